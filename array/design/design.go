@@ -1,0 +1,200 @@
+// Package design reads and validates the design file: one display, described in
+// the words and units of the trade, resolved to SI values that the rest of the
+// project computes with.
+package design
+
+import "lodegrid/field/coil"
+
+// Design is one display, validated, all values in SI units (temperatures in
+// kelvin). Zero lengths that mean "work it out" have been replaced by the value
+// worked out.
+type Design struct {
+	Name   string
+	Board  Board
+	Coil   Coil
+	Iron   Iron
+	Magnet Magnet
+	Grid   Grid
+	Drive  Drive
+	Supply Supply
+	Fluid  Fluid
+	Heat   Heat
+	Limits Limits
+	Scene  Scene
+}
+
+// Board is the bare board: stack-up and the board house's rules.
+type Board struct {
+	Layers      int     // copper layers
+	Thickness   float64 // m, finished, copper included
+	CopperOuter float64 // m, thickness of the two outer copper layers
+	CopperInner float64 // m, thickness of the inner copper layers
+	Laminate    string  // name of a laminate in field/material
+	Rules       coil.Rules
+}
+
+// Coil is the flat coil of one pixel; see coil.Spec for the meaning of each.
+type Coil struct {
+	Shape          coil.Shape
+	Outer          float64 // m, outside size, metal edge to metal edge
+	Inner          float64 // m, inside size; 0 when Turns decide
+	CornerRadius   float64 // m, outer corner radius of a rounded square
+	Turns          float64 // per layer; 0 when Inner decides
+	Track, Gap     float64 // m
+	Layers         int     // layers the coil uses, from the front
+	ParallelGroups int     // equal groups of layers wired in parallel; 1 = all in series
+	ViaDrill       float64 // m
+	ViaPlating     float64 // m, copper thickness in the barrel
+}
+
+// IronModel names how the steel behind the board is computed.
+type IronModel string
+
+// The iron models. Auto lets the shape decide and the report says which ran.
+const (
+	IronNone  IronModel = "none"
+	IronAuto  IronModel = "auto"
+	IronImage IronModel = "image" // mirror image times a factor
+	IronSlab  IronModel = "slab"  // wide linear sheet, exact
+	IronFEM   IronModel = "fem"   // axisymmetric finite elements
+)
+
+// Iron is the steel behind the board.
+type Iron struct {
+	Model      IronModel
+	Gap        float64 // m, board's back face to the steel's front face
+	Thickness  float64 // m
+	Radius     float64 // m, of a disc per pixel; 0 = one sheet behind the whole grid
+	CoreRadius float64 // m, of a core through the coil's middle; 0 = none
+	Steel      string  // name of a steel in field/material
+	MuR        float64 // relative permeability of the linear models
+	Factor     float64 // image factor; (µr−1)/(µr+1) unless measured on the bench
+}
+
+// MagnetKind names how bias magnets are laid out.
+type MagnetKind string
+
+// The bias magnet layouts.
+const (
+	MagnetNone     MagnetKind = "none"
+	MagnetPerPixel MagnetKind = "pixel" // one cylinder on each pixel's axis
+	MagnetSheet    MagnetKind = "sheet" // one cuboid behind the whole grid
+)
+
+// Magnet is the bias magnet, magnetised along z.
+type Magnet struct {
+	Kind            MagnetKind
+	Diameter        float64 // m, of the cylinder per pixel
+	Width, Height   float64 // m, of the sheet; 0 = the grid's own
+	Length          float64 // m, along z
+	Remanence       float64 // T at 20 °C, positive = north towards the viewer
+	TempCoefficient float64 // 1/K, reversible change of remanence
+	Depth           float64 // m, board's back face to the magnet's front face
+	MaxTemp         float64 // K, the grade's limit
+}
+
+// Grid is the lattice of pixels.
+type Grid struct {
+	Cols, Rows int
+	Pitch      float64 // m
+}
+
+// DriveMode names how pixels share the supply.
+type DriveMode string
+
+// The drive modes.
+const (
+	DriveDirect  DriveMode = "direct"  // every pixel its own PWM, all in phase
+	DriveStagger DriveMode = "stagger" // the same with phases spread out
+	DriveScan    DriveMode = "scan"    // one row at a time
+	DriveKick    DriveMode = "kick"    // a high-voltage kick, then a lower hold
+)
+
+// Bridge names the driver's topology.
+type Bridge string
+
+// The driver topologies.
+const (
+	BridgeLowSide Bridge = "low-side" // one switch and a freewheel diode: levels 0…1
+	BridgeFull    Bridge = "h-bridge" // reversible: levels −1…1
+)
+
+// Drive is the switching stage of a pixel.
+type Drive struct {
+	Mode         DriveMode
+	Bridge       Bridge
+	Frequency    float64 // Hz, PWM
+	OnResistance float64 // Ω, all switches in the pixel's path
+	DiodeDrop    float64 // V, freewheel
+	MaxDuty      float64 // 0…1, duty at level ±1
+	KickVoltage  float64 // V, rail of the kick (mode kick) or of the scan (mode scan); 0 = the supply's
+	KickTime     float64 // s
+	HoldDuty     float64 // 0…1, duty after the kick
+}
+
+// Supply is the supply on hand.
+type Supply struct {
+	Voltage    float64 // V, at the board
+	Power      float64 // W, name-plate rating; 0 = none chosen yet
+	Derating   float64 // 0…1, share of the rating used continuously
+	Efficiency float64 // 0…1
+	Droop      float64 // V, allowed on the rail when the load steps
+	FeederLen  float64 // m, one way, supply to board
+}
+
+// Fluid is the ferrofluid and the tank in front of the board.
+type Fluid struct {
+	Height            float64 // m, board's front face to the fluid plane
+	TankGap           float64 // m, clear depth between the panes
+	Susceptibility    float64 // initial, SI
+	Saturation        float64 // A/m
+	DensityDifference float64 // kg/m³, fluid minus carrier
+	Density           float64 // kg/m³, of the fluid
+	Viscosity         float64 // Pa·s
+	SurfaceTension    float64 // N/m, against the carrier
+	ContactLine       float64 // N/m, retaining force per width of drop; 0 = slippery pane
+	DropDiameter      float64 // m, the reference drop
+}
+
+// Orientation is the way the display faces.
+type Orientation string
+
+// The orientations.
+const (
+	Vertical Orientation = "vertical"
+	FaceUp   Orientation = "face-up"
+	FaceDown Orientation = "face-down"
+)
+
+// Heat is the cooling.
+type Heat struct {
+	Ambient           float64 // K
+	Orientation       Orientation
+	Emissivity        float64
+	AirSpeed          float64 // m/s; 0 = still air
+	BoardConductivity float64 // W/(m·K), of the laminate
+	CopperFraction    float64 // 0…1, share of the board's plane conducting as copper outside the coil's own
+	FrontInsulation   float64 // m²·K/W, between board and front air (pane and tank)
+}
+
+// Limits is what the report measures against.
+type Limits struct {
+	Board      float64 // K, highest board temperature
+	Touch      float64 // K, highest touchable surface temperature
+	Hold       float64 // least hold ratio of a lit pixel
+	FalseOn    float64 // greatest hold ratio of a dark pixel
+	SupplyLoad float64 // greatest share of the supply's derated power
+}
+
+// Scene names what is played when no scene is given on the command line.
+type Scene struct {
+	Kind      string  // tide, ticker, clock, checker, walk, all-on, or file
+	File      string  // path, for kind file
+	Text      string  // for kind ticker
+	Duration  float64 // s
+	FrameTime float64 // s
+	Mapping   string  // threshold or linear
+	Threshold float64 // 0…1
+	Level     float64 // −1…1, drive level of a full-white pixel
+	Seed      uint64
+}

@@ -1,0 +1,172 @@
+package coil
+
+import (
+	"fmt"
+	"math"
+)
+
+// Coil is one flat coil, checked and worked out. It does not change after New and
+// may be shared between goroutines.
+type Coil struct {
+	spec   Spec
+	wiring wiring
+	turns  []turn // closed turns of one layer, outermost first
+}
+
+// turn is one closed turn, or with a weight below 1 the last piece of a spiral that
+// ends in mid-turn, spread over the whole way round.
+type turn struct {
+	apothem float64 // middle of the track to the axis: a circle's radius, half a square's side
+	corner  float64 // radius of the track's middle at the corners, rounded square only
+	weight  float64 // share of the turn that is there
+}
+
+// New checks a spec against a board house's rules, works out what the spec leaves
+// open, and returns the coil. The error is a *SpecError that names the rule and the
+// value that would pass.
+func New(s Spec, r Rules) (*Coil, error) {
+	if s.ParallelGroups == 0 {
+		s.ParallelGroups = 1
+	}
+	if s.ViaRing == 0 {
+		s.ViaRing = r.ViaRing
+	}
+	s.Layers = append([]Layer(nil), s.Layers...)
+	if err := s.check(); err != nil {
+		return nil, err
+	}
+	if err := r.check(s); err != nil {
+		return nil, err
+	}
+	c := &Coil{spec: s, wiring: wiring{s.ParallelGroups, len(s.Layers) / s.ParallelGroups}}
+	if err := c.fit(); err != nil {
+		return nil, err
+	}
+	c.turns = c.spec.closedTurns()
+	return c, nil
+}
+
+// fit works out the turns and the free middle.
+func (c *Coil) fit() error {
+	s := &c.spec
+	need, why := s.Inner, fmt.Sprintf("inner asks for a free middle of %s", mm(s.Inner))
+	if n := c.wiring.inner(); n > 0 {
+		pad := s.pad()
+		vias := hole(n, pad, s.Gap)
+		text := fmt.Sprintf("the middle must hold %d vias of %s drill in %s of copper, %s apart on a ring, which takes %s",
+			n, mm(s.ViaDrill), mm(pad), mm(s.Gap), mm(vias))
+		if s.Inner > 0 && s.Inner < vias*(1-slack) {
+			return &SpecError{"inner",
+				fmt.Sprintf("%s holds %d vias; %s", mm(s.Inner), capacity(s.Inner, pad, s.Gap), text),
+				fmt.Sprintf("%s or more", mmUp(vias))}
+		}
+		if vias > need {
+			need, why = vias, text
+		}
+	}
+	room := s.turnsTo(need)
+	if room < 1-slack {
+		return &SpecError{"outer",
+			fmt.Sprintf("%s leaves no room for one turn of %s track and %s gap: %s", mm(s.Outer), mm(s.Track), mm(s.Gap), why),
+			fmt.Sprintf("%s or more", mmUp(need+2*s.Track+2*s.pitch()))}
+	}
+	if s.Turns == 0 {
+		s.Turns = room
+		if s.Turns > maxTurns {
+			return &SpecError{"outer", fmt.Sprintf("%s holds %g turns", mm(s.Outer), s.Turns), fmt.Sprintf("a size for %d turns or fewer", maxTurns)}
+		}
+	} else if s.Turns > room*(1+slack) {
+		return &SpecError{"turns",
+			fmt.Sprintf("%g turns of %s track and %s gap do not fit in %s: %s", s.Turns, mm(s.Track), mm(s.Gap), mm(s.Outer), why),
+			fmt.Sprintf("%s or fewer", floor(room))}
+	}
+	s.Inner = max(0, s.Outer-2*s.Track-2*s.pitch()*s.wholeSides(s.Turns))
+	return nil
+}
+
+// pitch is the distance from one track's middle to the next.
+func (s Spec) pitch() float64 { return s.Track + s.Gap }
+
+// pad is the diameter of the copper of a via.
+func (s Spec) pad() float64 { return s.ViaDrill + 2*s.ViaRing }
+
+// sides is the number of straight sides of a turn; 0 for a circle.
+func (s Spec) sides() int {
+	switch s.Shape {
+	case Square, RoundedSquare:
+		return 4
+	case Hexagon:
+		return 6
+	}
+	return 0
+}
+
+// wholeSides rounds a number of turns up to whole sides: a polygon's track moves in
+// by a share of the pitch at each corner.
+func (s Spec) wholeSides(turns float64) float64 {
+	m := float64(s.sides())
+	if m == 0 {
+		return turns
+	}
+	return math.Ceil(turns*m*(1-slack)) / m
+}
+
+// turnsTo returns how many turns fit outside a free middle of that size.
+func (s Spec) turnsTo(inner float64) float64 {
+	n := (s.Outer - inner - 2*s.Track) / (2 * s.pitch())
+	if m := float64(s.sides()); m > 0 {
+		return math.Floor(n*m*(1+slack)) / m
+	}
+	return n
+}
+
+// closedTurns returns the closed turns that stand for the spiral: each at the
+// middle of the band its turn of the spiral covers.
+func (s Spec) closedTurns() []turn {
+	first := s.Outer/2 - s.Track/2
+	if m := float64(s.sides()); m > 0 {
+		first += s.pitch() / (2 * m) // the first side starts with no step inwards
+	}
+	var turns []turn
+	for from := 0.0; from < s.Turns*(1-slack); from++ {
+		to := min(from+1, s.Turns)
+		t := turn{apothem: first - s.pitch()*(from+to)/2, weight: to - from}
+		if s.Shape == RoundedSquare {
+			t.corner = s.cornerAt(t.apothem)
+		}
+		turns = append(turns, t)
+	}
+	return turns
+}
+
+// cornerAt returns the radius of the track's middle at the corners of a rounded
+// square: arcs of neighbouring turns share their centre, until the inner edge of
+// the track would turn sharp.
+func (s Spec) cornerAt(apothem float64) float64 {
+	return max(s.CornerRadius-(s.Outer/2-apothem), s.Track/2)
+}
+
+// Spec returns the spec with everything it left open worked out: Inner, Turns,
+// ParallelGroups and ViaRing.
+func (c *Coil) Spec() Spec {
+	s := c.spec
+	s.Layers = append([]Layer(nil), s.Layers...)
+	return s
+}
+
+// TurnsPerLayer returns the number of turns in each layer.
+func (c *Coil) TurnsPerLayer() float64 { return c.spec.Turns }
+
+// TotalTurns returns the turns of all layers together, whatever their grouping.
+func (c *Coil) TotalTurns() float64 { return c.spec.Turns * float64(len(c.spec.Layers)) }
+
+// Radial reports whether the field of the closed turns is axisymmetric.
+func (c *Coil) Radial() bool { return c.spec.Shape == Round }
+
+// mmUp prints a length that must not be undercut: rounded up to 0.1 µm.
+func mmUp(v float64) string {
+	return fmt.Sprintf("%g mm", math.Ceil(v*1e7*(1-slack))/1e4)
+}
+
+// floor prints a number of turns rounded down to hundredths.
+func floor(turns float64) string { return fmt.Sprintf("%g", math.Floor(turns*100*(1+slack))/100) }

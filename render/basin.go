@@ -1,0 +1,106 @@
+package render
+
+import (
+	"fmt"
+	"image"
+	"image/color"
+	"image/draw"
+)
+
+// Basin draws the tank as a person in front of it sees it: a lit pane, the dark
+// fluid with the sheen of its edge, and the pixels' places as faint rings.
+type Basin struct {
+	Rows, Cols int     // fluid cells
+	Width      float64 // m across all cells
+	Rings      []Mark
+}
+
+var (
+	pane  = color.RGBA{236, 224, 196, 255} // lamp-lit milk glass
+	fluid = color.RGBA{22, 20, 26, 255}
+	sheen = color.RGBA{120, 112, 118, 255}
+	rings = color.RGBA{206, 190, 158, 255}
+)
+
+// Palette returns the colours of a basin picture, for a GIF: blends of pane,
+// fluid and sheen, and the rings' and lettering's own.
+func (Basin) Palette() color.Palette {
+	var p color.Palette
+	for i := range 120 {
+		p = append(p, mix(pane, fluid, float64(i)/119))
+	}
+	for i := range 48 {
+		p = append(p, mix(fluid, sheen, float64(i+1)/48))
+	}
+	for i := range 24 {
+		p = append(p, mix(pane, rings, float64(i+1)/24))
+	}
+	for i := range 48 {
+		p = append(p, mix(paper, ink, float64(i)/47))
+	}
+	for i := range 16 {
+		p = append(p, mix(paper, warning, float64(i)/15))
+	}
+	return p
+}
+
+var warning = color.RGBA{176, 40, 24, 255}
+
+// Draw paints the basin into dst at the rectangle at. fraction is the fluid's
+// share of each cell (row-major, row 0 at the top).
+func (b Basin) Draw(dst *image.RGBA, at image.Rectangle, fraction []float64) error {
+	if len(fraction) != b.Rows*b.Cols || b.Rows < 1 || b.Cols < 1 {
+		return fmt.Errorf("drawing the basin: %d values for %d × %d cells", len(fraction), b.Rows, b.Cols)
+	}
+	w, h := at.Dx(), at.Dy()
+	draw.Draw(dst, at, image.NewUniform(pane), image.Point{}, draw.Src)
+	for _, k := range b.Rings {
+		per := float64(w) / b.Width
+		ring(dst, float64(at.Min.X)+float64(w)/2+k.X*per, float64(at.Min.Y)+float64(h)/2-k.Y*per, k.Radius*per, 1, rings)
+	}
+	grid := Map{Values: fraction, Rows: b.Rows, Cols: b.Cols}
+	step := float64(b.Cols) / float64(w)
+	for y := range h {
+		v := (float64(y)+0.5)*float64(b.Rows)/float64(h) - 0.5
+		for x := range w {
+			u := (float64(x)+0.5)*step - 0.5
+			f := grid.sample(v, u)
+			if f <= 0.02 {
+				continue
+			}
+			cover := smooth(0.3, 0.7, f)
+			// The lamp is above: the sheen lies on the upper edge of the fluid.
+			above := grid.sample(v-1.5, u)
+			shine := min(max((f-above)*1.4, 0), 1) * smooth(0.5, 0.9, f)
+			c := mix(fluid, sheen, shine)
+			c.A = 255
+			blend(dst, at.Min.X+x, at.Min.Y+y, c, cover)
+		}
+	}
+	return nil
+}
+
+func mix(a, b color.RGBA, t float64) color.RGBA {
+	f := func(x, y uint8) uint8 { return uint8(float64(x)*(1-t) + float64(y)*t + 0.5) }
+	return color.RGBA{f(a.R, b.R), f(a.G, b.G), f(a.B, b.B), 255}
+}
+
+// smooth rises from 0 at a to 1 at b with flat ends.
+func smooth(a, b, x float64) float64 {
+	t := min(max((x-a)/(b-a), 0), 1)
+	return t * t * (3 - 2*t)
+}
+
+// PixelRings returns a ring of the given radius at each pixel's place.
+func PixelRings(rows, cols int, pitch, radius float64, c color.RGBA) []Mark {
+	marks := make([]Mark, 0, rows*cols)
+	for r := range rows {
+		for q := range cols {
+			marks = append(marks, Mark{
+				X: (float64(q) - float64(cols-1)/2) * pitch, Y: (float64(rows-1)/2 - float64(r)) * pitch,
+				Radius: radius, Color: c,
+			})
+		}
+	}
+	return marks
+}

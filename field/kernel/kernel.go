@@ -154,7 +154,7 @@ func (k *Kernel) fitPanel(from, to float64) (p panel, tail float64, err error) {
 			}
 		}
 	}
-	p.harmonics = p.harmonics[:last+1 : last+1]
+	p.harmonics = p.harmonics[: last+1 : last+1]
 	return p, tail, nil
 }
 

@@ -1,0 +1,237 @@
+package tank
+
+import "math"
+
+// upwinding is the share of full upwind dissipation in the momentum fluxes: the
+// least that keeps forward Euler stable at the Courant number used.
+const upwinding = 0.5
+
+// accelerate gives the velocities everything but the pressure and puts their
+// divergence on the solver's right side.
+//
+// The potential Φ = Π + Δρ g·x acts as −Φ∇c in place of c∇Φ: the two differ by
+// ∇(cΦ), which the pressure takes up, and the first is nothing outside the
+// interface. A momentum flux between a and b carried by w is w(a+b)/2 −
+// upwinding·|w|(b−a)/2; sums stand for means, the quarter being in the factors.
+func (t *Tank) accelerate(h float64) {
+	nx, ny := t.nx, t.ny
+	damp := t.damping(h)
+	kx, ky := damp*1.2*h/(4*t.dx), damp*1.2*h/(4*t.dy)
+	px, py := damp*h/(t.p.Density*t.dx), damp*h/(t.p.Density*t.dy)
+	b := &t.rows
+	cellX, cellY, cellYAbove := b.cellX[:nx], b.cellY[:nx], b.cellYAbove[:nx]
+	cornerU, cornerV, belowU, belowV := b.cornerU, b.cornerV, b.belowU, b.belowV
+	clear(cornerU)
+	clear(cornerV)
+	for i := range ny {
+		u := t.u[i*(nx+1) : (i+1)*(nx+1)]
+		v := t.v[i*nx : (i+1)*nx]
+		vb := t.v[(i+1)*nx : (i+2)*nx]
+		if i < ny-1 {
+			cornerFluxes(belowU, belowV, u, t.u[(i+1)*(nx+1):(i+2)*(nx+1)], vb)
+		} else {
+			clear(belowU)
+			clear(belowV)
+		}
+		cellFluxes(cellX, cellY, u, v, vb)
+		updateU(u, cellX, cornerU, belowU, damp, kx, ky)
+		if i > 0 {
+			updateV(v, cellY, cellYAbove, cornerV, damp, kx, ky)
+		}
+		t.pushU(i, px)
+		t.pushV(i, py)
+		if i > 0 {
+			t.divergence(i - 1)
+		}
+		cellY, cellYAbove = cellYAbove, cellY
+		cornerU, cornerV, belowU, belowV = belowU, belowV, cornerU, cornerV
+	}
+	t.divergence(ny - 1)
+}
+
+// damping is what the panes' drag leaves of a velocity after h seconds, taken
+// implicitly.
+func (t *Tank) damping(h float64) float64 {
+	return 1 / (1 + h*12*t.p.Viscosity/(t.p.Density*t.p.Gap*t.p.Gap))
+}
+
+// cornerFluxes are four times the fluxes of u downwards and of v to the right
+// through the corners between the rows of ua and ub.
+func cornerFluxes(fu, fv, ua, ub, v []float64) {
+	n := len(v)
+	ua, ub = ua[:n], ub[:n]
+	fu, fv = fu[:n+1], fv[:n+1]
+	fu[0], fv[0], fu[n], fv[n] = 0, 0, 0, 0
+	fu, fv = fu[:n], fv[:n]
+	left := v[0]
+	for j := 1; j < n; j++ {
+		right := v[j]
+		a, b := ua[j], ub[j]
+		su, sv := a+b, left+right
+		p := su * sv
+		fu[j] = p - upwinding*math.Abs(sv)*(b-a)
+		fv[j] = p - upwinding*math.Abs(su)*(right-left)
+		left = right
+	}
+}
+
+// cellFluxes are four times the fluxes of u to the right and of v downwards
+// through the middles of a row of cells.
+func cellFluxes(fx, fy, u, v, vb []float64) {
+	n := len(v)
+	fx, fy, vb = fx[:n], fy[:n], vb[:n]
+	ur := u[1:][:n]
+	left := u[0]
+	for j := range n {
+		right := ur[j]
+		s := left + right
+		fx[j] = s*s - upwinding*math.Abs(s)*(right-left)
+		left = right
+		a, b := v[j], vb[j]
+		s = a + b
+		fy[j] = s*s - upwinding*math.Abs(s)*(b-a)
+	}
+}
+
+func updateU(u, fx, above, below []float64, damp, kx, ky float64) {
+	n := len(fx)
+	u, above, below = u[:n], above[:n], below[:n]
+	left := fx[0]
+	for j := 1; j < n; j++ {
+		right := fx[j]
+		u[j] = damp*u[j] - kx*(right-left) - ky*(below[j]-above[j])
+		left = right
+	}
+}
+
+func updateV(v, fy, fyAbove, corner []float64, damp, kx, ky float64) {
+	n := len(v)
+	fy, fyAbove = fy[:n], fyAbove[:n]
+	cr := corner[1:][:n]
+	left := corner[0]
+	for j := range n {
+		right := cr[j]
+		v[j] = damp*v[j] - kx*(right-left) - ky*(fy[j]-fyAbove[j])
+		left = right
+	}
+}
+
+// pushU and pushV add the forces on the interface to the velocities of row i,
+// inside the row and on its upper side.
+func (t *Tank) pushU(i int, f float64) {
+	nx := t.nx
+	s := t.spans[i]
+	if s.empty() {
+		return
+	}
+	c := t.c[i*nx : (i+1)*nx]
+	phi := t.phi[i*nx : (i+1)*nx]
+	kappa := t.kappa[i*nx : (i+1)*nx]
+	u := t.u[i*(nx+1) : (i+1)*(nx+1)]
+	for j := max(s.lo, 1); j <= min(s.hi, nx-1); j++ {
+		if d := c[j] - c[j-1]; d != 0 {
+			u[j] += f * d * (t.p.SurfaceTension*between(c[j-1], c[j], kappa[j-1], kappa[j]) - 0.5*(phi[j-1]+phi[j]))
+		}
+	}
+}
+
+func (t *Tank) pushV(i int, f float64) {
+	if i == 0 {
+		return
+	}
+	nx := t.nx
+	s := t.spans[i].hull(t.spans[i-1])
+	if s.empty() {
+		return
+	}
+	ca, c := t.c[(i-1)*nx:i*nx], t.c[i*nx:(i+1)*nx]
+	pa, phi := t.phi[(i-1)*nx:i*nx], t.phi[i*nx:(i+1)*nx]
+	ka, kappa := t.kappa[(i-1)*nx:i*nx], t.kappa[i*nx:(i+1)*nx]
+	v := t.v[i*nx : (i+1)*nx]
+	for j := s.lo; j < s.hi; j++ {
+		if d := c[j] - ca[j]; d != 0 {
+			v[j] += f * d * (t.p.SurfaceTension*between(ca[j], c[j], ka[j], kappa[j]) - 0.5*(pa[j]+phi[j]))
+		}
+	}
+}
+
+// between is the curvature on the side between two cells: that of the cell nearer
+// to the interface counts for more.
+func between(ca, cb, ka, kb float64) float64 {
+	wa, wb := ca*(1-ca), cb*(1-cb)
+	if w := wa + wb; w > 0 {
+		return (wa*ka + wb*kb) / w
+	}
+	return 0
+}
+
+// divergence puts ∇·u of row i on the solver's right side.
+func (t *Tank) divergence(i int) {
+	n := t.nx
+	out := t.solver.Row(i)[:n]
+	u := t.u[i*(n+1) : (i+1)*(n+1)]
+	ur := u[1:][:n]
+	v, vb := t.v[i*n : (i+1)*n][:n], t.v[(i+1)*n : (i+2)*n][:n]
+	fx, fy := 1/t.dx, 1/t.dy
+	left := u[0]
+	for j := range n {
+		right := ur[j]
+		out[j] = fx*(right-left) + fy*(vb[j]-v[j])
+		left = right
+	}
+}
+
+// project takes the divergence out of the velocities and measures the rate.
+func (t *Tank) project(h float64) {
+	t.solver.Solve()
+	t.lastStep = h
+	n, ny := t.nx, t.ny
+	fx, fy := 1/t.dx, 1/t.dy
+	rate := 0.0
+	for i := range ny {
+		q := t.solver.Row(i)[:n]
+		u := t.u[i*(n+1) : (i+1)*(n+1)][:n]
+		left := q[0]
+		for j := 1; j < n; j++ {
+			right := q[j]
+			u[j] -= fx * (right - left)
+			left = right
+		}
+		vb := t.v[(i+1)*n : (i+2)*n][:n]
+		if i < ny-1 {
+			below := t.solver.Row(i + 1)[:n]
+			for j := range n {
+				vb[j] -= fy * (below[j] - q[j])
+			}
+		}
+		v := t.v[i*n : (i+1)*n][:n]
+		l := 0.0
+		for j := range n {
+			r := 0.0
+			if j+1 < n {
+				r = math.Abs(u[j+1])
+			}
+			if a := fx*(l+r) + fy*(math.Abs(v[j])+math.Abs(vb[j])); a > rate {
+				rate = a
+			}
+			l = r
+		}
+	}
+	t.rate = 0.5 * rate
+}
+
+func (t *Tank) maxSpeed() float64 {
+	n := t.nx
+	fastest := 0.0
+	for i := range t.ny {
+		u := t.u[i*(n+1) : (i+1)*(n+1)]
+		v, vb := t.v[i*n:(i+1)*n], t.v[(i+1)*n:(i+2)*n]
+		for j := range n {
+			a, b := u[j]+u[j+1], v[j]+vb[j]
+			if s := a*a + b*b; s > fastest {
+				fastest = s
+			}
+		}
+	}
+	return 0.5 * math.Sqrt(fastest)
+}

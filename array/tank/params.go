@@ -1,0 +1,119 @@
+package tank
+
+import (
+	"fmt"
+	"math"
+)
+
+// StandardGravity is g_n = 9.80665 m/s², exact by definition: 3rd CGPM (1901),
+// resolution 2.
+const StandardGravity = 9.80665
+
+// Params describes a tank and the two liquids in it, in SI units.
+type Params struct {
+	Width, Height float64 // m, inside
+	Cols, Rows    int     // cells; see OverGrid
+
+	Gap               float64 // m, clear depth between the panes
+	Density           float64 // kg/m³, inertia of either liquid
+	DensityDifference float64 // kg/m³, magnetic liquid minus the other
+	Viscosity         float64 // Pa·s, of both
+	SurfaceTension    float64 // N/m, between the two
+
+	// Gravity in the plane of the tank, x to the right and y up, m/s²:
+	// (0, −StandardGravity) for a display on a wall, (0, 0) for one lying flat.
+	GravityX, GravityY float64
+
+	// MaxStep is the longest substep, s; 0 takes DefaultMaxStep. The speed and the
+	// waves may ask for shorter ones.
+	MaxStep float64
+}
+
+// DefaultMaxStep is the longest substep taken when Params.MaxStep is 0, s.
+const DefaultMaxStep = 5e-3
+
+// The least and greatest numbers of cells along one side, and of all cells.
+const (
+	MinCells   = 4
+	MaxCells   = 8192
+	MaxAllCell = 1 << 24
+)
+
+// ParamError says which parameter of a tank is wrong, how, and what would do.
+type ParamError struct {
+	Name    string // field of Params
+	Problem string
+	Accept  string
+}
+
+func (e *ParamError) Error() string {
+	return fmt.Sprintf("tank: %s: %s; accepted: %s", e.Name, e.Problem, e.Accept)
+}
+
+// OverGrid returns p sized to cover cols × rows pixels of the given pitch (m) and
+// margin whole pitches on every side, with samples cells per pitch: the raster of
+// the superposition engine, cell for sample. Sixteen cells per pitch show the
+// fluid well, eight are a coarse preview. Any count works; a step is fastest when
+// (rows+2·margin)·samples has no prime factor above 5.
+func (p Params) OverGrid(cols, rows, margin, samples int, pitch float64) (Params, error) {
+	for _, n := range []struct {
+		name     string
+		v, least int
+	}{{"cols", cols, 1}, {"rows", rows, 1}, {"margin", margin, 0}, {"samples", samples, 1}} {
+		if n.v < n.least || n.v > MaxCells {
+			return p, &ParamError{n.name, fmt.Sprintf("is %d", n.v), fmt.Sprintf("%d to %d", n.least, MaxCells)}
+		}
+	}
+	if !(pitch > 0) || math.IsInf(pitch, 0) {
+		return p, &ParamError{"pitch", fmt.Sprintf("is %g m", pitch), "a positive length"}
+	}
+	w, h := cols+2*margin, rows+2*margin
+	p.Width, p.Height = float64(w)*pitch, float64(h)*pitch
+	p.Cols, p.Rows = w*samples, h*samples
+	return p, nil
+}
+
+// Validate returns a *ParamError for the first parameter that cannot be computed
+// with.
+func (p Params) Validate() error {
+	finite := func(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+	for _, l := range []struct {
+		name      string
+		v, lo, hi float64
+		accept    string
+	}{
+		{"Width", p.Width, 1e-6, 1e3, "1 µm to 1 km"},
+		{"Height", p.Height, 1e-6, 1e3, "1 µm to 1 km"},
+		{"Gap", p.Gap, 1e-6, 1, "1 µm to 1 m"},
+		{"Density", p.Density, 1, 1e5, "1 to 1e5 kg/m³"},
+		{"Viscosity", p.Viscosity, 1e-6, 1e4, "1e-6 to 1e4 Pa·s"},
+		{"SurfaceTension", p.SurfaceTension, 0, 10, "0 to 10 N/m"},
+		{"GravityX", math.Abs(p.GravityX), 0, 1e3, "up to 1000 m/s² either way"},
+		{"GravityY", math.Abs(p.GravityY), 0, 1e3, "up to 1000 m/s² either way"},
+		{"MaxStep", p.MaxStep, 0, 1, "0 (default) to 1 s"},
+	} {
+		if !finite(l.v) || l.v < l.lo || l.v > l.hi {
+			return &ParamError{l.name, fmt.Sprintf("is %g", l.v), l.accept}
+		}
+	}
+	if !finite(p.DensityDifference) || math.Abs(p.DensityDifference) > p.Density {
+		return &ParamError{"DensityDifference", fmt.Sprintf("is %g kg/m³ at a density of %g", p.DensityDifference, p.Density),
+			"no more than the density either way"}
+	}
+	for _, n := range []struct {
+		name string
+		v    int
+	}{{"Cols", p.Cols}, {"Rows", p.Rows}} {
+		if n.v < MinCells || n.v > MaxCells {
+			return &ParamError{n.name, fmt.Sprintf("is %d", n.v), fmt.Sprintf("%d to %d", MinCells, MaxCells)}
+		}
+	}
+	if p.Cols*p.Rows > MaxAllCell {
+		return &ParamError{"Cols", fmt.Sprintf("%d×%d cells in all", p.Cols, p.Rows), fmt.Sprintf("up to %d cells", MaxAllCell)}
+	}
+	if r := p.Width / float64(p.Cols) / (p.Height / float64(p.Rows)); r < 0.5 || r > 2 {
+		return &ParamError{"Cols", fmt.Sprintf("%d×%d cells are %.3g times as wide as high", p.Cols, p.Rows, r),
+			"cells between half and twice as wide as high"}
+	}
+	return nil
+}

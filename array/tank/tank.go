@@ -1,0 +1,193 @@
+package tank
+
+import (
+	"fmt"
+	"math"
+
+	"lodegrid/array/tank/poisson"
+)
+
+// interfaceCells is the interface's length ε in cells: c = 1/(1+exp(−d/ε)) at
+// distance d inside, so c runs from 5 % to 95 % in about 4½ cells.
+const interfaceCells = 0.75
+
+// Tank is the fluid in one tank at one moment. It is not safe for concurrent use.
+type Tank struct {
+	p      Params
+	nx, ny int
+	dx, dy float64
+	eps    float64 // m, ε
+
+	c     []float64 // share of the magnetic liquid, ny×nx
+	psi   []float64 // ln(c/(1−c)), cut at ±psiLimit: signed distance over ε
+	kappa []float64 // 1/m, curvature of the nearest piece of interface, where 0 < c < 1
+	phi   []float64 // Pa, Π + Δρ g·x
+	steep float64   // Pa/m, steepest of phi
+
+	u []float64 // m/s to the right, on cells' left and right sides, ny×(nx+1)
+	v []float64 // m/s down, on cells' upper and lower sides, (ny+1)×nx
+
+	cornerX, cornerY []float64 // unit normal into the fluid (y down) at the cells' corners
+	fluxX, fluxY     []float64 // of c, on cells' sides
+	spans            []span    // per row: where c can change
+	mixed            []span    // per row: where it is neither 0 nor 1, or jumps
+	weight           float64   // Σ c(1−c)
+	limbo            float64   // Σ of c cut off near 0 and 1, to be given back
+
+	rate     float64 // 1/s, cells crossed per second where that is most
+	filled   float64 // Σ c as filled
+	solver   *poisson.Solver
+	lastStep float64 // s, of the solver's present answer; 0 if none
+	rows     rowBuffers
+}
+
+// rowBuffers are the momentum fluxes of the rows in work.
+type rowBuffers struct {
+	cellX, cellY, cellYAbove         []float64
+	cornerU, cornerV, belowU, belowV []float64
+}
+
+// New makes an empty tank at rest. The error is a *ParamError.
+func New(p Params) (*Tank, error) {
+	if err := p.Validate(); err != nil {
+		return nil, err
+	}
+	if p.MaxStep == 0 {
+		p.MaxStep = DefaultMaxStep
+	}
+	nx, ny := p.Cols, p.Rows
+	t := &Tank{p: p, nx: nx, ny: ny, dx: p.Width / float64(nx), dy: p.Height / float64(ny)}
+	t.eps = interfaceCells * max(t.dx, t.dy)
+	var err error
+	if t.solver, err = poisson.New(ny, nx, t.dx, t.dy); err != nil {
+		return nil, fmt.Errorf("tank: preparing the pressure solver: %w", err)
+	}
+	cells, cornerCount := nx*ny, (nx+1)*(ny+1)
+	t.c = make([]float64, cells)
+	t.psi = make([]float64, cells)
+	t.kappa = make([]float64, cells)
+	t.phi = make([]float64, cells)
+	t.u = make([]float64, ny*(nx+1))
+	t.v = make([]float64, (ny+1)*nx)
+	t.fluxX = make([]float64, ny*(nx+1))
+	t.fluxY = make([]float64, (ny+1)*nx)
+	t.cornerX = make([]float64, cornerCount)
+	t.cornerY = make([]float64, cornerCount)
+	t.spans = make([]span, ny)
+	t.mixed = make([]span, ny)
+	b := make([]float64, 7*(nx+1))
+	for i, dst := range []*[]float64{&t.rows.cellX, &t.rows.cellY, &t.rows.cellYAbove,
+		&t.rows.cornerU, &t.rows.cornerV, &t.rows.belowU, &t.rows.belowV} {
+		*dst = b[i*(nx+1) : (i+1)*(nx+1) : (i+1)*(nx+1)]
+	}
+	t.setPotential(nil)
+	t.refill()
+	return t, nil
+}
+
+// Params returns what the tank was made with, MaxStep resolved.
+func (t *Tank) Params() Params { return t.p }
+
+// Stats is what one call of Step did.
+type Stats struct {
+	Substeps     int
+	ShortestStep float64 // s
+	MaxSpeed     float64 // m/s, fastest cell at the end
+	MassError    float64 // (fluid now − fluid filled) / fluid filled; 0 for an empty tank
+}
+
+// Step moves the fluid on by dt seconds under the magnetic pressure pi, in Pa at
+// the cells' middles, row-major, row 0 at the top, held for the whole of dt; a nil
+// pi is no field. It takes as many substeps as stability asks for and allocates
+// nothing. The error names a pi of the wrong length, a value that is not finite or
+// beyond ±1 MPa, or a dt that is negative or not finite; the tank is then as it was.
+func (t *Tank) Step(dt float64, pi []float64) (Stats, error) {
+	if !(dt >= 0) || math.IsInf(dt, 0) {
+		return Stats{}, fmt.Errorf("tank: step of %g s: must be finite and not negative", dt)
+	}
+	if pi != nil {
+		if len(pi) != t.nx*t.ny {
+			return Stats{}, fmt.Errorf("tank: magnetic pressure has %d values for %d×%d cells", len(pi), t.nx, t.ny)
+		}
+		for k, v := range pi {
+			if !(math.Abs(v) <= 1e6) {
+				return Stats{}, fmt.Errorf("tank: magnetic pressure %g Pa at row %d, column %d: must be within ±1e6", v, k/t.nx, k%t.nx)
+			}
+		}
+	}
+	t.setPotential(pi)
+	st := Stats{ShortestStep: math.Inf(1)}
+	for left := dt; left > 0; {
+		h := t.substepLimit()
+		n := math.Ceil(left / h * (1 - 1e-12))
+		if n < 1 {
+			n = 1
+		}
+		h = left / n
+		t.substep(h)
+		st.Substeps++
+		st.ShortestStep = min(st.ShortestStep, h)
+		if n == 1 {
+			break
+		}
+		left -= h
+	}
+	if st.Substeps == 0 {
+		st.ShortestStep = 0
+	}
+	st.MaxSpeed = t.maxSpeed()
+	if t.filled > 0 {
+		st.MassError = (sum(t.c) - t.filled) / t.filled
+	}
+	return st, nil
+}
+
+// setPotential puts Π and the weight together.
+func (t *Tank) setPotential(pi []float64) {
+	gx := t.p.DensityDifference * t.p.GravityX
+	gy := -t.p.DensityDifference * t.p.GravityY // down
+	steepX, steepY := 0.0, 0.0
+	for i := range t.ny {
+		row := t.phi[i*t.nx : (i+1)*t.nx]
+		y := gy * (float64(i) + 0.5 - 0.5*float64(t.ny)) * t.dy
+		if pi == nil {
+			for j := range row {
+				row[j] = y + gx*(float64(j)+0.5-0.5*float64(t.nx))*t.dx
+			}
+		} else {
+			src := pi[i*t.nx : (i+1)*t.nx][:len(row)]
+			for j := range row {
+				row[j] = src[j] + y + gx*(float64(j)+0.5-0.5*float64(t.nx))*t.dx
+			}
+		}
+		for j := 1; j < len(row); j++ {
+			if d := math.Abs(row[j] - row[j-1]); d > steepX {
+				steepX = d
+			}
+		}
+		if i > 0 {
+			above := t.phi[(i-1)*t.nx : i*t.nx][:len(row)]
+			for j := range row {
+				if d := math.Abs(row[j] - above[j]); d > steepY {
+					steepY = d
+				}
+			}
+		}
+	}
+	t.steep = math.Hypot(steepX/t.dx, steepY/t.dy)
+}
+
+func sum(a []float64) float64 {
+	// Neumaier's compensated sum: the mass check must not measure its own rounding.
+	s, low := 0.0, 0.0
+	for _, v := range a {
+		n := s + v
+		if math.Abs(s) >= math.Abs(v) {
+			low += (s - n) + v
+		} else {
+			low += (v - n) + s
+		}
+		s = n
+	}
+	return s + low
+}

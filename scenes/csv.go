@@ -1,0 +1,156 @@
+package scenes
+
+import (
+	"bufio"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+)
+
+// csvDuration heads the first column of a level table.
+const csvDuration = "duration_s"
+
+// ReadCSV reads a level table: comma-separated text (RFC 4180), one record per
+// frame, first the frame's duration in seconds, then its rows*cols levels of
+// −1…1, row by row from the top. A first record that begins with "duration_s"
+// is a heading and is skipped; so are empty lines and lines that begin with #.
+//
+//	duration_s,r0c0,r0c1,r1c0,r1c1
+//	0.05,0,0.5,1,-1
+//
+// An error names the line and the byte column, both from 1.
+func ReadCSV(r io.Reader, name string, rows, cols int, lim Limits) (Scene, error) {
+	if err := lim.checkGrid(rows, cols); err != nil {
+		return Scene{}, fmt.Errorf("reading level table %s: %w", name, err)
+	}
+	in := bufio.NewReader(lim.reader(r))
+	if mark, err := in.Peek(3); err == nil && string(mark) == "\xef\xbb\xbf" {
+		_, _ = in.Discard(3) // a byte order mark, already buffered
+	}
+	c := csv.NewReader(in)
+	c.Comment = '#'
+	c.FieldsPerRecord = -1 // checked below, with the place
+	c.ReuseRecord = true
+	c.TrimLeadingSpace = true
+
+	s := Scene{Name: name, Rows: rows, Cols: cols}
+	size := rows * cols
+	var total float64
+	for first := true; ; first = false {
+		record, err := c.Read()
+		if err == io.EOF {
+			break
+		}
+		if err != nil {
+			return Scene{}, csvError(name, len(s.Frames), err)
+		}
+		fail := func(field int, err error) error {
+			line, column := c.FieldPos(field)
+			return &InputError{Name: name, Line: line, Column: column, Err: err}
+		}
+		if len(record) != size+1 {
+			return Scene{}, fail(len(record)-1, csvFieldCount(record, rows, cols))
+		}
+		if first && strings.EqualFold(strings.TrimSpace(record[0]), csvDuration) {
+			continue
+		}
+		if err := lim.checkFrames(len(s.Frames)+1, size); err != nil {
+			return Scene{}, fail(0, err)
+		}
+		f := Frame{Levels: make([]float64, size)}
+		if f.Duration, err = csvNumber(record[0]); err == nil {
+			err = checkDuration(f.Duration)
+		}
+		if err != nil {
+			if first {
+				err = fmt.Errorf("%w; a heading begins with %q", err, csvDuration)
+			}
+			return Scene{}, fail(0, fmt.Errorf("duration: %w", err))
+		}
+		for p, text := range record[1:] {
+			v, err := csvNumber(text)
+			if err == nil {
+				err = checkLevel(v)
+			}
+			if err != nil {
+				return Scene{}, fail(p+1, fmt.Errorf("frame %d, row %d, column %d: %w", len(s.Frames), p/cols, p%cols, err))
+			}
+			f.Levels[p] = v
+		}
+		if total += f.Duration; total > lim.Duration {
+			return Scene{}, fail(0, fmt.Errorf("the frames up to here last %g s, the limit is %g s", total, lim.Duration))
+		}
+		s.Frames = append(s.Frames, f)
+	}
+	if len(s.Frames) == 0 {
+		return Scene{}, inputErrorf(name, "the level table holds no frame: want records of a duration in seconds and %d levels", size)
+	}
+	return s, nil
+}
+
+func csvNumber(text string) (float64, error) {
+	text = strings.TrimSpace(text)
+	if text == "" {
+		return 0, errors.New("empty field, want a number")
+	}
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		return 0, fmt.Errorf("%.40q is not a number", text)
+	}
+	return v, nil
+}
+
+func csvFieldCount(record []string, rows, cols int) error {
+	for _, sep := range []string{";", "\t"} {
+		if strings.Contains(record[0], sep) {
+			return fmt.Errorf("fields are separated by %q: want \",\"", sep)
+		}
+	}
+	return fmt.Errorf("%d fields: want %d, the duration and %d rows × %d columns of levels", len(record), rows*cols+1, rows, cols)
+}
+
+func csvError(name string, frames int, err error) error {
+	var p *csv.ParseError
+	if errors.As(err, &p) {
+		return &InputError{Name: name, Line: p.Line, Column: p.Column, Err: p.Err}
+	}
+	return inputErrorf(name, "reading the level table after %d frames: %w", frames, err)
+}
+
+// WriteCSV writes a valid scene as a level table with a heading. Numbers are
+// written in the fewest digits that read back to the same value; the scene's name
+// is not written.
+func WriteCSV(w io.Writer, s Scene) error {
+	if err := s.Validate(); err != nil {
+		return fmt.Errorf("writing level table: %w", err)
+	}
+	out := bufio.NewWriter(w)
+	line := append([]byte(nil), csvDuration...)
+	for r := range s.Rows {
+		for c := range s.Cols {
+			line = fmt.Appendf(line, ",r%dc%d", r, c)
+		}
+	}
+	line = append(line, '\n')
+	for _, f := range s.Frames {
+		if _, err := out.Write(line); err != nil {
+			return fmt.Errorf("writing level table: %w", err)
+		}
+		line = strconv.AppendFloat(line[:0], f.Duration, 'g', -1, 64)
+		for _, v := range f.Levels {
+			line = append(line, ',')
+			line = strconv.AppendFloat(line, v, 'g', -1, 64)
+		}
+		line = append(line, '\n')
+	}
+	if _, err := out.Write(line); err != nil {
+		return fmt.Errorf("writing level table: %w", err)
+	}
+	if err := out.Flush(); err != nil {
+		return fmt.Errorf("writing level table: %w", err)
+	}
+	return nil
+}

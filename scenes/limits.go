@@ -1,0 +1,96 @@
+package scenes
+
+import (
+	"fmt"
+	"io"
+)
+
+// Limits bound what a reader accepts, so that a hostile or mistaken file costs
+// an error and not the machine's memory.
+type Limits struct {
+	Bytes         int64   // of one file
+	PicturePixels int64   // of one decoded picture, from its header
+	WorkPixels    int64   // canvas pixels over all frames of one animation
+	GridPixels    int     // rows × columns of a scene
+	Frames        int     // of one scene
+	Levels        int     // frames × rows × columns of one scene
+	Duration      float64 // s, of one scene
+}
+
+// DefaultLimits returns limits a desktop machine can bear: files of 512 MiB,
+// pictures of 64 megapixels, 4 gigapixels of animation, grids of 65,536 pixels,
+// a million frames, 32 Mi levels (256 MiB), a week.
+func DefaultLimits() Limits {
+	return Limits{
+		Bytes:         512 << 20,
+		PicturePixels: 64_000_000,
+		WorkPixels:    4_000_000_000,
+		GridPixels:    1 << 16,
+		Frames:        1_000_000,
+		Levels:        32 << 20,
+		Duration:      7 * 24 * 3600,
+	}
+}
+
+func (l Limits) checkGrid(rows, cols int) error {
+	if rows < 1 || cols < 1 {
+		return fmt.Errorf("grid of %d rows × %d columns: both must be at least 1", rows, cols)
+	}
+	if rows > l.GridPixels || cols > l.GridPixels || rows*cols > l.GridPixels {
+		return fmt.Errorf("grid of %d rows × %d columns: the limit is %d pixels", rows, cols, l.GridPixels)
+	}
+	return nil
+}
+
+// checkFrames checks n frames of size levels each.
+func (l Limits) checkFrames(n, size int) error {
+	if n > l.Frames {
+		return fmt.Errorf("%d frames, the limit is %d", n, l.Frames)
+	}
+	if n > l.Levels/size {
+		return fmt.Errorf("%d frames of %d pixels, the limit is %d levels in all", n, size, l.Levels)
+	}
+	return nil
+}
+
+// checkPicture checks a picture's size as its header claims it.
+func (l Limits) checkPicture(width, height int) error {
+	if width < 1 || height < 1 {
+		return fmt.Errorf("picture of %d × %d pixels: empty", width, height)
+	}
+	if int64(width) > l.PicturePixels/int64(height) {
+		return fmt.Errorf("picture of %d × %d pixels is over the limit of %g megapixels; scale it down first",
+			width, height, float64(l.PicturePixels)/1e6)
+	}
+	return nil
+}
+
+// limitedReader is io.LimitedReader with an error in place of a silent end.
+type limitedReader struct {
+	r          io.Reader
+	left, size int64
+}
+
+func (l Limits) reader(r io.Reader) *limitedReader {
+	return &limitedReader{r: r, left: l.Bytes, size: l.Bytes}
+}
+
+func (r *limitedReader) Read(p []byte) (int, error) {
+	if r.left <= 0 {
+		var one [1]byte
+		n, err := r.r.Read(one[:])
+		if n > 0 {
+			return 0, fmt.Errorf("file is larger than the limit of %d bytes", r.size)
+		}
+		return 0, err
+	}
+	if int64(len(p)) > r.left {
+		p = p[:r.left]
+	}
+	n, err := r.r.Read(p)
+	r.left -= int64(n)
+	return n, err
+}
+
+// count returns how many bytes have been read so far.
+func (r *limitedReader) count() int64 { return r.size - r.left }

@@ -1,0 +1,125 @@
+package scenes
+
+import (
+	"image"
+	"image/color"
+	"math"
+	"sync"
+)
+
+// Weights of linear red, green and blue in the luminance of sRGB's primaries:
+// ITU-R BT.709-6 (2015), item 3.2, which IEC 61966-2-1 adopts.
+const (
+	weightR = 0.2126
+	weightG = 0.7152
+	weightB = 0.0722
+)
+
+// decodeSRGB returns the linear light 0…1 of an sRGB component 0…1:
+// IEC 61966-2-1:1999, c/12.92 up to 0.04045, ((c+0.055)/1.055)^2.4 above.
+func decodeSRGB(c float64) float64 {
+	if c <= 0.04045 {
+		return c / 12.92
+	}
+	return math.Pow((c+0.055)/1.055, 2.4)
+}
+
+var linear8 = func() (t [256]float64) {
+	for i := range t {
+		t[i] = decodeSRGB(float64(i) / 255)
+	}
+	return t
+}()
+
+// linear16 is made on the first picture that needs it.
+var linear16 = sync.OnceValue(func() *[65536]float64 {
+	var t [65536]float64
+	for i := range t {
+		t[i] = decodeSRGB(float64(i) / 65535)
+	}
+	return &t
+})
+
+// luminance8 returns the luminance of an opaque colour of three 8-bit sRGB
+// components.
+func luminance8(r, g, b uint8) float64 {
+	return weightR*linear8[r] + weightG*linear8[g] + weightB*linear8[b]
+}
+
+// luminanceOver returns the luminance of c laid over a background luminance;
+// the mixing is done in linear light.
+func luminanceOver(c color.Color, background float64) float64 {
+	n := color.NRGBA64Model.Convert(c).(color.NRGBA64)
+	t := linear16()
+	y := weightR*t[n.R] + weightG*t[n.G] + weightB*t[n.B]
+	a := float64(n.A) / 65535
+	return y*a + background*(1-a)
+}
+
+// luminanceRows is a picture as rows of luminance. Rows are asked for in any
+// order; a row is written to dst, whose length is the picture's width.
+type luminanceRows func(dst []float64, y int)
+
+// rowsOf returns the rows of img over a background luminance, y counted from the
+// top of img's bounds.
+func rowsOf(img image.Image, background float64) luminanceRows {
+	b := img.Bounds()
+	x0, y0 := b.Min.X, b.Min.Y
+	switch m := img.(type) {
+	case *image.Gray:
+		return func(dst []float64, y int) {
+			row := m.Pix[m.PixOffset(x0, y0+y):]
+			for x := range dst {
+				dst[x] = linear8[row[x]]
+			}
+		}
+	case *image.YCbCr:
+		return func(dst []float64, y int) {
+			for x := range dst {
+				yi, ci := m.YOffset(x0+x, y0+y), m.COffset(x0+x, y0+y)
+				dst[x] = luminance8(color.YCbCrToRGB(m.Y[yi], m.Cb[ci], m.Cr[ci]))
+			}
+		}
+	case *image.RGBA: // as a PNG of colour type 2 is decoded: alpha may still vary elsewhere
+		return func(dst []float64, y int) {
+			row := m.Pix[m.PixOffset(x0, y0+y):]
+			for x := range dst {
+				p := row[4*x : 4*x+4]
+				if p[3] == 255 {
+					dst[x] = luminance8(p[0], p[1], p[2])
+				} else {
+					dst[x] = luminanceOver(color.RGBA{p[0], p[1], p[2], p[3]}, background)
+				}
+			}
+		}
+	case *image.NRGBA:
+		return func(dst []float64, y int) {
+			row := m.Pix[m.PixOffset(x0, y0+y):]
+			for x := range dst {
+				p := row[4*x : 4*x+4]
+				v := luminance8(p[0], p[1], p[2])
+				if p[3] != 255 {
+					a := float64(p[3]) / 255
+					v = v*a + background*(1-a)
+				}
+				dst[x] = v
+			}
+		}
+	case *image.Paletted:
+		var t [256]float64
+		for i, c := range m.Palette[:min(len(m.Palette), len(t))] {
+			t[i] = luminanceOver(c, background)
+		}
+		return func(dst []float64, y int) {
+			row := m.Pix[m.PixOffset(x0, y0+y):]
+			for x := range dst {
+				dst[x] = t[row[x]]
+			}
+		}
+	}
+	return func(dst []float64, y int) {
+		for x := range dst {
+			dst[x] = luminanceOver(img.At(x0+x, y0+y), background)
+		}
+	}
+}

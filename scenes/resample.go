@@ -1,0 +1,130 @@
+package scenes
+
+import (
+	"fmt"
+	"image"
+	"math"
+)
+
+// Resample writes the luminance 0…1 of img, averaged over the area of each grid
+// cell, to dst, whose length is rows*cols. Cells a letterboxed picture does not
+// reach, and what shines through transparent pixels, have the background
+// luminance.
+func Resample(dst []float64, img image.Image, rows, cols int, fit Fit, background float64) error {
+	if rows < 1 || cols < 1 || len(dst) != rows*cols {
+		return fmt.Errorf("resampling a picture: %d values for %d rows × %d columns", len(dst), rows, cols)
+	}
+	if err := fit.validate(); err != nil {
+		return fmt.Errorf("resampling a picture: %w", err)
+	}
+	b := img.Bounds()
+	if b.Empty() {
+		return fmt.Errorf("resampling a picture: it has no pixels (%v)", b)
+	}
+	a := newAverager(b.Dx(), b.Dy(), rows, cols, fit, background)
+	a.average(dst, rowsOf(img, background))
+	return nil
+}
+
+// averager takes area averages of pictures of one size on one grid. The value of
+// a cell is the integral of the picture, each pixel a square of constant
+// luminance, over the part of the picture under the cell, divided by that area.
+type averager struct {
+	at         placement
+	cols       int
+	background float64
+	columns    []span    // of the picture, per placed grid column
+	lines      []span    // of the picture, per placed grid row
+	row        []float64 // one picture row
+	sums       []float64 // its integral under each placed column, over the column's width
+}
+
+// span is a range of pixels with the shares of its first and last ones.
+type span struct {
+	first, last int     // inclusive
+	wFirst      float64 // covered share of the first pixel
+	wLast       float64 // covered share of the last pixel; unused when it is the first
+	scale       float64 // 1 / length
+}
+
+func spans(a, b float64, n, limit int) []span {
+	out := make([]span, n)
+	step := (b - a) / float64(n)
+	for i := range out {
+		lo := a + float64(i)*step
+		hi := a + float64(i+1)*step
+		if i == n-1 {
+			hi = b
+		}
+		first := clampInt(int(math.Floor(lo)), 0, limit-1)
+		last := clampInt(int(math.Ceil(hi))-1, first, limit-1)
+		s := span{first: first, last: last}
+		if first == last {
+			s.wFirst = hi - lo
+			s.scale = 1 / s.wFirst
+		} else {
+			s.wFirst = float64(first+1) - lo
+			s.wLast = hi - float64(last)
+			s.scale = 1 / (s.wFirst + float64(last-first-1) + s.wLast)
+		}
+		out[i] = s
+	}
+	return out
+}
+
+func newAverager(width, height, rows, cols int, fit Fit, background float64) *averager {
+	p := fit.place(width, height, rows, cols)
+	return &averager{
+		at:         p,
+		cols:       cols,
+		background: background,
+		columns:    spans(p.x0, p.x1, p.cols, width),
+		lines:      spans(p.y0, p.y1, p.rows, height),
+		row:        make([]float64, width),
+		sums:       make([]float64, p.cols),
+	}
+}
+
+// average fills dst, rows*cols long.
+func (a *averager) average(dst []float64, rows luminanceRows) {
+	for i := range dst {
+		dst[i] = a.background
+	}
+	loaded := -1
+	for r, line := range a.lines {
+		out := dst[(a.at.row0+r)*a.cols+a.at.col0:][:a.at.cols]
+		for i := range out {
+			out[i] = 0
+		}
+		for y := line.first; y <= line.last; y++ {
+			if y != loaded {
+				rows(a.row, y)
+				a.sumColumns()
+				loaded = y
+			}
+			w := line.scale
+			switch y {
+			case line.first:
+				w *= line.wFirst
+			case line.last:
+				w *= line.wLast
+			}
+			for i, v := range a.sums {
+				out[i] += w * v
+			}
+		}
+	}
+}
+
+func (a *averager) sumColumns() {
+	for i, s := range a.columns {
+		v := a.row[s.first] * s.wFirst
+		if s.last > s.first {
+			for _, y := range a.row[s.first+1 : s.last] {
+				v += y
+			}
+			v += a.row[s.last] * s.wLast
+		}
+		a.sums[i] = v * s.scale
+	}
+}

@@ -1,0 +1,115 @@
+package scenes
+
+import (
+	"fmt"
+	"math"
+)
+
+// Frame is one picture and how long it stands.
+type Frame struct {
+	Levels   []float64 // Rows*Cols, row 0 at the top, −1…1 of full drive
+	Duration float64   // s
+}
+
+// Scene is a sequence of frames on a grid of Rows × Cols pixels. Whether it is
+// repeated is up to whoever plays it.
+type Scene struct {
+	Name       string
+	Rows, Cols int
+	Frames     []Frame
+}
+
+// Duration returns the sum of the frames' durations in seconds.
+func (s Scene) Duration() float64 {
+	var sum float64
+	for _, f := range s.Frames {
+		sum += f.Duration
+	}
+	return sum
+}
+
+// At returns the index of the frame that stands at time t in seconds after the
+// start: the first frame before the start, the last one after the end, −1 when
+// there is none. A frame owns its starting instant.
+func (s Scene) At(t float64) int {
+	var end float64
+	for i, f := range s.Frames {
+		end += f.Duration
+		if t < end {
+			return i
+		}
+	}
+	return len(s.Frames) - 1
+}
+
+// Validate reports the first thing about the scene that cannot be played: a grid
+// without pixels, no frames, a frame of the wrong size, a level that is not a
+// number in −1…1, a duration that is not positive, or a size beyond
+// DefaultLimits.
+func (s Scene) Validate() error {
+	return s.validate(DefaultLimits())
+}
+
+func (s Scene) validate(lim Limits) error {
+	if err := lim.checkGrid(s.Rows, s.Cols); err != nil {
+		return fmt.Errorf("scene %q: %w", s.Name, err)
+	}
+	if len(s.Frames) == 0 {
+		return fmt.Errorf("scene %q: no frames", s.Name)
+	}
+	if err := lim.checkFrames(len(s.Frames), s.Rows*s.Cols); err != nil {
+		return fmt.Errorf("scene %q: %w", s.Name, err)
+	}
+	var total float64
+	for i, f := range s.Frames {
+		if err := f.validate(s.Rows, s.Cols); err != nil {
+			return fmt.Errorf("scene %q, frame %d: %w", s.Name, i, err)
+		}
+		total += f.Duration
+	}
+	if total > lim.Duration {
+		return fmt.Errorf("scene %q: lasts %g s, the limit is %g s", s.Name, total, lim.Duration)
+	}
+	return nil
+}
+
+func (f Frame) validate(rows, cols int) error {
+	if len(f.Levels) != rows*cols {
+		return fmt.Errorf("%d levels for a grid of %d rows × %d columns, want %d", len(f.Levels), rows, cols, rows*cols)
+	}
+	if err := checkDuration(f.Duration); err != nil {
+		return err
+	}
+	for p, v := range f.Levels {
+		if err := checkLevel(v); err != nil {
+			return fmt.Errorf("row %d, column %d: %w", p/cols, p%cols, err)
+		}
+	}
+	return nil
+}
+
+func checkLevel(v float64) error {
+	if !(v >= -1 && v <= 1) {
+		return fmt.Errorf("level %g is not a number in −1…1", v)
+	}
+	return nil
+}
+
+func checkDuration(v float64) error {
+	if !(v > 0) || math.IsInf(v, 0) {
+		return fmt.Errorf("duration %g s is not a positive, finite time", v)
+	}
+	return nil
+}
+
+// blank returns a scene of n frames of equal duration with all levels zero; the
+// frames' levels share one allocation.
+func blank(name string, rows, cols, n int, duration float64) Scene {
+	s := Scene{Name: name, Rows: rows, Cols: cols, Frames: make([]Frame, n)}
+	size := rows * cols
+	all := make([]float64, n*size)
+	for i := range s.Frames {
+		s.Frames[i] = Frame{Levels: all[i*size : (i+1)*size : (i+1)*size], Duration: duration}
+	}
+	return s
+}

@@ -1,0 +1,50 @@
+package scenes
+
+import (
+	"fmt"
+	"math/rand/v2"
+)
+
+// Orders in which walk visits the pixels.
+const (
+	orderRows       = "rows"       // as one reads
+	orderSerpentine = "serpentine" // every second row from right to left
+	orderRandom     = "random"     // every pixel once, shuffled by the seed
+)
+
+func walkDefaults(p *Params) {
+	p.FrameTime, p.Order = 0.1, orderRows
+}
+
+// walk lights one pixel per frame, every one once per pass, in the given order.
+// A duration of 0 is one pass; a longer one begins it again.
+func walk(p Params) (Scene, error) {
+	n := p.Rows * p.Cols
+	var path []int
+	switch p.Order {
+	case orderRows, orderSerpentine:
+		path = make([]int, n)
+		for k := range path {
+			path[k] = k
+			if row, col := k/p.Cols, k%p.Cols; p.Order == orderSerpentine && row%2 == 1 {
+				path[k] = row*p.Cols + p.Cols - 1 - col
+			}
+		}
+	case orderRandom:
+		path = rand.New(rand.NewPCG(p.Seed, 0)).Perm(n)
+	default:
+		return Scene{}, fmt.Errorf("order %q: want %s, %s or %s", p.Order, orderRows, orderSerpentine, orderRandom)
+	}
+	duration := p.Duration
+	if duration == 0 {
+		duration = float64(n) * p.FrameTime
+	}
+	s, err := p.timed(duration, p.FrameTime)
+	if err != nil {
+		return Scene{}, err
+	}
+	for i, f := range s.Frames {
+		f.Levels[path[i%n]] = 1
+	}
+	return s, nil
+}

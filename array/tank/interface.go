@@ -77,19 +77,16 @@ func (t *Tank) distances() {
 	}
 }
 
-// dilate widens the mixed spans by one cell every way: nothing beyond can change
-// in one substep.
+// dilate widens the mixed spans by two cells every way: in one substep a share can
+// pass into the next cell by sharpen and on into the one after by advect.
 func (t *Tank) dilate() {
 	for i := range t.spans {
-		s := t.mixed[i]
-		if i > 0 {
-			s = s.hull(t.mixed[i-1])
-		}
-		if i < t.ny-1 {
-			s = s.hull(t.mixed[i+1])
+		var s span
+		for k := max(i-2, 0); k <= min(i+2, t.ny-1); k++ {
+			s = s.hull(t.mixed[k])
 		}
 		if !s.empty() {
-			s = span{max(s.lo-1, 0), min(s.hi+1, t.nx)}
+			s = span{max(s.lo-2, 0), min(s.hi+2, t.nx)}
 		}
 		t.spans[i] = s
 	}

@@ -1,6 +1,5 @@
 package tank
 
-
 // Shares nearer than purity to 0 or 1 are cut to 0 and 1; what is cut is given back
 // to the interface in the same substep. Only cells about the interface then need
 // work, and the rest stays exactly pure.

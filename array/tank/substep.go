@@ -30,6 +30,7 @@ func (t *Tank) substepLimit() float64 {
 // substep moves everything on by h seconds.
 func (t *Tank) substep(h float64) {
 	t.sharpen(h)
+	t.slip(h)
 	t.advect(h)
 	t.refresh()
 	t.accelerate(h)

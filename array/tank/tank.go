@@ -9,7 +9,7 @@ import (
 
 // interfaceCells is the interface's length ε in cells: c = 1/(1+exp(−d/ε)) at
 // distance d inside, so c runs from 5 % to 95 % in about 4½ cells.
-const interfaceCells = 0.75
+const interfaceCells = 0.5
 
 // Tank is the fluid in one tank at one moment. It is not safe for concurrent use.
 type Tank struct {
@@ -28,6 +28,7 @@ type Tank struct {
 	v []float64 // m/s down, on cells' upper and lower sides, (ny+1)×nx
 
 	cornerX, cornerY []float64 // unit normal into the fluid (y down) at the cells' corners
+	slipX, slipY     []float64 // vorticity times the unit tangent, there
 	fluxX, fluxY     []float64 // of c, on cells' sides
 	spans            []span    // per row: where c can change
 	mixed            []span    // per row: where it is neither 0 nor 1, or jumps
@@ -73,6 +74,8 @@ func New(p Params) (*Tank, error) {
 	t.fluxY = make([]float64, (ny+1)*nx)
 	t.cornerX = make([]float64, cornerCount)
 	t.cornerY = make([]float64, cornerCount)
+	t.slipX = make([]float64, cornerCount)
+	t.slipY = make([]float64, cornerCount)
 	t.spans = make([]span, ny)
 	t.mixed = make([]span, ny)
 	b := make([]float64, 7*(nx+1))

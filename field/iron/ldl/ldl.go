@@ -1,0 +1,167 @@
+// Package ldl factors sparse symmetric positive definite matrices as L·D·Lᵀ.
+//
+// The factor is computed row by row (up-looking): the pattern of row k of L is the
+// part of the elimination tree reached from the entries of column k of the upper
+// triangle (T. A. Davis, Direct Methods for Sparse Linear Systems, SIAM 2006,
+// ch. 4; from memory). The pattern depends on the matrix's pattern alone, so
+// Analyse runs once and Factor once per set of values. The caller chooses the
+// order of the unknowns; see Dissect for one that keeps the fill low on a grid.
+package ldl
+
+import "fmt"
+
+// Pattern is the upper triangle, diagonal included, of a symmetric matrix in
+// compressed columns: column j holds rows Rows[Start[j]:Start[j+1]], all ≤ j.
+type Pattern struct {
+	N     int
+	Start []int32 // len N+1
+	Rows  []int32
+}
+
+// Factor is L and D of P = L·D·Lᵀ with unit diagonal L, and the scratch to
+// compute them again for other values.
+type Factor struct {
+	pattern Pattern
+	parent  []int32 // elimination tree
+	start   []int32 // columns of L
+	rows    []int32
+	values  []float64
+	d       []float64
+
+	filled  []int32 // entries of each column of L so far
+	mark    []int32
+	stack   []int32
+	row     []float64
+	reached []int32
+}
+
+// Analyse prepares the factorisation of matrices with pattern p. It fails when a
+// column has an entry below the diagonal or out of range.
+func Analyse(p Pattern) (*Factor, error) {
+	n := p.N
+	if n < 1 || len(p.Start) != n+1 {
+		return nil, fmt.Errorf("analysing a sparse matrix: %d unknowns with %d column starts", n, len(p.Start))
+	}
+	f := &Factor{
+		pattern: p, parent: make([]int32, n), start: make([]int32, n+1), d: make([]float64, n),
+		filled: make([]int32, n), mark: make([]int32, n), stack: make([]int32, n), row: make([]float64, n), reached: make([]int32, n),
+	}
+	count := make([]int32, n)
+	for k := range n {
+		f.parent[k], f.mark[k] = -1, int32(k)
+		for _, r := range p.Rows[p.Start[k]:p.Start[k+1]] {
+			if int(r) > k || r < 0 {
+				return nil, fmt.Errorf("analysing a sparse matrix: column %d has row %d; only the upper triangle is given", k, r)
+			}
+			for i := r; f.mark[i] != int32(k); i = f.parent[i] {
+				if f.parent[i] < 0 {
+					f.parent[i] = int32(k)
+				}
+				count[i]++
+				f.mark[i] = int32(k)
+			}
+		}
+	}
+	for k := range n {
+		f.start[k+1] = f.start[k] + count[k]
+	}
+	f.rows = make([]int32, f.start[n])
+	f.values = make([]float64, f.start[n])
+	return f, nil
+}
+
+// Entries is the number of entries of L below its diagonal.
+func (f *Factor) Entries() int { return len(f.rows) }
+
+// Factor computes L and D for the values of the pattern's entries, in its order.
+// It fails at the first pivot that is not positive.
+func (f *Factor) Factor(values []float64) error {
+	p, n := f.pattern, f.pattern.N
+	if len(values) != len(p.Rows) {
+		return fmt.Errorf("factoring a sparse matrix: %d values for %d entries", len(values), len(p.Rows))
+	}
+	for k := range n {
+		f.mark[k], f.filled[k] = -1, 0
+	}
+	for k := range n {
+		f.mark[k] = int32(k)
+		top := n
+		var diagonal float64
+		for e := p.Start[k]; e < p.Start[k+1]; e++ {
+			i := p.Rows[e]
+			if int(i) == k {
+				diagonal += values[e]
+				continue
+			}
+			f.row[i] += values[e]
+			// The path from i to the root, as far as it is new.
+			length := 0
+			for ; f.mark[i] != int32(k); i = f.parent[i] {
+				f.stack[length] = i
+				length++
+				f.mark[i] = int32(k)
+			}
+			for length > 0 {
+				length--
+				top--
+				f.reached[top] = f.stack[length]
+			}
+		}
+		for _, i := range f.reached[top:n] {
+			y := f.row[i]
+			f.row[i] = 0
+			from, to := f.start[i], f.start[i]+f.filled[i]
+			rows, vals := f.rows[from:to], f.values[from:to]
+			for e, r := range rows {
+				f.row[r] -= vals[e] * y
+			}
+			l := y / f.d[i]
+			diagonal -= l * y
+			f.rows[to], f.values[to] = int32(k), l
+			f.filled[i]++
+		}
+		if !(diagonal > 0) {
+			return fmt.Errorf("factoring a sparse matrix: pivot %d of %d is %g; the matrix is not positive definite", k, n, diagonal)
+		}
+		f.d[k] = diagonal
+	}
+	return nil
+}
+
+// Solve overwrites b with the solution x of L·D·Lᵀ x = b.
+func (f *Factor) Solve(b []float64) {
+	n := f.pattern.N
+	for j := range n {
+		x := b[j]
+		for e := f.start[j]; e < f.start[j+1]; e++ {
+			b[f.rows[e]] -= f.values[e] * x
+		}
+	}
+	for j := range n {
+		b[j] /= f.d[j]
+	}
+	for j := n - 1; j >= 0; j-- {
+		x := b[j]
+		for e := f.start[j]; e < f.start[j+1]; e++ {
+			x -= f.values[e] * b[f.rows[e]]
+		}
+		b[j] = x
+	}
+}
+
+// Size is the number of unknowns.
+func (f *Factor) Size() int { return f.pattern.N }
+
+// Multiply adds A·x to out, A the symmetric matrix with the given values.
+func (f *Factor) Multiply(out, values, x []float64) {
+	p := f.pattern
+	for j := range p.N {
+		for e := p.Start[j]; e < p.Start[j+1]; e++ {
+			i := p.Rows[e]
+			out[i] += values[e] * x[j]
+			if int(i) != j {
+				out[j] += values[e] * x[i]
+			}
+		}
+	}
+}

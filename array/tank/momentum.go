@@ -18,102 +18,77 @@ func (t *Tank) accelerate(h float64) {
 	damp := t.damping(h)
 	kx, ky := damp*1.2*h/(4*t.dx), damp*1.2*h/(4*t.dy)
 	px, py := damp*h/(t.p.Density*t.dx), damp*h/(t.p.Density*t.dy)
-	b := &t.rows
-	cellX, cellY, cellYAbove := b.cellX[:nx], b.cellY[:nx], b.cellYAbove[:nx]
-	cornerU, cornerV, belowU, belowV := b.cornerU, b.cornerV, b.belowU, b.belowV
-	clear(cornerU)
-	clear(cornerV)
+	r := &t.rows
+	clear(r.cellY)
+	clear(r.cornerU)
+	clear(r.cornerV)
 	for i := range ny {
 		u := t.u[i*(nx+1) : (i+1)*(nx+1)]
 		v := t.v[i*nx : (i+1)*nx]
-		vb := t.v[(i+1)*nx : (i+2)*nx]
+		below := t.v[(i+1)*nx : (i+2)*nx]
 		if i < ny-1 {
-			cornerFluxes(belowU, belowV, u, t.u[(i+1)*(nx+1):(i+2)*(nx+1)], vb)
+			r.carry(u, t.u[(i+1)*(nx+1):(i+2)*(nx+1)], v, below, damp, kx, ky)
 		} else {
-			clear(belowU)
-			clear(belowV)
+			r.carry(u, t.rows.still, v, below, damp, kx, ky)
 		}
-		cellFluxes(cellX, cellY, u, v, vb)
-		updateU(u, cellX, cornerU, belowU, damp, kx, ky)
-		if i > 0 {
-			updateV(v, cellY, cellYAbove, cornerV, damp, kx, ky)
+		if i == 0 {
+			clear(v) // the wall
 		}
 		t.pushU(i, px)
 		t.pushV(i, py)
 		if i > 0 {
 			t.divergence(i - 1)
 		}
-		cellY, cellYAbove = cellYAbove, cellY
-		cornerU, cornerV, belowU, belowV = belowU, belowV, cornerU, cornerV
 	}
 	t.divergence(ny - 1)
+}
+
+// rowBuffers are the momentum fluxes a row of cells leaves for the one below: of v
+// through its cells' middles, of u down and of v to the right through their lower
+// corners.
+type rowBuffers struct {
+	cellY, cornerU, cornerV []float64
+	still                   []float64 // zeros, in place of a row beyond the wall
+}
+
+// carry adds the momentum fluxes to u and v of one row of cells, v on their upper
+// sides, and takes the drag off. ub and vb are the old velocities below.
+func (r *rowBuffers) carry(u, ub, v, vb []float64, damp, kx, ky float64) {
+	n := len(v)
+	vb = vb[:n]
+	u, ub = u[:n+1], ub[:n]
+	cellY, cornerU := r.cellY[:n], r.cornerU[:n]
+	cornerV := r.cornerV[:n+1]
+	here, fxLeft := u[0], 0.0
+	vbLeft := 0.0
+	cvLeft := cornerV[0]
+	for j := range n {
+		// The lower left corner; vb is 0 along the lower wall, u at the side walls.
+		b, vbHere := ub[j], vb[j]
+		su, sv := here+b, vbLeft+vbHere
+		p := su * sv
+		cu := p - upwinding*math.Abs(sv)*(b-here)
+		cv := p - upwinding*math.Abs(su)*(vbHere-vbLeft)
+		vbLeft = vbHere
+		// The cell.
+		right, vHere := u[j+1], v[j]
+		s := here + right
+		fx := s*s - upwinding*math.Abs(s)*(right-here)
+		s = vHere + vbHere
+		fy := s*s - upwinding*math.Abs(s)*(vbHere-vHere)
+		u[j] = damp*here - kx*(fx-fxLeft) - ky*(cu-cornerU[j])
+		cvRight := cornerV[j+1]
+		v[j] = damp*vHere - kx*(cvRight-cvLeft) - ky*(fy-cellY[j])
+		cornerU[j], cornerV[j], cellY[j] = cu, cv, fy
+		here, fxLeft, cvLeft = right, fx, cvRight
+	}
+	u[0] = 0
 }
 
 // damping is what the panes' drag leaves of a velocity after h seconds, taken
 // implicitly.
 func (t *Tank) damping(h float64) float64 {
 	return 1 / (1 + h*12*t.p.Viscosity/(t.p.Density*t.p.Gap*t.p.Gap))
-}
-
-// cornerFluxes are four times the fluxes of u downwards and of v to the right
-// through the corners between the rows of ua and ub.
-func cornerFluxes(fu, fv, ua, ub, v []float64) {
-	n := len(v)
-	ua, ub = ua[:n], ub[:n]
-	fu, fv = fu[:n+1], fv[:n+1]
-	fu[0], fv[0], fu[n], fv[n] = 0, 0, 0, 0
-	fu, fv = fu[:n], fv[:n]
-	left := v[0]
-	for j := 1; j < n; j++ {
-		right := v[j]
-		a, b := ua[j], ub[j]
-		su, sv := a+b, left+right
-		p := su * sv
-		fu[j] = p - upwinding*math.Abs(sv)*(b-a)
-		fv[j] = p - upwinding*math.Abs(su)*(right-left)
-		left = right
-	}
-}
-
-// cellFluxes are four times the fluxes of u to the right and of v downwards
-// through the middles of a row of cells.
-func cellFluxes(fx, fy, u, v, vb []float64) {
-	n := len(v)
-	fx, fy, vb = fx[:n], fy[:n], vb[:n]
-	ur := u[1:][:n]
-	left := u[0]
-	for j := range n {
-		right := ur[j]
-		s := left + right
-		fx[j] = s*s - upwinding*math.Abs(s)*(right-left)
-		left = right
-		a, b := v[j], vb[j]
-		s = a + b
-		fy[j] = s*s - upwinding*math.Abs(s)*(b-a)
-	}
-}
-
-func updateU(u, fx, above, below []float64, damp, kx, ky float64) {
-	n := len(fx)
-	u, above, below = u[:n], above[:n], below[:n]
-	left := fx[0]
-	for j := 1; j < n; j++ {
-		right := fx[j]
-		u[j] = damp*u[j] - kx*(right-left) - ky*(below[j]-above[j])
-		left = right
-	}
-}
-
-func updateV(v, fy, fyAbove, corner []float64, damp, kx, ky float64) {
-	n := len(v)
-	fy, fyAbove = fy[:n], fyAbove[:n]
-	cr := corner[1:][:n]
-	left := corner[0]
-	for j := range n {
-		right := cr[j]
-		v[j] = damp*v[j] - kx*(right-left) - ky*(fy[j]-fyAbove[j])
-		left = right
-	}
 }
 
 // pushU and pushV add the forces on the interface to the velocities of row i,

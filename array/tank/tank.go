@@ -42,12 +42,6 @@ type Tank struct {
 	rows     rowBuffers
 }
 
-// rowBuffers are the momentum fluxes of the rows in work.
-type rowBuffers struct {
-	cellX, cellY, cellYAbove         []float64
-	cornerU, cornerV, belowU, belowV []float64
-}
-
 // New makes an empty tank at rest. The error is a *ParamError.
 func New(p Params) (*Tank, error) {
 	if err := p.Validate(); err != nil {
@@ -78,10 +72,8 @@ func New(p Params) (*Tank, error) {
 	t.slipY = make([]float64, cornerCount)
 	t.spans = make([]span, ny)
 	t.mixed = make([]span, ny)
-	b := make([]float64, 7*(nx+1))
-	for i, dst := range []*[]float64{&t.rows.cellX, &t.rows.cellY, &t.rows.cellYAbove,
-		&t.rows.cornerU, &t.rows.cornerV, &t.rows.belowU, &t.rows.belowV} {
-		*dst = b[i*(nx+1) : (i+1)*(nx+1) : (i+1)*(nx+1)]
+	for _, b := range []*[]float64{&t.rows.cellY, &t.rows.cornerU, &t.rows.cornerV, &t.rows.still} {
+		*b = make([]float64, nx+1)
 	}
 	t.setPotential(nil)
 	t.refill()

@@ -1,0 +1,215 @@
+package lattice
+
+import "fmt"
+
+// Engine sums one kernel over a lattice of pixels. It keeps scratch memory of its
+// own and must not be used by two goroutines at once.
+type Engine struct {
+	shape    Shape
+	down     *transform // length of the padded lattice down the rows
+	across   *transform // and across the columns
+	jobs     []job
+	real     [][]float64    // real kernel spectra, rows and columns in digit-reversed order
+	complex  [][]complex128 // complex ones
+	table    *table         // the kernel itself for the changed-pixel path, or nil
+	radius   int            // window in pitches, -1 for the full range
+	bound    []float64      // what the window may leave out, per component
+	crossing int            // most changed pixels the changed-pixel path is taken for
+
+	spectrum [spectra][]complex128 // forms of the levels' spectrum that jobs use
+	half     []complex128          // scratch: half of the levels' spectrum, natural order
+	line     []complex128          // scratch: one row of a plane's spectrum
+	quarter  []complex128          // scratch: unwanted outputs of a row
+	work     []complex128          // scratch: rows transformed, columns not yet
+	spare    []float64             // scratch: unwanted outputs of a column
+	unwanted []float64             // scratch: plane of a job without a second one
+}
+
+// New evaluates the kernel at every offset between a pixel and a sample and
+// prepares the sums. Evaluating is what takes its time: (2·Rows-1+2·Margin) ·
+// (2·Cols-1+2·Margin) · Samples² calls, or a half, a quarter or an eighth of
+// them when a Symmetry is among the options. The kernel is called from this
+// goroutine only.
+//
+// It returns an error for a shape out of range, for a kernel value that is not
+// finite, for a symmetry that does not hold, and, before anything is allocated,
+// for an engine that would need more memory than MemoryLimit.
+func New(s Shape, k Kernel, opts ...Option) (*Engine, error) {
+	need, set, err := estimate(s, opts)
+	if err != nil {
+		return nil, err
+	}
+	if k == nil {
+		return nil, fmt.Errorf("lattice: the kernel is nil")
+	}
+	if need.Peak > set.limit {
+		hint := "fewer samples per pitch or a smaller grid need less"
+		if !set.framesOnly {
+			hint = "fewer samples per pitch, a smaller grid or the option FramesOnly need less"
+		}
+		return nil, fmt.Errorf("lattice: %d×%d pixels with %d×%d samples each, margin %d and %d components need %s of memory, the limit is %s; %s",
+			s.Rows, s.Cols, s.Samples, s.Samples, s.Margin, s.Components, formatBytes(need.Peak), formatBytes(set.limit), hint)
+	}
+	if err := set.symmetry.probe(s, k); err != nil {
+		return nil, err
+	}
+	t := newTable(s, set.symmetry, s.rowReach(), s.colReach())
+	if err := t.evaluate(k, set.symmetry); err != nil {
+		return nil, err
+	}
+	e := &Engine{shape: s, radius: -1, bound: make([]float64, s.Components)}
+	if set.truncate > 0 {
+		e.radius, e.bound = t.window(set.truncate)
+		t = t.cropped(min(e.radius, t.rowReach), min(e.radius, t.colReach))
+	}
+	// Circular sums of these lengths do not wrap: a sample and a pixel are at
+	// most reach apart, and the table must not come round to meet them.
+	e.down = newTransform(length(s.rowReach() + t.rowReach + 1))
+	e.across = newTransform(length(s.colReach() + t.colReach + 1))
+	e.allocate(set.symmetry)
+	e.prepare(t)
+	if !set.framesOnly {
+		e.table = t
+		e.crossing = crossing(s, e.down.n, e.across.n)
+	}
+	return e, nil
+}
+
+// allocate makes the jobs and the scratch memory.
+func (e *Engine) allocate(y Symmetry) {
+	s, n := e.shape, e.down.n*e.across.n
+	var reals, complexes int
+	e.jobs, reals, complexes = makeJobs(s, y)
+	e.real = make([][]float64, reals)
+	e.complex = make([][]complex128, complexes)
+	for _, j := range e.jobs {
+		if e.spectrum[j.spectrum] == nil {
+			e.spectrum[j.spectrum] = make([]complex128, n)
+		}
+	}
+	e.half = make([]complex128, e.down.n*halfWidth(e.across.n))
+	e.line = make([]complex128, e.across.n)
+	e.quarter = make([]complex128, (e.across.n+3)/4)
+	e.work = make([]complex128, e.down.n*s.blockCols())
+	e.spare = make([]float64, s.blockCols())
+	e.unwanted = make([]float64, s.blockRows()*s.blockCols())
+}
+
+// prepare transforms the kernel of every job. The factor 1/n of the inverse
+// transform goes into it.
+func (e *Engine) prepare(t *table) {
+	var (
+		s    = e.shape
+		h, w = e.down.n, e.across.n
+		buf  = make([]complex128, h*w)
+		f    = 1 / float64(h*w)
+	)
+	phase := func(plane int) (c, a, b int) {
+		return plane / (s.Samples * s.Samples), plane / s.Samples % s.Samples, plane % s.Samples
+	}
+	for _, j := range e.jobs {
+		if j.flip {
+			continue // shares the table of the job before
+		}
+		clear(buf)
+		for r := -t.rowReach; r <= t.rowReach; r++ {
+			line := buf[e.down.slot[(r+h)%h]*w:][:w]
+			c, a, b := phase(j.re)
+			re, sign := t.row(c, a, b, r)
+			for i, x := range re {
+				line[e.across.slot[(i-t.colReach+w)%w]] = complex(sign*x, 0)
+			}
+			if j.im >= 0 {
+				c, a, b := phase(j.im)
+				im, sign := t.row(c, a, b, r)
+				for i, x := range im {
+					line[e.across.slot[(i-t.colReach+w)%w]] += complex(0, sign*x)
+				}
+			}
+		}
+		for r := range h {
+			e.across.rowFull(buf[r*w : (r+1)*w])
+		}
+		e.down.columnFull(buf, w)
+		// The transform has the sign +, the spectrum wants -.
+		at := func(p, q int) complex128 {
+			return buf[(h-e.down.index[p])%h*w+(w-e.across.index[q])%w]
+		}
+		if !j.isReal {
+			m := make([]complex128, h*w)
+			for p := range h {
+				for q := range w {
+					m[p*w+q] = timesReal(at(p, q), f)
+				}
+			}
+			e.complex[j.table] = m
+			continue
+		}
+		// The spectrum is (1±i) times a real one.
+		m := make([]float64, h*w)
+		for p := range h {
+			for q := range w {
+				z := at(p, q)
+				if j.spectrum == plusPlus {
+					m[p*w+q] = (real(z) + imag(z)) * 0.5 * f
+				} else {
+					m[p*w+q] = (real(z) - imag(z)) * 0.5 * f
+				}
+			}
+		}
+		e.real[j.table] = m
+	}
+}
+
+// Shape returns what the engine was made for.
+func (e *Engine) Shape() Shape { return e.shape }
+
+// NewPlanes returns planes for the engine's results, all zero, standing for all
+// pixels at level zero.
+func (e *Engine) NewPlanes() *Planes { return newPlanes(e.shape) }
+
+// Window returns the radius in pitches beyond which a truncated engine leaves a
+// pixel out, and for each component the largest error any levels between -1 and
+// 1 can make by it, in the kernel's unit. For an engine over the full range the
+// radius is -1 and the bounds are zero.
+func (e *Engine) Window() (radius int, bound []float64) {
+	return e.radius, append([]float64(nil), e.bound...)
+}
+
+// run does one job.
+func (e *Engine) run(j *job, dst *Planes) {
+	var (
+		t, u  = e.down, e.across
+		w     = u.n
+		width = e.shape.blockCols()
+		rows  = e.shape.blockRows()
+		n     = rows * width
+		l     = e.spectrum[j.spectrum]
+		re    = dst.data[j.re*n : (j.re+1)*n]
+		im    = e.unwanted
+		block = t.n // rows whose stages but the last can be done by themselves
+	)
+	if j.im >= 0 {
+		im = dst.data[j.im*n : (j.im+1)*n]
+	}
+	if t.last.radix != 0 {
+		block = t.last.span
+	}
+	for top := 0; top < t.n; top += block {
+		for p := top; p < top+block; p++ {
+			from := p
+			if j.flip {
+				from = t.mirror[p]
+			}
+			if j.isReal {
+				u.rowTimes(e.line, l[p*w:(p+1)*w], e.real[j.table][from*w:(from+1)*w])
+			} else {
+				timesComplexRow(e.line, l[p*w:(p+1)*w], e.complex[j.table][from*w:(from+1)*w])
+				u.rowHead(e.line)
+			}
+			u.rowLast(e.work[p*width:(p+1)*width], e.line, e.quarter)
+		}
+		t.columnHead(e.work[top*width:(top+block)*width], width)
+	}
+	t.columnLast(re, im, e.work, width, rows, e.spare)
+}

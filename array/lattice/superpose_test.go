@@ -1,0 +1,240 @@
+package lattice
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+)
+
+// The reference everywhere below is the defining sum itself,
+//
+//	out_c(x) = Σ_p level_p · k_c(x - x_p),
+//
+// taken term by term with positions worked out from the conventions of the
+// project (x right, y up, row 0 at the top, samples in the middle of their
+// cells), not from the engine's tables.
+
+// square is a kernel with all mirror symmetries of a coil's field: the field of
+// four point poles above the plane (from the inverse square law), finite
+// everywhere, with a dipole's far field.
+func square(dst []float64, dx, dy float64) {
+	clear(dst)
+	for _, p := range [...][3]float64{{0.2, 0.2, 1}, {-0.2, 0.2, 1}, {0.2, -0.2, 1}, {-0.2, -0.2, 1}} {
+		for _, z := range [...]float64{0.25, 0.4} {
+			x, y := dx-p[0], dy-p[1]
+			r := math.Sqrt(x*x + y*y + z*z)
+			f := p[2] / (r * r * r)
+			if z > 0.3 {
+				f = -f
+			}
+			dst[0] += f * x
+			dst[1] += f * y
+			dst[2] += f * z
+		}
+	}
+}
+
+// crooked is a kernel without any symmetry.
+func crooked(dst []float64, dx, dy float64) {
+	for c := range dst {
+		x, y := dx-0.1*float64(c+1), dy+0.07*float64(c)
+		q := 0.3 + x*x + 0.7*y*y + 0.4*x*y
+		dst[c] = (1 + 0.3*x - 0.2*y*x) / (q * math.Sqrt(q))
+	}
+}
+
+// turned is a kernel that looks the same after half a turn only: even in
+// component 0, odd in component 1.
+func turned(dst []float64, dx, dy float64) {
+	q := 0.2 + dx*dx + 2*dy*dy + dx*dy
+	dst[0] = 1 / q
+	dst[1] = (dx - 0.3*dy) / (q * q)
+}
+
+// gradients has eight components with every combination of parities: square's
+// field and five more of the kind a gradient has.
+func gradients(dst []float64, dx, dy float64) {
+	square(dst[:3], dx, dy)
+	q := 0.1 + dx*dx + dy*dy
+	dst[3] = (dx*dx - 0.2*dy*dy) / (q * q)
+	dst[4] = (dy*dy - 0.2*dx*dx) / (q * q)
+	dst[5] = dx * dy / (q * q)
+	dst[6] = dx / (q * q)
+	dst[7] = dy / (q * q)
+}
+
+func gradientSymmetry() Symmetry {
+	return Symmetry{
+		X:    []int{-1, 1, 1, 1, 1, -1, -1, 1},
+		Y:    []int{1, -1, 1, 1, 1, -1, 1, -1},
+		Swap: []int{1, 0, 2, 4, 3, 5, 7, 6},
+	}
+}
+
+// direct returns all samples of all components by the defining sum, row-major
+// rasters one after the other.
+func direct(s Shape, k Kernel, levels []float64) []float64 {
+	rows, cols := s.RasterRows(), s.RasterCols()
+	out := make([]float64, s.Components*rows*cols)
+	v := make([]float64, s.Components)
+	for i := range rows {
+		y := (float64(rows)/2 - float64(i) - 0.5) / float64(s.Samples)
+		for j := range cols {
+			x := (float64(j) + 0.5 - float64(cols)/2) / float64(s.Samples)
+			for p, l := range levels {
+				if l == 0 {
+					continue
+				}
+				px := float64(p%s.Cols) - float64(s.Cols-1)/2
+				py := float64(s.Rows-1)/2 - float64(p/s.Cols)
+				k(v, x-px, y-py)
+				for c := range v {
+					out[c*rows*cols+i*cols+j] += l * v[c]
+				}
+			}
+		}
+	}
+	return out
+}
+
+func randomLevels(r *rand.Rand, n int) []float64 {
+	l := make([]float64, n)
+	for i := range l {
+		l[i] = 2*r.Float64() - 1
+	}
+	return l
+}
+
+// worst returns the largest difference between planes and rasters relative to
+// the rasters' largest magnitude, component by component. A component that is
+// next to nothing beside another, as one that vanishes on an axis, is measured
+// by a thousandth of the other.
+func worst(t testing.TB, p *Planes, want []float64) float64 {
+	t.Helper()
+	s := p.Shape()
+	rows, cols := s.RasterRows(), s.RasterCols()
+	got := make([]float64, rows*cols)
+	out, overall := 0.0, 0.0
+	for _, x := range want {
+		overall = max(overall, math.Abs(x))
+	}
+	for c := range s.Components {
+		ref := want[c*rows*cols:][:rows*cols]
+		p.CopyPlane(got, c)
+		scale, diff := 1e-3*overall, 0.0
+		for i := range got {
+			scale = max(scale, math.Abs(ref[i]))
+			diff = max(diff, math.Abs(got[i]-ref[i]))
+			if at := p.At(c, i/cols, i%cols); at != got[i] {
+				t.Fatalf("At(%d, %d, %d) = %g but CopyPlane wrote %g", c, i/cols, i%cols, at, got[i])
+			}
+		}
+		if scale == 0 {
+			if diff != 0 {
+				return math.Inf(1)
+			}
+			continue
+		}
+		out = max(out, diff/scale)
+	}
+	return out
+}
+
+func mustNew(t testing.TB, s Shape, k Kernel, opts ...Option) *Engine {
+	t.Helper()
+	e, err := New(s, k, opts...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return e
+}
+
+type kernelCase struct {
+	name       string
+	kernel     Kernel
+	components int
+	options    []Option
+}
+
+var kernelCases = []kernelCase{
+	{"square", square, 3, []Option{Field()}},
+	{"square undeclared", square, 3, nil},
+	{"square, Y and Point", square, 3, []Option{Symmetry{Y: []int{1, -1, 1}, Point: []int{-1, -1, 1}}}},
+	{"square, X only", square, 3, []Option{Symmetry{X: []int{-1, 1, 1}}}},
+	{"square, Y only", square, 3, []Option{Symmetry{Y: []int{1, -1, 1}}}},
+	{"crooked", crooked, 2, nil},
+	{"turned", turned, 2, []Option{Symmetry{Point: []int{1, -1}}}},
+	{"gradients", gradients, 8, []Option{gradientSymmetry()}},
+	{"one component", crooked, 1, nil},
+}
+
+// TestDirectSum holds both ways of summing against the defining sum, over
+// shapes that bring up every radix and every number of outputs kept.
+func TestDirectSum(t *testing.T) {
+	shapes := []Shape{
+		{Rows: 1, Cols: 1, Samples: 1}, {Rows: 1, Cols: 1, Samples: 1, Margin: 2},
+		{Rows: 1, Cols: 1, Samples: 4, Margin: 0}, {Rows: 1, Cols: 1, Samples: 3, Margin: 4},
+		{Rows: 1, Cols: 7, Samples: 3}, {Rows: 9, Cols: 1, Samples: 2, Margin: 1},
+		{Rows: 2, Cols: 3, Samples: 5, Margin: 1}, {Rows: 4, Cols: 4, Samples: 8, Margin: 3},
+		{Rows: 5, Cols: 8, Samples: 4, Margin: 2}, {Rows: 10, Cols: 16, Samples: 2},
+		{Rows: 11, Cols: 6, Samples: 3, Margin: 1}, {Rows: 16, Cols: 9, Samples: 1, Margin: 4},
+		{Rows: 13, Cols: 23, Samples: 1}, {Rows: 3, Cols: 40, Samples: 1, Margin: 1},
+		{Rows: 33, Cols: 2, Samples: 2}, {Rows: 18, Cols: 25, Samples: 1, Margin: 2},
+	}
+	r := rand.New(rand.NewPCG(1, 1))
+	for _, kc := range kernelCases {
+		top := 0.0
+		for _, s := range shapes {
+			s.Components = kc.components
+			e := mustNew(t, s, kc.kernel, kc.options...)
+			levels := randomLevels(r, s.Pixels())
+			want := direct(s, kc.kernel, levels)
+			p := e.NewPlanes()
+			e.whole(p, levels)
+			if d := worst(t, p, want); !(d <= 1e-12) {
+				t.Errorf("%s, %+v: transforms are off by %.2g of the largest value", kc.name, s, d)
+			} else {
+				top = max(top, d)
+			}
+			e.few(p, levels)
+			if d := worst(t, p, want); !(d <= 1e-12) {
+				t.Errorf("%s, %+v: changed-pixel path is off by %.2g of the largest value", kc.name, s, d)
+			} else {
+				top = max(top, d)
+			}
+		}
+		t.Logf("%s: largest difference %.2g", kc.name, top)
+	}
+}
+
+// TestLengths holds a whole frame against the defining sum at single samples for
+// every transform length up to 300 in both directions.
+func TestLengths(t *testing.T) {
+	r := rand.New(rand.NewPCG(2, 2))
+	seen := map[string]bool{}
+	for n := 1; n <= 150; n += 1 + n/12 {
+		for _, s := range []Shape{
+			{Rows: n, Cols: 2, Samples: 1, Components: 1},
+			{Rows: 2, Cols: n, Samples: 1, Components: 1},
+			{Rows: 1, Cols: n, Samples: 2, Components: 1, Margin: 1},
+		} {
+			e := mustNew(t, s, square1, Symmetry{X: []int{1}, Y: []int{1}})
+			seen[fmt.Sprint(factors(e.down.n))] = true
+			levels := randomLevels(r, s.Pixels())
+			p := e.NewPlanes()
+			e.whole(p, levels)
+			if d := worst(t, p, direct(s, square1, levels)); !(d <= 1e-12) {
+				t.Errorf("%+v, lengths %d and %d: off by %.2g", s, e.down.n, e.across.n, d)
+			}
+		}
+	}
+	t.Logf("%d different sequences of radices", len(seen))
+}
+
+// square1 is the component of square along z.
+func square1(dst []float64, dx, dy float64) {
+	var v [3]float64
+	square(v[:], dx, dy)
+	dst[0] = v[2]
+}

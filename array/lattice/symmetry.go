@@ -1,0 +1,167 @@
+package lattice
+
+import (
+	"fmt"
+	"math"
+)
+
+// Symmetry declares how a kernel's components look in a mirror. New then
+// evaluates the kernel on a half, a quarter or an eighth of the offsets, and
+// needs half of the arithmetic per spectrum value and down to a quarter of the
+// memory. The zero value claims nothing. New checks a claim at a number of
+// offsets and refuses one that does not hold.
+//
+// A symmetric coil seen from above has the components Bx, By, Bz of Field.
+type Symmetry struct {
+	// X[c] is +1 or -1 when k_c(-dx, dy) = X[c]·k_c(dx, dy). Nil claims nothing.
+	X []int
+	// Y[c] is +1 or -1 when k_c(dx, -dy) = Y[c]·k_c(dx, dy). Nil claims nothing.
+	Y []int
+	// Point[c] is +1 or -1 when k_c(-dx, -dy) = Point[c]·k_c(dx, dy), for
+	// kernels that look the same after half a turn but not in a mirror. It
+	// follows from X and Y and need not be given with them.
+	Point []int
+	// Swap[c] is the component with k_c(dy, dx) = k_Swap[c](dx, dy). It is used
+	// only together with X and Y. Nil claims nothing.
+	Swap []int
+}
+
+// Field is the symmetry of the field components Bx, By, Bz above a coil or an
+// axial magnet that looks the same mirrored left to right, top to bottom and
+// about its diagonal: round or square, made of closed turns.
+func Field() Symmetry {
+	return Symmetry{X: []int{-1, 1, 1}, Y: []int{1, -1, 1}, Swap: []int{1, 0, 2}}
+}
+
+func (y Symmetry) apply(s *settings) { s.symmetry = y }
+
+// completed adds the third of the parities X, Y and Point when two are given.
+func (y Symmetry) completed() Symmetry {
+	times := func(a, b []int) []int {
+		p := make([]int, len(a))
+		for c := range p {
+			p[c] = a[c] * b[c]
+		}
+		return p
+	}
+	switch {
+	case y.X != nil && y.Y != nil:
+		y.Point = times(y.X, y.Y)
+	case y.X != nil && y.Point != nil:
+		y.Y = times(y.X, y.Point)
+	case y.Y != nil && y.Point != nil:
+		y.X = times(y.Y, y.Point)
+	}
+	return y
+}
+
+func (y Symmetry) validate(components int) error {
+	for _, f := range []struct {
+		name   string
+		parity []int
+	}{{"X", y.X}, {"Y", y.Y}, {"Point", y.Point}} {
+		if f.parity == nil {
+			continue
+		}
+		if len(f.parity) != components {
+			return fmt.Errorf("lattice: Symmetry.%s has %d entries for %d components", f.name, len(f.parity), components)
+		}
+		for c, p := range f.parity {
+			if p != 1 && p != -1 {
+				return fmt.Errorf("lattice: Symmetry.%s[%d] is %d, must be 1 or -1", f.name, c, p)
+			}
+		}
+	}
+	if y.X != nil && y.Y != nil && y.Point != nil {
+		for c, p := range y.Point {
+			if p != y.X[c]*y.Y[c] {
+				return fmt.Errorf("lattice: Symmetry.Point[%d] is %d, but X and Y make it %d", c, p, y.X[c]*y.Y[c])
+			}
+		}
+	}
+	if y.Swap == nil {
+		return nil
+	}
+	if len(y.Swap) != components {
+		return fmt.Errorf("lattice: Symmetry.Swap has %d entries for %d components", len(y.Swap), components)
+	}
+	for c, d := range y.Swap {
+		if d < 0 || d >= components || y.Swap[d] != c {
+			return fmt.Errorf("lattice: Symmetry.Swap[%d] is %d, must name a component that swaps back", c, d)
+		}
+		if y.X != nil && y.Y != nil && (y.X[c] != y.Y[d] || y.Y[c] != y.X[d]) {
+			return fmt.Errorf("lattice: Symmetry.Swap[%d] is %d, but the parities of the two do not change places", c, d)
+		}
+	}
+	return nil
+}
+
+// probes is the number of offsets at which a claimed symmetry is checked, and
+// probeTolerance the difference allowed, relative to the component's largest
+// magnitude at any of them.
+const (
+	probes         = 24
+	probeTolerance = 1e-9
+)
+
+// probe checks the claims at offsets spread over the range.
+func (y Symmetry) probe(s Shape, k Kernel) error {
+	if y.X == nil && y.Y == nil && y.Point == nil && y.Swap == nil {
+		return nil
+	}
+	type claim struct {
+		name   string
+		at     func(dx, dy float64) (float64, float64)
+		parity func(c int) (component int, sign float64)
+	}
+	sign := func(p []int) func(int) (int, float64) {
+		return func(c int) (int, float64) { return c, float64(p[c]) }
+	}
+	var claims []claim
+	if y.X != nil {
+		claims = append(claims, claim{"X", func(dx, dy float64) (float64, float64) { return -dx, dy }, sign(y.X)})
+	}
+	if y.Y != nil {
+		claims = append(claims, claim{"Y", func(dx, dy float64) (float64, float64) { return dx, -dy }, sign(y.Y)})
+	}
+	if y.Point != nil {
+		claims = append(claims, claim{"Point", func(dx, dy float64) (float64, float64) { return -dx, -dy }, sign(y.Point)})
+	}
+	if y.Swap != nil {
+		claims = append(claims, claim{"Swap", func(dx, dy float64) (float64, float64) { return dy, dx },
+			func(c int) (int, float64) { return y.Swap[c], 1 }})
+	}
+	// Offsets from the near field outwards: an additive sequence with the
+	// golden ratio for the direction, radii from a fifth of a pitch to the
+	// farthest sample.
+	reach := math.Hypot(float64(s.rowReach())+0.5, float64(s.colReach())+0.5)
+	at := make([][2]float64, probes)
+	here, there := make([]float64, s.Components*probes), make([]float64, s.Components)
+	scale := make([]float64, s.Components)
+	for i := range at {
+		angle := 2 * math.Pi * math.Mod(float64(i+1)*0.61803398874989485, 1)
+		radius := 0.2 * math.Pow(reach/0.2, float64(i)/(probes-1))
+		at[i] = [2]float64{radius * math.Cos(angle), radius * math.Sin(angle)}
+		v := here[i*s.Components:][:s.Components]
+		k(v, at[i][0], at[i][1])
+		for c, x := range v {
+			scale[c] = max(scale[c], math.Abs(x))
+		}
+	}
+	for _, cl := range claims {
+		for i, p := range at {
+			qx, qy := cl.at(p[0], p[1])
+			k(there, qx, qy)
+			for c := range s.Components {
+				d, sign := cl.parity(c)
+				// k_c at the image against sign·k_d at the offset.
+				want := sign * here[i*s.Components+d]
+				if got := there[c]; !(math.Abs(got-want) <= probeTolerance*scale[c]) {
+					return fmt.Errorf("lattice: Symmetry.%s does not hold for component %d: the kernel is %g at offset (%g, %g) pitches, symmetry makes it %g",
+						cl.name, c, got, qx, qy, want)
+				}
+			}
+		}
+	}
+	return nil
+}

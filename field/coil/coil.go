@@ -11,6 +11,13 @@ type Coil struct {
 	spec   Spec
 	wiring wiring
 	turns  []turn // closed turns of one layer, outermost first
+	route  route
+	// lengths are the track lengths of the layers with their links, m.
+	lengths []float64
+	// share is the part of the terminals' current in each layer, by resistance;
+	// network is the resistance over the resistivity, 1/m.
+	share   []float64
+	network float64
 }
 
 // turn is one closed turn, or with a weight below 1 the last piece of a spiral that
@@ -43,6 +50,11 @@ func New(s Spec, r Rules) (*Coil, error) {
 		return nil, err
 	}
 	c.turns = c.spec.closedTurns()
+	c.plan()
+	c.measure()
+	if err := c.solve(); err != nil {
+		return nil, err
+	}
 	return c, nil
 }
 
@@ -64,6 +76,13 @@ func (c *Coil) fit() error {
 			need, why = vias, text
 		}
 	}
+	if n := c.wiring.outer(); n > 0 {
+		if most := around(s.Outer, s.pad(), s.Gap); most < n {
+			return &SpecError{"outer",
+				fmt.Sprintf("the edge of %s has room for %d vias of %s in copper; %d layers in %d groups need %d", mm(s.Outer), most, mm(s.pad()), len(s.Layers), s.ParallelGroups, n),
+				"a larger coil, fewer layers or smaller vias"}
+		}
+	}
 	room := s.turnsTo(need)
 	if room < 1-slack {
 		return &SpecError{"outer",
@@ -71,7 +90,8 @@ func (c *Coil) fit() error {
 			fmt.Sprintf("%s or more", mmUp(need+2*s.Track+2*s.pitch()))}
 	}
 	if s.Turns == 0 {
-		s.Turns = room
+		// Half turns: then the joints of layers at the edge stand together.
+		s.Turns = math.Floor(2*room*(1+slack)) / 2
 		if s.Turns > maxTurns {
 			return &SpecError{"outer", fmt.Sprintf("%s holds %g turns", mm(s.Outer), s.Turns), fmt.Sprintf("a size for %d turns or fewer", maxTurns)}
 		}
@@ -111,7 +131,8 @@ func (s Spec) wholeSides(turns float64) float64 {
 	return math.Ceil(turns*m*(1-slack)) / m
 }
 
-// turnsTo returns how many turns fit outside a free middle of that size.
+// turnsTo returns how many turns fit outside a free middle of that size, in whole
+// sides of a polygon.
 func (s Spec) turnsTo(inner float64) float64 {
 	n := (s.Outer - inner - 2*s.Track) / (2 * s.pitch())
 	if m := float64(s.sides()); m > 0 {

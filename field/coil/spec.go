@@ -22,6 +22,9 @@ func Shapes() []Shape { return []Shape{Round, Square, RoundedSquare, Hexagon} }
 // turns need a band N·(Track+Gap)+Track wide and
 //
 //	Inner = Outer − 2·Track − 2·N·(Track+Gap)
+//
+// A track with corners moves in by equal steps, one per side, and N counts as whole
+// sides here.
 type Spec struct {
 	Shape Shape
 
@@ -34,7 +37,7 @@ type Spec struct {
 	// CornerRadius is the radius of the outer edge's corners; rounded-square only.
 	CornerRadius float64
 	// Turns is the number of turns in each layer, fractions allowed. Zero winds as
-	// many as reach Inner.
+	// many half turns as leave Inner free.
 	Turns      float64
 	Track, Gap float64
 

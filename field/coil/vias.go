@@ -69,3 +69,10 @@ func capacity(inner, pad, gap float64) int {
 	}
 	return int(math.Pi/math.Asin(min(1, half/(ring+reach))) + slack)
 }
+
+// around returns how many vias fit round the outer edge, a gap off it and a gap
+// apart.
+func around(outer, pad, gap float64) int {
+	radius := outer/2 + gap + pad/2 // where the edge is closest to the axis
+	return int(math.Pi / math.Asin(min(1, (pad+gap)/(2*radius))))
+}

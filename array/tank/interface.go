@@ -145,13 +145,21 @@ func (t *Tank) curvatures() {
 		if s.empty() {
 			continue
 		}
+		c := t.c[i*nx : (i+1)*nx]
 		psi := t.psi[i*nx : (i+1)*nx]
 		kappa := t.kappa[i*nx : (i+1)*nx]
 		xa, xb := t.cornerX[i*(nx+1):(i+1)*(nx+1)], t.cornerX[(i+1)*(nx+1):(i+2)*(nx+1)]
 		ya, yb := t.cornerY[i*(nx+1):(i+1)*(nx+1)], t.cornerY[(i+1)*(nx+1):(i+2)*(nx+1)]
 		for j := s.lo; j < s.hi; j++ {
+			if a := c[j]; a == 0 || a == 1 {
+				continue // no share in any mean of curvatures
+			}
 			k := fx*((xa[j]+xb[j])-(xa[j+1]+xb[j+1])) + fy*((ya[j]+ya[j+1])-(yb[j]+yb[j+1]))
-			k /= max(1+k*t.eps*psi[j], 0.25)
+			if q := 1 + k*t.eps*psi[j]; q > 0.25 {
+				k /= q
+			} else {
+				k *= 4
+			}
 			if k > limit {
 				k = limit
 			} else if k < -limit {

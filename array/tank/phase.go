@@ -4,8 +4,8 @@ package tank
 // to the interface in the same substep. Only cells about the interface then need
 // work, and the rest stays exactly pure.
 const (
-	purity   = 1e-6
-	psiLimit = 13.815509557963774 // ln((1−purity)/purity)
+	purity   = 1e-5
+	psiLimit = 11.512915464920228 // ln((1−purity)/purity)
 )
 
 // span is the columns lo … hi−1 of a row; empty when hi <= lo.
@@ -52,6 +52,10 @@ func (t *Tank) sharpen(h float64) {
 			bottom := t.cornerX[(i+1)*(nx+1) : (i+2)*(nx+1)]
 			for j := max(s.lo, 1); j <= min(s.hi, nx-1); j++ {
 				a, b := c[j-1], c[j]
+				if a == b && (a == 0 || a == 1) {
+					f[j] = 0
+					continue
+				}
 				f[j] = gx * ((b - a) - tanh(ax*(top[j]+bottom[j]))*(a+b-2*a*b))
 			}
 		}
@@ -65,6 +69,10 @@ func (t *Tank) sharpen(h float64) {
 			n := t.cornerY[i*(nx+1) : (i+1)*(nx+1)]
 			for j := s.lo; j < s.hi; j++ {
 				a, b := above[j], c[j]
+				if a == b && (a == 0 || a == 1) {
+					f[j] = 0
+					continue
+				}
 				f[j] = gy * ((b - a) - tanh(ay*(n[j]+n[j+1]))*(a+b-2*a*b))
 			}
 		}

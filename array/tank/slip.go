@@ -58,14 +58,26 @@ func (t *Tank) slip(h float64) {
 // slipFlux is the flux q from a cell with share a to one with b, faded out away
 // from the interface, where vorticity is not slip.
 func slipFlux(q, a, b float64) float64 {
-	const fade = 0.02
+	const fade = 0.05
 	s := 0.5 * (a + b - 2*a*b)
-	s *= s
-	q *= s / (s + fade*fade)
-	if q > 0 {
-		return min(q, 0.25*a, 0.25*(1-b))
+	if s < 0.01*fade {
+		return 0
 	}
-	return max(q, -0.25*b, -0.25*(1-a))
+	if s < fade {
+		q *= s * (1 / fade)
+	}
+	if q > 0 {
+		return lesser(q, 0.25*lesser(a, 1-b))
+	}
+	return -lesser(-q, 0.25*lesser(b, 1-a))
+}
+
+// lesser is min without its care for NaN and −0.
+func lesser(a, b float64) float64 {
+	if a < b {
+		return a
+	}
+	return b
 }
 
 // swirl sets ωt at the corners of the cells in the spans; walls have none.

@@ -100,15 +100,8 @@ func (t *Tank) Step(dt float64, pi []float64) (Stats, error) {
 	if !(dt >= 0) || math.IsInf(dt, 0) {
 		return Stats{}, fmt.Errorf("tank: step of %g s: must be finite and not negative", dt)
 	}
-	if pi != nil {
-		if len(pi) != t.nx*t.ny {
-			return Stats{}, fmt.Errorf("tank: magnetic pressure has %d values for %d×%d cells", len(pi), t.nx, t.ny)
-		}
-		for k, v := range pi {
-			if !(math.Abs(v) <= 1e6) {
-				return Stats{}, fmt.Errorf("tank: magnetic pressure %g Pa at row %d, column %d: must be within ±1e6", v, k/t.nx, k%t.nx)
-			}
-		}
+	if err := checkPressure(pi, t.nx, t.ny); err != nil {
+		return Stats{}, err
 	}
 	t.setPotential(pi)
 	st := Stats{ShortestStep: math.Inf(1)}
@@ -137,22 +130,46 @@ func (t *Tank) Step(dt float64, pi []float64) (Stats, error) {
 	return st, nil
 }
 
-// setPotential puts Π and the weight together.
+// checkPressure refuses a pi that does not fit the cells or has a value that no
+// display reaches.
+func checkPressure(pi []float64, nx, ny int) error {
+	if pi == nil {
+		return nil
+	}
+	if len(pi) != nx*ny {
+		return fmt.Errorf("tank: magnetic pressure has %d values for %d×%d cells", len(pi), nx, ny)
+	}
+	for k, v := range pi {
+		if !(math.Abs(v) <= 1e6) {
+			return fmt.Errorf("tank: magnetic pressure %g Pa at row %d, column %d: must be within ±1e6", v, k/nx, k%nx)
+		}
+	}
+	return nil
+}
+
+// setPotential takes the magnetic pressure for the substeps to come.
 func (t *Tank) setPotential(pi []float64) {
-	gx := t.p.DensityDifference * t.p.GravityX
-	gy := -t.p.DensityDifference * t.p.GravityY // down
+	t.steep = potential(t.phi, t.p, pi)
+}
+
+// potential sets phi to Π + Δρ g·x, Pa, x from the tank's middle, and returns no
+// less than its steepest slope between neighbours, Pa/m.
+func potential(phi []float64, p Params, pi []float64) float64 {
+	nx, ny := p.Cols, p.Rows
+	dx, dy := p.Width/float64(nx), p.Height/float64(ny)
+	gx := p.DensityDifference * p.GravityX * dx
+	gy := -p.DensityDifference * p.GravityY * dy // down
 	steepX, steepY := 0.0, 0.0
-	for i := range t.ny {
-		row := t.phi[i*t.nx : (i+1)*t.nx]
-		y := gy * (float64(i) + 0.5 - 0.5*float64(t.ny)) * t.dy
-		if pi == nil {
+	for i := range ny {
+		row := phi[i*nx : (i+1)*nx]
+		y := gy*(float64(i)+0.5-0.5*float64(ny)) + gx*(0.5-0.5*float64(nx))
+		for j := range row {
+			row[j] = y + gx*float64(j)
+		}
+		if pi != nil {
+			src := pi[i*nx : (i+1)*nx][:len(row)]
 			for j := range row {
-				row[j] = y + gx*(float64(j)+0.5-0.5*float64(t.nx))*t.dx
-			}
-		} else {
-			src := pi[i*t.nx : (i+1)*t.nx][:len(row)]
-			for j := range row {
-				row[j] = src[j] + y + gx*(float64(j)+0.5-0.5*float64(t.nx))*t.dx
+				row[j] += src[j]
 			}
 		}
 		for j := 1; j < len(row); j++ {
@@ -161,7 +178,7 @@ func (t *Tank) setPotential(pi []float64) {
 			}
 		}
 		if i > 0 {
-			above := t.phi[(i-1)*t.nx : i*t.nx][:len(row)]
+			above := phi[(i-1)*nx : i*nx][:len(row)]
 			for j := range row {
 				if d := math.Abs(row[j] - above[j]); d > steepY {
 					steepY = d
@@ -169,7 +186,7 @@ func (t *Tank) setPotential(pi []float64) {
 			}
 		}
 	}
-	t.steep = math.Hypot(steepX/t.dx, steepY/t.dy)
+	return math.Hypot(steepX/dx, steepY/dy)
 }
 
 func sum(a []float64) float64 {

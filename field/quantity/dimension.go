@@ -89,12 +89,12 @@ func (d Dimension) find(text string) *unit {
 // normal brings the ways of typing one unit to one form: the two micro signs and u,
 // ohm signs, raised digits, signs of multiplication, spaces.
 func normal(unit string) string {
-	return strings.Join(strings.Fields(tight.Replace(strings.Join(strings.Fields(spelling.Replace(unit)), " "))), "·")
+	return strings.Join(strings.Fields(tight.Replace(strings.Join(strings.Fields(signs.Replace(unit)), " "))), "·")
 }
 
 var tight = strings.NewReplacer(" / ", "/", " /", "/", "/ ", "/", "( ", "(", " )", ")", "° ", "°")
 
-var spelling = strings.NewReplacer(
+var signs = strings.NewReplacer(
 	"µ", "u", "μ", "u", // U+00B5, U+03BC
 	"Ω", "ohm", "Ω", "ohm", // U+03A9, U+2126
 	"º", "°", "˚", "°", "℃", "°C", "℉", "°F",

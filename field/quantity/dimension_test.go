@@ -37,14 +37,3 @@ func TestSpellings(t *testing.T) {
 		}
 	}
 }
-
-func TestEdits(t *testing.T) {
-	for _, c := range []struct {
-		a, b string
-		want int
-	}{{"", "", 0}, {"mm", "mm", 0}, {"mn", "mm", 1}, {"m", "mm", 1}, {"Hkz", "kHz", 1}, {"µΩ", "mΩ", 1}, {"kitten", "sitting", 3}} {
-		if got := edits(c.a, c.b); got != c.want {
-			t.Errorf("edits(%q, %q) = %d, want %d", c.a, c.b, got, c.want)
-		}
-	}
-}

@@ -14,5 +14,5 @@
 // Temperatures are absolute and in kelvin inside; "25 °C" is 298.15. A difference
 // of temperatures is a dimension of its own, in which "25 °C" is 25.
 //
-// The package imports only the standard library.
+// The package needs nothing beyond the standard library.
 package quantity

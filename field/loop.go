@@ -63,7 +63,7 @@ func LoopField(a, rho, z float64) (br, bz float64) {
 func LoopVectorPotential(a, rho, z float64) float64 {
 	rho = math.Abs(rho)
 	t := loop(a, rho, z)
-	return Mu0 / 2 * a * a * rho * t.sum / t.mean
+	return Mu0 / 2 * a * a * rho * t.sum * t.perMean
 }
 
 // loopTerms are what every quantity of a loop is made of.
@@ -90,47 +90,71 @@ func LoopVectorPotential(a, rho, z float64) float64 {
 //
 // in which nothing cancels on the axis (w sum → 1/2) or far off.
 type loopTerms struct {
-	g, w, sum, mean float64
-	alpha2, beta2   float64
+	g, w, sum, perMean float64 // perMean is 1/A
+	alpha2, beta2      float64
 }
 
 // meanTolerance is the relative difference of the two means at which the series
 // for their common limit, used to its fourth power, leaves an error below 1e-17.
 const meanTolerance = 4e-3
 
+// loop is written for a processor whose divisions and roots are what costs: four
+// roots and one division away from the wire, closer than about a third of the
+// radius one root and one division more for each further step.
 func loop(a, r, z float64) loopTerms {
-	u := 2 * a * r
+	u := a * r / 2 // a quarter of the 2ar above
 	w := a*a + r*r + z*z
 	d := a - r
 	alpha2 := d*d + z*z
 	s := a + r
 	beta2 := s*s + z*z
 
-	// First step of the mean, from the squares: (α+β)/2 and √(αβ).
-	p := math.Sqrt(alpha2 * beta2)
-	x, y := math.Sqrt((w+p)/2), math.Sqrt(p)
-	e := 1 / (2 * x)
-	weight := 2.0
-	sum := weight * e * e
+	// Two steps of the mean: the first, (α+β)/2 and √(αβ), from the squares.
+	q := alpha2 * beta2
+	if !(q > 0) {
+		nan := math.NaN() // on the wire, or not a number to begin with
+		return loopTerms{g: nan, w: w, sum: nan, perMean: nan, alpha2: alpha2, beta2: beta2}
+	}
+	p := math.Sqrt(q)
+	x1, y1 := math.Sqrt((w+p)/2), math.Sqrt(p)
+	x2, y2 := (x1+y1)/2, math.Sqrt(x1*y1)
+
+	x, y, more := x2, y2, 0
 	for x-y > meanTolerance*x {
 		x, y = (x+y)/2, math.Sqrt(x*y)
-		e = u * e * e / (4 * x)
-		weight *= 2
-		sum += weight * e * e
+		more++
 	}
-	// M(1+δ, 1−δ) = 1 − δ²/4 − 5δ⁴/64 − …, and two more differences.
 	mid := (x + y) / 2
-	delta := (x - y) / (x + y)
-	delta *= delta
-	mean := mid * (1 - delta*(0.25+delta*(5./64)))
-	q := 1 / (4 * mid)
-	e = u * e * e * q
+	x12, mq := x1*x2, mid*q
+	inverse := 1 / (x12 * mq)
+	i1, i2, im := x2*mq*inverse, x1*mq*inverse, x12*q*inverse
+
+	e := i1 / 2
+	e *= e
+	sum := 2 * e
+	e *= u * i2
+	weight := 4.0
+	sum += weight * e * e
+	if more > 0 {
+		x, y = x2, y2
+		for range more {
+			x, y = (x+y)/2, math.Sqrt(x*y)
+			e *= u * e / x
+			weight *= 2
+			sum += weight * e * e
+		}
+	}
+	e *= u * e * im
 	sum += 2 * weight * e * e
-	e = u * e * e * q
+	e *= u * e * im
 	sum += 4 * weight * e * e
 
+	// Limit of the means: M(1+δ, 1−δ) = 1 − δ²/4 − 5δ⁴/64 − …
+	delta := (x - y) * im / 2
+	delta *= delta
+	perMean := im * (1 + delta*(0.25+delta*(9./64)))
 	return loopTerms{
-		g: Mu0 / 2 * a * a / (mean * alpha2 * beta2), w: w, sum: sum, mean: mean,
+		g: Mu0 / 2 * a * a * perMean * (x12 * mid * inverse), w: w, sum: sum, perMean: perMean,
 		alpha2: alpha2, beta2: beta2,
 	}
 }

@@ -53,6 +53,11 @@ func lines(lo, hi float64, fine []finePlace, scale float64) []float64 {
 	return out
 }
 
+// coarsest is the largest factor on the wanted sizes that still gives a field to
+// trust: beyond it, elements of high permeability lock and the answer is wrong by
+// tens of percent.
+const coarsest = 3
+
 // finePlace asks for elements of a size at a coordinate; line makes it a border.
 type finePlace struct {
 	at, size float64
@@ -93,9 +98,9 @@ func newMesh(p Problem) (mesh, error) {
 		return mesh{r: lines(0, far, rs, scale), z: lines(lo-far, hi+far, zs, scale)}
 	}
 	// More nodes for a smaller scale: bisect in its logarithm.
-	small, large := 1e-2, 50.0
+	small, large := 1e-2, float64(coarsest)
 	if n := build(large).nodes(); n > p.Nodes {
-		return mesh{}, fmt.Errorf("meshing the steel: its thinnest part (of %g m radius scale) needs %d nodes at least; %d are allowed: thicken the sheet, or allow more", p.Scale, n, p.Nodes)
+		return mesh{}, fmt.Errorf("meshing the steel: its thinnest part against a coil of %g m radius needs %d nodes at least, %d are allowed: thicken the sheet or allow more", p.Scale, n, p.Nodes)
 	}
 	for range 30 {
 		mid := math.Sqrt(small * large)

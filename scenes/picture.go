@@ -62,7 +62,7 @@ func pictureError(name string, in *limitedReader, err error) error {
 	case errors.Is(err, io.ErrUnexpectedEOF), errors.Is(err, io.EOF):
 		return inputErrorf(name, "the file ends within the picture, after %d bytes: cut off", in.count())
 	}
-	return inputErrorf(name, "decoding the picture: %w", err)
+	return inputErrorf(name, "decoding the picture, %d bytes read: %w", in.count(), err)
 }
 
 // animatedPNG tells whether the start of a PNG file holds an acTL chunk, which

@@ -56,6 +56,14 @@ func WriteTable(w io.Writer, s Scene, bits int) error {
 	if bits != 8 && bits != 16 {
 		return fmt.Errorf("writing frame table: %d bits per level, want 8 or 16", bits)
 	}
+	durations := make([]uint32, len(s.Frames)) // µs, all checked before anything is written
+	for i, f := range s.Frames {
+		us := math.Round(f.Duration * 1e6)
+		if us < 1 || us > math.MaxUint32 {
+			return fmt.Errorf("writing frame table: frame %d lasts %g s, want 1 µs…%g s", i, f.Duration, math.MaxUint32/1e6)
+		}
+		durations[i] = uint32(us)
+	}
 	out := bufio.NewWriter(w)
 	sum := crc32.NewIEEE()
 	put := func(b []byte) error {
@@ -81,10 +89,6 @@ func WriteTable(w io.Writer, s Scene, bits int) error {
 	now, before := make([]int16, size), make([]int16, size)
 	scale := tableScale(bits)
 	for i, f := range s.Frames {
-		us := math.Round(f.Duration * 1e6)
-		if us < 1 || us > math.MaxUint32 {
-			return fmt.Errorf("writing frame table: frame %d lasts %g s, want 1 µs…%g s", i, f.Duration, math.MaxUint32/1e6)
-		}
 		changes := 0
 		for p, v := range f.Levels {
 			now[p] = int16(math.Round(v * scale))
@@ -92,7 +96,7 @@ func WriteTable(w io.Writer, s Scene, bits int) error {
 				changes++
 			}
 		}
-		b = binary.LittleEndian.AppendUint32(b[:0], uint32(us))
+		b = binary.LittleEndian.AppendUint32(b[:0], durations[i])
 		switch {
 		case i > 0 && changes == 0:
 			b = append(b, tableSame)

@@ -1,0 +1,104 @@
+package scenes
+
+import (
+	"bytes"
+	"errors"
+	"math"
+	"reflect"
+	"strings"
+	"testing"
+)
+
+func TestCSV(t *testing.T) {
+	want := Scene{Name: "x.csv", Rows: 2, Cols: 2, Frames: []Frame{
+		{Levels: []float64{0, 0.5, 1, -1}, Duration: 0.05},
+		{Levels: []float64{1, 1, 1, 1}, Duration: 2},
+	}}
+	for name, text := range map[string]string{
+		"plain":        "0.05,0,0.5,1,-1\n2,1,1,1,1\n",
+		"heading":      "duration_s,r0c0,r0c1,r1c0,r1c1\n0.05,0,0.5,1,-1\n2,1,1,1,1\n",
+		"comments":     "# a sign\n\n0.05,0,0.5,1,-1\n# half\n2,1,1,1,1",
+		"byte order":   "\xef\xbb\xbfduration_s,a,b,c,d\r\n0.05,0,0.5,1,-1\r\n2,1,1,1,1\r\n",
+		"spaces":       " 5e-2, 0 , .5,1 ,-1\n\"2\",1,\"1\",1,1\n",
+		"heading case": "Duration_S,a,b,c,d\n0.05,0,0.5,1,-1\n2,1,1,1,1\n",
+	} {
+		got, err := ReadCSV(strings.NewReader(text), "x.csv", 2, 2, DefaultLimits())
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+		} else if !reflect.DeepEqual(got, want) {
+			t.Errorf("%s: %v, want %v", name, got, want)
+		}
+	}
+}
+
+func TestCSVErrors(t *testing.T) {
+	for name, test := range map[string]struct{ text, want string }{
+		"empty":           {"", "x.csv: the level table holds no frame"},
+		"heading alone":   {"duration_s,a,b,c,d\n", "holds no frame"},
+		"ragged":          {"1,0,0,0,0\n1,0,0\n", "x.csv:2:5: 3 fields: want 5, the duration and 2 rows × 2 columns of levels"},
+		"too long":        {"1,0,0,0,0,0\n", "x.csv:1:11: 6 fields: want 5"},
+		"not a number":    {"1,0,0,0,0\n1,0,0,x,0\n", `x.csv:2:7: frame 1, row 1, column 0: "x" is not a number`},
+		"NaN":             {"1,0,NaN,0,0\n", "x.csv:1:5: frame 0, row 0, column 1: level NaN is not a number in −1…1"},
+		"infinite":        {"1,0,0,0,-Inf\n", "x.csv:1:9: frame 0, row 1, column 1: level -Inf"},
+		"out of range":    {"1,0,0,1.01,0\n", "x.csv:1:7: frame 0, row 1, column 0: level 1.01 is not a number in −1…1"},
+		"empty field":     {"1,0,,0,0\n", "x.csv:1:5: frame 0, row 0, column 1: empty field"},
+		"zero duration":   {"0,0,0,0,0\n", "x.csv:1:1: duration: duration 0 s is not a positive"},
+		"endless":         {"+Inf,0,0,0,0\n", "x.csv:1:1: duration"},
+		"other heading":   {"time,a,b,c,d\n1,0,0,0,0\n", `x.csv:1:1: duration: "time" is not a number; a heading begins with "duration_s"`},
+		"semicolons":      {"1;0;0;0;0\n", `fields are separated by ";": want ","`},
+		"tabs":            {"1\t0\t0\t0\t0\n", `separated by "\t"`},
+		"open quote":      {"1,0,0,\"0,0\n", "x.csv:1:12: extraneous"},
+		"too long a play": {"6e5,0,0,0,0\n6e5,0,0,0,0\n", "x.csv:2:1: the frames up to here last"},
+	} {
+		_, err := ReadCSV(strings.NewReader(test.text), "x.csv", 2, 2, DefaultLimits())
+		if err == nil || !strings.Contains(err.Error(), test.want) {
+			t.Errorf("%s: error %v, want it to say %q", name, err, test.want)
+			continue
+		}
+		var in *InputError
+		if !errors.As(err, &in) || in.Name != "x.csv" {
+			t.Errorf("%s: error %T does not name the file", name, err)
+		}
+	}
+	lim := DefaultLimits()
+	lim.Frames = 1
+	if _, err := ReadCSV(strings.NewReader("1,0\n1,0\n"), "x.csv", 1, 1, lim); err == nil || !strings.Contains(err.Error(), "x.csv:2:1: 2 frames, the limit is 1") {
+		t.Errorf("frame limit: error %v", err)
+	}
+	lim = DefaultLimits()
+	lim.Bytes = 6
+	if _, err := ReadCSV(strings.NewReader("1,0\n1,0\n"), "x.csv", 1, 1, lim); err == nil || !strings.Contains(err.Error(), "after 1 frames: file is larger than the limit of 6 bytes") {
+		t.Errorf("byte limit: error %v", err)
+	}
+}
+
+func TestWriteCSVRefusesInvalid(t *testing.T) {
+	s := Scene{Name: "bad", Rows: 1, Cols: 1, Frames: []Frame{{Levels: []float64{math.NaN()}, Duration: 1}}}
+	var out bytes.Buffer
+	if err := WriteCSV(&out, s); err == nil || out.Len() > 0 {
+		t.Errorf("error %v after %d bytes", err, out.Len())
+	}
+}
+
+func FuzzCSV(f *testing.F) {
+	f.Add("duration_s,r0c0,r0c1,r1c0,r1c1\n0.05,0,0.5,1,-1\n2,1,1,1,1\n")
+	f.Add("# x\n\xef\xbb\xbf1,0,0,0,\"0\"\n")
+	f.Add("1,NaN,0x1p-2,1e-400,0\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		s, err := ReadCSV(strings.NewReader(text), "fuzz.csv", 2, 2, fuzzOptions().Limits)
+		if err != nil {
+			return
+		}
+		var out bytes.Buffer
+		if err := WriteCSV(&out, s); err != nil {
+			t.Fatalf("accepted a scene that cannot be written: %v", err)
+		}
+		again, err := ReadCSV(&out, "fuzz.csv", 2, 2, fuzzOptions().Limits)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !reflect.DeepEqual(s, again) {
+			t.Errorf("%v became %v", s, again)
+		}
+	})
+}

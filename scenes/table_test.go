@@ -1,0 +1,244 @@
+package scenes
+
+import (
+	"bytes"
+	"encoding/binary"
+	"encoding/hex"
+	"hash/crc32"
+	"math"
+	"math/rand/v2"
+	"reflect"
+	"strings"
+	"testing"
+)
+
+func randomScene(rows, cols, frames int, seed uint64) Scene {
+	rng := rand.New(rand.NewPCG(seed, 0))
+	s := blank("random", rows, cols, frames, 0)
+	for i, f := range s.Frames {
+		s.Frames[i].Duration = float64(1+rng.IntN(1e6)) / 1e6
+		if i > 0 {
+			copy(f.Levels, s.Frames[i-1].Levels)
+		}
+		// All change, a few change, none changes.
+		switch i % 3 {
+		case 0:
+			for p := range f.Levels {
+				f.Levels[p] = 2*rng.Float64() - 1
+			}
+		case 1:
+			f.Levels[rng.IntN(len(f.Levels))] = 2*rng.Float64() - 1
+		}
+	}
+	return s
+}
+
+func TestTableRoundTrip(t *testing.T) {
+	s := randomScene(10, 16, 300, 3)
+	s.Frames[0].Levels[0], s.Frames[0].Levels[1] = 1, -1
+	for bits, half := range map[int]float64{8: 1.0 / 254, 16: 1.0 / 65534} {
+		var out bytes.Buffer
+		if err := WriteTable(&out, s, bits); err != nil {
+			t.Fatal(err)
+		}
+		first := append([]byte(nil), out.Bytes()...)
+		got, err := ReadTable(&out, "random", DefaultLimits())
+		if err != nil {
+			t.Fatal(err)
+		}
+		worst := 0.0
+		for i, f := range got.Frames {
+			if math.Abs(f.Duration-s.Frames[i].Duration) > 1e-12 {
+				t.Fatalf("frame %d lasts %g s, want %g s", i, f.Duration, s.Frames[i].Duration)
+			}
+			for p, v := range f.Levels {
+				worst = math.Max(worst, math.Abs(v-s.Frames[i].Levels[p]))
+			}
+		}
+		t.Logf("%d bits: %d bytes for %d frames, greatest change of a level %.3g", bits, len(first), len(s.Frames), worst)
+		if worst > half*(1+1e-9) {
+			t.Errorf("%d bits: a level changed by %g, want at most %g", bits, worst, half)
+		}
+		if got.Frames[0].Levels[0] != 1 || got.Frames[0].Levels[1] != -1 {
+			t.Errorf("%d bits: full drive became %v", bits, got.Frames[0].Levels[:2])
+		}
+		var again bytes.Buffer
+		if err := WriteTable(&again, got, bits); err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Equal(first, again.Bytes()) {
+			t.Errorf("%d bits: writing what was read gives another file", bits)
+		}
+	}
+}
+
+// TestTableLayout holds the bytes of a small file, worked out by hand from the
+// layout in table.go; the CRCs are zlib's (Python 3.11, zlib.crc32).
+func TestTableLayout(t *testing.T) {
+	s := Scene{Name: "x", Rows: 1, Cols: 4, Frames: []Frame{
+		{Levels: []float64{0, 1, -1, 0.5}, Duration: 0.05},
+		{Levels: []float64{0, 1, -1, 0.5}, Duration: 0.1},
+		{Levels: []float64{0, 1, 1, 0.5}, Duration: 1},
+	}}
+	want := strings.Join([]string{
+		"894c564c540d0a1a", "0100", "1000", "01000000", "04000000", "03000000", "145d5d34",
+		"50c30000", "00", "0000", "ff7f", "0180", "0040",
+		"a0860100", "01",
+		"40420f00", "02", "0100", "0200", "ff7f",
+		"d9131c96",
+	}, "")
+	var out bytes.Buffer
+	if err := WriteTable(&out, s, 16); err != nil {
+		t.Fatal(err)
+	}
+	if got := hex.EncodeToString(out.Bytes()); got != want {
+		t.Errorf("wrote %s\nwant  %s", got, want)
+	}
+}
+
+// sealed puts right CRCs into a table that was tampered with.
+func sealed(b []byte) []byte {
+	b = append([]byte(nil), b...)
+	if len(b) < tableHeader+8 {
+		return b
+	}
+	binary.LittleEndian.PutUint32(b[tableHeader:], crc32.ChecksumIEEE(b[:tableHeader]))
+	binary.LittleEndian.PutUint32(b[len(b)-4:], crc32.ChecksumIEEE(b[:len(b)-4]))
+	return b
+}
+
+func TestTableErrors(t *testing.T) {
+	var out bytes.Buffer
+	if err := WriteTable(&out, randomScene(2, 3, 5, 1), 16); err != nil {
+		t.Fatal(err)
+	}
+	whole := out.Bytes()
+	with := func(at int, b ...byte) []byte {
+		c := append([]byte(nil), whole...)
+		copy(c[at:], b)
+		return sealed(c)
+	}
+	for name, test := range map[string]struct {
+		data []byte
+		want string
+	}{
+		"empty":             {nil, "x.tab: the frame table ends early, after 0 bytes"},
+		"another file":      {bytes.Repeat([]byte("GIF89a.."), 10), `not a frame table: it begins with "GIF89a.."`},
+		"version":           {with(8, 2), "version 2, want 1"},
+		"bits":              {with(10, 12), "12 bits per level, want 8 or 16"},
+		"no rows":           {with(12, 0), "grid of 0 rows × 3 columns"},
+		"huge grid":         {with(12, 255, 255, 255, 127, 255, 255, 255, 127), "the limit is 65536 pixels"},
+		"overflowing grid":  {with(12, 255, 255, 255, 255, 255, 255, 255, 255), "too large"},
+		"no frames":         {with(20, 0), "no frames"},
+		"claims many":       {with(20, 255, 255, 15), "1048575 frames, the limit is 1000000"},
+		"claims some more":  {with(20, 200), "with 5 of 200 frames whole: cut off"},
+		"header damaged":    {append([]byte(tableMark), make([]byte, 40)...), "version 0"},
+		"header CRC":        {append(append([]byte(nil), whole[:24]...), make([]byte, 40)...), "the header is damaged"},
+		"duration 0":        {with(28, 0, 0, 0, 0), "frame 0 of 5: a duration of 0"},
+		"first not whole":   {with(32, 1), "frame 0 of 5: kind 1, want 0 for the first frame"},
+		"unknown kind":      {with(32, 9), "frame 0 of 5: kind 9"},
+		"level below range": {with(33, 0, 0x80), "frame 0 of 5: pixel 0: level -32768, want −32767…32767"},
+		"data after it":     {append(append([]byte(nil), whole...), 0), "data after its end"},
+	} {
+		_, err := ReadTable(bytes.NewReader(test.data), "x.tab", DefaultLimits())
+		if err == nil || !strings.Contains(err.Error(), test.want) {
+			t.Errorf("%s: error %v, want it to say %q", name, err, test.want)
+		}
+	}
+	for n := range whole {
+		if _, err := ReadTable(bytes.NewReader(whole[:n]), "x.tab", DefaultLimits()); err == nil || !strings.Contains(err.Error(), "cut off") {
+			t.Errorf("first %d of %d bytes: error %v", n, len(whole), err)
+		}
+	}
+	// A changed bit anywhere is noticed.
+	for at := range whole {
+		c := append([]byte(nil), whole...)
+		c[at] ^= 1 << (at % 8)
+		if _, err := ReadTable(bytes.NewReader(c), "x.tab", DefaultLimits()); err == nil {
+			t.Errorf("a flipped bit in byte %d went unnoticed", at)
+		}
+	}
+}
+
+func TestWriteTableRefuses(t *testing.T) {
+	long := Scene{Name: "long", Rows: 1, Cols: 1, Frames: []Frame{{Levels: []float64{0}, Duration: 1}, {Levels: []float64{0}, Duration: 5000}}}
+	for name, err := range map[string]error{
+		"bits":       WriteTable(&bytes.Buffer{}, randomScene(1, 1, 1, 1), 12),
+		"long frame": WriteTable(&bytes.Buffer{}, long, 8),
+		"invalid":    WriteTable(&bytes.Buffer{}, Scene{}, 8),
+	} {
+		if err == nil {
+			t.Errorf("%s was accepted", name)
+		}
+	}
+	var out bytes.Buffer
+	if err := WriteTable(&out, long, 8); err == nil || out.Len() > 0 {
+		t.Errorf("wrote %d bytes of a scene it refuses (%v)", out.Len(), err)
+	}
+}
+
+func FuzzTable(f *testing.F) {
+	for _, bits := range []int{8, 16} {
+		var out bytes.Buffer
+		if err := WriteTable(&out, randomScene(3, 4, 7, 2), bits); err != nil {
+			f.Fatal(err)
+		}
+		f.Add(out.Bytes())
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		lim := fuzzOptions().Limits
+		// The CRCs are mended, so that what lies behind them is reached.
+		s, err := ReadTable(bytes.NewReader(sealed(data)), "fuzz", lim)
+		if err != nil {
+			return
+		}
+		if err := s.Validate(); err != nil {
+			t.Fatalf("accepted an invalid scene: %v", err)
+		}
+		var out bytes.Buffer
+		if err := WriteTable(&out, s, 16); err != nil {
+			t.Fatal(err)
+		}
+		once, err := ReadTable(bytes.NewReader(out.Bytes()), "fuzz", lim)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var again bytes.Buffer
+		if err := WriteTable(&again, once, 16); err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Equal(out.Bytes(), again.Bytes()) {
+			t.Error("writing, reading and writing again gives another file")
+		}
+		if len(once.Frames) != len(s.Frames) || !reflect.DeepEqual(once.Frames[0].Duration, s.Frames[0].Duration) {
+			t.Error("the round trip lost frames or time")
+		}
+	})
+}
+
+func BenchmarkTable(b *testing.B) {
+	s := randomScene(10, 16, 3000, 1)
+	var out, csv bytes.Buffer
+	if err := WriteTable(&out, s, 16); err != nil {
+		b.Fatal(err)
+	}
+	if err := WriteCSV(&csv, s); err != nil {
+		b.Fatal(err)
+	}
+	b.Run("frame table", func(b *testing.B) {
+		b.ReportMetric(float64(out.Len()), "bytes")
+		for b.Loop() {
+			if _, err := ReadTable(bytes.NewReader(out.Bytes()), "x", DefaultLimits()); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+	b.Run("level table", func(b *testing.B) {
+		b.ReportMetric(float64(csv.Len()), "bytes")
+		for b.Loop() {
+			if _, err := ReadCSV(bytes.NewReader(csv.Bytes()), "x", 10, 16, DefaultLimits()); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+}

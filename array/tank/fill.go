@@ -94,6 +94,7 @@ func (t *Tank) refill() {
 		t.c[k] = a
 		t.weight += a * (1 - a)
 	}
+	clear(t.grip)
 	for i := range t.spans {
 		t.spans[i] = span{0, t.nx}
 	}

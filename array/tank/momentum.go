@@ -103,6 +103,12 @@ func (t *Tank) pushU(i int, f float64) {
 	phi := t.phi[i*nx : (i+1)*nx]
 	kappa := t.kappa[i*nx : (i+1)*nx]
 	u := t.u[i*(nx+1) : (i+1)*(nx+1)]
+	if t.grip != nil {
+		g := t.grip[i*nx : (i+1)*nx]
+		for j := max(s.lo, 1); j <= min(s.hi, nx-1); j++ {
+			u[j] += f * (c[j] - c[j-1]) * between(c[j-1], c[j], g[j-1], g[j])
+		}
+	}
 	for j := max(s.lo, 1); j <= min(s.hi, nx-1); j++ {
 		if d := c[j] - c[j-1]; d != 0 {
 			u[j] += f * d * (t.p.SurfaceTension*between(c[j-1], c[j], kappa[j-1], kappa[j]) - 0.5*(phi[j-1]+phi[j]))
@@ -123,6 +129,12 @@ func (t *Tank) pushV(i int, f float64) {
 	pa, phi := t.phi[(i-1)*nx:i*nx], t.phi[i*nx:(i+1)*nx]
 	ka, kappa := t.kappa[(i-1)*nx:i*nx], t.kappa[i*nx:(i+1)*nx]
 	v := t.v[i*nx : (i+1)*nx]
+	if t.grip != nil {
+		ga, g := t.grip[(i-1)*nx:i*nx], t.grip[i*nx:(i+1)*nx]
+		for j := s.lo; j < s.hi; j++ {
+			v[j] += f * (c[j] - ca[j]) * between(ca[j], c[j], ga[j], g[j])
+		}
+	}
 	for j := s.lo; j < s.hi; j++ {
 		if d := c[j] - ca[j]; d != 0 {
 			v[j] += f * d * (t.p.SurfaceTension*between(ca[j], c[j], ka[j], kappa[j]) - 0.5*(pa[j]+phi[j]))
@@ -130,8 +142,8 @@ func (t *Tank) pushV(i int, f float64) {
 	}
 }
 
-// between is the curvature on the side between two cells: that of the cell nearer
-// to the interface counts for more.
+// between is a quantity of the interface, its curvature or its hold, on the side
+// between two cells: the cell nearer to the interface counts for more.
 func between(ca, cb, ka, kb float64) float64 {
 	wa, wb := ca*(1-ca), cb*(1-cb)
 	if w := wa + wb; w > 0 {

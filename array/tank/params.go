@@ -20,6 +20,10 @@ type Params struct {
 	Viscosity         float64 // Pa·s, of both
 	SurfaceTension    float64 // N/m, between the two
 
+	// ContactLine is the force with which the panes hold a resting drop back, per
+	// width of the drop, N/m: both panes together; 0 for slippery panes.
+	ContactLine float64
+
 	// Gravity in the plane of the tank, x to the right and y up, m/s²:
 	// (0, −StandardGravity) for a display on a wall, (0, 0) for one lying flat.
 	GravityX, GravityY float64
@@ -88,6 +92,7 @@ func (p Params) Validate() error {
 		{"Density", p.Density, 1, 1e5, "1 to 1e5 kg/m³"},
 		{"Viscosity", p.Viscosity, 1e-6, 1e4, "1e-6 to 1e4 Pa·s"},
 		{"SurfaceTension", p.SurfaceTension, 0, 10, "0 to 10 N/m"},
+		{"ContactLine", p.ContactLine, 0, 10, "0 to 10 N/m"},
 		{"GravityX", math.Abs(p.GravityX), 0, 1e3, "up to 1000 m/s² either way"},
 		{"GravityY", math.Abs(p.GravityY), 0, 1e3, "up to 1000 m/s² either way"},
 		{"MaxStep", p.MaxStep, 0, 1, "0 (default) to 1 s"},

@@ -18,7 +18,11 @@ const sharpening = 0.4
 func (t *Tank) substepLimit() float64 {
 	k := math.Pi / min(t.dx, t.dy)
 	h := t.p.MaxStep
-	if w := math.Sqrt((t.p.SurfaceTension*k*k*k + t.steep*k) / (2 * t.p.Density)); w*h > math.Pi/2 {
+	steep := t.steep
+	if t.grip != nil {
+		steep += t.p.ContactLine / (2 * t.p.Gap) / t.reach()
+	}
+	if w := math.Sqrt((t.p.SurfaceTension*k*k*k + steep*k) / (2 * t.p.Density)); w*h > math.Pi/2 {
 		h = math.Pi / 2 / w
 	}
 	if t.rate*h > courant {
@@ -33,6 +37,9 @@ func (t *Tank) substep(h float64) {
 	t.slip(h)
 	t.advect(h)
 	t.refresh()
+	if t.grip != nil {
+		t.hold(h)
+	}
 	t.accelerate(h)
 	t.project(h)
 }

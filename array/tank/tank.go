@@ -21,6 +21,8 @@ type Tank struct {
 	c     []float64 // share of the magnetic liquid, ny×nx
 	psi   []float64 // ln(c/(1−c)), cut at ±psiLimit: signed distance over ε
 	kappa []float64 // 1/m, curvature of the nearest piece of interface, where 0 < c < 1
+	grip  []float64 // Pa, the contact line's hold; nil when there is none
+	held  []float64 // grip in work
 	phi   []float64 // Pa, Π + Δρ g·x
 	steep float64   // Pa/m, steepest of phi
 
@@ -74,6 +76,10 @@ func New(p Params) (*Tank, error) {
 	t.mixed = make([]span, ny)
 	for _, b := range []*[]float64{&t.rows.cellY, &t.rows.cornerU, &t.rows.cornerV, &t.rows.still} {
 		*b = make([]float64, nx+1)
+	}
+	if p.ContactLine > 0 {
+		t.grip = make([]float64, cells)
+		t.held = make([]float64, cells)
 	}
 	t.setPotential(nil)
 	t.refill()

@@ -78,16 +78,55 @@ func stackOfLoops() field.Coaxial {
 	return c
 }
 
-// Forty turns a call: time is per call, loops/s counts turns.
-func BenchmarkCoaxialField(b *testing.B) {
+// The workload of testdata/rivals/loops_gsl.c; .ci/checks/field_rivals.sh runs
+// both and compares speed and sum.
+func BenchmarkRivalLoops(b *testing.B) {
 	c, rho := stackOfLoops(), planePoints()
+	var sum float64
 	n := 0
-	for i := 0; b.Loop(); i++ {
-		br, bz := c.Field(rho[i%benchPoints], 2*mm)
-		sink += br + bz
-		n++
+	for b.Loop() {
+		sum = 0
+		for _, r := range rho {
+			br, bz := c.Field(r, 2*mm)
+			sum += br + bz
+		}
+		n += len(rho) * len(c.Loops)
 	}
-	b.ReportMetric(float64(n*len(c.Loops))/b.Elapsed().Seconds(), "loops/s")
+	b.ReportMetric(float64(n)/b.Elapsed().Seconds(), "loops/s")
+	b.ReportMetric(sum*1e15, "checksum") // in fT: metrics print as whole numbers
+}
+
+// The workload of testdata/rivals/segments.c.
+func BenchmarkRivalSegments(b *testing.B) {
+	p, rho := squareSpiral(), planePoints()
+	var sum float64
+	n := 0
+	for b.Loop() {
+		sum = 0
+		for _, r := range rho {
+			v := p.B(r3.Vec{X: r, Y: 1 * mm, Z: 2 * mm})
+			sum += v.X + v.Y + v.Z
+		}
+		n += len(rho) * (len(p.Points) - 1)
+	}
+	b.ReportMetric(float64(n)/b.Elapsed().Seconds(), "segments/s")
+	b.ReportMetric(sum*1e15, "checksum") // in fT: metrics print as whole numbers
+}
+
+func squareSpiral() field.Path {
+	p := field.Path{Current: 1}
+	for i := range 37 {
+		half := (5 - 0.1*float64(i)) * mm
+		corner := r3.Vec{X: half, Y: half}
+		if q := i % 4; q == 1 || q == 2 {
+			corner.X = -half
+		}
+		if q := i % 4; q >= 2 {
+			corner.Y = -half
+		}
+		p.Points = append(p.Points, corner)
+	}
+	return p
 }
 
 func BenchmarkCoaxialGradient(b *testing.B) {
@@ -103,18 +142,6 @@ func BenchmarkSegment(b *testing.B) {
 	for i := 0; b.Loop(); i++ {
 		sink += s.B(r3.Vec{X: rho[i%benchPoints], Y: 1 * mm, Z: 2 * mm}).Z
 	}
-}
-
-// A square spiral's worth of conductors, 36 a call.
-func BenchmarkPath36(b *testing.B) {
-	p := polygon(5*mm, 36, 1)
-	rho := planePoints()
-	n := 0
-	for i := 0; b.Loop(); i++ {
-		sink += p.B(r3.Vec{X: rho[i%benchPoints], Y: 1 * mm, Z: 2 * mm}).Z
-		n++
-	}
-	b.ReportMetric(float64(n*36)/b.Elapsed().Seconds(), "segments/s")
 }
 
 func BenchmarkCylinderMagnet(b *testing.B) {

@@ -1,0 +1,330 @@
+package heat
+
+import "math"
+
+// Network is a board's thermal network and its present temperatures.
+type Network struct {
+	p      Params
+	rows   int
+	cols   int
+	layers int
+	pixels int // rows*cols
+	nodes  int // layers*pixels; node index layer*pixels + pixel
+
+	capacity []float64 // J/K per node
+	east     []float64 // W/K per node, to the pixel on its right
+	south    []float64 // W/K per node, to the pixel below
+	down     []float64 // W/K per node, to the layer behind
+	absent   []bool    // per node; nil = none
+	exposed  []exposure
+	rim      []rimNode
+	rimTable *fluxTable
+	front    *fluxTable // nil where no layer is exposed
+	back     *fluxTable
+	uniform  bool // every pixel alike and no edge cooling: cosine modes apply
+
+	rise    []float64 // K above Ambient, per node: the state
+	version uint64    // counts changes of rise
+
+	// Rates in 1/s from conductances alone, for choosing schemes.
+	lateralRate float64 // greatest 4 G/C of a layer
+	stackRate   float64 // greatest (conductance through the stack and to the air)·2/C
+	fastest     float64 // greatest sum of all conductances of a node over its capacity
+
+	at     sample // the present evaluation, reused
+	kelvin []float64
+
+	balance  ledger
+	lastCase Runaway
+
+	split    *splitStepper
+	modal    *modalStepper
+	implicit *implicitStepper
+	saved    []float64
+}
+
+// exposure is one layer's area open to one face.
+type exposure struct {
+	layer int
+	table *fluxTable
+	area  float64   // m² per pixel when areas is nil
+	areas []float64 // m² per pixel
+}
+
+// rimNode is a node with sides that have no neighbour.
+type rimNode struct {
+	node int
+	area float64 // m²
+}
+
+// New builds a network, all of it at Ambient. The error is a *ParamError that
+// names the parameter, its value and what would be accepted.
+func New(p Params) (*Network, error) {
+	p.Layers = append([]Layer(nil), p.Layers...)
+	if err := p.validate(); err != nil {
+		return nil, err
+	}
+	n := &Network{p: p, rows: p.Rows, cols: p.Cols, layers: len(p.Layers), pixels: p.Rows * p.Cols}
+	n.nodes = n.layers * n.pixels
+	n.capacity = make([]float64, n.nodes)
+	n.east = make([]float64, n.nodes)
+	n.south = make([]float64, n.nodes)
+	n.down = make([]float64, n.nodes)
+	n.rise = make([]float64, n.nodes)
+	n.kelvin = make([]float64, n.nodes)
+	n.at = newSample(n)
+	n.uniform = true
+	for l := range p.Layers {
+		n.buildLayer(l)
+	}
+	n.buildFaces()
+	n.buildRim()
+	if n.absent != nil || len(n.rim) > 0 {
+		n.uniform = false
+	}
+	if p.Method == Modal && !n.uniform {
+		return nil, &ParamError{"Method", `"modal"`, `"", "split" or "implicit" on a board with missing pixels, edge cooling or per-pixel values`}
+	}
+	n.findRates()
+	n.Start(p.Ambient)
+	return n, nil
+}
+
+func pick(list []float64, i int, one float64) float64 {
+	if list != nil {
+		return list[i]
+	}
+	return one
+}
+
+func (n *Network) buildLayer(l int) {
+	layer := &n.p.Layers[l]
+	base := l * n.pixels
+	if layer.Capacities != nil || layer.East != nil || layer.South != nil || layer.Downs != nil ||
+		layer.Fronts != nil || layer.Backs != nil {
+		n.uniform = false
+	}
+	for _, a := range layer.Absent {
+		if a {
+			if n.absent == nil {
+				n.absent = make([]bool, n.nodes)
+			}
+			copy(n.absent[base:], layer.Absent)
+			break
+		}
+	}
+	for p := range n.pixels {
+		r, c := p/n.cols, p%n.cols
+		n.capacity[base+p] = pick(layer.Capacities, p, layer.Capacity)
+		if c+1 < n.cols && !n.missing(l, p) && !n.missing(l, p+1) {
+			n.east[base+p] = pick(layer.East, r*(n.cols-1)+c, layer.Lateral)
+		}
+		if r+1 < n.rows && !n.missing(l, p) && !n.missing(l, p+n.cols) {
+			n.south[base+p] = pick(layer.South, p, layer.Lateral)
+		}
+		if l+1 < n.layers && !n.missing(l, p) && !n.missing(l+1, p) {
+			n.down[base+p] = pick(layer.Downs, p, layer.Down)
+		}
+	}
+}
+
+func (n *Network) missing(l, p int) bool {
+	a := n.p.Layers[l].Absent
+	return a != nil && a[p]
+}
+
+// coldest is the lowest temperature in kelvin that a run may meet; the faces are
+// tabulated down to it.
+const coldest = 100
+
+func (n *Network) table(f *Film) *fluxTable {
+	return newFluxTable(f, n.p.Ambient, n.p.Surroundings, coldest-n.p.Ambient, 1.5*(n.p.Ceiling-n.p.Ambient))
+}
+
+func (n *Network) buildFaces() {
+	for l := range n.p.Layers {
+		layer := &n.p.Layers[l]
+		n.expose(l, layer.Front, layer.Fronts, &n.front, &n.p.Front)
+		n.expose(l, layer.Back, layer.Backs, &n.back, &n.p.Back)
+	}
+}
+
+func (n *Network) expose(l int, area float64, areas []float64, table **fluxTable, f *Film) {
+	absent := n.p.Layers[l].Absent
+	if absent != nil && areas == nil && area > 0 {
+		areas = make([]float64, n.pixels)
+		for p := range areas {
+			areas[p] = area
+		}
+	}
+	if areas == nil && area == 0 {
+		return
+	}
+	if *table == nil {
+		*table = n.table(f)
+	}
+	if areas != nil {
+		areas = append([]float64(nil), areas...)
+		for p, a := range absent {
+			if a {
+				areas[p] = 0
+			}
+		}
+	}
+	n.exposed = append(n.exposed, exposure{l, *table, area, areas})
+}
+
+func (n *Network) buildRim() {
+	for l := range n.p.Layers {
+		side := n.p.Layers[l].Rim
+		if side == 0 {
+			continue
+		}
+		if n.rimTable == nil {
+			n.rimTable = n.table(&n.p.Edge)
+		}
+		for p := range n.pixels {
+			if n.missing(l, p) {
+				continue
+			}
+			r, c := p/n.cols, p%n.cols
+			open := 0
+			if c == 0 || n.missing(l, p-1) {
+				open++
+			}
+			if c == n.cols-1 || n.missing(l, p+1) {
+				open++
+			}
+			if r == 0 || n.missing(l, p-n.cols) {
+				open++
+			}
+			if r == n.rows-1 || n.missing(l, p+n.cols) {
+				open++
+			}
+			if open > 0 {
+				n.rim = append(n.rim, rimNode{l*n.pixels + p, float64(open) * side})
+			}
+		}
+	}
+}
+
+// findRates bounds the rates that the choice of scheme goes by. The loss enters
+// with its steepest slope below half the way to the ceiling.
+func (n *Network) findRates() {
+	loss := make([]float64, n.nodes)
+	for _, e := range n.exposed {
+		_, s := e.table.at((n.p.Ceiling - n.p.Ambient) / 2)
+		for p := range n.pixels {
+			loss[e.layer*n.pixels+p] += s * pick(e.areas, p, e.area)
+		}
+	}
+	for _, r := range n.rim {
+		_, s := n.rimTable.at((n.p.Ceiling - n.p.Ambient) / 2)
+		loss[r.node] += s * r.area
+	}
+	for i := range n.nodes {
+		p := i % n.pixels
+		c := n.capacity[i]
+		x := n.east[i]
+		if p%n.cols > 0 {
+			x += n.east[i-1]
+		}
+		y := n.south[i]
+		if p >= n.cols {
+			y += n.south[i-n.cols]
+		}
+		v := n.down[i] + loss[i]
+		if i >= n.pixels {
+			v += n.down[i-n.pixels]
+		}
+		n.lateralRate = math.Max(n.lateralRate, 2*math.Max(x, y)/c)
+		n.stackRate = math.Max(n.stackRate, 2*v/c)
+		n.fastest = math.Max(n.fastest, (x+y+v)/c)
+	}
+}
+
+// Params returns the parameters with the defaults filled in.
+func (n *Network) Params() Params { return n.p }
+
+// Uniform reports whether all pixels are alike, so that the modal scheme applies.
+func (n *Network) Uniform() bool { return n.uniform }
+
+// Start sets every node to a temperature in kelvin and opens a new energy
+// balance.
+func (n *Network) Start(temperature float64) {
+	rise := temperature - n.p.Ambient
+	for i := range n.rise {
+		n.rise[i] = rise
+	}
+	n.restart()
+}
+
+// StartFrom sets the temperatures in kelvin, one slice of Rows*Cols per layer,
+// and opens a new energy balance. The values of absent nodes are ignored.
+func (n *Network) StartFrom(layers [][]float64) error {
+	if len(layers) != n.layers {
+		return &ParamError{"len(layers)", len(layers), "one slice per layer"}
+	}
+	for l, t := range layers {
+		if len(t) != n.pixels {
+			return &ParamError{"len(layers[" + string(rune('0'+l)) + "])", len(t), "Rows*Cols"}
+		}
+	}
+	for l, t := range layers {
+		for p, v := range t {
+			n.rise[l*n.pixels+p] = v - n.p.Ambient
+		}
+	}
+	n.restart()
+	return nil
+}
+
+func (n *Network) restart() {
+	for i, a := range n.absent {
+		if a {
+			n.rise[i] = 0
+		}
+	}
+	n.version++
+	n.lastCase = Runaway{}
+	n.balance.open(n.energy())
+}
+
+// Temperatures returns the temperatures of a layer in kelvin, Rows*Cols values
+// that stay valid until the next call for the same layer. An absent node reads
+// Ambient.
+func (n *Network) Temperatures(layer int) []float64 {
+	lo, hi := layer*n.pixels, (layer+1)*n.pixels
+	out := n.kelvin[lo:hi]
+	for i, r := range n.rise[lo:hi] {
+		out[i] = r + n.p.Ambient
+	}
+	return out
+}
+
+// Hottest returns the highest temperature of a layer in kelvin and its pixel.
+func (n *Network) Hottest(layer int) (temperature float64, pixel int) {
+	best := math.Inf(-1)
+	for p, r := range n.rise[layer*n.pixels : (layer+1)*n.pixels] {
+		if r > best {
+			best, pixel = r, p
+		}
+	}
+	return best + n.p.Ambient, pixel
+}
+
+// Surface returns the temperature in kelvin of the outer surface in front of
+// (or behind) a node of the temperature given: what a hand would touch.
+func (n *Network) Surface(face *Film, node float64) float64 {
+	_, s := face.Flux(node, n.p.Ambient, n.p.Surroundings)
+	return s
+}
+
+// energy returns Σ C·rise in joules.
+func (n *Network) energy() float64 {
+	sum := 0.0
+	for i, r := range n.rise {
+		sum += n.capacity[i] * r
+	}
+	return sum
+}

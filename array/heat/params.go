@@ -1,0 +1,223 @@
+package heat
+
+import (
+	"fmt"
+	"math"
+)
+
+// Method names a time-stepping scheme.
+type Method string
+
+// The schemes; see step.go for what each is good at.
+const (
+	Auto     Method = ""         // the board and the step length decide
+	Split    Method = "split"    // symmetric splitting into tridiagonal sweeps, one step per call
+	Modal    Method = "modal"    // exponential integration of cosine modes, uniform boards, one step per call
+	Implicit Method = "implicit" // linearly implicit, whole board at once, one step per call
+)
+
+// The limits of what New accepts.
+const (
+	MaxLayers = 4
+	MaxPixels = 1 << 20
+)
+
+// Params describes a network. Areas, capacities and conductances are per pixel.
+type Params struct {
+	Rows, Cols int
+
+	Ambient      float64 // K, of the air; 150 … 400
+	Surroundings float64 // K, of the walls that radiation goes to; 0 = Ambient
+
+	Layers []Layer // front first, 1 … MaxLayers
+	Heated int     // the layer that holds the coils and takes the power
+
+	Front, Back, Edge Film // the faces; one that no layer exposes may stay empty
+
+	// Ceiling is the temperature in kelvin of any node above which a run stops
+	// with a *RunawayError; 0 = 700 K, well past any laminate.
+	Ceiling float64
+
+	Method Method // Auto unless a test or a comparison wants one scheme
+	// Tolerance is the error in kelvin that Auto allows each of its internal
+	// steps when Step is asked for a long one; 0 = 0.01 K. It does not shorten
+	// frame-sized steps.
+	Tolerance float64
+}
+
+// Layer is one layer of the stack. A slice, where given, replaces the number
+// beside it pixel by pixel.
+type Layer struct {
+	Capacity float64 // J/K
+	Lateral  float64 // W/K between neighbouring pixels
+	Down     float64 // W/K to the next layer behind; not used by the last layer
+
+	Front float64 // m², area exposed to the front air
+	Back  float64 // m², area exposed to the back air
+	Rim   float64 // m², area per pixel side that has no neighbour, cooled as Edge
+
+	Capacities    []float64 // J/K, Rows*Cols
+	East          []float64 // W/K between (r,c) and (r,c+1), index r*(Cols-1)+c
+	South         []float64 // W/K between (r,c) and (r+1,c), index r*Cols+c
+	Downs         []float64 // W/K, Rows*Cols
+	Fronts, Backs []float64 // m², Rows*Cols
+
+	// Absent marks pixels where this layer is missing: a hole in a plate, a
+	// pixel left out. Such a node holds no heat and reads Ambient; the power of
+	// a load there is not counted.
+	Absent []bool // Rows*Cols
+}
+
+// ParamError reports a parameter that New does not accept.
+type ParamError struct {
+	Field  string // as written in Go, e.g. Layers[1].Capacity
+	Value  any
+	Accept string // what would be accepted
+}
+
+func (e *ParamError) Error() string {
+	return fmt.Sprintf("heat: %s is %v; accepted: %s", e.Field, e.Value, e.Accept)
+}
+
+// paramCheck collects the first complaint.
+type paramCheck struct{ err *ParamError }
+
+func (c *paramCheck) fail(field string, value any, accept string) {
+	if c.err == nil {
+		c.err = &ParamError{field, value, accept}
+	}
+}
+
+// between accepts lo <= v <= hi; a NaN is refused.
+func (c *paramCheck) between(field string, v, lo, hi float64, unit string) {
+	if !(v >= lo && v <= hi) {
+		c.fail(field, v, fmt.Sprintf("%g to %g %s", lo, hi, unit))
+	}
+}
+
+// list accepts an empty list or one of n values within lo … hi.
+func (c *paramCheck) list(field string, v []float64, n int, lo, hi float64, unit string) {
+	if v == nil {
+		return
+	}
+	if len(v) != n {
+		c.fail("len("+field+")", len(v), fmt.Sprintf("0 or %d", n))
+		return
+	}
+	for i, x := range v {
+		if !(x >= lo && x <= hi) {
+			c.between(fmt.Sprintf("%s[%d]", field, i), x, lo, hi, unit)
+			return
+		}
+	}
+}
+
+const (
+	minCapacity = 1e-9
+	maxCapacity = 1e9
+	maxConduct  = 1e9
+	maxArea     = 1e3
+)
+
+// validate returns nil or a *ParamError, and fills the defaults in.
+func (p *Params) validate() error {
+	var c paramCheck
+	if p.Rows < 1 || p.Rows > MaxPixels {
+		c.fail("Rows", p.Rows, fmt.Sprintf("1 to %d", MaxPixels))
+	}
+	if p.Cols < 1 || p.Cols > MaxPixels {
+		c.fail("Cols", p.Cols, fmt.Sprintf("1 to %d", MaxPixels))
+	}
+	if c.err == nil && p.Rows*p.Cols > MaxPixels {
+		c.fail("Rows*Cols", p.Rows*p.Cols, fmt.Sprintf("1 to %d", MaxPixels))
+	}
+	c.between("Ambient", p.Ambient, 150, 400, "K")
+	if p.Surroundings == 0 {
+		p.Surroundings = p.Ambient
+	}
+	c.between("Surroundings", p.Surroundings, 3, 600, "K (or 0 for Ambient)")
+	if p.Ceiling == 0 {
+		p.Ceiling = 700
+	}
+	c.between("Ceiling", p.Ceiling, math.Nextafter(p.Ambient, 1e9), 3000, "K, above Ambient")
+	if p.Tolerance == 0 {
+		p.Tolerance = 0.01
+	}
+	c.between("Tolerance", p.Tolerance, 1e-9, 100, "K")
+	switch p.Method {
+	case Auto, Split, Modal, Implicit:
+	default:
+		c.fail("Method", fmt.Sprintf("%q", p.Method), `"", "split", "modal" or "implicit"`)
+	}
+	if n := len(p.Layers); n < 1 || n > MaxLayers {
+		c.fail("len(Layers)", n, fmt.Sprintf("1 to %d", MaxLayers))
+	}
+	if p.Heated < 0 || p.Heated >= max(1, len(p.Layers)) {
+		c.fail("Heated", p.Heated, fmt.Sprintf("0 to %d, the index of a layer", len(p.Layers)-1))
+	}
+	if c.err != nil {
+		return c.err
+	}
+	n := p.Rows * p.Cols
+	front, back, rim := false, false, false
+	for i := range p.Layers {
+		l := &p.Layers[i]
+		at := func(name string) string { return fmt.Sprintf("Layers[%d].%s", i, name) }
+		if l.Capacities == nil {
+			c.between(at("Capacity"), l.Capacity, minCapacity, maxCapacity, "J/K")
+		}
+		c.list(at("Capacities"), l.Capacities, n, minCapacity, maxCapacity, "J/K")
+		c.between(at("Lateral"), l.Lateral, 0, maxConduct, "W/K")
+		c.list(at("East"), l.East, p.Rows*(p.Cols-1), 0, maxConduct, "W/K")
+		c.list(at("South"), l.South, (p.Rows-1)*p.Cols, 0, maxConduct, "W/K")
+		c.between(at("Down"), l.Down, 0, maxConduct, "W/K")
+		c.list(at("Downs"), l.Downs, n, 0, maxConduct, "W/K")
+		c.between(at("Front"), l.Front, 0, maxArea, "m²")
+		c.list(at("Fronts"), l.Fronts, n, 0, maxArea, "m²")
+		c.between(at("Back"), l.Back, 0, maxArea, "m²")
+		c.list(at("Backs"), l.Backs, n, 0, maxArea, "m²")
+		c.between(at("Rim"), l.Rim, 0, maxArea, "m²")
+		if l.Absent != nil && len(l.Absent) != n {
+			c.fail("len("+at("Absent")+")", len(l.Absent), fmt.Sprintf("0 or %d", n))
+		}
+		front = front || l.Front > 0 || l.Fronts != nil
+		back = back || l.Back > 0 || l.Backs != nil
+		rim = rim || l.Rim > 0
+	}
+	if front {
+		p.Front.validate(&c, "Front")
+	}
+	if back {
+		p.Back.validate(&c, "Back")
+	}
+	if rim {
+		p.Edge.validate(&c, "Edge")
+	}
+	if c.err != nil {
+		return c.err
+	}
+	return nil
+}
+
+func (f *Film) validate(c *paramCheck, face string) {
+	switch f.Orientation {
+	case "", Vertical, FaceUp, FaceDown:
+	default:
+		c.fail(face+".Orientation", fmt.Sprintf("%q", f.Orientation), `"vertical", "face-up" or "face-down"`)
+	}
+	c.between(face+".Coefficient", f.Coefficient, 0, 1e6, "W/(m²·K)")
+	if !(f.Coefficient > 0) {
+		c.between(face+".Length", f.Length, 1e-4, 100, "m")
+	}
+	c.between(face+".AirSpeed", f.AirSpeed, 0, 50, "m/s")
+	c.between(face+".FlowLength", f.FlowLength, 0, 100, "m")
+	c.between(face+".Emissivity", f.Emissivity, 0, 1, "")
+	c.between(face+".Insulation", f.Insulation, 0, 1e6, "m²·K/W")
+	if a := f.Air; a != nil {
+		c.between(face+".Air.Viscosity", a.Viscosity, 1e-9, 1, "m²/s")
+		c.between(face+".Air.Diffusivity", a.Diffusivity, 1e-9, 1, "m²/s")
+		c.between(face+".Air.Conductivity", a.Conductivity, 1e-6, 10, "W/(m·K)")
+		c.between(face+".Air.Prandtl", a.Prandtl, 1e-3, 1e5, "")
+		c.between(face+".Air.Expansion", a.Expansion, 0, 1, "1/K")
+	}
+}

@@ -1,0 +1,107 @@
+package heat
+
+import (
+	"fmt"
+	"math"
+)
+
+// Runaway tells whether a pixel, left to itself, is heating faster the hotter it
+// gets: the copper's feedback P' exceeds what the pixel's own stack can carry
+// off, so its temperature has a growing exponential. Neighbours may still carry
+// the heat away, and a short pulse may end first; Network.Growth answers for the
+// whole board.
+type Runaway struct {
+	Growing bool
+	Pixel   int     // the pixel with the strongest feedback of those growing
+	Rate    float64 // 1/s, its growth
+}
+
+// Runaway reports on the last step.
+func (n *Network) Runaway() Runaway { return n.lastCase }
+
+// RunawayError reports a run or a steady state that left the range of the model.
+type RunawayError struct {
+	Layer, Row, Col int
+	Temperature     float64 // K, where the ceiling was passed; 0 when no steady state was found
+	Ceiling         float64 // K
+	Growing         bool    // heating feeds itself there
+	Steady          bool    // found by a steady solution, not by a step
+}
+
+func (e *RunawayError) Error() string {
+	where := fmt.Sprintf("layer %d, row %d, column %d", e.Layer, e.Row, e.Col)
+	switch {
+	case e.Steady && e.Temperature == 0:
+		return "heat: thermal runaway: this load has no steady state; hottest at " + where
+	case e.Steady:
+		return fmt.Sprintf("heat: the steady temperature of %s would be %.4g K, above the ceiling of %.4g K",
+			where, e.Temperature, e.Ceiling)
+	case e.Growing:
+		return fmt.Sprintf("heat: thermal runaway: %s has passed the ceiling of %.4g K and heats ever faster", where, e.Ceiling)
+	}
+	return fmt.Sprintf("heat: %s has passed the ceiling of %.4g K", where, e.Ceiling)
+}
+
+// noteRunaway looks for pixels whose own stack has a growing mode.
+func (n *Network) noteRunaway(s *sample) {
+	n.lastCase = Runaway{}
+	worst := 0.0
+	c := n.capacity[n.p.Heated*n.pixels:]
+	for p, g := range s.gain {
+		if g > worst*c[p] && n.growing(s, p, 0) {
+			worst = g / c[p]
+			n.lastCase = Runaway{Growing: true, Pixel: p}
+		}
+	}
+	if !n.lastCase.Growing {
+		return
+	}
+	lo, hi := 0.0, worst
+	for range 60 {
+		mid := (lo + hi) / 2
+		if n.growing(s, n.lastCase.Pixel, mid) {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	n.lastCase.Rate = (lo + hi) / 2
+}
+
+// growing reports whether pixel p alone has a mode that grows faster than rate
+// (1/s): whether rate·C + loss' + conduction − P' of its chain of nodes fails to
+// be positive definite, by the signs of its leading minors.
+func (n *Network) growing(s *sample, p int, rate float64) bool {
+	minor, before, link := 1.0, 0.0, 0.0
+	for l := range n.layers {
+		i := l*n.pixels + p
+		d := rate*n.capacity[i] + s.slope[i] + link + n.down[i]
+		if l == n.p.Heated {
+			d -= s.gain[p]
+		}
+		minor, before = d*minor-link*link*before, minor
+		if !(minor > 0) {
+			return true
+		}
+		link = n.down[i]
+	}
+	return false
+}
+
+// check returns a *RunawayError if a node has passed the ceiling or is not a
+// number.
+func (n *Network) check() error {
+	limit := n.p.Ceiling - n.p.Ambient
+	for i, r := range n.rise {
+		if r <= limit {
+			continue
+		}
+		l, p := i/n.pixels, i%n.pixels
+		return &RunawayError{
+			Layer: l, Row: p / n.cols, Col: p % n.cols,
+			Temperature: r + n.p.Ambient, Ceiling: n.p.Ceiling,
+			Growing: n.growing(&n.at, p, 0) || math.IsNaN(r),
+		}
+	}
+	return nil
+}

@@ -1,0 +1,89 @@
+package heat
+
+import "math"
+
+// sample holds the terms of the network that depend on temperature, evaluated
+// at one state.
+type sample struct {
+	loss  []float64 // W per node, to the air and the walls
+	slope []float64 // W/K per node, slope of loss
+	watts []float64 // W per pixel, made in the coil
+	gain  []float64 // W/K per pixel, slope of watts
+	coil  []float64 // K per pixel, scratch for the load
+}
+
+func newSample(n *Network) sample {
+	return sample{
+		loss:  make([]float64, n.nodes),
+		slope: make([]float64, n.nodes),
+		watts: make([]float64, n.pixels),
+		gain:  make([]float64, n.pixels),
+		coil:  make([]float64, n.pixels),
+	}
+}
+
+// evaluate fills s for the rises given.
+func (n *Network) evaluate(s *sample, rise []float64, load Load) {
+	n.evaluateLoss(s, rise)
+	h := n.p.Heated * n.pixels
+	coil := s.coil
+	for i, r := range rise[h : h+n.pixels] {
+		coil[i] = r + n.p.Ambient
+	}
+	load.Power(s.watts, s.gain, coil)
+	if n.absent != nil {
+		for p, a := range n.absent[h : h+n.pixels] {
+			if a {
+				s.watts[p], s.gain[p] = 0, 0
+			}
+		}
+	}
+}
+
+func (n *Network) evaluateLoss(s *sample, rise []float64) {
+	clear(s.loss)
+	clear(s.slope)
+	for i := range n.exposed {
+		e := &n.exposed[i]
+		lo, hi := e.layer*n.pixels, (e.layer+1)*n.pixels
+		e.table.add(s.loss[lo:hi], s.slope[lo:hi], rise[lo:hi], e.area, e.areas)
+	}
+	for _, r := range n.rim {
+		q, d := n.rimTable.at(rise[r.node])
+		s.loss[r.node] += q * r.area
+		s.slope[r.node] += d * r.area
+	}
+}
+
+// add adds the loss of one exposure and its slope, the table look-up written out
+// in the loop because it is most of what a step costs.
+func (t *fluxTable) add(loss, slope, rise []float64, area float64, areas []float64) {
+	warm := t.warm
+	loss = loss[:len(rise)]
+	slope = slope[:len(rise)]
+	for k, r := range rise {
+		a := area
+		if areas != nil {
+			a = areas[k]
+		}
+		if r < 0 {
+			q, d := t.at(r)
+			loss[k] += q * a
+			slope[k] += d * a
+			continue
+		}
+		bits := math.Float64bits(r + 1)
+		i := int(bits>>fluxShift) - fluxBase
+		if uint(i) >= uint(len(warm)) {
+			q, d := t.at(r)
+			loss[k] += q * a
+			slope[k] += d * a
+			continue
+		}
+		d := r + 1 - math.Float64frombits(bits&^(1<<fluxShift-1))
+		p := &warm[i]
+		c2, c3 := p.c2, d*p.c3
+		loss[k] += a * (p.c0 + d*(p.c1+d*(c2+c3)))
+		slope[k] += a * (p.c1 + d*(c2+c2+3*c3))
+	}
+}

@@ -1,0 +1,226 @@
+package heat
+
+import "math"
+
+// stack advances what happens within each pixel: conduction between its layers,
+// loss to the air, heat from the coil. Power and loss are taken with their slopes
+// at the start (a Rosenbrock step, second order), and the linear system of up to
+// four nodes is stepped like the sweeps: trapezoidal, or the damping form where
+// the step is long against its rates.
+//
+// With f the net power per node at the start, J the slopes and d = ∫(T−T0) dt
+// as the scheme has it, C ΔT = h f + J d holds exactly, so power and loss are
+// booked as h P + P' d and h q + q' d.
+type stack struct{ n *Network }
+
+// maxGrowth is the most that the copper's feedback may amplify within one linear
+// step; a stronger one is cut into shorter ones.
+const maxGrowth = 0.25
+
+func (s *stack) step(h float64, load Load) {
+	n := s.n
+	n.evaluate(&n.at, n.rise, load)
+	parts := 1
+	if g := n.feedback(&n.at) * h; g > maxGrowth {
+		parts = int(math.Min(math.Ceil(g/maxGrowth), 1e6))
+	}
+	h /= float64(parts)
+	for i := range parts {
+		if i > 0 {
+			n.evaluate(&n.at, n.rise, load)
+		}
+		if h*n.stackRate > 2 {
+			s.damped(h)
+			continue
+		}
+		switch n.layers {
+		case 2:
+			s.trapezoid2(h)
+		case 3:
+			s.trapezoid3(h)
+		default:
+			s.trapezoid(h)
+		}
+	}
+}
+
+// feedback returns the greatest P'/C in 1/s of the heated layer.
+func (n *Network) feedback(s *sample) float64 {
+	h := n.p.Heated * n.pixels
+	c := n.capacity[h : h+n.pixels]
+	most := 0.0
+	for p, g := range s.gain {
+		if g > most*c[p] {
+			most = g / c[p]
+		}
+	}
+	return most
+}
+
+// gather loads the capacities, links, net powers and total slopes of a pixel.
+func (s *stack) gather(p int, c, g, f, d *[MaxLayers]float64) {
+	n := s.n
+	for l := range n.layers {
+		i := l*n.pixels + p
+		c[l] = n.capacity[i]
+		g[l] = n.down[i]
+		f[l] -= n.at.loss[i]
+		d[l] += n.at.slope[i]
+		if l+1 < n.layers {
+			q := g[l] * (n.rise[i] - n.rise[i+n.pixels])
+			f[l] -= q
+			f[l+1] += q
+			d[l] += g[l]
+			d[l+1] += g[l]
+		}
+	}
+	f[n.p.Heated] += n.at.watts[p]
+	d[n.p.Heated] -= n.at.gain[p]
+}
+
+// solveChain solves (C + a(D − links)) x = b for a pixel's chain of nodes.
+func solveChain(layers int, a float64, c, g, d, b, x *[MaxLayers]float64) {
+	var pivot [MaxLayers]float64
+	pivot[0] = c[0] + a*d[0]
+	x[0] = b[0]
+	for l := 1; l < layers; l++ {
+		m := a * g[l-1] / pivot[l-1]
+		pivot[l] = c[l] + a*d[l] - m*a*g[l-1]
+		x[l] = b[l] + m*x[l-1]
+	}
+	x[layers-1] /= pivot[layers-1]
+	for l := layers - 2; l >= 0; l-- {
+		x[l] = (x[l] + a*g[l]*x[l+1]) / pivot[l]
+	}
+}
+
+// book books what one linear step of h supplied and lost, with d the integral
+// of the rise over the step per node.
+func (s *stack) book(h float64, supplied, lost, moreSupplied, moreLost float64) {
+	s.n.balance.book(h*supplied+moreSupplied, h*lost+moreLost)
+}
+
+func (s *stack) trapezoid(h float64) {
+	n := s.n
+	var in, out, moreIn, moreOut float64
+	for p := range n.pixels {
+		var c, g, f, d, x [MaxLayers]float64
+		s.gather(p, &c, &g, &f, &d)
+		for l := range n.layers {
+			f[l] *= h
+		}
+		solveChain(n.layers, h/2, &c, &g, &d, &f, &x)
+		for l := range n.layers {
+			i := l*n.pixels + p
+			n.rise[i] += x[l]
+			out += n.at.loss[i]
+			moreOut += n.at.slope[i] * x[l]
+		}
+		in += n.at.watts[p]
+		moreIn += n.at.gain[p] * x[n.p.Heated]
+	}
+	s.book(h, in, out, h/2*moreIn, h/2*moreOut)
+}
+
+func (s *stack) damped(h float64) {
+	n := s.n
+	const γ = sdirkGamma
+	var in, out, moreIn, moreOut float64
+	for p := range n.pixels {
+		var c, g, f, d, x, y [MaxLayers]float64
+		s.gather(p, &c, &g, &f, &d)
+		solveChain(n.layers, γ*h, &c, &g, &d, &f, &x)
+		for l := range n.layers {
+			f[l] = c[l] * x[l]
+		}
+		solveChain(n.layers, γ*h, &c, &g, &d, &f, &y)
+		for l := range n.layers {
+			i := l*n.pixels + p
+			n.rise[i] += h * (γ*x[l] + (1-γ)*y[l])
+			x[l] = h * h * γ * (x[l] + (1-γ)*y[l])
+			out += n.at.loss[i]
+			moreOut += n.at.slope[i] * x[l]
+		}
+		in += n.at.watts[p]
+		moreIn += n.at.gain[p] * x[n.p.Heated]
+	}
+	s.book(h, in, out, moreIn, moreOut)
+}
+
+// trapezoid2 is trapezoid for two layers, written out.
+func (s *stack) trapezoid2(h float64) {
+	n := s.n
+	m := n.pixels
+	t0, t1 := n.rise[:m], n.rise[m:2*m]
+	c0, c1 := n.capacity[:m], n.capacity[m:2*m]
+	q0, q1 := n.at.loss[:m], n.at.loss[m:2*m]
+	s0, s1 := n.at.slope[:m], n.at.slope[m:2*m]
+	g := n.down[:m]
+	watts, gain := n.at.watts[:m], n.at.gain[:m]
+	heated := float64(n.p.Heated) // 0 or 1: power goes to layer 1 by this share
+	a := h / 2
+	var in, out, moreIn, moreOut float64
+	for p := range t0 {
+		w, k := watts[p], gain[p]
+		flow := g[p] * (t0[p] - t1[p])
+		w1, k1 := heated*w, heated*k
+		b0 := h * ((w - w1) - q0[p] - flow)
+		b1 := h * (w1 - q1[p] + flow)
+		link := a * g[p]
+		p0 := c0[p] + link + a*(s0[p]-(k-k1))
+		p1 := c1[p] + link + a*(s1[p]-k1)
+		inv := 1 / (p0*p1 - link*link)
+		x0 := (b0*p1 + b1*link) * inv
+		x1 := (b1*p0 + b0*link) * inv
+		t0[p] += x0
+		t1[p] += x1
+		in += w
+		out += q0[p] + q1[p]
+		moreIn += (k-k1)*x0 + k1*x1
+		moreOut += s0[p]*x0 + s1[p]*x1
+	}
+	s.book(h, in, out, a*moreIn, a*moreOut)
+}
+
+// trapezoid3 is trapezoid for three layers, written out.
+func (s *stack) trapezoid3(h float64) {
+	n := s.n
+	m := n.pixels
+	t0, t1, t2 := n.rise[:m], n.rise[m:2*m], n.rise[2*m:3*m]
+	c0, c1, c2 := n.capacity[:m], n.capacity[m:2*m], n.capacity[2*m:3*m]
+	q0, q1, q2 := n.at.loss[:m], n.at.loss[m:2*m], n.at.loss[2*m:3*m]
+	s0, s1, s2 := n.at.slope[:m], n.at.slope[m:2*m], n.at.slope[2*m:3*m]
+	g01, g12 := n.down[:m], n.down[m:2*m]
+	watts, gain := n.at.watts[:m], n.at.gain[:m]
+	var share [MaxLayers]float64
+	share[n.p.Heated] = 1
+	e0, e1, e2 := share[0], share[1], share[2]
+	a := h / 2
+	var in, out, moreIn, moreOut float64
+	for p := range t0 {
+		w, k := watts[p], gain[p]
+		f01 := g01[p] * (t0[p] - t1[p])
+		f12 := g12[p] * (t1[p] - t2[p])
+		b0 := h * (e0*w - q0[p] - f01)
+		b1 := h * (e1*w - q1[p] + f01 - f12)
+		b2 := h * (e2*w - q2[p] + f12)
+		l01, l12 := a*g01[p], a*g12[p]
+		p0 := c0[p] + l01 + a*(s0[p]-e0*k)
+		p1 := c1[p] + l01 + l12 + a*(s1[p]-e1*k)
+		p2 := c2[p] + l12 + a*(s2[p]-e2*k)
+		// Eliminate both ends into the middle: the two divisions overlap.
+		i0, i2 := 1/p0, 1/p2
+		u0, u2 := l01*i0, l12*i2
+		x1 := (b1 + u0*b0 + u2*b2) / (p1 - u0*l01 - u2*l12)
+		x0 := (b0 + l01*x1) * i0
+		x2 := (b2 + l12*x1) * i2
+		t0[p] += x0
+		t1[p] += x1
+		t2[p] += x2
+		in += w
+		out += q0[p] + q1[p] + q2[p]
+		moreIn += k * (e0*x0 + e1*x1 + e2*x2)
+		moreOut += s0[p]*x0 + s1[p]*x1 + s2[p]*x2
+	}
+	s.book(h, in, out, a*moreIn, a*moreOut)
+}

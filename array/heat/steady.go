@@ -1,0 +1,199 @@
+package heat
+
+import (
+	"math"
+)
+
+// Result is a steady state.
+type Result struct {
+	Layers     [][]float64 // K, one slice of Rows*Cols per layer
+	Power      float64     // W, made in all coils
+	Loss       float64     // W, given to the air and the walls
+	Residual   float64     // Σ|net power| over all nodes ÷ Power; what Newton left
+	Iterations int         // Newton steps taken
+	Hottest    float64     // K, of the heated layer
+	Pixel      int         // where
+}
+
+// steadyTolerance is the residual that Steady goes for, relative to the power.
+const steadyTolerance = 1e-11
+
+// Steady returns the steady state under a load, its duty averaged into its power.
+// It does not change the network's own temperatures.
+//
+// Newton's method on the whole board, kept on the way that the temperatures
+// would really take by a pseudo time step that grows as the residual falls
+// (C. T. Kelley, D. E. Keyes, SIAM J. Numer. Anal. 35 (1998) 508): of several
+// steady states it finds the one that a board warming up from the air reaches.
+//
+// The error is a *RunawayError when there is none or it lies above the ceiling.
+func (n *Network) Steady(load Load) (Result, error) {
+	if load == nil {
+		return Result{}, &ParamError{"load", load, "a Load"}
+	}
+	if c, ok := load.(checkedLoad); ok {
+		if err := c.check(n.pixels); err != nil {
+			return Result{}, err
+		}
+	}
+	w := newNewton(n)
+	if err := w.run(load, n.p.Ceiling); err != nil {
+		return Result{}, err
+	}
+	return w.result(), nil
+}
+
+// newton holds the work of steady solutions, reused by searches.
+type newton struct {
+	n          *Network
+	solve      *linear
+	rise       []float64
+	trial      []float64
+	f, dx      []float64
+	at         sample
+	iterations int
+	power      float64
+	residual   float64
+}
+
+func newNewton(n *Network) *newton {
+	w := &newton{n: n, solve: newLinear(n), at: newSample(n)}
+	for _, v := range []*[]float64{&w.rise, &w.trial, &w.f, &w.dx} {
+		*v = make([]float64, n.nodes)
+	}
+	return w
+}
+
+// measure evaluates the residual at the rises and returns its sum of magnitudes.
+func (w *newton) measure(rise []float64, load Load) float64 {
+	w.n.evaluate(&w.at, rise, load)
+	w.n.netPower(w.f, &w.at, rise)
+	sum := 0.0
+	for i, v := range w.f {
+		if w.n.absent != nil && w.n.absent[i] {
+			continue
+		}
+		sum += math.Abs(v)
+	}
+	return sum
+}
+
+// run finds the steady state from the present guess in w.rise.
+func (w *newton) run(load Load, ceiling float64) error {
+	n := w.n
+	// Rises this high only occur on the way to nowhere.
+	far := math.Max(1e4, 30*(ceiling-n.p.Ambient))
+	pseudo := 1e3 / math.Max(n.slowestGuess(), 1e-6)
+	w.iterations = 0
+	size := w.measure(w.rise, load)
+	best, stalls := math.Inf(1), 0
+	for w.iterations < 400 {
+		w.power = total(w.at.watts)
+		scale := math.Max(w.power, math.Abs(total(w.at.loss)))
+		w.residual = 0
+		if scale > 0 {
+			w.residual = size / scale
+		}
+		if w.residual <= steadyTolerance {
+			break
+		}
+		// Accept the rounding floor of the arithmetic once it is reached.
+		if size < 0.5*best {
+			best, stalls = size, 0
+		} else if stalls++; stalls > 3 && w.residual < 1e-9 {
+			break
+		}
+		for i, d := range w.at.slope {
+			w.solve.diagonal[i] = n.capacity[i]/pseudo + d
+		}
+		o := n.p.Heated * n.pixels
+		for p, g := range w.at.gain {
+			w.solve.diagonal[o+p] -= g
+		}
+		w.solve.prepare()
+		clear(w.dx)
+		w.iterations++
+		if err := w.solve.solve(w.dx, w.f, 1e-10); err != nil {
+			pseudo /= 16
+			if pseudo < 1e-9 {
+				return w.runaway(0)
+			}
+			continue
+		}
+		worst := 0.0
+		for i, v := range w.dx {
+			w.trial[i] = w.rise[i] + v
+			worst = math.Max(worst, w.trial[i])
+		}
+		if worst > far || math.IsNaN(worst) {
+			copy(w.rise, w.trial)
+			return w.runaway(0)
+		}
+		next := w.measure(w.trial, load)
+		copy(w.rise, w.trial)
+		pseudo *= math.Min(math.Max(2*size/math.Max(next, 1e-300), 2), 1e3)
+		pseudo = math.Min(pseudo, 1e15)
+		size = next
+	}
+	if !(w.residual <= 1e-9) {
+		return w.runaway(0)
+	}
+	_, at := hottest(w.rise)
+	if t := w.rise[at] + n.p.Ambient; t > ceiling {
+		return w.runaway(t)
+	}
+	return nil
+}
+
+// slowestGuess is the loss of the board over its capacity, 1/s, roughly.
+func (n *Network) slowestGuess() float64 {
+	loss, c := 0.0, 0.0
+	for _, e := range n.exposed {
+		_, d := e.table.at(20)
+		for p := range n.pixels {
+			loss += d * pick(e.areas, p, e.area)
+		}
+	}
+	for _, r := range n.rim {
+		_, d := n.rimTable.at(20)
+		loss += d * r.area
+	}
+	for _, v := range n.capacity {
+		c += v
+	}
+	return loss / c
+}
+
+func hottest(rise []float64) (most float64, at int) {
+	most = math.Inf(-1)
+	for i, v := range rise {
+		if v > most {
+			most, at = v, i
+		}
+	}
+	return most, at
+}
+
+func (w *newton) runaway(temperature float64) error {
+	n := w.n
+	_, at := hottest(w.rise)
+	l, p := at/n.pixels, at%n.pixels
+	return &RunawayError{
+		Layer: l, Row: p / n.cols, Col: p % n.cols, Temperature: temperature,
+		Ceiling: n.p.Ceiling, Growing: n.growing(&w.at, p, 0), Steady: true,
+	}
+}
+
+func (w *newton) result() Result {
+	n := w.n
+	r := Result{Power: w.power, Loss: total(w.at.loss), Residual: w.residual, Iterations: w.iterations}
+	for l := range n.layers {
+		t := make([]float64, n.pixels)
+		for p := range t {
+			t[p] = w.rise[l*n.pixels+p] + n.p.Ambient
+		}
+		r.Layers = append(r.Layers, t)
+	}
+	r.Hottest, r.Pixel = hottest(r.Layers[n.p.Heated])
+	return r
+}

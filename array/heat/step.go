@@ -1,0 +1,125 @@
+package heat
+
+import (
+	"fmt"
+	"math"
+)
+
+// MaxStep is the longest step Step accepts, in seconds (about three years).
+const MaxStep = 1e8
+
+// frameSized is the product of step length and fastest rate up to which Auto
+// takes the splitting scheme in one step. What that costs in accuracy is
+// measured in the tests.
+const frameSized = 0.5
+
+// Step advances the temperatures by dt seconds under a load held on for that
+// time.
+//
+// With Method Auto a step that is short against the network's time constants is
+// one step of the splitting scheme. A longer one is cut so that each part keeps
+// the estimated error within Params.Tolerance, and done with cosine modes on a
+// uniform board, else with the implicit scheme. A Method given by name takes
+// exactly one step of that scheme.
+//
+// The error is a *ParamError for a step or a load that does not fit, or a
+// *RunawayError once a node has passed Params.Ceiling; the network then stays in
+// that state.
+func (n *Network) Step(dt float64, load Load) error {
+	if !(dt > 0 && dt <= MaxStep) {
+		return &ParamError{"dt", dt, fmt.Sprintf("more than 0 up to %g s", MaxStep)}
+	}
+	if load == nil {
+		return &ParamError{"load", load, "a Load"}
+	}
+	if c, ok := load.(checkedLoad); ok {
+		if err := c.check(n.pixels); err != nil {
+			return err
+		}
+	}
+	switch n.p.Method {
+	case Split:
+		n.splitter().step(dt, load)
+	case Modal:
+		n.modes().step(dt, load)
+	case Implicit:
+		if _, err := n.solver().step(dt, load); err != nil {
+			return err
+		}
+	default:
+		if dt*n.fastest <= frameSized {
+			n.splitter().step(dt, load)
+			break
+		}
+		return n.long(dt, load)
+	}
+	return n.check()
+}
+
+func (n *Network) splitter() *splitStepper {
+	if n.split == nil {
+		n.split = newSplitStepper(n)
+	}
+	return n.split
+}
+
+func (n *Network) modes() *modalStepper {
+	if n.modal == nil {
+		n.modal = newModalStepper(n)
+	}
+	return n.modal
+}
+
+func (n *Network) solver() *implicitStepper {
+	if n.implicit == nil {
+		n.implicit = newImplicitStepper(n)
+	}
+	return n.implicit
+}
+
+// maxHalvings bounds how often a long step is halved.
+const maxHalvings = 40
+
+// long advances by dt in parts of dt/2^k, each within the tolerance.
+func (n *Network) long(dt float64, load Load) error {
+	if n.saved == nil {
+		n.saved = make([]float64, n.nodes)
+	}
+	// Start from parts a few times the fastest time constant and let the
+	// estimate lengthen them.
+	k := 0
+	for dt*n.fastest > 4*float64(int64(1)<<k) && k < maxHalvings {
+		k++
+	}
+	for at := 0.0; at < 1; {
+		h := dt / float64(int64(1)<<k)
+		copy(n.saved, n.rise)
+		ledger := n.balance
+		estimate := math.Inf(1)
+		if h*n.fastest <= frameSized {
+			n.splitter().step(h, load)
+			estimate = n.p.Tolerance / 2
+		} else if n.uniform {
+			estimate = n.modes().step(h, load)
+		} else if e, err := n.solver().step(h, load); err == nil {
+			estimate = e
+		}
+		if !(estimate <= n.p.Tolerance) && k < maxHalvings && h*n.fastest > frameSized {
+			copy(n.rise, n.saved)
+			n.balance = ledger
+			n.version++
+			k++
+			continue
+		}
+		if err := n.check(); err != nil {
+			return err
+		}
+		at += 1 / float64(int64(1)<<k)
+		// Lengthen when there is room and the grid of halvings allows.
+		for k > 0 && estimate < n.p.Tolerance/10 && math.Mod(at*float64(int64(1)<<(k-1)), 1) == 0 {
+			k--
+			estimate *= 8
+		}
+	}
+	return nil
+}

@@ -18,11 +18,12 @@ const (
 	kindPicture fileKind = "picture"
 	kindTable   fileKind = "frame table"
 	kindCSV     fileKind = "level table"
+	kindWAV     fileKind = "WAV"
 )
 
 // Open reads the file or folder at path as a scene on a grid of rows × cols. A
 // folder is read by ReadFolder. A file is known by how it begins: GIF, PNG,
-// JPEG, binary frame table; or else by the ending .csv: level table.
+// JPEG, WAV, binary frame table; or else by the ending .csv: level table.
 func Open(path string, rows, cols int, o Options) (s Scene, err error) {
 	if err := o.check(rows, cols); err != nil {
 		return Scene{}, fmt.Errorf("opening scene %s: %w", path, err)
@@ -58,6 +59,8 @@ func Open(path string, rows, cols int, o Options) (s Scene, err error) {
 		return ReadGIF(r, path, rows, cols, o)
 	case kindPicture:
 		return ReadPicture(r, path, rows, cols, o)
+	case kindWAV:
+		return ReadWAV(r, path, rows, cols, o)
 	case kindCSV:
 		return ReadCSV(r, path, rows, cols, o.Limits)
 	case kindTable:
@@ -70,7 +73,7 @@ func Open(path string, rows, cols int, o Options) (s Scene, err error) {
 		}
 		return s, nil
 	}
-	return Scene{}, inputErrorf(path, "not a scene: want a GIF, a PNG or JPEG picture, a folder of those, a frame table, or a level table ending in .csv")
+	return Scene{}, inputErrorf(path, "not a scene: want a GIF, a PNG or JPEG picture, a folder of those, a WAV file, a frame table, or a level table ending in .csv")
 }
 
 // identify tells what a file is from how it begins and its name, "" if nothing
@@ -82,6 +85,8 @@ func identify(head []byte, name string) fileKind {
 		return kindGIF
 	case begins("\x89PNG\r\n\x1a\n"), begins("\xff\xd8\xff"):
 		return kindPicture
+	case begins("RIFF") && len(head) >= 12 && string(head[8:12]) == "WAVE":
+		return kindWAV
 	case begins(tableMark):
 		return kindTable
 	}

@@ -10,6 +10,7 @@ type Options struct {
 	Fit        Fit
 	Background float64 // luminance 0…1 behind transparent pixels and beside a letterboxed picture
 	Mapping    Mapping // of pictures; tables hold drive levels already
+	Audio      Audio
 	Limits     Limits
 }
 
@@ -22,6 +23,7 @@ func DefaultOptions() Options {
 		ZeroDelay: 0.1,
 		Fit:       Letterbox,
 		Mapping:   DefaultMapping(),
+		Audio:     DefaultAudio(),
 		Limits:    DefaultLimits(),
 	}
 }
@@ -40,7 +42,10 @@ func (o Options) Validate() error {
 	if !(o.Background >= 0 && o.Background <= 1) {
 		return fmt.Errorf("background luminance %g: want 0…1", o.Background)
 	}
-	return o.Mapping.Validate()
+	if err := o.Mapping.Validate(); err != nil {
+		return err
+	}
+	return o.Audio.Validate()
 }
 
 func (o Options) check(rows, cols int) error {

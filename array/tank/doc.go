@@ -7,12 +7,15 @@
 // Velocities are means over the gap b between the panes; c is the magnetic
 // liquid's share of the gap, 0…1:
 //
-//	ρ[∂u/∂t + 6/5 (u·∇)u] = −∇p + c∇Π + cΔρ g + σκ∇c − (12η/b²)u,   ∇·u = 0
+//	ρ[∂u/∂t + 6/5 (u·∇)u] = −∇p + c∇Π + cΔρ g + σκ∇c − (12η/b²)u + η∇²u,   ∇·u = 0
 //	∂c/∂t + ∇·(uc) = Γ∇·(ε∇c − c(1−c)n),   n = ∇c/|∇c|,   κ = −∇·n
 //
 // The drag is that of the parabolic profile between panes, and the 6/5 is the same
 // profile's momentum factor: P. Gondret & M. Rabaud, Physics of Fluids 9 (1997)
-// 3267-3274, doi:10.1063/1.869441 (from memory). Inertia is kept because the time
+// 3267-3274, doi:10.1063/1.869441 (from memory). The last term is the friction along
+// the panes; it spreads the slip between the two liquids over a layer of the order
+// of the gap (P. Gondret et al., Physics of Fluids 9 (1997) 1841-1843, abstract
+// seen), which slows drops that are only a few gaps wide by a tenth or two. Inertia is kept because the time
 // ρb²/12η in which the drag stops the fluid is a tenth of a second at the usual
 // gaps; leaving it out makes the fluid several times too fast. Π is the magnetic
 // pressure ∫µ0 M dH of the field in air (package field/ferrofluid). The second
@@ -35,8 +38,7 @@
 //
 // Both liquids have one density and one viscosity (only the weight difference is
 // kept); the magnetic liquid's own field (demagnetisation, the labyrinth patterns
-// of a film in a strong normal field) is left out, and so are the drag of the side
-// walls, the film a wetting liquid leaves on the pane, variation of the field over
+// of a film in a strong normal field) is left out, and so are the film a wetting liquid leaves on the pane, variation of the field over
 // the gap, and chaining of the particles. Interfaces meet the side walls at a right
 // angle.
 //

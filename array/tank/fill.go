@@ -8,9 +8,7 @@ import (
 // Clear empties the tank and stops all motion.
 func (t *Tank) Clear() {
 	clear(t.c)
-	clear(t.u)
-	clear(t.v)
-	t.rate, t.lastStep = 0, 0
+	t.Stop()
 	t.refill()
 }
 
@@ -18,7 +16,7 @@ func (t *Tank) Clear() {
 func (t *Tank) Stop() {
 	clear(t.u)
 	clear(t.v)
-	t.rate, t.lastStep = 0, 0
+	t.rate, t.energy, t.layer, t.lastStep = 0, 0, 0, 0
 }
 
 // FillBelow adds a pool from the tank's lower edge up to height metres, which is

@@ -18,19 +18,29 @@ func (t *Tank) accelerate(h float64) {
 	damp := t.damping(h)
 	kx, ky := damp*1.2*h/(4*t.dx), damp*1.2*h/(4*t.dy)
 	px, py := damp*h/(t.p.Density*t.dx), damp*h/(t.p.Density*t.dy)
+	// Viscosity along the panes joins the upwind dissipation, in the fluxes' units.
+	nu := t.p.Viscosity / t.p.Density * 4 / 1.2
+	vx, vy := nu/t.dx, nu/t.dy
 	r := &t.rows
 	clear(r.cellY)
-	clear(r.cornerU)
 	clear(r.cornerV)
+	// Liquid sticks to the walls: beyond them it moves the other way.
+	for j := range r.cornerU {
+		r.cornerU[j] = -2 * vy * t.u[j]
+	}
 	for i := range ny {
 		u := t.u[i*(nx+1) : (i+1)*(nx+1)]
 		v := t.v[i*nx : (i+1)*nx]
 		below := t.v[(i+1)*nx : (i+2)*nx]
+		ub := r.mirror
 		if i < ny-1 {
-			r.carry(u, t.u[(i+1)*(nx+1):(i+2)*(nx+1)], v, below, damp, kx, ky)
+			ub = t.u[(i+1)*(nx+1) : (i+2)*(nx+1)]
 		} else {
-			r.carry(u, t.rows.still, v, below, damp, kx, ky)
+			for j := range ub {
+				ub[j] = -u[j]
+			}
 		}
+		r.carry(u, ub, v, below, damp, kx, ky, vx, vy)
 		if i == 0 {
 			clear(v) // the wall
 		}
@@ -48,40 +58,41 @@ func (t *Tank) accelerate(h float64) {
 // corners.
 type rowBuffers struct {
 	cellY, cornerU, cornerV []float64
-	still                   []float64 // zeros, in place of a row beyond the wall
+	mirror                  []float64 // u of the row beyond the lower wall
 }
 
 // carry adds the momentum fluxes to u and v of one row of cells, v on their upper
 // sides, and takes the drag off. ub and vb are the old velocities below.
-func (r *rowBuffers) carry(u, ub, v, vb []float64, damp, kx, ky float64) {
+func (r *rowBuffers) carry(u, ub, v, vb []float64, damp, kx, ky, vx, vy float64) {
 	n := len(v)
 	vb = vb[:n]
 	u, ub = u[:n+1], ub[:n]
 	cellY, cornerU := r.cellY[:n], r.cornerU[:n]
 	cornerV := r.cornerV[:n+1]
 	here, fxLeft := u[0], 0.0
-	vbLeft := 0.0
+	vbLeft := -vb[0]
 	cvLeft := cornerV[0]
 	for j := range n {
-		// The lower left corner; vb is 0 along the lower wall, u at the side walls.
+		// The lower left corner.
 		b, vbHere := ub[j], vb[j]
 		su, sv := here+b, vbLeft+vbHere
 		p := su * sv
-		cu := p - upwinding*math.Abs(sv)*(b-here)
-		cv := p - upwinding*math.Abs(su)*(vbHere-vbLeft)
+		cu := p - (upwinding*math.Abs(sv)+vy)*(b-here)
+		cv := p - (upwinding*math.Abs(su)+vx)*(vbHere-vbLeft)
 		vbLeft = vbHere
 		// The cell.
 		right, vHere := u[j+1], v[j]
 		s := here + right
-		fx := s*s - upwinding*math.Abs(s)*(right-here)
+		fx := s*s - (upwinding*math.Abs(s)+vx)*(right-here)
 		s = vHere + vbHere
-		fy := s*s - upwinding*math.Abs(s)*(vbHere-vHere)
+		fy := s*s - (upwinding*math.Abs(s)+vy)*(vbHere-vHere)
 		u[j] = damp*here - kx*(fx-fxLeft) - ky*(cu-cornerU[j])
 		cvRight := cornerV[j+1]
 		v[j] = damp*vHere - kx*(cvRight-cvLeft) - ky*(fy-cellY[j])
 		cornerU[j], cornerV[j], cellY[j] = cu, cv, fy
 		here, fxLeft, cvLeft = right, fx, cvRight
 	}
+	cornerV[n] = 2 * vx * vbLeft
 	u[0] = 0
 }
 
@@ -174,7 +185,7 @@ func (t *Tank) project(h float64) {
 	t.lastStep = h
 	n, ny := t.nx, t.ny
 	fx, fy := 1/t.dx, 1/t.dy
-	rate := 0.0
+	rate, energy := 0.0, 0.0
 	for i := range ny {
 		q := t.solver.Row(i)[:n]
 		u := t.u[i*(n+1) : (i+1)*(n+1)][:n]
@@ -198,6 +209,7 @@ func (t *Tank) project(h float64) {
 			if j+1 < n {
 				r = math.Abs(u[j+1])
 			}
+			energy += r*r + v[j]*v[j]
 			if a := fx*(l+r) + fy*(math.Abs(v[j])+math.Abs(vb[j])); a > rate {
 				rate = a
 			}
@@ -205,6 +217,7 @@ func (t *Tank) project(h float64) {
 		}
 	}
 	t.rate = 0.5 * rate
+	t.age(h, energy)
 }
 
 func (t *Tank) maxSpeed() float64 {

@@ -34,7 +34,7 @@ type Params struct {
 }
 
 // DefaultMaxStep is the longest substep taken when Params.MaxStep is 0, s.
-const DefaultMaxStep = 5e-3
+const DefaultMaxStep = 2.5e-3
 
 // The least and greatest numbers of cells along one side, and of all cells.
 const (

@@ -1,15 +1,23 @@
 package tank
 
-// slip moves c by what the resolved flow misses. Between panes the two liquids
-// slide past each other along the interface; smeared over the interface's width,
-// the mean velocity u hides it. If u and c are means over that width of two uniform
-// states with velocities u1 inside and u2 outside, the mean of their product is
+import "math"
+
+// slip moves c by what the resolved flow misses. The two liquids slide past each
+// other along the interface, by a jump or within a layer of about a third of the
+// gap; smeared over the interface's width, the mean velocity u hides it. If u and c
+// are means over that width of two uniform states u1 inside and u2 outside, the mean
+// of their product is
 //
 //	cu1 = cu + c(1−c)(u1−u2),
 //
 // and the jump is along the interface, so it is the vorticity ω over |∇c|; in the
 // profile kept by sharpen c(1−c) = ε|∇c|, which leaves the flux εωt, t the unit
 // tangent. Without it a round drop falls too slowly by the part 2ε/R.
+//
+// In a layer wider than the interface less is hidden. For the layer friction makes,
+// sgn(n)(1−e^(−|n|/d)) at the distance n, the flux missed and the flux εω, both
+// summed over the interface, were computed numerically for ε/d from 0.02 to 10; their
+// ratio is (0.413d+0.929ε)/(d+0.86ε), within 3 %.
 //
 // A side's flux is held to a quarter of what the cell it leaves has and of what
 // the cell it enters has room for, so c stays in 0…1.
@@ -18,7 +26,9 @@ func (t *Tank) slip(h float64) {
 		return
 	}
 	nx, ny := t.nx, t.ny
-	kx, ky := 0.5*h/t.dx*t.eps, 0.5*h/t.dy*t.eps
+	d := math.Sqrt(t.layer)
+	hidden := t.eps * (0.413*d + 0.929*t.eps) / (d + 0.86*t.eps)
+	kx, ky := 0.5*h/t.dx*hidden, 0.5*h/t.dy*hidden
 	t.swirl()
 	for i := range ny {
 		s := t.spans[i]
@@ -98,4 +108,21 @@ func (t *Tank) swirl() {
 			sx[j], sy[j] = -w*cy[j], w*cx[j]
 		}
 	}
+}
+
+// age follows the thickness d of the layer in which the liquids slide. In steady
+// motion it is b/√12; motion that grows as e^(gt) has d² = ν/(12ν/b²+g), and so
+//
+//	d(d²)/dt = ν − (12ν/b² + |g|)d²
+//
+// with g from the change of the energy, for the tank as a whole, is right for both
+// and starts afresh when the flow turns round.
+func (t *Tank) age(h, energy float64) {
+	nu := t.p.Viscosity / t.p.Density
+	g := 0.0
+	if most := math.Max(energy, t.energy); most > 0 {
+		g = 0.5 * math.Abs(energy-t.energy) / most
+	}
+	t.layer = (t.layer + h*nu) / (1 + h*12*nu/(t.p.Gap*t.p.Gap) + g)
+	t.energy = energy
 }

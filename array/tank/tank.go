@@ -37,6 +37,8 @@ type Tank struct {
 	weight           float64   // Σ c(1−c)
 	limbo            float64   // Σ of c cut off near 0 and 1, to be given back
 
+	layer    float64 // m², thickness of the layer the liquids slide in, squared
+	energy   float64 // m²/s², Σ of the velocities' squares
 	rate     float64 // 1/s, cells crossed per second where that is most
 	filled   float64 // Σ c as filled
 	solver   *poisson.Solver
@@ -74,7 +76,7 @@ func New(p Params) (*Tank, error) {
 	t.slipY = make([]float64, cornerCount)
 	t.spans = make([]span, ny)
 	t.mixed = make([]span, ny)
-	for _, b := range []*[]float64{&t.rows.cellY, &t.rows.cornerU, &t.rows.cornerV, &t.rows.still} {
+	for _, b := range []*[]float64{&t.rows.cellY, &t.rows.cornerU, &t.rows.cornerV, &t.rows.mirror} {
 		*b = make([]float64, nx+1)
 	}
 	if p.ContactLine > 0 {

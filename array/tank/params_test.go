@@ -1,0 +1,91 @@
+package tank
+
+import (
+	"errors"
+	"math"
+	"testing"
+)
+
+func TestValidate(t *testing.T) {
+	if err := base().Validate(); err != nil {
+		t.Fatal(err)
+	}
+	nan, inf := math.NaN(), math.Inf(1)
+	for _, c := range []struct {
+		name   string
+		change func(*Params)
+	}{
+		{"Width", func(p *Params) { p.Width = 0 }},
+		{"Width", func(p *Params) { p.Width = nan }},
+		{"Height", func(p *Params) { p.Height = -1 }},
+		{"Height", func(p *Params) { p.Height = inf }},
+		{"Gap", func(p *Params) { p.Gap = 0 }},
+		{"Density", func(p *Params) { p.Density = 0 }},
+		{"DensityDifference", func(p *Params) { p.DensityDifference = 2000 }},
+		{"DensityDifference", func(p *Params) { p.DensityDifference = nan }},
+		{"Viscosity", func(p *Params) { p.Viscosity = 0 }},
+		{"SurfaceTension", func(p *Params) { p.SurfaceTension = -0.01 }},
+		{"ContactLine", func(p *Params) { p.ContactLine = -0.01 }},
+		{"GravityX", func(p *Params) { p.GravityX = nan }},
+		{"GravityY", func(p *Params) { p.GravityY = -inf }},
+		{"MaxStep", func(p *Params) { p.MaxStep = -1 }},
+		{"Cols", func(p *Params) { p.Cols = 3 }},
+		{"Rows", func(p *Params) { p.Rows = 100000 }},
+		{"Cols", func(p *Params) { p.Cols, p.Rows = 8000, 8000 }},
+		{"Cols", func(p *Params) { p.Cols = 1600 }},
+	} {
+		p := base()
+		c.change(&p)
+		var pe *ParamError
+		if err := p.Validate(); !errors.As(err, &pe) || pe.Name != c.name || pe.Accept == "" {
+			t.Errorf("%s: %v", c.name, err)
+		} else {
+			t.Log(err)
+		}
+		if _, err := New(p); err == nil {
+			t.Errorf("%s: New made a tank", c.name)
+		}
+	}
+}
+
+func TestOverGrid(t *testing.T) {
+	p, err := Params{Gap: 1}.OverGrid(16, 10, 2, 8, 0.012)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p.Cols != 160 || p.Rows != 112 || math.Abs(p.Width-0.24) > 1e-15 || math.Abs(p.Height-0.168) > 1e-15 || p.Gap != 1 {
+		t.Errorf("%+v", p)
+	}
+	for _, c := range []struct {
+		cols, rows, margin, samples int
+		pitch                       float64
+	}{{0, 1, 0, 8, 1}, {1, 0, 0, 8, 1}, {1, 1, -1, 8, 1}, {1, 1, 0, 0, 1}, {1, 1, 0, 1 << 40, 1}, {1, 1, 0, 8, 0}, {1, 1, 0, 8, math.NaN()}} {
+		if _, err := base().OverGrid(c.cols, c.rows, c.margin, c.samples, c.pitch); err == nil {
+			t.Errorf("OverGrid(%v) gave no error", c)
+		}
+	}
+}
+
+// Any count of cells can be computed with, prime ones too, and few.
+func TestAnySize(t *testing.T) {
+	for _, n := range [][2]int{{4, 4}, {5, 7}, {17, 16}, {31, 19}, {33, 45}} {
+		p := base()
+		p.Cols, p.Rows = n[0], n[1]
+		p.Height = p.Width * float64(n[1]) / float64(n[0])
+		tk := newTank(t, p)
+		if err := tk.FillBelow(0.4 * p.Height); err != nil {
+			t.Fatal(err)
+		}
+		before := tk.Volume()
+		pi := gauss(tk, 0, 0, 0.04, 300)
+		st := step(t, tk, 0.2, pi)
+		if st.MaxSpeed == 0 || math.Abs(tk.Volume()/before-1) > 1e-12 {
+			t.Errorf("%v: %+v, volume %g then %g", n, st, before, tk.Volume())
+		}
+		for k, c := range tk.Fraction() {
+			if !(c >= 0 && c <= 1) {
+				t.Fatalf("%v: share %g in cell %d", n, c, k)
+			}
+		}
+	}
+}

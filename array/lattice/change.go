@@ -36,13 +36,13 @@ func crossing(s Shape, h, w int) int {
 	return max(1, int(frame/change))
 }
 
-// Add changes the level of one pixel by change, over the full range. It does not
+// Add changes the level of one pixel, over the full range. It does not
 // allocate. After a number of changes it sums the planes anew, which bounds the
 // rounding that piles up: see Update.
 //
 // It returns an error, and leaves dst alone, for a pixel outside 0…Rows·Cols-1,
 // for a level that is not finite, and for an engine made with FramesOnly.
-func (e *Engine) Add(dst *Planes, pixel int, change float64) error {
+func (e *Engine) Add(dst *Planes, pixel int, by float64) error {
 	if err := dst.check(e.shape); err != nil {
 		return err
 	}
@@ -53,16 +53,17 @@ func (e *Engine) Add(dst *Planes, pixel int, change float64) error {
 		return fmt.Errorf("lattice: pixel %d of %d×%d, must be 0 to %d",
 			pixel, e.shape.Rows, e.shape.Cols, e.shape.Pixels()-1)
 	}
-	level := dst.levels[pixel] + change
+	level := dst.levels[pixel] + by
 	if math.IsNaN(level) || math.IsInf(level, 0) {
-		return fmt.Errorf("lattice: change of pixel %d by %g makes its level %g, must be finite", pixel, change, level)
+		return fmt.Errorf("lattice: change of pixel %d by %g makes its level %g, must be finite", pixel, by, level)
 	}
 	dst.levels[pixel] = level
 	if dst.adds >= resync {
 		e.whole(dst, dst.levels)
 		return nil
 	}
-	e.add(dst, pixel, change)
+	e.changes = append(e.changes[:0], e.change(pixel, by))
+	e.add(dst, e.changes)
 	return nil
 }
 
@@ -85,12 +86,14 @@ func (e *Engine) Update(dst *Planes, levels []float64) (changed int, err error) 
 		e.whole(dst, levels)
 		return changed, nil
 	}
+	e.changes = e.changes[:0]
 	for p, v := range levels {
 		if old := dst.levels[p]; v != old {
-			e.add(dst, p, v-old)
+			e.changes = append(e.changes, e.change(p, v-old))
 			dst.levels[p] = v
 		}
 	}
+	e.add(dst, e.changes)
 	return changed, nil
 }
 
@@ -98,35 +101,44 @@ func (e *Engine) Update(dst *Planes, levels []float64) (changed int, err error) 
 // them one by one.
 func (e *Engine) Crossing() int { return e.crossing }
 
-// add adds a pixel's change to the planes, not to the levels.
-func (e *Engine) add(dst *Planes, pixel int, change float64) {
+// change is a pixel whose level changes.
+type change struct {
+	row, col int // block of the raster it stands in
+	by       float64
+}
+
+func (e *Engine) change(pixel int, by float64) change {
+	return change{row: pixel/e.shape.Cols + e.shape.Margin, col: pixel%e.shape.Cols + e.shape.Margin, by: by}
+}
+
+// add adds changes to the planes, not to the levels. Plane by plane, so that one
+// of them and its part of the table stay in the cache for all changes.
+func (e *Engine) add(dst *Planes, changes []change) {
 	var (
-		s           = e.shape
-		t           = e.table
-		row, col    = pixel/s.Cols + s.Margin, pixel%s.Cols + s.Margin
-		width, rows = s.blockCols(), s.blockRows()
-		// Blocks within reach of the pixel.
-		top, bottom = max(0, row-t.rowReach), min(rows-1, row+t.rowReach)
-		left, right = max(0, col-t.colReach), min(width-1, col+t.colReach)
-		first       = left - col + t.colReach // column of the table at block left
-		plane       = 0
+		s, t        = e.shape, e.table
+		rows, width = s.blockRows(), s.blockCols()
+		n           = t.width()
 	)
-	for c := range s.Components {
-		for a := range s.Samples {
-			for b := range s.Samples {
-				values, flipped, sign := t.plane(c, a, b)
-				out := dst.data[plane*rows*width:][:rows*width]
-				plane++
-				for r := top; r <= bottom; r++ {
-					from := r - row
-					if flipped {
-						from = -from
-					}
-					k := values[(from+t.rowReach)*t.width()+first:][:right-left+1]
-					floats.AddScaled(out[r*width+left:][:right-left+1], sign*change, k)
-				}
+	for _, plane := range t.keep.order {
+		kernel, sign := t.kept(t.keep.at[plane]), t.keep.sign[plane]
+		out := dst.plane(plane)
+		_, up, back := s.phase(plane)
+		for _, c := range changes {
+			row, col := c.row, c.col
+			if up {
+				row = rows - 1 - row
+			}
+			if back {
+				col = width - 1 - col
+			}
+			top, bottom := max(0, row-t.rowReach), min(rows-1, row+t.rowReach)
+			left, right := max(0, col-t.colReach), min(width-1, col+t.colReach)
+			from := (top-row+t.rowReach)*n + left - col + t.colReach
+			for r := top; r <= bottom; r++ {
+				floats.AddScaled(out[r*width+left:][:right-left+1], sign*c.by, kernel[from:][:right-left+1])
+				from += n
 			}
 		}
 	}
-	dst.adds++
+	dst.adds += len(changes)
 }

@@ -1,5 +1,7 @@
 package lattice
 
+import "slices"
+
 // Transforms down the columns of an array of rows of equal width: each butterfly
 // acts on whole rows, so that its twiddle factors stay in registers.
 
@@ -45,31 +47,60 @@ var (
 	unit5 = [][4]complex128{{1, 1, 1, 1}}
 )
 
-// columnLast does the last stage from x, which it leaves alone, into the planes
-// re and im, filling their kept rows (1…n). spare needs room for one row.
-func (t *transform) columnLast(re, im []float64, x []complex128, width, kept int, spare []float64) {
-	if t.last.radix == 0 {
-		re, im = re[:width], im[:width]
-		for i, z := range x[:width] {
-			re[i], im[i] = real(z), imag(z)
-		}
-		return
+// A sink is where a job's result goes: two planes of rows × width values, which
+// may run upwards or, the second one, backwards.
+type sink struct {
+	re, im             []float64
+	rows, width        int
+	reUp, imUp, imBack bool
+	spare              []float64 // room for one row nobody wants
+}
+
+// row returns the places of row i of the result.
+func (s *sink) row(i int) (re, im []float64) {
+	if i >= s.rows {
+		return s.spare, s.spare
 	}
-	m := t.last.span
-	full, rest := kept/m, kept%m
-	for j := range m {
-		n := full
-		if j < rest {
-			n++
+	r, m := i, i
+	if s.reUp {
+		r = s.rows - 1 - i
+	}
+	if s.imUp {
+		m = s.rows - 1 - i
+	}
+	return s.re[r*s.width:][:s.width], s.im[m*s.width:][:s.width]
+}
+
+// columnLast does the last stage from x, which it leaves alone, into the sink,
+// filling its rows (1…n of them).
+func (t *transform) columnLast(out *sink, x []complex128) {
+	// The butterflies write imaginary parts backwards.
+	if t.last.radix == 0 {
+		re, im := out.row(0)
+		for i, z := range x[:out.width] {
+			re[i], im[out.width-1-i] = real(z), imag(z)
 		}
-		switch {
-		case n == 2:
-			columnLast2(re[j*width:][:width], im[j*width:][:width],
-				re[(m+j)*width:][:width], im[(m+j)*width:][:width], x, width, j, t.last.w4)
-		case n == 1:
-			columnLast2(re[j*width:][:width], im[j*width:][:width], spare, spare, x, width, j, t.last.w4)
-		case n > 2:
-			columnLast4(re, im, x, width, n, j, t.last.w4)
+	} else {
+		m, n := t.last.span, out.width
+		for j := range m {
+			r0, i0 := out.row(j)
+			if j >= out.rows {
+				break
+			}
+			r1, i1 := out.row(m + j)
+			if 2*m+j < out.rows {
+				r2, i2 := out.row(2*m + j)
+				r3, i3 := out.row(3*m + j)
+				columnLast4([4][]float64{r0, r1, r2, r3}, [4][]float64{i0, i1, i2, i3}, x, n, j, t.last.w4)
+			} else {
+				columnLast2(r0, i0, r1, i1, x, n, j, t.last.w4)
+			}
+		}
+	}
+	if !out.imBack {
+		for i := range out.rows {
+			_, im := out.row(i)
+			slices.Reverse(im)
 		}
 	}
 }
@@ -231,14 +262,15 @@ func columnLast2(r0, i0, r1, i1 []float64, x []complex128, n, j int, w [][3]comp
 		y1r, y1i := x1r*w1r-x1i*w1i, x1r*w1i+x1i*w1r
 		y3r, y3i := x3r*w3r-x3i*w3i, x3r*w3i+x3i*w3r
 		r0[i] = a0r + y1r + y3r
-		i0[i] = a0i + y1i + y3i
 		r1[i] = a1r + y3i - y1i
-		i1[i] = a1i + y1r - y3r
+		back := len(p0) - 1 - i
+		i0[back] = a0i + y1i + y3i
+		i1[back] = a1i + y1r - y3r
 	}
 }
 
-// columnLast4 computes row j of the first kept (3 or 4) quarters of the output.
-func columnLast4(re, im []float64, x []complex128, n, kept, j int, w [][3]complex128) {
+// columnLast4 is columnLast2 with all four quarters.
+func columnLast4(re, im [4][]float64, x []complex128, n, j int, w [][3]complex128) {
 	m := len(w)
 	t := &w[j]
 	for i := range n {
@@ -247,10 +279,8 @@ func columnLast4(re, im []float64, x []complex128, n, kept, j int, w [][3]comple
 		y2 := x[(2*m+j)*n+i] * t[1]
 		y3 := x[(3*m+j)*n+i] * t[2]
 		a0, a1, a2, a3 := x0+y2, x0-y2, y1+y3, timesI(y1-y3)
-		out := [4]complex128{a0 + a2, a1 + a3, a0 - a2, a1 - a3}
-		for q, z := range out[:kept] {
-			k := (q*m+j)*n + i
-			re[k], im[k] = real(z), imag(z)
+		for q, z := range [4]complex128{a0 + a2, a1 + a3, a0 - a2, a1 - a3} {
+			re[q][i], im[q][n-1-i] = real(z), imag(z)
 		}
 	}
 }

@@ -22,6 +22,7 @@ type Engine struct {
 	quarter  []complex128          // scratch: unwanted outputs of a row
 	work     []complex128          // scratch: rows transformed, columns not yet
 	spare    []float64             // scratch: unwanted outputs of a column
+	changes  []change              // scratch: the pixels a frame changes
 	unwanted []float64             // scratch: plane of a job without a second one
 }
 
@@ -71,6 +72,7 @@ func New(s Shape, k Kernel, opts ...Option) (*Engine, error) {
 	if !set.framesOnly {
 		e.table = t
 		e.crossing = crossing(s, e.down.n, e.across.n)
+		e.changes = make([]change, 0, e.crossing)
 	}
 	return e, nil
 }
@@ -99,14 +101,10 @@ func (e *Engine) allocate(y Symmetry) {
 // transform goes into it.
 func (e *Engine) prepare(t *table) {
 	var (
-		s    = e.shape
 		h, w = e.down.n, e.across.n
 		buf  = make([]complex128, h*w)
 		f    = 1 / float64(h*w)
 	)
-	phase := func(plane int) (c, a, b int) {
-		return plane / (s.Samples * s.Samples), plane / s.Samples % s.Samples, plane % s.Samples
-	}
 	for _, j := range e.jobs {
 		if j.flip {
 			continue // shares the table of the job before
@@ -114,17 +112,12 @@ func (e *Engine) prepare(t *table) {
 		clear(buf)
 		for r := -t.rowReach; r <= t.rowReach; r++ {
 			line := buf[e.down.slot[(r+h)%h]*w:][:w]
-			c, a, b := phase(j.re)
-			re, sign := t.row(c, a, b, r)
-			for i, x := range re {
-				line[e.across.slot[(i-t.colReach+w)%w]] = complex(sign*x, 0)
-			}
-			if j.im >= 0 {
-				c, a, b := phase(j.im)
-				im, sign := t.row(c, a, b, r)
-				for i, x := range im {
-					line[e.across.slot[(i-t.colReach+w)%w]] += complex(0, sign*x)
+			for l := -t.colReach; l <= t.colReach; l++ {
+				re, im := t.value(j.re, r, l), 0.0
+				if j.im >= 0 {
+					im = t.value(j.im, r, l)
 				}
+				line[e.across.slot[(l+w)%w]] = complex(re, im)
 			}
 		}
 		for r := range h {
@@ -182,16 +175,9 @@ func (e *Engine) run(j *job, dst *Planes) {
 		t, u  = e.down, e.across
 		w     = u.n
 		width = e.shape.blockCols()
-		rows  = e.shape.blockRows()
-		n     = rows * width
 		l     = e.spectrum[j.spectrum]
-		re    = dst.data[j.re*n : (j.re+1)*n]
-		im    = e.unwanted
 		block = t.n // rows whose stages but the last can be done by themselves
 	)
-	if j.im >= 0 {
-		im = dst.data[j.im*n : (j.im+1)*n]
-	}
 	if t.last.radix != 0 {
 		block = t.last.span
 	}
@@ -211,5 +197,11 @@ func (e *Engine) run(j *job, dst *Planes) {
 		}
 		t.columnHead(e.work[top*width:(top+block)*width], width)
 	}
-	t.columnLast(re, im, e.work, width, rows, e.spare)
+	out := sink{re: dst.plane(j.re), im: e.unwanted, width: width, rows: e.shape.blockRows(), spare: e.spare}
+	_, out.reUp, _ = e.shape.phase(j.re)
+	if j.im >= 0 {
+		out.im = dst.plane(j.im)
+		_, out.imUp, out.imBack = e.shape.phase(j.im)
+	}
+	t.columnLast(&out, e.work)
 }

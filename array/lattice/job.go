@@ -1,7 +1,9 @@
 package lattice
 
 // A job fills two phase planes by one inverse transform: the real part of its
-// result is the one, the imaginary part the other.
+// result is the one, the imaginary part the other. The two phases are point
+// mirror images of each other in the cell, re in its left half, but for the phase
+// in the middle of a cell, which is paired with that of another component.
 type job struct {
 	re, im   int  // indices of phase planes; im is -1 when there is no second
 	spectrum int  // which form of the levels' spectrum to multiply
@@ -24,28 +26,30 @@ const (
 // next to each other, and how many tables of each kind they need.
 func makeJobs(s Shape, y Symmetry) (jobs []job, reals, complexes int) {
 	n := s.Samples
-	index := func(c, a, b int) int { return (c*n+a)*n + b }
-	point := y.Point
 	var alone []int // planes of the phase in the middle of the cell
 	for c := range s.Components {
-		for a := range n {
-			for b := range n {
+		for b := 0; 2*b <= n-1; b++ {
+			for a := range n {
 				a2, b2 := n-1-a, n-1-b
-				one, two := index(c, a, b), index(c, a2, b2)
+				j := job{re: s.plane(c, a, b), im: s.plane(c, a2, b2)}
 				switch {
-				case one == two:
-					alone = append(alone, one)
-				case one > two:
-				case point == nil:
-					jobs = append(jobs, job{re: one, im: two, table: complexes})
+				case a == a2 && b == b2:
+					alone = append(alone, j.re)
+				case b == b2 && a > a2:
+					// The other half of an earlier pair.
+				case y.Point == nil:
+					j.table = complexes
 					complexes++
-				case y.Y != nil && a < a2 && b > b2:
+					jobs = append(jobs, j)
+				case y.Y != nil && a > a2:
 					// The mirror image of an earlier pair.
 				default:
-					jobs = append(jobs, job{re: one, im: two, table: reals, isReal: true, spectrum: signed(point[c], 1)})
+					j.table, j.isReal, j.spectrum = reals, true, signed(y.Point[c], 1)
+					jobs = append(jobs, j)
 					if y.Y != nil && a < a2 && b < b2 {
-						jobs = append(jobs, job{re: index(c, a2, b), im: index(c, a, b2), table: reals,
-							isReal: true, flip: true, spectrum: signed(point[c], y.Y[c])})
+						j.re, j.im, j.flip = s.plane(c, a2, b), s.plane(c, a, b2), true
+						j.spectrum = signed(y.Point[c], y.Y[c])
+						jobs = append(jobs, j)
 					}
 					reals++
 				}

@@ -5,9 +5,14 @@ import (
 	"math"
 )
 
-// Planes holds the sum on the raster: one plane per component and sample phase,
-// the samples at the same place (a, b) of every pitch-sized cell together. The
-// zero value is of no use; Engine.NewPlanes makes one.
+// Planes holds the sum on the raster. The zero value is of no use;
+// Engine.NewPlanes makes one.
+//
+// Samples at the same place of every pitch-sized cell stand together, one plane
+// of Rows+2·Margin by Cols+2·Margin values per component and place. Planes of the
+// places in the lower half of a cell run from the bottom row to the top, those of
+// the right half from the last column to the first, so that places which mirror
+// each other meet the kernel's mirror images in the same order.
 //
 // Planes remember the levels they stand for, so that Engine.Add and
 // Engine.Update can start from them.
@@ -31,17 +36,35 @@ func (p *Planes) Shape() Shape { return p.shape }
 
 // At returns component c at sample row i, column j of the raster.
 func (p *Planes) At(c, i, j int) float64 {
-	s := p.shape.Samples
-	return p.Phase(c, i%s, j%s)[i/s*p.shape.blockCols()+j/s]
+	return p.Component(c)[p.Index(i, j)]
 }
 
-// Phase returns component c at the samples (a, b) of all cells, row-major: the
-// value at raster sample (I·Samples+a, J·Samples+b) has index
-// I·(Cols+2·Margin)+J. It is the engine's own memory, valid until the next sum;
-// reading all phases is the fastest way through the result.
-func (p *Planes) Phase(c, a, b int) []float64 {
+// Component returns all samples of component c, RasterRows·RasterCols of them, in
+// the order told by Index, which is the same for every component. It is the
+// engine's own memory, valid until the next sum; whatever takes one sample at a
+// time, such as a magnitude, is fastest done on it.
+func (p *Planes) Component(c int) []float64 {
+	n := p.shape.RasterRows() * p.shape.RasterCols()
+	return p.data[c*n : (c+1)*n : (c+1)*n]
+}
+
+// Index returns the place in Component of sample row i, column j of the raster.
+func (p *Planes) Index(i, j int) int {
+	s, h, w := p.shape.Samples, p.shape.blockRows(), p.shape.blockCols()
+	row, a := divide(i, s)
+	col, b := divide(j, s)
+	if 2*a > s-1 {
+		row = h - 1 - row
+	}
+	if 2*b > s-1 {
+		col = w - 1 - col
+	}
+	return ((a*s+b)*h+row)*w + col
+}
+
+// plane returns a phase plane.
+func (p *Planes) plane(i int) []float64 {
 	n := p.shape.blockRows() * p.shape.blockCols()
-	i := (c*p.shape.Samples+a)*p.shape.Samples + b
 	return p.data[i*n : (i+1)*n : (i+1)*n]
 }
 
@@ -59,16 +82,23 @@ func (p *Planes) CopyPlane(dst []float64, c int) {
 		n     = h * w
 	)
 	dst = dst[:h*s*width]
-	from := p.data[c*s*s*n:]
+	from := p.Component(c)
 	for a := range s {
 		for row := range h {
 			line := dst[(row*s+a)*width:][:width]
+			r := row
+			if 2*a > s-1 {
+				r = h - 1 - row
+			}
 			for b := range s {
-				src := from[(a*s+b)*n+row*w:][:w]
-				k := b
+				src := from[(a*s+b)*n+r*w:][:w]
+				k, step := b, s
+				if 2*b > s-1 {
+					k, step = width-s+b, -s
+				}
 				for _, x := range src {
 					line[k] = x
-					k += s
+					k += step
 				}
 			}
 		}
@@ -76,19 +106,19 @@ func (p *Planes) CopyPlane(dst []float64, c int) {
 }
 
 // MaxAbs returns the largest magnitude of component c and the raster sample
-// (i, j) where it stands.
+// (i, j) where it stands, of several the first in raster order.
 func (p *Planes) MaxAbs(c int) (value float64, i, j int) {
-	s, w := p.shape.Samples, p.shape.blockCols()
-	for a := range s {
-		for b := range s {
-			for k, x := range p.Phase(c, a, b) {
-				if x = math.Abs(x); x > value {
-					value, i, j = x, k/w*s+a, k%w*s+b
-				}
+	for _, x := range p.Component(c) {
+		value = max(value, math.Abs(x))
+	}
+	for i = range p.shape.RasterRows() {
+		for j = range p.shape.RasterCols() {
+			if math.Abs(p.At(c, i, j)) == value {
+				return value, i, j
 			}
 		}
 	}
-	return value, i, j
+	return value, 0, 0
 }
 
 // check tells whether the planes fit an engine.

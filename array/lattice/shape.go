@@ -36,6 +36,17 @@ func (s Shape) colReach() int { return s.Cols - 1 + s.Margin }
 // planes is the number of phase planes, one per component and sample phase.
 func (s Shape) planes() int { return s.Components * s.Samples * s.Samples }
 
+// plane is the index of a phase plane: component c at the samples (a, b) of all
+// cells.
+func (s Shape) plane(c, a, b int) int { return (c*s.Samples+a)*s.Samples + b }
+
+// phase returns the component of a phase plane and whether its samples are kept
+// upwards and backwards.
+func (s Shape) phase(plane int) (c int, up, back bool) {
+	n := s.Samples
+	return plane / (n * n), 2*(plane/n%n) > n-1, 2*(plane%n) > n-1
+}
+
 func (s Shape) validate() error {
 	for _, f := range []struct {
 		name  string

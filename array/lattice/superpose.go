@@ -41,11 +41,13 @@ func (e *Engine) whole(dst *Planes, levels []float64) {
 // few sums a frame in which few pixels have a level, one pixel at a time.
 func (e *Engine) few(dst *Planes, levels []float64) {
 	clear(dst.data)
+	e.changes = e.changes[:0]
 	for pixel, v := range levels {
 		if v != 0 {
-			e.add(dst, pixel, v)
+			e.changes = append(e.changes, e.change(pixel, v))
 		}
 	}
+	e.add(dst, e.changes)
 	copy(dst.levels, levels)
 	dst.adds = 0
 }

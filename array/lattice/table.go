@@ -5,35 +5,94 @@ import (
 	"math"
 )
 
-// table holds the kernel at every offset between a pixel and a sample: one plane
-// of (2·rowReach+1) × (2·colReach+1) block offsets per component and sample
-// phase, block offset 0 in the middle, row offsets growing downwards. With a
-// known parity in dy only the phase rows of the upper half of a cell are kept;
-// the lower ones are their mirror images.
+// table holds the kernel at every offset between a pixel and a sample: planes of
+// (2·rowReach+1) × (2·colReach+1) block offsets, block offset 0 in the middle,
+// for one component and sample phase each.
+//
+// A plane runs in the direction in which Planes keep the samples of its phase:
+// downwards and to the right for phases in the upper and left half of a cell,
+// upwards and to the left for the others. Seen like this the planes of phases
+// that are mirror images of each other are alike up to a sign, so that one is
+// kept for all of them.
 type table struct {
 	shape              Shape
 	rowReach, colReach int
-	parity             []int // Symmetry.Y
-	keptRows           int   // phase rows kept
+	keep               keep
 	data               []float64
+}
+
+// keep tells which planes a table keeps and which one stands for another.
+type keep struct {
+	at    []int     // kept plane that stands for a phase plane
+	sign  []float64 // and the sign it comes with
+	count int       // planes kept
+	order []int     // phase planes, those with the same kept plane together
+}
+
+func newKeep(s Shape, y Symmetry) keep {
+	n := s.Samples
+	k := keep{at: make([]int, s.planes()), sign: make([]float64, s.planes())}
+	place := map[int]int{}
+	members := [][]int{}
+	for c := range s.Components {
+		for a := range n {
+			for b := range n {
+				a2, b2, sign := a, b, 1
+				switch back, up := 2*b > n-1, 2*a > n-1; {
+				case y.X != nil && y.Y != nil:
+					if back {
+						b2, sign = n-1-b, sign*y.X[c]
+					}
+					if up {
+						a2, sign = n-1-a, sign*y.Y[c]
+					}
+				case y.X != nil && back:
+					b2, sign = n-1-b, y.X[c]
+				case y.Y != nil && up:
+					a2, sign = n-1-a, y.Y[c]
+				case y.Point != nil && y.X == nil && y.Y == nil && up && 2*b != n-1:
+					a2, b2, sign = n-1-a, n-1-b, y.Point[c]
+				}
+				p, of := s.plane(c, a, b), s.plane(c, a2, b2)
+				if _, ok := place[of]; !ok {
+					place[of] = len(members)
+					members = append(members, nil)
+				}
+				k.at[p], k.sign[p] = place[of], float64(sign)
+				members[place[of]] = append(members[place[of]], p)
+			}
+		}
+	}
+	k.count = len(members)
+	for _, m := range members {
+		k.order = append(k.order, m...)
+	}
+	return k
+}
+
+// keptPlanes is the count of newKeep.
+func keptPlanes(s Shape, y Symmetry) float64 {
+	c, n, half := float64(s.Components), float64(s.Samples), float64((s.Samples+1)/2)
+	switch {
+	case y.X != nil && y.Y != nil:
+		return c * half * half
+	case y.X != nil || y.Y != nil:
+		return c * half * n
+	case y.Point != nil:
+		// Of the lower half of a cell only an odd cell's middle column stays.
+		return c * (half*n + float64(s.Samples%2)*(n-half))
+	}
+	return c * n * n
 }
 
 // tableSize is the number of values of a table.
 func tableSize(s Shape, y Symmetry, rowReach, colReach int) float64 {
-	return float64(s.Components) * float64(keptPhaseRows(s, y)) * float64(s.Samples) *
-		float64(2*rowReach+1) * float64(2*colReach+1)
-}
-
-func keptPhaseRows(s Shape, y Symmetry) int {
-	if y.Y != nil {
-		return (s.Samples + 1) / 2
-	}
-	return s.Samples
+	return keptPlanes(s, y) * float64(2*rowReach+1) * float64(2*colReach+1)
 }
 
 func newTable(s Shape, y Symmetry, rowReach, colReach int) *table {
 	return &table{
-		shape: s, rowReach: rowReach, colReach: colReach, parity: y.Y, keptRows: keptPhaseRows(s, y),
+		shape: s, rowReach: rowReach, colReach: colReach, keep: newKeep(s, y),
 		data: make([]float64, int(tableSize(s, y, rowReach, colReach))),
 	}
 }
@@ -41,27 +100,23 @@ func newTable(s Shape, y Symmetry, rowReach, colReach int) *table {
 func (t *table) height() int { return 2*t.rowReach + 1 }
 func (t *table) width() int  { return 2*t.colReach + 1 }
 
-// plane returns the values of component c at sample phase (a, b), row-major. If
-// flipped, they are those of the mirrored phase and have to be read from the
-// last row to the first and multiplied by sign.
-func (t *table) plane(c, a, b int) (values []float64, flipped bool, sign float64) {
-	sign = 1
-	if a >= t.keptRows {
-		a, flipped, sign = t.shape.Samples-1-a, true, float64(t.parity[c])
-	}
+// kept returns the values of a kept plane, row-major.
+func (t *table) kept(i int) []float64 {
 	n := t.height() * t.width()
-	i := (c*t.keptRows+a)*t.shape.Samples + b
-	return t.data[i*n : (i+1)*n : (i+1)*n], flipped, sign
+	return t.data[i*n : (i+1)*n : (i+1)*n]
 }
 
-// row returns row (offset r in blocks, growing downwards) of a plane.
-func (t *table) row(c, a, b, r int) (values []float64, sign float64) {
-	v, flipped, sign := t.plane(c, a, b)
-	if flipped {
-		r = -r
+// value returns the kernel of a phase plane at a block offset, growing downwards
+// and to the right.
+func (t *table) value(plane, row, col int) float64 {
+	_, up, back := t.shape.phase(plane)
+	if up {
+		row = -row
 	}
-	w := t.width()
-	return v[(r+t.rowReach)*w:][:w], sign
+	if back {
+		col = -col
+	}
+	return t.keep.sign[plane] * t.kept(t.keep.at[plane])[(row+t.rowReach)*t.width()+col+t.colReach]
 }
 
 // evaluate fills the table from the kernel.
@@ -135,19 +190,22 @@ func (t *table) store(v []float64, mx, my int, p, q []int) {
 	s := t.shape.Samples
 	r, a := divide((my+s-1)/2+t.rowReach*s, s)
 	l, b := divide((mx+s-1)/2+t.colReach*s, s)
-	if a >= t.keptRows {
-		return // kept as the mirror image
+	if 2*a > s-1 {
+		r = 2*t.rowReach - r
 	}
-	n := t.height() * t.width()
-	at := r*t.width() + l
+	if 2*b > s-1 {
+		l = 2*t.colReach - l
+	}
+	at, n := r*t.width()+l, t.height()*t.width()
 	for c, x := range v {
+		plane := t.shape.plane(c, a, b)
 		if p != nil && p[c] < 0 {
 			x = -x
 		}
 		if q != nil && q[c] < 0 {
 			x = -x
 		}
-		t.data[((c*t.keptRows+a)*s+b)*n+at] = x
+		t.data[t.keep.at[plane]*n+at] = t.keep.sign[plane] * x
 	}
 }
 
@@ -157,10 +215,11 @@ func divide(a, b int) (q, r int) { return a / b, a % b }
 // peak returns the largest magnitude of each component.
 func (t *table) peak() []float64 {
 	p := make([]float64, t.shape.Components)
-	n := len(t.data) / len(p)
 	for c := range p {
-		for _, x := range t.data[c*n : (c+1)*n] {
-			p[c] = max(p[c], math.Abs(x))
+		for plane := t.shape.plane(c, 0, 0); plane < t.shape.plane(c+1, 0, 0); plane++ {
+			for _, x := range t.kept(t.keep.at[plane]) {
+				p[c] = max(p[c], math.Abs(x))
+			}
 		}
 	}
 	return p
@@ -170,11 +229,9 @@ func (t *table) peak() []float64 {
 func (t *table) cropped(rowReach, colReach int) *table {
 	out := *t
 	out.rowReach, out.colReach = rowReach, colReach
-	planes := len(t.data) / (t.height() * t.width())
-	out.data = make([]float64, planes*out.height()*out.width())
-	for p := range planes {
-		from := t.data[p*t.height()*t.width():]
-		to := out.data[p*out.height()*out.width():]
+	out.data = make([]float64, t.keep.count*out.height()*out.width())
+	for p := range t.keep.count {
+		from, to := t.kept(p), out.kept(p)
 		for r := range out.height() {
 			copy(to[r*out.width():][:out.width()],
 				from[(r+t.rowReach-rowReach)*t.width()+t.colReach-colReach:])

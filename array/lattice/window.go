@@ -43,36 +43,38 @@ func (t *table) tails(radius int) []float64 {
 	if radius >= t.rowReach && radius >= t.colReach {
 		return out
 	}
-	for c := range s.Components {
-		for a := range t.keptRows { // mirror images have the same largest sum
-			for b := range s.Samples {
-				values, _, _ := t.plane(c, a, b)
-				for r := range h {
-					line := 0.0
-					for i := range w {
-						line += math.Abs(values[r*w+i])
-						sums[(r+1)*(w+1)+i+1] = sums[r*(w+1)+i+1] + line
-					}
-				}
-				box := func(top, bottom, left, right int) float64 { // offsets, inclusive
-					if top > bottom || left > right {
-						return 0
-					}
-					top, bottom, left, right = top+t.rowReach, bottom+t.rowReach+1, left+t.colReach, right+t.colReach+1
-					return sums[bottom*(w+1)+right] - sums[top*(w+1)+right] - sums[bottom*(w+1)+left] + sums[top*(w+1)+left]
-				}
-				// Rounding of the running sums: at most one unit per addition
-				// along a row and a column, four of them in a box.
-				slack := 4 * float64(h+w) * 0x1p-53 * sums[len(sums)-1]
-				for I := range s.blockRows() {
-					top, bottom := I-s.Margin-(s.Rows-1), I-s.Margin
-					for J := range s.blockCols() {
-						left, right := J-s.Margin-(s.Cols-1), J-s.Margin
-						tail := box(top, bottom, left, right) -
-							box(max(top, -radius), min(bottom, radius), max(left, -radius), min(right, radius))
-						out[c] = max(out[c], tail+2*slack)
-					}
-				}
+	done := make([]bool, t.keep.count)
+	for plane, kept := range t.keep.at {
+		if done[kept] {
+			continue // a mirror image has the same largest sum
+		}
+		done[kept] = true
+		values := t.kept(kept)
+		for r := range h {
+			line := 0.0
+			for i := range w {
+				line += math.Abs(values[r*w+i])
+				sums[(r+1)*(w+1)+i+1] = sums[r*(w+1)+i+1] + line
+			}
+		}
+		box := func(top, bottom, left, right int) float64 { // offsets, inclusive
+			if top > bottom || left > right {
+				return 0
+			}
+			top, bottom, left, right = top+t.rowReach, bottom+t.rowReach+1, left+t.colReach, right+t.colReach+1
+			return sums[bottom*(w+1)+right] - sums[top*(w+1)+right] - sums[bottom*(w+1)+left] + sums[top*(w+1)+left]
+		}
+		// Rounding of the running sums: at most one unit per addition along a
+		// row and a column, at four corners of two boxes.
+		slack := 8 * float64(h+w) * 0x1p-53 * sums[len(sums)-1]
+		c, _, _ := s.phase(plane)
+		for I := range s.blockRows() {
+			top, bottom := I-s.Margin-(s.Rows-1), I-s.Margin
+			for J := range s.blockCols() {
+				left, right := J-s.Margin-(s.Cols-1), J-s.Margin
+				tail := box(top, bottom, left, right) -
+					box(max(top, -radius), min(bottom, radius), max(left, -radius), min(right, radius))
+				out[c] = max(out[c], tail+slack)
 			}
 		}
 	}

@@ -17,6 +17,7 @@ type cosine struct {
 	halves []float64 // 1/(2 cos(π(2i+1)/2n)) for n = size, size/2, … one after another
 	dense  []float64 // cos(π(2i+1)k/2·base), k*base + i
 	order  []int
+	ranks  [][]int // row within a block of n/2 that holds frequency k, for n = size, size/2, …
 }
 
 func newCosine(size int) *cosine {
@@ -26,6 +27,11 @@ func newCosine(size int) *cosine {
 			c.halves = append(c.halves, 0.5/math.Cos(math.Pi*float64(2*i+1)/float64(2*c.base)))
 		}
 		c.base /= 2
+		rank := make([]int, c.base)
+		for row, k := range cosineOrder(c.base) {
+			rank[k] = row
+		}
+		c.ranks = append(c.ranks, rank)
 	}
 	for k := range c.base {
 		for i := range c.base {
@@ -90,12 +96,12 @@ func (c *cosine) forward(x, y []float64, width int) {
 		c.densely(src, dst, width, false)
 		src, dst = dst, src
 	}
-	for n = 2 * c.base; n <= c.size; n *= 2 {
-		rank := orderRank(n / 2)
+	for n, level := 2*c.base, len(c.ranks)-1; n <= c.size; n, level = 2*n, level-1 {
+		rank := c.ranks[level]
 		for at := n / 2; at < c.size; at += n {
 			for k := range n/2 - 1 {
-				a := src[(at+rank(k))*width:][:width]
-				b := src[(at+rank(k+1))*width:][:width]
+				a := src[(at+rank[k])*width:][:width]
+				b := src[(at+rank[k+1])*width:][:width]
 				for j, v := range b {
 					a[j] += v
 				}
@@ -111,12 +117,12 @@ func (c *cosine) forward(x, y []float64, width int) {
 // into the coefficients.
 func (c *cosine) inverse(x, y []float64, width int) {
 	src, dst := x, y
-	for n := c.size; n > c.base; n /= 2 {
-		rank := orderRank(n / 2)
+	for n, level := c.size, 0; n > c.base; n, level = n/2, level+1 {
+		rank := c.ranks[level]
 		for at := n / 2; at < c.size; at += n {
 			for k := n/2 - 1; k > 0; k-- {
-				a := src[(at+rank(k))*width:][:width]
-				b := src[(at+rank(k-1))*width:][:width]
+				a := src[(at+rank[k])*width:][:width]
+				b := src[(at+rank[k-1])*width:][:width]
 				for j, v := range b {
 					a[j] += v
 				}
@@ -148,21 +154,6 @@ func (c *cosine) inverse(x, y []float64, width int) {
 	}
 	if &src[0] != &x[0] {
 		copy(x, src)
-	}
-}
-
-// orderRank returns the row that holds a frequency: the inverse of
-// cosineOrder(n), computed by undoing the even-odd halving.
-func orderRank(n int) func(k int) int {
-	return func(k int) int {
-		at := 0
-		for m := n; m%2 == 0; m /= 2 {
-			if k&1 == 1 {
-				at += m / 2
-			}
-			k >>= 1
-		}
-		return at + k
 	}
 }
 

@@ -82,7 +82,10 @@ func (w *newton) measure(rise []float64, load Load) float64 {
 func (w *newton) run(load Load, ceiling float64) error {
 	n := w.n
 	// Rises this high only occur on the way to nowhere.
-	far := math.Max(1e4, 30*(ceiling-n.p.Ambient))
+	far := 1e13
+	if !math.IsInf(ceiling, 1) {
+		far = math.Max(1e4, 30*(ceiling-n.p.Ambient))
+	}
 	pseudo := 1e3 / math.Max(n.slowestGuess(), 1e-6)
 	w.iterations = 0
 	size := w.measure(w.rise, load)
@@ -114,6 +117,11 @@ func (w *newton) run(load Load, ceiling float64) error {
 		clear(w.dx)
 		w.iterations++
 		if err := w.solve.solve(w.dx, w.f, 1e-10); err != nil {
+			// Heating feeds itself at this state. Past the ceiling that is the
+			// answer; before it the pseudo time must follow more closely.
+			if most, _ := hottest(w.rise); most > ceiling-n.p.Ambient {
+				return w.runaway(0)
+			}
 			pseudo /= 16
 			if pseudo < 1e-9 {
 				return w.runaway(0)

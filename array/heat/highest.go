@@ -1,0 +1,82 @@
+package heat
+
+import (
+	"errors"
+	"fmt"
+	"math"
+)
+
+// Highest is the result of Network.Highest.
+type Highest struct {
+	Level float64 // the highest level found that the board stands
+	// Bounded is false if even the top of the range is stood; Level is then the top.
+	Bounded bool
+	// Runaway is true if above Level no steady state exists, false if one does but
+	// passes the limit.
+	Runaway bool
+	State   Result // at Level
+}
+
+// Highest returns the highest level of a load (volts, amperes, duty) within
+// lo … hi whose steady state exists and keeps every node at or below limit, in
+// kelvin; with limit = +Inf only existence counts. family returns the load of a
+// level; heat must not fall with it. The level is found by bisection to within
+// tolerance, every steady state starting from that of a lower level.
+//
+// Use a 1 × 1 network, or the load of one pixel, for a pixel alone, and a load
+// with all pixels on for the grid.
+func (n *Network) Highest(family func(level float64) Load, lo, hi, limit, tolerance float64) (Highest, error) {
+	switch {
+	case !(lo >= 0) || !(hi > lo) || math.IsInf(hi, 1):
+		return Highest{}, &ParamError{"lo, hi", fmt.Sprintf("%g, %g", lo, hi), "0 <= lo < hi, finite"}
+	case !(tolerance > 0):
+		return Highest{}, &ParamError{"tolerance", tolerance, "more than 0"}
+	case !(limit > n.p.Ambient):
+		return Highest{}, &ParamError{"limit", limit, "a temperature above Ambient in kelvin, or +Inf"}
+	}
+	w := newNewton(n)
+	kept := make([]float64, n.nodes)
+	var out Highest
+	try := func(level float64) (bool, error) {
+		load := family(level)
+		if c, ok := load.(checkedLoad); ok {
+			if err := c.check(n.pixels); err != nil {
+				return false, err
+			}
+		}
+		copy(w.rise, kept)
+		err := w.run(load, limit)
+		var r *RunawayError
+		if errors.As(err, &r) {
+			out.Bounded, out.Runaway = true, r.Temperature == 0
+			return false, nil
+		}
+		copy(kept, w.rise)
+		out.Level, out.State = level, w.result()
+		return err == nil, err
+	}
+	if ok, err := try(lo); err != nil {
+		return Highest{}, err
+	} else if !ok {
+		return out, &ParamError{"lo", lo, "a level that the board stands; it does not stand this one"}
+	}
+	if ok, err := try(hi); err != nil || ok {
+		return out, err
+	}
+	for hi-lo > tolerance {
+		mid := lo + (hi-lo)/2
+		if mid <= lo || mid >= hi {
+			break
+		}
+		ok, err := try(mid)
+		if err != nil {
+			return out, err
+		}
+		if ok {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return out, nil
+}

@@ -1,0 +1,320 @@
+package heat
+
+import (
+	"errors"
+	"fmt"
+	"math"
+)
+
+// PulseSpec says which pulses a pulse table is for.
+type PulseSpec struct {
+	Levels []float64 // volts or amperes, one row of the table each
+	// Load returns the load of a level, its power times share (0…1), the share of
+	// the time that it is on.
+	Load  func(level, share float64) Load
+	Start float64 // K, of every node before the first pulse
+	Limit float64 // K, of the heated layer
+	// Settle is how close to Start, in kelvin, counts as cooled down; 0 = 1 K. A
+	// board never gets nearer to the air than it was, so Start + Settle must be
+	// above Ambient.
+	Settle float64
+	// Width is the length of the repeated pulse in seconds; 0 = half of the
+	// longest single one.
+	Width float64
+	// Horizon is the longest time looked at, in seconds; 0 = 1e5 s, about a day.
+	Horizon float64
+}
+
+// Pulse is one row of a pulse table.
+type Pulse struct {
+	Level    float64
+	Longest  float64 // s, the longest single pulse: from Start to Limit; +Inf if not within Horizon
+	CoolDown float64 // s, from the end of the longest pulse back to Start + Settle; 0 if Longest is +Inf
+	MaxDuty  float64 // greatest share of the time for pulses short against every time constant
+	Width    float64 // s, of the repeated pulse
+	Period   float64 // s, shortest period of pulses of that width for ever; Width if it may stay on
+	Rate     float64 // 1/s, 1/Period
+}
+
+// PulseTable returns, for each level, how long a pulse may last from a start
+// temperature, how long the board then cools, what duty it stands for ever, and
+// how often a pulse may repeat for ever. It steps the network itself; use a 1 × 1
+// network for every pixel pulsing together, and a load of one pixel in a wider
+// one for a pixel alone. The network is left at Start.
+func (n *Network) PulseTable(spec PulseSpec) ([]Pulse, error) {
+	if spec.Settle == 0 {
+		spec.Settle = 1
+	}
+	if spec.Horizon == 0 {
+		spec.Horizon = 1e5
+	}
+	switch {
+	case spec.Load == nil:
+		return nil, &ParamError{"PulseSpec.Load", "nil", "a function"}
+	case !(spec.Start >= n.p.Ambient && spec.Start < spec.Limit):
+		return nil, &ParamError{"PulseSpec.Start", spec.Start, "Ambient or above, below Limit, in K"}
+	case !(spec.Limit <= n.p.Ceiling):
+		return nil, &ParamError{"PulseSpec.Limit", spec.Limit, fmt.Sprintf("up to the network's ceiling of %g K", n.p.Ceiling)}
+	case !(spec.Settle > 0):
+		return nil, &ParamError{"PulseSpec.Settle", spec.Settle, "more than 0 K"}
+	case !(spec.Width >= 0):
+		return nil, &ParamError{"PulseSpec.Width", spec.Width, "0 or more, in s"}
+	case !(spec.Horizon > 0 && spec.Horizon <= MaxStep):
+		return nil, &ParamError{"PulseSpec.Horizon", spec.Horizon, fmt.Sprintf("more than 0 up to %g s", MaxStep)}
+	}
+	defer n.Start(spec.Start)
+	var out []Pulse
+	for _, level := range spec.Levels {
+		p, err := n.pulse(&spec, level)
+		if err != nil {
+			return out, fmt.Errorf("pulse at level %g: %w", level, err)
+		}
+		out = append(out, p)
+	}
+	return out, nil
+}
+
+func (n *Network) pulse(spec *PulseSpec, level float64) (Pulse, error) {
+	out := Pulse{Level: level, Longest: math.Inf(1)}
+	on, off := spec.Load(level, 1), spec.Load(level, 0)
+	n.Start(spec.Start)
+	t, reached, err := n.Until(on, spec.Limit, spec.Horizon)
+	if err != nil {
+		return out, err
+	}
+	if reached {
+		out.Longest = t
+		if spec.Start+spec.Settle >= spec.Limit {
+			reached = true // cool enough as it is
+		} else if out.CoolDown, reached, err = n.Until(off, spec.Start+spec.Settle, spec.Horizon); err != nil {
+			return out, err
+		} else if !reached {
+			out.CoolDown = math.Inf(1)
+		}
+	}
+	high, err := n.Highest(func(share float64) Load { return spec.Load(level, share) }, 0, 1, spec.Limit, 1e-6)
+	if err != nil {
+		return out, err
+	}
+	out.MaxDuty = high.Level
+	out.Width = spec.Width
+	if out.Width == 0 {
+		out.Width = out.Longest / 2
+	}
+	switch {
+	case !high.Bounded: // may stay on
+		if math.IsInf(out.Width, 1) {
+			out.Width = spec.Horizon
+		}
+		out.Period = out.Width
+	case out.Width >= out.Longest:
+		out.Period = math.Inf(1)
+	default:
+		if out.Period, err = n.repeat(spec, level, out.Width, high.Level); err != nil {
+			return out, err
+		}
+	}
+	out.Rate = 1 / out.Period
+	return out, nil
+}
+
+// Until steps the network under a load until the hottest node of the heated layer
+// reaches a temperature in kelvin, from below or from above, and returns the time
+// in seconds. reached is false if that does not happen within horizon seconds.
+// The step follows the speed of the change; the moment is found to 1e-7 of the
+// time.
+func (n *Network) Until(load Load, temperature, horizon float64) (seconds float64, reached bool, err error) {
+	if load == nil {
+		return 0, false, &ParamError{"load", load, "a Load"}
+	}
+	if !(horizon > 0 && horizon <= MaxStep) {
+		return 0, false, &ParamError{"horizon", horizon, fmt.Sprintf("more than 0 up to %g s", MaxStep)}
+	}
+	gap := func() float64 {
+		t, _ := n.Hottest(n.p.Heated)
+		return temperature - t
+	}
+	g := gap()
+	if g == 0 {
+		return 0, true, nil
+	}
+	sign := math.Copysign(1, g)
+	g *= sign
+	before := make([]float64, n.nodes)
+	speed, err := n.speed(load)
+	if err != nil {
+		return 0, false, err
+	}
+	dt := 0.02 / n.fastest
+	if speed *= sign; speed > 0 {
+		dt = math.Min(dt, 0.05*g/speed)
+	}
+	for seconds < horizon {
+		dt = math.Min(dt, horizon-seconds)
+		copy(before, n.rise)
+		ledger := n.balance
+		err := n.Step(dt, load)
+		var passed *RunawayError
+		if err != nil && !errors.As(err, &passed) {
+			return seconds, false, err
+		}
+		next := sign * gap()
+		if next > 0 {
+			if err != nil {
+				return seconds, false, err
+			}
+			seconds += dt
+			// Go on by a tenth of what is left at this speed, but no more than
+			// doubling; where the speed dies the step may double freely.
+			want := 2 * dt
+			if g > next {
+				want = math.Min(want, math.Max(0.1*next*dt/(g-next), 0.25*dt))
+			}
+			dt, g = want, next
+			continue
+		}
+		// Passed within this step: close in from the state before it.
+		lo, hi, glo, ghi := 0.0, dt, g, next
+		for range 60 {
+			if hi-lo <= 1e-7*(seconds+hi) || ghi == 0 {
+				break
+			}
+			m := lo + (hi-lo)*glo/(glo-ghi)
+			m = math.Min(math.Max(m, lo+0.02*(hi-lo)), hi-0.02*(hi-lo))
+			copy(n.rise, before)
+			n.balance = ledger
+			n.version++
+			if err := n.Step(m, load); err != nil && !errors.As(err, &passed) {
+				return seconds, false, err
+			}
+			if gm := sign * gap(); gm > 0 {
+				lo, glo = m, gm
+			} else {
+				hi, ghi = m, gm
+			}
+		}
+		copy(n.rise, before)
+		n.balance = ledger
+		n.version++
+		err = n.Step(hi, load)
+		if errors.As(err, &passed) && temperature >= n.p.Ceiling {
+			err = nil // asked to go there
+		}
+		return seconds + hi, true, err
+	}
+	return horizon, false, nil
+}
+
+// speed returns how fast the hottest node of the heated layer warms, K/s.
+func (n *Network) speed(load Load) (float64, error) {
+	if c, ok := load.(checkedLoad); ok {
+		if err := c.check(n.pixels); err != nil {
+			return 0, err
+		}
+	}
+	n.evaluate(&n.at, n.rise, load)
+	f := make([]float64, n.nodes)
+	n.netPower(f, &n.at, n.rise)
+	_, p := n.Hottest(n.p.Heated)
+	i := n.p.Heated*n.pixels + p
+	return f[i] / n.capacity[i], nil
+}
+
+// repeat finds the shortest period at which pulses of a width may go on for ever.
+// duty is the steady limit of the level: the mean alone needs a period of at least
+// width/duty.
+func (n *Network) repeat(spec *PulseSpec, level, width, duty float64) (float64, error) {
+	lo := width
+	if duty > 0 {
+		lo = width / duty
+	}
+	fits := func(period float64) (bool, error) {
+		peak, err := n.cyclePeak(spec, level, width, period)
+		var r *RunawayError
+		if errors.As(err, &r) {
+			return false, nil
+		}
+		return peak <= spec.Limit, err
+	}
+	hi := lo
+	for {
+		ok, err := fits(hi)
+		if err != nil {
+			return 0, err
+		}
+		if ok {
+			break
+		}
+		lo, hi = hi, 2*hi
+		if hi > 1e3*spec.Horizon {
+			return math.Inf(1), nil
+		}
+	}
+	for hi-lo > 1e-4*hi {
+		mid := (lo + hi) / 2
+		ok, err := fits(mid)
+		if err != nil {
+			return 0, err
+		}
+		if ok {
+			hi = mid
+		} else {
+			lo = mid
+		}
+	}
+	return hi, nil
+}
+
+// cyclePeak returns the peak temperature in kelvin of pulses that have gone on for
+// ever. It starts from the steady state of the mean power in the middle of a
+// pulse, which is where the slow patterns of a cycle pass through their mean, and
+// runs cycles until the peak stands, extrapolating its geometric approach.
+func (n *Network) cyclePeak(spec *PulseSpec, level, width, period float64) (float64, error) {
+	mean, err := n.Steady(spec.Load(level, width/period))
+	if err != nil {
+		return 0, err
+	}
+	if err := n.StartFrom(mean.Layers); err != nil {
+		return 0, err
+	}
+	on, off := spec.Load(level, 1), spec.Load(level, 0)
+	if err := n.run(on, width/2); err != nil {
+		return 0, err
+	}
+	rise := func(t float64) float64 { return t - n.p.Ambient }
+	var a, b, c float64
+	c, _ = n.Hottest(n.p.Heated)
+	for k := range 400 {
+		if err := n.run(off, period-width); err != nil {
+			return 0, err
+		}
+		if err := n.run(on, width); err != nil {
+			return 0, err
+		}
+		a, b = b, c
+		c, _ = n.Hottest(n.p.Heated)
+		last := c - b
+		if k == 0 {
+			continue
+		}
+		if math.Abs(last) < 1e-9*rise(c) {
+			return c, nil
+		}
+		// Geometric rest of the approach, once its ratio is believable.
+		if q := last / (b - a); k > 1 && q > 0 && q < 0.99 {
+			rest := last * q / (1 - q)
+			if math.Abs(rest) < 1e-4*rise(c) {
+				return c + rest, nil
+			}
+		}
+	}
+	return c, nil
+}
+
+// run steps for a time in parts that suit the network's tolerance.
+func (n *Network) run(load Load, seconds float64) error {
+	if seconds <= 0 {
+		return nil
+	}
+	return n.Step(seconds, load)
+}

@@ -49,8 +49,8 @@ func New(s Spec, r Rules) (*Coil, error) {
 	if err := c.fit(); err != nil {
 		return nil, err
 	}
-	c.turns = c.spec.closedTurns()
 	c.plan()
+	c.turns = c.closedTurns()
 	c.measure()
 	if err := c.solve(); err != nil {
 		return nil, err
@@ -141,16 +141,27 @@ func (s Spec) turnsTo(inner float64) float64 {
 	return n
 }
 
-// closedTurns returns the closed turns that stand for the spiral: each at the
-// middle of the band its turn of the spiral covers.
-func (s Spec) closedTurns() []turn {
-	first := s.Outer/2 - s.Track/2
-	if m := float64(s.sides()); m > 0 {
-		first += s.pitch() / (2 * m) // the first side starts with no step inwards
+// closedTurns returns the closed turns that stand for the spirals: each at the middle
+// of the band its turn covers, the same for every layer. What the layers' spirals
+// differ by, the turns they fall short of Spec.Turns and where on a side they begin,
+// enters as the mean.
+func (c *Coil) closedTurns() []turn {
+	s := c.spec
+	n := float64(len(s.Layers))
+	first, sweep := s.Outer/2-s.Track/2, 0.0
+	for i := range s.Layers {
+		sweep += c.route.sweep(i) / n
+		if m := float64(s.sides()); m > 0 {
+			// The spiral steps in at corners; half a side before its first step it is
+			// where a spiral that moves in steadily has begun.
+			start := c.outside(i)
+			gone := start*m + 0.5 - float64(s.sideAt(start)) // of the side it begins on
+			first += s.pitch() / m * (0.5 - gone) / n
+		}
 	}
 	var turns []turn
-	for from := 0.0; from < s.Turns*(1-slack); from++ {
-		to := min(from+1, s.Turns)
+	for from := 0.0; from < sweep*(1-slack); from++ {
+		to := min(from+1, sweep)
 		t := turn{apothem: first - s.pitch()*(from+to)/2, weight: to - from}
 		if s.Shape == RoundedSquare {
 			t.corner = s.cornerAt(t.apothem)

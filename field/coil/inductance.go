@@ -13,33 +13,10 @@ import (
 // square in inductances.
 const cornerChords = 6
 
-// filaments returns a closed turn as straight filaments at z = 0. An arc becomes
-// chords whose mean distance from the arc's centre is the arc's radius.
-func (s Spec) filaments(t turn) []Filament {
-	var points []r3.Vec
-	if s.Shape == RoundedSquare {
-		corner := min(t.corner, t.apothem)
-		centre := t.apothem - corner
-		half := math.Pi / 4 / cornerChords
-		radius := corner * half / math.Sin(half) // of the chords' ends
-		for side := range 4 {
-			sin, cos := math.Sincos(math.Pi / 2 * float64(side))
-			for i := range cornerChords + 1 {
-				y, x := math.Sincos(2 * half * float64(i))
-				x, y = centre+radius*x, centre+radius*y
-				if i == 0 { // the straight sides stay where they are
-					x = t.apothem
-				}
-				if i == cornerChords {
-					y = t.apothem
-				}
-				points = append(points, r3.Vec{X: cos*x - sin*y, Y: sin*x + cos*y})
-			}
-		}
-	} else {
-		points = lift(s.ring(t.apothem, 0, 1), 0)
-		points = points[:len(points)-1]
-	}
+// filaments returns a closed turn as straight filaments at z = 0, the quarter arcs
+// of a rounded square as that many chords.
+func (s Spec) filaments(t turn, chords int) []Filament {
+	points := lift(s.straightened(t, chords), 0)
 	f := make([]Filament, 0, len(points))
 	for i, p := range points {
 		q := points[(i+1)%len(points)]
@@ -57,11 +34,11 @@ type rings struct {
 	filaments [][]Filament // of straight-sided turns
 }
 
-func (s Spec) rings(turns []turn) rings {
+func (s Spec) rings(turns []turn, chords int) rings {
 	r := rings{spec: s, turns: turns}
 	if s.Shape != Round {
 		for _, t := range turns {
-			r.filaments = append(r.filaments, s.filaments(t))
+			r.filaments = append(r.filaments, s.filaments(t, chords))
 		}
 	}
 	return r
@@ -90,7 +67,7 @@ func (r rings) mutual(i, j int, d float64) float64 {
 	// other; take one (of a rounded square: one side and corner).
 	sum := 0.0
 	a, b := r.filaments[i], r.filaments[j]
-	part := len(a) / r.spec.sides()
+	part := len(a) / r.spec.sides() // every side yields as many
 	for _, p := range a[:part] {
 		p.From.Z, p.To.Z = d, d
 		for _, q := range b {
@@ -167,7 +144,7 @@ func (r rings) pair(t1, t2, z float64) float64 {
 func (c *Coil) LayerInductanceMatrix() *mat.SymDense {
 	type key struct{ t1, t2, z float64 }
 	layers := c.spec.Layers
-	r := c.spec.rings(c.turns)
+	r := c.spec.rings(c.turns, cornerChords)
 	known := map[key]float64{}
 	m := mat.NewSymDense(len(layers), nil)
 	for i := range layers {

@@ -82,7 +82,11 @@ func (c *Coil) plan() {
 		sin, cos := math.Sincos(2 * math.Pi * phase)
 		radius := innerRadius
 		if !v.Inner {
-			radius = s.edge(phase) + s.Gap + pad/2
+			off := s.Gap + pad/2
+			if s.Shape == RoundedSquare {
+				off += s.pitch() / 4 // as far as a track that begins in a corner sticks out
+			}
+			radius = s.grown(off).edge(phase)
 		}
 		v.X, v.Y, v.Drill, v.Pad = radius*cos, radius*sin, s.ViaDrill, pad
 		r.vias = append(r.vias, v)
@@ -91,7 +95,7 @@ func (c *Coil) plan() {
 
 	start := end{phase: s.startPhase(), via: -1}
 	if s.Shape == Round || s.Shape == RoundedSquare {
-		start.phase += outer.spacing * float64(w.outer()-1) / 2 // the row of vias in the middle of the corner
+		start.phase += outer.spacing * float64(max(0, w.outer()-1)) / 2 // the row of vias in the middle of the corner
 	}
 	if w.groups > 1 {
 		start.via = add(Via{From: 0, To: (w.groups - 1) * w.perGroup, Terminal: 1}, outer.behind(start.phase))
@@ -133,6 +137,13 @@ func (c *Coil) plan() {
 	c.route = r
 }
 
+// grown is the outline that lies by that much outside this one.
+func (s Spec) grown(by float64) Spec {
+	s.Outer += 2 * by
+	s.CornerRadius += by
+	return s
+}
+
 // edge returns the distance of the coil's outer edge from the axis in a direction.
 func (s Spec) edge(phase float64) float64 {
 	half := s.Outer / 2
@@ -157,12 +168,10 @@ func (s Spec) edge(phase float64) float64 {
 // from via (or terminal) to via.
 func (c *Coil) outline(i int, step float64) []r2.Vec {
 	r := &c.route
-	var points []r2.Vec
-	if c.wiring.inward(i) {
-		points = c.spec.spiral(r.from[i].phase, r.sweep(i), step)
-	} else {
+	points := c.spec.spiral(c.outside(i), r.sweep(i), step)
+	if !c.wiring.inward(i) {
 		// From the outside in, this layer runs clockwise from its end.
-		points = mirrored(c.spec.spiral(-r.to[i].phase, r.sweep(i), step))
+		points = mirrored(points)
 		for a, b := 0, len(points)-1; a < b; a, b = a+1, b-1 {
 			points[a], points[b] = points[b], points[a]
 		}
@@ -174,6 +183,15 @@ func (c *Coil) outline(i int, step float64) []r2.Vec {
 		points = append(points, r2.Vec{X: r.vias[v].X, Y: r.vias[v].Y})
 	}
 	return points
+}
+
+// outside returns the phase where layer i's spiral begins at the edge, seen from the
+// side from which it runs inwards counter-clockwise.
+func (c *Coil) outside(i int) float64 {
+	if c.wiring.inward(i) {
+		return c.route.from[i].phase
+	}
+	return -c.route.to[i].phase
 }
 
 // Vias returns the coil's vias. The terminals of a coil without parallel groups
@@ -270,13 +288,16 @@ func (c *Coil) measure() {
 	c.lengths = make([]float64, len(c.spec.Layers))
 	r := &c.route
 	for i := range c.lengths {
-		start := r.from[i].phase
+		start := c.outside(i)
 		outside, inside := r.from[i], r.to[i]
 		if !c.wiring.inward(i) {
-			start = -r.to[i].phase
 			outside, inside = inside, outside
 		}
-		ends := c.spec.spiral(start, r.sweep(i), 1./64)
+		step := 1.
+		if c.spec.Shape == RoundedSquare {
+			step = 1. / 512 // an end in an arc lies on its chord
+		}
+		ends := c.spec.spiral(start, r.sweep(i), step)
 		length := c.spec.spiralLength(start, r.sweep(i))
 		link := func(e end, p r2.Vec) {
 			if e.via >= 0 {

@@ -47,8 +47,7 @@ func (s Spec) archimedes(start, sweep, step float64) []r2.Vec {
 func (s Spec) polygon(start, sweep, step float64) []r2.Vec {
 	m := float64(s.sides())
 	// Side i faces the phases from (i − ½)/m to (i + ½)/m.
-	const onCorner = 1e-9
-	first := int(math.Floor(start*m + 0.5 + onCorner))
+	first := s.sideAt(start)
 	last := max(first, int(math.Ceil((start+sweep)*m+0.5-onCorner))-1)
 	apothem := func(side int) float64 {
 		return s.Outer/2 - s.Track/2 - s.pitch()*float64(side-first)/m
@@ -66,6 +65,14 @@ func (s Spec) polygon(start, sweep, step float64) []r2.Vec {
 	}
 	points = append(points, s.onSide(last+1, apothem(last+1)))
 	return clip(points, start, sweep)
+}
+
+// onCorner is how near a corner, in sides, a phase counts as on it.
+const onCorner = 1e-9
+
+// sideAt is the side a phase lies on, at a corner the one that follows.
+func (s Spec) sideAt(phase float64) int {
+	return int(math.Floor(phase*float64(s.sides()) + 0.5 + onCorner))
 }
 
 // normal is the direction the side faces.
@@ -160,8 +167,12 @@ func (s Spec) spiralLength(start, sweep float64) float64 {
 		f := func(r float64) float64 { return (r*math.Hypot(r, b) + b*b*math.Asinh(r/b)) / (2 * b) }
 		return f(r0) - f(r1)
 	}
-	const fine = 1. / 1024 // chords of a corner's arc: 1.6e-6 short
-	return pathLength(s.spiral(start, sweep, fine))
+	if s.Shape == RoundedSquare {
+		// Chords are short by the square of their angle.
+		coarse, fine := pathLength(s.spiral(start, sweep, 1./256)), pathLength(s.spiral(start, sweep, 1./512))
+		return fine + (fine-coarse)/3
+	}
+	return pathLength(s.spiral(start, sweep, 1))
 }
 
 func pathLength(points []r2.Vec) float64 {

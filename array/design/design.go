@@ -10,6 +10,7 @@ import "lodegrid/field/coil"
 // worked out.
 type Design struct {
 	Name   string
+	Folder string // of the file it was read from, for paths inside it; empty for none
 	Board  Board
 	Coil   Coil
 	Iron   Iron
@@ -21,6 +22,8 @@ type Design struct {
 	Heat   Heat
 	Limits Limits
 	Scene  Scene
+
+	own []string // keys that could follow others and were set instead, see With
 }
 
 // Board is the bare board: stack-up and the board house's rules.
@@ -84,6 +87,7 @@ const (
 // Magnet is the bias magnet, magnetised along z.
 type Magnet struct {
 	Kind            MagnetKind
+	Grade           string  // name of a grade in field/material
 	Diameter        float64 // m, of the cylinder per pixel
 	Width, Height   float64 // m, of the sheet; 0 = the grid's own
 	Length          float64 // m, along z
@@ -144,6 +148,7 @@ type Supply struct {
 
 // Fluid is the ferrofluid and the tank in front of the board.
 type Fluid struct {
+	Kind              string  // name of a fluid in field/material
 	Height            float64 // m, board's front face to the fluid plane
 	TankGap           float64 // m, clear depth between the panes
 	Susceptibility    float64 // initial, SI
@@ -188,12 +193,12 @@ type Limits struct {
 
 // Scene names what is played when no scene is given on the command line.
 type Scene struct {
-	Kind      string  // tide, ticker, clock, checker, walk, all-on, or file
+	Kind      string  // one of SceneKinds
 	File      string  // path, for kind file
 	Text      string  // for kind ticker
-	Duration  float64 // s
-	FrameTime float64 // s
-	Mapping   string  // threshold or linear
+	Duration  float64 // s; 0 = the kind's own
+	FrameTime float64 // s; 0 = the kind's own
+	Mapping   string  // threshold, linear or dither
 	Threshold float64 // 0…1
 	Level     float64 // −1…1, drive level of a full-white pixel
 	Seed      uint64

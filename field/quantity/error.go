@@ -2,6 +2,7 @@ package quantity
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 )
 
@@ -37,6 +38,9 @@ func (d Dimension) like(num string) string {
 		if d == Temperature {
 			num = "25"
 		}
+	}
+	if x, err := strconv.ParseFloat(num, 64); d == Ratio && err == nil && x > 0 && x <= 1 {
+		num = strconv.FormatFloat(100*x, 'g', 4, 64) // 0.8 was meant as 80 %
 	}
 	usual := d.Usual()
 	accept := fmt.Sprintf("\"%s %s\"", num, usual)

@@ -17,19 +17,20 @@ func Exact(v float64, d Dimension) string {
 		return "0 " + d.Usual()
 	}
 	best, bestCost := "", 1<<30
-	chosen := d.choose(v)
-	for i := range d.d.units {
-		u := &d.d.units[i]
-		text, cost, ok := u.exact(v, d)
-		if !ok {
-			continue
-		}
-		cost *= 2
-		if u == chosen {
-			cost-- // on a tie the unit a screen would show
-		}
-		if cost < bestCost {
+	chosen := d.choose(v) // on a tie: the usual unit for plain numbers, else what a screen shows
+	if x := d.d.units[0].of(v); d.d.units[0].offset == nil && (x >= 0.1 && x < 1000 || x <= -0.1 && x > -1000) {
+		chosen = &d.d.units[0]
+	}
+	try := func(u *unit) {
+		text, cost, ok := u.exact(v, d, bestCost)
+		if ok && cost < bestCost {
 			best, bestCost = text, cost
+		}
+	}
+	try(chosen)
+	for i := range d.d.units {
+		if u := &d.d.units[i]; u != chosen {
+			try(u)
 		}
 	}
 	if best == "" { // the SI unit always works; this is for a dimension that does not list it
@@ -39,25 +40,26 @@ func Exact(v float64, d Dimension) string {
 }
 
 // exact returns the shortest number of the unit that Parse turns back into v, and
-// how awkward it is to read.
-func (u *unit) exact(v float64, d Dimension) (text string, cost int, ok bool) {
+// how awkward it is to read; false when that is as awkward as the limit or more.
+func (u *unit) exact(v float64, d Dimension, limit int) (text string, cost int, ok bool) {
 	x := new(big.Rat).SetFloat64(v)
 	if u.offset != nil {
 		x.Sub(x, u.offset)
 	}
 	x.Quo(x, u.factor)
 	f := new(big.Float).SetPrec(160).SetRat(x)
+	if a, _ := f.Float64(); a != 0 && (a < 0.01 && a > -0.01 || a >= 10000 || a <= -10000) {
+		cost += 3
+	}
+	if u.minor {
+		cost += 2
+	}
 	for digits := 1; digits <= 18; digits++ {
-		num := plain(f.Text('e', digits-1))
-		text = num + " " + u.symbol
+		if cost++; cost >= limit {
+			break
+		}
+		text = plain(f.Text('e', digits-1)) + " " + u.symbol
 		if back, err := Parse(text, d); err == nil && back == v {
-			cost = digits
-			if a, _ := f.Float64(); a != 0 && (a < 0.1 && a > -0.1 || a >= 10000 || a <= -10000) {
-				cost += 3
-			}
-			if u.minor {
-				cost += 2
-			}
 			return text, cost, true
 		}
 	}

@@ -99,6 +99,8 @@ func TestParseRefuses(t *testing.T) {
 	}{
 		{"5", quantity.Length, `5 has no unit of length; accepted: "5 mm" or with µm, m, cm, mil, in`},
 		{"1e3", quantity.Voltage, `1e3 has no unit of voltage; accepted: "1e3 V" or with mV, µV, kV`},
+		{"0.8", quantity.Ratio, `0.8 has no unit of share; accepted: "80 %" or with ppm`},
+		{"80", quantity.Ratio, `80 has no unit of share; accepted: "80 %" or with ppm`},
 		{"", quantity.Length, `no quantity given; accepted: "1 mm" or with µm, m, cm, mil, in`},
 		{"mm", quantity.Length, `"mm" does not start with a number; accepted: "1 mm" or with µm, m, cm, mil, in`},
 		{"- 5 mm", quantity.Length, `"- 5 mm" does not start with a number; accepted: "1 mm" or with µm, m, cm, mil, in`},
@@ -217,7 +219,7 @@ func TestExact(t *testing.T) {
 		{0.8, quantity.Ratio, "80 %"},
 		{-0.0011, quantity.PerKelvin, "-0.11 %/K"},
 		{0, quantity.Length, "0 mm"},
-		{1.0 / 3, quantity.Voltage, "333.3333333333333 mV"},
+		{1.0 / 3, quantity.Voltage, "0.3333333333333333 V"},
 	} {
 		if got := quantity.Exact(c.v, c.dim); got != c.want {
 			t.Errorf("Exact(%v, %s) = %q, want %q", c.v, c.dim, got, c.want)

@@ -1,0 +1,36 @@
+package design
+
+import "fmt"
+
+// bounds are the least and the greatest value of a setting, as texts in its unit.
+type bounds struct {
+	low, high string
+	open      bool // low itself is not accepted
+}
+
+// above accepts values greater than low, up to high.
+func above(low, high string) bounds { return bounds{low, high, true} }
+
+// within accepts values from low to high.
+func within(low, high string) bounds { return bounds{low, high, false} }
+
+func (b bounds) String() string {
+	if b.open {
+		return fmt.Sprintf("more than %s, up to %s", b.low, b.high)
+	}
+	return fmt.Sprintf("%s to %s", b.low, b.high)
+}
+
+// check holds a value against the bounds, given as numbers; shown is the value as
+// the user reads it.
+func (b bounds) check(v, low, high float64, shown func() string) *fault {
+	switch {
+	case v != v:
+		return &fault{"not a number", b.String()}
+	case v < low, b.open && v == low:
+		return &fault{shown() + " is too small", b.String()}
+	case v > high:
+		return &fault{shown() + " is too large", b.String()}
+	}
+	return nil
+}

@@ -1,0 +1,133 @@
+package design
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"lodegrid/field/quantity/spelling"
+)
+
+// Change sets one key to a value written as in the design file, without quotes:
+// {"coil.track", "5 mil"}.
+type Change struct{ Key, Value string }
+
+// ParseChange reads "coil.track=5 mil". The error is an *Error.
+func ParseChange(text string) (Change, error) {
+	key, value, ok := strings.Cut(text, "=")
+	key, value = strings.TrimSpace(key), strings.TrimSpace(value)
+	if !ok || key == "" {
+		return Change{}, &Error{Problem: fmt.Sprintf("%q is no change", text), Accept: `a key and a value such as "coil.track=5 mil"`}
+	}
+	return Change{key, value}, nil
+}
+
+// With returns the design with changes made, worked out and checked anew: what
+// depends on a changed key and was not set itself follows it. Setting coil.inner in
+// a coil given by its turns lets the turns follow. The error is Errors.
+func (d Design) With(changes ...Change) (Design, error) {
+	values := d.values()
+	var list Errors
+	set := map[string]bool{}
+	for _, c := range changes {
+		s, ok := find(settings, c.Key)
+		if !ok {
+			list = append(list, &Error{Key: c.Key, Problem: "unknown key", Accept: "a key that `lodegrid design --explain` lists" + did(nearestKey(c.Key))})
+			continue
+		}
+		set[s.key] = true
+		put(values, s.key, s.kind.value(c.Value))
+	}
+	if set["coil.inner"] && !set["coil.turns"] && !slices.Contains(d.own, "coil.inner") {
+		delete(values["coil"].(map[string]any), "turns")
+	}
+	r := resolve(values)
+	for _, f := range r.faults {
+		list = append(list, &Error{Key: f.path, Problem: f.problem, Accept: f.accept})
+	}
+	if err := list.err(); err != nil {
+		return Design{}, err
+	}
+	r.design.Folder = d.Folder
+	return r.design, nil
+}
+
+// nearestKey returns the key a mistyped one may stand for: by its whole, or by its
+// name without the section.
+func nearestKey(typed string) string {
+	var keys []string
+	for _, s := range settings {
+		keys = append(keys, s.key)
+	}
+	if near := spelling.Nearest(typed, keys); near != "" {
+		return near
+	}
+	for _, s := range settings {
+		if s.name() == typed[strings.LastIndexByte(typed, '.')+1:] {
+			return s.key
+		}
+	}
+	return ""
+}
+
+// Check reports what is wrong with a design whose fields were set by hand, as
+// Errors; nil when it could have come from a file.
+func (d Design) Check() error {
+	r := &resolver{design: d, given: map[string]bool{}, bad: map[string]bool{}}
+	for _, s := range settings {
+		if f := s.kind.check(&r.design); f != nil {
+			r.fail(s.key, f.problem, f.accept)
+		}
+	}
+	for i := range r.design.Board.Rules.Tracks {
+		for _, s := range ruleSettings {
+			if f := s.kind.check(&r.design.Board.Rules.Tracks[i]); f != nil {
+				r.fail(join(element(ruleKey, i), s.name()), f.problem, f.accept)
+				r.bad[ruleKey] = true
+			}
+		}
+	}
+	r.check()
+	var list Errors
+	for _, f := range r.faults {
+		list = append(list, &Error{Key: f.path, Problem: f.problem, Accept: f.accept})
+	}
+	return list.err()
+}
+
+// values returns the design as the nested maps of a file that holds all keys but
+// those that follow others.
+func (d Design) values() map[string]any {
+	values := map[string]any{}
+	for _, s := range settings {
+		if d.states(s) {
+			put(values, s.key, s.kind.hold(&d))
+		}
+	}
+	var rules []any
+	for i := range d.Board.Rules.Tracks {
+		rule := map[string]any{}
+		for _, s := range ruleSettings {
+			rule[s.name()] = s.kind.hold(&d.Board.Rules.Tracks[i])
+		}
+		rules = append(rules, rule)
+	}
+	if rules != nil {
+		put(values, ruleKey, rules)
+	}
+	return values
+}
+
+func put(values map[string]any, key string, v any) {
+	section, name, ok := strings.Cut(key, ".")
+	if !ok {
+		values[key] = v
+		return
+	}
+	table, ok := values[section].(map[string]any)
+	if !ok {
+		table = map[string]any{}
+		values[section] = table
+	}
+	table[name] = v
+}

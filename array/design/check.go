@@ -1,0 +1,284 @@
+package design
+
+import (
+	"fmt"
+	"math"
+	"math/bits"
+
+	"lodegrid/field/coil"
+	"lodegrid/field/quantity"
+)
+
+// maxSide is the most pixels along one side of a grid.
+const maxSide = 512
+
+// check finds what is wrong between the values, each of which is within its own
+// limits. Rules that need a value already found wrong are left out.
+func (r *resolver) check() {
+	r.checkGrid()
+	r.checkCoil()
+	r.checkPitch()
+	r.checkIron()
+	r.checkMagnet()
+	r.checkDrive()
+	r.checkFluid()
+	r.checkHeat()
+	r.checkScene()
+}
+
+// fine reports whether none of the keys has a fault.
+func (r *resolver) fine(keys ...string) bool {
+	for _, k := range keys {
+		if r.bad[k] {
+			return false
+		}
+	}
+	return true
+}
+
+// sectionFine reports whether no key of a section has a fault.
+func (r *resolver) sectionFine(name string) bool {
+	for _, s := range settings {
+		if s.section() == name && r.bad[s.key] {
+			return false
+		}
+	}
+	return !r.bad[name] && !(name == "board" && r.bad[ruleKey])
+}
+
+func mm(v float64) string      { return quantity.Format(v, quantity.Length) }
+func celsius(v float64) string { return quantity.Format(v, quantity.Temperature) }
+func volts(v float64) string   { return quantity.Format(v, quantity.Voltage) }
+
+func (r *resolver) checkGrid() {
+	g := r.design.Grid
+	for _, side := range []struct {
+		key string
+		n   int
+	}{{"grid.cols", g.Cols}, {"grid.rows", g.Rows}} {
+		if r.fine(side.key) && side.n > maxSide {
+			r.fail(side.key, fmt.Sprintf("%d pixels along a side: the field tables of %d × %d pixels would take %s of memory",
+				side.n, g.Cols, g.Rows, bytesText(tableBytes(g.Rows, g.Cols))), fmt.Sprintf("1 to %d", maxSide))
+		}
+	}
+}
+
+// tableBytes is the size of the superposition's tables: three components, eight by
+// eight samples per pixel, the lattice padded to powers of two at twice its size.
+func tableBytes(rows, cols int) float64 {
+	padded := func(n int) float64 { return math.Ldexp(1, bits.Len(uint(2*n-1))) }
+	return 3 * 64 * 8 * padded(rows) * padded(cols)
+}
+
+func bytesText(n float64) string {
+	switch {
+	case n < 1e9:
+		return fmt.Sprintf("%.0f MB", n/1e6)
+	case n < 1e12:
+		return fmt.Sprintf("%.1f GB", n/1e9)
+	}
+	return fmt.Sprintf("%.3g TB", n/1e12)
+}
+
+// checkCoil asks package coil whether the coil can be made on this board, and fills
+// in what that works out.
+func (r *resolver) checkCoil() {
+	d := &r.design
+	if !r.sectionFine("board") {
+		return
+	}
+	if err := d.Board.Rules.CheckBoard(d.Board.Layers); err != nil {
+		r.coilFault(err, "board")
+	}
+	r.checkCopper("board.copper_outer", d.Board.CopperOuter)
+	if d.Board.Layers > 2 {
+		r.checkCopper("board.copper_inner", d.Board.CopperInner)
+	}
+	if _, err := d.Stack(); err != nil {
+		r.coilFault(err, "board")
+	}
+	if r.fine("coil.layers") && d.Coil.Layers > d.Board.Layers {
+		r.fail("coil.layers", fmt.Sprintf("%d layers on a board of %d", d.Coil.Layers, d.Board.Layers),
+			fmt.Sprintf("1 to %d, or a board.layers of more", d.Board.Layers))
+	}
+	if !r.sectionFine("board") || !r.sectionFine("coil") {
+		return
+	}
+	spec, err := d.CoilSpec()
+	if err != nil {
+		r.coilFault(err, "coil")
+		return
+	}
+	if r.given["coil.inner"] {
+		spec.Inner = d.Coil.Inner // beside the turns it asks for a free middle
+	}
+	c, err := coil.New(spec, d.Board.Rules)
+	if err != nil {
+		r.coilFault(err, "coil")
+		return
+	}
+	d.Coil.Turns = c.Spec().Turns
+	if inner := c.Spec().Inner; math.Abs(inner-d.Coil.Inner) > 1e-9*d.Coil.Outer { // keep 3 mm as 3 mm
+		d.Coil.Inner = math.Round(inner*1e12) / 1e12 // no picometres
+	}
+}
+
+func (r *resolver) checkCopper(key string, copper float64) {
+	if _, ok := r.design.Board.Rules.TrackRule(copper); ok || len(r.design.Board.Rules.Tracks) == 0 {
+		return
+	}
+	thickest := 0.0
+	for _, t := range r.design.Board.Rules.Tracks {
+		thickest = max(thickest, t.CopperUpTo)
+	}
+	um := func(v float64) string { return quantity.FormatIn(v, quantity.CopperWeight, "µm") }
+	r.fail(key, fmt.Sprintf("%s of copper; the board rules for track and gap end at %s", um(copper), um(thickest)),
+		fmt.Sprintf("%s or thinner, or a [[board.rule]] for thicker copper", um(thickest)))
+}
+
+// checkPitch keeps neighbouring coils off each other.
+func (r *resolver) checkPitch() {
+	d := r.design
+	if d.Pixels() <= 1 || !r.fine("coil.outer", "coil.gap", "grid.pitch") {
+		return
+	}
+	if most := d.Grid.Pitch - d.Coil.Gap; d.Coil.Outer > most*(1+1e-9) {
+		problem := fmt.Sprintf("a coil of %s is larger than the pitch of %s", mm(d.Coil.Outer), mm(d.Grid.Pitch))
+		if d.Coil.Outer <= d.Grid.Pitch {
+			problem = fmt.Sprintf("coils of %s at a pitch of %s stand %s apart; the gap between tracks is %s",
+				mm(d.Coil.Outer), mm(d.Grid.Pitch), mm(d.Grid.Pitch-d.Coil.Outer), mm(d.Coil.Gap))
+		}
+		accept := "a pitch larger than the gap between tracks"
+		if most > 0 {
+			accept = fmt.Sprintf("%s or less, or a grid.pitch of %s or more", mm(most), mm(d.Coil.Outer+d.Coil.Gap))
+		}
+		r.fail("coil.outer", problem, accept)
+	}
+}
+
+func (r *resolver) checkIron() {
+	d := r.design
+	if d.Iron.Model == IronNone || !r.sectionFine("iron") {
+		return
+	}
+	if half := d.Grid.Pitch / 2; d.Iron.Radius > half && r.fine("grid.pitch") && d.Pixels() > 1 {
+		r.fail("iron.radius", fmt.Sprintf("discs of %s radius overlap at a pitch of %s", mm(d.Iron.Radius), mm(d.Grid.Pitch)),
+			fmt.Sprintf("%s or less, or 0 mm for one sheet", mm(half)))
+	}
+	if d.Iron.Model == IronSlab && (d.Iron.Radius > 0 || d.Iron.CoreRadius > 0) {
+		r.fail("iron.model", "slab computes a wide sheet, and the steel is a disc or has a core", "auto, fem, or image with an iron.factor measured on the bench")
+	}
+	if !r.sectionFine("coil") || !r.sectionFine("board") || d.Iron.CoreRadius == 0 {
+		return
+	}
+	if free := d.Coil.Inner / 2; d.Iron.CoreRadius >= free {
+		r.fail("iron.core_radius", fmt.Sprintf("%s does not fit the coil's free middle of %s across", mm(d.Iron.CoreRadius), mm(d.Coil.Inner)),
+			fmt.Sprintf("less than %s, or 0 mm for none", mm(free)))
+	}
+	if d.Iron.Radius > 0 && d.Iron.CoreRadius > d.Iron.Radius {
+		r.fail("iron.core_radius", fmt.Sprintf("a core of %s is wider than its disc of %s radius", mm(d.Iron.CoreRadius), mm(d.Iron.Radius)),
+			fmt.Sprintf("%s or less", mm(d.Iron.Radius)))
+	}
+}
+
+func (r *resolver) checkMagnet() {
+	d := r.design
+	m := d.Magnet
+	if m.Kind == MagnetNone || !r.sectionFine("magnet") {
+		return
+	}
+	if m.Kind == MagnetPerPixel && d.Pixels() > 1 && r.fine("grid.pitch") && m.Diameter > d.Grid.Pitch {
+		r.fail("magnet.diameter", fmt.Sprintf("magnets of %s overlap at a pitch of %s", mm(m.Diameter), mm(d.Grid.Pitch)),
+			fmt.Sprintf("%s or less", mm(d.Grid.Pitch)))
+	}
+	if r.fine("heat.ambient") && m.MaxTemp <= d.Heat.Ambient {
+		r.fail("magnet.max_temp", fmt.Sprintf("%s is no higher than the ambient temperature of %s", celsius(m.MaxTemp), celsius(d.Heat.Ambient)),
+			"more than heat.ambient")
+	}
+	if d.Iron.Model == IronNone || !r.sectionFine("iron") {
+		return
+	}
+	// Distances behind the board's back face.
+	front, back := m.Depth, m.Depth+m.Length
+	steelFront, steelBack := d.Iron.Gap, d.Iron.Gap+d.Iron.Thickness
+	const slack = 1e-9 // m
+	behind := fmt.Sprintf("magnet.depth %s or more to put it behind the steel", mm(steelBack))
+	switch {
+	case front >= steelBack-slack:
+	case back > steelFront+slack:
+		accept := behind
+		if steelFront > 0 {
+			accept = fmt.Sprintf("magnet.depth + magnet.length of %s or less to put it in front of the steel, or %s", mm(steelFront), behind)
+		}
+		r.fail("magnet.depth", fmt.Sprintf("the magnet reaches from %s to %s behind the board and the steel from %s to %s: they overlap",
+			mm(front), mm(back), mm(steelFront), mm(steelBack)), accept)
+	case d.Iron.CoreRadius > 0:
+		r.fail("magnet.depth", fmt.Sprintf("a magnet in front of the steel stands where the core of %s radius passes", mm(d.Iron.CoreRadius)),
+			"iron.core_radius 0 mm, or "+behind)
+	}
+}
+
+func (r *resolver) checkDrive() {
+	d := r.design
+	if r.fine("drive.kick_voltage", "supply.voltage", "drive.mode") && d.Drive.Mode == DriveKick && d.Drive.KickVoltage < d.Supply.Voltage {
+		r.fail("drive.kick_voltage", fmt.Sprintf("a kick of %s is weaker than the supply of %s", volts(d.Drive.KickVoltage), volts(d.Supply.Voltage)),
+			volts(d.Supply.Voltage)+" or more")
+	}
+	if d.Drive.Mode == DriveKick && r.fine("drive.kick_time", "drive.mode") && d.Drive.KickTime == 0 {
+		r.fail("drive.kick_time", "0 s is no kick", "more than 0 s, or another drive.mode")
+	}
+	if r.fine("supply.droop", "supply.voltage") && d.Supply.Droop >= d.Supply.Voltage {
+		r.fail("supply.droop", fmt.Sprintf("%s is the whole supply of %s", volts(d.Supply.Droop), volts(d.Supply.Voltage)), "less than supply.voltage")
+	}
+	if r.fine("scene.level", "drive.bridge") && d.Drive.Bridge == BridgeLowSide && d.Scene.Level < 0 {
+		r.fail("scene.level", fmt.Sprintf("%s reverses the current, which a low-side bridge cannot", number(d.Scene.Level)),
+			`0 to 1, or drive.bridge = "h-bridge"`)
+	}
+}
+
+func (r *resolver) checkFluid() {
+	f := r.design.Fluid
+	if r.fine("fluid.density", "fluid.density_difference") && f.DensityDifference >= f.Density {
+		r.fail("fluid.density_difference", fmt.Sprintf("%s leaves nothing of the fluid's %s for the liquid round it",
+			quantity.Format(f.DensityDifference, quantity.Density), quantity.Format(f.Density, quantity.Density)), "less than fluid.density")
+	}
+	if r.fine("fluid.height", "fluid.tank_gap") && f.Height < f.TankGap/2*(1-1e-9) {
+		r.fail("fluid.height", fmt.Sprintf("a tank %s deep with its middle %s in front of the board reaches into the board", mm(f.TankGap), mm(f.Height)),
+			fmt.Sprintf("%s or more, or a shallower fluid.tank_gap", mm(f.TankGap/2)))
+	}
+}
+
+func (r *resolver) checkHeat() {
+	d := r.design
+	for _, l := range []struct {
+		key   string
+		value float64
+	}{{"limits.board", d.Limits.Board}, {"limits.touch", d.Limits.Touch}} {
+		if r.fine(l.key, "heat.ambient") && l.value <= d.Heat.Ambient {
+			r.fail(l.key, fmt.Sprintf("%s is no higher than the ambient temperature of %s", celsius(l.value), celsius(d.Heat.Ambient)), "more than heat.ambient")
+		}
+	}
+}
+
+func (r *resolver) checkScene() {
+	s := r.design.Scene
+	if !r.sectionFine("scene") {
+		return
+	}
+	if s.Kind == sceneFile && s.File == "" {
+		r.fail("scene.file", "no file is named", `a path in quotes, or another scene.kind`)
+	}
+	if s.Kind == sceneTicker && s.Text == "" {
+		r.fail("scene.text", "a ticker has nothing to show", "a text in quotes, or another scene.kind")
+	}
+	if s.Duration > 0 && s.FrameTime > s.Duration {
+		r.fail("scene.frame_time", fmt.Sprintf("a frame of %s is longer than the scene of %s",
+			quantity.Format(s.FrameTime, quantity.Time), quantity.Format(s.Duration, quantity.Time)), "scene.duration or less")
+	}
+	if s.FrameTime > 0 && s.Duration/s.FrameTime > maxFrames {
+		r.fail("scene.frame_time", fmt.Sprintf("%.3g frames", s.Duration/s.FrameTime), fmt.Sprintf("a scene of %d frames or fewer", maxFrames))
+	}
+}
+
+// maxFrames bounds a scene's length.
+const maxFrames = 1_000_000

@@ -1,0 +1,375 @@
+package design
+
+import (
+	"bytes"
+	"errors"
+	"math"
+	"math/rand/v2"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+	"unicode"
+
+	"lodegrid/field/coil"
+)
+
+// Every exported field of a Design has its key, named as the field, and no key is
+// without its field.
+func TestKeysMatchFields(t *testing.T) {
+	want := []string{"name"}
+	d := reflect.TypeFor[Design]()
+	for i := range d.NumField() {
+		f := d.Field(i)
+		if f.Type.Kind() != reflect.Struct {
+			continue
+		}
+		for j := range f.Type.NumField() {
+			if g := f.Type.Field(j); g.Name != "Rules" {
+				want = append(want, snake(f.Name)+"."+snake(g.Name))
+			}
+		}
+	}
+	want = append(want, "board.via_drill", "board.via_ring", "board.layers_on_offer", "board.rule.copper", "board.rule.track", "board.rule.gap")
+	var got []string
+	for _, e := range Explain() {
+		got = append(got, e.Key)
+		if e.Measure == "" || e.Default == "" || e.Accepts == "" || !strings.HasSuffix(e.Sentence, ".") {
+			t.Errorf("%s is explained by %+v", e.Key, e)
+		}
+	}
+	slices.Sort(want)
+	slices.Sort(got)
+	if !slices.Equal(got, want) {
+		t.Errorf("keys\n got %v\nwant %v", got, want)
+	}
+	for _, s := range settings {
+		if s.section() != "" && sectionSentence(s.section()) == "" {
+			t.Errorf("%s stands in a section that is not listed", s.key)
+		}
+		if (s.source == "") != (s.derive == nil) && s.key != "coil.turns" {
+			t.Errorf("%s is derived without saying from what, or the other way round", s.key)
+		}
+	}
+}
+
+func snake(name string) string {
+	var b strings.Builder
+	for i, r := range name {
+		if unicode.IsUpper(r) && i > 0 {
+			b.WriteByte('_')
+		}
+		b.WriteRune(unicode.ToLower(r))
+	}
+	return b.String()
+}
+
+// The defaults shown are the defaults used: a file that states each of them gives
+// the design of an empty file.
+func TestDefaults(t *testing.T) {
+	d := Default()
+	if err := d.Check(); err != nil {
+		t.Fatalf("the default design: %v", err)
+	}
+	file := ""
+	for _, e := range Explain() {
+		if s, ok := find(settings, e.Key); ok && s.source == "" {
+			file += e.Key + " = " + e.Default + "\n"
+		}
+	}
+	stated, err := Read("stated.toml", strings.NewReader(file))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !reflect.DeepEqual(stated, d) {
+		t.Errorf("defaults stated:\n got %+v\nwant %+v", stated, d)
+	}
+	rules := coil.DefaultRules()
+	if !reflect.DeepEqual(d.Board.Rules, rules) {
+		t.Errorf("default rules %+v, want those of package coil %+v", d.Board.Rules, rules)
+	}
+	if e, ok := ExplainKey("coil.track"); !ok || e.Unit != "mm" || e.Measure != "length" {
+		t.Errorf("ExplainKey(coil.track) = %+v, %v", e, ok)
+	}
+	if _, ok := ExplainKey("coil.nothing"); ok {
+		t.Error("a key that is not there is explained")
+	}
+}
+
+// The demo is 16 columns by 10 rows, upright, within the default rules of a board
+// house, and its coil can be made.
+func TestDemo(t *testing.T) {
+	d := Demo()
+	if d.Grid.Cols != 16 || d.Grid.Rows != 10 || d.Heat.Orientation != Vertical {
+		t.Errorf("the demo is %d × %d, %s", d.Grid.Cols, d.Grid.Rows, d.Heat.Orientation)
+	}
+	spec, err := d.CoilSpec()
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := coil.New(spec, coil.DefaultRules())
+	if err != nil {
+		t.Fatalf("the demo's coil under the default rules: %v", err)
+	}
+	if got := c.Spec().Inner; math.Abs(got-d.Coil.Inner) > 1e-12 {
+		t.Errorf("inner size %v, the coil says %v", d.Coil.Inner, got)
+	}
+	a, b := DemoTOML(), DemoTOML()
+	a[0] = '!'
+	if b[0] == '!' || DemoTOML()[0] == '!' {
+		t.Error("DemoTOML hands out its own memory")
+	}
+}
+
+// A design written and read back is the same to the last bit, comments and all.
+func TestRoundTrip(t *testing.T) {
+	designs := []Design{Default(), Demo()}
+	for _, file := range sampleFiles(t, "valid") {
+		d, err := ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		d.Folder = ""
+		designs = append(designs, d)
+	}
+	rng := rand.New(rand.NewPCG(3, 4))
+	base := Demo()
+	for range 100 {
+		d := base
+		d.Name = string([]rune{'"', '\\', 'é', '#', '\'', '=', 'x'}[:1+rng.IntN(7)])
+		d.Coil.Turns = 1 + 16*rng.Float64()
+		d.Board.Thickness = 2e-3 + 1e-3*rng.Float64()
+		d.Heat.Ambient = 280 + 30*rng.Float64()
+		d.Iron.MuR = 1 + 5000*rng.Float64()
+		d.Iron.Factor = rng.Float64()
+		d.Fluid.Viscosity *= 1 + rng.Float64()
+		d.Magnet.TempCoefficient = -0.002 * rng.Float64()
+		d.Scene.Level = 2*rng.Float64() - 1
+		d.Scene.Seed = rng.Uint64() >> 1
+		changed, err := d.With()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if changed.Coil.Turns != d.Coil.Turns || changed.Iron.Factor != d.Iron.Factor || changed.Heat.Ambient != d.Heat.Ambient || changed.Fluid.Viscosity != d.Fluid.Viscosity {
+			t.Fatalf("With() lost fields set by hand:\n got %+v\nwant %+v", changed, d)
+		}
+		designs = append(designs, changed)
+	}
+	for _, d := range designs {
+		var b bytes.Buffer
+		if err := d.WriteTOML(&b); err != nil {
+			t.Fatal(err)
+		}
+		back, err := Read("written.toml", &b)
+		if err != nil {
+			t.Fatalf("%s written and read back: %v", d.Name, err)
+		}
+		if !reflect.DeepEqual(back, d) {
+			t.Fatalf("written and read back:\n got %+v\nwant %+v", back, d)
+		}
+		if back.Hash() != d.Hash() {
+			t.Error("equal designs with different hashes")
+		}
+		written := string(d.Marshal())
+		for _, s := range settings {
+			if !strings.Contains(written, "\n"+s.name()+" = ") && !strings.Contains(written, "\n# "+s.name()+" = ") {
+				t.Errorf("%s is not in the file written", s.key)
+			}
+		}
+	}
+	if err := Default().WriteTOML(brokenWriter{}); err == nil {
+		t.Error("a writer that fails goes unnoticed")
+	}
+}
+
+type brokenWriter struct{}
+
+func (brokenWriter) Write([]byte) (int, error) { return 0, errors.New("disk full") }
+
+func TestWith(t *testing.T) {
+	base := Default()
+	for _, c := range []struct {
+		changes []Change
+		value   func(Design) float64
+		want    float64
+	}{
+		{[]Change{{"coil.turns", "12"}}, func(d Design) float64 { return d.Coil.Turns }, 12},
+		{[]Change{{"coil.turns", "12"}}, func(d Design) float64 { return d.Coil.Inner }, 11e-3 - 2*101.6e-6 - 24*203.2e-6},
+		// package coil decides where a spiral may end: 16.72 turns have room
+		{[]Change{{"coil.inner", "4 mm"}}, func(d Design) float64 { return math.Floor(d.Coil.Turns) }, 16},
+		{[]Change{{"coil.inner", "4 mm"}}, func(d Design) float64 { return d.Coil.Inner + 2*101.6e-6 + 2*203.2e-6*d.Coil.Turns }, 11e-3},
+		// the track follows the rule for the copper
+		{[]Change{{"board.copper_outer", "2 oz"}}, func(d Design) float64 { return d.Coil.Track }, 203.2e-6},
+		// the mirror follows the permeability, a factor given does not
+		{[]Change{{"iron.mu_r", "99"}}, func(d Design) float64 { return d.Iron.Factor }, 0.98},
+		{[]Change{{"iron.mu_r", "99"}, {"iron.factor", "0.5"}}, func(d Design) float64 { return d.Iron.Factor }, 0.5},
+		{[]Change{{"supply.voltage", "24 V"}}, func(d Design) float64 { return d.Drive.KickVoltage }, 24},
+		{[]Change{{"grid.cols", "20"}}, func(d Design) float64 { return d.Magnet.Width }, 0.24},
+		{[]Change{{"drive.max_duty", "25 %"}}, func(d Design) float64 { return d.Drive.MaxDuty }, 0.25},
+		{[]Change{{"board.layers", "6"}}, func(d Design) float64 { return float64(d.Coil.Layers) }, 6},
+		{[]Change{{"board.layers_on_offer", "2, 4"}}, func(d Design) float64 { return float64(len(d.Board.Rules.Layers)) }, 2},
+		{[]Change{{"scene.seed", "77"}}, func(d Design) float64 { return float64(d.Scene.Seed) }, 77},
+	} {
+		d, err := base.With(c.changes...)
+		if err != nil {
+			t.Errorf("%v: %v", c.changes, err)
+		} else if got := c.value(d); math.Abs(got-c.want) > 1e-12*math.Abs(c.want)+1e-12 {
+			t.Errorf("%v: got %v, want %v", c.changes, got, c.want)
+		}
+	}
+	// What was set on purpose stays, also where it equals what it could follow.
+	set, err := base.With(Change{"coil.track", "4 mil"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = set.With(Change{"board.copper_outer", "2 oz"})
+	if err == nil || !strings.Contains(err.Error(), "coil.track: ") {
+		t.Errorf("4 mil asked for in 2 oz copper: error %v", err)
+	}
+	if !reflect.DeepEqual(base, Default()) {
+		t.Error("With changed its receiver")
+	}
+	for changes, want := range map[string]string{
+		"coil.trak=4 mil":     `coil.trak: unknown key; accepted: a key that ` + "`lodegrid design --explain`" + ` lists (did you mean "coil.track"?)`,
+		"pitch=10 mm":         `pitch: unknown key; accepted: a key that ` + "`lodegrid design --explain`" + ` lists (did you mean "grid.pitch"?)`,
+		"grid.pitch=10":       `grid.pitch: 10 has no unit of length; accepted: "10 mm" or with µm, m, cm, mil, in`,
+		"grid.cols=many":      `grid.cols: this is the text "many"; accepted: a whole number, 1 or more`,
+		"iron.factor=NaN":     `iron.factor: nan is not a finite number; accepted: a number, 0 to 1`,
+		"grid.pitch = 10 mm ": `coil.outer: a coil of 11 mm is larger than the pitch of 10 mm; accepted: 9.9 mm or less, or a grid.pitch of 11.1 mm or more`,
+	} {
+		c, err := ParseChange(changes)
+		if err != nil {
+			t.Errorf("%s: %v", changes, err)
+			continue
+		}
+		if _, err := base.With(c); err == nil || err.Error() != want {
+			t.Errorf("%s:\n got %v\nwant %s", changes, err, want)
+		}
+	}
+	for _, text := range []string{"", "coil.track", "=4 mil"} {
+		if c, err := ParseChange(text); err == nil {
+			t.Errorf("ParseChange(%q) = %+v", text, c)
+		}
+	}
+}
+
+// Check finds what a file could not have held.
+func TestCheckByHand(t *testing.T) {
+	for key, spoil := range map[string]func(*Design){
+		"coil.turns": func(d *Design) { d.Coil.Turns = math.NaN() },
+		"coil.outer": func(d *Design) { d.Coil.Outer = math.Inf(1) },
+		"coil.shape": func(d *Design) { d.Coil.Shape = "star" },
+		"grid.rows":  func(d *Design) { d.Grid.Rows = 0 },
+		"board.rule[1].gap": func(d *Design) {
+			d.Board.Rules.Tracks = slices.Clone(d.Board.Rules.Tracks)
+			d.Board.Rules.Tracks[1].Gap = -1
+		},
+		"heat.ambient":       func(d *Design) { d.Heat.Ambient = 25 }, // °C where kelvin belong
+		"scene.level":        func(d *Design) { d.Scene.Level = -2 },
+		"scene.seed":         func(d *Design) { d.Scene.Seed = math.MaxUint64 },
+		"name":               func(d *Design) { d.Name = "two\nlines" },
+		"fluid.contact_line": func(d *Design) { d.Fluid.ContactLine = -1 },
+	} {
+		d := Demo()
+		spoil(&d)
+		if err := d.Check(); err == nil || !strings.Contains(err.Error(), key+": ") {
+			t.Errorf("%s spoiled: error %v", key, err)
+		}
+	}
+}
+
+func TestHash(t *testing.T) {
+	d := Demo()
+	if len(d.Hash()) != 32 || d.Hash() != Demo().Hash() {
+		t.Errorf("hash %q of the demo does not repeat", d.Hash())
+	}
+	seen := map[string]string{d.Hash(): "the demo"}
+	for _, c := range []Change{{"coil.turns", "17"}, {"grid.rows", "9"}, {"fluid.height", "2.500000001 mm"}, {"name", "x"}, {"scene.seed", "2"}} {
+		e, err := d.With(c)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if first, twice := seen[e.Hash()]; twice {
+			t.Errorf("%v has the hash of %s", c, first)
+		}
+		seen[e.Hash()] = c.Key
+		if same := e.Hash("coil") == d.Hash("coil"); same != (c.Key != "coil.turns") {
+			t.Errorf("%v: hash of the coil section the same: %v", c, same)
+		}
+	}
+	rules := d
+	rules.Board.Rules.Tracks = slices.Clone(d.Board.Rules.Tracks)
+	rules.Board.Rules.Tracks[0].Gap *= 2
+	if rules.Hash("board") == d.Hash("board") || rules.Hash("coil") != d.Hash("coil") {
+		t.Error("the hash does not see the board rules where it should")
+	}
+	moved := d
+	moved.Folder = "elsewhere"
+	if moved.Hash() != d.Hash() {
+		t.Error("the hash depends on where the file lies")
+	}
+}
+
+func TestGeometry(t *testing.T) {
+	d := Demo()
+	if p := d.PixelCenter(0, 0); p.X != -7.5*12e-3 || p.Y != 4.5*12e-3 || p.Z != 0 {
+		t.Errorf("the top left pixel is at %v, want −90 mm, 54 mm", p)
+	}
+	var sum, low float64
+	for row := range d.Grid.Rows {
+		for col := range d.Grid.Cols {
+			p := d.PixelCenter(row, col)
+			sum += p.X + p.Y
+			low = min(low, p.Y)
+			if col > 0 && math.Abs(p.X-d.PixelCenter(row, col-1).X-d.Grid.Pitch) > 1e-15 {
+				t.Errorf("pixel %d,%d is not a pitch right of its neighbour", row, col)
+			}
+		}
+	}
+	if math.Abs(sum) > 1e-12 || low != d.PixelCenter(d.Grid.Rows-1, 0).Y {
+		t.Errorf("the grid is not centred, or its last row is not the lowest: sum %v", sum)
+	}
+	if d.Pixels() != 160 || d.Pixel(1, 2) != 18 {
+		t.Errorf("%d pixels, pixel (1,2) is %d", d.Pixels(), d.Pixel(1, 2))
+	}
+	if w, h := d.Size(); math.Abs(w-0.192) > 1e-15 || math.Abs(h-0.12) > 1e-15 {
+		t.Errorf("size %v × %v", w, h)
+	}
+	stack, err := d.Stack()
+	if err != nil || len(stack) != 8 {
+		t.Fatalf("stack of %d, %v", len(stack), err)
+	}
+	front, back := stack[0], stack[7]
+	if math.Abs(front.Z+front.Copper/2) > 1e-15 || math.Abs(back.Z-back.Copper/2+d.Board.Thickness) > 1e-15 {
+		t.Errorf("the stack does not fill the board: %v", stack)
+	}
+	if math.Abs(d.IronFront()+2.3e-3) > 1e-15 || math.Abs(d.MagnetCenter()+2.7e-3) > 1e-15 {
+		t.Errorf("steel at %v, magnet at %v", d.IronFront(), d.MagnetCenter())
+	}
+	d.Coil.Layers = 9
+	if _, err := d.CoilSpec(); err == nil {
+		t.Error("a coil of 9 layers on a board of 8")
+	}
+}
+
+// Sizes of the tables: NUMERICS gives 25.2 MB for 64 × 64.
+func TestTableBytes(t *testing.T) {
+	if got := tableBytes(64, 64); math.Abs(got-25.2e6) > 0.05e6 {
+		t.Errorf("tables of 64 × 64 take %v bytes, want 25.2 MB", got)
+	}
+	if _, err := Default().With(Change{"grid.cols", "512"}, Change{"grid.rows", "512"}); err != nil {
+		t.Errorf("512 × 512: %v", err)
+	}
+	_, err := Default().With(Change{"grid.cols", "2147483647"}, Change{"grid.rows", "2147483647"})
+	if err == nil || !strings.Contains(err.Error(), "TB of memory") {
+		t.Errorf("a grid beyond any machine: %v", err)
+	}
+}
+
+func TestManyErrors(t *testing.T) {
+	_, err := Read("x.toml", strings.NewReader(manyKeys(2000)))
+	lines := strings.Split(err.Error(), "\n")
+	if len(lines) != most+1 || !strings.HasPrefix(lines[most], "and ") {
+		t.Errorf("%d lines, the last %q", len(lines), lines[len(lines)-1])
+	}
+}

@@ -1,0 +1,69 @@
+package design
+
+import (
+	"fmt"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"lodegrid/field/coil"
+)
+
+// Stack returns the board's copper layers, front first. The error is a
+// *coil.SpecError when the layers do not fit into the board's thickness; a Design
+// that Read or With returned has none.
+func (d Design) Stack() ([]coil.Layer, error) {
+	return coil.EvenStack(d.Board.Layers, d.Board.Thickness, d.Board.CopperOuter, d.Board.CopperInner)
+}
+
+// CoilSpec returns the coil of one pixel for coil.New, on the layers of the board it
+// uses. With Turns set it leaves Inner open, which follows from them. The error is a
+// *coil.SpecError; a Design that Read or With returned has none.
+func (d Design) CoilSpec() (coil.Spec, error) {
+	stack, err := d.Stack()
+	if err != nil {
+		return coil.Spec{}, err
+	}
+	if d.Coil.Layers < 1 || d.Coil.Layers > len(stack) {
+		return coil.Spec{}, &coil.SpecError{Key: "layers",
+			Problem: fmt.Sprintf("%d layers on a board of %d", d.Coil.Layers, len(stack)), Accept: fmt.Sprintf("1 to %d", len(stack))}
+	}
+	inner := d.Coil.Inner
+	if d.Coil.Turns > 0 {
+		inner = 0
+	}
+	return coil.Spec{
+		Shape: d.Coil.Shape, Outer: d.Coil.Outer, Inner: inner, CornerRadius: d.Coil.CornerRadius,
+		Turns: d.Coil.Turns, Track: d.Coil.Track, Gap: d.Coil.Gap,
+		Layers: stack[:d.Coil.Layers], ParallelGroups: d.Coil.ParallelGroups,
+		ViaDrill: d.Coil.ViaDrill, ViaPlating: d.Coil.ViaPlating,
+	}, nil
+}
+
+// Pixels returns the number of pixels.
+func (d Design) Pixels() int { return d.Grid.Rows * d.Grid.Cols }
+
+// Pixel returns the index of the pixel in a row and column, row 0 at the top.
+func (d Design) Pixel(row, col int) int { return row*d.Grid.Cols + col }
+
+// PixelCenter returns where the middle of a pixel lies, in metres, at z = 0; the
+// grid is centred on the origin.
+func (d Design) PixelCenter(row, col int) r3.Vec {
+	return r3.Vec{
+		X: (float64(col) - float64(d.Grid.Cols-1)/2) * d.Grid.Pitch,
+		Y: (float64(d.Grid.Rows-1)/2 - float64(row)) * d.Grid.Pitch,
+	}
+}
+
+// Size returns the width and height of the grid in metres, whole pixels.
+func (d Design) Size() (width, height float64) {
+	return float64(d.Grid.Cols) * d.Grid.Pitch, float64(d.Grid.Rows) * d.Grid.Pitch
+}
+
+// IronFront returns the height of the steel's front face in metres, negative; it
+// means nothing when there is no steel.
+func (d Design) IronFront() float64 { return -d.Board.Thickness - d.Iron.Gap }
+
+// MagnetCenter returns the height of the middle of the bias magnet in metres.
+func (d Design) MagnetCenter() float64 {
+	return -d.Board.Thickness - d.Magnet.Depth - d.Magnet.Length/2
+}

@@ -1,0 +1,71 @@
+package design
+
+import "lodegrid/field/quantity"
+
+var gridSettings = []of{
+	{
+		key: "grid.cols", kind: wholeOf(func(d *Design) *int { return &d.Grid.Cols }, 1, maxWhole),
+		preset: "8", sentence: "Pixels from left to right.",
+	}, {
+		key: "grid.rows", kind: wholeOf(func(d *Design) *int { return &d.Grid.Rows }, 1, maxWhole),
+		preset: "8", sentence: "Pixels from top to bottom.",
+	}, {
+		key: "grid.pitch", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Grid.Pitch }, above("0 mm", "500 mm")),
+		preset: "12 mm", sentence: "From one pixel's middle to the next, both ways.",
+	},
+}
+
+var driveSettings = []of{
+	{
+		key: "drive.mode", kind: choiceOf(func(d *Design) *DriveMode { return &d.Drive.Mode }, DriveDirect, DriveStagger, DriveScan, DriveKick),
+		preset:   string(DriveDirect),
+		sentence: "How pixels share the supply: all in phase, phases spread out, one row at a time, or a kick and then a hold.",
+	}, {
+		key: "drive.bridge", kind: choiceOf(func(d *Design) *Bridge { return &d.Drive.Bridge }, BridgeLowSide, BridgeFull),
+		preset: string(BridgeFull), sentence: "One switch and a freewheel diode (levels 0 to 1), or a full bridge that also reverses the current.",
+	}, {
+		key: "drive.frequency", kind: quantityOf(quantity.Frequency, func(d *Design) *float64 { return &d.Drive.Frequency }, within("10 Hz", "10 MHz")),
+		preset: "20 kHz", sentence: "Frequency of the pulse-width modulation.",
+	}, {
+		key: "drive.on_resistance", kind: quantityOf(quantity.Resistance, func(d *Design) *float64 { return &d.Drive.OnResistance }, within("0 Ω", "1 kΩ")),
+		preset: "0.4 Ω", sentence: "Resistance of all switches in a pixel's path, together.",
+	}, {
+		key: "drive.diode_drop", kind: quantityOf(quantity.Voltage, func(d *Design) *float64 { return &d.Drive.DiodeDrop }, within("0 V", "5 V")),
+		preset: "0.5 V", sentence: "Forward voltage of the freewheel diode.",
+	}, {
+		key: "drive.max_duty", kind: quantityOf(quantity.Ratio, func(d *Design) *float64 { return &d.Drive.MaxDuty }, above("0 %", "100 %")),
+		preset: "100 %", sentence: "Duty at level 1 or −1.",
+	}, {
+		key: "drive.kick_voltage", kind: quantityOf(quantity.Voltage, func(d *Design) *float64 { return &d.Drive.KickVoltage }, above("0 V", "1 kV")),
+		source: "supply.voltage", derive: func(d *Design) { d.Drive.KickVoltage = d.Supply.Voltage },
+		sentence: "Rail of the kick (mode kick) or of the scanned row (mode scan).",
+	}, {
+		key: "drive.kick_time", kind: quantityOf(quantity.Time, func(d *Design) *float64 { return &d.Drive.KickTime }, within("0 s", "60 s")),
+		preset: "50 ms", sentence: "Length of the kick; mode kick.",
+	}, {
+		key: "drive.hold_duty", kind: quantityOf(quantity.Ratio, func(d *Design) *float64 { return &d.Drive.HoldDuty }, within("0 %", "100 %")),
+		preset: "30 %", sentence: "Duty after the kick; mode kick.",
+	},
+}
+
+var supplySettings = []of{
+	{
+		key: "supply.voltage", kind: quantityOf(quantity.Voltage, func(d *Design) *float64 { return &d.Supply.Voltage }, above("0 V", "1 kV")),
+		preset: "12 V", sentence: "Voltage at the board.",
+	}, {
+		key: "supply.power", kind: quantityOf(quantity.Power, func(d *Design) *float64 { return &d.Supply.Power }, within("0 W", "1000 kW")),
+		preset: "0 W", sentence: "Name-plate rating; 0 W when none is chosen yet.",
+	}, {
+		key: "supply.derating", kind: quantityOf(quantity.Ratio, func(d *Design) *float64 { return &d.Supply.Derating }, above("0 %", "100 %")),
+		preset: "80 %", sentence: "Share of the rating used continuously.",
+	}, {
+		key: "supply.efficiency", kind: quantityOf(quantity.Ratio, func(d *Design) *float64 { return &d.Supply.Efficiency }, above("0 %", "100 %")),
+		preset: "88 %", sentence: "Efficiency from mains to the board.",
+	}, {
+		key: "supply.droop", kind: quantityOf(quantity.Voltage, func(d *Design) *float64 { return &d.Supply.Droop }, above("0 V", "1 kV")),
+		preset: "0.5 V", sentence: "Fall of the rail allowed when the load steps.",
+	}, {
+		key: "supply.feeder_len", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Supply.FeederLen }, within("0 m", "1000 m")),
+		preset: "1 m", sentence: "Length of the feeder from supply to board, one way.",
+	},
+}

@@ -1,0 +1,132 @@
+package design
+
+import "lodegrid/field/quantity"
+
+var fluidSettings = []of{
+	{
+		key: "fluid.kind", kind: choiceOf(func(d *Design) *string { return &d.Fluid.Kind }, fluids()...),
+		preset: usualFluid, sentence: "Class of ferrofluid; it sets susceptibility, saturation, density, viscosity and surface tension.",
+	}, {
+		key: "fluid.height", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Fluid.Height }, above("0 mm", "200 mm")),
+		preset: "3 mm", sentence: "From the board's front face to the fluid plane, the middle of the fluid.",
+	}, {
+		key: "fluid.tank_gap", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Fluid.TankGap }, above("0 mm", "200 mm")),
+		preset: "3 mm", sentence: "Clear depth between the panes.",
+	}, {
+		key: "fluid.susceptibility", kind: numberOf(func(d *Design) *float64 { return &d.Fluid.Susceptibility }, above("0", "100")),
+		source: "from fluid.kind", derive: fillSusceptibility,
+		sentence: "Initial magnetic susceptibility (SI).",
+	}, {
+		key: "fluid.saturation", kind: quantityOf(quantity.Magnetisation, func(d *Design) *float64 { return &d.Fluid.Saturation }, above("0 A/m", "500 kA/m")),
+		source: "from fluid.kind", derive: fillSaturation,
+		sentence: "Saturation magnetisation.",
+	}, {
+		key: "fluid.density_difference", kind: quantityOf(quantity.Density, func(d *Design) *float64 { return &d.Fluid.DensityDifference }, within("-5000 kg/m³", "5000 kg/m³")),
+		preset: "50 kg/m³", sentence: "Density of the fluid minus that of the liquid round it.",
+	}, {
+		key: "fluid.density", kind: quantityOf(quantity.Density, func(d *Design) *float64 { return &d.Fluid.Density }, above("0 kg/m³", "5000 kg/m³")),
+		source: "from fluid.kind", derive: fillDensity,
+		sentence: "Density of the fluid.",
+	}, {
+		key: "fluid.viscosity", kind: quantityOf(quantity.Viscosity, func(d *Design) *float64 { return &d.Fluid.Viscosity }, above("0 Pa s", "1000 Pa s")),
+		source: "from fluid.kind", derive: fillViscosity,
+		sentence: "Dynamic viscosity.",
+	}, {
+		key: "fluid.surface_tension", kind: quantityOf(quantity.SurfaceTension, func(d *Design) *float64 { return &d.Fluid.SurfaceTension }, above("0 N/m", "1 N/m")),
+		source: "from fluid.kind", derive: fillSurfaceTension,
+		sentence: "Surface tension against the liquid round it.",
+	}, {
+		key: "fluid.contact_line", kind: quantityOf(quantity.LineTension, func(d *Design) *float64 { return &d.Fluid.ContactLine }, within("0 N/m", "1 N/m")),
+		preset: "0 mN/m", sentence: "Force that holds the edge of a drop on the pane, per width of drop; 0 mN/m for a slippery pane.",
+	}, {
+		key: "fluid.drop_diameter", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Fluid.DropDiameter }, above("0 mm", "500 mm")),
+		preset: "8 mm", sentence: "Diameter of the reference drop the pull is computed for.",
+	},
+}
+
+var heatSettings = []of{
+	{
+		key: "heat.ambient", kind: quantityOf(quantity.Temperature, func(d *Design) *float64 { return &d.Heat.Ambient }, within("-60 °C", "100 °C")),
+		preset: "25 °C", sentence: "Temperature of the air.",
+	}, {
+		key: "heat.orientation", kind: choiceOf(func(d *Design) *Orientation { return &d.Heat.Orientation }, Vertical, FaceUp, FaceDown),
+		preset: string(Vertical), sentence: "The way the display faces.",
+	}, {
+		key: "heat.emissivity", kind: numberOf(func(d *Design) *float64 { return &d.Heat.Emissivity }, within("0", "1")),
+		preset: "0.9", sentence: "Emissivity of the outer faces; bare metal is near 0.1.",
+	}, {
+		key: "heat.air_speed", kind: quantityOf(quantity.Speed, func(d *Design) *float64 { return &d.Heat.AirSpeed }, within("0 m/s", "50 m/s")),
+		preset: "0 m/s", sentence: "Air along the back; 0 m/s is still air.",
+	}, {
+		key: "heat.board_conductivity", kind: quantityOf(quantity.Conductivity, func(d *Design) *float64 { return &d.Heat.BoardConductivity }, above("0 W/(m K)", "500 W/(m K)")),
+		source: "from board.laminate", derive: fillConductivity,
+		sentence: "Thermal conductivity of the laminate.",
+	}, {
+		key: "heat.copper_fraction", kind: quantityOf(quantity.Ratio, func(d *Design) *float64 { return &d.Heat.CopperFraction }, within("0 %", "100 %")),
+		preset: "10 %", sentence: "Share of the board's plane that conducts as copper, outside the coils.",
+	}, {
+		key: "heat.front_insulation", kind: quantityOf(quantity.ThermalResistanceArea, func(d *Design) *float64 { return &d.Heat.FrontInsulation }, within("0 m² K/W", "10 m² K/W")),
+		preset: "0.02 m² K/W", sentence: "Thermal resistance of pane and tank between the board and the air in front.",
+	},
+}
+
+var limitSettings = []of{
+	{
+		key: "limits.board", kind: quantityOf(quantity.Temperature, func(d *Design) *float64 { return &d.Limits.Board }, within("30 °C", "400 °C")),
+		source: "from board.laminate", derive: fillBoardLimit,
+		sentence: "Highest temperature of the board.",
+	}, {
+		key: "limits.touch", kind: quantityOf(quantity.Temperature, func(d *Design) *float64 { return &d.Limits.Touch }, within("30 °C", "400 °C")),
+		preset: "51 °C", sentence: "Highest temperature of a surface people can touch (ISO 13732-1, bare metal for one minute, from memory).",
+	}, {
+		key: "limits.hold", kind: numberOf(func(d *Design) *float64 { return &d.Limits.Hold }, above("0", "1000")),
+		preset: "2", sentence: "Least pull on the drop of a lit pixel, as a multiple of what it takes to hold it.",
+	}, {
+		key: "limits.false_on", kind: numberOf(func(d *Design) *float64 { return &d.Limits.FalseOn }, above("0", "1000")),
+		preset: "0.5", sentence: "Greatest pull at a dark pixel, as a multiple of what it takes to hold the drop.",
+	}, {
+		key: "limits.supply_load", kind: quantityOf(quantity.Ratio, func(d *Design) *float64 { return &d.Limits.SupplyLoad }, above("0 %", "100 %")),
+		preset: "100 %", sentence: "Greatest share of the supply's derated power.",
+	},
+}
+
+// SceneKinds returns the kinds of scene: those that are generated, and file.
+func SceneKinds() []string {
+	return []string{"tide", "ticker", "clock", "checker", "walk", "all-on", "gauge", "plasma", sceneFile}
+}
+
+const (
+	sceneFile   = "file"
+	sceneTicker = "ticker"
+)
+
+var sceneSettings = []of{
+	{
+		key: "scene.kind", kind: choiceOf(func(d *Design) *string { return &d.Scene.Kind }, SceneKinds()...),
+		preset: "tide", sentence: "A generated scene, or file.",
+	}, {
+		key: "scene.file", kind: textOf(func(d *Design) *string { return &d.Scene.File }, 1000),
+		preset: "", sentence: "Picture, folder of pictures or table, relative to the design file; kind file.",
+	}, {
+		key: "scene.text", kind: textOf(func(d *Design) *string { return &d.Scene.Text }, 1000),
+		preset: "", sentence: "What runs across; kind ticker.",
+	}, {
+		key: "scene.duration", kind: quantityOf(quantity.Time, func(d *Design) *float64 { return &d.Scene.Duration }, within("0 s", "168 h")),
+		preset: "0 s", sentence: "Length of the scene; 0 s takes the kind's own.",
+	}, {
+		key: "scene.frame_time", kind: quantityOf(quantity.Time, func(d *Design) *float64 { return &d.Scene.FrameTime }, within("0 s", "24 h")),
+		preset: "0 s", sentence: "Time per frame; 0 s takes the kind's own.",
+	}, {
+		key: "scene.mapping", kind: choiceOf(func(d *Design) *string { return &d.Scene.Mapping }, "threshold", "linear", "dither"),
+		preset: "threshold", sentence: "How brightness becomes drive: on or off, in proportion, or on or off with the share of lit pixels in proportion.",
+	}, {
+		key: "scene.threshold", kind: numberOf(func(d *Design) *float64 { return &d.Scene.Threshold }, within("0", "1")),
+		preset: "0.5", sentence: "Brightness from which a pixel is on; mapping threshold.",
+	}, {
+		key: "scene.level", kind: numberOf(func(d *Design) *float64 { return &d.Scene.Level }, within("-1", "1")),
+		preset: "1", sentence: "Drive level of a white pixel; negative reverses the current.",
+	}, {
+		key: "scene.seed", kind: seedOf(func(d *Design) *uint64 { return &d.Scene.Seed }),
+		preset: "1", sentence: "Seed of whatever is random.",
+	},
+}

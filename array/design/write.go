@@ -1,0 +1,68 @@
+package design
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+)
+
+// Marshal returns the design as a complete design file with a comment for each key.
+// Read gives the same design back. Keys that follow others stand as comments.
+func (d Design) Marshal() []byte {
+	var b bytes.Buffer
+	fmt.Fprintln(&b, "# A magnetic pixel display: read by lodegrid. Quantities are numbers with units, in quotes.")
+	open := ""
+	for _, s := range settings {
+		if name := s.section(); name != open {
+			if open == "board" {
+				d.writeRules(&b)
+			}
+			open = name
+			fmt.Fprintf(&b, "\n# %s\n[%s]\n", sectionSentence(name), name)
+		}
+		note := s.sentence
+		if s.source != "" {
+			note += " Left out: " + s.source + "."
+		}
+		fmt.Fprintf(&b, "\n# %s\n", note)
+		line := fmt.Sprintf("%s = %s", s.name(), encode(s.kind.hold(&d)))
+		if !d.states(s) {
+			line = "# " + line
+		}
+		fmt.Fprintln(&b, line)
+	}
+	return b.Bytes()
+}
+
+// WriteTOML writes what Marshal returns.
+func (d Design) WriteTOML(w io.Writer) error {
+	if _, err := w.Write(d.Marshal()); err != nil {
+		return fmt.Errorf("writing design %q: %w", d.Name, err)
+	}
+	return nil
+}
+
+func (d Design) writeRules(b *bytes.Buffer) {
+	for i := range d.Board.Rules.Tracks {
+		if i == 0 {
+			fmt.Fprint(b, "\n# Track and gap by copper thickness. Rules given replace the default ones.")
+		}
+		fmt.Fprintf(b, "\n[[%s]]\n", ruleKey)
+		for _, s := range ruleSettings {
+			comment := ""
+			if i == 0 {
+				comment = " # " + s.sentence
+			}
+			fmt.Fprintf(b, "%s = %s%s\n", s.name(), encode(s.kind.hold(&d.Board.Rules.Tracks[i])), comment)
+		}
+	}
+}
+
+func sectionSentence(name string) string {
+	for _, s := range sections {
+		if s.name == name {
+			return s.sentence
+		}
+	}
+	return ""
+}

@@ -34,6 +34,10 @@
 // rounding (phase.go). Substeps follow the speed and the stiffest wave the grid
 // carries (substep.go).
 //
+// The magnetic pressure handed in decides how strong everything is. Worked out from
+// the field in air it is too high: inside a flat body of fluid the field normal to
+// the panes is less by up to the factor 1/(1+χ).
+//
 // # Not in the model
 //
 // Both liquids have one density and one viscosity (only the weight difference is

@@ -48,10 +48,15 @@ func (t *Tank) sharpen(h float64) {
 		if !s.empty() {
 			c := t.c[i*nx : (i+1)*nx]
 			f := t.fluxX[i*(nx+1) : (i+1)*(nx+1)]
-			top := t.cornerX[i*(nx+1) : (i+1)*(nx+1)]
-			bottom := t.cornerX[(i+1)*(nx+1) : (i+2)*(nx+1)]
-			for j := max(s.lo, 1); j <= min(s.hi, nx-1); j++ {
-				a, b := c[j-1], c[j]
+			lo, n := s.sides(nx)
+			f = f[lo:][:n]
+			right := c[lo:][:n]
+			top := t.cornerX[i*(nx+1)+lo:][:n]
+			bottom := t.cornerX[(i+1)*(nx+1)+lo:][:n]
+			b := c[lo-1]
+			for j := range f {
+				a := b
+				b = right[j]
 				if a == b && (a == 0 || a == 1) {
 					f[j] = 0
 					continue
@@ -63,27 +68,50 @@ func (t *Tank) sharpen(h float64) {
 			continue
 		}
 		if s = s.hull(t.spans[i-1]); !s.empty() {
-			above := t.c[(i-1)*nx : i*nx]
-			c := t.c[i*nx : (i+1)*nx]
-			f := t.fluxY[i*nx : (i+1)*nx]
-			n := t.cornerY[i*(nx+1) : (i+1)*(nx+1)]
-			for j := s.lo; j < s.hi; j++ {
+			n := s.hi - s.lo
+			above := t.c[(i-1)*nx+s.lo:][:n]
+			c := t.c[i*nx+s.lo:][:n]
+			f := t.fluxY[i*nx+s.lo:][:n]
+			corner := t.cornerY[i*(nx+1)+s.lo:][:n+1]
+			right := corner[1:][:n]
+			for j := range f {
 				a, b := above[j], c[j]
 				if a == b && (a == 0 || a == 1) {
 					f[j] = 0
 					continue
 				}
-				f[j] = gy * ((b - a) - tanh(ay*(n[j]+n[j+1]))*(a+b-2*a*b))
+				f[j] = gy * ((b - a) - tanh(ay*(corner[j]+right[j]))*(a+b-2*a*b))
 			}
 		}
 	}
-	for i := range t.ny {
-		s := t.spans[i]
-		c := t.c[i*nx : (i+1)*nx]
-		f := t.fluxX[i*(nx+1) : (i+1)*(nx+1)]
-		top, bottom := t.fluxY[i*nx:(i+1)*nx], t.fluxY[(i+1)*nx:(i+2)*nx]
-		for j := s.lo; j < s.hi; j++ {
-			c[j] += (f[j+1] - f[j]) + (bottom[j] - top[j])
+	t.gather(1)
+}
+
+// sides is the first of the inner sides of the cells in a span that is not empty,
+// in a row of nx cells, and their number. Side j is left of cell j.
+func (s span) sides(nx int) (lo, n int) {
+	lo = max(s.lo, 1)
+	return lo, min(s.hi, nx-1) + 1 - lo
+}
+
+// gather adds sign times what flows in less what flows out to the cells in the
+// spans, for fluxes counted positive up and to the left.
+func (t *Tank) gather(sign float64) {
+	nx := t.nx
+	for i, s := range t.spans {
+		if s.empty() {
+			continue
+		}
+		n := s.hi - s.lo
+		c := t.c[i*nx+s.lo:][:n]
+		f := t.fluxX[i*(nx+1)+s.lo:][:n+1]
+		right := f[1:][:n]
+		top, bottom := t.fluxY[i*nx+s.lo:][:n], t.fluxY[(i+1)*nx+s.lo:][:n]
+		left := f[0]
+		for j := range c {
+			r := right[j]
+			c[j] += sign * ((r - left) + (bottom[j] - top[j]))
+			left = r
 		}
 	}
 }
@@ -106,34 +134,37 @@ func (t *Tank) advect(h float64) {
 	for i := range ny {
 		s := t.spans[i]
 		if !s.empty() {
+			lo, n := s.sides(nx)
 			c := t.c[i*nx : (i+1)*nx]
-			f := t.fluxX[i*(nx+1) : (i+1)*(nx+1)]
-			u := t.u[i*(nx+1) : (i+1)*(nx+1)]
-			for j := max(s.lo, 1); j <= min(s.hi, nx-1); j++ {
-				if q := kx * u[j]; q > 0 {
-					f[j] = q * faceValue(c[max(j-2, 0)], c[j-1], c[j], q)
-				} else {
-					f[j] = q * faceValue(c[min(j+1, nx-1)], c[j], c[j-1], -q)
+			f := t.fluxX[i*(nx+1)+lo:][:n]
+			u := t.u[i*(nx+1)+lo:][:n]
+			next := c[lo+1:] // may be one short
+			left2, left, right := c[max(lo-2, 0)], c[lo-1], c[lo]
+			for j := range f {
+				right2 := right
+				if j < len(next) {
+					right2 = next[j]
 				}
+				if q := kx * u[j]; q > 0 {
+					f[j] = q * faceValue(left2, left, right, q)
+				} else {
+					f[j] = q * faceValue(right2, right, left, -q)
+				}
+				left2, left, right = left, right, right2
 			}
 		}
 		if i == 0 {
 			continue
 		}
 		if s = s.hull(t.spans[i-1]); !s.empty() {
-			above := t.c[(i-1)*nx : i*nx]
-			c := t.c[i*nx : (i+1)*nx]
-			above2 := above
-			if i > 1 {
-				above2 = t.c[(i-2)*nx : (i-1)*nx]
-			}
-			below := c
-			if i < ny-1 {
-				below = t.c[(i+1)*nx : (i+2)*nx]
-			}
-			f := t.fluxY[i*nx : (i+1)*nx]
-			v := t.v[i*nx : (i+1)*nx]
-			for j := s.lo; j < s.hi; j++ {
+			n := s.hi - s.lo
+			above2 := t.c[max(i-2, 0)*nx+s.lo:][:n]
+			above := t.c[(i-1)*nx+s.lo:][:n]
+			c := t.c[i*nx+s.lo:][:n]
+			below := t.c[min(i+1, ny-1)*nx+s.lo:][:n]
+			f := t.fluxY[i*nx+s.lo:][:n]
+			v := t.v[i*nx+s.lo:][:n]
+			for j := range f {
 				if q := ky * v[j]; q > 0 {
 					f[j] = q * faceValue(above2[j], above[j], c[j], q)
 				} else {
@@ -143,22 +174,22 @@ func (t *Tank) advect(h float64) {
 		}
 	}
 	limbo, weight := 0.0, 0.0
-	for i := range ny {
-		s := t.spans[i]
-		c := t.c[i*nx : (i+1)*nx]
-		f := t.fluxX[i*(nx+1) : (i+1)*(nx+1)]
-		top, bottom := t.fluxY[i*nx:(i+1)*nx], t.fluxY[(i+1)*nx:(i+2)*nx]
-		for j := s.lo; j < s.hi; j++ {
-			a := c[j] - (f[j+1] - f[j]) - (bottom[j] - top[j])
+	t.gather(-1)
+	for i, s := range t.spans {
+		if s.empty() {
+			continue
+		}
+		c := t.c[i*nx+s.lo : i*nx+s.hi]
+		for j, a := range c {
 			if a < purity {
 				limbo += a
-				a = 0
+				c[j] = 0
 			} else if b := 1 - a; b < purity {
 				limbo -= b
-				a = 1
+				c[j] = 1
+			} else {
+				weight += a * b
 			}
-			weight += a * (1 - a)
-			c[j] = a
 		}
 	}
 	t.limbo += limbo

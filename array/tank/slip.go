@@ -33,36 +33,34 @@ func (t *Tank) slip(h float64) {
 	for i := range ny {
 		s := t.spans[i]
 		if !s.empty() {
-			c := t.c[i*nx : (i+1)*nx]
-			f := t.fluxX[i*(nx+1) : (i+1)*(nx+1)]
-			top := t.slipX[i*(nx+1) : (i+1)*(nx+1)]
-			bottom := t.slipX[(i+1)*(nx+1) : (i+2)*(nx+1)]
-			for j := max(s.lo, 1); j <= min(s.hi, nx-1); j++ {
-				f[j] = slipFlux(kx*(top[j]+bottom[j]), c[j-1], c[j])
+			lo, n := s.sides(nx)
+			f := t.fluxX[i*(nx+1)+lo:][:n]
+			right := t.c[i*nx+lo:][:n]
+			top := t.slipX[i*(nx+1)+lo:][:n]
+			bottom := t.slipX[(i+1)*(nx+1)+lo:][:n]
+			b := t.c[i*nx+lo-1]
+			for j := range f {
+				a := b
+				b = right[j]
+				f[j] = slipFlux(kx*(top[j]+bottom[j]), a, b)
 			}
 		}
 		if i == 0 {
 			continue
 		}
 		if s = s.hull(t.spans[i-1]); !s.empty() {
-			above := t.c[(i-1)*nx : i*nx]
-			c := t.c[i*nx : (i+1)*nx]
-			f := t.fluxY[i*nx : (i+1)*nx]
-			n := t.slipY[i*(nx+1) : (i+1)*(nx+1)]
-			for j := s.lo; j < s.hi; j++ {
-				f[j] = slipFlux(ky*(n[j]+n[j+1]), above[j], c[j])
+			n := s.hi - s.lo
+			above := t.c[(i-1)*nx+s.lo:][:n]
+			c := t.c[i*nx+s.lo:][:n]
+			f := t.fluxY[i*nx+s.lo:][:n]
+			corner := t.slipY[i*(nx+1)+s.lo:][:n+1]
+			right := corner[1:][:n]
+			for j := range f {
+				f[j] = slipFlux(ky*(corner[j]+right[j]), above[j], c[j])
 			}
 		}
 	}
-	for i := range ny {
-		s := t.spans[i]
-		c := t.c[i*nx : (i+1)*nx]
-		f := t.fluxX[i*(nx+1) : (i+1)*(nx+1)]
-		top, bottom := t.fluxY[i*nx:(i+1)*nx], t.fluxY[(i+1)*nx:(i+2)*nx]
-		for j := s.lo; j < s.hi; j++ {
-			c[j] -= (f[j+1] - f[j]) + (bottom[j] - top[j])
-		}
-	}
+	t.gather(-1)
 }
 
 // slipFlux is the flux q from a cell with share a to one with b, faded out away
@@ -99,12 +97,15 @@ func (t *Tank) swirl() {
 		if s.empty() {
 			continue
 		}
-		ua, ub := t.u[(i-1)*(nx+1):i*(nx+1)], t.u[i*(nx+1):(i+1)*(nx+1)]
-		v := t.v[i*nx : (i+1)*nx]
-		cx, cy := t.cornerX[i*(nx+1):(i+1)*(nx+1)], t.cornerY[i*(nx+1):(i+1)*(nx+1)]
-		sx, sy := t.slipX[i*(nx+1):(i+1)*(nx+1)], t.slipY[i*(nx+1):(i+1)*(nx+1)]
-		for j := max(s.lo, 1); j <= min(s.hi, nx-1); j++ {
-			w := fx*(v[j]-v[j-1]) - fy*(ub[j]-ua[j])
+		lo, n := s.sides(nx)
+		ua, ub := t.u[(i-1)*(nx+1)+lo:][:n], t.u[i*(nx+1)+lo:][:n]
+		v := t.v[i*nx+lo:][:n]
+		cx, cy := t.cornerX[i*(nx+1)+lo:][:n], t.cornerY[i*(nx+1)+lo:][:n]
+		sx, sy := t.slipX[i*(nx+1)+lo:][:n], t.slipY[i*(nx+1)+lo:][:n]
+		left := t.v[i*nx+lo-1]
+		for j, right := range v {
+			w := fx*(right-left) - fy*(ub[j]-ua[j])
+			left = right
 			sx[j], sy[j] = -w*cy[j], w*cx[j]
 		}
 	}

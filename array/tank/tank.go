@@ -7,6 +7,9 @@ import (
 	"lodegrid/array/tank/poisson"
 )
 
+// maxSubsteps is how many a call of Step is willing to take.
+const maxSubsteps = 1_000_000
+
 // interfaceCells is the interface's length ε in cells: c = 1/(1+exp(−d/ε)) at
 // distance d inside, so c runs from 5 % to 95 % in about 4½ cells.
 const interfaceCells = 0.5
@@ -104,6 +107,7 @@ type Stats struct {
 // pi is no field. It takes as many substeps as stability asks for and allocates
 // nothing. The error names a pi of the wrong length, a value that is not finite or
 // beyond ±1 MPa, or a dt that is negative or not finite; the tank is then as it was.
+// It also tells when dt would take more than a million substeps.
 func (t *Tank) Step(dt float64, pi []float64) (Stats, error) {
 	if !(dt >= 0) || math.IsInf(dt, 0) {
 		return Stats{}, fmt.Errorf("tank: step of %g s: must be finite and not negative", dt)
@@ -115,6 +119,10 @@ func (t *Tank) Step(dt float64, pi []float64) (Stats, error) {
 	st := Stats{ShortestStep: math.Inf(1)}
 	for left := dt; left > 0; {
 		h := t.substepLimit()
+		if h*maxSubsteps < left {
+			return st, fmt.Errorf("tank: step of %g s: the flow asks for substeps of %g s, more than %d of them; %g s are left undone",
+				dt, h, maxSubsteps, left)
+		}
 		n := math.Ceil(left / h * (1 - 1e-12))
 		if n < 1 {
 			n = 1

@@ -460,6 +460,52 @@ func TestRoughScenes(t *testing.T) {
 	}
 }
 
+// Tanks nobody would build, filled at random and shaken: from 0.01 mm to 0.1 m of
+// gap, from nearly gas to nearly solid. Nothing may leave 0…1, get lost or blow up.
+func TestWildTanks(t *testing.T) {
+	rng := rand.New(rand.NewPCG(8, 5))
+	between := func(a, b float64) float64 { return a * math.Pow(b/a, rng.Float64()) }
+	for n := range 150 {
+		p := Params{
+			Width: between(1e-3, 1), Cols: 4 + rng.IntN(20), Rows: 4 + rng.IntN(20),
+			Gap: between(1e-5, 0.1), Density: between(1, 1e5), Viscosity: between(1e-6, 1e3),
+			SurfaceTension: between(1e-6, 10), ContactLine: between(1e-6, 1),
+			GravityX: 100 * rng.NormFloat64(), GravityY: 100 * rng.NormFloat64(),
+		}
+		p.Height = p.Width * float64(p.Rows) / float64(p.Cols) * between(0.6, 1.6)
+		p.DensityDifference = p.Density * (2*rng.Float64() - 1)
+		if rng.IntN(3) == 0 {
+			p.ContactLine = 0
+		}
+		if rng.IntN(3) == 0 {
+			p.SurfaceTension = 0
+		}
+		tk := newTank(t, p)
+		c := make([]float64, len(tk.c))
+		for k := range c {
+			c[k] = min(max(2*rng.Float64()-0.5, 0), 1)
+		}
+		if err := tk.SetFraction(c); err != nil {
+			t.Fatal(err)
+		}
+		peak := between(1e-3, 1e4)
+		for range 2 {
+			for k := range c {
+				c[k] = peak * (2*rng.Float64() - 1)
+			}
+			st := step(t, tk, 30*tk.substepLimit(), c)
+			if !(st.MaxSpeed < 1e6) || !(math.Abs(st.MassError) <= 1e-12) {
+				t.Fatalf("tank %d: %+v, %+v", n, p, st)
+			}
+			for _, v := range tk.c {
+				if !(v >= 0 && v <= 1) {
+					t.Fatalf("tank %d: %+v: share %g", n, p, v)
+				}
+			}
+		}
+	}
+}
+
 // A scene that is its own mirror image stays so.
 func TestMirrorSymmetry(t *testing.T) {
 	p := base()
@@ -584,6 +630,9 @@ func TestStepRefuses(t *testing.T) {
 	}
 	if fmt.Sprint(tk.c, tk.u, tk.v, tk.phi) != before {
 		t.Error("a refused call changed the tank")
+	}
+	if _, err := tk.Step(1e6, good); err == nil {
+		t.Error("a step of 1e6 s gave no error")
 	}
 	if st := step(t, tk, 0, nil); st.Substeps != 0 || st.ShortestStep != 0 {
 		t.Errorf("a step of 0 s did %+v", st)

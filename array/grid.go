@@ -8,6 +8,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/array/lattice"
+	"lodegrid/field/coil"
 	"lodegrid/field/ferrofluid"
 	"lodegrid/field/kernel"
 )
@@ -24,7 +25,7 @@ const margin = 1
 type Grid struct {
 	Design design.Design
 	Pixel  Pixel
-	Fluid  ferrofluid.Fluid
+	Fluid  ferrofluid.Body // the reference drop's fluid, with the drop's own poles
 	// Kernel is the coil's field at 1 A on the fluid plane; Bias the pixel
 	// magnet's, nil without one.
 	Kernel, Bias *kernel.Kernel
@@ -40,21 +41,21 @@ func Build(d design.Design, samples int) (*Grid, error) {
 	if samples == 0 {
 		samples = DefaultSamples
 	}
-	pixel, err := NewPixel(d)
+	pixel, err := NewPixel(d, d.Fluid.Height)
 	if err != nil {
 		return nil, err
 	}
 	g := &Grid{
 		Design: d,
 		Pixel:  pixel,
-		Fluid:  ferrofluid.Fluid{Susceptibility: d.Fluid.Susceptibility, Saturation: d.Fluid.Saturation},
+		Fluid:  dropFluid(d),
 		Raster: Raster{
 			Rows: (d.Grid.Rows + 2*margin) * samples, Cols: (d.Grid.Cols + 2*margin) * samples,
 			Samples: samples, Margin: margin, Spacing: d.Grid.Pitch / float64(samples), Z: d.Fluid.Height,
 		},
 	}
 	reach := d.Grid.Pitch * math.Hypot(float64(d.Grid.Rows+margin), float64(d.Grid.Cols+margin))
-	if g.Kernel, err = pixel.Kernel(d.Fluid.Height, reach); err != nil {
+	if g.Kernel, err = pixel.CoilKernel(d.Fluid.Height, reach); err != nil {
 		return nil, fmt.Errorf("computing the coil's field on the fluid plane: %w", err)
 	}
 	if g.engine, err = lattice.New(g.shape(samples, margin), g.latticeKernel(g.Kernel), g.symmetry()); err != nil {
@@ -86,7 +87,7 @@ func (g *Grid) addBias(reach float64) error {
 	case design.MagnetPerPixel:
 		var err error
 		g.Bias, err = kernel.Build(kernel.Spec{
-			Source: g.Pixel.MagnetSource(d, d.Heat.Ambient), Height: d.Fluid.Height,
+			Source: g.Pixel.MagnetField(), Height: d.Fluid.Height,
 			Reach: reach, Scale: max(d.Magnet.Diameter/2, d.Grid.Pitch/4),
 		})
 		if err != nil {
@@ -106,7 +107,7 @@ func (g *Grid) addBias(reach float64) error {
 		g.bias = NewPlane(g.Raster)
 		g.copyPlanes(g.bias)
 	case design.MagnetSheet:
-		s := g.Pixel.SheetSource(d, d.Heat.Ambient)
+		s := SheetField(d)
 		g.bias = NewPlane(g.Raster)
 		for i := range g.Raster.Rows {
 			for j := range g.Raster.Cols {
@@ -150,12 +151,18 @@ func (g *Grid) FieldInto(dst *Plane, currents []float64) error {
 
 // Center returns the position of a pixel's axis on the fluid plane in metres.
 func (g *Grid) Center(row, col int) r3.Vec {
-	d := g.Design.Grid
-	return r3.Vec{
-		X: (float64(col) - float64(d.Cols-1)/2) * d.Pitch,
-		Y: (float64(d.Rows-1)/2 - float64(row)) * d.Pitch,
-		Z: g.Design.Fluid.Height,
+	p := g.Design.PixelCenter(row, col)
+	p.Z = g.Design.Fluid.Height
+	return p
+}
+
+// symmetry is what the coil's shape promises about its field.
+func (g *Grid) symmetry() lattice.Symmetry {
+	s := lattice.Field()
+	if g.Pixel.Coil.Spec().Shape == coil.Hexagon {
+		s.Swap = nil // a hexagon is not its own mirror about the diagonal
 	}
+	return s
 }
 
 // BiasAt returns the bias magnets' field at a pixel's axis on the fluid plane.
@@ -172,7 +179,7 @@ func (g *Grid) BiasAt(row, col int) r3.Vec {
 		}
 		return b
 	case g.bias != nil:
-		return g.Pixel.SheetSource(g.Design, g.Design.Heat.Ambient).B(g.Center(row, col))
+		return SheetField(g.Design).B(g.Center(row, col))
 	}
 	return r3.Vec{}
 }

@@ -3,29 +3,172 @@ package array
 import (
 	"fmt"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"lodegrid/array/design"
 	"lodegrid/field"
+	"lodegrid/field/iron"
+	"lodegrid/field/material"
 )
 
-// chooseIron returns the image factor, the model that runs and a sentence on
-// its limit.
-func chooseIron(d design.Design) (factor float64, model design.IronModel, note string) {
-	switch d.Iron.Model {
-	case design.IronNone:
-		return 0, design.IronNone, "no steel behind the board"
-	default:
-		factor = d.Iron.Factor
-		if factor == 0 {
-			factor = field.ImageFactor(d.Iron.MuR)
-		}
-		note = fmt.Sprintf("mirror image times κ = %.4f in a plane; exact for a thick, wide, unsaturated plate", factor)
-		if d.Iron.Radius > 0 {
-			note += "; a disc behind each pixel gives up to 30 % less than this at the fluid"
-		}
-		// The thin-sheet length µr·t/2 decides how good a mirror a sheet is.
-		if sheet := d.Iron.MuR * d.Iron.Thickness / 2; sheet < 10*d.Coil.Outer/2 {
-			note += fmt.Sprintf("; at µr·t/2 = %.0f mm against a coil radius of %.1f mm the sheet is too thin for a full mirror", sheet*1e3, d.Coil.Outer/2*1e3)
-		}
-		return factor, design.IronImage, note
+// Iron is the steel behind a pixel: which model runs, what it adds to the pixel's
+// coil and magnet, and where its limit lies.
+type Iron struct {
+	Model design.IronModel
+	// Note says why this model runs and what it leaves out.
+	Note string
+	// CoilSolution and BiasSolution are the finite-element results, nil for the
+	// other models or without a magnet. CoilSolution carries coil and magnet.
+	CoilSolution, BiasSolution *iron.Solution
+
+	coil, magnet field.Source // what the steel adds, per ampere and for the magnet; nil = nothing
+}
+
+// wideDisc is the radius, in coil radii, of the disc that stands for a wide sheet
+// when only finite elements will do.
+const wideDisc = 12
+
+// newIron chooses and runs the model. coil is the field at 1 A, magnet the
+// pixel's own magnet or nil, current the current at full level in amperes.
+func newIron(d design.Design, round bool, coil, magnet field.Source, current float64) (Iron, error) {
+	model, note, err := chooseIron(d, round, magnet != nil)
+	if err != nil {
+		return Iron{}, err
 	}
+	i := Iron{Model: model, Note: note}
+	both := func(add func(field.Source) (field.Source, error)) (err error) {
+		if i.coil, err = add(coil); err != nil {
+			return err
+		}
+		if magnet != nil {
+			i.magnet, err = add(magnet)
+		}
+		return err
+	}
+	switch model {
+	case design.IronImage:
+		err = both(func(s field.Source) (field.Source, error) {
+			return field.Mirror{Source: s, Z: d.IronFront(), Factor: d.Iron.Factor}, nil
+		})
+	case design.IronSlab:
+		err = both(func(s field.Source) (field.Source, error) {
+			return iron.NewSlab(s, d.IronFront(), d.Iron.Thickness, d.Iron.MuR)
+		})
+	case design.IronFEM:
+		err = i.solve(d, coil, magnet, current)
+	}
+	if err != nil {
+		return Iron{}, fmt.Errorf("computing the steel behind a pixel: %w", err)
+	}
+	return i, nil
+}
+
+// chooseIron picks the model by the shape when the design leaves it open.
+func chooseIron(d design.Design, round, biased bool) (model design.IronModel, note string, err error) {
+	f := d.Iron
+	sheet := f.MuR * f.Thickness / 2
+	shaped := f.Radius > 0 || f.CoreRadius > 0
+	switch f.Model {
+	case design.IronNone:
+		return design.IronNone, "no steel behind the board", nil
+	case design.IronImage:
+		note = fmt.Sprintf("mirror image times κ = %.4f: right for a wide, thick, unsaturated plate", f.Factor)
+		if shaped {
+			note += "; with a disc or a core behind each pixel it can be 30 % too strong or 50 % too weak: use auto or fem"
+		}
+		if sheet < 10*d.Coil.Outer/2 {
+			note += fmt.Sprintf("; the sheet's µr·t/2 of %.0f mm is thin against the coil's radius of %.1f mm: use auto or slab", sheet*1e3, d.Coil.Outer/2*1e3)
+		}
+		return design.IronImage, note, nil
+	case design.IronFEM:
+		if !round {
+			return "", "", fmt.Errorf("iron.model fem: the finite elements are round about the coil's axis, the coil is %s; use slab, image or a round coil", d.Coil.Shape)
+		}
+	case design.IronSlab:
+		if shaped {
+			return "", "", fmt.Errorf("iron.model slab: the steel is a disc or has a core, a slab is a wide plain sheet; use auto or fem")
+		}
+	}
+	if f.Model == design.IronSlab || f.Model == design.IronAuto && !shaped && (!biased || !round) {
+		note = fmt.Sprintf("wide sheet of linear steel, µr %.0f, solved exactly as a slab", f.MuR)
+		if biased {
+			note += "; the magnets may saturate it, which this model does not see"
+		}
+		return design.IronSlab, note, nil
+	}
+	if !round {
+		return design.IronImage, fmt.Sprintf("mirror image times κ = %.4f, for want of a better model for a %s coil with shaped steel: up to 30 %% too strong for a disc, up to 50 %% too weak with a core", f.Factor, d.Coil.Shape), nil
+	}
+	note = "axisymmetric finite elements with the steel's B–H curve"
+	if !shaped {
+		note += fmt.Sprintf("; a disc of %d coil radii stands for the sheet", wideDisc)
+	}
+	return design.IronFEM, note + "; discs, cores and magnets of neighbouring pixels are left out of the solve", nil
+}
+
+// solve runs the finite elements: with coil and magnet together, and with the
+// magnet alone. The coil's share is their difference, since a magnet may
+// saturate the steel.
+func (i *Iron) solve(d design.Design, coil, magnet field.Source, current float64) error {
+	curve, err := steelCurve(d)
+	if err != nil {
+		return err
+	}
+	front := d.IronFront()
+	radius := d.Iron.Radius
+	if radius == 0 {
+		radius = wideDisc * d.Coil.Outer / 2
+	}
+	regions := []iron.Region{{R1: radius, Z0: front - d.Iron.Thickness, Z1: front, Curve: curve}}
+	if d.Iron.CoreRadius > 0 {
+		regions = append(regions, iron.Region{R1: d.Iron.CoreRadius, Z0: front, Z1: 0, Curve: curve})
+	}
+	p := iron.Problem{Steel: regions, Scale: d.Coil.Outer / 2}
+	if magnet == nil {
+		p.Applied = field.Scaled{Source: coil, Factor: current}
+		if i.CoilSolution, err = iron.Solve(p); err != nil {
+			return err
+		}
+		i.coil = field.Scaled{Source: i.CoilSolution, Factor: 1 / current}
+		return nil
+	}
+	p.Applied = magnet
+	if i.BiasSolution, err = iron.Solve(p); err != nil {
+		return err
+	}
+	p.Applied = field.Sum{magnet, field.Scaled{Source: coil, Factor: current}}
+	if i.CoilSolution, err = iron.Solve(p); err != nil {
+		return err
+	}
+	i.magnet = i.BiasSolution
+	i.coil = difference{i.CoilSolution, i.BiasSolution, 1 / current}
+	return nil
+}
+
+// difference is the field (a − b)·factor.
+type difference struct {
+	a, b   field.Source
+	factor float64
+}
+
+// B implements field.Source.
+func (d difference) B(p r3.Vec) r3.Vec {
+	return r3.Scale(d.factor, r3.Sub(d.a.B(p), d.b.B(p)))
+}
+
+// steelCurve is the B–H curve of the design's steel: its measured points or its
+// saturating curve, or a straight line when the design gives a permeability of
+// its own.
+func steelCurve(d design.Design) (iron.Curve, error) {
+	steel, err := material.SteelNamed(d.Iron.Steel)
+	if err != nil {
+		return nil, err
+	}
+	switch {
+	case d.Iron.MuR != steel.MuR || steel.Saturation == 0:
+		return iron.Linear{MuR: d.Iron.MuR}, nil
+	case steel.CurveB != nil:
+		return iron.NewTable(steel.CurveH, steel.CurveB)
+	}
+	return iron.Frohlich{MuI: steel.InitialMuR, Js: steel.Saturation}, nil
 }

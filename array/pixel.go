@@ -13,22 +13,23 @@ import (
 
 // filamentError bounds the share of the field lost by replacing a track's width
 // by filaments; see coil.Source.
-const filamentError = 1e-3
+const filamentError = 1e-4
 
-// Pixel is one pixel of a design: its coil, the steel behind it and its own
-// magnet, at the origin.
+// Pixel is one pixel of a design at the origin: its coil, its own magnet and the
+// steel behind them.
 type Pixel struct {
 	Coil *coil.Coil
-	// IronModel is the model that ran for the steel, and IronNote says why and
-	// where its limit lies.
-	IronModel design.IronModel
-	IronNote  string
-	ironZ     float64 // m, front face of the steel
-	factor    float64 // image factor κ, 0 without steel
+	Iron Iron
+	// Air is the coil's field at 1 A without steel, Magnet the pixel's own bias
+	// magnet without steel, nil when there is none.
+	Air, Magnet field.Source
+	// FullCurrent is the current of a cold coil at full level, A.
+	FullCurrent float64
 }
 
-// NewPixel builds the pixel of a design.
-func NewPixel(d design.Design) (Pixel, error) {
+// NewPixel builds the pixel of a design, its fields accurate at height z (m) and
+// above.
+func NewPixel(d design.Design, z float64) (Pixel, error) {
 	spec, err := d.CoilSpec()
 	if err != nil {
 		return Pixel{}, fmt.Errorf("building the coil: %w", err)
@@ -37,67 +38,62 @@ func NewPixel(d design.Design) (Pixel, error) {
 	if err != nil {
 		return Pixel{}, fmt.Errorf("building the coil: %w", err)
 	}
-	p := Pixel{Coil: c, IronModel: d.Iron.Model, ironZ: -d.Board.Thickness - d.Iron.Gap}
-	p.factor, p.IronModel, p.IronNote = chooseIron(d)
-	return p, nil
-}
-
-// CoilAir returns the coil's field at 1 A without steel, accurate at heights z
-// (m) and above.
-func (p Pixel) CoilAir(z float64) field.Source { return p.Coil.Source(z, filamentError) }
-
-// CoilSource returns the coil's field at 1 A with the steel behind it, valid in
-// front of the steel.
-func (p Pixel) CoilSource(z float64) field.Source { return p.withIron(p.CoilAir(z)) }
-
-func (p Pixel) withIron(s field.Source) field.Source {
-	if p.factor == 0 {
-		return s
+	p := Pixel{Coil: c, Air: c.Source(z, filamentError)}
+	p.FullCurrent = d.Drive.MaxDuty * d.Supply.Voltage / (c.Resistance(roomTemperature) + d.Drive.OnResistance)
+	if d.Magnet.Kind == design.MagnetPerPixel {
+		p.Magnet = field.CylinderMagnet{
+			Radius: d.Magnet.Diameter / 2, Length: d.Magnet.Length,
+			Remanence: Remanence(d, d.Heat.Ambient), Center: r3.Vec{Z: d.MagnetCenter()},
+		}
 	}
-	return field.Sum{s, field.Mirror{Source: s, Z: p.ironZ, Factor: p.factor}}
+	p.Iron, err = newIron(d, c.Radial(), p.Air, p.Magnet, p.FullCurrent)
+	return p, err
 }
 
-// MagnetSource returns the field of the pixel's own bias magnet at temperature
-// tempK with the steel behind it, or nil when the design has none per pixel.
-func (p Pixel) MagnetSource(d design.Design, tempK float64) field.Source {
-	if d.Magnet.Kind != design.MagnetPerPixel {
+// roomTemperature is the reference temperature of IEC 60028, K.
+const roomTemperature = 293.15
+
+// CoilField is the coil's field at 1 A with the steel behind it, in front of the
+// steel.
+func (p Pixel) CoilField() field.Source { return plus(p.Air, p.Iron.coil) }
+
+// MagnetField is the field of the pixel's own magnet with the steel behind it,
+// nil without a magnet.
+func (p Pixel) MagnetField() field.Source {
+	if p.Magnet == nil {
 		return nil
 	}
-	return p.withIron(field.CylinderMagnet{
-		Radius:    d.Magnet.Diameter / 2,
-		Length:    d.Magnet.Length,
-		Remanence: remanence(d, tempK),
-		Center:    r3.Vec{Z: magnetCentre(d)},
-	})
+	return plus(p.Magnet, p.Iron.magnet)
 }
 
-// SheetSource returns the field of the bias sheet behind the whole grid, or nil
-// when the design has none.
-func (p Pixel) SheetSource(d design.Design, tempK float64) field.Source {
+func plus(a, b field.Source) field.Source {
+	if b == nil {
+		return a
+	}
+	return field.Sum{a, b}
+}
+
+// SheetField is the field of the bias sheet behind the whole grid with the steel
+// behind it, nil when the design has none. The sheet's own steel is taken as a
+// plane mirror.
+func SheetField(d design.Design) field.Source {
 	if d.Magnet.Kind != design.MagnetSheet {
 		return nil
 	}
-	w, h := d.Magnet.Width, d.Magnet.Height
-	if w == 0 {
-		w = float64(d.Grid.Cols) * d.Grid.Pitch
+	s := field.CuboidMagnet{
+		Size:      r3.Vec{X: d.Magnet.Width, Y: d.Magnet.Height, Z: d.Magnet.Length},
+		Remanence: Remanence(d, d.Heat.Ambient), Center: r3.Vec{Z: d.MagnetCenter()},
 	}
-	if h == 0 {
-		h = float64(d.Grid.Rows) * d.Grid.Pitch
+	if d.Iron.Model == design.IronNone {
+		return s
 	}
-	return p.withIron(field.CuboidMagnet{
-		Size:      r3.Vec{X: w, Y: h, Z: d.Magnet.Length},
-		Remanence: remanence(d, tempK),
-		Center:    r3.Vec{Z: magnetCentre(d)},
-	})
+	return field.Sum{s, field.Mirror{Source: s, Z: d.IronFront(), Factor: d.Iron.Factor}}
 }
 
-func magnetCentre(d design.Design) float64 {
-	return -d.Board.Thickness - d.Magnet.Depth - d.Magnet.Length/2
-}
-
-// remanence at a temperature, by the grade's reversible coefficient.
-func remanence(d design.Design, tempK float64) float64 {
-	return d.Magnet.Remanence * (1 + d.Magnet.TempCoefficient*(tempK-293.15))
+// Remanence is the magnet's remanence in tesla at a temperature in kelvin, by the
+// grade's reversible coefficient.
+func Remanence(d design.Design, tempK float64) float64 {
+	return d.Magnet.Remanence * (1 + d.Magnet.TempCoefficient*(tempK-roomTemperature))
 }
 
 // fold returns the turning symmetry of the coil's closed-turn field.
@@ -107,14 +103,18 @@ func fold(c *coil.Coil) int {
 		return 0
 	case c.Spec().Shape == coil.Hexagon:
 		return 6
-	default:
-		return 4
 	}
+	return 4
 }
 
-// Kernel returns the coil's field at 1 A on the plane z (m), out to reach (m).
-func (p Pixel) Kernel(z, reach float64) (*kernel.Kernel, error) {
+// kernelError is the error asked of kernels, as a share of the largest field.
+const kernelError = 1e-10
+
+// CoilKernel stores the coil's field at 1 A, steel included, on the plane z (m) out
+// to reach (m).
+func (p Pixel) CoilKernel(z, reach float64) (*kernel.Kernel, error) {
 	return kernel.Build(kernel.Spec{
-		Source: p.CoilSource(z), Height: z, Fold: fold(p.Coil), Reach: reach, Scale: p.Coil.Spec().Outer / 2,
+		Source: p.CoilField(), Height: z, Fold: fold(p.Coil), Reach: reach,
+		Scale: p.Coil.Spec().Outer / 2, RelTol: kernelError,
 	})
 }

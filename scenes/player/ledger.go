@@ -1,5 +1,7 @@
 package player
 
+import "lodegrid/array/drive"
+
 // Entry is what one frame costs and where it fails.
 type Entry struct {
 	Frame    int     // index in the scene
@@ -66,4 +68,19 @@ type Summary struct {
 	FalseOnFrame    int
 	LitPixels       int // lit pixels summed over frames
 	CrosstalkMargin float64
+}
+
+// add appends an entry and accounts every pixel.
+func (l *Ledger) add(e Entry, pixels []drive.PixelState, coils []float64) {
+	before := 0.0
+	if n := len(l.Entries); n > 0 {
+		before = l.Entries[n-1].Start + l.Entries[n-1].Duration
+	}
+	total := before + e.Duration
+	for i, t := range coils {
+		l.PixelPeak[i] = max(l.PixelPeak[i], t)
+		l.PixelMean[i] += (t - l.PixelMean[i]) * e.Duration / total
+		l.PixelEnergy[i] += pixels[i].Copper * e.Duration
+	}
+	l.Entries = append(l.Entries, e)
 }

@@ -1,0 +1,95 @@
+package player
+
+import (
+	"fmt"
+
+	"lodegrid/array"
+	"lodegrid/array/design"
+	"lodegrid/array/tank"
+	"lodegrid/scenes"
+)
+
+// Basin is the fluid in front of a grid: a tank whose cells are the samples of the
+// grid's raster, so that the magnetic pressure drives it cell by cell.
+type Basin struct {
+	tank *tank.Tank
+	grid *array.Grid
+}
+
+// NewBasin returns a tank in front of the grid, the margin of the raster included:
+// the strip below the lowest row is where the fluid's pool lies.
+func NewBasin(g *array.Grid) (*Basin, error) {
+	f := g.Design.Fluid
+	p := tank.Params{
+		Gap: f.TankGap, Density: f.Density, DensityDifference: f.DensityDifference,
+		Viscosity: f.Viscosity, SurfaceTension: f.SurfaceTension,
+	}
+	if g.Design.Heat.Orientation == design.Vertical {
+		p.GravityY = -tank.StandardGravity
+	}
+	p, err := p.OverGrid(g.Design.Grid.Cols, g.Design.Grid.Rows, g.Raster.Margin, g.Raster.Samples, g.Design.Grid.Pitch)
+	if err != nil {
+		return nil, fmt.Errorf("building the tank: %w", err)
+	}
+	t, err := tank.New(p)
+	if err != nil {
+		return nil, fmt.Errorf("building the tank: %w", err)
+	}
+	return &Basin{tank: t, grid: g}, nil
+}
+
+// FillFor puts in as much fluid as the scene's fullest frame needs, one reference
+// drop per lit pixel, at most 60 % of the tank: as a pool at the bottom of a
+// vertical display, as a drop on each pixel lit in the first frame of a level one.
+// It returns the volume in m³.
+func (b *Basin) FillFor(s scenes.Scene) (float64, error) {
+	most, drop := 1, b.grid.Drop()
+	for _, f := range s.Frames {
+		most = max(most, b.lit(f))
+	}
+	if b.grid.Design.Heat.Orientation == design.Vertical {
+		p := b.tank.Params()
+		height := float64(most) * drop.Volume / (p.Gap * p.Width)
+		if err := b.tank.FillBelow(min(height, 0.6*p.Height)); err != nil {
+			return 0, fmt.Errorf("filling the tank: %w", err)
+		}
+		return b.tank.Volume(), nil
+	}
+	for i, level := range s.Frames[0].Levels {
+		if b.grid.StateOf(level) == array.Lit {
+			at := b.grid.Center(i/s.Cols, i%s.Cols)
+			if err := b.tank.FillDisc(at.X, at.Y, drop.Diameter/2); err != nil {
+				return 0, fmt.Errorf("filling the tank: %w", err)
+			}
+		}
+	}
+	return b.tank.Volume(), nil
+}
+
+func (b *Basin) lit(f scenes.Frame) int {
+	n := 0
+	for _, level := range f.Levels {
+		if b.grid.StateOf(level) == array.Lit {
+			n++
+		}
+	}
+	return n
+}
+
+// Step moves the fluid for dt seconds in the magnetic pressure of a plane.
+func (b *Basin) Step(dt float64, p *array.Plane) error {
+	if _, err := b.tank.Step(dt, p.Pi); err != nil {
+		return fmt.Errorf("moving the fluid: %w", err)
+	}
+	return nil
+}
+
+// Fraction is the fluid's share of each cell of the raster, row-major, row 0 at
+// the top; it changes with the next Step.
+func (b *Basin) Fraction() []float64 { return b.tank.Fraction() }
+
+// Covered is how full of fluid the place of a pixel's reference drop is, 0…1.
+func (b *Basin) Covered(row, col int) float64 {
+	at, drop := b.grid.Center(row, col), b.grid.Drop()
+	return min(b.tank.FractionIn(at.X, at.Y, drop.Diameter/2)*b.tank.Volume()/drop.Volume, 1)
+}

@@ -1,0 +1,291 @@
+package player
+
+import (
+	"fmt"
+	"math"
+
+	"lodegrid/array"
+	"lodegrid/array/design"
+	"lodegrid/array/drive"
+	"lodegrid/array/heat"
+	"lodegrid/scenes"
+)
+
+// Player steps a grid through time. It is not safe for concurrent use.
+type Player struct {
+	grid  *array.Grid
+	drive *drive.Drive
+	meter *drive.Meter
+	rail  drive.Load // of the last frame
+	net   *heat.Network
+	hold  *array.Hold
+
+	plane      *array.Plane
+	pixels     []drive.PixelState
+	resistance []float64
+	currents   []float64
+	states     []array.State
+	holds      []float64
+	load       frameLoad
+	failing    []int
+	falseOn    []int
+	time       float64
+	frames     int
+	ledger     Ledger
+}
+
+// New returns a player at rest: every coil at ambient temperature and without
+// current.
+func New(g *array.Grid) (*Player, error) {
+	d := g.Design
+	frameTime := d.Scene.FrameTime
+	if frameTime == 0 {
+		frameTime = 0.1
+	}
+	drv, err := Drive(g, frameTime)
+	if err != nil {
+		return nil, err
+	}
+	params, err := array.Cooling(d, g.Pixel)
+	if err != nil {
+		return nil, err
+	}
+	net, err := heat.New(params)
+	if err != nil {
+		return nil, fmt.Errorf("building the heat network: %w", err)
+	}
+	n := d.Pixels()
+	p := &Player{
+		grid: g, drive: drv, meter: drv.NewMeter(), net: net, hold: array.NewHold(g), plane: array.NewPlane(g.Raster),
+		pixels: make([]drive.PixelState, n), resistance: make([]float64, n), currents: make([]float64, n),
+		states: make([]array.State, n), holds: make([]float64, n),
+		load: frameLoad{
+			resistance20: g.Pixel.Coil.Resistance(roomTemperature), on: d.Drive.OnResistance,
+			watts: make([]float64, n), start: make([]float64, n),
+		},
+	}
+	p.Reset()
+	return p, nil
+}
+
+const roomTemperature = 293.15 // K, the reference of IEC 60028
+
+// Drive returns the drive of a grid's pixels for frames of a usual length in
+// seconds.
+func Drive(g *array.Grid, frameTime float64) (*drive.Drive, error) {
+	d := g.Design
+	drv, err := drive.New(drive.Params{
+		Mode: drive.Mode(d.Drive.Mode), Bridge: drive.Bridge(d.Drive.Bridge),
+		Rows: d.Grid.Rows, Cols: d.Grid.Cols,
+		Voltage: d.Supply.Voltage, BoostVoltage: d.Drive.KickVoltage,
+		Frequency: d.Drive.Frequency, Inductance: g.Pixel.Coil.Inductance(),
+		OnResistance: d.Drive.OnResistance, DiodeDrop: d.Drive.DiodeDrop, MaxDuty: d.Drive.MaxDuty,
+		FrameTime: frameTime, KickTime: d.Drive.KickTime, HoldDuty: d.Drive.HoldDuty,
+	})
+	if err != nil {
+		return nil, fmt.Errorf("setting up the drive: %w", err)
+	}
+	return drv, nil
+}
+
+// Reset puts the display back to rest at ambient temperature and empties the
+// ledger.
+func (p *Player) Reset() {
+	p.net.Start(p.grid.Design.Heat.Ambient)
+	clear(p.pixels)
+	p.time, p.frames = 0, 0
+	n := p.grid.Design.Pixels()
+	p.ledger = Ledger{PixelPeak: make([]float64, n), PixelMean: make([]float64, n), PixelEnergy: make([]float64, n)}
+}
+
+// Warm starts the display at the steady state of a scene's average heat, as if it
+// had been looping for hours, and returns that state. A scene with no steady state
+// gives a *heat.RunawayError.
+func (p *Player) Warm(s scenes.Scene) (heat.Result, error) {
+	mean, err := p.meanLoad(s)
+	if err != nil {
+		return heat.Result{}, err
+	}
+	r, err := p.net.Steady(mean)
+	if err != nil {
+		return r, fmt.Errorf("looking for the looped scene's steady state: %w", err)
+	}
+	if err := p.net.StartFrom(r.Layers); err != nil {
+		return r, fmt.Errorf("starting warm: %w", err)
+	}
+	return r, nil
+}
+
+// meanLoad is the time average of a scene's heat, at the reference temperature.
+func (p *Player) meanLoad(s scenes.Scene) (*frameLoad, error) {
+	if err := p.fits(s); err != nil {
+		return nil, err
+	}
+	n := p.grid.Design.Pixels()
+	mean := &frameLoad{resistance20: p.load.resistance20, on: p.load.on, watts: make([]float64, n), start: make([]float64, n)}
+	states := make([]drive.PixelState, n)
+	cold := make([]float64, n)
+	for i := range cold {
+		cold[i], mean.start[i] = p.load.resistance20, roomTemperature
+	}
+	total := s.Duration()
+	for i, f := range s.Frames {
+		if err := p.drive.FrameFor(states, f.Levels, cold, f.Duration); err != nil {
+			return nil, fmt.Errorf("scene %q, frame %d: %w", s.Name, i, err)
+		}
+		for k, st := range states {
+			mean.watts[k] += st.Copper * f.Duration / total
+		}
+	}
+	return mean, nil
+}
+
+func (p *Player) fits(s scenes.Scene) error {
+	d := p.grid.Design.Grid
+	if s.Rows != d.Rows || s.Cols != d.Cols {
+		return fmt.Errorf("scene %q is for %d × %d pixels, the grid has %d × %d", s.Name, s.Cols, s.Rows, d.Cols, d.Rows)
+	}
+	return s.Validate()
+}
+
+// Play steps through a whole scene, calls after for every entry when it is not
+// nil, and returns the ledger. after may stop the play by returning an error.
+func (p *Player) Play(s scenes.Scene, after func(Entry) error) (*Ledger, error) {
+	if err := p.fits(s); err != nil {
+		return nil, err
+	}
+	p.ledger.Scene = s.Name
+	for i, f := range s.Frames {
+		e, err := p.Step(f)
+		if err != nil {
+			return nil, fmt.Errorf("playing scene %q, frame %d: %w", s.Name, i, err)
+		}
+		if after != nil {
+			if err := after(e); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return &p.ledger, nil
+}
+
+// Step plays one frame: currents at the coils' present temperatures, heat over
+// the frame, then field and hold from the frame's average currents. It adds an
+// entry to the ledger and returns it.
+func (p *Player) Step(f scenes.Frame) (Entry, error) {
+	e, err := p.advance(f)
+	if err != nil {
+		return e, err
+	}
+	e.Failing = append([]int(nil), p.failing...)
+	e.FalseOn = append([]int(nil), p.falseOn...)
+	p.ledger.add(e, p.pixels, p.net.Temperatures(array.CoilLayer))
+	return e, nil
+}
+
+// Show is Step for a live view: it does not write the ledger and does not
+// allocate. Failing and FalseOn are valid until the next call.
+func (p *Player) Show(f scenes.Frame) (Entry, error) {
+	e, err := p.advance(f)
+	e.Failing, e.FalseOn = p.failing, p.falseOn
+	return e, err
+}
+
+func (p *Player) advance(f scenes.Frame) (Entry, error) {
+	e := Entry{Frame: p.frames, Start: p.time, Duration: f.Duration}
+	coil := p.net.Temperatures(array.CoilLayer)
+	for i, t := range coil {
+		p.resistance[i] = p.load.resistance20 * (1 + p.load.alpha()*(t-roomTemperature))
+	}
+	var err error
+	if p.rail, err = p.rails(&e, f.Levels); err != nil {
+		return e, err
+	}
+	if err := p.drive.FrameFor(p.pixels, f.Levels, p.resistance, f.Duration); err != nil {
+		return e, err
+	}
+	for i := range p.pixels {
+		s := &p.pixels[i]
+		p.currents[i] = s.Average
+		p.load.watts[i], p.load.start[i] = s.Copper, coil[i]
+		e.SupplyPower += s.Power
+		e.SupplyCurrent += s.RailAverage + s.BoostAverage
+		p.states[i] = p.grid.StateOf(f.Levels[i])
+	}
+	if err := p.net.Step(f.Duration, &p.load); err != nil {
+		return e, fmt.Errorf("heating: %w", err)
+	}
+	e.Hottest, e.HottestPixel = p.net.Hottest(array.CoilLayer)
+
+	if err := p.grid.FieldInto(p.plane, p.currents); err != nil {
+		return e, err
+	}
+	p.hold.Ratios(p.holds, p.plane, p.states)
+	p.judge(&e)
+	p.time += f.Duration
+	p.frames++
+	return e, nil
+}
+
+// judge compares the hold ratios with the limits.
+func (p *Player) judge(e *Entry) {
+	limits := p.grid.Design.Limits
+	e.LeastHold, e.LeastHoldPixel, e.GreatestFalsePixel = math.Inf(1), -1, -1
+	p.failing, p.falseOn = p.failing[:0], p.falseOn[:0]
+	for i, h := range p.holds {
+		switch p.states[i] {
+		case array.Lit:
+			e.Lit++
+			if h < e.LeastHold {
+				e.LeastHold, e.LeastHoldPixel = h, i
+			}
+			if h < limits.Hold {
+				p.failing = append(p.failing, i)
+			}
+		case array.Dark:
+			if h > e.GreatestFalseOn {
+				e.GreatestFalseOn, e.GreatestFalsePixel = h, i
+			}
+			if h > limits.FalseOn {
+				p.falseOn = append(p.falseOn, i)
+			}
+		}
+	}
+	e.CrosstalkMargin = limits.FalseOn - e.GreatestFalseOn
+}
+
+// Grid returns the grid being played.
+func (p *Player) Grid() *array.Grid { return p.grid }
+
+// Plane returns the field on the fluid plane after the last frame.
+func (p *Player) Plane() *array.Plane { return p.plane }
+
+// Pixels returns each pixel's currents in the last frame.
+func (p *Player) Pixels() []drive.PixelState { return p.pixels }
+
+// Holds returns each pixel's hold ratio in the last frame.
+func (p *Player) Holds() []float64 { return p.holds }
+
+// States returns what each pixel was meant to do in the last frame.
+func (p *Player) States() []array.State { return p.states }
+
+// Coils returns each coil's temperature, K, valid until the next frame.
+func (p *Player) Coils() []float64 { return p.net.Temperatures(array.CoilLayer) }
+
+// Network returns the heat network.
+func (p *Player) Network() *heat.Network { return p.net }
+
+// Drives returns the drive.
+func (p *Player) Drives() *drive.Drive { return p.drive }
+
+// Rail returns what the last frame took from the supply's rails.
+func (p *Player) Rail() drive.Load { return p.rail }
+
+// Time returns the seconds played since the start.
+func (p *Player) Time() float64 { return p.time }
+
+// Ledger returns the record so far.
+func (p *Player) Ledger() *Ledger { return &p.ledger }
+
+// Vertical tells whether gravity acts in the pane's plane.
+func (p *Player) Vertical() bool { return p.grid.Design.Heat.Orientation == design.Vertical }

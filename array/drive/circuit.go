@@ -1,0 +1,141 @@
+package drive
+
+import "math"
+
+// Bridge names the topology of a pixel's driver.
+type Bridge string
+
+// The driver topologies.
+const (
+	LowSide    Bridge = "low-side" // one switch and a freewheel diode: current one way
+	FullBridge Bridge = "h-bridge" // current both ways, slow decay through the switches
+)
+
+// Circuit is one coil and its driver.
+type Circuit struct {
+	Bridge       Bridge
+	Voltage      float64 // V, rail
+	Resistance   float64 // Ω, of the coil at its temperature
+	Inductance   float64 // H
+	OnResistance float64 // Ω, all switches in the path
+	DiodeDrop    float64 // V, freewheel diode; not used by a full bridge
+}
+
+// Check reports the first value that no circuit could have, as a *ParamError.
+func (c Circuit) Check() error {
+	if c.Bridge != LowSide && c.Bridge != FullBridge {
+		return &ParamError{"bridge", c.Bridge, "not known", string(LowSide) + " or " + string(FullBridge)}
+	}
+	for _, err := range []error{
+		notNegative("voltage", c.Voltage, "V"),
+		positive("resistance", c.Resistance, "Ω"),
+		positive("inductance", c.Inductance, "H"),
+		notNegative("on_resistance", c.OnResistance, "Ω"),
+		notNegative("diode_drop", c.DiodeDrop, "V"),
+	} {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// FinalCurrent returns the current in amperes that a coil left on settles to,
+// V/(R + Ron).
+func (c Circuit) FinalCurrent() float64 { return c.Voltage / (c.Resistance + c.OnResistance) }
+
+// TimeConstant returns L/(R + Ron) in seconds, of the rise.
+func (c Circuit) TimeConstant() float64 { return c.Inductance / (c.Resistance + c.OnResistance) }
+
+// RiseTime returns the time in seconds from rest to a share of the final current,
+// τ ln(1/(1 − share)), for 0 ≤ share < 1; +Inf at 1, NaN outside.
+func (c Circuit) RiseTime(share float64) float64 {
+	if share < 0 || share > 1 {
+		return math.NaN()
+	}
+	return -c.TimeConstant() * math.Log1p(-share)
+}
+
+// Rise returns the current in amperes a time t in seconds after a coil at rest is
+// switched on and left on.
+func (c Circuit) Rise(t float64) float64 {
+	return -c.FinalCurrent() * math.Expm1(-t/c.TimeConstant())
+}
+
+// FreewheelTime returns the time in seconds in which a current in amperes dies out
+// after the switch opens: τ ln(1 + I R/Vd) with τ = L/R through the diode of a
+// low-side driver; +Inf where nothing but resistance opposes the current.
+func (c Circuit) FreewheelTime(current float64) float64 {
+	if current <= 0 {
+		return 0
+	}
+	if c.Bridge == FullBridge || c.DiodeDrop == 0 {
+		return math.Inf(1)
+	}
+	return c.Inductance / c.Resistance * math.Log1p(current*c.Resistance/c.DiodeDrop)
+}
+
+// StoredEnergy returns the energy in joules that a current in amperes keeps in the
+// coil, L I²/2.
+func (c Circuit) StoredEnergy(current float64) float64 {
+	return c.Inductance * current * current / 2
+}
+
+// PWM returns the settled current under PWM: duty 0…1 of each period in seconds,
+// sign of the current positive. Its End is the current at the start of a period.
+func (c Circuit) PWM(duty, period float64) PixelState {
+	t := newTrain(&c, duty, period)
+	var s sums
+	start := t.settled()
+	end := t.run(start, 1, &s)
+	return c.state(&s, 1, start, end)
+}
+
+// Run returns the current over a time in seconds that begins with a period of
+// PWM, from a start current in amperes: the averages over that time and the
+// current reached at its end, in closed form whatever the number of periods. duty
+// is −1…1, its sign the direction of the current; a low-side driver takes 0…1 and
+// a start of at least 0.
+func (c Circuit) Run(start, duty, period, duration float64) PixelState {
+	sign := 1.0
+	if duty < 0 {
+		sign = -1
+	}
+	n := math.Floor(duration/period + 1e-9)
+	t := newTrain(&c, math.Abs(duty), period)
+	var s sums
+	end := t.run(sign*start, n, &s)
+	if rest := duration - n*period; rest > 1e-9*period {
+		end = t.part(end, rest, &s)
+	}
+	return c.state(&s, sign, sign*start, end)
+}
+
+// state turns sums in the direction of the drive into a PixelState.
+func (c *Circuit) state(s *sums, sign, start, end float64) PixelState {
+	if s.time == 0 {
+		return PixelState{Min: sign * start, Max: sign * start, Average: sign * start, RMS: math.Abs(start), End: sign * end}
+	}
+	p := PixelState{
+		Average:       sign * s.q / s.time,
+		RMS:           math.Sqrt(s.q2 / s.time),
+		Min:           sign * s.min,
+		Max:           sign * s.max,
+		End:           sign * end,
+		RailAverage:   s.qOn / s.time,
+		Copper:        c.Resistance * s.q2 / s.time,
+		Stored:        c.Inductance * (end - start) * (end + start) / 2 / s.time,
+		Discontinuous: s.died,
+	}
+	p.Power = c.Voltage * p.RailAverage
+	if sign < 0 {
+		p.Min, p.Max = p.Max, p.Min
+	}
+	if c.Bridge == FullBridge {
+		p.Switch = c.OnResistance * s.q2 / s.time
+	} else {
+		p.Switch = c.OnResistance * s.q2On / s.time
+		p.Diode = c.DiodeDrop * s.qOff / s.time
+	}
+	return p
+}

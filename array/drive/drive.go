@@ -1,0 +1,204 @@
+package drive
+
+import (
+	"fmt"
+	"math"
+)
+
+// Mode names how pixels share the supply.
+type Mode string
+
+// The drive modes.
+const (
+	Direct  Mode = "direct"  // every pixel its own PWM, all periods starting together
+	Stagger Mode = "stagger" // the same, each pixel's period starting at its own time
+	Scan    Mode = "scan"    // one row at a time
+	Kick    Mode = "kick"    // full duty from the kick rail for a while, then a lower hold
+)
+
+// Params describes the drive of a whole grid.
+type Params struct {
+	Mode       Mode
+	Bridge     Bridge
+	Rows, Cols int
+
+	Voltage      float64 // V, supply rail
+	BoostVoltage float64 // V, rail of the kick or of the scanned rows; 0 = Voltage
+	Frequency    float64 // Hz, PWM
+	Inductance   float64 // H, of a pixel's coil
+	OnResistance float64 // Ω, all switches in a pixel's path
+	DiodeDrop    float64 // V, freewheel diode of a low-side driver
+	MaxDuty      float64 // 0…1, duty at level ±1
+
+	// FrameTime is how long one picture is held, in seconds; Frame uses it.
+	FrameTime float64
+	// ScanTime is one pass over all rows, in seconds, in mode Scan; 0 = FrameTime.
+	ScanTime float64
+
+	KickTime float64 // s, mode Kick
+	HoldDuty float64 // 0…1, duty at level ±1 after the kick, mode Kick
+
+	// Slots is the number of start times per PWM period that the driver offers in
+	// mode Stagger; 0 = 128.
+	Slots int
+
+	// PixelVoltage, if given, is the voltage of the supply rail at each pixel
+	// (Wiring works it out); the boost rail is taken to sag in the same proportion.
+	PixelVoltage []float64
+}
+
+// Drive computes currents for a validated set of parameters. It holds no state and
+// may be used from several goroutines.
+type Drive struct {
+	p      Params
+	base   Circuit
+	period float64 // s, PWM
+	boost  float64 // V
+	lowest float64 // lowest level
+}
+
+// New checks the parameters. Its errors are *ParamError.
+func New(p Params) (*Drive, error) {
+	switch p.Mode {
+	case Direct, Stagger, Scan, Kick:
+	default:
+		return nil, &ParamError{"mode", p.Mode, "not known", fmt.Sprintf("%s, %s, %s or %s", Direct, Stagger, Scan, Kick)}
+	}
+	if p.Rows < 1 || p.Cols < 1 || p.Rows > maxSide || p.Cols > maxSide {
+		return nil, &ParamError{"rows × cols", fmt.Sprintf("%d × %d", p.Rows, p.Cols), "no such grid", fmt.Sprintf("1 to %d each", maxSide)}
+	}
+	if p.BoostVoltage == 0 {
+		p.BoostVoltage = p.Voltage
+	}
+	if p.ScanTime == 0 {
+		p.ScanTime = p.FrameTime
+	}
+	if p.Slots == 0 {
+		p.Slots = 128
+	}
+	if p.Slots < 1 || p.Slots > 4096 {
+		return nil, &ParamError{"slots", p.Slots, "out of range", "1 to 4096"}
+	}
+	d := &Drive{p: p, base: Circuit{
+		Bridge: p.Bridge, Voltage: p.Voltage, Resistance: 1, Inductance: p.Inductance,
+		OnResistance: p.OnResistance, DiodeDrop: p.DiodeDrop,
+	}}
+	checks := []error{
+		d.base.Check(),
+		positive("voltage", p.Voltage, "V"),
+		positive("kick_voltage", p.BoostVoltage, "V"),
+		positive("frequency", p.Frequency, "Hz"),
+		fraction("max_duty", p.MaxDuty),
+		positive("frame_time", p.FrameTime, "s"),
+		positive("scan_time", p.ScanTime, "s"),
+	}
+	if p.Mode == Kick {
+		checks = append(checks, notNegative("kick_time", p.KickTime, "s"), fraction("hold_duty", p.HoldDuty))
+	}
+	for _, err := range checks {
+		if err != nil {
+			return nil, err
+		}
+	}
+	d.period = 1 / p.Frequency
+	d.boost = p.BoostVoltage
+	if p.Bridge == FullBridge {
+		d.lowest = -1
+	}
+	if p.PixelVoltage != nil {
+		if err := d.checkLength("pixel voltages", len(p.PixelVoltage)); err != nil {
+			return nil, err
+		}
+		for i, v := range p.PixelVoltage {
+			if err := notNegative(fmt.Sprintf("voltage at pixel %d", i), v, "V"); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return d, nil
+}
+
+const maxSide = 4096
+
+// Params returns the parameters, with the defaults filled in.
+func (d *Drive) Params() Params { return d.p }
+
+// Pixels returns the number of pixels.
+func (d *Drive) Pixels() int { return d.p.Rows * d.p.Cols }
+
+// WithVoltages returns the same drive with its own rail voltage at each pixel.
+func (d *Drive) WithVoltages(volts []float64) (*Drive, error) {
+	p := d.p
+	p.PixelVoltage = volts
+	return New(p)
+}
+
+// Circuit returns pixel i's circuit on the supply rail, with its coil at a
+// resistance in ohms.
+func (d *Drive) Circuit(i int, resistance float64) Circuit {
+	c := d.base
+	c.Resistance = resistance
+	if d.p.PixelVoltage != nil {
+		c.Voltage = d.p.PixelVoltage[i]
+	}
+	return c
+}
+
+// boosted is the circuit on the kick or scan rail.
+func (d *Drive) boosted(i int, resistance float64) Circuit {
+	c := d.Circuit(i, resistance)
+	c.Voltage *= d.boost / d.p.Voltage
+	return c
+}
+
+// Duty returns the duty 0…1 and the direction, 1 or −1, of a level.
+func (d *Drive) Duty(level float64) (duty, sign float64) {
+	if level < 0 {
+		return -level * d.p.MaxDuty, -1
+	}
+	return level * d.p.MaxDuty, 1
+}
+
+// holdDuty is the duty on the supply rail once the pixel holds its level.
+func (d *Drive) holdDuty(level float64) float64 {
+	if d.p.Mode == Kick {
+		return math.Abs(level) * d.p.HoldDuty
+	}
+	return math.Abs(level) * d.p.MaxDuty
+}
+
+func (d *Drive) checkLength(what string, n int) error {
+	if n == d.Pixels() {
+		return nil
+	}
+	return &ParamError{"number of " + what, n, fmt.Sprintf("the grid is %d × %d", d.p.Rows, d.p.Cols), fmt.Sprint(d.Pixels())}
+}
+
+// check validates one frame's input.
+func (d *Drive) check(levels, resistance []float64) error {
+	if err := d.checkLength("levels", len(levels)); err != nil {
+		return err
+	}
+	if err := d.checkLength("resistances", len(resistance)); err != nil {
+		return err
+	}
+	for i, v := range levels {
+		if !(v >= d.lowest && v <= 1) {
+			return &LevelError{i, v, fmt.Sprintf("%v to 1 (%s driver)", d.lowest, d.p.Bridge)}
+		}
+	}
+	for i, r := range resistance {
+		if !(r > 0 && r <= maxFloat) {
+			return positive(fmt.Sprintf("resistance of pixel %d", i), r, "Ω")
+		}
+	}
+	return nil
+}
+
+// periods divides a time into the whole number of PWM periods nearest to the
+// asked frequency, at least one: a scanned row's slot and a kick start and end with
+// a period.
+func (d *Drive) periods(time float64) (n, period float64) {
+	n = math.Max(1, math.Round(time/d.period))
+	return n, time / n
+}

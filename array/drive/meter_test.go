@@ -1,0 +1,302 @@
+package drive
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+)
+
+// sampled is the rival for Load: the current at many instants, pixel by pixel.
+func sampled(t *testing.T, d *Drive, levels, resistance, starts []float64, n int) (average, rms, peak, low float64) {
+	t.Helper()
+	s := make([]float64, n)
+	if err := d.Sample(s, levels, resistance, starts); err != nil {
+		t.Fatal(err)
+	}
+	low = math.Inf(1)
+	for _, v := range s {
+		average += v / float64(n)
+		rms += v * v / float64(n)
+		peak = math.Max(peak, v)
+		low = math.Min(low, v)
+	}
+	return average, math.Sqrt(rms), peak, low
+}
+
+// The supply's current in every mode against dense sampling. A sample lies up to
+// half a step from a jump, so sums agree to about the step; the true peak is never
+// below a sample.
+func TestLoadAgainstSamples(t *testing.T) {
+	for _, mode := range modes {
+		for _, bridge := range bridges {
+			for _, henries := range []float64{2e-6, 45e-6, 1e-3} {
+				p := params(mode, bridge)
+				p.Inductance = henries
+				p.BoostVoltage = 0 // one rail, so that samples need no sorting
+				if mode == Kick {
+					p.FrameTime, p.KickTime, p.MaxDuty = 2e-3, 0.5e-3, 0.95
+				}
+				if mode == Scan {
+					p.FrameTime = 1.2e-3 // four periods a row
+				}
+				d := mustNew(t, p)
+				levels, resistance := picture(rand.New(rand.NewPCG(10, 1)), d)
+				m := d.NewMeter()
+				load, err := m.FrameLoad(nil, levels, resistance, p.FrameTime)
+				if err != nil {
+					t.Fatal(err)
+				}
+				var starts []float64
+				if mode == Stagger {
+					if starts, _, err = m.Stagger(levels, resistance); err != nil {
+						t.Fatal(err)
+					}
+				}
+				const n = 6000
+				average, rms, peak, low := sampled(t, d, levels, resistance, starts, n)
+				s := load.Supply
+				name := string(mode) + " " + string(bridge)
+				near(t, name+" average", s.Average, average, 5e-3)
+				near(t, name+" RMS", s.RMS, rms, 5e-3)
+				slack := 1e-9 * s.Peak
+				if s.Peak < peak-slack || s.Peak > peak+0.02*s.Peak {
+					t.Errorf("%s %v H: peak %v, samples reach %v", name, henries, s.Peak, peak)
+				}
+				if s.Low > low+slack || s.Low < low-0.02*s.Peak {
+					t.Errorf("%s %v H: low %v, samples reach %v", name, henries, s.Low, low)
+				}
+				if !(s.Error <= 1e-8*s.Peak) {
+					t.Errorf("%s %v H: error bound %v A of %v A", name, henries, s.Error, s.Peak)
+				}
+				if mode != Stagger && s.PhasePeak < s.Peak-slack {
+					t.Errorf("%s: all in phase, yet the phase's peak %v is below the peak %v", name, s.PhasePeak, s.Peak)
+				}
+			}
+		}
+	}
+}
+
+// The rail's average is the sum of the pixels' averages, mode by mode and rail by
+// rail; in mode Kick to what a PWM period is to the frame.
+func TestLoadIsSumOfPixels(t *testing.T) {
+	for _, mode := range modes {
+		for _, bridge := range bridges {
+			d := mustNew(t, params(mode, bridge))
+			levels, resistance := picture(rand.New(rand.NewPCG(11, 1)), d)
+			load, err := d.NewMeter().FrameLoad(nil, levels, resistance, d.p.FrameTime)
+			if err != nil {
+				t.Fatal(err)
+			}
+			dst := make([]PixelState, d.Pixels())
+			tol := 1e-9
+			if mode == Kick {
+				err = d.Frame(dst, levels, resistance)
+				tol = 1e-9
+			} else {
+				err = d.Steady(dst, levels, resistance)
+			}
+			if err != nil {
+				t.Fatal(err)
+			}
+			var supply, boost, power float64
+			for _, s := range dst {
+				supply += s.RailAverage
+				boost += s.BoostAverage
+				power += s.Power
+			}
+			near(t, string(mode)+" supply", load.Supply.Average, supply, tol)
+			near(t, string(mode)+" boost", load.Boost.Average, boost, tol)
+			near(t, string(mode)+" power", load.Power(), power, tol)
+		}
+	}
+}
+
+// By hand: 3 pixels with L/R far below the period, 2 A each while on, duty ½, in
+// phase: a 6 A rectangle. Spread over thirds, one or two are on at any time.
+func TestLoadByHand(t *testing.T) {
+	p := Params{
+		Mode: Direct, Bridge: FullBridge, Rows: 1, Cols: 3, Voltage: 12, Frequency: 1e3, Inductance: 1e-12,
+		MaxDuty: 1, FrameTime: 0.1, Slots: 300,
+	}
+	levels, resistance := constant(3, 0.5), constant(3, 6)
+	load, err := mustNew(t, p).NewMeter().Load(levels, resistance)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := load.Supply
+	near(t, "average", s.Average, 3, 1e-8)
+	near(t, "RMS", s.RMS, 6/math.Sqrt2, 1e-8)
+	near(t, "peak", s.Peak, 6, 1e-12)
+	near(t, "ripple RMS", s.RippleRMS(), 3, 1e-8)
+	near(t, "phase peak", s.PhasePeak, 6, 1e-12)
+	if s.Low != 0 {
+		t.Errorf("low %v", s.Low)
+	}
+
+	p.Mode = Stagger
+	load, err = mustNew(t, p).NewMeter().Load(levels, resistance)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "staggered peak", load.Supply.Peak, 4, 1e-12)
+	near(t, "uniform stagger's peak", load.Spread.Uniform, 4, 1e-12)
+	near(t, "in phase", load.Spread.InPhase, 6, 1e-12)
+	near(t, "floor", load.Spread.Floor, 3, 1e-8)
+	near(t, "staggered low", load.Supply.Low, 2, 1e-12)
+	near(t, "staggered average", load.Supply.Average, 3, 1e-8)
+}
+
+// Against every placement: four or five pixels on eight slots.
+func TestStaggerAgainstAllPlacements(t *testing.T) {
+	r := rand.New(rand.NewPCG(12, 1))
+	missed := 0
+	const rounds = 40
+	for range rounds {
+		p := Params{
+			Mode: Stagger, Bridge: bridges[r.IntN(2)], Rows: 1, Cols: 4 + r.IntN(2), Voltage: 12, Frequency: 20e3,
+			Inductance: math.Pow(10, -6+2*r.Float64()), OnResistance: 0.1, DiodeDrop: 0.5, MaxDuty: 0.8, FrameTime: 0.02, Slots: 8,
+		}
+		d := mustNew(t, p)
+		levels, resistance := make([]float64, p.Cols), make([]float64, p.Cols)
+		for i := range levels {
+			levels[i] = 0.1 + 0.9*r.Float64()
+			resistance[i] = 3 + 2*r.Float64()
+		}
+		m := d.NewMeter()
+		_, spread, err := m.Stagger(levels, resistance)
+		if err != nil {
+			t.Fatal(err)
+		}
+		// Every placement, the first pixel fixed: only differences matter.
+		m.settle(levels, resistance)
+		m.prepare(d.period)
+		least := math.Inf(1)
+		slots := make([]int, p.Cols)
+		var visit func(i int)
+		visit = func(i int) {
+			if i == len(slots) {
+				var t tally
+				least = math.Min(least, m.peakOf(slots, &t))
+				return
+			}
+			for s := range 8 {
+				slots[i] = s
+				visit(i + 1)
+			}
+		}
+		visit(1)
+		switch {
+		case spread.Best < least*(1-1e-9):
+			t.Errorf("stagger claims %v A, no placement is below %v A", spread.Best, least)
+		case spread.Best > least*1.08:
+			t.Errorf("stagger reaches %v A, the best placement %v A", spread.Best, least)
+		case spread.Best > least*(1+1e-9):
+			missed++
+		}
+	}
+	t.Logf("best placement missed in %d of %d pictures", missed, rounds)
+	if missed > rounds/4 {
+		t.Errorf("best placement missed in %d of %d pictures", missed, rounds)
+	}
+}
+
+// Never above even spacing or all together, never below the floor, and the same
+// every time.
+func TestStaggerBounds(t *testing.T) {
+	r := rand.New(rand.NewPCG(13, 1))
+	for range 12 {
+		p := params(Stagger, bridges[r.IntN(2)])
+		p.Rows, p.Cols = 1+r.IntN(8), 1+r.IntN(8)
+		p.Inductance = math.Pow(10, -6+3*r.Float64())
+		d := mustNew(t, p)
+		levels, resistance := picture(r, d)
+		m := d.NewMeter()
+		load, err := m.Load(levels, resistance)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := load.Spread
+		if s.Best > s.Uniform || s.Best > s.InPhase || s.Best < s.Floor*(1-1e-9) {
+			t.Errorf("%d × %d: %+v", p.Rows, p.Cols, s)
+		}
+		near(t, "peak as placed", load.Supply.Peak, s.Best, 1e-12)
+		again, err := d.NewMeter().Load(levels, resistance)
+		if err != nil || again != load {
+			t.Errorf("second run: %+v, %v; first %+v", again, err, load)
+		}
+	}
+	dark, err := mustNew(t, params(Stagger, LowSide)).NewMeter().Load(constant(54, 0), constant(54, 4))
+	if err != nil || dark.Supply.Peak != 0 || dark.Supply.Average != 0 {
+		t.Errorf("dark picture: %+v, %v", dark, err)
+	}
+}
+
+// Stagger changes when pixels draw, not what they draw.
+func TestStaggerKeepsPower(t *testing.T) {
+	p := params(Direct, LowSide)
+	levels, resistance := picture(rand.New(rand.NewPCG(14, 1)), mustNew(t, p))
+	a, err := mustNew(t, p).NewMeter().Load(levels, resistance)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p.Mode = Stagger
+	b, err := mustNew(t, p).NewMeter().Load(levels, resistance)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "average", b.Supply.Average, a.Supply.Average, 1e-11)
+	if b.Supply.Peak >= a.Supply.Peak || b.Supply.RMS >= a.Supply.RMS {
+		t.Errorf("staggered %+v, in phase %+v", b.Supply, a.Supply)
+	}
+}
+
+// Raising any level never lowers the power, the average or the peak in phase.
+func TestMoreLightNeverDrawsLess(t *testing.T) {
+	for _, mode := range modes {
+		r := rand.New(rand.NewPCG(15, 1))
+		d := mustNew(t, params(mode, LowSide))
+		m := d.NewMeter()
+		levels, resistance := picture(r, d)
+		before, err := m.FrameLoad(nil, levels, resistance, d.p.FrameTime)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for range 20 {
+			i := r.IntN(len(levels))
+			levels[i] += (1 - levels[i]) * r.Float64()
+			load, err := m.FrameLoad(nil, levels, resistance, d.p.FrameTime)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if load.Power() < before.Power()*(1-1e-10) || mode != Stagger && load.Supply.Peak < before.Supply.Peak*(1-1e-10) {
+				t.Errorf("%s: brighter pixel %d: %+v, before %+v", mode, i, load, before)
+			}
+			before = load
+		}
+	}
+}
+
+// The basis against the exponentials it stands for, within its own bound.
+func TestBasis(t *testing.T) {
+	var b basis
+	var c [maxNodes]float64
+	for _, spread := range []float64{1, 1.0001, 1.3, 2, 5, 30} {
+		const span, low = 50e-6, 1e5
+		b.set(low, low*spread, span)
+		for k := 0; k <= 40; k++ {
+			rate := low * (1 + (spread-1)*float64(k)/40)
+			b.coefficients(c[:], rate)
+			for i := 0; i <= 100; i++ {
+				s := span * float64(i) / 100
+				var sum float64
+				for j := range b.n {
+					sum += c[j] * math.Exp(-b.rate[j]*s)
+				}
+				if e := math.Abs(sum - math.Exp(-rate*s)); e > b.error+1e-14 {
+					t.Fatalf("rates apart by %v, %d nodes: off by %v, bound %v", spread, b.n, e, b.error)
+				}
+			}
+		}
+		t.Logf("rates apart by %v: %d nodes, bound %.1e", spread, b.n, b.error)
+	}
+}

@@ -1,0 +1,72 @@
+package drive
+
+// PowerLaw is the heat of one pixel's coil as a function of its temperature, while
+// the pixel holds a level:
+//
+//	P(T) = R(T) I_rms²(R(T)),  R(T) = R20 [1 + α (T − 293.15 K)]
+//
+// with the settled PWM current (in mode Kick that of the hold, in mode Scan the
+// mean over a scan).
+type PowerLaw struct {
+	Drive        *Drive
+	Pixel        int
+	Level        float64
+	Resistance20 float64 // Ω at 20 °C
+	Alpha        float64 // 1/K at 20 °C
+}
+
+// At returns the power in watts and its slope in W/K at a temperature in kelvin,
+// which is what a thermal stepper needs to take the feedback implicitly:
+// P ≈ At(T0) + slope·(T − T0). The resistance must be positive at the temperature.
+func (l PowerLaw) At(temperature float64) (watts, wattsPerKelvin float64) {
+	r := l.Resistance20 * (1 + l.Alpha*(temperature-reference20))
+	watts, perOhm := l.Drive.copper(l.Pixel, l.Level, r)
+	return watts, perOhm * l.Resistance20 * l.Alpha
+}
+
+// DerivativeOfPowerByTemperature returns dP/dT in W/K at a temperature in kelvin.
+// It is negative where the coil has more resistance than its switches: a pixel on a
+// fixed voltage cools its own fever.
+func (l PowerLaw) DerivativeOfPowerByTemperature(temperature float64) float64 {
+	_, slope := l.At(temperature)
+	return slope
+}
+
+// reference20 is 20 °C in kelvin.
+const reference20 = 293.15
+
+// slopeStep is the relative step in resistance of the slope's central difference:
+// the third derivative leaves an error of about its square.
+const slopeStep = 1e-4
+
+// copper returns the settled heat of pixel i's coil and its slope in W/Ω.
+func (d *Drive) copper(i int, level, resistance float64) (watts, wattsPerOhm float64) {
+	if level == 0 {
+		return 0, 0
+	}
+	var mid, low, high PixelState
+	h := slopeStep * resistance
+	d.steady(&mid, i, level, resistance)
+	d.steady(&low, i, level, resistance-h)
+	d.steady(&high, i, level, resistance+h)
+	return mid.Copper, (high.Copper - low.Copper) / (2 * h)
+}
+
+// Heating is the settled heat of every coil at given levels as a function of their
+// temperatures, in the form a thermal stepper asks for.
+type Heating struct {
+	Drive        *Drive
+	Levels       []float64 // one per pixel
+	Resistance20 float64   // Ω at 20 °C
+	Alpha        float64   // 1/K at 20 °C
+}
+
+// Power writes each pixel's heat in watts and its slope in W/K at the coil
+// temperatures in kelvin. All slices have one entry per pixel; nothing is
+// allocated. A temperature so low that the linear law gives no positive resistance
+// yields NaN.
+func (h *Heating) Power(watts, perKelvin, coil []float64) {
+	for i, t := range coil {
+		watts[i], perKelvin[i] = PowerLaw{h.Drive, i, h.Levels[i], h.Resistance20, h.Alpha}.At(t)
+	}
+}

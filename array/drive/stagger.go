@@ -1,0 +1,381 @@
+package drive
+
+import (
+	"cmp"
+	"math"
+	"math/rand/v2"
+	"slices"
+)
+
+// stagger is the working memory of the search for start times.
+type stagger struct {
+	slots   int       // start times on offer
+	fine    int       // cells of the profile per slot
+	order   []int     // drawers, most charge first
+	best    []int     // slot per drawer
+	trial   []int     // slot per drawer
+	profile []float64 // A per cell: an upper bound of the summed current
+	shape   []float64 // A per cell from a pixel's start
+	phase   []float64 // A per slot: peak of what starts there
+	start   []float64 // per pixel, share of the period
+	scratch []float64
+	random  rand.PCG
+}
+
+// leastCells is the least number of cells of the profile: pulses do not end where
+// slots do, so few slots need finer cells.
+const leastCells = 128
+
+func newStagger(pixels, slots int) stagger {
+	fine := (leastCells + slots - 1) / slots
+	cells := slots * fine
+	return stagger{
+		slots: slots, fine: fine,
+		order: make([]int, 0, pixels), best: make([]int, pixels), trial: make([]int, pixels),
+		profile: make([]float64, cells), shape: make([]float64, cells), phase: make([]float64, slots),
+		start: make([]float64, pixels), scratch: make([]float64, 0, pixels),
+	}
+}
+
+// DefaultEffort is the Effort of a new Meter: some tens of milliseconds a frame at most.
+const DefaultEffort = 5e6
+
+// restarts bounds how often a search is taken up again.
+const restarts = 40
+
+// closeEnough ends the search: a peak this near to the least possible.
+const closeEnough = 1.002
+
+// Stagger returns the start of each pixel's PWM period for a frame, as a share
+// 0…1 of the period, and what it achieves. Unlit pixels start at 0. The slice is
+// the Meter's own and is overwritten by its next call. The drive's mode must be
+// Direct or Stagger.
+//
+// The least peak over all start times is a circular packing problem; tried are all
+// together, evenly in the order of the pixels, end to end, and greatest charge
+// first into the lowest gap, the last two improved by moving single pixels while
+// that lowers the peaks. The best by the exact peak is returned, so it is never
+// worse than even spacing. The result depends on nothing but the arguments.
+func (m *Meter) Stagger(levels, resistance []float64) ([]float64, Spread, error) {
+	if m.d.p.Mode != Direct && m.d.p.Mode != Stagger {
+		return nil, Spread{}, &ParamError{"mode", m.d.p.Mode, "has no periods to stagger", string(Direct) + " or " + string(Stagger)}
+	}
+	if err := m.d.check(levels, resistance); err != nil {
+		return nil, Spread{}, err
+	}
+	m.settle(levels, resistance)
+	spread := m.search()
+	clear(m.plan.start)
+	for i := range m.drawers {
+		w := &m.drawers[i]
+		m.plan.start[w.pixel] = float64(w.slot) / float64(m.plan.slots)
+	}
+	return m.plan.start, spread, nil
+}
+
+// staggered is the load of the settled drawers with their best start times.
+func (m *Meter) staggered() Load {
+	spread := m.search()
+	var t tally
+	m.sum(m.d.period, 0, &t)
+	clear(m.plan.phase)
+	for i := range m.drawers {
+		w := &m.drawers[i]
+		m.plan.phase[w.slot] += w.high()
+	}
+	t.phase = slices.Max(m.plan.phase)
+	return Load{
+		Supply: t.rail(m.d.p.Voltage, m.bound(0)),
+		Boost:  Rail{Voltage: m.d.boost},
+		Time:   m.d.period,
+		Spread: spread,
+	}
+}
+
+// search finds start times for the settled drawers and leaves them scheduled.
+func (m *Meter) search() Spread {
+	p := &m.plan
+	n := len(m.drawers)
+	m.prepare(m.d.period)
+	var s Spread
+	if n == 0 {
+		return s
+	}
+	var all tally
+	trial := p.trial[:n]
+	clear(trial)
+	s.InPhase = m.peakOf(trial, &all)
+	s.Floor = all.q / all.time
+	for i := range m.drawers {
+		s.Floor = math.Max(s.Floor, m.drawers[i].high())
+	}
+	s.Best = s.InPhase
+	best := p.best[:n]
+	copy(best, trial)
+	try := func() {
+		var t tally
+		if peak := m.peakOf(trial, &t); peak < s.Best {
+			s.Best = peak
+			copy(best, trial)
+		}
+	}
+	for i := range m.drawers {
+		trial[i] = m.drawers[i].pixel * p.slots / m.d.Pixels()
+	}
+	var t tally
+	s.Uniform = m.peakOf(trial, &t)
+	if s.Uniform < s.Best {
+		s.Best = s.Uniform
+		copy(best, trial)
+	}
+
+	p.order = p.order[:0]
+	var work float64
+	for i := range m.drawers {
+		p.order = append(p.order, i)
+		work += float64(p.slots) * float64(m.length(i))
+	}
+	slices.SortFunc(p.order, func(a, b int) int {
+		x, y := &m.drawers[a], &m.drawers[b]
+		if c := cmp.Compare(y.high()*y.train.on.t, x.high()*x.train.on.t); c != 0 {
+			return c
+		}
+		return cmp.Compare(a, b)
+	})
+	budget := m.Effort
+	for _, roundUp := range []bool{true, false} {
+		if s.Best <= closeEnough*s.Floor {
+			break
+		}
+		m.endToEnd(trial, roundUp)
+		try()
+		if 2*work <= budget {
+			m.improve(trial, &budget)
+			try()
+		}
+	}
+	if 2*work <= budget && s.Best > closeEnough*s.Floor {
+		m.greatestFirst(trial)
+		budget -= work
+		try()
+		m.improve(trial, &budget)
+		try()
+	}
+	// With the effort left over, throw some pixels of the best placement elsewhere and
+	// improve again.
+	p.random.Seed(1, 1)
+	for range restarts {
+		if 2*work > budget || s.Best <= closeEnough*s.Floor {
+			break
+		}
+		copy(trial, best)
+		for i := range trial {
+			if p.random.Uint64()%3 == 0 {
+				trial[i] = int(p.random.Uint64() % uint64(p.slots))
+			}
+		}
+		m.improve(trial, &budget)
+		try()
+	}
+	m.place(best)
+	return s
+}
+
+// place schedules the drawers at slots.
+func (m *Meter) place(slots []int) {
+	for i := range m.drawers {
+		w := &m.drawers[i]
+		w.slot = slots[i]
+		w.begin = m.d.period * float64(w.slot) / float64(m.plan.slots)
+	}
+	m.schedule(m.d.period)
+}
+
+// peakOf returns the exact peak with the drawers at slots.
+func (m *Meter) peakOf(slots []int, t *tally) float64 {
+	m.place(slots)
+	m.sum(m.d.period, 0, t)
+	return t.peak
+}
+
+// endToEnd starts each pixel's pulse where the one before ended. For pulses of one
+// height that is the best possible: at any instant the number that are on is the
+// total duty, rounded down or up.
+func (m *Meter) endToEnd(slots []int, roundUp bool) {
+	k := float64(m.plan.slots)
+	at := 0.0
+	for _, i := range m.plan.order {
+		if roundUp {
+			at = math.Ceil(at - 1e-9)
+		}
+		slots[i] = int(math.Floor(math.Mod(at+0.5, k)+1e-9)) % m.plan.slots
+		if roundUp {
+			slots[i] = int(math.Mod(at, k))
+		}
+		at += m.drawers[i].train.on.t / m.d.period * k
+	}
+}
+
+// length is the number of cells in which drawer i is on.
+func (m *Meter) length(i int) int {
+	n := len(m.plan.profile)
+	return max(1, min(n, int(math.Ceil(m.drawers[i].train.on.t/m.d.period*float64(n)-1e-9))))
+}
+
+// outline fills shape with the highest current of drawer i in each cell from its
+// start and returns the cells used.
+func (m *Meter) outline(i int) []float64 {
+	w := &m.drawers[i]
+	shape := m.plan.shape[:m.length(i)]
+	cell := m.d.period / float64(len(m.plan.profile))
+	asym := w.train.on.asym
+	gap := asym - w.now
+	shrink := math.Exp(-cell * w.rate)
+	for k := range shape {
+		gap *= shrink
+		shape[k] = asym - gap
+	}
+	shape[len(shape)-1] = w.high()
+	return shape
+}
+
+// under returns the profile's cells under a pulse of n cells that starts at a slot:
+// up to the end of the period and from its beginning.
+func (p *stagger) under(slot, n int) (first, rest []float64) {
+	at := slot * p.fine
+	if at+n <= len(p.profile) {
+		return p.profile[at : at+n], nil
+	}
+	return p.profile[at:], p.profile[:at+n-len(p.profile)]
+}
+
+// add puts a shape on the profile, or takes it off.
+func (p *stagger) add(shape []float64, slot int, sign float64) {
+	first, rest := p.under(slot, len(shape))
+	for k := range first {
+		first[k] += sign * shape[k]
+	}
+	for k := range rest {
+		rest[k] += sign * shape[len(first)+k]
+	}
+}
+
+// greatestFirst places the pixels in order, each where the profile under it stays
+// lowest; of equal places the one with least under the whole pulse.
+func (m *Meter) greatestFirst(slots []int) {
+	p := &m.plan
+	clear(p.profile)
+	for _, i := range p.order {
+		shape := m.outline(i)
+		best, bestPeak, bestArea := 0, math.Inf(1), 0.0
+		for s := range p.slots {
+			peak := p.peakUnder(shape, s, 0)
+			if peak > bestPeak {
+				continue
+			}
+			if area := p.overlap(shape, s); peak < bestPeak || area < bestArea {
+				best, bestPeak, bestArea = s, peak, area
+			}
+		}
+		slots[i] = best
+		p.add(shape, best, 1)
+	}
+}
+
+// overlap returns the sum over a shape's cells of shape times profile.
+func (p *stagger) overlap(shape []float64, slot int) float64 {
+	first, rest := p.under(slot, len(shape))
+	var area float64
+	for k, v := range first {
+		area += v * shape[k]
+	}
+	for k, v := range rest {
+		area += v * shape[len(first)+k]
+	}
+	return area
+}
+
+// improve moves one pixel at a time to where the profile's peak becomes lowest and,
+// among equals, the sum over cells of the eighth power of the current: a smooth
+// stand-in for the peak, which single moves seldom lower by themselves. Each move
+// lowers one or the other, so the search ends; it also ends, after a pixel, when the
+// budget does.
+func (m *Meter) improve(slots []int, budget *float64) {
+	p := &m.plan
+	clear(p.profile)
+	for i := range m.drawers {
+		p.add(m.outline(i), slots[i], 1)
+	}
+	scale := 1 / slices.Max(p.profile)
+	for range 6 {
+		moved := false
+		for _, i := range p.order {
+			if *budget <= 0 {
+				return
+			}
+			shape := m.outline(i)
+			*budget -= float64(p.slots * len(shape))
+			p.add(shape, slots[i], -1)
+			others := slices.Max(p.profile)
+			best := slots[i]
+			least := p.peakUnder(shape, best, others) * (1 - 1e-9)
+			sum := p.eighthsUnder(shape, best, scale) * (1 - 1e-9)
+			for s := range p.slots {
+				if s == slots[i] {
+					continue
+				}
+				l := p.peakUnder(shape, s, others)
+				if l > least*(1+2e-9) {
+					continue
+				}
+				if c := p.eighthsUnder(shape, s, scale); l < least || c < sum {
+					best, least, sum = s, l, c
+				}
+			}
+			moved = moved || best != slots[i]
+			slots[i] = best
+			p.add(shape, best, 1)
+		}
+		if !moved {
+			return
+		}
+	}
+}
+
+// peakUnder returns the greater of others and the peak of the profile under a shape
+// with the shape on it.
+func (p *stagger) peakUnder(shape []float64, slot int, others float64) float64 {
+	first, rest := p.under(slot, len(shape))
+	for k, v := range first {
+		if sum := v + shape[k]; sum > others {
+			others = sum
+		}
+	}
+	shape = shape[len(first):]
+	for k, v := range rest {
+		if sum := v + shape[k]; sum > others {
+			others = sum
+		}
+	}
+	return others
+}
+
+// eighthsUnder returns what a shape adds to the sum of eighth powers.
+func (p *stagger) eighthsUnder(shape []float64, slot int, scale float64) float64 {
+	first, rest := p.under(slot, len(shape))
+	var sum float64
+	for k, v := range first {
+		sum += eighth((v+shape[k])*scale) - eighth(v*scale)
+	}
+	shape = shape[len(first):]
+	for k, v := range rest {
+		sum += eighth((v+shape[k])*scale) - eighth(v*scale)
+	}
+	return sum
+}
+
+func eighth(x float64) float64 {
+	x *= x
+	x *= x
+	return x * x
+}

@@ -12,6 +12,7 @@ import (
 	"unicode"
 
 	"lodegrid/field/coil"
+	"lodegrid/field/material"
 )
 
 // Every exported field of a Design has its key, named as the field, and no key is
@@ -371,5 +372,49 @@ func TestManyErrors(t *testing.T) {
 	lines := strings.Split(err.Error(), "\n")
 	if len(lines) != most+1 || !strings.HasPrefix(lines[most], "and ") {
 		t.Errorf("%d lines, the last %q", len(lines), lines[len(lines)-1])
+	}
+}
+
+// A name of a material fills in the table's values, each of which the design accepts;
+// a value given wins; a wrong name is reported once.
+func TestMaterials(t *testing.T) {
+	for _, name := range material.LaminateNames() {
+		m, _ := material.LaminateNamed(name)
+		d, err := Default().With(Change{"board.laminate", name})
+		if err != nil || d.Limits.Board != m.Limit || d.Heat.BoardConductivity != m.InPlane {
+			t.Errorf("laminate %s: %v, limit %v, conductivity %v", name, err, d.Limits.Board, d.Heat.BoardConductivity)
+		}
+	}
+	for _, name := range material.SteelNames() {
+		m, _ := material.SteelNamed(name)
+		d, err := Default().With(Change{"iron.steel", name})
+		if err != nil || d.Iron.MuR != m.MuR || math.Abs(d.Iron.Factor-(m.MuR-1)/(m.MuR+1)) > 1e-15 {
+			t.Errorf("steel %s: %v, µr %v, factor %v", name, err, d.Iron.MuR, d.Iron.Factor)
+		}
+	}
+	for _, name := range material.GradeNames() {
+		m, _ := material.GradeNamed(name)
+		d, err := Default().With(Change{"magnet.grade", name}, Change{"magnet.remanence", "1.111 T"})
+		if err != nil || d.Magnet.Remanence != 1.111 || d.Magnet.TempCoefficient != m.TempCoefficient || d.Magnet.MaxTemp != m.Limit {
+			t.Errorf("grade %s: %v, %+v", name, err, d.Magnet)
+		}
+		if d, err = d.With(Change{"magnet.grade", "y30"}); err != nil || d.Magnet.Remanence != 1.111 || d.Magnet.TempCoefficient != -0.002 {
+			t.Errorf("grade %s changed to y30: %v, %+v", name, err, d.Magnet)
+		}
+	}
+	for _, name := range material.FluidNames() {
+		m, _ := material.FluidNamed(name)
+		d, err := Default().With(Change{"fluid.kind", name})
+		if f := d.Fluid; err != nil || f.Susceptibility != m.Susceptibility || f.Saturation != m.Saturation || f.Density != m.Density ||
+			f.Viscosity != m.Viscosity || f.SurfaceTension != m.InterfacialTension {
+			t.Errorf("fluid %s: %v, %+v", name, err, d.Fluid)
+		}
+	}
+	for _, key := range []string{"board.laminate", "iron.steel", "magnet.grade", "fluid.kind"} {
+		_, err := Default().With(Change{key, "cheese"})
+		var list Errors
+		if !errors.As(err, &list) || len(list) != 1 || list[0].Key != key {
+			t.Errorf("%s cheese: %v", key, err)
+		}
 	}
 }

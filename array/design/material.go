@@ -1,7 +1,10 @@
 package design
 
+import "lodegrid/field/material"
+
 // This file is the only link to the tables of materials: their names, and the values
-// a name fills in where the design gives none.
+// a name fills in where the design gives none. A name that is not in its table fills
+// in nothing; the key that holds it has been refused by then.
 
 const (
 	usualLaminate = "fr4"
@@ -10,19 +13,38 @@ const (
 	usualFluid    = "oil-medium"
 )
 
-func laminates() []string { return []string{"fr4"} }
-func steels() []string    { return []string{"low-carbon"} }
-func grades() []string    { return []string{"n35"} }
-func fluids() []string    { return []string{"oil-medium"} }
+// fromLaminate returns the derivation of a setting from board.laminate.
+func fromLaminate(fill func(*Design, material.Laminate)) func(*Design) {
+	return func(d *Design) {
+		if m, err := material.LaminateNamed(d.Board.Laminate); err == nil {
+			fill(d, m)
+		}
+	}
+}
 
-func fillConductivity(d *Design)    { d.Heat.BoardConductivity = 0.3 }
-func fillBoardLimit(d *Design)      { d.Limits.Board = 403.15 }
-func fillSteel(d *Design)           { d.Iron.MuR = 1000 }
-func fillRemanence(d *Design)       { d.Magnet.Remanence = 1.2 }
-func fillTempCoefficient(d *Design) { d.Magnet.TempCoefficient = -0.0011 }
-func fillMaxTemp(d *Design)         { d.Magnet.MaxTemp = 353.15 }
-func fillSusceptibility(d *Design)  { d.Fluid.Susceptibility = 1 }
-func fillSaturation(d *Design)      { d.Fluid.Saturation = 20e3 }
-func fillDensity(d *Design)         { d.Fluid.Density = 1200 }
-func fillViscosity(d *Design)       { d.Fluid.Viscosity = 10e-3 }
-func fillSurfaceTension(d *Design)  { d.Fluid.SurfaceTension = 10e-3 }
+// fromSteel returns the derivation of a setting from iron.steel.
+func fromSteel(fill func(*Design, material.Steel)) func(*Design) {
+	return func(d *Design) {
+		if m, err := material.SteelNamed(d.Iron.Steel); err == nil {
+			fill(d, m)
+		}
+	}
+}
+
+// fromGrade returns the derivation of a setting from magnet.grade.
+func fromGrade(fill func(*Design, material.Grade)) func(*Design) {
+	return func(d *Design) {
+		if m, err := material.GradeNamed(d.Magnet.Grade); err == nil {
+			fill(d, m)
+		}
+	}
+}
+
+// fromFluid returns the derivation of a setting from fluid.kind.
+func fromFluid(fill func(*Design, material.Fluid)) func(*Design) {
+	return func(d *Design) {
+		if m, err := material.FluidNamed(d.Fluid.Kind); err == nil {
+			fill(d, m)
+		}
+	}
+}

@@ -46,15 +46,23 @@ func resolve(values map[string]any) *resolver {
 	}
 	r.design.Board.Rules.Tracks = coil.DefaultRules().Tracks
 	r.take(values)
+	var follow []keyed // derived values out of bounds, because of what they follow
 	for _, s := range settings {
 		if s.derive != nil && !r.given[s.key] {
 			s.derive(&r.design)
+			if f := s.kind.check(&r.design); f != nil {
+				r.bad[s.key] = true
+				follow = append(follow, keyed{path: s.key, fault: *f})
+			}
 		}
 		if s.source != "" && r.given[s.key] {
 			r.design.own = append(r.design.own, s.key)
 		}
 	}
 	r.check()
+	if len(r.faults) == 0 { // else what they follow has been reported
+		r.faults = follow
+	}
 	return r
 }
 

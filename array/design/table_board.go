@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"lodegrid/field/coil"
+	"lodegrid/field/material"
 	"lodegrid/field/quantity"
 )
 
@@ -22,7 +23,7 @@ var boardSettings = []of{
 		key: "board.copper_inner", kind: quantityOf(quantity.CopperWeight, func(d *Design) *float64 { return &d.Board.CopperInner }, above("0 µm", "20 oz")),
 		preset: "1 oz", sentence: "Copper of the inner layers.",
 	}, {
-		key: "board.laminate", kind: choiceOf(func(d *Design) *string { return &d.Board.Laminate }, laminates()...),
+		key: "board.laminate", kind: choiceOf(func(d *Design) *string { return &d.Board.Laminate }, material.LaminateNames()...),
 		preset: usualLaminate, sentence: "Material of the board; it sets heat.board_conductivity and limits.board.",
 	}, {
 		key: "board.via_drill", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Board.Rules.ViaDrill }, above("0 mm", "5 mm")),

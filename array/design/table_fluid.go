@@ -1,10 +1,13 @@
 package design
 
-import "lodegrid/field/quantity"
+import (
+	"lodegrid/field/material"
+	"lodegrid/field/quantity"
+)
 
 var fluidSettings = []of{
 	{
-		key: "fluid.kind", kind: choiceOf(func(d *Design) *string { return &d.Fluid.Kind }, fluids()...),
+		key: "fluid.kind", kind: choiceOf(func(d *Design) *string { return &d.Fluid.Kind }, material.FluidNames()...),
 		preset: usualFluid, sentence: "Class of ferrofluid; it sets susceptibility, saturation, density, viscosity and surface tension.",
 	}, {
 		key: "fluid.height", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Fluid.Height }, above("0 mm", "200 mm")),
@@ -14,26 +17,26 @@ var fluidSettings = []of{
 		preset: "3 mm", sentence: "Clear depth between the panes.",
 	}, {
 		key: "fluid.susceptibility", kind: numberOf(func(d *Design) *float64 { return &d.Fluid.Susceptibility }, above("0", "100")),
-		source: "from fluid.kind", derive: fillSusceptibility,
+		source: "from fluid.kind", derive: fromFluid(func(d *Design, m material.Fluid) { d.Fluid.Susceptibility = m.Susceptibility }),
 		sentence: "Initial magnetic susceptibility (SI).",
 	}, {
 		key: "fluid.saturation", kind: quantityOf(quantity.Magnetisation, func(d *Design) *float64 { return &d.Fluid.Saturation }, above("0 A/m", "500 kA/m")),
-		source: "from fluid.kind", derive: fillSaturation,
+		source: "from fluid.kind", derive: fromFluid(func(d *Design, m material.Fluid) { d.Fluid.Saturation = m.Saturation }),
 		sentence: "Saturation magnetisation.",
 	}, {
 		key: "fluid.density_difference", kind: quantityOf(quantity.Density, func(d *Design) *float64 { return &d.Fluid.DensityDifference }, within("-5000 kg/m³", "5000 kg/m³")),
 		preset: "50 kg/m³", sentence: "Density of the fluid minus that of the liquid round it.",
 	}, {
 		key: "fluid.density", kind: quantityOf(quantity.Density, func(d *Design) *float64 { return &d.Fluid.Density }, above("0 kg/m³", "5000 kg/m³")),
-		source: "from fluid.kind", derive: fillDensity,
+		source: "from fluid.kind", derive: fromFluid(func(d *Design, m material.Fluid) { d.Fluid.Density = m.Density }),
 		sentence: "Density of the fluid.",
 	}, {
 		key: "fluid.viscosity", kind: quantityOf(quantity.Viscosity, func(d *Design) *float64 { return &d.Fluid.Viscosity }, above("0 Pa s", "1000 Pa s")),
-		source: "from fluid.kind", derive: fillViscosity,
+		source: "from fluid.kind", derive: fromFluid(func(d *Design, m material.Fluid) { d.Fluid.Viscosity = m.Viscosity }),
 		sentence: "Dynamic viscosity.",
 	}, {
 		key: "fluid.surface_tension", kind: quantityOf(quantity.SurfaceTension, func(d *Design) *float64 { return &d.Fluid.SurfaceTension }, above("0 N/m", "1 N/m")),
-		source: "from fluid.kind", derive: fillSurfaceTension,
+		source: "from fluid.kind", derive: fromFluid(func(d *Design, m material.Fluid) { d.Fluid.SurfaceTension = m.InterfacialTension }),
 		sentence: "Surface tension against the liquid round it.",
 	}, {
 		key: "fluid.contact_line", kind: quantityOf(quantity.LineTension, func(d *Design) *float64 { return &d.Fluid.ContactLine }, within("0 N/m", "1 N/m")),
@@ -59,8 +62,8 @@ var heatSettings = []of{
 		preset: "0 m/s", sentence: "Air along the back; 0 m/s is still air.",
 	}, {
 		key: "heat.board_conductivity", kind: quantityOf(quantity.Conductivity, func(d *Design) *float64 { return &d.Heat.BoardConductivity }, above("0 W/(m K)", "500 W/(m K)")),
-		source: "from board.laminate", derive: fillConductivity,
-		sentence: "Thermal conductivity of the laminate.",
+		source: "from board.laminate", derive: fromLaminate(func(d *Design, m material.Laminate) { d.Heat.BoardConductivity = m.InPlane }),
+		sentence: "Thermal conductivity of the laminate, along the board.",
 	}, {
 		key: "heat.copper_fraction", kind: quantityOf(quantity.Ratio, func(d *Design) *float64 { return &d.Heat.CopperFraction }, within("0 %", "100 %")),
 		preset: "10 %", sentence: "Share of the board's plane that conducts as copper, outside the coils.",
@@ -73,7 +76,7 @@ var heatSettings = []of{
 var limitSettings = []of{
 	{
 		key: "limits.board", kind: quantityOf(quantity.Temperature, func(d *Design) *float64 { return &d.Limits.Board }, within("30 °C", "400 °C")),
-		source: "from board.laminate", derive: fillBoardLimit,
+		source: "from board.laminate", derive: fromLaminate(func(d *Design, m material.Laminate) { d.Limits.Board = m.Limit }),
 		sentence: "Highest temperature of the board.",
 	}, {
 		key: "limits.touch", kind: quantityOf(quantity.Temperature, func(d *Design) *float64 { return &d.Limits.Touch }, within("30 °C", "400 °C")),

@@ -2,6 +2,7 @@ package design
 
 import (
 	"lodegrid/field"
+	"lodegrid/field/material"
 	"lodegrid/field/quantity"
 )
 
@@ -22,11 +23,11 @@ var ironSettings = []of{
 		key: "iron.core_radius", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Iron.CoreRadius }, within("0 mm", "250 mm")),
 		preset: "0 mm", sentence: "Radius of a steel core through the coil's free middle; 0 mm is none.",
 	}, {
-		key: "iron.steel", kind: choiceOf(func(d *Design) *string { return &d.Iron.Steel }, steels()...),
+		key: "iron.steel", kind: choiceOf(func(d *Design) *string { return &d.Iron.Steel }, material.SteelNames()...),
 		preset: usualSteel, sentence: "Kind of steel; it sets iron.mu_r.",
 	}, {
 		key: "iron.mu_r", kind: numberOf(func(d *Design) *float64 { return &d.Iron.MuR }, within("1", "1000000")),
-		source: "from iron.steel", derive: fillSteel,
+		source: "from iron.steel", derive: fromSteel(func(d *Design, m material.Steel) { d.Iron.MuR = m.MuR }),
 		sentence: "Relative permeability of the linear models.",
 	}, {
 		key: "iron.factor", kind: numberOf(func(d *Design) *float64 { return &d.Iron.Factor }, within("0", "1")),
@@ -40,7 +41,7 @@ var magnetSettings = []of{
 		key: "magnet.kind", kind: choiceOf(func(d *Design) *MagnetKind { return &d.Magnet.Kind }, MagnetNone, MagnetPerPixel, MagnetSheet),
 		preset: string(MagnetNone), sentence: "Layout: none, one cylinder on each pixel's axis, or one sheet behind the whole grid.",
 	}, {
-		key: "magnet.grade", kind: choiceOf(func(d *Design) *string { return &d.Magnet.Grade }, grades()...),
+		key: "magnet.grade", kind: choiceOf(func(d *Design) *string { return &d.Magnet.Grade }, material.GradeNames()...),
 		preset: usualGrade, sentence: "Grade; it sets magnet.remanence, magnet.temp_coefficient and magnet.max_temp.",
 	}, {
 		key: "magnet.diameter", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Magnet.Diameter }, above("0 mm", "500 mm")),
@@ -58,18 +59,18 @@ var magnetSettings = []of{
 		preset: "1 mm", sentence: "Length along its magnetisation, from front to back.",
 	}, {
 		key: "magnet.remanence", kind: quantityOf(quantity.FluxDensity, func(d *Design) *float64 { return &d.Magnet.Remanence }, within("-2 T", "2 T")),
-		source: "from magnet.grade", derive: fillRemanence,
+		source: "from magnet.grade", derive: fromGrade(func(d *Design, m material.Grade) { d.Magnet.Remanence = m.Remanence }),
 		sentence: "Remanence at 20 °C; positive puts the north pole towards the viewer.",
 	}, {
 		key: "magnet.temp_coefficient", kind: quantityOf(quantity.PerKelvin, func(d *Design) *float64 { return &d.Magnet.TempCoefficient }, within("-2 %/K", "2 %/K")),
-		source: "from magnet.grade", derive: fillTempCoefficient,
+		source: "from magnet.grade", derive: fromGrade(func(d *Design, m material.Grade) { d.Magnet.TempCoefficient = m.TempCoefficient }),
 		sentence: "Reversible change of the remanence with temperature.",
 	}, {
 		key: "magnet.depth", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Magnet.Depth }, within("0 mm", "500 mm")),
 		preset: "0.2 mm", sentence: "From the board's back face to the magnet's front face.",
 	}, {
 		key: "magnet.max_temp", kind: quantityOf(quantity.Temperature, func(d *Design) *float64 { return &d.Magnet.MaxTemp }, within("0 °C", "600 °C")),
-		source: "from magnet.grade", derive: fillMaxTemp,
+		source: "from magnet.grade", derive: fromGrade(func(d *Design, m material.Grade) { d.Magnet.MaxTemp = m.Limit }),
 		sentence: "Highest temperature the grade stands.",
 	},
 }

@@ -75,8 +75,9 @@ func TestAirAgainstStandardAtmosphere(t *testing.T) {
 
 func TestAirAtEnds(t *testing.T) {
 	// At a line of the table, its values.
-	a := AirAt(30 + zeroCelsius)
-	if math.Abs(a.Viscosity-1.608e-5) > 1e-12 || math.Abs(a.Conductivity-0.02588) > 1e-9 || a.Expansion != 1/(30+zeroCelsius) {
+	warm := 303.15
+	a := AirAt(warm)
+	if math.Abs(a.Viscosity-1.608e-5) > 1e-12 || math.Abs(a.Conductivity-0.02588) > 1e-9 || a.Expansion != 1/warm {
 		t.Errorf("at 30 °C: %+v", a)
 	}
 	// Beyond, the nearest line.

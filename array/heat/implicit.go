@@ -19,7 +19,7 @@ type implicitStepper struct {
 	at    sample
 }
 
-const rodasTolerance = 1e-11
+const rodasTolerance = 1e-12
 
 // The coefficients of RODAS3; a[3] is also the first three of the result's.
 var (

@@ -23,6 +23,7 @@ type modalStepper struct {
 	open  []int // layers where N is not zero: exposed or heated
 
 	linear  []float64 // W/K per layer and pixel: loss taken into the linear part
+	rise    float64   // K, where that slope was taken
 	rate    []float64 // 1/s, eigenvalue k of mode m at k*pixels + m
 	vector  []float64 // into the eigenbasis: (l*layers + k)*pixels + m, V/√C
 	back    []float64 // the same with the weight of the inverse transform
@@ -69,14 +70,40 @@ func newModalStepper(n *Network) *modalStepper {
 			s.open = append(s.open, l)
 		}
 	}
-	s.linearise(0)
+	s.linearise(usualRise)
 	return s
+}
+
+// usualRise is the rise in kelvin whose slope of loss is taken first.
+const usualRise = 30
+
+// follow takes the linear part anew where the loss has become much steeper than
+// it: with long steps what is left out must stay the smaller part, or the scheme
+// is no longer stable. A linear part that is too steep does no harm.
+func (s *modalStepper) follow() {
+	n := s.n
+	hot := 0.0
+	for _, l := range s.open {
+		hottest := 0.0
+		for _, d := range n.at.slope[l*n.pixels:][:n.pixels] {
+			hottest = math.Max(hottest, d)
+		}
+		if hottest > 1.4*s.linear[l] {
+			for _, r := range n.rise[l*n.pixels:][:n.pixels] {
+				hot = math.Max(hot, r)
+			}
+		}
+	}
+	if hot > s.rise {
+		s.linearise(1.2 * hot)
+	}
 }
 
 // linearise chooses the loss of the linear part for a rise and diagonalises the
 // modes.
 func (s *modalStepper) linearise(rise float64) {
 	n := s.n
+	s.rise = rise
 	clear(s.linear)
 	for _, e := range n.exposed {
 		_, d := e.table.at(rise)
@@ -222,12 +249,13 @@ func (s *modalStepper) read() {
 func (s *modalStepper) step(h float64, load Load) (estimate float64) {
 	n := s.n
 	m := n.pixels
+	n.evaluate(&n.at, n.rise, load)
+	n.noteRunaway(&n.at)
+	s.follow()
 	t := s.table(h)
 	if s.version != n.version {
 		s.read()
 	}
-	n.evaluate(&n.at, n.rise, load)
-	n.noteRunaway(&n.at)
 	supplied := total(n.at.watts)
 	rest := s.remainder(s.first, &n.at, n.rise)
 	for k := range n.layers {

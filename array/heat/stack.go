@@ -14,12 +14,14 @@ import "math"
 type stack struct{ n *Network }
 
 // maxGrowth is the most that the copper's feedback may amplify within one linear
-// step; a stronger one is cut into shorter ones.
-const maxGrowth = 0.25
+// step; a stronger one is cut into shorter ones, each wrong by maxGrowth²/12 of
+// its growth.
+const maxGrowth = 0.03
 
 func (s *stack) step(h float64, load Load) {
 	n := s.n
 	n.evaluate(&n.at, n.rise, load)
+	n.noteRunaway(&n.at)
 	parts := 1
 	if g := n.feedback(&n.at) * h; g > maxGrowth {
 		parts = int(math.Min(math.Ceil(g/maxGrowth), 1e6))
@@ -27,6 +29,9 @@ func (s *stack) step(h float64, load Load) {
 	h /= float64(parts)
 	for i := range parts {
 		if i > 0 {
+			if i%32 == 0 && n.check() != nil {
+				return // past the ceiling: Step will say so
+			}
 			n.evaluate(&n.at, n.rise, load)
 		}
 		if h*n.stackRate > 2 {

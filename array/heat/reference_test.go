@@ -1,0 +1,224 @@
+package heat
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"os"
+	"testing"
+)
+
+// caseFile is a stored result of another program; the parameters stand beside the
+// values, under the names of Params.
+type caseFile struct {
+	Origin string
+	Cases  []struct {
+		Name               string
+		Rows, Cols, Heated int
+		Ambient            float64
+		Surroundings       float64
+		Layers             []caseLayer
+		Front, Back, Edge  Film
+		Load               caseLoad
+		Times              []float64
+		Kelvin             [][]float64
+	}
+}
+
+type caseLayer struct {
+	Layer
+	AbsentPixels []int
+}
+
+type caseLoad struct {
+	Kind                                     string
+	Resistance20, Alpha, Volts, Series, Amps float64
+	Share                                    []float64
+}
+
+func readJSON(t *testing.T, name string, into any) {
+	t.Helper()
+	raw, err := os.ReadFile("../../testdata/heat/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal(raw, into); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func (l caseLoad) load(t *testing.T) Load {
+	t.Helper()
+	c := Copper{l.Resistance20, l.Alpha}
+	switch l.Kind {
+	case "voltage":
+		return &VoltageDrive{Copper: c, Volts: l.Volts, Series: l.Series, Share: l.Share}
+	case "current":
+		return &CurrentDrive{Copper: c, Amps: l.Amps, Share: l.Share}
+	}
+	t.Fatalf("load kind %q", l.Kind)
+	return nil
+}
+
+// Two 16 × 16 boards with every kind of film, pane, fan, holes, edges and both
+// drives, against SciPy's Radau integrator at rtol 1e-8 (testdata/heat/scipy16.json
+// names its origin; .ci/checks/heat_scipy.py repeats it live).
+func TestAgainstSciPy(t *testing.T) {
+	var file caseFile
+	readJSON(t, "scipy16.json", &file)
+	if len(file.Cases) != 2 {
+		t.Fatalf("%d cases", len(file.Cases))
+	}
+	for _, c := range file.Cases {
+		p := Params{Rows: c.Rows, Cols: c.Cols, Ambient: c.Ambient, Surroundings: c.Surroundings,
+			Heated: c.Heated, Front: c.Front, Back: c.Back, Edge: c.Edge}
+		for _, l := range c.Layers {
+			if l.AbsentPixels != nil {
+				l.Absent = make([]bool, c.Rows*c.Cols)
+				for _, i := range l.AbsentPixels {
+					l.Absent[i] = true
+				}
+			}
+			p.Layers = append(p.Layers, l.Layer)
+		}
+		load := c.Load.load(t)
+		for _, m := range []struct {
+			method Method
+			dt     float64
+			bound  float64 // K, over a rise of 100 K and more
+		}{
+			{Auto, 1.0 / 16, 2e-3}, {Auto, 2.5, 2e-2}, {Split, 1.0 / 8, 8e-3}, {Split, 1.0 / 32, 1.5e-3},
+			{Modal, 0.5, 1.5e-3}, {Implicit, 2.5, 8e-2}, {Implicit, 0.5, 1.5e-3},
+		} {
+			p.Method = m.method
+			n, err := New(p)
+			if err != nil {
+				if m.method == Modal && c.Layers[0].AbsentPixels != nil {
+					continue
+				}
+				t.Fatal(err)
+			}
+			last := len(c.Times)
+			if m.dt < 0.2 || m.method == Implicit {
+				last-- // keeps the test quick
+			}
+			now, worst := 0.0, 0.0
+			for k, at := range c.Times[:last] {
+				for ; now < at-1e-9; now += m.dt {
+					if err := n.Step(m.dt, load); err != nil {
+						t.Fatal(err)
+					}
+				}
+				for l := range c.Layers {
+					for i, v := range n.Temperatures(l) {
+						if n.missing(l, i) {
+							continue
+						}
+						worst = math.Max(worst, math.Abs(v-c.Kelvin[k][l*len(n.Temperatures(l))+i]))
+					}
+				}
+			}
+			name := fmt.Sprintf("%s: %q at %g s", c.Name, m.method, m.dt)
+			if !(worst <= m.bound) {
+				t.Errorf("%s: %.2g K off", name, worst)
+			}
+			t.Logf("%s: within %.2g K", name, worst)
+			balanced(t, name, n)
+		}
+	}
+}
+
+// balanced checks that the energy supplied is the energy stored and lost, to
+// rounding; the implicit scheme to the tolerance of its linear solver.
+func balanced(t *testing.T, name string, n *Network) {
+	t.Helper()
+	b := n.Balance()
+	size := math.Abs(b.Supplied) + math.Abs(b.Lost) + math.Abs(b.Stored)
+	for i, r := range n.rise {
+		size += n.capacity[i] * math.Abs(r)
+	}
+	tol := 5e-12
+	if n.implicit != nil {
+		tol = 1e-9
+	}
+	if !(math.Abs(b.Residual) <= tol*size) {
+		t.Errorf("%s: energy balance %+v", name, b)
+	}
+}
+
+// A 3 × 3 board of linear pixels against its electrical analogue in ngspice
+// (testdata/heat/ngspice3x3.json; .ci/checks/heat_ngspice.py repeats it live).
+func TestAgainstNgspice(t *testing.T) {
+	var c struct {
+		Origin      string
+		Rows, Cols  int
+		Ambient     float64
+		Layers      []Layer
+		Front, Back Film
+		Watts       []float64
+		Times       []float64
+		Rise        [][]float64
+	}
+	readJSON(t, "ngspice3x3.json", &c)
+	for method, dt := range map[Method]float64{Split: 0.01, Modal: 2, Implicit: 0.5, Auto: 2} {
+		n, err := New(Params{Rows: c.Rows, Cols: c.Cols, Ambient: c.Ambient, Layers: c.Layers,
+			Front: c.Front, Back: c.Back, Method: method, Tolerance: 1e-4})
+		if err != nil {
+			t.Fatal(err)
+		}
+		load := &FixedPower{c.Watts}
+		now, worst := 0.0, 0.0
+		for k, at := range c.Times {
+			for ; now < at-1e-9; now += dt {
+				if err := n.Step(dt, load); err != nil {
+					t.Fatal(err)
+				}
+			}
+			for i, want := range c.Rise[k] {
+				worst = math.Max(worst, math.Abs(n.rise[i]-want))
+			}
+		}
+		if !(worst < 2e-4) {
+			t.Errorf("%q: %.2g K off", method, worst)
+		}
+		t.Logf("%q: within %.2g K", method, worst)
+		balanced(t, string(method), n)
+	}
+}
+
+// One isolated pixel with a constant film coefficient is the RC circuit of R 20 K/W,
+// C 15 J/K, P 2 W, air 25 °C: T = 25 °C + 40 K (1 − e^(−t/300 s)), evaluated with 30
+// digits outside this program. The modal scheme is exact for it at any step.
+func TestLumpedStep(t *testing.T) {
+	p := Params{Rows: 1, Cols: 1, Ambient: 298.15,
+		Layers: []Layer{{Capacity: 15, Front: 0.01}}, Front: Film{Coefficient: 5}}
+	load := &FixedPower{[]float64{2}}
+	want := map[float64]float64{60: 32.250769876881, 300: 50.284822353142}
+	for _, method := range []Method{Modal, Split, Implicit} {
+		p.Method = method
+		n, err := New(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		steps := 1
+		tol := 1e-12
+		if method != Modal {
+			steps, tol = 200, 1e-6
+		}
+		for _, at := range []float64{60, 300} {
+			n.Start(298.15)
+			for range steps {
+				if err := n.Step(at/float64(steps), load); err != nil {
+					t.Fatal(err)
+				}
+			}
+			near(t, fmt.Sprintf("%s after %g s", method, at), n.Temperatures(0)[0]-zeroCelsius, want[at], tol)
+			balanced(t, string(method), n)
+		}
+		r, err := n.Steady(load)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "steady", r.Hottest-zeroCelsius, 65, 1e-13)
+	}
+}

@@ -1,0 +1,282 @@
+package heat
+
+import (
+	"errors"
+	"math"
+	"testing"
+)
+
+// All pixels on is one pixel's balance: the steady state of the whole board is
+// that of a single stack solved by itself, and the heat made is the heat lost.
+func TestSteadyAllOn(t *testing.T) {
+	for layers := 1; layers <= 4; layers++ {
+		p := board(12, 16, layers)
+		drive := &VoltageDrive{Copper: Copper{3, 0.00393}, Volts: 1.2, Series: 0.15}
+		r := steady(t, p, drive)
+		near(t, "loss", r.Loss, r.Power, 1e-9)
+		one := p
+		one.Rows, one.Cols = 1, 1 // the film keeps the length of the whole board
+		s := steady(t, one, drive)
+		for l := range r.Layers {
+			for _, v := range r.Layers[l] {
+				near(t, "temperature", v, s.Layers[l][0], 1e-10)
+			}
+		}
+		// The stack by hand, from the film itself rather than its table: what
+		// leaves the last node through the links is what its face loses.
+		front, _ := p.Front.Flux(s.Layers[0][0], p.Ambient, p.Ambient)
+		back, _ := p.Back.Flux(s.Layers[layers-1][0], p.Ambient, p.Ambient)
+		lost := p.Layers[0].Front*front + p.Layers[layers-1].Back*back
+		coil := drive.Copper.Resistance(s.Layers[0][0])
+		near(t, "power by hand", lost, 1.2*1.2*coil/((coil+0.15)*(coil+0.15)), 1e-4)
+		if layers > 1 {
+			near(t, "flow by hand", p.Layers[0].Down*(s.Layers[0][0]-s.Layers[1][0]),
+				p.Layers[layers-1].Back*back, 1e-4)
+		}
+	}
+}
+
+// The steady state is where the run ends.
+func TestSteadyIsTheEnd(t *testing.T) {
+	for _, uneven := range []bool{false, true} {
+		p := board(10, 8, 3)
+		if uneven {
+			p = holes(p)
+		}
+		load, show := frames(80)
+		load.Volts = 3
+		show(2)
+		n := mustNew(t, p)
+		want := steady(t, p, load)
+		if err := n.Step(1e6, load); err != nil {
+			t.Fatal(err)
+		}
+		for l := range want.Layers {
+			for i, v := range n.Temperatures(l) {
+				if math.Abs(v-want.Layers[l][i]) > 1e-3 {
+					t.Fatalf("uneven %v: %g K after a long run, steady %g K", uneven, v, want.Layers[l][i])
+				}
+			}
+		}
+		if n.Runaway().Growing {
+			t.Error("a voltage drive does not run away")
+		}
+		// Once there, any scheme stays.
+		for _, m := range []Method{Split, Modal, Implicit} {
+			if m == Modal && uneven {
+				continue
+			}
+			p.Method = m
+			s := mustNew(t, p)
+			if err := s.StartFrom(want.Layers); err != nil {
+				t.Fatal(err)
+			}
+			for range 100 {
+				if err := s.Step(1.0/30, load); err != nil {
+					t.Fatal(err)
+				}
+			}
+			bound := 1e-6
+			if m == Split {
+				bound = 2e-3 // its own splitting error
+			}
+			for l := range want.Layers {
+				for i, v := range s.Temperatures(l) {
+					if math.Abs(v-want.Layers[l][i]) > bound {
+						t.Fatalf("uneven %v: %s leaves the steady state, %g K to %g K", uneven, m, want.Layers[l][i], v)
+					}
+				}
+			}
+		}
+	}
+}
+
+// The bigger boards that the tool is for converge to the promised residual.
+func TestSteadyResidual(t *testing.T) {
+	for _, uneven := range []bool{false, true} {
+		p := board(40, 40, 2)
+		if uneven {
+			p = holes(p)
+		}
+		load, show := frames(1600)
+		load.Volts = 3
+		show(0)
+		r := steady(t, p, load)
+		t.Logf("uneven %v: %d Newton steps, residual %.1e of %.3g W", uneven, r.Iterations, r.Residual, r.Power)
+	}
+}
+
+// One linear pixel driven by a constant current: the values of the project's
+// reference table, section 7: I 0.8 A, R20 3 Ω, R_th 20 K/W, air 20 °C, α 0.00393:
+// rise 45.224994346876 K; runaway from 1/√(α R20 R_th) = 2.05934021 A on.
+func TestSelfHeatingAndRunawayCurrent(t *testing.T) {
+	copper := Copper{3, 0.00393}
+	p := Params{Rows: 1, Cols: 1, Ambient: 293.15,
+		Layers: []Layer{{Capacity: 15, Front: 0.01}}, Front: Film{Coefficient: 5}}
+	n := mustNew(t, p)
+	r, err := n.Steady(&CurrentDrive{copper, 0.8, nil})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "rise", r.Hottest-293.15, 45.224994346876, 1e-11)
+	l := Lumped{Resistance: 20, Capacity: 15, Ambient: 293.15}
+	near(t, "lumped rise", l.SelfHeating(0.8, copper), 45.224994346876, 1e-12)
+	near(t, "lumped runaway", l.RunawayCurrent(copper), 2.05934021, 3e-9)
+
+	h, err := n.Highest(func(a float64) Load { return &CurrentDrive{copper, a, nil} }, 0, 10, math.Inf(1), 1e-9)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !h.Bounded || !h.Runaway {
+		t.Errorf("%+v", h)
+	}
+	near(t, "runaway current of the network", h.Level, 2.05934021, 1e-7)
+
+	// With a limit in the way the limit decides: x/(1−αx) = 100 K at x = 71.788…
+	h, err = n.Highest(func(a float64) Load { return &CurrentDrive{copper, a, nil} }, 0, 10, 393.15, 1e-9)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "current to 120 °C", h.Level, math.Sqrt(100/(1+0.393)/60), 1e-8)
+	if h.Runaway {
+		t.Error("the limit decides, not a runaway")
+	}
+}
+
+// A grid, all on, runs away at the current of one pixel by itself; one pixel alone
+// in the grid stands more. Below it a run settles, above it the run is stopped and
+// told as a runaway.
+func TestRunawayOfAGrid(t *testing.T) {
+	copper := Copper{3, 0.00393}
+	for _, uneven := range []bool{false, true} {
+		p := board(6, 7, 2)
+		p.Front, p.Back = Film{Coefficient: 9}, Film{Coefficient: 7}
+		if uneven {
+			p = holes(p)
+			p.Edge = Film{Coefficient: 5}
+		}
+		n := mustNew(t, p)
+		all := func(a float64) Load { return &CurrentDrive{copper, a, nil} }
+		alone := make([]float64, 42)
+		alone[20] = 1
+		one := func(a float64) Load { return &CurrentDrive{copper, a, alone} }
+		grid, err := n.Highest(all, 0, 5, math.Inf(1), 1e-7)
+		if err != nil {
+			t.Fatal(err)
+		}
+		single, err := n.Highest(one, 0, 5, math.Inf(1), 1e-7)
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Logf("uneven %v: runs away at %.6f A all on, %.6f A alone", uneven, grid.Level, single.Level)
+		if !grid.Runaway || !single.Runaway || single.Level < 1.2*grid.Level {
+			t.Errorf("uneven %v: %g A, %g A", uneven, grid.Level, single.Level)
+		}
+		if !uneven {
+			// By hand: α I² R20 = the stack's conductance seen from the coil,
+			// front + link·back/(link+back).
+			g := 1.44e-4*9 + 0.086*1.44e-4*7/(0.086+1.44e-4*7)
+			near(t, "all on by hand", grid.Level, math.Sqrt(g/(0.00393*3)), 1e-6)
+		}
+		for _, over := range []bool{false, true} {
+			level := grid.Level * 0.98
+			if over {
+				level = grid.Level * 1.02
+			}
+			n.Start(p.Ambient)
+			rate, err := n.Growth(all(level))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if (rate > 0) != over {
+				t.Errorf("uneven %v: growth %g 1/s at %g A, runaway at %g A", uneven, rate, level, grid.Level)
+			}
+			n.p.Ceiling = 1e5 // below the runaway a linear board still gets this hot
+			var stopped *RunawayError
+			err = nil
+			for k := 0; k < 400 && err == nil; k++ {
+				err = n.Step(3000, all(level))
+			}
+			if over != errors.As(err, &stopped) {
+				t.Errorf("uneven %v: at %g A of %g A the run ends with %v", uneven, level, grid.Level, err)
+			}
+			if over && (!stopped.Growing || !n.Runaway().Growing || !(n.Runaway().Rate > 0)) {
+				t.Errorf("not told as growing: %+v, %+v", stopped, n.Runaway())
+			}
+			balanced(t, "runaway", n)
+			_, err = n.Steady(all(level))
+			if over != errors.As(err, &stopped) {
+				t.Errorf("steady at %g A of %g A: %v", level, grid.Level, err)
+			}
+		}
+	}
+}
+
+// Growth against the time constants of a linear pixel: two nodes, by hand the
+// eigenvalues of a 2 × 2 matrix; and against the decay that a run shows.
+func TestGrowth(t *testing.T) {
+	p := board(1, 1, 2)
+	p.Front, p.Back = Film{Coefficient: 8}, Film{Coefficient: 6}
+	n := mustNew(t, p)
+	rate, err := n.Growth(&FixedPower{[]float64{0}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := -(0.086 + 8*1.44e-4) / 0.6
+	d := -(0.086 + 6*1.44e-4) / 1.04
+	bc := 0.086 * 0.086 / (0.6 * 1.04)
+	want := (a+d)/2 + math.Sqrt((a-d)*(a-d)/4+bc)
+	near(t, "growth", rate, want, 1e-8)
+
+	p = holes(board(8, 9, 3))
+	n = mustNew(t, p)
+	n.Start(p.Ambient + 1)
+	off := &FixedPower{make([]float64, 72)}
+	if rate, err = n.Growth(off); err != nil {
+		t.Fatal(err)
+	}
+	if !(rate < 0) {
+		t.Fatalf("growth %g", rate)
+	}
+	// The whole board linearised at a rise of 1 K: the slowest pattern is nearly
+	// flat, so its rate is nearly the loss slope over the capacity.
+	loss, c := 0.0, 0.0
+	s := newSample(n)
+	n.evaluateLoss(&s, n.rise)
+	for i, v := range s.slope {
+		if !n.absent[i] {
+			loss += v
+			c += n.capacity[i]
+		}
+	}
+	near(t, "slowest rate", rate, -loss/c, 0.02)
+}
+
+// A pulse far above the runaway current follows the growing closed form, in small
+// steps and in one long one alike.
+func TestGrowingPulse(t *testing.T) {
+	copper := Copper{3, 0.00393}
+	const amps, c, rth = 8.0, 15.0, 20.0
+	p := Params{Rows: 1, Cols: 1, Ambient: 293.15, Ceiling: 3000, Tolerance: 1e-4,
+		Layers: []Layer{{Capacity: c, Front: 1 / (5 * rth)}}, Front: Film{Coefficient: 5}}
+	l := Lumped{rth, c, 293.15}
+	gain := amps * amps * 3 * 0.00393
+	for _, seconds := range []float64{0.5, 10, 30} {
+		want := l.Temperature(seconds, 293.15, amps*amps*3, gain)
+		for _, parts := range []int{1, 300} {
+			n := mustNew(t, p)
+			for range parts {
+				if err := n.Step(seconds/float64(parts), &CurrentDrive{copper, amps, nil}); err != nil {
+					t.Fatal(err)
+				}
+			}
+			near(t, "pulse", n.Temperatures(0)[0]-293.15, want-293.15, 2e-4)
+			if r := n.Runaway(); !r.Growing {
+				t.Error("growth not told")
+			} else {
+				near(t, "growth rate", r.Rate, gain/c-1/(rth*c), 1e-9)
+			}
+			balanced(t, "pulse", n)
+		}
+	}
+}

@@ -83,21 +83,13 @@ func (t *Tank) middle(i, j int) (x, y float64) {
 // refill makes everything agree with c after it was set from outside.
 func (t *Tank) refill() {
 	t.weight, t.limbo = 0, 0
-	for k, a := range t.c {
-		if a < purity {
-			a = 0
-		} else if 1-a < purity {
-			a = 1
-		}
-		t.c[k] = a
-		t.weight += a * (1 - a)
-	}
-	clear(t.grip)
 	for i := range t.spans {
 		t.spans[i] = span{0, t.nx}
 	}
-	t.filled = sum(t.c)
+	t.purify()
+	clear(t.grip)
 	t.refresh()
+	t.filled = sum(t.c)
 }
 
 // Fraction is the magnetic liquid's share of each cell, 0…1, row-major, row 0 at

@@ -173,13 +173,18 @@ func (t *Tank) advect(h float64) {
 			}
 		}
 	}
-	limbo, weight := 0.0, 0.0
 	t.gather(-1)
+	t.purify()
+}
+
+// purify cuts shares next to 0 and 1, keeping account of what it cut.
+func (t *Tank) purify() {
+	limbo, weight := 0.0, 0.0
 	for i, s := range t.spans {
 		if s.empty() {
 			continue
 		}
-		c := t.c[i*nx+s.lo : i*nx+s.hi]
+		c := t.c[i*t.nx+s.lo : i*t.nx+s.hi]
 		for j, a := range c {
 			if a < purity {
 				limbo += a

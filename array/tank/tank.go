@@ -205,17 +205,25 @@ func potential(phi []float64, p Params, pi []float64) float64 {
 	return math.Hypot(steepX/dx, steepY/dy)
 }
 
+// sum adds up in runs, and the runs with Neumaier's compensation: the check of the
+// volume must not measure its own rounding.
 func sum(a []float64) float64 {
-	// Neumaier's compensated sum: the mass check must not measure its own rounding.
-	s, low := 0.0, 0.0
-	for _, v := range a {
-		n := s + v
-		if math.Abs(s) >= math.Abs(v) {
-			low += (s - n) + v
-		} else {
-			low += (v - n) + s
+	const run = 128
+	total, low := 0.0, 0.0
+	for len(a) > 0 {
+		n := min(run, len(a))
+		v := 0.0
+		for _, x := range a[:n] {
+			v += x
 		}
-		s = n
+		a = a[n:]
+		s := total + v
+		if math.Abs(total) >= math.Abs(v) {
+			low += (total - s) + v
+		} else {
+			low += (v - s) + total
+		}
+		total = s
 	}
-	return s + low
+	return total + low
 }

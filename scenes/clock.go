@@ -7,15 +7,15 @@ import (
 
 func clockDefaults(p *Params) {
 	p.Duration, p.FrameTime, p.Speed = 60, 0.5, 1
-	p.Start = 12*3600 + 34*60
+	p.TimeOfDay = 12*3600 + 34*60
 }
 
-// clock shows hours and minutes, 00:00 to 23:59, beginning at Start and running
+// clock shows hours and minutes, 00:00 to 23:59, beginning at TimeOfDay and running
 // Speed times as fast as real time. The colon is lit in the first half of every
 // second of the scene. The layout is the first of clockLayouts that fits.
 func clock(p Params) (Scene, error) {
-	if !(p.Start >= 0 && p.Start < 24*3600) {
-		return Scene{}, fmt.Errorf("start %g s since midnight: want 0…86400, without the end", p.Start)
+	if !(p.TimeOfDay >= 0 && p.TimeOfDay < 24*3600) {
+		return Scene{}, fmt.Errorf("time of day %g s since midnight: want 0…86400, without the end", p.TimeOfDay)
 	}
 	if err := within("speed", p.Speed, -86400, 86400); err != nil {
 		return Scene{}, err
@@ -31,7 +31,7 @@ func clock(p Params) (Scene, error) {
 	face := newBitmap(p.Rows, p.Cols)
 	for i, f := range s.Frames {
 		t := float64(i) * p.FrameTime
-		now := math.Mod(p.Start+p.Speed*t, 24*3600)
+		now := math.Mod(p.TimeOfDay+p.Speed*t, 24*3600)
 		if now < 0 {
 			now += 24 * 3600
 		}

@@ -24,9 +24,11 @@ type Params struct {
 	WavePeriod float64 // tide: s from crest to crest at one place
 	Fade       float64 // 0…1, tide: brightness lost at a depth of the grid's height
 	Cell       int     // checker: side of a square, in pixels
-	Start      float64 // clock: s since midnight
+	TimeOfDay  float64 // clock: s since midnight at the scene's start
 	Order      string  // walk: "rows", "serpentine" or "random"
 	Axis       string  // gauge: "vertical" (fills from the bottom) or "horizontal" (from the left)
+
+	limits Limits
 }
 
 // Kind describes one generator.
@@ -56,7 +58,7 @@ var generators = []generator{
 	},
 	{
 		Kind: Kind{"clock", "the time of day in digits, hours and minutes",
-			[]string{"duration", "frame_time", "start", "speed"}},
+			[]string{"duration", "frame_time", "time_of_day", "speed"}},
 		defaults: clockDefaults, generate: clock,
 	},
 	{
@@ -126,19 +128,24 @@ func Defaults(kind string, rows, cols int) (Params, error) {
 // that lists the kinds there are; a parameter out of its range is one that says
 // what would be accepted.
 func Generate(kind string, p Params) (Scene, error) {
+	return generate(kind, p, DefaultLimits())
+}
+
+func generate(kind string, p Params, lim Limits) (Scene, error) {
 	g, err := findGenerator(kind)
 	if err != nil {
 		return Scene{}, err
 	}
-	if err := DefaultLimits().checkGrid(p.Rows, p.Cols); err != nil {
+	if err := lim.checkGrid(p.Rows, p.Cols); err != nil {
 		return Scene{}, fmt.Errorf("scene %s: %w", kind, err)
 	}
+	p.limits = lim
 	s, err := g.generate(p)
 	if err != nil {
 		return Scene{}, fmt.Errorf("scene %s: %w", kind, err)
 	}
 	s.Name = kind
-	if err := s.Validate(); err != nil {
+	if err := s.validate(lim); err != nil {
 		return Scene{}, err
 	}
 	return s, nil
@@ -157,7 +164,7 @@ func (p Params) timed(duration, step float64) (Scene, error) {
 	if n > math.MaxInt32 {
 		return Scene{}, fmt.Errorf("%g s in frames of %g s: too many frames", duration, step)
 	}
-	if err := DefaultLimits().checkFrames(int(n), p.Rows*p.Cols); err != nil {
+	if err := p.limits.checkFrames(int(n), p.Rows*p.Cols); err != nil {
 		return Scene{}, fmt.Errorf("%g s in frames of %g s: %w", duration, step, err)
 	}
 	s := blank("", p.Rows, p.Cols, int(n), step)

@@ -131,7 +131,7 @@ func TestGenerateErrors(t *testing.T) {
 		{"ticker", func(p *Params) { p.Text = strings.Repeat("x", 5000) }, "5000 characters: want at most 4096"},
 		{"ticker", func(p *Params) { p.Rows = 6 }, "a grid of 6 rows is too low for text: want at least 7"},
 		{"ticker", func(p *Params) { p.Speed = -1 }, "speed -1 columns/s"},
-		{"clock", func(p *Params) { p.Start = 86400 }, "start 86400 s since midnight"},
+		{"clock", func(p *Params) { p.TimeOfDay = 86400 }, "time of day 86400 s since midnight"},
 		{"clock", func(p *Params) { p.Rows = 4 }, "too small for a clock"},
 		{"clock", func(p *Params) { p.Cols = 14 }, "too small for a clock: want 5 × 15"},
 		{"checker", func(p *Params) { p.Cell = 0 }, "cell 0 pixels"},
@@ -248,7 +248,7 @@ func TestTicker(t *testing.T) {
 }
 
 func TestClock(t *testing.T) {
-	s := generated(t, "clock", 7, 16, func(p *Params) { p.Start, p.Duration = 23*3600+59*60+59, 2 })
+	s := generated(t, "clock", 7, 16, func(p *Params) { p.TimeOfDay, p.Duration = 23*3600+59*60+59, 2 })
 	expectDrawn(t, "23:59, colon lit", s.Frames[0], 16, `
 	................
 	###.###.###.###.
@@ -282,7 +282,7 @@ func TestClock(t *testing.T) {
 	###...#
 	`)
 	// Backwards through midnight, a minute a second.
-	back := generated(t, "clock", 5, 15, func(p *Params) { p.Start, p.Speed, p.Duration, p.FrameTime = 0, -60, 2, 1 })
+	back := generated(t, "clock", 5, 15, func(p *Params) { p.TimeOfDay, p.Speed, p.Duration, p.FrameTime = 0, -60, 2, 1 })
 	expectDrawn(t, "23:59 again", back.Frames[1], 15, `
 	###.###.###.###
 	..#...###...#.#

@@ -19,42 +19,57 @@ const (
 	kindTable   fileKind = "frame table"
 	kindCSV     fileKind = "level table"
 	kindWAV     fileKind = "WAV"
+	kindScene   fileKind = "scene file"
 )
 
 // Open reads the file or folder at path as a scene on a grid of rows × cols. A
-// folder is read by ReadFolder. A file is known by how it begins: GIF, PNG,
-// JPEG, WAV, binary frame table; or else by the ending .csv: level table.
-func Open(path string, rows, cols int, o Options) (s Scene, err error) {
+// folder is read by ReadFolder. A file is known by how it begins: GIF, PNG, JPEG,
+// WAV, binary frame table; or else by its ending: .csv for a level table, .toml
+// for a scene file.
+func Open(path string, rows, cols int, o Options) (Scene, error) {
+	s, _, err := open(path, rows, cols, o)
+	return s, err
+}
+
+// open also tells what the file was taken for, "" for a folder.
+func open(path string, rows, cols int, o Options) (s Scene, kind fileKind, err error) {
 	if err := o.check(rows, cols); err != nil {
-		return Scene{}, fmt.Errorf("opening scene %s: %w", path, err)
+		return Scene{}, "", fmt.Errorf("opening scene %s: %w", path, err)
 	}
 	info, err := os.Stat(path)
 	if err != nil {
-		return Scene{}, fmt.Errorf("opening scene: %w", err)
+		return Scene{}, "", fmt.Errorf("opening scene: %w", err)
 	}
 	if info.IsDir() {
-		return ReadFolder(os.DirFS(path), ".", path, rows, cols, o)
+		s, err := ReadFolder(os.DirFS(path), ".", path, rows, cols, o)
+		return s, "", err
 	}
 	if !info.Mode().IsRegular() {
-		return Scene{}, fmt.Errorf("opening scene %s: neither a file nor a folder", path)
+		return Scene{}, "", fmt.Errorf("opening scene %s: neither a file nor a folder", path)
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return Scene{}, fmt.Errorf("opening scene: %w", err)
+		return Scene{}, "", fmt.Errorf("opening scene: %w", err)
 	}
 	defer func() { err = errors.Join(err, f.Close()) }()
 
 	head := make([]byte, 16)
 	n, err := io.ReadFull(f, head)
 	if err != nil && err != io.EOF && err != io.ErrUnexpectedEOF {
-		return Scene{}, fmt.Errorf("opening scene: %w", err)
+		return Scene{}, "", fmt.Errorf("opening scene: %w", err)
 	}
 	head = head[:n]
 	if n == 0 {
-		return Scene{}, inputErrorf(path, "the file is empty")
+		return Scene{}, "", inputErrorf(path, "the file is empty")
 	}
-	r := io.MultiReader(bytes.NewReader(head), f)
-	switch kind := identify(head, path); kind {
+	kind = identify(head, path)
+	s, err = read(io.MultiReader(bytes.NewReader(head), f), kind, path, rows, cols, o)
+	return s, kind, err
+}
+
+// read reads a file of a known kind.
+func read(r io.Reader, kind fileKind, path string, rows, cols int, o Options) (Scene, error) {
+	switch kind {
 	case kindGIF:
 		return ReadGIF(r, path, rows, cols, o)
 	case kindPicture:
@@ -63,6 +78,8 @@ func Open(path string, rows, cols int, o Options) (s Scene, err error) {
 		return ReadWAV(r, path, rows, cols, o)
 	case kindCSV:
 		return ReadCSV(r, path, rows, cols, o.Limits)
+	case kindScene:
+		return ReadSceneFile(r, path, filepath.Dir(path), rows, cols, o)
 	case kindTable:
 		s, err := ReadTable(r, path, o.Limits)
 		if err != nil {
@@ -73,7 +90,7 @@ func Open(path string, rows, cols int, o Options) (s Scene, err error) {
 		}
 		return s, nil
 	}
-	return Scene{}, inputErrorf(path, "not a scene: want a GIF, a PNG or JPEG picture, a folder of those, a WAV file, a frame table, or a level table ending in .csv")
+	return Scene{}, inputErrorf(path, "not a scene: want a GIF, a PNG or JPEG picture, a folder of those, a WAV file, a frame table, a level table ending in .csv, or a scene file ending in .toml")
 }
 
 // identify tells what a file is from how it begins and its name, "" if nothing
@@ -93,6 +110,8 @@ func identify(head []byte, name string) fileKind {
 	switch strings.ToLower(filepath.Ext(name)) {
 	case ".csv":
 		return kindCSV
+	case ".toml":
+		return kindScene
 	}
 	return ""
 }

@@ -1,0 +1,409 @@
+package scenes
+
+import (
+	"errors"
+	"math"
+	"os"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"testing"
+)
+
+// constant is a scene of one row with the given levels, a second each.
+func constant(cols int, levels ...float64) Scene {
+	s := blank("constant", 1, cols, len(levels), 1)
+	for i, v := range levels {
+		for p := range s.Frames[i].Levels {
+			s.Frames[i].Levels[p] = v
+		}
+	}
+	return s
+}
+
+// told is a scene of one pixel as level and duration pairs.
+func told(s Scene) (out [][2]float64) {
+	for _, f := range s.Frames {
+		out = append(out, [2]float64{f.Levels[0], math.Round(f.Duration*1e6) / 1e6})
+	}
+	return out
+}
+
+func TestCompose(t *testing.T) {
+	ramp := constant(1, 0.2, 0.4, 0.6)
+	flat := constant(1, 0.5)
+	for name, test := range map[string]struct {
+		clips []Clip
+		want  [][2]float64
+	}{
+		"one after the other": {
+			[]Clip{{Scene: ramp}, {Scene: flat, Start: 3}},
+			[][2]float64{{0.2, 1}, {0.4, 1}, {0.6, 1}, {0.5, 1}},
+		},
+		"gap is off": {
+			[]Clip{{Scene: flat, Start: 1}, {Scene: flat, Start: 3}},
+			[][2]float64{{0, 1}, {0.5, 1}, {0, 1}, {0.5, 1}},
+		},
+		"replace, own timing kept": {
+			[]Clip{{Scene: ramp}, {Scene: flat, Start: 0.75, Length: 0.5}},
+			[][2]float64{{0.2, 0.75}, {0.5, 0.5}, {0.4, 0.75}, {0.6, 1}},
+		},
+		"add": {
+			[]Clip{{Scene: ramp}, {Scene: flat, Start: 1.5, Length: 1.5, Blend: Add}},
+			[][2]float64{{0.2, 1}, {0.4, 0.5}, {0.9, 0.5}, {1, 1}},
+		},
+		"maximum": {
+			[]Clip{{Scene: ramp}, {Scene: constant(1, -0.5), Start: 0, Length: 3, Blend: Maximum}},
+			[][2]float64{{-0.5, 2}, {0.6, 1}},
+		},
+		"multiply": {
+			[]Clip{{Scene: ramp}, {Scene: constant(1, -0.5), Length: 2, Blend: Multiply}},
+			[][2]float64{{-0.1, 1}, {-0.2, 1}, {0.6, 1}},
+		},
+		"loop, cut within a round": {
+			[]Clip{{Scene: ramp, Length: 4.5, Loop: true}},
+			[][2]float64{{0.2, 1}, {0.4, 1}, {0.6, 1}, {0.2, 1}, {0.4, 0.5}},
+		},
+		"last frame stands": {
+			[]Clip{{Scene: ramp, Length: 5}},
+			[][2]float64{{0.2, 1}, {0.4, 1}, {0.6, 3}},
+		},
+		"cut short": {
+			[]Clip{{Scene: ramp, Length: 1.25}},
+			[][2]float64{{0.2, 1}, {0.4, 0.25}},
+		},
+	} {
+		s, err := Compose(name, 1, 1, test.clips, NoDriveLimits())
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		got := told(s)
+		ok := len(got) == len(test.want)
+		for i := 0; ok && i < len(got); i++ {
+			ok = math.Abs(got[i][0]-test.want[i][0]) < 1e-12 && got[i][1] == test.want[i][1]
+		}
+		if !ok {
+			t.Errorf("%s: %v, want %v", name, got, test.want)
+		}
+	}
+}
+
+// TestComposeLongLoop: a loop of 30 ms keeps its time over hours, without slivers
+// from rounding.
+func TestComposeLongLoop(t *testing.T) {
+	blink := constant(1, 1, 0, 0)
+	for i := range blink.Frames {
+		blink.Frames[i].Duration = 0.01
+	}
+	s, err := Compose("x", 1, 1, []Clip{{Scene: blink, Length: 6000, Loop: true}, {Scene: constant(1, 0), Length: 6000, Blend: Add}}, NoDriveLimits())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(s.Frames) != 400_000 { // the two dark ones are one picture
+		t.Errorf("%d frames, want 400000", len(s.Frames))
+	}
+	for i, f := range s.Frames {
+		if math.Abs(f.Duration-0.01*float64(1+i%2)) > 1e-6 || f.Levels[0] != step(i%2 == 0) {
+			t.Fatalf("frame %d: %v", i, f)
+		}
+	}
+}
+
+func TestDriveLimits(t *testing.T) {
+	s := blank("x", 1, 4, 2, 1)
+	copy(s.Frames[0].Levels, []float64{1, -1, 0.5, 0})
+	copy(s.Frames[1].Levels, []float64{0.2, 0, 0, 0})
+	got, err := Compose("x", 1, 4, []Clip{{Scene: s}}, DriveLimits{Lowest: -0.25, Highest: 0.75, Mean: 0.1875})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Clipped to 0.75, −0.25, 0.5, 0 the mean is 0.375: half of it is allowed.
+	for i, want := range [][]float64{{0.375, -0.125, 0.25, 0}, {0.2, 0, 0, 0}} {
+		if !reflect.DeepEqual(got.Frames[i].Levels, want) {
+			t.Errorf("frame %d: %v, want %v", i, got.Frames[i].Levels, want)
+		}
+	}
+	if s.Frames[0].Levels[0] != 1 {
+		t.Error("the clip itself was changed")
+	}
+}
+
+func TestComposeErrors(t *testing.T) {
+	flat := constant(1, 0.5)
+	short := constant(1, 0.5)
+	short.Frames[0].Duration = 1e-9
+	for want, call := range map[string]func() (Scene, error){
+		"no clips": func() (Scene, error) { return Compose("x", 1, 1, nil, NoDriveLimits()) },
+		`clip 1: scene "constant" is for 1 rows × 1 columns, the grid has 2 × 1`: func() (Scene, error) { return Compose("x", 2, 1, []Clip{{Scene: flat}}, NoDriveLimits()) },
+		"clip 2: start at -1 s": func() (Scene, error) {
+			return Compose("x", 1, 1, []Clip{{Scene: flat}, {Scene: flat, Start: -1}}, NoDriveLimits())
+		},
+		"clip 1: length of NaN s": func() (Scene, error) {
+			return Compose("x", 1, 1, []Clip{{Scene: flat, Length: math.NaN()}}, NoDriveLimits())
+		},
+		`blend "over": want one of`: func() (Scene, error) {
+			return Compose("x", 1, 1, []Clip{{Scene: flat, Blend: "over"}}, NoDriveLimits())
+		},
+		"a loop of 1e-09 s": func() (Scene, error) {
+			return Compose("x", 1, 1, []Clip{{Scene: short, Length: 1, Loop: true}}, NoDriveLimits())
+		},
+		"lowest level 0.5: want −1…0": func() (Scene, error) {
+			return Compose("x", 1, 1, []Clip{{Scene: flat}}, DriveLimits{Lowest: 0.5, Highest: 1, Mean: 1})
+		},
+		"highest level 2: want 0…1": func() (Scene, error) {
+			return Compose("x", 1, 1, []Clip{{Scene: flat}}, DriveLimits{Highest: 2, Mean: 1})
+		},
+		"mean level 0: want more than": func() (Scene, error) { return Compose("x", 1, 1, []Clip{{Scene: flat}}, DriveLimits{}) },
+		"1e+06 s, the limit is": func() (Scene, error) {
+			return Compose("x", 1, 1, []Clip{{Scene: flat, Start: 5e5, Length: 5e5}}, NoDriveLimits())
+		},
+		"more than 1000000 frames of the clips": func() (Scene, error) {
+			fast := constant(1, 0, 1)
+			fast.Frames[0].Duration, fast.Frames[1].Duration = 0.0005, 0.0005
+			return Compose("x", 1, 1, []Clip{{Scene: fast, Length: 1e5, Loop: true}}, NoDriveLimits())
+		},
+	} {
+		if _, err := call(); err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), `composing scene "x": `) {
+			t.Errorf("error %v, want it to say %q", err, want)
+		}
+	}
+}
+
+const eveningFile = `# Evening at the harbour.
+name = "Evening"
+
+[limits]
+highest = 0.8
+mean = 0.6
+
+[[clip]]
+kind = "tide"
+period = "4 s"
+wave_period = "2 s"
+frame_time = "100 ms"
+wave_height = 2
+length = "6 s"
+loop = true
+mapping = "linear"
+
+[[clip]]
+file = "lamp.csv"
+start = "1 s"
+length = "1.5 s"
+blend = "maximum"
+
+[[clip]]
+file = "boat.gif"
+start = "2 s"
+fit = "stretch"
+mapping = "threshold"
+threshold = 0.3
+level = 0.5
+blend = "add"
+
+[[clip]]
+kind = "clock"
+time_of_day = "23:59"
+start = "6 s"
+length = "2 s"
+
+[[clip]]
+file = "bells.wav"
+frame_time = "50 ms"
+audio = { style = "pulse", window = "blackman", window_time = "40 ms", low = "100 Hz", high = "3 kHz", floor = -50, top = -6, attack = "0 s", decay = "0.1 s" }
+`
+
+func TestSceneFile(t *testing.T) {
+	dir := t.TempDir()
+	for name, data := range map[string][]byte{
+		"evening.toml": []byte(eveningFile),
+		"lamp.csv":     []byte("0.5" + strings.Repeat(",0", 159) + ",-0.7\n0.5" + strings.Repeat(",0", 160) + "\n"),
+		"bells.wav":    openSample(t),
+		"boat.gif":     newGIF(1, 1, blackWhite).control(30, 1, -1).frame(0, 0, 1, 1, 1).control(20, 1, -1).frame(0, 0, 1, 1, 0).end(),
+	} {
+		if err := os.WriteFile(filepath.Join(dir, name), data, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	s, err := Open(filepath.Join(dir, "evening.toml"), 10, 16, DefaultOptions())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s.Name != "Evening" || math.Abs(s.Duration()-8.4) > 1e-9 {
+		t.Errorf("scene %q of %g s, want Evening of 8.4 s", s.Name, s.Duration())
+	}
+	at := func(seconds float64, pixel int) float64 { return s.Frames[s.At(seconds)].Levels[pixel] }
+	// The lamp, bottom right, stands over the tide's 0.8 only while it is greater.
+	if got := at(1.2, 159); got != 0.8 {
+		t.Errorf("under the lamp: %g, want the tide, 0.8", got)
+	}
+	// The boat adds 0.5 from 2 to 2.3 s everywhere: top row has air above the tide.
+	for seconds, want := range map[float64]float64{1.95: 0, 2.1: 0.5, 2.4: 0} {
+		if got := at(seconds, 0); math.Abs(got-want) > 1e-9 && seconds != 2.1 || seconds == 2.1 && !(got > 0.2 && got <= 0.5) {
+			t.Errorf("boat at %g s: %g, want %g", seconds, got, want)
+		}
+	}
+	for i, f := range s.Frames {
+		var sum float64
+		for _, v := range f.Levels {
+			if v > 0.8 {
+				t.Fatalf("frame %d: level %g is over the limit", i, v)
+			}
+			sum += math.Abs(v)
+		}
+		if sum/160 > 0.6+1e-12 {
+			t.Fatalf("frame %d: mean %g is over the limit", i, sum/160)
+		}
+	}
+	// The tide loops after 4 s.
+	if a, b := s.Frames[s.At(0.55)].Levels, s.Frames[s.At(4.55)].Levels; !reflect.DeepEqual(a, b) {
+		t.Error("the tide does not repeat after its period")
+	}
+	clockWant := generated(t, "clock", 10, 16, func(p *Params) { p.TimeOfDay = 86340 })
+	for p, v := range s.Frames[s.At(6.1)].Levels {
+		if v != 0.8*clockWant.Frames[0].Levels[p] {
+			t.Fatalf("clock pixel %d: %g", p, v)
+		}
+	}
+}
+
+func TestSceneFileErrors(t *testing.T) {
+	flat := constant(1, 0.5)
+	open := func(path string, o Options) (Scene, fileKind, error) {
+		switch path {
+		case "a.csv":
+			return flat, kindCSV, nil
+		case "table":
+			return flat, kindTable, nil
+		case "a.gif":
+			return flat, kindGIF, nil
+		}
+		return Scene{}, "", errors.New("no such file")
+	}
+	for text, want := range map[string]string{
+		"":                                     "x.toml: the scene file has no [[clip]]",
+		"name = 5":                             `x.toml:1:8: name: found a TOML integer, want text in quotes`,
+		"[[clip]":                              "x.toml:1:",
+		"naem = \"x\"":                         `x.toml:1:1: unknown key "naem" (did you mean "name"?); accepted: clip, limits, name`,
+		"[limit]\nmean = 0.5":                  `x.toml:1:2: unknown key "limit" (did you mean "limits"?)`,
+		"[limits]\nmaen = 0.5":                 `x.toml:2:1: unknown key "limits.maen" (did you mean "mean"?); accepted: highest, lowest, mean`,
+		"[[clip]]\nkind = \"tide\"\nperiodd=1": `x.toml:3:1: unknown key "clip.periodd" (did you mean "period"?)`,
+		"[[clip]]\nfile = \"a.gif\"\naudio = { windw = \"hann\" }": `x.toml:3:11: unknown key "clip.audio.windw" (did you mean "window"?)`,
+		"[[clip]]\n":                                                     `x.toml:1:3: clip[1]: want kind = "tide" or another generator, or file`,
+		"clip = 1":                                                       "x.toml:1:8: clip: found a TOML integer, want a table in brackets",
+		"[[clip]]\nkind = \"tide\"\nperiod = 5":                          `x.toml:3:10: clip.period: found a TOML integer, want text in quotes, such as "5 s"`,
+		"[[clip]]\nkind = \"tide\"\nlow = \"5\"":                         `clip.low: found a TOML string, want a number without quotes`,
+		"[[clip]]\nkind = \"tide\"\n\n  period = \"5\"":                  `x.toml:4:3: clip[1].period: 5 has no unit of time`,
+		"[[clip]]\nkind = \"tide\"\nperiod = \"5 m\"":                    `x.toml:3:1: clip[1].period: "m" is a unit of length, not of time`,
+		"[[clip]]\nkind = \"tied\"":                                      `x.toml:2:1: clip[1].kind: scene kind "tied": want one of tide, ticker`,
+		"[[clip]]\nkind = \"tide\"\nlow = 2":                             "x.toml:1:3: clip[1]: scene tide: low water 2: want 0…1",
+		"[[clip]]\nkind = \"tide\"\ntext = \"x\"":                        `x.toml:3:1: clip[1].text: does not go with the generator "tide", which takes duration, frame_time, seed`,
+		"[[clip]]\nkind = \"tide\"\nfit = \"crop\"":                      `x.toml:3:1: clip[1].fit: does not go with the generator "tide"`,
+		"[[clip]]\nkind = \"tide\"\nfile = \"a.gif\"":                    `x.toml:3:1: clip[1].file: a clip has a kind or a file, not both`,
+		"[[clip]]\nkind = \"tide\"\nloop = true":                         "x.toml:3:1: clip[1].loop: a loop needs a length",
+		"[[clip]]\nkind = \"tide\"\nlength = \"0 s\"":                    `x.toml:3:1: clip[1].length: "0 s": want more than 0`,
+		"[[clip]]\nkind = \"tide\"\nstart = \"-1 s\"":                    `x.toml:1:3: clip[1]: start at -1 s: want 0…`,
+		"[[clip]]\nkind = \"tide\"\nblend = \"over\"":                    `x.toml:3:1: clip[1].blend: blend "over": want one of`,
+		"[[clip]]\nkind = \"tide\"\nmapping = \"on\"":                    `x.toml:1:3: clip[1]: mapping kind "on"`,
+		"[[clip]]\nkind = \"tide\"\ncell = 1.5":                          "clip.cell: found a TOML float, want a whole number",
+		"[[clip]]\nkind = \"clock\"\ntime_of_day = \"24:00\"":            `x.toml:3:1: clip[1].time_of_day: "24:00": want a time of day such as "7:05"`,
+		"[[clip]]\nfile = \"a.gif\"\nperiod = \"1 s\"":                   `x.toml:3:1: clip[1].period: does not go with a file, which takes frame_time, fit`,
+		"[[clip]]\nfile = \"b.gif\"":                                     `x.toml:2:1: clip[1].file: no such file`,
+		"[[clip]]\nfile = \"\"":                                          `x.toml:2:1: clip[1].file: empty: want the path`,
+		"[[clip]]\nfile = \"y.toml\"":                                    `x.toml:2:1: clip[1].file: "y.toml": a scene file cannot hold another`,
+		"[[clip]]\nfile = \"a.csv\"\nlevel = 0.5":                        "x.toml:3:1: clip[1].level: a level table holds drive levels, which are not mapped",
+		"[[clip]]\nfile = \"table\"\ninvert = true":                      "x.toml:3:1: clip[1].invert: a frame table holds drive levels, which are not mapped",
+		"[[clip]]\nfile = \"a.gif\"\nfit = \"fill\"":                     `x.toml:1:3: clip[1]: fit "fill": want`,
+		"[[clip]]\nfile = \"a.gif\"\naudio = { low = \"5 s\" }":          `x.toml:3:11: clip[1].audio.low: "s" is a unit of time, not of frequency`,
+		"[[clip]]\nfile = \"a.gif\"\n[clip.audio]\nattack = \"70 s\"\n":  `x.toml:1:3: clip[1]: audio attack in s 70: want 0…60`,
+		"[limits]\nmean = 2\n[[clip]]\nfile = \"a.gif\"":                 "x.toml:1:2: limits: mean level 2",
+		"[[clip]]\nfile = \"a.gif\"\n# äöü\n[[clip]]\n file = \"b.gif\"": `x.toml:5:2: clip[2].file: no such file`,
+		"name = \"\xff\"":                                                "x.toml: not UTF-8 text",
+		"[[clip]]\nfile = \"a.gif\"\nlength = \"1e6 s\"":                 "clip[1]: length of 1e+06 s: want 0…604800 s",
+		"[[clip]]\nfile = \"a.gif\"\nfile = \"b\"":                       "already defined",
+	} {
+		_, err := readSceneFile(strings.NewReader(text), "x.toml", 1, 1, DefaultOptions(), open)
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: error %v\nwant it to say %q", text, err, want)
+			continue
+		}
+		var in *InputError
+		if !errors.As(err, &in) || in.Name != "x.toml" {
+			t.Errorf("%q: error %T does not name the file", text, err)
+		}
+	}
+	if _, err := readSceneFile(strings.NewReader(strings.Repeat("#", 1<<20+1)), "x.toml", 1, 1, DefaultOptions(), open); err == nil || !strings.Contains(err.Error(), "larger than 1048576 bytes") {
+		t.Errorf("a huge file: error %v", err)
+	}
+	if _, err := readSceneFile(strings.NewReader(strings.Repeat("[[clip]]\n", 1001)), "x.toml", 1, 1, DefaultOptions(), open); err == nil || !strings.Contains(err.Error(), "1001 clips, the limit is 1000") {
+		t.Errorf("many clips: error %v", err)
+	}
+}
+
+// TestSceneFileKeys: every parameter a generator lists is a key of the scene file.
+func TestSceneFileKeys(t *testing.T) {
+	keys := map[string]bool{}
+	for _, k := range tomlKeys(reflect.TypeOf(clipTable{}), nil) {
+		keys[k] = true
+	}
+	used := map[string]bool{}
+	for _, k := range Kinds() {
+		for _, u := range k.Uses {
+			used[u] = true
+			if !keys[u] {
+				t.Errorf("%s uses %q, which is no key", k.Name, u)
+			}
+		}
+	}
+	for _, list := range [][]string{placingKeys, mappingKeys, fileKeys, {"kind", "file"}} {
+		for _, k := range list {
+			used[k] = true
+			if !keys[k] {
+				t.Errorf("%q is no key", k)
+			}
+		}
+	}
+	for k := range keys {
+		if !used[k] {
+			t.Errorf("key %q goes with nothing", k)
+		}
+	}
+}
+
+func TestTimeOfDay(t *testing.T) {
+	for text, want := range map[string]float64{"0:00": 0, "7:05": 25500, "07:05": 25500, "23:59:59": 86399} {
+		if got, err := parseTimeOfDay(text); err != nil || got != want {
+			t.Errorf("%q: %g, %v; want %g", text, got, err, want)
+		}
+	}
+	for _, text := range []string{"", "7", "24:00", "7:60", "7:05:60", "7:5:5:5", "-1:00", "7:005", "7: 5", "٣:00"} {
+		if _, err := parseTimeOfDay(text); err == nil {
+			t.Errorf("%q was accepted", text)
+		}
+	}
+}
+
+func FuzzSceneFile(f *testing.F) {
+	f.Add(eveningFile)
+	for _, k := range Kinds() {
+		f.Add("[[clip]]\nkind = \"" + k.Name + "\"\nduration = \"2 s\"\n")
+	}
+	flat := blank("flat", 7, 15, 2, 1)
+	f.Fuzz(func(t *testing.T, text string) {
+		o := fuzzOptions()
+		o.Limits.GridPixels, o.Limits.Levels = 105, 105*100
+		s, err := readSceneFile(strings.NewReader(text), "fuzz.toml", 7, 15, o, func(path string, o Options) (Scene, fileKind, error) {
+			if strings.HasSuffix(path, ".csv") {
+				return flat, kindCSV, nil
+			}
+			return flat, kindGIF, o.Validate()
+		})
+		if err != nil {
+			return
+		}
+		if err := s.Validate(); err != nil {
+			t.Errorf("accepted an invalid scene: %v", err)
+		}
+	})
+}

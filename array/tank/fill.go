@@ -29,20 +29,46 @@ func (t *Tank) FillBelow(height float64) error {
 	return nil
 }
 
-// FillDisc adds a drop of radius r about (x, y), all in metres. A drop far from the
-// walls has the volume πr² times the gap.
+// FillDisc adds a drop of radius r about (x, y), all in metres, of the volume πr²
+// times the gap if no wall is near. A radius of less than one cell cannot be shown
+// and is an error; from about three cells on a drop is round.
 func (t *Tank) FillDisc(x, y, r float64) error {
 	if math.IsNaN(x) || math.IsInf(x, 0) || math.IsNaN(y) || math.IsInf(y, 0) {
 		return fmt.Errorf("tank: drop at (%g, %g) m: must be finite", x, y)
 	}
-	if !(r >= 2*max(t.dx, t.dy)) || math.IsInf(r, 0) {
-		return fmt.Errorf("tank: drop of radius %g m: must be at least two cells, %g m", r, 2*max(t.dx, t.dy))
+	if cell := max(t.dx, t.dy); !(r >= cell) || math.IsInf(r, 0) {
+		return fmt.Errorf("tank: drop of radius %g m: must be at least one cell, %g m", r, cell)
 	}
-	// ∫2πr'dr'/(1+exp((r'−q)/ε)) = π(q² + π²ε²/3) but for exp(−q/ε): Sommerfeld's
-	// expansion, exact in two dimensions.
-	q := math.Sqrt(r*r - math.Pi*math.Pi/3*t.eps*t.eps)
+	q := t.eps * edge(r/t.eps)
 	t.fill(func(px, py float64) float64 { return q - math.Hypot(px-x, py-y) })
 	return nil
+}
+
+// edge is where c passes one half in a round drop of radius r, both over ε, so that
+// its volume is πr²: the q of ∫₀^∞ 2s ds/(1+e^(s−q)) = r². For large q the integral is
+// q² + π²/3 but for terms like e^(−q) (A. Sommerfeld's expansion, whose later terms
+// vanish in two dimensions; from memory).
+func edge(r float64) float64 {
+	if r > 20 {
+		return math.Sqrt(r*r - math.Pi*math.Pi/3)
+	}
+	area := func(q float64) float64 {
+		const h = 0.05
+		sum := 0.0
+		for s := h / 2; s < q+40; s += h {
+			sum += 2 * s * h / (1 + math.Exp(s-q))
+		}
+		return sum - h*h/12/(1+math.Exp(-q)) // the midpoint rule's end at s = 0
+	}
+	lo, hi := -20.0, r
+	for range 50 {
+		if mid := 0.5 * (lo + hi); area(mid) < r*r {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return hi
 }
 
 // SetFraction replaces the fluid by the given shares, row-major, row 0 at the top,

@@ -146,6 +146,31 @@ func TestLaplacePressure(t *testing.T) {
 	}
 }
 
+// Drops of any size hold what they should, whole or in the corner of a tank.
+func TestDropVolume(t *testing.T) {
+	p := base()
+	p.Cols, p.Rows = 128, 80
+	cell := p.Width / 128
+	for _, c := range []struct{ r, tol float64 }{{cell, 1e-2}, {1.5 * cell, 3e-3}, {2 * cell, 1e-3}, {5 * cell, 1e-4}, {12 * cell, 1e-5}} {
+		tk := newTank(t, p)
+		disc(t, tk, 0.0007, 0.0013, c.r)
+		if got, want := tk.Volume(), math.Pi*c.r*c.r*p.Gap; math.Abs(got/want-1) > c.tol {
+			t.Errorf("radius of %g cells: %g m³, want %g", c.r/cell, got, want)
+		}
+		if got, want := tk.Mass(), tk.Volume()*p.Density; got != want {
+			t.Errorf("mass %g kg, want %g", got, want)
+		}
+	}
+	if a, b := edge(19.999), edge(20.001); math.Abs(b-a-0.002) > 1e-5 {
+		t.Errorf("edge jumps from %g to %g", a, b)
+	}
+	tk := newTank(t, p)
+	disc(t, tk, -p.Width/2, p.Height/2, 12*cell)
+	if got, want := tk.Volume(), math.Pi*144*cell*cell*p.Gap/4; math.Abs(got/want-1) > 0.01 {
+		t.Errorf("quarter drop in the corner: %g m³, want %g", got, want)
+	}
+}
+
 // Release from rest: a cylinder in a liquid of its own density has an added mass
 // equal to its own, so it starts at half of Δρ g/ρ (H. Lamb, Hydrodynamics, § 68).
 func TestFirstPush(t *testing.T) {
@@ -622,7 +647,7 @@ func TestStepRefuses(t *testing.T) {
 			t.Log(err)
 		}
 	}
-	for _, err := range []error{tk.FillBelow(-1), tk.FillBelow(1), tk.FillBelow(math.NaN()), tk.FillDisc(0, 0, 0.001),
+	for _, err := range []error{tk.FillBelow(-1), tk.FillBelow(1), tk.FillBelow(math.NaN()), tk.FillDisc(0, 0, 0.011),
 		tk.FillDisc(math.NaN(), 0, 0.05), tk.FillDisc(0, 0, math.Inf(1)), tk.SetFraction(good[1:]), tk.SetFraction(bad)} {
 		if err == nil {
 			t.Error("a bad filling gave no error")

@@ -9,8 +9,10 @@ import (
 	"strings"
 )
 
-// MaxBytes is the largest design file that is read.
-const MaxBytes = 1 << 20
+// MaxBytes is the largest design file that is read, a dozen times a full one. The TOML
+// library looks for keys given twice in a time that grows with the square of their
+// number; at this size the worst file costs a second or two.
+const MaxBytes = 128 << 10
 
 // Read reads a design file; name stands for it in errors. Everything wrong with the
 // file is reported together, as Errors; a breach of the TOML syntax hides what

@@ -260,3 +260,12 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+func BenchmarkRead(b *testing.B) {
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := Read("demo.toml", bytes.NewReader(demo)); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -272,3 +272,24 @@ func TestRoundTripCSVToTable(t *testing.T) {
 		}
 	}
 }
+
+func FuzzPicture(f *testing.F) {
+	f.Add(encodedPNG(f, 5, 3, color.NRGBA{200, 100, 50, 128}))
+	f.Add(encodedJPEG(f, 9, 9, 77))
+	for _, name := range []string{"small.png", "deep.png", "alpha.png"} {
+		data, err := os.ReadFile(filepath.Join(samples, name))
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(data)
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		s, err := ReadPicture(bytes.NewReader(data), "fuzz", 4, 5, fuzzOptions())
+		if err != nil {
+			return
+		}
+		if err := s.Validate(); err != nil {
+			t.Errorf("accepted an invalid scene: %v", err)
+		}
+	})
+}

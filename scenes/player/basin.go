@@ -22,7 +22,7 @@ func NewBasin(g *array.Grid) (*Basin, error) {
 	f := g.Design.Fluid
 	p := tank.Params{
 		Gap: f.TankGap, Density: f.Density, DensityDifference: f.DensityDifference,
-		Viscosity: f.Viscosity, SurfaceTension: f.SurfaceTension,
+		Viscosity: f.Viscosity, SurfaceTension: f.SurfaceTension, ContactLine: f.ContactLine,
 	}
 	if g.Design.Heat.Orientation == design.Vertical {
 		p.GravityY = -tank.StandardGravity

@@ -16,6 +16,7 @@ type Entry struct {
 
 	Hottest      float64 // K, hottest coil at the frame's end
 	HottestPixel int     // its index
+	Touch        float64 // K, hottest touchable surface at the frame's end
 
 	LeastHold          float64 // least hold ratio of a lit pixel; +Inf without one
 	LeastHoldPixel     int     // −1 without one
@@ -56,6 +57,7 @@ type Summary struct {
 	Hottest         float64 // K
 	HottestPixel    int
 	HottestFrame    int
+	Touch           float64 // K, hottest touchable surface
 	LeastHold       float64
 	LeastHoldPixel  int
 	LeastHoldFrame  int

@@ -216,6 +216,7 @@ func (p *Player) advance(f scenes.Frame) (Entry, error) {
 		return e, fmt.Errorf("heating: %w", err)
 	}
 	e.Hottest, e.HottestPixel = p.net.Hottest(array.CoilLayer)
+	e.Touch = p.Touch()
 
 	if err := p.grid.FieldInto(p.plane, p.currents); err != nil {
 		return e, err

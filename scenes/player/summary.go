@@ -1,6 +1,9 @@
 package player
 
-import "math"
+import (
+	"math"
+	"sort"
+)
 
 // Summary condenses the ledger. An empty ledger gives a zero summary with
 // LeastHold +Inf and pixel indices −1.
@@ -28,6 +31,7 @@ func (l *Ledger) Summary() Summary {
 		if e.GreatestFalseOn > s.GreatestFalseOn {
 			s.GreatestFalseOn, s.FalseOnPixel, s.FalseOnFrame = e.GreatestFalseOn, e.GreatestFalsePixel, i
 		}
+		s.Touch = max(s.Touch, e.Touch)
 		s.CrosstalkMargin = min(s.CrosstalkMargin, e.CrosstalkMargin)
 		if len(e.Failing) > 0 {
 			s.FailingFrames++
@@ -45,4 +49,16 @@ func (l *Ledger) Summary() Summary {
 		s.RMSPower = math.Sqrt(square / s.Duration)
 	}
 	return s
+}
+
+// Hungriest lists up to n frames by falling supply power, equal ones in order.
+func (l *Ledger) Hungriest(n int) []int {
+	order := make([]int, len(l.Entries))
+	for i := range order {
+		order[i] = i
+	}
+	sort.SliceStable(order, func(a, b int) bool {
+		return l.Entries[order[a]].SupplyPower > l.Entries[order[b]].SupplyPower
+	})
+	return order[:min(n, len(order))]
 }

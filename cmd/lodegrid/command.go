@@ -1,0 +1,162 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"runtime/debug"
+	"strings"
+
+	"github.com/spf13/pflag"
+
+	"lodegrid/field/quantity"
+)
+
+// command is one subcommand.
+type command struct {
+	name  string
+	args  string // what may follow: "[DESIGN]"
+	short string // one line
+	long  string // what it computes, for its own help
+	// setup declares flags and returns what runs once they are parsed.
+	setup func(flags *pflag.FlagSet) action
+}
+
+// action runs a subcommand with the arguments left after its flags.
+type action func(ctx context.Context, io streams, args []string) error
+
+// commands lists the subcommands in the order of the help.
+func commands() []command {
+	return []command{
+		reportCommand(), coilCommand(), crosstalkCommand(), heatCommand(), supplyCommand(),
+		filmCommand(), playCommand(), designCommand(),
+	}
+}
+
+// run finds and runs a subcommand and returns the exit code.
+func run(ctx context.Context, args []string, io streams) int {
+	err := dispatch(ctx, args, io)
+	code := exitCode(err)
+	switch {
+	case err == nil, errors.Is(err, errLimit):
+	case code == exitInterrupted:
+		fmt.Fprintln(io.err, "lodegrid: interrupted")
+	default:
+		fmt.Fprintf(io.err, "lodegrid: %v\n", err)
+	}
+	return code
+}
+
+func dispatch(ctx context.Context, args []string, io streams) error {
+	if len(args) == 0 {
+		writeHelp(io.err)
+		return usageError{"no subcommand; see the list above"}
+	}
+	switch args[0] {
+	case "help", "--help", "-h":
+		if len(args) > 1 {
+			c, err := find(args[1])
+			if err != nil {
+				return err
+			}
+			writeCommandHelp(io.out, c)
+			return nil
+		}
+		writeHelp(io.out)
+		return nil
+	case "version", "--version":
+		fmt.Fprintln(io.out, version())
+		return nil
+	}
+	c, err := find(args[0])
+	if err != nil {
+		return err
+	}
+	flags := pflag.NewFlagSet(c.name, pflag.ContinueOnError)
+	flags.SetOutput(io.err)
+	flags.Usage = func() {}
+	flags.SortFlags = false
+	act := c.setup(flags)
+	if err := flags.Parse(args[1:]); err != nil {
+		if errors.Is(err, pflag.ErrHelp) {
+			writeCommandHelp(io.out, c)
+			return nil
+		}
+		return usageError{flagMistake(c, flags, err)}
+	}
+	return act(ctx, io, flags.Args())
+}
+
+// find returns the subcommand of a name.
+func find(name string) (command, error) {
+	var names []string
+	for _, c := range commands() {
+		if c.name == name {
+			return c, nil
+		}
+		names = append(names, c.name)
+	}
+	text := fmt.Sprintf("unknown subcommand %q; accepted: %s", name, strings.Join(names, ", "))
+	if near := quantity.Nearest(name, names); near != "" {
+		text += fmt.Sprintf(" (did you mean %q?)", near)
+	}
+	return command{}, usageError{text}
+}
+
+// flagMistake adds the nearest flag and the way to the help.
+func flagMistake(c command, flags *pflag.FlagSet, err error) string {
+	text := c.name + ": " + err.Error()
+	var missing *pflag.NotExistError
+	if errors.As(err, &missing) {
+		var names []string
+		flags.VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
+		if near := quantity.Nearest(missing.GetSpecifiedName(), names); near != "" {
+			text += fmt.Sprintf(" (did you mean --%s?)", near)
+		}
+	}
+	return text + fmt.Sprintf("; see lodegrid help %s", c.name)
+}
+
+func writeHelp(w io.Writer) {
+	fmt.Fprint(w, `lodegrid computes a magnetic pixel display before its boards are paid for.
+
+  lodegrid SUBCOMMAND [DESIGN] [flags]
+
+Without DESIGN, a TOML file, it takes the built-in demo: a tide sign for a harbour
+café.
+
+Subcommands:
+`)
+	for _, c := range commands() {
+		fmt.Fprintf(w, "  %-10s %s\n", c.name, c.short)
+	}
+	fmt.Fprint(w, `  help       this list, or the help of one subcommand
+  version    the program's version
+
+Exit codes: 0 fine; 1 failure; 2 wrong usage; 3 design or scene file invalid;
+4 done, but the design breaks a limit; 130 interrupted.
+`)
+}
+
+func writeCommandHelp(w io.Writer, c command) {
+	flags := pflag.NewFlagSet(c.name, pflag.ContinueOnError)
+	flags.SortFlags = false
+	c.setup(flags)
+	fmt.Fprintf(w, "lodegrid %s %s [flags]\n\n%s\n\nFlags:\n%s", c.name, c.args, c.long, flags.FlagUsages())
+}
+
+// version is the module version and, when known, the revision it was built from.
+func version() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		return "lodegrid (unknown version)"
+	}
+	text := "lodegrid " + info.Main.Version
+	for _, s := range info.Settings {
+		if s.Key == "vcs.revision" {
+			text += " " + s.Value
+		}
+	}
+	return text + " " + info.GoVersion
+}

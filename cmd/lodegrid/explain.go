@@ -1,0 +1,34 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"lodegrid/array/design"
+)
+
+// writeExplanation lists every key of the design file.
+func writeExplanation(w io.Writer) error {
+	section := ""
+	for _, e := range design.Explain() {
+		head, _, nested := strings.Cut(e.Key, ".")
+		if !nested {
+			head = ""
+		}
+		if head != section {
+			section = head
+			if _, err := fmt.Fprintf(w, "\n[%s]\n", section); err != nil {
+				return err
+			}
+		}
+		measure := e.Measure
+		if e.Unit != "" {
+			measure += ", usually in " + e.Unit
+		}
+		if _, err := fmt.Fprintf(w, "  %s = %s\n      %s\n      %s; accepted: %s\n", e.Key, e.Default, e.Sentence, measure, e.Accepts); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,124 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/spf13/pflag"
+
+	"lodegrid/array/design"
+	"lodegrid/scenes"
+)
+
+// openDesign reads the design named by the arguments, the demo without one.
+func openDesign(args []string) (design.Design, error) {
+	switch len(args) {
+	case 0:
+		return design.Demo(), nil
+	case 1:
+		return design.ReadFile(args[0])
+	}
+	return design.Design{}, usageError{fmt.Sprintf("one design file at most, have %d: %s", len(args), strings.Join(args, " "))}
+}
+
+// sceneFlags choose what is played.
+type sceneFlags struct {
+	source    string
+	fit       string
+	mapping   string
+	threshold float64
+	frameTime time.Duration
+}
+
+func (f *sceneFlags) declare(flags *pflag.FlagSet) {
+	flags.StringVar(&f.source, "scene", "", "what to play: a GIF, a folder of pictures, a CSV table, or one of: "+kindNames()+" (default: the design's scene)")
+	flags.StringVar(&f.fit, "fit", "letterbox", "how a picture of another shape is fitted: letterbox, crop or stretch")
+	flags.StringVar(&f.mapping, "mapping", "", "how brightness becomes drive: linear, threshold or dither (default: the design's)")
+	flags.Float64Var(&f.threshold, "threshold", -1, "brightness 0…1 from which a pixel is on, with --mapping threshold (default: the design's)")
+	flags.DurationVar(&f.frameTime, "frame-time", 0, "time per picture of a folder, or per frame of a generated scene, e.g. 200ms (default: the design's)")
+}
+
+func kindNames() string {
+	var names []string
+	for _, k := range scenes.Kinds() {
+		names = append(names, k.Name)
+	}
+	return strings.Join(names, ", ")
+}
+
+// open returns the scene for a design.
+func (f *sceneFlags) open(d design.Design) (scenes.Scene, error) {
+	s := d.Scene
+	if f.mapping != "" {
+		s.Mapping = f.mapping
+	}
+	if f.threshold >= 0 {
+		s.Threshold = f.threshold
+	}
+	if f.frameTime > 0 {
+		s.FrameTime = f.frameTime.Seconds()
+	}
+	source, base := f.source, ""
+	switch {
+	case source != "":
+	case s.Kind == "file":
+		source, base = s.File, d.Folder
+	default:
+		source = s.Kind
+	}
+	for _, k := range scenes.Kinds() {
+		if k.Name == source {
+			return generate(d, s, source)
+		}
+	}
+	options, err := f.options(s)
+	if err != nil {
+		return scenes.Scene{}, err
+	}
+	if base != "" && !filepath.IsAbs(source) {
+		source = filepath.Join(base, source)
+	}
+	if _, err := os.Stat(source); err != nil {
+		return scenes.Scene{}, fmt.Errorf("opening scene %q: no such file, and no generated scene of that name (%s)", source, kindNames())
+	}
+	return scenes.Open(source, d.Grid.Rows, d.Grid.Cols, options)
+}
+
+// generate makes one of the built-in scenes with the design's settings.
+func generate(d design.Design, s design.Scene, kind string) (scenes.Scene, error) {
+	p, err := scenes.Defaults(kind, d.Grid.Rows, d.Grid.Cols)
+	if err != nil {
+		return scenes.Scene{}, err
+	}
+	if s.Duration > 0 {
+		p.Duration = s.Duration
+	}
+	if s.FrameTime > 0 {
+		p.FrameTime = s.FrameTime
+	}
+	if s.Text != "" {
+		p.Text = s.Text
+	}
+	p.Level = s.Level
+	p.Seed = s.Seed
+	return scenes.Generate(kind, p)
+}
+
+// options are what the readers of pictures need.
+func (f *sceneFlags) options(s design.Scene) (scenes.Options, error) {
+	o := scenes.DefaultOptions()
+	o.Fit = scenes.Fit(f.fit)
+	if s.FrameTime > 0 {
+		o.FrameTime = s.FrameTime
+	}
+	o.Mapping.Kind = scenes.MappingKind(s.Mapping)
+	o.Mapping.Threshold = s.Threshold
+	o.Mapping.Level = s.Level
+	if err := o.Validate(); err != nil {
+		return o, usageError{"scene: " + err.Error()}
+	}
+	return o, nil
+}

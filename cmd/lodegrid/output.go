@@ -1,0 +1,50 @@
+package main
+
+import (
+	"io"
+
+	"github.com/spf13/pflag"
+
+	"lodegrid/render"
+)
+
+// outputFlags choose the form and the place of a result.
+type outputFlags struct {
+	json, csv, why bool
+	out            string
+}
+
+func (f *outputFlags) declare(flags *pflag.FlagSet) {
+	flags.BoolVar(&f.json, "json", false, "print one JSON document; keys carry SI units")
+	flags.BoolVar(&f.csv, "csv", false, "print the tables as CSV; keys carry SI units")
+	flags.BoolVar(&f.why, "why", false, "show the formula behind each figure")
+	flags.StringVarP(&f.out, "out", "o", "-", "file to write, whole or not at all; - is the standard output")
+}
+
+// check refuses contradicting forms.
+func (f *outputFlags) check() error {
+	if f.json && f.csv {
+		return usageError{"--json and --csv exclude each other"}
+	}
+	return nil
+}
+
+// write prints a document as asked, then reports broken limits by errLimit.
+func (f *outputFlags) write(s streams, d render.Document) error {
+	err := writeWhole(f.out, s.out, func(w io.Writer) error {
+		switch {
+		case f.json:
+			return d.WriteJSON(w)
+		case f.csv:
+			return d.WriteCSV(w)
+		}
+		return d.WriteText(w, f.why)
+	})
+	if err != nil {
+		return err
+	}
+	if len(d.Problems) > 0 {
+		return errLimit
+	}
+	return nil
+}

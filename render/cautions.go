@@ -1,0 +1,88 @@
+package render
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"lodegrid/array"
+	"lodegrid/array/design"
+	"lodegrid/field"
+	"lodegrid/field/quantity"
+	"lodegrid/scenes/player"
+)
+
+// implantLimit is the static flux density that people with implanted electronic
+// devices should stay below, T (ICNIRP, Health Physics 96(4) (2009) 504: quoted by
+// a secondary source).
+const implantLimit = 0.5e-3
+
+// Cautions lists the warnings that the display earns, from what it does.
+func Cautions(g *array.Grid, z player.Summary) []string {
+	d := g.Design
+	var list []string
+	if z.Touch > zeroCelsius+43 {
+		list = append(list, fmt.Sprintf("Hot surface: up to %s. Contact burns begin near 43 °C for hours and 51 °C for a minute (ISO 13732-1, from memory); guard what people can reach.", celsius(z.Touch)))
+	}
+	if z.Hottest > d.Limits.Board-20 {
+		list = append(list, fmt.Sprintf("The board comes within 20 K of its limit (%s of %s): leave a margin for dust, sun and a blocked draught, and fit a thermal cut-out.", celsius(z.Hottest), celsius(d.Limits.Board)))
+	}
+	distance := standOff(g)
+	list = append(list, fmt.Sprintf("Magnetic field: people with implanted electronic devices should keep more than %s from the display's front, where 0.5 mT is reached with every pixel on (ICNIRP 2009).", quantity.Format(distance, quantity.Length)))
+	if d.Magnet.Kind != design.MagnetNone {
+		list = append(list, "Strong magnets pinch, shatter and wipe cards; keep them from children, who must never swallow one.")
+	}
+	list = append(list,
+		"Supply: fuse the low-voltage side, size the wires, and leave everything on the mains side to the local electrical code and a licensed electrician.",
+		"These figures are computed, not certified. Build one pixel and measure it before ordering many boards.")
+	return list
+}
+
+// standOff is the distance in front of the display's middle at which all pixels on
+// and all magnets together fall to the implant limit. Each pixel counts as a
+// dipole on the board's front, doubled where steel mirrors it, which errs on the
+// safe side; never less than 10 mm.
+func standOff(g *array.Grid) float64 {
+	d := g.Design
+	moment := math.Abs(g.Pixel.FullCurrent * g.Pixel.Coil.MagneticMoment())
+	if m, ok := g.Pixel.Magnet.(field.CylinderMagnet); ok {
+		moment += math.Abs(m.Moment().Z)
+	}
+	double := 1.0
+	if d.Iron.Model != design.IronNone {
+		double = 2
+	}
+	if f := g.Pixel.Iron.CoilSolution; f != nil {
+		moment += math.Abs(f.Moment)
+		double = 1
+	}
+	sheet := array.SheetField(d)
+	size := func(z float64) float64 {
+		var b float64
+		for row := range d.Grid.Rows {
+			for col := range d.Grid.Cols {
+				at := d.PixelCenter(row, col)
+				at.X, at.Y, at.Z = -at.X, -at.Y, z
+				b += field.Dipole{Moment: r3.Vec{Z: double * moment}}.B(at).Z
+			}
+		}
+		if sheet != nil {
+			b += sheet.B(r3.Vec{Z: z}).Z
+		}
+		return math.Abs(b)
+	}
+	low, high := 10e-3, 10.0
+	if size(low) < implantLimit {
+		return low
+	}
+	for high/low > 1.01 {
+		mid := math.Sqrt(low * high)
+		if size(mid) > implantLimit {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return high
+}

@@ -1,0 +1,40 @@
+package render
+
+import (
+	"fmt"
+
+	"lodegrid/array"
+	"lodegrid/field/quantity"
+)
+
+// CrosstalkSection is what one pixel puts onto its neighbours, and the worst that
+// all others together can do.
+func CrosstalkSection(g *array.Grid, reach int) Section {
+	i := g.Pixel.FullCurrent
+	t := Table{Key: "neighbours", Title: fmt.Sprintf("A pixel at full level (%s) on its neighbours' axes, fluid plane", quantity.Format(i, quantity.Current)), Columns: []Column{
+		{"right", "right"}, {"up", "up"}, {"distance_m", "distance"}, {"bz_t", "Bz"}, {"b_t", "|B|"}, {"ratio", "of own |B|"}, {"db", "dB"},
+	}}
+	for _, n := range g.Neighbours(reach) {
+		size := n.Ratio * g.Kernel.At(0, 0).Z * i
+		if size < 0 {
+			size = -size
+		}
+		t.Rows = append(t.Rows, []Cell{
+			{n.Right, fmt.Sprint(n.Right)}, {n.Up, fmt.Sprint(n.Up)}, In(n.Distance, quantity.Length),
+			In(n.B.Z*i, quantity.FluxDensity), In(size, quantity.FluxDensity),
+			{n.Ratio, fmt.Sprintf("%.2f %%", n.Ratio*100)}, {n.DB, fmt.Sprintf("%.1f", n.DB)},
+		})
+	}
+	w := g.WorstAnywhere()
+	on := 0
+	for _, v := range w.Levels {
+		if v != 0 {
+			on++
+		}
+	}
+	return Section{Key: "crosstalk", Title: "Crosstalk", Tables: []Table{t}, Facts: []Fact{
+		{Key: "worst_share", Label: "worst pattern of all others", Value: w.Share,
+			Text: fmt.Sprintf("%s at row %d, column %d: %.1f %% of its own field (%d pixels on)", quantity.Format(w.Bz*i, quantity.FluxDensity), w.Row+1, w.Col+1, w.Share*100, on)},
+		{Key: "worst_bz_t", Label: "its field", Value: w.Bz * i, Text: quantity.Format(w.Bz*i, quantity.FluxDensity)},
+	}, Notes: []string{"The worst pattern is exact: the axial field is a sum, so each neighbour stands at the end of its range that adds."}}
+}

@@ -1,0 +1,50 @@
+package render
+
+import (
+	"errors"
+	"fmt"
+
+	"lodegrid/array"
+	"lodegrid/array/design"
+	"lodegrid/array/heat"
+	"lodegrid/field/quantity"
+	"lodegrid/scenes/player"
+)
+
+// HeatSection is how hot the display gets with one pixel on and with all on, for
+// ever.
+func HeatSection(d design.Design, p *player.Player) (Section, error) {
+	s := Section{Key: "heat", Title: "Heat", Facts: []Fact{
+		{Key: "ambient_k", Label: "ambient", Value: d.Heat.Ambient, Text: fmt.Sprintf("%s, display %s", celsius(d.Heat.Ambient), d.Heat.Orientation)},
+	}}
+	t := Table{Key: "steady", Title: "Held for ever", Columns: []Column{
+		{"pattern", "pattern"}, {"power_w", "supply power"}, {"hottest_k", "hottest coil"}, {"rise_per_watt_k_w", "rise per watt of the pixel"}, {"resistance_ohm", "its resistance"}, {"current_a", "its current"},
+	}}
+	for _, c := range []struct {
+		name   string
+		levels []float64
+	}{{"one pixel", p.Single(1)}, {"all pixels", p.Uniform(1)}} {
+		st, err := p.Steady(c.levels)
+		var runaway *heat.RunawayError
+		if errors.As(err, &runaway) {
+			t.Rows = append(t.Rows, []Cell{Say(c.name), Say("–"), Say("no steady state: " + runaway.Error()), Say("–"), Say("–"), Say("–")})
+			continue
+		}
+		if err != nil {
+			return s, err
+		}
+		hot := st.Heat.Layers[array.CoilLayer][st.Heat.Pixel]
+		px := st.Pixels[st.Heat.Pixel]
+		rise := (hot - d.Heat.Ambient) / px.Copper
+		r := p.Grid().Pixel.Coil.Resistance(hot)
+		t.Rows = append(t.Rows, []Cell{
+			Say(c.name), In(st.Power, quantity.Power), {hot, celsius(hot)}, {rise, fmt.Sprintf("%.3g K/W", rise)},
+			In(r, quantity.Resistance), In(px.Average, quantity.Current),
+		})
+	}
+	s.Tables = []Table{t}
+	s.Notes = append(s.Notes,
+		"Copper's resistance, convection and radiation follow the temperature; neighbours share heat through the board and the plate.",
+		fmt.Sprintf("Limits: board %s, touchable surface %s (ISO 13732-1, contact of a minute; from memory).", celsius(d.Limits.Board), celsius(d.Limits.Touch)))
+	return s, nil
+}

@@ -1,0 +1,57 @@
+package render
+
+import (
+	"fmt"
+	"math"
+
+	"lodegrid/array/design"
+	"lodegrid/field/quantity"
+	"lodegrid/scenes"
+	"lodegrid/scenes/player"
+)
+
+// SceneSection is what a played scene asked of the display.
+func SceneSection(d design.Design, s scenes.Scene, l *player.Ledger) Section {
+	z := l.Summary()
+	at := func(pixel int) string { return place(d, pixel) }
+	out := Section{Key: "scene", Title: fmt.Sprintf("Scene %q, looped", s.Name), Facts: []Fact{
+		{Key: "frames", Label: "frames", Value: len(l.Entries), Text: fmt.Sprintf("%d in %s, %.3g pixels lit on average", len(l.Entries), quantity.Format(z.Duration, quantity.Time), float64(z.LitPixels)/math.Max(1, float64(len(l.Entries))))},
+		Number("average_power_w", "supply power, average", z.AveragePower, quantity.Power),
+		{Key: "peak_frame_power_w", Label: "hungriest frame", Value: z.PeakFramePower, Text: fmt.Sprintf("%s, frame %d", quantity.Format(z.PeakFramePower, quantity.Power), z.PeakFrame+1)},
+		{Key: "peak_power_w", Label: "worst instant", Value: z.PeakPower, Text: fmt.Sprintf("%s, frame %d", quantity.Format(z.PeakPower, quantity.Power), z.PeakPowerFrame+1)},
+		{Key: "hottest_k", Label: "hottest coil", Value: z.Hottest, Text: fmt.Sprintf("%s, %s, frame %d", celsius(z.Hottest), at(z.HottestPixel), z.HottestFrame+1)},
+	}}
+	if z.LeastHoldPixel >= 0 {
+		out.Facts = append(out.Facts, Fact{Key: "least_hold", Label: "least hold of a lit pixel", Value: z.LeastHold,
+			Text: fmt.Sprintf("%.3g × what the drop needs, %s, frame %d", z.LeastHold, at(z.LeastHoldPixel), z.LeastHoldFrame+1)})
+	}
+	out.Facts = append(out.Facts,
+		Fact{Key: "failing_pixels", Label: "lit pixels that fail to hold", Value: z.FailingPixels, Text: fmt.Sprintf("%d of %d, in %d frames (limit %.3g)", z.FailingPixels, z.LitPixels, z.FailingFrames, d.Limits.Hold)},
+		Fact{Key: "false_on_pixels", Label: "dark pixels that keep a drop", Value: z.FalseOnPixels, Text: fmt.Sprintf("%d, in %d frames (limit %.3g)", z.FalseOnPixels, z.FalseOnFrames, d.Limits.FalseOn)},
+		Fact{Key: "crosstalk_margin", Label: "crosstalk margin", Value: z.CrosstalkMargin, Text: fmt.Sprintf("%.3g below the false-on limit", z.CrosstalkMargin)},
+	)
+	t := Table{Key: "worst_frames", Title: "Hungriest frames", Columns: []Column{
+		{"frame", "frame"}, {"start_s", "at"}, {"lit", "lit"}, {"power_w", "power"}, {"peak_power_w", "worst instant"}, {"hottest_k", "hottest"}, {"least_hold", "least hold"}, {"failing", "failing"}, {"false_on", "false on"},
+	}}
+	for _, i := range l.Hungriest(5) {
+		e := l.Entries[i]
+		hold := "–"
+		if e.LeastHoldPixel >= 0 {
+			hold = fmt.Sprintf("%.3g", e.LeastHold)
+		}
+		t.Rows = append(t.Rows, []Cell{
+			{i + 1, fmt.Sprint(i + 1)}, In(e.Start, quantity.Time), {e.Lit, fmt.Sprint(e.Lit)}, In(e.SupplyPower, quantity.Power), In(e.SupplyPeakPower, quantity.Power),
+			{e.Hottest, celsius(e.Hottest)}, {e.LeastHold, hold}, {len(e.Failing), fmt.Sprint(len(e.Failing))}, {len(e.FalseOn), fmt.Sprint(len(e.FalseOn))},
+		})
+	}
+	out.Tables = []Table{t}
+	return out
+}
+
+// place names a pixel for people, rows and columns from 1.
+func place(d design.Design, pixel int) string {
+	if pixel < 0 {
+		return "no pixel"
+	}
+	return fmt.Sprintf("row %d, column %d", pixel/d.Grid.Cols+1, pixel%d.Grid.Cols+1)
+}

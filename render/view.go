@@ -1,0 +1,157 @@
+package render
+
+import (
+	"fmt"
+	"image"
+	"image/color"
+	"image/draw"
+
+	"lodegrid/array"
+	"lodegrid/field/quantity"
+	"lodegrid/scenes/player"
+)
+
+// View draws a playing display picture by picture: the fluid, or a map of field or
+// temperature, with a strip of figures below.
+type View struct {
+	overlay string
+	basin   Basin
+	tank    image.Rectangle
+	strip   image.Rectangle
+	img     *image.RGBA
+	figures *Lettering
+	scale   float64 // of the map: mT or kelvin above ambient at the top of the bar
+	grid    *array.Grid
+}
+
+// Overlays are the views there are.
+func Overlays() []string { return []string{"fluid", "field", "temperature"} }
+
+// NewView prepares pictures of the given width in pixels.
+func NewView(g *array.Grid, overlay string, width int) (*View, error) {
+	known := false
+	for _, o := range Overlays() {
+		known = known || o == overlay
+	}
+	if !known {
+		return nil, fmt.Errorf("unknown overlay %q; accepted: fluid, field, temperature", overlay)
+	}
+	r, d := g.Raster, g.Design
+	h := width * r.Rows / r.Cols
+	text := NewLettering(max(11, float64(width)/46), false)
+	v := &View{
+		overlay: overlay, grid: g, figures: text,
+		tank:  image.Rect(0, 0, width, h),
+		strip: image.Rect(0, h, width, h+2*text.Height()+8),
+		basin: Basin{
+			Rows: r.Rows, Cols: r.Cols, Width: float64(r.Cols) * r.Spacing,
+			Rings: PixelRings(d.Grid.Rows, d.Grid.Cols, d.Grid.Pitch, d.Coil.Outer/2, rings),
+		},
+	}
+	v.img = image.NewRGBA(v.tank.Union(v.strip))
+	// Room for a pixel with its neighbours on, so that the scale stands still.
+	v.scale = 1.3 * 1e3 * g.Pixel.FullCurrent * max(g.Kernel.Peak, -g.Kernel.Peak)
+	return v, nil
+}
+
+// Palette returns the colours of the view's pictures, for a GIF.
+func (v *View) Palette() color.Palette {
+	if v.overlay == "fluid" {
+		return v.basin.Palette()
+	}
+	m := v.colors()
+	var p color.Palette
+	for i := 0; i < 256; i += 4 {
+		p = append(p, m[i], mix(m[i], color.RGBA{255, 255, 255, 255}, 0.3))
+	}
+	for i := range 48 {
+		p = append(p, mix(paper, ink, float64(i)/47))
+	}
+	for i := range 16 {
+		p = append(p, mix(paper, warning, float64(i)/15))
+	}
+	return p
+}
+
+func (v *View) colors() *ColorMap {
+	if v.overlay == "temperature" {
+		return Warmth
+	}
+	return Strength
+}
+
+// Draw paints a picture, which is valid until the next call. fraction is the
+// fluid's share of each sample, at the time in seconds since the start.
+func (v *View) Draw(p *player.Player, fraction []float64, e player.Entry, at float64) (*image.RGBA, error) {
+	switch v.overlay {
+	case "fluid":
+		if err := v.basin.Draw(v.img, v.tank, fraction); err != nil {
+			return nil, err
+		}
+	case "field":
+		v.paint(func(k int) float64 { return p.Plane().Abs[k] * 1e3 / v.scale })
+	case "temperature":
+		d, r, coils := v.grid.Design, v.grid.Raster, p.Coils()
+		span := max(d.Limits.Board-d.Heat.Ambient, 1)
+		v.paint(func(k int) float64 {
+			row := min(max(k/r.Cols/r.Samples-r.Margin, 0), d.Grid.Rows-1)
+			col := min(max(k%r.Cols/r.Samples-r.Margin, 0), d.Grid.Cols-1)
+			return (coils[row*d.Grid.Cols+col] - d.Heat.Ambient) / span
+		})
+	}
+	v.writeStrip(e, at)
+	return v.img, nil
+}
+
+// paint fills the tank with a map of shares 0…1 by sample.
+func (v *View) paint(share func(k int) float64) {
+	r, m := v.grid.Raster, v.colors()
+	for y := range v.tank.Dy() {
+		i := y * r.Rows / v.tank.Dy()
+		for x := range v.tank.Dx() {
+			v.img.SetRGBA(x, y, m.At(share(i*r.Cols+x*r.Cols/v.tank.Dx())))
+		}
+	}
+	for _, k := range v.basin.Rings {
+		per := float64(v.tank.Dx()) / v.basin.Width
+		ring(v.img, float64(v.tank.Dx())/2+k.X*per, float64(v.tank.Dy())/2-k.Y*per, k.Radius*per, 1, overlay)
+	}
+}
+
+// writeStrip writes the figures under the picture.
+func (v *View) writeStrip(e player.Entry, at float64) {
+	d := v.grid.Design
+	draw.Draw(v.img, v.strip, image.NewUniform(paper), image.Point{}, draw.Src)
+	x, y := 10, v.strip.Min.Y+v.figures.Height()
+	left := fmt.Sprintf("%.1f s   %s", at, quantity.Format(e.SupplyPower, quantity.Power))
+	v.figures.Draw(v.img, x, y, left, ink)
+	hot := fmt.Sprintf("hottest coil %s", celsius(e.Hottest))
+	c := color.Color(ink)
+	if e.Hottest > d.Limits.Board || e.Touch > d.Limits.Touch {
+		c = warning
+	}
+	v.figures.Draw(v.img, v.strip.Max.X-10-v.figures.Width(hot), y, hot, c)
+	y += v.figures.Height()
+	state, c := fmt.Sprintf("%d lit, all hold", e.Lit), color.Color(faint)
+	if n := len(e.Failing); n > 0 {
+		state, c = fmt.Sprintf("%d of %d lit do not hold", n, e.Lit), warning
+	}
+	if n := len(e.FalseOn); n > 0 {
+		state, c = state+fmt.Sprintf(", %d dark keep a drop", n), warning
+	}
+	v.figures.Draw(v.img, x, y, state, c)
+	note := v.note()
+	v.figures.Draw(v.img, v.strip.Max.X-10-v.figures.Width(note), y, note, faint)
+}
+
+// note tells what the colours mean.
+func (v *View) note() string {
+	d := v.grid.Design
+	switch v.overlay {
+	case "field":
+		return fmt.Sprintf("|B| 0 … %.2g mT", v.scale)
+	case "temperature":
+		return fmt.Sprintf("%.0f … %.0f °C", d.Heat.Ambient-zeroCelsius, d.Limits.Board-zeroCelsius)
+	}
+	return fmt.Sprintf("%.3g mm wide", v.basin.Width*1e3)
+}

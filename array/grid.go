@@ -34,6 +34,8 @@ type Grid struct {
 	engine *lattice.Engine
 	planes *lattice.Planes
 	bias   *Plane // field of all bias magnets, nil without any
+
+	pressure *pressureTable // of Fluid
 }
 
 // Build makes a design computable with the given samples per pitch (0 = 8).
@@ -62,6 +64,7 @@ func Build(d design.Design, samples int) (*Grid, error) {
 		return nil, fmt.Errorf("preparing the grid engine: %w", err)
 	}
 	g.planes = g.engine.NewPlanes()
+	g.pressure = newPressureTable(g.Fluid)
 	if err := g.addBias(reach); err != nil {
 		return nil, err
 	}
@@ -144,7 +147,7 @@ func (g *Grid) FieldInto(dst *Plane, currents []float64) error {
 	for k := range dst.Abs {
 		b := math.Sqrt(dst.Bx[k]*dst.Bx[k] + dst.By[k]*dst.By[k] + dst.Bz[k]*dst.Bz[k])
 		dst.Abs[k] = b
-		dst.Pi[k] = g.Fluid.Pi(b)
+		dst.Pi[k] = g.pressure.Pi(b)
 	}
 	return nil
 }

@@ -27,6 +27,10 @@ func (d *Drive) FrameFor(dst []PixelState, levels, resistance []float64, duratio
 		return err
 	}
 	for i := range dst {
+		if levels[i] == 0 && dst[i].End == 0 {
+			dst[i] = PixelState{} // dark and at rest
+			continue
+		}
 		switch d.p.Mode {
 		case Scan:
 			d.scanFrame(&dst[i], i, levels[i], resistance[i], duration)

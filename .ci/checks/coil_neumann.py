@@ -1,5 +1,5 @@
-#!/usr/bin/env python3
-"""Recompute with SciPy what field/coil and field/wound are tested against.
+#!/usr/bin/python3
+"""Recompute with SciPy what field/coil is tested against.
 
 Nothing here uses the closed forms of the Go code for straight filaments, arcs or
 rectangles: mutual inductances come from Neumann's double integral, mean distances
@@ -229,11 +229,13 @@ def neighbours():
         ("square", 9.3, 0.15, 0.15, 4, [-0.02, -0.5], 10, 20, 0),
         ("hexagon", 9.3, 0.15, 0.15, 4, [-0.02], 11, 0, 0),
         ("hexagon", 9.3, 0.15, 0.15, 4, [-0.02], 0, 12, 1),
+        ("rounded-square", 9.3, 0.15, 0.15, 4, [-0.02], 10, 0, 0),
+        ("rounded-square", 9.3, 0.15, 0.15, 4, [-0.02], 10, 10, 0),
     ]:
         total = 0.0
         known = {}
         p = w + gap
-        m = {"square": 4, "hexagon": 6}.get(shape)
+        m = {"square": 4, "rounded-square": 4, "hexagon": 6}.get(shape)
         turns = [outer / 2 - w / 2 - p * (k + 0.5) + (p / (2 * m) if m else 0) for k in range(n)]
         for za in zs:
             for zb in zs:
@@ -242,7 +244,9 @@ def neighbours():
                     s = 0.0
                     for a in turns:
                         for b in turns:
-                            if shape == "round":
+                            if shape == "rounded-square":  # corner radius 2.5 mm at the outer edge
+                                s += points(rounded(a, 2.5 - (outer / 2 - a)), rounded(b, 2.5 - (outer / 2 - b)), dx, dy, z)
+                            elif shape == "round":
                                 s += parallel_axes(a * 1e-3, b * 1e-3, math.hypot(dx, dy) * 1e-3, z * 1e-3)
                             else:
                                 s += polygons(a, b, m, dx, dy, z)
@@ -265,6 +269,43 @@ def polygons(a, b, m, dx, dy, dz):
             if abs(u @ v) > 1e-9 * np.linalg.norm(u) * np.linalg.norm(v):
                 s += straight(pa[i], pa[(i + 1) % m], pb[j], pb[(j + 1) % m])
     return s
+
+
+def rounded(apothem, corner, per=80):
+    """Points and line elements of a rounded square, Gauss-Legendre on each side and arc, m."""
+    x, w = np.polynomial.legendre.leggauss(per)
+    pts, els = [], []
+    c = apothem - corner
+    for k in range(4):
+        turn = np.array([[math.cos(k * math.pi / 2), -math.sin(k * math.pi / 2)], [math.sin(k * math.pi / 2), math.cos(k * math.pi / 2)]])
+        side = np.stack([np.full(per, apothem), c * x], axis=1)
+        dside = np.stack([np.zeros(per), c * w], axis=1)
+        t = math.pi / 4 * (x + 1)
+        arc = np.stack([c + corner * np.cos(t), c + corner * np.sin(t)], axis=1)
+        darc = np.stack([-corner * np.sin(t), corner * np.cos(t)], axis=1) * (math.pi / 4 * w)[:, None]
+        for p, d in ((side, dside), (arc, darc)):
+            pts.append(p @ turn.T)
+            els.append(d @ turn.T)
+    return np.concatenate(pts) * 1e-3, np.concatenate(els) * 1e-3
+
+
+def points(a, b, dx, dy, dz):
+    """Neumann integral over points and line elements, the second path shifted, mm."""
+    (pa, da), (pb, db) = a, b
+    r = pa[:, None, :] - pb[None, :, :] - np.array([dx, dy]) * 1e-3
+    return MU0 / (4 * math.pi) * np.sum((da @ db.T) / np.sqrt(np.sum(r * r, axis=2) + (dz * 1e-3) ** 2))
+
+
+def rounded_squares():
+    """Mutual inductance of two coaxial rounded squares."""
+    for a, ca, b, cb, d in [(4, 2, 4, 2, 0.3), (4, 2, 3.7, 1.7, 0), (4, 2, 3.7, 1.7, 0.5), (4.5, 0.6, 4.3, 0.4, 0.2), (4, 3.5, 2, 1.5, 1)]:
+        pa, da = rounded(a, ca, 400)
+        pb, db = rounded(b, cb, 400)
+        total = 0.0
+        for k in range(0, len(pa), 400):
+            r = pa[k:k + 400, None, :] - pb[None, :, :]
+            total += np.sum((da[k:k + 400] @ db.T) / np.sqrt(np.sum(r * r, axis=2) + (d * 1e-3) ** 2))
+        yield ["%g" % v for v in (a, ca, b, cb, d)] + ["%.10e" % (MU0 / (4 * math.pi) * total)]
 
 
 def wound():
@@ -293,6 +334,8 @@ FILES = {
                     "shape,outer_mm,track_mm,gap_mm,turns,copper_mm,length_m,l_H"),
     "neighbours.csv": (neighbours, 1e-9, "Two equal coils of thin closed turns, the second shifted: Neumann double integrals.",
                        "shape,outer_mm,track_mm,gap_mm,turns,z_mm,dx_mm,dy_mm,dz_mm,m_H"),
+    "rounded.csv": (rounded_squares, 1e-9, "Coaxial rounded squares (half side a and b, corner radii, distance): Neumann double integral, Gauss-Legendre.",
+                    "a_mm,corner_a_mm,b_mm,corner_b_mm,d_mm,m_H"),
     "wound.csv": (wound, 1e-6, "Winding of rectangular cross-section and uniform current density, inductance per turn squared: coaxial filaments, extrapolated.",
                   "name,inner_radius_mm,outer_radius_mm,length_mm,l_per_turn2_H"),
 }

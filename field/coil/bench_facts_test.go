@@ -22,23 +22,13 @@ const (
 	benchInductance = 255e-6
 )
 
-// onSteel is the inductance with a mirror of perfect steel at the board's back.
-func (c *Coil) onSteel() float64 {
-	sum := c.Inductance()
-	r := c.spec.rings(c.turns, cornerChords)
-	back := c.spec.Layers[len(c.spec.Layers)-1]
-	face := back.Z - back.Copper/2
-	for _, a := range c.spec.Layers {
-		for _, b := range c.spec.Layers {
-			sum += r.pair(a.Copper, b.Copper, a.Z+b.Z-2*face)
-		}
-	}
-	return sum
-}
-
 func TestBenchCoil(t *testing.T) {
 	c := benchCoil(t, 18)
-	r, l, steel := c.Resistance(293.15), c.Inductance(), c.onSteel()
+	r, l := c.Resistance(293.15), c.Inductance()
+	steel, err := c.InductanceOnSteel(-2e-3, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
 	off := func(v, bench float64) float64 { return 100 * (v/bench - 1) }
 	t.Logf("18 turns per layer, inner %.3g mm: %.4g Ω, %+.1f %% of the bench's 19 Ω", c.Spec().Inner*1e3, r, off(r, benchResistance))
 	t.Logf("in air %.4g µH, %+.1f %% of the bench's 255 µH; on perfect steel %.4g µH, %+.1f %%", l*1e6, off(l, benchInductance), steel*1e6, off(steel, benchInductance))

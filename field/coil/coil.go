@@ -80,7 +80,7 @@ func (c *Coil) fit() error {
 		if most := around(s.Outer, s.pad(), s.Gap); most < n {
 			return &SpecError{"outer",
 				fmt.Sprintf("the edge of %s has room for %d vias of %s in copper; %d layers in %d groups need %d", mm(s.Outer), most, mm(s.pad()), len(s.Layers), s.ParallelGroups, n),
-				"a larger coil, fewer layers or smaller vias"}
+				fmt.Sprintf("%s or more", mmUp(edgeFor(n, s.pad(), s.Gap)))}
 		}
 	}
 	room := s.turnsTo(need)

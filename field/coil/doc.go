@@ -12,6 +12,12 @@
 //   - the true path: the spiral itself, its corners, the links to the vias and
 //     the vias, from one terminal to the other.
 //
+// The two agree within about half a per cent in inductance and, a millimetre from a
+// coil of 17 turns in 3.5 mm, within about one per cent of the largest field;
+// FormDifference measures it for any coil.
+//
+// A Winding is the bought alternative: round wire in a rectangular window.
+//
 // Lengths are in metres, resistances in ohms, inductances in henries,
 // temperatures in kelvin. z = 0 is the front face of the front copper and the
 // layers lie below it; see package field for the axes.

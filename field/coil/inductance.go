@@ -1,6 +1,7 @@
 package coil
 
 import (
+	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/mat"
@@ -11,7 +12,7 @@ import (
 
 // cornerChords is the number of chords that stand for a quarter arc of a rounded
 // square in inductances.
-const cornerChords = 6
+const cornerChords = 4
 
 // filaments returns a closed turn as straight filaments at z = 0, the quarter arcs
 // of a rounded square as that many chords.
@@ -210,4 +211,36 @@ func (c *Coil) InductanceFast() float64 {
 		return math.NaN()
 	}
 	return 1 / mat.Dot(ones, &x)
+}
+
+// InductanceOnSteel returns the inductance in henries with the flat face of steel in
+// the plane z = face (m) behind the coil, by the coil's mirror image times factor: 1
+// for steel without bounds, field.ImageFactor for a permeability, or a factor measured
+// on the bench. The steel must be wide and thick against the coil and not saturate;
+// eddy currents, which undo the gain as the frequency rises, are left out. The error
+// says that the face cuts the copper or the factor is none.
+func (c *Coil) InductanceOnSteel(face, factor float64) (float64, error) {
+	back := c.spec.Layers[len(c.spec.Layers)-1]
+	if !(face <= back.Z-back.Copper/2+slack*c.spec.Outer) || math.IsInf(face, 0) {
+		return 0, fmt.Errorf("inductance on steel: the face at z = %s is not behind the back copper at %s", mm(face), mm(back.Z-back.Copper/2))
+	}
+	if !(factor >= -1 && factor <= 1) {
+		return 0, fmt.Errorf("inductance on steel: image factor %g; accepted: -1 to 1", factor)
+	}
+	r := c.spec.rings(c.turns, cornerChords)
+	known := map[float64]float64{}
+	sum := 0.0
+	for i, a := range c.spec.Layers {
+		for j, b := range c.spec.Layers {
+			z := math.Round((a.Z+b.Z-2*face)*1e12) / 1e12
+			m, ok := known[z]
+			if !ok {
+				// So far apart that the copper's thickness does not show.
+				m = r.pair(a.Copper, b.Copper, z)
+				known[z] = m
+			}
+			sum += c.share[i] * c.share[j] * m
+		}
+	}
+	return c.Inductance() + factor*sum, nil
 }

@@ -280,6 +280,24 @@ func TestSpiralsAgainstNeumann(t *testing.T) {
 	}
 }
 
+// The chords that stand for a rounded square's corners, against Gauss–Legendre points
+// on the true arcs.
+func TestRoundedSquaresAgainstNeumann(t *testing.T) {
+	for _, r := range table(t, "rounded.csv") {
+		s := Spec{Shape: RoundedSquare, Track: 0.1e-3}
+		rings := s.rings([]turn{
+			{apothem: r.f(t, "a_mm") * 1e-3, corner: r.f(t, "corner_a_mm") * 1e-3, weight: 1},
+			{apothem: r.f(t, "b_mm") * 1e-3, corner: r.f(t, "corner_b_mm") * 1e-3, weight: 1},
+		}, cornerChords)
+		got := rings.mutual(0, 1, r.f(t, "d_mm")*1e-3)
+		e := got/(r.f(t, "m_H")*tables) - 1
+		t.Logf("%v: %+.1e off", r, e)
+		if math.Abs(e) > 5e-4 {
+			t.Errorf("%v: %.8g H", r, got)
+		}
+	}
+}
+
 // A rounded square lies between a square and a circle, and reaches the circle when
 // its corners do.
 func TestRoundedSquareBetweenSquareAndCircle(t *testing.T) {
@@ -363,7 +381,7 @@ func TestNeighboursAgainstNeumann(t *testing.T) {
 	for _, r := range table(t, "neighbours.csv") {
 		s := Spec{
 			Shape: Shape(r["shape"]), Outer: r.f(t, "outer_mm") * 1e-3, Track: r.f(t, "track_mm") * 1e-3, Gap: r.f(t, "gap_mm") * 1e-3,
-			Turns: r.f(t, "turns"), ViaDrill: 0.2e-3, ViaPlating: 20e-6,
+			Turns: r.f(t, "turns"), ViaDrill: 0.2e-3, ViaPlating: 20e-6, CornerRadius: 2.5e-3,
 		}
 		for _, z := range r.list(t, "z_mm") {
 			s.Layers = append(s.Layers, Layer{Copper: 35e-6, Z: z * 1e-3})
@@ -376,7 +394,13 @@ func TestNeighboursAgainstNeumann(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if e := relative(got, r.f(t, "m_H")*tables); e > 1e-7 {
+		tolerance := 1e-7
+		if s.Shape == RoundedSquare {
+			tolerance = 2e-4 // chords
+		}
+		e := relative(got, r.f(t, "m_H")*tables)
+		t.Logf("%s at %s, %s, %s mm: %.6g H, off by %.1e", s.Shape, r["dx_mm"], r["dy_mm"], r["dz_mm"], got, e)
+		if e > tolerance {
 			t.Errorf("%v: %.10g H, off by %.1e", r, got, e)
 		}
 	}
@@ -453,6 +477,40 @@ func TestMutualIsFlux(t *testing.T) {
 	}
 }
 
+// The image raises the inductance by the mutual inductance of two such coils face to
+// face, which Mutual finds in another way; far steel and no steel change nothing.
+func TestInductanceOnSteel(t *testing.T) {
+	for _, shape := range []Shape{Round, Square, Hexagon} {
+		s := usual(t, shape, 2)
+		c := build(t, s)
+		const face = -2.5e-3
+		got, err := c.InductanceOnSteel(face, 0.8)
+		if err != nil {
+			t.Fatal(err)
+		}
+		// The stack's mirror image is the stack itself, 2·(face − middle) below.
+		middle := (s.Layers[0].Z + s.Layers[1].Z) / 2
+		m, err := c.MutualInductance(r3.Vec{Z: 2 * (face - middle)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if e := relative(got, c.Inductance()+0.8*m); e > 1e-4 { // the tracks' width
+			t.Errorf("%s: %.8g H on steel, by two coils %.8g", shape, got, c.Inductance()+0.8*m)
+		}
+		if none, err := c.InductanceOnSteel(face, 0); err != nil || none != c.Inductance() {
+			t.Errorf("%s: steel of factor 0 changes the inductance", shape)
+		}
+		if far, err := c.InductanceOnSteel(-1, 1); err != nil || relative(far, c.Inductance()) > 1e-6 {
+			t.Errorf("%s: steel a metre away changes the inductance", shape)
+		}
+		for _, bad := range [][2]float64{{-1e-3, 1}, {math.NaN(), 1}, {math.Inf(-1), 1}, {face, 1.5}, {face, math.NaN()}} {
+			if _, err := c.InductanceOnSteel(bad[0], bad[1]); err == nil {
+				t.Errorf("%s: accepted face %g and factor %g", shape, bad[0], bad[1])
+			}
+		}
+	}
+}
+
 func TestMutualRefusesOverlap(t *testing.T) {
 	c := build(t, usual(t, Round, 2))
 	for _, o := range []r3.Vec{{}, {X: 5e-3}, {X: 6e-3, Y: 6e-3, Z: 1e-3}, {X: math.NaN()}, {Y: math.Inf(1)}} {
@@ -481,14 +539,20 @@ func BenchmarkInductance(b *testing.B) {
 	// The rival: every pair of the coil's 204 turns on its own.
 	b.Run("round/12 layers/pair by pair", func(b *testing.B) {
 		c := build(b, usual(b, Round, 12))
-		src := c.Source(10e-3, 1e-2).(field.Coaxial)
+		type loop struct{ r, z float64 }
+		var loops []loop
+		for _, l := range c.spec.Layers {
+			for _, t := range c.turns {
+				loops = append(loops, loop{t.apothem, l.Z})
+			}
+		}
 		g := RectangleGMD(c.spec.Track, c.spec.Layers[0].Copper)
 		for b.Loop() {
 			sum := 0.0
-			for i, p := range src.Loops {
-				sum += LoopSelf(p.Radius, g)
-				for _, q := range src.Loops[:i] {
-					sum += 2 * p.Current * q.Current * LoopMutual(p.Radius, q.Radius, p.Z-q.Z)
+			for i, p := range loops {
+				sum += LoopSelf(p.r, g)
+				for _, q := range loops[:i] {
+					sum += 2 * LoopMutual(p.r, q.r, p.z-q.z)
 				}
 			}
 			sink = sum

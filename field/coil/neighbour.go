@@ -87,6 +87,7 @@ func (s Spec) reachOut() float64 {
 // inductance of one layer of each.
 func neighbours(a, b *Coil, offset r3.Vec, gap float64) func(z float64) float64 {
 	const share = 1e-7 // what chords and sums over points may add
+	at, bt := a.fewTurns(gap), b.fewTurns(gap)
 	if a.spec.Shape == Round && b.spec.Shape == Round {
 		// The trapezoidal rule around b's turns converges as exp(−n·gap/radius).
 		n := int(math.Ceil(math.Log(1/share)*(1+b.spec.Outer/2/gap)/2)) + 8
@@ -94,7 +95,7 @@ func neighbours(a, b *Coil, offset r3.Vec, gap float64) func(z float64) float64 
 		d := math.Hypot(offset.X, offset.Y)
 		return func(z float64) float64 {
 			sum := 0.0
-			for _, tb := range b.turns {
+			for _, tb := range bt {
 				for k := range n {
 					// Half of the way round is the mirror of the other.
 					angle := math.Pi * (float64(k) + 0.5) / float64(n)
@@ -107,7 +108,7 @@ func neighbours(a, b *Coil, offset r3.Vec, gap float64) func(z float64) float64 
 						along = (y*sin + x*cos) / rho
 					}
 					potential := 0.0
-					for _, ta := range a.turns {
+					for _, ta := range at {
 						potential += ta.weight * field.LoopVectorPotential(ta.apothem, rho, z)
 					}
 					sum += tb.weight * potential * along * 2 * math.Pi * tb.apothem / float64(n)
@@ -116,14 +117,14 @@ func neighbours(a, b *Coil, offset r3.Vec, gap float64) func(z float64) float64 
 			return sum
 		}
 	}
-	fa, fb := a.polygons(gap), b.polygons(gap)
+	fa, fb := a.spec.polygons(at, gap), b.spec.polygons(bt, gap)
 	return func(z float64) float64 {
 		shift := r3.Vec{X: offset.X, Y: offset.Y, Z: z}
 		sum := 0.0
-		for j, tb := range b.turns {
+		for j, tb := range bt {
 			for _, q := range fb[j] {
 				q.From, q.To = r3.Add(q.From, shift), r3.Add(q.To, shift)
-				for i, ta := range a.turns {
+				for i, ta := range at {
 					for _, p := range fa[i] {
 						sum += ta.weight * tb.weight * FilamentMutual(p, q)
 					}
@@ -134,21 +135,43 @@ func neighbours(a, b *Coil, offset r3.Vec, gap float64) func(z float64) float64 
 	}
 }
 
-// polygons returns the closed turns as straight filaments, seen from a distance.
-func (c *Coil) polygons(distance float64) [][]Filament {
-	const share = 1e-4 // of what the chords make of the arcs' part
-	f := make([][]Filament, len(c.turns))
-	for i, t := range c.turns {
-		n := min(chordsFor(max(t.corner, t.apothem), distance, share), 16)
-		if c.spec.Shape == Round {
+// fewTurns returns the closed turns, or from far enough away a Gauss rule for them.
+func (c *Coil) fewTurns(distance float64) []turn {
+	const share = 1e-9
+	var x, w []float64
+	for _, t := range c.turns {
+		x, w = append(x, t.apothem), append(w, t.weight)
+	}
+	n := gaussOrder(distance, x[0]-x[len(x)-1], share)
+	if n >= len(x) {
+		return c.turns
+	}
+	x, w = gaussOf(x, w, n)
+	few := make([]turn, len(x))
+	for i := range few {
+		few[i] = turn{apothem: x[i], weight: w[i]}
+		if c.spec.Shape == RoundedSquare {
+			few[i].corner = c.spec.cornerAt(x[i])
+		}
+	}
+	return few
+}
+
+// polygons returns closed turns as straight filaments, seen from a distance.
+func (s Spec) polygons(turns []turn, distance float64) [][]Filament {
+	const share = 2e-3 // of what the chords make of the arcs' part
+	f := make([][]Filament, len(turns))
+	for i, t := range turns {
+		if s.Shape == Round {
+			n := min(chordsFor(t.apothem, distance, share), 16)
 			step := 1 / float64(4*n)
-			points := lift(c.spec.ring(circleRadius(t.apothem, step), 0, step), 0)
+			points := lift(s.ring(circleRadius(t.apothem, step), 0, step), 0)
 			for k := 1; k < len(points); k++ {
 				f[i] = append(f[i], Filament{points[k-1], points[k]})
 			}
 			continue
 		}
-		f[i] = c.spec.filaments(t, min(chordsFor(t.corner, distance, share), 16))
+		f[i] = s.filaments(t, min(chordsFor(t.corner, distance, share), 16))
 	}
 	return f
 }

@@ -5,6 +5,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
+
+	"lodegrid/field/material"
 )
 
 // The resistance of a coil is its resistivity times a sum of lengths over
@@ -101,13 +103,13 @@ func (c *Coil) solve() error {
 // at tempK kelvin: Σ ρ(T) ℓ/(w t) over the true spiral, its links and vias, parallel
 // groups combined as they are wired.
 func (c *Coil) Resistance(tempK float64) float64 {
-	return resistivity(tempK) * c.network
+	return material.CopperResistivity(tempK) * c.network
 }
 
 // LayerResistance returns the resistance of layer i's track alone in ohms, at tempK
 // kelvin; the heat it makes is this times the square of its current.
 func (c *Coil) LayerResistance(i int, tempK float64) float64 {
-	return resistivity(tempK) * c.lengths[i] / (c.spec.Track * c.spec.Layers[i].Copper)
+	return material.CopperResistivity(tempK) * c.lengths[i] / (c.spec.Track * c.spec.Layers[i].Copper)
 }
 
 // LayerCurrents returns the current of each layer for 1 A through the terminals:

@@ -3,6 +3,8 @@ package coil
 import (
 	"math"
 	"testing"
+
+	"lodegrid/field/material"
 )
 
 // One metre of track 0.2 mm wide in 35 µm copper, by hand: 1/58 Ω·mm²/m over
@@ -50,8 +52,8 @@ func TestTwelveCircles(t *testing.T) {
 	if e := relative(sum, 0.29970793915247); e > 1e-12 {
 		t.Errorf("circles: %.14g m", sum)
 	}
-	if e := relative(sum*resistivity(293.15)/(0.2e-3*35e-6), 0.73819689446428); e > 1e-12 {
-		t.Errorf("circles: %.14g Ω", sum*resistivity(293.15)/(0.2e-3*35e-6))
+	if e := relative(sum*material.CopperResistivity(293.15)/(0.2e-3*35e-6), 0.73819689446428); e > 1e-12 {
+		t.Errorf("circles: %.14g Ω", sum*material.CopperResistivity(293.15)/(0.2e-3*35e-6))
 	}
 	b := 0.45e-3 / (2 * math.Pi)
 	r0, r1 := s.Outer/2-s.Track/2, s.Outer/2-s.Track/2-12*0.45e-3
@@ -59,7 +61,7 @@ func TestTwelveCircles(t *testing.T) {
 	if e := relative(c.Length()-sum, longer); e > 0.01 {
 		t.Errorf("spiral longer by %g m, want %g", c.Length()-sum, longer)
 	}
-	if e := relative(c.Resistance(293.15), c.Length()*resistivity(293.15)/(0.2e-3*35e-6)); e > 1e-12 {
+	if e := relative(c.Resistance(293.15), c.Length()*material.CopperResistivity(293.15)/(0.2e-3*35e-6)); e > 1e-12 {
 		t.Errorf("spiral: %g Ω", c.Resistance(293.15))
 	}
 }
@@ -84,7 +86,7 @@ func TestParallelGroupsByHand(t *testing.T) {
 	s.Layers[1].Z += 0.1e-3
 	s.Track, s.Gap, s.ParallelGroups = 8*mil, 8*mil, 2
 	c := build(t, s)
-	rho := resistivity(293.15)
+	rho := material.CopperResistivity(293.15)
 	track := func(i int) float64 { return rho * c.lengths[i] / (s.Track * s.Layers[i].Copper) }
 	via := func(i, j int) float64 {
 		area := math.Pi * 20e-6 * 180e-6 // plating of 20 µm in a drill of 0.2 mm

@@ -198,6 +198,15 @@ func (c *Coil) outside(i int) float64 {
 // that lie at the edge need none and are not among them.
 func (c *Coil) Vias() []Via { return append([]Via(nil), c.route.vias...) }
 
+// Terminals returns the points where the coil's current enters and leaves, in the
+// middle of the copper of its first and last layer; leads are not part of a coil.
+// With an odd number of layers in series the exit lies in the middle of the coil.
+func (c *Coil) Terminals() (entry, exit r3.Vec) {
+	entry, _ = c.ends(0)
+	_, exit = c.ends(len(c.spec.Layers) - 1)
+	return entry, exit
+}
+
 // Tracks returns the middle line of each layer's track along the current, links to
 // the vias included, in metres; z is the middle of the copper. Arcs become chords
 // with ends on the curve that miss it by no more than tolerance (m; zero takes 1 µm).
@@ -295,7 +304,7 @@ func (c *Coil) measure() {
 		}
 		step := 1.
 		if c.spec.Shape == RoundedSquare {
-			step = 1. / 512 // an end in an arc lies on its chord
+			step = 1. / 128 // an end in an arc lies on its chord
 		}
 		ends := c.spec.spiral(start, r.sweep(i), step)
 		length := c.spec.spiralLength(start, r.sweep(i))

@@ -302,7 +302,7 @@ func TestTracksFollowOneAnother(t *testing.T) {
 			for _, v := range c.Vias() {
 				length += s.Layers[v.From].Z - s.Layers[v.To].Z
 			}
-			if e := relative(c.Length(), length); e > 2e-6 {
+			if e := relative(c.Length(), length); e > 5e-6 {
 				t.Errorf("%s: length %.9g m, along the points %.9g", shape, c.Length(), length)
 			}
 		}
@@ -339,6 +339,39 @@ func TestHoleAndCapacityAgree(t *testing.T) {
 	}
 	if got := capacity(0.5e-3, 0.45e-3, 0.1e-3); got != 0 {
 		t.Errorf("half a millimetre holds %d vias of 0.45 mm", got)
+	}
+}
+
+// Many layers in few groups need more vias round the edge than a tiny coil has room
+// for; the size the error names has it.
+func TestEdgeTooShortForVias(t *testing.T) {
+	s := usual(t, Round, 16)
+	s.Outer, s.Inner, s.Turns, s.ViaDrill, s.ViaRing = 2e-3, 0, 1, 0.2e-3, 0.4e-3
+	_, err := New(s, Rules{})
+	var e *SpecError
+	if !errors.As(err, &e) || e.Key == "" {
+		t.Fatalf("error %v", err)
+	}
+	for n := 1; n < 40; n++ {
+		if got := around(edgeFor(n, 1e-3, 0.1e-3)*(1+1e-9), 1e-3, 0.1e-3); n > 2 && got != n {
+			t.Errorf("the edge for %d vias has room for %d", n, got)
+		}
+	}
+}
+
+func TestTerminals(t *testing.T) {
+	for layers, middle := range map[int]bool{1: true, 2: false, 3: true, 4: false} {
+		c := build(t, usual(t, Square, layers))
+		entry, exit := c.Terminals()
+		if r := math.Hypot(entry.X, entry.Y); r < 4.5e-3 {
+			t.Errorf("%d layers: current enters %g m from the axis", layers, r)
+		}
+		if r := math.Hypot(exit.X, exit.Y); (r < 2e-3) != middle {
+			t.Errorf("%d layers: current leaves %g m from the axis", layers, r)
+		}
+		if entry.Z != c.spec.Layers[0].Z || exit.Z != c.spec.Layers[layers-1].Z {
+			t.Errorf("%d layers: terminals at heights %g and %g", layers, entry.Z, exit.Z)
+		}
 	}
 }
 

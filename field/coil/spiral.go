@@ -169,7 +169,7 @@ func (s Spec) spiralLength(start, sweep float64) float64 {
 	}
 	if s.Shape == RoundedSquare {
 		// Chords are short by the square of their angle.
-		coarse, fine := pathLength(s.spiral(start, sweep, 1./256)), pathLength(s.spiral(start, sweep, 1./512))
+		coarse, fine := pathLength(s.spiral(start, sweep, 1./32)), pathLength(s.spiral(start, sweep, 1./64))
 		return fine + (fine-coarse)/3
 	}
 	return pathLength(s.spiral(start, sweep, 1))

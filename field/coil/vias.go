@@ -74,5 +74,10 @@ func capacity(inner, pad, gap float64) int {
 // apart.
 func around(outer, pad, gap float64) int {
 	radius := outer/2 + gap + pad/2 // where the edge is closest to the axis
-	return int(math.Pi / math.Asin(min(1, (pad+gap)/(2*radius))))
+	return int(math.Pi/math.Asin(min(1, (pad+gap)/(2*radius))) + slack)
+}
+
+// edgeFor returns the outer size that n vias fit round, the inverse of around.
+func edgeFor(n int, pad, gap float64) float64 {
+	return (pad+gap)/math.Sin(math.Pi/float64(n)) - 2*gap - pad
 }

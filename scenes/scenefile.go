@@ -90,6 +90,7 @@ type clipTable struct {
 	Wavelength *float64 `toml:"wavelength"`
 	WavePeriod *string  `toml:"wave_period"`
 	Fade       *float64 `toml:"fade"`
+	Band       *float64 `toml:"band"`
 	Cell       *int     `toml:"cell"`
 	TimeOfDay  *string  `toml:"time_of_day"`
 	Order      *string  `toml:"order"`
@@ -115,9 +116,11 @@ var (
 	fileKeys    = []string{"frame_time", "fit", "background", "zero_delay", "audio"}
 )
 
-// Bounds of a scene file.
+// Bounds of a scene file. The TOML library's check for keys given twice takes time
+// with the square of their number, so that a larger file could keep it busy for
+// minutes.
 const (
-	maxSceneFile = 1 << 20 // bytes
+	maxSceneFile = 128 << 10 // bytes
 	maxClips     = 1000
 )
 
@@ -316,6 +319,7 @@ func (t clipTable) generate(path string, rows, cols int, length float64, loop bo
 	set(&p.WaveHeight, t.WaveHeight)
 	set(&p.Wavelength, t.Wavelength)
 	set(&p.Fade, t.Fade)
+	set(&p.Band, t.Band)
 	set(&p.Cell, t.Cell)
 	set(&p.Order, t.Order)
 	set(&p.Axis, t.Axis)

@@ -333,7 +333,7 @@ func TestSceneFileErrors(t *testing.T) {
 			t.Errorf("%q: error %T does not name the file", text, err)
 		}
 	}
-	if _, err := readSceneFile(strings.NewReader(strings.Repeat("#", 1<<20+1)), "x.toml", 1, 1, DefaultOptions(), open); err == nil || !strings.Contains(err.Error(), "larger than 1048576 bytes") {
+	if _, err := readSceneFile(strings.NewReader(strings.Repeat("#", 128<<10+1)), "x.toml", 1, 1, DefaultOptions(), open); err == nil || !strings.Contains(err.Error(), "larger than 131072 bytes") {
 		t.Errorf("a huge file: error %v", err)
 	}
 	if _, err := readSceneFile(strings.NewReader(strings.Repeat("[[clip]]\n", 1001)), "x.toml", 1, 1, DefaultOptions(), open); err == nil || !strings.Contains(err.Error(), "1001 clips, the limit is 1000") {

@@ -58,7 +58,11 @@ func TestFluxTable(t *testing.T) {
 			table := newFluxTable(&f, ambient, walls, -150, 400)
 			worst, worstSmall := 0.0, 0.0
 			before := math.Inf(-1)
-			for x := -149.9; x < 400; x += 0.0971 {
+			step := 0.237
+			for x := -149.9; x < 400; x += step {
+				if step = 0.237; math.Abs(x) < 1 {
+					step = 0.0137
+				}
 				q, d := table.at(x)
 				if q < before {
 					t.Fatalf("%s: flux falls at rise %g", name, x)

@@ -44,24 +44,20 @@ func (l Lumped) Final(watts, perKelvin float64) float64 {
 	return l.Ambient + watts/loss
 }
 
-// TimeTo returns the seconds from start to limit, both in kelvin, under the power
-// watts + perKelvin·(T − Ambient): 0 if start is at or past limit on the side it
-// comes from, +Inf if limit is never reached. Heating and cooling both count.
+// TimeTo returns the seconds from start until the temperature is limit, both in
+// kelvin, under the power watts + perKelvin·(T − Ambient), warming or cooling. It
+// is +Inf if that never happens.
 func (l Lumped) TimeTo(limit, start, watts, perKelvin float64) float64 {
 	r := l.rate(perKelvin)
 	a, b := start-l.Ambient, limit-l.Ambient
-	// d(rise)/dt = s − r·rise keeps its sign on the way.
+	if a == b {
+		return 0
+	}
+	// d(rise)/dt = s − r·rise keeps its sign on the way, so it must point to the
+	// limit here and still not have died there.
 	s := watts / l.Capacity
 	va, vb := s-r*a, s-r*b
-	switch {
-	case a == b:
-		return 0
-	case (b-a)*va <= 0:
-		if va > 0 { // warming, already above
-			return 0
-		}
-		return math.Inf(1)
-	case va*vb <= 0:
+	if (b-a)*va <= 0 || va*vb <= 0 {
 		return math.Inf(1)
 	}
 	if r == 0 {

@@ -39,9 +39,8 @@ type Params struct {
 	Ceiling float64
 
 	Method Method // Auto unless a test or a comparison wants one scheme
-	// Tolerance is the error in kelvin that Auto allows each of its internal
-	// steps when Step is asked for a long one; 0 = 0.01 K. It does not shorten
-	// frame-sized steps.
+	// Tolerance is the error in kelvin that Auto aims at: in each internal step of
+	// a long one, and over a run of short ones (see splitStep); 0 = 0.01 K.
 	Tolerance float64
 }
 

@@ -92,7 +92,7 @@ func (n *Network) pulse(spec *PulseSpec, level float64) (Pulse, error) {
 			out.CoolDown = math.Inf(1)
 		}
 	}
-	high, err := n.Highest(func(share float64) Load { return spec.Load(level, share) }, 0, 1, spec.Limit, 1e-6)
+	high, err := n.Highest(func(share float64) Load { return spec.Load(level, share) }, 0, 1, spec.Limit, 1e-9)
 	if err != nil {
 		return out, err
 	}

@@ -96,6 +96,11 @@ func (n *Network) check() error {
 		if r <= limit {
 			continue
 		}
+		for j := i + 1; j < len(n.rise); j++ {
+			if v := n.rise[j]; v > r {
+				i, r = j, v
+			}
+		}
 		l, p := i/n.pixels, i%n.pixels
 		return &RunawayError{
 			Layer: l, Row: p / n.cols, Col: p % n.cols,

@@ -69,18 +69,18 @@ func play(t *testing.T, p Params, m Method, load Load, seconds float64, steps in
 func TestSchemesConverge(t *testing.T) {
 	for layers := 1; layers <= 4; layers++ {
 		for _, uneven := range []bool{false, true} {
-			p := board(9, 8, layers)
+			p := board(8, 8, layers)
 			if uneven {
 				p = holes(p)
 			}
 			if layers == 3 {
 				p.Heated = 1
 			}
-			load, show := frames(72)
+			load, show := frames(64)
 			load.Volts = 2.2
 			show(0)
 			const seconds = 16
-			truth := play(t, p, Implicit, load, seconds, 160)
+			truth := play(t, p, Implicit, load, seconds, 128)
 			top, _ := hottest(truth)
 			orders := map[Method]float64{Split: 2, Modal: 2, Implicit: 3}
 			for _, m := range []Method{Split, Modal, Implicit} {
@@ -152,11 +152,11 @@ func TestAutoAccuracy(t *testing.T) {
 func TestStableAtAnyStep(t *testing.T) {
 	for _, layers := range []int{1, 2, 4} {
 		for _, uneven := range []bool{false, true} {
-			p := board(9, 8, layers)
+			p := board(8, 8, layers)
 			if uneven {
 				p = holes(p)
 			}
-			load := &FixedPower{make([]float64, 72)}
+			load := &FixedPower{make([]float64, 64)}
 			load.Watts[31] = 0.5
 			want, err := mustNew(t, p).Steady(load)
 			if err != nil {
@@ -171,7 +171,7 @@ func TestStableAtAnyStep(t *testing.T) {
 					n := mustNew(t, p)
 					start := make([][]float64, layers)
 					for l := range start {
-						start[l] = make([]float64, 72)
+						start[l] = make([]float64, 64)
 						for i := range start[l] {
 							start[l][i] = 293.15
 							if (i+l)%2 == 0 {

@@ -149,7 +149,7 @@ func TestSelfHeatingAndRunawayCurrent(t *testing.T) {
 func TestRunawayOfAGrid(t *testing.T) {
 	copper := Copper{3, 0.00393}
 	for _, uneven := range []bool{false, true} {
-		p := board(6, 7, 2)
+		p := board(6, 8, 2)
 		p.Front, p.Back = Film{Coefficient: 9}, Film{Coefficient: 7}
 		if uneven {
 			p = holes(p)
@@ -157,7 +157,7 @@ func TestRunawayOfAGrid(t *testing.T) {
 		}
 		n := mustNew(t, p)
 		all := func(a float64) Load { return &CurrentDrive{copper, a, nil} }
-		alone := make([]float64, 42)
+		alone := make([]float64, 48)
 		alone[20] = 1
 		one := func(a float64) Load { return &CurrentDrive{copper, a, alone} }
 		grid, err := n.Highest(all, 0, 5, math.Inf(1), 1e-7)
@@ -194,8 +194,8 @@ func TestRunawayOfAGrid(t *testing.T) {
 			n.p.Ceiling = 1e5 // below the runaway a linear board still gets this hot
 			var stopped *RunawayError
 			err = nil
-			for k := 0; k < 400 && err == nil; k++ {
-				err = n.Step(3000, all(level))
+			for k := 0; k < 60 && err == nil; k++ {
+				err = n.Step(2e4, all(level))
 			}
 			if over != errors.As(err, &stopped) {
 				t.Errorf("uneven %v: at %g A of %g A the run ends with %v", uneven, level, grid.Level, err)

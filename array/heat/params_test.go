@@ -1,0 +1,196 @@
+package heat
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+)
+
+// Every bad parameter is refused by name, with the value and what would do.
+func TestParamErrors(t *testing.T) {
+	nan := math.NaN()
+	for _, c := range []struct {
+		field  string
+		change func(p *Params)
+	}{
+		{"Rows", func(p *Params) { p.Rows = 0 }},
+		{"Cols", func(p *Params) { p.Cols = -3 }},
+		{"Rows*Cols", func(p *Params) { p.Rows, p.Cols = 1<<15, 1<<15 }},
+		{"Ambient", func(p *Params) { p.Ambient = 20 }},
+		{"Ambient", func(p *Params) { p.Ambient = nan }},
+		{"Surroundings", func(p *Params) { p.Surroundings = -1 }},
+		{"Ceiling", func(p *Params) { p.Ceiling = 293 }},
+		{"Tolerance", func(p *Params) { p.Tolerance = -0.1 }},
+		{"Method", func(p *Params) { p.Method = "euler" }},
+		{"Method", func(p *Params) { p.Method = Modal; p.Layers[0].Rim = 1e-5; p.Edge = p.Front }},
+		{"len(Layers)", func(p *Params) { p.Layers = nil }},
+		{"len(Layers)", func(p *Params) { p.Layers = make([]Layer, 5) }},
+		{"Heated", func(p *Params) { p.Heated = 2 }},
+		{"Layers[1].Capacity", func(p *Params) { p.Layers[1].Capacity = 0 }},
+		{"Layers[1].Capacity", func(p *Params) { p.Layers[1].Capacity = math.Inf(1) }},
+		{"len(Layers[0].Capacities)", func(p *Params) { p.Layers[0].Capacities = []float64{1} }},
+		{"Layers[0].Capacities[3]", func(p *Params) { p.Layers[0].Capacities = []float64{1, 1, 1, nan, 1, 1} }},
+		{"Layers[0].Lateral", func(p *Params) { p.Layers[0].Lateral = -1 }},
+		{"len(Layers[0].East)", func(p *Params) { p.Layers[0].East = make([]float64, 6) }},
+		{"len(Layers[0].South)", func(p *Params) { p.Layers[0].South = make([]float64, 6) }},
+		{"Layers[0].Down", func(p *Params) { p.Layers[0].Down = nan }},
+		{"Layers[0].Front", func(p *Params) { p.Layers[0].Front = -1e-4 }},
+		{"Layers[1].Back", func(p *Params) { p.Layers[1].Back = 1e9 }},
+		{"Layers[0].Rim", func(p *Params) { p.Layers[0].Rim = nan }},
+		{"len(Layers[0].Absent)", func(p *Params) { p.Layers[0].Absent = []bool{true} }},
+		{"Front.Length", func(p *Params) { p.Front.Length = 0 }},
+		{"Front.Orientation", func(p *Params) { p.Front.Orientation = "sideways" }},
+		{"Front.Emissivity", func(p *Params) { p.Front.Emissivity = 1.1 }},
+		{"Back.AirSpeed", func(p *Params) { p.Back.AirSpeed = -1 }},
+		{"Back.Insulation", func(p *Params) { p.Back.Insulation = nan }},
+		{"Edge.Length", func(p *Params) { p.Layers[0].Rim = 1e-5 }},
+		{"Front.Air.Viscosity", func(p *Params) { p.Front.Air = &Air{} }},
+	} {
+		p := board(2, 3, 2)
+		c.change(&p)
+		_, err := New(p)
+		var e *ParamError
+		if !errors.As(err, &e) {
+			t.Errorf("%s: accepted (%v)", c.field, err)
+			continue
+		}
+		if e.Field != c.field || e.Accept == "" {
+			t.Errorf("%s: blamed on %q", c.field, e.Field)
+		}
+		if s := err.Error(); !strings.Contains(s, c.field) || !strings.Contains(s, fmt.Sprint(e.Value)) || !strings.Contains(s, e.Accept) {
+			t.Errorf("%s: message %q", c.field, s)
+		}
+	}
+	if _, err := New(board(2, 3, 2)); err != nil {
+		t.Errorf("a good board is refused: %v", err)
+	}
+}
+
+// New does not keep the caller's slices, and fills the defaults in.
+func TestParamsKept(t *testing.T) {
+	p := board(2, 2, 1)
+	p.Layers[0].Capacities = []float64{1, 2, 3, 4}
+	p.Layers[0].Fronts = []float64{1e-4, 1e-4, 1e-4, 1e-4}
+	n := mustNew(t, p)
+	p.Layers[0].Capacities[0] = 99
+	p.Layers[0].Fronts[0] = 99
+	if n.capacity[0] != 1 || n.exposed[0].areas[0] != 1e-4 {
+		t.Error("the network follows the caller's slice")
+	}
+	if q := n.Params(); q.Surroundings != q.Ambient || q.Ceiling != 700 || q.Tolerance != 0.01 || n.Uniform() {
+		t.Errorf("%+v, uniform %v", q, n.Uniform())
+	}
+}
+
+func TestStepErrors(t *testing.T) {
+	n := mustNew(t, board(2, 3, 2))
+	for _, dt := range []float64{0, -1, math.NaN(), math.Inf(1), 1e9} {
+		if err := n.Step(dt, &FixedPower{make([]float64, 6)}); err == nil {
+			t.Errorf("step of %g s accepted", dt)
+		}
+	}
+	for _, load := range []Load{nil, &FixedPower{make([]float64, 5)}, &VoltageDrive{Share: make([]float64, 7)}, &CurrentDrive{Share: []float64{1}}} {
+		var e *ParamError
+		if err := n.Step(1, load); !errors.As(err, &e) {
+			t.Errorf("load %T accepted: %v", load, err)
+		}
+		if _, err := n.Steady(load); !errors.As(err, &e) {
+			t.Errorf("steady load %T accepted: %v", load, err)
+		}
+		if _, err := n.Growth(load); !errors.As(err, &e) {
+			t.Errorf("growth load %T accepted: %v", load, err)
+		}
+	}
+	if err := n.StartFrom([][]float64{{1}}); err == nil {
+		t.Error("a start of one layer of one pixel accepted")
+	}
+	// A load of nonsense is stopped, not integrated.
+	var r *RunawayError
+	if err := n.Step(1, &FixedPower{[]float64{math.NaN(), 0, 0, 0, 0, 0}}); !errors.As(err, &r) {
+		t.Errorf("power of NaN: %v", err)
+	}
+	n.Start(300)
+	if err := n.Step(1, &FixedPower{[]float64{0, 0, 0, 0, 1e9, 0}}); !errors.As(err, &r) || r.Row != 1 || r.Col != 1 || r.Layer != 0 {
+		t.Errorf("power of a gigawatt: %v", err)
+	}
+	if !strings.Contains(r.Error(), "row 1, column 1") || !strings.Contains(r.Error(), "ceiling") {
+		t.Errorf("message %q", r)
+	}
+}
+
+// Missing pixels: no heat crosses them, their power does not count, they read the
+// air's temperature.
+func TestAbsent(t *testing.T) {
+	p := board(3, 5, 2)
+	wall := make([]bool, 15)
+	wall[2], wall[7], wall[12] = true, true, true
+	p.Layers[0].Absent, p.Layers[1].Absent = wall, wall
+	watts := make([]float64, 15)
+	watts[5], watts[7] = 0.3, 100
+	for _, m := range []Method{Split, Implicit} {
+		p.Method = m
+		n := mustNew(t, p)
+		for range 30 {
+			if err := n.Step(1, &FixedPower{watts}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		near(t, "supplied", n.Balance().Supplied, 9, 1e-12)
+		for l := range 2 {
+			temps := n.Temperatures(l)
+			for i, v := range temps {
+				if right := i%5 >= 2; right != (math.Abs(v-p.Ambient) < 1e-9) {
+					t.Errorf("%s: layer %d pixel %d at %g K", m, l, i, v)
+				}
+			}
+		}
+		r, err := n.Steady(&FixedPower{watts})
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "steady power", r.Power, 0.3, 1e-12)
+		near(t, "steady loss", r.Loss, 0.3, 1e-9)
+		if r.Layers[0][7] != p.Ambient {
+			t.Errorf("an absent pixel reads %g K", r.Layers[0][7])
+		}
+	}
+}
+
+// Rim areas count the open sides, at the edge of the board and around holes.
+func TestRim(t *testing.T) {
+	p := board(3, 3, 1)
+	p.Layers[0].Rim = 1e-5
+	p.Edge = Film{Coefficient: 5}
+	p.Layers[0].Absent = make([]bool, 9)
+	p.Layers[0].Absent[4] = true
+	n := mustNew(t, p)
+	got := map[int]float64{}
+	for _, r := range n.rim {
+		got[r.node] = math.Round(r.area / 1e-5)
+	}
+	for i := range 9 {
+		want := 2.0 // a corner's sides, or an edge's one and the hole's
+		if i == 4 {
+			want = 0
+		}
+		if got[i] != want {
+			t.Errorf("pixel %d has %g open sides, want %g", i, got[i], want)
+		}
+	}
+}
+
+// Surface: what a hand touches in front of a pane is cooler than the board.
+func TestSurface(t *testing.T) {
+	p := board(1, 1, 1)
+	p.Front.Insulation = 0.02
+	n := mustNew(t, p)
+	f := p.Front
+	s := n.Surface(&f, 353.15)
+	if !(s > p.Ambient && s < 353.15) {
+		t.Fatalf("surface %g K", s)
+	}
+	q, _ := f.Flux(353.15, p.Ambient, p.Ambient)
+	near(t, "drop over the pane", 353.15-s, q*0.02, 1e-9)
+}

@@ -1,0 +1,202 @@
+package heat
+
+import (
+	"errors"
+	"math"
+	"testing"
+)
+
+// rcPixel is the one linear pixel with a closed form.
+func rcPixel() (Params, Lumped) {
+	return Params{Rows: 1, Cols: 1, Ambient: 293.15, Tolerance: 1e-4, Ceiling: 2000,
+		Layers: []Layer{{Capacity: 15, Front: 0.01}}, Front: Film{Coefficient: 5}}, Lumped{20, 15, 293.15}
+}
+
+func power(watts ...float64) func(level, share float64) Load {
+	return func(level, share float64) Load {
+		w := append([]float64(nil), watts...)
+		for i := range w {
+			w[i] *= level * share
+		}
+		return &FixedPower{w}
+	}
+}
+
+// The pulse table of a linear pixel against its closed forms.
+func TestPulseTableClosedForm(t *testing.T) {
+	p, l := rcPixel()
+	n := mustNew(t, p)
+	const start, limit = 313.15, 393.15
+	table, err := n.PulseTable(PulseSpec{Levels: []float64{4, 10, 200}, Load: power(1), Start: start, Limit: limit, Settle: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(table) != 3 {
+		t.Fatalf("%d rows", len(table))
+	}
+	// 4 W ends at 373 K: it may stay on.
+	if r := table[0]; !math.IsInf(r.Longest, 1) || r.CoolDown != 0 || r.MaxDuty != 1 || r.Period != r.Width || r.Period != 1e5 {
+		t.Errorf("4 W: %+v", r)
+	}
+	for _, r := range table[1:] {
+		near(t, "longest", r.Longest, l.TimeTo(limit, start, r.Level, 0), 1e-5)
+		near(t, "cool-down", r.CoolDown, l.TimeTo(start+2, limit, 0, 0), 1e-5)
+		near(t, "duty", r.MaxDuty, 100/(r.Level*20), 1e-5)
+		near(t, "width", r.Width, r.Longest/2, 1e-15)
+		near(t, "period", r.Period, l.RepeatPeriod(limit, r.Level, r.Width), 2e-3)
+		near(t, "rate", r.Rate, 1/r.Period, 1e-15)
+	}
+	if got, _ := n.Hottest(0); math.Abs(got-start) > 1e-9 {
+		t.Errorf("the network is left at %g K", got)
+	}
+	// A width longer than the longest pulse never fits.
+	table, err = n.PulseTable(PulseSpec{Levels: []float64{200}, Load: power(1), Start: start, Limit: limit, Width: 100})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r := table[0]; !math.IsInf(r.Period, 1) || r.Rate != 0 {
+		t.Errorf("%+v", r)
+	}
+}
+
+// A copper coil on a constant current: the time to the limit by quadrature of
+// dt = C dT/(P(T) − loss(T)), with Film's own loss, not its table.
+func TestPulseNonlinear(t *testing.T) {
+	p := board(1, 1, 1)
+	p.Front.Length, p.Back.Length = 0.2, 0.2
+	p.Tolerance, p.Ceiling = 1e-4, 1000
+	n := mustNew(t, p)
+	drive := &CurrentDrive{Copper{3, 0.00393}, 1.5, nil}
+	const limit = 403.15
+	got, reached, err := n.Until(drive, limit, 1e4)
+	if err != nil || !reached {
+		t.Fatal(err, reached)
+	}
+	speed := func(temp float64) float64 {
+		q, _ := p.Front.Flux(temp, p.Ambient, p.Ambient)
+		return (1.5*1.5*drive.Copper.Resistance(temp) - 2*1.44e-4*q) / 1.2
+	}
+	want, steps := 0.0, 4000
+	dt := (limit - p.Ambient) / float64(steps)
+	for i := range steps {
+		a := p.Ambient + float64(i)*dt
+		want += dt / 6 * (1/speed(a) + 4/speed(a+dt/2) + 1/speed(a+dt))
+	}
+	near(t, "time to the limit", got, want, 1e-4)
+}
+
+// A stack's pulse table obeys what it says: a pulse as long as Longest ends at the
+// limit, pulses at Period stay at or below it for ever and come within a hair.
+func TestPulseTableOfAStack(t *testing.T) {
+	p := board(1, 1, 3)
+	p.Front.Length, p.Back.Length = 0.2, 0.2
+	p.Tolerance = 1e-3
+	n := mustNew(t, p)
+	spec := PulseSpec{Levels: []float64{6, 12}, Start: 303.15, Limit: 383.15,
+		Load: func(volts, share float64) Load {
+			return &VoltageDrive{Copper: Copper{3, 0.00393}, Volts: volts, Series: 0.1, Share: []float64{share}}
+		}}
+	table, err := n.PulseTable(spec)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range table {
+		n.Start(spec.Start)
+		for range 500 {
+			if err := n.Step(r.Longest/500, spec.Load(r.Level, 1)); err != nil {
+				t.Fatal(err)
+			}
+		}
+		near(t, "end of the longest pulse", n.Temperatures(0)[0]-p.Ambient, spec.Limit-p.Ambient, 1e-4)
+		n.Start(spec.Start)
+		peak := 0.0
+		for k := range 4000 {
+			for i := range 2 {
+				seconds, share := r.Width, 1.0
+				if i == 1 {
+					seconds, share = r.Period-r.Width, 0
+				}
+				if err := n.Step(seconds, spec.Load(r.Level, share)); err != nil {
+					t.Fatal(err)
+				}
+				if k > 3000 {
+					peak = math.Max(peak, n.Temperatures(0)[0])
+				}
+			}
+		}
+		if peak > spec.Limit+0.1 || peak < spec.Limit-0.5 {
+			t.Errorf("%g V: pulses of %g s every %g s peak at %g K, limit %g K", r.Level, r.Width, r.Period, peak, spec.Limit)
+		}
+	}
+	if a, b := table[0], table[1]; !(b.Longest < a.Longest && b.MaxDuty < a.MaxDuty) {
+		t.Errorf("more volts must allow less: %+v, %+v", a, b)
+	}
+}
+
+func TestUntil(t *testing.T) {
+	p, l := rcPixel()
+	n := mustNew(t, p)
+	on := &FixedPower{[]float64{10}}
+	if _, reached, err := n.Until(on, 600, 1e4); err != nil || reached {
+		t.Errorf("600 K cannot be reached: %v, %v", reached, err)
+	}
+	near(t, "then it is at the end", n.Temperatures(0)[0], 493.15, 1e-6)
+	n.Start(293.15)
+	s, reached, err := n.Until(on, 493.15-1e-3, 1e5)
+	if err != nil || !reached {
+		t.Fatal(reached, err)
+	}
+	near(t, "close to the end", s, l.TimeTo(493.15-1e-3, 293.15, 10, 0), 0.02)
+	if s, reached, err = n.Until(on, n.Temperatures(0)[0], 1); s != 0 || !reached || err != nil {
+		t.Error("already there", s, reached, err)
+	}
+	// On the way to a temperature beyond the ceiling the run stops at the ceiling.
+	p.Ceiling = 350
+	n = mustNew(t, p)
+	_, _, err = n.Until(on, 480, 1e5)
+	var r *RunawayError
+	if !errors.As(err, &r) {
+		t.Errorf("no word of the ceiling: %v", err)
+	}
+}
+
+// The effective resistance of a linear stack, by hand: all on it is the chain's,
+// and alone a pixel spreads its heat and rises less.
+func TestResistance(t *testing.T) {
+	p := board(9, 9, 2)
+	p.Front, p.Back = Film{Coefficient: 9}, Film{Coefficient: 7}
+	n := mustNew(t, p)
+	r, err := n.Resistance(40, 0.3)
+	if err != nil {
+		t.Fatal(err)
+	}
+	front, back := 9*1.44e-4, 1/(1/0.086+1/(7*1.44e-4))
+	near(t, "all on", r.AllOn, 1/(front+back), 1e-9)
+	if !(r.Alone < r.AllOn/5 && r.Alone > 1/(front+0.086+4*0.0285)) {
+		t.Errorf("alone %g K/W, all on %g K/W", r.Alone, r.AllOn)
+	}
+	// By superposition the rises of one lit pixel add up to the rise of all lit.
+	load := &FixedPower{make([]float64, 81)}
+	load.Watts[40] = 0.3
+	s, err := n.Steady(load)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sum, c := 0.0, 0.0
+	for _, v := range s.Layers[0] {
+		c += 9 * 1.44e-4 * (v - p.Ambient)
+	}
+	for _, v := range s.Layers[1] {
+		sum += 7 * 1.44e-4 * (v - p.Ambient)
+	}
+	near(t, "power of one", sum+c, 0.3, 1e-9)
+	if _, err := n.Resistance(81, 1); err == nil {
+		t.Error("pixel 81 of 81 accepted")
+	}
+	if _, err := n.Resistance(0, 0); err == nil {
+		t.Error("0 W accepted")
+	}
+	if _, err := n.Resistance(0, 1e6); err == nil {
+		t.Error("a megawatt accepted")
+	}
+}

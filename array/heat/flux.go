@@ -52,12 +52,11 @@ func fluxPieces(reach float64, q func(x float64) float64) []fluxPiece {
 	}
 	pieces := make([]fluxPiece, n+1)
 	x0, q0 := start(0), q(0)
-	h := start(1) - x0
 	const tiny = 1e-7
 	d0 := (q(tiny) - q0) / tiny
 	for i := range n {
 		x1 := start(i + 1)
-		h = x1 - x0
+		h := x1 - x0
 		q1, d1 := q(x1), slope(x1, h)
 		mean := (q1 - q0) / h
 		pieces[i] = fluxPiece{q0, d0, (3*mean - 2*d0 - d1) / h, (d0 + d1 - 2*mean) / (h * h)}

@@ -19,7 +19,9 @@ type Highest struct {
 
 // Highest returns the highest level of a load (volts, amperes, duty) within
 // lo … hi whose steady state exists and keeps every node at or below limit, in
-// kelvin; with limit = +Inf only existence counts. family returns the load of a
+// kelvin; with limit = +Inf only existence counts (far above Ceiling the loss of
+// a face goes on along its last tabulated slope, so that answer means something
+// only for constant film coefficients). family returns the load of a
 // level; heat must not fall with it. The level is found by bisection to within
 // tolerance, every steady state starting from that of a lower level.
 //

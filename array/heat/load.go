@@ -1,6 +1,9 @@
 package heat
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // Load is the heat made in the coils. Power writes, for each pixel, the power in
 // watts and its slope in W/K at the coil temperatures given in kelvin. It must
@@ -14,6 +17,39 @@ type Load interface {
 
 // checkedLoad is a Load that can say that it does not fit the network.
 type checkedLoad interface{ check(pixels int) error }
+
+// checkShare accepts nil or one share of 0…1 per pixel.
+func checkShare(field string, share []float64, pixels int) error {
+	if share == nil {
+		return nil
+	}
+	if err := checkLen(field, len(share), pixels); err != nil {
+		return err
+	}
+	for i, s := range share {
+		if !(s >= 0 && s <= 1) {
+			return &ParamError{fmt.Sprintf("%s[%d]", field, i), s, "0 to 1"}
+		}
+	}
+	return nil
+}
+
+func (c Copper) check(field string) error {
+	if !(c.Resistance20 > 0) || math.IsInf(c.Resistance20, 1) {
+		return &ParamError{field + ".Resistance20", c.Resistance20, "more than 0 Ω"}
+	}
+	if !(c.Alpha >= 0 && c.Alpha <= 0.1) {
+		return &ParamError{field + ".Alpha", c.Alpha, "0 to 0.1 /K (0.00393 for copper)"}
+	}
+	return nil
+}
+
+func checkFinite(field string, v float64) error {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return &ParamError{field, v, "a finite number"}
+	}
+	return nil
+}
 
 func checkLen(field string, got, pixels int) error {
 	if got != pixels {
@@ -50,7 +86,15 @@ func (f *FixedPower) Power(watts, perKelvin, coil []float64) {
 }
 
 func (f *FixedPower) check(pixels int) error {
-	return checkLen("FixedPower.Watts", len(f.Watts), pixels)
+	if err := checkLen("FixedPower.Watts", len(f.Watts), pixels); err != nil {
+		return err
+	}
+	for i, w := range f.Watts {
+		if w-w != 0 {
+			return checkFinite(fmt.Sprintf("FixedPower.Watts[%d]", i), w)
+		}
+	}
+	return nil
 }
 
 // VoltageDrive puts a voltage across each coil in series with a switch,
@@ -94,10 +138,16 @@ func (d *VoltageDrive) Power(watts, perKelvin, coil []float64) {
 }
 
 func (d *VoltageDrive) check(pixels int) error {
-	if d.Share != nil {
-		return checkLen("VoltageDrive.Share", len(d.Share), pixels)
+	if err := d.Copper.check("VoltageDrive.Copper"); err != nil {
+		return err
 	}
-	return nil
+	if err := checkFinite("VoltageDrive.Volts", d.Volts); err != nil {
+		return err
+	}
+	if !(d.Series >= 0) || math.IsInf(d.Series, 1) {
+		return &ParamError{"VoltageDrive.Series", d.Series, "0 Ω or more"}
+	}
+	return checkShare("VoltageDrive.Share", d.Share, pixels)
 }
 
 // CurrentDrive sends a current through each coil,
@@ -134,8 +184,11 @@ func (d *CurrentDrive) Power(watts, perKelvin, coil []float64) {
 }
 
 func (d *CurrentDrive) check(pixels int) error {
-	if d.Share != nil {
-		return checkLen("CurrentDrive.Share", len(d.Share), pixels)
+	if err := d.Copper.check("CurrentDrive.Copper"); err != nil {
+		return err
 	}
-	return nil
+	if err := checkFinite("CurrentDrive.Amps", d.Amps); err != nil {
+		return err
+	}
+	return checkShare("CurrentDrive.Share", d.Share, pixels)
 }

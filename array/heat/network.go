@@ -1,6 +1,9 @@
 package heat
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 // Network is a board's thermal network and its present temperatures.
 type Network struct {
@@ -243,7 +246,8 @@ func (n *Network) findRates() {
 	}
 }
 
-// Params returns the parameters with the defaults filled in.
+// Params returns the parameters with the defaults filled in. Its slices are the
+// network's own: read them only.
 func (n *Network) Params() Params { return n.p }
 
 // Uniform reports whether all pixels are alike, so that the modal scheme applies.
@@ -263,11 +267,11 @@ func (n *Network) Start(temperature float64) {
 // and opens a new energy balance. The values of absent nodes are ignored.
 func (n *Network) StartFrom(layers [][]float64) error {
 	if len(layers) != n.layers {
-		return &ParamError{"len(layers)", len(layers), "one slice per layer"}
+		return &ParamError{"len(layers)", len(layers), fmt.Sprintf("%d, one slice per layer", n.layers)}
 	}
 	for l, t := range layers {
 		if len(t) != n.pixels {
-			return &ParamError{"len(layers[" + string(rune('0'+l)) + "])", len(t), "Rows*Cols"}
+			return &ParamError{fmt.Sprintf("len(layers[%d])", l), len(t), fmt.Sprintf("%d, Rows*Cols", n.pixels)}
 		}
 	}
 	for l, t := range layers {

@@ -19,7 +19,8 @@ const (
 // The limits of what New accepts.
 const (
 	MaxLayers = 4
-	MaxPixels = 1 << 20
+	MaxSide   = 1024    // rows, and columns
+	MaxPixels = 1 << 18 // rows × columns
 )
 
 // Params describes a network. Areas, capacities and conductances are per pixel.
@@ -121,11 +122,11 @@ const (
 // validate returns nil or a *ParamError, and fills the defaults in.
 func (p *Params) validate() error {
 	var c paramCheck
-	if p.Rows < 1 || p.Rows > MaxPixels {
-		c.fail("Rows", p.Rows, fmt.Sprintf("1 to %d", MaxPixels))
+	if p.Rows < 1 || p.Rows > MaxSide {
+		c.fail("Rows", p.Rows, fmt.Sprintf("1 to %d", MaxSide))
 	}
-	if p.Cols < 1 || p.Cols > MaxPixels {
-		c.fail("Cols", p.Cols, fmt.Sprintf("1 to %d", MaxPixels))
+	if p.Cols < 1 || p.Cols > MaxSide {
+		c.fail("Cols", p.Cols, fmt.Sprintf("1 to %d", MaxSide))
 	}
 	if c.err == nil && p.Rows*p.Cols > MaxPixels {
 		c.fail("Rows*Cols", p.Rows*p.Cols, fmt.Sprintf("1 to %d", MaxPixels))

@@ -17,7 +17,7 @@ func TestParamErrors(t *testing.T) {
 	}{
 		{"Rows", func(p *Params) { p.Rows = 0 }},
 		{"Cols", func(p *Params) { p.Cols = -3 }},
-		{"Rows*Cols", func(p *Params) { p.Rows, p.Cols = 1<<15, 1<<15 }},
+		{"Rows*Cols", func(p *Params) { p.Rows, p.Cols = 1000, 1000 }},
 		{"Ambient", func(p *Params) { p.Ambient = 20 }},
 		{"Ambient", func(p *Params) { p.Ambient = nan }},
 		{"Surroundings", func(p *Params) { p.Surroundings = -1 }},
@@ -84,6 +84,16 @@ func TestParamsKept(t *testing.T) {
 	}
 }
 
+// nonsense is a load of somebody else's making.
+type nonsense struct{}
+
+func (nonsense) Power(watts, perKelvin, coil []float64) {
+	clear(perKelvin)
+	for i := range watts {
+		watts[i] = math.NaN()
+	}
+}
+
 func TestStepErrors(t *testing.T) {
 	n := mustNew(t, board(2, 3, 2))
 	for _, dt := range []float64{0, -1, math.NaN(), math.Inf(1), 1e9} {
@@ -91,7 +101,15 @@ func TestStepErrors(t *testing.T) {
 			t.Errorf("step of %g s accepted", dt)
 		}
 	}
-	for _, load := range []Load{nil, &FixedPower{make([]float64, 5)}, &VoltageDrive{Share: make([]float64, 7)}, &CurrentDrive{Share: []float64{1}}} {
+	ok := Copper{3, 0.004}
+	nan := math.NaN()
+	for _, load := range []Load{nil,
+		&FixedPower{make([]float64, 5)}, &FixedPower{[]float64{0, nan, 0, 0, 0, 0}},
+		&VoltageDrive{Copper: ok, Share: make([]float64, 7)}, &VoltageDrive{Volts: 1}, &VoltageDrive{Copper: ok, Volts: nan},
+		&VoltageDrive{Copper: ok, Series: -1}, &VoltageDrive{Copper: ok, Share: []float64{0, 0, 0, 0, 0, 1.5}},
+		&CurrentDrive{Copper: ok, Share: []float64{1}}, &CurrentDrive{Copper: ok, Amps: math.Inf(1)},
+		&CurrentDrive{Copper: Copper{3, -1}}, &CurrentDrive{Copper: ok, Share: []float64{0, 0, nan, 0, 0, 0}},
+	} {
 		var e *ParamError
 		if err := n.Step(1, load); !errors.As(err, &e) {
 			t.Errorf("load %T accepted: %v", load, err)
@@ -106,9 +124,9 @@ func TestStepErrors(t *testing.T) {
 	if err := n.StartFrom([][]float64{{1}}); err == nil {
 		t.Error("a start of one layer of one pixel accepted")
 	}
-	// A load of nonsense is stopped, not integrated.
+	// A load of nonsense is refused if it is one of the package's, else stopped.
 	var r *RunawayError
-	if err := n.Step(1, &FixedPower{[]float64{math.NaN(), 0, 0, 0, 0, 0}}); !errors.As(err, &r) {
+	if err := n.Step(1, nonsense{}); !errors.As(err, &r) {
 		t.Errorf("power of NaN: %v", err)
 	}
 	n.Start(300)
@@ -193,4 +211,49 @@ func TestSurface(t *testing.T) {
 	}
 	q, _ := f.Flux(353.15, p.Ambient, p.Ambient)
 	near(t, "drop over the pane", 353.15-s, q*0.02, 1e-9)
+}
+
+// One node that nothing touches still takes its heat.
+func TestLoneNode(t *testing.T) {
+	for _, m := range []Method{Auto, Split, Modal, Implicit} {
+		n := mustNew(t, Params{Rows: 1, Cols: 1, Ambient: 300, Layers: []Layer{{Capacity: 2}}, Method: m})
+		for _, dt := range []float64{0.1, 5, 20} {
+			if err := n.Step(dt, &FixedPower{[]float64{3}}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		near(t, string(m), n.Temperatures(0)[0], 300+25.1*3/2, 1e-12)
+	}
+}
+
+// Whatever the numbers, New refuses or the network runs: no panic, no silent NaN.
+func FuzzNetwork(f *testing.F) {
+	f.Add(uint8(3), uint8(4), uint8(2), 0.6, 0.03, 0.09, 1e-4, 0.1, 0.9, 0.0, 300.0, 0.5, 0.03)
+	f.Add(uint8(1), uint8(1), uint8(1), 1e-9, 1e9, 0.0, 1e3, 1e-4, 1.0, 1e6, 150.0, 1e5, 1e8)
+	f.Add(uint8(5), uint8(2), uint8(4), 1e9, 0.0, 1e9, 0.0, 100.0, 0.0, 0.01, 400.0, -1.0, 1e-9)
+	f.Fuzz(func(t *testing.T, rows, cols, layers uint8, capacity, lateral, down, area, length, emissivity, insulation, ambient, watts, dt float64) {
+		p := Params{Rows: int(rows % 12), Cols: int(cols % 12), Ambient: ambient,
+			Front: Film{Length: length, Emissivity: emissivity, Insulation: insulation, Orientation: FaceUp}}
+		for range layers % 6 {
+			p.Layers = append(p.Layers, Layer{Capacity: capacity, Lateral: lateral, Down: down, Front: area})
+		}
+		n, err := New(p)
+		if err != nil {
+			return
+		}
+		load := &FixedPower{make([]float64, p.Rows*p.Cols)}
+		load.Watts[0] = watts
+		for range 2 {
+			if n.Step(dt, load) != nil {
+				return
+			}
+		}
+		for l := range p.Layers {
+			for i, v := range n.Temperatures(l) {
+				if math.IsNaN(v) {
+					t.Fatalf("layer %d pixel %d is not a number", l, i)
+				}
+			}
+		}
+	})
 }

@@ -140,6 +140,7 @@ func (n *Network) Until(load Load, temperature, horizon float64) (seconds float6
 	}
 	sign := math.Copysign(1, g)
 	g *= sign
+	whole := g
 	before := make([]float64, n.nodes)
 	speed, err := n.speed(load)
 	if err != nil {
@@ -164,11 +165,12 @@ func (n *Network) Until(load Load, temperature, horizon float64) (seconds float6
 				return seconds, false, err
 			}
 			seconds += dt
-			// Go on by a tenth of what is left at this speed, but no more than
-			// doubling; where the speed dies the step may double freely.
+			// Go on by a tenth of what is left at this speed, or a hundredth of
+			// the whole way, but no more than doubling; where the speed dies the
+			// step may double freely.
 			want := 2 * dt
 			if g > next {
-				want = math.Min(want, math.Max(0.1*next*dt/(g-next), 0.25*dt))
+				want = math.Min(want, math.Max(math.Max(0.1*next, 0.01*whole)*dt/(g-next), 0.25*dt))
 			}
 			dt, g = want, next
 			continue

@@ -9,10 +9,12 @@ type Result struct {
 	Layers     [][]float64 // K, one slice of Rows*Cols per layer
 	Power      float64     // W, made in all coils
 	Loss       float64     // W, given to the air and the walls
-	Residual   float64     // Σ|net power| over all nodes ÷ Power; what Newton left
-	Iterations int         // Newton steps taken
-	Hottest    float64     // K, of the heated layer
-	Pixel      int         // where
+	Front      float64     // W of that through the front, the back and the edges
+	Back, Edge float64
+	Residual   float64 // Σ|net power| over all nodes ÷ Power; what Newton left
+	Iterations int     // Newton steps taken
+	Hottest    float64 // K, of the heated layer
+	Pixel      int     // where
 }
 
 // steadyTolerance is the residual that Steady goes for, relative to the power.
@@ -201,6 +203,23 @@ func (w *newton) result() Result {
 			t[p] = w.rise[l*n.pixels+p] + n.p.Ambient
 		}
 		r.Layers = append(r.Layers, t)
+	}
+	for i := range n.exposed {
+		e := &n.exposed[i]
+		lost := 0.0
+		for p := range n.pixels {
+			q, _ := e.table.at(w.rise[e.layer*n.pixels+p])
+			lost += q * pick(e.areas, p, e.area)
+		}
+		if e.table == n.front {
+			r.Front += lost
+		} else {
+			r.Back += lost
+		}
+	}
+	for _, x := range n.rim {
+		q, _ := n.rimTable.at(w.rise[x.node])
+		r.Edge += q * x.area
 	}
 	r.Hottest, r.Pixel = hottest(r.Layers[n.p.Heated])
 	return r

@@ -28,6 +28,8 @@ func TestSteadyAllOn(t *testing.T) {
 		back, _ := p.Back.Flux(s.Layers[layers-1][0], p.Ambient, p.Ambient)
 		lost := p.Layers[0].Front*front + p.Layers[layers-1].Back*back
 		coil := drive.Copper.Resistance(s.Layers[0][0])
+		near(t, "front", s.Front, p.Layers[0].Front*front, 1e-4)
+		near(t, "back", s.Back, p.Layers[layers-1].Back*back, 1e-4)
 		near(t, "power by hand", lost, 1.2*1.2*coil/((coil+0.15)*(coil+0.15)), 1e-4)
 		if layers > 1 {
 			near(t, "flow by hand", p.Layers[0].Down*(s.Layers[0][0]-s.Layers[1][0]),
@@ -102,6 +104,7 @@ func TestSteadyResidual(t *testing.T) {
 		load.Volts = 3
 		show(0)
 		r := steady(t, p, load)
+		near(t, "faces", r.Front+r.Back+r.Edge, r.Loss, 1e-12)
 		t.Logf("uneven %v: %d Newton steps, residual %.1e of %.3g W", uneven, r.Iterations, r.Residual, r.Power)
 	}
 }

@@ -55,7 +55,7 @@ func (n *Network) Step(dt float64, load Load) error {
 			return err
 		}
 	default:
-		parts := math.Ceil(dt / n.splitStep())
+		parts := math.Max(1, math.Ceil(dt/n.splitStep()))
 		if !(parts <= splits) {
 			return n.long(dt, load)
 		}
@@ -87,8 +87,12 @@ func (n *Network) solver() *implicitStepper {
 	return n.implicit
 }
 
-// maxHalvings bounds how often a long step is halved.
-const maxHalvings = 40
+// maxHalvings bounds how often a long step is halved, maxParts into how many parts
+// it may end up cut.
+const (
+	maxHalvings = 40
+	maxParts    = 1 << 20
+)
 
 // long advances by dt in parts of dt/2^k, each within the tolerance.
 func (n *Network) long(dt float64, load Load) error {
@@ -101,7 +105,11 @@ func (n *Network) long(dt float64, load Load) error {
 	for dt*n.fastest > 4*float64(int64(1)<<k) && k < maxHalvings {
 		k++
 	}
+	parts := 0
 	for at := 0.0; at < 1; {
+		if parts++; parts > maxParts {
+			return fmt.Errorf("heat: a step of %g s would take more than %d internal steps for a tolerance of %g K", dt, maxParts, n.p.Tolerance)
+		}
 		h := dt / float64(int64(1)<<k)
 		copy(n.saved, n.rise)
 		ledger := n.balance

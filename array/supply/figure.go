@@ -1,0 +1,84 @@
+package supply
+
+import (
+	"fmt"
+	"math"
+)
+
+// Figure is one number of a proposal and how it came about: the formula and the
+// numbers that went in.
+type Figure struct {
+	Name  string  `json:"name"`
+	Value float64 `json:"value"` // in Unit
+	Unit  string  `json:"unit"`  // SI, empty for a ratio or a count
+	Why   string  `json:"why"`
+}
+
+func (f Figure) String() string {
+	if f.Unit == "" {
+		return fmt.Sprintf("%s: %.4g (%s)", f.Name, f.Value, f.Why)
+	}
+	return fmt.Sprintf("%s: %.4g %s (%s)", f.Name, f.Value, f.Unit, f.Why)
+}
+
+// ParamError says which parameter cannot be used and what would be. Key is the
+// parameter's name in the design file where it has one.
+type ParamError struct {
+	Key     string
+	Value   any
+	Problem string
+	Accept  string
+}
+
+func (e *ParamError) Error() string {
+	return fmt.Sprintf("supply: %s %v: %s; accepted: %s", e.Key, e.Value, e.Problem, e.Accept)
+}
+
+const maxFloat = 1e150
+
+func positive(key string, v float64, unit string) error {
+	if v > 0 && v <= maxFloat {
+		return nil
+	}
+	return &ParamError{key, v, "not a positive finite number", "more than 0 " + unit}
+}
+
+func notNegative(key string, v float64, unit string) error {
+	if v >= 0 && v <= maxFloat {
+		return nil
+	}
+	return &ParamError{key, v, "not a finite number of at least 0", "0 " + unit + " or more"}
+}
+
+func share(key string, v float64) error {
+	if v > 0 && v <= 1 {
+		return nil
+	}
+	return &ParamError{key, v, "out of range", "more than 0, up to 1"}
+}
+
+// next returns the lowest rung of an ascending ladder that is not below v, allowing
+// for rounding in v; ok is false when v is above the top.
+func next(ladder []float64, v float64) (rung float64, ok bool) {
+	for _, r := range ladder {
+		if r >= v*(1-1e-12) {
+			return r, true
+		}
+	}
+	return ladder[len(ladder)-1], false
+}
+
+// nextDecade returns the lowest value of a series repeated in every decade that is
+// not below v > 0. The series runs from 1 to below 10.
+func nextDecade(series []float64, v float64) float64 {
+	decade := math.Pow(10, math.Floor(math.Log10(v)))
+	for range 3 {
+		for _, s := range series {
+			if s*decade >= v*(1-1e-9) {
+				return s * decade
+			}
+		}
+		decade *= 10
+	}
+	return v
+}

@@ -1,0 +1,74 @@
+package supply
+
+import (
+	"encoding/csv"
+	"encoding/json"
+	"math"
+	"os"
+	"strconv"
+	"testing"
+)
+
+// The table of conductors against the copy of what was read, origin in
+// testdata/supply/README.md.
+func TestConductorsAgainstReference(t *testing.T) {
+	f, err := os.Open("../../testdata/supply/conductors.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	rows, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows = rows[1:]
+	if len(rows) != len(Conductors) {
+		t.Fatalf("%d conductors, the reference has %d", len(Conductors), len(rows))
+	}
+	for k, row := range rows {
+		number := func(s string) float64 {
+			v, err := strconv.ParseFloat(s, 64)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return v
+		}
+		c := Conductors[k]
+		near(t, "area", c.Area, number(row[0])*1e-6, 1e-12)
+		near(t, "resistance", c.Resistance, number(row[1])*1e-3, 1e-12)
+		if row[3] != "" {
+			near(t, "capacity", c.Capacity, number(row[3]), 0)
+			if c.Capacity > number(row[2]) {
+				t.Errorf("%s mm²: bunched cores carry more than a single one", row[0])
+			}
+		}
+	}
+}
+
+// The capacitances with which ngspice saw the rail swing by what was allowed.
+func TestDroopAgainstSpice(t *testing.T) {
+	data, err := os.ReadFile("../../testdata/supply/droop.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var file struct {
+		Cases []struct{ Average, Peak, Period, ESR, Droop, Capacitance, Swing float64 }
+	}
+	if err := json.Unmarshal(data, &file); err != nil {
+		t.Fatal(err)
+	}
+	if len(file.Cases) < 3 {
+		t.Fatalf("%d cases", len(file.Cases))
+	}
+	for _, c := range file.Cases {
+		p, err := Propose(Params{
+			Voltage: 12, Droop: c.Droop, ESR: c.ESR, ResponseTime: 1e-12,
+			Draws: []Draw{{Kind: Frame, Average: c.Average, RMS: math.Sqrt(c.Average * c.Peak), Peak: c.Peak, Period: c.Period}},
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "capacitance", p.Capacitance.Value, c.Capacitance, 1e-12)
+		near(t, "swing in ngspice", c.Swing, c.Droop, 5e-3)
+	}
+}

@@ -193,31 +193,14 @@ func (p *Player) Show(f scenes.Frame) (Entry, error) {
 
 func (p *Player) advance(f scenes.Frame) (Entry, error) {
 	e := Entry{Frame: p.frames, Start: p.time, Duration: f.Duration}
-	coil := p.net.Temperatures(array.CoilLayer)
-	for i, t := range coil {
-		p.resistance[i] = p.load.resistance20 * (1 + p.load.alpha()*(t-roomTemperature))
-	}
+	p.measure()
 	var err error
 	if p.rail, err = p.rails(&e, f.Levels); err != nil {
 		return e, err
 	}
-	if err := p.drive.FrameFor(p.pixels, f.Levels, p.resistance, f.Duration); err != nil {
+	if err := p.power(&e, f.Levels); err != nil {
 		return e, err
 	}
-	for i := range p.pixels {
-		s := &p.pixels[i]
-		p.currents[i] = s.Average
-		p.load.watts[i], p.load.start[i] = s.Copper, coil[i]
-		e.SupplyPower += s.Power
-		e.SupplyCurrent += s.RailAverage + s.BoostAverage
-		p.states[i] = p.grid.StateOf(f.Levels[i])
-	}
-	if err := p.net.Step(f.Duration, &p.load); err != nil {
-		return e, fmt.Errorf("heating: %w", err)
-	}
-	e.Hottest, e.HottestPixel = p.net.Hottest(array.CoilLayer)
-	e.Touch = p.Touch()
-
 	if err := p.grid.FieldInto(p.plane, p.currents); err != nil {
 		return e, err
 	}
@@ -226,6 +209,35 @@ func (p *Player) advance(f scenes.Frame) (Entry, error) {
 	p.time += f.Duration
 	p.frames++
 	return e, nil
+}
+
+// measure takes the coils' resistances at their present temperatures.
+func (p *Player) measure() {
+	for i, t := range p.net.Temperatures(array.CoilLayer) {
+		p.resistance[i] = p.load.resistance20 * (1 + p.load.alpha()*(t-roomTemperature))
+	}
+}
+
+// power drives the coils with levels for the entry's duration and warms them.
+func (p *Player) power(e *Entry, levels []float64) error {
+	if err := p.drive.FrameFor(p.pixels, levels, p.resistance, e.Duration); err != nil {
+		return err
+	}
+	coil := p.net.Temperatures(array.CoilLayer)
+	for i := range p.pixels {
+		s := &p.pixels[i]
+		p.currents[i] = s.Average
+		p.load.watts[i], p.load.start[i] = s.Copper, coil[i]
+		e.SupplyPower += s.Power
+		e.SupplyCurrent += s.RailAverage + s.BoostAverage
+		p.states[i] = p.grid.StateOf(levels[i])
+	}
+	if err := p.net.Step(e.Duration, &p.load); err != nil {
+		return fmt.Errorf("heating: %w", err)
+	}
+	e.Hottest, e.HottestPixel = p.net.Hottest(array.CoilLayer)
+	e.Touch = p.Touch()
+	return nil
 }
 
 // judge compares the hold ratios with the limits.

@@ -1,0 +1,144 @@
+package player
+
+import (
+	"math"
+	"testing"
+
+	"lodegrid/array"
+	"lodegrid/array/design"
+	"lodegrid/scenes"
+)
+
+// Live against Show, which computes everything anew every time, in each drive mode:
+// power and heat to rounding, field and hold within the band.
+func TestLiveIsShow(t *testing.T) {
+	for _, mode := range []string{"direct", "stagger", "scan", "kick"} {
+		d, err := design.Demo().With(
+			design.Change{Key: "grid.cols", Value: "6"}, design.Change{Key: "grid.rows", Value: "4"},
+			design.Change{Key: "drive.mode", Value: mode},
+		)
+		if err != nil {
+			t.Fatal(err)
+		}
+		show, live := newPlayer(t, d), newPlayer(t, d)
+		stepper := NewLive(live)
+		const dt = 1.0 / 60
+		levels := make([]float64, d.Pixels())
+		for tick := range 90 {
+			if tick%7 == 0 {
+				clear(levels)
+				levels[tick%24], levels[(tick*5+3)%24], levels[(tick*11+7)%24] = 1, 0.5, -1
+			}
+			want, err := show.Show(scenes.Frame{Levels: levels, Duration: dt})
+			if err != nil {
+				t.Fatal(err)
+			}
+			got, err := stepper.Tick(levels, dt)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, c := range []struct {
+				name            string
+				got, want, band float64
+			}{
+				{"power", got.SupplyPower, want.SupplyPower, 1e-12},
+				{"current", got.SupplyCurrent, want.SupplyCurrent, 1e-12},
+				{"hottest", got.Hottest, want.Hottest, 1e-12},
+				{"greatest false-on hold", got.GreatestFalseOn, want.GreatestFalseOn, 0.02},
+				{"least hold", got.LeastHold, want.LeastHold, 0.02},
+			} {
+				if math.Abs(c.got-c.want) > c.band*math.Abs(c.want)+1e-12 {
+					t.Fatalf("%s, tick %d: %s is %g, Show gives %g", mode, tick, c.name, c.got, c.want)
+				}
+			}
+			// The rails lag by a tick.
+			if tick%7 == 3 && math.Abs(got.SupplyPeakPower-want.SupplyPeakPower) > 0.01*want.SupplyPeakPower {
+				t.Fatalf("%s, tick %d: peak power is %g, Show gives %g", mode, tick, got.SupplyPeakPower, want.SupplyPeakPower)
+			}
+		}
+		top, _, _ := show.Plane().MaxAbs()
+		for k, b := range show.Plane().Abs {
+			if math.Abs(live.Plane().Abs[k]-b) > 3*liveBand*top {
+				t.Fatalf("%s: |B| of sample %d is %g, Show gives %g", mode, k, live.Plane().Abs[k], b)
+			}
+		}
+	}
+}
+
+func newPlayer(t *testing.T, d design.Design) *Player {
+	t.Helper()
+	g, err := array.Build(d, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := New(g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+func TestLiveDoesNotAllocate(t *testing.T) {
+	p := newPlayer(t, design.Demo())
+	live := NewLive(p)
+	levels := make([]float64, p.grid.Design.Pixels())
+	tick := func() {
+		levels[int(p.time*240)%len(levels)] = 1
+		if _, err := live.Tick(levels, 1.0/60); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for range 30 {
+		tick()
+	}
+	if n := testing.AllocsPerRun(30, tick); n > 0.5 {
+		t.Errorf("a tick allocates %g times", n)
+	}
+}
+
+// A live tank against one with the tank's own short substeps.
+func TestLiveBasin(t *testing.T) {
+	d, err := design.Demo().With(design.Change{Key: "grid.cols", Value: "6"}, design.Change{Key: "grid.rows", Value: "4"},
+		design.Change{Key: "supply.voltage", Value: "36 V"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := newPlayer(t, d)
+	fine, err := NewBasin(p.grid)
+	if err != nil {
+		t.Fatal(err)
+	}
+	coarse, err := NewLiveBasin(p.grid)
+	if err != nil {
+		t.Fatal(err)
+	}
+	levels := make([]float64, d.Pixels())
+	for col := range 6 {
+		levels[3*6+col] = 1
+	}
+	levels[2*6+2] = 1
+	s := scenes.Scene{Rows: 4, Cols: 6, Frames: []scenes.Frame{{Levels: make([]float64, 24), Duration: 1}, {Levels: levels, Duration: 1}}}
+	for _, b := range []*Basin{fine, coarse} {
+		if _, err := b.FillFor(s); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for range 120 {
+		if _, err := p.Show(scenes.Frame{Levels: levels, Duration: 1.0 / 60}); err != nil {
+			t.Fatal(err)
+		}
+		for _, b := range []*Basin{fine, coarse} {
+			if err := b.Step(1.0/60, p.Plane()); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	wet, off := 0.0, 0.0
+	for k, v := range fine.Fraction() {
+		wet += v
+		off += math.Abs(v - coarse.Fraction()[k])
+	}
+	if off > 5e-3*wet {
+		t.Errorf("after two seconds %.2g of the fluid lies elsewhere, want at most 0.005", off/wet)
+	}
+}

@@ -142,6 +142,7 @@ func TestLoadByHand(t *testing.T) {
 	near(t, "uniform stagger's peak", load.Spread.Uniform, 4, 1e-12)
 	near(t, "in phase", load.Spread.InPhase, 6, 1e-12)
 	near(t, "floor", load.Spread.Floor, 3, 1e-8)
+	near(t, "staggered phase peak", load.Supply.PhasePeak, 2, 1e-12)
 	near(t, "staggered low", load.Supply.Low, 2, 1e-12)
 	near(t, "staggered average", load.Supply.Average, 3, 1e-8)
 }

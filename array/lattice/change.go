@@ -18,21 +18,22 @@ import (
 // changes of pixels no stronger than the sum that is 3.5e-13 of it.
 const resync = 1024
 
-// Costs of the two ways, as ratios of times measured for 64×64 pixels, 8 samples
-// per pitch and 3 components: nanoseconds on one core of the machine of doc.go.
+// Costs of the changed-pixel path in the unit of rowCosts.
 const (
-	costPerOperation = 0.105 // one real operation of a transform
-	costPerRow       = 9.0   // one row of a plane in the changed-pixel path
-	costPerSample    = 0.20  // one sample in it
+	costPerRow    = 4.0  // one row of a plane
+	costPerSample = 0.21 // one sample in it
 )
 
-// crossing returns for how many changed pixels adding them costs less than
+// cross returns for how many changed pixels adding them costs less than
 // summing the frame.
-func crossing(s Shape, h, w int) int {
-	planes := float64(s.planes())
-	change := planes * float64(s.blockRows()) * (costPerRow + costPerSample*float64(s.blockCols()))
-	frame := planes / 2 * costPerOperation *
-		(float64(h)*transformCost(w) + float64(s.blockCols())*transformCost(h))
+func (e *Engine) cross(t *table) int {
+	s := e.shape
+	change := float64(s.planes()) * float64(min(s.blockRows(), t.height())) *
+		(costPerRow + costPerSample*float64(min(s.blockCols(), t.width())))
+	_, across := rowCosts.factors(e.across.n)
+	_, down := columnCosts.factors(e.down.n)
+	frame := float64(len(e.jobs)) * float64(e.down.n) *
+		(float64(e.across.n)*across + float64(s.blockCols())*down)
 	return max(1, int(frame/change))
 }
 
@@ -114,6 +115,9 @@ func (e *Engine) change(pixel int, by float64) change {
 // add adds changes to the planes, not to the levels. Plane by plane, so that one
 // of them and its part of the table stay in the cache for all changes.
 func (e *Engine) add(dst *Planes, changes []change) {
+	if len(changes) == 0 {
+		return
+	}
 	var (
 		s, t        = e.shape, e.table
 		rows, width = s.blockRows(), s.blockCols()

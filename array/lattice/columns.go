@@ -25,6 +25,8 @@ func (t *transform) columnHead(x []complex128, width int) {
 		columnRadix4(x, width, 1, unit4)
 	case 5:
 		columnRadix5(x, width, 1, unit5)
+	case 6:
+		columnRadix6(x, width, 1, unit6)
 	case 8:
 		columnFirst8(x, width)
 	}
@@ -37,6 +39,8 @@ func (t *transform) columnHead(x []complex128, width int) {
 			columnRadix4(x, width, s.span, s.w4)
 		case 5:
 			columnRadix5(x, width, s.span, s.w5)
+		case 6:
+			columnRadix6(x, width, s.span, s.w6)
 		}
 	}
 }
@@ -45,6 +49,7 @@ var (
 	unit3 = [][2]complex128{{1, 1}}
 	unit4 = [][3]complex128{{1, 1, 1}}
 	unit5 = [][4]complex128{{1, 1, 1, 1}}
+	unit6 = [][5]complex128{{1, 1, 1, 1, 1}}
 )
 
 // A sink is where a job's result goes: two planes of rows × width values, which
@@ -166,13 +171,18 @@ func columnFirst8(x []complex128, n int) {
 
 func columnRadix3(x []complex128, n, m int, w [][2]complex128) {
 	for b := 0; b+3*m*n <= len(x); b += 3 * m * n {
-		for j, t := range w {
-			o := b + j*n
-			p0 := x[o : o+n]
+		for j := range m {
+			t, o := &w[j], b+j*n
+			p0 := x[o:][:n]
 			p1 := x[o+m*n:][:len(p0)]
 			p2 := x[o+2*m*n:][:len(p0)]
 			for i := range p0 {
-				p0[i], p1[i], p2[i] = butterfly3(p0[i], p1[i]*t[0], p2[i]*t[1])
+				x0 := p0[i]
+				x1 := p1[i] * t[0]
+				x2 := p2[i] * t[1]
+				s, d := x1+x2, timesI(timesReal(x1-x2, sin60))
+				c := x0 - timesReal(s, 0.5)
+				p0[i], p1[i], p2[i] = x0+s, c+d, c-d
 			}
 		}
 	}
@@ -180,16 +190,56 @@ func columnRadix3(x []complex128, n, m int, w [][2]complex128) {
 
 func columnRadix5(x []complex128, n, m int, w [][4]complex128) {
 	for b := 0; b+5*m*n <= len(x); b += 5 * m * n {
-		for j, t := range w {
-			o := b + j*n
-			p0 := x[o : o+n]
+		for j := range m {
+			t, o := &w[j], b+j*n
+			p0 := x[o:][:n]
 			p1 := x[o+m*n:][:len(p0)]
 			p2 := x[o+2*m*n:][:len(p0)]
 			p3 := x[o+3*m*n:][:len(p0)]
 			p4 := x[o+4*m*n:][:len(p0)]
 			for i := range p0 {
-				p0[i], p1[i], p2[i], p3[i], p4[i] =
-					butterfly5(p0[i], p1[i]*t[0], p2[i]*t[1], p3[i]*t[2], p4[i]*t[3])
+				x0 := p0[i]
+				x1 := p1[i] * t[0]
+				x2 := p2[i] * t[1]
+				x3 := p3[i] * t[2]
+				x4 := p4[i] * t[3]
+				a1, b1 := x1+x4, x1-x4
+				a2, b2 := x2+x3, x2-x3
+				c1 := x0 + timesReal(a1, cos72) + timesReal(a2, cos144)
+				c2 := x0 + timesReal(a1, cos144) + timesReal(a2, cos72)
+				d1 := timesI(timesReal(b1, sin72) + timesReal(b2, sin144))
+				d2 := timesI(timesReal(b1, sin144) - timesReal(b2, sin72))
+				p0[i], p1[i], p2[i], p3[i], p4[i] = x0+a1+a2, c1+d1, c2+d2, c2-d2, c1-d1
+			}
+		}
+	}
+}
+
+func columnRadix6(x []complex128, n, m int, w [][5]complex128) {
+	for b := 0; b+6*m*n <= len(x); b += 6 * m * n {
+		for j := range m {
+			t, o := &w[j], b+j*n
+			p0 := x[o:][:n]
+			p1 := x[o+m*n:][:len(p0)]
+			p2 := x[o+2*m*n:][:len(p0)]
+			p3 := x[o+3*m*n:][:len(p0)]
+			p4 := x[o+4*m*n:][:len(p0)]
+			p5 := x[o+5*m*n:][:len(p0)]
+			for i := range p0 {
+				x0 := p0[i]
+				x1 := p1[i] * t[0]
+				x2 := p2[i] * t[1]
+				x3 := p3[i] * t[2]
+				x4 := p4[i] * t[3]
+				x5 := p5[i] * t[4]
+				a0, b0 := x0+x3, x0-x3
+				a1, b1 := x2+x5, x2-x5
+				a2, b2 := x4+x1, x4-x1
+				as, ad := a1+a2, timesI(timesReal(a1-a2, sin60))
+				bs, bd := b1+b2, timesI(timesReal(b1-b2, sin60))
+				ac, bc := a0-timesReal(as, 0.5), b0-timesReal(bs, 0.5)
+				p0[i], p4[i], p2[i] = a0+as, ac+ad, ac-ad
+				p3[i], p1[i], p5[i] = b0+bs, bc+bd, bc-bd
 			}
 		}
 	}

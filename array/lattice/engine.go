@@ -1,6 +1,10 @@
 package lattice
 
-import "fmt"
+import (
+	"fmt"
+	"sync"
+	"sync/atomic"
+)
 
 // Engine sums one kernel over a lattice of pixels. It keeps scratch memory of its
 // own and must not be used by two goroutines at once.
@@ -18,12 +22,11 @@ type Engine struct {
 
 	spectrum [spectra][]complex128 // forms of the levels' spectrum that jobs use
 	half     []complex128          // scratch: half of the levels' spectrum, natural order
-	line     []complex128          // scratch: one row of a plane's spectrum
-	quarter  []complex128          // scratch: unwanted outputs of a row
-	work     []complex128          // scratch: rows transformed, columns not yet
-	spare    []float64             // scratch: unwanted outputs of a column
 	changes  []change              // scratch: the pixels a frame changes
-	unwanted []float64             // scratch: plane of a job without a second one
+
+	lanes []*lane      // one for each worker
+	next  atomic.Int64 // the job to be done next
+	busy  sync.WaitGroup
 }
 
 // New evaluates the kernel at every offset between a pixel and a sample and
@@ -59,29 +62,29 @@ func New(s Shape, k Kernel, opts ...Option) (*Engine, error) {
 		return nil, err
 	}
 	e := &Engine{shape: s, radius: -1, bound: make([]float64, s.Components)}
-	if set.truncate > 0 {
+	if set.truncated {
 		e.radius, e.bound = t.window(set.truncate)
 		t = t.cropped(min(e.radius, t.rowReach), min(e.radius, t.colReach))
 	}
 	// Circular sums of these lengths do not wrap: a sample and a pixel are at
 	// most reach apart, and the table must not come round to meet them.
-	e.down = newTransform(length(s.rowReach() + t.rowReach + 1))
-	e.across = newTransform(length(s.colReach() + t.colReach + 1))
-	e.allocate(set.symmetry)
+	e.down = newTransform(columnCosts.length(s.rowReach()+t.rowReach+1), columnCosts)
+	e.across = newTransform(rowCosts.length(s.colReach()+t.colReach+1), rowCosts)
+	e.allocate(set.symmetry, set.workers)
 	e.prepare(t)
 	if !set.framesOnly {
 		e.table = t
-		e.crossing = crossing(s, e.down.n, e.across.n)
+		e.crossing = e.cross(t)
 		e.changes = make([]change, 0, e.crossing)
 	}
 	return e, nil
 }
 
 // allocate makes the jobs and the scratch memory.
-func (e *Engine) allocate(y Symmetry) {
-	s, n := e.shape, e.down.n*e.across.n
+func (e *Engine) allocate(y Symmetry, workers int) {
+	n := e.down.n * e.across.n
 	var reals, complexes int
-	e.jobs, reals, complexes = makeJobs(s, y)
+	e.jobs, reals, complexes = makeJobs(e.shape, y)
 	e.real = make([][]float64, reals)
 	e.complex = make([][]complex128, complexes)
 	for _, j := range e.jobs {
@@ -90,11 +93,9 @@ func (e *Engine) allocate(y Symmetry) {
 		}
 	}
 	e.half = make([]complex128, e.down.n*halfWidth(e.across.n))
-	e.line = make([]complex128, e.across.n)
-	e.quarter = make([]complex128, (e.across.n+3)/4)
-	e.work = make([]complex128, e.down.n*s.blockCols())
-	e.spare = make([]float64, s.blockCols())
-	e.unwanted = make([]float64, s.blockRows()*s.blockCols())
+	for range workers {
+		e.lanes = append(e.lanes, newLane(e))
+	}
 }
 
 // prepare transforms the kernel of every job. The factor 1/n of the inverse
@@ -167,41 +168,4 @@ func (e *Engine) NewPlanes() *Planes { return newPlanes(e.shape) }
 // radius is -1 and the bounds are zero.
 func (e *Engine) Window() (radius int, bound []float64) {
 	return e.radius, append([]float64(nil), e.bound...)
-}
-
-// run does one job.
-func (e *Engine) run(j *job, dst *Planes) {
-	var (
-		t, u  = e.down, e.across
-		w     = u.n
-		width = e.shape.blockCols()
-		l     = e.spectrum[j.spectrum]
-		block = t.n // rows whose stages but the last can be done by themselves
-	)
-	if t.last.radix != 0 {
-		block = t.last.span
-	}
-	for top := 0; top < t.n; top += block {
-		for p := top; p < top+block; p++ {
-			from := p
-			if j.flip {
-				from = t.mirror[p]
-			}
-			if j.isReal {
-				u.rowTimes(e.line, l[p*w:(p+1)*w], e.real[j.table][from*w:(from+1)*w])
-			} else {
-				timesComplexRow(e.line, l[p*w:(p+1)*w], e.complex[j.table][from*w:(from+1)*w])
-				u.rowHead(e.line)
-			}
-			u.rowLast(e.work[p*width:(p+1)*width], e.line, e.quarter)
-		}
-		t.columnHead(e.work[top*width:(top+block)*width], width)
-	}
-	out := sink{re: dst.plane(j.re), im: e.unwanted, width: width, rows: e.shape.blockRows(), spare: e.spare}
-	_, out.reUp, _ = e.shape.phase(j.re)
-	if j.im >= 0 {
-		out.im = dst.plane(j.im)
-		_, out.imUp, out.imBack = e.shape.phase(j.im)
-	}
-	t.columnLast(&out, e.work)
 }

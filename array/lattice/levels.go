@@ -12,7 +12,7 @@ func (e *Engine) transformLevels(levels []float64) {
 		s    = e.shape
 		h, w = e.down.n, e.across.n
 		n    = halfWidth(w)
-		line = e.line
+		line = e.lanes[0].line
 	)
 	clear(e.half)
 	// Two rows of real values make one of complex ones; z = x + iy has

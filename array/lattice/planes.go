@@ -90,18 +90,39 @@ func (p *Planes) CopyPlane(dst []float64, c int) {
 			if 2*a > s-1 {
 				r = h - 1 - row
 			}
-			for b := range s {
-				src := from[(a*s+b)*n+r*w:][:w]
-				k, step := b, s
-				if 2*b > s-1 {
-					k, step = width-s+b, -s
-				}
-				for _, x := range src {
-					line[k] = x
-					k += step
-				}
+			src := from[a*s*n+r*w:]
+			if s == 8 {
+				copyLine8(line, src, w, n)
+			} else {
+				copyLine(line, src, s, w, n)
 			}
 		}
+	}
+}
+
+// copyLine writes one raster row: samples b of all w cells lie together in src, n
+// values apart from those of sample b+1, the right half of a cell's backwards.
+func copyLine(line, src []float64, s, w, n int) {
+	for b := range s {
+		k, step := b, s
+		if 2*b > s-1 {
+			k, step = (w-1)*s+b, -s
+		}
+		for _, x := range src[b*n:][:w] {
+			line[k] = x
+			k += step
+		}
+	}
+}
+
+// copyLine8 is copyLine for eight samples, a cell at a time.
+func copyLine8(line, src []float64, w, n int) {
+	p0, p1, p2, p3 := src[:w], src[n:][:w], src[2*n:][:w], src[3*n:][:w]
+	p4, p5, p6, p7 := src[4*n:][:w], src[5*n:][:w], src[6*n:][:w], src[7*n:][:w]
+	for k := range p0 {
+		cell, m := (*[8]float64)(line[8*k:]), w-1-k
+		cell[0], cell[1], cell[2], cell[3] = p0[k], p1[k], p2[k], p3[k]
+		cell[4], cell[5], cell[6], cell[7] = p4[m], p5[m], p6[m], p7[m]
 	}
 }
 

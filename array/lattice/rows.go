@@ -16,15 +16,13 @@ func (t *transform) rowHead(x []complex128) {
 	case 2:
 		rowFirst2(x)
 	case 3:
-		for b := 0; b+3 <= len(x); b += 3 {
-			x[b], x[b+1], x[b+2] = butterfly3(x[b], x[b+1], x[b+2])
-		}
+		rowRadix3(x, 1, unit3)
 	case 4:
 		rowFirst4(x)
 	case 5:
-		for b := 0; b+5 <= len(x); b += 5 {
-			x[b], x[b+1], x[b+2], x[b+3], x[b+4] = butterfly5(x[b], x[b+1], x[b+2], x[b+3], x[b+4])
-		}
+		rowRadix5(x, 1, unit5)
+	case 6:
+		rowRadix6(x, 1, unit6)
 	case 8:
 		rowFirst8(x)
 	}
@@ -41,6 +39,8 @@ func (t *transform) rowMiddle(x []complex128) {
 			rowRadix4(x, s.span, s.w4)
 		case 5:
 			rowRadix5(x, s.span, s.w5)
+		case 6:
+			rowRadix6(x, s.span, s.w6)
 		}
 	}
 }
@@ -194,21 +194,128 @@ func rowTimes8(dst, l []complex128, f []float64) {
 	}
 }
 
+// rowTimes3 is a first stage of radix 3 on the products l·f.
+func rowTimes3(dst, l []complex128, f []float64) {
+	for b := 0; b+3 <= len(dst) && b+3 <= len(l) && b+3 <= len(f); b += 3 {
+		x := (*[3]complex128)(l[b:])
+		g := (*[3]float64)(f[b:])
+		y := (*[3]complex128)(dst[b:])
+		x0, x1, x2 := timesReal(x[0], g[0]), timesReal(x[1], g[1]), timesReal(x[2], g[2])
+		s, d := x1+x2, timesI(timesReal(x1-x2, sin60))
+		c := x0 - timesReal(s, 0.5)
+		y[0], y[1], y[2] = x0+s, c+d, c-d
+	}
+}
+
+// rowTimes5 is a first stage of radix 5 on the products l·f.
+func rowTimes5(dst, l []complex128, f []float64) {
+	for b := 0; b+5 <= len(dst) && b+5 <= len(l) && b+5 <= len(f); b += 5 {
+		x := (*[5]complex128)(l[b:])
+		g := (*[5]float64)(f[b:])
+		y := (*[5]complex128)(dst[b:])
+		x1, x4 := timesReal(x[1], g[1]), timesReal(x[4], g[4])
+		a1, b1 := x1+x4, x1-x4
+		x2, x3 := timesReal(x[2], g[2]), timesReal(x[3], g[3])
+		a2, b2 := x2+x3, x2-x3
+		x0 := timesReal(x[0], g[0])
+		c1 := x0 + timesReal(a1, cos72) + timesReal(a2, cos144)
+		c2 := x0 + timesReal(a1, cos144) + timesReal(a2, cos72)
+		d1 := timesI(timesReal(b1, sin72) + timesReal(b2, sin144))
+		d2 := timesI(timesReal(b1, sin144) - timesReal(b2, sin72))
+		y[0], y[1], y[2], y[3], y[4] = x0+a1+a2, c1+d1, c2+d2, c2-d2, c1-d1
+	}
+}
+
+// rowTimes6 is a first stage of radix 6 on the products l·f.
+func rowTimes6(dst, l []complex128, f []float64) {
+	for b := 0; b+6 <= len(dst) && b+6 <= len(l) && b+6 <= len(f); b += 6 {
+		x := (*[6]complex128)(l[b:])
+		g := (*[6]float64)(f[b:])
+		y := (*[6]complex128)(dst[b:])
+		x0, x3 := timesReal(x[0], g[0]), timesReal(x[3], g[3])
+		a0, b0 := x0+x3, x0-x3
+		x2, x5 := timesReal(x[2], g[2]), timesReal(x[5], g[5])
+		a1, b1 := x2+x5, x2-x5
+		x4, x1 := timesReal(x[4], g[4]), timesReal(x[1], g[1])
+		a2, b2 := x4+x1, x4-x1
+		as, ad := a1+a2, timesI(timesReal(a1-a2, sin60))
+		ac := a0 - timesReal(as, 0.5)
+		y[0], y[4], y[2] = a0+as, ac+ad, ac-ad
+		bs, bd := b1+b2, timesI(timesReal(b1-b2, sin60))
+		bc := b0 - timesReal(bs, 0.5)
+		y[3], y[1], y[5] = b0+bs, bc+bd, bc-bd
+	}
+}
+
 func rowRadix3(x []complex128, m int, w [][2]complex128) {
+	w = w[:m]
 	for b := 0; b+3*m <= len(x); b += 3 * m {
+		p0 := x[b : b+m][:len(w)]
+		p1 := x[b+m : b+2*m][:len(w)]
+		p2 := x[b+2*m : b+3*m][:len(w)]
 		for j := range w {
-			x0, x1, x2 := x[b+j], x[b+m+j], x[b+2*m+j]
-			x[b+j], x[b+m+j], x[b+2*m+j] = butterfly3(x0, x1*w[j][0], x2*w[j][1])
+			t := &w[j]
+			x0 := p0[j]
+			x1 := p1[j] * t[0]
+			x2 := p2[j] * t[1]
+			s, d := x1+x2, timesI(timesReal(x1-x2, sin60))
+			c := x0 - timesReal(s, 0.5)
+			p0[j], p1[j], p2[j] = x0+s, c+d, c-d
 		}
 	}
 }
 
 func rowRadix5(x []complex128, m int, w [][4]complex128) {
+	w = w[:m]
 	for b := 0; b+5*m <= len(x); b += 5 * m {
+		p0 := x[b : b+m][:len(w)]
+		p1 := x[b+m : b+2*m][:len(w)]
+		p2 := x[b+2*m : b+3*m][:len(w)]
+		p3 := x[b+3*m : b+4*m][:len(w)]
+		p4 := x[b+4*m : b+5*m][:len(w)]
 		for j := range w {
-			x0, x1, x2, x3, x4 := x[b+j], x[b+m+j], x[b+2*m+j], x[b+3*m+j], x[b+4*m+j]
-			x[b+j], x[b+m+j], x[b+2*m+j], x[b+3*m+j], x[b+4*m+j] =
-				butterfly5(x0, x1*w[j][0], x2*w[j][1], x3*w[j][2], x4*w[j][3])
+			t := &w[j]
+			x0 := p0[j]
+			x1 := p1[j] * t[0]
+			x2 := p2[j] * t[1]
+			x3 := p3[j] * t[2]
+			x4 := p4[j] * t[3]
+			a1, b1 := x1+x4, x1-x4
+			a2, b2 := x2+x3, x2-x3
+			c1 := x0 + timesReal(a1, cos72) + timesReal(a2, cos144)
+			c2 := x0 + timesReal(a1, cos144) + timesReal(a2, cos72)
+			d1 := timesI(timesReal(b1, sin72) + timesReal(b2, sin144))
+			d2 := timesI(timesReal(b1, sin144) - timesReal(b2, sin72))
+			p0[j], p1[j], p2[j], p3[j], p4[j] = x0+a1+a2, c1+d1, c2+d2, c2-d2, c1-d1
+		}
+	}
+}
+
+func rowRadix6(x []complex128, m int, w [][5]complex128) {
+	w = w[:m]
+	for b := 0; b+6*m <= len(x); b += 6 * m {
+		p0 := x[b : b+m][:len(w)]
+		p1 := x[b+m : b+2*m][:len(w)]
+		p2 := x[b+2*m : b+3*m][:len(w)]
+		p3 := x[b+3*m : b+4*m][:len(w)]
+		p4 := x[b+4*m : b+5*m][:len(w)]
+		p5 := x[b+5*m : b+6*m][:len(w)]
+		for j := range w {
+			t := &w[j]
+			x0 := p0[j]
+			x1 := p1[j] * t[0]
+			x2 := p2[j] * t[1]
+			x3 := p3[j] * t[2]
+			x4 := p4[j] * t[3]
+			x5 := p5[j] * t[4]
+			a0, b0 := x0+x3, x0-x3
+			a1, b1 := x2+x5, x2-x5
+			a2, b2 := x4+x1, x4-x1
+			as, ad := a1+a2, timesI(timesReal(a1-a2, sin60))
+			bs, bd := b1+b2, timesI(timesReal(b1-b2, sin60))
+			ac, bc := a0-timesReal(as, 0.5), b0-timesReal(bs, 0.5)
+			p0[j], p4[j], p2[j] = a0+as, ac+ad, ac-ad
+			p3[j], p1[j], p5[j] = b0+bs, bc+bd, bc-bd
 		}
 	}
 }
@@ -311,8 +418,14 @@ func timesComplexRow(dst, l, f []complex128) {
 // rowTimes is rowHead on the products l·f.
 func (t *transform) rowTimes(dst, l []complex128, f []float64) {
 	switch t.first {
+	case 3:
+		rowTimes3(dst, l, f)
 	case 4:
 		rowTimes4(dst, l, f)
+	case 5:
+		rowTimes5(dst, l, f)
+	case 6:
+		rowTimes6(dst, l, f)
 	case 8:
 		rowTimes8(dst, l, f)
 	default:

@@ -15,6 +15,13 @@ type Shape struct {
 	Components int // values of the kernel, at least 1
 }
 
+// Centres is the shape with one sample per pixel, at its centre: what neighbours
+// do to each other. Raster sample (i, j) is pixel (i, j), and Planes.Component is
+// in pixel order.
+func Centres(rows, cols, components int) Shape {
+	return Shape{Rows: rows, Cols: cols, Samples: 1, Components: components}
+}
+
 // RasterRows is the number of sample rows, (Rows+2·Margin)·Samples. Row 0 is at
 // the top.
 func (s Shape) RasterRows() int { return s.blockRows() * s.Samples }

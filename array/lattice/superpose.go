@@ -31,9 +31,7 @@ func (e *Engine) Superpose(dst *Planes, levels []float64) error {
 // whole sums a frame by transforms.
 func (e *Engine) whole(dst *Planes, levels []float64) {
 	e.transformLevels(levels)
-	for i := range e.jobs {
-		e.run(&e.jobs[i], dst)
-	}
+	e.runJobs(dst)
 	copy(dst.levels, levels)
 	dst.adds = 0
 }

@@ -220,7 +220,7 @@ func TestLengths(t *testing.T) {
 			{Rows: 1, Cols: n, Samples: 2, Components: 1, Margin: 1},
 		} {
 			e := mustNew(t, s, square1, Symmetry{X: []int{1}, Y: []int{1}})
-			seen[fmt.Sprint(factors(e.down.n))] = true
+			seen[fmt.Sprint(e.down.radices)] = true
 			levels := randomLevels(r, s.Pixels())
 			p := e.NewPlanes()
 			e.whole(p, levels)

@@ -13,13 +13,14 @@ import "math"
 // factors, the last has radix 4 and can be told to leave out outputs nobody
 // needs, which is half of them when the input was padded to twice its length.
 type transform struct {
-	n      int
-	first  int     // radix of the first stage: 1 (none), 2, 3, 4, 5 or 8
-	middle []stage // radix 3, 4 or 5
-	last   stage   // radix 4; last.radix is 0 when n is 1
-	slot   []int   // slot[k] is the place of index k in digit-reversed order
-	index  []int   // inverse of slot
-	mirror []int   // mirror[slot[k]] = slot[(n-k)%n]
+	n       int
+	radices []int   // of all stages, first stage first
+	first   int     // radix of the first stage: 1 (none), 2, 3, 4, 5, 6 or 8
+	middle  []stage // radix 3, 4, 5 or 6
+	last    stage   // radix 4; last.radix is 0 when n is 1
+	slot    []int   // slot[k] is the place of index k in digit-reversed order
+	index   []int   // inverse of slot
+	mirror  []int   // mirror[slot[k]] = slot[(n-k)%n]
 }
 
 // stage joins radix sub-transforms of size span into one. Twiddle factors are
@@ -30,78 +31,89 @@ type stage struct {
 	w3          [][2]complex128
 	w4          [][3]complex128
 	w5          [][4]complex128
+	w6          [][5]complex128
 }
 
-// stepCost is the arithmetic of one stage in real operations per point.
-var stepCost = map[int]float64{1: 0, 2: 2, 3: 28.0 / 3, 4: 8.5, 5: 17, 8: 7}
+// costs are times per point of the stages a transform can have, in nanoseconds on
+// one core of the machine of doc.go. Only their ratios matter: they choose the
+// lengths and radices, and which way of summing is taken.
+type costs struct {
+	first  map[int]float64
+	middle map[int]float64
+	last   float64
+}
 
-// factors splits n (1 or a multiple of 4 with no prime factor above 5) into the
-// radices of its stages, first stage first. It is nil for other n.
-func factors(n int) []int {
+var (
+	// rowCosts are those of rows.go, the products of the first stage included.
+	rowCosts = costs{
+		first:  map[int]float64{1: 0.9, 2: 1.5, 3: 1.5, 4: 1.1, 5: 1.45, 6: 1.3, 8: 1.0},
+		middle: map[int]float64{3: 0.85, 4: 0.75, 5: 1.25, 6: 1.05},
+		last:   0.72,
+	}
+	// columnCosts are those of columns.go.
+	columnCosts = costs{
+		first:  map[int]float64{1: 0.01, 2: 0.7, 3: 0.79, 4: 0.55, 5: 1.19, 6: 0.99, 8: 0.85},
+		middle: map[int]float64{3: 0.8, 4: 0.6, 5: 1.2, 6: 1.0},
+		last:   0.8,
+	}
+)
+
+// factors returns the radices of the cheapest sequence of stages for length n,
+// first stage first, and its cost per point. It returns nil for n = 1 and for an n
+// that is not 4·2^a·3^b·5^c.
+func (c costs) factors(n int) (radices []int, cost float64) {
+	cost = math.Inf(1)
 	if n == 1 {
-		return []int{}
+		return nil, 0
 	}
-	if n < 4 || n%4 != 0 {
-		return nil
+	if n%4 != 0 {
+		return nil, cost
 	}
-	k := n / 4
-	twos := 0
-	for k%2 == 0 {
-		k /= 2
-		twos++
+	for _, r := range []int{8, 4, 6, 5, 3, 2, 1} {
+		if n/4%r != 0 {
+			continue
+		}
+		rest, more := c.middles(n/4/r, 6)
+		if more += c.first[r] + c.last; more < cost {
+			radices, cost = append(append([]int{r}, rest...), 4), more
+		}
 	}
-	var f []int
-	switch {
-	case twos >= 3 && twos%2 == 1:
-		f = append(f, 8)
-		twos -= 3
-	case twos == 1:
-		f = append(f, 2)
-		twos--
-	}
-	for ; twos > 0; twos -= 2 {
-		f = append(f, 4)
-	}
-	for k%3 == 0 {
-		k /= 3
-		f = append(f, 3)
-	}
-	for k%5 == 0 {
-		k /= 5
-		f = append(f, 5)
-	}
-	if k != 1 {
-		return nil
-	}
-	if len(f) == 0 {
-		f = append(f, 1)
-	}
-	return append(f, 4)
+	return radices, cost
 }
 
-// transformCost estimates the real operations of a transform of length n.
-func transformCost(n int) float64 {
-	c := 2.0
-	for _, f := range factors(n) {
-		c += stepCost[f]
+// middles is factors for the stages between the first and the last, none of them
+// above most.
+func (c costs) middles(n, most int) (radices []int, cost float64) {
+	if n == 1 {
+		return nil, 0
 	}
-	return c * float64(n)
+	cost = math.Inf(1)
+	for r := most; r >= 3; r-- {
+		if n%r != 0 {
+			continue
+		}
+		rest, more := c.middles(n/r, r)
+		if more += c.middle[r]; more < cost {
+			radices, cost = append([]int{r}, rest...), more
+		}
+	}
+	return radices, cost
 }
 
-// length returns the cheapest transform length that is at least need.
-func length(need int) int {
+// length returns the transform length of at least need that costs least.
+func (c costs) length(need int) int {
 	if need <= 1 {
 		return 1
 	}
-	best, bestCost := 0, math.Inf(1)
+	best, least := 0, math.Inf(1)
 	for five := 4; five <= 2*need+4; five *= 5 {
 		for three := five; three <= 2*need+4; three *= 3 {
 			for n := three; n <= 2*need+4; n *= 2 {
 				if n < need {
 					continue
 				}
-				if c := transformCost(n); c < bestCost {
-					best, bestCost = n, c
+				if _, cost := c.factors(n); cost*float64(n) < least {
+					best, least = n, cost*float64(n)
 				}
 			}
 		}
@@ -109,10 +121,11 @@ func length(need int) int {
 	return best
 }
 
-// newTransform prepares a length that factors accepts.
-func newTransform(n int) *transform {
+// newTransform prepares a transform of length n, 1 or 4·2^a·3^b·5^c.
+func newTransform(n int, c costs) *transform {
 	t := &transform{n: n, first: 1, slot: make([]int, n), index: make([]int, n), mirror: make([]int, n)}
-	f := factors(n)
+	f, _ := c.factors(n)
+	t.radices = f
 	spans := make([]int, len(f))
 	span := 1
 	for i, r := range f {
@@ -155,6 +168,8 @@ func newStage(radix, span int) stage {
 			s.w4 = append(s.w4, [3]complex128{w(j, 1), w(j, 2), w(j, 3)})
 		case 5:
 			s.w5 = append(s.w5, [4]complex128{w(j, 1), w(j, 2), w(j, 3), w(j, 4)})
+		case 6:
+			s.w6 = append(s.w6, [5]complex128{w(j, 1), w(j, 2), w(j, 3), w(j, 4), w(j, 5)})
 		}
 	}
 	return s

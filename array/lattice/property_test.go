@@ -1,0 +1,296 @@
+package lattice
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+)
+
+// rasters returns all components of planes as row-major rasters one after the
+// other.
+func rasters(p *Planes) []float64 {
+	s := p.Shape()
+	n := s.RasterRows() * s.RasterCols()
+	out := make([]float64, s.Components*n)
+	for c := range s.Components {
+		p.CopyPlane(out[c*n:(c+1)*n], c)
+	}
+	return out
+}
+
+func sum(t testing.TB, e *Engine, levels []float64) []float64 {
+	t.Helper()
+	p := e.NewPlanes()
+	e.whole(p, levels)
+	return rasters(p)
+}
+
+func largest(x []float64) float64 {
+	m := 0.0
+	for _, v := range x {
+		m = max(m, math.Abs(v))
+	}
+	return m
+}
+
+// compare fails when two sums differ by more than 1e-12 of the larger's largest
+// value.
+func compare(t *testing.T, what string, got, want []float64) {
+	t.Helper()
+	d := 0.0
+	for i := range got {
+		d = max(d, math.Abs(got[i]-want[i]))
+	}
+	if limit := 1e-12 * max(largest(got), largest(want)); !(d <= limit) {
+		t.Errorf("%s: differ by %g, allowed %g", what, d, limit)
+	}
+}
+
+func TestLinearity(t *testing.T) {
+	s := Shape{Rows: 9, Cols: 14, Samples: 4, Margin: 1, Components: 2}
+	e := mustNew(t, s, crooked)
+	r := rand.New(rand.NewPCG(5, 5))
+	x, y := randomLevels(r, s.Pixels()), randomLevels(r, s.Pixels())
+	z := make([]float64, len(x))
+	for i := range z {
+		z[i] = 3*x[i] - 0.25*y[i]
+	}
+	a, b := sum(t, e, x), sum(t, e, y)
+	want := make([]float64, len(a))
+	for i := range want {
+		want[i] = 3*a[i] - 0.25*b[i]
+	}
+	compare(t, "3x - y/4", sum(t, e, z), want)
+}
+
+// TestTranslation moves a picture by whole pixels and expects the sum to move by
+// whole cells.
+func TestTranslation(t *testing.T) {
+	s := Shape{Rows: 12, Cols: 11, Samples: 3, Margin: 2, Components: 2}
+	e := mustNew(t, s, crooked)
+	const down, right = 3, -2
+	r := rand.New(rand.NewPCG(6, 6))
+	x, y := make([]float64, s.Pixels()), make([]float64, s.Pixels())
+	for row := 2; row < 8; row++ {
+		for col := 3; col < 9; col++ {
+			v := r.Float64() - 0.5
+			x[row*s.Cols+col] = v
+			y[(row+down)*s.Cols+col+right] = v
+		}
+	}
+	a, b := sum(t, e, x), sum(t, e, y)
+	limit := 1e-12 * largest(a)
+	h, w := s.RasterRows(), s.RasterCols()
+	for c := range s.Components {
+		for i := 0; i < h-down*s.Samples; i++ {
+			for j := -right * s.Samples; j < w; j++ {
+				from := a[(c*h+i)*w+j]
+				to := b[(c*h+i+down*s.Samples)*w+j+right*s.Samples]
+				if !(math.Abs(from-to) <= limit) {
+					t.Fatalf("component %d, sample (%d, %d): %g, moved %g", c, i, j, from, to)
+				}
+			}
+		}
+	}
+}
+
+// TestMirror turns a picture left to right and top to bottom and expects the sum
+// of a mirror-symmetric kernel to turn with its parities.
+func TestMirror(t *testing.T) {
+	s := Shape{Rows: 7, Cols: 10, Samples: 5, Margin: 1, Components: 8}
+	y := gradientSymmetry()
+	for _, opts := range [][]Option{nil, {y}} {
+		e := mustNew(t, s, gradients, opts...)
+		r := rand.New(rand.NewPCG(7, 7))
+		x := randomLevels(r, s.Pixels())
+		flip := func(v []float64, rows, cols int, right, down bool) []float64 {
+			out := make([]float64, len(v))
+			for k := range v {
+				row, col := k/cols%rows, k%cols
+				if right {
+					col = cols - 1 - col
+				}
+				if down {
+					row = rows - 1 - row
+				}
+				out[k-k%(rows*cols)+row*cols+col] = v[k]
+			}
+			return out
+		}
+		plain := sum(t, e, x)
+		n := s.RasterRows() * s.RasterCols()
+		for _, how := range []struct {
+			name        string
+			right, down bool
+		}{{"left to right", true, false}, {"top to bottom", false, true}, {"both", true, true}} {
+			got := sum(t, e, flip(x, s.Rows, s.Cols, how.right, how.down))
+			want := flip(plain, s.RasterRows(), s.RasterCols(), how.right, how.down)
+			for k := range want {
+				if how.right && y.X[k/n] < 0 {
+					want[k] = -want[k]
+				}
+				if how.down && y.Y[k/n] < 0 {
+					want[k] = -want[k]
+				}
+			}
+			compare(t, how.name, got, want)
+		}
+	}
+}
+
+// TestOnePixel expects a single pixel at level 1 to give the kernel, at the
+// offsets the conventions tell, by transforms and by the changed-pixel path.
+func TestOnePixel(t *testing.T) {
+	for _, s := range []Shape{
+		{Rows: 6, Cols: 9, Samples: 4, Margin: 1, Components: 3},
+		{Rows: 5, Cols: 3, Samples: 3, Margin: 0, Components: 3},
+	} {
+		e := mustNew(t, s, square, Field())
+		row, col := 1, 2
+		levels := make([]float64, s.Pixels())
+		levels[row*s.Cols+col] = 1
+		whole, few := e.NewPlanes(), e.NewPlanes()
+		e.whole(whole, levels)
+		if err := e.Superpose(few, levels); err != nil {
+			t.Fatal(err)
+		}
+		v := make([]float64, 3)
+		scale := 0.0
+		for i := range s.RasterRows() {
+			for j := range s.RasterCols() {
+				// Sample (i, j) of the cell of pixel (row, col) is at
+				// ((j+½)/Samples - ½, ½ - (i+½)/Samples) from its centre.
+				dx := (float64(j)+0.5)/float64(s.Samples) - 0.5 - float64(s.Margin+col)
+				dy := float64(s.Margin+row) + 0.5 - (float64(i)+0.5)/float64(s.Samples)
+				square(v, dx, dy)
+				for c := range v {
+					scale = max(scale, math.Abs(v[c]))
+					// One pixel is the table itself: equal but for
+					// the rounding of dx and dy.
+					if d := math.Abs(few.At(c, i, j) - v[c]); !(d <= 1e-13*scale) {
+						t.Fatalf("component %d, sample (%d, %d): %g, kernel %g", c, i, j, few.At(c, i, j), v[c])
+					}
+					if d := math.Abs(whole.At(c, i, j) - v[c]); !(d <= 1e-12*scale) {
+						t.Fatalf("component %d, sample (%d, %d): %g by transforms, kernel %g", c, i, j, whole.At(c, i, j), v[c])
+					}
+				}
+			}
+		}
+	}
+}
+
+// TestCentres expects one sample per pixel to stand at offset zero exactly and
+// the component to be in pixel order.
+func TestCentres(t *testing.T) {
+	s := Centres(4, 6, 1)
+	seen := map[[2]float64]bool{}
+	e := mustNew(t, s, func(dst []float64, dx, dy float64) {
+		if dx != math.Round(dx) || dy != math.Round(dy) {
+			t.Errorf("kernel asked for at (%g, %g), want whole pitches", dx, dy)
+		}
+		seen[[2]float64{dx, dy}] = true
+		dst[0] = dx + 100*dy + 10000
+	})
+	if !seen[[2]float64{0, 0}] {
+		t.Error("kernel not asked for at its centre")
+	}
+	levels := make([]float64, s.Pixels())
+	levels[1*6+2] = 1
+	p := e.NewPlanes()
+	if err := e.Superpose(p, levels); err != nil {
+		t.Fatal(err)
+	}
+	for k, got := range p.Component(0) {
+		want := float64(k%6-2) + 100*float64(1-k/6) + 10000
+		if got != want {
+			t.Errorf("pixel %d: %g, want %g", k, got, want)
+		}
+	}
+}
+
+// TestIndex expects Index to be one-to-one and the same for all components.
+func TestIndex(t *testing.T) {
+	for _, s := range []Shape{
+		{Rows: 3, Cols: 4, Samples: 4, Margin: 1, Components: 2},
+		{Rows: 4, Cols: 2, Samples: 3, Components: 1},
+		{Rows: 2, Cols: 5, Samples: 8, Components: 1},
+	} {
+		p := mustNew(t, s, crooked).NewPlanes()
+		rows, cols := s.RasterRows(), s.RasterCols()
+		used := make([]bool, rows*cols)
+		for i := range rows {
+			for j := range cols {
+				k := p.Index(i, j)
+				if used[k] {
+					t.Fatalf("%+v: place %d used twice, at (%d, %d) again", s, k, i, j)
+				}
+				used[k] = true
+				p.Component(s.Components - 1)[k] = float64(i*cols + j)
+			}
+		}
+		got := make([]float64, rows*cols)
+		p.CopyPlane(got, s.Components-1)
+		for k, v := range got {
+			if v != float64(k) {
+				t.Fatalf("%+v: raster place %d holds %g", s, k, v)
+			}
+		}
+		v, i, j := p.MaxAbs(s.Components - 1)
+		if v != float64(rows*cols-1) || i != rows-1 || j != cols-1 {
+			t.Errorf("%+v: MaxAbs = %g at (%d, %d)", s, v, i, j)
+		}
+	}
+}
+
+// TestWorkers expects several workers to give the same bits as one.
+func TestWorkers(t *testing.T) {
+	s := Shape{Rows: 20, Cols: 17, Samples: 4, Components: 3}
+	levels := randomLevels(rand.New(rand.NewPCG(8, 8)), s.Pixels())
+	want := sum(t, mustNew(t, s, square, Field()), levels)
+	for _, n := range []int{2, 3, 50} {
+		e := mustNew(t, s, square, Field(), Workers(n))
+		p := e.NewPlanes()
+		for range 3 {
+			e.whole(p, levels)
+		}
+		for i, v := range rasters(p) {
+			if v != want[i] {
+				t.Fatalf("%d workers: value %d is %g, one worker makes it %g", n, i, v, want[i])
+			}
+		}
+	}
+}
+
+// TestNoAllocation expects nothing to be allocated per frame.
+func TestNoAllocation(t *testing.T) {
+	s := Shape{Rows: 12, Cols: 16, Samples: 4, Margin: 1, Components: 3}
+	e := mustNew(t, s, square, Field())
+	p := e.NewPlanes()
+	r := rand.New(rand.NewPCG(9, 9))
+	x, y := randomLevels(r, s.Pixels()), randomLevels(r, s.Pixels())
+	near := append([]float64(nil), x...)
+	near[5] = 0.5
+	one := make([]float64, s.Pixels())
+	one[7] = 1
+	raster := make([]float64, s.RasterRows()*s.RasterCols())
+	for _, f := range []struct {
+		name string
+		call func() error
+	}{
+		{"Superpose, all pixels", func() error { return e.Superpose(p, x) }},
+		{"Superpose, one pixel", func() error { return e.Superpose(p, one) }},
+		{"Add", func() error { return e.Add(p, 3, 0.1) }},
+		{"Update, all pixels", func() error { _, err := e.Update(p, x); _, _ = e.Update(p, y); return err }},
+		{"Update, one pixel", func() error { _, err := e.Update(p, x); _, _ = e.Update(p, near); return err }},
+		{"CopyPlane", func() error { p.CopyPlane(raster, 1); return nil }},
+	} {
+		n := testing.AllocsPerRun(20, func() {
+			if err := f.call(); err != nil {
+				t.Error(err)
+			}
+		})
+		if n != 0 {
+			t.Errorf("%s: %g allocations", f.name, n)
+		}
+	}
+}

@@ -16,6 +16,12 @@ import (
 // DefaultSamples is the number of samples per pitch when none is asked for.
 const DefaultSamples = 8
 
+// MaxSamples is the largest number of samples per pitch.
+const MaxSamples = 128
+
+// maxSide is the largest number of pixels along a side.
+const maxSide = 1 << 16
+
 // margin is the strip computed around the grid, in pitches, so that drops at
 // the edge see the field beyond it.
 const margin = 1
@@ -30,10 +36,16 @@ type Grid struct {
 	// magnet's, nil without one.
 	Kernel, Bias *kernel.Kernel
 	Raster       Raster
+	// Gains multiply the pixels' currents: the spread of boards and drivers, 0 for a
+	// broken coil, negative for one wired the wrong way round. Nil stands for all 1;
+	// otherwise finite, len Rows*Cols.
+	Gains []float64
 
-	engine *lattice.Engine
-	planes *lattice.Planes
-	bias   *Plane // field of all bias magnets, nil without any
+	engine  *lattice.Engine
+	planes  *lattice.Planes
+	scaled  []float64 // scratch: currents times gains
+	bias    *Plane    // field of all bias magnets, nil without any
+	magnets []float64 // strength of each pixel's magnet, nil for all 1
 
 	pressure *pressureTable // of Fluid
 }
@@ -43,10 +55,29 @@ func Build(d design.Design, samples int) (*Grid, error) {
 	if samples == 0 {
 		samples = DefaultSamples
 	}
+	if samples < 1 || samples > MaxSamples {
+		return nil, fmt.Errorf("building the grid: %d samples per pitch; 1 to %d are possible, 0 takes %d", samples, MaxSamples, DefaultSamples)
+	}
+	if n := max(d.Grid.Rows, d.Grid.Cols); min(d.Grid.Rows, d.Grid.Cols) < 1 || n > maxSide {
+		return nil, fmt.Errorf("building the grid: %d × %d pixels; 1 to %d along a side are possible", d.Grid.Cols, d.Grid.Rows, maxSide)
+	}
+	if !(d.Fluid.Height > 0) || math.IsInf(d.Fluid.Height, 0) {
+		return nil, fmt.Errorf("building the grid: the fluid plane lies %g mm in front of the board; it must lie in front of the copper (fluid.height above 0 mm)", d.Fluid.Height*1e3)
+	}
+	if err := affordable(d, samples); err != nil {
+		return nil, err
+	}
 	pixel, err := NewPixel(d, d.Fluid.Height)
 	if err != nil {
 		return nil, err
 	}
+	return buildWith(d, pixel, samples)
+}
+
+// buildWith is Build for a pixel made before; what the pixel is made of must be as
+// in d, the grid may differ.
+func buildWith(d design.Design, pixel Pixel, samples int) (*Grid, error) {
+	var err error
 	g := &Grid{
 		Design: d,
 		Pixel:  pixel,
@@ -64,11 +95,29 @@ func Build(d design.Design, samples int) (*Grid, error) {
 		return nil, fmt.Errorf("preparing the grid engine: %w", err)
 	}
 	g.planes = g.engine.NewPlanes()
+	g.scaled = make([]float64, d.Pixels())
 	g.pressure = newPressureTable(g.Fluid)
 	if err := g.addBias(reach); err != nil {
 		return nil, err
 	}
 	return g, nil
+}
+
+// affordable tells, before anything is computed, whether the field of a whole grid
+// fits into memory.
+func affordable(d design.Design, samples int) error {
+	s := lattice.Shape{Rows: d.Grid.Rows, Cols: d.Grid.Cols, Samples: samples, Margin: margin, Components: 3}
+	need, err := lattice.Estimate(s, lattice.Field())
+	if err != nil {
+		return fmt.Errorf("building the grid: %w", err)
+	}
+	// A plane with the bias and one with the result, five numbers per sample each.
+	bytes := need.Peak + 2*5*8*float64(s.RasterRows())*float64(s.RasterCols())
+	if limit := float64(lattice.DefaultMemoryLimit); bytes > limit {
+		return fmt.Errorf("building the grid: %d × %d pixels with %d × %d samples each need %.1f GiB of memory, %.0f GiB are allowed; fewer pixels (grid.cols, grid.rows) or samples need less",
+			d.Grid.Cols, d.Grid.Rows, samples, samples, bytes/(1<<30), limit/(1<<30))
+	}
+	return nil
 }
 
 func (g *Grid) shape(samples, margin int) lattice.Shape {
@@ -96,19 +145,7 @@ func (g *Grid) addBias(reach float64) error {
 		if err != nil {
 			return fmt.Errorf("computing the bias magnets' field: %w", err)
 		}
-		e, err := lattice.New(g.shape(g.Raster.Samples, margin), g.latticeKernel(g.Bias), g.symmetry())
-		if err != nil {
-			return fmt.Errorf("preparing the bias magnets' field: %w", err)
-		}
-		ones := make([]float64, d.Grid.Rows*d.Grid.Cols)
-		for i := range ones {
-			ones[i] = 1
-		}
-		if err := e.Superpose(g.planes, ones); err != nil {
-			return fmt.Errorf("adding up the bias magnets: %w", err)
-		}
-		g.bias = NewPlane(g.Raster)
-		g.copyPlanes(g.bias)
+		return g.SetMagnets(nil)
 	case design.MagnetSheet:
 		s := SheetField(d)
 		g.bias = NewPlane(g.Raster)
@@ -123,6 +160,68 @@ func (g *Grid) addBias(reach float64) error {
 	return nil
 }
 
+// SetMagnets sets the strength of each pixel's bias magnet as a factor on the
+// design's: 0 for a missing one, −1 for one glued in upside down; nil for all 1. It
+// fails without magnets per pixel, and for a number or a length that is out of order.
+func (g *Grid) SetMagnets(strength []float64) error {
+	if g.Bias == nil {
+		return fmt.Errorf("setting the magnets' strengths: the design has no magnet per pixel (magnet.kind is %q)", g.Design.Magnet.Kind)
+	}
+	levels := make([]float64, g.Design.Pixels())
+	for i := range levels {
+		levels[i] = 1
+	}
+	if strength != nil {
+		if err := g.checkGains("magnet strength", strength); err != nil {
+			return err
+		}
+		copy(levels, strength)
+	}
+	e, err := lattice.New(g.shape(g.Raster.Samples, margin), g.latticeKernel(g.Bias), lattice.Field(), lattice.FramesOnly())
+	if err != nil {
+		return fmt.Errorf("preparing the bias magnets' field: %w", err)
+	}
+	if err := e.Superpose(g.planes, levels); err != nil {
+		return fmt.Errorf("adding up the bias magnets: %w", err)
+	}
+	bias := NewPlane(g.Raster)
+	g.copyPlanes(bias)
+	g.bias, g.magnets = bias, nil
+	if strength != nil {
+		g.magnets = levels
+	}
+	return nil
+}
+
+// checkGains tells what is wrong with one factor per pixel.
+func (g *Grid) checkGains(what string, v []float64) error {
+	if len(v) != g.Design.Pixels() {
+		return fmt.Errorf("%s: %d values for %d × %d pixels, want %d", what, len(v), g.Design.Grid.Cols, g.Design.Grid.Rows, g.Design.Pixels())
+	}
+	for i, x := range v {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			return fmt.Errorf("%s of row %d, column %d is %g, must be finite", what, i/g.Design.Grid.Cols+1, i%g.Design.Grid.Cols+1, x)
+		}
+	}
+	return nil
+}
+
+// gain is the factor on a pixel's current.
+func (g *Grid) gain(pixel int) float64 {
+	if g.Gains == nil {
+		return 1
+	}
+	return g.Gains[pixel]
+}
+
+// magnet is the factor on a pixel's magnet.
+func (g *Grid) magnet(pixel int) float64 {
+	if g.magnets == nil {
+		return 1
+	}
+	return g.magnets[pixel]
+}
+
 func (g *Grid) copyPlanes(dst *Plane) {
 	g.planes.CopyPlane(dst.Bx, 0)
 	g.planes.CopyPlane(dst.By, 1)
@@ -130,9 +229,24 @@ func (g *Grid) copyPlanes(dst *Plane) {
 }
 
 // FieldInto fills dst, made by NewPlane(g.Raster), with the field of the pixel
-// currents (A, len Rows*Cols) and of all bias magnets. Every pixel contributes
-// over the full range; nothing is cut off. It does not allocate.
+// currents (A, len Rows*Cols), times Gains, and of all bias magnets. Every pixel
+// contributes over the full range; nothing is cut off. It does not allocate. It
+// fails when a length is wrong or a current or gain is not finite.
 func (g *Grid) FieldInto(dst *Plane, currents []float64) error {
+	if dst == nil || dst.Raster != g.Raster {
+		return fmt.Errorf("adding up the pixels' fields: the plane is not of this grid's raster; make it with NewPlane(grid.Raster)")
+	}
+	if g.Gains != nil {
+		if err := g.checkGains("gain", g.Gains); err != nil {
+			return err
+		}
+		if len(currents) == len(g.Gains) { // a wrong length is told below
+			for i, v := range currents {
+				g.scaled[i] = v * g.Gains[i]
+			}
+			currents = g.scaled
+		}
+	}
 	if err := g.engine.Superpose(g.planes, currents); err != nil {
 		return fmt.Errorf("adding up the pixels' fields: %w", err)
 	}
@@ -177,7 +291,7 @@ func (g *Grid) BiasAt(row, col int) r3.Vec {
 		for r := range g.Design.Grid.Rows {
 			for c := range g.Design.Grid.Cols {
 				from := g.Center(r, c)
-				b = r3.Add(b, g.Bias.At(at.X-from.X, at.Y-from.Y))
+				b = r3.Add(b, r3.Scale(g.magnet(r*g.Design.Grid.Cols+c), g.Bias.At(at.X-from.X, at.Y-from.Y)))
 			}
 		}
 		return b

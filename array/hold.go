@@ -77,20 +77,88 @@ type Hold struct {
 	runs []run     // the drop as rows of samples
 	sums []float64 // row-wise running sums of Π, Rows × (Cols+1)
 	mean []float64 // Π averaged over the drop, Rows × Cols
+	path []float64 // mean along a way out of a cell
 }
 
-type run struct{ di, from, to int } // samples j+from … j+to of row i+di
+// run is one row of samples under the drop, i+di: those up to half away from its
+// middle count whole, the next on each side with the share end.
+type run struct {
+	di, half int
+	end      float64
+}
+
+// discRuns covers a disc of a radius in samples so that the mean over the runs is the
+// mean over the disc for every quadratic function: rows and row ends are those of the
+// ellipse whose samples have the disc's second moments, R²/4 each way. Covering the
+// disc itself would count the rim's samples at their middles, outside of it, and at
+// eight samples a pitch take 5 % off the force.
+func discRuns(radius float64) []run {
+	a, b := radius, radius
+	for range 30 {
+		a = bisect(0, radius+1, func(a float64) bool { xx, _ := moments(ellipseRuns(a, b)); return xx < radius*radius/4 })
+		b = bisect(0, radius+1, func(b float64) bool { _, yy := moments(ellipseRuns(a, b)); return yy < radius*radius/4 })
+	}
+	return ellipseRuns(a, b)
+}
+
+// bisect returns where below turns from true to false between low and high.
+func bisect(low, high float64, below func(float64) bool) float64 {
+	for range 60 {
+		if mid := (low + high) / 2; below(mid) {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return (low + high) / 2
+}
+
+// ellipseRuns covers an ellipse of half axes a along the rows and b across them, in
+// samples; every row has the area of the ellipse within it.
+func ellipseRuns(a, b float64) []run {
+	area := func(y float64) float64 { // ∫√(1−y²/b²)dy
+		t := min(max(y/b, -1), 1)
+		return b * (t*math.Sqrt(1-t*t) + math.Asin(t)) / 2
+	}
+	var runs []run
+	for di := -int(b + 0.5); di <= int(b+0.5); di++ {
+		chord := a * (area(float64(di)+0.5) - area(float64(di)-0.5)) // half of it, on average
+		if !(chord > 0) {
+			continue
+		}
+		// A chord shorter than one sample gives half = −1: the whole part then takes
+		// the middle sample away once, the two ends add what is right.
+		half := math.Floor(chord - 0.5)
+		runs = append(runs, run{di, int(half), chord - 0.5 - half})
+	}
+	return runs
+}
+
+// moments are the mean squares of the samples' distances from the middle.
+func moments(runs []run) (xx, yy float64) {
+	var total float64
+	for _, r := range runs {
+		n := float64(2*r.half+1) + 2*r.end
+		total += n
+		yy += n * float64(r.di*r.di)
+		for j := 1; j <= r.half; j++ {
+			xx += 2 * float64(j*j)
+		}
+		xx += 2 * r.end * float64((r.half+1)*(r.half+1))
+	}
+	if total == 0 {
+		return 0, 0
+	}
+	return xx / total, yy / total
+}
 
 // NewHold prepares the scratch for a grid.
 func NewHold(g *Grid) *Hold {
 	h := &Hold{grid: g, drop: g.Drop()}
-	radius := h.drop.Diameter / 2 / g.Raster.Spacing
-	for di := -int(radius); di <= int(radius); di++ {
-		half := int(math.Sqrt(radius*radius - float64(di*di)))
-		h.runs = append(h.runs, run{di, -half, half})
-	}
+	h.runs = discRuns(h.drop.Diameter / 2 / g.Raster.Spacing)
 	h.sums = make([]float64, g.Raster.Rows*(g.Raster.Cols+1))
 	h.mean = make([]float64, g.Raster.Len())
+	h.path = make([]float64, g.Raster.Samples+2*stencil)
 	return h
 }
 
@@ -133,32 +201,82 @@ func (g *Grid) StateOf(level float64) State {
 // Ratios fills dst (len Rows*Cols of the grid) with each pixel's hold ratio in the
 // field p, states telling which pixels are lit. It does not allocate.
 func (h *Hold) Ratios(dst []float64, p *Plane, states []State) {
-	h.average(p)
+	h.average(p, box{0, p.Raster.Rows, 0, p.Raster.Cols})
 	d := h.grid.Design.Grid
-	vertical := h.grid.Design.Heat.Orientation == design.Vertical
-	down := 1
-	if h.grid.Design.Fluid.DensityDifference < 0 {
-		down = -1 // a lighter fluid leaves upwards
-	}
 	for row := range d.Rows {
 		for col := range d.Cols {
-			k := row*d.Cols + col
-			i, j, peak := h.peak(row, col)
-			switch {
-			case states[k] == Dark && !peak:
-				dst[k] = 0
-			case vertical:
-				dst[k] = h.ratio(h.climb(i, j, down, 0))
-			default:
-				dst[k] = h.ratio(h.weakestSide(i, j, row, col, states))
-			}
+			dst[row*d.Cols+col], _ = h.own(row, col, states)
 		}
 	}
-	if vertical {
+	if h.vertical() {
 		for col := range d.Cols {
-			h.lean(dst, states, col, down)
+			h.lean(dst, states, col, h.down())
 		}
 	}
+}
+
+// RatioAt is the hold ratio of one pixel by itself: no drop leans on it or is carried
+// by another. It looks only at the samples of the pixel and its surroundings, told by
+// Reads. rise is how far the greatest mean pressure in the cell stands above all around
+// the place where it is, as a share of itself: negative on the slope of a neighbour.
+func (h *Hold) RatioAt(row, col int, p *Plane, states []State) (ratio, rise float64) {
+	h.average(p, h.looks(row, col))
+	return h.own(row, col, states)
+}
+
+// own is the hold ratio of a pixel without leaning, from h.mean.
+func (h *Hold) own(row, col int, states []State) (ratio, rise float64) {
+	i, j, rise := h.peak(row, col)
+	switch {
+	case states[row*h.grid.Design.Grid.Cols+col] == Dark && rise < -1e-12:
+		return 0, rise
+	case h.vertical():
+		return h.ratio(h.climb(i, j, h.down(), 0)), rise
+	}
+	return h.ratio(h.weakestSide(i, j, row, col, states)), rise
+}
+
+// vertical tells whether the drop's weight acts in the pane's plane.
+func (h *Hold) vertical() bool { return h.grid.Design.Heat.Orientation == design.Vertical }
+
+// down is the direction, in rows, in which a drop leaves a vertical display.
+func (h *Hold) down() int {
+	if h.grid.Design.Fluid.DensityDifference < 0 {
+		return -1 // a lighter fluid leaves upwards
+	}
+	return 1
+}
+
+// box is a block of samples, rows i0 up to but not including i1, columns likewise.
+type box struct{ i0, i1, j0, j1 int }
+
+func (b box) wider(by int) box { return box{b.i0 - by, b.i1 + by, b.j0 - by, b.j1 + by} }
+
+// within cuts the box off at the raster's edges.
+func (b box) within(r Raster) box {
+	return box{max(b.i0, 0), min(b.i1, r.Rows), max(b.j0, 0), min(b.j1, r.Cols)}
+}
+
+// looks is the block of means that the ratio of a pixel is read from.
+func (h *Hold) looks(row, col int) box {
+	r := h.grid.Raster
+	i, j := r.Cell(row, col)
+	b := box{i, i + r.Samples, j, j + r.Samples}.wider(stencil)
+	switch {
+	case !h.vertical():
+		b = b.wider(r.Samples - 1)
+	case h.down() > 0:
+		b.i1 += r.Samples - 1
+	default:
+		b.i0 -= r.Samples - 1
+	}
+	return b.within(r)
+}
+
+// Reads is the block of samples that RatioAt reads: rows i0…i1−1, columns j0…j1−1.
+func (h *Hold) Reads(row, col int) (i0, i1, j0, j1 int) {
+	b := h.looks(row, col).wider(len(h.runs) / 2).within(h.grid.Raster)
+	return b.i0, b.i1, b.j0, b.j1
 }
 
 // lean lets lit drops that are not held by their own pixel rest on the lit pixel
@@ -212,42 +330,64 @@ func (h *Hold) weakestSide(i, j, row, col int, states []State) float64 {
 	return weakest
 }
 
-// ratio turns a fall of mean pressure per sample into a hold ratio.
+// ratio turns a fall of mean pressure per sample into a hold ratio: +Inf where there is
+// a force and none is needed, 0 without a force.
 func (h *Hold) ratio(fall float64) float64 {
+	if fall <= 0 {
+		return 0
+	}
 	return fall / h.grid.Raster.Spacing * h.drop.Volume / h.drop.Need
 }
 
-// average fills h.mean with Π averaged over a drop centred on each sample; a
-// drop that reaches over the raster's edge is averaged over its part inside.
-func (h *Hold) average(p *Plane) {
+// average fills a block of h.mean with Π averaged over a drop centred on each
+// sample; a drop that reaches over the raster's edge is averaged over its part inside.
+func (h *Hold) average(p *Plane, b box) {
 	r := p.Raster
-	for i := range r.Rows {
-		sum := h.sums[i*(r.Cols+1) : (i+1)*(r.Cols+1)]
-		for j, v := range p.Pi[i*r.Cols : (i+1)*r.Cols] {
-			sum[j+1] = sum[j] + v
+	in := b.wider(len(h.runs) / 2).within(r)
+	width := r.Cols + 1
+	for i := in.i0; i < in.i1; i++ {
+		sum := h.sums[i*width:][:width]
+		sum[in.j0] = 0
+		for j, v := range p.Pi[i*r.Cols+in.j0 : i*r.Cols+in.j1] {
+			sum[in.j0+j+1] = sum[in.j0+j] + v
 		}
 	}
-	for i := range r.Rows {
-		for j := range r.Cols {
-			var total float64
-			var count int
+	for i := b.i0; i < b.i1; i++ {
+		for j := b.j0; j < b.j1; j++ {
+			var total, count float64
 			for _, run := range h.runs {
 				y := i + run.di
 				if y < 0 || y >= r.Rows {
 					continue
 				}
-				from, to := max(j+run.from, 0), min(j+run.to+1, r.Cols)
-				total += h.sums[y*(r.Cols+1)+to] - h.sums[y*(r.Cols+1)+from]
-				count += to - from
+				sum := h.sums[y*width:][:width]
+				from, to := j-run.half, j+run.half+1
+				if from > 0 && to < r.Cols {
+					total += (1-run.end)*(sum[to]-sum[from]) + run.end*(sum[to+1]-sum[from-1])
+					count += float64(2*run.half+1) + 2*run.end
+					continue
+				}
+				low, high := max(from, 0), min(to, r.Cols)
+				total += sum[high] - sum[low]
+				count += float64(high - low)
+				if from > 0 {
+					total += run.end * (sum[from] - sum[from-1])
+					count += run.end
+				}
+				if to < r.Cols {
+					total += run.end * (sum[to+1] - sum[to])
+					count += run.end
+				}
 			}
-			h.mean[i*r.Cols+j] = total / float64(count)
+			h.mean[i*r.Cols+j] = total / count
 		}
 	}
 }
 
-// peak finds the largest mean pressure in a pixel's cell and tells whether it is
-// a peak of the whole plane, not the foot of a neighbour's.
-func (h *Hold) peak(row, col int) (i, j int, ok bool) {
+// peak finds the largest mean pressure in a pixel's cell and tells how far it stands
+// above the samples round it, as a share of itself: negative when it is the foot of a
+// neighbour's.
+func (h *Hold) peak(row, col int) (i, j int, rise float64) {
 	r := h.grid.Raster
 	i0, j0 := r.Cell(row, col)
 	best := math.Inf(-1)
@@ -258,33 +398,16 @@ func (h *Hold) peak(row, col int) (i, j int, ok bool) {
 			}
 		}
 	}
+	around := math.Inf(-1)
 	for a := i - 1; a <= i+1; a++ {
 		for b := j - 1; b <= j+1; b++ {
-			if h.mean[a*r.Cols+b] > best*(1+1e-12) {
-				return i, j, false
+			if a != i || b != j {
+				around = max(around, h.mean[a*r.Cols+b])
 			}
 		}
 	}
-	return i, j, true
-}
-
-// climb walks one pitch from sample (i, j) in the direction (di, dj) and returns
-// the steepest fall of h.mean met, per sample spacing: a fourth-order central
-// difference, its error (k·h)⁴/30 for a wave number k.
-func (h *Hold) climb(i, j, di, dj int) float64 {
-	r := h.grid.Raster
-	steepest := 0.0
-	at := func(n int) float64 { return h.mean[(i+n*di)*r.Cols+j+n*dj] }
-	inside := func(n int) bool {
-		a, b := i+n*di, j+n*dj
-		return a >= 0 && a < r.Rows && b >= 0 && b < r.Cols
+	if best <= 0 {
+		return i, j, 0
 	}
-	for n := range r.Samples {
-		if !inside(n+2) || !inside(n-2) {
-			break
-		}
-		slope := (8*(at(n-1)-at(n+1)) - (at(n-2) - at(n+2))) / 12
-		steepest = max(steepest, slope)
-	}
-	return steepest
+	return i, j, (best - around) / best
 }

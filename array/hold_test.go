@@ -1,0 +1,307 @@
+package array
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"lodegrid/array/design"
+)
+
+// The demagnetising factor of oblate spheroids along their axis from the closed form
+// at 50 digits (bc: N = (1 − ratio·asin(e)/e)/e²; J. A. Osborn, Phys. Rev. 67 (1945)
+// 351, from memory: a sphere has 1/3, a prolate one of 2:1 has 0.1736, of 10:1 0.0203, an
+// oblate one of 1:2 0.5272, of 1:10 0.8608).
+func TestSpheroidFactor(t *testing.T) {
+	for _, c := range []struct{ ratio, want, tol float64 }{
+		{1, 1. / 3, 1e-15}, {2, 0.1736, 5e-5}, {10, 0.0203, 5e-5}, {0.5, 0.5272, 5e-5}, {0.1, 0.8608, 5e-5},
+		{1e-9, 1, 1e-8}, {1e6, 0, 1e-10},
+	} {
+		if got := spheroidFactor(c.ratio); math.Abs(got-c.want) > c.tol {
+			t.Errorf("ratio %g: %.6f, want %.6f", c.ratio, got, c.want)
+		}
+	}
+	// N = ½∫ ratio ds/((s+1)(s+ratio²)^{3/2}) with the other half axis 1, s = tan²: the
+	// three factors of a spheroid add to 1.
+	across := func(a float64) float64 { // one of the two short factors, by quadrature
+		const n = 200000
+		sum := 0.0
+		for k := range n {
+			u := (float64(k) + 0.5) / n // s = u²/(1−u)²
+			s, ds := u*u/(1-u)/(1-u), 2*u/(1-u)/(1-u)/(1-u)
+			sum += a / 2 * ds / ((s + 1) * (s + 1) * math.Sqrt(s+a*a))
+		}
+		return sum / n
+	}
+	for _, a := range []float64{0.2, 0.999, 0.99996, 1.00004, 1.001, 3} {
+		if got, want := spheroidFactor(a), 1-2*across(a); math.Abs(got-want) > 2e-6 {
+			t.Errorf("ratio %g: %.8f, 1 less the other two by quadrature %.8f", a, got, want)
+		}
+	}
+}
+
+// The drop's samples: area, symmetry and second moments of a disc.
+func TestDiscRuns(t *testing.T) {
+	for r := 1.1; r < 20; r *= 1.17 {
+		runs := discRuns(r)
+		xx, yy := moments(runs)
+		if math.Abs(xx-r*r/4) > 1e-9*r*r || math.Abs(yy-r*r/4) > 1e-9*r*r {
+			t.Errorf("radius %g: second moments %g, %g, want %g", r, xx, yy, r*r/4)
+		}
+		for k, run := range runs {
+			if m := runs[len(runs)-1-k]; m.di != -run.di || m.half != run.half || math.Abs(m.end-run.end) > 1e-12 || run.end < 0 || run.end > 1 {
+				t.Errorf("radius %g: run %+v against %+v", r, run, m)
+			}
+		}
+	}
+	// Radii that a sample covers alone.
+	for _, r := range []float64{0.01, 0.3, 0.5, 0.7, 1} {
+		if n := len(discRuns(r)); n < 1 || n > 3 {
+			t.Errorf("radius %g: %d rows", r, n)
+		}
+	}
+}
+
+// pressure fills a plane's Π from a function of the position.
+func pressure(g *Grid, f func(p r3.Vec) float64) *Plane {
+	p := NewPlane(g.Raster)
+	for i := range g.Raster.Rows {
+		for j := range g.Raster.Cols {
+			p.Pi[i*g.Raster.Cols+j] = f(g.Raster.Point(i, j))
+		}
+	}
+	return p
+}
+
+// A single bump Π = exp(−r²/2w²): the mean over a disc of radius R at distance y has the
+// slope of a known integral; its steepest fall is found by fine quadrature over the
+// rim, (1/πR²)∮Π n dl.
+func TestHoldOfABump(t *testing.T) {
+	for _, c := range []struct {
+		samples int
+		tol     float64
+	}{{8, 0.02}, {16, 3e-3}, {32, 1e-3}} {
+		g := testGrid(t, c.samples)
+		h := NewHold(g)
+		const w = 3e-3
+		at := g.Center(1, 2)
+		p := pressure(g, func(q r3.Vec) float64 {
+			d := r3.Sub(q, at)
+			return 100 * math.Exp(-(d.X*d.X+d.Y*d.Y)/(2*w*w))
+		})
+		radius, steepest := h.drop.Diameter/2, 0.0
+		for y := 0.0; y < 10e-3; y += 1e-5 {
+			slope := 0.0
+			const n = 64
+			for k := range n {
+				sin, cos := math.Sincos(2 * math.Pi * float64(k) / n)
+				px, py := radius*cos, y+radius*sin
+				slope -= 100 * math.Exp(-(px*px+py*py)/(2*w*w)) * sin * 2 * math.Pi * radius / n
+			}
+			steepest = max(steepest, slope/(math.Pi*radius*radius))
+		}
+		want := steepest * h.drop.Volume / h.drop.Need
+		for _, vertical := range []bool{true, false} {
+			g.Design.Heat.Orientation = design.Vertical
+			if !vertical {
+				g.Design.Heat.Orientation = design.FaceUp
+			}
+			states := make([]State, g.Design.Pixels())
+			k := g.Design.Pixel(1, 2)
+			states[k] = Lit
+			ratios := make([]float64, len(states))
+			h.Ratios(ratios, p, states)
+			if e := math.Abs(ratios[k]/want - 1); e > c.tol {
+				t.Errorf("%d samples, vertical %v: ratio %g, exact %g, off by %.2g", c.samples, vertical, ratios[k], want, e)
+			}
+			single, rise := h.RatioAt(1, 2, p, states)
+			if math.Abs(single/ratios[k]-1) > 1e-12 || rise < 0 {
+				t.Errorf("%d samples: alone %g, rise %g, among all %g", c.samples, single, rise, ratios[k])
+			}
+			// Dark pixels beside it stand on its slope.
+			for _, n := range [][2]int{{0, 2}, {2, 2}, {1, 1}, {1, 3}} {
+				if got := ratios[g.Design.Pixel(n[0], n[1])]; got != 0 {
+					t.Errorf("dark pixel %v on the slope has ratio %g", n, got)
+				}
+			}
+		}
+	}
+}
+
+// The slope of the mean in the grid's own field against the analytic gradient of one
+// pixel's field, dΠ/dB · (B·∂B/∂y)/|B|, averaged over the drop.
+func TestHoldAgainstAnalyticGradient(t *testing.T) {
+	for _, c := range []struct {
+		samples int
+		tol     float64
+	}{{8, 0.025}, {16, 8e-3}, {32, 2e-3}} {
+		g := testGrid(t, c.samples)
+		h := NewHold(g)
+		n := g.Design.Pixels()
+		k, i0 := g.Design.Pixel(1, 1), g.Pixel.FullCurrent
+		currents, states := make([]float64, n), make([]State, n)
+		currents[k], states[k] = i0, Lit
+		p := mustField(t, g, currents)
+		got, _ := h.RatioAt(1, 1, p, states)
+		radius, steepest := h.drop.Diameter/2, 0.0
+		for y := 0.0; y < 10e-3; y += 5e-5 {
+			sum := 0.0 // Gauss–Legendre would do as well; midpoints in radius² and angle
+			const m = 12
+			for a := range m {
+				r := radius * math.Sqrt((float64(a)+0.5)/m)
+				for b := range 2 * m {
+					sin, cos := math.Sincos(math.Pi * (float64(b) + 0.5) / m)
+					l := g.Kernel.LocalAt(r*cos, y+r*sin)
+					size := r3.Norm(l.B)
+					sum -= g.Fluid.DPi(size*i0) * i0 * (l.B.X*l.DxBy + l.B.Y*l.DyBy + l.B.Z*l.DyBz) / size / (2 * m * m)
+				}
+			}
+			steepest = max(steepest, sum)
+		}
+		want := steepest * h.drop.Volume / h.drop.Need
+		t.Logf("%d samples: hold ratio %.4f, analytic %.4f", c.samples, got, want)
+		if e := math.Abs(got/want - 1); e > c.tol {
+			t.Errorf("%d samples: hold ratio %g, analytic gradient %g, off by %.2g", c.samples, got, want, e)
+		}
+	}
+}
+
+// A plane that falls evenly downwards: every slope is the same, the drop's size and
+// place do not matter.
+func TestHoldOnASlope(t *testing.T) {
+	g := testGrid(t, 8)
+	h := NewHold(g)
+	p := pressure(g, func(q r3.Vec) float64 { return 500 * q.Y })
+	states := make([]State, g.Design.Pixels())
+	for k := range states {
+		states[k] = Lit
+	}
+	want := 500 * h.drop.Volume / h.drop.Need
+	for row := range g.Design.Grid.Rows {
+		for col := range g.Design.Grid.Cols {
+			if got, _ := h.RatioAt(row, col, p, states); math.Abs(got/want-1) > 1e-9 {
+				t.Errorf("row %d, column %d: %g on an even slope, want %g", row, col, got, want)
+			}
+		}
+	}
+	// Without a field nothing holds and nothing is false.
+	zero := NewPlane(g.Raster)
+	ratios := make([]float64, len(states))
+	h.Ratios(ratios, zero, states)
+	for k, v := range ratios {
+		if v != 0 {
+			t.Errorf("pixel %d holds %g without a field", k, v)
+		}
+	}
+}
+
+// lean, on made-up ratios: a drop that its pixel cannot hold rests on the lit pixel
+// below, which has to bear both; the bearing pixel's ratio holds for all of them.
+func TestLean(t *testing.T) {
+	g := testGrid(t, 4, "grid.rows=5", "grid.cols=1")
+	h := NewHold(g)
+	for _, c := range []struct {
+		name   string
+		down   int
+		states []State
+		in     []float64
+		want   []float64
+	}{
+		{"each holds itself", 1, []State{Lit, Lit, Dark, Lit, Dark}, []float64{2, 3, 0.1, 4, 0}, []float64{2, 3, 0.1, 4, 0}},
+		{"two on the third", 1, []State{Lit, Lit, Lit, Dark, Dark}, []float64{0.2, 0.4, 6, 0, 0}, []float64{2, 2, 2, 0, 0}},
+		{"the weak one below has nothing to lean on", 1, []State{Lit, Lit, Dark, Dark, Dark}, []float64{3, 0.5, 0, 0, 0}, []float64{3, 0.5, 0, 0, 0}},
+		{"at the lower edge", 1, []State{Dark, Dark, Dark, Lit, Lit}, []float64{0, 0, 0, 0.5, 3}, []float64{0, 0, 0, 1.5, 1.5}},
+		{"a bearer that gives way leans too", 1, []State{Lit, Lit, Lit, Dark, Dark}, []float64{0.5, 1.5, 6, 0, 0}, []float64{2, 2, 2, 0, 0}},
+		{"a lighter fluid rises", -1, []State{Lit, Lit, Lit, Dark, Dark}, []float64{6, 0.4, 0.2, 0, 0}, []float64{2, 2, 2, 0, 0}},
+		{"a gap ends the run", 1, []State{Lit, Dark, Lit, Lit, Dark}, []float64{0.5, 0, 0.5, 4, 0}, []float64{0.5, 0, 2, 2, 0}},
+	} {
+		got := append([]float64(nil), c.in...)
+		h.lean(got, c.states, 0, c.down)
+		for k := range got {
+			if math.Abs(got[k]-c.want[k]) > 1e-12 {
+				t.Errorf("%s: %v, want %v", c.name, got, c.want)
+				break
+			}
+		}
+	}
+}
+
+// RatioAt reads only the samples it says it reads, and agrees with Ratios.
+func TestRatioAtReadsItsBlock(t *testing.T) {
+	for _, orientation := range []string{"vertical", "face-up"} {
+		g := testGrid(t, 6, "heat.orientation="+orientation, "fluid.contact_line=1 mN/m")
+		h := NewHold(g)
+		n := g.Design.Pixels()
+		rng := rand.New(rand.NewPCG(5, 6))
+		currents, states := make([]float64, n), make([]State, n)
+		for k := range n {
+			level := math.Round(rng.Float64())
+			currents[k], states[k] = level*g.Pixel.FullCurrent, g.StateOf(level)
+		}
+		p := mustField(t, g, currents)
+		all := make([]float64, n)
+		h.average(p, box{0, g.Raster.Rows, 0, g.Raster.Cols})
+		for k := range n {
+			all[k], _ = h.own(k/4, k%4, states)
+		}
+		for k := range n {
+			i0, i1, j0, j1 := h.Reads(k/4, k%4)
+			q := NewPlane(g.Raster)
+			for m := range q.Pi {
+				q.Pi[m] = math.NaN()
+			}
+			for i := i0; i < i1; i++ {
+				copy(q.Pi[i*g.Raster.Cols+j0:i*g.Raster.Cols+j1], p.Pi[i*g.Raster.Cols+j0:i*g.Raster.Cols+j1])
+			}
+			if got, _ := h.RatioAt(k/4, k%4, q, states); !(math.Abs(got-all[k]) <= 1e-11*(1+all[k])) {
+				t.Errorf("%s, pixel %d: %g from its block, %g from the whole plane", orientation, k, got, all[k])
+			}
+		}
+	}
+}
+
+func TestStateOf(t *testing.T) {
+	plain := testGrid(t, 2)
+	north := testGrid(t, 2, "magnet.kind=pixel", "magnet.diameter=4 mm", "magnet.length=2 mm")
+	south := testGrid(t, 2, "magnet.kind=pixel", "magnet.diameter=4 mm", "magnet.length=2 mm", "magnet.remanence=-1.2 T")
+	for _, c := range []struct {
+		level               float64
+		plain, north, south State
+	}{
+		{1, Lit, Lit, Dark}, {-1, Lit, Dark, Lit}, {0, Dark, Dark, Dark}, {0.3, Dim, Dim, Dark}, {-0.3, Dim, Dark, Dim}, {0.5, Lit, Lit, Dark}, {0.05, Dark, Dark, Dark},
+	} {
+		if got := [3]State{plain.StateOf(c.level), north.StateOf(c.level), south.StateOf(c.level)}; got != [3]State{c.plain, c.north, c.south} {
+			t.Errorf("level %g: %v, want %v", c.level, got, [3]State{c.plain, c.north, c.south})
+		}
+	}
+}
+
+func TestDropNeed(t *testing.T) {
+	g := testGrid(t, 2, "fluid.contact_line=2 mN/m")
+	v := math.Pi / 4 * 49e-6 * 2e-3
+	want := 50*9.80665*v + 2e-3*7e-3
+	if got := g.Drop(); math.Abs(got.Need/want-1) > 1e-12 || math.Abs(got.Volume/v-1) > 1e-12 {
+		t.Errorf("drop %+v, want need %g N, volume %g m³", got, want, v)
+	}
+	g = testGrid(t, 2, "fluid.contact_line=2 mN/m", "heat.orientation=face-up")
+	if got := g.Drop(); math.Abs(got.Need/(2e-3*7e-3)-1) > 1e-12 {
+		t.Errorf("level display: need %g N, want the contact line alone", got.Need)
+	}
+}
+
+func BenchmarkHold(b *testing.B) {
+	g := testGrid(b, 8, "grid.rows=16", "grid.cols=16")
+	h := NewHold(g)
+	n := g.Design.Pixels()
+	currents, states, ratios := make([]float64, n), make([]State, n), make([]float64, n)
+	for k := range n {
+		currents[k], states[k] = g.Pixel.FullCurrent, Lit
+	}
+	p := mustField(b, g, currents)
+	b.ReportAllocs()
+	for b.Loop() {
+		h.Ratios(ratios, p, states)
+	}
+}

@@ -87,8 +87,8 @@ func TestAgainstSciPy(t *testing.T) {
 			dt     float64
 			bound  float64 // K, over a rise of 100 K and more
 		}{
-			{Auto, 1.0 / 16, 2e-3}, {Auto, 2.5, 2e-2}, {Split, 1.0 / 8, 8e-3}, {Split, 1.0 / 32, 1.5e-3},
-			{Modal, 0.5, 1.5e-3}, {Implicit, 2.5, 8e-2}, {Implicit, 0.5, 1.5e-3},
+			{Auto, 1.0 / 16, 4e-4}, {Auto, 2.5, 2e-2}, {Split, 1.0 / 8, 5e-3}, {Split, 1.0 / 32, 4e-4},
+			{Modal, 0.5, 8e-4}, {Implicit, 2.5, 8e-2}, {Implicit, 0.5, 8e-4},
 		} {
 			p.Method = m.method
 			n, err := New(p)

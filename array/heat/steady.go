@@ -1,6 +1,7 @@
 package heat
 
 import (
+	"fmt"
 	"math"
 )
 
@@ -28,7 +29,8 @@ const steadyTolerance = 1e-11
 // (C. T. Kelley, D. E. Keyes, SIAM J. Numer. Anal. 35 (1998) 508): of several
 // steady states it finds the one that a board warming up from the air reaches.
 //
-// The error is a *RunawayError when there is none or it lies above the ceiling.
+// The error is a *RunawayError when there is none or it lies above the ceiling. It
+// is another only on a large board too uneven for the linear solver.
 func (n *Network) Steady(load Load) (Result, error) {
 	if load == nil {
 		return Result{}, &ParamError{"load", load, "a Load"}
@@ -49,6 +51,7 @@ func (n *Network) Steady(load Load) (Result, error) {
 type newton struct {
 	n          *Network
 	solve      *linear
+	links      []float64 // W/K per node, all its conductances
 	rise       []float64
 	trial      []float64
 	f, dx      []float64
@@ -60,8 +63,20 @@ type newton struct {
 
 func newNewton(n *Network) *newton {
 	w := &newton{n: n, solve: newLinear(n), at: newSample(n)}
-	for _, v := range []*[]float64{&w.rise, &w.trial, &w.f, &w.dx} {
+	for _, v := range []*[]float64{&w.links, &w.rise, &w.trial, &w.f, &w.dx} {
 		*v = make([]float64, n.nodes)
+	}
+	for i := range n.nodes {
+		w.links[i] += n.east[i] + n.south[i] + n.down[i]
+		if n.east[i] > 0 {
+			w.links[i+1] += n.east[i]
+		}
+		if n.south[i] > 0 {
+			w.links[i+n.cols] += n.south[i]
+		}
+		if n.down[i] > 0 {
+			w.links[i+n.pixels] += n.down[i]
+		}
 	}
 	return w
 }
@@ -88,24 +103,25 @@ func (w *newton) run(load Load, ceiling float64) error {
 	if !math.IsInf(ceiling, 1) {
 		far = math.Max(1e4, 30*(ceiling-n.p.Ambient))
 	}
+	settled := false
+	var stalled error
 	pseudo := 1e3 / math.Max(n.slowestGuess(), 1e-6)
 	w.iterations = 0
 	size := w.measure(w.rise, load)
-	best, stalls := math.Inf(1), 0
 	for w.iterations < 400 {
 		w.power = total(w.at.watts)
-		scale := math.Max(w.power, math.Abs(total(w.at.loss)))
-		w.residual = 0
-		if scale > 0 {
-			w.residual = size / scale
+		// Residuals count against the power; with none, against what a rise of
+		// 1 K loses. No sum of flows is better than their rounding.
+		scale, flows := w.power, 0.0
+		if !(scale > 0) {
+			scale = total(w.at.slope)
 		}
-		if w.residual <= steadyTolerance {
-			break
+		for i, r := range w.rise {
+			flows += (w.links[i] + math.Abs(w.at.slope[i])) * math.Abs(r)
 		}
-		// Accept the rounding floor of the arithmetic once it is reached.
-		if size < 0.5*best {
-			best, stalls = size, 0
-		} else if stalls++; stalls > 3 && w.residual < 1e-9 {
+		w.residual = size / math.Max(scale, math.SmallestNonzeroFloat64)
+		if w.residual <= steadyTolerance || size <= 1e-14*flows {
+			settled = true
 			break
 		}
 		for i, d := range w.at.slope {
@@ -119,14 +135,18 @@ func (w *newton) run(load Load, ceiling float64) error {
 		clear(w.dx)
 		w.iterations++
 		if err := w.solve.solve(w.dx, w.f, 1e-10); err != nil {
-			// Heating feeds itself at this state. Past the ceiling that is the
-			// answer; before it the pseudo time must follow more closely.
-			if most, _ := hottest(w.rise); most > ceiling-n.p.Ambient {
+			if err == errStalled {
+				stalled = err
+			}
+			// Heating feeds itself at this state, or the solver stalls. Past the
+			// ceiling the former is the answer; before it the pseudo time must
+			// follow more closely.
+			if most, _ := hottest(w.rise); err == errIndefinite && most > ceiling-n.p.Ambient {
 				return w.runaway(0)
 			}
 			pseudo /= 16
 			if pseudo < 1e-9 {
-				return w.runaway(0)
+				break
 			}
 			continue
 		}
@@ -145,7 +165,10 @@ func (w *newton) run(load Load, ceiling float64) error {
 		pseudo = math.Min(pseudo, 1e15)
 		size = next
 	}
-	if !(w.residual <= 1e-9) {
+	if !settled && !(w.residual <= 1e-9) {
+		if stalled != nil {
+			return fmt.Errorf("heat: steady state: %w", stalled)
+		}
 		return w.runaway(0)
 	}
 	_, at := hottest(w.rise)

@@ -283,3 +283,21 @@ func TestGrowingPulse(t *testing.T) {
 		}
 	}
 }
+
+// With the power off the board settles between the air and the walls; as warm as
+// both if they are alike.
+func TestSteadyOff(t *testing.T) {
+	off := &FixedPower{make([]float64, 30)}
+	p := board(5, 6, 2)
+	r := steady(t, p, off)
+	near(t, "off", r.Hottest, p.Ambient, 1e-14)
+	p.Surroundings = p.Ambient + 20
+	r = steady(t, p, off)
+	if !(r.Hottest > p.Ambient+5 && r.Hottest < p.Surroundings) {
+		t.Errorf("between 293 and 313 K walls: %g K", r.Hottest)
+	}
+	q, _ := p.Front.Flux(r.Hottest, p.Ambient, p.Surroundings)
+	if math.Abs(q) > 0.05 { // of some 60 W/m² radiated and carried off each
+		t.Errorf("net flux %g W/m²", q)
+	}
+}

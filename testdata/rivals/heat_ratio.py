@@ -110,7 +110,7 @@ def main():
     ours = go("Minute", "20x")
     print(f"Minute, 64x64x2: hottest rise {truth.y[:, -1].max() - 293.15:.6f} K by BDF rtol 1e-9, "
           f"{ours['Minute/modal/steps=16']['K-rise']:.6f} K by 16 modal steps")
-    for rtol in (1e-4, 1e-5):
+    for rtol in (1e-3, 1e-4, 1e-5):
         seconds, s = best(lambda: bdf(rtol, rtol), 3)
         error = np.abs(s.y[:, -1] - truth.y[:, -1]).max()
         fits = {k: v for k, v in ours.items() if v["mK-error"] <= error * 1e3}

@@ -94,7 +94,10 @@ type run struct {
 // eight samples a pitch take 5 % off the force.
 func discRuns(radius float64) []run {
 	a, b := radius, radius
-	for range 30 {
+	for range 12 {
+		if xx, yy := moments(ellipseRuns(a, b)); math.Abs(xx-radius*radius/4)+math.Abs(yy-radius*radius/4) < 1e-11*radius*radius {
+			break
+		}
 		a = bisect(0, radius+1, func(a float64) bool { xx, _ := moments(ellipseRuns(a, b)); return xx < radius*radius/4 })
 		b = bisect(0, radius+1, func(b float64) bool { _, yy := moments(ellipseRuns(a, b)); return yy < radius*radius/4 })
 	}
@@ -103,7 +106,7 @@ func discRuns(radius float64) []run {
 
 // bisect returns where below turns from true to false between low and high.
 func bisect(low, high float64, below func(float64) bool) float64 {
-	for range 60 {
+	for range 48 {
 		if mid := (low + high) / 2; below(mid) {
 			low = mid
 		} else {

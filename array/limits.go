@@ -1,0 +1,183 @@
+package array
+
+import (
+	"fmt"
+	"math"
+
+	"lodegrid/array/design"
+)
+
+// DriveLimit is the largest duty at level 1 at which no pixel told to be dark keeps a
+// drop, in the worst patterns found.
+type DriveLimit struct {
+	Duty    float64 // 0…1; 0 when no duty will do
+	Ratio   float64 // greatest dark hold ratio at that duty
+	Over    float64 // the same at the smallest duty found that is too much; +Inf without one
+	Place   [2]int  // row and column where it is
+	Limited bool    // false: even full duty is not too much
+}
+
+// dutyGrid is how many duties are looked at before the boundary is narrowed down, and
+// limitTolerance the width it is narrowed to, of the value itself.
+const (
+	dutyGrid       = 24
+	limitTolerance = 1e-3
+)
+
+// LargestDrive looks for the largest duty without a false-on pixel at places. The
+// answer is solved: at Duty the search finds none, at most a thousandth above it does.
+// Duties are looked at from full downwards, since with bias magnets too little drive
+// can be wrong as well. The field per ampere is kept (steel that the coil alone drives
+// into its bend would need a new one).
+func (g *Grid) LargestDrive(s Search, places [][2]int) (DriveLimit, error) {
+	at := func(duty float64) (float64, [2]int, error) {
+		h := *g
+		h.Pixel.FullCurrent = g.Pixel.FullCurrent * duty / g.Design.Drive.MaxDuty
+		h.Design.Drive.MaxDuty = duty
+		return h.greatestFalseOn(s, places)
+	}
+	limit := g.Design.Limits.FalseOn
+	l := DriveLimit{Over: math.Inf(1)}
+	high := 0.0 // the smallest duty known to be too much
+	for k := dutyGrid; k >= 1; k-- {
+		duty := float64(k) / dutyGrid
+		ratio, place, err := at(duty)
+		if err != nil {
+			return l, err
+		}
+		if ratio <= limit {
+			l.Duty, l.Ratio = duty, ratio
+			if !l.Limited {
+				l.Place = place
+			}
+			break
+		}
+		l.Limited, l.Over, l.Place, high = true, ratio, place, duty
+	}
+	for l.Limited && l.Duty > 0 && high-l.Duty > limitTolerance*high {
+		mid := (l.Duty + high) / 2
+		ratio, place, err := at(mid)
+		if err != nil {
+			return l, err
+		}
+		if ratio <= limit {
+			l.Duty, l.Ratio = mid, ratio
+		} else {
+			high, l.Over, l.Place = mid, ratio, place
+		}
+	}
+	return l, nil
+}
+
+// greatestFalseOn is the greatest hold ratio of a dark pixel at places.
+func (g *Grid) greatestFalseOn(s Search, places [][2]int) (worst float64, place [2]int, err error) {
+	w, err := newDisturbance(g, s)
+	if err != nil {
+		return 0, place, err
+	}
+	if len(places) == 0 {
+		return 0, place, fmt.Errorf("searching for the worst pattern: no places are given")
+	}
+	place = places[0]
+	for _, p := range places {
+		w.aim(p[0], p[1])
+		ratio, _, _, err := w.worst(w.search.Dark)
+		if err != nil {
+			return 0, place, err
+		}
+		if ratio > worst {
+			worst, place = ratio, p
+		}
+	}
+	return worst, place, nil
+}
+
+// PitchLimit is the smallest pitch at which no pixel told to be dark keeps a drop.
+type PitchLimit struct {
+	Pitch float64 // m; +Inf when none up to the largest tried will do
+	Ratio float64 // greatest dark hold ratio at that pitch
+	Under float64 // the same at the largest pitch found that is too small; +Inf without one
+	Floor float64 // m, the smallest pitch the coils, magnets and discs leave room for
+	Most  float64 // m, the largest tried
+}
+
+// SmallestPitch looks for the smallest pitch without a false-on pixel at the typical
+// places, all else as in the design: coils, drop and magnets keep their sizes, a sheet
+// that is as large as the grid grows with it. The answer is solved: at Pitch the search
+// finds none, a thousandth below it does, or it is Floor. Samples per pitch as in
+// Build.
+func SmallestPitch(d design.Design, s Search, samples int) (PitchLimit, error) {
+	g, err := Build(d, samples)
+	if err != nil {
+		return PitchLimit{}, err
+	}
+	l := PitchLimit{Floor: pitchFloor(d), Most: 4 * max(d.Grid.Pitch, pitchFloor(d)), Pitch: math.Inf(1), Under: math.Inf(1)}
+	at := func(pitch float64) (float64, error) {
+		h, err := g.atPitch(pitch)
+		if err != nil {
+			return 0, err
+		}
+		ratio, _, err := h.greatestFalseOn(s, h.TypicalPlaces())
+		return ratio, err
+	}
+	limit := d.Limits.FalseOn
+	low := 0.0 // the largest pitch known to be too small
+	for pitch := l.Floor; pitch <= l.Most; pitch *= 1.08 {
+		ratio, err := at(pitch)
+		if err != nil {
+			return l, err
+		}
+		if ratio <= limit {
+			l.Pitch, l.Ratio = pitch, ratio
+			break
+		}
+		low, l.Under = pitch, ratio
+	}
+	for low > 0 && !math.IsInf(l.Pitch, 1) && l.Pitch-low > limitTolerance*low {
+		mid := (low + l.Pitch) / 2
+		ratio, err := at(mid)
+		if err != nil {
+			return l, err
+		}
+		if ratio <= limit {
+			l.Pitch, l.Ratio = mid, ratio
+		} else {
+			low, l.Under = mid, ratio
+		}
+	}
+	return l, nil
+}
+
+// pitchFloor is the smallest pitch at which nothing on the board overlaps.
+func pitchFloor(d design.Design) float64 {
+	floor := max(d.Coil.Outer+d.Coil.Gap, d.Fluid.DropDiameter)
+	if d.Iron.Model != design.IronNone {
+		floor = max(floor, 2*d.Iron.Radius)
+	}
+	if d.Magnet.Kind == design.MagnetPerPixel {
+		floor = max(floor, d.Magnet.Diameter)
+	}
+	return floor
+}
+
+// atPitch is the grid with another pitch, its pixel unchanged.
+func (g *Grid) atPitch(pitch float64) (*Grid, error) {
+	d := g.Design
+	width, height := d.Size()
+	grow := pitch / d.Grid.Pitch
+	d.Grid.Pitch = pitch
+	if d.Magnet.Kind == design.MagnetSheet && math.Abs(d.Magnet.Width-width) < 1e-9 && math.Abs(d.Magnet.Height-height) < 1e-9 {
+		d.Magnet.Width, d.Magnet.Height = width*grow, height*grow
+	}
+	h, err := buildWith(d, g.Pixel, g.Raster.Samples)
+	if err != nil {
+		return nil, fmt.Errorf("trying a pitch of %.4g mm: %w", pitch*1e3, err)
+	}
+	h.Gains = g.Gains
+	if g.magnets != nil {
+		if err := h.SetMagnets(g.magnets); err != nil {
+			return nil, err
+		}
+	}
+	return h, nil
+}

@@ -26,8 +26,8 @@ var (
 // fluid and sheen, and the rings' and lettering's own.
 func (Basin) Palette() color.Palette {
 	var p color.Palette
-	for i := range 120 {
-		p = append(p, mix(pane, fluid, float64(i)/119))
+	for i := range 119 {
+		p = append(p, mix(pane, fluid, float64(i)/118))
 	}
 	for i := range 48 {
 		p = append(p, mix(fluid, sheen, float64(i+1)/48))

@@ -29,12 +29,11 @@ func Cautions(g *array.Grid, z player.Summary) []string {
 		list = append(list, fmt.Sprintf("The board comes within 20 K of its limit (%s of %s): leave a margin for dust, sun and a blocked draught, and fit a thermal cut-out.", celsius(z.Hottest), celsius(d.Limits.Board)))
 	}
 	distance := standOff(g)
-	list = append(list, fmt.Sprintf("Magnetic field: people with implanted electronic devices should keep more than %s from the display's front, where 0.5 mT is reached with every pixel on (ICNIRP 2009).", quantity.Format(distance, quantity.Length)))
+	list = append(list, fmt.Sprintf("Magnetic field: with every pixel on it may exceed 0.5 mT up to %s in front of the board; people with implanted electronic devices stay farther away (ICNIRP 2009).", quantity.Format(distance, quantity.Length)))
 	if d.Magnet.Kind != design.MagnetNone {
 		list = append(list, "Strong magnets pinch, shatter and wipe cards; keep them from children, who must never swallow one.")
 	}
 	list = append(list,
-		"Supply: fuse the low-voltage side, size the wires, and leave everything on the mains side to the local electrical code and a licensed electrician.",
 		"These figures are computed, not certified. Build one pixel and measure it before ordering many boards.")
 	return list
 }

@@ -18,7 +18,8 @@ import (
 // called.
 type GIF struct {
 	w       *bufio.Writer
-	palette color.Palette
+	palette color.Palette // the last entry is the transparent one
+	last    *image.Paletted
 	nearest map[color.RGBA]uint8
 	size    image.Point
 	owed    time.Duration // rounding carried from frame to frame, so that the length stays right
@@ -26,12 +27,15 @@ type GIF struct {
 }
 
 // NewGIF starts a film that loops for ever. Every frame is mapped to the nearest
-// colour of the palette, at most 256.
+// colour of the palette, at most 255; one more stands for what did not change.
 func NewGIF(w io.Writer, palette color.Palette) (*GIF, error) {
-	if len(palette) < 2 || len(palette) > 256 {
-		return nil, fmt.Errorf("starting a GIF: palette of %d colours; 2…256 are possible", len(palette))
+	if len(palette) < 2 || len(palette) > 255 {
+		return nil, fmt.Errorf("starting a GIF: palette of %d colours; 2…255 are possible", len(palette))
 	}
-	return &GIF{w: bufio.NewWriter(w), palette: palette, nearest: map[color.RGBA]uint8{}}, nil
+	return &GIF{
+		w: bufio.NewWriter(w), palette: append(append(color.Palette{}, palette...), color.RGBA{}),
+		nearest: map[color.RGBA]uint8{},
+	}, nil
 }
 
 // Add appends a frame shown for the given time. GIF counts hundredths of a
@@ -48,12 +52,12 @@ func (g *GIF) Add(img *image.RGBA, shown time.Duration) error {
 	hundredths := min(max(int((g.owed+5*time.Millisecond)/(10*time.Millisecond)), 1), math.MaxUint16)
 	g.owed -= time.Duration(hundredths) * 10 * time.Millisecond
 
-	p := g.paletted(img)
+	p := g.changed(g.paletted(img))
 	var one bytes.Buffer
 	err := gif.EncodeAll(&one, &gif.GIF{
 		Image: []*image.Paletted{p}, Delay: []int{hundredths},
 		Disposal: []byte{gif.DisposalNone},
-		Config:   image.Config{ColorModel: g.palette, Width: p.Rect.Dx(), Height: p.Rect.Dy()},
+		Config:   image.Config{ColorModel: g.palette, Width: img.Rect.Dx(), Height: img.Rect.Dy()},
 	})
 	if err != nil {
 		return fmt.Errorf("encoding a GIF frame: %w", err)
@@ -96,7 +100,7 @@ func (g *GIF) paletted(img *image.RGBA) *image.Paletted {
 			c := color.RGBA{row[4*x], row[4*x+1], row[4*x+2], 255}
 			k, ok := g.nearest[c]
 			if !ok {
-				k = uint8(g.palette.Index(c))
+				k = uint8(g.palette[:len(g.palette)-1].Index(c))
 				if len(g.nearest) < 1<<16 {
 					g.nearest[c] = k
 				}
@@ -105,4 +109,37 @@ func (g *GIF) paletted(img *image.RGBA) *image.Paletted {
 		}
 	}
 	return p
+}
+
+// changed cuts a frame down to the rectangle that differs from the one before and
+// makes what is the same inside it transparent, which compresses to little.
+func (g *GIF) changed(p *image.Paletted) *image.Paletted {
+	before := g.last
+	g.last = p
+	if before == nil {
+		return p
+	}
+	box := image.Rectangle{Min: p.Rect.Max, Max: p.Rect.Min}
+	for y := range p.Rect.Max.Y {
+		for x := range p.Rect.Max.X {
+			if k := y*p.Stride + x; p.Pix[k] != before.Pix[k] {
+				box.Min.X, box.Max.X = min(box.Min.X, x), max(box.Max.X, x+1)
+				box.Min.Y, box.Max.Y = min(box.Min.Y, y), max(box.Max.Y, y+1)
+			}
+		}
+	}
+	if box.Empty() {
+		box = image.Rect(0, 0, 1, 1)
+	}
+	out := image.NewPaletted(box, g.palette)
+	for y := box.Min.Y; y < box.Max.Y; y++ {
+		for x := box.Min.X; x < box.Max.X; x++ {
+			if k := y*p.Stride + x; p.Pix[k] != before.Pix[k] {
+				out.SetColorIndex(x, y, p.Pix[k])
+			} else {
+				out.SetColorIndex(x, y, uint8(len(g.palette)-1))
+			}
+		}
+	}
+	return out
 }

@@ -23,6 +23,7 @@ type Params struct {
 	Wavelength float64 // tide, plasma: in pixels
 	WavePeriod float64 // tide: s from crest to crest at one place
 	Fade       float64 // 0…1, tide: brightness lost at a depth of the grid's height
+	Band       float64 // tide: lit depth below the surface, in pixels; 0 = down to the bottom
 	Cell       int     // checker: side of a square, in pixels
 	TimeOfDay  float64 // clock: s since midnight at the scene's start
 	Order      string  // walk: "rows", "serpentine" or "random"
@@ -48,7 +49,7 @@ type generator struct {
 var generators = []generator{
 	{
 		Kind: Kind{"tide", "a water level rises and falls, a wave runs along it",
-			[]string{"duration", "frame_time", "seed", "period", "low", "high", "wave_height", "wavelength", "wave_period", "fade"}},
+			[]string{"duration", "frame_time", "seed", "period", "low", "high", "wave_height", "wavelength", "wave_period", "fade", "band"}},
 		defaults: tideDefaults, generate: tide,
 	},
 	{

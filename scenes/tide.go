@@ -6,11 +6,11 @@ import (
 )
 
 func tideDefaults(p *Params) {
-	p.Period, p.Duration = 20, 20
+	p.Period, p.Duration = 30, 30
 	p.Low, p.High = 0.2, 0.8
 	p.WaveHeight = float64(p.Rows) / 5
 	p.Wavelength = float64(p.Cols)
-	p.WavePeriod = 2.5
+	p.WavePeriod = 10
 }
 
 // tide fills the grid with water up to a level that goes from low water to high
@@ -21,7 +21,8 @@ func tideDefaults(p *Params) {
 //	                     + 0.2·sin(4π(x/Wavelength − t/WavePeriod) + φ2))
 //
 // in pixels above the bottom, with phases from the seed. A pixel is as bright as
-// the share of it under water, less Fade in proportion to its depth. The scene
+// the share of it under water, less Fade in proportion to its depth; with a Band
+// only the water's top is lit, that many pixels of it, and the rest stays dark. The scene
 // repeats without a jump when its duration is a multiple of both periods.
 func tide(p Params) (Scene, error) {
 	if err := firstError(
@@ -32,6 +33,7 @@ func tide(p Params) (Scene, error) {
 		within("high water", p.High, p.Low, 1),
 		within("wave height", p.WaveHeight, 0, float64(p.Rows)),
 		within("fade", p.Fade, 0, 1),
+		within("band", p.Band, 0, float64(p.Rows)),
 	); err != nil {
 		return Scene{}, err
 	}
@@ -57,10 +59,19 @@ func tide(p Params) (Scene, error) {
 						continue
 					}
 					depth := math.Max(0, h-(rows-0.5-float64(row)))
-					f.Levels[row*p.Cols+col] += under * math.Max(0, 1-p.Fade*depth/rows) / parts
+					f.Levels[row*p.Cols+col] += under * inBand(p.Band, depth) * math.Max(0, 1-p.Fade*depth/rows) / parts
 				}
 			}
 		}
 	}
 	return s, nil
+}
+
+// inBand is 1 for a depth below the surface, in pixels, inside the lit band, else
+// 0; a band of 0 reaches to the bottom.
+func inBand(band, depth float64) float64 {
+	if band == 0 || depth < band {
+		return 1
+	}
+	return 0
 }

@@ -196,6 +196,7 @@ type Scene struct {
 	Kind      string  // one of SceneKinds
 	File      string  // path, for kind file
 	Text      string  // for kind ticker
+	Band      float64 // lit depth below the water's surface, in pixels, for kind tide; 0 = to the bottom
 	Duration  float64 // s; 0 = the kind's own
 	FrameTime float64 // s; 0 = the kind's own
 	Mapping   string  // threshold, linear or dither

@@ -114,6 +114,9 @@ var sceneSettings = []of{
 		key: "scene.text", kind: textOf(func(d *Design) *string { return &d.Scene.Text }, 1000),
 		preset: "", sentence: "What runs across; kind ticker.",
 	}, {
+		key: "scene.band", kind: numberOf(func(d *Design) *float64 { return &d.Scene.Band }, within("0", "512")),
+		preset: "0", sentence: "Rows lit below the water's surface; kind tide; 0 lights all of the water.",
+	}, {
 		key: "scene.duration", kind: quantityOf(quantity.Time, func(d *Design) *float64 { return &d.Scene.Duration }, within("0 s", "168 h")),
 		preset: "0 s", sentence: "Length of the scene; 0 s takes the kind's own.",
 	}, {

@@ -10,7 +10,7 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"lodegrid/field/quantity"
+	"lodegrid/field/quantity/spelling"
 )
 
 // command is one subcommand.
@@ -98,7 +98,7 @@ func find(name string) (command, error) {
 		names = append(names, c.name)
 	}
 	text := fmt.Sprintf("unknown subcommand %q; accepted: %s", name, strings.Join(names, ", "))
-	if near := quantity.Nearest(name, names); near != "" {
+	if near := spelling.Nearest(name, names); near != "" {
 		text += fmt.Sprintf(" (did you mean %q?)", near)
 	}
 	return command{}, usageError{text}
@@ -111,7 +111,7 @@ func flagMistake(c command, flags *pflag.FlagSet, err error) string {
 	if errors.As(err, &missing) {
 		var names []string
 		flags.VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
-		if near := quantity.Nearest(missing.GetSpecifiedName(), names); near != "" {
+		if near := spelling.Nearest(missing.GetSpecifiedName(), names); near != "" {
 			text += fmt.Sprintf(" (did you mean --%s?)", near)
 		}
 	}

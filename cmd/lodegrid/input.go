@@ -102,9 +102,27 @@ func generate(d design.Design, s design.Scene, kind string) (scenes.Scene, error
 	if s.Text != "" {
 		p.Text = s.Text
 	}
-	p.Level = s.Level
+	p.Band = min(s.Band, float64(d.Grid.Rows))
 	p.Seed = s.Seed
-	return scenes.Generate(kind, p)
+	made, err := scenes.Generate(kind, p)
+	if err != nil {
+		return made, err
+	}
+	m, err := mapping(s)
+	if err != nil {
+		return made, err
+	}
+	return m.Scene(made)
+}
+
+// mapping is how brightness becomes drive.
+func mapping(s design.Scene) (scenes.Mapping, error) {
+	m := scenes.DefaultMapping()
+	m.Kind, m.Threshold, m.Level = scenes.MappingKind(s.Mapping), s.Threshold, s.Level
+	if err := m.Validate(); err != nil {
+		return m, usageError{"scene: " + err.Error()}
+	}
+	return m, nil
 }
 
 // options are what the readers of pictures need.
@@ -114,9 +132,10 @@ func (f *sceneFlags) options(s design.Scene) (scenes.Options, error) {
 	if s.FrameTime > 0 {
 		o.FrameTime = s.FrameTime
 	}
-	o.Mapping.Kind = scenes.MappingKind(s.Mapping)
-	o.Mapping.Threshold = s.Threshold
-	o.Mapping.Level = s.Level
+	var err error
+	if o.Mapping, err = mapping(s); err != nil {
+		return o, err
+	}
 	if err := o.Validate(); err != nil {
 		return o, usageError{"scene: " + err.Error()}
 	}

@@ -17,7 +17,7 @@ type outputFlags struct {
 func (f *outputFlags) declare(flags *pflag.FlagSet) {
 	flags.BoolVar(&f.json, "json", false, "print one JSON document; keys carry SI units")
 	flags.BoolVar(&f.csv, "csv", false, "print the tables as CSV; keys carry SI units")
-	flags.BoolVar(&f.why, "why", false, "show the formula behind each figure")
+	flags.BoolVar(&f.why, "why", f.why, "show the formula behind each figure")
 	flags.StringVarP(&f.out, "out", "o", "-", "file to write, whole or not at all; - is the standard output")
 }
 

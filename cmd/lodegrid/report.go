@@ -88,13 +88,13 @@ func report(ctx context.Context, io streams, d design.Design, s scenes.Scene) (r
 		return doc, nil
 	}
 	doc.Sections = append(doc.Sections, render.SceneSection(d, s, ledger))
-	supply, next, err := supplySection(d, p, ledger)
+	proposal, err := p.Sizing(s, ledger)
 	if err != nil {
 		return doc, err
 	}
-	doc.Sections = append(doc.Sections, supply)
-	doc.Problems = append(doc.Problems, render.Problems(d, z, budget, next)...)
-	doc.Cautions = render.Cautions(g, z)
+	doc.Sections = append(doc.Sections, render.SupplySection(proposal))
+	doc.Problems = append(doc.Problems, render.Problems(d, z, budget, proposal.Power.Value)...)
+	doc.Cautions = append(render.Cautions(g, z), proposal.Cautions...)
 	return doc, nil
 }
 

@@ -38,22 +38,21 @@ func NewBasin(g *array.Grid) (*Basin, error) {
 	return &Basin{tank: t, grid: g}, nil
 }
 
-// FillFor puts in as much fluid as the scene's fullest frame needs, one reference
-// drop per lit pixel, at most 60 % of the tank: as a pool at the bottom of a
-// vertical display, as a drop on each pixel lit in the first frame of a level one.
-// It returns the volume in m³.
+// FillFor puts in the fluid that a scene starts with: a reference drop on each
+// pixel lit in the first frame, as a maker fills the tank with the display on, and,
+// in a vertical display whose later frames light more, a pool at the bottom with a
+// drop for each of those. It returns the volume in m³.
 func (b *Basin) FillFor(s scenes.Scene) (float64, error) {
-	most, drop := 1, b.grid.Drop()
+	drop, p := b.grid.Drop(), b.tank.Params()
+	first, most := b.lit(s.Frames[0]), 0
 	for _, f := range s.Frames {
 		most = max(most, b.lit(f))
 	}
-	if b.grid.Design.Heat.Orientation == design.Vertical {
-		p := b.tank.Params()
-		height := float64(most) * drop.Volume / (p.Gap * p.Width)
+	if spare := most - first; spare > 0 && b.grid.Design.Heat.Orientation == design.Vertical {
+		height := float64(spare) * drop.Volume / (p.Gap * p.Width)
 		if err := b.tank.FillBelow(min(height, 0.6*p.Height)); err != nil {
 			return 0, fmt.Errorf("filling the tank: %w", err)
 		}
-		return b.tank.Volume(), nil
 	}
 	for i, level := range s.Frames[0].Levels {
 		if b.grid.StateOf(level) == array.Lit {
@@ -92,4 +91,25 @@ func (b *Basin) Fraction() []float64 { return b.tank.Fraction() }
 func (b *Basin) Covered(row, col int) float64 {
 	at, drop := b.grid.Center(row, col), b.grid.Drop()
 	return min(b.tank.FractionIn(at.X, at.Y, drop.Diameter/2)*b.tank.Volume()/drop.Volume, 1)
+}
+
+// Following is the mean of Covered over the pixels that states call lit, and how
+// many of them are at least half covered.
+func (b *Basin) Following(states []array.State) (mean float64, half, lit int) {
+	cols := b.grid.Design.Grid.Cols
+	for i, st := range states {
+		if st != array.Lit {
+			continue
+		}
+		c := b.Covered(i/cols, i%cols)
+		mean += c
+		lit++
+		if c >= 0.5 {
+			half++
+		}
+	}
+	if lit > 0 {
+		mean /= float64(lit)
+	}
+	return mean, half, lit
 }

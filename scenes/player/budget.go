@@ -60,7 +60,7 @@ func (p *Player) Budget(s scenes.Scene, l *Ledger) (Budget, error) {
 	if z.LeastHoldPixel >= 0 {
 		f := s.Frames[z.LeastHoldFrame]
 		weak, err := p.largest(func(q *Player) (bool, error) {
-			e, err := q.cold(f)
+			e, err := q.warm(s, f)
 			return e.LeastHold < d.Limits.Hold, err
 		})
 		if err != nil {
@@ -77,6 +77,20 @@ func (p *Player) Budget(s scenes.Scene, l *Ledger) (Budget, error) {
 // cold plays one frame from rest at ambient temperature.
 func (p *Player) cold(f scenes.Frame) (Entry, error) {
 	p.Reset()
+	return p.Show(f)
+}
+
+// warm plays one frame of a scene that has been looping; from cold when no looped
+// state exists.
+func (p *Player) warm(s scenes.Scene, f scenes.Frame) (Entry, error) {
+	_, err := p.Warm(s)
+	var runaway *heat.RunawayError
+	if errors.As(err, &runaway) {
+		return p.cold(f)
+	}
+	if err != nil {
+		return Entry{}, err
+	}
 	return p.Show(f)
 }
 

@@ -22,6 +22,7 @@ type Live struct {
 	levels []float64 // of the tick before
 	field  []float64 // A, currents the plane stands for
 	known  bool      // there was a tick before
+	sums   int       // times the plane was computed
 	due    bool      // levels have changed since the rails were worked out
 	age    float64   // s since then
 	rails  Entry     // its supply currents and powers at their worst
@@ -63,6 +64,7 @@ func (l *Live) Tick(levels []float64, dt float64) (Entry, error) {
 		if err := p.grid.FieldInto(p.plane, l.field); err != nil {
 			return e, err
 		}
+		l.sums++
 	}
 	if changed := !slices.Equal(levels, l.levels); changed || moved {
 		p.hold.Ratios(p.holds, p.plane, p.states)
@@ -76,6 +78,10 @@ func (l *Live) Tick(levels []float64, dt float64) (Entry, error) {
 	p.frames++
 	return e, nil
 }
+
+// Sums counts how often the field was computed anew, for pictures that need not be
+// drawn again while it stands.
+func (l *Live) Sums() int { return l.sums }
 
 // supply fills in the rails' worst instants. The kicks of mode kick end within a
 // frame, so there they are worked out every tick.

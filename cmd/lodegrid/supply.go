@@ -1,0 +1,68 @@
+package main
+
+import (
+	"context"
+
+	"github.com/spf13/pflag"
+
+	"lodegrid/array"
+	"lodegrid/render"
+	"lodegrid/scenes/player"
+)
+
+func supplyCommand() command {
+	return command{
+		name: "supply", args: "[DESIGN]", short: "which supply, capacitors, wires and fuse the scene needs, and why",
+		long: `Plays the scene and proposes a supply for its hungriest frame with cold coils:
+rating, bulk capacitance, feeder wires and fuse, each with its reason. With a
+supply on hand that is too small, says how far the picture must be dimmed.`,
+		setup: func(flags *pflag.FlagSet) action {
+			out := outputFlags{why: true}
+			var scene sceneFlags
+			var changes changeFlags
+			out.declare(flags)
+			scene.declare(flags)
+			changes.declare(flags)
+			return func(ctx context.Context, s streams, args []string) error {
+				if err := out.check(); err != nil {
+					return err
+				}
+				d, sc, err := openBoth(args, &changes, &scene)
+				if err != nil {
+					return err
+				}
+				g, err := array.Build(d, 0)
+				if err != nil {
+					return err
+				}
+				p, err := player.New(g)
+				if err != nil {
+					return err
+				}
+				b := newBar(s, "playing", len(sc.Frames))
+				ledger, z, budget, runaway, err := loop(ctx, p, sc, b.step)
+				b.done()
+				if err != nil {
+					return err
+				}
+				doc := render.Document{Kind: "supply", Design: d.Name, Problems: []render.Problem{}}
+				if runaway != nil {
+					doc.Problems = append(doc.Problems, runawayProblem(runaway, budget))
+					return out.write(s, doc)
+				}
+				proposal, err := p.Sizing(sc, ledger)
+				if err != nil {
+					return err
+				}
+				doc.Sections = append(doc.Sections, render.SupplySection(proposal))
+				for _, b := range render.Problems(d, z, budget, proposal.Power.Value) {
+					if b.Key == "supply.power" {
+						doc.Problems = append(doc.Problems, b)
+					}
+				}
+				doc.Cautions = proposal.Cautions
+				return out.write(s, doc)
+			}
+		},
+	}
+}

@@ -1,0 +1,62 @@
+package render
+
+import (
+	"fmt"
+	"strings"
+
+	"lodegrid/array/supply"
+	"lodegrid/field/quantity"
+)
+
+// SupplySection is the proposed supply with each figure's reason.
+func SupplySection(p *supply.Proposal) Section {
+	s := Section{Key: "supply", Title: "Supply"}
+	t := Table{Key: "cases", Title: "What the grid draws", Columns: []Column{
+		{"case", "case"}, {"average_a", "average"}, {"rms_a", "RMS"}, {"peak_a", "peak"}, {"need_w", "power at the supply"}, {"rating_w", "rating it asks for"},
+	}}
+	for _, c := range p.Cases {
+		name := string(c.Draw.Kind)
+		if c.Draw.Kind == p.Basis {
+			name += " (sized for)"
+		}
+		t.Rows = append(t.Rows, []Cell{
+			{string(c.Draw.Kind), name}, In(c.Draw.Average, quantity.Current), In(c.Draw.RMS, quantity.Current), In(c.Draw.Peak, quantity.Current),
+			In(c.Need.Value, quantity.Power), In(c.Rating.Value, quantity.Power),
+		})
+	}
+	s.Tables = []Table{t}
+	for _, f := range p.Figures() {
+		s.Facts = append(s.Facts, figure(f))
+	}
+	return s
+}
+
+// figure turns a supply figure into a fact.
+func figure(f supply.Figure) Fact {
+	dimensions := map[string]quantity.Dimension{
+		"V": quantity.Voltage, "A": quantity.Current, "W": quantity.Power, "F": quantity.Capacitance, "s": quantity.Time,
+		"J": quantity.Energy, "Ω": quantity.Resistance, "m²": quantity.Area, "K": quantity.Temperature,
+	}
+	suffix := map[string]string{"V": "_v", "A": "_a", "W": "_w", "F": "_f", "s": "_s", "J": "_j", "Ω": "_ohm", "m²": "_m2", "K": "_k"}
+	out := Fact{
+		Key: strings.Map(keyRune, f.Name) + suffix[f.Unit], Label: f.Name, Value: f.Value,
+		Text: fmt.Sprintf("%.4g %s", f.Value, f.Unit), Why: f.Why,
+	}
+	if d, ok := dimensions[f.Unit]; ok {
+		out.Text = quantity.Format(f.Value, d)
+	} else {
+		out.Text = fmt.Sprintf("%.4g", f.Value)
+	}
+	return out
+}
+
+// keyRune makes a name a key.
+func keyRune(r rune) rune {
+	switch {
+	case r >= 'a' && r <= 'z', r >= '0' && r <= '9':
+		return r
+	case r >= 'A' && r <= 'Z':
+		return r + 'a' - 'A'
+	}
+	return '_'
+}

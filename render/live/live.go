@@ -3,9 +3,6 @@ package live
 import (
 	"errors"
 	"fmt"
-	"image/png"
-	"os"
-	"path/filepath"
 	"strings"
 	"time"
 
@@ -25,23 +22,51 @@ type Options struct {
 	Scene  scenes.Scene
 
 	Shot   string        // PNG file for a picture of the window, after which Run returns; "" for none
-	ShotAt time.Duration // time played before that picture
+	ShotAt time.Duration // time of the scene played before that picture
 
-	Dark          bool
-	Width, Height int // of the window in device-independent pixels; 0 takes 1280 × 800
+	Overlay string // one of OverlayNames; "" for the tank alone
+	Dark    bool
+	Paused  bool // do not play at first
+	Warm    bool // start as warm as hours of the scene make the display
+
+	// Width and Height of the window in device-independent pixels; 0 takes 1280 × 800.
+	Width, Height int
+
+	// Folder is where pictures and designs are saved; "" for the working directory.
+	Folder string
+
+	// OpenDesign reads a design file that was dropped on the window, and SceneFor the
+	// scene that goes with a design. OpenScene reads a dropped picture, animation, sound
+	// or table as a scene for a design. Nil takes the design's and the scene's usual
+	// readers. They are called on another goroutine.
+	OpenDesign func(name string, data []byte) (design.Design, error)
+	SceneFor   func(d design.Design) (scenes.Scene, error)
+	OpenScene  func(name string, data []byte, d design.Design) (scenes.Scene, error)
+
+	// Mirror, when set, is given the meters in words about once a second.
+	Mirror func(lines []string)
+}
+
+// OverlayNames lists what Options.Overlay accepts.
+func OverlayNames() []string {
+	var names []string
+	for _, o := range scope.Overlays() {
+		names = append(names, o.String())
+	}
+	return names
 }
 
 // Run opens the window and returns when it is closed, or with Shot once the
-// picture is written. Without a display the error wraps ErrNoDisplay.
+// picture is written. Without a display the error wraps ErrNoDisplay. It must be
+// called from the main goroutine and once in a process.
 func Run(o Options) error {
 	if o.Width == 0 || o.Height == 0 {
 		o.Width, o.Height = 1280, 800
 	}
-	c, err := scope.New(o.Design, o.Scene)
-	if err != nil {
-		return err
+	if o.Width < 320 || o.Height < 200 || o.Width > 16384 || o.Height > 16384 {
+		return fmt.Errorf("opening a window of %d × %d: 320 × 200 to 16384 × 16384 are possible", o.Width, o.Height)
 	}
-	w, err := newWindow(o, c)
+	w, err := newWindow(o)
 	if err != nil {
 		return err
 	}
@@ -49,6 +74,8 @@ func Run(o Options) error {
 	ebiten.SetWindowSize(o.Width, o.Height)
 	ebiten.SetWindowResizingMode(ebiten.WindowResizingModeEnabled)
 	ebiten.SetTPS(scope.TicksPerSecond)
+	// What is not drawn anew stays: an idle window draws nothing.
+	ebiten.SetScreenClearedEveryFrame(false)
 	if err := ebiten.RunGame(w); err != nil {
 		if noDisplay(err) {
 			return fmt.Errorf("%w (%v)", ErrNoDisplay, err)
@@ -59,31 +86,14 @@ func Run(o Options) error {
 }
 
 // noDisplay tells whether a window could not be opened for want of a display.
+// Ebitengine has no error value for it; these are the words of its X11 and frame
+// buffer parts.
 func noDisplay(err error) bool {
 	text := err.Error()
-	return strings.Contains(text, "no window system") || strings.Contains(text, "DISPLAY")
-}
-
-// writeShot writes a picture of the window whole or not at all.
-func writeShot(path string, img *ebiten.Image) (err error) {
-	tmp, err := os.CreateTemp(filepath.Dir(path), ".lodegrid-*")
-	if err != nil {
-		return fmt.Errorf("writing %s: %w", path, err)
-	}
-	defer func() {
-		if err != nil {
-			tmp.Close()
-			os.Remove(tmp.Name())
+	for _, mark := range []string{"no window system", "DISPLAY", "display is missing", "failed to open display", "X11"} {
+		if strings.Contains(text, mark) {
+			return true
 		}
-	}()
-	if err := png.Encode(tmp, img); err != nil {
-		return fmt.Errorf("writing %s: %w", path, err)
 	}
-	if err := tmp.Close(); err != nil {
-		return fmt.Errorf("writing %s: %w", path, err)
-	}
-	if err := os.Rename(tmp.Name(), path); err != nil {
-		return fmt.Errorf("writing %s: %w", path, err)
-	}
-	return nil
+	return false
 }

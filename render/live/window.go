@@ -1,50 +1,132 @@
 package live
 
 import (
-	"bytes"
-	"fmt"
-	"image/color"
+	"image"
 	"math"
 
+	"github.com/ebitenui/ebitenui"
 	"github.com/hajimehoshi/ebiten/v2"
-	"github.com/hajimehoshi/ebiten/v2/inpututil"
-	"github.com/hajimehoshi/ebiten/v2/text/v2"
-	"golang.org/x/image/font/gofont/goregular"
 
 	"lodegrid/render/live/scope"
 )
 
-// window is the game that Ebitengine runs.
+// window is the game that Ebitengine runs: it passes input to the scope and shows
+// what the scope computes.
 type window struct {
 	options Options
 	scope   *scope.Scope
-	picture *scope.Picture
-	tank    *ebiten.Image
-	face    *text.GoTextFace
-	scale   float64 // device pixels per device-independent one
-	x, y    int     // the picture's upper left corner on the screen
-	dirty   bool
+	theme   scope.Theme
+	dark    bool
+
+	letters *letters
+	device  float64 // device pixels per device-independent one, of the monitor
+	plan    scope.Plan
+	ui      *ebitenui.UI
+	parts   widgets
+
+	picture      *scope.Picture
+	pictureWidth int // it was asked for
+	tank         canvas
+	bar          canvas
+	timeline     canvas
+	strips       [2]canvas
+	values       []float64 // of the overlay, per pixel
+	numbers      []string  // the same as text
+
+	help   bool
+	weaker int    // steps that the brush is below full level
+	hint   string // about the widget under the pointer
+	words  string // what happened last, to be told in the status line
+	wrong  bool   // words are about something that failed
+
+	pointer pointer
+	drawn   drawn
+	frames  int // drawn in all
 	ticks   int
-	words   string // an error to show
+	mirrorT int // tick of the last mirror
 	err     error
 	done    bool
 }
 
-func newWindow(o Options, c *scope.Scope) (*window, error) {
-	source, err := text.NewGoTextFaceSource(bytes.NewReader(goregular.TTF))
-	if err != nil {
-		return nil, fmt.Errorf("reading the built-in font: %w", err)
+// drawn is what the screen shows now.
+type drawn struct {
+	valid   bool
+	version int // of the scope
+	slow    int // tick of the last drawing of the panel
+	marked  int
+}
+
+// canvas is an image in memory and its copy on the graphics card.
+type canvas struct {
+	memory *image.RGBA
+	card   *ebiten.Image
+}
+
+// size makes the canvas w × h.
+func (c *canvas) size(w, h int) {
+	w, h = max(w, 1), max(h, 1)
+	if c.memory == nil || c.memory.Rect.Dx() != w || c.memory.Rect.Dy() != h {
+		c.memory = image.NewRGBA(image.Rect(0, 0, w, h))
+		if c.card != nil {
+			c.card.Deallocate()
+		}
+		c.card = ebiten.NewImage(w, h)
 	}
-	return &window{options: o, scope: c, face: &text.GoTextFace{Source: source, Size: 15}, scale: 1, dirty: true}, nil
+}
+
+// show copies the memory to the card and draws it into a rectangle.
+func (c *canvas) show(dst *ebiten.Image, at image.Rectangle) {
+	c.card.WritePixels(c.memory.Pix)
+	o := &ebiten.DrawImageOptions{}
+	if b := c.memory.Rect; b.Size() != at.Size() {
+		o.GeoM.Scale(float64(at.Dx())/float64(b.Dx()), float64(at.Dy())/float64(b.Dy()))
+		o.Filter = ebiten.FilterLinear
+	}
+	o.GeoM.Translate(float64(at.Min.X), float64(at.Min.Y))
+	dst.DrawImage(c.card, o)
+}
+
+// calmTicks is how long after the last input the widgets are still drawn, so that
+// they come to rest.
+const calmTicks = 6
+
+// slowTicks is how many ticks numbers stand, so that they can be read.
+const slowTicks = 10
+
+func newWindow(o Options) (*window, error) {
+	overlay, err := scope.ParseOverlay(o.Overlay)
+	if err != nil {
+		return nil, err
+	}
+	c, err := scope.New(o.Design, o.Scene)
+	if err != nil {
+		return nil, err
+	}
+	c.SetOverlay(overlay)
+	if o.Paused && o.Shot == "" {
+		c.Toggle()
+	}
+	w := &window{options: o, scope: c, device: 1, dark: o.Dark}
+	if o.Warm {
+		if err := c.Warm(); err != nil {
+			w.tell(err.Error(), true)
+		}
+	}
+	if w.letters, err = newLetters(); err != nil {
+		return nil, err
+	}
+	return w, nil
 }
 
 // LayoutF implements ebiten.LayoutFer: one screen pixel per device pixel.
 func (w *window) LayoutF(width, height float64) (float64, float64) {
-	w.scale = ebiten.Monitor().DeviceScaleFactor()
-	return math.Ceil(width * w.scale), math.Ceil(height * w.scale)
+	if m := ebiten.Monitor(); m != nil {
+		w.device = m.DeviceScaleFactor()
+	}
+	return math.Ceil(width * w.device), math.Ceil(height * w.device)
 }
 
-// Layout implements ebiten.Game.
+// Layout implements ebiten.Game; Ebitengine calls LayoutF in its place.
 func (w *window) Layout(width, height int) (int, int) {
 	a, b := w.LayoutF(float64(width), float64(height))
 	return int(a), int(b)
@@ -55,76 +137,90 @@ func (w *window) Update() error {
 	if w.done {
 		return ebiten.Termination
 	}
-	switch {
-	case inpututil.IsKeyJustPressed(ebiten.KeySpace):
-		w.scope.Toggle()
-		w.dirty = true
-	case inpututil.IsKeyJustPressed(ebiten.KeyPeriod):
-		w.scope.StepFrame()
-	case inpututil.IsKeyJustPressed(ebiten.KeyBackspace):
-		w.scope.Unpaint()
-	}
-	if w.picture != nil {
-		x, y := ebiten.CursorPosition()
-		if pixel := w.picture.Pixel(w.scope, x-w.x, y-w.y); pixel >= 0 {
-			switch {
-			case ebiten.IsMouseButtonPressed(ebiten.MouseButtonLeft):
-				w.scope.Paint(pixel, 1)
-			case ebiten.IsMouseButtonPressed(ebiten.MouseButtonRight):
-				w.scope.Paint(pixel, -1)
-			}
-		}
-	}
-	changed, err := w.scope.Tick()
-	if err != nil {
-		w.words = err.Error()
-	}
-	w.dirty = w.dirty || changed
 	w.ticks++
+	w.open()
+	w.keys()
+	if w.ui != nil {
+		w.ui.Update()
+	}
+	w.point()
+	if _, err := w.scope.Tick(); err != nil {
+		w.tell(err.Error(), true)
+	}
+	if w.ticks-w.mirrorT >= scope.TicksPerSecond {
+		w.mirrorT = w.ticks
+		w.mirror()
+	}
 	return nil
 }
 
-// Draw implements ebiten.Game.
-func (w *window) Draw(screen *ebiten.Image) {
-	size := screen.Bounds().Size()
-	line := int(24 * w.scale)
-	room := 8 * line
-	r := w.scope.Ratio()
-	width := min(size.X-2*line, int(float64(size.Y-room-2*line)*r))
-	if w.picture == nil || w.picture.Image.Rect.Dx() != max(width, 64) {
-		w.picture = scope.NewPicture(w.scope, width)
-		b := w.picture.Image.Rect
-		w.tank = ebiten.NewImage(b.Dx(), b.Dy())
-		w.dirty = true
-	}
-	if w.dirty {
-		w.picture.Draw(w.scope)
-		w.tank.WritePixels(w.picture.Image.Pix)
-		w.dirty = false
-	}
-	paper, ink := color.RGBA{250, 249, 246, 255}, color.RGBA{28, 32, 38, 255}
-	if w.options.Dark {
-		paper, ink = ink, paper
-	}
-	screen.Fill(paper)
-	w.x, w.y = (size.X-w.picture.Image.Rect.Dx())/2, line
-	op := &ebiten.DrawImageOptions{}
-	op.GeoM.Translate(float64(w.x), float64(w.y))
-	screen.DrawImage(w.tank, op)
-
-	w.face.Size = 15 * w.scale
-	lines := append(w.scope.Meters().Lines(), "Space plays or pauses, full stop steps a frame, left button lights a pixel, right button reverses it, Backspace clears")
-	if w.words != "" {
-		lines[len(lines)-1] = w.words
-	}
-	for i, s := range lines {
-		t := &text.DrawOptions{}
-		t.GeoM.Translate(float64(line), float64(w.y+w.picture.Image.Rect.Dy()+line/2+i*line))
-		t.ColorScale.ScaleWithColor(ink)
-		text.Draw(screen, s, w.face, t)
-	}
-	if w.options.Shot != "" && !w.done && float64(w.ticks) >= w.options.ShotAt.Seconds()*scope.TicksPerSecond {
-		w.err = writeShot(w.options.Shot, screen)
-		w.done = true
-	}
+// tell puts words into the status line.
+func (w *window) tell(words string, wrong bool) {
+	w.words, w.wrong = words, wrong
+	w.drawn.valid = false
 }
+
+// Draw implements ebiten.Game. It draws what changed and leaves the rest.
+func (w *window) Draw(screen *ebiten.Image) {
+	w.arrange(screen.Bounds().Size())
+	d := &w.drawn
+	moved := d.version != w.scope.Version()
+	marked := w.pointer.pixel
+	calm := w.ticks-w.pointer.lastInput > calmTicks
+	slow := !d.valid || !calm || moved && w.ticks-d.slow >= slowTicks
+	if d.valid && !moved && calm && marked == d.marked {
+		w.shoot(screen)
+		return
+	}
+	if !d.valid || w.help {
+		screen.Fill(w.theme.Paper)
+		slow = true
+	}
+	if slow {
+		d.slow = w.ticks
+		w.drawPanel(screen)
+		w.drawStrips(screen)
+		w.drawReading(screen)
+		w.drawStatus(screen)
+		w.syncWidgets()
+		w.ui.Draw(screen)
+		w.drawSliderText(screen)
+	}
+	w.drawTank(screen, slow)
+	w.drawTimeline(screen)
+	if w.help {
+		w.drawHelp(screen)
+	}
+	d.valid, d.version, d.marked = true, w.scope.Version(), marked
+	w.frames++
+	w.shoot(screen)
+}
+
+// arrange lays the window out anew when its size, scale, theme or display changed.
+func (w *window) arrange(size image.Point) {
+	theme := scope.Light
+	if w.dark {
+		theme = scope.Dark
+	}
+	p := scope.NewPlan(size.X, size.Y, w.device, w.scope.Ratio(), len(w.scope.Controls()))
+	if w.ui == nil || p.Window != w.plan.Window || p.Scale != w.plan.Scale || p.Tank != w.plan.Tank || theme != w.theme {
+		w.plan, w.theme = p, theme
+		w.letters.setScale(p.Scale)
+		w.buildWidgets()
+		w.drawn.valid = false
+	}
+	if w.picture == nil || !w.picture.Fits(w.scope) || w.tank.memory != w.picture.Image || w.pictureWidth != p.Tank.Dx() {
+		w.picture = scope.NewPicture(w.scope, p.Tank.Dx())
+		w.pictureWidth = p.Tank.Dx()
+		w.tank.size(w.picture.Image.Rect.Dx(), w.picture.Image.Rect.Dy())
+		w.tank.memory = w.picture.Image
+		w.drawn.valid = false
+	}
+	w.bar.size(p.Bar.Dx(), p.Bar.Dy())
+	w.timeline.size(p.Timeline.Dx(), p.Timeline.Dy())
+	w.strips[scope.PowerStrip].size(p.Power.Dx(), p.Power.Dy())
+	w.strips[scope.HeatStrip].size(p.Heat.Dx(), p.Heat.Dy())
+}
+
+// px is a length in device-independent pixels as device pixels.
+func (w *window) px(v float64) int { return int(math.Round(v * w.plan.Scale)) }

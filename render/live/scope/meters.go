@@ -8,25 +8,29 @@ import (
 	"lodegrid/scenes/player"
 )
 
-// running adds up what the meters show.
-type running struct {
-	time                  float64 // s
-	energy, charge        float64 // J, C
-	peakPower, peakAmpere float64 // W, A, worst instant so far
-	hottest               float64 // K
+// totals adds up what the meters show since the display was built or put to rest.
+type totals struct {
+	time                float64 // s
+	energy, charge      float64 // J, C
+	peakPower, peakAmps float64 // W, A, at the worst instant
+	hottest, touch      float64 // K
+	failing, falseOn    int     // most at once
 }
 
-func (r *running) add(e player.Entry, dt float64) {
-	r.time += dt
-	r.energy += e.SupplyPower * dt
-	r.charge += e.SupplyCurrent * dt
-	r.peakPower = max(r.peakPower, e.SupplyPeakPower)
-	r.peakAmpere = max(r.peakAmpere, e.SupplyPeakCurrent)
-	r.hottest = max(r.hottest, e.Hottest)
+func (t *totals) add(e player.Entry, dt float64) {
+	t.time += dt
+	t.energy += e.SupplyPower * dt
+	t.charge += e.SupplyCurrent * dt
+	t.peakPower = max(t.peakPower, e.SupplyPeakPower)
+	t.peakAmps = max(t.peakAmps, e.SupplyPeakCurrent)
+	t.hottest = max(t.hottest, e.Hottest)
+	t.touch = max(t.touch, e.Touch)
+	t.failing = max(t.failing, len(e.Failing))
+	t.falseOn = max(t.falseOn, len(e.FalseOn))
 }
 
-// Meters is what the display costs and where it fails, SI units, temperatures in
-// kelvin.
+// Meters is what the display costs and where it fails, in SI units, temperatures in
+// kelvin. Averages and peaks run since the display was built or put to rest.
 type Meters struct {
 	Clock, Length float64 // s into the scene, and of the scene
 	Frame, Frames int     // from 1
@@ -35,11 +39,15 @@ type Meters struct {
 	PowerLimit                           float64 // W, what the supply gives for long; 0 = no supply chosen
 	Current, AverageCurrent, PeakCurrent float64 // A
 
-	Hottest          float64 // K, hottest coil
-	HotRow, HotCol   int     // from 1, row 1 at the top
-	BoardLimit       float64 // K
-	Lit              int     // pixels meant to hold a drop
-	Failing, FalseOn int     // lit pixels that do not, dark ones that do
+	Ambient, Hottest, HottestEver float64 // K, hottest coil
+	HotRow, HotCol                int     // from 1, row 1 at the top
+	BoardLimit                    float64 // K
+	Touch, TouchEver, TouchLimit  float64 // K, hottest surface a hand can reach
+
+	Lit              int // pixels meant to hold a drop
+	Failing, FalseOn int // lit pixels that lose theirs, dark ones that keep one
+	HoldLimit        float64
+	FalseOnLimit     float64
 }
 
 // Meters reads the meters.
@@ -47,15 +55,17 @@ func (c *Scope) Meters() Meters {
 	d := c.grid.Design
 	m := Meters{
 		Clock: c.clock, Length: c.Length(), Frame: c.frame + 1, Frames: len(c.scene.Frames),
-		Power: c.entry.SupplyPower, PeakPower: c.meters.peakPower, PowerLimit: supplyLimit(d),
-		Current: c.entry.SupplyCurrent, PeakCurrent: c.meters.peakAmpere,
-		Hottest: c.entry.Hottest, HotRow: c.entry.HottestPixel/d.Grid.Cols + 1, HotCol: c.entry.HottestPixel%d.Grid.Cols + 1,
-		BoardLimit: d.Limits.Board, Lit: c.entry.Lit, Failing: len(c.entry.Failing), FalseOn: len(c.entry.FalseOn),
+		Power: c.entry.SupplyPower, PeakPower: c.totals.peakPower, PowerLimit: supplyLimit(d),
+		Current: c.entry.SupplyCurrent, PeakCurrent: c.totals.peakAmps,
+		Ambient: d.Heat.Ambient, Hottest: c.entry.Hottest, HottestEver: max(c.totals.hottest, c.entry.Hottest),
+		HotRow: c.entry.HottestPixel/d.Grid.Cols + 1, HotCol: c.entry.HottestPixel%d.Grid.Cols + 1,
+		BoardLimit: d.Limits.Board,
+		Touch:      max(c.entry.Touch, d.Heat.Ambient), TouchEver: max(c.totals.touch, d.Heat.Ambient), TouchLimit: d.Limits.Touch,
+		Lit: c.entry.Lit, Failing: len(c.entry.Failing), FalseOn: len(c.entry.FalseOn),
+		HoldLimit: d.Limits.Hold, FalseOnLimit: d.Limits.FalseOn,
 	}
-	if c.meters.time > 0 {
-		m.AveragePower, m.AverageCurrent = c.meters.energy/c.meters.time, c.meters.charge/c.meters.time
-	} else {
-		m.Hottest = d.Heat.Ambient
+	if c.totals.time > 0 {
+		m.AveragePower, m.AverageCurrent = c.totals.energy/c.totals.time, c.totals.charge/c.totals.time
 	}
 	return m
 }
@@ -65,20 +75,37 @@ func supplyLimit(d design.Design) float64 {
 	return d.Supply.Power * d.Supply.Derating * d.Limits.SupplyLoad
 }
 
-// Lines is the meters in words, one fact per line.
+// Watts writes a power as the meters show it.
+func Watts(v float64) string { return quantity.Format(v, quantity.Power) }
+
+// Amps writes a current as the meters show it.
+func Amps(v float64) string { return quantity.Format(v, quantity.Current) }
+
+// Celsius writes a temperature in kelvin as the meters show it.
+func Celsius(k float64) string { return fmt.Sprintf("%.1f °C", k-icePoint) }
+
+// Lines is the meters in words, one fact per line, for a screen reader or a log.
 func (m Meters) Lines() []string {
-	watts := func(v float64) string { return quantity.Format(v, quantity.Power) }
-	amps := func(v float64) string { return quantity.Format(v, quantity.Current) }
-	supply := "supply limit: none chosen"
+	supply := "no supply chosen"
 	if m.PowerLimit > 0 {
-		supply = "supply limit " + watts(m.PowerLimit)
+		supply = "supply gives " + Watts(m.PowerLimit)
+		if m.Power > m.PowerLimit {
+			supply += ", too little"
+		}
+	}
+	over := func(v, limit float64) string {
+		if v > limit {
+			return fmt.Sprintf(", over the limit of %.0f °C", limit-icePoint)
+		}
+		return fmt.Sprintf(", limit %.0f °C", limit-icePoint)
 	}
 	return []string{
-		fmt.Sprintf("time %.1f of %.1f s, frame %d of %d", m.Clock, m.Length, m.Frame, m.Frames),
-		fmt.Sprintf("supply %s now, %s average, %s peak; %s", watts(m.Power), watts(m.AveragePower), watts(m.PeakPower), supply),
-		fmt.Sprintf("current %s now, %s average, %s peak", amps(m.Current), amps(m.AverageCurrent), amps(m.PeakCurrent)),
-		fmt.Sprintf("hottest coil %.1f °C at row %d, column %d; board limit %.0f °C", m.Hottest-273.15, m.HotRow, m.HotCol, m.BoardLimit-273.15),
-		fmt.Sprintf("lit pixels that lose their drop: %d of %d", m.Failing, m.Lit),
-		fmt.Sprintf("dark pixels that keep a drop: %d", m.FalseOn),
+		fmt.Sprintf("Time %.1f of %.1f s, frame %d of %d", m.Clock, m.Length, m.Frame, m.Frames),
+		fmt.Sprintf("Supply power %s now, %s average, %s peak; %s", Watts(m.Power), Watts(m.AveragePower), Watts(m.PeakPower), supply),
+		fmt.Sprintf("Supply current %s now, %s average, %s peak", Amps(m.Current), Amps(m.AverageCurrent), Amps(m.PeakCurrent)),
+		fmt.Sprintf("Hottest coil %s at row %d, column %d%s", Celsius(m.Hottest), m.HotRow, m.HotCol, over(m.Hottest, m.BoardLimit)),
+		fmt.Sprintf("Hottest surface to touch %s%s", Celsius(m.Touch), over(m.Touch, m.TouchLimit)),
+		fmt.Sprintf("Lit pixels that lose their drop: %d of %d", m.Failing, m.Lit),
+		fmt.Sprintf("Dark pixels that keep a drop: %d", m.FalseOn),
 	}
 }

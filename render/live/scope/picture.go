@@ -4,35 +4,90 @@ import (
 	"image"
 	"image/color"
 	"math"
+
+	"lodegrid/array"
+	"lodegrid/render"
 )
 
 // The tank's colours: a lamp-lit milk glass pane, dark fluid with a sheen on its
-// upper edge, and faint rings where the pixels are.
+// upper edge, and faint rings where the coils are.
 var (
 	paneColor  = color.RGBA{236, 224, 196, 255}
 	fluidColor = color.RGBA{22, 20, 26, 255}
 	sheenColor = color.RGBA{120, 112, 118, 255}
 	ringColor  = color.RGBA{206, 190, 158, 255}
+	slateColor = color.RGBA{74, 78, 84, 255} // behind overlays
+	failColor  = color.RGBA{214, 40, 24, 255}
+	whiteColor = color.RGBA{255, 255, 255, 255}
+	blackColor = color.RGBA{0, 0, 0, 255}
 )
 
-// Picture is the tank as a person in front of it sees it. Its memory is kept from
-// one drawing to the next.
+// maxPicture bounds the picture elements of a tank; larger windows stretch it.
+const maxPicture = 1_300_000
+
+// Picture is the tank with an overlay as an image. Its memory is kept from one
+// drawing to the next, so that drawing does not allocate.
 type Picture struct {
-	Image      *image.RGBA
-	rows, cols int // fluid cells
-	base       []uint8
-	left       []int     // per cell column: first picture column whose interpolation starts there; one more at the end
-	share      []float32 // per picture column: share of the cell to the right
-	line, over []float32 // cells interpolated to a picture row, and a little above it
+	Image *image.RGBA
+	// Marked is the pixel to be outlined, −1 for none.
+	Marked int
+
+	rows, cols int         // cells of the raster
+	place      place       // of the grid on the picture
+	base       *image.RGBA // what lies behind the fluid
+	based      basis       // what base was drawn for
+	left       []int       // per cell column: first picture column whose interpolation starts there; one more at the end
+	share      []float32   // per picture column: share of the cell to the right
+	line, over []float32   // cells interpolated to a picture row, and a little above it
+	values     []float64   // scratch
 }
 
-// NewPicture prepares a picture of a scope's tank about width pixels wide.
+// basis is what the picture behind the fluid depends on.
+type basis struct {
+	display *display
+	overlay Overlay
+	sums    int
+	version int
+	top     float64
+}
+
+// place is where the grid lies on a picture.
+type place struct {
+	x0, y0     float64 // upper left corner of pixel (0, 0)
+	pitch      float64
+	rows, cols int
+}
+
+// cell is the rectangle of a pixel, a hairline left free around it.
+func (p place) cell(pixel int) image.Rectangle {
+	x, y := p.x0+float64(pixel%p.cols)*p.pitch, p.y0+float64(pixel/p.cols)*p.pitch
+	return image.Rect(int(x+0.5), int(y+0.5), int(x+p.pitch+0.5)-1, int(y+p.pitch+0.5)-1)
+}
+
+// middle is the middle of a pixel.
+func (p place) middle(pixel int) (x, y float64) {
+	return p.x0 + (float64(pixel%p.cols)+0.5)*p.pitch, p.y0 + (float64(pixel/p.cols)+0.5)*p.pitch
+}
+
+// NewPicture prepares a picture of a scope's tank, width picture elements wide or
+// fewer where that would be more than a tank needs. It serves until the display's
+// raster changes; see Fits.
 func NewPicture(c *Scope, width int) *Picture {
 	r := c.grid.Raster
 	width = max(width, 64)
 	height := max(width*r.Rows/r.Cols, 1)
+	if n := width * height; n > maxPicture {
+		f := math.Sqrt(maxPicture / float64(n))
+		width, height = int(float64(width)*f), max(int(float64(height)*f), 1)
+	}
+	pitch := float64(width) / float64(r.Cols) * float64(r.Samples)
 	p := &Picture{
-		Image: image.NewRGBA(image.Rect(0, 0, width, height)), rows: r.Rows, cols: r.Cols,
+		Image: image.NewRGBA(image.Rect(0, 0, width, height)), Marked: -1, rows: r.Rows, cols: r.Cols,
+		base: image.NewRGBA(image.Rect(0, 0, width, height)),
+		place: place{
+			x0: float64(r.Margin) * pitch, y0: float64(r.Margin) * pitch, pitch: pitch,
+			rows: c.grid.Design.Grid.Rows, cols: c.grid.Design.Grid.Cols,
+		},
 		left: make([]int, r.Cols+1), share: make([]float32, width),
 		line: make([]float32, r.Cols+1), over: make([]float32, r.Cols+1),
 	}
@@ -48,45 +103,152 @@ func NewPicture(c *Scope, width int) *Picture {
 	for ; at <= r.Cols; at++ {
 		p.left[at] = width
 	}
-	p.pane(c)
 	return p
 }
 
-// pane draws what lies behind the fluid.
-func (p *Picture) pane(c *Scope) {
-	img := p.Image
-	for k := 0; k < len(img.Pix); k += 4 {
-		img.Pix[k], img.Pix[k+1], img.Pix[k+2], img.Pix[k+3] = paneColor.R, paneColor.G, paneColor.B, 255
+// Fits reports whether the picture has the scope's raster.
+func (p *Picture) Fits(c *Scope) bool {
+	r := c.grid.Raster
+	return p.rows == r.Rows && p.cols == r.Cols && p.place.rows == c.grid.Design.Grid.Rows
+}
+
+// Draw paints the tank as it is now.
+func (p *Picture) Draw(c *Scope) {
+	p.behind(c)
+	copy(p.Image.Pix, p.base.Pix)
+	p.fluid(c.basin.Fraction(), c.overlay == Fluid)
+	if c.overlay == Hold || c.overlay == Crosstalk {
+		p.faults(c)
 	}
-	d := c.grid.Design
-	per := float64(p.cols) / float64(img.Rect.Dx()) // cells per picture column
-	scale := 1 / (c.grid.Raster.Spacing * per)      // picture columns per metre
-	for row := range d.Grid.Rows {
-		for col := range d.Grid.Cols {
-			at := c.grid.Center(row, col)
-			ring(img, float64(img.Rect.Dx())/2+at.X*scale, float64(img.Rect.Dy())/2-at.Y*scale, d.Coil.Outer/2*scale, 1, ringColor)
+	p.hands(c)
+	if p.Marked >= 0 && p.Marked < len(c.levels) {
+		r := p.place.cell(p.Marked)
+		frame(p.Image, r, 2, whiteColor)
+		frame(p.Image, r.Inset(-2), 2, blackColor)
+	}
+}
+
+// behind draws what lies behind the fluid, unless it is still good.
+func (p *Picture) behind(c *Scope) {
+	b := basis{display: c.display, overlay: c.overlay}
+	switch c.overlay {
+	case Fluid:
+	case Strength, Arrows:
+		b.sums = c.live.Sums()
+		values := c.player.Plane().Abs
+		if c.overlay == Arrows {
+			values = c.player.Plane().Bz
+		}
+		if b.sums != p.based.sums || c.tops[c.overlay] == 0 {
+			c.reach(values, 1e3)
+		}
+	default:
+		b.version = c.version
+		p.values = c.Values(p.values)
+		c.reach(p.values, 1)
+	}
+	b.top = c.tops[c.overlay]
+	if b == p.based {
+		return
+	}
+	p.based = b
+	low, high := c.span()
+	colors := overlayFacts[c.overlay].colors
+	switch c.overlay {
+	case Fluid:
+		p.pane(c)
+	case Strength:
+		p.field(c.player.Plane().Abs, 1e3, low, high, colors)
+	case Arrows:
+		p.field(c.player.Plane().Bz, 1e3, low, high, colors)
+		p.arrows(c.player.Plane())
+	default:
+		fill(p.base, p.base.Rect, slateColor)
+		for i, v := range p.values {
+			fill(p.base, p.place.cell(i), colors.At((v-low)/(high-low)))
 		}
 	}
-	p.base = append(p.base[:0], img.Pix...)
 }
 
-// Draw paints the fluid. It does not allocate.
-func (p *Picture) Draw(c *Scope) {
-	copy(p.Image.Pix, p.base)
-	p.fluid(c.basin.Fraction())
+// pane draws the empty tank.
+func (p *Picture) pane(c *Scope) {
+	fill(p.base, p.base.Rect, paneColor)
+	d := c.grid.Design
+	radius := d.Coil.Outer / 2 / d.Grid.Pitch * p.place.pitch
+	for i := range d.Pixels() {
+		x, y := p.place.middle(i)
+		ring(p.base, x, y, radius, 1, ringColor)
+	}
 }
 
-// fluid draws a fraction per cell, interpolated, with a soft edge.
-func (p *Picture) fluid(fraction []float64) {
+// field draws values of the raster, interpolated, times scale, under a colour map.
+func (p *Picture) field(values []float64, scale, low, high float64, colors *render.ColorMap) {
+	h := p.base.Rect.Dy()
+	gain, shift := float32(255*scale/(high-low)), float32(-255*low/(high-low)+0.5)
+	for y := range h {
+		p.blendRows(p.line, values, (float64(y)+0.5)*float64(p.rows)/float64(h)-0.5)
+		out := p.base.Pix[y*p.base.Stride:]
+		for j := range p.cols {
+			a, b := p.line[j]*gain+shift, p.line[j+1]*gain+shift
+			for x := p.left[j]; x < p.left[j+1]; x++ {
+				k := int(min(max(a+(b-a)*p.share[x], 0), 255))
+				q := &colors[k]
+				o := out[4*x:][:4]
+				o[0], o[1], o[2], o[3] = q.R, q.G, q.B, 255
+			}
+		}
+	}
+}
+
+// arrows draws the field along the pane, their length growing with the root of its
+// strength.
+func (p *Picture) arrows(plane *array.Plane) {
+	r := plane.Raster
+	cell := p.place.pitch / float64(r.Samples)
+	step := r.Samples
+	for step%2 == 0 && float64(step/2)*cell >= 14 {
+		step /= 2
+	}
+	top := 0.0
+	for k, bx := range plane.Bx {
+		top = max(top, math.Hypot(bx, plane.By[k]))
+	}
+	if top == 0 {
+		return
+	}
+	length := 0.92 * float64(step) * cell
+	for i := step / 2; i < r.Rows; i += step {
+		for j := step / 2; j < r.Cols; j += step {
+			// The mean of the four samples around the corner, so that arrows stand
+			// evenly about a pixel's middle.
+			k := i*r.Cols + j
+			bx := (plane.Bx[k] + plane.Bx[k-1] + plane.Bx[k-r.Cols] + plane.Bx[k-r.Cols-1]) / 4
+			by := (plane.By[k] + plane.By[k-1] + plane.By[k-r.Cols] + plane.By[k-r.Cols-1]) / 4
+			b := math.Hypot(bx, by)
+			if b < 0.003*top {
+				continue
+			}
+			l := length * math.Sqrt(b/top)
+			arrow(p.base, float64(j)*cell, float64(i)*cell, l*bx/b, -l*by/b)
+		}
+	}
+}
+
+// fluid draws a fraction per cell, interpolated: as a person sees it, or as the
+// outline of the fluid.
+func (p *Picture) fluid(fraction []float64, whole bool) {
 	w, h := p.Image.Rect.Dx(), p.Image.Rect.Dy()
 	for y := range h {
 		v := (float64(y)+0.5)*float64(p.rows)/float64(h) - 0.5
-		full := p.blendRows(p.line, fraction, v)
-		if full < 0 {
-			continue // no fluid in this row
+		if !p.blendRows(p.line, fraction, v) {
+			continue
+		}
+		out := p.Image.Pix[y*p.Image.Stride:][:4*w]
+		if !whole {
+			p.outline(out)
+			continue
 		}
 		p.blendRows(p.over, fraction, v-1.5)
-		out := p.Image.Pix[y*p.Image.Stride:][:4*w]
 		for j := range p.cols {
 			a, b := p.line[j], p.line[j+1]
 			if a < 0.02 && b < 0.02 {
@@ -95,81 +257,130 @@ func (p *Picture) fluid(fraction []float64) {
 			oa, ob := p.over[j], p.over[j+1]
 			solid := a > 0.98 && b > 0.98 && oa > 0.9 && ob > 0.9
 			for x := p.left[j]; x < p.left[j+1]; x++ {
-				k := 4 * x
+				o := out[4*x:][:4]
 				if solid {
-					out[k], out[k+1], out[k+2] = fluidColor.R, fluidColor.G, fluidColor.B
+					o[0], o[1], o[2] = fluidColor.R, fluidColor.G, fluidColor.B
 					continue
 				}
 				t := p.share[x]
-				f, o := a+(b-a)*t, oa+(ob-oa)*t
+				f, above := a+(b-a)*t, oa+(ob-oa)*t
 				cover := smooth(0.3, 0.7, f)
-				shine := min(max((f-o)*1.4, 0), 1) * smooth(0.5, 0.9, f)
-				for n, cs := range [3][2]float32{{float32(fluidColor.R), float32(sheenColor.R)}, {float32(fluidColor.G), float32(sheenColor.G)}, {float32(fluidColor.B), float32(sheenColor.B)}} {
-					under := float32(out[k+n])
-					out[k+n] = uint8(under + (cs[0]+(cs[1]-cs[0])*shine-under)*cover + 0.5)
-				}
+				// The lamp is above: the sheen lies on the upper edge of the fluid.
+				shine := min(max((f-above)*1.4, 0), 1) * smooth(0.5, 0.9, f)
+				o[0] = lay(o[0], fluidColor.R, sheenColor.R, shine, cover)
+				o[1] = lay(o[1], fluidColor.G, sheenColor.G, shine, cover)
+				o[2] = lay(o[2], fluidColor.B, sheenColor.B, shine, cover)
 			}
 		}
 	}
 }
 
+// lay is a colour between a and b laid over what is under it.
+func lay(under, a, b uint8, t, cover float32) uint8 {
+	u := float32(under)
+	return uint8(u + (float32(a)+(float32(b)-float32(a))*t-u)*cover + 0.5)
+}
+
+// outline draws the fluid's edge in one row of the picture: white outside, black
+// inside, to be seen on any colour.
+func (p *Picture) outline(out []uint8) {
+	const half = 0.22
+	for j := range p.cols {
+		a, b := p.line[j]-0.5, p.line[j+1]-0.5
+		if a > half && b > half || a < -half && b < -half {
+			continue
+		}
+		for x := p.left[j]; x < p.left[j+1]; x++ {
+			f := a + (b-a)*p.share[x]
+			cover := 1 - max(f, -f)/half
+			if cover <= 0 {
+				continue
+			}
+			cover = min(2*cover, 1)
+			c := uint8(255)
+			if f > 0 {
+				c = 0
+			}
+			o := out[4*x:][:4]
+			o[0], o[1], o[2] = lay(o[0], c, c, 0, cover), lay(o[1], c, c, 0, cover), lay(o[2], c, c, 0, cover)
+		}
+	}
+}
+
 // blendRows interpolates a row of cells at the height v into dst, whose last value
-// repeats, and returns −1 when the row holds nothing.
-func (p *Picture) blendRows(dst []float32, fraction []float64, v float64) int {
+// repeats, and reports whether it holds more than nothing.
+func (p *Picture) blendRows(dst []float32, cells []float64, v float64) bool {
 	v = min(max(v, 0), float64(p.rows-1))
 	i := min(int(v), max(p.rows-2, 0))
 	t := v - float64(i)
-	a := fraction[i*p.cols:][:p.cols]
-	b := fraction[min(i+1, p.rows-1)*p.cols:][:p.cols]
-	some := -1
+	a := cells[i*p.cols:][:p.cols]
+	b := cells[min(i+1, p.rows-1)*p.cols:][:p.cols]
+	dst = dst[:p.cols+1]
+	var some float32
 	for j, q := range a {
 		f := float32(q + (b[j]-q)*t)
 		dst[j] = f
-		if f >= 0.02 {
-			some = j
-		}
+		some = max(some, f)
 	}
 	dst[p.cols] = dst[p.cols-1]
-	return some
+	return some >= 0.02
 }
 
-// Pixel returns the pixel at a place of the picture, −1 beside the grid.
-func (p *Picture) Pixel(c *Scope, x, y int) int {
-	r := c.grid.Raster
-	i := y*r.Rows/max(p.Image.Rect.Dy(), 1)/r.Samples - r.Margin
-	j := x*r.Cols/max(p.Image.Rect.Dx(), 1)/r.Samples - r.Margin
-	g := c.grid.Design.Grid
-	if y < 0 || x < 0 || i < 0 || j < 0 || i >= g.Rows || j >= g.Cols {
+// faults marks lit pixels that lose their drop with a cross, dark ones that keep one
+// with a ring.
+func (p *Picture) faults(c *Scope) {
+	size := max(p.place.pitch*0.22, 3)
+	if c.overlay == Hold {
+		for _, i := range c.entry.Failing {
+			x, y := p.corner(i, size)
+			for _, s := range [2]float64{1, -1} {
+				stroke(p.Image, x-size/2, y-s*size/2, x+size/2, y+s*size/2, 5, whiteColor)
+			}
+			for _, s := range [2]float64{1, -1} {
+				stroke(p.Image, x-size/2, y-s*size/2, x+size/2, y+s*size/2, 2.4, failColor)
+			}
+		}
+	}
+	for _, i := range c.entry.FalseOn {
+		x, y := p.corner(i, size)
+		ring(p.Image, x, y, size/2, 5, whiteColor)
+		ring(p.Image, x, y, size/2, 2.4, failColor)
+	}
+}
+
+// corner is the place for a mark, in the upper right corner of a pixel.
+func (p *Picture) corner(pixel int, size float64) (x, y float64) {
+	r := p.place.cell(pixel)
+	return float64(r.Max.X) - size/2 - 3, float64(r.Min.Y) + size/2 + 3
+}
+
+// hands marks the pixels set by hand with a dot in their lower left corner.
+func (p *Picture) hands(c *Scope) {
+	for i, v := range c.canvas.levels {
+		if v != v {
+			continue
+		}
+		r := p.place.cell(i)
+		x, y := float64(r.Min.X)+4, float64(r.Max.Y)-4
+		ring(p.Image, x, y, 1, 3.4, blackColor)
+		ring(p.Image, x, y, 0.5, 1.6, whiteColor)
+	}
+}
+
+// Pixel returns the pixel at a place of the picture in shares 0…1 of its width and
+// height, −1 beside the grid.
+func (c *Scope) Pixel(x, y float64) int {
+	r, g := c.grid.Raster, c.grid.Design.Grid
+	j := int(math.Floor(x*float64(r.Cols)/float64(r.Samples))) - r.Margin
+	i := int(math.Floor(y*float64(r.Rows)/float64(r.Samples))) - r.Margin
+	if i < 0 || j < 0 || i >= g.Rows || j >= g.Cols {
 		return -1
 	}
 	return i*g.Cols + j
 }
 
-// smooth rises from 0 at a to 1 at b with flat ends.
-func smooth(a, b, x float32) float32 {
-	t := min(max((x-a)/(b-a), 0), 1)
-	return t * t * (3 - 2*t)
-}
-
-// ring draws an anti-aliased circle line.
-func ring(img *image.RGBA, cx, cy, radius, width float64, c color.RGBA) {
-	reach := int(radius+width) + 2
-	for y := max(int(cy)-reach, 0); y <= min(int(cy)+reach, img.Rect.Dy()-1); y++ {
-		for x := max(int(cx)-reach, 0); x <= min(int(cx)+reach, img.Rect.Dx()-1); x++ {
-			d := math.Abs(math.Hypot(float64(x)+0.5-cx, float64(y)+0.5-cy) - radius)
-			blend(img, x, y, c, min(max(width/2+0.5-d, 0), 1))
-		}
-	}
-}
-
-// blend lays colour c over a picture element with the given cover.
-func blend(img *image.RGBA, x, y int, c color.RGBA, cover float64) {
-	if cover <= 0 {
-		return
-	}
-	k := img.PixOffset(x, y)
-	cover *= float64(c.A) / 255
-	for n, v := range [3]uint8{c.R, c.G, c.B} {
-		img.Pix[k+n] = uint8(float64(img.Pix[k+n])*(1-cover) + float64(v)*cover + 0.5)
-	}
+// Cell is the place of a pixel on the picture: its left and upper edge and its side
+// in picture elements.
+func (p *Picture) Cell(pixel int) (x, y, side float64) {
+	return p.place.x0 + float64(pixel%p.place.cols)*p.place.pitch, p.place.y0 + float64(pixel/p.place.cols)*p.place.pitch, p.place.pitch
 }

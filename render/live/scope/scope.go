@@ -1,11 +1,9 @@
 package scope
 
 import (
-	"fmt"
 	"math"
 	"sort"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
@@ -20,81 +18,177 @@ const TicksPerSecond = 60
 // the next tick.
 const shortest = 1e-4
 
+// maxPieces bounds how many frames of a scene one tick plays; at high speeds, frames
+// beyond it are skipped.
+const maxPieces = 8
+
 // Scope is a display being played. It is not safe for concurrent use.
 type Scope struct {
+	*display
 	scene  scenes.Scene
-	grid   *array.Grid
-	player *player.Player
-	basin  *player.Basin
-
 	starts []float64 // s, of each frame and, last, the scene's end
-	clock  float64   // s into the scene
-	frame  int
-	owed   float64 // s of simulation not yet done
-	ended  bool    // the scene is over and does not repeat
+	lit    []float64 // mean of the levels' magnitudes in each frame
 
-	Playing bool
-	Loop    bool
-	speed   float64
-	pauseAt float64 // s of clock at which a single step ends; NaN for none
+	playing bool
+	loop    bool
+	speed   int     // index into speeds
+	clock   float64 // s into the scene
+	frame   int
+	owed    float64 // s of simulation not yet done
+	pauseAt float64 // s of clock at which a single step ends; +Inf for none
 
-	levels []float64
-	paint  []float64 // NaN where the scene decides
-
+	levels  []float64
+	canvas  canvas
 	entry   player.Entry
-	meters  running
-	changes int // counts what a picture depends on
+	totals  totals
+	history History
+	tuning  tuning
+	overlay Overlay
+	tops    [overlays]float64 // largest magnitude each overlay has shown
+	version int               // counts what a picture depends on
 }
 
 // New builds a display at rest with a scene ready to play. A scene that does not
 // fit the design's grid is an error.
 func New(d design.Design, s scenes.Scene) (*Scope, error) {
-	g, err := array.Build(d, 0)
+	v, err := build(d, s)
 	if err != nil {
 		return nil, err
 	}
-	return newScope(g, s)
-}
-
-func newScope(g *array.Grid, s scenes.Scene) (*Scope, error) {
-	d := g.Design.Grid
-	if s.Rows != d.Rows || s.Cols != d.Cols {
-		return nil, fmt.Errorf("scene %q is for %d × %d pixels, the grid has %d × %d", s.Name, s.Cols, s.Rows, d.Cols, d.Rows)
-	}
-	if err := s.Validate(); err != nil {
-		return nil, err
-	}
-	p, err := player.New(g)
-	if err != nil {
-		return nil, err
-	}
-	b, err := player.NewBasin(g)
-	if err != nil {
-		return nil, err
-	}
-	if _, err := b.FillFor(s); err != nil {
-		return nil, err
-	}
-	n := g.Design.Pixels()
-	c := &Scope{
-		grid: g, player: p, basin: b, Playing: true, Loop: true, speed: 1, pauseAt: math.NaN(),
-		levels: make([]float64, n), paint: make([]float64, n),
-	}
-	for i := range c.paint {
-		c.paint[i] = math.NaN()
-	}
-	c.setScene(s)
+	c := &Scope{playing: true, loop: true, speed: usualSpeed}
+	c.tuning.start(d)
+	c.show(v, s)
 	return c, nil
 }
 
-func (c *Scope) setScene(s scenes.Scene) {
+// show puts a display and a scene in place of what was shown.
+func (c *Scope) show(v *display, s scenes.Scene) {
+	if c.display == nil || c.display.grid.Design.Pixels() != v.grid.Design.Pixels() {
+		n := v.grid.Design.Pixels()
+		c.levels = make([]float64, n)
+		c.canvas = newCanvas(n)
+	}
+	c.display = v
+	c.entry = player.Entry{Hottest: v.grid.Design.Heat.Ambient, LeastHoldPixel: -1}
+	c.totals = totals{}
+	c.tops = [overlays]float64{}
+	c.play(s)
+	c.mix()
+	c.version++
+}
+
+// play puts a scene on, from its start.
+func (c *Scope) play(s scenes.Scene) {
 	c.scene = s
 	c.starts = make([]float64, len(s.Frames)+1)
+	c.lit = make([]float64, len(s.Frames))
 	for i, f := range s.Frames {
 		c.starts[i+1] = c.starts[i] + f.Duration
+		for _, v := range f.Levels {
+			c.lit[i] += math.Abs(v) / float64(len(f.Levels))
+		}
 	}
-	c.clock, c.frame, c.owed, c.ended = 0, 0, 0, false
+	c.clock, c.frame, c.owed, c.pauseAt = 0, 0, 0, math.Inf(1)
 }
+
+// Tick moves the simulation on by one tick when it plays, and takes over a finished
+// computation. It reports whether anything changed. An error, such as a coil that
+// runs away, stops the play.
+func (c *Scope) Tick() (changed bool, err error) {
+	changed, err = c.poll()
+	if !c.playing || err != nil {
+		return changed, err
+	}
+	c.owed += c.Speed() / TicksPerSecond
+	for piece := 1; c.owed > shortest; piece++ {
+		end := c.starts[c.frame+1]
+		dt := min(c.owed, end-c.clock)
+		switch {
+		case piece == maxPieces:
+			dt = c.owed
+		case end-c.clock-dt < shortest:
+			dt = end - c.clock
+		}
+		if err := c.step(dt); err != nil {
+			c.playing, c.owed = false, 0
+			return true, err
+		}
+		changed = true
+		c.owed -= dt
+		c.forward(dt)
+		if !c.playing {
+			c.owed = 0
+		}
+	}
+	return changed, nil
+}
+
+// step plays the present levels for dt seconds.
+func (c *Scope) step(dt float64) error {
+	c.mix()
+	e, err := c.live.Tick(c.levels, dt)
+	if err != nil {
+		return err
+	}
+	c.entry = e
+	c.totals.add(e, dt)
+	c.history.add(e, dt)
+	c.version++
+	return c.basin.Step(dt, c.player.Plane())
+}
+
+// mix lays what was painted over the scene's frame.
+func (c *Scope) mix() {
+	copy(c.levels, c.scene.Frames[c.frame].Levels)
+	for i, v := range c.canvas.levels {
+		if v == v {
+			c.levels[i] = v
+		}
+	}
+}
+
+// forward moves the clock, over frames, round the loop or to a stop.
+func (c *Scope) forward(dt float64) {
+	c.clock += dt
+	for c.starts[c.frame+1]-c.clock < shortest/2 {
+		if c.starts[c.frame+1] >= c.pauseAt {
+			c.playing, c.pauseAt = false, math.Inf(1)
+			c.clock = c.starts[c.frame+1]
+		}
+		if c.frame+1 < len(c.scene.Frames) {
+			c.frame++
+			c.clock = max(c.clock, c.starts[c.frame])
+			continue
+		}
+		if !c.loop {
+			c.clock, c.playing = c.Length(), false
+			return
+		}
+		c.frame = 0
+		c.clock = max(c.clock-c.Length(), 0)
+		if c.clock > c.Length() {
+			c.clock = math.Mod(c.clock, c.Length())
+		}
+	}
+}
+
+// Seek puts the scene's clock to a time in seconds. Heat and fluid go on from where
+// they are.
+func (c *Scope) Seek(t float64) {
+	t = min(max(t, 0), c.Length())
+	c.frame = min(max(sort.SearchFloat64s(c.starts, t+shortest)-1, 0), len(c.scene.Frames)-1)
+	c.clock = max(t, c.starts[c.frame])
+	c.pauseAt = math.Inf(1)
+	c.owed = 0
+	c.mix()
+	c.version++
+}
+
+// Design is the design being shown, changes included.
+func (c *Scope) Design() design.Design { return c.grid.Design }
+
+// Scene is the scene being played.
+func (c *Scope) Scene() scenes.Scene { return c.scene }
 
 // Length is the scene's length in seconds.
 func (c *Scope) Length() float64 { return c.starts[len(c.starts)-1] }
@@ -102,116 +196,8 @@ func (c *Scope) Length() float64 { return c.starts[len(c.starts)-1] }
 // Clock is the time into the scene in seconds.
 func (c *Scope) Clock() float64 { return c.clock }
 
-// Tick moves the simulation on by one tick when it plays. It reports whether
-// anything changed. An error, such as a coil that runs away, stops the play.
-func (c *Scope) Tick() (bool, error) {
-	if !c.Playing {
-		return false, nil
-	}
-	c.owed += c.speed / TicksPerSecond
-	changed := false
-	for c.owed > shortest {
-		end := c.starts[c.frame+1]
-		dt := min(c.owed, end-c.clock)
-		if end-c.clock-dt < shortest {
-			dt = end - c.clock
-		}
-		if err := c.step(dt); err != nil {
-			c.Playing, c.owed = false, 0
-			return true, err
-		}
-		changed = true
-		c.owed -= dt
-		c.forward(dt)
-		if !c.Playing {
-			c.owed = 0
-		}
-	}
-	return changed, nil
-}
-
-// forward moves the clock, into the next frame, round the loop or to a stop.
-func (c *Scope) forward(dt float64) {
-	c.clock += dt
-	if c.starts[c.frame+1]-c.clock >= shortest/2 {
-		return
-	}
-	c.clock = c.starts[c.frame+1]
-	if c.clock >= c.pauseAt {
-		c.Playing, c.pauseAt = false, math.NaN()
-	}
-	c.frame++
-	if c.frame < len(c.scene.Frames) {
-		return
-	}
-	c.frame = 0
-	c.clock = 0
-	if !c.Loop {
-		c.frame, c.clock = len(c.scene.Frames)-1, c.starts[len(c.scene.Frames)-1]
-		c.Playing = false
-	}
-}
-
-// step plays the present levels for dt seconds.
-func (c *Scope) step(dt float64) error {
-	c.mix()
-	e, err := c.player.Show(scenes.Frame{Levels: c.levels, Duration: dt})
-	if err != nil {
-		return err
-	}
-	c.entry = e
-	c.meters.add(e, dt)
-	c.changes++
-	return c.basin.Step(dt, c.player.Plane())
-}
-
-// mix lays what was painted over the scene's frame.
-func (c *Scope) mix() {
-	copy(c.levels, c.scene.Frames[c.frame].Levels)
-	for i, v := range c.paint {
-		if v == v {
-			c.levels[i] = v
-		}
-	}
-}
-
-// Seek puts the scene's clock to a time. Heat and fluid go on from where they are.
-func (c *Scope) Seek(t float64) {
-	t = min(max(t, 0), c.Length())
-	c.frame = min(max(sort.SearchFloat64s(c.starts, t+shortest)-1, 0), len(c.scene.Frames)-1)
-	c.clock = max(t, c.starts[c.frame])
-	c.pauseAt = math.NaN()
-	c.changes++
-}
-
-// StepFrame plays to the end of the present frame and stops there.
-func (c *Scope) StepFrame() {
-	c.pauseAt = c.starts[c.frame+1]
-	c.Playing = true
-}
-
-// Toggle plays or pauses.
-func (c *Scope) Toggle() { c.Playing, c.pauseAt = !c.Playing, math.NaN() }
-
-// Paint sets a pixel's level by hand until Unpaint. A negative level needs a bridge
-// that can reverse the current and is taken as 0 without one.
-func (c *Scope) Paint(pixel int, level float64) {
-	if c.grid.Design.Drive.Bridge != design.BridgeFull {
-		level = max(level, 0)
-	}
-	if c.paint[pixel] != level {
-		c.paint[pixel] = level
-		c.changes++
-	}
-}
-
-// Unpaint gives all pixels back to the scene.
-func (c *Scope) Unpaint() {
-	for i := range c.paint {
-		c.paint[i] = math.NaN()
-	}
-	c.changes++
-}
+// Version changes whenever a picture would look different.
+func (c *Scope) Version() int { return c.version }
 
 // Ratio is the tank's width over its height.
 func (c *Scope) Ratio() float64 {

@@ -1,0 +1,263 @@
+package live
+
+import (
+	"fmt"
+	"image"
+	"io"
+	"math"
+	"strconv"
+
+	"github.com/hajimehoshi/ebiten/v2"
+	"github.com/hajimehoshi/ebiten/v2/inpututil"
+
+	"lodegrid/render/live/scope"
+	"lodegrid/scenes"
+)
+
+// pointer is what the mouse or a finger does.
+type pointer struct {
+	at        image.Point
+	down      bool // left or right button
+	lastInput int  // tick
+	pixel     int  // under it, −1 for none
+	x, y      float64
+	inside    bool // over the tank, at (x, y) in shares of its size
+	painting  bool
+	level     float64 // being painted
+	from      int     // pixel of the tick before
+	scrubbing bool
+	keys      []ebiten.Key // scratch
+	touches   []ebiten.TouchID
+}
+
+// brushLevels are the levels that Q and E step through.
+var brushLevels = []float64{0.1, 0.25, 0.5, 0.75, 1}
+
+// point follows the pointer: over the tank it paints, over the time line it scrubs.
+func (w *window) point() {
+	p := &w.pointer
+	x, y := ebiten.CursorPosition()
+	left := ebiten.IsMouseButtonPressed(ebiten.MouseButtonLeft)
+	right := ebiten.IsMouseButtonPressed(ebiten.MouseButtonRight)
+	p.touches = ebiten.AppendTouchIDs(p.touches[:0])
+	if len(p.touches) > 0 {
+		x, y = ebiten.TouchPosition(p.touches[0])
+		left = true
+	}
+	at := image.Pt(x, y)
+	p.keys = inpututil.AppendPressedKeys(p.keys[:0])
+	wx, wy := ebiten.Wheel()
+	if at != p.at || left || right || p.down || len(p.keys) > 0 || wx != 0 || wy != 0 {
+		p.lastInput = w.ticks
+	}
+	pressed := (left || right) && !p.down
+	p.at, p.down = at, left || right
+	if w.plan.Window.Empty() {
+		p.pixel = -1
+		return
+	}
+	t := w.plan.Tank
+	p.x, p.y = (float64(x-t.Min.X)+0.5)/float64(t.Dx()), (float64(y-t.Min.Y)+0.5)/float64(t.Dy())
+	p.inside = at.In(t) && !w.help
+	p.pixel = -1
+	if p.inside {
+		p.pixel = w.scope.Pixel(p.x, p.y)
+	}
+	switch {
+	case w.help:
+		if pressed {
+			w.help, w.drawn.valid = false, false
+		}
+	case !p.down:
+		if p.painting {
+			w.scope.EndStroke()
+		}
+		p.painting, p.scrubbing = false, false
+	case pressed && p.pixel >= 0:
+		p.painting, p.from = true, p.pixel
+		p.level = w.brush(right)
+		w.scope.BeginStroke()
+		w.paint()
+	case p.painting && p.pixel >= 0:
+		w.paint()
+	case pressed && at.In(w.plan.Timeline):
+		p.scrubbing = true
+		w.scrub(x)
+	case p.scrubbing:
+		w.scrub(x)
+	}
+}
+
+// brush is the level a button paints: left lights, right reverses where the driver
+// can, Shift switches off, Alt gives back to the scene.
+func (w *window) brush(right bool) float64 {
+	switch {
+	case ebiten.IsKeyPressed(ebiten.KeyAlt):
+		return math.NaN()
+	case ebiten.IsKeyPressed(ebiten.KeyShift):
+		return 0
+	case right && !w.scope.Bipolar():
+		w.tell("the driver of this design cannot reverse the current (drive.bridge is low-side)", true)
+		return 0
+	case right:
+		return -w.level()
+	}
+	return w.level()
+}
+
+func (w *window) level() float64 { return brushLevels[len(brushLevels)-1-w.weaker] }
+
+func (w *window) paint() {
+	p := &w.pointer
+	w.scope.Paint(p.from, p.pixel, p.level)
+	p.from = p.pixel
+}
+
+// scrub puts the clock to where the pointer is on the time line.
+func (w *window) scrub(x int) {
+	t := w.plan.Timeline
+	w.scope.Seek(float64(x-t.Min.X) / float64(t.Dx()) * w.scope.Length())
+}
+
+// keyAction is what a key does.
+type keyAction struct {
+	key    ebiten.Key
+	ctrl   bool
+	repeat bool // while it is held
+	do     func(w *window)
+}
+
+var keyActions = []keyAction{
+	{key: ebiten.KeySpace, do: func(w *window) { w.scope.Toggle() }},
+	{key: ebiten.KeyPeriod, repeat: true, do: func(w *window) { w.scope.StepFrame() }},
+	{key: ebiten.KeyComma, repeat: true, do: func(w *window) { w.scope.BackFrame() }},
+	{key: ebiten.KeyArrowRight, repeat: true, do: func(w *window) { w.arrow(1) }},
+	{key: ebiten.KeyArrowLeft, repeat: true, do: func(w *window) { w.arrow(-1) }},
+	{key: ebiten.KeyHome, do: func(w *window) { w.scope.Seek(0) }},
+	{key: ebiten.KeyEnd, do: func(w *window) { w.scope.Seek(w.scope.Length()) }},
+	{key: ebiten.KeyL, do: func(w *window) { w.scope.SetLoop(!w.scope.Loop()) }},
+	{key: ebiten.KeyMinus, do: func(w *window) { w.scope.Faster(-1) }},
+	{key: ebiten.KeyNumpadSubtract, do: func(w *window) { w.scope.Faster(-1) }},
+	{key: ebiten.KeyEqual, do: func(w *window) { w.scope.Faster(1) }},
+	{key: ebiten.KeyNumpadAdd, do: func(w *window) { w.scope.Faster(1) }},
+	{key: ebiten.KeyBackspace, do: func(w *window) { w.scope.Unpaint() }},
+	{key: ebiten.KeyZ, ctrl: true, repeat: true, do: func(w *window) {
+		if ebiten.IsKeyPressed(ebiten.KeyShift) {
+			w.scope.Redo()
+		} else {
+			w.scope.Undo()
+		}
+	}},
+	{key: ebiten.KeyY, ctrl: true, repeat: true, do: func(w *window) { w.scope.Redo() }},
+	{key: ebiten.KeyS, ctrl: true, do: func(w *window) {
+		if ebiten.IsKeyPressed(ebiten.KeyShift) {
+			w.saveDesign()
+		} else {
+			w.savePicture()
+		}
+	}},
+	{key: ebiten.KeyQ, do: func(w *window) { w.strength(1) }},
+	{key: ebiten.KeyE, do: func(w *window) { w.strength(-1) }},
+	{key: ebiten.KeyC, do: func(w *window) { w.cold() }},
+	{key: ebiten.KeyW, do: func(w *window) { w.warm() }},
+	{key: ebiten.KeyF, do: func(w *window) { w.refill() }},
+	{key: ebiten.KeyR, do: func(w *window) { w.scope.Untune() }},
+	{key: ebiten.KeyD, do: func(w *window) { w.dark = !w.dark }},
+	{key: ebiten.KeyF11, do: func(*window) { ebiten.SetFullscreen(!ebiten.IsFullscreen()) }},
+	{key: ebiten.KeyH, do: func(w *window) { w.help = !w.help }},
+	{key: ebiten.KeyF1, do: func(w *window) { w.help = !w.help }},
+	{key: ebiten.KeyEscape, do: func(w *window) {
+		w.help = false
+		w.ui.ClearFocus()
+		w.tell("", false)
+	}},
+}
+
+// keys does what the keyboard asks for.
+func (w *window) keys() {
+	if w.ui == nil {
+		return
+	}
+	ctrl := ebiten.IsKeyPressed(ebiten.KeyControl) || ebiten.IsKeyPressed(ebiten.KeyMeta)
+	for i := range keyActions {
+		a := &keyActions[i]
+		if a.ctrl == ctrl && struck(a.key, a.repeat) {
+			a.do(w)
+			w.drawn.valid = false
+		}
+	}
+	for i, o := range scope.Overlays() {
+		if !ctrl && (struck(ebiten.KeyDigit1+ebiten.Key(i), false) || struck(ebiten.KeyNumpad1+ebiten.Key(i), false)) {
+			w.scope.SetOverlay(o)
+			w.drawn.valid = false
+		}
+	}
+}
+
+// struck reports whether a key was struck in this tick, or is held and repeats.
+func struck(k ebiten.Key, repeat bool) bool {
+	d := inpututil.KeyPressDuration(k)
+	return d == 1 || repeat && d > 24 && d%4 == 0
+}
+
+// arrow moves the slider that has the keyboard, or the clock by a frame's length but
+// at least by a hundredth of the scene.
+func (w *window) arrow(by int) {
+	if i := w.focused(); i >= 0 {
+		s := w.parts.sliders[i]
+		s.Current = min(max(s.Current+by*sliderSteps/100, 0), sliderSteps)
+		w.slide(i, s.Current)
+		return
+	}
+	step := max(w.scope.Length()/100, 1.0/scope.TicksPerSecond)
+	w.scope.Seek(w.scope.Clock() + float64(by)*step)
+}
+
+func (w *window) strength(by int) {
+	w.weaker = min(max(w.weaker+by, 0), len(brushLevels)-1)
+	w.tell(fmt.Sprintf("painting level %.0f %%", 100*w.level()), false)
+}
+
+func (w *window) realTime() {
+	for w.scope.Speed() > 1 {
+		w.scope.Faster(-1)
+	}
+	for w.scope.Speed() < 1 {
+		w.scope.Faster(1)
+	}
+}
+
+func speedText(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) + "×" }
+
+func (w *window) cold() { w.try("cold coils, a freshly filled tank, meters at zero", w.scope.Rest()) }
+
+func (w *window) warm() { w.try("as warm as hours of this scene make the display", w.scope.Warm()) }
+
+func (w *window) refill() { w.try("tank filled anew", w.scope.Refill()) }
+
+// try tells that something was done, or why not.
+func (w *window) try(done string, err error) {
+	if err != nil {
+		w.tell(err.Error(), true)
+		return
+	}
+	w.tell(done, false)
+}
+
+// savePicture saves what is shown as a scene.
+func (w *window) savePicture() {
+	s := w.scope.Picture(1)
+	path, err := saveNew(w.options.Folder, "picture", ".csv", func(f io.Writer) error { return scenes.WriteCSV(f, s) })
+	w.try("saved the picture as "+path+"; play it with --scene "+path, err)
+}
+
+// saveDesign saves the design with the sliders' changes.
+func (w *window) saveDesign() {
+	if w.scope.Stale() || w.scope.Problem() != "" {
+		w.tell("the design is saved once what the sliders ask for is computed", true)
+		return
+	}
+	d := w.scope.Design()
+	path, err := saveNew(w.options.Folder, "design", ".toml", d.WriteTOML)
+	w.try("saved the design as "+path, err)
+}

@@ -1,0 +1,20 @@
+package live
+
+// MirrorID is the id of the element of the page that holds the meters in words when
+// the window runs in a browser.
+const MirrorID = "lodegrid-meters"
+
+// mirrorLines is what the window tells those who cannot see it.
+func (w *window) mirrorLines() []string {
+	lines := w.scope.Meters().Lines()
+	switch {
+	case w.scope.Problem() != "":
+		lines = append(lines, "Not shown: "+w.scope.Problem())
+	case w.scope.Stale():
+		lines = append(lines, "Computing a change of the design")
+	}
+	if w.words != "" {
+		lines = append(lines, w.words)
+	}
+	return lines
+}

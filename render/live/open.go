@@ -1,0 +1,144 @@
+package live
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"io/fs"
+	"path"
+	"strings"
+
+	"github.com/hajimehoshi/ebiten/v2"
+
+	"lodegrid/array/design"
+	"lodegrid/render/live/scope"
+	"lodegrid/scenes"
+)
+
+// maxDropped is the largest file read from a drop, bytes.
+const maxDropped = 512 << 20
+
+// open takes a file that was dropped on the window.
+func (w *window) open() {
+	files := ebiten.DroppedFiles()
+	if files == nil {
+		return
+	}
+	entries, err := fs.ReadDir(files, ".")
+	if err != nil || len(entries) == 0 {
+		w.tell(fmt.Sprintf("what was dropped cannot be read: %v", err), true)
+		return
+	}
+	if len(entries) > 1 {
+		w.tell("one file at a time can be opened; a folder of pictures counts as one", true)
+		return
+	}
+	name := entries[0].Name()
+	w.tell("Opening "+name, false)
+	w.scope.Open(w.loader(files, name, entries[0].IsDir()))
+}
+
+// loader reads a dropped file as a design with its scene, or as a scene for the
+// present design.
+func (w *window) loader(files fs.FS, name string, folder bool) scope.Loader {
+	o, present := w.options, w.scope.Design()
+	return func() (*design.Design, scenes.Scene, error) {
+		if folder {
+			s, err := scenes.ReadFolder(files, name, name, present.Grid.Rows, present.Grid.Cols, sceneOptions(present))
+			return nil, s, err
+		}
+		data, err := readDropped(files, name)
+		if err != nil {
+			return nil, scenes.Scene{}, err
+		}
+		if !strings.EqualFold(path.Ext(name), ".toml") {
+			s, err := o.readScene(name, data, present)
+			return nil, s, err
+		}
+		d, err := o.readDesign(name, data)
+		if err != nil {
+			return nil, scenes.Scene{}, err
+		}
+		s, err := o.sceneFor(d)
+		return &d, s, err
+	}
+}
+
+func readDropped(files fs.FS, name string) ([]byte, error) {
+	f, err := files.Open(name)
+	if err != nil {
+		return nil, fmt.Errorf("opening %s: %w", name, err)
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, maxDropped+1))
+	if err != nil {
+		return nil, fmt.Errorf("reading %s: %w", name, err)
+	}
+	if len(data) > maxDropped {
+		return nil, fmt.Errorf("reading %s: the file is larger than %d MiB", name, maxDropped>>20)
+	}
+	return data, nil
+}
+
+func (o Options) readDesign(name string, data []byte) (design.Design, error) {
+	if o.OpenDesign != nil {
+		return o.OpenDesign(name, data)
+	}
+	return design.Read(name, bytes.NewReader(data))
+}
+
+func (o Options) readScene(name string, data []byte, d design.Design) (scenes.Scene, error) {
+	if o.OpenScene != nil {
+		return o.OpenScene(name, data, d)
+	}
+	r, rows, cols, options := bytes.NewReader(data), d.Grid.Rows, d.Grid.Cols, sceneOptions(d)
+	switch strings.ToLower(path.Ext(name)) {
+	case ".gif":
+		return scenes.ReadGIF(r, name, rows, cols, options)
+	case ".png", ".jpg", ".jpeg":
+		return scenes.ReadPicture(r, name, rows, cols, options)
+	case ".wav":
+		return scenes.ReadWAV(r, name, rows, cols, options)
+	case ".csv":
+		return scenes.ReadCSV(r, name, rows, cols, options.Limits)
+	}
+	return scenes.Scene{}, fmt.Errorf("%s cannot be opened; what can: a design (.toml), an animation (.gif), a picture (.png, .jpg), a folder of pictures, sound (.wav), a level table (.csv)", name)
+}
+
+// sceneFor is the scene that a design names itself.
+func (o Options) sceneFor(d design.Design) (scenes.Scene, error) {
+	if o.SceneFor != nil {
+		return o.SceneFor(d)
+	}
+	p, err := scenes.Defaults(d.Scene.Kind, d.Grid.Rows, d.Grid.Cols)
+	if err != nil {
+		return scenes.Scene{}, fmt.Errorf("the scene of design %q: %w", d.Name, err)
+	}
+	if d.Scene.Duration > 0 {
+		p.Duration = d.Scene.Duration
+	}
+	if d.Scene.FrameTime > 0 {
+		p.FrameTime = d.Scene.FrameTime
+	}
+	if d.Scene.Text != "" {
+		p.Text = d.Scene.Text
+	}
+	p.Seed = d.Scene.Seed
+	s, err := scenes.Generate(d.Scene.Kind, p)
+	if err != nil {
+		return scenes.Scene{}, fmt.Errorf("the scene of design %q: %w", d.Name, err)
+	}
+	return sceneOptions(d).Mapping.Scene(s)
+}
+
+// sceneOptions are what readers of pictures take from a design.
+func sceneOptions(d design.Design) scenes.Options {
+	o := scenes.DefaultOptions()
+	if d.Scene.FrameTime > 0 {
+		o.FrameTime = d.Scene.FrameTime
+	}
+	o.Mapping.Kind = scenes.MappingKind(d.Scene.Mapping)
+	o.Mapping.Threshold = d.Scene.Threshold
+	o.Mapping.Level = d.Scene.Level
+	return o
+}

@@ -1,0 +1,203 @@
+package live
+
+import (
+	"fmt"
+	"image"
+	"image/color"
+
+	"github.com/hajimehoshi/ebiten/v2"
+
+	"lodegrid/render/live/scope"
+)
+
+// drawPanel draws the title and the meters.
+func (w *window) drawPanel(screen *ebiten.Image) {
+	box(screen, w.plan.Panel, w.theme.Paper)
+	t := w.plan.Title
+	d := w.scope.Design()
+	w.letters.draw(screen, w.letters.cut(d.Name, large, t.Dx()), large, t.Min.X, t.Min.Y+w.px(9), leftAt, w.theme.Ink)
+	about := fmt.Sprintf("%d × %d pixels, scene: %s", d.Grid.Cols, d.Grid.Rows, w.scope.Scene().Name)
+	w.letters.draw(screen, w.letters.cut(about, small, t.Dx()), small, t.Min.X, t.Min.Y+w.px(28), leftAt, w.theme.Faint)
+
+	m := w.scope.Meters()
+	y := w.plan.Meters.Min.Y
+	sub := fmt.Sprintf("average %s · peak %s", scope.Watts(m.AveragePower), scope.Watts(m.PeakPower))
+	if m.PowerLimit > 0 {
+		sub += " · limit " + scope.Watts(m.PowerLimit)
+	}
+	w.gauge(screen, &y, gauge{
+		name: "Supply power", value: scope.Watts(m.Power), sub: sub,
+		now: m.Power, mean: m.AveragePower, peak: m.PeakPower, limit: m.PowerLimit,
+	})
+	w.fact(screen, &y, "Supply current", fmt.Sprintf("%s, peak %s", scope.Amps(m.Current), scope.Amps(m.PeakCurrent)), w.theme.Ink)
+	w.gauge(screen, &y, gauge{
+		name: "Hottest coil", value: scope.Celsius(m.Hottest),
+		sub: fmt.Sprintf("row %d, column %d · peak %s · limit %.0f °C", m.HotRow, m.HotCol, scope.Celsius(m.HottestEver), m.BoardLimit-273.15),
+		now: m.Hottest - m.Ambient, peak: m.HottestEver - m.Ambient, limit: m.BoardLimit - m.Ambient,
+	})
+	w.gauge(screen, &y, gauge{
+		name: "Hottest surface to touch", value: scope.Celsius(m.Touch),
+		sub: fmt.Sprintf("peak %s · limit %.0f °C · air %s", scope.Celsius(m.TouchEver), m.TouchLimit-273.15, scope.Celsius(m.Ambient)),
+		now: m.Touch - m.Ambient, peak: m.TouchEver - m.Ambient, limit: m.TouchLimit - m.Ambient,
+	})
+	w.fact(screen, &y, "Lit pixels losing their drop", fmt.Sprintf("%d of %d", m.Failing, m.Lit), w.alarm(m.Failing > 0))
+	w.fact(screen, &y, "Dark pixels keeping a drop", fmt.Sprint(m.FalseOn), w.alarm(m.FalseOn > 0))
+}
+
+// alarm is the colour of a number that is fine or not.
+func (w *window) alarm(on bool) color.Color {
+	if on {
+		return w.theme.Warning
+	}
+	return w.theme.Ink
+}
+
+// gauge is a value with a bar from zero to beyond its limit.
+type gauge struct {
+	name, value, sub       string
+	now, mean, peak, limit float64 // limit 0 for none
+}
+
+func (w *window) gauge(screen *ebiten.Image, y *int, g gauge) {
+	r := w.plan.Meters
+	over := g.limit > 0 && g.now > g.limit
+	line := *y + w.px(8)
+	w.letters.draw(screen, g.name, plain, r.Min.X, line, leftAt, w.theme.Ink)
+	value := g.value
+	if over {
+		value = "over limit: " + value
+	}
+	w.letters.draw(screen, value, bold, r.Max.X, line, rightAt, w.alarm(over))
+
+	top := max(g.peak*1.05, g.limit*1.15, 1e-9)
+	bar := image.Rect(r.Min.X, *y+w.px(17), r.Max.X, *y+w.px(23))
+	place := func(v float64) int { return bar.Min.X + int(min(max(v/top, 0), 1)*float64(bar.Dx())+0.5) }
+	box(screen, bar, w.theme.Grid)
+	c := w.theme.Accent
+	if over {
+		c = w.theme.Warning
+	}
+	box(screen, image.Rect(bar.Min.X, bar.Min.Y, place(g.now), bar.Max.Y), c)
+	tick := func(v float64, up, down int, c color.Color) {
+		x := place(v)
+		box(screen, image.Rect(x-w.px(1), bar.Min.Y-up, x+w.px(1), bar.Max.Y+down), c)
+	}
+	if g.mean > 0 {
+		tick(g.mean, 0, w.px(2), w.theme.Ink)
+	}
+	tick(g.peak, 0, 0, w.theme.Ink)
+	if g.limit > 0 {
+		tick(g.limit, w.px(3), w.px(2), w.theme.Warning)
+	}
+	w.letters.draw(screen, w.letters.cut(g.sub, small, r.Dx()), small, r.Min.X, *y+w.px(30), leftAt, w.theme.Faint)
+	*y += w.px(scope.GaugeHeight)
+}
+
+// fact is a line with a name and a value.
+func (w *window) fact(screen *ebiten.Image, y *int, name, value string, c color.Color) {
+	r := w.plan.Meters
+	line := *y + w.px(scope.CountHeight)/2
+	w.letters.draw(screen, name, plain, r.Min.X, line, leftAt, w.theme.Ink)
+	w.letters.draw(screen, value, bold, r.Max.X, line, rightAt, c)
+	*y += w.px(scope.CountHeight)
+}
+
+// drawSliderText writes the sliders' names and values beside them.
+func (w *window) drawSliderText(screen *ebiten.Image) {
+	focused := w.focused()
+	for i, c := range w.scope.Controls() {
+		r := w.plan.Sliders[i]
+		y := (r.Min.Y + r.Max.Y) / 2
+		ink := w.theme.Ink
+		value := c.Text()
+		if c.Off != "" {
+			ink, value = w.theme.Faint, "none"
+		}
+		s := small
+		if i == focused {
+			s = style{small.size, true}
+		}
+		w.letters.draw(screen, c.Label, s, r.Min.X, y, leftAt, ink)
+		w.letters.draw(screen, value, s, r.Max.X, y, rightAt, ink)
+	}
+}
+
+// drawStrips draws the charts of the last minute with their axes.
+func (w *window) drawStrips(screen *ebiten.Image) {
+	names := [2]string{"Supply power, W, last minute", "Hottest coil, °C, last minute"}
+	for i := range w.strips {
+		s := scope.Strip(i)
+		at := [2]image.Rectangle{w.plan.Power, w.plan.Heat}[i]
+		whole := image.Rect(at.Min.X-w.px(44), at.Min.Y-w.px(20), at.Max.X+w.px(4), at.Max.Y+w.px(8))
+		box(screen, whole, w.theme.Paper)
+		w.scope.DrawStrip(w.strips[i].memory, s, w.theme, w.plan.Scale)
+		w.strips[i].show(screen, at)
+		low, high, _ := w.scope.Span(s)
+		w.letters.draw(screen, w.letters.cut(names[i], small, whole.Dx()), small, whole.Min.X, whole.Min.Y+w.px(8), leftAt, w.theme.Faint)
+		for k := range 3 {
+			v := low + (high-low)*float64(k)/2
+			y := at.Max.Y - int(float64(at.Dy())*float64(k)/2)
+			w.letters.draw(screen, fmt.Sprintf("%.3g", v), small, at.Min.X-w.px(5), y, rightAt, w.theme.Faint)
+		}
+	}
+}
+
+// drawReading writes what stands under the pointer.
+func (w *window) drawReading(screen *ebiten.Image) {
+	r := w.plan.Reading
+	box(screen, r, w.theme.Paper)
+	line := w.px(15)
+	y := r.Min.Y + w.px(8)
+	reading, ok := w.scope.Read(w.pointer.x, w.pointer.y)
+	if !ok || !w.pointer.inside {
+		for _, s := range w.letters.wrap(w.usage(), small, r.Dx(), r.Dy()/line) {
+			w.letters.draw(screen, s, small, r.Min.X, y, leftAt, w.theme.Faint)
+			y += line
+		}
+		return
+	}
+	lines := reading.Lines()
+	columns := 1
+	if len(lines)*line > r.Dy() {
+		columns = 2
+	}
+	rows := (len(lines) + columns - 1) / columns
+	width := r.Dx() / columns
+	for i, l := range lines {
+		x := r.Min.X + i/rows*width
+		at := y + i%rows*line
+		w.letters.draw(screen, l.Label, small, x, at, leftAt, w.theme.Faint)
+		label := int(w.letters.width(l.Label, small)) + w.px(6)
+		w.letters.draw(screen, w.letters.cut(l.Value, small, width-label-w.px(6)), small, x+label, at, leftAt, w.theme.Ink)
+	}
+}
+
+// usage says what the pointer does.
+func (w *window) usage() string {
+	s := "Point at the tank to read its numbers. Left button: pixel on."
+	if w.scope.Bipolar() {
+		s += " Right button: current reversed."
+	}
+	return s + " With Shift: off. With Alt: back to the scene. Drop a design or a scene on the window to open it. H: all keys."
+}
+
+// drawStatus writes what is wrong, or about the widget under the pointer, or what
+// happened last.
+func (w *window) drawStatus(screen *ebiten.Image) {
+	r := w.plan.Status
+	box(screen, r, w.theme.Paper)
+	words, c := w.words, color.Color(w.theme.Faint)
+	switch {
+	case w.scope.Problem() != "":
+		words, c = "Not shown: "+w.scope.Problem(), w.theme.Warning
+	case w.hint != "":
+		words = w.hint
+	case w.wrong:
+		c = w.theme.Warning
+	}
+	y := r.Min.Y + w.px(9)
+	for _, s := range w.letters.wrap(words, plain, r.Dx(), 2) {
+		w.letters.draw(screen, s, plain, r.Min.X, y, leftAt, c)
+		y += w.px(17)
+	}
+}

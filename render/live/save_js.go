@@ -1,0 +1,32 @@
+package live
+
+import (
+	"bytes"
+	"io"
+	"path"
+	"syscall/js"
+)
+
+// saveWhole hands a file to the browser, which saves it as a download.
+func saveWhole(name string, fill func(io.Writer) error) error {
+	var b bytes.Buffer
+	if err := fill(&b); err != nil {
+		return err
+	}
+	data := js.Global().Get("Uint8Array").New(b.Len())
+	js.CopyBytesToJS(data, b.Bytes())
+	url := js.Global().Get("URL")
+	blob := js.Global().Get("Blob").New([]any{data})
+	link := js.Global().Get("document").Call("createElement", "a")
+	address := url.Call("createObjectURL", blob)
+	link.Set("href", address)
+	link.Set("download", path.Base(name))
+	link.Call("click")
+	url.Call("revokeObjectURL", address)
+	return nil
+}
+
+// saveNew hands a file to the browser, which finds a free name itself.
+func saveNew(_, name, ext string, fill func(io.Writer) error) (string, error) {
+	return name + ext, saveWhole(name+ext, fill)
+}

@@ -1,0 +1,144 @@
+package scope
+
+import (
+	"image"
+	"image/color"
+	"math"
+)
+
+// Theme is the colours of charts and time line.
+type Theme struct {
+	Paper, Ink, Faint, Grid, Accent, Warning color.RGBA
+}
+
+// Light and Dark are the window's two looks.
+var (
+	Light = Theme{
+		Paper: color.RGBA{250, 249, 246, 255}, Ink: color.RGBA{28, 32, 38, 255}, Faint: color.RGBA{92, 97, 105, 255},
+		Grid: color.RGBA{218, 217, 212, 255}, Accent: color.RGBA{16, 92, 128, 255}, Warning: color.RGBA{176, 40, 24, 255},
+	}
+	Dark = Theme{
+		Paper: color.RGBA{26, 28, 33, 255}, Ink: color.RGBA{236, 235, 230, 255}, Faint: color.RGBA{164, 168, 174, 255},
+		Grid: color.RGBA{62, 66, 74, 255}, Accent: color.RGBA{112, 196, 224, 255}, Warning: color.RGBA{255, 128, 104, 255},
+	}
+)
+
+// Strip is one of the two strip charts.
+type Strip int
+
+// The strip charts: supply power in watts, hottest coil in °C.
+const (
+	PowerStrip Strip = iota
+	HeatStrip
+)
+
+// Span is the range of a strip chart's axis, in watts or °C, and the limit that is
+// drawn across it, NaN when there is none in the range.
+func (c *Scope) Span(s Strip) (low, high, limit float64) {
+	h := &c.history
+	d := c.grid.Design
+	top, limit := 0.0, supplyLimit(d)
+	if s == HeatStrip {
+		low = math.Floor((d.Heat.Ambient-icePoint)/5) * 5
+		top, limit = low+5, d.Limits.Board-icePoint
+	}
+	for i := range h.Len() {
+		p, t := h.At(i)
+		if s == HeatStrip {
+			low = min(low, math.Floor((t-icePoint)/5)*5)
+			p = t - icePoint
+		}
+		top = max(top, p)
+	}
+	high = low + ceil(max((top-low)*1.08, 1))
+	if limit <= 0 || limit > high || limit < low {
+		limit = math.NaN()
+	}
+	return low, high, limit
+}
+
+// DrawStrip draws a strip chart of the last minute over the whole of an image: the
+// newest point at the right edge. It does not allocate.
+func (c *Scope) DrawStrip(img *image.RGBA, s Strip, t Theme, scale float64) {
+	fill(img, img.Rect, t.Paper)
+	w, h := img.Rect.Dx(), img.Rect.Dy()
+	low, high, limit := c.Span(s)
+	y := func(v float64) float64 { return (1-(v-low)/(high-low))*float64(h-3) + 1.5 }
+	for k := range 5 {
+		at := float64(k) / 4
+		fill(img, image.Rect(0, int(at*float64(h-1)), w, int(at*float64(h-1))+1), t.Grid)
+	}
+	for k := range 7 {
+		at := int(float64(k) / 6 * float64(w-1))
+		fill(img, image.Rect(at, 0, at+1, h), t.Grid)
+	}
+	if !math.IsNaN(limit) {
+		for x := 0; x < w; x += int(10 * scale) {
+			stroke(img, float64(x), y(limit), float64(x)+6*scale, y(limit), 1.4*scale, t.Warning)
+		}
+	}
+	n := c.history.Len()
+	var px, py float64
+	for i := range n {
+		p, k := c.history.At(i)
+		if s == HeatStrip {
+			p = k - icePoint
+		}
+		x := float64(w-1) * (1 - float64(n-1-i)/float64(historyLen-1))
+		if i > 0 {
+			stroke(img, px, py, x, y(p), 1.6*scale, t.Accent)
+		}
+		px, py = x, y(p)
+	}
+}
+
+// DrawTimeline draws the scene's time line over the whole of an image: how much of
+// the grid is lit over time, what has been played, and the present place.
+func (c *Scope) DrawTimeline(img *image.RGBA, t Theme, scale float64) {
+	w, h := img.Rect.Dx(), img.Rect.Dy()
+	fill(img, img.Rect, t.Grid)
+	at := c.clock / c.Length()
+	f := 0
+	for x := range w {
+		now := (float64(x) + 0.5) / float64(w) * c.Length()
+		for f+1 < len(c.scene.Frames) && now >= c.starts[f+1] {
+			f++
+		}
+		up := int(float64(h)*c.lit[f] + 0.5)
+		color := t.Faint
+		if float64(x) < at*float64(w) {
+			color = t.Accent
+		}
+		fill(img, image.Rect(x, h-max(up, 1), x+1, h), color)
+	}
+	x := int(at * float64(w-1))
+	half := max(int(1.5*scale), 1)
+	fill(img, image.Rect(x-half, 0, x+half, h), t.Ink)
+}
+
+// DrawBar draws a legend's colours over the whole of an image, the highest at the
+// top.
+func (l Legend) DrawBar(img *image.RGBA) {
+	h := img.Rect.Dy()
+	for y := range h {
+		fill(img, image.Rect(0, y, img.Rect.Dx(), y+1), l.Colors.At(1-(float64(y)+0.5)/float64(h)))
+	}
+}
+
+// Ticks are the numbers beside a legend's bar.
+func (l Legend) Ticks() []Tick {
+	var list []Tick
+	span := l.High - l.Low
+	step := ceil(span / 6)
+	for _, s := range []float64{1, 2, 2.5, 5, 10} {
+		p := math.Pow(10, math.Floor(math.Log10(span/5)))
+		if s*p >= span/5*(1-1e-9) {
+			step = s * p
+			break
+		}
+	}
+	for k := math.Ceil(l.Low/step - 1e-9); k*step <= l.High+1e-9*span; k++ {
+		list = append(list, Tick{k * step, number(k * step)})
+	}
+	return list
+}

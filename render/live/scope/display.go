@@ -1,0 +1,113 @@
+package scope
+
+import (
+	"fmt"
+
+	"lodegrid/array"
+	"lodegrid/array/design"
+	"lodegrid/scenes"
+	"lodegrid/scenes/player"
+)
+
+// display is a design made ready to play.
+type display struct {
+	grid   *array.Grid
+	player *player.Player
+	live   *player.Live
+	basin  *player.Basin
+
+	own  float64   // T at 1 A, a coil's axial field over the middle of its pixel
+	bias []float64 // T, the bias magnets' axial field there, per pixel
+}
+
+// build makes a design ready to play a scene. It takes from a tenth of a second to
+// some seconds.
+func build(d design.Design, s scenes.Scene) (*display, error) {
+	if s.Rows != d.Grid.Rows || s.Cols != d.Grid.Cols {
+		return nil, fmt.Errorf("scene %q is for %d × %d pixels, the grid has %d × %d", s.Name, s.Cols, s.Rows, d.Grid.Cols, d.Grid.Rows)
+	}
+	if err := s.Validate(); err != nil {
+		return nil, err
+	}
+	g, err := array.Build(d, 0)
+	if err != nil {
+		return nil, err
+	}
+	p, err := player.New(g)
+	if err != nil {
+		return nil, err
+	}
+	b, err := player.NewLiveBasin(g)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := b.FillFor(s); err != nil {
+		return nil, err
+	}
+	v := &display{grid: g, player: p, live: player.NewLive(p), basin: b, bias: make([]float64, d.Pixels())}
+	return v, v.measure()
+}
+
+// measure finds the own field and the bias field as the raster's middle samples see
+// them, so that what remains of a plane's field there is the neighbours' alone.
+func (v *display) measure() error {
+	d := v.grid.Design
+	plane := array.NewPlane(v.grid.Raster)
+	currents := make([]float64, d.Pixels())
+	if err := v.grid.FieldInto(plane, currents); err != nil {
+		return err
+	}
+	for i := range v.bias {
+		v.bias[i] = v.middle(plane, i)
+	}
+	first := d.Pixel(d.Grid.Rows/2, d.Grid.Cols/2)
+	currents[first] = 1
+	if err := v.grid.FieldInto(plane, currents); err != nil {
+		return err
+	}
+	v.own = v.middle(plane, first) - v.bias[first]
+	return nil
+}
+
+// middle is the axial field over the middle of a pixel: the mean of the one to four
+// samples nearest to it.
+func (v *display) middle(p *array.Plane, pixel int) float64 {
+	cols := v.grid.Design.Grid.Cols
+	i, j := p.Raster.Cell(pixel/cols, pixel%cols)
+	low, high := (p.Raster.Samples-1)/2, p.Raster.Samples/2
+	sum := 0.0
+	for _, a := range [2]int{low, high} {
+		for _, b := range [2]int{low, high} {
+			sum += p.Bz[(i+a)*p.Raster.Cols+j+b]
+		}
+	}
+	return sum / 4
+}
+
+// foreign is the axial field that the other pixels put onto one, as a share of what
+// its own coil makes at full current.
+func (v *display) foreign(pixel int) float64 {
+	p := v.player
+	own := v.own * p.Pixels()[pixel].Average
+	return (v.middle(p.Plane(), pixel) - v.bias[pixel] - own) / (v.own * v.grid.Pixel.FullCurrent)
+}
+
+// inherit takes over heat and fluid from the display shown before, as far as they
+// fit.
+func (v *display) inherit(old *display) error {
+	if a, b := old.grid.Raster, v.grid.Raster; a.Rows == b.Rows && a.Cols == b.Cols {
+		if err := v.basin.SetFraction(old.basin.Fraction()); err != nil {
+			return err
+		}
+	}
+	from, to := old.player.Network(), v.player.Network()
+	layers := len(from.Params().Layers)
+	if layers != len(to.Params().Layers) || old.grid.Design.Pixels() != v.grid.Design.Pixels() {
+		return nil
+	}
+	var t [][]float64
+	for l := range layers {
+		t = append(t, from.Temperatures(l))
+	}
+	return to.StartFrom(t)
+}

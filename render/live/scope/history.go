@@ -1,0 +1,46 @@
+package scope
+
+import "lodegrid/scenes/player"
+
+// HistorySeconds is how far back the strip charts reach, and historyStep the time
+// between their points, s of simulated time.
+const (
+	HistorySeconds = 60
+	historyStep    = 0.25
+	historyLen     = HistorySeconds / historyStep
+)
+
+// History is the last minute as a strip chart shows it.
+type History struct {
+	power, heat [historyLen]float64 // W average, K hottest coil
+	next, count int
+	energy      float64 // J since the last point
+	hottest     float64 // K since then
+	time        float64 // s since then
+}
+
+func (h *History) add(e player.Entry, dt float64) {
+	h.energy += e.SupplyPower * dt
+	h.hottest = max(h.hottest, e.Hottest)
+	h.time += dt
+	if h.time < historyStep-shortest {
+		return
+	}
+	h.power[h.next], h.heat[h.next] = h.energy/h.time, h.hottest
+	h.next = (h.next + 1) % historyLen
+	h.count = min(h.count+1, historyLen)
+	h.energy, h.hottest, h.time = 0, 0, 0
+}
+
+// Len is the number of points, at most 240.
+func (h *History) Len() int { return h.count }
+
+// At returns point i, the oldest first: average power in watts and the hottest coil
+// in kelvin over a quarter of a second.
+func (h *History) At(i int) (power, hottest float64) {
+	k := (h.next - h.count + i + historyLen) % historyLen
+	return h.power[k], h.heat[k]
+}
+
+// History is the last minute.
+func (c *Scope) History() *History { return &c.history }

@@ -1,0 +1,124 @@
+package scope
+
+import (
+	"image"
+	"math"
+)
+
+// The smallest window that everything fits into, device-independent pixels.
+const (
+	LeastWidth  = 960
+	LeastHeight = 600
+)
+
+// Plan is where everything stands in the window, in device pixels.
+type Plan struct {
+	Scale  float64 // device pixels per device-independent one
+	Window image.Rectangle
+
+	Tank      image.Rectangle // the tank's picture
+	Bar       image.Rectangle // the colour bar's colours
+	BarLabels image.Rectangle // its title above and numbers beside it
+	Caption   image.Rectangle // one line below the tank
+	Buttons   image.Rectangle // of the transport
+	Timeline  image.Rectangle
+	Time      image.Rectangle // beside the time line
+	Power     image.Rectangle // strip chart, plot only
+	Heat      image.Rectangle // strip chart, plot only
+	Reading   image.Rectangle // under the pointer
+	Status    image.Rectangle // two lines along the lower edge
+
+	Panel    image.Rectangle // right column
+	Title    image.Rectangle
+	Meters   image.Rectangle
+	Overlays image.Rectangle // buttons
+	Sliders  []image.Rectangle
+	Tools    image.Rectangle // buttons
+}
+
+// MeterHeights are the heights of the meters in device-independent pixels: three
+// gauges, a line and two counts.
+const (
+	GaugeHeight = 37
+	CountHeight = 18
+)
+
+// NewPlan lays out a window of w × h device pixels for a tank of the ratio width
+// over height, with a number of sliders. A window smaller than the least size is
+// laid out as if it had that size, at a smaller scale.
+func NewPlan(w, h int, scale, ratio float64, sliders int) Plan {
+	scale = min(scale, float64(w)/LeastWidth, float64(h)/LeastHeight)
+	u := func(v float64) int { return int(math.Round(v * scale)) }
+	p := Plan{Scale: scale, Window: image.Rect(0, 0, w, h)}
+	tall := float64(h)/scale >= 740
+	pick := func(small, large float64) int {
+		if tall {
+			return u(large)
+		}
+		return u(small)
+	}
+	pad, gap := u(12), pick(6, 10)
+
+	// The lower edge over the whole width.
+	p.Status = image.Rect(pad, h-u(40), w-pad, h-u(4))
+
+	// The right column.
+	width := u(280)
+	if float64(w)/scale >= 1200 {
+		width = u(316)
+	}
+	p.Panel = image.Rect(w-width, 0, w, p.Status.Min.Y-u(2))
+	x0, x1 := p.Panel.Min.X+pad, p.Panel.Max.X-pad
+	y := u(8)
+	take := func(height int) image.Rectangle {
+		r := image.Rect(x0, y, x1, y+height)
+		y = r.Max.Y + gap
+		return r
+	}
+	p.Title = take(u(36))
+	p.Meters = take(u(3*GaugeHeight + 3*CountHeight))
+	p.Overlays = take(2*u(24) + u(4))
+	row := pick(23, 29)
+	for range sliders {
+		p.Sliders = append(p.Sliders, image.Rect(x0, y, x1, y+row))
+		y += row
+	}
+	y += gap
+	p.Tools = take(2*u(24) + u(4))
+
+	// The left part, from below: charts, transport, caption, tank.
+	left, right := pad, p.Panel.Min.X
+	charts := pick(74, 104)
+	bottom := p.Status.Min.Y - u(4)
+	inner := right - left
+	axis := u(44)
+	third := inner * 30 / 100
+	p.Power = image.Rect(left+axis, bottom-charts+u(20), left+third, bottom-u(4))
+	p.Heat = p.Power.Add(image.Pt(third+u(10), 0))
+	p.Reading = image.Rect(p.Heat.Max.X+u(18), bottom-charts, right, bottom)
+	bottom -= charts + gap
+	p.Buttons = image.Rect(left, bottom-u(28), left+u(356), bottom)
+	p.Time = image.Rect(right-u(100), bottom-u(28), right, bottom)
+	p.Timeline = image.Rect(p.Buttons.Max.X+u(8), bottom-u(28), p.Time.Min.X-u(8), bottom)
+	bottom -= u(28) + gap
+	p.Caption = image.Rect(left, bottom-u(18), right, bottom)
+	bottom -= u(18) + u(4)
+
+	top := pad
+	barRoom := u(72)
+	tw := right - left - barRoom
+	th := int(float64(tw) / ratio)
+	if room := bottom - top; th > room {
+		th = room
+		tw = int(float64(th) * ratio)
+	}
+	tw, th = max(tw, 1), max(th, 1)
+	over := right - left - barRoom - tw
+	p.Tank = image.Rect(left+over/2, top, left+over/2+tw, top+th)
+	p.BarLabels = image.Rect(p.Tank.Max.X+u(10), p.Tank.Min.Y, p.Tank.Max.X+barRoom, p.Tank.Max.Y)
+	p.Bar = image.Rect(p.BarLabels.Min.X, p.Tank.Min.Y+u(36), p.BarLabels.Min.X+u(14), p.Tank.Max.Y-u(6))
+	if p.Bar.Dy() < 10 {
+		p.Bar.Max.Y = p.Bar.Min.Y + 10
+	}
+	return p
+}

@@ -1,0 +1,95 @@
+package scope
+
+import (
+	"fmt"
+	"math"
+
+	"lodegrid/array"
+	"lodegrid/field/quantity"
+)
+
+// Reading is what stands under the pointer, SI units.
+type Reading struct {
+	X, Y         float64 // m from the grid's middle, y up
+	Pixel        int     // −1 beside the grid
+	Row, Col     int     // from 1, row 1 at the top
+	Bx, By, Bz   float64 // T on the fluid plane
+	Strength     float64 // T
+	Pressure     float64 // Pa, magnetic
+	Level        float64 // −1…1
+	Painted      bool    // by hand
+	Current      float64 // A, average
+	Power        float64 // W, heat in the coil
+	Temperature  float64 // K, of the coil
+	Hold         float64 // pull over need
+	State        array.State
+	Foreign      float64 // field from the others over the own at full current
+	Fluid        float64 // 0…1, share of fluid at this place
+	HoldLimit    float64
+	FalseOnLimit float64
+}
+
+// Read reads the place at shares 0…1 of the picture's width and height; ok is false
+// outside.
+func (c *Scope) Read(x, y float64) (r Reading, ok bool) {
+	if !(x >= 0 && x < 1 && y >= 0 && y < 1) {
+		return Reading{}, false
+	}
+	p := c.player.Plane()
+	raster := p.Raster
+	i, j := int(y*float64(raster.Rows)), int(x*float64(raster.Cols))
+	k := i*raster.Cols + j
+	r = Reading{
+		X:  (x - 0.5) * float64(raster.Cols) * raster.Spacing,
+		Y:  (0.5 - y) * float64(raster.Rows) * raster.Spacing,
+		Bx: p.Bx[k], By: p.By[k], Bz: p.Bz[k], Strength: p.Abs[k], Pressure: p.Pi[k],
+		Fluid: c.basin.Fraction()[k], Pixel: c.Pixel(x, y),
+		HoldLimit: c.grid.Design.Limits.Hold, FalseOnLimit: c.grid.Design.Limits.FalseOn,
+	}
+	if n := r.Pixel; n >= 0 {
+		cols := c.grid.Design.Grid.Cols
+		r.Row, r.Col = n/cols+1, n%cols+1
+		r.Level, r.Painted = c.levels[n], !math.IsNaN(c.canvas.levels[n])
+		r.Current, r.Power = c.player.Pixels()[n].Average, c.player.Pixels()[n].Copper
+		r.Temperature = c.player.Coils()[n]
+		r.Hold, r.State = c.player.Holds()[n], c.player.States()[n]
+		r.Foreign = c.foreign(n)
+	}
+	return r, true
+}
+
+// Line is one named value.
+type Line struct{ Label, Value string }
+
+// Lines is the reading as people read it.
+func (r Reading) Lines() []Line {
+	milli := func(v float64) string { return fmt.Sprintf("%.2f", 1e3*v) }
+	list := []Line{
+		{"Place", fmt.Sprintf("x %.1f mm, y %.1f mm", 1e3*r.X, 1e3*r.Y)},
+		{"Field", fmt.Sprintf("%s mT (%s, %s, %s)", milli(r.Strength), milli(r.Bx), milli(r.By), milli(r.Bz))},
+		{"Magnetic pressure", fmt.Sprintf("%.2f Pa; fluid %.0f %%", r.Pressure, 100*r.Fluid)},
+	}
+	if r.Pixel < 0 {
+		return append(list, Line{"Pixel", "beside the grid"})
+	}
+	by := "scene"
+	if r.Painted {
+		by = "by hand"
+	}
+	verdict := ""
+	switch {
+	case r.State == array.Lit && r.Hold < r.HoldLimit:
+		verdict = fmt.Sprintf(", needs %s: loses its drop", number(r.HoldLimit))
+	case r.State == array.Lit:
+		verdict = ", holds"
+	case r.State == array.Dark && r.Hold > r.FalseOnLimit:
+		verdict = fmt.Sprintf(", allowed %s: keeps a drop", number(r.FalseOnLimit))
+	}
+	return append(list,
+		Line{"Pixel", fmt.Sprintf("row %d, column %d; level %.0f %%, %s", r.Row, r.Col, 100*r.Level, by)},
+		Line{"Current", fmt.Sprintf("%s, heat %s", Amps(r.Current), Watts(r.Power))},
+		Line{"Coil", quantity.Format(r.Temperature, quantity.Temperature)},
+		Line{"Pull ÷ need", fmt.Sprintf("%.2f%s", r.Hold, verdict)},
+		Line{"From others", fmt.Sprintf("%+.1f %% of its own full field", 100*r.Foreign)},
+	)
+}

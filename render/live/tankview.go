@@ -1,0 +1,181 @@
+package live
+
+import (
+	"fmt"
+	"image"
+	"image/color"
+	"math"
+
+	"github.com/hajimehoshi/ebiten/v2"
+	"github.com/hajimehoshi/ebiten/v2/vector"
+)
+
+// box fills a rectangle.
+func box(dst *ebiten.Image, r image.Rectangle, c color.Color) {
+	vector.FillRect(dst, float32(r.Min.X), float32(r.Min.Y), float32(r.Dx()), float32(r.Dy()), c, false)
+}
+
+// drawTank draws the tank, and when numbers may change those too.
+func (w *window) drawTank(screen *ebiten.Image, slow bool) {
+	w.picture.Marked = w.pointer.pixel
+	w.picture.Draw(w.scope)
+	w.tank.show(screen, w.plan.Tank)
+	w.drawNumbers(screen, slow)
+	w.drawBadge(screen)
+	if slow {
+		w.drawBar(screen)
+		w.drawCaption(screen)
+	}
+}
+
+// leastCell is the side of a pixel, in device-independent pixels, from which on
+// there is room for a number in it.
+const leastCell = 30
+
+// drawNumbers writes each pixel's value into it where there is room.
+func (w *window) drawNumbers(screen *ebiten.Image, slow bool) {
+	legend, ok := w.scope.Legend()
+	if !ok || !w.scope.Overlay().PerPixel() {
+		return
+	}
+	stretch := float64(w.plan.Tank.Dx()) / float64(w.picture.Image.Rect.Dx())
+	_, _, side := w.picture.Cell(0)
+	if side*stretch < leastCell*w.plan.Scale {
+		return
+	}
+	if slow || len(w.numbers) == 0 {
+		w.values = w.scope.Values(w.values)
+		w.numbers = w.numbers[:0]
+		for _, v := range w.values {
+			w.numbers = append(w.numbers, cellText(v, legend.High))
+		}
+	}
+	for i, s := range w.numbers {
+		if i >= len(w.values) {
+			break
+		}
+		x, y, side := w.picture.Cell(i)
+		c := legend.Colors.At((w.values[i] - legend.Low) / (legend.High - legend.Low))
+		ink := color.RGBA{255, 255, 255, 255}
+		if bright(c) {
+			ink = color.RGBA{0, 0, 0, 255}
+		}
+		w.letters.draw(screen, s, small,
+			w.plan.Tank.Min.X+int((x+side/2)*stretch), w.plan.Tank.Min.Y+int((y+side*0.6)*stretch), middleAt, ink)
+	}
+}
+
+// cellText writes a value short enough for a pixel, to a hundredth of the range.
+func cellText(v, high float64) string {
+	digits := 0
+	switch {
+	case high < 1:
+		digits = 2
+	case high < 20:
+		digits = 1
+	}
+	s := fmt.Sprintf("%.*f", digits, v)
+	if s == "-0" || s == "-0.0" || s == "-0.00" {
+		s = s[1:]
+	}
+	return s
+}
+
+// bright tells whether black letters are easier to read on a colour than white ones,
+// by relative luminance (WCAG 2.1).
+func bright(c color.RGBA) bool {
+	linear := func(v uint8) float64 { return math.Pow(float64(v)/255, 2.2) }
+	return 0.2126*linear(c.R)+0.7152*linear(c.G)+0.0722*linear(c.B) > 0.18
+}
+
+// drawBadge says over the tank that it is not what was asked for yet.
+func (w *window) drawBadge(screen *ebiten.Image) {
+	var words string
+	c := w.theme.Accent
+	switch {
+	case w.scope.Stale():
+		words = "computing the change …"
+	case w.scope.Problem() != "":
+		words, c = "not shown: see below", w.theme.Warning
+	default:
+		return
+	}
+	width := int(w.letters.width(words, bold)) + w.px(20)
+	r := image.Rect(0, 0, width, w.px(26)).Add(w.plan.Tank.Min).Add(image.Pt(w.px(8), w.px(8)))
+	box(screen, r, w.theme.Paper)
+	vector.StrokeRect(screen, float32(r.Min.X), float32(r.Min.Y), float32(r.Dx()), float32(r.Dy()), float32(w.px(2)), c, false)
+	w.letters.draw(screen, words, bold, r.Min.X+w.px(10), (r.Min.Y+r.Max.Y)/2, leftAt, w.theme.Ink)
+}
+
+// drawBar draws the colour bar with its numbers and limits.
+func (w *window) drawBar(screen *ebiten.Image) {
+	area := w.plan.BarLabels
+	area.Max.Y += w.px(8)
+	box(screen, area, w.theme.Paper)
+	l, ok := w.scope.Legend()
+	if !ok {
+		return
+	}
+	l.DrawBar(w.bar.memory)
+	w.bar.show(screen, w.plan.Bar)
+	x := w.plan.BarLabels.Min.X
+	w.letters.draw(screen, l.Title, small, x, w.plan.BarLabels.Min.Y+w.px(8), leftAt, w.theme.Ink)
+	unit := l.Unit
+	if unit == "" {
+		unit = "ratio"
+	}
+	w.letters.draw(screen, "in "+unit, small, x, w.plan.BarLabels.Min.Y+w.px(22), leftAt, w.theme.Faint)
+	b := w.plan.Bar
+	place := func(v float64) int {
+		return b.Max.Y - 1 - int((v-l.Low)/(l.High-l.Low)*float64(b.Dy()-1)+0.5)
+	}
+	for _, t := range l.Ticks() {
+		y := place(t.Value)
+		box(screen, image.Rect(b.Max.X, y, b.Max.X+w.px(4), y+max(w.px(1), 1)), w.theme.Ink)
+		w.letters.draw(screen, t.Label, small, b.Max.X+w.px(7), y, leftAt, w.theme.Ink)
+	}
+	for _, t := range l.Marks {
+		if t.Value < l.Low || t.Value > l.High {
+			continue
+		}
+		y := place(t.Value)
+		box(screen, image.Rect(b.Min.X-w.px(4), y-w.px(1), b.Max.X+w.px(2), y+w.px(2)), color.White)
+		box(screen, image.Rect(b.Min.X-w.px(4), y-w.px(1)+1, b.Max.X+w.px(2), y+w.px(1)), w.theme.Warning)
+	}
+}
+
+// drawCaption says below the tank what it shows.
+func (w *window) drawCaption(screen *ebiten.Image) {
+	r := w.plan.Caption
+	box(screen, r, w.theme.Paper)
+	words := w.scope.Overlay().About()
+	if l, ok := w.scope.Legend(); ok {
+		for _, m := range l.Marks {
+			if m.Value <= l.High {
+				words += fmt.Sprintf(" Red line: %s %g%s.", m.Label, m.Value, unitAfter(l.Unit))
+			}
+		}
+	}
+	if n := w.scope.Painted(); n > 0 {
+		words += fmt.Sprintf(" Dots: %d set by hand.", n)
+	}
+	y := (r.Min.Y + r.Max.Y) / 2
+	w.letters.draw(screen, w.letters.cut(words, small, r.Dx()), small, r.Min.X, y, leftAt, w.theme.Faint)
+}
+
+func unitAfter(u string) string {
+	if u == "" {
+		return ""
+	}
+	return " " + u
+}
+
+// drawTimeline draws the time line and the time beside it.
+func (w *window) drawTimeline(screen *ebiten.Image) {
+	w.scope.DrawTimeline(w.timeline.memory, w.theme, w.plan.Scale)
+	w.timeline.show(screen, w.plan.Timeline)
+	r := w.plan.Time
+	box(screen, r, w.theme.Paper)
+	words := fmt.Sprintf("%.1f of %.1f s", w.scope.Clock(), w.scope.Length())
+	w.letters.draw(screen, words, plain, r.Max.X, (r.Min.Y+r.Max.Y)/2, rightAt, w.theme.Ink)
+}

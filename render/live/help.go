@@ -52,8 +52,8 @@ var helpColumns = [2][]helpLine{
 func (w *window) drawHelp(screen *ebiten.Image) {
 	box(screen, w.plan.Window, color.RGBA{0, 0, 0, 140})
 	width, height := w.px(880), w.px(476)
-	min := image.Pt((w.plan.Window.Dx()-width)/2, (w.plan.Window.Dy()-height)/2)
-	r := image.Rectangle{min, min.Add(image.Pt(width, height))}
+	corner := image.Pt((w.plan.Window.Dx()-width)/2, (w.plan.Window.Dy()-height)/2)
+	r := image.Rectangle{Min: corner, Max: corner.Add(image.Pt(width, height))}
 	box(screen, r, w.theme.Paper)
 	vector.StrokeRect(screen, float32(r.Min.X), float32(r.Min.Y), float32(r.Dx()), float32(r.Dy()), float32(w.px(1)), w.theme.Faint, false)
 	w.letters.draw(screen, "Keys and marks", large, r.Min.X+w.px(24), r.Min.Y+w.px(26), leftAt, w.theme.Ink)

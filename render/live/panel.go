@@ -70,7 +70,7 @@ func (w *window) gauge(screen *ebiten.Image, y *int, g gauge) {
 	w.letters.draw(screen, value, bold, r.Max.X, line, rightAt, w.alarm(over))
 
 	top := max(g.peak*1.05, g.limit*1.15, 1e-9)
-	bar := image.Rect(r.Min.X, *y+w.px(17), r.Max.X, *y+w.px(23))
+	bar := image.Rect(r.Min.X, *y+w.px(18), r.Max.X, *y+w.px(24))
 	place := func(v float64) int { return bar.Min.X + int(min(max(v/top, 0), 1)*float64(bar.Dx())+0.5) }
 	box(screen, bar, w.theme.Grid)
 	c := w.theme.Accent
@@ -89,7 +89,7 @@ func (w *window) gauge(screen *ebiten.Image, y *int, g gauge) {
 	if g.limit > 0 {
 		tick(g.limit, w.px(3), w.px(2), w.theme.Warning)
 	}
-	w.letters.draw(screen, w.letters.cut(g.sub, small, r.Dx()), small, r.Min.X, *y+w.px(30), leftAt, w.theme.Faint)
+	w.letters.draw(screen, w.letters.cut(g.sub, small, r.Dx()), small, r.Min.X, *y+w.px(33), leftAt, w.theme.Faint)
 	*y += w.px(scope.GaugeHeight)
 }
 
@@ -157,18 +157,16 @@ func (w *window) drawReading(screen *ebiten.Image) {
 		return
 	}
 	lines := reading.Lines()
-	columns := 1
-	if len(lines)*line > r.Dy() {
-		columns = 2
-	}
+	const columns = 2
 	rows := (len(lines) + columns - 1) / columns
+	line = min(line, r.Dy()/rows)
 	width := r.Dx() / columns
 	for i, l := range lines {
 		x := r.Min.X + i/rows*width
 		at := y + i%rows*line
 		w.letters.draw(screen, l.Label, small, x, at, leftAt, w.theme.Faint)
-		label := int(w.letters.width(l.Label, small)) + w.px(6)
-		w.letters.draw(screen, w.letters.cut(l.Value, small, width-label-w.px(6)), small, x+label, at, leftAt, w.theme.Ink)
+		label := w.px(72)
+		w.letters.draw(screen, w.letters.cut(l.Value, small, width-label-w.px(4)), small, x+label, at, leftAt, w.theme.Ink)
 	}
 }
 

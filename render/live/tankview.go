@@ -120,11 +120,11 @@ func (w *window) drawBar(screen *ebiten.Image) {
 	w.bar.show(screen, w.plan.Bar)
 	x := w.plan.BarLabels.Min.X
 	w.letters.draw(screen, l.Title, small, x, w.plan.BarLabels.Min.Y+w.px(8), leftAt, w.theme.Ink)
-	unit := l.Unit
-	if unit == "" {
+	unit := "in " + l.Unit
+	if l.Unit == "" {
 		unit = "ratio"
 	}
-	w.letters.draw(screen, "in "+unit, small, x, w.plan.BarLabels.Min.Y+w.px(22), leftAt, w.theme.Faint)
+	w.letters.draw(screen, unit, small, x, w.plan.BarLabels.Min.Y+w.px(22), leftAt, w.theme.Faint)
 	b := w.plan.Bar
 	place := func(v float64) int {
 		return b.Max.Y - 1 - int((v-l.Low)/(l.High-l.Low)*float64(b.Dy()-1)+0.5)

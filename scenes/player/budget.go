@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 
+	"lodegrid/array"
 	"lodegrid/array/heat"
 	"lodegrid/scenes"
 )
@@ -27,21 +28,18 @@ type Budget struct {
 const dutyTolerance = 1e-4
 
 // Budget solves for the three duties, given the ledger of the scene at the
-// design's own duty.
+// design's own duty. It leaves the player's temperatures and currents changed.
 func (p *Player) Budget(s scenes.Scene, l *Ledger) (Budget, error) {
 	b := Budget{HeatDuty: 1, SupplyDuty: 1, HoldDuty: 0}
 	d := p.grid.Design
 	var err error
-	b.HeatDuty, err = p.largest(func(q *Player) (bool, error) {
-		r, err := q.Warm(s)
+	b.HeatDuty, err = p.largest(func(q *Player) (float64, error) {
+		board, touch, err := q.loopPeaks(s)
 		var runaway *heat.RunawayError
 		if errors.As(err, &runaway) {
-			return false, nil
+			return -1, nil
 		}
-		if err != nil {
-			return false, err
-		}
-		return r.Hottest <= d.Limits.Board && q.touchOf(r.Layers) <= d.Limits.Touch, nil
+		return min(d.Limits.Board-board, d.Limits.Touch-touch) / 100, err
 	})
 	if err != nil {
 		return b, err
@@ -49,9 +47,9 @@ func (p *Player) Budget(s scenes.Scene, l *Ledger) (Budget, error) {
 	z := l.Summary()
 	if limit := d.Supply.Power * d.Supply.Derating * d.Limits.SupplyLoad; limit > 0 && len(s.Frames) > 0 {
 		f := s.Frames[z.PeakFrame]
-		b.SupplyDuty, err = p.largest(func(q *Player) (bool, error) {
+		b.SupplyDuty, err = p.largest(func(q *Player) (float64, error) {
 			e, err := q.cold(f)
-			return e.SupplyPower <= limit, err
+			return 1 - e.SupplyPower/limit, err
 		})
 		if err != nil {
 			return b, err
@@ -59,9 +57,9 @@ func (p *Player) Budget(s scenes.Scene, l *Ledger) (Budget, error) {
 	}
 	if z.LeastHoldPixel >= 0 {
 		f := s.Frames[z.LeastHoldFrame]
-		weak, err := p.largest(func(q *Player) (bool, error) {
+		weak, err := p.largest(func(q *Player) (float64, error) {
 			e, err := q.warm(s, f)
-			return e.LeastHold < d.Limits.Hold, err
+			return 1 - e.LeastHold/d.Limits.Hold, err
 		})
 		if err != nil {
 			return b, err
@@ -72,6 +70,23 @@ func (p *Player) Budget(s scenes.Scene, l *Ledger) (Budget, error) {
 		}
 	}
 	return b, nil
+}
+
+// loopPeaks steps a looping scene once through, currents and heat only, and returns
+// the highest temperatures of coils and of touchable surfaces, K.
+func (p *Player) loopPeaks(s scenes.Scene) (board, touch float64, err error) {
+	if _, err := p.Warm(s); err != nil {
+		return 0, 0, err
+	}
+	for _, f := range s.Frames {
+		e := Entry{Duration: f.Duration}
+		p.measure()
+		if err := p.power(&e, f.Levels); err != nil {
+			return 0, 0, err
+		}
+		board, touch = max(board, e.Hottest), max(touch, e.Touch)
+	}
+	return board, touch, nil
 }
 
 // cold plays one frame from rest at ambient temperature.
@@ -94,41 +109,75 @@ func (p *Player) warm(s scenes.Scene, f scenes.Frame) (Entry, error) {
 	return p.Show(f)
 }
 
-// largest returns the largest duty in 0…1 for which ok holds, ok being true below it
-// and false above: 1 when it always holds, 0 when it never does.
-func (p *Player) largest(ok func(*Player) (bool, error)) (float64, error) {
-	try := func(duty float64) (bool, error) {
+// largest returns the largest duty in 0…1 at which a margin is not negative: 1 when
+// it never is, 0 when it always is. The margin falls with the duty and crosses zero
+// once; the crossing is closed in by the Illinois form of false position (M. Dowell
+// and P. Jarratt, BIT 11 (1971) 168; from memory), with a bisection where that
+// stalls, to dutyTolerance on the safe side.
+func (p *Player) largest(margin func(*Player) (float64, error)) (float64, error) {
+	at := func(duty float64) (float64, error) {
 		q, err := p.atDuty(duty)
-		if err != nil {
-			return false, err
-		}
-		return ok(q)
-	}
-	low, high := 0.0, 1.0
-	good, err := try(high)
-	if err != nil || good {
-		return high, err
-	}
-	for high-low > dutyTolerance {
-		mid := (low + high) / 2
-		good, err := try(mid)
 		if err != nil {
 			return 0, err
 		}
-		if good {
-			low = mid
+		return margin(q)
+	}
+	low, high := 0.0, 1.0
+	fhigh, err := at(high)
+	if err != nil || fhigh >= 0 {
+		return high, err
+	}
+	flow, err := at(low)
+	if err != nil || flow < 0 {
+		return low, err
+	}
+	side := 0
+	for n := 0; high-low > dutyTolerance; n++ {
+		mid := (low*fhigh - high*flow) / (fhigh - flow)
+		if n%4 == 3 || !(mid > low && mid < high) {
+			mid = (low + high) / 2
+		}
+		// A little past the estimate on the wider side, so that both ends close in.
+		if step := dutyTolerance / 2; mid-low < high-mid {
+			mid = min(mid+step, (low+high)/2)
 		} else {
-			high = mid
+			mid = max(mid-step, (low+high)/2)
+		}
+		f, err := at(mid)
+		if err != nil {
+			return 0, err
+		}
+		if f >= 0 {
+			low, flow = mid, f
+			if side == 1 {
+				fhigh /= 2
+			}
+			side = 1
+		} else {
+			high, fhigh = mid, f
+			if side == -1 {
+				flow /= 2
+			}
+			side = -1
 		}
 	}
 	return low, nil
 }
 
-// atDuty is a fresh player of the same display with another duty at level 1. The
+// atDuty is a player of the same display with another duty at level 1, at rest. It
+// shares this player's scratch and heat network, whose state it overwrites. The
 // kernel per ampere is kept: steel that is driven into its bend by the coil alone
 // would need a new one, which the report's steel note tells.
 func (p *Player) atDuty(duty float64) (*Player, error) {
-	g := *p.grid
+	g, q := *p.grid, *p
 	g.Design.Drive.MaxDuty = duty
-	return New(&g)
+	q.grid = &g
+	var err error
+	if q.drive, err = Drive(&g, p.drive.Params().FrameTime); err != nil {
+		return nil, err
+	}
+	q.meter = q.drive.NewMeter()
+	q.hold = array.NewHold(&g)
+	q.Reset()
+	return &q, nil
 }

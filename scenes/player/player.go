@@ -166,7 +166,8 @@ func (p *Player) Play(s scenes.Scene, after func(Entry) error) (*Ledger, error) 
 			}
 		}
 	}
-	return &p.ledger, nil
+	ledger := p.ledger // what later runs of this player must not touch
+	return &ledger, nil
 }
 
 // Step plays one frame: currents at the coils' present temperatures, heat over

@@ -264,7 +264,7 @@ func (p *Picture) fluid(fraction []float64, whole bool) {
 				}
 				t := p.share[x]
 				f, above := a+(b-a)*t, oa+(ob-oa)*t
-				cover := smooth(0.3, 0.7, f)
+				cover := smooth(0.4, 0.6, f)
 				// The lamp is above: the sheen lies on the upper edge of the fluid.
 				shine := min(max((f-above)*1.4, 0), 1) * smooth(0.5, 0.9, f)
 				o[0] = lay(o[0], fluidColor.R, sheenColor.R, shine, cover)
@@ -284,7 +284,7 @@ func lay(under, a, b uint8, t, cover float32) uint8 {
 // outline draws the fluid's edge in one row of the picture: white outside, black
 // inside, to be seen on any colour.
 func (p *Picture) outline(out []uint8) {
-	const half = 0.22
+	const half = 0.16
 	for j := range p.cols {
 		a, b := p.line[j]-0.5, p.line[j+1]-0.5
 		if a > half && b > half || a < -half && b < -half {

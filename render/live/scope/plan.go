@@ -39,8 +39,8 @@ type Plan struct {
 // MeterHeights are the heights of the meters in device-independent pixels: three
 // gauges, a line and two counts.
 const (
-	GaugeHeight = 37
-	CountHeight = 18
+	GaugeHeight = 44
+	CountHeight = 19
 )
 
 // NewPlan lays out a window of w × h device pixels for a tank of the ratio width
@@ -88,11 +88,11 @@ func NewPlan(w, h int, scale, ratio float64, sliders int) Plan {
 
 	// The left part, from below: charts, transport, caption, tank.
 	left, right := pad, p.Panel.Min.X
-	charts := pick(74, 104)
+	charts := pick(88, 104)
 	bottom := p.Status.Min.Y - u(4)
 	inner := right - left
 	axis := u(44)
-	third := inner * 30 / 100
+	third := inner * 26 / 100
 	p.Power = image.Rect(left+axis, bottom-charts+u(20), left+third, bottom-u(4))
 	p.Heat = p.Power.Add(image.Pt(third+u(10), 0))
 	p.Reading = image.Rect(p.Heat.Max.X+u(18), bottom-charts, right, bottom)

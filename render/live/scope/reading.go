@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"lodegrid/array"
-	"lodegrid/field/quantity"
 )
 
 // Reading is what stands under the pointer, SI units.
@@ -61,35 +60,39 @@ func (c *Scope) Read(x, y float64) (r Reading, ok bool) {
 // Line is one named value.
 type Line struct{ Label, Value string }
 
-// Lines is the reading as people read it.
+// Lines is the reading as people read it, short enough for a narrow column.
 func (r Reading) Lines() []Line {
 	milli := func(v float64) string { return fmt.Sprintf("%.2f", 1e3*v) }
 	list := []Line{
-		{"Place", fmt.Sprintf("x %.1f mm, y %.1f mm", 1e3*r.X, 1e3*r.Y)},
-		{"Field", fmt.Sprintf("%s mT (%s, %s, %s)", milli(r.Strength), milli(r.Bx), milli(r.By), milli(r.Bz))},
-		{"Magnetic pressure", fmt.Sprintf("%.2f Pa; fluid %.0f %%", r.Pressure, 100*r.Fluid)},
+		{"Place x, y", fmt.Sprintf("%.1f, %.1f mm", 1e3*r.X, 1e3*r.Y)},
+		{"Field", milli(r.Strength) + " mT"},
+		{"Its x, y, z", fmt.Sprintf("%s, %s, %s", milli(r.Bx), milli(r.By), milli(r.Bz))},
+		{"Pressure", fmt.Sprintf("%.2f Pa magnetic", r.Pressure)},
+		{"Fluid here", fmt.Sprintf("%.0f %%", 100*r.Fluid)},
 	}
 	if r.Pixel < 0 {
-		return append(list, Line{"Pixel", "beside the grid"})
+		return append(list, Line{"Pixel", "none here"})
 	}
-	by := "scene"
+	by := "by scene"
 	if r.Painted {
 		by = "by hand"
 	}
 	verdict := ""
 	switch {
 	case r.State == array.Lit && r.Hold < r.HoldLimit:
-		verdict = fmt.Sprintf(", needs %s: loses its drop", number(r.HoldLimit))
+		verdict = fmt.Sprintf(" (least %s): lost", number(r.HoldLimit))
 	case r.State == array.Lit:
-		verdict = ", holds"
+		verdict = fmt.Sprintf(" (least %s): held", number(r.HoldLimit))
 	case r.State == array.Dark && r.Hold > r.FalseOnLimit:
-		verdict = fmt.Sprintf(", allowed %s: keeps a drop", number(r.FalseOnLimit))
+		verdict = fmt.Sprintf(" (most %s): stays", number(r.FalseOnLimit))
 	}
 	return append(list,
-		Line{"Pixel", fmt.Sprintf("row %d, column %d; level %.0f %%, %s", r.Row, r.Col, 100*r.Level, by)},
-		Line{"Current", fmt.Sprintf("%s, heat %s", Amps(r.Current), Watts(r.Power))},
-		Line{"Coil", quantity.Format(r.Temperature, quantity.Temperature)},
+		Line{"Pixel", fmt.Sprintf("row %d, column %d", r.Row, r.Col)},
+		Line{"Level", fmt.Sprintf("%.0f %% %s", 100*r.Level, by)},
+		Line{"Current", Amps(r.Current)},
+		Line{"Heat", Watts(r.Power)},
+		Line{"Coil", Celsius(r.Temperature)},
 		Line{"Pull ÷ need", fmt.Sprintf("%.2f%s", r.Hold, verdict)},
-		Line{"From others", fmt.Sprintf("%+.1f %% of its own full field", 100*r.Foreign)},
+		Line{"From others", fmt.Sprintf("%+.1f %% of full field", 100*r.Foreign)},
 	)
 }

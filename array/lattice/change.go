@@ -18,20 +18,15 @@ import (
 // changes of pixels no stronger than the sum that is 3.5e-13 of it.
 const resync = 1024
 
-// Costs of the changed-pixel path in the unit of rowCosts.
-const (
-	costPerRow    = 4.0  // one row of a plane
-	costPerSample = 0.21 // one sample in it
-)
-
 // cross returns for how many changed pixels adding them costs less than
 // summing the frame.
 func (e *Engine) cross(t *table) int {
 	s := e.shape
+	row, sample := changeCosts()
 	change := float64(s.planes()) * float64(min(s.blockRows(), t.height())) *
-		(costPerRow + costPerSample*float64(min(s.blockCols(), t.width())))
-	_, across := rowCosts.factors(e.across.n)
-	_, down := columnCosts.factors(e.down.n)
+		(row + sample*float64(min(s.blockCols(), t.width())))
+	_, across := rowCosts().factors(e.across.n)
+	_, down := columnCosts().factors(e.down.n)
 	frame := float64(len(e.jobs)) * float64(e.down.n) *
 		(float64(e.across.n)*across + float64(s.blockCols())*down)
 	return max(1, int(frame/change))
@@ -137,12 +132,21 @@ func (e *Engine) add(dst *Planes, changes []change) {
 			}
 			top, bottom := max(0, row-t.rowReach), min(rows-1, row+t.rowReach)
 			left, right := max(0, col-t.colReach), min(width-1, col+t.colReach)
-			from := (top-row+t.rowReach)*n + left - col + t.colReach
-			for r := top; r <= bottom; r++ {
-				floats.AddScaled(out[r*width+left:][:right-left+1], sign*c.by, kernel[from:][:right-left+1])
-				from += n
-			}
+			addWindow(out[top*width+left:], kernel[(top-row+t.rowReach)*n+left-col+t.colReach:],
+				bottom-top+1, right-left+1, width, n, sign*c.by)
 		}
 	}
 	dst.adds += len(changes)
+}
+
+// addWindow adds by times a window of the kernel to one of the same size of out.
+func addWindow(out, kernel []float64, rows, cols, outPitch, kernelPitch int, by float64) {
+	out, kernel = out[:(rows-1)*outPitch+cols], kernel[:(rows-1)*kernelPitch+cols]
+	if vector {
+		addWindowAVX2(&out[0], &kernel[0], rows, cols, 8*outPitch, 8*kernelPitch, by)
+		return
+	}
+	for r := range rows {
+		floats.AddScaled(out[r*outPitch:][:cols], by, kernel[r*kernelPitch:][:cols])
+	}
 }

@@ -8,7 +8,9 @@ import (
 
 // TestUpdate runs a random animation, some frames with few changes and some with
 // many, and expects planes kept up to date to equal a sum made from scratch.
-func TestUpdate(t *testing.T) {
+func TestUpdate(t *testing.T) { bothWays(t, testUpdate) }
+
+func testUpdate(t *testing.T) {
 	for _, kc := range kernelCases {
 		s := Shape{Rows: 9, Cols: 12, Samples: 3, Margin: 1, Components: kc.components}
 		e := mustNew(t, s, kc.kernel, kc.options...)
@@ -53,7 +55,9 @@ func TestUpdate(t *testing.T) {
 // TestDrift adds many more changes than are allowed to pile up and holds the
 // rounding against the bound stated at Update, term by term. The changes keep a
 // sum of the same size throughout, so the largest sum is that of the run.
-func TestDrift(t *testing.T) {
+func TestDrift(t *testing.T) { bothWays(t, testDrift) }
+
+func testDrift(t *testing.T) {
 	s := Shape{Rows: 6, Cols: 7, Samples: 2, Components: 3}
 	e := mustNew(t, s, square, Field())
 	r := rand.New(rand.NewPCG(11, 11))

@@ -30,6 +30,11 @@ func (t *transform) columnHead(x []complex128, width int) {
 	case 8:
 		columnFirst8(x, width)
 	}
+	t.columnMiddle(x, width)
+}
+
+// columnMiddle does the stages between the first and the last.
+func (t *transform) columnMiddle(x []complex128, width int) {
 	for i := range t.middle {
 		s := &t.middle[i]
 		switch s.radix {
@@ -76,9 +81,10 @@ func (s *sink) row(i int) (re, im []float64) {
 	return s.re[r*s.width:][:s.width], s.im[m*s.width:][:s.width]
 }
 
-// columnLast does the last stage from x, which it leaves alone, into the sink,
-// filling its rows (1…n of them).
-func (t *transform) columnLast(out *sink, x []complex128) {
+// columnLast does the last stage from x, rows of pitch numbers of which it takes
+// the first out.width, into the sink, filling its rows (1…n of them). It leaves x
+// alone.
+func (t *transform) columnLast(out *sink, x []complex128, pitch int) {
 	// The butterflies write imaginary parts backwards.
 	if t.last.radix == 0 {
 		re, im := out.row(0)
@@ -86,19 +92,16 @@ func (t *transform) columnLast(out *sink, x []complex128) {
 			re[i], im[out.width-1-i] = real(z), imag(z)
 		}
 	} else {
-		m, n := t.last.span, out.width
-		for j := range m {
+		m := t.last.span
+		for j := range min(m, out.rows) {
 			r0, i0 := out.row(j)
-			if j >= out.rows {
-				break
-			}
 			r1, i1 := out.row(m + j)
 			if 2*m+j < out.rows {
 				r2, i2 := out.row(2*m + j)
 				r3, i3 := out.row(3*m + j)
-				columnLast4([4][]float64{r0, r1, r2, r3}, [4][]float64{i0, i1, i2, i3}, x, n, j, t.last.w4)
+				columnLast4([4][]float64{r0, r1, r2, r3}, [4][]float64{i0, i1, i2, i3}, x, pitch, j, t.last.w4)
 			} else {
-				columnLast2(r0, i0, r1, i1, x, n, j, t.last.w4)
+				columnLast2(r0, i0, r1, i1, x, pitch, j, t.last.w4)
 			}
 		}
 	}
@@ -121,6 +124,12 @@ func columnFirst2(x []complex128, n int) {
 }
 
 func columnFirst8(x []complex128, n int) {
+	if vector && n%2 == 0 {
+		for b := 0; b+8*n <= len(x); b += 8 * n {
+			first8AVX2(&x[b], 16*n, n/2)
+		}
+		return
+	}
 	for b := 0; b+8*n <= len(x); b += 8 * n {
 		p0 := x[b : b+n]
 		p1 := x[b+n : b+2*n][:len(p0)]
@@ -170,6 +179,12 @@ func columnFirst8(x []complex128, n int) {
 }
 
 func columnRadix3(x []complex128, n, m int, w [][2]complex128) {
+	if vector && n%2 == 0 {
+		for b := 0; b+3*m*n <= len(x); b += 3 * m * n {
+			radix3AVX2(&x[b], 16*n, n/2, m, &w[:m][0])
+		}
+		return
+	}
 	for b := 0; b+3*m*n <= len(x); b += 3 * m * n {
 		for j := range m {
 			t, o := &w[j], b+j*n
@@ -189,6 +204,12 @@ func columnRadix3(x []complex128, n, m int, w [][2]complex128) {
 }
 
 func columnRadix5(x []complex128, n, m int, w [][4]complex128) {
+	if vector && n%2 == 0 {
+		for b := 0; b+5*m*n <= len(x); b += 5 * m * n {
+			radix5AVX2(&x[b], 16*n, n/2, m, &w[:m][0])
+		}
+		return
+	}
 	for b := 0; b+5*m*n <= len(x); b += 5 * m * n {
 		for j := range m {
 			t, o := &w[j], b+j*n
@@ -216,6 +237,12 @@ func columnRadix5(x []complex128, n, m int, w [][4]complex128) {
 }
 
 func columnRadix6(x []complex128, n, m int, w [][5]complex128) {
+	if vector && n%2 == 0 {
+		for b := 0; b+6*m*n <= len(x); b += 6 * m * n {
+			radix6AVX2(&x[b], 16*n, n/2, m, &w[:m][0])
+		}
+		return
+	}
 	for b := 0; b+6*m*n <= len(x); b += 6 * m * n {
 		for j := range m {
 			t, o := &w[j], b+j*n
@@ -246,6 +273,12 @@ func columnRadix6(x []complex128, n, m int, w [][5]complex128) {
 }
 
 func columnRadix4(x []complex128, n, m int, w [][3]complex128) {
+	if vector && n%2 == 0 {
+		for b := 0; b+4*m*n <= len(x); b += 4 * m * n {
+			radix4AVX2(&x[b], 16*n, n/2, m, &w[:m][0])
+		}
+		return
+	}
 	for b := 0; b+4*m*n <= len(x); b += 4 * m * n {
 		for j := range m {
 			w1r, w1i := real(w[j][0]), imag(w[j][0])
@@ -291,17 +324,21 @@ func columnRadix4(x []complex128, n, m int, w [][3]complex128) {
 }
 
 // columnLast2 computes row j of the first two quarters of the output.
-func columnLast2(r0, i0, r1, i1 []float64, x []complex128, n, j int, w [][3]complex128) {
-	m := len(w)
+func columnLast2(r0, i0, r1, i1 []float64, x []complex128, pitch, j int, w [][3]complex128) {
+	m, n, i := len(w), len(r0), 0
+	p0 := x[j*pitch:][:n]
+	p1 := x[(m+j)*pitch:][:len(p0)]
+	p2 := x[(2*m+j)*pitch:][:len(p0)]
+	p3 := x[(3*m+j)*pitch:][:len(p0)]
+	i0, r1, i1 = i0[:len(p0)], r1[:len(p0)], i1[:len(p0)]
+	if vector && n >= 4 {
+		lastColumnsAVX2(&r0[0], &i0[0], &r1[0], &i1[0], &p0[0], 16*m*pitch, n, &w[j])
+		i = n / 4 * 4
+	}
 	w1r, w1i := real(w[j][0]), imag(w[j][0])
 	w2r, w2i := real(w[j][1]), imag(w[j][1])
 	w3r, w3i := real(w[j][2]), imag(w[j][2])
-	p0 := x[j*n:][:n]
-	p1 := x[(m+j)*n:][:len(p0)]
-	p2 := x[(2*m+j)*n:][:len(p0)]
-	p3 := x[(3*m+j)*n:][:len(p0)]
-	r0, i0, r1, i1 = r0[:len(p0)], i0[:len(p0)], r1[:len(p0)], i1[:len(p0)]
-	for i := range p0 {
+	for ; i < len(p0); i++ {
 		x1r, x1i := real(p1[i]), imag(p1[i])
 		x2r, x2i := real(p2[i]), imag(p2[i])
 		x3r, x3i := real(p3[i]), imag(p3[i])
@@ -320,14 +357,19 @@ func columnLast2(r0, i0, r1, i1 []float64, x []complex128, n, j int, w [][3]comp
 }
 
 // columnLast4 is columnLast2 with all four quarters.
-func columnLast4(re, im [4][]float64, x []complex128, n, j int, w [][3]complex128) {
-	m := len(w)
-	t := &w[j]
-	for i := range n {
-		x0 := x[j*n+i]
-		y1 := x[(m+j)*n+i] * t[0]
-		y2 := x[(2*m+j)*n+i] * t[1]
-		y3 := x[(3*m+j)*n+i] * t[2]
+func columnLast4(re, im [4][]float64, x []complex128, pitch, j int, w [][3]complex128) {
+	m, n := len(w), len(re[0])
+	t, i := &w[j], 0
+	if vector && n >= 2 {
+		lastColumnsFourAVX2(&[8]*float64{&re[0][0], &re[1][0], &re[2][0], &re[3][0], &im[0][0], &im[1][0], &im[2][0], &im[3][0]},
+			&x[j*pitch], 16*m*pitch, n, t)
+		i = n / 2 * 2
+	}
+	for ; i < n; i++ {
+		x0 := x[j*pitch+i]
+		y1 := x[(m+j)*pitch+i] * t[0]
+		y2 := x[(2*m+j)*pitch+i] * t[1]
+		y3 := x[(3*m+j)*pitch+i] * t[2]
 		a0, a1, a2, a3 := x0+y2, x0-y2, y1+y3, timesI(y1-y3)
 		for q, z := range [4]complex128{a0 + a2, a1 + a3, a0 - a2, a1 - a3} {
 			re[q][i], im[q][n-1-i] = real(z), imag(z)

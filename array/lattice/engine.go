@@ -12,6 +12,7 @@ type Engine struct {
 	shape    Shape
 	down     *transform // length of the padded lattice down the rows
 	across   *transform // and across the columns
+	pitch    int        // of the rows between the two, even
 	jobs     []job
 	real     [][]float64    // real kernel spectra, rows and columns in digit-reversed order
 	complex  [][]complex128 // complex ones
@@ -68,8 +69,9 @@ func New(s Shape, k Kernel, opts ...Option) (*Engine, error) {
 	}
 	// Circular sums of these lengths do not wrap: a sample and a pixel are at
 	// most reach apart, and the table must not come round to meet them.
-	e.down = newTransform(columnCosts.length(s.rowReach()+t.rowReach+1), columnCosts)
-	e.across = newTransform(rowCosts.length(s.colReach()+t.colReach+1), rowCosts)
+	e.down = newTransform(columnCosts().length(s.rowReach()+t.rowReach+1), columnCosts())
+	e.across = newTransform(rowCosts().length(s.colReach()+t.colReach+1), rowCosts())
+	e.pitch = pitch(s)
 	e.allocate(set.symmetry, set.workers)
 	e.prepare(t)
 	if !set.framesOnly {
@@ -79,6 +81,9 @@ func New(s Shape, k Kernel, opts ...Option) (*Engine, error) {
 	}
 	return e, nil
 }
+
+// pitch is the number of complex numbers from row to row of work space.
+func pitch(s Shape) int { return (s.blockCols() + 1) / 2 * 2 }
 
 // allocate makes the jobs and the scratch memory.
 func (e *Engine) allocate(y Symmetry, workers int) {
@@ -92,7 +97,7 @@ func (e *Engine) allocate(y Symmetry, workers int) {
 			e.spectrum[j.spectrum] = make([]complex128, n)
 		}
 	}
-	e.half = make([]complex128, e.down.n*halfWidth(e.across.n))
+	e.half = make([]complex128, e.down.n*halfPitch(e.across.n))
 	for range workers {
 		e.lanes = append(e.lanes, newLane(e))
 	}

@@ -5,7 +5,7 @@ type lane struct {
 	engine   *Engine
 	task     func() // does the worker's share of the frame in dst
 	dst      *Planes
-	line     []complex128 // one row of a plane's spectrum
+	line     []complex128 // one or two rows of a plane's spectrum
 	quarter  []complex128 // unwanted outputs of a row
 	work     []complex128 // rows transformed, columns not yet
 	spare    []float64    // unwanted outputs of a column
@@ -15,9 +15,9 @@ type lane struct {
 func newLane(e *Engine) *lane {
 	n := &lane{
 		engine:   e,
-		line:     make([]complex128, e.across.n),
+		line:     make([]complex128, 2*e.across.n),
 		quarter:  make([]complex128, (e.across.n+3)/4),
-		work:     make([]complex128, e.down.n*e.shape.blockCols()),
+		work:     make([]complex128, e.down.n*e.pitch),
 		spare:    make([]float64, e.shape.blockCols()),
 		unwanted: make([]float64, e.shape.blockRows()*e.shape.blockCols()),
 	}
@@ -62,36 +62,70 @@ func (e *Engine) runJobs(dst *Planes) {
 func (n *lane) run(j *job, dst *Planes) {
 	var (
 		e     = n.engine
-		t, u  = e.down, e.across
-		w     = u.n
-		width = e.shape.blockCols()
-		l     = e.spectrum[j.spectrum]
+		t     = e.down
 		block = t.n // rows whose stages but the last can be done by themselves
 	)
 	if t.last.radix != 0 {
 		block = t.last.span
 	}
 	for top := 0; top < t.n; top += block {
-		for p := top; p < top+block; p++ {
-			from := p
-			if j.flip {
-				from = t.mirror[p]
+		p := top
+		if vector {
+			for ; p+2 <= top+block; p += 2 {
+				n.pair(j, p)
 			}
-			if j.isReal {
-				u.rowTimes(n.line, l[p*w:(p+1)*w], e.real[j.table][from*w:(from+1)*w])
-			} else {
-				timesComplexRow(n.line, l[p*w:(p+1)*w], e.complex[j.table][from*w:(from+1)*w])
-				u.rowHead(n.line)
-			}
-			u.rowLast(n.work[p*width:(p+1)*width], n.line, n.quarter)
 		}
-		t.columnHead(n.work[top*width:(top+block)*width], width)
+		for ; p < top+block; p++ {
+			n.row(j, p)
+		}
+		t.columnHead(n.work[top*e.pitch:(top+block)*e.pitch], e.pitch)
 	}
-	out := sink{re: dst.plane(j.re), im: n.unwanted, width: width, rows: e.shape.blockRows(), spare: n.spare}
+	out := sink{re: dst.plane(j.re), im: n.unwanted, width: e.shape.blockCols(), rows: e.shape.blockRows(), spare: n.spare}
 	_, out.reUp, _ = e.shape.phase(j.re)
 	if j.im >= 0 {
 		out.im = dst.plane(j.im)
 		_, out.imUp, out.imBack = e.shape.phase(j.im)
 	}
-	t.columnLast(&out, n.work)
+	t.columnLast(&out, n.work, e.pitch)
+}
+
+// rows returns the places of row p in the levels' and the kernel's spectrum.
+func (n *lane) rows(j *job, p int) (levels, kernel int) {
+	e := n.engine
+	from := p
+	if j.flip {
+		from = e.down.mirror[p]
+	}
+	return p * e.across.n, from * e.across.n
+}
+
+// row multiplies and transforms row p.
+func (n *lane) row(j *job, p int) {
+	e := n.engine
+	t, w, line := e.across, e.across.n, n.line[:e.across.n]
+	l, k := n.rows(j, p)
+	if j.isReal {
+		t.rowTimes(line, e.spectrum[j.spectrum][l:][:w], e.real[j.table][k:][:w])
+	} else {
+		timesComplexRow(line, e.spectrum[j.spectrum][l:][:w], e.complex[j.table][k:][:w])
+		t.rowHead(line)
+	}
+	t.rowLast(n.work[p*e.pitch:][:e.shape.blockCols()], line, n.quarter)
+}
+
+// pair multiplies and transforms rows p and p+1 together.
+func (n *lane) pair(j *job, p int) {
+	e := n.engine
+	t, w, line := e.across, e.across.n, n.line
+	l0, k0 := n.rows(j, p)
+	l1, k1 := n.rows(j, p+1)
+	x0, x1 := e.spectrum[j.spectrum][l0:][:w], e.spectrum[j.spectrum][l1:][:w]
+	if j.isReal {
+		t.pairTimes(line, x0, x1, e.real[j.table][k0:][:w], e.real[j.table][k1:][:w])
+	} else {
+		timesComplexPair(line, x0, x1, e.complex[j.table][k0:][:w], e.complex[j.table][k1:][:w])
+		t.columnHead(line, 2)
+	}
+	width := e.shape.blockCols()
+	t.pairLast(n.work[p*e.pitch:][:width], n.work[(p+1)*e.pitch:][:width], line, n.quarter)
 }

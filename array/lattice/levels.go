@@ -4,6 +4,9 @@ package lattice
 // be known; the others are conjugates.
 func halfWidth(n int) int { return n/2 + 1 }
 
+// halfPitch is the number of complex numbers from row to row of that half, even.
+func halfPitch(n int) int { return (halfWidth(n) + 1) / 2 * 2 }
+
 // transformLevels makes the forms of the levels' spectrum that the jobs use, rows
 // and columns in digit-reversed order. The lattice stands at block (Margin,
 // Margin) of an array padded with zeros.
@@ -12,7 +15,8 @@ func (e *Engine) transformLevels(levels []float64) {
 		s    = e.shape
 		h, w = e.down.n, e.across.n
 		n    = halfWidth(w)
-		line = e.lanes[0].line
+		d    = halfPitch(w)
+		line = e.lanes[0].line[:e.across.n]
 	)
 	clear(e.half)
 	// Two rows of real values make one of complex ones; z = x + iy has
@@ -31,10 +35,10 @@ func (e *Engine) transformLevels(levels []float64) {
 			}
 		}
 		e.across.rowFull(line)
-		one := e.half[e.down.slot[r+s.Margin]*n:][:n]
+		one := e.half[e.down.slot[r+s.Margin]*d:][:n]
 		two := one // of no use for a last single row
 		if r+1 < s.Rows {
-			two = e.half[e.down.slot[r+1+s.Margin]*n:][:n]
+			two = e.half[e.down.slot[r+1+s.Margin]*d:][:n]
 		}
 		for v := range n {
 			z, m := line[v], line[(w-v)%w]
@@ -42,13 +46,13 @@ func (e *Engine) transformLevels(levels []float64) {
 			one[v] = complex((real(z)+real(m))*0.5, (imag(z)-imag(m))*0.5)
 		}
 	}
-	e.down.columnFull(e.half, n)
+	e.down.columnFull(e.half, d)
 	// F is the transform with the sign +. Of real values the one with the sign
 	// - is L[u,v] = F*[u,v] and also L[u,v] = F[-u,-v], which is the half known
 	// for large v.
 	for p := range h {
 		u := e.down.index[p]
-		near, far := e.half[u*n:][:n], e.half[(h-u)%h*n:][:n]
+		near, far := e.half[u*d:][:n], e.half[(h-u)%h*d:][:n]
 		for q, v := range e.across.index {
 			var re, im float64
 			if v < n {

@@ -33,7 +33,7 @@ func estimate(s Shape, opts []Option) (Memory, settings, error) {
 	}
 	const word = 8
 	var (
-		h, w             = columnCosts.length(2*s.rowReach() + 1), rowCosts.length(2*s.colReach() + 1)
+		h, w             = columnCosts().length(2*s.rowReach() + 1), rowCosts().length(2*s.colReach() + 1)
 		n                = float64(h) * float64(w)
 		out              = float64(s.blockRows()) * float64(s.blockCols())
 		reals, complexes = tables(s, set.symmetry)
@@ -42,8 +42,8 @@ func estimate(s Shape, opts []Option) (Memory, settings, error) {
 	table := word * tableSize(s, set.symmetry, s.rowReach(), s.colReach())
 	m.Spectra = word * n * (reals + 2*complexes)
 	m.Planes = word * (float64(s.Components)*float64(s.Samples)*float64(s.Samples)*out + float64(s.Rows)*float64(s.Cols))
-	lane := 2*word*(float64(h)*float64(s.blockCols())+1.25*float64(w)) + word*(out+float64(s.blockCols()))
-	m.Scratch = 2*word*(n*forms(s, set.symmetry)+float64(h)*float64(halfWidth(w))) + lane*float64(set.workers)
+	lane := 2*word*(float64(h)*float64(pitch(s))+2.25*float64(w)) + word*(out+float64(s.blockCols()))
+	m.Scratch = 2*word*(n*forms(s, set.symmetry)+float64(h)*float64(halfPitch(w))) + lane*float64(set.workers)
 	if !set.framesOnly {
 		m.Table = table
 	}

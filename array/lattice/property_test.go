@@ -96,7 +96,9 @@ func TestTranslation(t *testing.T) {
 
 // TestMirror turns a picture left to right and top to bottom and expects the sum
 // of a mirror-symmetric kernel to turn with its parities.
-func TestMirror(t *testing.T) {
+func TestMirror(t *testing.T) { bothWays(t, testMirror) }
+
+func testMirror(t *testing.T) {
 	s := Shape{Rows: 7, Cols: 10, Samples: 5, Margin: 1, Components: 8}
 	y := gradientSymmetry()
 	for _, opts := range [][]Option{nil, {y}} {
@@ -140,7 +142,9 @@ func TestMirror(t *testing.T) {
 
 // TestOnePixel expects a single pixel at level 1 to give the kernel, at the
 // offsets the conventions tell, by transforms and by the changed-pixel path.
-func TestOnePixel(t *testing.T) {
+func TestOnePixel(t *testing.T) { bothWays(t, testOnePixel) }
+
+func testOnePixel(t *testing.T) {
 	for _, s := range []Shape{
 		{Rows: 6, Cols: 9, Samples: 4, Margin: 1, Components: 3},
 		{Rows: 5, Cols: 3, Samples: 3, Margin: 0, Components: 3},
@@ -262,7 +266,9 @@ func TestWorkers(t *testing.T) {
 }
 
 // TestNoAllocation expects nothing to be allocated per frame.
-func TestNoAllocation(t *testing.T) {
+func TestNoAllocation(t *testing.T) { bothWays(t, testNoAllocation) }
+
+func testNoAllocation(t *testing.T) {
 	s := Shape{Rows: 12, Cols: 16, Samples: 4, Margin: 1, Components: 3}
 	e := mustNew(t, s, square, Field())
 	p := e.NewPlanes()

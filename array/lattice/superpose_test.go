@@ -171,7 +171,9 @@ var kernelCases = []kernelCase{
 
 // TestDirectSum holds both ways of summing against the defining sum, over
 // shapes that bring up every radix and every number of outputs kept.
-func TestDirectSum(t *testing.T) {
+func TestDirectSum(t *testing.T) { bothWays(t, testDirectSum) }
+
+func testDirectSum(t *testing.T) {
 	shapes := []Shape{
 		{Rows: 1, Cols: 1, Samples: 1}, {Rows: 1, Cols: 1, Samples: 1, Margin: 2},
 		{Rows: 1, Cols: 1, Samples: 4, Margin: 0}, {Rows: 1, Cols: 1, Samples: 3, Margin: 4},
@@ -210,7 +212,9 @@ func TestDirectSum(t *testing.T) {
 
 // TestLengths holds a whole frame against the defining sum at single samples for
 // every transform length up to 300 in both directions.
-func TestLengths(t *testing.T) {
+func TestLengths(t *testing.T) { bothWays(t, testLengths) }
+
+func testLengths(t *testing.T) {
 	r := rand.New(rand.NewPCG(2, 2))
 	seen := map[string]bool{}
 	for n := 1; n <= 150; n += 1 + n/12 {

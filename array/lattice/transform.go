@@ -43,20 +43,47 @@ type costs struct {
 	last   float64
 }
 
-var (
-	// rowCosts are those of rows.go, the products of the first stage included.
-	rowCosts = costs{
+// rowCosts are those of rows.go or pairs.go, the products of the first stage
+// included.
+func rowCosts() costs {
+	if vector {
+		return costs{
+			first:  map[int]float64{1: 0.3, 2: 1.2, 3: 0.4, 4: 0.33, 5: 0.36, 6: 0.33, 8: 0.31},
+			middle: map[int]float64{3: 0.31, 4: 0.3, 5: 0.33, 6: 0.34},
+			last:   0.38,
+		}
+	}
+	return costs{
 		first:  map[int]float64{1: 0.9, 2: 1.5, 3: 1.5, 4: 1.1, 5: 1.45, 6: 1.3, 8: 1.0},
 		middle: map[int]float64{3: 0.85, 4: 0.75, 5: 1.25, 6: 1.05},
 		last:   0.72,
 	}
-	// columnCosts are those of columns.go.
-	columnCosts = costs{
+}
+
+// columnCosts are those of columns.go.
+func columnCosts() costs {
+	if vector {
+		return costs{
+			first:  map[int]float64{1: 0.01, 2: 0.5, 3: 0.29, 4: 0.26, 5: 0.32, 6: 0.32, 8: 0.25},
+			middle: map[int]float64{3: 0.3, 4: 0.27, 5: 0.33, 6: 0.33},
+			last:   0.33,
+		}
+	}
+	return costs{
 		first:  map[int]float64{1: 0.01, 2: 0.7, 3: 0.79, 4: 0.55, 5: 1.19, 6: 0.99, 8: 0.85},
 		middle: map[int]float64{3: 0.8, 4: 0.6, 5: 1.2, 6: 1.0},
 		last:   0.8,
 	}
-)
+}
+
+// changeCosts are those of the changed-pixel path for one row of a plane and for
+// one sample in it.
+func changeCosts() (row, sample float64) {
+	if vector {
+		return 0.7, 0.14
+	}
+	return 4, 0.21
+}
 
 // factors returns the radices of the cheapest sequence of stages for length n,
 // first stage first, and its cost per point. It returns nil for n = 1 and for an n

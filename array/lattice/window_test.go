@@ -9,7 +9,9 @@ import (
 // TestTruncated holds truncated engines against the full sum: no levels may err
 // by more than the bound, the bound may not be above what was asked for, the
 // worst levels must reach it, and a window one pitch smaller must not do.
-func TestTruncated(t *testing.T) {
+func TestTruncated(t *testing.T) { bothWays(t, testTruncated) }
+
+func testTruncated(t *testing.T) {
 	r := rand.New(rand.NewPCG(12, 12))
 	for _, kc := range kernelCases {
 		for _, f := range []struct {

@@ -170,7 +170,7 @@ func TestGenerateErrors(t *testing.T) {
 // a whole number of waves that is the still level, which goes as the stated
 // cosine.
 func TestTideVolume(t *testing.T) {
-	s := generated(t, "tide", 10, 16, func(p *Params) { p.Low, p.High = 0.3, 0.7 })
+	s := generated(t, "tide", 10, 16, func(p *Params) { p.Low, p.High, p.Period, p.Duration = 0.3, 0.7, 20, 20 })
 	for i, f := range s.Frames {
 		var area float64
 		for _, v := range f.Levels {

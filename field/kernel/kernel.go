@@ -42,9 +42,12 @@ type panel struct {
 // harmonic holds br, bφ, bz of one order k.
 type harmonic [3]series
 
-// maxHarmonics bounds the angular orders: k up to this many, sampled at twice as
-// many angles.
-const maxHarmonics = 24
+// Angular orders on a panel: as many as angles sampled in half a sector, beginning
+// with a few and doubled until the last ones have died away.
+const (
+	firstAngles = 6
+	mostAngles  = 96
+)
 
 // Build samples the source and returns its kernel. It fails when a size is not
 // positive or when the source is not finite on the plane (a plane inside a
@@ -58,10 +61,12 @@ func Build(s Spec) (*Kernel, error) {
 	}
 	k := &Kernel{spec: s}
 	// The scale of the field on the plane, for the tolerance.
-	for i := 0; i <= 64; i++ {
-		b := r3.Norm(s.Source.B(r3.Vec{X: 1.5 * s.Scale * float64(i) / 64, Z: s.Height}))
+	const scan = 32
+	for i := range scan + 1 {
+		r := 1.5 * s.Scale * float64(i) / scan
+		b := r3.Norm(s.Source.B(r3.Vec{X: r, Z: s.Height}))
 		if math.IsNaN(b) || math.IsInf(b, 0) {
-			return nil, fmt.Errorf("building the kernel: field is not finite at r = %g m, z = %g m (inside a conductor or magnet?)", 1.5*s.Scale*float64(i)/64, s.Height)
+			return nil, fmt.Errorf("building the kernel: field is not finite at r = %g m, z = %g m (inside a conductor or magnet?)", r, s.Height)
 		}
 		k.Peak = max(k.Peak, b)
 	}
@@ -100,19 +105,68 @@ func (k *Kernel) split(from, to float64, depth int) error {
 	return nil
 }
 
+// fitPanel fits one panel. The number of angles starts from what the panel before
+// needed.
 func (k *Kernel) fitPanel(from, to float64) (p panel, tail float64, err error) {
 	p = panel{mid: (from + to) / 2, half: (to - from) / 2}
-	orders, angles := 1, 1
+	angles := 1
 	if k.spec.Fold > 0 {
-		orders = maxHarmonics
-		angles = 2 * maxHarmonics
+		angles = firstAngles
+		if n := len(k.panels); n > 0 {
+			angles = max(angles, len(k.panels[n-1].harmonics)+2)
+		}
 	}
-	values := make([][3][degree + 1]float64, orders)
-	sample := make([][3]float64, angles)
+	var values [][3][degree + 1]float64
+	for {
+		if values, err = k.sample(p, angles); err != nil {
+			return p, 0, err
+		}
+		if k.spec.Fold == 0 || angles == mostAngles || k.largest(values[angles-2:]) <= 0.1*k.spec.RelTol*k.Peak {
+			break
+		}
+		angles = min(2*angles, mostAngles)
+	}
+	p.harmonics = make([]harmonic, angles)
+	last := 0
+	for m := range values {
+		for c := range values[m] {
+			p.harmonics[m][c] = fit(&values[m][c])
+			tail = max(tail, p.harmonics[m][c].tail())
+		}
+		if k.largest(values[m:m+1]) > 0.01*k.spec.RelTol*k.Peak {
+			last = m
+		}
+	}
+	p.harmonics = p.harmonics[: last+1 : last+1]
+	return p, tail, nil
+}
+
+// largest is the largest size of any value.
+func (k *Kernel) largest(values [][3][degree + 1]float64) float64 {
+	most := 0.0
+	for m := range values {
+		for c := range values[m] {
+			for _, v := range values[m][c] {
+				most = max(most, math.Abs(v))
+			}
+		}
+	}
+	return most
+}
+
+// sample returns the angular orders 0…angles−1 of the three components at a panel's
+// nodes. Half a sector of directions is enough: the other half is its mirror image.
+func (k *Kernel) sample(p panel, angles int) ([][3][degree + 1]float64, error) {
+	values := make([][3][degree + 1]float64, angles)
+	at := make([][3]float64, angles)
+	// cos and sin of π/angles (a + ½) m, a repeating table in a·2m + m.
+	cosines := make([]float64, 4*angles)
+	for i := range cosines {
+		cosines[i] = math.Cos(math.Pi * float64(i) / (2 * float64(angles)))
+	}
 	for j, u := range nodes {
 		r := p.mid + p.half*u
-		// Half a sector is enough: the other half is its mirror image.
-		for a := range sample {
+		for a := range at {
 			phi := 0.0
 			if k.spec.Fold > 0 {
 				phi = math.Pi / float64(k.spec.Fold) * (float64(a) + 0.5) / float64(angles)
@@ -120,14 +174,15 @@ func (k *Kernel) fitPanel(from, to float64) (p panel, tail float64, err error) {
 			sin, cos := math.Sincos(phi)
 			b := k.spec.Source.B(r3.Vec{X: r * cos, Y: r * sin, Z: k.spec.Height})
 			if math.IsNaN(b.X+b.Y+b.Z) || math.IsInf(b.X+b.Y+b.Z, 0) {
-				return p, 0, fmt.Errorf("building the kernel: field is not finite at r = %g m, z = %g m", r, k.spec.Height)
+				return nil, fmt.Errorf("building the kernel: field is not finite at r = %g m, z = %g m", r, k.spec.Height)
 			}
-			sample[a] = [3]float64{b.X*cos + b.Y*sin, b.Y*cos - b.X*sin, b.Z}
+			at[a] = [3]float64{b.X*cos + b.Y*sin, b.Y*cos - b.X*sin, b.Z}
 		}
 		for m := range values {
 			var sum [3]float64
-			for a, v := range sample {
-				sin, cos := math.Sincos(math.Pi * float64(m) * (float64(a) + 0.5) / float64(angles))
+			for a, v := range at {
+				i := m * (2*a + 1) % (4 * angles)
+				cos, sin := cosines[i], cosines[(i+3*angles)%(4*angles)]
 				sum[0] += v[0] * cos
 				sum[1] += v[1] * sin
 				sum[2] += v[2] * cos
@@ -141,21 +196,7 @@ func (k *Kernel) fitPanel(from, to float64) (p panel, tail float64, err error) {
 			}
 		}
 	}
-	p.harmonics = make([]harmonic, orders)
-	last := 0
-	for m := range values {
-		for c := range values[m] {
-			p.harmonics[m][c] = fit(&values[m][c])
-			tail = max(tail, p.harmonics[m][c].tail())
-			for _, v := range values[m][c] {
-				if math.Abs(v) > 0.01*k.spec.RelTol*k.Peak {
-					last = m
-				}
-			}
-		}
-	}
-	p.harmonics = p.harmonics[: last+1 : last+1]
-	return p, tail, nil
+	return values, nil
 }
 
 // check measures the largest error at fresh, seeded points.

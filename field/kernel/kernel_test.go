@@ -16,6 +16,17 @@ func square(a, z float64) field.Source {
 	return field.Path{Points: p, Current: 1}
 }
 
+// polygon is a closed regular turn of n sides, a the distance to a side's middle.
+func polygon(n int, a, z float64) field.Source {
+	var p []r3.Vec
+	for i := range n + 1 {
+		sin, cos := math.Sincos(2 * math.Pi * (float64(i) + 0.5) / float64(n))
+		out := a / math.Cos(math.Pi/float64(n))
+		p = append(p, r3.Vec{X: out * cos, Y: out * sin, Z: z})
+	}
+	return field.Path{Points: p, Current: 1}
+}
+
 func sources() map[string]Spec {
 	round := field.Sum{}
 	for _, a := range []float64{2e-3, 3.5e-3, 5e-3} {
@@ -24,7 +35,8 @@ func sources() map[string]Spec {
 	return map[string]Spec{
 		"round":       {Source: round, Height: 2e-3, Fold: 0, Reach: 0.3, Scale: 5e-3},
 		"square":      {Source: field.Sum{square(5e-3, 0), square(3e-3, -0.5e-3)}, Height: 2e-3, Fold: 4, Reach: 0.3, Scale: 5e-3},
-		"square near": {Source: square(5e-3, 0), Height: 1e-3, Fold: 4, Reach: 0.1, Scale: 5e-3, RelTol: 1e-6},
+		"square near": {Source: square(5e-3, 0), Height: 0.7e-3, Fold: 4, Reach: 0.1, Scale: 5e-3},
+		"hexagon":     {Source: field.Sum{polygon(6, 5e-3, 0), polygon(6, 2e-3, -1e-3)}, Height: 1.5e-3, Fold: 6, Reach: 0.2, Scale: 5e-3},
 	}
 }
 

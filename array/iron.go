@@ -2,11 +2,13 @@ package array
 
 import (
 	"fmt"
+	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/array/design"
 	"lodegrid/field"
+	"lodegrid/field/coil"
 	"lodegrid/field/iron"
 	"lodegrid/field/material"
 )
@@ -28,16 +30,16 @@ type Iron struct {
 // when only finite elements will do.
 const wideDisc = 12
 
-// newIron chooses and runs the model. coil is the field at 1 A, magnet the
+// newIron chooses and runs the model. air is the coil's field at 1 A, magnet the
 // pixel's own magnet or nil, current the current at full level in amperes.
-func newIron(d design.Design, round bool, coil, magnet field.Source, current float64) (Iron, error) {
-	model, note, err := chooseIron(d, round, magnet != nil)
+func newIron(d design.Design, c *coil.Coil, air, magnet field.Source, current float64) (Iron, error) {
+	model, note, err := chooseIron(d, c.Radial(), magnet != nil)
 	if err != nil {
 		return Iron{}, err
 	}
 	i := Iron{Model: model, Note: note}
 	both := func(add func(field.Source) (field.Source, error)) (err error) {
-		if i.coil, err = add(coil); err != nil {
+		if i.coil, err = add(air); err != nil {
 			return err
 		}
 		if magnet != nil {
@@ -51,16 +53,42 @@ func newIron(d design.Design, round bool, coil, magnet field.Source, current flo
 			return field.Mirror{Source: s, Z: d.IronFront(), Factor: d.Iron.Factor}, nil
 		})
 	case design.IronSlab:
-		err = both(func(s field.Source) (field.Source, error) {
-			return iron.NewSlab(s, d.IronFront(), d.Iron.Thickness, d.Iron.MuR)
-		})
+		if i.coil, err = iron.NewSlabFrom(seenFrom(c), d.IronFront(), d.Iron.Thickness, d.Iron.MuR); err == nil && magnet != nil {
+			i.magnet, err = iron.NewSlab(magnet, d.IronFront(), d.Iron.Thickness, d.Iron.MuR)
+		}
 	case design.IronFEM:
-		err = i.solve(d, coil, magnet, current)
+		err = i.solve(d, air, magnet, current)
 	}
 	if err != nil {
 		return Iron{}, fmt.Errorf("computing the steel behind a pixel: %w", err)
 	}
 	return i, nil
+}
+
+// seenFrom returns the coil at 1 A as seen from a depth (m, negative) behind it and
+// from deeper. The further away, the weaker the field and the fewer turns stand for
+// it; the images of a slab, whose factors sum to less than one, stay within the
+// filaments' usual error of the field in front.
+func seenFrom(c *coil.Coil) func(depth float64) field.Source {
+	s := c.Spec()
+	last := s.Layers[len(s.Layers)-1]
+	back := last.Z - last.Copper/2
+	const step = 1.5 // a coil for all distances up to this much further
+	var nearest float64
+	known := map[int]field.Source{}
+	return func(depth float64) field.Source {
+		away := max(back-depth, 1e-6)
+		if nearest == 0 {
+			nearest = away
+		}
+		band := max(0, int(math.Log(min(away, 100*s.Outer)/nearest)/math.Log(step)))
+		if known[band] == nil {
+			away = nearest * math.Pow(step, float64(band))
+			fall := func(z float64) float64 { return math.Pow(1+4*z*z/(s.Outer*s.Outer), 0.75) } // root of a loop's on its axis
+			known[band] = c.Source(away, min(filamentError*fall(away)/fall(nearest), 0.01))
+		}
+		return known[band]
+	}
 }
 
 // chooseIron picks the model by the shape when the design leaves it open.
@@ -109,7 +137,7 @@ func chooseIron(d design.Design, round, biased bool) (model design.IronModel, no
 // solve runs the finite elements: with coil and magnet together, and with the
 // magnet alone. The coil's share is their difference, since a magnet may
 // saturate the steel.
-func (i *Iron) solve(d design.Design, coil, magnet field.Source, current float64) error {
+func (i *Iron) solve(d design.Design, air, magnet field.Source, current float64) error {
 	curve, err := steelCurve(d)
 	if err != nil {
 		return err
@@ -125,7 +153,7 @@ func (i *Iron) solve(d design.Design, coil, magnet field.Source, current float64
 	}
 	p := iron.Problem{Steel: regions, Scale: d.Coil.Outer / 2}
 	if magnet == nil {
-		p.Applied = field.Scaled{Source: coil, Factor: current}
+		p.Applied = field.Scaled{Source: air, Factor: current}
 		if i.CoilSolution, err = iron.Solve(p); err != nil {
 			return err
 		}
@@ -136,7 +164,7 @@ func (i *Iron) solve(d design.Design, coil, magnet field.Source, current float64
 	if i.BiasSolution, err = iron.Solve(p); err != nil {
 		return err
 	}
-	p.Applied = field.Sum{magnet, field.Scaled{Source: coil, Factor: current}}
+	p.Applied = field.Sum{magnet, field.Scaled{Source: air, Factor: current}}
 	if i.CoilSolution, err = iron.Solve(p); err != nil {
 		return err
 	}

@@ -28,3 +28,32 @@ func Gradient(s Source, p r3.Vec, h float64) [3][3]float64 {
 	}
 	return g
 }
+
+// GradientOf returns ∂B_i/∂x_j, in T/m, as [i][j] at p: in closed form for every part
+// of s that has one, else by Gradient with the step h.
+func GradientOf(s Source, p r3.Vec, h float64) [3][3]float64 {
+	var g [3][3]float64
+	switch s := s.(type) {
+	case Differentiable:
+		return s.Gradient(p)
+	case Sum:
+		for _, part := range s {
+			addGradient(&g, GradientOf(part, p, h), 1)
+		}
+	case Scaled:
+		addGradient(&g, GradientOf(s.Source, p, h), s.Factor)
+	case Moved:
+		return GradientOf(s.Source, r3.Sub(p, s.By), h)
+	default:
+		return Gradient(s, p, h)
+	}
+	return g
+}
+
+func addGradient(sum *[3][3]float64, g [3][3]float64, factor float64) {
+	for i := range g {
+		for j := range g[i] {
+			sum[i][j] += factor * g[i][j]
+		}
+	}
+}

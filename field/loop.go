@@ -51,6 +51,10 @@ func turnOut(d r3.Vec, r, br, bz float64) r3.Vec {
 func LoopField(a, rho, z float64) (br, bz float64) {
 	rho = math.Abs(rho)
 	t := loop(a, rho, z)
+	return t.field(a, rho, z)
+}
+
+func (t *loopTerms) field(a, rho, z float64) (br, bz float64) {
 	q := (a - rho) * (a + rho) // a² − r² to full accuracy at the wire
 	return t.g * rho * z * (2 - t.w*t.sum),
 		t.g * (z*z + q + rho*rho*(z*z-q)*t.sum)

@@ -48,13 +48,24 @@ func (g AxialGradient) cartesian(d r3.Vec, r float64) [3][3]float64 {
 // LoopGradient returns the derivatives of LoopField, in T/m per ampere, at the
 // cylindrical point (rho, z) of a loop of radius a.
 func LoopGradient(a, rho, z float64) AxialGradient {
-	// With the terms of type loopTerms, f = 2 − w·sum and s = β²·sum, the
-	// derivative of f by the parameter m is (3s − f)/(2m): it follows from
-	// dK/dm = B/(2mc) and dD/dm = (B − mc D)/(2m mc), B and D the integrals of
-	// cos²θ and sin²θ over √(1 − m sin²θ) (DLMF 19.4, from memory), and is
-	// checked against differences of LoopField.
 	rho = math.Abs(rho)
 	t := loop(a, rho, z)
+	return t.gradient(a, rho, z)
+}
+
+// LoopFieldGradient returns LoopField and LoopGradient at the cost of one.
+func LoopFieldGradient(a, rho, z float64) (br, bz float64, g AxialGradient) {
+	rho = math.Abs(rho)
+	t := loop(a, rho, z)
+	br, bz = t.field(a, rho, z)
+	return br, bz, t.gradient(a, rho, z)
+}
+
+func (t *loopTerms) gradient(a, rho, z float64) AxialGradient {
+	// With f = 2 − w·sum and s = β²·sum, the derivative of f by the parameter m is
+	// (3s − f)/(2m): it follows from dK/dm = B/(2mc) and dD/dm = (B − mc D)/(2m mc),
+	// B and D the integrals of cos²θ and sin²θ over √(1 − m sin²θ) (DLMF 19.4, from
+	// memory), and is checked against differences of LoopField.
 	f := 2 - t.w*t.sum
 	h := (3*t.beta2*t.sum - f) / 2
 	s, d := (a+rho)/t.beta2, (a-rho)/t.alpha2

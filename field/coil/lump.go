@@ -1,7 +1,9 @@
 package coil
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -154,7 +156,7 @@ func (c *Coil) lumped(rings []ringCurrent, height, share float64, chords func(ri
 		return worst / peak
 	}
 	try := func(nr, nz int) []ringCurrent {
-		a, wa := gaussOf(radii.x, radii.w, nr)
+		a, wa := s.fewRadii(radii, nr)
 		z, wz := gaussOf(heights.x, heights.w, nz)
 		few := make([]ringCurrent, 0, len(a)*len(z))
 		for i := range a {
@@ -189,6 +191,24 @@ func (c *Coil) lumped(rings []ringCurrent, height, share float64, chords func(ri
 		}
 	}
 	return rings
+}
+
+// fewRadii returns the n-point Gauss rule of the radii. A rounded square's corners are
+// no smooth function of the radius where they turn as sharp as the track allows: the
+// turns inside and outside of that place get a rule each.
+func (s Spec) fewRadii(radii gauss, n int) (x, w []float64) {
+	split := len(radii.x)
+	if s.Shape == RoundedSquare {
+		kink := s.Outer/2 - s.CornerRadius + s.Track/2
+		split, _ = slices.BinarySearchFunc(radii.x, kink, func(r, k float64) int { return cmp.Compare(k, r) })
+	}
+	for _, part := range []gauss{{radii.x[:split], radii.w[:split]}, {radii.x[split:], radii.w[split:]}} {
+		if len(part.x) > 0 {
+			a, wa := gaussOf(part.x, part.w, n)
+			x, w = append(x, a...), append(w, wa...)
+		}
+	}
+	return x, w
 }
 
 // measures returns the radii of all filaments of a layer, outermost first, and the

@@ -25,13 +25,13 @@ import (
 // sixteen they are added in blocks that double in length, each by a Gauss rule
 // for sums (nodes from the Gram polynomials), which leaves the sum right to ten
 // digits with about a hundred images.
-type Slab struct {
-	source field.Source
-	images []image
-}
+type Slab struct{ images []image }
 
-// image is the source mirrored in the plane z, times a factor.
-type image struct{ z, factor float64 }
+// image is a source mirrored in the plane z, times a factor.
+type image struct {
+	source    field.Source
+	z, factor float64
+}
 
 const (
 	singleImages = 16 // images added one by one
@@ -41,18 +41,34 @@ const (
 // NewSlab returns what a sheet of relative permeability muR ≥ 1, its front face at
 // z (m), thickness t (m), adds to the source.
 func NewSlab(source field.Source, z, t, muR float64) (*Slab, error) {
-	if source == nil || !(t > 0) || math.IsInf(t, 0) || !(muR >= 1 && muR <= 1e7) || math.IsNaN(z) {
+	if source == nil {
+		return nil, fmt.Errorf("steel sheet: no source")
+	}
+	return NewSlabFrom(func(float64) field.Source { return source }, z, t, muR)
+}
+
+// NewSlabFrom is NewSlab for a source that is simpler from further away, read at
+// z = 0 and above: from returns what stands for the source at points at a depth (m,
+// below zero) and deeper, where the images look at it from. It is asked once per
+// image, the nearest, the least deep, first.
+func NewSlabFrom(from func(depth float64) field.Source, z, t, muR float64) (*Slab, error) {
+	if from == nil || !(t > 0) || math.IsInf(t, 0) || !(muR >= 1 && muR <= 1e7) || math.IsNaN(z) {
 		return nil, fmt.Errorf("steel sheet: thickness %g m and relative permeability %g; need a thickness > 0 and a permeability of 1…10,000,000", t, muR)
 	}
 	k := field.ImageFactor(muR)
-	s := &Slab{source: source, images: []image{{z, k}}}
+	s := &Slab{}
+	add := func(z, factor float64) {
+		// A point at z = 0 sees the image as the source seen from 2z.
+		s.images = append(s.images, image{from(2 * z), z, factor})
+	}
+	add(z, k)
 	if muR == 1 {
 		return s, nil
 	}
 	loss := 4 * muR / ((muR + 1) * (muR + 1)) // 1 − k², without cancellation
 	logK2 := math.Log1p(-loss)
 	term := func(n, weight float64) {
-		s.images = append(s.images, image{z - n*t, -weight * k * loss * math.Exp((n-1)*logK2)})
+		add(z-n*t, -weight*k*loss*math.Exp((n-1)*logK2))
 	}
 	for n := 1.0; n < singleImages; n++ {
 		term(n, 1)
@@ -99,7 +115,7 @@ func sumRule(n, m int) (nodes, weights []float64) {
 func (s *Slab) B(p r3.Vec) r3.Vec {
 	var b r3.Vec
 	for _, i := range s.images {
-		b = r3.Add(b, field.Mirror{Source: s.source, Z: i.z, Factor: i.factor}.B(p))
+		b = r3.Add(b, field.Mirror{Source: i.source, Z: i.z, Factor: i.factor}.B(p))
 	}
 	return b
 }

@@ -67,7 +67,7 @@ func (s *system) solution(w []float64, steps int) *Solution {
 				out.Peak, out.PeakR, out.PeakZ = b, p.r, p.z
 			}
 			// F = ∫ (M·∇)B0 dV; ∂B0r/∂z = ∂B0z/∂r in air.
-			d := field.Gradient(s.problem.Applied, r3.Vec{X: p.r, Z: p.z}, 1e-3*s.problem.Scale)
+			d := field.GradientOf(s.problem.Applied, r3.Vec{X: p.r, Z: p.z}, 1e-3*s.problem.Scale)
 			out.Force += 2 * math.Pi * p.r * (g.mr*d[2][0] + g.mz*d[2][2])
 		}
 	}
@@ -100,8 +100,7 @@ func (s *Solution) Above(b float64) float64 {
 func (s *Solution) Field(r, z float64) (br, bz float64) {
 	for _, g := range s.rings {
 		zeta := z - g.z
-		lr, lz := field.LoopField(g.r, r, zeta)
-		d := field.LoopGradient(g.r, r, zeta)
+		lr, lz, d := field.LoopFieldGradient(g.r, r, zeta)
 		br += g.mr*d.RZ - g.mz*(lr+r*d.RR+zeta*d.RZ)/g.r
 		bz += g.mr*d.ZZ - g.mz*(lz+r*d.RZ+zeta*d.ZZ)/g.r
 	}

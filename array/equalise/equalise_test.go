@@ -1,0 +1,399 @@
+package equalise
+
+import (
+	"encoding/json"
+	"math"
+	"math/rand/v2"
+	"os"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"lodegrid/array/lattice"
+	"lodegrid/field"
+	"lodegrid/field/ferrofluid"
+)
+
+// coil is a stack of loops.
+func coil(radii, heights []float64) field.Source {
+	var s field.Sum
+	for _, a := range radii {
+		for _, h := range heights {
+			s = append(s, field.Loop{Radius: a, Current: 1, Center: r3.Vec{Z: h}})
+		}
+	}
+	return s
+}
+
+func kernelOf(s field.Source, pitch, plane, current float64) lattice.Kernel {
+	return func(dst []float64, dx, dy float64) {
+		b := s.B(r3.Vec{X: dx * pitch, Y: dy * pitch, Z: plane})
+		dst[0], dst[1], dst[2] = b.X*current, b.Y*current, b.Z*current
+	}
+}
+
+func testProblem(rows, cols int, q Quantity) Problem {
+	return Problem{
+		Rows: rows, Cols: cols, Quantity: q, Symmetry: lattice.Field(),
+		Kernel: kernelOf(coil([]float64{2e-3, 3e-3, 4e-3, 5e-3}, []float64{-0.1e-3, -0.6e-3, -1.1e-3}), 12e-3, 2e-3, 1),
+		Low:    []float64{-1}, High: []float64{1},
+		Fluid: ferrofluid.Fluid{Susceptibility: 1, Saturation: 20e3},
+	}
+}
+
+func mustNew(t testing.TB, p Problem) *Solver {
+	t.Helper()
+	s, err := New(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func mustSolve(t testing.TB, s *Solver, target, start []float64) Result {
+	t.Helper()
+	r, err := s.Solve(target, start)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// 12 × 12 pixels against SciPy's bounded least squares with a dense matrix
+// (testdata/grid/lsq12.json names its origin; .ci/checks/grid_equaliser.py repeats it).
+func TestAgainstSciPy(t *testing.T) {
+	raw, err := os.ReadFile("../../testdata/grid/lsq12.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var file struct {
+		Radii, Heights        []float64
+		Plane, Pitch, Current float64
+		Side                  int
+		Cases                 []struct {
+			Name                   string
+			Low, High, PowerWeight float64
+			Target, Levels         []float64
+			RMS                    float64
+		}
+	}
+	if err := json.Unmarshal(raw, &file); err != nil {
+		t.Fatal(err)
+	}
+	if len(file.Cases) != 5 {
+		t.Fatalf("%d cases", len(file.Cases))
+	}
+	for _, c := range file.Cases {
+		s := mustNew(t, Problem{
+			Rows: file.Side, Cols: file.Side, Quantity: Axial, Symmetry: lattice.Field(),
+			Kernel: kernelOf(coil(file.Radii, file.Heights), file.Pitch, file.Plane, file.Current),
+			Low:    []float64{c.Low}, High: []float64{c.High}, PowerWeight: c.PowerWeight, Tolerance: 1e-14,
+		})
+		r := mustSolve(t, s, c.Target, nil)
+		worst := 0.0
+		for k, x := range r.Levels {
+			worst = max(worst, math.Abs(x-c.Levels[k]))
+		}
+		t.Logf("%s: levels differ by %.1e, gap %.1e, %d steps, %d products, %d at limits", c.Name, worst, r.Gap, r.Iterations, r.Products, r.AtLow+r.AtHigh)
+		if worst > 1e-8 || math.Abs(r.RMS/c.RMS-1) > 1e-8 || !r.Converged {
+			t.Errorf("%s: levels differ by %.2g, rms %g against %g, converged %v", c.Name, worst, r.RMS, c.RMS, r.Converged)
+		}
+	}
+}
+
+// Pictures that some levels make are made again: for Bz the levels themselves, for |B|
+// and Π the picture.
+func TestReachablePictures(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 9))
+	for _, q := range []Quantity{Axial, Strength, Pressure} {
+		for _, biased := range []bool{false, true} {
+			for _, gains := range []bool{false, true} {
+				p := testProblem(7, 5, q)
+				n := 35
+				if biased {
+					for c := range p.Bias {
+						p.Bias[c] = make([]float64, n)
+						for k := range n {
+							p.Bias[c][k] = 1e-4 * rng.Float64()
+							if c == 2 {
+								p.Bias[c][k] += 8e-3
+							}
+						}
+					}
+				}
+				if gains {
+					p.Gains = make([]float64, n)
+					for k := range n {
+						p.Gains[k] = 0.9 + 0.2*rng.Float64()
+					}
+				}
+				s := mustNew(t, p)
+				made, target := make([]float64, n), make([]float64, n)
+				for k := range made {
+					made[k] = 0.2 + 0.7*rng.Float64()
+				}
+				if _, err := s.misses(made, target); err != nil {
+					t.Fatal(err)
+				}
+				copy(target, s.r)
+				r := mustSolve(t, s, target, nil)
+				scale := 0.0
+				for k := range n {
+					scale = max(scale, math.Abs(target[k]))
+				}
+				if r.Worst > 1e-5*scale || !r.Converged {
+					t.Errorf("%s, bias %v, gains %v: misses a reachable picture by %g of %g (%d steps, converged %v)", q, biased, gains, r.Worst, scale, r.Iterations, r.Converged)
+				}
+				if q == Axial {
+					for k, x := range r.Levels {
+						if math.Abs(x-made[k]) > 1e-5 {
+							t.Errorf("level %d is %g, made with %g", k, x, made[k])
+						}
+					}
+				}
+				naive, err := s.Naive(target)
+				if err != nil {
+					t.Fatal(err)
+				}
+				before, err := s.Judge(naive, target)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if !(before.RMS > 10*r.RMS) {
+					t.Errorf("%s: naive levels miss by %g, solved ones by %g", q, before.RMS, r.RMS)
+				}
+			}
+		}
+	}
+}
+
+// The gradient is that of f, by differences, with gains, bias and power; also without
+// any symmetry declared.
+func TestGradient(t *testing.T) {
+	rng := rand.New(rand.NewPCG(5, 5))
+	for _, q := range []Quantity{Axial, Strength, Pressure} {
+		for _, y := range []lattice.Symmetry{lattice.Field(), {}} {
+			p := testProblem(3, 4, q)
+			n := 12
+			inner := p.Kernel
+			p.Symmetry = y
+			if y.X == nil {
+				p.Kernel = func(dst []float64, dx, dy float64) { inner(dst, dx+0.3, dy-0.2) } // lopsided
+			}
+			p.PowerWeight = 0.1
+			p.Gains = make([]float64, n)
+			target, x := make([]float64, n), make([]float64, n)
+			for c := range p.Bias {
+				p.Bias[c] = make([]float64, n)
+				for k := range n {
+					p.Bias[c][k] = 2e-3 * rng.Float64()
+				}
+			}
+			for k := range n {
+				p.Gains[k], x[k], target[k] = 0.5+rng.Float64(), rng.Float64(), 1e-3*rng.Float64()
+			}
+			s := mustNew(t, p)
+			if _, err := s.misses(x, target); err != nil {
+				t.Fatal(err)
+			}
+			if err := s.gradient(x); err != nil {
+				t.Fatal(err)
+			}
+			g := append([]float64(nil), s.g...)
+			for k := range n {
+				const h = 1e-4
+				v := x[k]
+				at := func(d float64) float64 {
+					x[k] = v + d
+					f, err := s.misses(x, target)
+					if err != nil {
+						t.Fatal(err)
+					}
+					return f
+				}
+				slope := (8*(at(h)-at(-h)) - (at(2*h) - at(-2*h))) / (12 * h)
+				x[k] = v
+				if math.Abs(slope-g[k]) > 1e-6*(math.Abs(g[k])+math.Abs(g[0])) {
+					t.Errorf("%s, level %d: gradient %g, by differences %g", q, k, g[k], slope)
+				}
+			}
+		}
+	}
+}
+
+// The gap is a bound: no feasible levels tried do better than f less it.
+func TestGapIsABound(t *testing.T) {
+	p := testProblem(6, 6, Axial)
+	p.Low, p.High = []float64{0}, []float64{1}
+	p.Tolerance = 1e-3 // stop early
+	rng := rand.New(rand.NewPCG(7, 7))
+	target := make([]float64, 36)
+	for k := range target {
+		target[k] = 2e-3 * rng.Float64()
+	}
+	rough := mustSolve(t, mustNew(t, p), target, nil)
+	p.Tolerance = 1e-14
+	best := mustSolve(t, mustNew(t, p), target, nil)
+	reference := 0.0
+	for _, v := range target {
+		reference += v * v / 2
+	}
+	f := func(r Result) float64 { return r.RMS * r.RMS * 36 / 2 }
+	if over := (f(rough) - f(best)) / reference; over < 0 || over > rough.Gap || rough.Gap > 1e-3 {
+		t.Errorf("stopped %g above the best, promised at most %g", over, rough.Gap)
+	}
+}
+
+func TestLimitsHold(t *testing.T) {
+	p := testProblem(4, 4, Axial)
+	p.Low, p.High = make([]float64, 16), make([]float64, 16)
+	for k := range 16 {
+		p.Low[k], p.High[k] = -0.1*float64(k%3), 0.2*float64(k%4)
+	}
+	target := make([]float64, 16)
+	for k := range target {
+		target[k] = 5e-3 * float64(k%5-2)
+	}
+	r := mustSolve(t, mustNew(t, p), target, nil)
+	for k, x := range r.Levels {
+		if x < p.Low[k] || x > p.High[k] {
+			t.Errorf("level %d is %g outside %g…%g", k, x, p.Low[k], p.High[k])
+		}
+	}
+	if !r.Converged || r.AtLow+r.AtHigh == 0 {
+		t.Errorf("%+v", r)
+	}
+	// Nothing asked for, from a lit start: dark.
+	dark := mustSolve(t, mustNew(t, testProblem(4, 4, Axial)), make([]float64, 16), []float64{1, 1, 1, 1, 0, 0, 0, 0, 1, 1, 1, 1, -1, -1, -1, -1})
+	for k, x := range dark.Levels {
+		if math.Abs(x) > 1e-5 {
+			t.Errorf("level %d is %g for a picture of nothing", k, x)
+		}
+	}
+	one := testProblem(1, 1, Pressure)
+	if r := mustSolve(t, mustNew(t, one), []float64{0.05}, nil); r.Worst > 1e-9 {
+		t.Errorf("a single pixel misses by %g Pa", r.Worst)
+	}
+}
+
+// More weight on power costs likeness and saves power.
+func TestPowerWeight(t *testing.T) {
+	target := picture(8, 8, 0)
+	last := Result{Squares: math.Inf(1)}
+	for _, w := range []float64{0, 0.01, 0.1, 1} {
+		p := testProblem(8, 8, Axial)
+		p.PowerWeight = w
+		r := mustSolve(t, mustNew(t, p), target, nil)
+		if r.Squares >= last.Squares || r.RMS < last.RMS || !r.Converged {
+			t.Errorf("weight %g: Σx² %g after %g, rms %g after %g", w, r.Squares, last.Squares, r.RMS, last.RMS)
+		}
+		last = r
+	}
+}
+
+func TestRefuses(t *testing.T) {
+	good := testProblem(3, 3, Axial)
+	for name, change := range map[string]func(*Problem){
+		"no rows":          func(p *Problem) { p.Rows = 0 },
+		"no kernel":        func(p *Problem) { p.Kernel = nil },
+		"unknown quantity": func(p *Problem) { p.Quantity = "hue" },
+		"no fluid":         func(p *Problem) { p.Quantity, p.Fluid = Pressure, nil },
+		"limits crossed":   func(p *Problem) { p.Low, p.High = []float64{1}, []float64{-1} },
+		"limits missing":   func(p *Problem) { p.Low = nil },
+		"limits NaN":       func(p *Problem) { p.High = []float64{math.NaN()} },
+		"gains short":      func(p *Problem) { p.Gains = []float64{1} },
+		"bias NaN":         func(p *Problem) { p.Bias[2] = append(make([]float64, 8), math.NaN()) },
+		"negative weight":  func(p *Problem) { p.PowerWeight = -1 },
+		"negative tol":     func(p *Problem) { p.Tolerance = -1 },
+		"kernel zero":      func(p *Problem) { p.Kernel = func(dst []float64, _, _ float64) { clear(dst) } },
+		"kernel NaN":       func(p *Problem) { p.Kernel = func(dst []float64, _, _ float64) { dst[2] = math.NaN() } },
+	} {
+		p := good
+		change(&p)
+		if _, err := New(p); err == nil {
+			t.Errorf("%s passes", name)
+		}
+	}
+	s := mustNew(t, good)
+	for _, target := range [][]float64{nil, {1}, append(make([]float64, 8), math.Inf(1))} {
+		if _, err := s.Solve(target, nil); err == nil {
+			t.Errorf("target %v passes", target)
+		}
+		if _, err := s.Solve(make([]float64, 9), target); target != nil && err == nil {
+			t.Errorf("start %v passes", target)
+		}
+		if _, err := s.Naive(target); err == nil {
+			t.Errorf("naive target %v passes", target)
+		}
+		if _, err := s.Judge(make([]float64, 9), target); err == nil {
+			t.Errorf("judged target %v passes", target)
+		}
+	}
+}
+
+// picture is a wave that moves on with the frame.
+func picture(rows, cols, frame int) []float64 {
+	t := make([]float64, rows*cols)
+	for k := range t {
+		if float64(k/cols) > float64(rows)/2+float64(rows)/4*math.Sin(float64(k%cols)*0.4+0.15*float64(frame)) {
+			t[k] = 0.85e-3
+		}
+	}
+	return t
+}
+
+func TestScene(t *testing.T) {
+	s := mustNew(t, testProblem(10, 16, Axial))
+	var frames [][]float64
+	for f := range 6 {
+		frames = append(frames, picture(10, 16, f))
+	}
+	warm, err := s.Scene(frames)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for f, r := range warm {
+		cold := mustSolve(t, s, frames[f], nil)
+		if math.Abs(r.RMS/cold.RMS-1) > 1e-6 || !r.Converged {
+			t.Errorf("frame %d: rms %g warm, %g cold", f, r.RMS, cold.RMS)
+		}
+	}
+	frames[2] = frames[2][:3]
+	if _, err := s.Scene(frames); err == nil {
+		t.Error("a short frame passes")
+	}
+}
+
+// BenchmarkSolve is 64 × 64 pixels, a scene's next frame from the levels before it
+// (warm) or from nothing (cold).
+func BenchmarkSolve(b *testing.B) {
+	for _, q := range []Quantity{Axial, Strength, Pressure} {
+		p := testProblem(64, 64, q)
+		p.Low = []float64{0}
+		s := mustNew(b, p)
+		frames := [2][]float64{picture(64, 64, 0), picture(64, 64, 1)}
+		if q == Pressure {
+			for f := range frames {
+				for k, v := range frames[f] {
+					frames[f][k] = p.Fluid.Pi(v)
+				}
+			}
+		}
+		b.Run(string(q)+"/cold", func(b *testing.B) {
+			for b.Loop() {
+				mustSolve(b, s, frames[0], nil)
+			}
+		})
+		b.Run(string(q)+"/warm", func(b *testing.B) {
+			start := mustSolve(b, s, frames[0], nil).Levels
+			k := 0
+			for b.Loop() {
+				k++
+				r := mustSolve(b, s, frames[k%2], start)
+				start = r.Levels
+				b.ReportMetric(float64(r.Products), "products")
+				b.ReportMetric(float64(r.Iterations), "steps")
+			}
+		})
+	}
+}

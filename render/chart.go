@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/vg"
 )
@@ -16,6 +17,7 @@ type Chart struct {
 	Title, X, Y string
 	Lines       []Line
 	LogY        bool
+	FromZero    bool // the y axis includes 0
 	// Levels are horizontal marks, for limits.
 	Levels []Level
 }
@@ -39,25 +41,54 @@ var lineColors = []color.RGBA{
 	Strength[40], Warmth[150], Strength[150], Warmth[90], Strength[95], ink,
 }
 
+var chartGrid = color.RGBA{225, 225, 225, 255}
+
 var dashes = [][]vg.Length{nil, {vg.Points(6), vg.Points(3)}, {vg.Points(2), vg.Points(2)}}
 
 // Write renders the chart as "svg" or "png", width × height in points (1/72 inch).
 func (c Chart) Write(w io.Writer, format string, width, height float64) error {
+	return c.write(w, format, width, height, true)
+}
+
+func (c Chart) write(w io.Writer, format string, width, height float64, legend bool) error {
+	p, err := c.plot(legend)
+	if err != nil {
+		return err
+	}
+	wt, err := p.WriterTo(vg.Points(width), vg.Points(height), format)
+	if err != nil {
+		return fmt.Errorf("drawing chart %q as %s: %w", c.Title, format, err)
+	}
+	if _, err := wt.WriteTo(w); err != nil {
+		return fmt.Errorf("writing chart %q: %w", c.Title, err)
+	}
+	return nil
+}
+
+// plot lays the chart out.
+func (c Chart) plot(legend bool) (*plot.Plot, error) {
 	p := plot.New()
 	p.Title.Text, p.X.Label.Text, p.Y.Label.Text = c.Title, c.X, c.Y
+	for _, f := range []*font.Font{
+		&p.Title.TextStyle.Font, &p.X.Label.TextStyle.Font, &p.Y.Label.TextStyle.Font,
+		&p.X.Tick.Label.Font, &p.Y.Tick.Label.Font, &p.Legend.TextStyle.Font,
+	} {
+		f.Variant = "Sans"
+	}
 	p.Title.TextStyle.Font.Size = vg.Points(13)
 	p.Legend.Top = true
 	p.BackgroundColor = paper
 	grid := plotter.NewGrid()
-	grid.Vertical.Color, grid.Horizontal.Color = color.Gray{225}, color.Gray{225}
+	grid.Vertical.Color, grid.Horizontal.Color = chartGrid, chartGrid
 	p.Add(grid)
+	p.X.Tick.Marker, p.Y.Tick.Marker = roundTicks{}, roundTicks{}
 	if c.LogY {
 		p.Y.Scale, p.Y.Tick.Marker = plot.LogScale{}, plot.LogTicks{Prec: -1}
 	}
 	left, right := math.Inf(1), math.Inf(-1)
 	for i, l := range c.Lines {
 		if len(l.X) != len(l.Y) {
-			return fmt.Errorf("drawing chart %q: curve %q has %d x and %d y", c.Title, l.Label, len(l.X), len(l.Y))
+			return nil, fmt.Errorf("drawing chart %q: curve %q has %d x and %d y", c.Title, l.Label, len(l.X), len(l.Y))
 		}
 		var xy plotter.XYs
 		for k := range l.X {
@@ -72,31 +103,39 @@ func (c Chart) Write(w io.Writer, format string, width, height float64) error {
 		}
 		line, err := plotter.NewLine(xy)
 		if err != nil {
-			return fmt.Errorf("drawing chart %q, curve %q: %w", c.Title, l.Label, err)
+			return nil, fmt.Errorf("drawing chart %q, curve %q: %w", c.Title, l.Label, err)
 		}
 		line.Color, line.Width = lineColors[i%len(lineColors)], vg.Points(1.6)
-		line.Dashes = dashes[i/len(lineColors)%len(dashes)]
+		line.Dashes = lineDashes(i)
 		p.Add(line)
-		p.Legend.Add(l.Label, line)
+		if legend {
+			p.Legend.Add(l.Label, line)
+		}
 	}
 	if math.IsInf(left, 1) {
-		return fmt.Errorf("drawing chart %q: no point to draw", c.Title)
+		return nil, fmt.Errorf("drawing chart %q: no point to draw", c.Title)
 	}
-	for _, v := range c.Levels {
+	for i, v := range c.Levels {
 		line, err := plotter.NewLine(plotter.XYs{{X: left, Y: v.Y}, {X: right, Y: v.Y}})
 		if err != nil {
-			return fmt.Errorf("drawing chart %q, level %q: %w", c.Title, v.Label, err)
+			return nil, fmt.Errorf("drawing chart %q, level %q: %w", c.Title, v.Label, err)
 		}
-		line.Color, line.Width, line.Dashes = warning, vg.Points(1.2), dashes[1]
+		line.Color, line.Width, line.Dashes = warning, vg.Points(1.2), levelDashes(i)
 		p.Add(line)
-		p.Legend.Add(v.Label, line)
+		if legend {
+			p.Legend.Add(v.Label, line)
+		}
 	}
-	wt, err := p.WriterTo(vg.Points(width), vg.Points(height), format)
-	if err != nil {
-		return fmt.Errorf("drawing chart %q as %s: %w", c.Title, format, err)
+	if c.FromZero {
+		p.Y.Min, p.Y.Max = min(p.Y.Min, 0), max(p.Y.Max, 0)
 	}
-	if _, err := wt.WriteTo(w); err != nil {
-		return fmt.Errorf("writing chart %q: %w", c.Title, err)
+	if !c.LogY {
+		p.Y.Max += 0.04 * (p.Y.Max - p.Y.Min)
 	}
-	return nil
+	return p, nil
 }
+
+// lineDashes and levelDashes tell curves and levels of one colour apart.
+func lineDashes(i int) []vg.Length { return dashes[i/len(lineColors)%len(dashes)] }
+
+func levelDashes(i int) []vg.Length { return dashes[1+i%(len(dashes)-1)] }

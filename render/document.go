@@ -14,6 +14,9 @@ type Document struct {
 	Sections []Section
 	Problems []Problem
 	Cautions []string
+	// Source is the design file with every key spelled out, so that the HTML form
+	// says by itself what it was computed from; "" leaves it out.
+	Source string
 }
 
 // Section is one part of a document.
@@ -22,6 +25,14 @@ type Section struct {
 	Facts      []Fact
 	Tables     []Table
 	Notes      []string
+	Figures    []Figure // in the HTML form alone
+}
+
+// Figure is a picture of a section: a chart or a map.
+type Figure struct {
+	Caption string
+	Chart   *Chart
+	Map     *Map
 }
 
 // Fact is one named value.

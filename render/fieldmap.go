@@ -7,7 +7,6 @@ import (
 	"image/draw"
 	"math"
 
-	"gonum.org/v1/plot"
 )
 
 // Map is a picture of a quantity over the display: a raster of values under a
@@ -61,24 +60,30 @@ func (m Map) Draw(width int) (*image.RGBA, error) {
 	draw.Draw(img, img.Bounds(), image.NewUniform(paper), image.Point{}, draw.Src)
 
 	x0, y0 := mapPad, titleRoom
-	for y := range h {
-		v := (float64(y)+0.5)*float64(m.Rows)/float64(h) - 0.5
-		for x := range w {
-			u := (float64(x)+0.5)*float64(m.Cols)/float64(w) - 0.5
-			img.SetRGBA(x0+x, y0+y, m.Colors.At((m.sample(v, u)-low)/(high-low)))
-		}
-	}
-	perMetre := float64(w) / m.Width
-	for _, k := range m.Marks {
-		cx := float64(x0) + float64(w)/2 + k.X*perMetre
-		cy := float64(y0) + float64(h)/2 - k.Y*perMetre
-		ring(img, cx, cy, k.Radius*perMetre, 1.2, k.Color)
-	}
+	m.paint(img, image.Rect(x0, y0, x0+w, y0+h), low, high)
 	title, label := NewLettering(17, true), NewLettering(13, false)
 	title.Draw(img, mapPad, 26, m.Title, ink)
 	m.drawBar(img, label, x0+w+16, y0, h, low, high)
 	drawScale(img, label, x0, y0+h+14, w, m.Width)
 	return img, nil
+}
+
+// paint fills a rectangle with the values' colours and the marks.
+func (m Map) paint(img *image.RGBA, at image.Rectangle, low, high float64) {
+	w, h := at.Dx(), at.Dy()
+	for y := range h {
+		v := (float64(y)+0.5)*float64(m.Rows)/float64(h) - 0.5
+		for x := range w {
+			u := (float64(x)+0.5)*float64(m.Cols)/float64(w) - 0.5
+			img.SetRGBA(at.Min.X+x, at.Min.Y+y, m.Colors.At((m.sample(v, u)-low)/(high-low)))
+		}
+	}
+	perMetre := float64(w) / m.Width
+	for _, k := range m.Marks {
+		cx := float64(at.Min.X) + float64(w)/2 + k.X*perMetre
+		cy := float64(at.Min.Y) + float64(h)/2 - k.Y*perMetre
+		ring(img, cx, cy, k.Radius*perMetre, 1.2, k.Color)
+	}
 }
 
 // scale is the colour bar's range.
@@ -87,7 +92,12 @@ func (m Map) scale() (low, high float64) {
 	if low == 0 && high == 0 {
 		low, high = math.Inf(1), math.Inf(-1)
 		for _, v := range m.Values {
-			low, high = min(low, v), max(high, v)
+			if !math.IsNaN(v) && !math.IsInf(v, 0) {
+				low, high = min(low, v), max(high, v)
+			}
+		}
+		if low > high {
+			low, high = 0, 0 // nothing that could be shown
 		}
 	}
 	if !(high > low) {
@@ -115,10 +125,7 @@ func (m Map) drawBar(img *image.RGBA, label *Lettering, x, y, h int, low, high f
 		}
 	}
 	label.Draw(img, x, y-8, m.Unit, ink)
-	for _, t := range (plot.DefaultTicks{}).Ticks(low, high) {
-		if t.Label == "" || t.Value < low || t.Value > high {
-			continue
-		}
+	for _, t := range (roundTicks{}).Ticks(low, high) {
 		ty := y + int(float64(h-1)*(1-(t.Value-low)/(high-low))+0.5)
 		for i := range 5 {
 			img.SetRGBA(x+barWidth+i, ty, ink)
@@ -129,13 +136,7 @@ func (m Map) drawBar(img *image.RGBA, label *Lettering, x, y, h int, low, high f
 
 // drawScale draws a scale bar of a round length, a fifth to a half of the width.
 func drawScale(img *image.RGBA, label *Lettering, x, y, w int, metres float64) {
-	length := math.Pow(10, math.Floor(math.Log10(metres/2)))
-	for _, f := range []float64{5, 2} {
-		if f*length <= metres/2 {
-			length *= f
-			break
-		}
-	}
+	length := roundLength(metres)
 	px := int(length / metres * float64(w))
 	for i := range px {
 		for j := range 3 {
@@ -147,6 +148,17 @@ func drawScale(img *image.RGBA, label *Lettering, x, y, w int, metres float64) {
 		img.SetRGBA(x+px-1, y+j, ink)
 	}
 	label.Draw(img, x+px+10, y+6, fmt.Sprintf("%g mm", math.Round(length*1e6)/1e3), ink)
+}
+
+// roundLength is 1, 2 or 5 times a power of ten, a fifth to a half of the given one.
+func roundLength(metres float64) float64 {
+	length := math.Pow(10, math.Floor(math.Log10(metres/2)))
+	for _, f := range []float64{5, 2} {
+		if f*length <= metres/2 {
+			return f * length
+		}
+	}
+	return length
 }
 
 // ring draws an anti-aliased circle line.

@@ -1,0 +1,40 @@
+package render
+
+import (
+	_ "embed"
+	"fmt"
+	"html/template"
+	"io"
+)
+
+//go:embed document.html
+var pageText string
+
+// page is the HTML form of a document. html/template escapes every text in it.
+var page = template.Must(template.New("document").Funcs(template.FuncMap{
+	"number": isNumber, "inc": func(i int) int { return i + 1 },
+	"chart": func(c *Chart) (template.HTML, error) { return c.inline() },
+	"map":   func(m *Map) (pageMap, error) { return m.layout() },
+}).Parse(pageText))
+
+// WriteHTML writes the document as one HTML page that asks for nothing from
+// outside: style, charts and maps are inside it. Problems come first. The same
+// document gives the same bytes.
+func (d Document) WriteHTML(w io.Writer) error {
+	if err := page.Execute(w, d); err != nil {
+		return fmt.Errorf("writing the %s as HTML: %w", d.Kind, err)
+	}
+	return nil
+}
+
+// Judged tells whether limits were looked at, so that their silence means something.
+func (d Document) Judged() bool { return d.Problems != nil }
+
+// isNumber tells whether a cell's value is a number, which a table sets flush right.
+func isNumber(v any) bool {
+	switch v.(type) {
+	case float64, int:
+		return true
+	}
+	return false
+}

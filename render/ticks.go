@@ -1,0 +1,33 @@
+package render
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/plot"
+)
+
+// roundTicks marks an axis at multiples of 1, 2 or 5 times a power of ten, three to
+// nine of them.
+type roundTicks struct{}
+
+// Ticks implements plot.Ticker.
+func (roundTicks) Ticks(low, high float64) []plot.Tick {
+	most := (high - low) / 3.5
+	if !(most > 0) || math.IsInf(most, 0) {
+		return nil
+	}
+	step := math.Pow(10, math.Floor(math.Log10(most)))
+	for _, f := range []float64{5, 2} {
+		if f*step <= most {
+			step *= f
+			break
+		}
+	}
+	digits := int(max(0, -math.Floor(math.Log10(step)+1e-9)))
+	var list []plot.Tick
+	for k := math.Ceil(low/step - 1e-9); k*step <= high+1e-9*step; k++ {
+		list = append(list, plot.Tick{Value: k * step, Label: fmt.Sprintf("%.*f", digits, k*step+0)})
+	}
+	return list
+}

@@ -128,7 +128,7 @@ func (w *window) drawStrips(screen *ebiten.Image) {
 	for i := range w.strips {
 		s := scope.Strip(i)
 		at := [2]image.Rectangle{w.plan.Power, w.plan.Heat}[i]
-		whole := image.Rect(at.Min.X-w.px(44), at.Min.Y-w.px(20), at.Max.X+w.px(4), at.Max.Y+w.px(8))
+		whole := image.Rect(at.Min.X-w.px(44), at.Min.Y-w.px(24), at.Max.X+w.px(4), at.Max.Y+w.px(8))
 		box(screen, whole, w.theme.Paper)
 		w.scope.DrawStrip(w.strips[i].memory, s, w.theme, w.plan.Scale)
 		w.strips[i].show(screen, at)
@@ -165,7 +165,7 @@ func (w *window) drawReading(screen *ebiten.Image) {
 		x := r.Min.X + i/rows*width
 		at := y + i%rows*line
 		w.letters.draw(screen, l.Label, small, x, at, leftAt, w.theme.Faint)
-		label := w.px(72)
+		label := w.px(70)
 		w.letters.draw(screen, w.letters.cut(l.Value, small, width-label-w.px(4)), small, x+label, at, leftAt, w.theme.Ink)
 	}
 }

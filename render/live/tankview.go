@@ -47,7 +47,7 @@ func (w *window) drawNumbers(screen *ebiten.Image, slow bool) {
 		w.values = w.scope.Values(w.values)
 		w.numbers = w.numbers[:0]
 		for _, v := range w.values {
-			w.numbers = append(w.numbers, cellText(v, legend.High))
+			w.numbers = append(w.numbers, cellText(v, legend.High-legend.Low))
 		}
 	}
 	for i, s := range w.numbers {
@@ -66,12 +66,12 @@ func (w *window) drawNumbers(screen *ebiten.Image, slow bool) {
 }
 
 // cellText writes a value short enough for a pixel, to a hundredth of the range.
-func cellText(v, high float64) string {
+func cellText(v, span float64) string {
 	digits := 0
 	switch {
-	case high < 1:
+	case span < 2:
 		digits = 2
-	case high < 20:
+	case span < 20:
 		digits = 1
 	}
 	s := fmt.Sprintf("%.*f", digits, v)
@@ -119,7 +119,7 @@ func (w *window) drawBar(screen *ebiten.Image) {
 	l.DrawBar(w.bar.memory)
 	w.bar.show(screen, w.plan.Bar)
 	x := w.plan.BarLabels.Min.X
-	w.letters.draw(screen, l.Title, small, x, w.plan.BarLabels.Min.Y+w.px(8), leftAt, w.theme.Ink)
+	w.letters.draw(screen, w.letters.cut(l.Title, small, w.plan.BarLabels.Dx()), small, x, w.plan.BarLabels.Min.Y+w.px(8), leftAt, w.theme.Ink)
 	unit := "in " + l.Unit
 	if l.Unit == "" {
 		unit = "ratio"
@@ -150,9 +150,15 @@ func (w *window) drawCaption(screen *ebiten.Image) {
 	box(screen, r, w.theme.Paper)
 	words := w.scope.Overlay().About()
 	if l, ok := w.scope.Legend(); ok {
-		for _, m := range l.Marks {
-			if m.Value <= l.High {
-				words += fmt.Sprintf(" Red line: %s %g%s.", m.Label, m.Value, unitAfter(l.Unit))
+		for i, m := range l.Marks {
+			if i == 0 {
+				words += " Red on the bar: "
+			} else {
+				words += ", "
+			}
+			words += fmt.Sprintf("%s %g%s", m.Label, m.Value, unitAfter(l.Unit))
+			if i == len(l.Marks)-1 {
+				words += "."
 			}
 		}
 	}

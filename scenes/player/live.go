@@ -7,30 +7,36 @@ import (
 
 	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/drive"
 	"lodegrid/array/tank"
 	"lodegrid/scenes"
 )
 
 // Live steps a player by ticks that are short against the time levels stand, as a
 // window does. It computes what Show does with three savings: the field is summed
-// anew only for currents that moved by more than liveBand; the search for the
+// anew only when some current has moved by more than liveBand; the search for the
 // supply's worst instant runs on the tick after the levels change and then once a
 // second, and stands in between; nothing is written to the ledger. It does not
 // allocate.
 type Live struct {
 	p      *Player
-	levels []float64 // of the tick before
-	field  []float64 // A, currents the plane stands for
-	known  bool      // there was a tick before
-	sums   int       // times the plane was computed
-	due    bool      // levels have changed since the rails were worked out
-	age    float64   // s since then
-	rails  Entry     // its supply currents and powers at their worst
+	levels []float64          // of the tick before
+	field  []float64          // A, currents the plane stands for
+	known  bool               // there was a tick before
+	saved  []drive.PixelState // as the last tick left them, while Look shows others
+	looked bool
+	sums   int     // times the plane was computed
+	due    bool    // levels have changed since the rails were worked out
+	age    float64 // s since then
+	rails  Entry   // its supply currents and powers at their worst
 }
 
 // liveBand is the change of a pixel's current, as a share of the full current, that
 // the field follows.
 const liveBand = 1e-3
+
+// lookTime is the frame that Look works the rails of mode kick out for, s.
+const lookTime = 1.0 / 60
 
 // railsAge is how long the rails' waveform stands while only temperatures move, s.
 const railsAge = 1
@@ -38,7 +44,7 @@ const railsAge = 1
 // NewLive returns a stepper for a player.
 func NewLive(p *Player) *Live {
 	n := p.grid.Design.Pixels()
-	return &Live{p: p, levels: make([]float64, n), field: make([]float64, n)}
+	return &Live{p: p, levels: make([]float64, n), field: make([]float64, n), saved: make([]drive.PixelState, n)}
 }
 
 // Tick drives the pixels with levels for dt seconds. Failing and FalseOn of the
@@ -46,6 +52,10 @@ func NewLive(p *Player) *Live {
 func (l *Live) Tick(levels []float64, dt float64) (Entry, error) {
 	p := l.p
 	e := Entry{Frame: p.frames, Start: p.time, Duration: dt}
+	if l.looked {
+		copy(p.pixels, l.saved)
+		l.looked = false
+	}
 	p.measure()
 	if err := l.supply(&e, levels); err != nil {
 		return e, err
@@ -53,16 +63,68 @@ func (l *Live) Tick(levels []float64, dt float64) (Entry, error) {
 	if err := p.power(&e, levels); err != nil {
 		return e, err
 	}
+	if err := l.see(levels); err != nil {
+		return e, err
+	}
+	p.judge(&e)
+	e.Failing, e.FalseOn = p.failing, p.falseOn
+	p.time += dt
+	p.frames++
+	return e, nil
+}
+
+// Look shows what levels would settle to at the present temperatures, without time
+// going on: currents, field and hold. Failing and FalseOn of the entry are valid
+// until the next call.
+func (l *Live) Look(levels []float64) (Entry, error) {
+	p := l.p
+	e := Entry{Frame: p.frames, Start: p.time}
+	if !l.looked {
+		copy(l.saved, p.pixels)
+		l.looked = true
+	}
+	p.measure()
+	l.due = true
+	if err := l.supply(&e, levels); err != nil {
+		return e, err
+	}
+	if err := p.drive.Steady(p.pixels, levels, p.resistance); err != nil {
+		return e, err
+	}
+	for i := range p.pixels {
+		s := &p.pixels[i]
+		p.currents[i] = s.Average
+		e.SupplyPower += s.Power
+		e.SupplyCurrent += s.RailAverage + s.BoostAverage
+		p.states[i] = p.grid.StateOf(levels[i])
+	}
+	e.Hottest, e.HottestPixel = p.net.Hottest(array.CoilLayer)
+	e.Touch = p.Touch()
+	if err := l.see(levels); err != nil {
+		return e, err
+	}
+	p.judge(&e)
+	e.Failing, e.FalseOn = p.failing, p.falseOn
+	return e, nil
+}
+
+// see brings field and hold up to the present currents and states.
+func (l *Live) see(levels []float64) error {
+	p := l.p
 	moved := !l.known
 	band := liveBand * p.grid.Pixel.FullCurrent
 	for i, c := range p.currents {
 		if d := math.Abs(c - l.field[i]); d > band || d > 0 && c == 0 {
-			l.field[i], moved = c, true
+			moved = true
+			break
 		}
 	}
 	if moved {
+		copy(l.field, p.currents)
+	}
+	if moved {
 		if err := p.grid.FieldInto(p.plane, l.field); err != nil {
-			return e, err
+			return err
 		}
 		l.sums++
 	}
@@ -72,11 +134,7 @@ func (l *Live) Tick(levels []float64, dt float64) (Entry, error) {
 	}
 	copy(l.levels, levels)
 	l.known = true
-	p.judge(&e)
-	e.Failing, e.FalseOn = p.failing, p.falseOn
-	p.time += dt
-	p.frames++
-	return e, nil
+	return nil
 }
 
 // Sums counts how often the field was computed anew, for pictures that need not be
@@ -90,7 +148,7 @@ func (l *Live) supply(e *Entry, levels []float64) error {
 	if l.known && !l.due && l.age < railsAge && p.grid.Design.Drive.Mode != design.DriveKick {
 		l.age += e.Duration
 	} else {
-		l.rails = Entry{Duration: e.Duration}
+		l.rails = Entry{Duration: max(e.Duration, lookTime)}
 		var err error
 		if p.rail, err = p.rails(&l.rails, levels); err != nil {
 			return err

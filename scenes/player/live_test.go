@@ -65,6 +65,48 @@ func TestLiveIsShow(t *testing.T) {
 	}
 }
 
+// Look between ticks shows the settled currents and changes nothing that follows.
+func TestLook(t *testing.T) {
+	for _, mode := range []string{"stagger", "kick"} {
+		d, err := design.Demo().With(design.Change{Key: "grid.cols", Value: "4"}, design.Change{Key: "grid.rows", Value: "3"},
+			design.Change{Key: "drive.mode", Value: mode})
+		if err != nil {
+			t.Fatal(err)
+		}
+		plain, looking := newPlayer(t, d), newPlayer(t, d)
+		a, b := NewLive(plain), NewLive(looking)
+		on, off := make([]float64, 12), make([]float64, 12)
+		on[5], off[2] = 1, -1
+		for tick := range 12 {
+			want, err := a.Tick(on, 1.0/60)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, levels := range [][]float64{off, on} {
+				e, err := b.Look(levels)
+				if err != nil {
+					t.Fatal(err)
+				}
+				steady, err := looking.Steady(levels)
+				if err != nil {
+					t.Fatal(err)
+				}
+				// Steady is warmer in the end, so it draws a little less.
+				if e.SupplyPower < steady.Power || e.SupplyPower > 1.5*steady.Power {
+					t.Errorf("%s: looking shows %g W, held for ever it takes %g W", mode, e.SupplyPower, steady.Power)
+				}
+			}
+			got, err := b.Tick(on, 1.0/60)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got.SupplyPower != want.SupplyPower || got.Hottest != want.Hottest || got.Lit != 1 {
+				t.Fatalf("%s, tick %d: after looking %g W and %g K, without %g W and %g K", mode, tick, got.SupplyPower, got.Hottest, want.SupplyPower, want.Hottest)
+			}
+		}
+	}
+}
+
 func newPlayer(t *testing.T, d design.Design) *Player {
 	t.Helper()
 	g, err := array.Build(d, 0)

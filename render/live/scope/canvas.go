@@ -94,8 +94,7 @@ func (c *Scope) Paint(from, to int, level float64) {
 		q := int(math.Round(float64(q0) + t*float64(q1-q0)))
 		c.canvas.levels[r*cols+q] = level
 	}
-	c.mix()
-	c.version++
+	c.remix()
 }
 
 // Unpaint gives all pixels back to the scene; Undo takes it back.
@@ -105,8 +104,7 @@ func (c *Scope) Unpaint() {
 		c.canvas.levels[i] = math.NaN()
 	}
 	c.canvas.end()
-	c.mix()
-	c.version++
+	c.remix()
 }
 
 // Undo takes the last stroke back and reports whether there was one.
@@ -117,8 +115,7 @@ func (c *Scope) Redo() bool { return c.repaint(c.canvas.back(&c.canvas.redo, &c.
 
 func (c *Scope) repaint(changed bool) bool {
 	if changed {
-		c.mix()
-		c.version++
+		c.remix()
 	}
 	return changed
 }

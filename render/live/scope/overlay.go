@@ -34,12 +34,12 @@ var overlayFacts = [overlays]struct {
 	signed bool
 }{
 	Fluid:       {name: "fluid", label: "Tank", title: "Tank", about: "The tank as a person in front of it sees it."},
-	Strength:    {name: "field", label: "Field", title: "Field strength", about: "Strength of the field on the fluid plane, bias magnets included.", unit: "mT", colors: render.Strength},
-	Arrows:      {name: "arrows", label: "Arrows", title: "Field", about: "Arrows: the field along the pane. Colour: the field towards the viewer, negative away.", unit: "mT", colors: render.Balance, signed: true},
-	Hold:        {name: "hold", label: "Hold", title: "Pull ÷ need", about: "Pull on a drop over what it takes to hold it. Cross: a lit pixel loses its drop. Ring: a dark one keeps one.", colors: render.Strength},
+	Strength:    {name: "field", label: "Field", title: "Field", about: "Strength of the field on the fluid plane, bias magnets included.", unit: "mT", colors: render.Strength},
+	Arrows:      {name: "arrows", label: "Arrows", title: "Field", about: "Arrows: field along the pane. Colour: field towards the viewer, negative away from it.", unit: "mT", colors: render.Balance, signed: true},
+	Hold:        {name: "hold", label: "Hold", title: "Pull ÷ need", about: "Pull on a drop over what holds it. Cross: lit, loses its drop. Ring: dark, keeps one.", colors: render.Strength},
 	Temperature: {name: "temperature", label: "Heat", title: "Coil", about: "Temperature of each pixel's coil.", unit: "°C", colors: render.Warmth},
 	Current:     {name: "current", label: "Current", title: "Current", about: "Average current of each coil; negative is reversed.", unit: "A", colors: render.Balance, signed: true},
-	Crosstalk: {name: "crosstalk", label: "Crosstalk", title: "From others", about: "Field that the other pixels put onto a pixel, over its own at full current. Ring: a dark pixel keeps a drop.",
+	Crosstalk: {name: "crosstalk", label: "Crosstalk", title: "From others", about: "Field of the other pixels on a pixel, over its own at full current. Ring: dark, keeps a drop.",
 		unit: "%", colors: render.Balance, signed: true},
 }
 

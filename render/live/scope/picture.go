@@ -22,6 +22,9 @@ var (
 	blackColor = color.RGBA{0, 0, 0, 255}
 )
 
+// aboveCells is how far above a place the fluid is compared with, in cells.
+const aboveCells = 1.5
+
 // maxPicture bounds the picture elements of a tank; larger windows stretch it.
 const maxPicture = 1_300_000
 
@@ -33,12 +36,15 @@ type Picture struct {
 	Marked int
 
 	rows, cols int         // cells of the raster
+	samples    int         // cells per pitch
 	place      place       // of the grid on the picture
 	base       *image.RGBA // what lies behind the fluid
 	based      basis       // what base was drawn for
 	left       []int       // per cell column: first picture column whose interpolation starts there; one more at the end
 	share      []float32   // per picture column: share of the cell to the right
 	line, over []float32   // cells interpolated to a picture row, and a little above it
+	kinds      []kind      // per row of cells
+	deep       []uint8     // a row of the picture all under fluid
 	values     []float64   // scratch
 }
 
@@ -82,7 +88,7 @@ func NewPicture(c *Scope, width int) *Picture {
 	}
 	pitch := float64(width) / float64(r.Cols) * float64(r.Samples)
 	p := &Picture{
-		Image: image.NewRGBA(image.Rect(0, 0, width, height)), Marked: -1, rows: r.Rows, cols: r.Cols,
+		Image: image.NewRGBA(image.Rect(0, 0, width, height)), Marked: -1, rows: r.Rows, cols: r.Cols, samples: r.Samples,
 		base: image.NewRGBA(image.Rect(0, 0, width, height)),
 		place: place{
 			x0: float64(r.Margin) * pitch, y0: float64(r.Margin) * pitch, pitch: pitch,
@@ -90,6 +96,10 @@ func NewPicture(c *Scope, width int) *Picture {
 		},
 		left: make([]int, r.Cols+1), share: make([]float32, width),
 		line: make([]float32, r.Cols+1), over: make([]float32, r.Cols+1),
+		kinds: make([]kind, r.Rows), deep: make([]uint8, 4*width),
+	}
+	for x := range width {
+		copy(p.deep[4*x:], []uint8{fluidColor.R, fluidColor.G, fluidColor.B, 255})
 	}
 	at := 0
 	for x := range width {
@@ -238,17 +248,28 @@ func (p *Picture) arrows(plane *array.Plane) {
 // outline of the fluid.
 func (p *Picture) fluid(fraction []float64, whole bool) {
 	w, h := p.Image.Rect.Dx(), p.Image.Rect.Dy()
+	p.sort(fraction)
 	for y := range h {
 		v := (float64(y)+0.5)*float64(p.rows)/float64(h) - 0.5
-		if !p.blendRows(p.line, fraction, v) {
-			continue
-		}
 		out := p.Image.Pix[y*p.Image.Stride:][:4*w]
+		switch p.kindOf(v) {
+		case bare:
+			continue
+		case flooded:
+			if whole && p.kindOf(v-aboveCells) == flooded {
+				copy(out, p.deep)
+				continue
+			}
+			if !whole {
+				continue
+			}
+		}
+		p.blendRows(p.line, fraction, v)
+		p.blendRows(p.over, fraction, v-aboveCells)
 		if !whole {
 			p.outline(out)
 			continue
 		}
-		p.blendRows(p.over, fraction, v-1.5)
 		for j := range p.cols {
 			a, b := p.line[j], p.line[j+1]
 			if a < 0.02 && b < 0.02 {
@@ -275,6 +296,46 @@ func (p *Picture) fluid(fraction []float64, whole bool) {
 	}
 }
 
+// kind is what a row of cells holds.
+type kind uint8
+
+// The kinds: no fluid anywhere, fluid everywhere, or some of each.
+const (
+	bare kind = iota
+	flooded
+	mixed
+)
+
+// sort finds the kind of every row of cells.
+func (p *Picture) sort(fraction []float64) {
+	for i := range p.kinds {
+		row := fraction[i*p.cols:][:p.cols]
+		low, high := row[0], row[0]
+		for _, f := range row {
+			low, high = min(low, f), max(high, f)
+		}
+		switch {
+		case high < 0.02:
+			p.kinds[i] = bare
+		case low > 0.98:
+			p.kinds[i] = flooded
+		default:
+			p.kinds[i] = mixed
+		}
+	}
+}
+
+// kindOf is the kind of what lies between the two rows of cells at the height v.
+func (p *Picture) kindOf(v float64) kind {
+	v = min(max(v, 0), float64(p.rows-1))
+	i := int(v)
+	a, b := p.kinds[i], p.kinds[min(i+1, p.rows-1)]
+	if a != b {
+		return mixed
+	}
+	return a
+}
+
 // lay is a colour between a and b laid over what is under it.
 func lay(under, a, b uint8, t, cover float32) uint8 {
 	u := float32(under)
@@ -282,21 +343,27 @@ func lay(under, a, b uint8, t, cover float32) uint8 {
 }
 
 // outline draws the fluid's edge in one row of the picture: white outside, black
-// inside, to be seen on any colour.
+// inside, to be seen on any colour. The distance from the edge is taken from the
+// share's steepness, so that a soft edge gets no broader a line; line and over hold
+// the row and the one aboveCells above it.
 func (p *Picture) outline(out []uint8) {
-	const half = 0.16
+	perCell := p.place.pitch / float64(p.samples)
+	half := float32(2 * max(1, perCell/4)) // picture elements on either side
 	for j := range p.cols {
 		a, b := p.line[j]-0.5, p.line[j+1]-0.5
-		if a > half && b > half || a < -half && b < -half {
+		if a > 0.45 && b > 0.45 || a < -0.45 && b < -0.45 {
 			continue
 		}
+		dx := b - a
+		dy := (p.line[j] - p.over[j]) / aboveCells
+		steep := float32(math.Sqrt(float64(max(dx*dx+dy*dy, 1e-4)))) / float32(perCell)
 		for x := p.left[j]; x < p.left[j+1]; x++ {
-			f := a + (b-a)*p.share[x]
-			cover := 1 - max(f, -f)/half
+			f := a + dx*p.share[x]
+			cover := half + 0.5 - max(f, -f)/steep
 			if cover <= 0 {
 				continue
 			}
-			cover = min(2*cover, 1)
+			cover = min(cover, 1)
 			c := uint8(255)
 			if f > 0 {
 				c = 0
@@ -308,22 +375,19 @@ func (p *Picture) outline(out []uint8) {
 }
 
 // blendRows interpolates a row of cells at the height v into dst, whose last value
-// repeats, and reports whether it holds more than nothing.
-func (p *Picture) blendRows(dst []float32, cells []float64, v float64) bool {
+// repeats.
+func (p *Picture) blendRows(dst []float32, cells []float64, v float64) {
 	v = min(max(v, 0), float64(p.rows-1))
 	i := min(int(v), max(p.rows-2, 0))
 	t := v - float64(i)
 	a := cells[i*p.cols:][:p.cols]
 	b := cells[min(i+1, p.rows-1)*p.cols:][:p.cols]
-	dst = dst[:p.cols+1]
-	var some float32
+	b = b[:len(a)]
+	dst = dst[:len(a)+1]
 	for j, q := range a {
-		f := float32(q + (b[j]-q)*t)
-		dst[j] = f
-		some = max(some, f)
+		dst[j] = float32(q + (b[j]-q)*t)
 	}
-	dst[p.cols] = dst[p.cols-1]
-	return some >= 0.02
+	dst[len(a)] = dst[len(a)-1]
 }
 
 // faults marks lit pixels that lose their drop with a cross, dark ones that keep one

@@ -92,8 +92,8 @@ func NewPlan(w, h int, scale, ratio float64, sliders int) Plan {
 	bottom := p.Status.Min.Y - u(4)
 	inner := right - left
 	axis := u(44)
-	third := inner * 26 / 100
-	p.Power = image.Rect(left+axis, bottom-charts+u(20), left+third, bottom-u(4))
+	third := inner * 25 / 100
+	p.Power = image.Rect(left+axis, bottom-charts+u(24), left+third, bottom-u(4))
 	p.Heat = p.Power.Add(image.Pt(third+u(10), 0))
 	p.Reading = image.Rect(p.Heat.Max.X+u(18), bottom-charts, right, bottom)
 	bottom -= charts + gap
@@ -105,7 +105,7 @@ func NewPlan(w, h int, scale, ratio float64, sliders int) Plan {
 	bottom -= u(18) + u(4)
 
 	top := pad
-	barRoom := u(72)
+	barRoom := u(84)
 	tw := right - left - barRoom
 	th := int(float64(tw) / ratio)
 	if room := bottom - top; th > room {
@@ -115,7 +115,7 @@ func NewPlan(w, h int, scale, ratio float64, sliders int) Plan {
 	tw, th = max(tw, 1), max(th, 1)
 	over := right - left - barRoom - tw
 	p.Tank = image.Rect(left+over/2, top, left+over/2+tw, top+th)
-	p.BarLabels = image.Rect(p.Tank.Max.X+u(10), p.Tank.Min.Y, p.Tank.Max.X+barRoom, p.Tank.Max.Y)
+	p.BarLabels = image.Rect(p.Tank.Max.X+u(10), p.Tank.Min.Y, p.Tank.Max.X+barRoom-u(4), p.Tank.Max.Y)
 	p.Bar = image.Rect(p.BarLabels.Min.X, p.Tank.Min.Y+u(36), p.BarLabels.Min.X+u(14), p.Tank.Max.Y-u(6))
 	if p.Bar.Dy() < 10 {
 		p.Bar.Max.Y = p.Bar.Min.Y + 10

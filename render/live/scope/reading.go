@@ -67,7 +67,7 @@ func (r Reading) Lines() []Line {
 		{"Place x, y", fmt.Sprintf("%.1f, %.1f mm", 1e3*r.X, 1e3*r.Y)},
 		{"Field", milli(r.Strength) + " mT"},
 		{"Its x, y, z", fmt.Sprintf("%s, %s, %s", milli(r.Bx), milli(r.By), milli(r.Bz))},
-		{"Pressure", fmt.Sprintf("%.2f Pa magnetic", r.Pressure)},
+		{"Pressure", fmt.Sprintf("%.2f Pa", r.Pressure)},
 		{"Fluid here", fmt.Sprintf("%.0f %%", 100*r.Fluid)},
 	}
 	if r.Pixel < 0 {
@@ -87,12 +87,12 @@ func (r Reading) Lines() []Line {
 		verdict = fmt.Sprintf(" (most %s): stays", number(r.FalseOnLimit))
 	}
 	return append(list,
-		Line{"Pixel", fmt.Sprintf("row %d, column %d", r.Row, r.Col)},
+		Line{"Pixel", fmt.Sprintf("row %d, col %d", r.Row, r.Col)},
 		Line{"Level", fmt.Sprintf("%.0f %% %s", 100*r.Level, by)},
 		Line{"Current", Amps(r.Current)},
 		Line{"Heat", Watts(r.Power)},
 		Line{"Coil", Celsius(r.Temperature)},
 		Line{"Pull ÷ need", fmt.Sprintf("%.2f%s", r.Hold, verdict)},
-		Line{"From others", fmt.Sprintf("%+.1f %% of full field", 100*r.Foreign)},
+		Line{"From others", fmt.Sprintf("%+.1f %%", 100*r.Foreign)},
 	)
 }

@@ -46,6 +46,7 @@ type Scope struct {
 	overlay Overlay
 	tops    [overlays]float64 // largest magnitude each overlay has shown
 	version int               // counts what a picture depends on
+	unseen  bool              // levels have changed since field and hold were computed
 }
 
 // New builds a display at rest with a scene ready to play. A scene that does not
@@ -73,8 +74,7 @@ func (c *Scope) show(v *display, s scenes.Scene) {
 	c.totals = totals{}
 	c.tops = [overlays]float64{}
 	c.play(s)
-	c.mix()
-	c.version++
+	c.remix()
 }
 
 // play puts a scene on, from its start.
@@ -96,8 +96,11 @@ func (c *Scope) play(s scenes.Scene) {
 // runs away, stops the play.
 func (c *Scope) Tick() (changed bool, err error) {
 	changed, err = c.poll()
-	if !c.playing || err != nil {
+	if err != nil {
 		return changed, err
+	}
+	if !c.playing {
+		return c.look(changed)
 	}
 	c.owed += c.Speed() / TicksPerSecond
 	for piece := 1; c.owed > shortest; piece++ {
@@ -123,6 +126,21 @@ func (c *Scope) Tick() (changed bool, err error) {
 	return changed, nil
 }
 
+// look computes field and hold for levels that changed while time stands still.
+func (c *Scope) look(changed bool) (bool, error) {
+	if !c.unseen {
+		return changed, nil
+	}
+	c.unseen = false
+	e, err := c.live.Look(c.levels)
+	if err != nil {
+		return true, err
+	}
+	c.entry = e
+	c.version++
+	return true, nil
+}
+
 // step plays the present levels for dt seconds.
 func (c *Scope) step(dt float64) error {
 	c.mix()
@@ -130,11 +148,19 @@ func (c *Scope) step(dt float64) error {
 	if err != nil {
 		return err
 	}
+	c.unseen = false
 	c.entry = e
 	c.totals.add(e, dt)
 	c.history.add(e, dt)
 	c.version++
 	return c.basin.Step(dt, c.player.Plane())
+}
+
+// remix is mix after something changed that must be seen.
+func (c *Scope) remix() {
+	c.mix()
+	c.unseen = true
+	c.version++
 }
 
 // mix lays what was painted over the scene's frame.
@@ -180,8 +206,7 @@ func (c *Scope) Seek(t float64) {
 	c.clock = max(t, c.starts[c.frame])
 	c.pauseAt = math.Inf(1)
 	c.owed = 0
-	c.mix()
-	c.version++
+	c.remix()
 }
 
 // Design is the design being shown, changes included.

@@ -148,7 +148,7 @@ func (c *Scope) take(o outcome) error {
 			return err
 		}
 		c.totals = totals{}
-		c.mix()
+		c.remix()
 	default:
 		if err := o.display.inherit(c.display); err != nil {
 			return err

@@ -1,0 +1,401 @@
+package live
+
+import (
+	"errors"
+	"fmt"
+	"image"
+	"image/color"
+	"image/png"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"testing"
+	"testing/fstest"
+
+	"github.com/hajimehoshi/ebiten/v2"
+
+	"lodegrid/array/design"
+	"lodegrid/render/live/scope"
+	"lodegrid/scenes"
+)
+
+// demo is the demo design with the scene it names.
+func demo(tb testing.TB) Options {
+	tb.Helper()
+	o := Options{Design: design.Demo()}
+	var err error
+	if o.Scene, err = o.sceneFor(o.Design); err != nil {
+		tb.Fatal(err)
+	}
+	return o
+}
+
+// play makes a window and lets it play for a number of ticks.
+func play(tb testing.TB, o Options, ticks int) *window {
+	tb.Helper()
+	w, err := newWindow(o)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	w.pointer.pixel = -1
+	advance(tb, w, ticks)
+	return w
+}
+
+func advance(tb testing.TB, w *window, ticks int) {
+	tb.Helper()
+	for range ticks {
+		w.ticks++
+		if _, err := w.scope.Tick(); err != nil {
+			tb.Fatal(err)
+		}
+	}
+}
+
+// shoot draws a window of a size and returns the picture.
+func shoot(tb testing.TB, w *window, width, height int, name string) *image.RGBA {
+	tb.Helper()
+	screen := ebiten.NewImage(width, height)
+	defer screen.Deallocate()
+	w.drawn.valid = false
+	w.Draw(screen)
+	w.Draw(screen) // once more: the first lays out
+	img := image.NewRGBA(image.Rect(0, 0, width, height))
+	screen.ReadPixels(img.Pix)
+	if *shots != "" {
+		f, err := os.Create(filepath.Join(*shots, name+".png"))
+		if err != nil {
+			tb.Fatal(err)
+		}
+		defer f.Close()
+		if err := png.Encode(f, img); err != nil {
+			tb.Fatal(err)
+		}
+	}
+	return img
+}
+
+// Every overlay in both themes and sizes: the tank shows the picture that the scope
+// draws, every part of the plan that holds text has ink on it, and nothing is drawn
+// on the paper between the parts.
+func TestWindow(t *testing.T) {
+	needScreen(t)
+	for _, size := range []struct {
+		name          string
+		width, height int
+		device        float64
+	}{{"wide", 1280, 800, 1}, {"laptop", 1024, 640, 1}, {"fine", 2048, 1280, 2}} {
+		w := play(t, demo(t), 90)
+		w.device = size.device
+		for _, dark := range []bool{false, true} {
+			for _, o := range scope.Overlays() {
+				name := fmt.Sprintf("%s-%s-%s", size.name, map[bool]string{false: "light", true: "dark"}[dark], o)
+				w.dark = dark
+				w.scope.SetOverlay(o)
+				img := shoot(t, w, size.width, size.height, name)
+				t.Run(name, func(t *testing.T) { checkWindow(t, w, img) })
+			}
+		}
+	}
+}
+
+func checkWindow(t *testing.T, w *window, img *image.RGBA) {
+	t.Helper()
+	p := w.plan
+	// Near the upper left corner of every pixel, where no number stands.
+	mean, n := 0.0, 0.0
+	tank := w.picture.Image
+	stretch := float64(p.Tank.Dx()) / float64(tank.Rect.Dx())
+	for i := range w.scope.Design().Pixels() {
+		x, y, side := w.picture.Cell(i)
+		x, y = x+0.2*side, y+0.2*side
+		got := img.RGBAAt(p.Tank.Min.X+int(x*stretch), p.Tank.Min.Y+int(y*stretch))
+		want := tank.RGBAAt(int(x), int(y))
+		mean += math.Abs(float64(got.R)-float64(want.R)) + math.Abs(float64(got.G)-float64(want.G)) + math.Abs(float64(got.B)-float64(want.B))
+		n += 3
+	}
+	if mean /= n; mean > 4 { // a large picture is stretched, which blurs edges
+		t.Errorf("the tank on the screen differs from the computed picture by %.1f of 255 on average", mean)
+	}
+	for _, c := range []struct {
+		name string
+		at   image.Rectangle
+	}{
+		{"title", p.Title}, {"meters", p.Meters}, {"overlay buttons", p.Overlays}, {"tools", p.Tools},
+		{"buttons", p.Buttons}, {"time line", p.Timeline}, {"time", p.Time}, {"reading", p.Reading}, {"caption", p.Caption},
+		{"power chart", p.Power}, {"heat chart", p.Heat}, {"first slider", p.Sliders[0]}, {"last slider", p.Sliders[len(p.Sliders)-1]},
+	} {
+		if ink := inked(img, c.at, w.theme.Paper); ink < 40 {
+			t.Errorf("%s: %d of %d picture elements are not paper", c.name, ink, c.at.Dx()*c.at.Dy())
+		}
+	}
+	// Pads stay free.
+	for _, r := range []image.Rectangle{
+		image.Rect(p.Panel.Min.X, 0, p.Panel.Min.X+w.px(8), p.Panel.Max.Y),
+		image.Rect(p.Panel.Max.X-w.px(8), 0, p.Panel.Max.X, p.Panel.Max.Y),
+		image.Rect(0, 0, p.Window.Dx(), w.px(4)),
+	} {
+		if ink := inked(img, r, w.theme.Paper); ink > 0 {
+			t.Errorf("%d picture elements are drawn in %v, which is to be free", ink, r)
+		}
+	}
+}
+
+// inked counts picture elements that are not paper.
+func inked(img *image.RGBA, r image.Rectangle, paper color.RGBA) int {
+	n := 0
+	for y := r.Min.Y; y < r.Max.Y; y++ {
+		for x := r.Min.X; x < r.Max.X; x++ {
+			if img.RGBAAt(x, y) != paper {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+func TestHelpSheet(t *testing.T) {
+	needScreen(t)
+	for _, size := range []image.Point{{1280, 800}, {1024, 640}} {
+		w := play(t, demo(t), 30)
+		before := shoot(t, w, size.X, size.Y, fmt.Sprintf("help-before-%d", size.X))
+		w.help = true
+		with := shoot(t, w, size.X, size.Y, fmt.Sprintf("help-%d", size.X))
+		if with.RGBAAt(2, 2) == before.RGBAAt(2, 2) {
+			t.Error("the sheet does not dim the window")
+		}
+		w.help = false
+		after := shoot(t, w, size.X, size.Y, fmt.Sprintf("help-after-%d", size.X))
+		for k := range after.Pix {
+			if after.Pix[k] != before.Pix[k] {
+				t.Fatalf("something of the sheet stays at (%d, %d)", k/4%size.X, k/4/size.X)
+			}
+		}
+	}
+}
+
+// A window that plays nothing and is not touched draws nothing.
+func TestIdle(t *testing.T) {
+	needScreen(t)
+	w := play(t, demo(t), 10)
+	w.scope.Toggle()
+	screen := ebiten.NewImage(1280, 800)
+	for range 5 {
+		advance(t, w, calmTicks)
+		w.Draw(screen)
+	}
+	before := w.frames
+	for range 100 {
+		advance(t, w, 1)
+		w.Draw(screen)
+	}
+	if n := w.frames - before; n != 0 {
+		t.Errorf("a window at rest drew %d of 100 frames", n)
+	}
+	w.scope.Toggle()
+	advance(t, w, 1)
+	w.Draw(screen)
+	if w.frames != before+1 {
+		t.Error("a playing window drew nothing")
+	}
+}
+
+// What is wrong is said in words in the window.
+func TestProblemIsTold(t *testing.T) {
+	needScreen(t)
+	w := play(t, demo(t), 10)
+	for i, c := range w.scope.Controls() {
+		if c.Key == "grid.pitch" {
+			w.scope.SetControl(i, 0) // half the pitch: the coils would overlap
+		}
+	}
+	for w.scope.Stale() {
+		advance(t, w, 1)
+	}
+	if w.scope.Problem() == "" {
+		t.Fatal("coils larger than the pitch are no problem")
+	}
+	img := shoot(t, w, 1280, 800, "problem")
+	if n := inked(img, w.plan.Status, w.theme.Paper); n < 500 {
+		t.Errorf("the status line holds %d picture elements of ink for %q", n, w.scope.Problem())
+	}
+}
+
+// Buttons do what they say and show the scope's state.
+func TestButtons(t *testing.T) {
+	needScreen(t)
+	w := play(t, demo(t), 10)
+	screen := ebiten.NewImage(1280, 800)
+	w.Draw(screen)
+	if got := w.parts.play.Text().Label; got != "Pause" {
+		t.Errorf("while playing the button says %q", got)
+	}
+	w.parts.play.Click()
+	w.ui.Update()
+	if w.scope.Playing() {
+		t.Error("Pause does not pause")
+	}
+	w.Draw(screen)
+	if got := w.parts.play.Text().Label; got != "Play" {
+		t.Errorf("while pausing the button says %q", got)
+	}
+	w.parts.overlays[scope.Temperature].Click()
+	w.ui.Update()
+	if w.scope.Overlay() != scope.Temperature {
+		t.Errorf("the button for heat shows %v", w.scope.Overlay())
+	}
+	s := w.parts.sliders[0]
+	before := w.scope.Controls()[0].Value
+	s.Current = sliderSteps / 2
+	w.drawn.valid = false
+	w.slide(0, s.Current)
+	w.Draw(screen)
+	if c := w.scope.Controls()[0]; c.Value == before || math.Abs(c.Share()-0.5) > 0.01 {
+		t.Errorf("the slider in its middle means %s", c.Text())
+	}
+}
+
+// Every key of the help sheet that stands alone does something, and no key twice.
+func TestKeysAreDistinct(t *testing.T) {
+	type stroke struct {
+		key  ebiten.Key
+		ctrl bool
+	}
+	seen := map[stroke]bool{}
+	for _, a := range keyActions {
+		k := stroke{a.key, a.ctrl}
+		if seen[k] {
+			t.Errorf("key %v (Ctrl %v) does two things", a.key, a.ctrl)
+		}
+		seen[k] = true
+		if a.key >= ebiten.KeyDigit1 && a.key <= ebiten.KeyDigit9 {
+			t.Errorf("key %v is taken by the overlays", a.key)
+		}
+	}
+}
+
+func TestDroppedFiles(t *testing.T) {
+	o := demo(t)
+	w, err := newWindowWithoutLetters(o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows, cols := o.Design.Grid.Rows, o.Design.Grid.Cols
+	var csv []byte
+	csv = append(csv, "0.5"...)
+	for i := range rows * cols {
+		csv = fmt.Appendf(csv, ",%d", i%2)
+	}
+	files := fstest.MapFS{
+		"picture.csv": {Data: csv},
+		"small.toml":  {Data: []byte("[grid]\ncols = 3\nrows = 2\n[scene]\nkind = \"all-on\"\n")},
+		"wrong.toml":  {Data: []byte("[grid]\ncols = 3\npich = \"3 mm\"\n")},
+		"words.txt":   {Data: []byte("words")},
+	}
+	d, s, err := w.loader(files, "picture.csv", false)()
+	if err != nil || d != nil || len(s.Frames) != 1 || s.Frames[0].Levels[1] != 1 {
+		t.Errorf("a table gives design %v, %d frames, error %v", d, len(s.Frames), err)
+	}
+	d, s, err = w.loader(files, "small.toml", false)()
+	if err != nil || d == nil || d.Grid.Cols != 3 || s.Cols != 3 || s.Rows != 2 {
+		t.Errorf("a design gives %v, scene of %d × %d, error %v", d, s.Cols, s.Rows, err)
+	}
+	var wrong design.Errors
+	if _, _, err = w.loader(files, "wrong.toml", false)(); !errors.As(err, &wrong) || wrong[0].Line != 3 {
+		t.Errorf("a design with a mistake in line 3 gives %v", err)
+	}
+	if _, _, err = w.loader(files, "words.txt", false)(); err == nil {
+		t.Error("a file of words is taken for a scene")
+	}
+}
+
+// newWindowWithoutLetters is a window that is never drawn.
+func newWindowWithoutLetters(o Options) (*window, error) {
+	c, err := scope.New(o.Design, o.Scene)
+	return &window{options: o, scope: c}, err
+}
+
+func TestSavedPictureReadsBack(t *testing.T) {
+	o := demo(t)
+	o.Folder = t.TempDir()
+	w, err := newWindowWithoutLetters(o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w.scope.BeginStroke()
+	w.scope.Paint(0, 5, -0.25)
+	w.scope.EndStroke()
+	w.savePicture()
+	w.savePicture()
+	for _, name := range []string{"picture.csv", "picture-2.csv"} {
+		path := filepath.Join(o.Folder, name)
+		s, err := scenes.Open(path, o.Design.Grid.Rows, o.Design.Grid.Cols, scenes.DefaultOptions())
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := w.scope.Picture(1)
+		if len(s.Frames) != 1 || s.Frames[0].Levels[3] != -0.25 {
+			t.Errorf("%s holds %d frames, level 3 is %g", name, len(s.Frames), s.Frames[0].Levels[3])
+		}
+		for i, v := range want.Frames[0].Levels {
+			if s.Frames[0].Levels[i] != v {
+				t.Errorf("%s: level %d is %g, was %g", name, i, s.Frames[0].Levels[i], v)
+			}
+		}
+	}
+	w.saveDesign()
+	d, err := design.ReadFile(filepath.Join(o.Folder, "design.toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if d.Grid != o.Design.Grid || d.Supply != o.Design.Supply {
+		t.Error("the saved design is another one")
+	}
+	left, err := filepath.Glob(filepath.Join(o.Folder, ".lodegrid-*"))
+	if err != nil || len(left) > 0 {
+		t.Errorf("saving leaves %v, %v", left, err)
+	}
+}
+
+// A file that cannot be filled leaves what was there.
+func TestSaveWholeOrNotAtAll(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "a.csv")
+	if err := saveWhole(path, func(w io.Writer) error { _, err := io.WriteString(w, "old"); return err }); err != nil {
+		t.Fatal(err)
+	}
+	broken := errors.New("broken")
+	if err := saveWhole(path, func(w io.Writer) error { io.WriteString(w, "new"); return broken }); !errors.Is(err, broken) {
+		t.Errorf("a broken write gives %v", err)
+	}
+	if data, err := os.ReadFile(path); err != nil || string(data) != "old" {
+		t.Errorf("after a broken write the file holds %q, %v", data, err)
+	}
+}
+
+func TestRunRefuses(t *testing.T) {
+	o := demo(t)
+	o.Overlay = "colours"
+	if err := Run(o); err == nil {
+		t.Error("an unknown overlay is accepted")
+	}
+	o = demo(t)
+	o.Width, o.Height = 5, 5
+	if err := Run(o); err == nil {
+		t.Error("a window of 5 × 5 is accepted")
+	}
+	o = demo(t)
+	o.Scene.Cols++
+	if err := Run(o); err == nil {
+		t.Error("a scene that does not fit is accepted")
+	}
+}
+
+func TestNoDisplay(t *testing.T) {
+	if running || screen() {
+		t.Skip("there is a display")
+	}
+	if err := Run(demo(t)); !errors.Is(err, ErrNoDisplay) {
+		t.Errorf("without a display Run gives %v", err)
+	}
+}

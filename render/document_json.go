@@ -60,7 +60,7 @@ func (d Document) WriteJSON(w io.Writer) error {
 }
 
 // WriteCSV prints every table of the document as CSV (RFC 4180), the keys as
-// header, a blank line between tables.
+// header, a blank line between tables. A value that is not finite is left empty.
 func (d Document) WriteCSV(w io.Writer) error {
 	first := true
 	for _, s := range d.Sections {
@@ -96,7 +96,10 @@ func (t Table) writeCSV(w io.Writer) error {
 		for i := range record {
 			switch v := r[i].Value.(type) {
 			case float64:
-				record[i] = strconv.FormatFloat(v, 'g', 9, 64)
+				record[i] = "" // a value that is not finite, null in JSON
+				if finite(v) != nil {
+					record[i] = strconv.FormatFloat(v, 'g', 9, 64)
+				}
 			default:
 				record[i] = fmt.Sprint(v)
 			}

@@ -6,7 +6,6 @@ import (
 	"image/color"
 	"image/draw"
 	"math"
-
 )
 
 // Map is a picture of a quantity over the display: a raster of values under a

@@ -3,14 +3,17 @@ package render
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/drive"
 	"lodegrid/field/coil"
 	"lodegrid/field/ferrofluid"
 	"lodegrid/field/quantity"
+	"lodegrid/scenes/player"
 )
 
 const zeroCelsius = 273.15 // K
@@ -26,7 +29,7 @@ func CoilSection(d design.Design, p array.Pixel) Section {
 	}
 	area := s.Track * innerTrack
 	current := p.FullCurrent / float64(max(s.ParallelGroups, 1))
-	return Section{Key: "coil", Title: "Coil", Facts: []Fact{
+	out := Section{Key: "coil", Title: "Coil", Facts: []Fact{
 		Words("shape", "shape", string(s.Shape)),
 		Number("outer_m", "outside", s.Outer, quantity.Length),
 		Number("inner_m", "inside", s.Inner, quantity.Length),
@@ -39,10 +42,41 @@ func CoilSection(d design.Design, p array.Pixel) Section {
 		Number("inductance_h", "inductance", l, quantity.Inductance).Because("sum of self and mutual inductances of all turns"),
 		Number("time_constant_s", "time constant L/R", l/(cold+d.Drive.OnResistance), quantity.Time),
 		Number("full_current_a", "current at full level, cold", p.FullCurrent, quantity.Current).Because(fmt.Sprintf("duty %.3g × %.4g V / (%.4g Ω + %.3g Ω)", d.Drive.MaxDuty, d.Supply.Voltage, cold, d.Drive.OnResistance)),
-		Number("full_power_w", "power at full level, cold", p.FullCurrent*p.FullCurrent*cold, quantity.Power),
 		{Key: "track_rise_k", Label: "a lone track of this size", Value: coil.TrackRise(current, area, true),
 			Text: fmt.Sprintf("would warm by %.2g K inside a board at %s (IPC-2221 fit, plausibility only: a coil is many tracks side by side, see Heat)", coil.TrackRise(current, area, true), quantity.Format(current, quantity.Current))},
 	}}
+	out.addHeld(d, p, cold)
+	return out
+}
+
+// addHeld adds what a cold pixel draws while its level is held, with the ripple that
+// its driver leaves: the heat goes with the square of the current, so it is more
+// than the mean current tells.
+func (s *Section) addHeld(d design.Design, p array.Pixel, resistance float64) {
+	one := d
+	one.Grid.Cols = 1 // the rows share the supply in mode scan
+	states, levels, ohms := make([]drive.PixelState, d.Grid.Rows), make([]float64, d.Grid.Rows), make([]float64, d.Grid.Rows)
+	for i := range ohms {
+		ohms[i] = resistance
+	}
+	levels[0] = 1
+	drv, err := player.Drive(&array.Grid{Design: one, Pixel: p}, d.Scene.FrameTime)
+	if err == nil {
+		err = drv.Steady(states, levels, ohms)
+	}
+	if err != nil {
+		s.Notes = append(s.Notes, "What a held pixel draws cannot be told: "+err.Error()+".")
+		return
+	}
+	st := states[0]
+	s.Facts = slices.Insert(s.Facts, len(s.Facts)-1,
+		Number("full_rms_a", "its RMS, ripple included", st.RMS, quantity.Current).Because(fmt.Sprintf("settled current, drive %s, %s, L/R against the PWM period", d.Drive.Mode, quantity.Format(d.Drive.Frequency, quantity.Frequency))),
+		Number("full_power_w", "heat in the coil at full level, cold", st.Copper, quantity.Power).Because(fmt.Sprintf("I_rms² R = (%.4g A)² × %.4g Ω", st.RMS, resistance)),
+		Number("full_supply_w", "drawn from the supply, cold", st.Power, quantity.Power).Because("copper, switches and diode"))
+	if math.Abs(st.Average-p.FullCurrent) > 0.005*p.FullCurrent {
+		s.Notes = append(s.Notes, fmt.Sprintf("With this drive (%s, %s) a held pixel has a mean current of %s, not the %s that field and crosstalk of one pixel are told at: the scene is played with the real one.",
+			d.Drive.Mode, d.Drive.Bridge, quantity.Format(st.Average, quantity.Current), quantity.Format(p.FullCurrent, quantity.Current)))
+	}
 }
 
 func wiring(groups int) string {

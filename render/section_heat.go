@@ -25,9 +25,10 @@ func HeatSection(d design.Design, p *player.Player) (Section, error) {
 		levels []float64
 	}{{"one pixel", p.Single(1)}, {"all pixels", p.Uniform(1)}} {
 		st, err := p.Steady(c.levels)
-		var runaway *heat.RunawayError
-		if errors.As(err, &runaway) {
-			t.Rows = append(t.Rows, []Cell{Say(c.name), Say("–"), Say("no steady state: " + runaway.Error()), Say("–"), Say("–"), Say("–")})
+		var broken *heat.RunawayError
+		if errors.As(err, &broken) {
+			t.Rows = append(t.Rows, []Cell{Say(c.name), Say("–"), Say("no steady state"), Say("–"), Say("–"), Say("–")})
+			s.Notes = append(s.Notes, "Held for ever, "+c.name+": "+runaway(broken)+".")
 			continue
 		}
 		if err != nil {

@@ -28,7 +28,7 @@ func SceneSection(d design.Design, s scenes.Scene, l *player.Ledger) Section {
 	out.Facts = append(out.Facts,
 		Fact{Key: "failing_pixels", Label: "lit pixels that fail to hold", Value: z.FailingPixels, Text: fmt.Sprintf("%d of %d, in %d frames (limit %.3g)", z.FailingPixels, z.LitPixels, z.FailingFrames, d.Limits.Hold)},
 		Fact{Key: "false_on_pixels", Label: "dark pixels that keep a drop", Value: z.FalseOnPixels, Text: fmt.Sprintf("%d, in %d frames (limit %.3g)", z.FalseOnPixels, z.FalseOnFrames, d.Limits.FalseOn)},
-		Fact{Key: "crosstalk_margin", Label: "crosstalk margin", Value: z.CrosstalkMargin, Text: fmt.Sprintf("%.3g below the false-on limit", z.CrosstalkMargin)},
+		Fact{Key: "crosstalk_margin", Label: "crosstalk margin", Value: z.CrosstalkMargin, Text: margin(z.CrosstalkMargin)},
 	)
 	t := Table{Key: "worst_frames", Title: "Hungriest frames", Columns: []Column{
 		{"frame", "frame"}, {"start_s", "at"}, {"lit", "lit"}, {"power_w", "power"}, {"peak_power_w", "worst instant"}, {"hottest_k", "hottest"}, {"least_hold", "least hold"}, {"failing", "failing"}, {"false_on", "false on"},
@@ -54,4 +54,12 @@ func place(d design.Design, pixel int) string {
 		return "no pixel"
 	}
 	return fmt.Sprintf("row %d, column %d", pixel/d.Grid.Cols+1, pixel%d.Grid.Cols+1)
+}
+
+// margin puts the sign of a crosstalk margin into words.
+func margin(v float64) string {
+	if v < 0 {
+		return fmt.Sprintf("%.3g above the false-on limit", -v)
+	}
+	return fmt.Sprintf("%.3g below the false-on limit", v)
 }

@@ -6,6 +6,8 @@ import (
 	"image/color"
 	"image/draw"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"lodegrid/array"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes/player"
@@ -51,6 +53,7 @@ func NewView(g *array.Grid, overlay string, width int) (*View, error) {
 	v.img = image.NewRGBA(v.tank.Union(v.strip))
 	// Room for a pixel with its neighbours on, so that the scale stands still.
 	v.scale = 1.3 * 1e3 * g.Pixel.FullCurrent * max(g.Kernel.Peak, -g.Kernel.Peak)
+	v.scale += 1e3 * r3.Norm(g.BiasAt(d.Grid.Rows/2, d.Grid.Cols/2))
 	return v, nil
 }
 

@@ -8,7 +8,6 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"lodegrid/array"
 	"lodegrid/render"
 )
 
@@ -26,7 +25,7 @@ file's ending.`,
 			changes.declare(flags)
 			flags.StringVar(&chart, "chart", "", "file for a chart of field against height, .svg or .png")
 			return func(_ context.Context, s streams, args []string) error {
-				if err := out.check(); err != nil {
+				if err := out.check(chart); err != nil {
 					return err
 				}
 				d, err := openDesign(args)
@@ -36,13 +35,19 @@ file's ending.`,
 				if d, err = changes.apply(d); err != nil {
 					return err
 				}
-				g, err := array.Build(d, 0)
+				g, err := build(d)
 				if err != nil {
 					return err
 				}
 				doc := render.Document{Kind: "coil", Design: d.Name, Sections: []render.Section{
 					render.CoilSection(d, g.Pixel), render.FieldSection(g), render.HeightSection(g),
 				}}
+				if out.html != "" {
+					doc.Sections[1].Figures = heightFigure(g)
+					if doc.Source, err = spelledOut(d); err != nil {
+						return err
+					}
+				}
 				if chart != "" {
 					if err := writeChart(chart, s, render.HeightChart(g)); err != nil {
 						return err

@@ -6,7 +6,6 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"lodegrid/array"
 	"lodegrid/render"
 )
 
@@ -26,7 +25,7 @@ the pattern of all others that disturbs a pixel most. --map writes a picture of
 			flags.IntVar(&reach, "reach", 5, "list neighbours up to this many pitches away")
 			flags.StringVar(&picture, "map", "", "PNG file for |B| in the worst pattern")
 			return func(_ context.Context, s streams, args []string) error {
-				if err := out.check(); err != nil {
+				if err := out.check(picture); err != nil {
 					return err
 				}
 				if reach < 1 || reach > 64 {
@@ -39,11 +38,19 @@ the pattern of all others that disturbs a pixel most. --map writes a picture of
 				if d, err = changes.apply(d); err != nil {
 					return err
 				}
-				g, err := array.Build(d, 0)
+				g, err := build(d)
 				if err != nil {
 					return err
 				}
 				doc := render.Document{Kind: "crosstalk", Design: d.Name, Sections: []render.Section{render.CrosstalkSection(g, reach)}}
+				if out.html != "" {
+					if doc.Source, err = spelledOut(d); err != nil {
+						return err
+					}
+					if doc.Sections[0].Figures, err = worstFigure(g); err != nil {
+						return err
+					}
+				}
 				if picture != "" {
 					m, err := render.WorstPatternMap(g)
 					if err != nil {

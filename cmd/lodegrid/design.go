@@ -49,7 +49,7 @@ every key with its unit, default and meaning.`,
 				}
 				p, err := array.NewPixel(d, d.Fluid.Height)
 				if err != nil {
-					return err
+					return inputError{err}
 				}
 				return writeWhole(out, s.out, func(w io.Writer) error {
 					doc := render.Document{Kind: "design", Design: d.Name, Sections: []render.Section{render.CoilSection(d, p)}}

@@ -4,7 +4,9 @@ import (
 	"context"
 	"errors"
 
+	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/drive"
 	"lodegrid/scenes"
 )
 
@@ -24,6 +26,21 @@ type usageError struct{ text string }
 
 func (e usageError) Error() string { return e.text }
 
+// inputError is a design or a scene that reads well but cannot be computed.
+type inputError struct{ err error }
+
+func (e inputError) Error() string { return e.err.Error() }
+func (e inputError) Unwrap() error { return e.err }
+
+// build makes a design computable.
+func build(d design.Design) (*array.Grid, error) {
+	g, err := array.Build(d, 0)
+	if err != nil {
+		return nil, inputError{err}
+	}
+	return g, nil
+}
+
 // errLimit says that the work is done but a limit is broken.
 var errLimit = errors.New("a limit is broken")
 
@@ -33,6 +50,8 @@ func exitCode(err error) int {
 	var list design.Errors
 	var one *design.Error
 	var input *scenes.InputError
+	var uncomputable inputError
+	var level *drive.LevelError // a scene that reverses a current the bridge cannot
 	switch {
 	case err == nil:
 		return exitOK
@@ -42,7 +61,8 @@ func exitCode(err error) int {
 		return exitUsage
 	case errors.Is(err, errLimit):
 		return exitLimit
-	case errors.As(err, &list), errors.As(err, &one), errors.As(err, &input):
+	case errors.As(err, &list), errors.As(err, &one), errors.As(err, &input),
+		errors.As(err, &uncomputable), errors.As(err, &level):
 		return exitInput
 	}
 	return exitFailure

@@ -8,11 +8,11 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"github.com/spf13/pflag"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/render"
 	"lodegrid/scenes"
@@ -44,6 +44,8 @@ animated GIF, or numbered PNG pictures in a folder when --out names one.`,
 					return usageError{fmt.Sprintf("--width %d: 200…4000 is possible", width)}
 				case fps < 1 || fps > 50:
 					return usageError{fmt.Sprintf("--fps %d: 1…50 is possible", fps)}
+				case !isFolder(out) && out != "-" && !strings.EqualFold(filepath.Ext(out), ".gif"):
+					return usageError{fmt.Sprintf("--out %s: a film is a .gif file, or pictures in a folder, whose name has no ending", out)}
 				case length < 0:
 					return usageError{fmt.Sprintf("--length %v: must not be negative", length)}
 				}
@@ -58,13 +60,22 @@ animated GIF, or numbered PNG pictures in a folder when --out names one.`,
 				if length > 0 {
 					film.length = min(film.length, length.Seconds())
 				}
-				if filepath.Ext(out) == "" && out != "-" {
+				if isFolder(out) {
 					return film.pictures(ctx, s, out)
 				}
 				return writeWhole(out, s.out, func(w io.Writer) error { return film.gif(ctx, s, w) })
 			}
 		},
 	}
+}
+
+// isFolder tells whether a film's name stands for a folder of pictures.
+func isFolder(out string) bool {
+	if out == "-" {
+		return false
+	}
+	info, err := os.Stat(out)
+	return err == nil && info.IsDir() || err != nil && (filepath.Ext(out) == "" || os.IsPathSeparator(out[len(out)-1]))
 }
 
 // film shoots a scene picture by picture.
@@ -78,7 +89,7 @@ type film struct {
 }
 
 func newFilm(d design.Design, s scenes.Scene, overlay string, width, fps int) (*film, error) {
-	g, err := array.Build(d, 0)
+	g, err := build(d)
 	if err != nil {
 		return nil, err
 	}

@@ -2,10 +2,10 @@ package main
 
 import (
 	"context"
+	"fmt"
 
 	"github.com/spf13/pflag"
 
-	"lodegrid/array"
 	"lodegrid/render"
 	"lodegrid/scenes/player"
 )
@@ -26,14 +26,14 @@ writes the coils' temperatures at the scene's hottest as PNG.`,
 			changes.declare(flags)
 			flags.StringVar(&picture, "map", "", "PNG file for the highest temperature of each coil")
 			return func(ctx context.Context, s streams, args []string) error {
-				if err := out.check(); err != nil {
+				if err := out.check(picture); err != nil {
 					return err
 				}
 				d, sc, err := openBoth(args, &changes, &scene)
 				if err != nil {
 					return err
 				}
-				g, err := array.Build(d, 0)
+				g, err := build(d)
 				if err != nil {
 					return err
 				}
@@ -46,23 +46,32 @@ writes the coils' temperatures at the scene's hottest as PNG.`,
 					return err
 				}
 				b := newBar(s, "playing", len(sc.Frames))
-				ledger, z, budget, runaway, err := loop(ctx, p, sc, b.step)
+				ledger, z, budget, runaway, err := loop(ctx, p, sc, func(player.Entry) { b.step() })
 				b.done()
 				if err != nil {
 					return err
 				}
 				doc := render.Document{Kind: "heat", Design: d.Name, Problems: []render.Problem{}, Sections: []render.Section{steady}}
 				if runaway != nil {
-					doc.Problems = append(doc.Problems, runawayProblem(runaway, budget))
+					doc.Problems = append(doc.Problems, render.RunawayProblem(d, runaway, budget))
+					if picture != "" {
+						fmt.Fprintf(s.err, "no map is written to %s: the scene has no steady state to draw\n", picture)
+					}
 					return out.write(s, doc)
 				}
 				doc.Sections = append(doc.Sections, render.ThermalBudgetSection(d, sc, ledger, budget))
-				for _, b := range render.Problems(d, z, budget, 0) {
+				if out.html != "" {
+					doc.Sections[1].Figures = heatFigures(d, ledger)
+					if doc.Source, err = spelledOut(d); err != nil {
+						return err
+					}
+				}
+				for _, b := range render.Problems(d, z, budget, nil) {
 					if render.IsThermal(b) {
 						doc.Problems = append(doc.Problems, b)
 					}
 				}
-				doc.Cautions = render.Cautions(g, z)[:1]
+				doc.Cautions = render.HeatCautions(d, z)
 				if picture != "" {
 					if err := writeMap(picture, s, render.TemperatureMap(d, ledger.PixelPeak)); err != nil {
 						return err

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"lodegrid/array/design"
+	"lodegrid/field/quantity/spelling"
 	"lodegrid/scenes"
 )
 
@@ -31,13 +32,16 @@ type sceneFlags struct {
 	mapping   string
 	threshold float64
 	frameTime time.Duration
+
+	flags *pflag.FlagSet
 }
 
 func (f *sceneFlags) declare(flags *pflag.FlagSet) {
+	f.flags = flags
 	flags.StringVar(&f.source, "scene", "", "what to play: a GIF, a folder of pictures, a CSV table, or one of: "+kindNames()+" (default: the design's scene)")
 	flags.StringVar(&f.fit, "fit", "letterbox", "how a picture of another shape is fitted: letterbox, crop or stretch")
 	flags.StringVar(&f.mapping, "mapping", "", "how brightness becomes drive: linear, threshold or dither (default: the design's)")
-	flags.Float64Var(&f.threshold, "threshold", -1, "brightness 0…1 from which a pixel is on, with --mapping threshold (default: the design's)")
+	flags.Float64Var(&f.threshold, "threshold", 0.5, "brightness 0…1 from which a pixel is on, with --mapping threshold (default: the design's)")
 	flags.DurationVar(&f.frameTime, "frame-time", 0, "time per picture of a folder, or per frame of a generated scene, e.g. 200ms (default: the design's)")
 }
 
@@ -55,11 +59,18 @@ func (f *sceneFlags) open(d design.Design) (scenes.Scene, error) {
 	if f.mapping != "" {
 		s.Mapping = f.mapping
 	}
-	if f.threshold >= 0 {
+	if f.flags.Changed("threshold") {
 		s.Threshold = f.threshold
 	}
-	if f.frameTime > 0 {
+	if f.flags.Changed("frame-time") {
+		if f.frameTime <= 0 {
+			return scenes.Scene{}, usageError{fmt.Sprintf("--frame-time %v: must be more than 0", f.frameTime)}
+		}
 		s.FrameTime = f.frameTime.Seconds()
+	}
+	options, err := f.options(s)
+	if err != nil {
+		return scenes.Scene{}, f.blame(err)
 	}
 	source, base := f.source, ""
 	switch {
@@ -71,24 +82,38 @@ func (f *sceneFlags) open(d design.Design) (scenes.Scene, error) {
 	}
 	for _, k := range scenes.Kinds() {
 		if k.Name == source {
-			return generate(d, s, source)
+			made, err := generate(d, s, source, options.Mapping)
+			if err != nil {
+				return made, f.blame(err)
+			}
+			return made, nil
 		}
-	}
-	options, err := f.options(s)
-	if err != nil {
-		return scenes.Scene{}, err
 	}
 	if base != "" && !filepath.IsAbs(source) {
 		source = filepath.Join(base, source)
 	}
 	if _, err := os.Stat(source); err != nil {
-		return scenes.Scene{}, fmt.Errorf("opening scene %q: no such file, and no generated scene of that name (%s)", source, kindNames())
+		near := ""
+		if name := spelling.Nearest(source, strings.Split(kindNames(), ", ")); name != "" {
+			near = fmt.Sprintf(" (did you mean %q?)", name)
+		}
+		return scenes.Scene{}, fmt.Errorf("opening scene %q: no such file, and no generated scene of that name; there are %s%s", source, kindNames(), near)
 	}
 	return scenes.Open(source, d.Grid.Rows, d.Grid.Cols, options)
 }
 
+// blame tells a mistake on the command line from one in the design.
+func (f *sceneFlags) blame(err error) error {
+	for _, name := range []string{"scene", "fit", "mapping", "threshold", "frame-time"} {
+		if f.flags.Changed(name) {
+			return usageError{err.Error()}
+		}
+	}
+	return inputError{err}
+}
+
 // generate makes one of the built-in scenes with the design's settings.
-func generate(d design.Design, s design.Scene, kind string) (scenes.Scene, error) {
+func generate(d design.Design, s design.Scene, kind string, m scenes.Mapping) (scenes.Scene, error) {
 	p, err := scenes.Defaults(kind, d.Grid.Rows, d.Grid.Cols)
 	if err != nil {
 		return scenes.Scene{}, err
@@ -108,21 +133,7 @@ func generate(d design.Design, s design.Scene, kind string) (scenes.Scene, error
 	if err != nil {
 		return made, err
 	}
-	m, err := mapping(s)
-	if err != nil {
-		return made, err
-	}
 	return m.Scene(made)
-}
-
-// mapping is how brightness becomes drive.
-func mapping(s design.Scene) (scenes.Mapping, error) {
-	m := scenes.DefaultMapping()
-	m.Kind, m.Threshold, m.Level = scenes.MappingKind(s.Mapping), s.Threshold, s.Level
-	if err := m.Validate(); err != nil {
-		return m, usageError{"scene: " + err.Error()}
-	}
-	return m, nil
 }
 
 // options are what the readers of pictures need.
@@ -132,12 +143,9 @@ func (f *sceneFlags) options(s design.Scene) (scenes.Options, error) {
 	if s.FrameTime > 0 {
 		o.FrameTime = s.FrameTime
 	}
-	var err error
-	if o.Mapping, err = mapping(s); err != nil {
-		return o, err
-	}
+	o.Mapping.Kind, o.Mapping.Threshold, o.Mapping.Level = scenes.MappingKind(s.Mapping), s.Threshold, s.Level
 	if err := o.Validate(); err != nil {
-		return o, usageError{"scene: " + err.Error()}
+		return o, fmt.Errorf("scene: %w", err)
 	}
 	return o, nil
 }

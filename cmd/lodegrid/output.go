@@ -11,7 +11,7 @@ import (
 // outputFlags choose the form and the place of a result.
 type outputFlags struct {
 	json, csv, why bool
-	out            string
+	out, html      string
 }
 
 func (f *outputFlags) declare(flags *pflag.FlagSet) {
@@ -19,18 +19,31 @@ func (f *outputFlags) declare(flags *pflag.FlagSet) {
 	flags.BoolVar(&f.csv, "csv", false, "print the tables as CSV; keys carry SI units")
 	flags.BoolVar(&f.why, "why", f.why, "show the formula behind each figure")
 	flags.StringVarP(&f.out, "out", "o", "-", "file to write, whole or not at all; - is the standard output")
+	flags.StringVar(&f.html, "html", "", "also write one HTML file with charts and maps, for a browser or a printer; it needs nothing else")
 }
 
-// check refuses contradicting forms.
-func (f *outputFlags) check() error {
+// check refuses contradicting forms, and a picture on the standard output, which
+// is the result's.
+func (f *outputFlags) check(picture string) error {
+	if picture == "-" && f.out == "-" {
+		return usageError{"the result and the picture cannot both go to the standard output; name a file for one of them"}
+	}
 	if f.json && f.csv {
 		return usageError{"--json and --csv exclude each other"}
+	}
+	if f.html == "-" && f.out == "-" {
+		return usageError{"--html - and --out - both mean the standard output; name a file for one of them"}
 	}
 	return nil
 }
 
 // write prints a document as asked, then reports broken limits by errLimit.
 func (f *outputFlags) write(s streams, d render.Document) error {
+	if f.html != "" {
+		if err := writeWhole(f.html, s.out, d.WriteHTML); err != nil {
+			return err
+		}
+	}
 	err := writeWhole(f.out, s.out, func(w io.Writer) error {
 		switch {
 		case f.json:

@@ -3,11 +3,9 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
 
 	"github.com/spf13/pflag"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/heat"
 	"lodegrid/render"
@@ -21,7 +19,8 @@ func reportCommand() command {
 		long: `Computes the whole display: the coil, its field with steel and magnet, crosstalk,
 steady heat, the scene played in a loop until its temperatures repeat, and the
 supply. Names every limit the design breaks and the value that would mend it.
-The exit code is 4 when a limit is broken.`,
+The exit code is 4 when a limit is broken. --html writes the same as one page with
+charts and maps, problems first, for a browser, a phone or a printer.`,
 		setup: func(flags *pflag.FlagSet) action {
 			var out outputFlags
 			var scene sceneFlags
@@ -30,14 +29,14 @@ The exit code is 4 when a limit is broken.`,
 			scene.declare(flags)
 			changes.declare(flags)
 			return func(ctx context.Context, io streams, args []string) error {
-				if err := out.check(); err != nil {
+				if err := out.check(""); err != nil {
 					return err
 				}
 				d, s, err := openBoth(args, &changes, &scene)
 				if err != nil {
 					return err
 				}
-				doc, err := report(ctx, io, d, s)
+				doc, err := report(ctx, io, d, s, out.html != "")
 				if err != nil {
 					return err
 				}
@@ -60,10 +59,10 @@ func openBoth(args []string, changes *changeFlags, scene *sceneFlags) (design.De
 	return d, s, err
 }
 
-// report computes the main job.
-func report(ctx context.Context, io streams, d design.Design, s scenes.Scene) (render.Document, error) {
+// report computes the main job, on request with the figures of its HTML form.
+func report(ctx context.Context, io streams, d design.Design, s scenes.Scene, figures bool) (render.Document, error) {
 	doc := render.Document{Kind: "report", Design: d.Name, Problems: []render.Problem{}}
-	g, err := array.Build(d, 0)
+	g, err := build(d)
 	if err != nil {
 		return doc, err
 	}
@@ -77,51 +76,59 @@ func report(ctx context.Context, io streams, d design.Design, s scenes.Scene) (r
 	}
 	doc.Sections = append(doc.Sections, render.CoilSection(d, g.Pixel), render.FieldSection(g), render.CrosstalkSection(g, 3), heatSection)
 
+	var hungriest hungriestPlane
 	bar := newBar(io, "playing", len(s.Frames))
-	ledger, z, budget, runaway, err := loop(ctx, p, s, bar.step)
+	ledger, z, budget, runaway, err := loop(ctx, p, s, func(e player.Entry) {
+		bar.step()
+		if figures {
+			hungriest.see(e, p.Plane())
+		}
+	})
 	bar.done()
 	if err != nil {
 		return doc, err
 	}
+	if figures {
+		if err := illustrate(&doc, g); err != nil {
+			return doc, err
+		}
+	}
 	if runaway != nil {
-		doc.Problems = append(doc.Problems, runawayProblem(runaway, budget))
+		doc.Problems = append(doc.Problems, render.RunawayProblem(d, runaway, budget))
+		doc.Cautions = append([]string{"Hot surface, fire: a display driven like this never stops heating. Do not build it."}, render.Cautions(g, z)...)
 		return doc, nil
 	}
-	doc.Sections = append(doc.Sections, render.SceneSection(d, s, ledger))
+	scene := render.SceneSection(d, s, ledger)
+	if figures {
+		scene.Figures = sceneFigures(g, ledger, hungriest)
+	}
+	doc.Sections = append(doc.Sections, scene)
 	proposal, err := p.Sizing(s, ledger)
 	if err != nil {
 		return doc, err
 	}
 	doc.Sections = append(doc.Sections, render.SupplySection(proposal))
-	doc.Problems = append(doc.Problems, render.Problems(d, z, budget, proposal.Power.Value)...)
+	doc.Problems = append(doc.Problems, render.Problems(d, z, budget, proposal)...)
 	doc.Cautions = append(render.Cautions(g, z), proposal.Cautions...)
 	return doc, nil
-}
-
-// runawayProblem is a looped scene without a steady state.
-func runawayProblem(r *heat.RunawayError, b player.Budget) render.Problem {
-	return render.Problem{
-		Key: "limits.board", What: "The looped scene has no steady state: " + r.Error() + ".",
-		Advice: fmt.Sprintf("drive.max_duty of %.3g %% or less keeps it cool", b.HeatDuty*100),
-	}
 }
 
 // loop plays a scene from the warm state that it settles in, and solves for the
 // duties that heat, supply and hold allow. A scene that runs away gives its error
 // apart.
-func loop(ctx context.Context, p *player.Player, s scenes.Scene, step func()) (*player.Ledger, player.Summary, player.Budget, *heat.RunawayError, error) {
+func loop(ctx context.Context, p *player.Player, s scenes.Scene, step func(player.Entry)) (*player.Ledger, player.Summary, player.Budget, *heat.RunawayError, error) {
 	p.Reset()
 	_, err := p.Warm(s)
 	var runaway *heat.RunawayError
 	if errors.As(err, &runaway) {
 		b, err := p.Budget(s, &player.Ledger{})
-		return nil, player.Summary{}, b, runaway, err
+		return nil, (&player.Ledger{}).Summary(), b, runaway, err
 	}
 	if err != nil {
 		return nil, player.Summary{}, player.Budget{}, nil, err
 	}
-	ledger, err := p.Play(s, func(player.Entry) error {
-		step()
+	ledger, err := p.Play(s, func(e player.Entry) error {
+		step(e)
 		return ctx.Err()
 	})
 	if err != nil {

@@ -5,7 +5,6 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"lodegrid/array"
 	"lodegrid/render"
 	"lodegrid/scenes/player"
 )
@@ -24,14 +23,14 @@ supply on hand that is too small, says how far the picture must be dimmed.`,
 			scene.declare(flags)
 			changes.declare(flags)
 			return func(ctx context.Context, s streams, args []string) error {
-				if err := out.check(); err != nil {
+				if err := out.check(""); err != nil {
 					return err
 				}
 				d, sc, err := openBoth(args, &changes, &scene)
 				if err != nil {
 					return err
 				}
-				g, err := array.Build(d, 0)
+				g, err := build(d)
 				if err != nil {
 					return err
 				}
@@ -40,14 +39,14 @@ supply on hand that is too small, says how far the picture must be dimmed.`,
 					return err
 				}
 				b := newBar(s, "playing", len(sc.Frames))
-				ledger, z, budget, runaway, err := loop(ctx, p, sc, b.step)
+				ledger, z, budget, runaway, err := loop(ctx, p, sc, func(player.Entry) { b.step() })
 				b.done()
 				if err != nil {
 					return err
 				}
 				doc := render.Document{Kind: "supply", Design: d.Name, Problems: []render.Problem{}}
 				if runaway != nil {
-					doc.Problems = append(doc.Problems, runawayProblem(runaway, budget))
+					doc.Problems = append(doc.Problems, render.RunawayProblem(d, runaway, budget))
 					return out.write(s, doc)
 				}
 				proposal, err := p.Sizing(sc, ledger)
@@ -55,7 +54,13 @@ supply on hand that is too small, says how far the picture must be dimmed.`,
 					return err
 				}
 				doc.Sections = append(doc.Sections, render.SupplySection(proposal))
-				for _, b := range render.Problems(d, z, budget, proposal.Power.Value) {
+				if out.html != "" {
+					doc.Sections[0].Figures = powerFigure(d, ledger)
+					if doc.Source, err = spelledOut(d); err != nil {
+						return err
+					}
+				}
+				for _, b := range render.Problems(d, z, budget, proposal) {
 					if b.Key == "supply.power" {
 						doc.Problems = append(doc.Problems, b)
 					}

@@ -5,20 +5,20 @@ import (
 	"math"
 
 	"lodegrid/array"
+	"lodegrid/array/design"
 	"lodegrid/array/heat"
 	"lodegrid/scenes"
 )
 
 // Budget says how far the drive may be turned up or must be turned up, each
-// solved with the whole model, for a scene that loops.
+// solved with the whole model, for a scene that loops. What the supply allows is
+// told by Sizing. In mode kick the duty of the hold goes with that of the kick, in
+// the design's proportion.
 type Budget struct {
 	// HeatDuty is the largest duty at level 1 that keeps board and touchable
 	// surfaces within the limits; 1 when none breaks them, 0 when even standing
 	// still does.
 	HeatDuty float64
-	// SupplyDuty is the largest duty whose hungriest frame the supply on hand can
-	// carry at its derating; 1 without a supply chosen.
-	SupplyDuty float64
 	// HoldDuty is the smallest duty at which every lit pixel of the least-holding
 	// frame holds; +Inf when full duty is not enough.
 	HoldDuty float64
@@ -27,10 +27,10 @@ type Budget struct {
 // dutyTolerance is the width to which duties are solved.
 const dutyTolerance = 1e-4
 
-// Budget solves for the three duties, given the ledger of the scene at the
+// Budget solves for both duties, given the ledger of the scene at the
 // design's own duty. It leaves the player's temperatures and currents changed.
 func (p *Player) Budget(s scenes.Scene, l *Ledger) (Budget, error) {
-	b := Budget{HeatDuty: 1, SupplyDuty: 1, HoldDuty: 0}
+	b := Budget{HeatDuty: 1, HoldDuty: 0}
 	d := p.grid.Design
 	var err error
 	b.HeatDuty, err = p.largest(func(q *Player) (float64, error) {
@@ -45,16 +45,6 @@ func (p *Player) Budget(s scenes.Scene, l *Ledger) (Budget, error) {
 		return b, err
 	}
 	z := l.Summary()
-	if limit := d.Supply.Power * d.Supply.Derating * d.Limits.SupplyLoad; limit > 0 && len(s.Frames) > 0 {
-		f := s.Frames[z.PeakFrame]
-		b.SupplyDuty, err = p.largest(func(q *Player) (float64, error) {
-			e, err := q.cold(f)
-			return 1 - e.SupplyPower/limit, err
-		})
-		if err != nil {
-			return b, err
-		}
-	}
 	if z.LeastHoldPixel >= 0 {
 		f := s.Frames[z.LeastHoldFrame]
 		weak, err := p.largest(func(q *Player) (float64, error) {
@@ -64,7 +54,7 @@ func (p *Player) Budget(s scenes.Scene, l *Ledger) (Budget, error) {
 		if err != nil {
 			return b, err
 		}
-		b.HoldDuty = weak + dutyTolerance
+		b.HoldDuty = min(weak+dutyTolerance, 1)
 		if weak >= 1 {
 			b.HoldDuty = math.Inf(1)
 		}
@@ -170,6 +160,9 @@ func (p *Player) largest(margin func(*Player) (float64, error)) (float64, error)
 // would need a new one, which the report's steel note tells.
 func (p *Player) atDuty(duty float64) (*Player, error) {
 	g, q := *p.grid, *p
+	if d := &g.Design.Drive; d.Mode == design.DriveKick {
+		d.HoldDuty = min(d.HoldDuty*duty/d.MaxDuty, 1)
+	}
 	g.Design.Drive.MaxDuty = duty
 	q.grid = &g
 	var err error

@@ -38,11 +38,7 @@ type Player struct {
 // current.
 func New(g *array.Grid) (*Player, error) {
 	d := g.Design
-	frameTime := d.Scene.FrameTime
-	if frameTime == 0 {
-		frameTime = 0.1
-	}
-	drv, err := Drive(g, frameTime)
+	drv, err := Drive(g, d.Scene.FrameTime)
 	if err != nil {
 		return nil, err
 	}
@@ -71,9 +67,12 @@ func New(g *array.Grid) (*Player, error) {
 const roomTemperature = 293.15 // K, the reference of IEC 60028
 
 // Drive returns the drive of a grid's pixels for frames of a usual length in
-// seconds.
+// seconds, 0 for 0.1 s.
 func Drive(g *array.Grid, frameTime float64) (*drive.Drive, error) {
 	d := g.Design
+	if frameTime == 0 {
+		frameTime = 0.1
+	}
 	drv, err := drive.New(drive.Params{
 		Mode: drive.Mode(d.Drive.Mode), Bridge: drive.Bridge(d.Drive.Bridge),
 		Rows: d.Grid.Rows, Cols: d.Grid.Cols,

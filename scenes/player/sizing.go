@@ -32,7 +32,7 @@ func (p *Player) Sizing(s scenes.Scene, l *Ledger) (*supply.Proposal, error) {
 	frame.Kind, all.Kind = supply.Frame, supply.AllOn
 	proposal, err := supply.Propose(supply.Params{
 		Voltage: d.Supply.Voltage, Draws: []supply.Draw{mean, frame, all}, Basis: supply.Frame,
-		Derating: d.Supply.Derating, Efficiency: d.Supply.Efficiency, Droop: d.Supply.Droop,
+		Derating: d.Supply.Derating * d.Limits.SupplyLoad, Efficiency: d.Supply.Efficiency, Droop: d.Supply.Droop,
 		FeederLength: d.Supply.FeederLen, Ambient: d.Heat.Ambient, Rated: d.Supply.Power,
 		Power: func(scale float64) (float64, error) { return p.dimmed(hungriest, scale) },
 	})

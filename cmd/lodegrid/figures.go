@@ -1,0 +1,87 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+
+	"lodegrid/array"
+	"lodegrid/array/design"
+	"lodegrid/render"
+	"lodegrid/scenes/player"
+)
+
+// hungriestPlane keeps the field of the frame that draws most.
+type hungriestPlane struct {
+	plane *array.Plane
+	frame int
+	power float64 // W
+}
+
+// see looks at a frame that was just played.
+func (h *hungriestPlane) see(e player.Entry, p *array.Plane) {
+	if h.plane == nil {
+		h.plane = &array.Plane{Raster: p.Raster, Abs: make([]float64, len(p.Abs))}
+	} else if e.SupplyPower <= h.power {
+		return
+	}
+	copy(h.plane.Abs, p.Abs)
+	h.frame, h.power = e.Frame, e.SupplyPower
+}
+
+// illustrate adds a report's figures to its sections up to the scene's.
+func illustrate(doc *render.Document, g *array.Grid) error {
+	var err error
+	if doc.Source, err = spelledOut(g.Design); err != nil {
+		return err
+	}
+	for i := range doc.Sections {
+		s := &doc.Sections[i]
+		switch s.Key {
+		case "field":
+			s.Figures = heightFigure(g)
+		case "crosstalk":
+			if s.Figures, err = worstFigure(g); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// spelledOut is the design file with every key.
+func spelledOut(d design.Design) (string, error) {
+	var b bytes.Buffer
+	if err := d.WriteTOML(&b); err != nil {
+		return "", fmt.Errorf("writing out the design: %w", err)
+	}
+	return b.String(), nil
+}
+
+func heightFigure(g *array.Grid) []render.Figure {
+	c := render.HeightChart(g)
+	return []render.Figure{{Caption: c.Title, Chart: &c}}
+}
+
+func worstFigure(g *array.Grid) ([]render.Figure, error) {
+	m, err := render.WorstPatternMap(g)
+	if err != nil {
+		return nil, err
+	}
+	return []render.Figure{{Caption: m.Title, Map: &m}}, nil
+}
+
+func powerFigure(d design.Design, l *player.Ledger) []render.Figure {
+	c := render.PowerChart(d, l)
+	return []render.Figure{{Caption: c.Title, Chart: &c}}
+}
+
+func heatFigures(d design.Design, l *player.Ledger) []render.Figure {
+	c, m := render.HeatChart(d, l), render.TemperatureMap(d, l.PixelPeak)
+	return []render.Figure{{Caption: c.Title, Chart: &c}, {Caption: m.Title, Map: &m}}
+}
+
+func sceneFigures(g *array.Grid, l *player.Ledger, h hungriestPlane) []render.Figure {
+	m := render.FieldMap(g.Design, h.plane, fmt.Sprintf("|B| on the fluid plane in frame %d, the hungriest", h.frame+1))
+	list := append(powerFigure(g.Design, l), heatFigures(g.Design, l)...)
+	return append(list, render.Figure{Caption: m.Title, Map: &m})
+}

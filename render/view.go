@@ -5,6 +5,8 @@ import (
 	"image"
 	"image/color"
 	"image/draw"
+	"slices"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -27,16 +29,12 @@ type View struct {
 }
 
 // Overlays are the views there are.
-func Overlays() []string { return []string{"fluid", "field", "temperature"} }
+func Overlays() []string { return []string{"fluid", "field", "temperature", "hold", "current"} }
 
 // NewView prepares pictures of the given width in pixels.
 func NewView(g *array.Grid, overlay string, width int) (*View, error) {
-	known := false
-	for _, o := range Overlays() {
-		known = known || o == overlay
-	}
-	if !known {
-		return nil, fmt.Errorf("unknown overlay %q; accepted: fluid, field, temperature", overlay)
+	if !slices.Contains(Overlays(), overlay) {
+		return nil, fmt.Errorf("unknown overlay %q; accepted: %s", overlay, strings.Join(Overlays(), ", "))
 	}
 	r, d := g.Raster, g.Design
 	h := width * r.Rows / r.Cols
@@ -77,34 +75,54 @@ func (v *View) Palette() color.Palette {
 }
 
 func (v *View) colors() *ColorMap {
-	if v.overlay == "temperature" {
+	switch v.overlay {
+	case "temperature":
 		return Warmth
+	case "current":
+		return Balance
 	}
 	return Strength
 }
 
-// Draw paints a picture, which is valid until the next call. fraction is the
-// fluid's share of each sample, at the time in seconds since the start.
-func (v *View) Draw(p *player.Player, fraction []float64, e player.Entry, at float64) (*image.RGBA, error) {
+// Draw paints a picture, which is valid until the next call, of the player after
+// the entry and the fluid at a time in seconds since the start.
+func (v *View) Draw(p *player.Player, b *player.Basin, e player.Entry, at float64) (*image.RGBA, error) {
 	switch v.overlay {
 	case "fluid":
-		if err := v.basin.Draw(v.img, v.tank, fraction); err != nil {
+		if err := v.basin.Draw(v.img, v.tank, b.Fraction()); err != nil {
 			return nil, err
 		}
 	case "field":
 		v.paint(func(k int) float64 { return p.Plane().Abs[k] * 1e3 / v.scale })
 	case "temperature":
-		d, r, coils := v.grid.Design, v.grid.Raster, p.Coils()
+		d, coils := v.grid.Design, p.Coils()
 		span := max(d.Limits.Board-d.Heat.Ambient, 1)
-		v.paint(func(k int) float64 {
-			row := min(max(k/r.Cols/r.Samples-r.Margin, 0), d.Grid.Rows-1)
-			col := min(max(k%r.Cols/r.Samples-r.Margin, 0), d.Grid.Cols-1)
-			return (coils[row*d.Grid.Cols+col] - d.Heat.Ambient) / span
-		})
+		v.paint(func(k int) float64 { return (coils[v.pixel(k)] - d.Heat.Ambient) / span })
+	case "hold":
+		holds, top := p.Holds(), v.holdTop()
+		v.paint(func(k int) float64 { return holds[v.pixel(k)] / top })
+	case "current":
+		pixels, full := p.Pixels(), v.grid.Pixel.FullCurrent
+		v.paint(func(k int) float64 { return 0.5 + pixels[v.pixel(k)].Average/full/2 })
 	}
-	v.writeStrip(e, at)
+	_, reached, _ := b.Following(p.States())
+	v.writeStrip(e, reached, at)
 	return v.img, nil
 }
+
+// Tank is where in a picture the tank is; below it are the figures.
+func (v *View) Tank() image.Rectangle { return v.tank }
+
+// pixel is the pixel whose place a sample belongs to, the nearest in the margin.
+func (v *View) pixel(k int) int {
+	d, r := v.grid.Design.Grid, v.grid.Raster
+	row := min(max(k/r.Cols/r.Samples-r.Margin, 0), d.Rows-1)
+	col := min(max(k%r.Cols/r.Samples-r.Margin, 0), d.Cols-1)
+	return row*d.Cols + col
+}
+
+// holdTop is the hold ratio at the top of the colours.
+func (v *View) holdTop() float64 { return 2 * v.grid.Design.Limits.Hold }
 
 // paint fills the tank with a map of shares 0…1 by sample.
 func (v *View) paint(share func(k int) float64) {
@@ -122,7 +140,7 @@ func (v *View) paint(share func(k int) float64) {
 }
 
 // writeStrip writes the figures under the picture.
-func (v *View) writeStrip(e player.Entry, at float64) {
+func (v *View) writeStrip(e player.Entry, reached int, at float64) {
 	d := v.grid.Design
 	draw.Draw(v.img, v.strip, image.NewUniform(paper), image.Point{}, draw.Src)
 	x, y := 10, v.strip.Min.Y+v.figures.Height()
@@ -143,6 +161,10 @@ func (v *View) writeStrip(e player.Entry, at float64) {
 		state, c = state+fmt.Sprintf(", %d dark keep a drop", n), warning
 	}
 	v.figures.Draw(v.img, x, y, state, c)
+	if e.Lit > 0 {
+		x += v.figures.Width(state + "   ")
+		v.figures.Draw(v.img, x, y, fmt.Sprintf("fluid on %d of %d", reached, e.Lit), faint)
+	}
 	note := v.note()
 	v.figures.Draw(v.img, v.strip.Max.X-10-v.figures.Width(note), y, note, faint)
 }
@@ -153,6 +175,11 @@ func (v *View) note() string {
 	switch v.overlay {
 	case "field":
 		return fmt.Sprintf("|B| 0 … %.2g mT", v.scale)
+	case "hold":
+		return fmt.Sprintf("pull ÷ need 0 … %.2g", v.holdTop())
+	case "current":
+		full := quantity.Format(v.grid.Pixel.FullCurrent, quantity.Current)
+		return fmt.Sprintf("−%s … %s", full, full)
 	case "temperature":
 		return fmt.Sprintf("%.0f … %.0f °C", d.Heat.Ambient-zeroCelsius, d.Limits.Board-zeroCelsius)
 	}

@@ -23,16 +23,22 @@ func filmCommand() command {
 	return command{
 		name: "film", args: "[DESIGN]", short: "the animation as a film: the fluid as the computed pull moves it",
 		long: `Plays the scene and writes what a person in front of the tank would see: fluid
-moved by the computed pull, with the frame's power and temperature below. An
-animated GIF, or numbered PNG pictures in a folder when --out names one.`,
+moved by the computed pull, with the frame's power and temperature below, and how
+many lit pixels the fluid is on. An animated GIF, or numbered PNG pictures in a
+folder when --out names one. --contact writes a contact sheet of the scene's key
+moments, and no film unless --out asks for one. At the end it tells how many of the
+lit pixels the fluid reached.`,
 		setup: func(flags *pflag.FlagSet) action {
 			var scene sceneFlags
 			var changes changeFlags
-			var out, overlay string
+			var out, overlay, contact string
 			var width, fps int
+			var speed float64
 			var length time.Duration
 			flags.StringVarP(&out, "out", "o", "film.gif", "GIF file, or a folder for numbered PNG pictures")
-			flags.StringVar(&overlay, "overlay", "fluid", "what to show: fluid, field or temperature")
+			flags.StringVar(&overlay, "overlay", "fluid", "what to show: "+strings.Join(render.Overlays(), ", "))
+			flags.StringVar(&contact, "contact", "", "PNG file for a contact sheet: pictures spread over the scene, and the hungriest, the hottest and the one with the fluid farthest behind")
+			flags.Float64Var(&speed, "speed", 1, "time lapse: seconds of the scene per second of film, 0.01…1000")
 			flags.IntVar(&width, "width", 640, "width in pixels, 200…4000")
 			flags.IntVar(&fps, "fps", 12, "pictures per second, 1…50")
 			flags.DurationVar(&length, "length", 0, "stop after this time of the scene, e.g. 10s (default: all of it)")
@@ -46,6 +52,12 @@ animated GIF, or numbered PNG pictures in a folder when --out names one.`,
 					return usageError{fmt.Sprintf("--fps %d: 1…50 is possible", fps)}
 				case !isFolder(out) && out != "-" && !strings.EqualFold(filepath.Ext(out), ".gif"):
 					return usageError{fmt.Sprintf("--out %s: a film is a .gif file, or pictures in a folder, whose name has no ending", out)}
+				case !(speed >= 0.01 && speed <= 1000):
+					return usageError{fmt.Sprintf("--speed %g: 0.01…1000 is possible", speed)}
+				case contact == "-" && out == "-":
+					return usageError{"the film and the contact sheet cannot both go to the standard output"}
+				case contact != "" && contact != "-" && !strings.EqualFold(filepath.Ext(contact), ".png"):
+					return usageError{fmt.Sprintf("--contact %s: the name must end in .png", contact)}
 				case length < 0:
 					return usageError{fmt.Sprintf("--length %v: must not be negative", length)}
 				}
@@ -60,10 +72,30 @@ animated GIF, or numbered PNG pictures in a folder when --out names one.`,
 				if length > 0 {
 					film.length = min(film.length, length.Seconds())
 				}
-				if isFolder(out) {
-					return film.pictures(ctx, s, out)
+				film.speed = speed
+				if contact != "" {
+					film.contact = render.NewContact(film.view.Tank(), film.length)
 				}
-				return writeWhole(out, s.out, func(w io.Writer) error { return film.gif(ctx, s, w) })
+				switch {
+				case contact != "" && !flags.Changed("out"):
+					err = film.shoot(ctx, s, func(int, *image.RGBA) error { return nil })
+				case isFolder(out):
+					err = film.pictures(ctx, s, out)
+				default:
+					err = writeWhole(out, s.out, func(w io.Writer) error { return film.gif(ctx, s, w) })
+				}
+				if err != nil {
+					return err
+				}
+				if contact != "" {
+					if err := writeWhole(contact, s.out, func(w io.Writer) error {
+						return png.Encode(w, film.contact.Sheet(fmt.Sprintf("%s – scene %q", d.Name, sc.Name)))
+					}); err != nil {
+						return err
+					}
+				}
+				film.tell(s.err)
+				return nil
 			}
 		},
 	}
@@ -85,7 +117,13 @@ type film struct {
 	basin  *player.Basin
 	view   *render.View
 	fps    int
-	length float64 // s
+	length float64 // s of the scene
+	speed  float64 // s of the scene per second of film
+	// contact collects the contact sheet, nil without one.
+	contact *render.Contact
+	// The lit pixels of all pictures, those the fluid was on, and how full they were.
+	lit, reached int
+	full         float64
 }
 
 func newFilm(d design.Design, s scenes.Scene, overlay string, width, fps int) (*film, error) {
@@ -93,7 +131,7 @@ func newFilm(d design.Design, s scenes.Scene, overlay string, width, fps int) (*
 	if err != nil {
 		return nil, err
 	}
-	f := &film{scene: s, fps: fps, length: s.Duration()}
+	f := &film{scene: s, fps: fps, length: s.Duration(), speed: 1}
 	if f.player, err = player.New(g); err != nil {
 		return nil, err
 	}
@@ -109,43 +147,73 @@ func newFilm(d design.Design, s scenes.Scene, overlay string, width, fps int) (*
 	return f, nil
 }
 
-// shoot calls show for each picture, which is valid until the next.
+// shoot calls show for each picture, which is valid until the next. Between two
+// pictures each of the scene's frames acts on the fluid for as long as it stands.
 func (f *film) shoot(ctx context.Context, s streams, show func(i int, img *image.RGBA) error) error {
-	total := int(f.length*float64(f.fps) + 0.5)
-	total = max(total, 1)
+	dt := f.speed / float64(f.fps)
+	total := max(int(f.length/dt+0.5), 1)
 	b := newBar(s, "filming", total)
 	defer b.done()
-	dt := 1 / float64(f.fps)
-	shown, at := -1, 0.0
 	var entry player.Entry
-	ends := 0.0
+	shown, at, ends := -1, 0.0, 0.0
 	for i := range total {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		// The scene's frames that have begun by now, each played whole once.
-		for shown+1 < len(f.scene.Frames) && (shown < 0 || ends <= at+dt/2) {
-			shown++
-			var err error
-			if entry, err = f.player.Show(f.scene.Frames[shown]); err != nil {
-				return fmt.Errorf("frame %d: %w", shown+1, err)
+		for until := float64(i+1) * dt; until-at > instant; {
+			if err := ctx.Err(); err != nil {
+				return err
 			}
-			ends += f.scene.Frames[shown].Duration
+			if shown < 0 || ends-at <= instant && shown+1 < len(f.scene.Frames) {
+				shown++
+				var err error
+				if entry, err = f.player.Show(f.scene.Frames[shown]); err != nil {
+					return fmt.Errorf("frame %d: %w", shown+1, err)
+				}
+				ends += f.scene.Frames[shown].Duration
+			}
+			next := until // the last frame stands beyond its end
+			if shown+1 < len(f.scene.Frames) {
+				next = min(until, ends)
+			}
+			if err := f.basin.Step(next-at, f.player.Plane()); err != nil {
+				return err
+			}
+			at = next
 		}
-		if err := f.basin.Step(dt, f.player.Plane()); err != nil {
-			return err
-		}
-		at += dt
-		img, err := f.view.Draw(f.player, f.basin.Fraction(), entry, at)
+		img, err := f.view.Draw(f.player, f.basin, entry, at)
 		if err != nil {
 			return err
 		}
+		f.follow(img, entry, at)
 		if err := show(i, img); err != nil {
 			return err
 		}
 		b.step()
 	}
 	return nil
+}
+
+// instant is the time in seconds under which two instants are one.
+const instant = 1e-9
+
+// follow accounts a picture.
+func (f *film) follow(img *image.RGBA, e player.Entry, at float64) {
+	mean, reached, lit := f.basin.Following(f.player.States())
+	f.lit += lit
+	f.reached += reached
+	f.full += mean * float64(lit)
+	if f.contact != nil {
+		m := render.Moment{At: at, Power: e.SupplyPower, Hottest: e.Hottest, Lit: lit, Reached: reached, Full: mean}
+		f.contact.Add(img, m)
+	}
+}
+
+// tell says how well the fluid followed.
+func (f *film) tell(w io.Writer) {
+	if f.lit == 0 {
+		fmt.Fprintln(w, "no pixel was lit")
+		return
+	}
+	fmt.Fprintf(w, "the fluid was on %.1f %% of the lit pixels, on average over the pictures; their places were %.1f %% full\n",
+		100*float64(f.reached)/float64(f.lit), 100*f.full/float64(f.lit))
 }
 
 func (f *film) gif(ctx context.Context, s streams, w io.Writer) error {

@@ -32,6 +32,7 @@ type Network struct {
 	// Rates in 1/s from conductances alone, for choosing schemes.
 	lateralRate float64 // greatest 4 G/C of a layer
 	stackRate   float64 // greatest (conductance through the stack and to the air)·2/C
+	slowest     float64 // 1/s, about: what the whole board loses over its capacity
 	fastest     float64 // greatest sum of all conductances of a node over its capacity
 
 	at     sample // the present evaluation, reused
@@ -244,6 +245,7 @@ func (n *Network) findRates() {
 		n.stackRate = math.Max(n.stackRate, 2*v/c)
 		n.fastest = math.Max(n.fastest, (x+y+v)/c)
 	}
+	n.slowest = n.slowestGuess()
 }
 
 // Params returns the parameters with the defaults filled in. Its slices are the

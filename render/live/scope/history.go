@@ -2,12 +2,13 @@ package scope
 
 import "lodegrid/scenes/player"
 
-// HistorySeconds is how far back the strip charts reach, and historyStep the time
-// between their points, s of simulated time.
+// The strip charts reach back over HistorySeconds of simulated time; historyStep is
+// the time between their points, s.
 const (
-	HistorySeconds = 60
-	historyStep    = 0.25
-	historyLen     = HistorySeconds / historyStep
+	HistorySeconds  = 60
+	pointsPerSecond = 4
+	historyStep     = 1.0 / pointsPerSecond
+	historyLen      = HistorySeconds * pointsPerSecond
 )
 
 // History is the last minute as a strip chart shows it.

@@ -1,0 +1,86 @@
+package live
+
+import (
+	"image"
+	"image/color"
+	"slices"
+	"testing"
+	"time"
+
+	"github.com/hajimehoshi/ebiten/v2"
+
+	"lodegrid/array/design"
+	"lodegrid/render/live/scope"
+	"lodegrid/scenes"
+)
+
+// The rate of the whole window at 1280 × 800, 32 × 20 pixels with fluid and heat on,
+// against a plain window of that size that only uploads and draws one picture over
+// all of it. Both draw to an image of the same kind and wait until it is drawn; one
+// op is a frame of each, in turn, so that both meet the same machine. The metrics
+// are medians: ms per frame of each, and their ratio.
+func BenchmarkWindow(b *testing.B) {
+	needScreen(b)
+	d, err := design.Demo().With(design.Change{Key: "grid.cols", Value: "32"}, design.Change{Key: "grid.rows", Value: "20"})
+	if err != nil {
+		b.Fatal(err)
+	}
+	tide, err := scenes.Defaults("tide", 20, 32)
+	if err != nil {
+		b.Fatal(err)
+	}
+	tide.FrameTime = 3.0 / scope.TicksPerSecond
+	s, err := scenes.Generate("tide", tide)
+	if err != nil {
+		b.Fatal(err)
+	}
+	m := scenes.DefaultMapping()
+	m.Kind = scenes.Threshold
+	if s, err = m.Scene(s); err != nil {
+		b.Fatal(err)
+	}
+	w, err := newWindow(Options{Design: d, Scene: s})
+	if err != nil {
+		b.Fatal(err)
+	}
+	w.pointer.pixel = -1
+	w.pointer.lastInput = -calmTicks - 1
+	ours, plain := ebiten.NewImage(1280, 800), ebiten.NewImage(1280, 800)
+	var one canvas
+	one.size(1280, 800)
+	pixel := make([]byte, 4)
+	wait := func(img *ebiten.Image) {
+		img.SubImage(image.Rect(0, 0, 1, 1)).(*ebiten.Image).ReadPixels(pixel)
+	}
+	frame := func() {
+		w.ticks++
+		if _, err := w.scope.Tick(); err != nil {
+			b.Fatal(err)
+		}
+		w.Draw(ours)
+		wait(ours)
+	}
+	reference := func() {
+		plain.Fill(color.Black)
+		one.show(plain, image.Rect(0, 0, 1280, 800))
+		wait(plain)
+	}
+	for range 30 {
+		frame()
+		reference()
+	}
+	var a, r []float64
+	for b.Loop() {
+		t0 := time.Now()
+		frame()
+		t1 := time.Now()
+		reference()
+		a, r = append(a, t1.Sub(t0).Seconds()*1e3), append(r, time.Since(t1).Seconds()*1e3)
+	}
+	slices.Sort(a)
+	slices.Sort(r)
+	b.ReportMetric(a[len(a)/2], "window-ms")
+	b.ReportMetric(a[len(a)*99/100], "window-p99-ms")
+	b.ReportMetric(r[len(r)/2], "plain-ms")
+	b.ReportMetric(a[len(a)/2]/r[len(r)/2], "×plain")
+}

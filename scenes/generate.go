@@ -11,7 +11,7 @@ import (
 // every value as it stands, so 0 means 0.
 type Params struct {
 	Rows, Cols int
-	Duration   float64 // s, of the whole scene; 0 for ticker and walk: one pass
+	Duration   float64 // s, of the whole scene; 0 for ticker, walk and hand-over: one pass
 	FrameTime  float64 // s
 	Seed       uint64  // of everything random
 
@@ -26,7 +26,8 @@ type Params struct {
 	Band       float64 // tide: lit depth below the surface, in pixels; 0 = down to the bottom
 	Cell       int     // checker: side of a square, in pixels
 	TimeOfDay  float64 // clock: s since midnight at the scene's start
-	Order      string  // walk: "rows", "serpentine" or "random"
+	Order      string  // walk: "rows", "serpentine" or "random"; hand-over: "ring" or "serpentine"
+	Overlap    float64 // 0…1, hand-over: share of a step with both pixels on
 	Axis       string  // gauge: "vertical" (fills from the bottom) or "horizontal" (from the left)
 
 	limits Limits
@@ -71,6 +72,11 @@ var generators = []generator{
 		Kind: Kind{"walk", "one lit pixel visits every place",
 			[]string{"duration", "frame_time", "seed", "order"}},
 		defaults: walkDefaults, generate: walk,
+	},
+	{
+		Kind: Kind{"hand-over", "one drop is carried from pixel to neighbouring pixel",
+			[]string{"duration", "frame_time", "order", "overlap"}},
+		defaults: handOverDefaults, generate: handOver,
 	},
 	{
 		Kind: Kind{"all-on", "every pixel lit: the greatest load",

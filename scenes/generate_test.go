@@ -54,8 +54,8 @@ func generated(t *testing.T, kind string, rows, cols int, change func(p *Params)
 // and on odd ones, the same one twice.
 func TestEveryKind(t *testing.T) {
 	kinds := Kinds()
-	if len(kinds) != 8 {
-		t.Fatalf("%d kinds, want 8", len(kinds))
+	if len(kinds) != 9 {
+		t.Fatalf("%d kinds, want 9", len(kinds))
 	}
 	for _, k := range kinds {
 		for _, grid := range [][2]int{{10, 16}, {16, 40}, {7, 25}, {40, 33}} {
@@ -143,6 +143,9 @@ func TestGenerateErrors(t *testing.T) {
 		{"all-on", func(p *Params) { p.Duration = 1e9 }, "lasts 1e+09 s, the limit is"},
 		{"gauge", func(p *Params) { p.Axis = "diagonal" }, "want vertical or horizontal"},
 		{"gauge", func(p *Params) { p.Low = 2 }, "low 2: want 0…1"},
+		{"hand-over", func(p *Params) { p.Order = "rows" }, `order "rows": want ring or serpentine`},
+		{"hand-over", func(p *Params) { p.Overlap = 1.1 }, "overlap 1.1: want 0…1"},
+		{"hand-over", func(p *Params) { p.Duration = -1 }, "duration -1 s"},
 		{"plasma", func(p *Params) { p.Wavelength = 0 }, "wavelength 0 pixels"},
 	} {
 		p, err := Defaults(test.kind, 10, 16)
@@ -154,7 +157,7 @@ func TestGenerateErrors(t *testing.T) {
 			t.Errorf("%s: error %v, want it to say %q", test.kind, err, test.want)
 		}
 	}
-	want := `scene kind "rain": want one of tide, ticker, clock, checker, walk, all-on, gauge, plasma`
+	want := `scene kind "rain": want one of tide, ticker, clock, checker, walk, hand-over, all-on, gauge, plasma`
 	if _, err := Generate("rain", Params{Rows: 1, Cols: 1}); err == nil || err.Error() != want {
 		t.Errorf("unknown kind: error %v", err)
 	}
@@ -400,3 +403,61 @@ func TestFrameTimes(t *testing.T) {
 		}
 	}
 }
+
+// TestHandOver: every step is to a neighbour, the drop is never without a pixel, and
+// the path comes back to where it began.
+func TestHandOver(t *testing.T) {
+	for _, grid := range [][2]int{{4, 3}, {1, 5}, {5, 1}, {2, 2}, {1, 1}, {3, 16}} {
+		for _, order := range []string{orderRing, orderSerpentine} {
+			for _, overlap := range []float64{0, 0.25, 0.75} {
+				rows, cols := grid[0], grid[1]
+				s := generated(t, "hand-over", rows, cols, func(p *Params) { p.Order, p.Overlap = order, overlap })
+				var visited []int
+				before := map[int]bool{}
+				for i, f := range s.Frames {
+					now := map[int]bool{}
+					for k, v := range f.Levels {
+						if v == 1 {
+							now[k] = true
+						}
+					}
+					if len(now) < 1 || len(now) > 2 {
+						t.Fatalf("%v %s overlap %g, frame %d: %d pixels lit", grid, order, overlap, i, len(now))
+					}
+					for k := range now {
+						if before[k] {
+							continue
+						}
+						if n := len(visited); n > 0 {
+							last := visited[n-1]
+							if d := abs(k/cols-last/cols) + abs(k%cols-last%cols); d != 1 {
+								t.Fatalf("%v %s: step from %d to %d", grid, order, last, k)
+							}
+							if overlap > 0 && !now[last] {
+								t.Fatalf("%v %s overlap %g: pixel %d is off while %d takes its drop", grid, order, overlap, last, k)
+							}
+						}
+						visited = append(visited, k)
+					}
+					before = now
+				}
+				first, last := visited[0], visited[len(visited)-1]
+				if d := abs(first/cols-last/cols) + abs(first%cols-last%cols); rows*cols > 1 && d != 1 {
+					t.Errorf("%v %s: ends at %d, which is no neighbour of %d", grid, order, last, first)
+				}
+				seen := map[int]bool{}
+				for _, k := range visited {
+					seen[k] = true
+				}
+				if order == orderSerpentine && len(seen) != rows*cols {
+					t.Errorf("%v: serpentine visits %d of %d pixels", grid, len(seen), rows*cols)
+				}
+				if want := float64(len(visited)) * 0.5; math.Abs(s.Duration()-want) > 1e-9 {
+					t.Errorf("%v %s overlap %g: lasts %g s, want %g", grid, order, overlap, s.Duration(), want)
+				}
+			}
+		}
+	}
+}
+
+func abs(v int) int { return max(v, -v) }

@@ -94,6 +94,7 @@ type clipTable struct {
 	Cell       *int     `toml:"cell"`
 	TimeOfDay  *string  `toml:"time_of_day"`
 	Order      *string  `toml:"order"`
+	Overlap    *float64 `toml:"overlap"`
 	Axis       *string  `toml:"axis"`
 }
 
@@ -322,6 +323,7 @@ func (t clipTable) generate(path string, rows, cols int, length float64, loop bo
 	set(&p.Band, t.Band)
 	set(&p.Cell, t.Cell)
 	set(&p.Order, t.Order)
+	set(&p.Overlap, t.Overlap)
 	set(&p.Axis, t.Axis)
 	s, err := generate(*t.Kind, p, lim)
 	if err != nil {

@@ -22,14 +22,13 @@ func walk(p Params) (Scene, error) {
 	n := p.Rows * p.Cols
 	var path []int
 	switch p.Order {
-	case orderRows, orderSerpentine:
+	case orderRows:
 		path = make([]int, n)
 		for k := range path {
 			path[k] = k
-			if row, col := k/p.Cols, k%p.Cols; p.Order == orderSerpentine && row%2 == 1 {
-				path[k] = row*p.Cols + p.Cols - 1 - col
-			}
 		}
+	case orderSerpentine:
+		path = serpentinePath(p.Rows, p.Cols)
 	case orderRandom:
 		path = rand.New(rand.NewPCG(p.Seed, 0)).Perm(n)
 	default:
@@ -47,4 +46,17 @@ func walk(p Params) (Scene, error) {
 		f.Levels[path[i%n]] = 1
 	}
 	return s, nil
+}
+
+// serpentinePath is every pixel row by row from the top, every second row from right
+// to left.
+func serpentinePath(rows, cols int) []int {
+	path := make([]int, rows*cols)
+	for k := range path {
+		path[k] = k
+		if row, col := k/cols, k%cols; row%2 == 1 {
+			path[k] = row*cols + cols - 1 - col
+		}
+	}
+	return path
 }

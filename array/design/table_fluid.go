@@ -95,7 +95,7 @@ var limitSettings = []of{
 
 // SceneKinds returns the kinds of scene: those that are generated, and file.
 func SceneKinds() []string {
-	return []string{"tide", "ticker", "clock", "checker", "walk", "all-on", "gauge", "plasma", sceneFile}
+	return []string{"tide", "ticker", "clock", "checker", "walk", "hand-over", "all-on", "gauge", "plasma", "worst-crosstalk", sceneFile}
 }
 
 const (

@@ -12,6 +12,7 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/field/quantity/spelling"
 	"lodegrid/scenes"
+	"lodegrid/scenes/stress"
 )
 
 // openDesign reads the design named by the arguments, the demo without one.
@@ -50,6 +51,7 @@ func kindNames() string {
 	for _, k := range scenes.Kinds() {
 		names = append(names, k.Name)
 	}
+	names = append(names, stress.WorstCrosstalk)
 	return strings.Join(names, ", ")
 }
 
@@ -79,6 +81,9 @@ func (f *sceneFlags) open(d design.Design) (scenes.Scene, error) {
 		source, base = s.File, d.Folder
 	default:
 		source = s.Kind
+	}
+	if source == stress.WorstCrosstalk {
+		return worstCrosstalk(d, s.FrameTime)
 	}
 	for _, k := range scenes.Kinds() {
 		if k.Name == source {
@@ -110,6 +115,19 @@ func (f *sceneFlags) blame(err error) error {
 		}
 	}
 	return inputError{err}
+}
+
+// worstCrosstalk makes the pattern of the design's own grid that disturbs a pixel
+// most.
+func worstCrosstalk(d design.Design, frameTime float64) (scenes.Scene, error) {
+	g, err := build(d)
+	if err != nil {
+		return scenes.Scene{}, err
+	}
+	if frameTime <= 0 {
+		frameTime = 1
+	}
+	return stress.Crosstalk(g, frameTime)
 }
 
 // generate makes one of the built-in scenes with the design's settings.

@@ -1,0 +1,95 @@
+package stress
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"lodegrid/array"
+	"lodegrid/array/design"
+)
+
+func grid(t *testing.T, rows, cols int, bridge design.Bridge) *array.Grid {
+	t.Helper()
+	d := design.Demo()
+	d.Grid.Rows, d.Grid.Cols, d.Drive.Bridge = rows, cols, bridge
+	g, err := array.Build(d, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return g
+}
+
+// No pattern of the others puts more field onto the pixel than the scene's first
+// frame: compared with random ones by the sum of the pixels' own fields.
+func TestCrosstalkIsWorst(t *testing.T) {
+	for _, bridge := range []design.Bridge{design.BridgeFull, design.BridgeLowSide} {
+		g := grid(t, 4, 5, bridge)
+		s, err := Crosstalk(g, 0.5)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(s.Frames) != 3 {
+			t.Fatalf("%s: %d frames", bridge, len(s.Frames))
+		}
+		w := g.WorstAnywhere()
+		victim := w.Row*5 + w.Col
+		coupling, err := g.Coupling()
+		if err != nil {
+			t.Fatal(err)
+		}
+		foreign := func(levels []float64) float64 {
+			var b float64
+			for k, v := range levels {
+				if k != victim {
+					b += v * coupling.At(victim, k).Z
+				}
+			}
+			return math.Abs(b)
+		}
+		worst := foreign(s.Frames[0].Levels)
+		if math.Abs(worst-math.Abs(w.Bz)) > 1e-9*worst {
+			t.Errorf("%s: the frame's field is %g T/A, the pattern's %g", bridge, worst, w.Bz)
+		}
+		rng := rand.New(rand.NewPCG(1, 2))
+		for range 2000 {
+			levels := make([]float64, 20)
+			for k := range levels {
+				levels[k] = rng.Float64()
+				if bridge == design.BridgeFull {
+					levels[k] = 2*levels[k] - 1
+				}
+			}
+			if b := foreign(levels); b > worst*(1+1e-12) {
+				t.Fatalf("%s: a random pattern gives %g T/A, the worst %g", bridge, b, worst)
+			}
+		}
+		for i, own := range []float64{0, 1, 1} {
+			if got := s.Frames[i].Levels[victim]; got != own {
+				t.Errorf("%s: frame %d drives the pixel with %g, want %g", bridge, i, got, own)
+			}
+		}
+		for _, f := range s.Frames {
+			for _, v := range f.Levels {
+				if bridge == design.BridgeLowSide && v < 0 {
+					t.Fatal("a level that the low-side switch cannot drive")
+				}
+			}
+		}
+	}
+}
+
+func TestCrosstalkOfOnePixel(t *testing.T) {
+	s, err := Crosstalk(grid(t, 1, 1, design.BridgeFull), 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range s.Frames {
+		if f.Levels[0] != 1 {
+			t.Errorf("frame %v", f)
+		}
+	}
+	if _, err := Crosstalk(grid(t, 1, 2, design.BridgeFull), 0); err == nil {
+		t.Error("frames of no length were accepted")
+	}
+}

@@ -100,43 +100,68 @@ func (p *Player) Reset() {
 // Warm starts the display at the steady state of a scene's average heat, as if it
 // had been looping for hours, and returns that state. A scene with no steady state
 // gives a *heat.RunawayError.
+//
+// The heat of a coil follows its temperature by the drive's own law, which no simple
+// formula tells while L/R is near the PWM's on-time. So the average is taken at the
+// temperatures found, and they are found again, until they stand.
 func (p *Player) Warm(s scenes.Scene) (heat.Result, error) {
-	mean, err := p.meanLoad(s)
-	if err != nil {
-		return heat.Result{}, err
-	}
-	r, err := p.net.Steady(mean)
-	if err != nil {
-		return r, fmt.Errorf("looking for the looped scene's steady state: %w", err)
-	}
-	if err := p.net.StartFrom(r.Layers); err != nil {
-		return r, fmt.Errorf("starting warm: %w", err)
-	}
-	return r, nil
-}
-
-// meanLoad is the time average of a scene's heat, at the reference temperature.
-func (p *Player) meanLoad(s scenes.Scene) (*frameLoad, error) {
 	if err := p.fits(s); err != nil {
-		return nil, err
+		return heat.Result{}, err
 	}
 	n := p.grid.Design.Pixels()
 	mean := &frameLoad{resistance20: p.load.resistance20, on: p.load.on, watts: make([]float64, n), start: make([]float64, n)}
-	states := make([]drive.PixelState, n)
-	cold := make([]float64, n)
-	for i := range cold {
-		cold[i], mean.start[i] = p.load.resistance20, roomTemperature
+	for i := range mean.start {
+		mean.start[i] = roomTemperature
 	}
+	states, resistance := make([]drive.PixelState, n), make([]float64, n)
+	for range warmRounds {
+		if err := p.average(mean, s, states, resistance); err != nil {
+			return heat.Result{}, err
+		}
+		r, err := p.net.Steady(mean)
+		if err != nil {
+			return r, fmt.Errorf("looking for the looped scene's steady state: %w", err)
+		}
+		moved := 0.0
+		for i, t := range r.Layers[array.CoilLayer] {
+			moved = max(moved, math.Abs(t-mean.start[i]))
+			mean.start[i] = t
+		}
+		if moved > warmTolerance {
+			continue
+		}
+		if err := p.net.StartFrom(r.Layers); err != nil {
+			return r, fmt.Errorf("starting warm: %w", err)
+		}
+		return r, nil
+	}
+	return heat.Result{}, fmt.Errorf("looking for the looped scene's steady state: the coils' heat does not settle within %g K in %d rounds", warmTolerance, warmRounds)
+}
+
+// warmTolerance is how far a coil's temperature may move in Warm's last round, K;
+// warmRounds bounds the rounds, of which each leaves a third of the distance or less.
+const (
+	warmTolerance = 0.02
+	warmRounds    = 40
+)
+
+// average takes the time average of a scene's heat at the temperatures load.start.
+func (p *Player) average(load *frameLoad, s scenes.Scene, states []drive.PixelState, resistance []float64) error {
+	for i, t := range load.start {
+		resistance[i] = p.load.resistance20 * (1 + p.load.alpha()*(t-roomTemperature))
+	}
+	clear(states)
+	clear(load.watts)
 	total := s.Duration()
 	for i, f := range s.Frames {
-		if err := p.drive.FrameFor(states, f.Levels, cold, f.Duration); err != nil {
-			return nil, fmt.Errorf("scene %q, frame %d: %w", s.Name, i, err)
+		if err := p.drive.FrameFor(states, f.Levels, resistance, f.Duration); err != nil {
+			return fmt.Errorf("scene %q, frame %d: %w", s.Name, i, err)
 		}
 		for k, st := range states {
-			mean.watts[k] += st.Copper * f.Duration / total
+			load.watts[k] += st.Copper * f.Duration / total
 		}
 	}
-	return mean, nil
+	return nil
 }
 
 func (p *Player) fits(s scenes.Scene) error {

@@ -1,0 +1,179 @@
+package player
+
+import (
+	"math"
+	"testing"
+
+	"lodegrid/array"
+	"lodegrid/array/supply"
+	"lodegrid/scenes"
+)
+
+func near(t *testing.T, what string, got, want, relative float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= relative*math.Abs(want)) {
+		t.Errorf("%s is %.12g, want %.12g within %g of it", what, got, want, relative)
+	}
+}
+
+// All of the demo's pixels on, cold, by hand. At 20 °C a coil has 11.94 Ω and
+// 94.1 µH (the coil's own tests hold these against references), the switches 0.6 Ω.
+// Were the current to follow the voltage at once:
+//
+//	N D V²/(R + Ron) = 160 × 0.13 × (12 V)² / (11.94 Ω + 0.6 Ω) = 238.9 W
+//
+// With τ = L/(R + Ron) = 94.1 µH / 12.54 Ω = 7.504 µs against an on-time of
+// D/f = 0.13 × 50 µs = 6.5 µs the current is still rising when it is switched off:
+// a = 6.5/7.504 = 0.8662, 1 − e^−a = 0.5795, and a pulse carries
+// 1 − (1 − e^−a)/a = 1 − 0.5795/0.8662 = 0.3310 of the charge; what is left of the
+// pulse before, e^−(50 − 6.5)/7.504 = 0.0030 of its end, adds
+// 0.5795 × 0.0030 × 0.5795/0.8662 = 0.0012. So 238.9 W × 0.3322 = 79.4 W.
+func TestAllOnPowerByHand(t *testing.T) {
+	p := newPlayer(t, changed(t, "heat.ambient=20 degC"))
+	coil := p.Grid().Pixel.Coil
+	near(t, "the resistance at 20 °C", coil.Resistance(293.15), 11.94, 1e-3)
+	near(t, "the inductance", coil.Inductance(), 94.1e-6, 1e-3)
+	e, err := p.Show(scenes.Frame{Levels: p.Uniform(1), Duration: 0.5})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "the power of all pixels on", e.SupplyPower, 79.4, 3e-3)
+	near(t, "power by current", e.SupplyCurrent*12, e.SupplyPower, 1e-12)
+}
+
+// With a PWM period far longer than L/R the simple law N D V²/(R + Ron) remains, but
+// for the τ/(D T) = 7.5 µs/(0.13 × 100 ms) = 0.06 % that the rise takes.
+func TestAllOnPowerAtSlowPWM(t *testing.T) {
+	p := newPlayer(t, changed(t, "heat.ambient=20 degC", "drive.frequency=10 Hz"))
+	e, err := p.Show(scenes.Frame{Levels: p.Uniform(1), Duration: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	law, err := supply.AllOnPower(160, 12, p.Grid().Pixel.Coil.Resistance(293.15), 0.6, 0.13)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "the simple law", law.Value, 238.9, 1e-3) // by hand above
+	near(t, "the power of all pixels on", e.SupplyPower, law.Value*(1-7.504e-6/13e-3), 1e-5)
+}
+
+// Held for ever: what the coils make is what the faces give off, and what the rails
+// give is what coils and switches make.
+func TestSteadyKeepsEnergy(t *testing.T) {
+	p := newPlayer(t, changed(t))
+	st, err := p.Steady(p.Uniform(1))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var copper, switches float64
+	for _, x := range st.Pixels {
+		copper += x.Copper
+		switches += x.Switch + x.Diode
+	}
+	near(t, "heat of the coils", copper, st.Heat.Power, 1e-9)
+	near(t, "heat given off", st.Heat.Loss, copper, 1e-9)
+	near(t, "front, back and edges", st.Heat.Front+st.Heat.Back+st.Heat.Edge, st.Heat.Loss, 1e-9)
+	near(t, "power drawn", st.Power, copper+switches, 1e-9)
+	near(t, "current drawn", st.Current*12, st.Power, 1e-9)
+	if st.Heat.Power < 10 {
+		t.Errorf("all on makes %g W of heat, which is nothing to balance", st.Heat.Power)
+	}
+}
+
+// A full bridge puts D V across R + Ron on average, and an inductance keeps none of
+// it, so the mean current of a held pixel is D V/(R + Ron) whatever the ripple.
+func TestSinglePixelCurrent(t *testing.T) {
+	p := newPlayer(t, changed(t))
+	st, err := p.Steady(p.Single(1))
+	if err != nil {
+		t.Fatal(err)
+	}
+	i := p.Middle()
+	hot := st.Heat.Layers[array.CoilLayer][i]
+	r := p.Grid().Pixel.Coil.Resistance(293.15) * (1 + 0.00393*(hot-293.15)) // IEC 60028
+	near(t, "the mean current", st.Pixels[i].Average, 0.13*12/(r+0.6), 1e-9)
+	near(t, "the current at full level, cold", p.Grid().Pixel.FullCurrent, 0.13*12/(11.94+0.6), 1e-3)
+	if hot < 298.15+5 || st.Heat.Pixel != i {
+		t.Errorf("pixel %d is the hottest at %g K, want pixel %d well above the air", st.Heat.Pixel, hot, i)
+	}
+	for k, x := range st.Pixels {
+		if k != i && (x.Average != 0 || x.Power != 0) {
+			t.Fatalf("pixel %d is off and carries %g A", k, x.Average)
+		}
+	}
+}
+
+// The ledger's energies are Σ copper·dt, and the heat network books the same but for
+// the coils' warming within a frame; what it books, it keeps.
+func TestLedgerEnergy(t *testing.T) {
+	p := newPlayer(t, small(t))
+	want := make([]float64, 12)
+	drawn := 0.0
+	ledger, err := p.Play(pictures(0.1, append(append(marching, marching...), marching...)...), func(e Entry) error {
+		for i, s := range p.Pixels() {
+			want[i] += s.Copper * 0.1
+		}
+		drawn += e.SupplyPower * 0.1
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	total := 0.0
+	for i, w := range want {
+		near(t, "a pixel's energy", ledger.PixelEnergy[i], w, 1e-12)
+		total += w
+	}
+	if total <= 0 || total >= drawn {
+		t.Errorf("the coils made %g J of %g J drawn", total, drawn)
+	}
+	b := p.Network().Balance()
+	near(t, "heat booked by the network", b.Supplied, total, 2e-3)
+	if math.Abs(b.Residual) > 1e-9*b.Supplied || b.Stored <= 0 || b.Lost <= 0 {
+		t.Errorf("the network's balance does not close: %+v", b)
+	}
+}
+
+// Warm is where many loops lead: after two hours of loops each coil's mean over a loop
+// is that of a loop started warm. L/R is near the on-time here, so that the coils'
+// heat falls with their temperature in no simple way.
+func TestWarmIsTheLimitOfLoops(t *testing.T) {
+	d := small(t, "supply.voltage=24 V")
+	s := pictures(0.5, marching...)
+	loop := func(p *Player) []float64 {
+		p.ledger = Ledger{PixelPeak: make([]float64, 12), PixelMean: make([]float64, 12), PixelEnergy: make([]float64, 12)}
+		l, err := p.Play(s, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return l.PixelMean
+	}
+	cold := newPlayer(t, d)
+	first := loop(cold)
+	for range 2 * 3600 / 2 {
+		for _, f := range s.Frames {
+			cold.measure()
+			e := Entry{Duration: f.Duration}
+			if err := cold.power(&e, f.Levels); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	long := loop(cold)
+	warm := newPlayer(t, d)
+	r, err := warm.Warm(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "heat given off", r.Loss, r.Power, 1e-9)
+	started := loop(warm)
+	for i := range long {
+		rise := long[i] - d.Heat.Ambient
+		if rise < 50 || first[i]-d.Heat.Ambient > 0.2*rise {
+			t.Fatalf("pixel %d rises by %g K in the first loop and %g K in the last: too little to tell", i, first[i]-d.Heat.Ambient, rise)
+		}
+		if math.Abs(started[i]-long[i]) > 0.01*rise {
+			t.Errorf("pixel %d: mean of a loop started warm %.3f K, after two hours of loops %.3f K", i, started[i], long[i])
+		}
+	}
+}

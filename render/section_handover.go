@@ -1,0 +1,141 @@
+package render
+
+import (
+	"fmt"
+	"image/color"
+	"math"
+
+	"lodegrid/array"
+	"lodegrid/array/design"
+	"lodegrid/field/quantity"
+)
+
+// HandoverSection is what becomes of a drop when a pixel hands it to its neighbour, in
+// the middle of the grid each way, and the shortest frame that lets every drop arrive.
+func HandoverSection(g *array.Grid, h *array.Handovers) Section {
+	d := g.Design
+	out := Section{Key: "handover", Title: "Hand-over between neighbours"}
+	edges := 0
+	for _, sides := range h.Edges {
+		for _, e := range sides {
+			if e != nil {
+				edges++
+			}
+		}
+	}
+	frame := Fact{Key: "frame_time_s", Label: "shortest safe frame", Value: h.FrameTime, Text: "no side passes a drop"}
+	if h.FrameTime > 0 {
+		frame.Text = fmt.Sprintf("%s, until the slowest drop that is passed has arrived", quantity.Format(h.FrameTime, quantity.Time))
+		if f := d.Scene.FrameTime; f > 0 {
+			frame.Text += fmt.Sprintf(" (the scene's frames last %s)", quantity.Format(f, quantity.Time))
+		}
+	}
+	out.Facts = []Fact{
+		{Key: "failing_sides", Label: "sides that do not pass a drop", Value: h.Failing, Text: fmt.Sprintf("%d of %d, with A off and B on", h.Failing, edges)},
+		frame,
+		Number("terminal_speed_m_per_s", "sinking speed without field", h.Terminal, quantity.Speed),
+	}
+	kick := fmt.Sprintf("the kick is %.3g × the current of full level", h.Kick)
+	if !math.IsInf(h.KickTime, 1) {
+		kick += fmt.Sprintf(" for %s", quantity.Format(h.KickTime, quantity.Time))
+	}
+	t := Table{Key: "passages", Title: "From the middle pixel: " + kick, Columns: []Column{
+		{"way", "way"}, {"scheme", "scheme"}, {"ratio", "least force ratio"}, {"at", "at"}, {"barrier_j", "barrier"}, {"time_s", "time"}, {"end", "the drop"},
+	}}
+	middle := d.Pixel(d.Grid.Rows/2, d.Grid.Cols/2)
+	for side, e := range h.Edges[middle] {
+		if e == nil {
+			continue
+		}
+		for s := range array.Schemes {
+			p := e.Passages[s]
+			time := Cell{p.Time, "–"}
+			if p.Taken {
+				time = In(p.Time, quantity.Time)
+			}
+			t.Rows = append(t.Rows, []Cell{
+				Say([]string{"right", "up", "left", "down"}[side]), Say(s.String()), ratio(p.Ratio), {p.RatioAt, fmt.Sprintf("%.0f %%", p.RatioAt*100)},
+				{p.Barrier, fmt.Sprintf("%.3g nJ", p.Barrier*1e9)}, time, Say(string(p.End)),
+			})
+		}
+	}
+	out.Tables = []Table{t}
+	out.Notes = []string{"The two pixels alone are on, the drop is a disc that keeps its shape; the pull of other lit pixels and the parting of drops are seen in the film."}
+	if d.Heat.Orientation == design.Vertical {
+		out.Notes = append(out.Notes, "A drop passed sideways also has to be kept from falling: the force ratio counts its weight across the way.")
+	}
+	return out
+}
+
+// HandoverMap draws each pixel's four sides: the least force ratio with A off and B on,
+// in the quarter of the cell that faces the neighbour, up to 4; the middle is blank.
+func HandoverMap(d design.Design, h *array.Handovers) Map {
+	const n = 24
+	const most = 4.0
+	rows, cols := d.Grid.Rows, d.Grid.Cols
+	values := make([]float64, rows*cols*n*n)
+	for i := range rows * n {
+		for j := range cols * n {
+			x, y := float64(j%n)-(n-1)/2.0, (n-1)/2.0-float64(i%n)
+			side := 0
+			switch {
+			case math.Abs(x) >= math.Abs(y) && x < 0:
+				side = 2
+			case math.Abs(y) > math.Abs(x) && y > 0:
+				side = 1
+			case math.Abs(y) > math.Abs(x):
+				side = 3
+			}
+			if e := h.Edges[i/n*cols+j/n][side]; e != nil && max(math.Abs(x), math.Abs(y)) > n/8 {
+				values[i*cols*n+j] = math.Min(e.Passages[array.Switch].Ratio, most)
+			}
+		}
+	}
+	m := Map{
+		Title: fmt.Sprintf("Least force ratio over each side, A off and B on (%d sides fail)", h.Failing), Unit: "",
+		Values: values, Rows: rows * n, Cols: cols * n, Width: float64(cols) * d.Grid.Pitch, Colors: Strength, Low: 0, High: most,
+	}
+	red := color.RGBA{255, 90, 60, 255}
+	for _, sides := range h.Edges {
+		for _, e := range sides {
+			if e == nil || e.Passages[array.Switch].Taken {
+				continue
+			}
+			at := d.PixelCenter(e.From/cols, e.From%cols)
+			m.Marks = append(m.Marks, Mark{X: at.X + 0.36*d.Grid.Pitch*float64(e.Right), Y: at.Y + 0.36*d.Grid.Pitch*float64(e.Up), Radius: 0.06 * d.Grid.Pitch, Color: red})
+		}
+	}
+	return m
+}
+
+// MarginMap draws each pixel's least hold ratio lit, in the worst patterns found; the
+// grid's other half mirrors those searched.
+func MarginMap(d design.Design, margins []array.Margin, title string, of func(array.Margin) float64) Map {
+	const n = 12
+	rows, cols := d.Grid.Rows, d.Grid.Cols
+	pixel := make([]float64, rows*cols)
+	for _, m := range margins {
+		pixel[m.Row*cols+m.Col] = of(m)
+	}
+	for _, m := range margins { // mirrored where that was not searched itself
+		if k := m.Row*cols + cols - 1 - m.Col; !searched(margins, m.Row, cols-1-m.Col) {
+			pixel[k] = of(m)
+		}
+	}
+	values := make([]float64, rows*cols*n*n)
+	for i := range rows * n {
+		for j := range cols * n {
+			values[i*cols*n+j] = pixel[i/n*cols+j/n]
+		}
+	}
+	return Map{Title: title, Values: values, Rows: rows * n, Cols: cols * n, Width: float64(cols) * d.Grid.Pitch, Colors: Strength}
+}
+
+func searched(margins []array.Margin, row, col int) bool {
+	for _, m := range margins {
+		if m.Row == row && m.Col == col {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,150 @@
+package render
+
+import (
+	"fmt"
+	"math"
+
+	"lodegrid/array"
+	"lodegrid/array/design"
+	"lodegrid/field/quantity"
+)
+
+// MarginSection is how far pixels stay from doing the opposite of what they are told,
+// in the worst patterns found; the duty and the pitch at which they begin to, and the
+// groups of pixels that may be on together.
+func MarginSection(g *array.Grid, s array.Search) (Section, error) {
+	places := g.TypicalPlaces()
+	margins, err := g.Margins(s, places)
+	if err != nil {
+		return Section{}, err
+	}
+	drive, err := g.LargestDrive(s, places)
+	if err != nil {
+		return Section{}, err
+	}
+	pitch, err := array.SmallestPitch(g.Design, s, g.Raster.Samples)
+	if err != nil {
+		return Section{}, err
+	}
+	groups, err := g.Groups(4, 16)
+	if err != nil {
+		return Section{}, err
+	}
+	l := g.Design.Limits
+	out := Section{Key: "margins", Title: "Margins against the worst pattern"}
+	t := Table{Key: "places", Title: fmt.Sprintf("Hold ratios in the worst patterns found (dark at most %.3g, lit at least %.3g)", l.FalseOn, l.Hold), Columns: []Column{
+		{"pixel", "pixel"}, {"dark_hold", "dark, greatest"}, {"false_on_margin", "margin"}, {"lit_hold", "lit, least"}, {"false_off_margin", "margin"},
+		{"dark_hold_linear", "dark, axial worst"}, {"lit_hold_linear", "lit, axial worst"}, {"patterns_tried", "tried"},
+	}}
+	on, off := margins[0], margins[0]
+	tried := 0
+	for _, m := range margins {
+		if m.OnMargin < on.OnMargin {
+			on = m
+		}
+		if m.OffMargin < off.OffMargin {
+			off = m
+		}
+		tried += m.Tried
+		t.Rows = append(t.Rows, []Cell{
+			Say(place(g.Design, g.Design.Pixel(m.Row, m.Col))), ratio(m.FalseOn), signed(m.OnMargin), ratio(m.FalseOff), signed(m.OffMargin),
+			ratio(m.LinearOn), ratio(m.LinearOff), {m.Tried, fmt.Sprint(m.Tried)},
+		})
+	}
+	out.Tables = []Table{t}
+	at := func(m array.Margin) string { return place(g.Design, g.Design.Pixel(m.Row, m.Col)) }
+	out.Facts = []Fact{
+		{Key: "false_on_margin", Label: "least false-on margin", Value: on.OnMargin, Text: fmt.Sprintf("%.3g, %s (a dark pixel holds %.3g of what a drop needs, limit %.3g)", on.OnMargin, at(on), on.FalseOn, l.FalseOn)},
+		{Key: "false_off_margin", Label: "least false-off margin", Value: off.OffMargin, Text: fmt.Sprintf("%.3g, %s (a lit pixel holds %.3g, limit %.3g)", off.OffMargin, at(off), off.FalseOff, l.Hold)},
+		driveFact(g.Design, drive), pitchFact(g.Design, pitch), groupFact(g.Design, groups),
+	}
+	out.Notes = []string{
+		fmt.Sprintf("The margins come from a search: hold is not linear in the levels, so no pattern is known to be the worst. %d patterns were looked at; a worse one may exist, the ones told do.", tried),
+		"A lit pixel is judged with its own drop alone and, in a vertical display, with the pixel below it dark; drops that lean on it are judged in the scene.",
+	}
+	return out, nil
+}
+
+func driveFact(d design.Design, l array.DriveLimit) Fact {
+	f := Fact{Key: "largest_duty", Label: "largest duty without a false-on", Value: l.Duty}
+	switch {
+	case !l.Limited:
+		f.Text = fmt.Sprintf("any: even at full duty no dark pixel holds more than %.3g", l.Ratio)
+	case l.Duty == 0:
+		f.Text = fmt.Sprintf("none: a dark pixel at row %d, column %d keeps a drop at every duty", l.Place[0]+1, l.Place[1]+1)
+	default:
+		f.Text = fmt.Sprintf("%.1f %% (now %.1f %%), solved for; beyond it row %d, column %d keeps a drop", math.Floor(l.Duty*1000)/10, d.Drive.MaxDuty*100, l.Place[0]+1, l.Place[1]+1)
+	}
+	return f
+}
+
+func pitchFact(d design.Design, l array.PitchLimit) Fact {
+	f := Fact{Key: "smallest_pitch_m", Label: "smallest pitch without a false-on", Value: l.Pitch}
+	switch {
+	case math.IsInf(l.Pitch, 1):
+		f.Text = fmt.Sprintf("none up to %s", quantity.Format(l.Most, quantity.Length))
+	case l.Pitch == l.Floor:
+		f.Text = fmt.Sprintf("%s, as close as coils and drops allow (now %s)", quantity.Format(l.Pitch, quantity.Length), quantity.Format(d.Grid.Pitch, quantity.Length))
+	default:
+		f.Text = fmt.Sprintf("%s (now %s), solved for", quantity.Format(l.Pitch, quantity.Length), quantity.Format(d.Grid.Pitch, quantity.Length))
+	}
+	return f
+}
+
+func groupFact(d design.Design, g array.Groups) Fact {
+	f := Fact{Key: "groups", Label: "groups that may be on together", Value: g.Count}
+	switch {
+	case g.Alone < d.Limits.Hold:
+		f.Text = fmt.Sprintf("a pixel alone holds %.3g, under the limit of %.3g: grouping cannot mend that", g.Alone, d.Limits.Hold)
+	case !g.Found:
+		f.Value, f.Text = 0, fmt.Sprintf("none of up to %d regular groups keeps the limits", g.Tried)
+	case g.Count == 1:
+		f.Text = fmt.Sprintf("1: all pixels at once keep the limits (least hold %.3g)", g.Hold[0])
+	default:
+		least := math.Inf(1)
+		for _, h := range g.Hold {
+			least = math.Min(least, h)
+		}
+		f.Text = fmt.Sprintf("%d: repeats every %d columns and every %d rows moved by %d columns; least hold %.3g", g.Count, g.Across, g.Down, g.Shift, least)
+	}
+	return f
+}
+
+func ratio(v float64) Cell {
+	if math.IsInf(v, 1) {
+		return Cell{v, "∞"}
+	}
+	return Cell{v, fmt.Sprintf("%.3g", v)}
+}
+
+func signed(v float64) Cell {
+	if math.IsInf(v, 0) {
+		return ratio(v)
+	}
+	return Cell{v, fmt.Sprintf("%+.3g", v)}
+}
+
+// BiasSection is how evenly the bias magnets serve the pixels; no facts without
+// magnets.
+func BiasSection(g *array.Grid) (Section, error) {
+	out := Section{Key: "bias", Title: "Bias magnets"}
+	if g.Design.Magnet.Kind == design.MagnetNone {
+		out.Notes = []string{"The design has no bias magnets."}
+		return out, nil
+	}
+	s, err := g.BiasSpread()
+	if err != nil {
+		return out, err
+	}
+	out.Facts = []Fact{
+		Number("center_bz_t", "axial bias of the middle pixel", s.Center.Z, quantity.FluxDensity),
+		{Key: "least_bz_t", Label: "least", Value: s.Least, Text: fmt.Sprintf("%s, %s", quantity.Format(s.Least, quantity.FluxDensity), place(g.Design, s.LeastPixel))},
+		{Key: "most_bz_t", Label: "most", Value: s.Most, Text: fmt.Sprintf("%s, %s", quantity.Format(s.Most, quantity.FluxDensity), place(g.Design, s.MostPixel))},
+		Number("corner_bz_t", "corner", s.Corner.Z, quantity.FluxDensity),
+		{Key: "tilt_rad", Label: "greatest lean from the normal", Value: s.Tilt, Text: fmt.Sprintf("%.1f°, %s", s.Tilt*180/math.Pi, place(g.Design, s.TiltPixel))},
+	}
+	if !math.IsNaN(s.EdgeRatio) {
+		out.Facts = append(out.Facts, Fact{Key: "edge_ratio", Label: "outermost pixels against the others", Value: s.EdgeRatio, Text: fmt.Sprintf("× %.3f", s.EdgeRatio)})
+	}
+	return out, nil
+}

@@ -14,6 +14,7 @@ import (
 type Basin struct {
 	tank *tank.Tank
 	grid *array.Grid
+	full float64 // share of a resting drop's fluid that lies within its nominal circle
 }
 
 // NewBasin returns a tank in front of the grid, the margin of the raster included:
@@ -35,7 +36,15 @@ func NewBasin(g *array.Grid) (*Basin, error) {
 	if err != nil {
 		return nil, fmt.Errorf("building the tank: %w", err)
 	}
-	return &Basin{tank: t, grid: g}, nil
+	b := &Basin{tank: t, grid: g, full: 1}
+	// The fluid's edge is a few cells wide, so that part of a whole drop lies outside
+	// its nominal circle.
+	at, drop := g.Center(0, 0), g.Drop()
+	if err := t.FillDisc(at.X, at.Y, drop.Diameter/2); err == nil {
+		b.full = t.FractionIn(at.X, at.Y, drop.Diameter/2)
+		t.Clear()
+	}
+	return b, nil
 }
 
 // FillFor puts in the fluid that a scene starts with: a reference drop on each
@@ -87,10 +96,11 @@ func (b *Basin) Step(dt float64, p *array.Plane) error {
 // the top; it changes with the next Step.
 func (b *Basin) Fraction() []float64 { return b.tank.Fraction() }
 
-// Covered is how full of fluid the place of a pixel's reference drop is, 0…1.
+// Covered is how full of fluid the place of a pixel's reference drop is, 0…1: 1 when
+// a whole drop rests there.
 func (b *Basin) Covered(row, col int) float64 {
 	at, drop := b.grid.Center(row, col), b.grid.Drop()
-	return min(b.tank.FractionIn(at.X, at.Y, drop.Diameter/2)*b.tank.Volume()/drop.Volume, 1)
+	return min(b.tank.FractionIn(at.X, at.Y, drop.Diameter/2)*b.tank.Volume()/(drop.Volume*b.full), 1)
 }
 
 // Following is the mean of Covered over the pixels that states call lit, and how

@@ -2,9 +2,11 @@ package player
 
 import (
 	"math"
+	"sync"
 	"testing"
 
 	"lodegrid/array"
+	"lodegrid/array/design"
 	"lodegrid/array/supply"
 	"lodegrid/scenes"
 )
@@ -14,6 +16,25 @@ func near(t *testing.T, what string, got, want, relative float64) {
 	if !(math.Abs(got-want) <= relative*math.Abs(want)) {
 		t.Errorf("%s is %.12g, want %.12g within %g of it", what, got, want, relative)
 	}
+}
+
+// demoGrid is the demo, built once: neither the room's temperature nor the PWM changes
+// the field of a display without magnets.
+var demoGrid = sync.OnceValues(func() (*array.Grid, error) { return array.Build(design.Demo(), 0) })
+
+func demoPlayer(t *testing.T, ambient, frequency string) *Player {
+	t.Helper()
+	built, err := demoGrid()
+	if err != nil {
+		t.Fatal(err)
+	}
+	g := *built
+	g.Design = changed(t, "heat.ambient="+ambient, "drive.frequency="+frequency)
+	p, err := New(&g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
 }
 
 // All of the demo's pixels on, cold, by hand. At 20 °C a coil has 11.94 Ω and
@@ -29,7 +50,7 @@ func near(t *testing.T, what string, got, want, relative float64) {
 // pulse before, e^−(50 − 6.5)/7.504 = 0.0030 of its end, adds
 // 0.5795 × 0.0030 × 0.5795/0.8662 = 0.0012. So 238.9 W × 0.3322 = 79.4 W.
 func TestAllOnPowerByHand(t *testing.T) {
-	p := newPlayer(t, changed(t, "heat.ambient=20 degC"))
+	p := demoPlayer(t, "20 degC", "20 kHz")
 	coil := p.Grid().Pixel.Coil
 	near(t, "the resistance at 20 °C", coil.Resistance(293.15), 11.94, 1e-3)
 	near(t, "the inductance", coil.Inductance(), 94.1e-6, 1e-3)
@@ -44,7 +65,7 @@ func TestAllOnPowerByHand(t *testing.T) {
 // With a PWM period far longer than L/R the simple law N D V²/(R + Ron) remains, but
 // for the τ/(D T) = 7.5 µs/(0.13 × 100 ms) = 0.06 % that the rise takes.
 func TestAllOnPowerAtSlowPWM(t *testing.T) {
-	p := newPlayer(t, changed(t, "heat.ambient=20 degC", "drive.frequency=10 Hz"))
+	p := demoPlayer(t, "20 degC", "10 Hz")
 	e, err := p.Show(scenes.Frame{Levels: p.Uniform(1), Duration: 1})
 	if err != nil {
 		t.Fatal(err)
@@ -60,7 +81,7 @@ func TestAllOnPowerAtSlowPWM(t *testing.T) {
 // Held for ever: what the coils make is what the faces give off, and what the rails
 // give is what coils and switches make.
 func TestSteadyKeepsEnergy(t *testing.T) {
-	p := newPlayer(t, changed(t))
+	p := demoPlayer(t, "25 degC", "20 kHz")
 	st, err := p.Steady(p.Uniform(1))
 	if err != nil {
 		t.Fatal(err)
@@ -83,7 +104,7 @@ func TestSteadyKeepsEnergy(t *testing.T) {
 // A full bridge puts D V across R + Ron on average, and an inductance keeps none of
 // it, so the mean current of a held pixel is D V/(R + Ron) whatever the ripple.
 func TestSinglePixelCurrent(t *testing.T) {
-	p := newPlayer(t, changed(t))
+	p := demoPlayer(t, "25 degC", "20 kHz")
 	st, err := p.Steady(p.Single(1))
 	if err != nil {
 		t.Fatal(err)

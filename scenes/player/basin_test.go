@@ -1,0 +1,146 @@
+package player
+
+import (
+	"math"
+	"testing"
+
+	"lodegrid/array/tank"
+	"lodegrid/scenes"
+)
+
+func newBasin(t *testing.T, p *Player) *Basin {
+	t.Helper()
+	b, err := NewBasin(p.grid)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+// What the tank is filled with, by the volume of the drops: a cylinder of the drop's
+// diameter through the gap, π/4 (8 mm)² 2 mm = 100.5 mm³.
+func TestFillFor(t *testing.T) {
+	const drop = math.Pi / 4 * 8e-3 * 8e-3 * 2e-3
+	lit := [3]string{"#..#", "....", ".#.."}
+	more := [3]string{"####", "#..#", ".#.."}
+	dark := [3]string{"....", "....", "...."}
+	all := [3]string{"####", "####", "####"}
+	standing, lying := newPlayer(t, small(t)), newPlayer(t, small(t, "heat.orientation=face-up"))
+	// The pool may take 0.6 of the tank, which is 5 pitches high and 6 wide.
+	deep := 0.6 * 5 * 12e-3 * 6 * 12e-3 * 2e-3
+	for _, c := range []struct {
+		name   string
+		p      *Player
+		s      scenes.Scene
+		want   float64 // m³
+		within float64
+	}{
+		{"three lit", standing, pictures(1, lit), 3 * drop, 0.01},
+		{"fewer later", standing, pictures(1, lit, dark), 3 * drop, 0.01},
+		{"more later: a pool", standing, pictures(1, lit, more, lit), 7 * drop, 0.01},
+		{"dark at first: all in the pool", standing, pictures(1, dark, all), 12 * drop, 0.01},
+		{"always dark", standing, pictures(1, dark), 0, 0},
+		{"all lit", standing, pictures(1, all), 12 * drop, 0.02},
+		{"lying, more later: no pool", lying, pictures(1, lit, more), 3 * drop, 0.01},
+	} {
+		b := newBasin(t, c.p)
+		got, err := b.FillFor(c.s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if math.Abs(got-c.want) > c.within*c.want {
+			t.Errorf("%s: %.4g mm³, want %.4g mm³", c.name, got*1e9, c.want*1e9)
+		}
+		sum := 0.0
+		for _, v := range b.Fraction() {
+			if v < 0 || v > 1 {
+				t.Fatalf("%s: a cell holds %g of itself", c.name, v)
+			}
+			sum += v
+		}
+		cell := c.p.grid.Raster.Spacing
+		near(t, c.name+": the cells' fluid", sum*cell*cell*2e-3, got, 1e-12)
+		if again, err := b.Refill(c.s); err != nil || math.Abs(again-got) > 1e-12*got {
+			t.Errorf("%s: refilled with %g m³, %v; before %g", c.name, again, err, got)
+		}
+	}
+	large := newPlayer(t, small(t, "fluid.drop_diameter=11.9 mm", "fluid.tank_gap=2 mm"))
+	b := newBasin(t, large)
+	got, err := b.FillFor(pictures(1, dark, all))
+	if err != nil || got > deep*1.01 {
+		t.Errorf("a pool of %g m³ (%v) in a tank that may hold %g", got, err, deep)
+	}
+}
+
+// At the start the fluid sits where the first frame is lit and nowhere else; whatever
+// moves it afterwards, none is made or lost.
+func TestBasinKeepsFluid(t *testing.T) {
+	p := newPlayer(t, small(t, "supply.voltage=24 V"))
+	s := pictures(0.25, marching...)
+	b := newBasin(t, p)
+	// Without later frames that light more there is no pool.
+	volume, err := b.FillFor(pictures(1, marching[0]))
+	if err != nil {
+		t.Fatal(err)
+	}
+	first, err := p.Show(s.Frames[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, st := range p.States() {
+		c := b.Covered(i/4, i%4)
+		if lit := s.Frames[0].Levels[i] == 1; lit && c < 0.95 || !lit && c > 0.02 {
+			t.Errorf("pixel %d, state %v, is covered to %.3f at the start", i, st, c)
+		}
+	}
+	mean, half, lit := b.Following(p.States())
+	if lit != first.Lit || half != first.Lit || mean < 0.95 {
+		t.Errorf("at the start %d of %d lit pixels are half covered, %.3f on average; want all %d", half, lit, mean, first.Lit)
+	}
+	moved := append([]float64(nil), b.Fraction()...)
+	for k := range 30 {
+		if _, err := p.Show(s.Frames[k/8%4]); err != nil {
+			t.Fatal(err)
+		}
+		if err := b.Step(1.0/30, p.Plane()); err != nil {
+			t.Fatal(err)
+		}
+		near(t, "the fluid's volume", b.tank.Volume(), volume, 1e-12)
+	}
+	off := 0.0
+	for i, v := range b.Fraction() {
+		off += math.Abs(v - moved[i])
+	}
+	if off < 1 {
+		t.Errorf("in a second only %g cells of fluid moved: the basin does not step", off)
+	}
+	if _, _, lit := b.Following(p.States()[:0]); lit != 0 {
+		t.Errorf("no states, and %d lit", lit)
+	}
+}
+
+// Fluid lets go of a dark pixel and falls, at a speed no drop can exceed: the free fall
+// of its weight in the carrier, g Δρ/ρ, from rest.
+func TestReleasedDropFalls(t *testing.T) {
+	p := newPlayer(t, small(t, "fluid.density_difference=200 kg/m3"))
+	b := newBasin(t, p)
+	s := pictures(1, [3]string{".#..", "....", "...."})
+	if _, err := b.FillFor(s); err != nil {
+		t.Fatal(err)
+	}
+	_, before, _ := b.tank.Centroid()
+	if _, err := p.Show(pictures(1, [3]string{"....", "....", "...."}).Frames[0]); err != nil {
+		t.Fatal(err)
+	}
+	const seconds = 0.25
+	for range 10 {
+		if err := b.Step(seconds/10, p.Plane()); err != nil {
+			t.Fatal(err)
+		}
+	}
+	_, after, _ := b.tank.Centroid()
+	free := 0.5 * tank.StandardGravity * 200 / p.grid.Design.Fluid.Density * seconds * seconds
+	if fall := before - after; fall <= 0.02*free || fall >= free {
+		t.Errorf("the drop fell by %g mm in %g s; free fall in the carrier is %g mm", fall*1e3, seconds, free*1e3)
+	}
+}

@@ -1,0 +1,208 @@
+package player
+
+import (
+	"math"
+	"testing"
+
+	"lodegrid/array"
+	"lodegrid/array/design"
+	"lodegrid/scenes"
+)
+
+// cool is a small display of square coils without steel, whose field is in exact
+// proportion to the current, so that a duty solved for one kernel holds for all.
+func cool(t testing.TB, changes ...string) design.Design {
+	t.Helper()
+	return small(t, append([]string{"iron.model=none", "supply.voltage=30 V", "limits.hold=3"}, changes...)...)
+}
+
+// looped plays a scene from its warm state on a new player.
+func looped(t *testing.T, d design.Design, s scenes.Scene) (*Player, *Ledger) {
+	t.Helper()
+	p := newPlayer(t, d)
+	if _, err := p.Warm(s); err != nil {
+		t.Fatal(err)
+	}
+	l, err := p.Play(s, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p, l
+}
+
+func with(t *testing.T, d design.Design, key string, share float64) design.Design {
+	t.Helper()
+	switch key {
+	case "drive.max_duty":
+		d.Drive.MaxDuty = share
+	case "heat.ambient":
+		d.Heat.Ambient = share
+	}
+	if err := d.Check(); err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+// At the duty that heat allows the looped scene just keeps the limit, and a per mille
+// above it does not: told by new players on designs of those duties, which share
+// nothing with the search.
+func TestHeatDutyIsTheLimit(t *testing.T) {
+	s := pictures(0.5, marching...)
+	for _, c := range []struct {
+		name    string
+		changes []string
+		margin  func(d design.Design, z Summary) float64
+	}{
+		{"touch", nil, func(d design.Design, z Summary) float64 { return d.Limits.Touch - z.Touch }},
+		{"board", []string{"limits.touch=300 degC", "limits.board=80 degC"}, func(d design.Design, z Summary) float64 { return d.Limits.Board - z.Hottest }},
+		{"kick", []string{"drive.mode=kick", "drive.kick_time=20 ms"}, func(d design.Design, z Summary) float64 { return d.Limits.Touch - z.Touch }},
+	} {
+		d := cool(t, c.changes...)
+		p, l := looped(t, d, s)
+		b, err := p.Budget(s, l)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if b.HeatDuty <= 0.01 || b.HeatDuty >= 0.99 {
+			t.Fatalf("%s: heat allows %g, which is no search", c.name, b.HeatDuty)
+		}
+		at := func(duty float64) float64 {
+			e := d
+			e.Drive.HoldDuty *= duty / d.Drive.MaxDuty // goes along in mode kick
+			_, l := looped(t, with(t, e, "drive.max_duty", duty), s)
+			return c.margin(d, l.Summary())
+		}
+		if m := at(b.HeatDuty); m < -0.02 || m > 0.5 {
+			t.Errorf("%s: at %g a margin of %g K is left, want just over 0", c.name, b.HeatDuty, m)
+		}
+		if m := at(b.HeatDuty + 1e-3); m >= 0 {
+			t.Errorf("%s: a per mille over %g still leaves %g K", c.name, b.HeatDuty, m)
+		}
+	}
+}
+
+func TestHeatDutyAtItsEnds(t *testing.T) {
+	s := pictures(0.5, marching...)
+	d := cool(t, "limits.touch=300 degC", "limits.board=400 degC", "supply.voltage=2 V")
+	p, l := looped(t, d, s)
+	b, err := p.Budget(s, l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b.HeatDuty != 1 {
+		t.Errorf("nothing gets warm, and heat allows %g, want 1", b.HeatDuty)
+	}
+	if !math.IsInf(b.HoldDuty, 1) {
+		t.Errorf("a weak coil holds at a duty of %g, want none", b.HoldDuty)
+	}
+	dark := pictures(0.5, [3]string{"....", "....", "...."})
+	if b, err = p.Budget(dark, &Ledger{}); err != nil || b.HoldDuty != 0 || b.HeatDuty != 1 {
+		t.Errorf("a dark scene: %+v, %v; want no hold asked for and full duty", b, err)
+	}
+}
+
+// At the duty that the drops need the least-holding frame just holds; a per mille
+// below it does not.
+func TestHoldDutyIsTheLimit(t *testing.T) {
+	s := pictures(0.5, marching...)
+	d := cool(t)
+	p, l := looped(t, d, s)
+	b, err := p.Budget(s, l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b.HoldDuty <= 0.01 || b.HoldDuty >= 0.99 {
+		t.Fatalf("the drops need %g, which is no search", b.HoldDuty)
+	}
+	frame := s.Frames[l.Summary().LeastHoldFrame]
+	at := func(duty float64) float64 {
+		p := newPlayer(t, with(t, d, "drive.max_duty", duty))
+		if _, err := p.Warm(s); err != nil {
+			t.Fatal(err)
+		}
+		e, err := p.Show(frame)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return e.LeastHold - d.Limits.Hold
+	}
+	if m := at(b.HoldDuty); m < 0 || m > 0.02*d.Limits.Hold {
+		t.Errorf("at %g the least hold is %g over the limit, want just over 0", b.HoldDuty, m)
+	}
+	if m := at(b.HoldDuty - 1e-3); m >= 0 {
+		t.Errorf("a per mille under %g it still holds by %g", b.HoldDuty, m)
+	}
+}
+
+// The dimming that the supply on hand asks for loads it to just all it gives.
+func TestSizingDimsToTheSupply(t *testing.T) {
+	s := pictures(0.5, marching...)
+	d := cool(t, "supply.power=4 W", "limits.supply_load=90 %")
+	p, l := looped(t, d, s)
+	a, err := p.Sizing(s, l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if a.Load.Value <= 1 || a.Dimming.Value <= 0.1 || a.Dimming.Value >= 0.95 {
+		t.Fatalf("load %g, dimming %g: nothing to dim", a.Load.Value, a.Dimming.Value)
+	}
+	p, l = looped(t, with(t, d, "drive.max_duty", d.Drive.MaxDuty*a.Dimming.Value), s)
+	b, err := p.Sizing(s, l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "the load at that duty", b.Load.Value, 1, 1e-3)
+	// What it is held against: 4 W at 80 % derating, of which 90 % may be used; a feeder
+	// may drop 3 % of the voltage.
+	e, err := p.cold(s.Frames[l.Summary().PeakFrame])
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "the hungriest frame, cold, with the feeder's drop", e.SupplyPower*1.03, 4*0.8*0.9, 1e-3)
+}
+
+// More duty never draws or heats less and never holds less while cold; a hotter room
+// never makes anything cooler.
+func TestMonotony(t *testing.T) {
+	s := pictures(0.5, marching...)
+	base := cool(t)
+	var power, hot, hold float64
+	for _, duty := range []float64{0.02, 0.05, 0.13, 0.3, 0.6, 1} {
+		p := newPlayer(t, with(t, base, "drive.max_duty", duty))
+		l, err := p.Play(s, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		z := l.Summary()
+		if z.AveragePower <= power || z.Hottest <= hot || z.LeastHold <= hold {
+			t.Errorf("duty %g: %g W, %g K, least hold %g; less duty gave %g W, %g K, %g", duty, z.AveragePower, z.Hottest, z.LeastHold, power, hot, hold)
+		}
+		power, hot, hold = z.AveragePower, z.Hottest, z.LeastHold
+	}
+	var before []float64
+	touch := 0.0
+	for _, ambient := range []float64{253.15, 273.15, 293.15, 303.15, 318.15} {
+		_, l := looped(t, with(t, base, "heat.ambient", ambient), s)
+		for i, v := range before {
+			if l.PixelPeak[i] <= v {
+				t.Errorf("at %g K in the room pixel %d peaks at %g K, in a cooler one at %g K", ambient, i, l.PixelPeak[i], v)
+			}
+		}
+		if z := l.Summary(); z.Touch <= touch {
+			t.Errorf("at %g K in the room the surface reaches %g K, in a cooler one %g K", ambient, z.Touch, touch)
+		} else {
+			touch = z.Touch
+		}
+		before = l.PixelPeak
+	}
+}
+
+// The surface that a hand reaches lies between the air and the layer behind it.
+func TestTouch(t *testing.T) {
+	p, _ := looped(t, small(t), pictures(0.5, marching...))
+	board, _ := p.net.Hottest(array.BoardLayer)
+	if touch := p.Touch(); touch <= p.grid.Design.Heat.Ambient || touch >= board {
+		t.Errorf("the surface is at %g K between air of %g K and a board of %g K", touch, p.grid.Design.Heat.Ambient, board)
+	}
+}

@@ -106,7 +106,7 @@ func newWindow(o Options) (*window, error) {
 	if o.Paused && o.Shot == "" {
 		c.Toggle()
 	}
-	w := &window{options: o, scope: c, device: 1, dark: o.Dark}
+	w := &window{options: o, scope: c, device: 1, dark: o.Dark, mirrorT: -scope.TicksPerSecond}
 	if o.Warm {
 		if err := c.Warm(); err != nil {
 			w.tell(err.Error(), true)

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"math"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/heat"
 	"lodegrid/scenes"
@@ -99,78 +98,24 @@ func (p *Player) warm(s scenes.Scene, f scenes.Frame) (Entry, error) {
 	return p.Show(f)
 }
 
-// largest returns the largest duty in 0…1 at which a margin is not negative: 1 when
-// it never is, 0 when it always is. The margin falls with the duty and crosses zero
-// once; the crossing is closed in by the Illinois form of false position (M. Dowell
-// and P. Jarratt, BIT 11 (1971) 168; from memory), with a bisection where that
-// stalls, to dutyTolerance on the safe side.
+// largest returns the largest duty in 0…1 at which a margin that falls with the duty
+// is not negative: 1 when it never is, 0 when it always is.
 func (p *Player) largest(margin func(*Player) (float64, error)) (float64, error) {
-	at := func(duty float64) (float64, error) {
+	return crossing(func(duty float64) (float64, error) {
 		q, err := p.atDuty(duty)
 		if err != nil {
 			return 0, err
 		}
 		return margin(q)
-	}
-	low, high := 0.0, 1.0
-	fhigh, err := at(high)
-	if err != nil || fhigh >= 0 {
-		return high, err
-	}
-	flow, err := at(low)
-	if err != nil || flow < 0 {
-		return low, err
-	}
-	side := 0
-	for n := 0; high-low > dutyTolerance; n++ {
-		mid := (low*fhigh - high*flow) / (fhigh - flow)
-		if n%4 == 3 || !(mid > low && mid < high) {
-			mid = (low + high) / 2
-		}
-		// A little past the estimate on the wider side, so that both ends close in.
-		if step := dutyTolerance / 2; mid-low < high-mid {
-			mid = min(mid+step, (low+high)/2)
-		} else {
-			mid = max(mid-step, (low+high)/2)
-		}
-		f, err := at(mid)
-		if err != nil {
-			return 0, err
-		}
-		if f >= 0 {
-			low, flow = mid, f
-			if side == 1 {
-				fhigh /= 2
-			}
-			side = 1
-		} else {
-			high, fhigh = mid, f
-			if side == -1 {
-				flow /= 2
-			}
-			side = -1
-		}
-	}
-	return low, nil
+	}, 0, 1, dutyTolerance)
 }
 
-// atDuty is a player of the same display with another duty at level 1, at rest. It
-// shares this player's scratch and heat network, whose state it overwrites. The
-// kernel per ampere is kept: steel that is driven into its bend by the coil alone
-// would need a new one, which the report's steel note tells.
+// atDuty is a player of the same display with another duty at level 1, at rest.
 func (p *Player) atDuty(duty float64) (*Player, error) {
-	g, q := *p.grid, *p
-	if d := &g.Design.Drive; d.Mode == design.DriveKick {
-		d.HoldDuty = min(d.HoldDuty*duty/d.MaxDuty, 1)
-	}
-	g.Design.Drive.MaxDuty = duty
-	q.grid = &g
-	var err error
-	if q.drive, err = Drive(&g, p.drive.Params().FrameTime); err != nil {
-		return nil, err
-	}
-	q.meter = q.drive.NewMeter()
-	q.hold = array.NewHold(&g)
-	q.Reset()
-	return &q, nil
+	return p.changed(func(d *design.Design) {
+		if d.Drive.Mode == design.DriveKick {
+			d.Drive.HoldDuty = min(d.Drive.HoldDuty*duty/d.Drive.MaxDuty, 1)
+		}
+		d.Drive.MaxDuty = duty
+	})
 }

@@ -171,14 +171,33 @@ func (r *resolver) checkIron() {
 	if !r.sectionFine("coil") || !r.sectionFine("board") || d.Iron.CoreRadius == 0 {
 		return
 	}
-	if free := d.Coil.Inner / 2; d.Iron.CoreRadius >= free {
-		r.fail("iron.core_radius", fmt.Sprintf("%s does not fit the coil's free middle of %s across", mm(d.Iron.CoreRadius), mm(d.Coil.Inner)),
-			fmt.Sprintf("less than %s, or 0 mm for none", mm(free)))
+	if spec, err := d.CoilSpec(); err == nil {
+		if c, err := coil.New(spec, d.Board.Rules); err == nil {
+			r.checkCore(c)
+		}
 	}
 	if d.Iron.Radius > 0 && d.Iron.CoreRadius > d.Iron.Radius {
 		r.fail("iron.core_radius", fmt.Sprintf("a core of %s is wider than its disc of %s radius", mm(d.Iron.CoreRadius), mm(d.Iron.Radius)),
 			fmt.Sprintf("%s or less", mm(d.Iron.Radius)))
 	}
+}
+
+// checkCore keeps the core off the coil's copper.
+func (r *resolver) checkCore(c *coil.Coil) {
+	core := r.design.Iron.CoreRadius
+	free := c.FreeRadius()
+	if core < free {
+		return
+	}
+	problem := fmt.Sprintf("%s does not fit the coil's free middle of %s across", mm(core), mm(c.Spec().Inner))
+	if core < c.Spec().Inner/2 {
+		problem = fmt.Sprintf("%s runs into the vias in the coil's middle, whose copper begins %s from the axis", mm(core), mm(free))
+	}
+	accept := "0 mm for none, or a coil with a wider middle (fewer turns, coil.inner)"
+	if down := math.Floor(free*1e5*(1-1e-9)) / 1e5; down > 0 { // to hundredths of a millimetre
+		accept = fmt.Sprintf("%s or less, or 0 mm for none", mm(down))
+	}
+	r.fail("iron.core_radius", problem, accept)
 }
 
 func (r *resolver) checkMagnet() {

@@ -14,7 +14,7 @@ var ironSettings = []of{
 		key: "iron.gap", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Iron.Gap }, within("0 mm", "100 mm")),
 		preset: "0.2 mm", sentence: "From the board's back face to the steel's front face.",
 	}, {
-		key: "iron.thickness", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Iron.Thickness }, above("0 mm", "100 mm")),
+		key: "iron.thickness", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Iron.Thickness }, within("0.01 mm", "100 mm")),
 		preset: "1 mm", sentence: "Thickness of the steel.",
 	}, {
 		key: "iron.radius", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Iron.Radius }, within("0 mm", "250 mm")),

@@ -198,6 +198,18 @@ func (c *Coil) outside(i int) float64 {
 // that lie at the edge need none and are not among them.
 func (c *Coil) Vias() []Via { return append([]Via(nil), c.route.vias...) }
 
+// FreeRadius returns the radius in metres of the largest circle about the axis that
+// no copper enters in any layer, the inner vias' included: what a core may fill.
+func (c *Coil) FreeRadius() float64 {
+	free := c.spec.Inner / 2
+	for _, v := range c.route.vias {
+		if v.Inner {
+			free = min(free, math.Hypot(v.X, v.Y)-v.Pad/2)
+		}
+	}
+	return max(0, free)
+}
+
 // Terminals returns the points where the coil's current enters and leaves, in the
 // middle of the copper of its first and last layer; leads are not part of a coil.
 // With an odd number of layers in series the exit lies in the middle of the coil.

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 func TestEvenStack(t *testing.T) {
@@ -405,4 +406,41 @@ func FuzzNew(f *testing.F) {
 			}
 		}
 	})
+}
+
+// Nothing lies within the free radius: no track's edge and no via's copper, in any
+// layer; and something touches it.
+func TestFreeRadius(t *testing.T) {
+	for _, layers := range []int{1, 2, 3, 4, 8} {
+		for _, shape := range Shapes() {
+			c := build(t, Spec{
+				Shape: shape, Outer: 12e-3, Turns: 8, CornerRadius: 2e-3, Track: 6 * mil, Gap: 6 * mil,
+				Layers: board(t, layers), ViaDrill: 0.2e-3, ViaPlating: 20e-6,
+			})
+			nearest := math.Inf(1)
+			for i, track := range c.Tracks(0) {
+				inner := 0
+				for k := 1; k < len(track); k++ {
+					a, b := track[k-1], track[k]
+					d := r3.Sub(b, a)
+					f := min(1, max(0, -(a.X*d.X+a.Y*d.Y)/(d.X*d.X+d.Y*d.Y)))
+					r := math.Hypot(a.X+f*d.X, a.Y+f*d.Y)
+					if r < c.Spec().Inner/2 { // the link to a via
+						inner++
+						continue
+					}
+					nearest = min(nearest, r-c.spec.Track/2)
+				}
+				if inner > 2 {
+					t.Errorf("%s, layer %d: %d pieces of track in the free middle", shape, i, inner)
+				}
+			}
+			for _, v := range c.Vias() {
+				nearest = min(nearest, math.Hypot(v.X, v.Y)-v.Pad/2)
+			}
+			if free := c.FreeRadius(); free > nearest+1e-6 || free < nearest-0.6*c.spec.pitch() {
+				t.Errorf("%s, %d layers: free radius %.4g mm, copper begins at %.4g mm", shape, layers, free*1e3, nearest*1e3)
+			}
+		}
+	}
 }

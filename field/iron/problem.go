@@ -53,8 +53,15 @@ func (p Problem) complete() (Problem, error) {
 		if g.Curve == nil {
 			return p, fmt.Errorf("steel problem: region %d has no B–H curve", i)
 		}
-		if l, ok := g.Curve.(Linear); ok && !(l.MuR >= 1 && l.MuR <= 1e7) {
-			return p, fmt.Errorf("steel problem: region %d has relative permeability %g; 1…10,000,000 is possible", i, l.MuR)
+		switch c := g.Curve.(type) {
+		case Linear:
+			if !(c.MuR >= 1 && c.MuR <= 1e7) {
+				return p, fmt.Errorf("steel problem: region %d has relative permeability %g; 1…10,000,000 is possible", i, c.MuR)
+			}
+		case Frohlich:
+			if !(c.MuI > 1 && c.MuI <= 1e7) || !(c.Js > 0 && c.Js <= 10) {
+				return p, fmt.Errorf("steel problem: region %d has initial permeability %g and saturation %g T; more than 1, up to 10,000,000, and more than 0, up to 10 T are possible", i, c.MuI, c.Js)
+			}
 		}
 		for j, o := range p.Steel[:i] {
 			if min(g.R1, o.R1) > max(g.R0, o.R0) && min(g.Z1, o.Z1) > max(g.Z0, o.Z0) {

@@ -35,10 +35,13 @@ def rival(name):
     return json.loads(pinned("/usr/bin/python3", f"testdata/rivals/superpose_{name}.py"))
 
 
-def go(binary, pattern, seconds="1s"):
-    """Fastest time in seconds by benchmark name."""
-    out = pinned(binary, "-test.run", "^$", "-test.bench", pattern, "-test.benchtime", seconds)
-    return {m[1]: float(m[2]) * 1e-9 for m in re.finditer(r"^Benchmark(\S+)\s+\d+\s+([\d.]+) ns/op", out, re.M)}
+def go(binary, pattern, seconds="1s", run=pinned):
+    """Fastest run in seconds by benchmark name, and the most allocations."""
+    out = run(binary, "-test.run", "^$", "-test.bench", pattern, "-test.benchtime", seconds)
+    found = re.findall(r"^Benchmark(\S+?)(?:-\d+)?\s+\d+\s.*?([\d.]+) fastest-ns.*?(\d+) allocs/op", out, re.M)
+    if not found:
+        sys.exit(f"no benchmark in:\n{out}")
+    return {m[0]: float(m[1]) * 1e-9 for m in found}, max(int(m[2]) for m in found)
 
 
 if "--store" in sys.argv:
@@ -63,11 +66,15 @@ with open(STORED) as f:
     stored = json.load(f)
 notes = {}
 with tempfile.TemporaryDirectory() as tmp:
-    binary = os.path.join(tmp, "lattice.test")
+    binary, plain = os.path.join(tmp, "lattice.test"), os.path.join(tmp, "plain.test")
     subprocess.run(["go", "test", "-c", "-o", binary, "./array/lattice"], check=True)
+    subprocess.run(["go", "test", "-c", "-tags", "purego", "-o", plain, "./array/lattice"], check=True)
     for turn in range(TURNS):
-        for name, seconds in go(binary, "^Benchmark(Frame|FrameNoSymmetry|FrameTruncated|Pixel)$", "0.5s").items():
-            keep(name, seconds)
+        for label, program in (("", binary), ("plain ", plain)):
+            times, allocations = go(program, "^Benchmark(Frame|FrameNoSymmetry|FrameMargin|FrameTruncated|Pixel|Pixels16)$", "0.5s")
+            for name, seconds in times.items():
+                keep(label + name, seconds)
+            failed |= allocations > 0
         for name in RIVALS:
             r = rival(name)
             keep(r["name"], r["best"])
@@ -78,24 +85,38 @@ with tempfile.TemporaryDirectory() as tmp:
             ok = [a[:3] for a in r["values"]] == [b[:3] for b in stored["values"]] and worst <= 1e-12
             failed |= not ok
             print(f"{r['name']}: differs from {STORED} by {worst:.1e} of the largest value: {'ok' if ok else 'FAILED'}")
-    test = subprocess.run(["go", "test", "-count=1", "-v", "-run", "TestAgainstSciPy", "./array/lattice"],
-                          capture_output=True, text=True)
-    print(test.stdout.strip())
-    failed |= test.returncode != 0
-    frame = best["Frame"]
-    print(f"\n64 x 64 pixels, 8 x 8 samples, 3 components, full range, float64, one thread, fastest of {TURNS} turns")
-    print(f"{'array/lattice, whole frame':58s} {frame * 1e3:9.3f} ms")
+    for tags in ([], ["-tags", "purego"]):
+        test = subprocess.run(["go", "test", "-count=1", "-v", *tags, "-run", "TestAgainstSciPy", "./array/lattice"],
+                              capture_output=True, text=True)
+        print(test.stdout.strip())
+        failed |= test.returncode != 0
+
+    frame, slow = best["Frame"], best["plain Frame"]
+    print(f"\n64 x 64 pixels, 8 x 8 samples, 3 components, full range, float64, one thread, fastest run in {TURNS} turns")
+    print(f"{'':58s} {'ms':>9s} {'/ vector':>9s} {'/ plain Go':>10s}")
+    print(f"{'array/lattice, whole frame, vector loops':58s} {frame * 1e3:9.3f}")
+    print(f"{'array/lattice, whole frame, plain Go (-tags purego)':58s} {slow * 1e3:9.3f} {slow / frame:9.2f}")
     for name, seconds in sorted(best.items(), key=lambda x: -x[1]):
         if name in notes:
             note, full = notes[name]
-            print(f"{name:58s} {seconds * 1e3:9.3f} ms  {seconds / frame:6.2f} x   {note}")
-    print(f"{'array/lattice, kernel without symmetry':58s} {best['FrameNoSymmetry'] * 1e3:9.3f} ms")
-    print(f"{'array/lattice, window for at most 1 % (another question)':58s} {best['FrameTruncated'] * 1e3:9.3f} ms")
-    print(f"{'array/lattice, one changed pixel, full range':58s} {best['Pixel'] * 1e3:9.3f} ms")
+            print(f"{name:58s} {seconds * 1e3:9.3f} {seconds / frame:9.2f} {seconds / slow:10.2f}   {note}")
+    print(f"\n{'':58s} {'vector':>9s} {'plain Go':>9s}")
+    for name, what in (("FrameNoSymmetry", "kernel without symmetry"), ("FrameMargin", "margin of one pitch"),
+                       ("FrameTruncated", "window for at most 1 % (another question)"),
+                       ("Pixel", "one changed pixel, full range"), ("Pixels16", "sixteen changed pixels, full range")):
+        print(f"{what:58s} {best[name] * 1e3:9.3f} {best['plain ' + name] * 1e3:9.3f} ms")
+    print(f"allocations per frame: {'more than none, FAILED' if failed and allocations else allocations}")
+    if len(os.sched_getaffinity(0)) > 1:
+        env["GOMAXPROCS"] = "2"
+        free = lambda *a: subprocess.run(a, env=env, capture_output=True, check=True, text=True).stdout
+        two = go(binary, "^BenchmarkFrameTwoWorkers$", "1s", free)[0]["FrameTwoWorkers"]
+        print(f"two workers, not pinned: {two * 1e3:.3f} ms, {two / frame:.2f} of one")
+        env["GOMAXPROCS"] = "1"
+
     print("\npixels     ms per frame   ns per sample and component   exponent in the number of pixels")
     before = None
-    for name, seconds in sorted(go(binary, "^BenchmarkSize$", "0.3s").items(), key=lambda x: int(re.split("[/-]", x[0])[1])):
-        n = int(re.split("[/-]", name)[1])
+    for name, seconds in sorted(go(binary, "^BenchmarkSize$", "0.3s")[0].items(), key=lambda x: int(x[0].split("/")[1])):
+        n = int(name.split("/")[1])
         grown = "" if before is None else f"{math.log(seconds / before[1]) / math.log(n * n / before[0] ** 2):.2f}"
         print(f"{n:4d}^2  {seconds * 1e3:12.3f}   {seconds * 1e9 / (n * n * 64 * 3):12.2f}   {grown:>26s}")
         before = (n, seconds)

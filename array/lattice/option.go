@@ -48,9 +48,9 @@ func Truncated(relErr float64) Option {
 
 // Workers lets whole frames be summed by n goroutines at once instead of one;
 // each needs scratch memory of its own. It pays with a core to spare for each:
-// two took 0.54 of the time of one at 64×64 pixels, 8 samples and 3 components,
-// and as long as one when the second core was busy. The sum is the same to the
-// last bit.
+// two took 0.54 of the time of one in plain Go and 0.75 with the vector loops at
+// 64×64 pixels, 8 samples and 3 components, and as long as one when the second
+// core was busy. The sum is the same to the last bit.
 func Workers(n int) Option {
 	return option(func(s *settings) { s.workers = n })
 }

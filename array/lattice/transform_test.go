@@ -1,7 +1,6 @@
 package lattice
 
 import (
-	"fmt"
 	"math"
 	"math/cmplx"
 	"math/rand/v2"
@@ -263,14 +262,4 @@ func TestFactors(t *testing.T) {
 			}
 		}
 	})
-}
-
-func ExampleEstimate() {
-	m, err := Estimate(Shape{Rows: 64, Cols: 64, Samples: 8, Components: 3}, Field())
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Printf("table %.1f MB, planes %.1f MB\n", m.Table/1e6, m.Planes/1e6)
-	// Output: table 6.2 MB, planes 6.3 MB
 }

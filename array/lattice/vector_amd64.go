@@ -7,7 +7,7 @@ var vector = hasVector()
 
 // hasVector tells whether the processor and the operating system support AVX2
 // and FMA (Intel 64 and IA-32 Architectures Software Developer's Manual, volume
-// 1, sections 14.5.3 and 14.7.1, from memory).
+// 1, chapter "Programming with AVX, FMA and AVX2": the detection sequence).
 func hasVector() bool {
 	if most, _, _, _ := cpuid(0, 0); most < 7 {
 		return false

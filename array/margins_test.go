@@ -344,3 +344,35 @@ func BenchmarkMargin(b *testing.B) {
 		}
 	}
 }
+
+// The smallest grids and rasters, each way a display can face.
+func TestSmallGridsAndRasters(t *testing.T) {
+	for _, size := range [][2]string{{"1", "1"}, {"1", "3"}, {"4", "1"}, {"2", "2"}} {
+		for samples := 1; samples <= 5; samples++ {
+			for _, orientation := range []string{"vertical", "face-down"} {
+				g := testGrid(t, samples, "grid.cols="+size[0], "grid.rows="+size[1], "heat.orientation="+orientation, "fluid.contact_line=1 mN/m")
+				list, err := g.Margins(Search{}, g.TypicalPlaces())
+				if err != nil {
+					t.Fatal(err)
+				}
+				for _, m := range list {
+					if math.IsNaN(m.FalseOn+m.FalseOff) || m.FalseOn < 0 || m.FalseOff < 0 {
+						t.Errorf("%v, %d samples: %+v", size, samples, m)
+					}
+				}
+				if _, err := g.Groups(3, 4); err != nil {
+					t.Error(err)
+				}
+				if _, err := g.Handovers(); err != nil {
+					t.Error(err)
+				}
+				if w := g.WorstAnywhere(); len(w.Levels) != g.Design.Pixels() || math.IsNaN(w.Share) {
+					t.Errorf("%v: worst %+v", size, w)
+				}
+				if n := len(g.AllPlaces()); n < 1 || n > g.Design.Pixels() {
+					t.Errorf("%v: %d places", size, n)
+				}
+			}
+		}
+	}
+}

@@ -397,3 +397,92 @@ func BenchmarkSolve(b *testing.B) {
 		})
 	}
 }
+
+// gradientSteps solves an Axial problem by the accelerated projected gradient method (A.
+// Beck & M. Teboulle, SIAM J. Imaging Sciences 2 (2009) 183-202, from memory) with the
+// solver's own convolutions, to the solver's own gap.
+func gradientSteps(tb testing.TB, s *Solver, target []float64) (x []float64, steps int) {
+	n := s.n
+	// The largest second derivative, by power iteration.
+	v := make([]float64, n)
+	for k := range v {
+		v[k] = 1 + 0.1*float64(k%7)
+	}
+	most := 0.0
+	s.linearise()
+	for range 30 {
+		size := 0.0
+		for _, e := range v {
+			size += e * e
+		}
+		size = math.Sqrt(size)
+		for k := range v {
+			v[k] /= size
+		}
+		if err := s.apply(&s.weights, v); err != nil {
+			tb.Fatal(err)
+		}
+		if err := s.transpose(s.d, &s.weights); err != nil {
+			tb.Fatal(err)
+		}
+		most = 0
+		for k := range v {
+			most += v[k] * s.d[k]
+		}
+		copy(v, s.d)
+	}
+	x = make([]float64, n)
+	y, last, t := make([]float64, n), make([]float64, n), 1.0
+	for steps = 1; steps <= 5000; steps++ {
+		if _, err := s.misses(y, target); err != nil {
+			tb.Fatal(err)
+		}
+		if err := s.gradient(y); err != nil {
+			tb.Fatal(err)
+		}
+		copy(last, x)
+		for k := range x {
+			x[k] = min(max(y[k]-s.g[k]/(1.01*most), s.low[k]), s.high[k])
+		}
+		if s.done(y, target) {
+			return y, steps
+		}
+		next := (1 + math.Sqrt(1+4*t*t)) / 2
+		for k := range y {
+			y[k] = min(max(x[k]+(t-1)/next*(x[k]-last[k]), s.low[k]), s.high[k])
+		}
+		t = next
+	}
+	tb.Fatal("no end after 5000 steps")
+	return nil, 0
+}
+
+// A second method finds the same levels.
+func TestAgainstProjectedGradient(t *testing.T) {
+	p := testProblem(9, 11, Axial)
+	p.Tolerance = 1e-13
+	s := mustNew(t, p)
+	target := picture(9, 11, 3)
+	r := mustSolve(t, s, target, nil)
+	x, steps := gradientSteps(t, s, target)
+	worst := 0.0
+	for k := range x {
+		worst = max(worst, math.Abs(x[k]-r.Levels[k]))
+	}
+	t.Logf("levels differ by %.1e after %d gradient steps", worst, steps)
+	if worst > 1e-5 {
+		t.Errorf("levels differ by %g", worst)
+	}
+}
+
+// BenchmarkGradientSteps is the rival of BenchmarkSolve/bz/cold, to the same gap.
+func BenchmarkGradientSteps(b *testing.B) {
+	p := testProblem(64, 64, Axial)
+	p.Low = []float64{0}
+	s := mustNew(b, p)
+	target := picture(64, 64, 0)
+	for b.Loop() {
+		_, steps := gradientSteps(b, s, target)
+		b.ReportMetric(float64(steps), "steps")
+	}
+}

@@ -8,7 +8,8 @@ import (
 // Superpose writes the sum for the given levels, one per pixel (index
 // row*Cols+col, row 0 at the top), into dst. It does not allocate.
 //
-// Levels may have any finite value. Superpose returns an error, and leaves dst
+// Levels may have any finite value; what exceeds the range of float64 on the way
+// comes out infinite or NaN. Superpose returns an error, and leaves dst
 // alone, when their number is not Rows·Cols or one of them is NaN or infinite.
 func (e *Engine) Superpose(dst *Planes, levels []float64) error {
 	if err := e.check(dst, levels); err != nil {
@@ -39,6 +40,7 @@ func (e *Engine) whole(dst *Planes, levels []float64) {
 // few sums a frame in which few pixels have a level, one pixel at a time.
 func (e *Engine) few(dst *Planes, levels []float64) {
 	clear(dst.data)
+	dst.adds = 0
 	e.changes = e.changes[:0]
 	for pixel, v := range levels {
 		if v != 0 {
@@ -47,7 +49,6 @@ func (e *Engine) few(dst *Planes, levels []float64) {
 	}
 	e.add(dst, e.changes)
 	copy(dst.levels, levels)
-	dst.adds = 0
 }
 
 func (e *Engine) check(dst *Planes, levels []float64) error {

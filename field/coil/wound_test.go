@@ -244,6 +244,21 @@ func TestWindingAgainstFineGrid(t *testing.T) {
 			t.Errorf("asked %g: error %.1e of the peak with %d loops", relErr, worst/peak, filaments(src))
 		}
 	}
+	// In the bore and close to every face, by current sheets.
+	around := w.SourceAround(h)
+	worst, peak := 0.0, 0.0
+	for k := range 40 {
+		f := float64(k) / 40
+		for _, p := range []r3.Vec{{X: s.InnerRadius - h, Z: -s.Length * f}, {X: 9e-3 * f, Z: h}, {X: 9e-3 * f, Z: -s.Length - h}, {X: w.Reach() + h, Z: -s.Length * f}} {
+			b := grid.B(p)
+			peak = max(peak, r3.Norm(b))
+			worst = max(worst, r3.Norm(r3.Sub(around.B(p), b)))
+		}
+	}
+	t.Logf("current sheets: %.1e of the peak with %d of them", worst/peak, len(around))
+	if worst > 1e-5*peak {
+		t.Errorf("current sheets: off by %.1e of the peak", worst/peak)
+	}
 	m := w.MagneticMoment()
 	if e := relative(w.Source(h, 1e-3).B(r3.Vec{Z: 2}).Z, field.Mu0*m/(2*math.Pi*math.Pow(2+2e-3, 3))); e > 1e-4 {
 		t.Errorf("far field and moment differ by %.1e", e)

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/field"
@@ -233,6 +234,44 @@ func TestPullIsTheVolumeIntegral(t *testing.T) {
 	got := ferrofluid.Pull(f, s, center, 2*radius)
 	if off := r3.Norm(r3.Sub(got, want)) / r3.Norm(want); off > 1e-4 {
 		t.Errorf("pull %v, volume integral %v, apart %.1e", got, want, off)
+	}
+}
+
+// The same for a disc between two panes: Gauss–Legendre over its volume in height,
+// midpoints around, with the differentiated field. A disc cut in two is pulled as the
+// whole, and a small disc as a small drop of its volume.
+func TestPullOnADisc(t *testing.T) {
+	s := coilAndMagnet()
+	f := ferrofluid.Fluid{Susceptibility: 1.5, Saturation: 32e3}
+	center := r3.Vec{X: 1e-3, Y: -0.5e-3, Z: 4e-3}
+	const diameter, depth, n = 6e-3, 2e-3, 20
+	place, share := make([]float64, n), make([]float64, n)
+	quad.Legendre{}.FixedLocations(place, share, 0, 1)
+	var want r3.Vec
+	for k := range 2 * n {
+		sin, cos := math.Sincos(math.Pi * (float64(k) + 0.5) / n)
+		for i := range n {
+			rho := diameter / 2 * place[i]
+			for j := range n {
+				at := r3.Add(center, r3.Vec{X: rho * cos, Y: rho * sin, Z: depth * (place[j] - 0.5)})
+				volume := share[i] * diameter / 2 * rho * share[j] * depth * math.Pi / n
+				want = r3.Add(want, ferrofluid.PullSmall(f, s, at, volume, 2e-5))
+			}
+		}
+	}
+	got := ferrofluid.PullDisc(f, s, center, diameter, depth)
+	if off := r3.Norm(r3.Sub(got, want)) / r3.Norm(want); off > 1e-6 {
+		t.Errorf("pull %v, volume integral %v, apart %.1e", got, want, off)
+	}
+	upper := ferrofluid.PullDisc(f, s, r3.Add(center, r3.Vec{Z: depth / 4}), diameter, depth/2)
+	lower := ferrofluid.PullDisc(f, s, r3.Add(center, r3.Vec{Z: -depth / 4}), diameter, depth/2)
+	if off := r3.Norm(r3.Sub(r3.Add(upper, lower), got)) / r3.Norm(got); off > 1e-8 {
+		t.Errorf("two halves give %v, the whole %v", r3.Add(upper, lower), got)
+	}
+	small := ferrofluid.PullDisc(f, s, center, 1e-4, 1e-4)
+	drop := ferrofluid.PullSmall(f, s, center, math.Pi/4*1e-12, 5e-5)
+	if off := r3.Norm(r3.Sub(small, drop)) / r3.Norm(drop); off > 1e-3 {
+		t.Errorf("a small disc is pulled by %v, a small drop of its volume by %v", small, drop)
 	}
 }
 

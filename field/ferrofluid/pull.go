@@ -30,6 +30,44 @@ func Pull(p Pressure, s field.Source, center r3.Vec, diameter float64) r3.Vec {
 	return last
 }
 
+// PullDisc returns the magnetic force in newtons on a round disc of fluid, its axis
+// along z, that fills the room between two panes: diameter and depth in metres, middle
+// at center. It is the sum of Π over both faces and the rim along the outward normal,
+// as in Pull, by Gauss places; give p as a Body with the disc's demagnetising factor.
+func PullDisc(p Pressure, s field.Source, center r3.Vec, diameter, depth float64) r3.Vec {
+	var last r3.Vec
+	for n := 6; ; n *= 2 {
+		force, size := discForce(p, s, center, diameter/2, depth/2, n)
+		if n > 6 && r3.Norm(r3.Sub(force, last)) <= 1e-9*r3.Norm(force)+1e-15*size || n > 100 {
+			return force
+		}
+		last = force
+	}
+}
+
+func discForce(p Pressure, s field.Source, center r3.Vec, radius, half float64, n int) (force r3.Vec, size float64) {
+	place, share := make([]float64, n), make([]float64, n)
+	quad.Legendre{}.FixedLocations(place, share, 0, 1)
+	push := func(off, normal r3.Vec, area float64) {
+		v := p.Pi(r3.Norm(s.B(r3.Add(center, off)))) * area
+		force = r3.Add(force, r3.Scale(v, normal))
+		size += v
+	}
+	around := 2 * n
+	for k := range around {
+		sin, cos := math.Sincos(2 * math.Pi * (float64(k) + 0.5) / float64(around))
+		step := 2 * math.Pi / float64(around)
+		for i, x := range place {
+			rho := radius * x
+			area := share[i] * radius * rho * step
+			push(r3.Vec{X: rho * cos, Y: rho * sin, Z: half}, r3.Vec{Z: 1}, area)
+			push(r3.Vec{X: rho * cos, Y: rho * sin, Z: -half}, r3.Vec{Z: -1}, area)
+			push(r3.Vec{X: radius * cos, Y: radius * sin, Z: half * (2*x - 1)}, r3.Vec{X: cos, Y: sin}, share[i]*2*half*radius*step)
+		}
+	}
+	return force, size
+}
+
 // PullSmall returns the force in newtons on a drop of the given volume in m³ that is
 // small against the distances over which the field changes: volume · dΠ/dB · ∇|B| at
 // center. h is the step in metres of the differences, unused when s knows its own

@@ -20,11 +20,9 @@ type Solution struct {
 	Mean float64
 	// Moment is the steel's dipole moment along z, A·m².
 	Moment float64
-	// Force is the force along z on the steel from the applied field, N. Coils and
-	// magnets feel the opposite.
-	Force float64
 
-	shares []share
+	problem Problem
+	shares  []share
 }
 
 // ring is a ring of dipoles: the magnetisation of one integration point times its
@@ -35,7 +33,7 @@ type ring struct{ r, z, mr, mz float64 }
 type share struct{ volume, b float64 }
 
 func (s *system) solution(w []float64, steps int) *Solution {
-	out := &Solution{Nodes: s.factor.Size(), Steps: steps}
+	out := &Solution{Nodes: s.factor.Size(), Steps: steps, problem: s.problem}
 	var volume float64
 	for k := range s.steel {
 		el := &s.steel[k]
@@ -66,9 +64,6 @@ func (s *system) solution(w []float64, steps int) *Solution {
 			if b > out.Peak {
 				out.Peak, out.PeakR, out.PeakZ = b, p.r, p.z
 			}
-			// F = ∫ (M·∇)B0 dV; ∂B0r/∂z = ∂B0z/∂r in air.
-			d := field.GradientOf(s.problem.Applied, r3.Vec{X: p.r, Z: p.z}, 1e-3*s.problem.Scale)
-			out.Force += 2 * math.Pi * p.r * (g.mr*d[2][0] + g.mz*d[2][2])
 		}
 	}
 	out.Mean /= volume
@@ -86,6 +81,18 @@ func (s *Solution) Above(b float64) float64 {
 		}
 	}
 	return over / all
+}
+
+// Force returns the force along z on the steel from the applied field, in newtons;
+// coils and magnets feel the opposite. It is ∫ (M·∇)B0 dV, which takes an evaluation
+// of the applied field's gradient per ring.
+func (s *Solution) Force() float64 {
+	var sum float64
+	for _, g := range s.rings {
+		d := field.GradientOf(s.problem.Applied, r3.Vec{X: g.r, Z: g.z}, 1e-3*s.problem.Scale) // ∂B0r/∂z = ∂B0z/∂r
+		sum += 2 * math.Pi * g.r * (g.mr*d[2][0] + g.mz*d[2][2])
+	}
+	return sum
 }
 
 // Field returns the steel's own field at (r, z) in tesla.

@@ -57,7 +57,7 @@ func newIron(d design.Design, c *coil.Coil, air, magnet field.Source, current fl
 			i.magnet, err = iron.NewSlab(magnet, d.IronFront(), d.Iron.Thickness, d.Iron.MuR)
 		}
 	case design.IronFEM:
-		err = i.solve(d, air, magnet, current)
+		err = i.solve(d, c, air, magnet, current)
 	}
 	if err != nil {
 		return Iron{}, fmt.Errorf("computing the steel behind a pixel: %w", err)
@@ -128,8 +128,12 @@ func chooseIron(d design.Design, round, biased bool) (model design.IronModel, no
 		return design.IronImage, fmt.Sprintf("mirror image times κ = %.4f, for want of a better model for a %s coil with shaped steel: up to 30 %% too strong for a disc, up to 50 %% too weak with a core", f.Factor, d.Coil.Shape), nil
 	}
 	note = "axisymmetric finite elements with the steel's B–H curve"
-	if !shaped {
-		note += fmt.Sprintf("; a disc of %d coil radii stands for the sheet", wideDisc)
+	switch {
+	case f.Radius > 0:
+	case biased || f.CoreRadius == 0:
+		note += fmt.Sprintf("; a disc of %d coil radii stands for the sheet, whose rim disturbs the field there", wideDisc)
+	default:
+		note = fmt.Sprintf("exact slab of µr %.0f for the sheet, and what the core adds to it by axisymmetric finite elements with the steel's B–H curve", f.MuR)
 	}
 	return design.IronFEM, note + "; discs, cores and magnets of neighbouring pixels are left out of the solve", nil
 }
@@ -137,7 +141,7 @@ func chooseIron(d design.Design, round, biased bool) (model design.IronModel, no
 // solve runs the finite elements: with coil and magnet together, and with the
 // magnet alone. The coil's share is their difference, since a magnet may
 // saturate the steel.
-func (i *Iron) solve(d design.Design, air, magnet field.Source, current float64) error {
+func (i *Iron) solve(d design.Design, c *coil.Coil, air, magnet field.Source, current float64) error {
 	curve, err := steelCurve(d)
 	if err != nil {
 		return err
@@ -158,6 +162,23 @@ func (i *Iron) solve(d design.Design, air, magnet field.Source, current float64)
 			return err
 		}
 		i.coil = field.Scaled{Source: i.CoilSolution, Factor: 1 / current}
+		if d.Iron.Radius > 0 || d.Iron.CoreRadius == 0 {
+			return nil
+		}
+		// A core on a wide sheet: the disc that stands for the sheet has a rim, which
+		// would lie under other pixels. The sheet alone is known exactly; the core's
+		// share is the difference of two solves on the same disc, from which the rim
+		// drops out but for what the core changes there.
+		p.Steel = regions[:1]
+		plain, err := iron.Solve(p)
+		if err != nil {
+			return err
+		}
+		sheet, err := iron.NewSlabFrom(seenFrom(c), front, d.Iron.Thickness, d.Iron.MuR)
+		if err != nil {
+			return err
+		}
+		i.coil = field.Sum{sheet, difference{i.CoilSolution, plain, 1 / current}}
 		return nil
 	}
 	p.Applied = magnet
@@ -192,9 +213,15 @@ func steelCurve(d design.Design) (iron.Curve, error) {
 	if err != nil {
 		return nil, err
 	}
+	return curveOf(steel, d.Iron.MuR)
+}
+
+// curveOf is the curve of a steel; a permeability that is not its own makes it a
+// straight line.
+func curveOf(steel material.Steel, muR float64) (iron.Curve, error) {
 	switch {
-	case d.Iron.MuR != steel.MuR || steel.Saturation == 0:
-		return iron.Linear{MuR: d.Iron.MuR}, nil
+	case muR != steel.MuR || steel.Saturation == 0:
+		return iron.Linear{MuR: muR}, nil
 	case steel.CurveB != nil:
 		return iron.NewTable(steel.CurveH, steel.CurveB)
 	}

@@ -70,6 +70,9 @@ func (s *system) solution(w []float64, steps int) *Solution {
 	return out
 }
 
+// Problem returns what was solved, defaults filled in.
+func (s *Solution) Problem() Problem { return s.problem }
+
 // Above returns the share of the steel's volume whose flux density is b tesla or
 // more.
 func (s *Solution) Above(b float64) float64 {

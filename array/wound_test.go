@@ -1,0 +1,82 @@
+package array
+
+import (
+	"errors"
+	"math"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"lodegrid/field/iron"
+)
+
+// A wound electromagnet: current by Ohm's law from the wire's length, iron strengthens
+// it, a pot more so, and the finite elements do not depend on their number.
+func TestWound(t *testing.T) {
+	s := DefaultWound()
+	w, err := NewWound(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	turns := float64(w.Winding.Spec().Turns)
+	length := turns * math.Pi * (s.Inner/2 + w.Winding.Reach())
+	r := length / 58e6 / (math.Pi / 4 * s.Wire * s.Wire)
+	if math.Abs(w.Current-s.Voltage/r) > 1e-9*w.Current {
+		t.Errorf("current %g A; %g V over %g Ω", w.Current, s.Voltage, r)
+	}
+	at := r3.Vec{Z: 2e-3}
+	air, core := w.Air(at).Z, w.Field(at).Z
+	s.Shell = 2e-3
+	pot, err := NewWound(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("%.0f turns, %.3g Ω, %.3g A: %.3g mT in air, %.3g mT with its core, %.3g mT in a pot, core peak %.3g T", turns, r, w.Current, air*1e3, core*1e3, pot.Field(at).Z*1e3, w.Steel.Peak)
+	if !(core > 1.5*air && pot.Field(at).Z > core) {
+		t.Errorf("air %g T, core %g T, pot %g T", air, core, pot.Field(at).Z)
+	}
+	for _, m := range []*Wound{w, pot} {
+		p := m.Steel.Problem()
+		p.Nodes = 25_000
+		fine, err := iron.Solve(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, z := range []float64{1e-3, 2e-3, 5e-3} {
+			at := r3.Vec{Z: z}
+			if d := math.Abs(fine.B(at).Z-m.Steel.B(at).Z) / m.Field(at).Z; d > 2e-3 {
+				t.Errorf("shell %g: at %g mm more elements change the field by %.2f %%", m.Spec.Shell, z*1e3, d*100)
+			}
+		}
+	}
+}
+
+func TestWoundErrors(t *testing.T) {
+	for part, change := range map[string]func(*WoundSpec){
+		"outer":  func(s *WoundSpec) { s.Outer = 0 },
+		"inner":  func(s *WoundSpec) { s.Inner = 21e-3 },
+		"height": func(s *WoundSpec) { s.Height = math.NaN() },
+		"wire":   func(s *WoundSpec) { s.Wire = -1 },
+		"volts":  func(s *WoundSpec) { s.Voltage = math.Inf(1) },
+		"core":   func(s *WoundSpec) { s.Core = 9e-3 },
+		"shell":  func(s *WoundSpec) { s.Shell = -1e-3 },
+	} {
+		s := DefaultWound()
+		change(&s)
+		_, err := NewWound(s)
+		var e *WoundError
+		if !errors.As(err, &e) || e.Part != part || e.Accept == "" {
+			t.Errorf("%s: error %v", part, err)
+		}
+	}
+	s := DefaultWound()
+	s.Wire = 8e-3
+	if _, err := NewWound(s); err == nil {
+		t.Error("wire thicker than the window is accepted")
+	}
+	s = DefaultWound()
+	s.Steel = "cheese"
+	if _, err := NewWound(s); err == nil {
+		t.Error("an unknown steel is accepted")
+	}
+}

@@ -89,7 +89,7 @@ func (l *letters) draw(dst *ebiten.Image, words string, s style, x, y int, at si
 
 // width is the width of a line in device pixels.
 func (l *letters) width(words string, s style) float64 {
-	return text.Advance(words, l.face(s))
+	return text.AdvanceAt(words, len(words), l.face(s))
 }
 
 // cut shortens a line to a width.

@@ -36,7 +36,6 @@ func (p *widgets) PreferredSize([]widget.PreferredSizeLocateableWidget) (int, in
 // looks are the widgets' pictures in the present theme.
 type looks struct {
 	button *widget.ButtonImage
-	toggle *widget.ButtonImage
 	text   *widget.ButtonTextColor
 	face   *text.Face
 	track  *widget.SliderTrackImage

@@ -145,7 +145,7 @@ func (w *window) Update() error {
 	}
 	w.point()
 	if _, err := w.scope.Tick(); err != nil {
-		w.tell(err.Error(), true)
+		w.tell(err.Error()+"; C starts over with cold coils", true)
 	}
 	if w.ticks-w.mirrorT >= scope.TicksPerSecond {
 		w.mirrorT = w.ticks

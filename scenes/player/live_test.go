@@ -15,7 +15,7 @@ func TestLiveIsShow(t *testing.T) {
 	for _, mode := range []string{"direct", "stagger", "scan", "kick"} {
 		d, err := design.Demo().With(
 			design.Change{Key: "grid.cols", Value: "6"}, design.Change{Key: "grid.rows", Value: "4"},
-			design.Change{Key: "drive.mode", Value: mode},
+			design.Change{Key: "drive.mode", Value: mode}, design.Change{Key: "iron.model", Value: "none"},
 		)
 		if err != nil {
 			t.Fatal(err)
@@ -69,7 +69,7 @@ func TestLiveIsShow(t *testing.T) {
 func TestLook(t *testing.T) {
 	for _, mode := range []string{"stagger", "kick"} {
 		d, err := design.Demo().With(design.Change{Key: "grid.cols", Value: "4"}, design.Change{Key: "grid.rows", Value: "3"},
-			design.Change{Key: "drive.mode", Value: mode})
+			design.Change{Key: "drive.mode", Value: mode}, design.Change{Key: "iron.model", Value: "none"})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -141,7 +141,7 @@ func TestLiveDoesNotAllocate(t *testing.T) {
 // A live tank against one with the tank's own short substeps.
 func TestLiveBasin(t *testing.T) {
 	d, err := design.Demo().With(design.Change{Key: "grid.cols", Value: "6"}, design.Change{Key: "grid.rows", Value: "4"},
-		design.Change{Key: "supply.voltage", Value: "36 V"})
+		design.Change{Key: "supply.voltage", Value: "36 V"}, design.Change{Key: "iron.model", Value: "none"})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -140,5 +140,8 @@ func (l Legend) Ticks() []Tick {
 	for k := math.Ceil(l.Low/step - 1e-9); k*step <= l.High+1e-9*span; k++ {
 		list = append(list, Tick{k * step, number(k * step)})
 	}
+	if n := len(list); l.Open && n > 0 {
+		list[n-1].Label += " or more"
+	}
 	return list
 }

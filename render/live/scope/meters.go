@@ -30,7 +30,8 @@ func (t *totals) add(e player.Entry, dt float64) {
 }
 
 // Meters is what the display costs and where it fails, in SI units, temperatures in
-// kelvin. Averages and peaks run since the display was built or put to rest.
+// kelvin. Averages and peaks run since the display was built or put to rest; before
+// time goes on they are what is shown.
 type Meters struct {
 	Clock, Length float64 // s into the scene, and of the scene
 	Frame, Frames int     // from 1
@@ -55,15 +56,16 @@ func (c *Scope) Meters() Meters {
 	d := c.grid.Design
 	m := Meters{
 		Clock: c.clock, Length: c.Length(), Frame: c.frame + 1, Frames: len(c.scene.Frames),
-		Power: c.entry.SupplyPower, PeakPower: c.totals.peakPower, PowerLimit: supplyLimit(d),
-		Current: c.entry.SupplyCurrent, PeakCurrent: c.totals.peakAmps,
+		Power: c.entry.SupplyPower, PeakPower: max(c.totals.peakPower, c.entry.SupplyPeakPower), PowerLimit: supplyLimit(d),
+		Current: c.entry.SupplyCurrent, PeakCurrent: max(c.totals.peakAmps, c.entry.SupplyPeakCurrent),
 		Ambient: d.Heat.Ambient, Hottest: c.entry.Hottest, HottestEver: max(c.totals.hottest, c.entry.Hottest),
 		HotRow: c.entry.HottestPixel/d.Grid.Cols + 1, HotCol: c.entry.HottestPixel%d.Grid.Cols + 1,
 		BoardLimit: d.Limits.Board,
-		Touch:      max(c.entry.Touch, d.Heat.Ambient), TouchEver: max(c.totals.touch, d.Heat.Ambient), TouchLimit: d.Limits.Touch,
+		Touch:      max(c.entry.Touch, d.Heat.Ambient), TouchEver: max(c.totals.touch, c.entry.Touch, d.Heat.Ambient), TouchLimit: d.Limits.Touch,
 		Lit: c.entry.Lit, Failing: len(c.entry.Failing), FalseOn: len(c.entry.FalseOn),
 		HoldLimit: d.Limits.Hold, FalseOnLimit: d.Limits.FalseOn,
 	}
+	m.AveragePower, m.AverageCurrent = m.Power, m.Current
 	if c.totals.time > 0 {
 		m.AveragePower, m.AverageCurrent = c.totals.energy/c.totals.time, c.totals.charge/c.totals.time
 	}

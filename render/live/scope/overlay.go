@@ -35,7 +35,7 @@ var overlayFacts = [overlays]struct {
 }{
 	Fluid:       {name: "fluid", label: "Tank", title: "Tank", about: "The tank as a person in front of it sees it."},
 	Strength:    {name: "field", label: "Field", title: "Field", about: "Strength of the field on the fluid plane, bias magnets included.", unit: "mT", colors: render.Strength},
-	Arrows:      {name: "arrows", label: "Arrows", title: "Field", about: "Arrows: field along the pane. Colour: field towards the viewer, negative away from it.", unit: "mT", colors: render.Balance, signed: true},
+	Arrows:      {name: "arrows", label: "Arrows", title: "To viewer", about: "Arrows: field along the pane. Colour: field towards the viewer, negative away from it.", unit: "mT", colors: render.Balance, signed: true},
 	Hold:        {name: "hold", label: "Hold", title: "Pull ÷ need", about: "Pull on a drop over what holds it. Cross: lit, loses its drop. Ring: dark, keeps one.", colors: render.Strength},
 	Temperature: {name: "temperature", label: "Heat", title: "Coil", about: "Temperature of each pixel's coil.", unit: "°C", colors: render.Warmth},
 	Current:     {name: "current", label: "Current", title: "Current", about: "Average current of each coil; negative is reversed.", unit: "A", colors: render.Balance, signed: true},
@@ -94,6 +94,7 @@ func (c *Scope) SetOverlay(o Overlay) {
 type Legend struct {
 	Title, Unit string
 	Low, High   float64 // in Unit
+	Open        bool    // values beyond High have its colour
 	Colors      *render.ColorMap
 	Marks       []Tick // limits, to be drawn across the bar
 }
@@ -117,6 +118,7 @@ func (c *Scope) Legend() (l Legend, ok bool) {
 	d := c.grid.Design
 	switch c.overlay {
 	case Hold:
+		l.Open = true
 		l.Marks = []Tick{{d.Limits.Hold, "lit at least"}, {d.Limits.FalseOn, "dark at most"}}
 	case Temperature:
 		if limit := d.Limits.Board - icePoint; limit <= l.High {

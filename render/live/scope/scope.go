@@ -70,11 +70,17 @@ func (c *Scope) show(v *display, s scenes.Scene) {
 		c.canvas = newCanvas(n)
 	}
 	c.display = v
-	c.entry = player.Entry{Hottest: v.grid.Design.Heat.Ambient, LeastHoldPixel: -1}
+	c.entry = c.unplayed()
 	c.totals = totals{}
 	c.tops = [overlays]float64{}
 	c.play(s)
 	c.remix()
+}
+
+// unplayed is the entry of a display at rest.
+func (c *Scope) unplayed() player.Entry {
+	ambient := c.grid.Design.Heat.Ambient
+	return player.Entry{Hottest: ambient, Touch: ambient, LeastHoldPixel: -1, GreatestFalsePixel: -1}
 }
 
 // play puts a scene on, from its start.

@@ -239,7 +239,7 @@ func TestPaint(t *testing.T) {
 	if !c.Undo() || c.Painted() != 4 || !c.Undo() || c.Painted() != 0 || c.Undo() {
 		t.Errorf("after undoing everything %d pixels are painted", c.Painted())
 	}
-	if !c.Redo() || !c.Redo() || c.Redo() || c.Painted() != 5 || c.levels[5] != -1 {
+	if first, second, third := c.Redo(), c.Redo(), c.Redo(); !first || !second || third || c.Painted() != 5 || c.levels[5] != -1 {
 		t.Errorf("after doing it again %d pixels are painted", c.Painted())
 	}
 	c.Unpaint()

@@ -65,7 +65,7 @@ func (c *Scope) Rest() error {
 	if _, err := c.basin.Refill(c.scene); err != nil {
 		return err
 	}
-	c.totals, c.history = totals{}, History{}
+	c.totals, c.history, c.entry = totals{}, History{}, c.unplayed()
 	c.Seek(0)
 	return nil
 }
@@ -78,7 +78,7 @@ func (c *Scope) Warm() error {
 		c.player.Network().Start(c.grid.Design.Heat.Ambient)
 		return fmt.Errorf("warming up: %w", err)
 	}
-	c.version++
+	c.remix()
 	return nil
 }
 

@@ -30,11 +30,12 @@ type Mark struct {
 }
 
 const (
-	mapPad    = 18
-	barWidth  = 18
-	barRoom   = 92
-	titleRoom = 40
-	scaleRoom = 44
+	mapPad     = 18
+	barWidth   = 18
+	barRoom    = 92
+	titleRoom  = 40
+	scaleRoom  = 44
+	mapTallest = 8 // times the width
 )
 
 var (
@@ -54,17 +55,34 @@ func (m Map) Draw(width int) (*image.RGBA, error) {
 	}
 	low, high := m.scale()
 	w := width - 2*mapPad - barRoom
+	if tallest := mapTallest * width; w*m.Rows/m.Cols > tallest {
+		w = max(tallest*m.Cols/m.Rows, 1) // a display of one column
+	}
 	h := max(w*m.Rows/m.Cols, 40)
 	img := image.NewRGBA(image.Rect(0, 0, width, titleRoom+h+scaleRoom))
 	draw.Draw(img, img.Bounds(), image.NewUniform(paper), image.Point{}, draw.Src)
 
 	x0, y0 := mapPad, titleRoom
 	m.paint(img, image.Rect(x0, y0, x0+w, y0+h), low, high)
-	title, label := NewLettering(17, true), NewLettering(13, false)
-	title.Draw(img, mapPad, 26, m.Title, ink)
+	drawTitle(img, mapPad, 26, w+barRoom-80, m.Title)
+	label := NewLettering(13, false)
 	m.drawBar(img, label, x0+w+16, y0, h, low, high)
 	drawScale(img, label, x0, y0+h+14, w, m.Width)
 	return img, nil
+}
+
+// drawTitle writes a title, smaller when it is long, cut off when that is not enough.
+func drawTitle(img *image.RGBA, x, y, room int, text string) {
+	size := 17.0
+	l := NewLettering(size, true)
+	for ; l.Width(text) > room && size > 11; size-- {
+		l = NewLettering(size-1, true)
+	}
+	runes := []rune(text)
+	for n := len(runes); l.Width(text) > room && n > 0; n-- {
+		text = string(runes[:n-1]) + "…"
+	}
+	l.Draw(img, x, y, text, ink)
 }
 
 // paint fills a rectangle with the values' colours and the marks.

@@ -39,9 +39,11 @@ func Problems(d design.Design, z player.Summary, b player.Budget, p *supply.Prop
 		if p.Supplies.Value > 1 {
 			advice = fmt.Sprintf("%.0f supplies of %s, supply.power = %q", p.Supplies.Value, quantity.Format(p.Power.Value, quantity.Power), fmt.Sprintf("%g W", next))
 		}
-		advice += "; or dim to " + duties(d, dim, floor)
-		if dim < b.HoldDuty && !math.IsInf(b.HoldDuty, 1) {
-			advice += fmt.Sprintf(" (too little: the drops need %s)", percent(ceil(b.HoldDuty)))
+		if dim >= 1e-3 {
+			advice += "; or dim to " + duties(d, dim, floor)
+			if dim < b.HoldDuty && !math.IsInf(b.HoldDuty, 1) {
+				advice += fmt.Sprintf(" (too little: the drops need %s)", percent(ceil(b.HoldDuty)))
+			}
 		}
 		usable := d.Supply.Power * d.Supply.Derating * d.Limits.SupplyLoad
 		add("supply.power", fmt.Sprintf("Frame %d needs %s from the supply while the coils are cold; the %s supply gives %s continuously (%.4g %% of its rating).", z.PeakFrame+1, quantity.Format(p.Load.Value*usable, quantity.Power), quantity.Format(d.Supply.Power, quantity.Power), quantity.Format(usable, quantity.Power), d.Supply.Derating*d.Limits.SupplyLoad*100), advice)

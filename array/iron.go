@@ -30,34 +30,28 @@ type Iron struct {
 // when only finite elements will do.
 const wideDisc = 12
 
-// newIron chooses and runs the model. air is the coil's field at 1 A, magnet the
-// pixel's own magnet or nil, current the current at full level in amperes.
-func newIron(d design.Design, c *coil.Coil, air, magnet field.Source, current float64) (Iron, error) {
+// newIron chooses and runs the model. magnet is the pixel's own magnet or nil, current
+// the current at full level in amperes. What the steel adds is accurate from the board
+// up, or as near as finite elements are.
+func newIron(d design.Design, c *coil.Coil, magnet field.Source, current float64) (Iron, error) {
 	model, note, err := chooseIron(d, c.Radial(), magnet != nil)
 	if err != nil {
 		return Iron{}, err
 	}
 	i := Iron{Model: model, Note: note}
-	both := func(add func(field.Source) (field.Source, error)) (err error) {
-		if i.coil, err = add(air); err != nil {
-			return err
-		}
-		if magnet != nil {
-			i.magnet, err = add(magnet)
-		}
-		return err
-	}
 	switch model {
 	case design.IronImage:
-		err = both(func(s field.Source) (field.Source, error) {
-			return field.Mirror{Source: s, Z: d.IronFront(), Factor: d.Iron.Factor}, nil
-		})
+		i.coil = field.Mirror{Source: seenFrom(c)(2 * d.IronFront()), Z: d.IronFront(), Factor: d.Iron.Factor}
+		if magnet != nil {
+			i.magnet = field.Mirror{Source: magnet, Z: d.IronFront(), Factor: d.Iron.Factor}
+		}
 	case design.IronSlab:
 		if i.coil, err = iron.NewSlabFrom(seenFrom(c), d.IronFront(), d.Iron.Thickness, d.Iron.MuR); err == nil && magnet != nil {
 			i.magnet, err = iron.NewSlab(magnet, d.IronFront(), d.Iron.Thickness, d.Iron.MuR)
 		}
 	case design.IronFEM:
-		err = i.solve(d, c, air, magnet, current)
+		// Steel close behind, and a core between the turns: few turns will not do.
+		err = i.solve(d, c, c.Source(c.Spec().Outer/8, filamentError), magnet, current)
 	}
 	if err != nil {
 		return Iron{}, fmt.Errorf("computing the steel behind a pixel: %w", err)

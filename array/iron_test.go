@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"lodegrid/array/design"
 	"lodegrid/field/coil"
 	"lodegrid/field/iron"
 )
@@ -59,5 +60,46 @@ func TestSteelStrengthens(t *testing.T) {
 		if !(gain > 1.2 && gain < 2) {
 			t.Errorf("%s: gain %.3f", model, gain)
 		}
+	}
+}
+
+// Model by model: a wide thick sheet gives all three alike; a disc of the coil's size
+// with a core makes the plain image too strong far off and too weak near by, as much as
+// the independent finite elements say (testdata/iron/README.md).
+func TestCompareIron(t *testing.T) {
+	compare := func(changes ...string) IronComparison {
+		t.Helper()
+		d := testDesign(t, append(changes, "iron.model=auto")...)
+		p, err := NewPixel(d, d.Fluid.Height)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := CompareIron(d, p, []float64{1e-3, 2e-3, 4e-3, 6e-3})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(c.Models) != 4 || c.Models[3] != design.IronFEM {
+			t.Fatalf("models %v", c.Models)
+		}
+		return c
+	}
+	wide := compare("iron.thickness=5 mm")
+	for k := range wide.Heights {
+		for m := 1; m < 3; m++ {
+			if d := wide.Axial[m][k]/wide.Axial[3][k] - 1; math.Abs(d) > 0.01 {
+				t.Errorf("wide thick sheet at %g mm: %s differs from the finite elements by %.2f %%", wide.Heights[k]*1e3, wide.Models[m], d*100)
+			}
+		}
+	}
+	disc := compare("iron.thickness=1 mm", "iron.radius=5 mm")
+	if d := disc.Axial[1][3]/disc.Axial[3][3] - 1; d < 0.05 || d > 0.35 {
+		t.Errorf("disc at 6 mm: the image is %+.1f %% off, expected 5 to 35 %% too strong", d*100)
+	}
+	core := compare("iron.thickness=1 mm", "iron.radius=5 mm", "iron.core_radius=1 mm")
+	if d := core.Axial[1][0]/core.Axial[3][0] - 1; d > -0.25 || d < -0.6 {
+		t.Errorf("core at 1 mm: the image is %+.1f %% off, expected 25 to 60 %% too weak", d*100)
+	}
+	if _, err := CompareIron(testDesign(t), Pixel{}, []float64{1e-3}); err == nil {
+		t.Error("a design without steel is compared")
 	}
 }

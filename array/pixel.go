@@ -46,7 +46,7 @@ func NewPixel(d design.Design, z float64) (Pixel, error) {
 			Remanence: Remanence(d, d.Heat.Ambient), Center: r3.Vec{Z: d.MagnetCenter()},
 		}
 	}
-	p.Iron, err = newIron(d, c, p.Air, p.Magnet, p.FullCurrent)
+	p.Iron, err = newIron(d, c, p.Magnet, p.FullCurrent)
 	return p, err
 }
 

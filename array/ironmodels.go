@@ -1,0 +1,79 @@
+package array
+
+import (
+	"fmt"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"lodegrid/array/design"
+	"lodegrid/field"
+	"lodegrid/field/iron"
+)
+
+// IronComparison is one pixel's coil in front of its steel, model by model.
+type IronComparison struct {
+	Models []design.IronModel
+	Notes  []string // what each model takes the steel for
+	// Axial[m][k] is Bz on the axis at height k with model m at full level, in
+	// tesla; the bias magnet's own field is left out.
+	Heights []float64
+	Axial   [][]float64
+}
+
+// CompareIron computes the coil's field on the pixel's axis at heights (m) with every
+// model of the steel that can run on the design: none, image, slab, and finite elements
+// for a round coil. The slab leaves out a core and takes a disc for a wide sheet. It
+// fails when the design has no steel.
+func CompareIron(d design.Design, p Pixel, heights []float64) (IronComparison, error) {
+	c := IronComparison{Heights: heights}
+	if d.Iron.Model == design.IronNone {
+		return c, fmt.Errorf(`comparing the models of the steel: the design has none (iron.model is "none"); set iron.model to auto`)
+	}
+	lowest := heights[0]
+	for _, z := range heights {
+		lowest = min(lowest, z)
+	}
+	air := p.Coil.Source(lowest, filamentError)
+	add := func(m design.IronModel, note string, steel field.Source) {
+		c.Models, c.Notes = append(c.Models, m), append(c.Notes, note)
+		var row []float64
+		for _, z := range heights {
+			at := r3.Vec{Z: z}
+			b := air.B(at).Z
+			if steel != nil {
+				b += steel.B(at).Z
+			}
+			row = append(row, b*p.FullCurrent)
+		}
+		c.Axial = append(c.Axial, row)
+	}
+	add(design.IronNone, "the coil alone", nil)
+	add(design.IronImage, fmt.Sprintf("mirror image times κ = %.4g: steel without bounds", d.Iron.Factor),
+		field.Mirror{Source: seenFrom(p.Coil)(2 * d.IronFront()), Z: d.IronFront(), Factor: d.Iron.Factor})
+	slab, err := iron.NewSlabFrom(seenFrom(p.Coil), d.IronFront(), d.Iron.Thickness, d.Iron.MuR)
+	if err != nil {
+		return c, fmt.Errorf("comparing the models of the steel: %w", err)
+	}
+	note := fmt.Sprintf("wide sheet of linear steel, µr %.0f", d.Iron.MuR)
+	switch {
+	case d.Iron.CoreRadius > 0 && d.Iron.Radius > 0:
+		note += ", disc and core left out"
+	case d.Iron.CoreRadius > 0:
+		note += ", core left out"
+	case d.Iron.Radius > 0:
+		note += " instead of the disc"
+	}
+	add(design.IronSlab, note, slab)
+	if !p.Coil.Radial() {
+		return c, nil
+	}
+	fem := p.Iron
+	if fem.Model != design.IronFEM {
+		d.Iron.Model = design.IronFEM
+		if fem, err = newIron(d, p.Coil, p.Magnet, p.FullCurrent); err != nil {
+			return c, fmt.Errorf("comparing the models of the steel: %w", err)
+		}
+	}
+	add(design.IronFEM, fem.Note, fem.coil)
+	return c, nil
+}

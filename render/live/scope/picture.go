@@ -1,6 +1,7 @@
 package scope
 
 import (
+	"encoding/binary"
 	"image"
 	"image/color"
 	"math"
@@ -45,6 +46,7 @@ type Picture struct {
 	line, over []float32   // cells interpolated to a picture row, and a little above it
 	kinds      []kind      // per row of cells
 	deep       []uint8     // a row of the picture all under fluid
+	ink        [256]uint32 // scratch: a colour map as picture elements
 	values     []float64   // scratch
 }
 
@@ -193,18 +195,24 @@ func (p *Picture) pane(c *Scope) {
 
 // field draws values of the raster, interpolated, times scale, under a colour map.
 func (p *Picture) field(values []float64, scale, low, high float64, colors *render.ColorMap) {
+	for k, c := range colors {
+		p.ink[k] = uint32(c.R) | uint32(c.G)<<8 | uint32(c.B)<<16 | 0xff<<24
+	}
 	h := p.base.Rect.Dy()
 	gain, shift := float32(255*scale/(high-low)), float32(-255*low/(high-low)+0.5)
 	for y := range h {
 		p.blendRows(p.line, values, (float64(y)+0.5)*float64(p.rows)/float64(h)-0.5)
+		for j, v := range p.line {
+			// Between two places of the map everything lies on it, too.
+			p.line[j] = min(max(v*gain+shift, 0), 255)
+		}
 		out := p.base.Pix[y*p.base.Stride:]
 		for j := range p.cols {
-			a, b := p.line[j]*gain+shift, p.line[j+1]*gain+shift
-			for x := p.left[j]; x < p.left[j+1]; x++ {
-				k := int(min(max(a+(b-a)*p.share[x], 0), 255))
-				q := &colors[k]
-				o := out[4*x:][:4]
-				o[0], o[1], o[2], o[3] = q.R, q.G, q.B, 255
+			a, rise := p.line[j], p.line[j+1]-p.line[j]
+			shares := p.share[p.left[j]:p.left[j+1]]
+			o := out[4*p.left[j]:]
+			for x, t := range shares {
+				binary.LittleEndian.PutUint32(o[4*x:], p.ink[uint8(int32(a+rise*t))])
 			}
 		}
 	}
@@ -235,7 +243,7 @@ func (p *Picture) arrows(plane *array.Plane) {
 			bx := (plane.Bx[k] + plane.Bx[k-1] + plane.Bx[k-r.Cols] + plane.Bx[k-r.Cols-1]) / 4
 			by := (plane.By[k] + plane.By[k-1] + plane.By[k-r.Cols] + plane.By[k-r.Cols-1]) / 4
 			b := math.Hypot(bx, by)
-			if b < 0.003*top {
+			if b < 0.015*top { // too short to tell its direction
 				continue
 			}
 			l := length * math.Sqrt(b/top)

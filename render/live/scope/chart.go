@@ -93,18 +93,22 @@ func (c *Scope) DrawStrip(img *image.RGBA, s Strip, t Theme, scale float64) {
 }
 
 // DrawTimeline draws the scene's time line over the whole of an image: how much of
-// the grid is lit over time, what has been played, and the present place.
+// the grid is lit over time, against the fullest frame, what has been played, and the present place.
 func (c *Scope) DrawTimeline(img *image.RGBA, t Theme, scale float64) {
 	w, h := img.Rect.Dx(), img.Rect.Dy()
 	fill(img, img.Rect, t.Grid)
 	at := c.clock / c.Length()
+	most := 0.0
+	for _, v := range c.lit {
+		most = max(most, v)
+	}
 	f := 0
 	for x := range w {
 		now := (float64(x) + 0.5) / float64(w) * c.Length()
 		for f+1 < len(c.scene.Frames) && now >= c.starts[f+1] {
 			f++
 		}
-		up := int(float64(h)*c.lit[f] + 0.5)
+		up := int(0.85*float64(h)*c.lit[f]/max(most, 1e-9) + 0.5)
 		color := t.Faint
 		if float64(x) < at*float64(w) {
 			color = t.Accent

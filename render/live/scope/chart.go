@@ -93,7 +93,8 @@ func (c *Scope) DrawStrip(img *image.RGBA, s Strip, t Theme, scale float64) {
 }
 
 // DrawTimeline draws the scene's time line over the whole of an image: how much of
-// the grid is lit over time, against the fullest frame, what has been played, and the present place.
+// the grid is lit over time, against the fullest frame, what has been played, and
+// the present place.
 func (c *Scope) DrawTimeline(img *image.RGBA, t Theme, scale float64) {
 	w, h := img.Rect.Dx(), img.Rect.Dy()
 	fill(img, img.Rect, t.Grid)

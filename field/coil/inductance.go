@@ -220,12 +220,23 @@ func (c *Coil) InductanceFast() float64 {
 // eddy currents, which undo the gain as the frequency rises, are left out. The error
 // says that the face cuts the copper or the factor is none.
 func (c *Coil) InductanceOnSteel(face, factor float64) (float64, error) {
-	back := c.spec.Layers[len(c.spec.Layers)-1]
-	if !(face <= back.Z-back.Copper/2+slack*c.spec.Outer) || math.IsInf(face, 0) {
-		return 0, fmt.Errorf("inductance on steel: the face at z = %s is not behind the back copper at %s", mm(face), mm(back.Z-back.Copper/2))
-	}
 	if !(factor >= -1 && factor <= 1) {
 		return 0, fmt.Errorf("inductance on steel: image factor %g; accepted: -1 to 1", factor)
+	}
+	m, err := c.MutualWithImage(face)
+	if err != nil {
+		return 0, fmt.Errorf("inductance on steel: %w", err)
+	}
+	return c.Inductance() + factor*m, nil
+}
+
+// MutualWithImage returns the mutual inductance in henries of the coil and its whole
+// mirror image in the plane z = face (m) behind it. The error says that the face cuts
+// the copper.
+func (c *Coil) MutualWithImage(face float64) (float64, error) {
+	back := c.spec.Layers[len(c.spec.Layers)-1]
+	if !(face <= back.Z-back.Copper/2+slack*c.spec.Outer) || math.IsInf(face, 0) {
+		return 0, fmt.Errorf("the face at z = %s is not behind the back copper at %s", mm(face), mm(back.Z-back.Copper/2))
 	}
 	r := c.spec.rings(c.turns, cornerChords)
 	known := map[float64]float64{}
@@ -242,5 +253,5 @@ func (c *Coil) InductanceOnSteel(face, factor float64) (float64, error) {
 			sum += c.share[i] * c.share[j] * m
 		}
 	}
-	return c.Inductance() + factor*sum, nil
+	return sum, nil
 }

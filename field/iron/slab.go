@@ -120,5 +120,14 @@ func (s *Slab) B(p r3.Vec) r3.Vec {
 	return b
 }
 
+// Planes returns the planes that the source is mirrored in (m) and the factor of each
+// image.
+func (s *Slab) Planes() (z, factor []float64) {
+	for _, i := range s.images {
+		z, factor = append(z, i.z), append(factor, i.factor)
+	}
+	return z, factor
+}
+
 // Images is the number of images kept.
 func (s *Slab) Images() int { return len(s.images) }

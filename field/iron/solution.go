@@ -86,6 +86,19 @@ func (s *Solution) Above(b float64) float64 {
 	return over / all
 }
 
+// Linkage returns the flux in weber turns that the steel's magnetisation sends through
+// a circuit whose field at 1 A is s: ∫ M·B₁ dV, by reciprocity with the flux that the
+// circuit sends through each dipole. Over the circuit's current it is what the steel
+// adds to the inductance.
+func (s *Solution) Linkage(circuit field.Source) float64 {
+	var sum float64
+	for _, g := range s.rings {
+		b := circuit.B(r3.Vec{X: g.r, Z: g.z})
+		sum += 2 * math.Pi * g.r * (g.mr*b.X + g.mz*b.Z)
+	}
+	return sum
+}
+
 // Force returns the force along z on the steel from the applied field, in newtons;
 // coils and magnets feel the opposite. It is ∫ (M·∇)B0 dV, which takes an evaluation
 // of the applied field's gradient per ring.

@@ -1,0 +1,52 @@
+package array
+
+import (
+	"fmt"
+
+	"lodegrid/array/design"
+	"lodegrid/field/iron"
+)
+
+// Inductance returns a pixel's inductance with its steel, in henries, at full level,
+// and how it was found; without steel that of the coil in air. Eddy currents in the
+// steel, which undo its part as the frequency rises, are left out; so are the
+// neighbours' coils.
+func (p Pixel) Inductance(d design.Design) (henries float64, how string, err error) {
+	air := p.Coil.Inductance()
+	switch p.Iron.Model {
+	case design.IronNone:
+		return air, "no steel", nil
+	case design.IronImage:
+		l, err := p.Coil.InductanceOnSteel(d.IronFront(), d.Iron.Factor)
+		if err != nil {
+			return 0, "", fmt.Errorf("inductance with steel: %w", err)
+		}
+		return l, fmt.Sprintf("with its mirror image times %.4g", d.Iron.Factor), nil
+	case design.IronSlab:
+		slab, err := iron.NewSlabFrom(seenFrom(p.Coil), d.IronFront(), d.Iron.Thickness, d.Iron.MuR)
+		if err != nil {
+			return 0, "", fmt.Errorf("inductance with steel: %w", err)
+		}
+		planes, factors := slab.Planes()
+		for i, z := range planes {
+			m, err := p.Coil.MutualWithImage(z)
+			if err != nil {
+				return 0, "", fmt.Errorf("inductance with steel: %w", err)
+			}
+			air += factors[i] * m
+		}
+		return air, fmt.Sprintf("with the sheet's %d images", len(planes)), nil
+	}
+	near := p.Coil.Source(p.Coil.Spec().Outer/8, filamentError)
+	flux := p.Iron.CoilSolution.Linkage(near)
+	if p.Iron.BiasSolution != nil {
+		flux -= p.Iron.BiasSolution.Linkage(near)
+	}
+	return air + flux/p.FullCurrent, "flux of the steel's magnetisation through the coil over the current", nil
+}
+
+// From is the same pixel with the coil's field accurate at height z (m) and above.
+func (p Pixel) From(z float64) Pixel {
+	p.Air = p.Coil.Source(z, filamentError)
+	return p
+}

@@ -16,11 +16,6 @@ const (
 	PlateLayer = 2 // the steel, when there is any
 )
 
-// airConductivity of the gap between board and steel, W/(m·K), at 25 °C
-// (F. P. Incropera et al., Fundamentals of Heat and Mass Transfer, table A.4:
-// 0.0263 at 300 K; from memory).
-const airConductivity = 0.0263
-
 // contactConductance of a plate clamped to the board without a gap, W/(m²·K):
 // common practice, no source.
 const contactConductance = 1000.0
@@ -44,11 +39,12 @@ func Cooling(d design.Design, p Pixel) (heat.Params, error) {
 
 	// Heat leaves the copper through both faces of each of its layers and crosses
 	// half the laminate to the next.
-	layers := float64(d.Coil.Layers)
+	// The outermost faces look at no laminate.
+	faces := float64(max(2*d.Coil.Layers-2, 1))
 	half := d.Board.Thickness / (2 * float64(max(d.Board.Layers, 2)-1))
 	coil := heat.Layer{
 		Capacity: copperVolume * copper.Density * copper.HeatCapacity,
-		Down:     2 * layers * p.Coil.CopperArea() * laminate.Through / half,
+		Down:     faces * p.Coil.CopperArea() * laminate.Through / half,
 	}
 	board := heat.Layer{
 		Capacity: max(cell*d.Board.Thickness-copperVolume, 0.1*cell*d.Board.Thickness) * laminate.Density * laminate.HeatCapacity,
@@ -58,9 +54,9 @@ func Cooling(d design.Design, p Pixel) (heat.Params, error) {
 	}
 	out := heat.Params{
 		Rows: d.Grid.Rows, Cols: d.Grid.Cols, Ambient: d.Heat.Ambient, Heated: CoilLayer,
-		Front: face(d, heat.Orientation(d.Heat.Orientation), width, height, d.Heat.FrontInsulation),
-		Back:  face(d, heat.Orientation(d.Heat.Orientation).Opposite(), width, height, 0),
-		Edge:  face(d, heat.Vertical, width, height, 0),
+		Front: face(d, heat.Orientation(d.Heat.Orientation), width, height, 0, d.Heat.FrontInsulation),
+		Back:  face(d, heat.Orientation(d.Heat.Orientation).Opposite(), width, height, d.Heat.AirSpeed, 0),
+		Edge:  face(d, heat.Vertical, width, height, 0, 0),
 	}
 	if d.Iron.Model == design.IronNone {
 		board.Back = cell
@@ -73,7 +69,7 @@ func Cooling(d design.Design, p Pixel) (heat.Params, error) {
 	}
 	across := float64(contactConductance)
 	if d.Iron.Gap > 0 {
-		across = min(across, airConductivity/d.Iron.Gap)
+		across = min(across, d.Iron.GapConductivity/d.Iron.Gap)
 	}
 	area := cell
 	lateral := d.Iron.Thickness * steel.Conductivity
@@ -84,7 +80,7 @@ func Cooling(d design.Design, p Pixel) (heat.Params, error) {
 		}
 	}
 	// Through the middle of the board to its back, then the gap.
-	board.Down = area / (half/laminate.Through + 1/across)
+	board.Down = area / (d.Board.Thickness/2/laminate.Through + 1/across)
 	board.Back = cell - area
 	plate := heat.Layer{
 		Capacity: area * d.Iron.Thickness * steel.Density * steel.HeatCapacity,
@@ -104,8 +100,8 @@ func sheetCopper(d design.Design) float64 {
 // face is one face of the display for the film correlations: the characteristic
 // length is the height of a vertical face and area over perimeter of a level one
 // (Lloyd and Moran 1974; from memory).
-func face(d design.Design, o heat.Orientation, width, height, insulation float64) heat.Film {
-	f := heat.Film{Orientation: o, Length: height, AirSpeed: d.Heat.AirSpeed, FlowLength: width, Emissivity: d.Heat.Emissivity, Insulation: insulation}
+func face(d design.Design, o heat.Orientation, width, height, airSpeed, insulation float64) heat.Film {
+	f := heat.Film{Orientation: o, Length: height, AirSpeed: airSpeed, FlowLength: width, Emissivity: d.Heat.Emissivity, Insulation: insulation}
 	if o != heat.Vertical {
 		f.Length = width * height / (2 * (width + height))
 	}

@@ -35,7 +35,7 @@ func TestDropForce(t *testing.T) {
 			}
 		}
 		fx, fy := f.magnetic(p[0], p[1])
-		scale := g.Drop().Need
+		scale := g.Drop().Weight
 		if math.Abs(fx-want[0]) > 2e-3*(math.Hypot(want[0], want[1])+scale) || math.Abs(fy-want[1]) > 2e-3*(math.Hypot(want[0], want[1])+scale) {
 			t.Errorf("at %v: force %g, %g N, volume integral %g, %g", p, fx, fy, want[0], want[1])
 		}
@@ -48,11 +48,11 @@ func TestDropForce(t *testing.T) {
 	currents, states := make([]float64, 9), make([]State, 9)
 	currents[k], states[k] = i0, Lit
 	ratio, _ := NewHold(g).RatioAt(1, 1, mustField(t, g, currents), states)
-	if e := math.Abs(most/g.Drop().Need/ratio - 1); e > 2e-3 {
-		t.Errorf("largest force over need %g, hold ratio %g", most/g.Drop().Need, ratio)
+	if e := math.Abs(most/g.Drop().Weight/ratio - 1); e > 2e-3 {
+		t.Errorf("largest force over need %g, hold ratio %g", most/g.Drop().Weight, ratio)
 	}
 	x, y, held := f.rest(k, 1)
-	if fx, fy := f.force(x, y); !held || math.Hypot(fx, fy) > 1e-6*g.Drop().Need || y >= 0 {
+	if fx, fy := f.force(x, y); !held || math.Hypot(fx, fy) > 1e-6*g.Drop().Weight || y >= 0 {
 		t.Errorf("rests at %g, %g with %g, %g N left", x, y, fx, fy)
 	}
 }

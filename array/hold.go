@@ -15,18 +15,23 @@ const standardGravity = 9.80665
 type Drop struct {
 	Diameter float64 // m
 	Volume   float64 // m³
-	Need     float64 // N, force that has to hold it: apparent weight in the pane's plane plus contact line
+	// Weight is the force that takes the drop away, N: its apparent weight in the
+	// pane's plane; 0 in a level display.
+	Weight float64
+	// Pinning is the force with which the contact line on the panes holds a resting
+	// drop back, N, whichever way it is pushed.
+	Pinning float64
 }
 
 // Drop returns the design's reference drop.
 func (g *Grid) Drop() Drop {
 	f := g.Design.Fluid
 	v := math.Pi / 4 * f.DropDiameter * f.DropDiameter * f.TankGap
-	need := f.ContactLine * f.DropDiameter
+	drop := Drop{Diameter: f.DropDiameter, Volume: v, Pinning: f.ContactLine * f.DropDiameter}
 	if g.Design.Heat.Orientation == design.Vertical {
-		need += math.Abs(f.DensityDifference) * standardGravity * v
+		drop.Weight = math.Abs(f.DensityDifference) * standardGravity * v
 	}
-	return Drop{Diameter: f.DropDiameter, Volume: v, Need: need}
+	return drop
 }
 
 // dropFluid is the fluid in the shape of the reference drop: a flat disc whose own
@@ -59,9 +64,12 @@ func spheroidFactor(ratio float64) float64 {
 //
 // The magnetic force on a drop that fills the gap is V·⟨∇Π⟩, the mean of the
 // gradient of the magnetic pressure Π over the drop (Rosensweig,
-// Ferrohydrodynamics, 1985, ch. 5: µ0 M ∇H = ∇Π; from memory). The hold ratio of
-// a pixel is the greatest restoring force a drop meets on the way out of its
-// cell, over the force needed, Drop.Need.
+// Ferrohydrodynamics, 1985, ch. 5: µ0 M ∇H = ∇Π; from memory). With F the greatest
+// restoring force a drop meets on the way out of its cell, W its weight and C the
+// contact line's pinning, the hold ratio of a pixel is
+//
+//	(F + C)/W   in a vertical display: at 1 the drop just stays
+//	F/C         in a level one: at 1 the pixel just centres a drop that sticks
 //
 // In a vertical display a drop leaves downwards. In a vertical run of lit pixels
 // whose pressures merge into one ridge, a drop that its own pixel cannot hold
@@ -69,8 +77,10 @@ func spheroidFactor(ratio float64) float64 {
 // the pixel that bears them. In a level display a drop leaves through the weakest
 // side that has no lit neighbour.
 //
-// A dark pixel keeps a drop only where the drop's mean pressure has a peak inside
-// its cell; on the slope of a lit neighbour its ratio is 0.
+// In a dark pixel F counts only where the drop's mean pressure has a peak inside
+// its cell; on the slope of a lit neighbour it is 0. The drop's own poles are those
+// of a field along its axis, which makes F up to a third too small where the field
+// runs along the pane.
 type Hold struct {
 	grid *Grid
 	drop Drop
@@ -232,7 +242,7 @@ func (h *Hold) own(row, col int, states []State) (ratio, rise float64) {
 	i, j, rise := h.peak(row, col)
 	switch {
 	case states[row*h.grid.Design.Grid.Cols+col] == Dark && rise < -1e-12:
-		return 0, rise
+		return h.ratio(0), rise
 	case h.vertical():
 		return h.ratio(h.climb(i, j, h.down(), 0)), rise
 	}
@@ -336,10 +346,15 @@ func (h *Hold) weakestSide(i, j, row, col int, states []State) float64 {
 // ratio turns a fall of mean pressure per sample into a hold ratio: +Inf where there is
 // a force and none is needed, 0 without a force.
 func (h *Hold) ratio(fall float64) float64 {
-	if fall <= 0 {
+	holding := max(fall, 0) / h.grid.Raster.Spacing * h.drop.Volume
+	need := h.drop.Pinning
+	if h.vertical() {
+		holding, need = holding+h.drop.Pinning, h.drop.Weight
+	}
+	if holding == 0 {
 		return 0
 	}
-	return fall / h.grid.Raster.Spacing * h.drop.Volume / h.drop.Need
+	return holding / need
 }
 
 // average fills a block of h.mean with Π averaged over a drop centred on each

@@ -101,11 +101,11 @@ func TestHoldOfABump(t *testing.T) {
 			}
 			steepest = max(steepest, slope/(math.Pi*radius*radius))
 		}
-		want := steepest * h.drop.Volume / h.drop.Need
+		want := steepest * h.drop.Volume / h.drop.Weight
 		for _, vertical := range []bool{true, false} {
-			g.Design.Heat.Orientation = design.Vertical
-			if !vertical {
-				g.Design.Heat.Orientation = design.FaceUp
+			g.Design.Heat.Orientation, h.drop.Pinning = design.Vertical, 0
+			if !vertical { // centring a drop that sticks as hard as it weighs
+				g.Design.Heat.Orientation, h.drop.Pinning = design.FaceUp, h.drop.Weight
 			}
 			states := make([]State, g.Design.Pixels())
 			k := g.Design.Pixel(1, 2)
@@ -159,7 +159,7 @@ func TestHoldAgainstAnalyticGradient(t *testing.T) {
 			}
 			steepest = max(steepest, sum)
 		}
-		want := steepest * h.drop.Volume / h.drop.Need
+		want := steepest * h.drop.Volume / h.drop.Weight
 		t.Logf("%d samples: hold ratio %.4f, analytic %.4f", c.samples, got, want)
 		if e := math.Abs(got/want - 1); e > c.tol {
 			t.Errorf("%d samples: hold ratio %g, analytic gradient %g, off by %.2g", c.samples, got, want, e)
@@ -177,7 +177,7 @@ func TestHoldOnASlope(t *testing.T) {
 	for k := range states {
 		states[k] = Lit
 	}
-	want := 500 * h.drop.Volume / h.drop.Need
+	want := 500 * h.drop.Volume / h.drop.Weight
 	for row := range g.Design.Grid.Rows {
 		for col := range g.Design.Grid.Cols {
 			if got, _ := h.RatioAt(row, col, p, states); math.Abs(got/want-1) > 1e-9 {
@@ -277,16 +277,25 @@ func TestStateOf(t *testing.T) {
 	}
 }
 
-func TestDropNeed(t *testing.T) {
+func TestDropForces(t *testing.T) {
 	g := testGrid(t, 2, "fluid.contact_line=2 mN/m")
 	v := math.Pi / 4 * 49e-6 * 2e-3
-	want := 50*9.80665*v + 2e-3*7e-3
-	if got := g.Drop(); math.Abs(got.Need/want-1) > 1e-12 || math.Abs(got.Volume/v-1) > 1e-12 {
-		t.Errorf("drop %+v, want need %g N, volume %g m³", got, want, v)
+	weight, pinning := 50*9.80665*v, 2e-3*7e-3
+	if got := g.Drop(); math.Abs(got.Weight/weight-1) > 1e-12 || math.Abs(got.Pinning/pinning-1) > 1e-12 || math.Abs(got.Volume/v-1) > 1e-12 {
+		t.Errorf("drop %+v, want weight %g N, pinning %g N, volume %g m³", got, weight, pinning, v)
+	}
+	// Without a field a drop that the panes hold stays, in dark pixels too.
+	dark := make([]float64, g.Design.Pixels())
+	states := make([]State, len(dark))
+	plane := mustField(t, g, make([]float64, len(dark)))
+	NewHold(g).Ratios(dark, plane, states)
+	k := g.Design.Pixels() - 1
+	if want := pinning / weight; math.Abs(dark[k]/want-1) > 1e-12 {
+		t.Errorf("dark pixel without a field: hold ratio %g, the contact line alone gives %g", dark[k], want)
 	}
 	g = testGrid(t, 2, "fluid.contact_line=2 mN/m", "heat.orientation=face-up")
-	if got := g.Drop(); math.Abs(got.Need/(2e-3*7e-3)-1) > 1e-12 {
-		t.Errorf("level display: need %g N, want the contact line alone", got.Need)
+	if got := g.Drop(); got.Weight != 0 || math.Abs(got.Pinning/pinning-1) > 1e-12 {
+		t.Errorf("level display: %+v, want no weight and the contact line's pinning", got)
 	}
 }
 

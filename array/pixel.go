@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/array/design"
+	"lodegrid/array/drive"
 	"lodegrid/field"
 	"lodegrid/field/coil"
 	"lodegrid/field/kernel"
@@ -23,7 +24,8 @@ type Pixel struct {
 	// Air is the coil's field at 1 A without steel, Magnet the pixel's own bias
 	// magnet without steel, nil when there is none.
 	Air, Magnet field.Source
-	// FullCurrent is the current of a cold coil at full level, A.
+	// FullCurrent is the mean current of a cold coil at full level, A: held, in mode
+	// kick; while its row is on, in mode scan.
 	FullCurrent float64
 }
 
@@ -39,7 +41,7 @@ func NewPixel(d design.Design, z float64) (Pixel, error) {
 		return Pixel{}, fmt.Errorf("building the coil: %w", err)
 	}
 	p := Pixel{Coil: c, Air: c.Source(z, filamentError)}
-	p.FullCurrent = d.Drive.MaxDuty * d.Supply.Voltage / (c.Resistance(roomTemperature) + d.Drive.OnResistance)
+	p.FullCurrent = fullCurrent(d, c)
 	if d.Magnet.Kind == design.MagnetPerPixel {
 		p.Magnet = field.CylinderMagnet{
 			Radius: d.Magnet.Diameter / 2, Length: d.Magnet.Length,
@@ -52,6 +54,25 @@ func NewPixel(d design.Design, z float64) (Pixel, error) {
 
 // roomTemperature is the reference temperature of IEC 60028, K.
 const roomTemperature = 293.15
+
+// fullCurrent is the settled mean of the pixel's PWM with the coil at 20 °C.
+func fullCurrent(d design.Design, c *coil.Coil) float64 {
+	circuit := drive.Circuit{
+		Bridge: drive.Bridge(d.Drive.Bridge), Voltage: d.Supply.Voltage,
+		Resistance: c.Resistance(roomTemperature), Inductance: c.Inductance(),
+		OnResistance: d.Drive.OnResistance, DiodeDrop: d.Drive.DiodeDrop,
+	}
+	duty := d.Drive.MaxDuty
+	switch d.Drive.Mode {
+	case design.DriveKick:
+		duty = d.Drive.HoldDuty
+	case design.DriveScan:
+		if d.Drive.KickVoltage > 0 {
+			circuit.Voltage = d.Drive.KickVoltage
+		}
+	}
+	return circuit.PWM(duty, 1/d.Drive.Frequency).Average
+}
 
 // CoilField is the coil's field at 1 A with the steel behind it, in front of the
 // steel.

@@ -40,7 +40,10 @@ func HeatCautions(d design.Design, z player.Summary) []string {
 	if z.Touch > zeroCelsius+43 {
 		list = append(list, fmt.Sprintf("Hot surface: up to %s. Contact burns begin near 43 °C for hours and 51 °C for a minute (ISO 13732-1, from memory); guard what people can reach.", celsius(z.Touch)))
 	}
-	if z.Hottest > d.Limits.Board-20 {
+	switch {
+	case z.Hottest > d.Limits.Board:
+		list = append(list, fmt.Sprintf("The board passes its limit (%s of %s): the laminate chars, and may burn, in time. Fit a thermal cut-out whatever you change.", celsius(z.Hottest), celsius(d.Limits.Board)))
+	case z.Hottest > d.Limits.Board-20:
 		list = append(list, fmt.Sprintf("The board comes within 20 K of its limit (%s of %s): leave a margin for dust, sun and a blocked draught, and fit a thermal cut-out.", celsius(z.Hottest), celsius(d.Limits.Board)))
 	}
 	return list

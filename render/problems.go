@@ -24,6 +24,9 @@ func Problems(d design.Design, z player.Summary, b player.Budget, p *supply.Prop
 	} else if b.HeatDuty < b.HoldDuty && !math.IsInf(b.HoldDuty, 1) {
 		heatAdvice += fmt.Sprintf(", but the drops need %s to hold: lower the power per field (steel, a core, more copper, a nearer fluid plane) or cool the board", percent(ceil(b.HoldDuty)))
 	}
+	if b.Frequency > 0 {
+		heatAdvice = fmt.Sprintf("drive.frequency of %s keeps it cool at the same mean current: the ripple of slow PWM heats without pulling (the driver's own switching losses grow with it and are not counted); or %s", quantity.Format(b.Frequency, quantity.Frequency), heatAdvice)
+	}
 	if z.Hottest > d.Limits.Board {
 		add("limits.board", fmt.Sprintf("The board reaches %s (%s), over its limit of %s.", celsius(z.Hottest), place(d, z.HottestPixel), celsius(d.Limits.Board)), heatAdvice)
 	}

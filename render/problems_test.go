@@ -130,6 +130,7 @@ func TestCautions(t *testing.T) {
 		{"cool", player.Summary{Touch: 273.15 + 42, Hottest: 320}, false, "field computed"},
 		{"warm", player.Summary{Touch: 273.15 + 44, Hottest: 320}, false, "hot field computed"},
 		{"board", player.Summary{Touch: 273.15 + 44, Hottest: plain.Design.Limits.Board - 19}, false, "hot board field computed"},
+		{"over", player.Summary{Touch: 273.15 + 44, Hottest: plain.Design.Limits.Board + 1}, false, "hot over field computed"},
 		{"magnets", player.Summary{Hottest: 320}, true, "field magnets computed"},
 	} {
 		g := plain
@@ -138,7 +139,7 @@ func TestCautions(t *testing.T) {
 		}
 		var got []string
 		for _, text := range Cautions(g, c.z) {
-			for word, mark := range map[string]string{"hot": "Hot surface", "board": "within 20 K", "field": "0.5 mT", "magnets": "magnets pinch", "computed": "not certified"} {
+			for word, mark := range map[string]string{"hot": "Hot surface", "board": "within 20 K", "over": "passes its limit", "field": "0.5 mT", "magnets": "magnets pinch", "computed": "not certified"} {
 				if strings.Contains(text, mark) {
 					got = append(got, word)
 				}

@@ -5,13 +5,14 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
+	"lodegrid/field"
 	"lodegrid/field/coil"
-	"lodegrid/field/ferrofluid"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes/player"
 )
@@ -108,37 +109,72 @@ func FieldSection(g *array.Grid) Section {
 	if m := p.MagnetField(); m != nil {
 		b := m.B(at)
 		total = r3.Add(total, b)
-		s.Facts = append(s.Facts, Number("magnet_t", "the pixel's own magnet", b.Z, quantity.FluxDensity))
-	}
-	all := sourceAt(p, i)
-	drop := g.Drop()
-	pull := ferrofluid.PullSmall(g.Fluid, all, at, drop.Volume, 1e-4)
-	s.Facts = append(s.Facts,
-		Number("total_t", "coil, steel and magnet together", total.Z, quantity.FluxDensity),
-		Number("pressure_pa", "magnetic pressure in the fluid", g.Fluid.Pi(r3.Norm(total)), quantity.Pressure).Because("µ0 ∫ M dH with Langevin's M, the drop's own poles included"),
-		Number("pull_n", "pull on the reference drop, towards the board", -pull.Z, quantity.Force).Because("volume × M × ∂|B|/∂z"),
-		Number("need_n", "force that has to hold the drop", drop.Need, quantity.Force).Because(needWhy(d, drop)),
-		Words("iron_model", "steel model", string(p.Iron.Model)),
-	)
-	if f := p.Iron.CoilSolution; f != nil {
 		s.Facts = append(s.Facts,
-			Number("steel_peak_t", "highest flux density in the steel", f.Peak, quantity.FluxDensity),
-			Number("steel_mean_t", "mean flux density in the steel", f.Mean, quantity.FluxDensity))
+			Number("magnet_t", "the pixel's own magnet", b.Z, quantity.FluxDensity),
+			Number("total_t", "coil, steel and magnet together", total.Z, quantity.FluxDensity))
+	}
+	drop := g.Drop()
+	s.Facts = append(s.Facts,
+		Number("pressure_pa", "magnetic pressure in the fluid", g.Fluid.Pi(r3.Norm(total)), quantity.Pressure).Because("µ0 ∫ M dH with Langevin's M, the drop's own poles included"),
+		Number("pull_n", "reference drop pressed to the rear pane", pull(g, sourceAt(p, i), drop), quantity.Force).Because("∫ [Π(rear pane) − Π(front pane)] over the drop's area: the volume integral of ∂Π/∂z"),
+	)
+	if d.Heat.Orientation == design.Vertical {
+		s.Facts = append(s.Facts, Number("weight_n", "the drop's weight along the pane", drop.Weight, quantity.Force).Because(
+			fmt.Sprintf("%.4g kg/m³ × 9.807 m/s² × %.3g m³", math.Abs(d.Fluid.DensityDifference), drop.Volume)))
+	}
+	if drop.Pinning > 0 {
+		s.Facts = append(s.Facts, Number("pinning_n", "held back by the contact line", drop.Pinning, quantity.Force).Because(
+			fmt.Sprintf("%.3g N/m, both panes together, × %.3g m", d.Fluid.ContactLine, drop.Diameter)))
+	}
+	if lone, err := loneHold(g); err == nil {
+		s.Facts = append(s.Facts, Fact{Key: "lone_hold", Label: "hold of a lone lit pixel", Value: lone, Text: fmt.Sprintf("%.3g × what the drop needs", lone)})
+	}
+	s.Facts = append(s.Facts, Words("iron_model", "steel model", string(p.Iron.Model)))
+	if f := p.Iron.CoilSolution; f != nil {
+		s.Facts = append(s.Facts, Number("steel_peak_t", "highest flux density in the steel", f.Peak, quantity.FluxDensity))
 		if share := f.Above(1.5); share > 0.01 {
 			s.Notes = append(s.Notes, fmt.Sprintf("%.0f %% of the steel is above 1.5 T, where low-carbon steel begins to saturate (from memory).", share*100))
 		}
 	}
 	s.Notes = append(s.Notes, "Steel: "+p.Iron.Note+".")
-	s.Notes = append(s.Notes, fmt.Sprintf("Stored field of one pixel is within %.0e of its peak everywhere.", math.Max(g.Kernel.Error, 1e-15)))
+	if drop.Pinning >= drop.Weight && drop.Pinning > 0 && d.Heat.Orientation == design.Vertical {
+		s.Notes = append(s.Notes, "The contact line alone holds the drop: it stays wherever it is, in dark pixels too.")
+	}
 	return s
 }
 
-func needWhy(d design.Design, drop array.Drop) string {
-	line := fmt.Sprintf("contact line %.3g N/m × %.3g m", d.Fluid.ContactLine, drop.Diameter)
-	if d.Heat.Orientation != design.Vertical {
-		return line
+// pull is the force in newtons that presses the reference drop to the rear pane.
+func pull(g *array.Grid, s field.Source, drop array.Drop) float64 {
+	f := g.Design.Fluid
+	// A product rule over the disc: Gauss–Legendre in r², equal steps around.
+	const rings, steps = 8, 16
+	x, w := make([]float64, rings), make([]float64, rings)
+	quad.Legendre{}.FixedLocations(x, w, 0, drop.Diameter*drop.Diameter/4)
+	var sum float64
+	for k := range rings {
+		for a := range steps {
+			sin, cos := math.Sincos(2 * math.Pi * (float64(a) + 0.5) / steps)
+			p := r3.Vec{X: math.Sqrt(x[k]) * cos, Y: math.Sqrt(x[k]) * sin, Z: f.Height - f.TankGap/2}
+			rear := g.Fluid.Pi(r3.Norm(s.B(p)))
+			p.Z += f.TankGap
+			sum += w[k] * math.Pi / steps * (rear - g.Fluid.Pi(r3.Norm(s.B(p))))
+		}
 	}
-	return fmt.Sprintf("%.4g kg/m³ × 9.807 m/s² × %.3g m³ + %s", math.Abs(d.Fluid.DensityDifference), drop.Volume, line)
+	return sum
+}
+
+// loneHold is the hold ratio of the middle pixel lit alone, with a cold coil.
+func loneHold(g *array.Grid) (float64, error) {
+	grid := g.Design.Grid
+	row, col := grid.Rows/2, grid.Cols/2
+	currents, states := make([]float64, g.Design.Pixels()), make([]array.State, g.Design.Pixels())
+	currents[g.Design.Pixel(row, col)], states[g.Design.Pixel(row, col)] = g.Pixel.FullCurrent, array.Lit
+	plane := array.NewPlane(g.Raster)
+	if err := g.FieldInto(plane, currents); err != nil {
+		return 0, err
+	}
+	ratio, _ := array.NewHold(g).RatioAt(row, col, plane, states)
+	return ratio, nil
 }
 
 // sourceAt is everything a pixel makes at a current, in front of its steel.

@@ -185,13 +185,13 @@ func (r *resolver) checkIron() {
 // checkCore keeps the core off the coil's copper.
 func (r *resolver) checkCore(c *coil.Coil) {
 	core := r.design.Iron.CoreRadius
-	free := c.FreeRadius()
-	if core < free {
+	free := c.FreeRadius() - r.design.Board.HoleClearance
+	if core <= free {
 		return
 	}
 	problem := fmt.Sprintf("%s does not fit the coil's free middle of %s across", mm(core), mm(c.Spec().Inner))
 	if core < c.Spec().Inner/2 {
-		problem = fmt.Sprintf("%s runs into the vias in the coil's middle, whose copper begins %s from the axis", mm(core), mm(free))
+		problem = fmt.Sprintf("%s runs into the vias in the coil's middle, whose copper begins %s from the axis and asks for a clearance of %s", mm(core), mm(c.FreeRadius()), mm(r.design.Board.HoleClearance))
 	}
 	accept := "0 mm for none, or a coil with a wider middle (fewer turns, coil.inner)"
 	if down := math.Floor(free*1e5*(1-1e-9)) / 1e5; down > 0 { // to hundredths of a millimetre

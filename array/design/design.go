@@ -33,7 +33,9 @@ type Board struct {
 	CopperOuter float64 // m, thickness of the two outer copper layers
 	CopperInner float64 // m, thickness of the inner copper layers
 	Laminate    string  // name of a laminate in field/material
-	Rules       coil.Rules
+	// HoleClearance is the least distance from a bare hole to copper, m.
+	HoleClearance float64
+	Rules         coil.Rules
 }
 
 // Coil is the flat coil of one pixel; see coil.Spec for the meaning of each.
@@ -64,14 +66,16 @@ const (
 
 // Iron is the steel behind the board.
 type Iron struct {
-	Model      IronModel
-	Gap        float64 // m, board's back face to the steel's front face
-	Thickness  float64 // m
-	Radius     float64 // m, of a disc per pixel; 0 = one sheet behind the whole grid
-	CoreRadius float64 // m, of a core through the coil's middle; 0 = none
-	Steel      string  // name of a steel in field/material
-	MuR        float64 // relative permeability of the linear models
-	Factor     float64 // image factor; (µr−1)/(µr+1) unless measured on the bench
+	Model IronModel
+	Gap   float64 // m, board's back face to the steel's front face
+	// GapConductivity is what fills the gap, W/(m·K).
+	GapConductivity float64
+	Thickness       float64 // m
+	Radius          float64 // m, of a disc per pixel; 0 = one sheet behind the whole grid
+	CoreRadius      float64 // m, of a core through the coil's middle; 0 = none
+	Steel           string  // name of a steel in field/material
+	MuR             float64 // relative permeability of the linear models
+	Factor          float64 // image factor; (µr−1)/(µr+1) unless measured on the bench
 }
 
 // MagnetKind names how bias magnets are laid out.

@@ -32,6 +32,9 @@ var boardSettings = []of{
 		key: "board.via_ring", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Board.Rules.ViaRing }, above("0 mm", "5 mm")),
 		preset: quantity.Exact(coil.DefaultRules().ViaRing, quantity.Length), sentence: "Least copper ring round a via's drill.",
 	}, {
+		key: "board.hole_clearance", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Board.HoleClearance }, within("0 mm", "5 mm")),
+		preset: "0.2 mm", sentence: "Least distance from a bare hole, such as a core's, to copper; common practice, no source.",
+	}, {
 		key: "board.layers_on_offer", kind: countsOf(func(d *Design) *[]int { return &d.Board.Rules.Layers }, 1, 64),
 		preset: countsText(coil.DefaultRules().Layers), sentence: "Layer counts the board house makes.",
 	},

@@ -14,6 +14,9 @@ var ironSettings = []of{
 		key: "iron.gap", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Iron.Gap }, within("0 mm", "100 mm")),
 		preset: "0.2 mm", sentence: "From the board's back face to the steel's front face.",
 	}, {
+		key: "iron.gap_conductivity", kind: quantityOf(quantity.Conductivity, func(d *Design) *float64 { return &d.Iron.GapConductivity }, above("0 W/(m K)", "500 W/(m K)")),
+		preset: "0.0263 W/(m K)", sentence: "Thermal conductivity of what fills the gap: air unless given (0.0263 at 300 K; handbook value, from memory), about 0.2 for adhesive film.",
+	}, {
 		key: "iron.thickness", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Iron.Thickness }, within("0.01 mm", "100 mm")),
 		preset: "1 mm", sentence: "Thickness of the steel.",
 	}, {

@@ -21,6 +21,10 @@ type Budget struct {
 	// HoldDuty is the smallest duty at which every lit pixel of the least-holding
 	// frame holds; +Inf when full duty is not enough.
 	HoldDuty float64
+	// Frequency is the lowest usual PWM frequency that keeps the looped scene within
+	// the limits of heat at the design's own duty, Hz; 0 when they are kept already or
+	// no frequency helps.
+	Frequency float64
 }
 
 // dutyTolerance is the width to which duties are solved.
@@ -42,6 +46,11 @@ func (p *Player) Budget(s scenes.Scene, l *Ledger) (Budget, error) {
 	})
 	if err != nil {
 		return b, err
+	}
+	if b.HeatDuty < d.Drive.MaxDuty {
+		if b.Frequency, err = p.coolingFrequency(s); err != nil {
+			return b, err
+		}
 	}
 	z := l.Summary()
 	if z.LeastHoldPixel >= 0 {
@@ -84,10 +93,10 @@ func (p *Player) cold(f scenes.Frame) (Entry, error) {
 	return p.Show(f)
 }
 
-// warm plays one frame of a scene that has been looping; from cold when no looped
-// state exists.
+// warm plays one frame at the average temperatures of a scene that has been looping;
+// from cold when no looped state exists.
 func (p *Player) warm(s scenes.Scene, f scenes.Frame) (Entry, error) {
-	_, err := p.Warm(s)
+	_, err := p.average(s)
 	var runaway *heat.RunawayError
 	if errors.As(err, &runaway) {
 		return p.cold(f)

@@ -1,0 +1,49 @@
+package render
+
+import (
+	"fmt"
+
+	"lodegrid/array"
+	"lodegrid/array/design"
+	"lodegrid/field/quantity"
+)
+
+// ironHeights are the heights at which the models of the steel are compared, m.
+var ironHeights = []float64{1e-3, 2e-3, 3e-3, 4e-3, 6e-3, 10e-3}
+
+// IronModelsSection is the field on a pixel's axis with every model of its steel, and
+// by how much each is off the finite elements, or the slab where those cannot run.
+func IronModelsSection(d design.Design, p array.Pixel) (Section, error) {
+	c, err := array.CompareIron(d, p, ironHeights)
+	if err != nil {
+		return Section{}, err
+	}
+	best := len(c.Models) - 1
+	s := Section{Key: "iron_models", Title: "The steel, model by model"}
+	t := Table{Key: "models", Title: fmt.Sprintf("Bz on the axis at %s", quantity.Format(p.FullCurrent, quantity.Current)), Columns: []Column{{"height_m", "height"}}}
+	for m, name := range c.Models {
+		t.Columns = append(t.Columns, Column{string(name) + "_t", string(name)}, Column{string(name) + "_off", "against " + string(c.Models[best])})
+		if m == best {
+			t.Columns = t.Columns[:len(t.Columns)-1]
+		}
+		s.Facts = append(s.Facts, Words(string(name), string(name), c.Notes[m]))
+	}
+	for k, z := range c.Heights {
+		row := []Cell{In(z, quantity.Length)}
+		for m := range c.Models {
+			v, ref := c.Axial[m][k], c.Axial[best][k]
+			row = append(row, In(v, quantity.FluxDensity))
+			if m != best {
+				row = append(row, Cell{v/ref - 1, fmt.Sprintf("%+.1f %%", 100*(v/ref-1))})
+			}
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	s.Tables = []Table{t}
+	s.Facts = append(s.Facts, Words("runs", "the design runs", fmt.Sprintf("%s: %s", p.Iron.Model, p.Iron.Note)))
+	s.Notes = append(s.Notes, "The plain mirror image is up to 31 % too strong on a disc of the coil's size and up to 50 % too weak with a core, by independent finite elements over 36 discs and 48 geometries; only a wide, thick, plain plate is a mirror.")
+	if !p.Coil.Radial() {
+		s.Notes = append(s.Notes, fmt.Sprintf("The finite elements are round about the axis; a %s coil has to do with the slab.", d.Coil.Shape))
+	}
+	return s, nil
+}

@@ -1,0 +1,58 @@
+package render
+
+import (
+	"fmt"
+	"math"
+
+	"lodegrid/array/design"
+	"lodegrid/field/quantity"
+	"lodegrid/scenes/optimise"
+)
+
+// OptimiseSection is what an optimised scene saves and what was changed for it.
+func OptimiseSection(d design.Design, r optimise.Result) Section {
+	s := Section{Key: "optimise", Title: "The scene with less power"}
+	percent := func(n, of int) string {
+		if of == 0 {
+			return "none"
+		}
+		return fmt.Sprintf("%d of %d (%.0f %%)", n, of, 100*float64(n)/float64(of))
+	}
+	wait := "none"
+	if r.Waiting > 0 {
+		wait = fmt.Sprint(r.Waiting)
+	}
+	s.Facts = []Fact{
+		{Key: "changed", Label: "changed", Value: r.Changed, Text: map[bool]string{true: "yes", false: "no: nothing could be saved without losing a drop"}[r.Changed]},
+		{Key: "rested", Label: "lit pixels dimmed to what holds", Value: r.Rested, Text: percent(r.Rested, r.Lit)},
+		{Key: "waiting", Label: "pixels that come on later", Value: r.Waiting, Text: wait},
+		{Key: "longest_wait_s", Label: "longest wait", Value: r.LongestWait, Text: quantity.Format(r.LongestWait, quantity.Time)},
+		{Key: "kicked", Label: "pixels that come on stronger", Value: r.Kicked, Text: fmt.Sprint(r.Kicked)},
+		{Key: "kept", Label: "frames left as they were", Value: r.Kept, Text: fmt.Sprint(r.Kept)},
+	}
+	t := Table{Key: "saved", Title: "Looped, before and after", Columns: []Column{{"figure", ""}, {"before", "before"}, {"after", "after"}, {"change", "change"}}}
+	row := func(name string, before, after float64, format func(float64) string, change string) {
+		t.Rows = append(t.Rows, []Cell{Say(name), {before, format(before)}, {after, format(after)}, Say(change)})
+	}
+	watts := func(v float64) string { return quantity.Format(v, quantity.Power) }
+	share := func(a, b float64) string {
+		if !(a > 0) {
+			return "–"
+		}
+		return fmt.Sprintf("%+.1f %%", 100*(b/a-1))
+	}
+	count := func(v float64) string { return fmt.Sprintf("%.0f", v) }
+	a, b := r.Before, r.After
+	row("hungriest frame (W)", a.PeakFramePower, b.PeakFramePower, watts, share(a.PeakFramePower, b.PeakFramePower))
+	row("worst instant (W)", a.PeakPower, b.PeakPower, watts, share(a.PeakPower, b.PeakPower))
+	row("average (W)", a.AveragePower, b.AveragePower, watts, share(a.AveragePower, b.AveragePower))
+	row("hottest coil (K)", a.Hottest, b.Hottest, celsius, fmt.Sprintf("%+.1f K", b.Hottest-a.Hottest))
+	row("surface within reach (K)", a.Touch, b.Touch, celsius, fmt.Sprintf("%+.1f K", b.Touch-a.Touch))
+	if !math.IsInf(a.LeastHold, 0) && !math.IsInf(b.LeastHold, 0) {
+		row("least hold of a lit pixel", a.LeastHold, b.LeastHold, func(v float64) string { return fmt.Sprintf("%.3g", v) }, fmt.Sprintf("limit %.3g", d.Limits.Hold))
+	}
+	row("lit pixels that fail to hold", float64(a.FailingPixels), float64(b.FailingPixels), count, "")
+	row("dark pixels that keep a drop", float64(a.FalseOnPixels), float64(b.FalseOnPixels), count, "")
+	s.Tables = []Table{t}
+	return s
+}

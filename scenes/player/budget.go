@@ -54,9 +54,8 @@ func (p *Player) Budget(s scenes.Scene, l *Ledger) (Budget, error) {
 	}
 	z := l.Summary()
 	if z.LeastHoldPixel >= 0 {
-		f := s.Frames[z.LeastHoldFrame]
 		weak, err := p.largest(func(q *Player) (float64, error) {
-			e, err := q.warm(s, f)
+			e, err := q.warm(s, z.LeastHoldFrame)
 			return 1 - e.LeastHold/d.Limits.Hold, err
 		})
 		if err != nil {
@@ -93,18 +92,25 @@ func (p *Player) cold(f scenes.Frame) (Entry, error) {
 	return p.Show(f)
 }
 
-// warm plays one frame at the average temperatures of a scene that has been looping;
-// from cold when no looped state exists.
-func (p *Player) warm(s scenes.Scene, f scenes.Frame) (Entry, error) {
-	_, err := p.average(s)
+// warm plays one frame in its place in a looping scene; from cold when no looped state
+// exists.
+func (p *Player) warm(s scenes.Scene, frame int) (Entry, error) {
+	_, err := p.Warm(s)
+	for _, f := range s.Frames[:frame] {
+		if err != nil {
+			break
+		}
+		p.measure()
+		err = p.power(&Entry{Duration: f.Duration}, f.Levels)
+	}
 	var runaway *heat.RunawayError
 	if errors.As(err, &runaway) {
-		return p.cold(f)
+		return p.cold(s.Frames[frame])
 	}
 	if err != nil {
 		return Entry{}, err
 	}
-	return p.Show(f)
+	return p.Show(s.Frames[frame])
 }
 
 // largest returns the largest duty in 0…1 at which a margin that falls with the duty

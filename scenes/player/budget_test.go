@@ -115,17 +115,9 @@ func TestHoldDutyIsTheLimit(t *testing.T) {
 	if b.HoldDuty <= 0.01 || b.HoldDuty >= 0.99 {
 		t.Fatalf("the drops need %g, which is no search", b.HoldDuty)
 	}
-	frame := s.Frames[l.Summary().LeastHoldFrame]
 	at := func(duty float64) float64 {
-		p := newPlayer(t, with(t, d, "drive.max_duty", duty))
-		if _, err := p.Warm(s); err != nil {
-			t.Fatal(err)
-		}
-		e, err := p.Show(frame)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return e.LeastHold - d.Limits.Hold
+		_, l := looped(t, with(t, d, "drive.max_duty", duty), s)
+		return l.Summary().LeastHold - d.Limits.Hold
 	}
 	if m := at(b.HoldDuty); m < 0 || m > 0.02*d.Limits.Hold {
 		t.Errorf("at %g the least hold is %g over the limit, want just over 0", b.HoldDuty, m)

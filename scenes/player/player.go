@@ -97,14 +97,24 @@ func (p *Player) Reset() {
 	p.ledger = Ledger{PixelPeak: make([]float64, n), PixelMean: make([]float64, n), PixelEnergy: make([]float64, n)}
 }
 
-// Warm starts the display at the steady state of a scene's average heat, as if it
-// had been looping for hours, and returns that state. A scene with no steady state
-// gives a *heat.RunawayError.
+// Warm starts the display as if a scene had been looping for hours, and returns the
+// steady state of the scene's average heat, about which a loop swings. A scene with no
+// steady state gives a *heat.RunawayError.
+func (p *Player) Warm(s scenes.Scene) (heat.Result, error) {
+	r, err := p.average(s)
+	if err != nil {
+		return r, err
+	}
+	return r, p.settle(s, r.Layers)
+}
+
+// average starts the display at the steady state of a scene's average heat and
+// returns it.
 //
 // The heat of a coil follows its temperature by the drive's own law, which no simple
 // formula tells while L/R is near the PWM's on-time. So the average is taken at the
 // temperatures found, and they are found again, until they stand.
-func (p *Player) Warm(s scenes.Scene) (heat.Result, error) {
+func (p *Player) average(s scenes.Scene) (heat.Result, error) {
 	if err := p.fits(s); err != nil {
 		return heat.Result{}, err
 	}
@@ -115,7 +125,7 @@ func (p *Player) Warm(s scenes.Scene) (heat.Result, error) {
 	}
 	states, resistance := make([]drive.PixelState, n), make([]float64, n)
 	for range warmRounds {
-		if err := p.average(mean, s, states, resistance); err != nil {
+		if err := p.averageHeat(mean, s, states, resistance); err != nil {
 			return heat.Result{}, err
 		}
 		r, err := p.net.Steady(mean)
@@ -138,15 +148,15 @@ func (p *Player) Warm(s scenes.Scene) (heat.Result, error) {
 	return heat.Result{}, fmt.Errorf("looking for the looped scene's steady state: the coils' heat does not settle within %g K in %d rounds", warmTolerance, warmRounds)
 }
 
-// warmTolerance is how far a coil's temperature may move in Warm's last round, K;
+// warmTolerance is how far a coil's temperature may move in average's last round, K;
 // warmRounds bounds the rounds, of which each leaves a third of the distance or less.
 const (
 	warmTolerance = 0.02
 	warmRounds    = 40
 )
 
-// average takes the time average of a scene's heat at the temperatures load.start.
-func (p *Player) average(load *frameLoad, s scenes.Scene, states []drive.PixelState, resistance []float64) error {
+// averageHeat takes the time average of a scene's heat at the temperatures load.start.
+func (p *Player) averageHeat(load *frameLoad, s scenes.Scene, states []drive.PixelState, resistance []float64) error {
 	for i, t := range load.start {
 		resistance[i] = p.load.resistance20 * (1 + p.load.alpha()*(t-roomTemperature))
 	}

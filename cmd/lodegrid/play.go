@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"strings"
 	"time"
 
 	"github.com/spf13/pflag"
@@ -21,6 +22,12 @@ display, use lodegrid film.`,
 			o := live.Options{}
 			flags.StringVar(&o.Shot, "shot", "", "PNG file for a picture of the window, then exit")
 			flags.DurationVar(&o.ShotAt, "at", 2*time.Second, "scene time of that picture")
+			flags.StringVar(&o.Overlay, "overlay", "", "what lies over the tank at the start: "+strings.Join(live.OverlayNames(), ", "))
+			flags.BoolVar(&o.Dark, "dark", false, "dark colours")
+			flags.BoolVar(&o.Paused, "paused", false, "start paused")
+			flags.BoolVar(&o.Warm, "warm", false, "start as hot as the looping scene gets")
+			flags.IntVar(&o.Width, "width", 0, "width of the window in pixels (default 1280)")
+			flags.IntVar(&o.Height, "height", 0, "height of the window in pixels (default 800)")
 			scene.declare(flags)
 			changes.declare(flags)
 			return func(_ context.Context, _ streams, args []string) error {
@@ -28,6 +35,7 @@ display, use lodegrid film.`,
 				if o.Design, o.Scene, err = openBoth(args, &changes, &scene); err != nil {
 					return err
 				}
+				o.SceneFor = scene.open // a dropped design is played as the flags say
 				return live.Run(o)
 			}
 		},

@@ -39,7 +39,7 @@ Pictures and the field itself go to files of their own.`,
 			flags.StringVar(&vti, "field-vti", "", "VTK ImageData file for the field in the worst pattern")
 			flags.StringVar(&slice, "field-csv", "", "CSV file for the field in the worst pattern along the disturbed pixel's row")
 			return func(_ context.Context, s streams, args []string) error {
-				if err := out.check(); err != nil {
+				if err := out.check(picture, handover, vti, slice); err != nil {
 					return err
 				}
 				if reach < 1 || reach > 64 {
@@ -49,7 +49,7 @@ Pictures and the field itself go to files of their own.`,
 				if err != nil {
 					return err
 				}
-				g, err := array.Build(d, 0)
+				g, err := build(d)
 				if err != nil {
 					return err
 				}

@@ -22,17 +22,20 @@ func (f *outputFlags) declare(flags *pflag.FlagSet) {
 	flags.StringVar(&f.html, "html", "", "also write one HTML file with charts and maps, for a browser or a printer; it needs nothing else")
 }
 
-// check refuses contradicting forms, and a picture on the standard output, which
-// is the result's.
-func (f *outputFlags) check(picture string) error {
-	if picture == "-" && f.out == "-" {
-		return usageError{"the result and the picture cannot both go to the standard output; name a file for one of them"}
-	}
+// check refuses contradicting forms, and more than one file on the standard output.
+// pictures are the further files that a subcommand writes; "" is none.
+func (f *outputFlags) check(pictures ...string) error {
 	if f.json && f.csv {
 		return usageError{"--json and --csv exclude each other"}
 	}
-	if f.html == "-" && f.out == "-" {
-		return usageError{"--html - and --out - both mean the standard output; name a file for one of them"}
+	taken := 0
+	for _, path := range append(pictures, f.html, f.out) {
+		if path == "-" {
+			taken++
+		}
+	}
+	if taken > 1 {
+		return usageError{"only one file can go to the standard output (-), and the result does unless --out names a file for it"}
 	}
 	return nil
 }

@@ -29,7 +29,7 @@ charts and maps, problems first, for a browser, a phone or a printer.`,
 			scene.declare(flags)
 			changes.declare(flags)
 			return func(ctx context.Context, io streams, args []string) error {
-				if err := out.check(""); err != nil {
+				if err := out.check(); err != nil {
 					return err
 				}
 				d, s, err := openBoth(args, &changes, &scene)

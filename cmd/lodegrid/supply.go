@@ -23,7 +23,7 @@ supply on hand that is too small, says how far the picture must be dimmed.`,
 			scene.declare(flags)
 			changes.declare(flags)
 			return func(ctx context.Context, s streams, args []string) error {
-				if err := out.check(""); err != nil {
+				if err := out.check(); err != nil {
 					return err
 				}
 				d, sc, err := openBoth(args, &changes, &scene)

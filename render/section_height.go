@@ -14,7 +14,7 @@ var heights = []float64{0.5e-3, 1e-3, 1.5e-3, 2e-3, 3e-3, 4e-3, 5e-3, 6e-3, 8e-3
 
 // HeightSection is the field on a pixel's axis against height.
 func HeightSection(g *array.Grid) Section {
-	p, i := g.Pixel, g.Pixel.FullCurrent
+	p, i := g.Pixel.From(heights[0]), g.Pixel.FullCurrent
 	t := Table{Key: "by_height", Title: fmt.Sprintf("On the axis at full level (%s)", quantity.Format(i, quantity.Current)), Columns: []Column{
 		{"height_m", "height"}, {"air_t", "coil alone"}, {"coil_t", "with steel"}, {"gain", "gain"}, {"total_t", "with magnet"},
 	}}
@@ -32,12 +32,18 @@ func HeightSection(g *array.Grid) Section {
 	return Section{Key: "height", Title: "Field against height", Tables: []Table{t}}
 }
 
+// chartFrom and chartTo are the heights that the chart spans, m.
+const (
+	chartFrom = 0.3e-3
+	chartTo   = 15e-3
+)
+
 // HeightChart draws the field on a pixel's axis against height.
 func HeightChart(g *array.Grid) Chart {
-	p, i := g.Pixel, g.Pixel.FullCurrent
+	p, i := g.Pixel.From(chartFrom), g.Pixel.FullCurrent
 	air, coil, total := Line{Label: "coil alone"}, Line{Label: "with steel"}, Line{Label: "with steel and magnet"}
 	for k := range 120 {
-		z := 0.3e-3 + 14.7e-3*float64(k)/119
+		z := chartFrom + (chartTo-chartFrom)*float64(k)/119
 		at := r3.Vec{Z: z}
 		for _, c := range []struct {
 			l *Line

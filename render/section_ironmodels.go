@@ -40,8 +40,8 @@ func IronModelsSection(d design.Design, p array.Pixel) (Section, error) {
 		t.Rows = append(t.Rows, row)
 	}
 	s.Tables = []Table{t}
-	s.Facts = append(s.Facts, Words("runs", "the design runs", fmt.Sprintf("%s: %s", p.Iron.Model, p.Iron.Note)))
-	s.Notes = append(s.Notes, "The plain mirror image is up to 31 % too strong on a disc of the coil's size and up to 50 % too weak with a core, by independent finite elements over 36 discs and 48 geometries; only a wide, thick, plain plate is a mirror.")
+	s.Facts = append(s.Facts, Words("runs", "the design runs", string(p.Iron.Model)))
+	s.Notes = append(s.Notes, "The plain mirror image is up to 31 % too strong on a disc of the coil's size and up to 50 % too weak with a core, by independent finite elements (testdata/iron); only a wide, thick, plain plate is a mirror.")
 	if !p.Coil.Radial() {
 		s.Notes = append(s.Notes, fmt.Sprintf("The finite elements are round about the axis; a %s coil has to do with the slab.", d.Coil.Shape))
 	}

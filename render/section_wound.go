@@ -33,7 +33,7 @@ func WoundSection(g *array.Grid, w *array.Wound) Section {
 	current := p.FullCurrent
 	r := p.Coil.Resistance(zeroCelsius + 20)
 	flatAir, flat := p.Air.B(at).Z*current, p.CoilField().B(at).Z*current
-	power := current * current * r
+	power := current * current * r // as steady current; PWM ripple adds to it
 	t := Table{Key: "compared", Title: fmt.Sprintf("Both cold, %s in front", quantity.Format(d.Fluid.Height, quantity.Length)), Columns: []Column{{"quantity", ""}, {"flat", "flat coil"}, {"wound", "wound"}, {"ratio", "flat/wound"}}}
 	add := func(name string, a, b float64, dim quantity.Dimension) {
 		t.Rows = append(t.Rows, []Cell{Say(name), In(a, dim), In(b, dim), {a / b, fmt.Sprintf("× %.3g", a/b)}})
@@ -42,7 +42,7 @@ func WoundSection(g *array.Grid, w *array.Wound) Section {
 	add("resistance", r, wr, quantity.Resistance)
 	add("inductance in air", p.Coil.Inductance(), w.Winding.Inductance(), quantity.Inductance)
 	add("current", current, w.Current, quantity.Current)
-	add("power", power, w.Power(), quantity.Power)
+	add("heat at that steady current", power, w.Power(), quantity.Power)
 	add("field, coil alone", flatAir, wAir, quantity.FluxDensity)
 	add("field with its iron", flat, wField, quantity.FluxDensity)
 	a, b := flat/math.Sqrt(power), wField/math.Sqrt(w.Power())

@@ -33,19 +33,33 @@ func Pull(p Pressure, s field.Source, center r3.Vec, diameter float64) r3.Vec {
 // PullDisc returns the magnetic force in newtons on a round disc of fluid, its axis
 // along z, that fills the room between two panes: diameter and depth in metres, middle
 // at center. It is the sum of Π over both faces and the rim along the outward normal,
-// as in Pull, by Gauss places; give p as a Body with the disc's demagnetising factor.
+// as in Pull, by Gauss places, to about 1e-7 of the force; give p as a Body with the
+// disc's demagnetising factor.
 func PullDisc(p Pressure, s field.Source, center r3.Vec, diameter, depth float64) r3.Vec {
-	var last r3.Vec
-	for n := 6; ; n *= 2 {
-		force, size := discForce(p, s, center, diameter/2, depth/2, n)
-		if n > 6 && r3.Norm(r3.Sub(force, last)) <= 1e-9*r3.Norm(force)+1e-15*size || n > 100 {
-			return force
+	const most = 256
+	n, around := 6, 8
+	force, size := discForce(p, s, center, diameter/2, depth/2, n, around)
+	same := func(f r3.Vec) bool { return r3.Norm(r3.Sub(f, force)) <= 1e-7*r3.Norm(force)+1e-13*size }
+	for n < most {
+		finer, _ := discForce(p, s, center, diameter/2, depth/2, 2*n, around)
+		done := same(finer)
+		n, force = 2*n, finer
+		if done {
+			break
 		}
-		last = force
 	}
+	for around < most {
+		finer, _ := discForce(p, s, center, diameter/2, depth/2, n, 2*around)
+		done := same(finer)
+		around, force = 2*around, finer
+		if done {
+			break
+		}
+	}
+	return force
 }
 
-func discForce(p Pressure, s field.Source, center r3.Vec, radius, half float64, n int) (force r3.Vec, size float64) {
+func discForce(p Pressure, s field.Source, center r3.Vec, radius, half float64, n, around int) (force r3.Vec, size float64) {
 	place, share := make([]float64, n), make([]float64, n)
 	quad.Legendre{}.FixedLocations(place, share, 0, 1)
 	push := func(off, normal r3.Vec, area float64) {
@@ -53,7 +67,6 @@ func discForce(p Pressure, s field.Source, center r3.Vec, radius, half float64, 
 		force = r3.Add(force, r3.Scale(v, normal))
 		size += v
 	}
-	around := 2 * n
 	for k := range around {
 		sin, cos := math.Sincos(2 * math.Pi * (float64(k) + 0.5) / float64(around))
 		step := 2 * math.Pi / float64(around)

@@ -1,0 +1,67 @@
+package main
+
+import (
+	"errors"
+
+	"github.com/spf13/pflag"
+
+	"lodegrid/array"
+	"lodegrid/field/coil"
+	"lodegrid/field/material"
+	"lodegrid/field/quantity"
+)
+
+// woundFlags describe a wound electromagnet.
+type woundFlags struct {
+	on    bool
+	gauge int
+	spec  array.WoundSpec
+}
+
+func (f *woundFlags) declare(flags *pflag.FlagSet) {
+	f.spec = array.DefaultWound()
+	flags.BoolVar(&f.on, "wound", false, "compare with a wound electromagnet; any --wound-… flag asks for it too")
+	length := func(value *float64, name, usage string) {
+		q := quantity.Flag{Dim: quantity.Length, Value: value}
+		flags.TextVar(&q, name, q, usage)
+	}
+	length(&f.spec.Outer, "wound-outer", "outside diameter of its winding")
+	length(&f.spec.Inner, "wound-inner", "inside diameter of its winding, the bobbin's barrel")
+	length(&f.spec.Height, "wound-height", "length of its winding and core")
+	length(&f.spec.Wire, "wound-wire", "bare diameter of its wire")
+	flags.IntVar(&f.gauge, "wound-gauge", 0, "its wire by American gauge, instead of --wound-wire")
+	length(&f.spec.Core, "wound-core", "diameter of its core, 0 mm for none")
+	length(&f.spec.Shell, "wound-shell", "thickness of an iron pot round it, 0 mm for none")
+	flags.StringVar(&f.spec.Steel, "wound-steel", f.spec.Steel, "kind of its iron")
+	volts := quantity.Flag{Dim: quantity.Voltage, Value: &f.spec.Voltage}
+	flags.TextVar(&volts, "wound-volts", volts, "voltage across it")
+}
+
+// asked reports whether any of the flags was given.
+func (f *woundFlags) asked(flags *pflag.FlagSet) bool {
+	on := f.on
+	flags.Visit(func(g *pflag.Flag) {
+		if len(g.Name) > 6 && g.Name[:6] == "wound-" {
+			on = true
+		}
+	})
+	return on
+}
+
+// work returns the electromagnet; dimensions that cannot be are a mistake of usage.
+func (f *woundFlags) work() (*array.Wound, error) {
+	if f.gauge != 0 {
+		f.spec.Wire = coil.WireGauge(f.gauge)
+	}
+	w, err := array.NewWound(f.spec)
+	var part *array.WoundError
+	var winding *coil.SpecError
+	var steel *material.UnknownError
+	switch {
+	case errors.As(err, &part):
+		return nil, usageError{"--wound-" + part.Part + ": " + part.Problem + "; accepted: " + part.Accept}
+	case errors.As(err, &winding), errors.As(err, &steel):
+		return nil, usageError{err.Error()}
+	}
+	return w, err
+}

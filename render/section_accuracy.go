@@ -1,0 +1,25 @@
+package render
+
+import (
+	"fmt"
+
+	"lodegrid/array"
+	"lodegrid/field/quantity"
+)
+
+// AccuracySection is what the model of the coil leaves out, measured: closed turns for
+// the true spiral, the stored field, the finite elements.
+func AccuracySection(g *array.Grid) Section {
+	d, p := g.Design, g.Pixel
+	worst, axis := p.Coil.FormDifference(d.Fluid.Height)
+	s := Section{Key: "accuracy", Title: "How good these figures are", Facts: []Fact{
+		{Key: "form_worst", Label: "closed turns against the true spiral", Value: worst, Text: fmt.Sprintf("up to %.2g %% of the largest field at %s, %.2g %% on the axis", worst*100, quantity.Format(d.Fluid.Height, quantity.Length), axis*100),
+			Why: "the track with its links and vias, terminal to terminal, in air"},
+		{Key: "kernel_error", Label: "stored field of one pixel", Value: g.Kernel.Error, Text: fmt.Sprintf("within %.0e of its peak at 64 places it was not made from", max(g.Kernel.Error, 1e-15))},
+	}}
+	if f := p.Iron.CoilSolution; f != nil {
+		s.Facts = append(s.Facts, Fact{Key: "fem_nodes", Label: "finite elements", Value: f.Nodes, Text: fmt.Sprintf("%d nodes, %d Newton steps; 0.2 %% on the axis against independent ones for such shapes", f.Nodes, f.Steps)})
+	}
+	s.Notes = append(s.Notes, "Copper etched to tolerance (±10 % of thickness and width is common) moves resistance by as much, and field and heat with it; measure one board.")
+	return s
+}

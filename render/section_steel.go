@@ -1,0 +1,52 @@
+package render
+
+import (
+	"fmt"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"lodegrid/array"
+	"lodegrid/array/design"
+	"lodegrid/field/iron"
+	"lodegrid/field/material"
+	"lodegrid/field/quantity"
+)
+
+// SteelSection is the steel behind a pixel: which model runs, what it gains, how near
+// to saturation it is and where, and whether the alloy is of any use.
+func SteelSection(g *array.Grid) Section {
+	d, p := g.Design, g.Pixel
+	s := Section{Key: "steel", Title: "Steel behind the pixel", Facts: []Fact{Words("model", "model", string(p.Iron.Model))}}
+	s.Notes = append(s.Notes, "Model: "+p.Iron.Note+".")
+	if d.Iron.Model == design.IronNone {
+		return s
+	}
+	at := r3.Vec{Z: d.Fluid.Height}
+	gain := p.CoilField().B(at).Z / p.Air.B(at).Z
+	s.Facts = append(s.Facts,
+		Fact{Key: "gain", Label: "gain of the coil's field at the fluid", Value: gain, Text: fmt.Sprintf("× %.3f", gain)},
+		Fact{Key: "steel", Label: "steel", Value: d.Iron.Steel, Text: fmt.Sprintf("%s, %s thick, µr %.4g where taken as linear", d.Iron.Steel, quantity.Format(d.Iron.Thickness, quantity.Length), d.Iron.MuR)})
+	if f := p.Iron.CoilSolution; f != nil {
+		s.Facts = append(s.Facts, peakFact("peak_t", "highest flux density, full level", f))
+		if m := p.Iron.BiasSolution; m != nil {
+			s.Facts = append(s.Facts, peakFact("bias_peak_t", "of that by the magnet alone", m))
+		}
+		share := f.Above(saturationBegins)
+		s.Facts = append(s.Facts, Fact{Key: "above_1_5_t", Label: "share of the steel above 1.5 T", Value: share, Text: fmt.Sprintf("%.2g %%", share*100)})
+		if share > 0.01 {
+			s.Notes = append(s.Notes, "Low-carbon steel begins to saturate at 1.5 T (from memory): there the coil gains less, which these figures include.")
+		}
+	}
+	if steel, err := material.SteelNamed(d.Iron.Steel); err == nil && steel.Saturation == 0 {
+		s.Notes = append(s.Notes, fmt.Sprintf("%s is austenitic: its permeability of %.4g gains nothing. A tenth of a millimetre of low-carbon steel gains some 70 %%; a magnet that sticks to the sheet tells them apart.", d.Iron.Steel, steel.MuR))
+	}
+	return s
+}
+
+// saturationBegins is where low-carbon steel stops being linear, T (from memory).
+const saturationBegins = 1.5
+
+func peakFact(key, label string, f *iron.Solution) Fact {
+	return Fact{Key: key, Label: label, Value: f.Peak, Text: fmt.Sprintf("%s, %s from the axis, %s behind the board's front; mean %s",
+		quantity.Format(f.Peak, quantity.FluxDensity), quantity.Format(f.PeakR, quantity.Length), quantity.Format(-f.PeakZ, quantity.Length), quantity.Format(f.Mean, quantity.FluxDensity))}
+}

@@ -36,14 +36,13 @@ func (p *Player) Budget(s scenes.Scene, l *Ledger) (Budget, error) {
 	b := Budget{HeatDuty: 1, HoldDuty: 0}
 	d := p.grid.Design
 	var err error
-	b.HeatDuty, err = p.largest(func(q *Player) (float64, error) {
-		board, touch, err := q.loopPeaks(s)
-		var runaway *heat.RunawayError
-		if errors.As(err, &runaway) {
-			return -1, nil
+	b.HeatDuty, err = crossing(func(duty float64) (float64, error) {
+		q, err := p.atDuty(duty)
+		if err != nil {
+			return 0, err
 		}
-		return min(d.Limits.Board-board, d.Limits.Touch-touch) / 100, err
-	})
+		return q.overheat(s)
+	}, d.Drive.MaxDuty, 1, dutyTolerance)
 	if err != nil {
 		return b, err
 	}
@@ -54,10 +53,14 @@ func (p *Player) Budget(s scenes.Scene, l *Ledger) (Budget, error) {
 	}
 	z := l.Summary()
 	if z.LeastHoldPixel >= 0 {
-		weak, err := p.largest(func(q *Player) (float64, error) {
+		weak, err := crossing(func(duty float64) (float64, error) {
+			q, err := p.atDuty(duty)
+			if err != nil {
+				return 0, err
+			}
 			e, err := q.warm(s, z.LeastHoldFrame)
-			return 1 - e.LeastHold/d.Limits.Hold, err
-		})
+			return times(e.LeastHold, d.Limits.Hold), err
+		}, d.Drive.MaxDuty, 1, dutyTolerance)
 		if err != nil {
 			return b, err
 		}
@@ -67,6 +70,20 @@ func (p *Player) Budget(s scenes.Scene, l *Ledger) (Budget, error) {
 		}
 	}
 	return b, nil
+}
+
+// overheat is the logarithm of how many times over its limit the rise over the ambient
+// temperature is in a looping scene, of the board or of what can be touched; +Inf for a
+// scene that runs away.
+func (p *Player) overheat(s scenes.Scene) (float64, error) {
+	d := p.grid.Design
+	board, touch, err := p.loopPeaks(s)
+	var runaway *heat.RunawayError
+	if errors.As(err, &runaway) {
+		return math.Inf(1), nil
+	}
+	air := d.Heat.Ambient
+	return max(times(board-air, d.Limits.Board-air), times(touch-air, d.Limits.Touch-air)), err
 }
 
 // loopPeaks steps a looping scene once through, currents and heat only, and returns
@@ -111,18 +128,6 @@ func (p *Player) warm(s scenes.Scene, frame int) (Entry, error) {
 		return Entry{}, err
 	}
 	return p.Show(s.Frames[frame])
-}
-
-// largest returns the largest duty in 0…1 at which a margin that falls with the duty
-// is not negative: 1 when it never is, 0 when it always is.
-func (p *Player) largest(margin func(*Player) (float64, error)) (float64, error) {
-	return crossing(func(duty float64) (float64, error) {
-		q, err := p.atDuty(duty)
-		if err != nil {
-			return 0, err
-		}
-		return margin(q)
-	}, 0, 1, dutyTolerance)
 }
 
 // atDuty is a player of the same display with another duty at level 1, at rest.

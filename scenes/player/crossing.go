@@ -1,48 +1,63 @@
 package player
 
-// crossing returns the largest argument in low…high at which a margin is not
-// negative: high when it never is, low when it always is. The margin falls and crosses
-// zero once; the crossing is closed in by the Illinois form of false position
-// (M. Dowell and P. Jarratt, BIT 11 (1971) 168; from memory), with a bisection where
-// that stalls, to the tolerance on the safe side.
-func crossing(margin func(float64) (float64, error), low, high, tolerance float64) (float64, error) {
-	fhigh, err := margin(high)
-	if err != nil || fhigh >= 0 {
-		return high, err
-	}
-	flow, err := margin(low)
-	if err != nil || flow < 0 {
-		return low, err
-	}
-	side := 0
-	for n := 0; high-low > tolerance; n++ {
-		mid := (low*fhigh - high*flow) / (fhigh - flow)
-		if n%4 == 3 || !(mid > low && mid < high) {
-			mid = (low + high) / 2
-		}
-		// A little past the estimate on the wider side, so that both ends close in.
-		if step := tolerance / 2; mid-low < high-mid {
-			mid = min(mid+step, (low+high)/2)
-		} else {
-			mid = max(mid-step, (low+high)/2)
-		}
-		f, err := margin(mid)
+import (
+	"fmt"
+	"math"
+)
+
+// crossing returns the largest argument in (0, top] at which an excess of nothing is
+// left: excess returns the logarithm of how many times over its limit something is at
+// an argument (−Inf for nothing at all, +Inf for beyond all bounds). It grows with the
+// argument, and about in proportion to the argument's logarithm, as rises of
+// temperature, powers and forces do; so the next trial is where the straight line
+// through the last two meets zero, a little to the side that is still open, and a
+// bisection where that does not close in. The search begins at first. The answer is
+// within the tolerance, on the safe side; top when even that leaves none, 0 when
+// nothing down to the tolerance does.
+func crossing(excess func(float64) (float64, error), first, top, tolerance float64) (float64, error) {
+	low, high := 0.0, math.Inf(1) // no excess at low, excess at high
+	x := min(first, top)
+	slope := 1.3 // of the logarithms; about right for heat until two trials are known
+	lastX, lastF := 0.0, math.NaN()
+	for n := 0; n < 100; n++ {
+		f, err := excess(x)
 		if err != nil {
 			return 0, err
 		}
-		if f >= 0 {
-			low, flow = mid, f
-			if side == 1 {
-				fhigh /= 2
-			}
-			side = 1
+		if f > 0 {
+			high = x
 		} else {
-			high, fhigh = mid, f
-			if side == -1 {
-				flow /= 2
-			}
-			side = -1
+			low = x
 		}
+		if low == top || high-low <= tolerance || high <= tolerance {
+			return low, nil
+		}
+		if s := (f - lastF) / math.Log(x/lastX); s > 0.1 && s < 10 { // false for NaN
+			slope = s
+		}
+		lastX, lastF = x, f
+		next := x * math.Exp(-f/slope)
+		end := min(high, top)
+		switch {
+		case math.IsNaN(next), next <= low, next >= high, n%5 == 4:
+			next = (low + end) / 2
+		case next-low < end-next: // leave a little, so that the farther end comes in
+			next = min(next+tolerance/2, (low+end)/2)
+		default:
+			next = max(next-tolerance/2, (low+end)/2)
+		}
+		if math.IsInf(high, 1) && next > top*0.98 {
+			next = top
+		}
+		x = next
 	}
-	return low, nil
+	return 0, fmt.Errorf("the search for a limit between %g and %g does not close in", low, high)
+}
+
+// times is the logarithm of how many times over its limit a value is.
+func times(value, limit float64) float64 {
+	if value <= 0 {
+		return math.Inf(-1)
+	}
+	return math.Log(value / limit)
 }

@@ -1,12 +1,10 @@
 package player
 
 import (
-	"errors"
 	"fmt"
 
 	"lodegrid/array"
 	"lodegrid/array/design"
-	"lodegrid/array/heat"
 	"lodegrid/array/supply"
 	"lodegrid/scenes"
 )
@@ -14,7 +12,7 @@ import (
 // VoltageLimit is the largest voltage, all else as in the design, at which a looped
 // scene keeps board and touchable surfaces within the limits.
 type VoltageLimit struct {
-	Voltage float64 // V, of the supply rail
+	Voltage float64 // V, of the supply rail; 0 when none of use is small enough
 	Boost   float64 // V, of the kick or scan rail, which goes with it in the design's proportion
 	Bounded bool    // false: even Top is not too much
 	Top     float64 // V, the highest looked at
@@ -24,7 +22,7 @@ type VoltageLimit struct {
 
 // voltageTolerance is the width to which voltages are solved, as a share of the
 // highest.
-const voltageTolerance = 1e-5
+const voltageTolerance = 2e-5
 
 // LargestVoltage solves for the largest supply voltage with the whole looped scene
 // played at every trial. It looks up to the voltage that is usually taken to be safe
@@ -33,28 +31,31 @@ const voltageTolerance = 1e-5
 func (p *Player) LargestVoltage(s scenes.Scene) (VoltageLimit, error) {
 	d := p.grid.Design
 	l := VoltageLimit{Top: max(supply.HighestVoltage, 2*d.Supply.Voltage)}
-	peaks := func(volts float64) (board, touch float64, err error) {
+	at := func(volts float64) (*Player, error) {
 		q, err := p.atVoltage(volts)
 		if err != nil {
-			return 0, 0, fmt.Errorf("trying %.4g V: %w", volts, err)
+			return nil, fmt.Errorf("trying %.4g V: %w", volts, err)
 		}
-		return q.loopPeaks(s)
+		return q, nil
 	}
 	var err error
 	l.Voltage, err = crossing(func(volts float64) (float64, error) {
-		board, touch, err := peaks(volts)
-		var runaway *heat.RunawayError
-		if errors.As(err, &runaway) {
-			return -1, nil
+		q, err := at(volts)
+		if err != nil {
+			return 0, err
 		}
-		return min(d.Limits.Board-board, d.Limits.Touch-touch) / 100, err
-	}, voltageTolerance*l.Top, l.Top, voltageTolerance*l.Top)
-	if err != nil {
+		return q.overheat(s)
+	}, d.Supply.Voltage, l.Top, voltageTolerance*l.Top)
+	if err != nil || l.Voltage == 0 {
 		return l, err
 	}
 	l.Bounded = l.Voltage < l.Top
 	l.Boost = d.Drive.KickVoltage * l.Voltage / d.Supply.Voltage
-	l.Board, l.Touch, err = peaks(l.Voltage)
+	q, err := at(l.Voltage)
+	if err != nil {
+		return l, err
+	}
+	l.Board, l.Touch, err = q.loopPeaks(s)
 	return l, err
 }
 

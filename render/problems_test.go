@@ -50,6 +50,8 @@ func TestProblems(t *testing.T) {
 			[]string{"136.9 °C", "row 2, column 2", "130.0 °C"}},
 		{"board, and the drops need more", demo, func(z *player.Summary) { z.Hottest = 410 }, player.Budget{HeatDuty: 0.1, HoldDuty: 0.1021}, nil, "limits.board",
 			[]string{"10 % or less", "the drops need 10.3 %"}}, // 10.21 % rounded up
+		{"faster PWM helps", demo, func(z *player.Summary) { z.Touch = 400 }, player.Budget{HeatDuty: 0.1, Frequency: 63e3}, nil, "limits.touch",
+			[]string{"drive.frequency of 63 kHz", "switching losses", "or drive.max_duty of 10 % or less"}},
 		{"no duty helps", demo, func(z *player.Summary) { z.Touch = 400 }, player.Budget{}, nil, "limits.touch", []string{"no duty of use"}},
 		{"kick", kick, func(z *player.Summary) { z.Touch = 400 }, player.Budget{HeatDuty: 0.065}, nil, "limits.touch",
 			[]string{"drive.max_duty of 6.5 % with drive.hold_duty of 13 %"}}, // half of 13 % and of 26 %

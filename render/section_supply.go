@@ -42,9 +42,14 @@ func figure(f supply.Figure) Fact {
 		Key: strings.Map(keyRune, f.Name) + suffix[f.Unit], Label: f.Name, Value: f.Value,
 		Text: fmt.Sprintf("%.4g %s", f.Value, f.Unit), Why: f.Why,
 	}
-	if d, ok := dimensions[f.Unit]; ok {
+	switch d, ok := dimensions[f.Unit]; {
+	case ok:
 		out.Text = quantity.Format(f.Value, d)
-	} else {
+	case f.Name == "load of the supply on hand":
+		out.Text = fmt.Sprintf("%.0f %% of what it gives continuously", f.Value*100)
+	case f.Name == "global dimming":
+		out.Text = fmt.Sprintf("to %.0f %% of every level", f.Value*100)
+	default:
 		out.Text = fmt.Sprintf("%.4g", f.Value)
 	}
 	return out

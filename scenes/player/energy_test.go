@@ -37,45 +37,45 @@ func demoPlayer(t *testing.T, ambient, frequency string) *Player {
 	return p
 }
 
-// All of the demo's pixels on, cold, by hand. At 20 °C a coil has 11.94 Ω and
-// 94.1 µH (the coil's own tests hold these against references), the switches 0.6 Ω.
+// All of the demo's pixels on, cold, by hand. At 20 °C a coil has 11.336 Ω and
+// 87.85 µH (the coil's own tests hold these against references), the switches 0.6 Ω.
 // Were the current to follow the voltage at once:
 //
-//	N D V²/(R + Ron) = 160 × 0.13 × (12 V)² / (11.94 Ω + 0.6 Ω) = 238.9 W
+//	N D V²/(R + Ron) = 160 × 0.16 × (12 V)² / (11.336 Ω + 0.6 Ω) = 308.9 W
 //
-// With τ = L/(R + Ron) = 94.1 µH / 12.54 Ω = 7.504 µs against an on-time of
-// D/f = 0.13 × 50 µs = 6.5 µs the current is still rising when it is switched off:
-// a = 6.5/7.504 = 0.8662, 1 − e^−a = 0.5795, and a pulse carries
-// 1 − (1 − e^−a)/a = 1 − 0.5795/0.8662 = 0.3310 of the charge; what is left of the
-// pulse before, e^−(50 − 6.5)/7.504 = 0.0030 of its end, adds
-// 0.5795 × 0.0030 × 0.5795/0.8662 = 0.0012. So 238.9 W × 0.3322 = 79.4 W.
+// With τ = L/(R + Ron) = 87.85 µH / 11.936 Ω = 7.360 µs against an on-time of
+// D/f = 0.16 × 50 µs = 8 µs the current is still rising when it is switched off:
+// a = 8/7.360 = 1.0869, 1 − e^−a = 0.6627, and a pulse carries
+// 1 − (1 − e^−a)/a = 1 − 0.6627/1.0869 = 0.3902 of the charge; what is left of the
+// pulse before, e^−(50 − 8)/7.360 = 0.0033 of its end, adds
+// 0.6627 × 0.0033 × 0.6627/1.0869 = 0.0013. So 308.9 W × 0.3916 = 120.9 W.
 func TestAllOnPowerByHand(t *testing.T) {
 	p := demoPlayer(t, "20 degC", "20 kHz")
 	coil := p.Grid().Pixel.Coil
-	near(t, "the resistance at 20 °C", coil.Resistance(293.15), 11.94, 1e-3)
-	near(t, "the inductance", coil.Inductance(), 94.1e-6, 1e-3)
+	near(t, "the resistance at 20 °C", coil.Resistance(293.15), 11.336, 1e-3)
+	near(t, "the inductance", coil.Inductance(), 87.85e-6, 1e-3)
 	e, err := p.Show(scenes.Frame{Levels: p.Uniform(1), Duration: 0.5})
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "the power of all pixels on", e.SupplyPower, 79.4, 3e-3)
+	near(t, "the power of all pixels on", e.SupplyPower, 120.9, 3e-3)
 	near(t, "power by current", e.SupplyCurrent*12, e.SupplyPower, 1e-12)
 }
 
 // With a PWM period far longer than L/R the simple law N D V²/(R + Ron) remains, but
-// for the τ/(D T) = 7.5 µs/(0.13 × 100 ms) = 0.06 % that the rise takes.
+// for the τ/(D T) = 7.4 µs/(0.16 × 100 ms) = 0.05 % that the rise takes.
 func TestAllOnPowerAtSlowPWM(t *testing.T) {
 	p := demoPlayer(t, "20 degC", "10 Hz")
 	e, err := p.Show(scenes.Frame{Levels: p.Uniform(1), Duration: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
-	law, err := supply.AllOnPower(160, 12, p.Grid().Pixel.Coil.Resistance(293.15), 0.6, 0.13)
+	law, err := supply.AllOnPower(160, 12, p.Grid().Pixel.Coil.Resistance(293.15), 0.6, 0.16)
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "the simple law", law.Value, 238.9, 1e-3) // by hand above
-	near(t, "the power of all pixels on", e.SupplyPower, law.Value*(1-7.504e-6/13e-3), 1e-5)
+	near(t, "the simple law", law.Value, 308.9, 1e-3) // by hand above
+	near(t, "the power of all pixels on", e.SupplyPower, law.Value*(1-7.360e-6/16e-3), 1e-5)
 }
 
 // Held for ever: what the coils make is what the faces give off, and what the rails
@@ -112,8 +112,8 @@ func TestSinglePixelCurrent(t *testing.T) {
 	i := p.Middle()
 	hot := st.Heat.Layers[array.CoilLayer][i]
 	r := p.Grid().Pixel.Coil.Resistance(293.15) * (1 + 0.00393*(hot-293.15)) // IEC 60028
-	near(t, "the mean current", st.Pixels[i].Average, 0.13*12/(r+0.6), 1e-9)
-	near(t, "the current at full level, cold", p.Grid().Pixel.FullCurrent, 0.13*12/(11.94+0.6), 1e-3)
+	near(t, "the mean current", st.Pixels[i].Average, 0.16*12/(r+0.6), 1e-9)
+	near(t, "the current at full level, cold", p.Grid().Pixel.FullCurrent, 0.16*12/(11.336+0.6), 1e-3)
 	if hot < 298.15+5 || st.Heat.Pixel != i {
 		t.Errorf("pixel %d is the hottest at %g K, want pixel %d well above the air", st.Heat.Pixel, hot, i)
 	}

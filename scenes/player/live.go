@@ -122,16 +122,25 @@ func (l *Live) see(levels []float64) error {
 	if moved {
 		copy(l.field, p.currents)
 	}
-	if moved {
-		if err := p.grid.FieldInto(p.plane, l.field); err != nil {
+	changed := !slices.Equal(levels, l.levels)
+	kick := p.grid.Design.Drive.Mode == design.DriveKick
+	switch {
+	case kick && (moved || changed):
+		if err := p.see(levels); err != nil {
 			return err
 		}
+	case moved:
+		if err := p.feel(l.field); err != nil {
+			return err
+		}
+	}
+	if moved {
 		l.sums++
 	}
-	if changed := !slices.Equal(levels, l.levels); changed || moved {
+	if !kick && (changed || moved) {
 		p.hold.Ratios(p.holds, p.plane, p.states)
-		l.due = l.due || changed
 	}
+	l.due = l.due || changed
 	copy(l.levels, levels)
 	l.known = true
 	return nil

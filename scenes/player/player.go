@@ -20,18 +20,21 @@ type Player struct {
 	net   *heat.Network
 	hold  *array.Hold
 
-	plane      *array.Plane
-	pixels     []drive.PixelState
-	resistance []float64
-	currents   []float64
-	states     []array.State
-	holds      []float64
-	load       frameLoad
-	failing    []int
-	falseOn    []int
-	time       float64
-	frames     int
-	ledger     Ledger
+	plane                     *array.Plane
+	turn                      *array.Plane       // of one row, mode scan
+	held                      []drive.PixelState // after the kick, mode kick
+	rowCurrents, heldCurrents []float64
+	pixels                    []drive.PixelState
+	resistance                []float64
+	currents                  []float64
+	states                    []array.State
+	holds                     []float64
+	load                      frameLoad
+	failing                   []int
+	falseOn                   []int
+	time                      float64
+	frames                    int
+	ledger                    Ledger
 }
 
 // New returns a player at rest: every coil at ambient temperature and without
@@ -236,10 +239,9 @@ func (p *Player) advance(f scenes.Frame) (Entry, error) {
 	if err := p.power(&e, f.Levels); err != nil {
 		return e, err
 	}
-	if err := p.grid.FieldInto(p.plane, p.currents); err != nil {
+	if err := p.see(f.Levels); err != nil {
 		return e, err
 	}
-	p.hold.Ratios(p.holds, p.plane, p.states)
 	p.judge(&e)
 	p.time += f.Duration
 	p.frames++

@@ -25,7 +25,8 @@ func onHand(load float64) *supply.Proposal {
 }
 
 func TestProblems(t *testing.T) {
-	demo := design.Demo() // 13 %, board 130 °C, touch 51 °C, hold 1.2, 18 W at 80 %
+	demo := design.Demo() // board 130 °C, touch 51 °C, hold 1.2, 18 W at 80 %
+	demo.Drive.MaxDuty = 0.13
 	kick := demo
 	kick.Drive.Mode, kick.Drive.HoldDuty = design.DriveKick, 0.26
 	magnets := demo

@@ -149,6 +149,7 @@ func newFilm(d design.Design, s scenes.Scene, overlay string, width, fps int) (*
 
 // shoot calls show for each picture, which is valid until the next. Between two
 // pictures each of the scene's frames acts on the fluid for as long as it stands.
+// Without a view nothing is drawn and show is not called.
 func (f *film) shoot(ctx context.Context, s streams, show func(i int, img *image.RGBA) error) error {
 	dt := f.speed / float64(f.fps)
 	total := max(int(f.length/dt+0.5), 1)
@@ -177,6 +178,11 @@ func (f *film) shoot(ctx context.Context, s streams, show func(i int, img *image
 				return err
 			}
 			at = next
+		}
+		if f.view == nil {
+			f.follow(nil, entry, at)
+			b.step()
+			continue
 		}
 		img, err := f.view.Draw(f.player, f.basin, entry, at)
 		if err != nil {

@@ -1,0 +1,256 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/pflag"
+
+	"lodegrid/array/design"
+	"lodegrid/field/quantity"
+	"lodegrid/render"
+	"lodegrid/scenes"
+	"lodegrid/scenes/optimise"
+	"lodegrid/scenes/player"
+)
+
+func framesCommand() command {
+	return command{
+		name: "frames", args: "[DESIGN]", short: "the scene as a frame table for the firmware, on request changed so that it draws less",
+		long: `Writes the drive levels of every frame: as CSV, one line a frame with its duration
+in seconds and the levels −1…1 row by row, or as a compact binary table with 8 or
+16 bits per level and checksums, for the firmware. The form follows the ending of
+--out (.csv, or .lvt for the binary table) unless --format says otherwise.
+
+--optimise first changes the scene so that it shows the same with less power: each
+pixel that has its drop is dimmed to what holds it, pixels that come on together may
+wait for each other, and a pixel that comes on keeps its level until the fluid is
+there. With --cap only as much is changed as keeps every frame under that power, the
+hottest pixels first. No drop is lost that was held before: the new scene is played
+as a whole to make sure, and what it saved is printed.`,
+		setup: func(flags *pflag.FlagSet) action {
+			o := framesOptions{optimise: optimise.Defaults()}
+			var scene sceneFlags
+			var changes changeFlags
+			flags.StringVarP(&o.out, "out", "o", "-", "file to write, whole or not at all; - is the standard output")
+			flags.StringVar(&o.format, "format", "", "csv or table (default: by the ending of --out; csv on the standard output)")
+			flags.IntVar(&o.bits, "bits", 8, "bits per level of the binary table, 8 or 16")
+			flags.BoolVar(&o.change, "optimise", false, "change the scene so that it draws less")
+			flags.StringVar(&o.limit, "cap", "", `with --optimise: power that no frame should exceed, e.g. "14 W" (default: as little as can be)`)
+			delay := flags.Duration("delay", seconds(o.optimise.Delay), "with --optimise: how much later a pixel may come on")
+			kick := flags.Duration("kick", seconds(o.optimise.Kick), "with --optimise: how long a pixel that comes on keeps its level")
+			flags.Float64Var(&o.optimise.KickLevel, "kick-level", 0, "with --optimise: level 0…1 that such a pixel has at least (default: the scene's own)")
+			flags.Float64Var(&o.optimise.Margin, "margin", o.optimise.Margin, "with --optimise: pull of a dimmed pixel, as a multiple of limits.hold")
+			flags.BoolVar(&o.fluid, "fluid", false, "with --optimise: also let the fluid move in both scenes and compare how it follows (slow)")
+			flags.BoolVar(&o.json, "json", false, "print what was written and changed as one JSON document; keys carry SI units")
+			scene.declare(flags)
+			changes.declare(flags)
+			return func(ctx context.Context, s streams, args []string) error {
+				o.optimise.Delay, o.optimise.Kick = delay.Seconds(), kick.Seconds()
+				if err := o.check(flags); err != nil {
+					return err
+				}
+				d, sc, err := openBoth(args, &changes, &scene)
+				if err != nil {
+					return err
+				}
+				return writeFrames(ctx, s, d, sc, o)
+			}
+		},
+	}
+}
+
+func seconds(v float64) time.Duration { return time.Duration(v * float64(time.Second)) }
+
+// framesOptions say what is written and whether it is changed before.
+type framesOptions struct {
+	out, format         string
+	bits                int
+	change, fluid, json bool
+	limit               string
+	optimise            optimise.Options
+}
+
+// check refuses what does not go together and fills in the format and the cap.
+func (o *framesOptions) check(flags *pflag.FlagSet) error {
+	switch {
+	case o.format == "" && (o.out == "-" || strings.EqualFold(filepath.Ext(o.out), ".csv")):
+		o.format = "csv"
+	case o.format == "" && strings.EqualFold(filepath.Ext(o.out), ".lvt"):
+		o.format = "table"
+	case o.format == "":
+		return usageError{fmt.Sprintf("--out %s: the ending must be .csv, or .lvt for the binary table; or name the form with --format", o.out)}
+	case o.format != "csv" && o.format != "table":
+		return usageError{fmt.Sprintf("--format %s: csv or table is possible", o.format)}
+	}
+	if o.bits != 8 && o.bits != 16 {
+		return usageError{fmt.Sprintf("--bits %d: 8 or 16 is possible", o.bits)}
+	}
+	if o.format == "csv" && flags.Changed("bits") {
+		return usageError{"--bits goes with the binary table; a CSV table keeps every digit"}
+	}
+	if !o.change {
+		for _, name := range []string{"cap", "delay", "kick", "kick-level", "margin", "fluid"} {
+			if flags.Changed(name) {
+				return usageError{fmt.Sprintf("--%s goes with --optimise", name)}
+			}
+		}
+		return nil
+	}
+	if o.limit != "" {
+		v, err := quantity.Parse(o.limit, quantity.Power)
+		if err != nil {
+			return usageError{"--cap: " + err.Error()}
+		}
+		if !(v > 0) {
+			return usageError{fmt.Sprintf("--cap %s: must be more than 0 W", o.limit)}
+		}
+		o.optimise.Cap = v
+	}
+	if o.format == "table" {
+		o.optimise.Step = 1 / float64(int(1)<<(o.bits-1)-1)
+	}
+	if err := o.optimise.Validate(); err != nil {
+		return usageError{err.Error()}
+	}
+	return nil
+}
+
+// writeFrames writes the table and tells what is in it: on the standard output, or
+// where the table goes there, on the error output.
+func writeFrames(ctx context.Context, s streams, d design.Design, sc scenes.Scene, o framesOptions) error {
+	if g := d.Grid; sc.Rows != g.Rows || sc.Cols != g.Cols {
+		return usageError{fmt.Sprintf("scene %q is for %d × %d pixels, the design has %d × %d", sc.Name, sc.Cols, sc.Rows, g.Cols, g.Rows)}
+	}
+	doc := render.Document{Kind: "frames", Design: d.Name}
+	if o.change {
+		section, problems, changed, err := optimiseScene(ctx, s, d, sc, o)
+		if err != nil {
+			return err
+		}
+		doc.Sections, doc.Problems, sc = append(doc.Sections, section), problems, changed
+	}
+	var table bytes.Buffer
+	var err error
+	if o.format == "csv" {
+		err = scenes.WriteCSV(&table, sc)
+	} else {
+		err = scenes.WriteTable(&table, sc, o.bits)
+	}
+	if err != nil {
+		return err
+	}
+	doc.Sections = append(doc.Sections, tableSection(sc, o, table.Len()))
+	if err := writeWhole(o.out, s.out, func(w io.Writer) error {
+		_, err := w.Write(table.Bytes())
+		return err
+	}); err != nil {
+		return err
+	}
+	talk := s.out
+	if o.out == "-" {
+		talk = s.err
+	}
+	if o.json {
+		err = doc.WriteJSON(talk)
+	} else {
+		err = doc.WriteText(talk, false)
+	}
+	if err == nil && len(doc.Problems) > 0 {
+		err = errLimit
+	}
+	return err
+}
+
+// tableSection is what a written table holds.
+func tableSection(s scenes.Scene, o framesOptions, size int) render.Section {
+	form := "CSV, one line a frame"
+	if o.format == "table" {
+		form = fmt.Sprintf("binary, %d bits per level", o.bits)
+	}
+	where := o.out
+	if where == "-" {
+		where = "standard output"
+	}
+	shortest := slices.MinFunc(s.Frames, func(a, b scenes.Frame) int {
+		switch {
+		case a.Duration < b.Duration:
+			return -1
+		case a.Duration > b.Duration:
+			return 1
+		}
+		return 0
+	})
+	return render.Section{Key: "table", Title: "Frame table", Facts: []render.Fact{
+		render.Words("file", "written to", where),
+		render.Words("form", "form", form),
+		{Key: "bytes", Label: "size", Value: size, Text: fmt.Sprintf("%d bytes", size)},
+		{Key: "frames", Label: "frames", Value: len(s.Frames), Text: fmt.Sprintf("%d of %d × %d levels", len(s.Frames), s.Cols, s.Rows)},
+		render.Number("duration_s", "duration", s.Duration(), quantity.Time),
+		render.Number("shortest_frame_s", "shortest frame", shortest.Duration, quantity.Time),
+	}}
+}
+
+// optimiseScene changes a scene and tells what that did.
+func optimiseScene(ctx context.Context, s streams, d design.Design, sc scenes.Scene, o framesOptions) (render.Section, []render.Problem, scenes.Scene, error) {
+	g, err := build(d)
+	if err != nil {
+		return render.Section{}, nil, sc, err
+	}
+	p, err := player.New(g)
+	if err != nil {
+		return render.Section{}, nil, sc, err
+	}
+	b := newBar(s, "optimising", -1)
+	r, err := optimise.Scene(ctx, p, sc, o.optimise, b.step)
+	b.done()
+	if err != nil {
+		return render.Section{}, nil, sc, err
+	}
+	section := render.OptimiseSection(d, r)
+	if o.fluid {
+		before, err := followed(ctx, s, d, sc)
+		if err != nil {
+			return section, nil, sc, err
+		}
+		after, err := followed(ctx, s, d, r.Scene)
+		if err != nil {
+			return section, nil, sc, err
+		}
+		section.Facts = append(section.Facts, render.Fact{
+			Key: "fluid_reached_after", Label: "lit pixels that the fluid reached", Value: after,
+			Text: fmt.Sprintf("%.1f %%, before %.1f %%", after*100, before*100),
+		}, render.Fact{Key: "fluid_reached_before", Label: "before", Value: before, Text: fmt.Sprintf("%.1f %%", before*100)})
+	}
+	problems := []render.Problem{}
+	if r.Over > 0 {
+		problems = append(problems, render.Problem{
+			Key:    "cap",
+			What:   fmt.Sprintf("%d frames draw more than the cap of %s; the hungriest %s.", r.Over, quantity.Format(o.optimise.Cap, quantity.Power), quantity.Format(r.After.PeakFramePower, quantity.Power)),
+			Advice: fmt.Sprintf("a cap of %s, a longer --delay, or a scene that lights less at once", quantity.Format(r.After.PeakFramePower, quantity.Power)),
+		})
+	}
+	return section, problems, r.Scene, nil
+}
+
+// followed is the share of lit pixels that the fluid reaches in a scene.
+func followed(ctx context.Context, s streams, d design.Design, sc scenes.Scene) (float64, error) {
+	f, err := newFilm(d, sc, "fluid", 200, 12)
+	if err != nil {
+		return 0, err
+	}
+	f.view = nil
+	if err := f.shoot(ctx, s, nil); err != nil {
+		return 0, err
+	}
+	if f.lit == 0 {
+		return 0, nil
+	}
+	return float64(f.reached) / float64(f.lit), nil
+}

@@ -77,3 +77,14 @@ func CompareIron(d design.Design, p Pixel, heights []float64) (IronComparison, e
 	add(design.IronFEM, fem.Note, fem.coil)
 	return c, nil
 }
+
+// SheetGain is the gain of a pixel's coil at height z (m) on its axis with a wide sheet
+// of linear steel in the place of the design's: thickness in metres, permeability muR.
+func (p Pixel) SheetGain(d design.Design, thickness, muR, z float64) (float64, error) {
+	slab, err := iron.NewSlabFrom(seenFrom(p.Coil), d.IronFront(), thickness, muR)
+	if err != nil {
+		return 0, fmt.Errorf("gain of a steel sheet: %w", err)
+	}
+	at := r3.Vec{Z: z}
+	return 1 + slab.B(at).Z/p.Coil.Source(z, filamentError).B(at).Z, nil
+}

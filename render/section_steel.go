@@ -38,7 +38,13 @@ func SteelSection(g *array.Grid) Section {
 		}
 	}
 	if steel, err := material.SteelNamed(d.Iron.Steel); err == nil && steel.Saturation == 0 {
-		s.Notes = append(s.Notes, fmt.Sprintf("%s is austenitic: its permeability of %.4g gains nothing. A tenth of a millimetre of low-carbon steel gains some 70 %%; a magnet that sticks to the sheet tells them apart.", d.Iron.Steel, steel.MuR))
+		note := fmt.Sprintf("%s is austenitic: its permeability of %.4g gains nothing", d.Iron.Steel, steel.MuR)
+		if soft, err := material.SteelNamed("low-carbon"); err == nil {
+			if thin, err := p.SheetGain(d, 0.1e-3, soft.MuR, d.Fluid.Height); err == nil {
+				note += fmt.Sprintf("; a tenth of a millimetre of low-carbon steel in its place would gain %.0f %%", 100*(thin-1))
+			}
+		}
+		s.Notes = append(s.Notes, note+". A magnet that sticks to the sheet tells them apart.")
 	}
 	return s
 }

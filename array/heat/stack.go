@@ -131,14 +131,32 @@ func (s *stack) damped(h float64) {
 	n := s.n
 	const γ = sdirkGamma
 	var in, out, moreIn, moreOut float64
+	last := n.layers - 1
 	for p := range n.pixels {
-		var c, g, f, d, x, y [MaxLayers]float64
+		var c, g, f, d, x, y, inverse, link [MaxLayers]float64
 		s.gather(p, &c, &g, &f, &d)
-		solveChain(n.layers, γ*h, &c, &g, &d, &f, &x)
-		for l := range n.layers {
-			f[l] = c[l] * x[l]
+		// Both solves are with C + γh(D − links), factored once: link is the
+		// multiplier from one node to the next, either way.
+		inverse[0] = 1 / (c[0] + γ*h*d[0])
+		x[0] = f[0]
+		for l := 1; l <= last; l++ {
+			a := γ * h * g[l-1]
+			link[l] = a * inverse[l-1]
+			inverse[l] = 1 / (c[l] + γ*h*d[l] - link[l]*a)
+			x[l] = f[l] + link[l]*x[l-1]
 		}
-		solveChain(n.layers, γ*h, &c, &g, &d, &f, &y)
+		x[last] *= inverse[last]
+		for l := last - 1; l >= 0; l-- {
+			x[l] = x[l]*inverse[l] + link[l+1]*x[l+1]
+		}
+		y[0] = c[0] * x[0]
+		for l := 1; l <= last; l++ {
+			y[l] = c[l]*x[l] + link[l]*y[l-1]
+		}
+		y[last] *= inverse[last]
+		for l := last - 1; l >= 0; l-- {
+			y[l] = y[l]*inverse[l] + link[l+1]*y[l+1]
+		}
 		for l := range n.layers {
 			i := l*n.pixels + p
 			n.rise[i] += h * (γ*x[l] + (1-γ)*y[l])

@@ -57,12 +57,14 @@ func BenchmarkReport64(b *testing.B) {
 			}
 		}
 	})
-	var l *Ledger
+	l, err := p.Play(s, nil)
+	if err != nil {
+		b.Fatal(err)
+	}
 	b.Run("play", func(b *testing.B) {
 		for b.Loop() {
 			p.Reset()
-			var err error
-			if l, err = p.Play(s, nil); err != nil {
+			if _, err := p.Play(s, nil); err != nil {
 				b.Fatal(err)
 			}
 		}

@@ -110,9 +110,12 @@ func (p *Player) cold(f scenes.Frame) (Entry, error) {
 }
 
 // warm plays one frame in its place in a looping scene; from cold when no looped state
-// exists.
+// exists. A kelvin changes the hold by half a per cent, so one loop settles it.
 func (p *Player) warm(s scenes.Scene, frame int) (Entry, error) {
-	_, err := p.Warm(s)
+	r, err := p.average(s)
+	if err == nil {
+		err = p.settle(s, r.Layers, 1)
+	}
 	for _, f := range s.Frames[:frame] {
 		if err != nil {
 			break

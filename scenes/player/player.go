@@ -108,7 +108,7 @@ func (p *Player) Warm(s scenes.Scene) (heat.Result, error) {
 	if err != nil {
 		return r, err
 	}
-	return r, p.settle(s, r.Layers)
+	return r, p.settle(s, r.Layers, settleLoops)
 }
 
 // average starts the display at the steady state of a scene's average heat and

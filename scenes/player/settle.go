@@ -10,19 +10,19 @@ import (
 // The loops that settle runs at most, and how far any temperature may differ between
 // the start and the end of the last, K.
 const (
-	settleLoops     = 5
+	settleLoops     = 3
 	settleTolerance = 0.05
 )
 
 // settle runs a looping scene, currents and heat only, from the steady state of its
-// average heat until its start repeats.
+// average heat until its start repeats, at most a number of loops.
 //
 // That state is where a loop passes through, not where it starts: a scene that is
 // bright in its first half starts below its mean. Patterns of temperature that live
 // long against a loop would take many loops to find their place, but they keep their
 // time average, so a loop that averages off by some kelvin started off by as much; the
 // others forget their start within a loop.
-func (p *Player) settle(s scenes.Scene, mean [][]float64) error {
+func (p *Player) settle(s scenes.Scene, mean [][]float64, loops int) error {
 	start := make([][]float64, len(mean))
 	average := make([][]float64, len(mean))
 	for l := range mean {
@@ -30,7 +30,7 @@ func (p *Player) settle(s scenes.Scene, mean [][]float64) error {
 		average[l] = make([]float64, len(mean[l]))
 	}
 	total := s.Duration()
-	for loop := range settleLoops {
+	for loop := range loops {
 		for l := range average {
 			clear(average[l])
 		}

@@ -1,0 +1,117 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+const (
+	smallDesign = "../../testdata/command/small.toml"
+	blinkScene  = "../../testdata/command/blink.gif"
+	levelTable  = "../../testdata/command/levels.csv"
+)
+
+// TestMain lets the test binary stand for the command, for what needs a process of its
+// own.
+func TestMain(m *testing.M) {
+	if os.Getenv("LODEGRID_TEST_AS_COMMAND") != "" {
+		os.Exit(run(context.Background(), os.Args[1:], streams{out: os.Stdout, err: os.Stderr}))
+	}
+	os.Exit(m.Run())
+}
+
+// result is what one run of the command gave.
+type result struct {
+	code     int
+	out, err string
+}
+
+func lode(args ...string) result { return lodeIn(context.Background(), args...) }
+
+func lodeIn(ctx context.Context, args ...string) result {
+	var out, talk bytes.Buffer
+	code := run(ctx, args, streams{out: &out, err: &talk})
+	return result{code, out.String(), talk.String()}
+}
+
+// want fails the test unless the run gave the code and each text, "out:…" on the
+// standard output, others on the standard error.
+func (r result) want(t *testing.T, code int, texts ...string) {
+	t.Helper()
+	if r.code != code {
+		t.Errorf("exit code %d, want %d; it said %q", r.code, code, r.err)
+	}
+	for _, text := range texts {
+		in, where := r.err, "standard error"
+		if rest, ok := strings.CutPrefix(text, "out:"); ok {
+			in, where, text = r.out, "standard output", rest
+		}
+		if !strings.Contains(in, text) {
+			t.Errorf("%q is missing on the %s: %.600s", text, where, in)
+		}
+	}
+	if strings.Contains(r.err, "panic") || strings.Contains(r.err, "goroutine ") {
+		t.Errorf("it panicked: %s", r.err)
+	}
+	if code != exitOK && code != exitLimit && r.out != "" {
+		t.Errorf("it failed and still wrote %.200q", r.out)
+	}
+}
+
+// oneDocument decodes a single JSON object with the schema's version.
+func oneDocument(t *testing.T, text, kind string) map[string]any {
+	t.Helper()
+	d := json.NewDecoder(strings.NewReader(text))
+	var doc map[string]any
+	if err := d.Decode(&doc); err != nil {
+		t.Fatalf("no JSON: %v in %.300s", err, text)
+	}
+	if _, err := d.Token(); err != io.EOF {
+		t.Fatalf("something follows the document: %v", err)
+	}
+	if doc["schema_version"] != 1.0 || doc["kind"] != kind {
+		t.Errorf("schema_version %v, kind %v; want 1 and %s", doc["schema_version"], doc["kind"], kind)
+	}
+	return doc
+}
+
+// emptyBut tells what else than the named files a folder holds.
+func emptyBut(t *testing.T, folder string, names ...string) {
+	t.Helper()
+	entries, err := os.ReadDir(folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	left := map[string]bool{}
+	for _, n := range names {
+		left[n] = true
+	}
+	for _, e := range entries {
+		if !left[e.Name()] {
+			t.Errorf("%s is left behind", filepath.Join(folder, e.Name()))
+		}
+	}
+}
+
+func writeFile(t *testing.T, path, content string) string {
+	t.Helper()
+	if err := os.WriteFile(path, []byte(content), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+func readFile(t *testing.T, path string) string {
+	t.Helper()
+	data, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(data)
+}

@@ -1,0 +1,223 @@
+package main
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"image/gif"
+	"image/png"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// Every subcommand that prints a document prints one JSON document, CSV tables and a
+// file as it prints text.
+func TestForms(t *testing.T) {
+	dir := t.TempDir()
+	for _, sub := range []string{"report", "coil", "crosstalk", "heat", "supply"} {
+		t.Run(sub, func(t *testing.T) {
+			r := lode(sub, smallDesign, "--json")
+			r.want(t, exitOK)
+			if doc := oneDocument(t, r.out, sub); doc["design"] != "Small sign" {
+				t.Errorf("design is %v", doc["design"])
+			}
+			if r.err != "" {
+				t.Errorf("it talked: %s", r.err)
+			}
+			path := filepath.Join(dir, "out of "+sub+".json")
+			file := lode(sub, smallDesign, "--json", "-o", path)
+			file.want(t, exitOK)
+			if file.out != "" || readFile(t, path) != r.out {
+				t.Errorf("the file differs from the standard output (%d bytes there)", len(file.out))
+			}
+			if again := lode(sub, smallDesign, "--json", "--out", "-"); again.out != r.out {
+				t.Error("-o - differs from none, or two runs differ")
+			}
+			tables := lode(sub, smallDesign, "--csv")
+			tables.want(t, exitOK)
+			for _, table := range strings.Split(tables.out, "\r\n\r\n") {
+				records, err := csv.NewReader(strings.NewReader(table)).ReadAll()
+				if err != nil || len(records) < 2 {
+					t.Errorf("%v, %d records in %.100q", err, len(records), table)
+				}
+			}
+		})
+	}
+	emptyBut(t, dir, "out of report.json", "out of coil.json", "out of crosstalk.json", "out of heat.json", "out of supply.json")
+}
+
+// The text of supply shows its formulas without being asked, that of report when asked.
+func TestWhy(t *testing.T) {
+	lode("supply", smallDesign).want(t, exitOK, "out:= next usual rating")
+	lode("report", smallDesign, "--why").want(t, exitOK, "out:= ρ20 ℓ/(w t)", "out:= next usual rating")
+	if r := lode("report", smallDesign); strings.Contains(r.out, "= ρ20") {
+		t.Error("the report shows formulas unasked")
+	}
+}
+
+func TestPictures(t *testing.T) {
+	dir := t.TempDir()
+	for _, c := range [][]string{
+		{"crosstalk", "--map", "map one.png"}, {"heat", "--map", "map two.png"}, {"coil", "--chart", "chart.png"},
+	} {
+		path := filepath.Join(dir, c[2])
+		lode(c[0], smallDesign, c[1], path).want(t, exitOK)
+		img, err := png.Decode(strings.NewReader(readFile(t, path)))
+		if err != nil || img.Bounds().Dx() < 300 {
+			t.Errorf("%s: %v", c[2], err)
+		}
+	}
+	svg := filepath.Join(dir, "chart.svg")
+	lode("coil", smallDesign, "--chart", svg).want(t, exitOK)
+	if text := readFile(t, svg); !strings.Contains(text, "<svg") || !strings.Contains(text, "</svg>") {
+		t.Errorf("no SVG: %.100s", text)
+	}
+	page := filepath.Join(dir, "page.html")
+	lode("report", smallDesign, "--html", page).want(t, exitOK, "out:Small sign: report")
+	if text := readFile(t, page); !strings.HasPrefix(text, "<!") || !strings.HasSuffix(strings.TrimSpace(text), "</html>") {
+		t.Errorf("no whole page: %.100s", text)
+	}
+	r := lode("crosstalk", smallDesign, "--map", "-", "-o", filepath.Join(dir, "text.txt"))
+	r.want(t, exitOK)
+	if !strings.HasPrefix(r.out, "\x89PNG") {
+		t.Errorf("no PNG on the standard output: %.20q", r.out)
+	}
+}
+
+func TestFilm(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, "my film.GIF")
+	short := []string{"film", smallDesign, "--scene", blinkScene, "--width", "200", "--fps", "10", "--length", "500ms"}
+	lode(append(short, "-o", path)...).want(t, exitOK)
+	check := func(data string) {
+		t.Helper()
+		g, err := gif.DecodeAll(strings.NewReader(data))
+		if err != nil {
+			t.Fatal(err)
+		}
+		total := 0
+		for _, d := range g.Delay {
+			total += d
+		}
+		if len(g.Image) != 5 || total != 50 || g.Config.Width != 200 || g.LoopCount != 0 {
+			t.Errorf("%d pictures in %d hundredths, %d wide, loop %d; want 5, 50, 200, 0", len(g.Image), total, g.Config.Width, g.LoopCount)
+		}
+	}
+	check(readFile(t, path))
+	r := lode(append(short, "-o", "-")...)
+	r.want(t, exitOK)
+	check(r.out)
+	if readFile(t, path) != r.out {
+		t.Error("two films of the same scene differ")
+	}
+	folder := filepath.Join(dir, "frames of it")
+	lode(append(short, "-o", folder)...).want(t, exitOK)
+	var names []string
+	for i := range 5 {
+		name := fmt.Sprintf("frame-%05d.png", i+1)
+		names = append(names, name)
+		if _, err := png.Decode(strings.NewReader(readFile(t, filepath.Join(folder, name)))); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	emptyBut(t, folder, names...)
+}
+
+func TestDesignCommand(t *testing.T) {
+	dir := t.TempDir()
+	fresh := filepath.Join(dir, "fresh.toml")
+	lode("design", "--new", "-o", fresh).want(t, exitOK)
+	lode("design", fresh).want(t, exitOK, "out:The design is valid: 16 × 10 pixels at 12 mm.")
+	full := filepath.Join(dir, "full.toml")
+	lode("design", smallDesign, "--full", "-o", full).want(t, exitOK)
+	again := lode("design", full, "--full")
+	again.want(t, exitOK)
+	if again.out != readFile(t, full) {
+		t.Error("a design spelled out changes when it is spelled out again")
+	}
+	changed := lode("design", smallDesign, "--full", "--set", "coil.track=6 mil")
+	changed.want(t, exitOK, `out:track = "6 mil"`)
+	explained := lode("design", "--explain")
+	explained.want(t, exitOK, "out:[coil]", "out:coil.track = ", "out:drive.max_duty = ", "out:accepted: more than 0 %, up to 100 %")
+}
+
+// A file is written whole or not at all: what stood there stays when the new one fails,
+// and nothing else is left behind.
+func TestWriteWhole(t *testing.T) {
+	dir := t.TempDir()
+	path := writeFile(t, filepath.Join(dir, "old.txt"), "old")
+	broken := errors.New("no more")
+	err := writeWhole(path, nil, func(w io.Writer) error {
+		if _, err := io.WriteString(w, "new, half"); err != nil {
+			return err
+		}
+		return broken
+	})
+	if !errors.Is(err, broken) || !strings.Contains(err.Error(), "old.txt") || readFile(t, path) != "old" {
+		t.Errorf("%v; the file holds %q", err, readFile(t, path))
+	}
+	fill := func(w io.Writer) error { _, err := io.WriteString(w, "new"); return err }
+	if err := os.Chmod(path, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := writeWhole(path, nil, fill); err != nil || readFile(t, path) != "new" {
+		t.Errorf("%v; the file holds %q", err, readFile(t, path))
+	}
+	if info, err := os.Stat(path); err != nil || info.Mode().Perm() != 0o600 {
+		t.Errorf("%v; the file's mode became %v", err, info.Mode())
+	}
+	// A link stays a link.
+	link := filepath.Join(dir, "link.txt")
+	if err := os.Symlink("old.txt", link); err != nil {
+		t.Fatal(err)
+	}
+	if err := writeWhole(link, nil, func(w io.Writer) error { _, err := io.WriteString(w, "newer"); return err }); err != nil || readFile(t, path) != "newer" {
+		t.Errorf("%v; the file behind the link holds %q", err, readFile(t, path))
+	}
+	if info, err := os.Lstat(link); err != nil || info.Mode()&os.ModeSymlink == 0 {
+		t.Errorf("the link became a file: %v", err)
+	}
+	// Folders and protected files are left alone.
+	if err := writeWhole(dir, nil, fill); err == nil || !strings.Contains(err.Error(), "folder") {
+		t.Errorf("a folder: %v", err)
+	}
+	if err := os.Chmod(path, 0o400); err != nil {
+		t.Fatal(err)
+	}
+	if err := writeWhole(path, nil, fill); err == nil || !strings.Contains(err.Error(), "protected") || readFile(t, path) != "newer" {
+		t.Errorf("a protected file: %v", err)
+	}
+	var out bytes.Buffer
+	if err := writeWhole("-", &out, fill); err != nil || out.String() != "new" {
+		t.Errorf("the standard output: %v, %q", err, out.String())
+	}
+	emptyBut(t, dir, "old.txt", "link.txt")
+}
+
+// A result that cannot be written is a failure even when a limit is broken, and a
+// picture that cannot be written keeps the result back.
+func TestUnwritableOutput(t *testing.T) {
+	dir := t.TempDir()
+	kept := writeFile(t, filepath.Join(dir, "kept.txt"), "kept")
+	nowhere := filepath.Join(dir, "no such folder", "x.png")
+	for _, args := range [][]string{
+		{"report", smallDesign, "--set", "limits.touch=30 degC", "-o", nowhere},
+		{"report", smallDesign, "-o", dir},
+		{"crosstalk", smallDesign, "--map", nowhere},
+		{"heat", smallDesign, "--map", nowhere},
+		{"coil", smallDesign, "--chart", nowhere},
+		{"design", "--new", "-o", nowhere},
+		{"film", smallDesign, "--length", "100ms", "-o", filepath.Join(dir, "no such folder", "x.gif")},
+		{"film", smallDesign, "--length", "100ms", "-o", filepath.Join(kept, "frames")},
+	} {
+		lode(args...).want(t, exitFailure, "lodegrid: ")
+	}
+	emptyBut(t, dir, "kept.txt")
+	if readFile(t, kept) != "kept" {
+		t.Error("an old file was changed")
+	}
+}

@@ -162,7 +162,7 @@ func TestWarmIsTheLimitOfLoops(t *testing.T) {
 	d := small(t, "supply.voltage=24 V")
 	s := pictures(0.5, marching...)
 	loop := func(p *Player) []float64 {
-		p.ledger = Ledger{PixelPeak: make([]float64, 12), PixelMean: make([]float64, 12), PixelEnergy: make([]float64, 12)}
+		p.ledger = newLedger(12)
 		l, err := p.Play(s, nil)
 		if err != nil {
 			t.Fatal(err)

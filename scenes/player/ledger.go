@@ -1,6 +1,9 @@
 package player
 
-import "lodegrid/array/drive"
+import (
+	"lodegrid/array/drive"
+	"lodegrid/array/heat"
+)
 
 // Entry is what one frame costs and where it fails.
 type Entry struct {
@@ -8,11 +11,20 @@ type Entry struct {
 	Start    float64 // s since the scene began
 	Duration float64 // s
 
-	SupplyPower       float64 // W, average over the frame, drawn from the rail
-	SupplyPeakPower   float64 // W, at the worst instant of the frame's PWM
+	SupplyPower     float64 // W, average over the frame, drawn from all rails
+	SupplyPeakPower float64 // W, at the worst instant of the frame's PWM
+	// Of the main rail: the supply's, or in mode scan the boosted one if there is one.
 	SupplyCurrent     float64 // A, average
 	SupplyRMSCurrent  float64 // A
 	SupplyPeakCurrent float64 // A
+	// Of a kick rail of its own, in mode kick.
+	KickCurrent     float64 // A, average
+	KickRMSCurrent  float64 // A
+	KickPeakCurrent float64 // A
+
+	CoilHeat   float64 // W, average over the frame, in all coils
+	SwitchHeat float64 // W, in all switches
+	DiodeHeat  float64 // W, in all freewheel diodes
 
 	Hottest      float64 // K, hottest coil at the frame's end
 	HottestPixel int     // its index
@@ -41,6 +53,18 @@ type Ledger struct {
 	PixelMean []float64
 	// PixelEnergy is the energy each coil turned into heat, J.
 	PixelEnergy []float64
+	// PixelOverTouch is how long a surface over each pixel was hotter than the touch
+	// limit at the frames' ends, s.
+	PixelOverTouch []float64
+	// Balance is where the coils' heat went.
+	Balance heat.Balance
+}
+
+func newLedger(pixels int) Ledger {
+	return Ledger{
+		PixelPeak: make([]float64, pixels), PixelMean: make([]float64, pixels),
+		PixelEnergy: make([]float64, pixels), PixelOverTouch: make([]float64, pixels),
+	}
 }
 
 // Summary is the scene as a whole.
@@ -73,7 +97,7 @@ type Summary struct {
 }
 
 // add appends an entry and accounts every pixel.
-func (l *Ledger) add(e Entry, pixels []drive.PixelState, coils []float64) {
+func (l *Ledger) add(e Entry, pixels []drive.PixelState, coils []float64, over func(pixel int) bool) {
 	before := 0.0
 	if n := len(l.Entries); n > 0 {
 		before = l.Entries[n-1].Start + l.Entries[n-1].Duration
@@ -83,6 +107,9 @@ func (l *Ledger) add(e Entry, pixels []drive.PixelState, coils []float64) {
 		l.PixelPeak[i] = max(l.PixelPeak[i], t)
 		l.PixelMean[i] += (t - l.PixelMean[i]) * e.Duration / total
 		l.PixelEnergy[i] += pixels[i].Copper * e.Duration
+		if over(i) {
+			l.PixelOverTouch[i] += e.Duration
+		}
 	}
 	l.Entries = append(l.Entries, e)
 }

@@ -1,6 +1,9 @@
 package player
 
-import "lodegrid/array/drive"
+import (
+	"lodegrid/array/design"
+	"lodegrid/array/drive"
+)
 
 // rails fills in what a frame takes from the supply's rails, from the states before
 // it: the exact waveform of its PWM, so its peak is that of the worst instant.
@@ -9,11 +12,20 @@ func (p *Player) rails(e *Entry, levels []float64) (drive.Load, error) {
 	if err != nil {
 		return l, err
 	}
-	e.SupplyRMSCurrent = l.Supply.RMS
-	e.SupplyPeakCurrent = l.Supply.Peak
+	main := mainRail(l)
+	e.SupplyRMSCurrent, e.SupplyPeakCurrent = main.RMS, main.Peak
 	e.SupplyPeakPower = l.Supply.Peak*l.Supply.Voltage + l.Boost.Peak*l.Boost.Voltage
-	if l.Supply.Peak == 0 && l.Boost.Peak > 0 { // everything runs from the boost rail
-		e.SupplyRMSCurrent, e.SupplyPeakCurrent = l.Boost.RMS, l.Boost.Peak
+	if p.grid.Design.Drive.Mode == design.DriveKick {
+		e.KickRMSCurrent, e.KickPeakCurrent = l.Boost.RMS, l.Boost.Peak
 	}
 	return l, nil
+}
+
+// mainRail is the rail that carries the picture: the supply's, or the boosted one
+// where all rows are scanned from it.
+func mainRail(l drive.Load) drive.Rail {
+	if l.Supply.Peak == 0 && l.Boost.Peak > 0 {
+		return l.Boost
+	}
+	return l.Supply
 }

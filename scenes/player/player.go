@@ -30,6 +30,7 @@ type Player struct {
 	states                    []array.State
 	holds                     []float64
 	load                      frameLoad
+	touchFrom                 []float64 // K per layer, see touchLimits
 	failing                   []int
 	falseOn                   []int
 	time                      float64
@@ -96,8 +97,7 @@ func (p *Player) Reset() {
 	p.net.Start(p.grid.Design.Heat.Ambient)
 	clear(p.pixels)
 	p.time, p.frames = 0, 0
-	n := p.grid.Design.Pixels()
-	p.ledger = Ledger{PixelPeak: make([]float64, n), PixelMean: make([]float64, n), PixelEnergy: make([]float64, n)}
+	p.ledger = newLedger(p.grid.Design.Pixels())
 }
 
 // Warm starts the display as if a scene had been looping for hours, and returns the
@@ -203,6 +203,7 @@ func (p *Player) Play(s scenes.Scene, after func(Entry) error) (*Ledger, error) 
 			}
 		}
 	}
+	p.ledger.Balance = p.net.Balance()
 	ledger := p.ledger // what later runs of this player must not touch
 	return &ledger, nil
 }
@@ -217,7 +218,7 @@ func (p *Player) Step(f scenes.Frame) (Entry, error) {
 	}
 	e.Failing = append([]int(nil), p.failing...)
 	e.FalseOn = append([]int(nil), p.falseOn...)
-	p.ledger.add(e, p.pixels, p.net.Temperatures(array.CoilLayer))
+	p.ledger.add(e, p.pixels, p.net.Temperatures(array.CoilLayer), p.overTouch())
 	return e, nil
 }
 
@@ -266,8 +267,15 @@ func (p *Player) power(e *Entry, levels []float64) error {
 		p.currents[i] = s.Average
 		p.load.watts[i], p.load.start[i] = s.Copper, coil[i]
 		e.SupplyPower += s.Power
-		e.SupplyCurrent += s.RailAverage + s.BoostAverage
+		e.SupplyCurrent += s.RailAverage
+		e.KickCurrent += s.BoostAverage
+		e.CoilHeat += s.Copper
+		e.SwitchHeat += s.Switch
+		e.DiodeHeat += s.Diode
 		p.states[i] = p.grid.StateOf(levels[i])
+	}
+	if p.grid.Design.Drive.Mode != design.DriveKick { // the boosted rail is the only one
+		e.SupplyCurrent, e.KickCurrent = e.SupplyCurrent+e.KickCurrent, 0
 	}
 	if err := p.net.Step(e.Duration, &p.load); err != nil {
 		return fmt.Errorf("heating: %w", err)

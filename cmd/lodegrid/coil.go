@@ -48,6 +48,9 @@ the --wound-… flags give its dimensions.`,
 				if d, err = changes.apply(d); err != nil {
 					return err
 				}
+				if models && d.Iron.Model == design.IronNone {
+					return usageError{`--iron-models: the design has no steel (iron.model is "none"); set iron.model to auto`}
+				}
 				sections, g, err := coilSections(d)
 				if err != nil {
 					return err

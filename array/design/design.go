@@ -138,6 +138,12 @@ type Drive struct {
 	KickVoltage  float64 // V, rail of the kick (mode kick) or of the scan (mode scan); 0 = the supply's
 	KickTime     float64 // s
 	HoldDuty     float64 // 0…1, duty after the kick
+
+	MostLit      int     // most pixels that the firmware lights at once
+	FeederWidth  float64 // m, of the feeder along each row and of the one along each column
+	FeederCopper float64 // m, thickness
+	FeederEnds   int     // 1 or 2, ends at which feeders meet a bus
+	BusWidth     float64 // m, of the bus that joins the feeders; 0 = none to speak of
 }
 
 // Supply is the supply on hand.

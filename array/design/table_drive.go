@@ -45,6 +45,23 @@ var driveSettings = []of{
 	}, {
 		key: "drive.hold_duty", kind: quantityOf(quantity.Ratio, func(d *Design) *float64 { return &d.Drive.HoldDuty }, within("0 %", "100 %")),
 		preset: "30 %", sentence: "Duty after the kick; mode kick.",
+	}, {
+		key: "drive.most_lit", kind: wholeOf(func(d *Design) *int { return &d.Drive.MostLit }, 1, maxWhole),
+		source: "all of them", derive: func(d *Design) { d.Drive.MostLit = d.Pixels() },
+		sentence: "Most pixels that the firmware ever lights at once; the supply is sized for that many.",
+	}, {
+		key: "drive.feeder_width", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Drive.FeederWidth }, above("0 mm", "100 mm")),
+		preset: "1 mm", sentence: "Width of the feeder along each row of pixels, and of the one along each column.",
+	}, {
+		key: "drive.feeder_copper", kind: quantityOf(quantity.CopperWeight, func(d *Design) *float64 { return &d.Drive.FeederCopper }, above("0 µm", "20 oz")),
+		source: "board.copper_outer", derive: func(d *Design) { d.Drive.FeederCopper = d.Board.CopperOuter },
+		sentence: "Copper of the feeders and their bus.",
+	}, {
+		key: "drive.feeder_ends", kind: wholeOf(func(d *Design) *int { return &d.Drive.FeederEnds }, 1, 2),
+		preset: "1", sentence: "Ends at which the feeders meet a bus: one, left and top, or both.",
+	}, {
+		key: "drive.bus_width", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Drive.BusWidth }, within("0 mm", "1 m")),
+		preset: "10 mm", sentence: "Width of the bus that joins the feeders of the rows, and of that of the columns; 0 mm for one that drops no voltage.",
 	},
 }
 

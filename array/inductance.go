@@ -42,7 +42,7 @@ func (p Pixel) Inductance(d design.Design) (henries float64, how string, err err
 	if p.Iron.BiasSolution != nil {
 		flux -= p.Iron.BiasSolution.Linkage(near)
 	}
-	return air + flux/p.FullCurrent, "flux of the steel's magnetisation through the coil over the current", nil
+	return air + flux/p.Iron.current, "flux of the steel's magnetisation through the coil over the current", nil
 }
 
 // From is the same pixel with the coil's field accurate at height z (m) and above.

@@ -24,11 +24,16 @@ type Iron struct {
 	CoilSolution, BiasSolution *iron.Solution
 
 	coil, magnet field.Source // what the steel adds, per ampere and for the magnet; nil = nothing
+	current      float64      // A, at which finite elements took the coil's share
 }
 
 // wideDisc is the radius, in coil radii, of the disc that stands for a wide sheet
 // when only finite elements will do.
 const wideDisc = 12
+
+// noCurrent stands for a coil that carries none at full level, A: its share of the
+// steel's field is then that of a small current.
+const noCurrent = 1e-3
 
 // newIron chooses and runs the model. magnet is the pixel's own magnet or nil, current
 // the current at full level in amperes. What the steel adds is accurate from the board
@@ -38,7 +43,10 @@ func newIron(d design.Design, c *coil.Coil, magnet field.Source, current float64
 	if err != nil {
 		return Iron{}, err
 	}
-	i := Iron{Model: model, Note: note}
+	if current == 0 {
+		current = noCurrent
+	}
+	i := Iron{Model: model, Note: note, current: current}
 	switch model {
 	case design.IronImage:
 		i.coil = field.Mirror{Source: seenFrom(c)(2 * d.IronFront()), Z: d.IronFront(), Factor: d.Iron.Factor}

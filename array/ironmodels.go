@@ -14,9 +14,11 @@ import (
 type IronComparison struct {
 	Models []design.IronModel
 	Notes  []string // what each model takes the steel for
-	// Axial[m][k] is Bz on the axis at height k with model m at full level, in
-	// tesla; the bias magnet's own field is left out.
+	// Axial[m][k] is Bz on the axis at height k with model m at Current, the full
+	// level's or 1 A where that is none, in tesla; the bias magnet's own field is left
+	// out.
 	Heights []float64
+	Current float64
 	Axial   [][]float64
 }
 
@@ -25,7 +27,10 @@ type IronComparison struct {
 // for a round coil. The slab leaves out a core and takes a disc for a wide sheet. It
 // fails when the design has no steel.
 func CompareIron(d design.Design, p Pixel, heights []float64) (IronComparison, error) {
-	c := IronComparison{Heights: heights}
+	c := IronComparison{Heights: heights, Current: p.FullCurrent}
+	if c.Current == 0 {
+		c.Current = 1
+	}
 	if d.Iron.Model == design.IronNone {
 		return c, fmt.Errorf(`comparing the models of the steel: the design has none (iron.model is "none"); set iron.model to auto`)
 	}
@@ -43,7 +48,7 @@ func CompareIron(d design.Design, p Pixel, heights []float64) (IronComparison, e
 			if steel != nil {
 				b += steel.B(at).Z
 			}
-			row = append(row, b*p.FullCurrent)
+			row = append(row, b*c.Current)
 		}
 		c.Axial = append(c.Axial, row)
 	}

@@ -28,6 +28,10 @@ func AloneSection(p *player.Player) (Section, error) {
 	i := p.Middle()
 	hot, px := st.Heat.Layers[array.CoilLayer][i], st.Pixels[i]
 	r := c.Resistance(hot)
+	if px.Copper == 0 {
+		s.Notes = []string{"It carries no current at full level once its kick is over, and stays at the ambient temperature."}
+		return s, nil
+	}
 	l, _, err := g.Pixel.Inductance(d)
 	if err != nil {
 		return s, err

@@ -99,11 +99,12 @@ func FieldSection(g *array.Grid) Section {
 	d, p := g.Design, g.Pixel
 	at := r3.Vec{Z: d.Fluid.Height}
 	i := p.FullCurrent
-	air, steel := p.Air.B(at).Z*i, p.CoilField().B(at).Z*i
+	perAmpere := p.CoilField().B(at).Z
+	air, steel := p.Air.B(at).Z*i, perAmpere*i
 	s := Section{Key: "field", Title: "Field of one pixel", Facts: []Fact{
 		Number("fluid_height_m", "fluid plane above the board", d.Fluid.Height, quantity.Length),
 		Number("air_t", "coil alone, full level", air, quantity.FluxDensity),
-		{Key: "coil_t", Label: "coil with its steel", Value: steel, Text: fmt.Sprintf("%s (× %.3f), %s per ampere", quantity.Format(steel, quantity.FluxDensity), steel/air, quantity.Format(steel/i, quantity.FluxDensity))},
+		{Key: "coil_t", Label: "coil with its steel", Value: steel, Text: fmt.Sprintf("%s (× %.3f), %s per ampere", quantity.Format(steel, quantity.FluxDensity), perAmpere/p.Air.B(at).Z, quantity.Format(perAmpere, quantity.FluxDensity))},
 	}}
 	total := r3.Vec{Z: steel}
 	if m := p.MagnetField(); m != nil {

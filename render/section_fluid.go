@@ -28,12 +28,14 @@ func FluidSection(g *array.Grid) Section {
 	weight := math.Abs(d.Fluid.DensityDifference) * ferrofluid.Gravity * drop.Volume
 	s.Facts = append(s.Facts,
 		Number("pull_point_n", "pull towards the board, drop taken as a point", small, quantity.Force).Because(fmt.Sprintf("volume %.3g mm³ × M × ∂|B|/∂z at the drop's middle", drop.Volume*1e9)),
-		Number("pull_n", "pull towards the board, over the drop", whole, quantity.Force).Because("∫ ∇Π dV over the disc of fluid between the panes, as the sum of Π over its surface"),
-		Fact{Key: "pull_gain", Label: "gain of that pull by steel and magnet", Value: whole / air, Text: fmt.Sprintf("× %.2f of %s", whole/air, quantity.Format(air, quantity.Force))})
+		Number("pull_n", "pull towards the board, over the drop", whole, quantity.Force).Because("∫ ∇Π dV over the disc of fluid between the panes, as the sum of Π over its surface"))
+	if air != 0 {
+		s.Facts = append(s.Facts, Fact{Key: "pull_gain", Label: "gain of that pull by steel and magnet", Value: whole / air, Text: fmt.Sprintf("× %.2f of %s", whole/air, quantity.Format(air, quantity.Force))})
+	}
 	if weight > 0 {
 		s.Facts = append(s.Facts, Fact{Key: "pull_weights", Label: "over the drop's apparent weight", Value: whole / weight, Text: fmt.Sprintf("× %.3g of %s", whole/weight, quantity.Format(weight, quantity.Force))})
 	}
-	if math.Abs(small/whole-1) > 0.2 {
+	if whole != 0 && math.Abs(small/whole-1) > 0.2 {
 		s.Notes = append(s.Notes, fmt.Sprintf("The drop of %s is not small against the coil: the point form is %+.0f %% off.", quantity.Format(d.Fluid.DropDiameter, quantity.Length), 100*(small/whole-1)))
 	}
 

@@ -21,7 +21,8 @@ func HeightSection(g *array.Grid) Section {
 	for _, z := range heights {
 		at := r3.Vec{Z: z}
 		air, coil, total := p.Air.B(at).Z*i, p.CoilField().B(at).Z*i, sourceAt(p, i).B(at).Z
-		t.Rows = append(t.Rows, []Cell{In(z, quantity.Length), In(air, quantity.FluxDensity), In(coil, quantity.FluxDensity), {coil / air, fmt.Sprintf("× %.3f", coil/air)}, In(total, quantity.FluxDensity)})
+		gain := p.CoilField().B(at).Z / p.Air.B(at).Z
+		t.Rows = append(t.Rows, []Cell{In(z, quantity.Length), In(air, quantity.FluxDensity), In(coil, quantity.FluxDensity), {gain, fmt.Sprintf("× %.3f", gain)}, In(total, quantity.FluxDensity)})
 	}
 	if p.Magnet == nil {
 		t.Columns = t.Columns[:4]

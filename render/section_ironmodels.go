@@ -20,7 +20,7 @@ func IronModelsSection(d design.Design, p array.Pixel) (Section, error) {
 	}
 	best := len(c.Models) - 1
 	s := Section{Key: "iron_models", Title: "The steel, model by model"}
-	t := Table{Key: "models", Title: fmt.Sprintf("Bz on the axis at %s", quantity.Format(p.FullCurrent, quantity.Current)), Columns: []Column{{"height_m", "height"}}}
+	t := Table{Key: "models", Title: fmt.Sprintf("Bz on the axis at %s", quantity.Format(c.Current, quantity.Current)), Columns: []Column{{"height_m", "height"}}}
 	for m, name := range c.Models {
 		t.Columns = append(t.Columns, Column{string(name) + "_t", string(name)}, Column{string(name) + "_off", "against " + string(c.Models[best])})
 		if m == best {

@@ -45,7 +45,7 @@ func WoundSection(g *array.Grid, w *array.Wound) Section {
 	add("heat at that steady current", power, w.Power(), quantity.Power)
 	add("field, coil alone", flatAir, wAir, quantity.FluxDensity)
 	add("field with its iron", flat, wField, quantity.FluxDensity)
-	a, b := flat/math.Sqrt(power), wField/math.Sqrt(w.Power())
+	a, b := p.CoilField().B(at).Z/math.Sqrt(r), wField/math.Sqrt(w.Power())
 	t.Rows = append(t.Rows, []Cell{Say("field per √W with its iron"), {a, fmt.Sprintf("%.3g mT/√W", a*1e3)}, {b, fmt.Sprintf("%.3g mT/√W", b*1e3)}, {a / b, fmt.Sprintf("× %.3g", a/b)}})
 	add("width", p.Coil.Spec().Outer, spec.Outer+2*spec.Shell, quantity.Length)
 	s.Tables = []Table{t}

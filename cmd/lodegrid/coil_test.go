@@ -1,6 +1,9 @@
 package main
 
-import "testing"
+import (
+	"strings"
+	"testing"
+)
 
 // One pixel, section by section, with what was asked for beside it; and what cannot be
 // is a mistake of usage or of the design, by name.
@@ -11,6 +14,12 @@ func TestCoil(t *testing.T) {
 		"out:surface peaks", "out:rise per watt", "out:true spiral", "out:31 % too strong", "out:wound electromagnet", "out:mT/√W")
 	oneDocument(t, lode(append(steel, "--wound-gauge", "32", "--json")...).out, "coil")
 	lode(append(steel, "--set", "iron.steel=austenitic-stainless")...).want(t, exitOK, "out:austenitic", "out:low-carbon steel in its place")
+	// A pixel that is kicked and then let go carries nothing at full level.
+	let := lode("coil", smallDesign, "--set", "iron.model=fem", "--set", "drive.mode=kick", "--set", "drive.hold_duty=0 %", "--set", "drive.kick_voltage=48 V", "--set", "drive.kick_time=5 ms", "--wound", "--iron-models")
+	let.want(t, exitOK, "out:no current at full level")
+	if strings.Contains(let.out, "NaN") {
+		t.Error("a pixel without current prints NaN")
+	}
 	for _, c := range []struct{ flag, value, says string }{
 		{"--wound-core", "30 mm", "--wound-core: 30 mm across"},
 		{"--wound-inner", "40 mm", "--wound-inner"},

@@ -138,6 +138,7 @@ type Drive struct {
 	KickVoltage  float64 // V, rail of the kick (mode kick) or of the scan (mode scan); 0 = the supply's
 	KickTime     float64 // s
 	HoldDuty     float64 // 0…1, duty after the kick
+	ScanTime     float64 // s, one pass over all rows, mode scan
 
 	MostLit      int     // most pixels that the firmware lights at once
 	FeederWidth  float64 // m, of the feeder along each row and of the one along each column

@@ -46,6 +46,9 @@ var driveSettings = []of{
 		key: "drive.hold_duty", kind: quantityOf(quantity.Ratio, func(d *Design) *float64 { return &d.Drive.HoldDuty }, within("0 %", "100 %")),
 		preset: "30 %", sentence: "Duty after the kick; mode kick.",
 	}, {
+		key: "drive.scan_time", kind: quantityOf(quantity.Time, func(d *Design) *float64 { return &d.Drive.ScanTime }, above("0 s", "60 s")),
+		preset: "20 ms", sentence: "One pass over all rows; mode scan.",
+	}, {
 		key: "drive.most_lit", kind: wholeOf(func(d *Design) *int { return &d.Drive.MostLit }, 1, maxWhole),
 		source: "all of them", derive: func(d *Design) { d.Drive.MostLit = d.Pixels() },
 		sentence: "Most pixels that the firmware ever lights at once; the supply is sized for that many.",

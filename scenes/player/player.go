@@ -83,7 +83,7 @@ func Drive(g *array.Grid, frameTime float64) (*drive.Drive, error) {
 		Voltage: d.Supply.Voltage, BoostVoltage: d.Drive.KickVoltage,
 		Frequency: d.Drive.Frequency, Inductance: g.Pixel.Coil.Inductance(),
 		OnResistance: d.Drive.OnResistance, DiodeDrop: d.Drive.DiodeDrop, MaxDuty: d.Drive.MaxDuty,
-		FrameTime: frameTime, KickTime: d.Drive.KickTime, HoldDuty: d.Drive.HoldDuty,
+		FrameTime: frameTime, ScanTime: d.Drive.ScanTime, KickTime: d.Drive.KickTime, HoldDuty: d.Drive.HoldDuty,
 	})
 	if err != nil {
 		return nil, fmt.Errorf("setting up the drive: %w", err)

@@ -1,0 +1,80 @@
+package player
+
+import (
+	"fmt"
+	"math"
+
+	"lodegrid/array/design"
+	"lodegrid/array/drive"
+	"lodegrid/array/supply"
+	"lodegrid/scenes"
+)
+
+// ModeDraw is what one frame takes in one drive mode, from rest with cold coils, all
+// else as in the design.
+type ModeDraw struct {
+	Mode design.DriveMode
+	Load drive.Load
+	// Power is the mean over the frame of both rails, Peak their highest together, W.
+	Power, Peak float64
+	// Current is the mean of the lit coils' currents, A, which the field of steel goes
+	// with; Effective its RMS over the times a fluid follows (the rows' turns, kick and
+	// hold), which the pull goes with.
+	Current, Effective float64
+	Coil               float64 // W, heat in the coils
+	// Rung is the supply for the main rail, Boost that of a kick rail of its own, Count
+	// 0 without one.
+	Rung, Boost supply.Rung
+}
+
+// CompareModes drives a frame in each mode.
+func (p *Player) CompareModes(f scenes.Frame) ([]ModeDraw, error) {
+	var list []ModeDraw
+	for _, mode := range []design.DriveMode{design.DriveDirect, design.DriveStagger, design.DriveScan, design.DriveKick} {
+		m, err := p.modeDraw(mode, f)
+		if err != nil {
+			return nil, fmt.Errorf("trying drive mode %s: %w", mode, err)
+		}
+		list = append(list, m)
+	}
+	return list, nil
+}
+
+func (p *Player) modeDraw(mode design.DriveMode, f scenes.Frame) (ModeDraw, error) {
+	m := ModeDraw{Mode: mode}
+	q, err := p.changed(func(d *design.Design) { d.Drive.Mode = mode })
+	if err != nil {
+		return m, err
+	}
+	d := q.grid.Design
+	q.measure()
+	if m.Load, err = q.meter.FrameLoad(q.pixels, f.Levels, q.resistance, f.Duration); err != nil {
+		return m, err
+	}
+	if err := q.drive.FrameFor(q.pixels, f.Levels, q.resistance, f.Duration); err != nil {
+		return m, err
+	}
+	lit := 0.0
+	for i, s := range q.pixels {
+		m.Power += s.Power
+		m.Coil += s.Copper
+		if f.Levels[i] != 0 {
+			m.Current += math.Abs(s.Average)
+			lit++
+		}
+	}
+	m.Current /= max(lit, 1)
+	m.Effective = m.Current
+	if mode == design.DriveScan {
+		m.Effective *= math.Sqrt(float64(d.Grid.Rows)) // on for 1/rows, rows times as much
+	}
+	m.Peak = m.Load.Supply.Peak*m.Load.Supply.Voltage + m.Load.Boost.Peak*m.Load.Boost.Voltage
+	main := mainRail(m.Load)
+	if m.Rung, err = supply.Rate(main.Voltage, main.Power(), d.Supply.Derating*d.Limits.SupplyLoad); err != nil {
+		return m, err
+	}
+	if mode == design.DriveKick && m.Load.Boost.Peak > 0 && m.Load.Supply.Peak > 0 {
+		m.Boost, err = supply.Rate(m.Load.Boost.Voltage, m.Load.Boost.Power(), d.Supply.Derating*d.Limits.SupplyLoad)
+	}
+	return m, err
+}

@@ -5,23 +5,32 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"sync"
 )
 
 //go:embed document.html
 var pageText string
 
-// page is the HTML form of a document. html/template escapes every text in it.
-var page = template.Must(template.New("document").Funcs(template.FuncMap{
-	"number": isNumber, "inc": func(i int) int { return i + 1 },
-	"chart": func(c *Chart) (template.HTML, error) { return c.inline() },
-	"map":   func(m *Map) (pageMap, error) { return m.layout() },
-}).Parse(pageText))
+// page is the HTML form of a document. html/template escapes every text in it. It is
+// parsed when it is first asked for, so that a program which writes no page, as the
+// one in the browser, need not carry it.
+var page = sync.OnceValues(func() (*template.Template, error) {
+	return template.New("document").Funcs(template.FuncMap{
+		"number": isNumber,
+		"chart":  func(c *Chart) (template.HTML, error) { return c.inline() },
+		"map":    func(m *Map) (pageMap, error) { return m.layout() },
+	}).Parse(pageText)
+})
 
 // WriteHTML writes the document as one HTML page that asks for nothing from
 // outside: style, charts and maps are inside it. Problems come first. The same
 // document gives the same bytes.
 func (d Document) WriteHTML(w io.Writer) error {
-	if err := page.Execute(w, d); err != nil {
+	t, err := page()
+	if err != nil {
+		return fmt.Errorf("reading the page's built-in template: %w", err)
+	}
+	if err := t.Execute(w, d); err != nil {
 		return fmt.Errorf("writing the %s as HTML: %w", d.Kind, err)
 	}
 	return nil

@@ -30,7 +30,7 @@ type action func(ctx context.Context, io streams, args []string) error
 func commands() []command {
 	return []command{
 		reportCommand(), coilCommand(), crosstalkCommand(), heatCommand(), supplyCommand(),
-		filmCommand(), framesCommand(), playCommand(), designCommand(),
+		filmCommand(), framesCommand(), playCommand(), webCommand(), designCommand(),
 	}
 }
 

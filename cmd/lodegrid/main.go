@@ -1,3 +1,5 @@
+//go:build !js
+
 // Command lodegrid computes a magnetic pixel display before its boards are paid
 // for: the coil, the field, crosstalk, heat, supply and the animation.
 package main

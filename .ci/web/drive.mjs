@@ -1,0 +1,94 @@
+// Drives the page of `lodegrid web --serve` in Chromium as a person would: loads it,
+// switches a pixel on with the mouse, reads the meters through their text mirror, drops
+// a level table and a design on the window, and makes sure that nothing was asked of
+// any other place. Usage: node drive.mjs URL TABLE.csv DESIGN.toml PICTURE.png
+import { chromium } from 'playwright-core';
+
+const [url, table, design, picture] = process.argv.slice(2);
+const origin = new URL(url).origin;
+let failed = 0;
+const check = (ok, what) => {
+  console.log((ok ? 'ok    ' : 'FAIL  ') + what);
+  if (!ok) failed++;
+};
+
+const browser = await chromium.launch({
+  executablePath: process.env.CHROMIUM || '/usr/bin/chromium',
+  args: ['--no-sandbox', '--use-angle=swiftshader', '--enable-unsafe-swiftshader', '--disable-quic', '--no-first-run', '--disable-background-networking'],
+});
+const page = await browser.newPage({ viewport: { width: 1280, height: 800 } });
+const elsewhere = [], errors = [];
+page.on('request', (r) => {
+  if (!r.url().startsWith(origin + '/') && !r.url().startsWith('blob:' + origin) && !r.url().startsWith('data:')) elsewhere.push(r.url());
+});
+page.on('pageerror', (e) => errors.push(e.message));
+page.on('console', (m) => { if (m.type() === 'error') errors.push(m.text()); });
+
+const meters = () => page.locator('#lodegrid-meters').textContent();
+// until waits for the meters to say what is looked for and returns the match.
+async function until(pattern, what, timeout = 60000) {
+  const end = Date.now() + timeout;
+  let text = '';
+  while (Date.now() < end) {
+    text = (await meters()) ?? '';
+    const m = text.match(pattern);
+    if (m) return m;
+    await page.waitForTimeout(200);
+  }
+  check(false, `${what}: the meters say ${JSON.stringify(text)}`);
+  return null;
+}
+
+const started = Date.now();
+const response = await page.goto(url);
+check(response.ok(), `the page loads (${response.status()})`);
+const program = await page.waitForResponse((r) => r.url().endsWith('lodegrid.wasm'), { timeout: 120000 }).catch(() => null);
+check(program !== null && program.headers()['content-type'] === 'application/wasm', 'the program has the type application/wasm');
+check(program !== null && program.headers()['content-encoding'] === 'gzip', 'the program is compressed');
+await page.locator('canvas').waitFor({ timeout: 120000 });
+const first = await until(/Supply power ([\d.]+) W now/, 'power at the start');
+if (first) check(Number(first[1]) > 1, `meters after ${Date.now() - started} ms: ${first[0]}`);
+check(await page.locator('#loading').isHidden(), 'the loading words are gone');
+check(await page.locator('#lodegrid-meters[aria-live="polite"]').count() === 1, 'the meters are a live region');
+
+// Pause, so that the scene stands, and read how many are lit.
+await page.mouse.move(640, 770);
+await page.keyboard.press('Space');
+await page.waitForTimeout(2500);
+const lit = await until(/lose their drop: \d+ of (\d+)/, 'lit pixels');
+const powerBefore = await until(/Supply power ([\d.]+) W now/, 'power before');
+const box = await page.locator('canvas').boundingBox();
+// The upper left pixel, dark in the demo's first frames.
+await page.mouse.move(box.x + 90, box.y + 83);
+await page.mouse.down();
+await page.waitForTimeout(200);
+await page.mouse.up();
+if (lit && powerBefore) {
+  const more = await until(new RegExp(`lose their drop: \\d+ of ${Number(lit[1]) + 1}\\b`), 'one more lit pixel');
+  check(more !== null, `a click lights one more pixel than the ${lit[1]}`);
+  const powerAfter = await until(/Supply power ([\d.]+) W now/, 'power after');
+  if (powerAfter) check(Number(powerAfter[1]) > Number(powerBefore[1]), `power rises from ${powerBefore[1]} W to ${powerAfter[1]} W`);
+}
+await page.screenshot({ path: picture });
+console.log('screenshot in', picture);
+
+// Drop files as the desktop would.
+const cdp = await page.context().newCDPSession(page);
+async function drop(file) {
+  const data = { items: [], files: [file], dragOperationsMask: 1 };
+  for (const type of ['dragEnter', 'dragOver', 'drop']) {
+    await cdp.send('Input.dispatchDragEvent', { type, x: 400, y: 300, data });
+    await page.waitForTimeout(100);
+  }
+}
+await drop(table);
+check(await until(/of 7\.0 s/, 'a dropped level table is played') !== null, 'a dropped level table of 7 s is played');
+await drop(design);
+check(await until(/of 3\.0 s/, "the dropped design's scene") !== null, "the dropped design's scene of 3 s is played");
+await page.screenshot({ path: picture.replace(/\.png$/, '-dropped.png') });
+
+check(elsewhere.length === 0, `nothing is asked of another place${elsewhere.length ? ': ' + elsewhere.join(', ') : ''}`);
+check(errors.length === 0, `the page reports no error${errors.length ? ': ' + errors.join('; ') : ''}`);
+await browser.close();
+console.log(failed === 0 ? 'browser page: all as it should be' : `browser page: ${failed} checks failed`);
+process.exit(failed === 0 ? 0 : 1);

@@ -1,0 +1,185 @@
+package main
+
+import (
+	"bytes"
+	"compress/gzip"
+	"context"
+	_ "embed"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+)
+
+//go:embed web/index.html
+var webIndex []byte
+
+//go:embed web/page.css
+var webStyle []byte
+
+//go:embed web/start.js
+var webStart []byte
+
+// page is the files of the browser's page in a fixed order.
+type page []pageFile
+
+type pageFile struct {
+	name, kind string // kind is the media type
+	data       []byte
+}
+
+const (
+	webProgram = "lodegrid.wasm"
+	webGlue    = "wasm_exec.js"
+)
+
+// wasmMark begins every WebAssembly module: its magic number and version 1
+// (WebAssembly Core Specification, binary format of modules).
+var wasmMark = []byte("\x00asm\x01\x00\x00\x00")
+
+// webPage gathers the page's files; wasm and glue name the program and wasm_exec.js,
+// empty to build the one and look for the other.
+func webPage(ctx context.Context, talk io.Writer, wasm, glue string) (page, error) {
+	var program []byte
+	var err error
+	if wasm != "" {
+		if program, err = os.ReadFile(wasm); err != nil {
+			return nil, fmt.Errorf("reading the program for the browser: %w", err)
+		}
+		if !bytes.HasPrefix(program, wasmMark) {
+			return nil, fmt.Errorf("reading the program for the browser: %s is not a WebAssembly module; build one with GOOS=js GOARCH=wasm go build -o %s ./cmd/lodegrid", wasm, webProgram)
+		}
+	} else if program, err = buildForBrowser(ctx, talk); err != nil {
+		return nil, err
+	}
+	script, err := findGlue(ctx, wasm, glue)
+	if err != nil {
+		return nil, err
+	}
+	packed, err := packedBytes(program)
+	if err != nil {
+		return nil, err
+	}
+	return page{
+		{"index.html", "text/html; charset=utf-8", webIndex},
+		{"page.css", "text/css; charset=utf-8", webStyle},
+		{"start.js", "text/javascript; charset=utf-8", webStart},
+		{webGlue, "text/javascript; charset=utf-8", script},
+		{webProgram, "application/wasm", program},
+		{webProgram + ".gz", "application/gzip", packed},
+	}, nil
+}
+
+// packedBytes are data compressed with gzip, the same for the same data.
+func packedBytes(data []byte) ([]byte, error) {
+	var b bytes.Buffer
+	z, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
+	if err != nil {
+		return nil, fmt.Errorf("compressing the program for the browser: %w", err)
+	}
+	if _, err := z.Write(data); err == nil {
+		err = z.Close()
+	}
+	if err != nil {
+		return nil, fmt.Errorf("compressing the program for the browser: %w", err)
+	}
+	return b.Bytes(), nil
+}
+
+// buildForBrowser compiles this program for the browser with the Go tool.
+func buildForBrowser(ctx context.Context, talk io.Writer) ([]byte, error) {
+	const advice = "; or name a program built before with --wasm"
+	tool, err := exec.LookPath("go")
+	if err != nil {
+		return nil, errors.New("building the program for the browser: the Go tool is not installed here" + advice)
+	}
+	source, err := findSource()
+	if err != nil {
+		return nil, fmt.Errorf("building the program for the browser: %w%s", err, advice)
+	}
+	tmp, err := os.MkdirTemp("", "lodegrid-web-*")
+	if err != nil {
+		return nil, fmt.Errorf("building the program for the browser: %w", err)
+	}
+	defer os.RemoveAll(tmp)
+	fmt.Fprintln(talk, "building the program for the browser from", source)
+	file := filepath.Join(tmp, webProgram)
+	cmd := exec.CommandContext(ctx, tool, "build", "-trimpath", "-ldflags=-s -w", "-o", file, "./cmd/lodegrid")
+	cmd.Dir = source
+	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0", "GOFLAGS=")
+	if said, err := cmd.CombinedOutput(); err != nil {
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		return nil, fmt.Errorf("building the program for the browser in %s: %w\n%s", source, err, bytes.TrimSpace(said))
+	}
+	data, err := os.ReadFile(file)
+	if err != nil {
+		return nil, fmt.Errorf("building the program for the browser: %w", err)
+	}
+	return data, nil
+}
+
+var moduleLine = regexp.MustCompile(`(?m)^module\s+"?lodegrid"?\s*(//.*)?$`)
+
+// findSource looks for lodegrid's module upwards from the working directory, then
+// from the folder of the running command.
+func findSource() (string, error) {
+	var starts []string
+	if dir, err := os.Getwd(); err == nil {
+		starts = append(starts, dir)
+	}
+	if file, err := os.Executable(); err == nil {
+		starts = append(starts, filepath.Dir(file))
+	}
+	for _, dir := range starts {
+		for {
+			if text, err := os.ReadFile(filepath.Join(dir, "go.mod")); err == nil && moduleLine.Match(text) {
+				return dir, nil
+			}
+			up := filepath.Dir(dir)
+			if up == dir {
+				break
+			}
+			dir = up
+		}
+	}
+	return "", fmt.Errorf("lodegrid's source (a go.mod that says module lodegrid) is neither in %s nor above", strings.Join(starts, " nor in "))
+}
+
+// findGlue reads wasm_exec.js, which has to come from the Go that built the program.
+func findGlue(ctx context.Context, wasm, glue string) ([]byte, error) {
+	if glue == "" && wasm != "" {
+		if beside := filepath.Join(filepath.Dir(wasm), webGlue); exists(beside) {
+			glue = beside
+		}
+	}
+	if glue == "" {
+		tool, err := exec.LookPath("go")
+		if err != nil {
+			return nil, fmt.Errorf("looking for %s: it is not beside %s, and the Go tool, which brings it, is not installed here; name it with --wasm-exec", webGlue, wasm)
+		}
+		root, err := exec.CommandContext(ctx, tool, "env", "GOROOT").Output()
+		if err != nil {
+			return nil, fmt.Errorf("looking for %s: asking the Go tool for its folder: %w", webGlue, err)
+		}
+		glue = filepath.Join(strings.TrimSpace(string(root)), "lib", "wasm", webGlue)
+	}
+	data, err := os.ReadFile(glue)
+	if err != nil {
+		return nil, fmt.Errorf("reading %s: %w", webGlue, err)
+	}
+	if !bytes.Contains(data, []byte("globalThis.Go")) {
+		return nil, fmt.Errorf("reading %s: %s is another file; Go's is in lib/wasm of its folder", webGlue, glue)
+	}
+	return data, nil
+}
+
+func exists(path string) bool {
+	_, err := os.Stat(path)
+	return err == nil
+}

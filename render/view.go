@@ -105,8 +105,8 @@ func (v *View) Draw(p *player.Player, b *player.Basin, e player.Entry, at float6
 		pixels, full := p.Pixels(), v.grid.Pixel.FullCurrent
 		v.paint(func(k int) float64 { return 0.5 + pixels[v.pixel(k)].Average/full/2 })
 	}
-	_, reached, _ := b.Following(p.States())
-	v.writeStrip(e, reached, at)
+	full, reached, _ := b.Following(p.States())
+	v.writeStrip(e, full, reached, at)
 	return v.img, nil
 }
 
@@ -140,7 +140,7 @@ func (v *View) paint(share func(k int) float64) {
 }
 
 // writeStrip writes the figures under the picture.
-func (v *View) writeStrip(e player.Entry, reached int, at float64) {
+func (v *View) writeStrip(e player.Entry, full float64, reached int, at float64) {
 	d := v.grid.Design
 	draw.Draw(v.img, v.strip, image.NewUniform(paper), image.Point{}, draw.Src)
 	x, y := 10, v.strip.Min.Y+v.figures.Height()
@@ -161,12 +161,16 @@ func (v *View) writeStrip(e player.Entry, reached int, at float64) {
 		state, c = state+fmt.Sprintf(", %d dark keep a drop", n), warning
 	}
 	v.figures.Draw(v.img, x, y, state, c)
+	x += v.figures.Width(state)
 	if e.Lit > 0 {
-		x += v.figures.Width(state + "   ")
-		v.figures.Draw(v.img, x, y, fmt.Sprintf("fluid on %d of %d", reached, e.Lit), faint)
+		cover := fmt.Sprintf("   fluid covers %.0f %%, on %d of %d", full*100, reached, e.Lit)
+		v.figures.Draw(v.img, x, y, cover, faint)
+		x += v.figures.Width(cover)
 	}
 	note := v.note()
-	v.figures.Draw(v.img, v.strip.Max.X-10-v.figures.Width(note), y, note, faint)
+	if at := v.strip.Max.X - 10 - v.figures.Width(note); at > x+8 { // a narrow picture has no room for it
+		v.figures.Draw(v.img, at, y, note, faint)
+	}
 }
 
 // note tells what the colours mean.

@@ -81,7 +81,7 @@ func packedBytes(data []byte) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("compressing the program for the browser: %w", err)
 	}
-	if _, err := z.Write(data); err == nil {
+	if _, err = z.Write(data); err == nil {
 		err = z.Close()
 	}
 	if err != nil {

@@ -1,0 +1,291 @@
+package player
+
+import (
+	"fmt"
+	"math"
+
+	"lodegrid/array/heat"
+	"lodegrid/array/supply"
+	"lodegrid/field/material"
+)
+
+// Company is what the other pixels do while one is watched.
+type Company string
+
+// The companies.
+const (
+	Alone    Company = "alone"    // all others are off
+	Together Company = "together" // all others do the same
+)
+
+// Companies lists both.
+var Companies = []Company{Alone, Together}
+
+// Pulses computes how much a pixel stands at constant voltages, switched hard on: single
+// pulses, repeated ones, and for ever. A pixel alone stands in the middle of the board,
+// of which at most span × span pixels are looked at. Pixels together are all alike, as
+// in the middle of a large board; a board of fewer than span × span pixels is taken as
+// it is.
+type Pulses struct {
+	nets   map[Company]*heat.Network
+	lit    map[Company][]bool
+	copper heat.Copper
+	series float64 // Ω
+	limit  float64 // K
+	top    float64 // V
+}
+
+// span bounds the part of a board that a pixel alone is watched in. Its pulses do not
+// reach farther; what it stands for ever is told a few per cent low.
+const span = 11
+
+// NewPulses returns the pulses of a player's display against its board limit.
+func NewPulses(p *Player) (*Pulses, error) {
+	d := p.grid.Design
+	t := &Pulses{
+		nets: map[Company]*heat.Network{}, lit: map[Company][]bool{},
+		copper: heat.Copper{Resistance20: p.load.resistance20, Alpha: material.AnnealedCopper.TempCoefficient},
+		series: d.Drive.OnResistance, limit: d.Limits.Board,
+		top: max(supply.HighestVoltage, 2*d.Supply.Voltage),
+	}
+	for _, c := range Companies {
+		params := p.net.Params()
+		rows, cols := min(params.Rows, span), min(params.Cols, span)
+		if c == Together && params.Rows*params.Cols >= span*span {
+			rows, cols = 1, 1
+		}
+		if rows != params.Rows || cols != params.Cols {
+			params.Rows, params.Cols = rows, cols
+			layers := append([]heat.Layer(nil), params.Layers...)
+			for i := range layers {
+				layers[i].Rim = 0 // the cut is no edge
+			}
+			params.Layers = layers
+		}
+		net, err := heat.New(params)
+		if err != nil {
+			return nil, fmt.Errorf("building the heat network of a pixel %s: %w", c, err)
+		}
+		t.nets[c] = net
+		lit := make([]bool, rows*cols)
+		for i := range lit {
+			lit[i] = c == Together || i == rows/2*cols+cols/2
+		}
+		t.lit[c] = lit
+	}
+	return t, nil
+}
+
+// Top is the highest voltage looked at, V.
+func (t *Pulses) Top() float64 { return t.top }
+
+func (t *Pulses) share(c Company, share float64) []float64 {
+	s := make([]float64, len(t.lit[c]))
+	for i, on := range t.lit[c] {
+		if on {
+			s[i] = share
+		}
+	}
+	return s
+}
+
+// Load is the heat at a constant voltage for a share of the time.
+func (t *Pulses) load(c Company, volts, share float64) heat.Load {
+	return &heat.VoltageDrive{Copper: t.copper, Volts: volts, Series: t.series, Share: t.share(c, share)}
+}
+
+// Pulse is one row of a table of pulses.
+type Pulse struct {
+	Company  Company
+	Voltage  float64 // V
+	Start    float64 // K, of the whole board before the pulse
+	Longest  float64 // s, until the coil is at the board's limit; +Inf if never within a day
+	CoolDown float64 // s, from then to within a kelvin of the start, or of the air; 0 if never hot
+	Heat     float64 // J, in one coil, until then; +Inf with Longest
+}
+
+// Repeat is how often pulses of a width may repeat for ever.
+type Repeat struct {
+	Company Company
+	Voltage float64 // V
+	Width   float64 // s
+	Period  float64 // s, shortest; Width if the pulse may stay on, +Inf if none of that width may be
+	Duty    float64 // greatest share of the time, for pulses far shorter than a coil takes to warm
+}
+
+// Table returns the longest single pulse for every company, start (K) and voltage, and
+// the highest rate of pulses of a width (s) for every company and voltage. Starts at the
+// board's limit or above are refused.
+func (t *Pulses) Table(starts, volts []float64, width float64) ([]Pulse, []Repeat, error) {
+	var pulses []Pulse
+	var repeats []Repeat
+	for _, c := range Companies {
+		net := t.nets[c]
+		air := net.Params().Ambient
+		for _, v := range volts {
+			rows, err := net.PulseTable(heat.PulseSpec{
+				Levels: []float64{v}, Load: func(level, share float64) heat.Load { return t.load(c, level, share) },
+				Start: air, Limit: t.limit, Width: width,
+			})
+			if err != nil {
+				return nil, nil, fmt.Errorf("pulses of %g V, pixels %s: %w", v, c, err)
+			}
+			r := rows[0]
+			repeats = append(repeats, Repeat{c, v, r.Width, r.Period, r.MaxDuty})
+			for _, start := range starts {
+				p, err := t.single(c, v, start)
+				if err != nil {
+					return nil, nil, fmt.Errorf("a pulse of %g V, pixels %s: %w", v, c, err)
+				}
+				pulses = append(pulses, p)
+			}
+		}
+	}
+	return pulses, repeats, nil
+}
+
+// horizon is the longest pulse looked at, s: about a day.
+const horizon = 1e5
+
+// longest is a single pulse without what follows it.
+func (t *Pulses) longest(c Company, volts, start float64) (Pulse, error) {
+	p := Pulse{Company: c, Voltage: volts, Start: start, Longest: math.Inf(1), Heat: math.Inf(1)}
+	net := t.nets[c]
+	if air := net.Params().Ambient; !(start >= air && start < t.limit) {
+		return p, fmt.Errorf("a start at %.4g K: %.4g K (the air) or more is possible, and less than the board's limit of %.4g K", start, air, t.limit)
+	}
+	net.Start(start)
+	seconds, reached, err := net.Until(t.load(c, volts, 1), t.limit, horizon)
+	if err != nil || !reached {
+		return p, err
+	}
+	p.Longest = seconds
+	lit := 0.0
+	for _, on := range t.lit[c] {
+		if on {
+			lit++
+		}
+	}
+	p.Heat = net.Balance().Supplied / lit
+	return p, nil
+}
+
+func (t *Pulses) single(c Company, volts, start float64) (Pulse, error) {
+	p, err := t.longest(c, volts, start)
+	if err != nil || math.IsInf(p.Longest, 1) {
+		return p, err
+	}
+	cool, reached, err := t.nets[c].Until(t.load(c, volts, 0), start+1, horizon)
+	p.CoolDown = cool
+	if !reached {
+		p.CoolDown = math.Inf(1)
+	}
+	return p, err
+}
+
+// Hold is what a pixel stands for ever.
+type Hold struct {
+	Company Company
+	// Voltage is the highest constant voltage whose steady state keeps the board's
+	// limit, V; Held is false if even the highest looked at does.
+	Voltage float64
+	Held    bool
+	// Runaway is the voltage from which there is no steady state up to what the model
+	// knows (Ceiling), V; +Inf for none up to the highest looked at. Feeds tells that heating
+	// feeds itself there, rather than the ceiling being passed.
+	Runaway float64
+	Feeds   bool
+	Ceiling float64 // K
+	// Current is the highest constant current whose steady state keeps the limit, and
+	// RunawayCurrent that from which there is none, A: a driver that regulates the
+	// current heats more the hotter the coil is.
+	Current, RunawayCurrent float64
+	FeedsCurrent            bool
+}
+
+// Holds returns what a pixel alone and pixels together stand for ever.
+func (t *Pulses) Holds() ([]Hold, error) {
+	var list []Hold
+	for _, c := range Companies {
+		net := t.nets[c]
+		h := Hold{Company: c, Ceiling: net.Params().Ceiling}
+		voltage := func(v float64) heat.Load { return t.load(c, v, 1) }
+		amps := func(i float64) heat.Load {
+			return &heat.CurrentDrive{Copper: t.copper, Amps: i, Share: t.share(c, 1)}
+		}
+		most := t.top / t.copper.Resistance20
+		for _, s := range []struct {
+			family       func(float64) heat.Load
+			top, ceiling float64
+			level        *float64
+			bounded      *bool
+			runaway      *bool
+		}{
+			{voltage, t.top, t.limit, &h.Voltage, &h.Held, nil},
+			{voltage, t.top, h.Ceiling, &h.Runaway, nil, &h.Feeds},
+			{amps, most, t.limit, &h.Current, nil, nil},
+			{amps, most, h.Ceiling, &h.RunawayCurrent, nil, &h.FeedsCurrent},
+		} {
+			found, err := net.Highest(s.family, 0, s.top, s.ceiling, 1e-5*s.top)
+			if err != nil {
+				return nil, fmt.Errorf("what pixels %s stand for ever: %w", c, err)
+			}
+			*s.level = found.Level
+			if s.bounded != nil {
+				*s.bounded = found.Bounded
+			}
+			if s.runaway != nil {
+				*s.runaway = found.Runaway
+				if !found.Bounded {
+					*s.level = math.Inf(1)
+				}
+			}
+		}
+		list = append(list, h)
+	}
+	return list, nil
+}
+
+// Curve is the longest on-time against voltage for one company and start.
+type Curve struct {
+	Company Company
+	Start   float64 // K
+	Seconds []float64
+	Volts   []float64
+}
+
+// chartTime is the longest on-time that a curve shows, s.
+const chartTime = 1e4
+
+// Curves returns what a chart of safe operation shows: for each company and start (K)
+// the longest on-time over voltages from what may stay on for ever up to Top.
+func (t *Pulses) Curves(starts []float64) ([]Curve, error) {
+	const points = 48
+	var list []Curve
+	for _, c := range Companies {
+		steady, err := t.nets[c].Highest(func(v float64) heat.Load { return t.load(c, v, 1) }, 0, t.top, t.limit, 1e-5*t.top)
+		if err != nil {
+			return nil, fmt.Errorf("what pixels %s stand for ever: %w", c, err)
+		}
+		if !steady.Bounded {
+			continue // nothing to draw: any voltage may stay on
+		}
+		for _, start := range starts {
+			curve := Curve{Company: c, Start: start, Seconds: []float64{chartTime}, Volts: []float64{steady.Level}}
+			for k := range points + 1 {
+				// Closer together near the steady voltage, where the time runs away.
+				share := float64(k) / points
+				v := steady.Level * math.Pow(t.top/steady.Level, 0.002+0.998*share*share)
+				p, err := t.longest(c, v, start)
+				if err != nil {
+					return nil, err
+				}
+				if p.Longest < chartTime {
+					curve.Seconds, curve.Volts = append(curve.Seconds, p.Longest), append(curve.Volts, v)
+				}
+			}
+			list = append(list, curve)
+		}
+	}
+	return list, nil
+}

@@ -16,7 +16,7 @@ import (
 type Chart struct {
 	Title, X, Y string
 	Lines       []Line
-	LogY        bool
+	LogX, LogY  bool
 	FromZero    bool // the y axis includes 0
 	// Levels are horizontal marks, for limits.
 	Levels []Level
@@ -27,6 +27,10 @@ type Chart struct {
 type Line struct {
 	Label string
 	X, Y  []float64
+	// Color is the number of the curve's colour from 1; 0 takes the next one. Dashed
+	// tells curves of one colour apart.
+	Color  int
+	Dashed bool
 }
 
 // Level is a horizontal mark with a name.
@@ -85,6 +89,9 @@ func (c Chart) plot(legend bool) (*plot.Plot, error) {
 	if c.LogY {
 		p.Y.Scale, p.Y.Tick.Marker = plot.LogScale{}, plot.LogTicks{Prec: -1}
 	}
+	if c.LogX {
+		p.X.Scale, p.X.Tick.Marker = plot.LogScale{}, decades{}
+	}
 	left, right := math.Inf(1), math.Inf(-1)
 	for i, l := range c.Lines {
 		if len(l.X) != len(l.Y) {
@@ -92,7 +99,7 @@ func (c Chart) plot(legend bool) (*plot.Plot, error) {
 		}
 		var xy plotter.XYs
 		for k := range l.X {
-			if math.IsNaN(l.Y[k]) || math.IsInf(l.Y[k], 0) || c.LogY && l.Y[k] <= 0 {
+			if math.IsNaN(l.Y[k]) || math.IsInf(l.Y[k], 0) || c.LogY && l.Y[k] <= 0 || c.LogX && l.X[k] <= 0 {
 				continue
 			}
 			xy = append(xy, plotter.XY{X: l.X[k], Y: l.Y[k]})
@@ -105,8 +112,8 @@ func (c Chart) plot(legend bool) (*plot.Plot, error) {
 		if err != nil {
 			return nil, fmt.Errorf("drawing chart %q, curve %q: %w", c.Title, l.Label, err)
 		}
-		line.Color, line.Width = lineColors[i%len(lineColors)], vg.Points(1.6)
-		line.Dashes = lineDashes(i)
+		line.Color, line.Width = l.color(i), vg.Points(1.6)
+		line.Dashes = l.dashes(i)
 		p.Add(line)
 		if legend {
 			p.Legend.Add(l.Label, line)
@@ -135,7 +142,23 @@ func (c Chart) plot(legend bool) (*plot.Plot, error) {
 	return p, nil
 }
 
-// lineDashes and levelDashes tell curves and levels of one colour apart.
-func lineDashes(i int) []vg.Length { return dashes[i/len(lineColors)%len(dashes)] }
+// color is the colour of a chart's i-th curve.
+func (l Line) color(i int) color.RGBA {
+	if l.Color > 0 {
+		i = l.Color - 1
+	}
+	return lineColors[i%len(lineColors)]
+}
+
+// dashes and levelDashes tell curves and levels of one colour apart.
+func (l Line) dashes(i int) []vg.Length {
+	switch {
+	case l.Dashed:
+		return dashes[1]
+	case l.Color > 0:
+		return nil
+	}
+	return dashes[i/len(lineColors)%len(dashes)]
+}
 
 func levelDashes(i int) []vg.Length { return dashes[1+i%(len(dashes)-1)] }

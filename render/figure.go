@@ -43,7 +43,7 @@ func (c Chart) inline() (template.HTML, error) {
 	}
 	var key strings.Builder
 	for i, l := range c.Lines {
-		key.WriteString(keyEntry(l.Label, lineColors[i%len(lineColors)], lineDashes(i)))
+		key.WriteString(keyEntry(l.Label, l.color(i), l.dashes(i)))
 	}
 	for i, l := range c.Levels {
 		key.WriteString(keyEntry(l.Label, warning, levelDashes(i)))

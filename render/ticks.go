@@ -31,3 +31,29 @@ func (roundTicks) Ticks(low, high float64) []plot.Tick {
 	}
 	return list
 }
+
+// decades marks a logarithmic axis at powers of ten, with unmarked ticks at 2 … 9 times
+// each.
+type decades struct{}
+
+// Ticks implements plot.Ticker.
+func (decades) Ticks(low, high float64) []plot.Tick {
+	if !(low > 0) || math.IsInf(high, 0) {
+		return nil
+	}
+	var list []plot.Tick
+	for k := int(math.Floor(math.Log10(low))); k <= int(math.Ceil(math.Log10(high))); k++ {
+		for f := 1.0; f < 10; f++ {
+			v := f * math.Pow10(k)
+			if v < low*(1-1e-9) || v > high*(1+1e-9) {
+				continue
+			}
+			label := ""
+			if f == 1 {
+				label = fmt.Sprintf("%.*f", max(0, -k), v)
+			}
+			list = append(list, plot.Tick{Value: v, Label: label})
+		}
+	}
+	return list
+}

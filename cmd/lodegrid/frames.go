@@ -32,8 +32,11 @@ in seconds and the levels −1…1 row by row, or as a compact binary table with
 pixel that has its drop is dimmed to what holds it, pixels that come on together may
 wait for each other, and a pixel that comes on keeps its level until the fluid is
 there. With --cap only as much is changed as keeps every frame under that power, the
-hottest pixels first. No drop is lost that was held before: the new scene is played
-as a whole to make sure, and what it saved is printed.`,
+hottest pixels first. No pixel falls below limits.hold that was above it before, and
+no dark one rises over limits.false_on: the new scene is played as a whole to make
+sure, and what it saved is printed. Whether the fluid, once it moves, still gets
+everywhere is another question, which --fluid answers by letting it move in both
+scenes.`,
 		setup: func(flags *pflag.FlagSet) action {
 			o := framesOptions{optimise: optimise.Defaults()}
 			var scene sceneFlags
@@ -214,6 +217,7 @@ func optimiseScene(ctx context.Context, s streams, d design.Design, sc scenes.Sc
 		return render.Section{}, nil, sc, err
 	}
 	section := render.OptimiseSection(d, r)
+	problems := []render.Problem{}
 	if o.fluid {
 		before, err := followed(ctx, s, d, sc)
 		if err != nil {
@@ -225,10 +229,16 @@ func optimiseScene(ctx context.Context, s streams, d design.Design, sc scenes.Sc
 		}
 		section.Facts = append(section.Facts, render.Fact{
 			Key: "fluid_reached_after", Label: "lit pixels that the fluid reached", Value: after,
-			Text: fmt.Sprintf("%.1f %%, before %.1f %%", after*100, before*100),
-		}, render.Fact{Key: "fluid_reached_before", Label: "before", Value: before, Text: fmt.Sprintf("%.1f %%", before*100)})
+			Text: fmt.Sprintf("%.1f %%", after*100),
+		}, render.Fact{Key: "fluid_reached_before", Label: "before it was changed", Value: before, Text: fmt.Sprintf("%.1f %%", before*100)})
+		if after < before-fluidTolerance {
+			problems = append(problems, render.Problem{
+				Key:    "fluid",
+				What:   fmt.Sprintf("The fluid reaches %.1f %% of the lit pixels, %.1f %% before: dimmed pixels hold their drops, but the moving fluid does not get to them as it did.", after*100, before*100),
+				Advice: "a greater --margin, a longer --kick, or --cap for as little change as the supply asks for",
+			})
+		}
 	}
-	problems := []render.Problem{}
 	if r.Over > 0 {
 		problems = append(problems, render.Problem{
 			Key:    "cap",
@@ -238,6 +248,10 @@ func optimiseScene(ctx context.Context, s streams, d design.Design, sc scenes.Sc
 	}
 	return section, problems, r.Scene, nil
 }
+
+// fluidTolerance is the share of the lit pixels by which the fluid may follow worse
+// before it is told: a drop more or less in a hundred is chance.
+const fluidTolerance = 0.01
 
 // followed is the share of lit pixels that the fluid reaches in a scene.
 func followed(ctx context.Context, s streams, d design.Design, sc scenes.Scene) (float64, error) {

@@ -197,13 +197,19 @@ func worse(before, after *player.Ledger, pinned []bool) bool {
 	return found
 }
 
+// coolRise is by how much the hungriest frame may draw more because its coils are
+// cooler, as a share: a supply has to carry it with cold coils anyway, where it draws
+// more than that.
+const coolRise = 0.03
+
 // better tells whether a scene is worth changing: its hungriest frame draws less, or
-// as much with less on average. Where kicks were asked for, the average decides.
+// it draws less on average and the hungriest frame's coils are only cooler. Where kicks
+// were asked for, the average alone decides.
 func better(o Options, before, after player.Summary) bool {
 	less := func(a, b float64) bool { return a < b*(1-1e-6) }
-	if o.KickLevel > 0 {
-		return less(after.AveragePower, before.AveragePower)
+	if less(after.PeakFramePower, before.PeakFramePower) {
+		return true
 	}
-	return less(after.PeakFramePower, before.PeakFramePower) ||
-		after.PeakFramePower <= before.PeakFramePower && less(after.AveragePower, before.AveragePower)
+	return less(after.AveragePower, before.AveragePower*(1-coolRise)) &&
+		(o.KickLevel > 0 || after.PeakFramePower <= before.PeakFramePower*(1+coolRise))
 }

@@ -342,6 +342,35 @@ func TestKick(t *testing.T) {
 	}
 }
 
+// Pixels that all swap at once are all kicked at once, so that the peak stays; they
+// rest after it all the same, and the coils stay cooler.
+func TestSwapsSaveOnAverage(t *testing.T) {
+	g := gridOf(t)
+	s := scenes.Scene{Name: "swap", Rows: 4, Cols: 5}
+	for k := range 4 {
+		f := scenes.Frame{Levels: make([]float64, 20), Duration: 2}
+		for i := range f.Levels {
+			if (i/5+i%5+k)%2 == 0 {
+				f.Levels[i] = 1
+			}
+		}
+		s.Frames = append(s.Frames, f)
+	}
+	r, err := Scene(context.Background(), playerOf(t, g), s, Defaults(), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !r.Changed || r.After.AveragePower > 0.9*r.Before.AveragePower || r.After.PeakFramePower > (1+coolRise)*r.Before.PeakFramePower {
+		t.Errorf("%g W on average, %g W at most; before %g and %g", r.After.AveragePower, r.After.PeakFramePower, r.Before.AveragePower, r.Before.PeakFramePower)
+	}
+	if r.Waiting != 0 {
+		t.Errorf("%d pixels wait while their drops are handed over", r.Waiting)
+	}
+	if n := violations(t, g, s, r.Scene); n > 0 {
+		t.Errorf("%d violations", n)
+	}
+}
+
 // With the firmware's step, rounding to it changes nothing and takes no hold away.
 func TestStep(t *testing.T) {
 	g := gridOf(t)

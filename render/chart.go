@@ -9,7 +9,9 @@ import (
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/plotter"
+	typeset "gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
 )
 
 // Chart is a line chart. Axes carry their unit in the label.
@@ -55,22 +57,61 @@ func (c Chart) Write(w io.Writer, format string, width, height float64) error {
 }
 
 func (c Chart) write(w io.Writer, format string, width, height float64, legend bool) error {
-	p, err := c.plot(legend)
+	p, keys, err := c.plot()
 	if err != nil {
 		return err
 	}
-	wt, err := p.WriterTo(vg.Points(width), vg.Points(height), format)
+	canvas, err := draw.NewFormattedCanvas(vg.Points(width), vg.Points(height), format)
 	if err != nil {
 		return fmt.Errorf("drawing chart %q as %s: %w", c.Title, format, err)
 	}
-	if _, err := wt.WriteTo(w); err != nil {
+	area := draw.New(canvas)
+	area.SetColor(paper)
+	area.Fill(area.Rectangle.Path())
+	if legend {
+		const edge = vg.Length(6)
+		area = draw.Crop(area, edge, -edge, edge, -edge)
+		area = drawKeys(area, keys, p.Legend.TextStyle)
+	}
+	p.Draw(area)
+	if _, err := canvas.WriteTo(w); err != nil {
 		return fmt.Errorf("writing chart %q: %w", c.Title, err)
 	}
 	return nil
 }
 
-// plot lays the chart out.
-func (c Chart) plot(legend bool) (*plot.Plot, error) {
+// key is a curve's entry in the legend.
+type key struct {
+	label string
+	line  *plotter.Line
+}
+
+// drawKeys puts the legend under the chart, in as many columns as fit, where it
+// covers no curve, and returns what is left for the chart.
+func drawKeys(area draw.Canvas, keys []key, style typeset.Style) draw.Canvas {
+	const sample, gap = vg.Length(20), vg.Length(14)
+	widest := vg.Length(0)
+	for _, k := range keys {
+		widest = max(widest, style.Width(k.label))
+	}
+	columns := max(1, min(len(keys), int((area.Size().X+gap)/(sample+4+widest+gap))))
+	rows := (len(keys) + columns - 1) / columns
+	line := 1.35 * style.Font.Size
+	for i, k := range keys {
+		// Down the columns, so that related curves stay together.
+		x := area.Min.X + vg.Length(i/rows)*(sample+4+widest+gap)
+		y := area.Min.Y + (vg.Length(rows-1-i%rows)+0.5)*line
+		area.StrokeLine2(k.line.LineStyle, x, y, x+sample, y)
+		left := style
+		left.XAlign, left.YAlign = typeset.XLeft, typeset.YCenter
+		area.FillText(left, vg.Point{X: x + sample + 4, Y: y}, k.label)
+	}
+	return draw.Crop(area, 0, 0, vg.Length(rows)*line+4, 0)
+}
+
+// plot lays the chart out and returns its curves and levels for a legend.
+func (c Chart) plot() (*plot.Plot, []key, error) {
+	var keys []key
 	p := plot.New()
 	p.Title.Text, p.X.Label.Text, p.Y.Label.Text = c.Title, c.X, c.Y
 	for _, f := range []*font.Font{
@@ -80,7 +121,6 @@ func (c Chart) plot(legend bool) (*plot.Plot, error) {
 		f.Variant = "Sans"
 	}
 	p.Title.TextStyle.Font.Size = vg.Points(13)
-	p.Legend.Top = true
 	p.BackgroundColor = paper
 	grid := plotter.NewGrid()
 	grid.Vertical.Color, grid.Horizontal.Color = chartGrid, chartGrid
@@ -95,7 +135,7 @@ func (c Chart) plot(legend bool) (*plot.Plot, error) {
 	left, right := math.Inf(1), math.Inf(-1)
 	for i, l := range c.Lines {
 		if len(l.X) != len(l.Y) {
-			return nil, fmt.Errorf("drawing chart %q: curve %q has %d x and %d y", c.Title, l.Label, len(l.X), len(l.Y))
+			return nil, nil, fmt.Errorf("drawing chart %q: curve %q has %d x and %d y", c.Title, l.Label, len(l.X), len(l.Y))
 		}
 		var xy plotter.XYs
 		for k := range l.X {
@@ -110,28 +150,24 @@ func (c Chart) plot(legend bool) (*plot.Plot, error) {
 		}
 		line, err := plotter.NewLine(xy)
 		if err != nil {
-			return nil, fmt.Errorf("drawing chart %q, curve %q: %w", c.Title, l.Label, err)
+			return nil, nil, fmt.Errorf("drawing chart %q, curve %q: %w", c.Title, l.Label, err)
 		}
 		line.Color, line.Width = l.color(i), vg.Points(1.6)
 		line.Dashes = l.dashes(i)
 		p.Add(line)
-		if legend {
-			p.Legend.Add(l.Label, line)
-		}
+		keys = append(keys, key{l.Label, line})
 	}
 	if math.IsInf(left, 1) {
-		return nil, fmt.Errorf("drawing chart %q: no point to draw", c.Title)
+		return nil, nil, fmt.Errorf("drawing chart %q: no point to draw", c.Title)
 	}
 	for i, v := range c.Levels {
 		line, err := plotter.NewLine(plotter.XYs{{X: left, Y: v.Y}, {X: right, Y: v.Y}})
 		if err != nil {
-			return nil, fmt.Errorf("drawing chart %q, level %q: %w", c.Title, v.Label, err)
+			return nil, nil, fmt.Errorf("drawing chart %q, level %q: %w", c.Title, v.Label, err)
 		}
 		line.Color, line.Width, line.Dashes = warning, vg.Points(1.2), levelDashes(i)
 		p.Add(line)
-		if legend {
-			p.Legend.Add(v.Label, line)
-		}
+		keys = append(keys, key{v.Label, line})
 	}
 	if c.FromZero {
 		p.Y.Min, p.Y.Max = min(p.Y.Min, 0), max(p.Y.Max, 0)
@@ -139,7 +175,7 @@ func (c Chart) plot(legend bool) (*plot.Plot, error) {
 	if !c.LogY {
 		p.Y.Max += 0.04 * (p.Y.Max - p.Y.Min)
 	}
-	return p, nil
+	return p, keys, nil
 }
 
 // color is the colour of a chart's i-th curve.

@@ -49,6 +49,19 @@ type Table struct {
 	Key, Title string
 	Columns    []Column
 	Rows       [][]Cell
+	// Brief is how many rows people are shown; 0 shows all. Programs get them all.
+	Brief int
+}
+
+// Shown returns the rows that people are shown, Left how many they are not.
+func (t Table) Shown() [][]Cell { return t.Rows[:len(t.Rows)-t.Left()] }
+
+// Left returns how many rows are left to programs.
+func (t Table) Left() int {
+	if t.Brief == 0 {
+		return 0
+	}
+	return max(0, len(t.Rows)-t.Brief)
 }
 
 // Column heads a table's column.

@@ -88,7 +88,7 @@ func (p *printer) table(t Table) {
 	width := make([]int, len(t.Columns))
 	for i, c := range t.Columns {
 		width[i] = utf8.RuneCountInString(c.Head)
-		for _, r := range t.Rows {
+		for _, r := range t.Shown() {
 			width[i] = max(width[i], utf8.RuneCountInString(r[i].Text))
 		}
 	}
@@ -103,8 +103,11 @@ func (p *printer) table(t Table) {
 		p.line("  %s", strings.TrimRight(b.String(), " "))
 	}
 	row(func(i int) string { return t.Columns[i].Head })
-	for _, r := range t.Rows {
+	for _, r := range t.Shown() {
 		row(func(i int) string { return r[i].Text })
+	}
+	if n := t.Left(); n > 0 {
+		p.line("    … and %d more with --json or --csv", n)
 	}
 }
 

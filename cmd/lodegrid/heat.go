@@ -13,21 +13,29 @@ import (
 func heatCommand() command {
 	return command{
 		name: "heat", args: "[DESIGN]", short: "how hot the display gets: one pixel, all on, and the scene in a loop",
-		long: `Finds the steady state with one pixel on and with all on, plays the scene in its
-looped state, and solves for the largest duty that keeps every limit. --map
-writes the coils' temperatures at the scene's hottest as PNG.`,
+		long: `Finds the steady state with one pixel on and with all on, how long pulses at several
+voltages may last and how often they may repeat, plays the scene in its looped state,
+and solves for the largest duty and the largest voltage that keep every limit.
+--safe-area draws the longest on-time against voltage, --chart the temperatures over
+the scene, --map the coils' temperatures at their hottest.`,
 		setup: func(flags *pflag.FlagSet) action {
 			var out outputFlags
 			var scene sceneFlags
 			var changes changeFlags
-			var picture string
+			var pulses pulseFlags
+			var picture, safe, chart string
 			out.declare(flags)
 			scene.declare(flags)
 			changes.declare(flags)
+			pulses.declare(flags)
+			flags.StringVar(&safe, "safe-area", "", "file for a chart of voltage against the longest on-time, .svg or .png")
+			flags.StringVar(&chart, "chart", "", "file for a chart of temperatures over the scene, .svg or .png")
 			flags.StringVar(&picture, "map", "", "PNG file for the highest temperature of each coil")
 			return func(ctx context.Context, s streams, args []string) error {
-				if err := out.check(picture); err != nil {
-					return err
+				for _, file := range []string{picture, safe, chart} {
+					if err := out.check(file); err != nil {
+						return err
+					}
 				}
 				d, sc, err := openBoth(args, &changes, &scene)
 				if err != nil {
@@ -45,23 +53,39 @@ writes the coils' temperatures at the scene's hottest as PNG.`,
 				if err != nil {
 					return err
 				}
+				pulse, err := pulses.section(s, d, p, safe)
+				if err != nil {
+					return err
+				}
 				b := newBar(s, "playing", len(sc.Frames))
 				ledger, z, budget, runaway, err := loop(ctx, p, sc, func(player.Entry) { b.step() })
 				b.done()
 				if err != nil {
 					return err
 				}
-				doc := render.Document{Kind: "heat", Design: d.Name, Problems: []render.Problem{}, Sections: []render.Section{steady}}
+				doc := render.Document{Kind: "heat", Design: d.Name, Problems: []render.Problem{}, Sections: []render.Section{steady, pulse}}
 				if runaway != nil {
 					doc.Problems = append(doc.Problems, render.RunawayProblem(d, runaway, budget))
 					if picture != "" {
 						fmt.Fprintf(s.err, "no map is written to %s: the scene has no steady state to draw\n", picture)
 					}
+					if chart != "" {
+						fmt.Fprintf(s.err, "no chart is written to %s: the scene has no steady state to draw\n", chart)
+					}
 					return out.write(s, doc)
 				}
-				doc.Sections = append(doc.Sections, render.ThermalBudgetSection(d, sc, ledger, budget))
+				volts, err := p.LargestVoltage(sc)
+				if err != nil {
+					return err
+				}
+				doc.Sections = append(doc.Sections, render.ThermalBudgetSection(d, sc, ledger, budget, &volts))
+				if chart != "" {
+					if err := writeChart(chart, s, render.HeatChart(d, ledger)); err != nil {
+						return err
+					}
+				}
 				if out.html != "" {
-					doc.Sections[1].Figures = heatFigures(d, ledger)
+					doc.Sections[len(doc.Sections)-1].Figures = heatFigures(d, ledger)
 					if doc.Source, err = spelledOut(d); err != nil {
 						return err
 					}

@@ -254,6 +254,25 @@ type Curve struct {
 	Volts   []float64
 }
 
+// lasting is the highest voltage that may stay on from a start, V, up to the one of the
+// steady state: a board that starts warm can pass the limit before it has cooled to
+// what that voltage holds.
+func (t *Pulses) lasting(c Company, start, steady float64) (float64, error) {
+	low, high := 0.0, steady
+	for v := steady * (1 - 1e-4); high-low > 1e-3*steady; v = (low + high) / 2 {
+		p, err := t.longest(c, v, start)
+		switch {
+		case err != nil:
+			return 0, err
+		case math.IsInf(p.Longest, 1):
+			low = v
+		default:
+			high = v
+		}
+	}
+	return low, nil
+}
+
 // chartTime is the longest on-time that a curve shows, s.
 const chartTime = 1e4
 
@@ -271,11 +290,15 @@ func (t *Pulses) Curves(starts []float64) ([]Curve, error) {
 			continue // nothing to draw: any voltage may stay on
 		}
 		for _, start := range starts {
-			curve := Curve{Company: c, Start: start, Seconds: []float64{chartTime}, Volts: []float64{steady.Level}}
+			from, err := t.lasting(c, start, steady.Level)
+			if err != nil {
+				return nil, err
+			}
+			curve := Curve{Company: c, Start: start, Seconds: []float64{chartTime}, Volts: []float64{from}}
 			for k := range points + 1 {
-				// Closer together near the steady voltage, where the time runs away.
+				// Closer together near the lasting voltage, where the time runs away.
 				share := float64(k) / points
-				v := steady.Level * math.Pow(t.top/steady.Level, 0.002+0.998*share*share)
+				v := from * math.Pow(t.top/from, 0.002+0.998*share*share)
 				p, err := t.longest(c, v, start)
 				if err != nil {
 					return nil, err
@@ -283,6 +306,10 @@ func (t *Pulses) Curves(starts []float64) ([]Curve, error) {
 				if p.Longest < chartTime {
 					curve.Seconds, curve.Volts = append(curve.Seconds, p.Longest), append(curve.Volts, v)
 				}
+			}
+			if len(curve.Volts) > 1 { // across, not aslant, to where time is limited
+				curve.Seconds = append(curve.Seconds[:1], append([]float64{curve.Seconds[1]}, curve.Seconds[1:]...)...)
+				curve.Volts = append(curve.Volts[:1], append([]float64{from}, curve.Volts[1:]...)...)
 			}
 			list = append(list, curve)
 		}

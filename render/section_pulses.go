@@ -1,0 +1,107 @@
+package render
+
+import (
+	"fmt"
+	"math"
+
+	"lodegrid/array/design"
+	"lodegrid/field/quantity"
+	"lodegrid/scenes/player"
+)
+
+// PulseSection is how long a pixel may be on at a constant voltage and how often, and
+// what it stands for ever.
+func PulseSection(d design.Design, t *player.Pulses, starts, volts []float64, width float64) (Section, error) {
+	s := Section{Key: "pulses", Title: "Pulses"}
+	pulses, repeats, err := t.Table(starts, volts, width)
+	if err != nil {
+		return s, err
+	}
+	holds, err := t.Holds()
+	if err != nil {
+		return s, err
+	}
+	single := Table{Key: "single", Title: fmt.Sprintf("Longest single pulse: full on until the coil is at %s", celsius(d.Limits.Board)), Columns: []Column{
+		{"company", "pixels"}, {"voltage_v", "voltage"}, {"start_k", "board before"}, {"longest_s", "longest"}, {"cool_down_s", "cools again in"}, {"energy_j", "heat per coil"},
+	}}
+	for _, p := range pulses {
+		row := []Cell{Say(string(p.Company)), In(p.Voltage, quantity.Voltage), {p.Start, celsius(p.Start)}, In(p.Longest, quantity.Time), In(p.CoolDown, quantity.Time), In(p.Heat, quantity.Energy)}
+		if math.IsInf(p.Longest, 1) {
+			row[3].Text, row[4].Text, row[5].Text = "no limit", "–", "–"
+		} else if math.IsInf(p.CoolDown, 1) {
+			row[4].Text = "more than a day"
+		}
+		single.Rows = append(single.Rows, row)
+	}
+	again := Table{Key: "repeated", Title: fmt.Sprintf("Pulses of %s repeated for ever", quantity.Format(width, quantity.Time)), Columns: []Column{
+		{"company", "pixels"}, {"voltage_v", "voltage"}, {"period_s", "one every"}, {"rate_hz", "highest rate"}, {"duty", "largest duty, fast PWM"},
+	}}
+	for _, r := range repeats {
+		row := []Cell{Say(string(r.Company)), In(r.Voltage, quantity.Voltage), In(r.Period, quantity.Time), {1 / r.Period, fmt.Sprintf("%.3g per s", 1/r.Period)}, {r.Duty, fmt.Sprintf("%.3g %%", 100*r.Duty)}}
+		switch {
+		case r.Period <= r.Width:
+			row[2].Text, row[3].Text = "may stay on", "–"
+		case math.IsInf(r.Period, 1):
+			row[2].Text, row[3].Text = "never: too long", "–"
+		}
+		again.Rows = append(again.Rows, row)
+	}
+	ever := Table{Key: "for_ever", Title: "On for ever", Columns: []Column{
+		{"company", "pixels"}, {"voltage_v", "highest voltage within the limit"}, {"runaway_v", "no steady state from"}, {"current_a", "highest regulated current"}, {"runaway_a", "no steady state from"},
+	}}
+	feeds := false
+	for _, h := range holds {
+		row := []Cell{Say(string(h.Company)), In(h.Voltage, quantity.Voltage), In(h.Runaway, quantity.Voltage), In(h.Current, quantity.Current), In(h.RunawayCurrent, quantity.Current)}
+		if !h.Held {
+			row[1].Text = "any up to " + row[1].Text
+		}
+		row[2].Text = endOf(row[2].Text, h.Runaway, h.Feeds, h.Ceiling, quantity.Format(t.Top(), quantity.Voltage))
+		row[4].Text = endOf(row[4].Text, h.RunawayCurrent, h.FeedsCurrent, h.Ceiling, "what that voltage drives cold")
+		feeds = feeds || h.Feeds
+		ever.Rows = append(ever.Rows, row)
+	}
+	s.Tables = []Table{single, again, ever}
+	law := "At a fixed voltage a coil's heat falls as it warms, so nothing runs away."
+	if feeds {
+		law = "With more resistance in the switches than in the coil, heat grows with temperature even at a fixed voltage."
+	}
+	s.Notes = append(s.Notes,
+		"Alone: all other pixels off, in the middle of the board. Together: all others alike, which a board stands less.",
+		law+" A driver that regulates the current heats more the hotter the coil is, and can run away: the last two columns.",
+		"The limit is the coil's copper against limits.board; a surface within reach may pass its own limit before: see the scene.")
+	return s, nil
+}
+
+// endOf words the level from which there is no steady state.
+func endOf(text string, level float64, feeds bool, ceiling float64, top string) string {
+	switch {
+	case math.IsInf(level, 1):
+		return "none below " + top
+	case feeds:
+		return text + " (runs away)"
+	}
+	return fmt.Sprintf("%s (past %s)", text, celsius(ceiling))
+}
+
+// SafeAreaChart draws the longest on-time against the voltage.
+func SafeAreaChart(d design.Design, curves []player.Curve) Chart {
+	c := Chart{
+		Title: fmt.Sprintf("Safe operation up to %.0f °C of the coil", d.Limits.Board-zeroCelsius),
+		X:     "on-time, s", Y: "voltage at the pixel, V", LogX: true, FromZero: true,
+		Levels: []Level{{Label: fmt.Sprintf("supply, %.3g V", d.Supply.Voltage), Y: d.Supply.Voltage}},
+	}
+	if v := d.Drive.KickVoltage; v != d.Supply.Voltage {
+		c.Levels = append(c.Levels, Level{Label: fmt.Sprintf("kick or scan rail, %.3g V", v), Y: v})
+	}
+	colors := map[float64]int{}
+	for _, k := range curves {
+		if colors[k.Start] == 0 {
+			colors[k.Start] = len(colors) + 1
+		}
+		c.Lines = append(c.Lines, Line{
+			Label: fmt.Sprintf("%s, from %.0f °C", k.Company, k.Start-zeroCelsius), X: k.Seconds, Y: k.Volts,
+			Color: colors[k.Start], Dashed: k.Company == player.Together,
+		})
+	}
+	return c
+}

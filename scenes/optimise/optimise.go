@@ -151,6 +151,8 @@ func squeeze(ctx context.Context, p *player.Player, t *timing, o Options, before
 		}
 		if try.over == 0 && try.peak < out.peak {
 			out, high = try, mid
+		} else if try.waiting == 0 {
+			break // nothing here can wait
 		} else {
 			low = mid
 		}

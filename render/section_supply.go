@@ -21,13 +21,20 @@ func SupplySection(p *supply.Proposal) Section {
 		}
 		t.Rows = append(t.Rows, []Cell{
 			{string(c.Draw.Kind), name}, In(c.Draw.Average, quantity.Current), In(c.Draw.RMS, quantity.Current), In(c.Draw.Peak, quantity.Current),
-			In(c.Need.Value, quantity.Power), In(c.Rating.Value, quantity.Power),
+			In(c.Need.Value, quantity.Power), {c.Rung.Total(), rung(c.Rung)},
 		})
 	}
 	s.Tables = []Table{t}
 	for _, f := range p.Figures() {
 		s.Facts = append(s.Facts, figure(f))
 	}
+	return s
+}
+
+// KickSupplySection is the proposed supply of the kick rail.
+func KickSupplySection(p *supply.Proposal) Section {
+	s := SupplySection(p)
+	s.Key, s.Title = "kick_supply", "Supply of the kick rail"
 	return s
 }
 

@@ -32,10 +32,8 @@ the scene, --map the coils' temperatures at their hottest.`,
 			flags.StringVar(&chart, "chart", "", "file for a chart of temperatures over the scene, .svg or .png")
 			flags.StringVar(&picture, "map", "", "PNG file for the highest temperature of each coil")
 			return func(ctx context.Context, s streams, args []string) error {
-				for _, file := range []string{picture, safe, chart} {
-					if err := out.check(file); err != nil {
-						return err
-					}
+				if err := out.check(picture, safe, chart); err != nil {
+					return err
 				}
 				d, sc, err := openBoth(args, &changes, &scene)
 				if err != nil {

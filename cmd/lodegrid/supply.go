@@ -13,17 +13,21 @@ func supplyCommand() command {
 	return command{
 		name: "supply", args: "[DESIGN]", short: "which supply, capacitors, wires and fuse the scene needs, and why",
 		long: `Plays the scene and proposes a supply for its hungriest frame with cold coils:
-rating, bulk capacitance, feeder wires and fuse, each with its reason. With a
-supply on hand that is too small, says how far the picture must be dimmed.`,
+rating, bulk capacitance, feeder wires and fuse, each with its reason. Compares the
+drive modes, tells what spreading the PWM periods gains, what the drivers carry and what
+the copper on the board drops, and how far a smaller supply dims the picture.
+--waveform draws the supply's current.`,
 		setup: func(flags *pflag.FlagSet) action {
 			out := outputFlags{why: true}
 			var scene sceneFlags
 			var changes changeFlags
+			var waveform string
 			out.declare(flags)
 			scene.declare(flags)
 			changes.declare(flags)
+			flags.StringVar(&waveform, "waveform", "", "file for a chart of the supply's current in the hungriest frame, .svg or .png")
 			return func(ctx context.Context, s streams, args []string) error {
-				if err := out.check(); err != nil {
+				if err := out.check(waveform); err != nil {
 					return err
 				}
 				d, sc, err := openBoth(args, &changes, &scene)
@@ -54,8 +58,17 @@ supply on hand that is too small, says how far the picture must be dimmed.`,
 					return err
 				}
 				doc.Sections = append(doc.Sections, render.SupplySection(proposal))
+				wave, err := supplyDetails(&doc, p, sc, ledger, proposal, budget)
+				if err != nil {
+					return err
+				}
+				if waveform != "" {
+					if err := writeChart(waveform, s, wave); err != nil {
+						return err
+					}
+				}
 				if out.html != "" {
-					doc.Sections[0].Figures = powerFigure(d, ledger)
+					doc.Sections[0].Figures = append(powerFigure(d, ledger), render.Figure{Caption: wave.Title, Chart: &wave})
 					if doc.Source, err = spelledOut(d); err != nil {
 						return err
 					}

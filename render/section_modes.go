@@ -1,0 +1,188 @@
+package render
+
+import (
+	"fmt"
+	"math"
+
+	"lodegrid/array/design"
+	"lodegrid/array/drive"
+	"lodegrid/array/supply"
+	"lodegrid/field/quantity"
+	"lodegrid/scenes/player"
+)
+
+// ModesSection compares the drive modes for one frame from rest with cold coils.
+func ModesSection(d design.Design, what string, modes []player.ModeDraw) Section {
+	s := Section{Key: "modes", Title: "Drive modes"}
+	t := Table{Key: "modes", Title: "The same picture in each mode: " + what + ", coils cold", Columns: []Column{
+		{"mode", "mode"}, {"rail_v", "rail"}, {"average_a", "average"}, {"rms_a", "RMS"}, {"peak_a", "peak"}, {"power_w", "power"}, {"coil_a", "coil's mean"}, {"pull_share", "pull"}, {"rating_w", "supply"},
+	}}
+	direct := modes[0].Effective
+	for _, m := range modes {
+		name := string(m.Mode)
+		if m.Mode == d.Drive.Mode {
+			name += " (the design's)"
+		}
+		main := m.Load.Supply
+		if main.Peak == 0 && m.Load.Boost.Peak > 0 {
+			main = m.Load.Boost
+		}
+		pull := 0.0
+		if direct > 0 {
+			pull = m.Effective * m.Effective / (direct * direct)
+		}
+		rating := rung(m.Rung)
+		row := []Cell{
+			{string(m.Mode), name}, In(main.Voltage, quantity.Voltage), In(main.Average, quantity.Current), In(main.RMS, quantity.Current), In(main.Peak, quantity.Current),
+			In(m.Power, quantity.Power), In(m.Current, quantity.Current), {pull, fmt.Sprintf("%.3g %%", 100*pull)}, {m.Rung.Total(), rating},
+		}
+		t.Rows = append(t.Rows, row)
+		if m.Mode == design.DriveKick && m.Load.Boost.Peak > 0 {
+			k := m.Load.Boost
+			t.Rows = append(t.Rows, []Cell{
+				{"kick rail", "  its kick rail"}, In(k.Voltage, quantity.Voltage), In(k.Average, quantity.Current), In(k.RMS, quantity.Current), In(k.Peak, quantity.Current),
+				{nil, ""}, {nil, ""}, {nil, ""}, {m.Boost.Total(), rung(m.Boost)},
+			})
+		}
+	}
+	s.Tables = []Table{t}
+	rows := d.Grid.Rows
+	s.Notes = append(s.Notes,
+		fmt.Sprintf("Scan: each row is on for 1/%d of the time, so its mean current is 1/%d of the direct one on the same rail. The pull is told with the square of the current, averaged over the rows' turns; equal pull asks for a drive.kick_voltage of about √%d × %s = %s and equal mean field for %d × as much.",
+			rows, rows, rows, quantity.Format(d.Supply.Voltage, quantity.Voltage), quantity.Format(math.Sqrt(float64(rows))*d.Supply.Voltage, quantity.Voltage), rows),
+		fmt.Sprintf("Kick: every lit pixel starts from rest, %s at %s and %.3g %% duty, then %.3g %%; mean current and pull are those of the whole frame.",
+			quantity.Format(d.Drive.KickTime, quantity.Time), quantity.Format(d.Drive.KickVoltage, quantity.Voltage), 100*d.Drive.MaxDuty, 100*d.Drive.HoldDuty),
+		fmt.Sprintf("Supply: the usual rating whose %.3g %% carries the mean power.", 100*d.Supply.Derating*d.Limits.SupplyLoad))
+	return s
+}
+
+func rung(r supply.Rung) string {
+	text := quantity.Format(r.Power, quantity.Power)
+	if r.Count > 1 {
+		text = fmt.Sprintf("%d × %s", r.Count, text)
+	}
+	return text
+}
+
+// StaggerTable is what spreading the periods gains, per picture.
+func StaggerTable(names []string, spreads []drive.Spread) Table {
+	t := Table{Key: "stagger", Title: "Peak current by how the PWM periods start", Columns: []Column{
+		{"picture", "picture"}, {"in_phase_a", "all together"}, {"uniform_a", "evenly spread"}, {"best_a", "chosen for it"}, {"floor_a", "no less is possible"}, {"gain", "gain"},
+	}}
+	for i, s := range spreads {
+		gain := 1.0
+		if s.Best > 0 {
+			gain = s.InPhase / s.Best
+		}
+		t.Rows = append(t.Rows, []Cell{Say(names[i]), In(s.InPhase, quantity.Current), In(s.Uniform, quantity.Current), In(s.Best, quantity.Current), In(s.Floor, quantity.Current), {gain, fmt.Sprintf("%.3g ×", gain)}})
+	}
+	return t
+}
+
+// DriverSection is what the pixels' drivers carry and how hot they make themselves.
+func DriverSection(d design.Design, names []string, list []player.Drivers) Section {
+	t := Table{Key: "drivers", Columns: []Column{
+		{"picture", "picture"}, {"lit", "lit"}, {"average_a", "mean, most of a pixel"}, {"rms_a", "RMS"}, {"peak_a", "peak"}, {"switch_w", "heat in its switches"}, {"diode_w", "in its diode"}, {"drivers_w", "all drivers"}, {"drivers_share", "of the power"},
+	}}
+	for i, x := range list {
+		heat, share := x.Switches+x.Diodes, 0.0
+		if x.Rails > 0 {
+			share = heat / x.Rails
+		}
+		t.Rows = append(t.Rows, []Cell{
+			Say(names[i]), {x.Lit, fmt.Sprint(x.Lit)}, In(x.Average, quantity.Current), In(x.RMS, quantity.Current), In(x.Peak, quantity.Current),
+			In(x.Switch, quantity.Power), In(x.Diode, quantity.Power), In(heat, quantity.Power), {share, fmt.Sprintf("%.3g %%", 100*share)},
+		})
+	}
+	s := Section{Key: "drivers", Title: "Drivers", Tables: []Table{t}, Notes: []string{
+		fmt.Sprintf("Coils cold, which draw most; %.3g Ω of switches in a pixel's path. Losses while switching are not counted: add them from the driver's data at %s.", d.Drive.OnResistance, quantity.Format(d.Drive.Frequency, quantity.Frequency)),
+	}}
+	for i, x := range list {
+		if x.Discontinued > 0 {
+			s.Notes = append(s.Notes, fmt.Sprintf("In the picture %q the current of %d pixels dies out within a period (L/R is short against the off-time).", names[i], x.Discontinued))
+		}
+	}
+	return s
+}
+
+// WiringSection is what the copper between terminals and pixels costs.
+func WiringSection(d design.Design, names []string, list []player.WireDrops) Section {
+	t := Table{Key: "wiring", Columns: []Column{
+		{"picture", "picture"}, {"total_a", "current in"}, {"drop_v", "worst drop"}, {"pixel", "at"}, {"far_v", "left at the far corner"}, {"current_share", "its current"}, {"pull_share", "its pull"}, {"loss_w", "heat in the copper"}, {"loss_share", "of the power"},
+	}}
+	for i, w := range list {
+		t.Rows = append(t.Rows, []Cell{
+			Say(names[i]), In(w.Total, quantity.Current), In(w.WorstDrop, quantity.Voltage), {w.Worst, place(d, w.Worst)},
+			In(w.Drops.Voltage[w.FarCorner], quantity.Voltage), {w.Current, fmt.Sprintf("%.3g %%", 100*w.Current)}, {w.Pull, fmt.Sprintf("%.3g %%", 100*w.Pull)},
+			In(w.Loss, quantity.Power), {w.LossShare(), fmt.Sprintf("%.2g %%", 100*w.LossShare())},
+		})
+	}
+	ends := "one end, left and top"
+	if d.Drive.FeederEnds == 2 {
+		ends = "both ends"
+	}
+	s := Section{Key: "wiring", Title: "Wiring on the board", Tables: []Table{t}}
+	s.Facts = append(s.Facts, Number("feeder_ohm", "a feeder, per pitch", list[0].Feeder, quantity.Resistance).Because(
+		fmt.Sprintf("ρ ℓ/(w t) = 1/58 Ω·mm²/m × %s / (%s × %s)", quantity.Format(d.Grid.Pitch, quantity.Length), quantity.Format(d.Drive.FeederWidth, quantity.Length), quantity.Format(d.Drive.FeederCopper, quantity.CopperWeight))))
+	if list[0].Bus > 0 {
+		s.Facts = append(s.Facts, Number("bus_ohm", "a bus, per pitch", list[0].Bus, quantity.Resistance))
+	}
+	s.Notes = append(s.Notes, fmt.Sprintf("A feeder along each row brings the current and one along each column takes it back, joined by a bus at %s; the board's terminals stand at the top left corner. Capacitors along the feeders are taken to carry the PWM's ripple; the cable to the board is not in these figures.", ends))
+	switch d.Drive.Mode {
+	case design.DriveScan:
+		s.Notes = append(s.Notes, "Mode scan: the turn of the row that drops most; its heat is the mean over all turns.")
+	case design.DriveKick:
+		s.Notes = append(s.Notes, "Mode kick: all lit pixels kicked at once.")
+	}
+	return s
+}
+
+// SmallerTable is what the supplies below the proposed one bear.
+func SmallerTable(d design.Design, b player.Budget, list []player.Smaller) Table {
+	t := Table{Key: "smaller_supplies", Title: "A smaller supply dims the picture", Columns: []Column{
+		{"rating_w", "rating"}, {"scale", "levels"}, {"max_duty", "the same as drive.max_duty"}, {"holds", "drops hold"},
+	}}
+	for _, x := range list {
+		duty := x.Scale * d.Drive.MaxDuty
+		holds := "yes"
+		if duty < b.HoldDuty {
+			holds = "no"
+		}
+		t.Rows = append(t.Rows, []Cell{In(x.Power, quantity.Power), {x.Scale, fmt.Sprintf("× %.3f", floor(x.Scale))}, {duty, percent(floor(duty))}, Say(holds)})
+	}
+	return t
+}
+
+// WaveformChart draws the rails' current over the stretch in which it repeats. together
+// is the same picture with all periods starting together, nil to leave it out.
+func WaveformChart(d design.Design, what string, w player.Waveform, together *player.Waveform) Chart {
+	unit, factor := "µs", 1e6
+	if w.Time[len(w.Time)-1] > 2e-3 {
+		unit, factor = "ms", 1e3
+	}
+	scaled := func(t []float64) []float64 {
+		out := make([]float64, len(t))
+		for i, v := range t {
+			out[i] = v * factor
+		}
+		return out
+	}
+	c := Chart{X: "time, " + unit, Y: "current of the rails, A", FromZero: true}
+	switch d.Drive.Mode {
+	case design.DriveScan:
+		c.Title = "Supply current over one scan, " + what
+	case design.DriveKick:
+		c.Title = "Supply current from the start of a frame, " + what
+	default:
+		c.Title = "Supply current over one PWM period, " + what
+	}
+	if w.Mean == nil {
+		c.Lines = []Line{{Label: string(d.Drive.Mode), X: scaled(w.Time), Y: w.Highest}}
+		if together != nil {
+			c.Lines = append(c.Lines, Line{Label: "all together", X: scaled(together.Time), Y: together.Highest})
+		}
+		return c
+	}
+	c.Lines = []Line{{Label: "highest in a period", X: scaled(w.Time), Y: w.Highest}, {Label: "mean of a period", X: scaled(w.Time), Y: w.Mean}}
+	return c
+}

@@ -52,7 +52,7 @@ func ModesSection(d design.Design, what string, modes []player.ModeDraw) Section
 			rows, rows, rows, quantity.Format(d.Supply.Voltage, quantity.Voltage), quantity.Format(math.Sqrt(float64(rows))*d.Supply.Voltage, quantity.Voltage), rows),
 		fmt.Sprintf("Kick: every lit pixel starts from rest, %s at %s and %.3g %% duty, then %.3g %%; mean current and pull are those of the whole frame.",
 			quantity.Format(d.Drive.KickTime, quantity.Time), quantity.Format(d.Drive.KickVoltage, quantity.Voltage), 100*d.Drive.MaxDuty, 100*d.Drive.HoldDuty),
-		fmt.Sprintf("Supply: the usual rating whose %.3g %% carries the mean power.", 100*d.Supply.Derating*d.Limits.SupplyLoad))
+		fmt.Sprintf("Supply: the usual rating whose %.3g %% carries the mean power, in mode kick that of the kick: it outlasts the time a supply takes to follow.", 100*d.Supply.Derating*d.Limits.SupplyLoad))
 	return s
 }
 

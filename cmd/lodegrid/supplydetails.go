@@ -35,12 +35,12 @@ func supplyPictures(p *player.Player, sc scenes.Scene, l *player.Ledger) []pictu
 func supplyDetails(doc *render.Document, p *player.Player, sc scenes.Scene, l *player.Ledger, proposal *supply.Proposal, b player.Budget) (render.Chart, error) {
 	d := p.Grid().Design
 	pictures := supplyPictures(p, sc, l)
-	kick, err := p.KickSizing(sc, l)
+	kick, bank, err := p.KickSizing(sc, l)
 	if err != nil {
 		return render.Chart{}, err
 	}
 	if kick != nil {
-		doc.Sections = append(doc.Sections, render.KickSupplySection(kick))
+		doc.Sections = append(doc.Sections, render.KickSupplySection(d, kick, bank))
 	}
 	basis := pictures[0].frame
 	if proposal.Basis == supply.Legal {

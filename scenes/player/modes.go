@@ -69,12 +69,18 @@ func (p *Player) modeDraw(mode design.DriveMode, f scenes.Frame) (ModeDraw, erro
 		m.Effective *= math.Sqrt(float64(d.Grid.Rows)) // on for 1/rows, rows times as much
 	}
 	m.Peak = m.Load.Supply.Peak*m.Load.Supply.Voltage + m.Load.Boost.Peak*m.Load.Boost.Voltage
-	main := mainRail(m.Load)
-	if m.Rung, err = supply.Rate(main.Voltage, main.Power(), d.Supply.Derating*d.Limits.SupplyLoad); err != nil {
+	share := d.Supply.Derating * d.Limits.SupplyLoad
+	main, err := q.coldDraw(supply.Frame, f, pictureRail)
+	if err != nil {
 		return m, err
 	}
-	if mode == design.DriveKick && m.Load.Boost.Peak > 0 && m.Load.Supply.Peak > 0 {
-		m.Boost, err = supply.Rate(m.Load.Boost.Voltage, m.Load.Boost.Power(), d.Supply.Derating*d.Limits.SupplyLoad)
+	if m.Rung, err = supply.Rate(q.mainVoltage(), main.Average*q.mainVoltage(), share); err != nil || !q.ownKickRail() {
+		return m, err
 	}
+	kick, err := q.coldDraw(supply.Frame, f, kickRail)
+	if err != nil {
+		return m, err
+	}
+	m.Boost, err = supply.Rate(d.Drive.KickVoltage, kick.Average*d.Drive.KickVoltage, share)
 	return m, err
 }

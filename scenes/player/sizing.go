@@ -18,11 +18,11 @@ func (p *Player) Sizing(s scenes.Scene, l *Ledger) (*supply.Proposal, error) {
 	d, z := p.grid.Design, l.Summary()
 	hungriest := s.Frames[z.PeakFrame]
 	duration := hungriest.Duration
-	frame, err := p.coldRail(hungriest, mainRail)
+	frame, err := p.coldDraw(supply.Frame, hungriest, pictureRail)
 	if err != nil {
 		return nil, err
 	}
-	all, err := p.coldRail(scenes.Frame{Levels: p.Uniform(1), Duration: duration}, mainRail)
+	all, err := p.coldDraw(supply.AllOn, scenes.Frame{Levels: p.Uniform(1), Duration: duration}, pictureRail)
 	if err != nil {
 		return nil, err
 	}
@@ -33,15 +33,13 @@ func (p *Player) Sizing(s scenes.Scene, l *Ledger) (*supply.Proposal, error) {
 		mean.Peak = max(mean.Peak, e.SupplyPeakCurrent)
 	}
 	mean.RMS = min(max(math.Sqrt(square), mean.Average), mean.Peak)
-	frame.Kind, all.Kind = supply.Frame, supply.AllOn
 	draws, basis, sizedFor := []supply.Draw{mean, frame}, supply.Frame, hungriest
 	if d.Drive.MostLit < d.Pixels() {
 		legal := scenes.Frame{Levels: p.MostLit(), Duration: duration}
-		draw, err := p.coldRail(legal, mainRail)
+		draw, err := p.coldDraw(supply.Legal, legal, pictureRail)
 		if err != nil {
 			return nil, err
 		}
-		draw.Kind = supply.Legal
 		draws = append(draws, draw)
 		if draw.Average > frame.Average {
 			basis, sizedFor = supply.Legal, legal
@@ -60,14 +58,16 @@ func (p *Player) Sizing(s scenes.Scene, l *Ledger) (*supply.Proposal, error) {
 }
 
 // KickSizing proposes the supply of a kick rail of its own, mode kick with a
-// drive.kick_voltage above the supply's; nil without one. It is sized for the frame that
-// kicks most pixels, all from rest.
-func (p *Player) KickSizing(s scenes.Scene, l *Ledger) (*supply.Proposal, error) {
+// drive.kick_voltage above the supply's; nil without one. It is sized to carry the kick
+// of the frame that kicks most pixels, all from rest, for as long as it lasts; mean is
+// what it gives over the scene, and bank the capacitance in farads that lets a supply
+// for the mean of that frame do, as the capacitors carry the kick.
+func (p *Player) KickSizing(s scenes.Scene, l *Ledger) (proposal *supply.Proposal, bank Bank, err error) {
 	d := p.grid.Design
-	if d.Drive.Mode != design.DriveKick || d.Drive.KickVoltage == d.Supply.Voltage {
-		return nil, nil
+	if !p.ownKickRail() {
+		return nil, bank, nil
 	}
-	most, mean := 0, supply.Draw{Kind: supply.Scene}
+	most, mean := 0, supply.Draw{Kind: supply.Scene, Period: 1 / d.Drive.Frequency}
 	total, square := 0.0, 0.0
 	for i, e := range l.Entries {
 		if e.KickCurrent > l.Entries[most].KickCurrent {
@@ -77,29 +77,49 @@ func (p *Player) KickSizing(s scenes.Scene, l *Ledger) (*supply.Proposal, error)
 		mean.Average += e.KickCurrent * e.Duration
 		square += e.KickRMSCurrent * e.KickRMSCurrent * e.Duration
 		mean.Peak = max(mean.Peak, e.KickPeakCurrent)
-		mean.Period = e.Duration
 	}
 	mean.Average /= total
 	mean.RMS = min(max(math.Sqrt(square/total), mean.Average), mean.Peak)
-	boost := func(l drive.Load) drive.Rail { return l.Boost }
-	frame, err := p.coldRail(s.Frames[most], boost)
+	f := s.Frames[most]
+	frame, err := p.coldDraw(supply.Frame, f, kickRail)
 	if err != nil {
-		return nil, err
+		return nil, bank, err
 	}
-	all, err := p.coldRail(scenes.Frame{Levels: p.Uniform(1), Duration: s.Frames[most].Duration}, boost)
+	all, err := p.coldDraw(supply.AllOn, scenes.Frame{Levels: p.Uniform(1), Duration: f.Duration}, kickRail)
 	if err != nil {
-		return nil, err
+		return nil, bank, err
 	}
-	frame.Kind, all.Kind = supply.Frame, supply.AllOn
-	proposal, err := supply.Propose(supply.Params{
+	proposal, err = supply.Propose(supply.Params{
 		Voltage: d.Drive.KickVoltage, Draws: []supply.Draw{mean, frame, all}, Basis: supply.Frame,
 		Derating: d.Supply.Derating * d.Limits.SupplyLoad, Efficiency: d.Supply.Efficiency, Droop: d.Supply.Droop,
 		FeederLength: d.Supply.FeederLen, Ambient: d.Heat.Ambient,
 	})
 	if err != nil {
-		return nil, fmt.Errorf("sizing the kick rail: %w", err)
+		return nil, bank, fmt.Errorf("sizing the kick rail: %w", err)
 	}
-	return proposal, nil
+	kick := min(d.Drive.KickTime, f.Duration)
+	over := frame.Average * kick / f.Duration // A, mean over the frame
+	if bank.Capacitance, err = supply.BulkCapacitance(frame.Average-over, kick, d.Supply.Droop, 0); err != nil {
+		return nil, bank, fmt.Errorf("sizing the kick rail's capacitors: %w", err)
+	}
+	bank.Droop = d.Supply.Droop
+	if bank.Rung, err = supply.Rate(d.Drive.KickVoltage, over*d.Drive.KickVoltage, d.Supply.Derating*d.Limits.SupplyLoad); err != nil {
+		return nil, bank, fmt.Errorf("sizing the kick rail: %w", err)
+	}
+	return proposal, bank, nil
+}
+
+// Bank is capacitors that carry kicks beside a supply for the mean.
+type Bank struct {
+	Capacitance float64 // F
+	Droop       float64 // V, by which the rail falls over a kick
+	Rung        supply.Rung
+}
+
+// ownKickRail tells whether kicks come from a rail of their own.
+func (p *Player) ownKickRail() bool {
+	d := p.grid.Design
+	return d.Drive.Mode == design.DriveKick && d.Drive.KickVoltage != d.Supply.Voltage
 }
 
 // mainVoltage is the voltage of the rail that carries the picture.
@@ -110,36 +130,58 @@ func (p *Player) mainVoltage() float64 {
 	return p.grid.Design.Supply.Voltage
 }
 
-// coldRail is what one frame draws from a rail, from rest at ambient temperature.
-func (p *Player) coldRail(f scenes.Frame, of func(drive.Load) drive.Rail) (supply.Draw, error) {
+// railKind picks a rail.
+type railKind bool
+
+const (
+	pictureRail railKind = false // that which carries the picture: the supply's, or a boosted scan's
+	kickRail    railKind = true  // a kick rail of its own
+)
+
+// coldDraw is what a frame draws from a rail, from rest at ambient temperature, over the
+// stretch that a supply must carry by itself: a PWM period, or a scan, whose rows the
+// capacitors level. A kick lasts longer than a supply takes to follow, so in mode kick it
+// is the kick for the rail that gives it, and the hold for a supply beside that.
+func (p *Player) coldDraw(kind supply.Kind, f scenes.Frame, of railKind) (supply.Draw, error) {
 	p.Reset()
 	p.measure()
-	load, err := p.meter.FrameLoad(p.pixels, f.Levels, p.resistance, f.Duration)
-	if err != nil {
-		return supply.Draw{}, err
+	d := p.grid.Design
+	var load drive.Load
+	var err error
+	kicked := d.Drive.Mode == design.DriveKick && (of == kickRail || !p.ownKickRail())
+	if kicked {
+		load, err = p.meter.FrameLoad(p.pixels, f.Levels, p.resistance, min(d.Drive.KickTime, f.Duration))
+	} else {
+		load, err = p.meter.Load(f.Levels, p.resistance)
 	}
-	return draw(of(load), load.Time), nil
+	if err != nil {
+		return supply.Draw{}, fmt.Errorf("working out what a frame draws: %w", err)
+	}
+	r := mainRail(load)
+	if of == kickRail {
+		r = load.Boost
+	}
+	out := supply.Draw{Kind: kind, Average: r.Average, RMS: r.RMS, Peak: r.Peak, PhasePeak: r.PhasePeak, Period: load.Time}
+	if d.Drive.Mode == design.DriveKick {
+		out.Period = 1 / d.Drive.Frequency
+	}
+	if held, err := p.meter.Load(f.Levels, p.resistance); err == nil && kicked && of == pictureRail && held.Supply.Average > out.Average {
+		// The design holds with more than it kicks.
+		out.Average, out.RMS = held.Supply.Average, held.Supply.RMS
+		out.Peak, out.PhasePeak = max(out.Peak, held.Supply.Peak), max(out.PhasePeak, held.Supply.PhasePeak)
+	} else if err != nil {
+		return supply.Draw{}, fmt.Errorf("working out what a frame draws: %w", err)
+	}
+	return out, nil
 }
 
-func draw(r drive.Rail, period float64) supply.Draw {
-	return supply.Draw{Average: r.Average, RMS: r.RMS, Peak: r.Peak, PhasePeak: r.PhasePeak, Period: period}
-}
-
-// dimmed is the power in watts that a cold frame takes from all rails with its levels
-// scaled.
+// dimmed is the power in watts that a cold frame takes from the picture's rail with its
+// levels scaled.
 func (p *Player) dimmed(f scenes.Frame, scale float64) (float64, error) {
 	levels := make([]float64, len(f.Levels))
 	for i, v := range f.Levels {
 		levels[i] = v * scale
 	}
-	p.Reset()
-	p.measure()
-	if err := p.drive.FrameFor(p.pixels, levels, p.resistance, f.Duration); err != nil {
-		return 0, err
-	}
-	var watts float64
-	for _, st := range p.pixels {
-		watts += st.Power
-	}
-	return watts, nil
+	x, err := p.coldDraw(supply.Frame, scenes.Frame{Levels: levels, Duration: f.Duration}, pictureRail)
+	return x.Average * p.mainVoltage(), err
 }

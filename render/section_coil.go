@@ -47,6 +47,9 @@ func CoilSection(d design.Design, p array.Pixel) Section {
 			Text: fmt.Sprintf("would warm by %.2g K inside a board at %s (IPC-2221 fit, plausibility only: a coil is many tracks side by side, see Heat)", coil.TrackRise(current, area, true), quantity.Format(current, quantity.Current))},
 	}}
 	out.addHeld(d, p, cold)
+	if d.Iron.Model != design.IronNone {
+		out.Notes = append(out.Notes, "The drive counts with the inductance in air. Steel raises it for slow changes (lodegrid coil tells by how much), which would lessen ripple and its heat; at PWM frequencies eddy currents in solid steel, not modelled, work against that. Measure the ripple on one pixel.")
+	}
 	return out
 }
 

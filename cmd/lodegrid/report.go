@@ -74,7 +74,11 @@ func report(ctx context.Context, io streams, d design.Design, s scenes.Scene, fi
 	if err != nil {
 		return doc, err
 	}
-	doc.Sections = append(doc.Sections, render.CoilSection(d, g.Pixel), render.FieldSection(g), render.CrosstalkSection(g, 3), heatSection)
+	passing, err := g.Handovers()
+	if err != nil {
+		return doc, err
+	}
+	doc.Sections = append(doc.Sections, render.CoilSection(d, g.Pixel), render.FieldSection(g), render.CrosstalkSection(g, 3), render.HandoverSection(g, passing), heatSection)
 
 	var hungriest hungriestPlane
 	bar := newBar(io, "playing", len(s.Frames))
@@ -99,6 +103,9 @@ func report(ctx context.Context, io streams, d design.Design, s scenes.Scene, fi
 		return doc, nil
 	}
 	scene := render.SceneSection(d, s, ledger)
+	if passing.Failing > 0 && len(s.Frames) > 1 {
+		scene.Notes = append(scene.Notes, "To hold is not to follow: hold is judged for a drop that sits on its pixel. Where the light moves on, a drop follows only as the hand-over section says; lodegrid film shows how much of the lit area the fluid reaches.")
+	}
 	if figures {
 		scene.Figures = sceneFigures(g, ledger, hungriest)
 	}

@@ -170,11 +170,11 @@ func WaveformChart(d design.Design, what string, w player.Waveform, together *pl
 	c := Chart{X: "time, " + unit, Y: "current of the rails, A", FromZero: true}
 	switch d.Drive.Mode {
 	case design.DriveScan:
-		c.Title = "Supply current over one scan, " + what
+		c.Title = "Supply current over one scan: " + what
 	case design.DriveKick:
-		c.Title = "Supply current from the start of a frame, " + what
+		c.Title = "Supply current from the start of a frame: " + what
 	default:
-		c.Title = "Supply current over one PWM period, " + what
+		c.Title = "Supply current over one PWM period: " + what
 	}
 	if w.Mean == nil {
 		c.Lines = []Line{{Label: string(d.Drive.Mode), X: scaled(w.Time), Y: w.Highest}}

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"lodegrid/array/design"
+	"lodegrid/array/drive"
 	"lodegrid/scenes"
 )
 
@@ -16,64 +17,111 @@ type Waveform struct {
 	Mean    []float64 // A, within the step of time; nil where a step is one instant
 }
 
-// The samples of a chart of one period, the instants per PWM period and the most
-// samples of one over many.
+// The samples of a chart of one period; the instants per PWM period and the most steps of
+// one over many.
 const (
 	periodSamples = 800
-	perPeriod     = 16
-	mostSamples   = 6400
+	perPeriod     = 64
+	mostSteps     = 240
 )
 
 // Waveform samples the rails' current of a frame with cold coils, each pixel's period
 // starting at its time (shares of a period, nil for all together).
-//
-// Over many periods the samples stand a whole number of periods and a sixteenth apart,
-// so that sixteen in a row go through a period once while its envelope hardly moves.
 func (p *Player) Waveform(f scenes.Frame, starts []float64) (Waveform, error) {
 	d := p.grid.Design
 	p.Reset()
 	p.measure()
-	period, stretch := 1/d.Drive.Frequency, 0.0
-	drv := p.drive
+	period := 1 / d.Drive.Frequency
 	switch d.Drive.Mode {
 	case design.DriveScan:
-		stretch = drv.Params().ScanTime
+		scan := p.drive.Params().ScanTime
+		row := math.Max(1, math.Round(scan/float64(d.Grid.Rows)/period))
+		return p.envelope(p.drive, f.Levels, row*float64(d.Grid.Rows), scan)
 	case design.DriveKick:
-		framed, err := Drive(p.grid, f.Duration)
+		// Samples stand k periods and a 64th apart, so that 64 in a row go through a
+		// period once while its envelope hardly moves; the frame is cut to a whole
+		// number of such rounds.
+		round := 1.0
+		if n := math.Ceil(f.Duration / period / perPeriod / mostSteps); n > 1 || f.Duration/period > mostSteps {
+			round = perPeriod*n + 1
+		}
+		periods := math.Max(1, math.Floor(f.Duration/period/round)) * round
+		cut, err := Drive(p.grid, periods*period)
 		if err != nil {
 			return Waveform{}, err
 		}
-		drv, stretch = framed, f.Duration
+		return p.envelope(cut, f.Levels, periods/round, periods*period)
+	}
+	w := Waveform{Time: make([]float64, periodSamples), Highest: make([]float64, periodSamples)}
+	if err := p.drive.Sample(w.Highest, f.Levels, p.resistance, starts); err != nil {
+		return w, fmt.Errorf("sampling a period: %w", err)
+	}
+	for k := range w.Time {
+		w.Time[k] = (float64(k) + 0.5) / periodSamples * period
+	}
+	return w.closed(period), nil
+}
+
+// envelope samples a stretch of seconds in rounds of perPeriod instants each, and of each
+// round keeps the highest and the mean.
+func (p *Player) envelope(drv *drive.Drive, levels []float64, rounds, seconds float64) (Waveform, error) {
+	n := int(rounds)
+	sum, one := make([]float64, n*perPeriod), make([]float64, n*perPeriod)
+	// Cold coils of one row at one level are alike: one stands for all of them.
+	type kind struct {
+		row   int
+		level float64
+	}
+	count, first := map[kind]float64{}, map[kind]int{}
+	var order []kind
+	for i, v := range levels {
+		if v == 0 {
+			continue
+		}
+		k := kind{level: v}
+		if drv.Params().Mode == drive.Scan {
+			k.row = i / p.grid.Design.Grid.Cols
+		}
+		if count[k] == 0 {
+			first[k], order = i, append(order, k)
+		}
+		count[k]++
+	}
+	single := make([]float64, len(levels))
+	for _, k := range order {
+		clear(single)
+		single[first[k]] = k.level
+		if err := drv.Sample(one, single, p.resistance, nil); err != nil {
+			return Waveform{}, fmt.Errorf("sampling %d periods: %w", n, err)
+		}
+		for j, v := range one {
+			sum[j] += count[k] * v
+		}
 	}
 	var w Waveform
-	if stretch == 0 {
-		w.Highest = make([]float64, periodSamples)
-		if err := drv.Sample(w.Highest, f.Levels, p.resistance, starts); err != nil {
-			return w, fmt.Errorf("sampling a period: %w", err)
-		}
-		for k := range w.Highest {
-			w.Time = append(w.Time, (float64(k)+0.5)/periodSamples*period)
-		}
-		return w, nil
-	}
-	periods := stretch / period
-	apart := 1. / perPeriod
-	for periods/apart > mostSamples {
-		apart++
-	}
-	samples := make([]float64, max(perPeriod, int(math.Round(periods/apart))))
-	if err := drv.Sample(samples, f.Levels, p.resistance, nil); err != nil {
-		return w, fmt.Errorf("sampling %d periods: %w", int(periods), err)
-	}
-	for k := 0; k+perPeriod <= len(samples); k += perPeriod {
-		high, sum := 0.0, 0.0
-		for _, v := range samples[k : k+perPeriod] {
+	each := max(1, n/mostSteps)
+	for k := 0; k < n; k += each {
+		part := sum[k*perPeriod : min(k+each, n)*perPeriod]
+		high, mean := 0.0, 0.0
+		for _, v := range part {
 			high = max(high, v)
-			sum += v
+			mean += v / float64(len(part))
 		}
-		w.Time = append(w.Time, (float64(k)+perPeriod/2.)/float64(len(samples))*stretch)
-		w.Highest = append(w.Highest, high)
-		w.Mean = append(w.Mean, sum/perPeriod)
+		w.Time = append(w.Time, (float64(k)+float64(len(part))/perPeriod/2)/rounds*seconds)
+		w.Highest, w.Mean = append(w.Highest, high), append(w.Mean, mean)
 	}
-	return w, nil
+	return w.closed(seconds), nil
+}
+
+// closed lets a waveform begin at 0 and end at the stretch's end.
+func (w Waveform) closed(seconds float64) Waveform {
+	both := func(v []float64) []float64 {
+		if v == nil {
+			return nil
+		}
+		return append(append([]float64{v[0]}, v...), v[len(v)-1])
+	}
+	w.Time, w.Highest, w.Mean = both(w.Time), both(w.Highest), both(w.Mean)
+	w.Time[0], w.Time[len(w.Time)-1] = 0, seconds
+	return w
 }

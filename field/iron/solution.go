@@ -40,14 +40,7 @@ func (s *system) solution(w []float64, steps int) *Solution {
 		nodes := s.nodesOf(el.element)
 		for q := range el.points {
 			p := &el.points[q]
-			br, bz := el.applied[q][0], el.applied[q][1]
-			for i, u := range nodes {
-				if u >= 0 {
-					br += w[u] * p.br[i]
-					bz += w[u] * p.bz[i]
-				}
-			}
-			b := math.Hypot(br, bz)
+			br, bz, b := el.total(q, &nodes, w)
 			h, slope := el.curve.H(b)
 			nu := slope
 			if b > 0 {

@@ -267,14 +267,7 @@ func (s *system) residual(out, w []float64) float64 {
 		for q := range el.points {
 			p := &el.points[q]
 			b0 := el.applied[q]
-			br, bz := b0[0], b0[1]
-			for i, u := range nodes {
-				if u >= 0 {
-					br += w[u] * p.br[i]
-					bz += w[u] * p.bz[i]
-				}
-			}
-			b := math.Hypot(br, bz)
+			br, bz, b := el.total(q, &nodes, w)
 			h, slope := el.curve.H(b)
 			nu := field.Mu0 * slope
 			if b > 0 {
@@ -295,6 +288,20 @@ func (s *system) residual(out, w []float64) float64 {
 	return math.Sqrt(sum)
 }
 
+// total is the flux density at integration point q, applied and the steel's own, and
+// its magnitude, for the element's unknowns at nodes.
+func (el *steelElement) total(q int, nodes *[9]int32, w []float64) (br, bz, b float64) {
+	p := &el.points[q]
+	br, bz = el.applied[q][0], el.applied[q][1]
+	for i, u := range nodes {
+		if u >= 0 {
+			br += w[u] * p.br[i]
+			bz += w[u] * p.bz[i]
+		}
+	}
+	return br, bz, math.Hypot(br, bz)
+}
+
 // tangent fills s.values with the derivative of the residual at w:
 // dH/dB = ν I + (dH/d|B| − ν) b b^T/|b|².
 func (s *system) tangent(w []float64) {
@@ -305,14 +312,7 @@ func (s *system) tangent(w []float64) {
 		var stiff [45]float64
 		for q := range el.points {
 			p := &el.points[q]
-			br, bz := el.applied[q][0], el.applied[q][1]
-			for i, u := range nodes {
-				if u >= 0 {
-					br += w[u] * p.br[i]
-					bz += w[u] * p.bz[i]
-				}
-			}
-			b := math.Hypot(br, bz)
+			br, bz, b := el.total(q, &nodes, w)
 			h, slope := el.curve.H(b)
 			slope *= field.Mu0
 			nu, more := slope, 0.0

@@ -59,16 +59,16 @@ func New(g *array.Grid) (*Player, error) {
 		grid: g, drive: drv, meter: drv.NewMeter(), net: net, hold: array.NewHold(g), plane: array.NewPlane(g.Raster),
 		pixels: make([]drive.PixelState, n), resistance: make([]float64, n), currents: make([]float64, n),
 		states: make([]array.State, n), holds: make([]float64, n),
-		load: frameLoad{
-			resistance20: g.Pixel.Coil.Resistance(roomTemperature), on: d.Drive.OnResistance,
-			watts: make([]float64, n), start: make([]float64, n),
-		},
+		load: newFrameLoad(drv, n, g.Pixel.Coil.Resistance(roomTemperature), d.Heat.Ambient+usualRise),
 	}
 	p.Reset()
 	return p, nil
 }
 
 const roomTemperature = 293.15 // K, the reference of IEC 60028
+
+// usualRise is a coil's rise over the air at which the law of its heat is taken, K.
+const usualRise = 30
 
 // Drive returns the drive of a grid's pixels for frames of a usual length in
 // seconds, 0 for 0.1 s.
@@ -122,7 +122,10 @@ func (p *Player) average(s scenes.Scene) (heat.Result, error) {
 		return heat.Result{}, err
 	}
 	n := p.grid.Design.Pixels()
-	mean := &frameLoad{resistance20: p.load.resistance20, on: p.load.on, watts: make([]float64, n), start: make([]float64, n)}
+	mean := &frameLoad{
+		resistance20: p.load.resistance20, law: p.load.law,
+		watts: make([]float64, n), start: make([]float64, n), exponent: make([]float64, n),
+	}
 	for i := range mean.start {
 		mean.start[i] = roomTemperature
 	}
@@ -165,6 +168,7 @@ func (p *Player) averageHeat(load *frameLoad, s scenes.Scene, states []drive.Pix
 	}
 	clear(states)
 	clear(load.watts)
+	clear(load.exponent)
 	total := s.Duration()
 	for i, f := range s.Frames {
 		if err := p.drive.FrameFor(states, f.Levels, resistance, f.Duration); err != nil {
@@ -172,6 +176,12 @@ func (p *Player) averageHeat(load *frameLoad, s scenes.Scene, states []drive.Pix
 		}
 		for k, st := range states {
 			load.watts[k] += st.Copper * f.Duration / total
+			load.exponent[k] += st.Copper * f.Duration / total * load.law.at(f.Levels[k])
+		}
+	}
+	for k, w := range load.watts { // weighted with the heat
+		if w > 0 {
+			load.exponent[k] /= w
 		}
 	}
 	return nil
@@ -261,6 +271,7 @@ func (p *Player) power(e *Entry, levels []float64) error {
 	if err := p.drive.FrameFor(p.pixels, levels, p.resistance, e.Duration); err != nil {
 		return err
 	}
+	p.load.follow(levels)
 	coil := p.net.Temperatures(array.CoilLayer)
 	for i := range p.pixels {
 		s := &p.pixels[i]

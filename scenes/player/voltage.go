@@ -81,6 +81,7 @@ func (p *Player) changed(change func(*design.Design)) (*Player, error) {
 		return nil, err
 	}
 	q.meter = q.drive.NewMeter()
+	q.load.law = newHeatLaw(q.drive, q.load.resistance20, g.Design.Heat.Ambient+usualRise)
 	q.hold = array.NewHold(&g)
 	q.Reset()
 	return &q, nil

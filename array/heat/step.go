@@ -29,11 +29,15 @@ func (n *Network) splitStep() float64 {
 
 // lateralStep is splitStep for steps long against the stack's rates, which are
 // stepped together and so cost no splitting error: what counts is the conduction
-// sideways. It is less than a third as long as the rule would have it, since stiff stacks
-// cost the scheme some of its order.
+// sideways. It is less than a third as long as the rule would have it, since stiff
+// stacks cost the scheme some of its order, and no longer than longestSplit: a coil
+// driven hard warms by some kelvin within it, over which its heat and its loss are no
+// straight lines.
 func (n *Network) lateralStep() float64 {
-	return math.Min(math.Sqrt(0.1*n.p.Tolerance), 0.15) / math.Max(n.lateralRate, n.slowest)
+	return math.Min(longestSplit, math.Min(math.Sqrt(0.1*n.p.Tolerance), 0.15)/math.Max(n.lateralRate, n.slowest))
 }
+
+const longestSplit = 0.1 // s
 
 // Step advances the temperatures by dt seconds under a load held on for that
 // time.

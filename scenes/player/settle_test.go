@@ -4,7 +4,6 @@ import (
 	"math"
 	"testing"
 
-	"lodegrid/array/design"
 	"lodegrid/scenes"
 )
 
@@ -13,12 +12,8 @@ import (
 // kelvin and its mean is not where it starts.
 func TestWarmStateRepeats(t *testing.T) {
 	for name, length := range map[string]float64{"a minute": 0.5, "ten minutes": 5} {
-		d, err := design.Demo().With(design.Change{Key: "grid.cols", Value: "8"}, design.Change{Key: "grid.rows", Value: "6"})
-		if err != nil {
-			t.Fatal(err)
-		}
-		p := newPlayer(t, d)
-		s := scenes.Scene{Name: name, Rows: 6, Cols: 8}
+		p := newPlayer(t, small(t, "heat.orientation=face-up"))
+		s := scenes.Scene{Name: name, Rows: 3, Cols: 4}
 		for k := range 120 {
 			level := 0.0
 			if k < 60 {

@@ -176,12 +176,30 @@ func (p *Player) coldDraw(kind supply.Kind, f scenes.Frame, of railKind) (supply
 }
 
 // dimmed is the power in watts that a cold frame takes from the picture's rail with its
-// levels scaled.
+// levels scaled: coldDraw's average without its waveform.
 func (p *Player) dimmed(f scenes.Frame, scale float64) (float64, error) {
 	levels := make([]float64, len(f.Levels))
 	for i, v := range f.Levels {
 		levels[i] = v * scale
 	}
-	x, err := p.coldDraw(supply.Frame, scenes.Frame{Levels: levels, Duration: f.Duration}, pictureRail)
-	return x.Average * p.mainVoltage(), err
+	p.Reset()
+	p.measure()
+	amps := func() (sum float64) {
+		for _, s := range p.pixels {
+			sum += s.RailAverage + s.BoostAverage
+		}
+		return sum
+	}
+	if err := p.drive.Steady(p.pixels, levels, p.resistance); err != nil {
+		return 0, fmt.Errorf("dimming a frame: %w", err)
+	}
+	most := amps()
+	if d := p.grid.Design; d.Drive.Mode == design.DriveKick && !p.ownKickRail() {
+		clear(p.pixels)
+		if err := p.drive.FrameFor(p.pixels, levels, p.resistance, min(d.Drive.KickTime, f.Duration)); err != nil {
+			return 0, fmt.Errorf("dimming a frame: %w", err)
+		}
+		most = max(most, amps())
+	}
+	return most * p.mainVoltage(), nil
 }

@@ -1,0 +1,428 @@
+package player
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"lodegrid/array/design"
+	"lodegrid/array/supply"
+	"lodegrid/scenes"
+)
+
+// turned is a player on another drive.
+func turned(t *testing.T, p *Player, change func(*design.Design)) *Player {
+	t.Helper()
+	q, err := p.changed(change)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return q
+}
+
+// Row scan gives every pixel 1/rows of the time: on the same rail 1/rows of the mean
+// current and of the power, on a rail of rows times the voltage the full mean current,
+// for rows times the power. PWM far slower than L/R here, whose rise is the only
+// difference.
+func TestScanSharesTheTime(t *testing.T) {
+	base := newPlayer(t, small(t, "iron.model=none", "drive.frequency=2 kHz", "drive.scan_time=60 ms"))
+	f := scenes.Frame{Levels: base.Uniform(1), Duration: 0.6}
+	rows := float64(base.grid.Design.Grid.Rows)
+	for _, boost := range []float64{1, rows} {
+		p := turned(t, base, func(d *design.Design) { d.Drive.KickVoltage = boost * d.Supply.Voltage })
+		modes, err := p.CompareModes(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		direct, scan := modes[0], modes[2]
+		near(t, "the mean current scanned", scan.Current, direct.Current*boost/rows, 1e-3)
+		near(t, "the power scanned", scan.Power, direct.Power*boost*boost/rows, 1e-3)
+		near(t, "the RMS over the turns", scan.Effective, direct.Current*boost/math.Sqrt(rows), 1e-3)
+		near(t, "the rails' power", scan.Load.Power(), scan.Power, 1e-6)
+		if stagger := modes[1]; stagger.Load.Supply.Peak > direct.Load.Supply.Peak || math.Abs(stagger.Power-direct.Power) > 1e-9*direct.Power {
+			t.Errorf("staggered %g A and %g W, in phase %g A and %g W", stagger.Load.Supply.Peak, stagger.Power, direct.Load.Supply.Peak, direct.Power)
+		}
+	}
+}
+
+// A kick drives its coils with the kick rail's current, then the hold's, and each rail is
+// sized for its own part. PWM far slower than L/R: D V/(R + Ron).
+func TestKickAndHold(t *testing.T) {
+	p := newPlayer(t, small(t, "iron.model=none", "drive.mode=kick", "drive.frequency=1 kHz",
+		"drive.kick_voltage=36 V", "drive.kick_time=100 ms", "drive.max_duty=50 %", "drive.hold_duty=10 %"))
+	s := pictures(1, [3]string{"#...", "....", "...."}, [3]string{"#...", ".#..", "...."})
+	if _, err := p.Warm(s); err != nil {
+		t.Fatal(err)
+	}
+	l, err := p.Play(s, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	total := p.load.resistance20*(1+p.load.alpha()*(p.grid.Design.Heat.Ambient-roomTemperature)) + p.grid.Design.Drive.OnResistance
+	kick, hold := 0.5*36/total, 0.1*12/total
+	// The rail gives less than the coil carries: after a pulse the current goes on for
+	// L/R without it.
+	tau := p.grid.Pixel.Coil.Inductance() / total
+	x, err := p.Drivers(scenes.Frame{Levels: p.Single(1), Duration: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "the frame's mean current", x.Average, 0.1*kick+0.9*hold, 5e-3)
+	if l.Entries[0].KickCurrent != 0 {
+		t.Errorf("a pixel lit before is kicked again with %g A", l.Entries[0].KickCurrent)
+	}
+	if l.Entries[1].KickCurrent <= 0 {
+		t.Error("a pixel newly lit is not kicked")
+	}
+	main, err := p.Sizing(s, l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	boost, bank, err := p.KickSizing(s, l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range main.Cases {
+		if c.Draw.Kind == supply.Frame {
+			near(t, "what two held pixels draw", c.Draw.Average, 2*hold*(1-tau/100e-6), 5e-3)
+		}
+	}
+	for _, c := range boost.Cases {
+		if c.Draw.Kind == supply.AllOn {
+			near(t, "what twelve kicks draw", c.Draw.Average, 12*kick*(1-tau/500e-6), 5e-3)
+		}
+	}
+	if bank.Capacitance <= 0 || bank.Rung.Power <= 0 || bank.Rung.Power > boost.Power.Value {
+		t.Errorf("capacitors of %g F beside %g W, a supply alone needs %g W", bank.Capacitance, bank.Rung.Power, boost.Power.Value)
+	}
+}
+
+// Two pixels in a row by hand: with r a pitch of a feeder and b one of a bus, the far
+// pixel loses 2b I for both on the rows' bus, 2r + r for the row's feeder to the first
+// and on to the second, r for its own column's feeder and (2 + 1) b for the columns' bus.
+func TestWiringByHand(t *testing.T) {
+	p := newPlayer(t, changed(t, "grid.cols=2", "grid.rows=1", "iron.model=none", "drive.mode=direct", "drive.feeder_width=0.2 mm", "drive.bus_width=0.5 mm", "drive.max_duty=100 %"))
+	w, err := p.Wiring(p.Uniform(1))
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := p.grid.Design
+	r := 1 / 58e6 * d.Grid.Pitch / (0.2e-3 * d.Drive.FeederCopper)
+	b := 1 / 58e6 * d.Grid.Pitch / (0.5e-3 * d.Drive.FeederCopper)
+	near(t, "a pitch of feeder", w.Feeder, r, 1e-9)
+	near(t, "a pitch of bus", w.Bus, b, 1e-9)
+	i0, i1 := w.Drops.Current[0], w.Drops.Current[1]
+	drop := b*(i0+i1) + r*(i0+i1) + r*i1 + r*i1 + b*(i0+i1) + b*i1
+	near(t, "the far pixel's drop", w.WorstDrop, drop, 1e-6)
+	near(t, "its voltage", w.Drops.Voltage[1], 12-drop, 1e-9)
+	near(t, "its current", w.Current, (12-drop)/12, 1e-6)
+	// A force goes about with the square of a weak field.
+	near(t, "its pull", w.Pull, w.Current*w.Current, 0.02)
+	near(t, "power in", w.Loss+w.Delivered, 12*w.Total, 1e-9)
+}
+
+// Feeders supplied from both ends, or thicker ones, never drop more.
+func TestBetterWiringDropsLess(t *testing.T) {
+	base := newPlayer(t, small(t, "iron.model=none", "drive.mode=direct", "drive.feeder_width=0.3 mm"))
+	levels := base.Uniform(1)
+	last := math.Inf(1)
+	for _, change := range []func(*design.Design){
+		func(*design.Design) {},
+		func(d *design.Design) { d.Drive.FeederEnds = 2 },
+		func(d *design.Design) { d.Drive.FeederEnds, d.Drive.FeederWidth = 2, 1e-3 },
+		func(d *design.Design) { d.Drive.FeederEnds, d.Drive.FeederWidth, d.Drive.BusWidth = 2, 1e-3, 0 },
+	} {
+		w, err := turned(t, base, change).Wiring(levels)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !(w.WorstDrop < last) {
+			t.Errorf("a drop of %g V after %g V with worse wiring", w.WorstDrop, last)
+		}
+		last = w.WorstDrop
+	}
+}
+
+// Where the firmware caps the lit pixels the supply is sized for that many.
+func TestSizingForTheCap(t *testing.T) {
+	d := small(t, "iron.model=none", "drive.most_lit=8", "drive.mode=direct")
+	s := pictures(0.5, marching...)
+	p, l := looped(t, d, s)
+	proposal, err := p.Sizing(s, l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := map[supply.Kind]float64{}
+	for _, c := range proposal.Cases {
+		got[c.Draw.Kind] = c.Draw.Average
+	}
+	if proposal.Basis != supply.Legal {
+		t.Errorf("sized for %q, want the worst legal frame", proposal.Basis)
+	}
+	near(t, "eight of twelve pixels", got[supply.Legal], got[supply.AllOn]*8/12, 1e-9)
+	lit := 0
+	for _, v := range p.MostLit() {
+		if v != 0 {
+			lit++
+		}
+	}
+	if lit != 8 {
+		t.Errorf("%d pixels are legal, want 8", lit)
+	}
+}
+
+// A smaller supply's dimming draws just what it gives.
+func TestSmallerSuppliesAreUsedUp(t *testing.T) {
+	p := newPlayer(t, changed(t, "iron.model=none", "drive.max_duty=40 %"))
+	s := scenes.Scene{Name: "all", Rows: 10, Cols: 16, Frames: []scenes.Frame{{Levels: p.Uniform(1), Duration: 0.5}}}
+	l := &Ledger{Entries: []Entry{{Duration: 0.5, SupplyPower: 1, SupplyCurrent: 1, SupplyRMSCurrent: 1, SupplyPeakCurrent: 2}}}
+	proposal, err := p.Sizing(s, l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	list, err := p.Smaller(s.Frames[0], proposal)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(list) != smallerSupplies {
+		t.Fatalf("%d smaller supplies, want %d", len(list), smallerSupplies)
+	}
+	for _, x := range list {
+		watts, err := p.dimmed(s.Frames[0], x.Scale)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "what the dimmed picture draws", watts, x.Power*0.8/1.03, 1e-6)
+		dim := scenes.Frame{Levels: p.Uniform(x.Scale), Duration: 0.5}
+		draw, err := p.coldDraw(supply.Frame, dim, pictureRail)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "the meter's word for it", draw.Average*12, watts, 1e-6)
+	}
+}
+
+// Random pictures in every mode: more duty never draws less, what the rails give is what
+// coils, switches and diodes turn into heat once the currents repeat, and the waveform
+// has the mean that the meter tells.
+func TestMoreDutyDrawsMore(t *testing.T) {
+	base := newPlayer(t, small(t, "iron.model=none"))
+	rng := rand.New(rand.NewPCG(7, 8))
+	for _, mode := range []design.DriveMode{design.DriveDirect, design.DriveStagger, design.DriveScan, design.DriveKick} {
+		levels := make([]float64, 12)
+		for i := range levels {
+			levels[i] = math.Max(0, 1.5*rng.Float64()-0.5)
+		}
+		last := 0.0
+		for _, duty := range []float64{0.01, 0.05, 0.1, 0.2, 0.4, 0.7, 1} {
+			p := turned(t, base, func(d *design.Design) {
+				d.Drive.Mode, d.Drive.MaxDuty, d.Drive.HoldDuty = mode, duty, duty/2
+			})
+			f := scenes.Frame{Levels: levels, Duration: 0.2}
+			x, err := p.Drivers(f)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if !(x.Rails > last) {
+				t.Errorf("%s: %g W at a duty of %g, %g W at less", mode, x.Rails, duty, last)
+			}
+			last = x.Rails
+			near(t, string(mode)+": heat of a settled frame", x.Coils+x.Switches+x.Diodes, x.Rails, 1e-3)
+			p.Reset()
+			p.measure()
+			load, err := p.meter.FrameLoad(nil, levels, p.resistance, f.Duration)
+			if err != nil {
+				t.Fatal(err)
+			}
+			w, err := p.Waveform(f, nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if w.Mean == nil || duty < 0.1 { // a pulse of a few samples only
+				continue
+			}
+			mean := 0.0
+			for k := 1; k < len(w.Time); k++ {
+				mean += (w.Mean[k] + w.Mean[k-1]) / 2 * (w.Time[k] - w.Time[k-1]) / w.Time[len(w.Time)-1]
+			}
+			near(t, string(mode)+": mean of the waveform", mean, load.Supply.Average+load.Boost.Average, 0.15)
+		}
+	}
+}
+
+// Hotter air never cools anything: neither a coil's peak nor its mean, nor a surface.
+func TestHotterAirCoolsNothing(t *testing.T) {
+	s := pictures(0.5, marching...)
+	var last *Ledger
+	lastTouch := 0.0
+	for _, air := range []float64{278.15, 288.15, 298.15, 308.15, 318.15} {
+		d := cool(t)
+		d.Heat.Ambient = air
+		_, l := looped(t, d, s)
+		z := l.Summary()
+		if last != nil {
+			for i := range l.PixelPeak {
+				if l.PixelPeak[i] <= last.PixelPeak[i] || l.PixelMean[i] <= last.PixelMean[i] {
+					t.Errorf("in air of %g K pixel %d peaks at %g K, in cooler air at %g K", air, i, l.PixelPeak[i], last.PixelPeak[i])
+				}
+			}
+			if z.Touch <= lastTouch {
+				t.Errorf("in air of %g K surfaces reach %g K, in cooler air %g K", air, z.Touch, lastTouch)
+			}
+		}
+		last, lastTouch = l, z.Touch
+		// Energy in is energy stored and lost, and over a loop nearly all is lost.
+		b := l.Balance
+		if math.Abs(b.Residual) > 1e-9*b.Supplied || math.Abs(b.Stored) > 0.02*b.Supplied {
+			t.Errorf("in air of %g K the balance is %+v", air, b)
+		}
+		var booked float64
+		for _, e := range l.Entries {
+			booked += e.CoilHeat * e.Duration
+		}
+		near(t, "heat booked against heat supplied", booked, b.Supplied, 5e-3)
+	}
+}
+
+// At the largest voltage the looped scene just keeps its limit.
+func TestLargestVoltageIsTheLimit(t *testing.T) {
+	s := pictures(0.5, marching...)
+	d := cool(t)
+	p, _ := looped(t, d, s)
+	v, err := p.LargestVoltage(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !v.Bounded || v.Voltage < 1 {
+		t.Fatalf("the largest voltage is %+v, which is no search", v)
+	}
+	at := func(volts float64) float64 {
+		d := d
+		d.Supply.Voltage, d.Drive.KickVoltage = volts, volts
+		_, l := looped(t, d, s)
+		z := l.Summary()
+		return math.Max(z.Touch-d.Limits.Touch, z.Hottest-d.Limits.Board)
+	}
+	if m := at(v.Voltage); m > 0 || m < -0.2 {
+		t.Errorf("at %g V the scene is %g K over a limit, want just under", v.Voltage, m)
+	}
+	if m := at(v.Voltage + 0.05); m <= 0 {
+		t.Errorf("a little above %g V the scene is still %g K under", v.Voltage, -m)
+	}
+}
+
+// What the pulses promise: a pulse of the longest time ends at the limit, a longer start
+// leaves less time, neighbours leave less, and what may stay on is where single pulses
+// last for ever.
+func TestPulses(t *testing.T) {
+	p := newPlayer(t, cool(t))
+	pulses, err := NewPulses(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	air := p.grid.Design.Heat.Ambient
+	starts, volts := []float64{air, air + 40}, []float64{12, 48}
+	table, repeats, err := pulses.Table(starts, volts, 0.05)
+	if err != nil {
+		t.Fatal(err)
+	}
+	holds, err := pulses.Holds()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(table) != 8 || len(repeats) != 4 || len(holds) != 2 {
+		t.Fatalf("%d pulses, %d repeated, %d for ever", len(table), len(repeats), len(holds))
+	}
+	for k, x := range table {
+		if k%2 == 1 && x.Longest > table[k-1].Longest {
+			t.Errorf("%s at %g V: %g s from warm, %g s from cold", x.Company, x.Voltage, x.Longest, table[k-1].Longest)
+		}
+		if x.Company == Together && x.Longest > table[k-4].Longest {
+			t.Errorf("%g V: together %g s, alone %g s", x.Voltage, x.Longest, table[k-4].Longest)
+		}
+		if math.IsInf(x.Longest, 1) {
+			continue
+		}
+		net := pulses.nets[x.Company]
+		net.Start(x.Start)
+		if err := net.Step(x.Longest, pulses.load(x.Company, x.Voltage, 1)); err != nil {
+			t.Fatal(err)
+		}
+		if hot, _ := net.Hottest(0); math.Abs(hot-pulses.limit) > 0.2 {
+			t.Errorf("%s at %g V: after the longest pulse the coil is at %g K, want %g K", x.Company, x.Voltage, hot, pulses.limit)
+		}
+	}
+	for _, h := range holds {
+		for _, c := range []struct {
+			volts float64
+			for_  bool
+		}{{h.Voltage * 0.999, true}, {h.Voltage * 1.01, false}} {
+			x, err := pulses.longest(h.Company, c.volts, air)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if math.IsInf(x.Longest, 1) != c.for_ {
+				t.Errorf("%s: %g V lasts %g s where %g V may stay on", h.Company, c.volts, x.Longest, h.Voltage)
+			}
+		}
+		// Copper on a fixed voltage cools its own fever; on a fixed current it may not.
+		if h.Feeds {
+			t.Errorf("%s runs away at %g V", h.Company, h.Runaway)
+		}
+	}
+	for _, r := range repeats {
+		if r.Period < r.Width || r.Duty < 0 || r.Duty > 1 {
+			t.Errorf("%+v", r)
+		}
+		if !math.IsInf(r.Period, 1) && r.Width/r.Period > r.Duty*1.0001 && r.Duty < 1 {
+			t.Errorf("%s at %g V: pulses fill %g of the time, short ones may fill %g", r.Company, r.Voltage, r.Width/r.Period, r.Duty)
+		}
+	}
+	curves, err := pulses.Curves(starts)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range curves {
+		for k := 1; k < len(c.Volts); k++ {
+			if c.Volts[k] < c.Volts[k-1] || c.Seconds[k] > c.Seconds[k-1] {
+				t.Errorf("%s from %g K: %g V for %g s after %g V for %g s", c.Company, c.Start, c.Volts[k], c.Seconds[k], c.Volts[k-1], c.Seconds[k-1])
+			}
+		}
+	}
+	if _, _, err := pulses.Table([]float64{pulses.limit}, volts, 0.05); err == nil {
+		t.Error("a start at the limit is accepted")
+	}
+}
+
+// With much more resistance in the switches than in the coil, heat grows with temperature
+// even at a fixed voltage: the current hardly falls.
+func TestPulsesSeeRunaway(t *testing.T) {
+	p := newPlayer(t, cool(t))
+	pulses, err := NewPulses(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	pulses.series, pulses.top = 400, 1000
+	holds, err := pulses.Holds()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, h := range holds {
+		if h.Voltage >= h.Runaway {
+			t.Errorf("%s: %g V within the limit, %g V without a steady state", h.Company, h.Voltage, h.Runaway)
+		}
+		watts, slope := make([]float64, len(pulses.lit[h.Company])), make([]float64, len(pulses.lit[h.Company]))
+		hot := make([]float64, len(watts))
+		for i := range hot {
+			hot[i] = 350
+		}
+		pulses.load(h.Company, h.Voltage, 1).Power(watts, slope, hot)
+		most := 0.0
+		for _, s := range slope {
+			most = max(most, s)
+		}
+		if most <= 0 {
+			t.Errorf("%s: heat falls by %g W/K", h.Company, most)
+		}
+	}
+}

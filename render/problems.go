@@ -51,6 +51,10 @@ func Problems(d design.Design, z player.Summary, b player.Budget, p *supply.Prop
 		usable := d.Supply.Power * d.Supply.Derating * d.Limits.SupplyLoad
 		add("supply.power", fmt.Sprintf("Frame %d needs %s from the supply while the coils are cold; the %s supply gives %s continuously (%.4g %% of its rating).", z.PeakFrame+1, quantity.Format(p.Load.Value*usable, quantity.Power), quantity.Format(d.Supply.Power, quantity.Power), quantity.Format(usable, quantity.Power), d.Supply.Derating*d.Limits.SupplyLoad*100), advice)
 	}
+	if z.MostLit > d.Drive.MostLit {
+		add("drive.most_lit", fmt.Sprintf("Frame %d lights %d pixels; the firmware lights %d at most.", z.MostLitFrame+1, z.MostLit, d.Drive.MostLit),
+			fmt.Sprintf("drive.most_lit = %d, and a supply for it; or a scene with fewer lit pixels", z.MostLit))
+	}
 	if z.FailingPixels > 0 {
 		advice := fmt.Sprintf("%s or more holds the weakest frame", duties(d, b.HoldDuty, ceil))
 		switch {

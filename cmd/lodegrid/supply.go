@@ -74,7 +74,7 @@ the copper on the board drops, and how far a smaller supply dims the picture.
 					}
 				}
 				for _, b := range render.Problems(d, z, budget, proposal) {
-					if b.Key == "supply.power" {
+					if b.Key == "supply.power" || b.Key == "drive.most_lit" {
 						doc.Problems = append(doc.Problems, b)
 					}
 				}

@@ -93,6 +93,8 @@ type Summary struct {
 	FalseOnPixel    int
 	FalseOnFrame    int
 	LitPixels       int // lit pixels summed over frames
+	MostLit         int // most pixels lit in one frame
+	MostLitFrame    int
 	CrosstalkMargin float64
 }
 

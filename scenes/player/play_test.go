@@ -184,7 +184,7 @@ func TestSummary(t *testing.T) {
 		Hottest: 310, HottestPixel: 7, HottestFrame: 1, Touch: 301,
 		LeastHold: 1.5, LeastHoldPixel: 8, LeastHoldFrame: 1,
 		FailingFrames: 1, FailingPixels: 2, FalseOnFrames: 1, FalseOnPixels: 1,
-		GreatestFalseOn: 0.7, FalseOnPixel: 1, FalseOnFrame: 1, LitPixels: 9, CrosstalkMargin: -0.2,
+		GreatestFalseOn: 0.7, FalseOnPixel: 1, FalseOnFrame: 1, LitPixels: 9, MostLit: 5, MostLitFrame: 1, CrosstalkMargin: -0.2,
 	}
 	if got != want {
 		t.Errorf("got\n%+v, want\n%+v", got, want)

@@ -42,6 +42,9 @@ func (l *Ledger) Summary() Summary {
 			s.FalseOnPixels += len(e.FalseOn)
 		}
 		s.LitPixels += e.Lit
+		if e.Lit > s.MostLit {
+			s.MostLit, s.MostLitFrame = e.Lit, i
+		}
 	}
 	if s.Duration > 0 {
 		s.AveragePower /= s.Duration

@@ -93,8 +93,12 @@ func costlyFrames(l *player.Ledger) Table {
 func energy(l *player.Ledger) Fact {
 	b := l.Balance
 	j := func(v float64) string { return quantity.Format(v, quantity.Energy) }
+	kept := fmt.Sprintf("+ %s kept by the board", j(b.Stored))
+	if b.Stored < 0 {
+		kept = fmt.Sprintf("− %s that the board gave up", j(-b.Stored))
+	}
 	return Fact{Key: "heat_j", Label: "heat of one loop", Value: b.Supplied,
-		Text: fmt.Sprintf("%s made in the coils = %s given to the air + %s kept by the board; %.1g of it lost in the arithmetic", j(b.Supplied), j(b.Lost), j(b.Stored), math.Abs(b.Residual)/math.Max(b.Supplied, 1e-300)),
+		Text: fmt.Sprintf("%s made in the coils = %s given to the air %s, to %.0e of it", j(b.Supplied), j(b.Lost), kept, math.Abs(b.Residual)/math.Max(b.Supplied, 1e-300)),
 	}
 }
 

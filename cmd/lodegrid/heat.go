@@ -51,7 +51,7 @@ the scene, --map the coils' temperatures at their hottest.`,
 				if err != nil {
 					return err
 				}
-				pulse, err := pulses.section(s, d, p, safe)
+				pulse, err := pulses.section(s, d, p, safe, out.html != "")
 				if err != nil {
 					return err
 				}

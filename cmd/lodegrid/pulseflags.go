@@ -88,8 +88,8 @@ func quantities(flag, text string, d quantity.Dimension) ([]float64, error) {
 }
 
 // section works out the pulses, and draws the chart of safe operation to a file unless
-// that is empty.
-func (f *pulseFlags) section(s streams, d design.Design, p *player.Player, safe string) (render.Section, error) {
+// that is empty, and on request as the section's figure.
+func (f *pulseFlags) section(s streams, d design.Design, p *player.Player, safe string, figure bool) (render.Section, error) {
 	starts, volts, width, err := f.read(d)
 	if err != nil {
 		return render.Section{}, err
@@ -99,16 +99,27 @@ func (f *pulseFlags) section(s streams, d design.Design, p *player.Player, safe 
 		return render.Section{}, err
 	}
 	section, err := render.PulseSection(d, pulses, starts, volts, width)
-	if err != nil || safe == "" {
+	if err != nil || safe == "" && !figure {
 		return section, err
 	}
 	curves, err := pulses.Curves(starts)
 	if err != nil {
 		return section, err
 	}
-	if len(curves) == 0 {
+	switch {
+	case len(curves) > 0:
+	case safe == "":
+		return section, nil
+	default:
 		fmt.Fprintf(s.err, "no chart is written to %s: up to %s any voltage may stay on for ever\n", safe, quantity.Format(pulses.Top(), quantity.Voltage))
 		return section, nil
 	}
-	return section, writeChart(safe, s, render.SafeAreaChart(d, curves))
+	c := render.SafeAreaChart(d, curves)
+	if figure {
+		section.Figures = []render.Figure{{Caption: c.Title, Chart: &c}}
+	}
+	if safe == "" {
+		return section, nil
+	}
+	return section, writeChart(safe, s, c)
 }

@@ -1,0 +1,82 @@
+package array
+
+import (
+	"math"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"lodegrid/array/design"
+)
+
+func demoWith(t *testing.T, texts ...string) design.Design {
+	t.Helper()
+	var changes []design.Change
+	for _, text := range texts {
+		c, err := design.ParseChange(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		changes = append(changes, c)
+	}
+	d, err := design.Demo().With(changes...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+// The demo's conductances by hand. Board to plate: half of 2 mm of laminate at 0.343
+// W/(m·K) and 0.3 mm of film at 0.2 W/(m·K) over 12 mm × 12 mm,
+//
+//	144e-6 m² / (1e-3/0.343 + 0.3e-3/0.2) m²K/W = 0.03261 W/K
+//
+// Copper to laminate: eight layers have fourteen faces that look at laminate, each
+// across half of the seventh part of 2 mm. A fan blows along the back alone.
+func TestCoolingByHand(t *testing.T) {
+	d := demoWith(t, "heat.air_speed=2 m/s")
+	p, err := NewPixel(d, d.Fluid.Height)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := Cooling(d, p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := c.Layers[BoardLayer].Down, 0.03261; math.Abs(got/want-1) > 1e-3 {
+		t.Errorf("board to plate %g W/K, by hand %g", got, want)
+	}
+	if got, want := c.Layers[CoilLayer].Down, 14*p.Coil.CopperArea()*0.343/(2e-3/14); math.Abs(got/want-1) > 1e-9 {
+		t.Errorf("copper to laminate %g W/K, by hand %g", got, want)
+	}
+	if c.Back.AirSpeed != 2 || c.Front.AirSpeed != 0 || c.Edge.AirSpeed != 0 {
+		t.Errorf("air along front, back, edge: %g, %g, %g m/s; want it along the back alone", c.Front.AirSpeed, c.Back.AirSpeed, c.Edge.AirSpeed)
+	}
+	if c.Layers[PlateLayer].Back != 144e-6 || c.Layers[BoardLayer].Back != 0 {
+		t.Errorf("behind the board the plate has %g m², the board %g; want a pixel's 144 mm² and none", c.Layers[PlateLayer].Back, c.Layers[BoardLayer].Back)
+	}
+}
+
+// A core adds to the sheet's field on its axis and changes little far off, where the
+// rim of a disc that stood for the sheet would change it by half.
+func TestCoreOnASheet(t *testing.T) {
+	field := func(core string) func(r3.Vec) r3.Vec {
+		d := demoWith(t, "iron.core_radius="+core)
+		p, err := NewPixel(d, d.Fluid.Height)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return p.CoilField().B
+	}
+	with, without := field("0.9 mm"), field("0 mm")
+	at := r3.Vec{Z: 2e-3}
+	if a, b := with(at).Z, without(at).Z; !(a > 1.3*b) {
+		t.Errorf("on the axis %g T/A with the core, %g without; want clearly more", a, b)
+	}
+	// The pin makes the pixel a stronger dipole, everywhere by about the same share.
+	near := with(r3.Vec{X: 30e-3, Z: 2e-3}).Z / without(r3.Vec{X: 30e-3, Z: 2e-3}).Z
+	far := with(r3.Vec{X: 63e-3, Z: 2e-3}).Z / without(r3.Vec{X: 63e-3, Z: 2e-3}).Z
+	if !(near > 1) || math.Abs(far/near-1) > 0.15 {
+		t.Errorf("the core changes the field by %g at 30 mm and by %g under the stand-in's rim", near, far)
+	}
+}

@@ -1,0 +1,66 @@
+package player
+
+import (
+	"math"
+	"testing"
+
+	"lodegrid/array"
+)
+
+// A lone pixel of a scanned display is on for one row's turn in as many as there are
+// rows: the fluid feels the pressure of its full current for that share of the time.
+func TestScannedRowsActByMeanPressure(t *testing.T) {
+	g, err := array.Build(changed(t, "drive.mode=scan"), 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := New(g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows := float64(g.Design.Grid.Rows)
+	currents := make([]float64, g.Design.Pixels())
+	currents[p.Middle()] = 0.1
+	full := array.NewPlane(g.Raster)
+	if err := g.FieldInto(full, currents); err != nil {
+		t.Fatal(err)
+	}
+	currents[p.Middle()] /= rows // the mean that the drive tells
+	if err := p.feel(currents); err != nil {
+		t.Fatal(err)
+	}
+	most, _, _ := full.MaxAbs()
+	for k := range full.Pi {
+		if math.Abs(p.plane.Pi[k]-full.Pi[k]/rows) > 1e-9*full.Pi[k]+1e-12 {
+			t.Fatalf("sample %d: pressure %g Pa, a %gth of %g is wanted", k, p.plane.Pi[k], rows, full.Pi[k])
+		}
+		if math.Abs(p.plane.Bz[k]-full.Bz[k]/rows) > 1e-9*most || math.Abs(p.plane.Abs[k]-full.Abs[k]/math.Sqrt(rows)) > 1e-9*most {
+			t.Fatalf("sample %d: mean field %g T and RMS %g T do not fit a turn of %g T", k, p.plane.Bz[k], p.plane.Abs[k], full.Abs[k])
+		}
+	}
+}
+
+// Between discs the board's bare back can be touched, and it is hotter than they are.
+func TestTouchFindsTheBareBoard(t *testing.T) {
+	g, err := array.Build(changed(t, "iron.radius=4 mm"), 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := New(g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	layers := make([][]float64, 3)
+	for i, kelvin := range []float64{360, 350, 310} {
+		layers[i] = make([]float64, g.Design.Pixels())
+		for k := range layers[i] {
+			layers[i][k] = kelvin
+		}
+	}
+	if err := p.net.StartFrom(layers); err != nil {
+		t.Fatal(err)
+	}
+	if got := p.Touch(); math.Abs(got-350) > 1e-6 {
+		t.Errorf("hottest surface within reach %g K; the bare board's back is at 350 K", got)
+	}
+}

@@ -7,7 +7,6 @@ import (
 	"github.com/spf13/pflag"
 
 	"lodegrid/render"
-	"lodegrid/scenes/player"
 )
 
 func heatCommand() command {
@@ -39,11 +38,7 @@ the scene, --map the coils' temperatures at their hottest.`,
 				if err != nil {
 					return err
 				}
-				g, err := build(d)
-				if err != nil {
-					return err
-				}
-				p, err := player.New(g)
+				_, p, err := prepare(d)
 				if err != nil {
 					return err
 				}
@@ -55,9 +50,7 @@ the scene, --map the coils' temperatures at their hottest.`,
 				if err != nil {
 					return err
 				}
-				b := newBar(s, "playing", len(sc.Frames))
-				ledger, z, budget, runaway, err := loop(ctx, p, sc, func(player.Entry) { b.step() })
-				b.done()
+				ledger, z, budget, runaway, err := loop(ctx, s, p, sc, nil)
 				if err != nil {
 					return err
 				}

@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/heat"
 	"lodegrid/render"
@@ -62,11 +63,7 @@ func openBoth(args []string, changes *changeFlags, scene *sceneFlags) (design.De
 // report computes the main job, on request with the figures of its HTML form.
 func report(ctx context.Context, io streams, d design.Design, s scenes.Scene, figures bool) (render.Document, error) {
 	doc := render.Document{Kind: "report", Design: d.Name, Problems: []render.Problem{}}
-	g, err := build(d)
-	if err != nil {
-		return doc, err
-	}
-	p, err := player.New(g)
+	g, p, err := prepare(d)
 	if err != nil {
 		return doc, err
 	}
@@ -81,14 +78,11 @@ func report(ctx context.Context, io streams, d design.Design, s scenes.Scene, fi
 	doc.Sections = append(doc.Sections, render.CoilSection(d, g.Pixel), render.FieldSection(g), render.CrosstalkSection(g, 3), render.HandoverSection(g, passing), heatSection)
 
 	var hungriest hungriestPlane
-	bar := newBar(io, "playing", len(s.Frames))
-	ledger, z, budget, runaway, err := loop(ctx, p, s, func(e player.Entry) {
-		bar.step()
-		if figures {
-			hungriest.see(e, p.Plane())
-		}
-	})
-	bar.done()
+	var see func(player.Entry)
+	if figures {
+		see = func(e player.Entry) { hungriest.see(e, p.Plane()) }
+	}
+	ledger, z, budget, runaway, err := loop(ctx, io, p, s, see)
 	if err != nil {
 		return doc, err
 	}
@@ -120,10 +114,20 @@ func report(ctx context.Context, io streams, d design.Design, s scenes.Scene, fi
 	return doc, nil
 }
 
-// loop plays a scene from the warm state that it settles in, and solves for the
-// duties that heat, supply and hold allow. A scene that runs away gives its error
-// apart.
-func loop(ctx context.Context, p *player.Player, s scenes.Scene, step func(player.Entry)) (*player.Ledger, player.Summary, player.Budget, *heat.RunawayError, error) {
+// prepare makes a design computable and playable.
+func prepare(d design.Design) (*array.Grid, *player.Player, error) {
+	g, err := build(d)
+	if err != nil {
+		return nil, nil, err
+	}
+	p, err := player.New(g)
+	return g, p, err
+}
+
+// loop plays a scene from the warm state that it settles in, under a progress bar,
+// and solves for the duties that heat, supply and hold allow. see, if not nil, is
+// shown every entry. A scene that runs away gives its error apart.
+func loop(ctx context.Context, io streams, p *player.Player, s scenes.Scene, see func(player.Entry)) (*player.Ledger, player.Summary, player.Budget, *heat.RunawayError, error) {
 	p.Reset()
 	_, err := p.Warm(s)
 	var runaway *heat.RunawayError
@@ -134,8 +138,13 @@ func loop(ctx context.Context, p *player.Player, s scenes.Scene, step func(playe
 	if err != nil {
 		return nil, player.Summary{}, player.Budget{}, nil, err
 	}
+	bar := newBar(io, "playing", len(s.Frames))
+	defer bar.done()
 	ledger, err := p.Play(s, func(e player.Entry) error {
-		step(e)
+		bar.step()
+		if see != nil {
+			see(e)
+		}
 		return ctx.Err()
 	})
 	if err != nil {

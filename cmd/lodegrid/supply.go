@@ -6,7 +6,6 @@ import (
 	"github.com/spf13/pflag"
 
 	"lodegrid/render"
-	"lodegrid/scenes/player"
 )
 
 func supplyCommand() command {
@@ -34,17 +33,11 @@ the copper on the board drops, and how far a smaller supply dims the picture.
 				if err != nil {
 					return err
 				}
-				g, err := build(d)
+				_, p, err := prepare(d)
 				if err != nil {
 					return err
 				}
-				p, err := player.New(g)
-				if err != nil {
-					return err
-				}
-				b := newBar(s, "playing", len(sc.Frames))
-				ledger, z, budget, runaway, err := loop(ctx, p, sc, func(player.Entry) { b.step() })
-				b.done()
+				ledger, z, budget, runaway, err := loop(ctx, s, p, sc, nil)
 				if err != nil {
 					return err
 				}

@@ -92,7 +92,7 @@ func HandoverMap(d design.Design, h *array.Handovers) Map {
 		}
 	}
 	m := Map{
-		Title: fmt.Sprintf("Least force ratio over each side, A off and B on (%d sides fail)", h.Failing), Unit: "",
+		Title: fmt.Sprintf("Least force ratio over each side (wedge), A off and B on; ringed: no drop passes (%d)", h.Failing), Unit: "",
 		Values: values, Rows: rows * n, Cols: cols * n, Width: float64(cols) * d.Grid.Pitch, Colors: Strength, Low: 0, High: most,
 	}
 	red := color.RGBA{255, 90, 60, 255}

@@ -1,6 +1,7 @@
 package scenes
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -69,15 +70,15 @@ func (a Audio) Validate() error {
 // channels (their mean counts), and makes a frame of every o.FrameTime of it, in
 // the way o.Audio says, mapped by o.Mapping. The last frame ends with the sound.
 // A file that ends early is an error that says how much sound was read.
-func ReadWAV(r io.Reader, name string, rows, cols int, o Options) (Scene, error) {
+func ReadWAV(ctx context.Context, r io.Reader, name string, rows, cols int, o Options) (Scene, error) {
 	if err := o.check(rows, cols); err != nil {
 		return Scene{}, fmt.Errorf("reading sound %s: %w", name, err)
 	}
-	w, err := openWAV(o.Limits.reader(r))
+	w, err := openWAV(o.Limits.reader(ctx, r))
 	if err != nil {
 		return Scene{}, inputErrorf(name, "%w", err)
 	}
-	s, err := w.scene(rows, cols, o)
+	s, err := w.scene(ctx, rows, cols, o)
 	if err != nil {
 		return Scene{}, inputErrorf(name, "%w", err)
 	}
@@ -85,7 +86,7 @@ func ReadWAV(r io.Reader, name string, rows, cols int, o Options) (Scene, error)
 	return s, nil
 }
 
-func (w *wavReader) scene(rows, cols int, o Options) (Scene, error) {
+func (w *wavReader) scene(ctx context.Context, rows, cols int, o Options) (Scene, error) {
 	a := o.Audio
 	if o.FrameTime > 3600 {
 		return Scene{}, fmt.Errorf("a frame time of %g s for sound: want at most 3600 s", o.FrameTime)
@@ -113,6 +114,9 @@ func (w *wavReader) scene(rows, cols int, o Options) (Scene, error) {
 	s := Scene{Rows: rows, Cols: cols}
 	perFrame := o.FrameTime * float64(w.rate)
 	for {
+		if err := ctx.Err(); err != nil {
+			return Scene{}, fmt.Errorf("after %d frames: %w", len(s.Frames), err)
+		}
 		i := float64(len(s.Frames))
 		if err := in.moveTo(int64(math.Round((i+0.5)*perFrame)) - int64(n/2)); err != nil {
 			return Scene{}, fmt.Errorf("after %.3g s of sound: %w", float64(in.read)/float64(w.rate), err)

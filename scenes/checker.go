@@ -1,6 +1,9 @@
 package scenes
 
-import "fmt"
+import (
+	"context"
+	"fmt"
+)
 
 func checkerDefaults(p *Params) {
 	p.Period, p.Duration, p.Cell = 2, 4, 1
@@ -8,22 +11,17 @@ func checkerDefaults(p *Params) {
 
 // checker lights the squares of a board of Cell × Cell pixels, the top left one
 // first, then for the second half of each period those between.
-func checker(p Params) (Scene, error) {
+func checker(ctx context.Context, p Params) (Scene, error) {
 	if p.Cell < 1 {
 		return Scene{}, fmt.Errorf("cell %d pixels: want at least 1", p.Cell)
 	}
 	if err := positive("period", p.Period, "s"); err != nil {
 		return Scene{}, err
 	}
-	s, err := p.timed(p.Duration, p.Period/2)
-	if err != nil {
-		return Scene{}, err
-	}
-	for i, f := range s.Frames {
-		for k := range f.Levels {
+	return p.timed(ctx, p.Duration, p.Period/2, func(i int, levels []float64) {
+		for k := range levels {
 			square := k/p.Cols/p.Cell + k%p.Cols/p.Cell
-			f.Levels[k] = step((square+i)%2 == 0)
+			levels[k] = step((square+i)%2 == 0)
 		}
-	}
-	return s, nil
+	})
 }

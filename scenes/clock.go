@@ -1,6 +1,7 @@
 package scenes
 
 import (
+	"context"
 	"fmt"
 	"math"
 )
@@ -13,7 +14,7 @@ func clockDefaults(p *Params) {
 // clock shows hours and minutes, 00:00 to 23:59, beginning at TimeOfDay and running
 // Speed times as fast as real time. The colon is lit in the first half of every
 // second of the scene. The layout is the first of clockLayouts that fits.
-func clock(p Params) (Scene, error) {
+func clock(ctx context.Context, p Params) (Scene, error) {
 	if !(p.TimeOfDay >= 0 && p.TimeOfDay < 24*3600) {
 		return Scene{}, fmt.Errorf("time of day %g s since midnight: want 0…86400, without the end", p.TimeOfDay)
 	}
@@ -24,12 +25,8 @@ func clock(p Params) (Scene, error) {
 	if err != nil {
 		return Scene{}, err
 	}
-	s, err := p.timed(p.Duration, p.FrameTime)
-	if err != nil {
-		return Scene{}, err
-	}
 	face := newBitmap(p.Rows, p.Cols)
-	for i, f := range s.Frames {
+	return p.timed(ctx, p.Duration, p.FrameTime, func(i int, levels []float64) {
 		t := float64(i) * p.FrameTime
 		now := math.Mod(p.TimeOfDay+p.Speed*t, 24*3600)
 		if now < 0 {
@@ -39,10 +36,9 @@ func clock(p Params) (Scene, error) {
 		clear(face.lit)
 		layout.draw(face, minutes/60, minutes%60, math.Mod(t+1e-6, 1) < 0.5)
 		for k, lit := range face.lit {
-			f.Levels[k] = step(lit)
+			levels[k] = step(lit)
 		}
-	}
-	return s, nil
+	})
 }
 
 // clockLayout is a way to set two hours and two minutes digits.

@@ -1,6 +1,7 @@
 package scenes
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -83,8 +84,8 @@ const sameInstant = 1e-7
 // make, from 0 to the end of the last one; what no clip covers is off. A frame
 // ends when the picture changes, at whatever instant a clip says, so that every
 // clip keeps its own timing.
-func Compose(name string, rows, cols int, clips []Clip, limits DriveLimits) (Scene, error) {
-	s, err := compose(rows, cols, clips, limits, DefaultLimits())
+func Compose(ctx context.Context, name string, rows, cols int, clips []Clip, limits DriveLimits) (Scene, error) {
+	s, err := compose(ctx, rows, cols, clips, limits, DefaultLimits())
 	if err != nil {
 		return Scene{}, fmt.Errorf("composing scene %q: %w", name, err)
 	}
@@ -92,7 +93,7 @@ func Compose(name string, rows, cols int, clips []Clip, limits DriveLimits) (Sce
 	return s, nil
 }
 
-func compose(rows, cols int, clips []Clip, limits DriveLimits, lim Limits) (Scene, error) {
+func compose(ctx context.Context, rows, cols int, clips []Clip, limits DriveLimits, lim Limits) (Scene, error) {
 	if err := limits.Validate(); err != nil {
 		return Scene{}, err
 	}
@@ -118,6 +119,9 @@ func compose(rows, cols int, clips []Clip, limits DriveLimits, lim Limits) (Scen
 	s := Scene{Rows: rows, Cols: cols}
 	levels := make([]float64, rows*cols)
 	for now, changes := 0.0, 1; now < end-sameInstant; changes++ {
+		if err := ctx.Err(); err != nil {
+			return Scene{}, fmt.Errorf("at %g s: %w", now, err)
+		}
 		if changes > lim.Frames {
 			return Scene{}, fmt.Errorf("at %g s: more than %d frames of the clips end until then", now, lim.Frames)
 		}

@@ -2,6 +2,7 @@ package scenes
 
 import (
 	"bufio"
+	"context"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -22,11 +23,11 @@ const csvDuration = "duration_s"
 //	0.05,0,0.5,1,-1
 //
 // An error names the line and the byte column, both from 1.
-func ReadCSV(r io.Reader, name string, rows, cols int, lim Limits) (Scene, error) {
+func ReadCSV(ctx context.Context, r io.Reader, name string, rows, cols int, lim Limits) (Scene, error) {
 	if err := lim.checkGrid(rows, cols); err != nil {
 		return Scene{}, fmt.Errorf("reading level table %s: %w", name, err)
 	}
-	in := bufio.NewReader(lim.reader(r))
+	in := bufio.NewReader(lim.reader(ctx, r))
 	if mark, err := in.Peek(3); err == nil && string(mark) == "\xef\xbb\xbf" {
 		_, _ = in.Discard(3) // a byte order mark, already buffered
 	}
@@ -123,7 +124,7 @@ func csvError(name string, frames int, err error) error {
 // WriteCSV writes a valid scene as a level table with a heading. Numbers are
 // written in the fewest digits that read back to the same value; the scene's name
 // is not written.
-func WriteCSV(w io.Writer, s Scene) error {
+func WriteCSV(ctx context.Context, w io.Writer, s Scene) error {
 	if err := s.Validate(); err != nil {
 		return fmt.Errorf("writing level table: %w", err)
 	}
@@ -135,7 +136,10 @@ func WriteCSV(w io.Writer, s Scene) error {
 		}
 	}
 	line = append(line, '\n')
-	for _, f := range s.Frames {
+	for i, f := range s.Frames {
+		if err := ctx.Err(); err != nil {
+			return fmt.Errorf("writing level table, after %d of %d frames: %w", i, len(s.Frames), err)
+		}
 		if _, err := out.Write(line); err != nil {
 			return fmt.Errorf("writing level table: %w", err)
 		}

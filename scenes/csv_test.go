@@ -2,6 +2,7 @@ package scenes
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"math"
 	"reflect"
@@ -22,7 +23,7 @@ func TestCSV(t *testing.T) {
 		"spaces":       " 5e-2, 0 , .5,1 ,-1\n\"2\",1,\"1\",1,1\n",
 		"heading case": "Duration_S,a,b,c,d\n0.05,0,0.5,1,-1\n2,1,1,1,1\n",
 	} {
-		got, err := ReadCSV(strings.NewReader(text), "x.csv", 2, 2, DefaultLimits())
+		got, err := ReadCSV(context.Background(), strings.NewReader(text), "x.csv", 2, 2, DefaultLimits())
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 		} else if !reflect.DeepEqual(got, want) {
@@ -50,7 +51,7 @@ func TestCSVErrors(t *testing.T) {
 		"open quote":      {"1,0,0,\"0,0\n", "x.csv:1:12: extraneous"},
 		"too long a play": {"6e5,0,0,0,0\n6e5,0,0,0,0\n", "x.csv:2:1: the frames up to here last"},
 	} {
-		_, err := ReadCSV(strings.NewReader(test.text), "x.csv", 2, 2, DefaultLimits())
+		_, err := ReadCSV(context.Background(), strings.NewReader(test.text), "x.csv", 2, 2, DefaultLimits())
 		if err == nil || !strings.Contains(err.Error(), test.want) {
 			t.Errorf("%s: error %v, want it to say %q", name, err, test.want)
 			continue
@@ -62,12 +63,12 @@ func TestCSVErrors(t *testing.T) {
 	}
 	lim := DefaultLimits()
 	lim.Frames = 1
-	if _, err := ReadCSV(strings.NewReader("1,0\n1,0\n"), "x.csv", 1, 1, lim); err == nil || !strings.Contains(err.Error(), "x.csv:2:1: 2 frames, the limit is 1") {
+	if _, err := ReadCSV(context.Background(), strings.NewReader("1,0\n1,0\n"), "x.csv", 1, 1, lim); err == nil || !strings.Contains(err.Error(), "x.csv:2:1: 2 frames, the limit is 1") {
 		t.Errorf("frame limit: error %v", err)
 	}
 	lim = DefaultLimits()
 	lim.Bytes = 6
-	if _, err := ReadCSV(strings.NewReader("1,0\n1,0\n"), "x.csv", 1, 1, lim); err == nil || !strings.Contains(err.Error(), "after 1 frames: file is larger than the limit of 6 bytes") {
+	if _, err := ReadCSV(context.Background(), strings.NewReader("1,0\n1,0\n"), "x.csv", 1, 1, lim); err == nil || !strings.Contains(err.Error(), "after 1 frames: file is larger than the limit of 6 bytes") {
 		t.Errorf("byte limit: error %v", err)
 	}
 }
@@ -75,7 +76,7 @@ func TestCSVErrors(t *testing.T) {
 func TestWriteCSVRefusesInvalid(t *testing.T) {
 	s := Scene{Name: "bad", Rows: 1, Cols: 1, Frames: []Frame{{Levels: []float64{math.NaN()}, Duration: 1}}}
 	var out bytes.Buffer
-	if err := WriteCSV(&out, s); err == nil || out.Len() > 0 {
+	if err := WriteCSV(context.Background(), &out, s); err == nil || out.Len() > 0 {
 		t.Errorf("error %v after %d bytes", err, out.Len())
 	}
 }
@@ -85,15 +86,15 @@ func FuzzCSV(f *testing.F) {
 	f.Add("# x\n\xef\xbb\xbf1,0,0,0,\"0\"\n")
 	f.Add("1,NaN,0x1p-2,1e-400,0\n")
 	f.Fuzz(func(t *testing.T, text string) {
-		s, err := ReadCSV(strings.NewReader(text), "fuzz.csv", 2, 2, fuzzOptions().Limits)
+		s, err := ReadCSV(context.Background(), strings.NewReader(text), "fuzz.csv", 2, 2, fuzzOptions().Limits)
 		if err != nil {
 			return
 		}
 		var out bytes.Buffer
-		if err := WriteCSV(&out, s); err != nil {
+		if err := WriteCSV(context.Background(), &out, s); err != nil {
 			t.Fatalf("accepted a scene that cannot be written: %v", err)
 		}
-		again, err := ReadCSV(&out, "fuzz.csv", 2, 2, fuzzOptions().Limits)
+		again, err := ReadCSV(context.Background(), &out, "fuzz.csv", 2, 2, fuzzOptions().Limits)
 		if err != nil {
 			t.Fatal(err)
 		}

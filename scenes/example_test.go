@@ -1,6 +1,7 @@
 package scenes_test
 
 import (
+	"context"
 	"fmt"
 	"log"
 	"os"
@@ -15,13 +16,13 @@ func ExampleGenerate() {
 		log.Fatal(err)
 	}
 	p.Text = "Tide"
-	s, err := scenes.Generate("ticker", p)
+	s, err := scenes.Generate(context.Background(), "ticker", p)
 	if err != nil {
 		log.Fatal(err)
 	}
 	m := scenes.DefaultMapping()
 	m.Level = 0.8
-	if s, err = m.Scene(s); err != nil {
+	if s, err = m.Scene(context.Background(), s); err != nil {
 		log.Fatal(err)
 	}
 	f := s.Frames[s.At(2.4)]
@@ -52,7 +53,7 @@ func ExampleWriteCSV() {
 		{Levels: []float64{1, 0}, Duration: 0.5},
 		{Levels: []float64{0, -0.25}, Duration: 0.5},
 	}}
-	if err := scenes.WriteCSV(os.Stdout, s); err != nil {
+	if err := scenes.WriteCSV(context.Background(), os.Stdout, s); err != nil {
 		log.Fatal(err)
 	}
 	// Output:

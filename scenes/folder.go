@@ -1,6 +1,7 @@
 package scenes
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -14,7 +15,7 @@ import (
 // numbers (frame2 before frame10). Pictures are known by the endings .png, .jpg
 // and .jpeg in any case; other files, and names that begin with a dot, are passed
 // over.
-func ReadFolder(fsys fs.FS, dir, name string, rows, cols int, o Options) (Scene, error) {
+func ReadFolder(ctx context.Context, fsys fs.FS, dir, name string, rows, cols int, o Options) (Scene, error) {
 	if err := o.check(rows, cols); err != nil {
 		return Scene{}, fmt.Errorf("reading folder %s: %w", name, err)
 	}
@@ -38,7 +39,7 @@ func ReadFolder(fsys fs.FS, dir, name string, rows, cols int, o Options) (Scene,
 
 	s := blank(name, rows, cols, len(names), o.FrameTime)
 	for i, n := range names {
-		if err := readFolderPicture(fsys, path.Join(dir, n), path.Join(name, n), s.Frames[i].Levels, rows, cols, o); err != nil {
+		if err := readFolderPicture(ctx, fsys, path.Join(dir, n), path.Join(name, n), s.Frames[i].Levels, rows, cols, o); err != nil {
 			return Scene{}, err
 		}
 	}
@@ -48,13 +49,13 @@ func ReadFolder(fsys fs.FS, dir, name string, rows, cols int, o Options) (Scene,
 	return s, nil
 }
 
-func readFolderPicture(fsys fs.FS, file, shown string, dst []float64, rows, cols int, o Options) (err error) {
+func readFolderPicture(ctx context.Context, fsys fs.FS, file, shown string, dst []float64, rows, cols int, o Options) (err error) {
 	f, err := fsys.Open(file)
 	if err != nil {
 		return fmt.Errorf("reading picture %s: %w", shown, err)
 	}
 	defer func() { err = errors.Join(err, f.Close()) }()
-	return readPicture(dst, f, shown, rows, cols, o)
+	return readPicture(ctx, dst, f, shown, rows, cols, o)
 }
 
 func isPictureName(n string) bool {

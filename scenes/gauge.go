@@ -1,6 +1,7 @@
 package scenes
 
 import (
+	"context"
 	"fmt"
 	"math"
 )
@@ -18,7 +19,7 @@ func gaugeDefaults(p *Params) {
 // gauge is a bar across the grid that fills evenly from Low to High in the first
 // half of the period and empties in the second. The pixel the bar ends in is as
 // bright as its filled share.
-func gauge(p Params) (Scene, error) {
+func gauge(ctx context.Context, p Params) (Scene, error) {
 	if err := firstError(
 		positive("period", p.Period, "s"),
 		within("low", p.Low, 0, 1),
@@ -29,21 +30,16 @@ func gauge(p Params) (Scene, error) {
 	if p.Axis != axisVertical && p.Axis != axisHorizontal {
 		return Scene{}, fmt.Errorf("axis %q: want %s or %s", p.Axis, axisVertical, axisHorizontal)
 	}
-	s, err := p.timed(p.Duration, p.FrameTime)
-	if err != nil {
-		return Scene{}, err
-	}
-	for i, f := range s.Frames {
+	return p.timed(ctx, p.Duration, p.FrameTime, func(i int, levels []float64) {
 		phase := math.Mod(float64(i)*p.FrameTime/p.Period, 1)
 		value := p.Low + (p.High-p.Low)*(1-math.Abs(2*phase-1))
-		for k := range f.Levels {
+		for k := range levels {
 			row, col := k/p.Cols, k%p.Cols
 			from, length := float64(p.Rows-1-row), float64(p.Rows)
 			if p.Axis == axisHorizontal {
 				from, length = float64(col), float64(p.Cols)
 			}
-			f.Levels[k] = math.Min(1, math.Max(0, value*length-from))
+			levels[k] = math.Min(1, math.Max(0, value*length-from))
 		}
-	}
-	return s, nil
+	})
 }

@@ -1,6 +1,7 @@
 package scenes
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"strings"
@@ -43,7 +44,7 @@ type Kind struct {
 type generator struct {
 	Kind
 	defaults func(p *Params) // given the grid
-	generate func(p Params) (Scene, error)
+	generate func(ctx context.Context, p Params) (Scene, error)
 }
 
 // generators is the registry, in the order it is shown.
@@ -134,11 +135,11 @@ func Defaults(kind string, rows, cols int) (Params, error) {
 // drive. The same parameters give the same scene. An unknown kind is an error
 // that lists the kinds there are; a parameter out of its range is one that says
 // what would be accepted.
-func Generate(kind string, p Params) (Scene, error) {
-	return generate(kind, p, DefaultLimits())
+func Generate(ctx context.Context, kind string, p Params) (Scene, error) {
+	return generate(ctx, kind, p, DefaultLimits())
 }
 
-func generate(kind string, p Params, lim Limits) (Scene, error) {
+func generate(ctx context.Context, kind string, p Params, lim Limits) (Scene, error) {
 	g, err := findGenerator(kind)
 	if err != nil {
 		return Scene{}, err
@@ -147,7 +148,7 @@ func generate(kind string, p Params, lim Limits) (Scene, error) {
 		return Scene{}, fmt.Errorf("scene %s: %w", kind, err)
 	}
 	p.limits = lim
-	s, err := g.generate(p)
+	s, err := g.generate(ctx, p)
 	if err != nil {
 		return Scene{}, fmt.Errorf("scene %s: %w", kind, err)
 	}
@@ -158,9 +159,10 @@ func generate(kind string, p Params, lim Limits) (Scene, error) {
 	return s, nil
 }
 
-// timed returns a scene of dark frames, each step seconds long but for the last,
-// which ends at duration.
-func (p Params) timed(duration, step float64) (Scene, error) {
+// timed returns a scene of frames, each step seconds long but for the last, which
+// ends at duration. draw gets the number and the levels of one dark frame after the
+// other.
+func (p Params) timed(ctx context.Context, duration, step float64, draw func(i int, levels []float64)) (Scene, error) {
 	if err := positive("duration", duration, "s"); err != nil {
 		return Scene{}, err
 	}
@@ -176,6 +178,12 @@ func (p Params) timed(duration, step float64) (Scene, error) {
 	}
 	s := blank("", p.Rows, p.Cols, int(n), step)
 	s.Frames[len(s.Frames)-1].Duration = duration - (n-1)*step
+	for i, f := range s.Frames {
+		if err := ctx.Err(); err != nil {
+			return Scene{}, fmt.Errorf("after %d of %d frames: %w", i, len(s.Frames), err)
+		}
+		draw(i, f.Levels)
+	}
 	return s, nil
 }
 

@@ -1,6 +1,7 @@
 package scenes
 
 import (
+	"context"
 	"math"
 	"reflect"
 	"strings"
@@ -43,7 +44,7 @@ func generated(t *testing.T, kind string, rows, cols int, change func(p *Params)
 	if change != nil {
 		change(&p)
 	}
-	s, err := Generate(kind, p)
+	s, err := Generate(context.Background(), kind, p)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -81,7 +82,7 @@ func TestEveryKind(t *testing.T) {
 			if again := generated(t, k.Name, grid[0], grid[1], nil); !reflect.DeepEqual(s, again) {
 				t.Errorf("%s: the same parameters gave another scene", k.Name)
 			}
-			if _, err := DefaultMapping().Scene(s); err != nil {
+			if _, err := DefaultMapping().Scene(context.Background(), s); err != nil {
 				t.Errorf("%s: %v", k.Name, err)
 			}
 		}
@@ -153,12 +154,12 @@ func TestGenerateErrors(t *testing.T) {
 			t.Fatal(err)
 		}
 		test.change(&p)
-		if _, err := Generate(test.kind, p); err == nil || !strings.Contains(err.Error(), test.want) {
+		if _, err := Generate(context.Background(), test.kind, p); err == nil || !strings.Contains(err.Error(), test.want) {
 			t.Errorf("%s: error %v, want it to say %q", test.kind, err, test.want)
 		}
 	}
 	want := `scene kind "rain": want one of tide, ticker, clock, checker, walk, hand-over, all-on, gauge, plasma`
-	if _, err := Generate("rain", Params{Rows: 1, Cols: 1}); err == nil || err.Error() != want {
+	if _, err := Generate(context.Background(), "rain", Params{Rows: 1, Cols: 1}); err == nil || err.Error() != want {
 		t.Errorf("unknown kind: error %v", err)
 	}
 	if _, err := Defaults("rain", 1, 1); err == nil || err.Error() != want {

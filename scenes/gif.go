@@ -2,6 +2,7 @@ package scenes
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"image"
@@ -21,11 +22,11 @@ import (
 // not read.
 //
 // A file that ends early is an error that says how many frames were whole.
-func ReadGIF(r io.Reader, name string, rows, cols int, o Options) (Scene, error) {
+func ReadGIF(ctx context.Context, r io.Reader, name string, rows, cols int, o Options) (Scene, error) {
 	if err := o.check(rows, cols); err != nil {
 		return Scene{}, fmt.Errorf("reading GIF %s: %w", name, err)
 	}
-	in := o.Limits.reader(r)
+	in := o.Limits.reader(ctx, r)
 	data, err := io.ReadAll(in)
 	if err != nil {
 		return Scene{}, inputErrorf(name, "reading after %d bytes: %w", in.count(), err)
@@ -86,7 +87,9 @@ func ReadGIF(r io.Reader, name string, rows, cols int, o Options) (Scene, error)
 		if img != nil {
 			screen.draw(img, area, image.Pt(f.left, f.top))
 		}
-		average.average(s.Frames[i].Levels, screen.rows(o.Background))
+		if err := average.average(ctx, s.Frames[i].Levels, screen.rows(o.Background)); err != nil {
+			return Scene{}, fmt.Errorf("reading GIF %s, after %d of %d frames: %w", name, i, len(g.frames), err)
+		}
 		o.Mapping.Map(s.Frames[i].Levels, s.Frames[i].Levels, cols)
 		s.Frames[i].Duration = o.ZeroDelay
 		if d := f.delay(); d > 0 {

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"bytes"
 	"compress/lzw"
+	"context"
 	"encoding/binary"
 	"encoding/hex"
 	"fmt"
@@ -108,7 +109,7 @@ func TestGIFAgainstImageMagick(t *testing.T) {
 		}
 		o := DefaultOptions()
 		o.Background = 0.25 // so that transparent and black differ
-		s, err := ReadGIF(f, file, ref.height, ref.width, o)
+		s, err := ReadGIF(context.Background(), f, file, ref.height, ref.width, o)
 		if err := f.Close(); err != nil {
 			t.Error(err)
 		}
@@ -254,7 +255,7 @@ func TestGIFOdd(t *testing.T) {
 	}
 	for name, test := range tests {
 		t.Run(name, func(t *testing.T) {
-			s, err := ReadGIF(bytes.NewReader(test.data), "odd.gif", test.rows, test.cols, DefaultOptions())
+			s, err := ReadGIF(context.Background(), bytes.NewReader(test.data), "odd.gif", test.rows, test.cols, DefaultOptions())
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -301,7 +302,7 @@ func TestGIFErrors(t *testing.T) {
 		"screen of size 0 × 0": {newGIF(0, 0, blackWhite).frame(0, 0, 0, 0).end(), "0 × 0 pixels: empty"},
 	}
 	for name, test := range tests {
-		_, err := ReadGIF(bytes.NewReader(test.data), "x.gif", 2, 2, DefaultOptions())
+		_, err := ReadGIF(context.Background(), bytes.NewReader(test.data), "x.gif", 2, 2, DefaultOptions())
 		if err == nil || !strings.Contains(err.Error(), test.want) {
 			t.Errorf("%s: error %v, want it to say %q", name, err, test.want)
 		} else if !strings.HasPrefix(err.Error(), "x.gif: ") {
@@ -310,12 +311,12 @@ func TestGIFErrors(t *testing.T) {
 	}
 	o := DefaultOptions()
 	o.Limits.Bytes = int64(len(whole) - 3)
-	if _, err := ReadGIF(bytes.NewReader(whole), "x.gif", 1, 1, o); err == nil || !strings.Contains(err.Error(), "larger than the limit") {
+	if _, err := ReadGIF(context.Background(), bytes.NewReader(whole), "x.gif", 1, 1, o); err == nil || !strings.Contains(err.Error(), "larger than the limit") {
 		t.Errorf("file over the byte limit: error %v", err)
 	}
 	o = DefaultOptions()
 	o.Limits.Frames = 1
-	if _, err := ReadGIF(bytes.NewReader(whole), "x.gif", 1, 1, o); err == nil || !strings.Contains(err.Error(), "more than 1 frames") {
+	if _, err := ReadGIF(context.Background(), bytes.NewReader(whole), "x.gif", 1, 1, o); err == nil || !strings.Contains(err.Error(), "more than 1 frames") {
 		t.Errorf("file over the frame limit: error %v", err)
 	}
 }
@@ -327,7 +328,7 @@ func TestGIFTruncated(t *testing.T) {
 		t.Fatal(err)
 	}
 	for n := range data {
-		if _, err := ReadGIF(bytes.NewReader(data[:n]), "x.gif", 10, 16, DefaultOptions()); err == nil || !strings.Contains(err.Error(), "cut off") {
+		if _, err := ReadGIF(context.Background(), bytes.NewReader(data[:n]), "x.gif", 10, 16, DefaultOptions()); err == nil || !strings.Contains(err.Error(), "cut off") {
 			t.Errorf("first %d of %d bytes: error %v", n, len(data), err)
 		}
 	}
@@ -350,7 +351,7 @@ func FuzzGIF(f *testing.F) {
 	f.Add(newGIF(0, 0, blackWhite).control(0, 3, 3).frame(1, 0, 1, 2, 1, 1).end())
 	f.Fuzz(func(t *testing.T, data []byte) {
 		o := fuzzOptions()
-		s, err := ReadGIF(bytes.NewReader(data), "fuzz.gif", 4, 5, o)
+		s, err := ReadGIF(context.Background(), bytes.NewReader(data), "fuzz.gif", 4, 5, o)
 		if err != nil {
 			return
 		}
@@ -381,7 +382,7 @@ func BenchmarkGIF(b *testing.B) {
 	}
 	b.Run("scene", func(b *testing.B) {
 		for b.Loop() {
-			if _, err := ReadGIF(bytes.NewReader(file.Bytes()), "x.gif", 10, 16, DefaultOptions()); err != nil {
+			if _, err := ReadGIF(context.Background(), bytes.NewReader(file.Bytes()), "x.gif", 10, 16, DefaultOptions()); err != nil {
 				b.Fatal(err)
 			}
 		}

@@ -1,6 +1,9 @@
 package scenes
 
-import "fmt"
+import (
+	"context"
+	"fmt"
+)
 
 const orderRing = "ring" // along the edge of the grid
 
@@ -13,7 +16,7 @@ func handOverDefaults(p *Params) {
 // beside the one that takes it. The path is round the edge of the grid, or through
 // every pixel and back, so that it closes. A duration of 0 is once along the path; a
 // longer one begins it again.
-func handOver(p Params) (Scene, error) {
+func handOver(ctx context.Context, p Params) (Scene, error) {
 	if err := firstError(positive("frame time", p.FrameTime, "s"), within("overlap", p.Overlap, 0, 1)); err != nil {
 		return Scene{}, err
 	}
@@ -33,15 +36,9 @@ func handOver(p Params) (Scene, error) {
 	if duration == 0 {
 		duration = float64(len(path)) * p.FrameTime
 	}
-	s, err := p.timed(duration, p.FrameTime)
-	if err != nil {
-		return Scene{}, err
-	}
-	if p.Overlap == 0 || len(path) == 1 {
-		for i, f := range s.Frames {
-			f.Levels[path[i%len(path)]] = 1
-		}
-		return s, nil
+	s, err := p.timed(ctx, duration, p.FrameTime, func(i int, levels []float64) { levels[path[i%len(path)]] = 1 })
+	if err != nil || p.Overlap == 0 || len(path) == 1 {
+		return s, err
 	}
 	steps := s.Frames
 	if err := p.limits.checkFrames(2*len(steps), p.Rows*p.Cols); err != nil {
@@ -49,7 +46,9 @@ func handOver(p Params) (Scene, error) {
 	}
 	s.Frames = nil
 	for i, f := range steps {
-		f.Levels[path[i%len(path)]] = 1
+		if err := ctx.Err(); err != nil {
+			return Scene{}, err
+		}
 		both := Frame{Levels: append([]float64(nil), f.Levels...), Duration: min(p.Overlap*p.FrameTime, f.Duration)}
 		if i > 0 { // the first step has the drop already
 			both.Levels[path[(i-1)%len(path)]] = 1

@@ -1,6 +1,7 @@
 package scenes
 
 import (
+	"context"
 	"fmt"
 	"io"
 )
@@ -65,28 +66,35 @@ func (l Limits) checkPicture(width, height int) error {
 	return nil
 }
 
-// limitedReader is io.LimitedReader with an error in place of a silent end.
+// limitedReader is io.LimitedReader with an error in place of a silent end. It hands
+// out small pieces and stops when the context is done, so that whoever decodes what it
+// reads stops too.
 type limitedReader struct {
+	ctx        context.Context
 	r          io.Reader
 	left, size int64
+	failed     error // why it stopped early, for callers of a decoder that drops it
 }
 
-func (l Limits) reader(r io.Reader) *limitedReader {
-	return &limitedReader{r: r, left: l.Bytes, size: l.Bytes}
+func (l Limits) reader(ctx context.Context, r io.Reader) *limitedReader {
+	return &limitedReader{ctx: ctx, r: r, left: l.Bytes, size: l.Bytes}
 }
 
 func (r *limitedReader) Read(p []byte) (int, error) {
+	if err := r.ctx.Err(); err != nil {
+		r.failed = err
+		return 0, err
+	}
 	if r.left <= 0 {
 		var one [1]byte
 		n, err := r.r.Read(one[:])
 		if n > 0 {
-			return 0, fmt.Errorf("file is larger than the limit of %d bytes", r.size)
+			r.failed = fmt.Errorf("file is larger than the limit of %d bytes", r.size)
+			return 0, r.failed
 		}
 		return 0, err
 	}
-	if int64(len(p)) > r.left {
-		p = p[:r.left]
-	}
+	p = p[:min(int64(len(p)), r.left, 64<<10)]
 	n, err := r.r.Read(p)
 	r.left -= int64(n)
 	return n, err

@@ -1,6 +1,7 @@
 package scenes
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -98,7 +99,7 @@ func step(on bool) float64 {
 // Scene returns s with every frame's levels, taken as luminances, mapped. It is
 // how the brightness of a generated scene is turned into drive. A scene with a
 // negative level holds drive levels already and is refused.
-func (m Mapping) Scene(s Scene) (Scene, error) {
+func (m Mapping) Scene(ctx context.Context, s Scene) (Scene, error) {
 	if err := m.Validate(); err != nil {
 		return Scene{}, fmt.Errorf("mapping scene %q: %w", s.Name, err)
 	}
@@ -107,6 +108,9 @@ func (m Mapping) Scene(s Scene) (Scene, error) {
 	}
 	out := blank(s.Name, s.Rows, s.Cols, len(s.Frames), 0)
 	for i, f := range s.Frames {
+		if err := ctx.Err(); err != nil {
+			return Scene{}, fmt.Errorf("mapping scene %q, after %d of %d frames: %w", s.Name, i, len(s.Frames), err)
+		}
 		for p, v := range f.Levels {
 			if v < 0 {
 				return Scene{}, fmt.Errorf("mapping scene %q: frame %d, row %d, column %d has level %g: drive levels cannot be mapped again, want brightness 0…1",

@@ -1,6 +1,7 @@
 package scenes
 
 import (
+	"context"
 	"math"
 	"reflect"
 	"strings"
@@ -92,7 +93,7 @@ func TestMappingErrors(t *testing.T) {
 func TestMapScene(t *testing.T) {
 	s := Scene{Name: "x", Rows: 1, Cols: 2, Frames: []Frame{{Levels: []float64{0.2, 0.9}, Duration: 3}}}
 	m := Mapping{Kind: Threshold, Threshold: 0.5, Gamma: 1, Level: 0.7}
-	got, err := m.Scene(s)
+	got, err := m.Scene(context.Background(), s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -104,14 +105,14 @@ func TestMapScene(t *testing.T) {
 		t.Error("the scene given was changed")
 	}
 	s.Frames[0].Levels[1] = -0.5
-	if _, err := m.Scene(s); err == nil || !strings.Contains(err.Error(), "frame 0, row 0, column 1 has level -0.5") {
+	if _, err := m.Scene(context.Background(), s); err == nil || !strings.Contains(err.Error(), "frame 0, row 0, column 1 has level -0.5") {
 		t.Errorf("a drive level: error %v", err)
 	}
 	s.Frames[0].Levels[1] = 2
-	if _, err := m.Scene(s); err == nil {
+	if _, err := m.Scene(context.Background(), s); err == nil {
 		t.Error("an invalid scene was mapped")
 	}
-	if _, err := (Mapping{}).Scene(want); err == nil {
+	if _, err := (Mapping{}).Scene(context.Background(), want); err == nil {
 		t.Error("an empty mapping was used")
 	}
 }

@@ -2,6 +2,7 @@ package scenes
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -26,13 +27,13 @@ const (
 // folder is read by ReadFolder. A file is known by how it begins: GIF, PNG, JPEG,
 // WAV, binary frame table; or else by its ending: .csv for a level table, .toml
 // for a scene file.
-func Open(path string, rows, cols int, o Options) (Scene, error) {
-	s, _, err := open(path, rows, cols, o)
+func Open(ctx context.Context, path string, rows, cols int, o Options) (Scene, error) {
+	s, _, err := open(ctx, path, rows, cols, o)
 	return s, err
 }
 
 // open also tells what the file was taken for, "" for a folder.
-func open(path string, rows, cols int, o Options) (s Scene, kind fileKind, err error) {
+func open(ctx context.Context, path string, rows, cols int, o Options) (s Scene, kind fileKind, err error) {
 	if err := o.check(rows, cols); err != nil {
 		return Scene{}, "", fmt.Errorf("opening scene %s: %w", path, err)
 	}
@@ -41,7 +42,7 @@ func open(path string, rows, cols int, o Options) (s Scene, kind fileKind, err e
 		return Scene{}, "", fmt.Errorf("opening scene: %w", err)
 	}
 	if info.IsDir() {
-		s, err := ReadFolder(os.DirFS(path), ".", path, rows, cols, o)
+		s, err := ReadFolder(ctx, os.DirFS(path), ".", path, rows, cols, o)
 		return s, "", err
 	}
 	if !info.Mode().IsRegular() {
@@ -63,25 +64,25 @@ func open(path string, rows, cols int, o Options) (s Scene, kind fileKind, err e
 		return Scene{}, "", inputErrorf(path, "the file is empty")
 	}
 	kind = identify(head, path)
-	s, err = read(io.MultiReader(bytes.NewReader(head), f), kind, path, rows, cols, o)
+	s, err = read(ctx, io.MultiReader(bytes.NewReader(head), f), kind, path, rows, cols, o)
 	return s, kind, err
 }
 
 // read reads a file of a known kind.
-func read(r io.Reader, kind fileKind, path string, rows, cols int, o Options) (Scene, error) {
+func read(ctx context.Context, r io.Reader, kind fileKind, path string, rows, cols int, o Options) (Scene, error) {
 	switch kind {
 	case kindGIF:
-		return ReadGIF(r, path, rows, cols, o)
+		return ReadGIF(ctx, r, path, rows, cols, o)
 	case kindPicture:
-		return ReadPicture(r, path, rows, cols, o)
+		return ReadPicture(ctx, r, path, rows, cols, o)
 	case kindWAV:
-		return ReadWAV(r, path, rows, cols, o)
+		return ReadWAV(ctx, r, path, rows, cols, o)
 	case kindCSV:
-		return ReadCSV(r, path, rows, cols, o.Limits)
+		return ReadCSV(ctx, r, path, rows, cols, o.Limits)
 	case kindScene:
-		return ReadSceneFile(r, path, filepath.Dir(path), rows, cols, o)
+		return ReadSceneFile(ctx, r, path, filepath.Dir(path), rows, cols, o)
 	case kindTable:
-		s, err := ReadTable(r, path, o.Limits)
+		s, err := ReadTable(ctx, r, path, o.Limits)
 		if err != nil {
 			return Scene{}, err
 		}

@@ -3,6 +3,7 @@ package scenes
 import (
 	"bufio"
 	"bytes"
+	"context"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -15,20 +16,20 @@ import (
 // ReadPicture reads one PNG or JPEG picture as a scene of a single frame that
 // lasts o.FrameTime. The picture's size is checked from its header before it is
 // decoded.
-func ReadPicture(r io.Reader, name string, rows, cols int, o Options) (Scene, error) {
+func ReadPicture(ctx context.Context, r io.Reader, name string, rows, cols int, o Options) (Scene, error) {
 	if err := o.check(rows, cols); err != nil {
 		return Scene{}, fmt.Errorf("reading picture %s: %w", name, err)
 	}
 	s := blank(name, rows, cols, 1, o.FrameTime)
-	if err := readPicture(s.Frames[0].Levels, r, name, rows, cols, o); err != nil {
+	if err := readPicture(ctx, s.Frames[0].Levels, r, name, rows, cols, o); err != nil {
 		return Scene{}, err
 	}
 	return s, nil
 }
 
 // readPicture decodes one picture to levels.
-func readPicture(dst []float64, r io.Reader, name string, rows, cols int, o Options) error {
-	in := o.Limits.reader(r)
+func readPicture(ctx context.Context, dst []float64, r io.Reader, name string, rows, cols int, o Options) error {
+	in := o.Limits.reader(ctx, r)
 	// What the header parser consumes is kept and read again by the decoder.
 	var head bytes.Buffer
 	conf, kind, err := image.DecodeConfig(bufio.NewReader(io.TeeReader(in, &head)))
@@ -48,7 +49,7 @@ func readPicture(dst []float64, r io.Reader, name string, rows, cols int, o Opti
 	if err != nil {
 		return pictureError(name, in, err)
 	}
-	if err := Resample(dst, img, rows, cols, o.Fit, o.Background); err != nil {
+	if err := Resample(ctx, dst, img, rows, cols, o.Fit, o.Background); err != nil {
 		return inputErrorf(name, "%w", err)
 	}
 	o.Mapping.Map(dst, dst, cols)
@@ -57,6 +58,8 @@ func readPicture(dst []float64, r io.Reader, name string, rows, cols int, o Opti
 
 func pictureError(name string, in *limitedReader, err error) error {
 	switch {
+	case in.failed != nil:
+		return inputErrorf(name, "reading after %d bytes: %w", in.count(), in.failed)
 	case errors.Is(err, image.ErrFormat):
 		return inputErrorf(name, "not a PNG or JPEG picture")
 	case errors.Is(err, io.ErrUnexpectedEOF), errors.Is(err, io.EOF):

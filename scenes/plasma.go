@@ -1,6 +1,7 @@
 package scenes
 
 import (
+	"context"
 	"math"
 	"math/rand/v2"
 )
@@ -14,15 +15,11 @@ func plasmaDefaults(p *Params) {
 // travel from the seed, the lengths Wavelength·(1, 0.8, 0.6, 0.5), and 1 to 3
 // cycles per period each, so that it repeats without a jump when the duration is
 // a multiple of the period. A mean of −1…1 is brightness 0…1.
-func plasma(p Params) (Scene, error) {
+func plasma(ctx context.Context, p Params) (Scene, error) {
 	if err := firstError(
 		positive("period", p.Period, "s"),
 		positive("wavelength", p.Wavelength, "pixels"),
 	); err != nil {
-		return Scene{}, err
-	}
-	s, err := p.timed(p.Duration, p.FrameTime)
-	if err != nil {
 		return Scene{}, err
 	}
 	type wave struct{ kx, ky, cycles, phase float64 }
@@ -33,16 +30,15 @@ func plasma(p Params) (Scene, error) {
 		sin, cos := math.Sincos(2 * math.Pi * rng.Float64())
 		waves[i] = wave{kx: k * cos, ky: k * sin, cycles: float64(1 + rng.IntN(3)), phase: 2 * math.Pi * rng.Float64()}
 	}
-	for i, f := range s.Frames {
+	return p.timed(ctx, p.Duration, p.FrameTime, func(i int, levels []float64) {
 		t := float64(i) * p.FrameTime
-		for k := range f.Levels {
+		for k := range levels {
 			x, y := float64(k%p.Cols), float64(p.Rows-1-k/p.Cols)
 			var sum float64
 			for _, w := range waves {
 				sum += math.Sin(w.kx*x + w.ky*y - 2*math.Pi*w.cycles*t/p.Period + w.phase)
 			}
-			f.Levels[k] = math.Min(1, math.Max(0, 0.5+0.5*sum/float64(len(waves))))
+			levels[k] = math.Min(1, math.Max(0, 0.5+0.5*sum/float64(len(waves))))
 		}
-	}
-	return s, nil
+	})
 }

@@ -1,6 +1,7 @@
 package scenes
 
 import (
+	"context"
 	"fmt"
 	"image"
 	"math"
@@ -10,7 +11,7 @@ import (
 // cell, to dst, whose length is rows*cols. Cells a letterboxed picture does not
 // reach, and what shines through transparent pixels, have the background
 // luminance.
-func Resample(dst []float64, img image.Image, rows, cols int, fit Fit, background float64) error {
+func Resample(ctx context.Context, dst []float64, img image.Image, rows, cols int, fit Fit, background float64) error {
 	if rows < 1 || cols < 1 || len(dst) != rows*cols {
 		return fmt.Errorf("resampling a picture: %d values for %d rows × %d columns", len(dst), rows, cols)
 	}
@@ -22,8 +23,7 @@ func Resample(dst []float64, img image.Image, rows, cols int, fit Fit, backgroun
 		return fmt.Errorf("resampling a picture: it has no pixels (%v)", b)
 	}
 	a := newAverager(b.Dx(), b.Dy(), rows, cols, fit, background)
-	a.average(dst, rowsOf(img, background))
-	return nil
+	return a.average(ctx, dst, rowsOf(img, background))
 }
 
 // averager takes area averages of pictures of one size on one grid. The value of
@@ -86,7 +86,7 @@ func newAverager(width, height, rows, cols int, fit Fit, background float64) *av
 }
 
 // average fills dst, rows*cols long.
-func (a *averager) average(dst []float64, rows luminanceRows) {
+func (a *averager) average(ctx context.Context, dst []float64, rows luminanceRows) error {
 	for i := range dst {
 		dst[i] = a.background
 	}
@@ -98,6 +98,9 @@ func (a *averager) average(dst []float64, rows luminanceRows) {
 		}
 		for y := line.first; y <= line.last; y++ {
 			if y != loaded {
+				if err := ctx.Err(); err != nil {
+					return err
+				}
 				rows(a.row, y)
 				a.sumColumns()
 				loaded = y
@@ -114,6 +117,7 @@ func (a *averager) average(dst []float64, rows luminanceRows) {
 			}
 		}
 	}
+	return nil
 }
 
 func (a *averager) sumColumns() {

@@ -1,6 +1,7 @@
 package scenes
 
 import (
+	"context"
 	"encoding/hex"
 	"fmt"
 	"image"
@@ -50,7 +51,7 @@ func TestResampleAgainstImageMagick(t *testing.T) {
 		}
 		o := DefaultOptions()
 		o.Fit = fit
-		s, err := ReadPicture(f, file, rows, cols, o)
+		s, err := ReadPicture(context.Background(), f, file, rows, cols, o)
 		if err := f.Close(); err != nil {
 			t.Error(err)
 		}
@@ -99,7 +100,7 @@ func TestResampleKeepsMean(t *testing.T) {
 			want += srgbLuminance(img.Pix[p], img.Pix[p+1], img.Pix[p+2]) / float64(w*h)
 		}
 		dst := make([]float64, rows*cols)
-		if err := Resample(dst, img, rows, cols, Stretch, 0); err != nil {
+		if err := Resample(context.Background(), dst, img, rows, cols, Stretch, 0); err != nil {
 			t.Fatal(err)
 		}
 		var got float64
@@ -122,7 +123,7 @@ func TestResampleIsAreaIntegral(t *testing.T) {
 		img.Pix[p] = byte(rng.Uint32())
 	}
 	got := make([]float64, rows*cols)
-	if err := Resample(got, img, rows, cols, Stretch, 0); err != nil {
+	if err := Resample(context.Background(), got, img, rows, cols, Stretch, 0); err != nil {
 		t.Fatal(err)
 	}
 	want := make([]float64, rows*cols)
@@ -162,7 +163,7 @@ func TestPictureKinds(t *testing.T) {
 		if name == "gray" {
 			continue
 		}
-		if err := Resample(want, kinds["gray"], 2, 3, Stretch, 0); err != nil {
+		if err := Resample(context.Background(), want, kinds["gray"], 2, 3, Stretch, 0); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -171,12 +172,12 @@ func TestPictureKinds(t *testing.T) {
 			SubImage(image.Rectangle) image.Image
 		}).SubImage(bounds)
 	}
-	if err := Resample(want, kinds["gray"], 2, 3, Stretch, 0); err != nil {
+	if err := Resample(context.Background(), want, kinds["gray"], 2, 3, Stretch, 0); err != nil {
 		t.Fatal(err)
 	}
 	for name, img := range kinds {
 		got := make([]float64, 6)
-		if err := Resample(got, sub(img), 2, 3, Stretch, 0); err != nil {
+		if err := Resample(context.Background(), got, sub(img), 2, 3, Stretch, 0); err != nil {
 			t.Fatal(err)
 		}
 		for p := range got {
@@ -215,13 +216,13 @@ func TestFitPlacement(t *testing.T) {
 
 func TestResampleRefuses(t *testing.T) {
 	img := image.NewGray(image.Rect(0, 0, 2, 2))
-	if err := Resample(make([]float64, 5), img, 2, 3, Stretch, 0); err == nil {
+	if err := Resample(context.Background(), make([]float64, 5), img, 2, 3, Stretch, 0); err == nil {
 		t.Error("a target of the wrong length was accepted")
 	}
-	if err := Resample(make([]float64, 6), img, 2, 3, "fill", 0); err == nil || !strings.Contains(err.Error(), `"stretch", "letterbox" or "crop"`) {
+	if err := Resample(context.Background(), make([]float64, 6), img, 2, 3, "fill", 0); err == nil || !strings.Contains(err.Error(), `"stretch", "letterbox" or "crop"`) {
 		t.Errorf("unknown fit: error %v", err)
 	}
-	if err := Resample(make([]float64, 6), image.NewGray(image.Rectangle{}), 2, 3, Stretch, 0); err == nil {
+	if err := Resample(context.Background(), make([]float64, 6), image.NewGray(image.Rectangle{}), 2, 3, Stretch, 0); err == nil {
 		t.Error("a picture without pixels was accepted")
 	}
 }
@@ -230,7 +231,7 @@ func TestAverageDoesNotAllocate(t *testing.T) {
 	img := image.NewNRGBA(image.Rect(0, 0, 40, 30))
 	a := newAverager(40, 30, 10, 16, Crop, 0)
 	rows, dst := rowsOf(img, 0), make([]float64, 160)
-	if n := testing.AllocsPerRun(10, func() { a.average(dst, rows) }); n != 0 {
+	if n := testing.AllocsPerRun(10, func() { a.average(context.Background(), dst, rows) }); n != 0 {
 		t.Errorf("%g allocations per frame", n)
 	}
 }
@@ -255,7 +256,7 @@ func BenchmarkResample(b *testing.B) {
 		dst := make([]float64, 160)
 		a, rows := newAverager(960, 600, 10, 16, Stretch, 0), rowsOf(img, 0)
 		for b.Loop() {
-			a.average(dst, rows)
+			a.average(context.Background(), dst, rows)
 		}
 	})
 	b.Run("x-image box", func(b *testing.B) {

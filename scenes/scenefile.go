@@ -1,6 +1,7 @@
 package scenes
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -128,23 +129,23 @@ const (
 // ReadSceneFile reads a scene file, whose form is in scenefile.go, and composes
 // its clips. Files it names are relative to folder. Errors of the file's own are
 // *InputError with the line and column of the key.
-func ReadSceneFile(r io.Reader, name, folder string, rows, cols int, o Options) (Scene, error) {
-	return readSceneFile(r, name, rows, cols, o, func(path string, o Options) (Scene, fileKind, error) {
+func ReadSceneFile(ctx context.Context, r io.Reader, name, folder string, rows, cols int, o Options) (Scene, error) {
+	return readSceneFile(ctx, r, name, rows, cols, o, func(path string, o Options) (Scene, fileKind, error) {
 		if !filepath.IsAbs(path) {
 			path = filepath.Join(folder, path)
 		}
-		return open(path, rows, cols, o)
+		return open(ctx, path, rows, cols, o)
 	})
 }
 
 // opener reads a file that a scene file names.
 type opener func(path string, o Options) (Scene, fileKind, error)
 
-func readSceneFile(r io.Reader, name string, rows, cols int, o Options, open opener) (Scene, error) {
+func readSceneFile(ctx context.Context, r io.Reader, name string, rows, cols int, o Options, open opener) (Scene, error) {
 	if err := o.check(rows, cols); err != nil {
 		return Scene{}, fmt.Errorf("reading scene file %s: %w", name, err)
 	}
-	data, err := io.ReadAll(io.LimitReader(r, maxSceneFile+1))
+	data, err := io.ReadAll(io.LimitReader(o.Limits.reader(ctx, r), maxSceneFile+1))
 	if err != nil {
 		return Scene{}, fmt.Errorf("reading scene file %s: %w", name, err)
 	}
@@ -156,7 +157,7 @@ func readSceneFile(r io.Reader, name string, rows, cols int, o Options, open ope
 	if err != nil {
 		return Scene{}, err
 	}
-	s, err := file.scene(rows, cols, o, open)
+	s, err := file.scene(ctx, rows, cols, o, open)
 	var wrong *keyError
 	if errors.As(err, &wrong) {
 		p := at.near(wrong.path)
@@ -180,7 +181,7 @@ type keyError struct {
 func (e *keyError) Error() string { return e.path + ": " + e.err.Error() }
 func (e *keyError) Unwrap() error { return e.err }
 
-func (f sceneFile) scene(rows, cols int, o Options, open opener) (Scene, error) {
+func (f sceneFile) scene(ctx context.Context, rows, cols int, o Options, open opener) (Scene, error) {
 	if len(f.Clips) == 0 {
 		return Scene{}, errors.New("the scene file has no [[clip]]")
 	}
@@ -201,7 +202,7 @@ func (f sceneFile) scene(rows, cols int, o Options, open opener) (Scene, error) 
 	levels := 0
 	for i, t := range f.Clips {
 		path := fmt.Sprintf("clip[%d]", i+1)
-		c, err := t.clip(path, rows, cols, end, o, open)
+		c, err := t.clip(ctx, path, rows, cols, end, o, open)
 		if err != nil {
 			return Scene{}, err
 		}
@@ -214,7 +215,7 @@ func (f sceneFile) scene(rows, cols int, o Options, open opener) (Scene, error) 
 		end = c.end()
 		clips = append(clips, c)
 	}
-	s, err := compose(rows, cols, clips, limits, o.Limits)
+	s, err := compose(ctx, rows, cols, clips, limits, o.Limits)
 	if err != nil {
 		return Scene{}, err
 	}
@@ -230,7 +231,7 @@ func set[T any](value *T, given *T) {
 }
 
 // clip makes the clip of one table; previous is when the one before it ends.
-func (t clipTable) clip(path string, rows, cols int, previous float64, o Options, open opener) (Clip, error) {
+func (t clipTable) clip(ctx context.Context, path string, rows, cols int, previous float64, o Options, open opener) (Clip, error) {
 	c := Clip{Start: previous, Blend: Replace}
 	q := quantities{path: path}
 	q.time("start", t.Start, &c.Start)
@@ -259,7 +260,7 @@ func (t clipTable) clip(path string, rows, cols int, previous float64, o Options
 	case t.Kind != nil && t.File != nil:
 		return c, &keyError{path + ".file", errors.New("a clip has a kind or a file, not both")}
 	case t.Kind != nil:
-		c.Scene, err = t.generate(path, rows, cols, c.Length, c.Loop, m, o.Limits)
+		c.Scene, err = t.generate(ctx, path, rows, cols, c.Length, c.Loop, m, o.Limits)
 	case t.File != nil:
 		c.Scene, err = t.open(path, o, m, open)
 	default:
@@ -285,7 +286,7 @@ func (t clipTable) mapping(path string, m Mapping) (Mapping, error) {
 
 // generate makes the clip of a generator. Without a duration the generator runs
 // for the clip's length; to be repeated, for one period if it has one.
-func (t clipTable) generate(path string, rows, cols int, length float64, loop bool, m Mapping, lim Limits) (Scene, error) {
+func (t clipTable) generate(ctx context.Context, path string, rows, cols int, length float64, loop bool, m Mapping, lim Limits) (Scene, error) {
 	p, err := Defaults(*t.Kind, rows, cols)
 	if err != nil {
 		return Scene{}, &keyError{path + ".kind", err}
@@ -325,11 +326,11 @@ func (t clipTable) generate(path string, rows, cols int, length float64, loop bo
 	set(&p.Order, t.Order)
 	set(&p.Overlap, t.Overlap)
 	set(&p.Axis, t.Axis)
-	s, err := generate(*t.Kind, p, lim)
+	s, err := generate(ctx, *t.Kind, p, lim)
 	if err != nil {
 		return Scene{}, &keyError{path, err}
 	}
-	if s, err = m.Scene(s); err != nil {
+	if s, err = m.Scene(ctx, s); err != nil {
 		return Scene{}, &keyError{path, err}
 	}
 	return s, nil

@@ -1,6 +1,7 @@
 package scenes
 
 import (
+	"context"
 	"errors"
 	"math"
 	"os"
@@ -73,7 +74,7 @@ func TestCompose(t *testing.T) {
 			[][2]float64{{0.2, 1}, {0.4, 0.25}},
 		},
 	} {
-		s, err := Compose(name, 1, 1, test.clips, NoDriveLimits())
+		s, err := Compose(context.Background(), name, 1, 1, test.clips, NoDriveLimits())
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
@@ -96,7 +97,7 @@ func TestComposeLongLoop(t *testing.T) {
 	for i := range blink.Frames {
 		blink.Frames[i].Duration = 0.01
 	}
-	s, err := Compose("x", 1, 1, []Clip{{Scene: blink, Length: 6000, Loop: true}, {Scene: constant(1, 0), Length: 6000, Blend: Add}}, NoDriveLimits())
+	s, err := Compose(context.Background(), "x", 1, 1, []Clip{{Scene: blink, Length: 6000, Loop: true}, {Scene: constant(1, 0), Length: 6000, Blend: Add}}, NoDriveLimits())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -114,7 +115,7 @@ func TestDriveLimits(t *testing.T) {
 	s := blank("x", 1, 4, 2, 1)
 	copy(s.Frames[0].Levels, []float64{1, -1, 0.5, 0})
 	copy(s.Frames[1].Levels, []float64{0.2, 0, 0, 0})
-	got, err := Compose("x", 1, 4, []Clip{{Scene: s}}, DriveLimits{Lowest: -0.25, Highest: 0.75, Mean: 0.1875})
+	got, err := Compose(context.Background(), "x", 1, 4, []Clip{{Scene: s}}, DriveLimits{Lowest: -0.25, Highest: 0.75, Mean: 0.1875})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -134,34 +135,38 @@ func TestComposeErrors(t *testing.T) {
 	short := constant(1, 0.5)
 	short.Frames[0].Duration = 1e-9
 	for want, call := range map[string]func() (Scene, error){
-		"no clips": func() (Scene, error) { return Compose("x", 1, 1, nil, NoDriveLimits()) },
-		`clip 1: scene "constant" is for 1 rows × 1 columns, the grid has 2 × 1`: func() (Scene, error) { return Compose("x", 2, 1, []Clip{{Scene: flat}}, NoDriveLimits()) },
+		"no clips": func() (Scene, error) { return Compose(context.Background(), "x", 1, 1, nil, NoDriveLimits()) },
+		`clip 1: scene "constant" is for 1 rows × 1 columns, the grid has 2 × 1`: func() (Scene, error) {
+			return Compose(context.Background(), "x", 2, 1, []Clip{{Scene: flat}}, NoDriveLimits())
+		},
 		"clip 2: start at -1 s": func() (Scene, error) {
-			return Compose("x", 1, 1, []Clip{{Scene: flat}, {Scene: flat, Start: -1}}, NoDriveLimits())
+			return Compose(context.Background(), "x", 1, 1, []Clip{{Scene: flat}, {Scene: flat, Start: -1}}, NoDriveLimits())
 		},
 		"clip 1: length of NaN s": func() (Scene, error) {
-			return Compose("x", 1, 1, []Clip{{Scene: flat, Length: math.NaN()}}, NoDriveLimits())
+			return Compose(context.Background(), "x", 1, 1, []Clip{{Scene: flat, Length: math.NaN()}}, NoDriveLimits())
 		},
 		`blend "over": want one of`: func() (Scene, error) {
-			return Compose("x", 1, 1, []Clip{{Scene: flat, Blend: "over"}}, NoDriveLimits())
+			return Compose(context.Background(), "x", 1, 1, []Clip{{Scene: flat, Blend: "over"}}, NoDriveLimits())
 		},
 		"a loop of 1e-09 s": func() (Scene, error) {
-			return Compose("x", 1, 1, []Clip{{Scene: short, Length: 1, Loop: true}}, NoDriveLimits())
+			return Compose(context.Background(), "x", 1, 1, []Clip{{Scene: short, Length: 1, Loop: true}}, NoDriveLimits())
 		},
 		"lowest level 0.5: want −1…0": func() (Scene, error) {
-			return Compose("x", 1, 1, []Clip{{Scene: flat}}, DriveLimits{Lowest: 0.5, Highest: 1, Mean: 1})
+			return Compose(context.Background(), "x", 1, 1, []Clip{{Scene: flat}}, DriveLimits{Lowest: 0.5, Highest: 1, Mean: 1})
 		},
 		"highest level 2: want 0…1": func() (Scene, error) {
-			return Compose("x", 1, 1, []Clip{{Scene: flat}}, DriveLimits{Highest: 2, Mean: 1})
+			return Compose(context.Background(), "x", 1, 1, []Clip{{Scene: flat}}, DriveLimits{Highest: 2, Mean: 1})
 		},
-		"mean level 0: want more than": func() (Scene, error) { return Compose("x", 1, 1, []Clip{{Scene: flat}}, DriveLimits{}) },
+		"mean level 0: want more than": func() (Scene, error) {
+			return Compose(context.Background(), "x", 1, 1, []Clip{{Scene: flat}}, DriveLimits{})
+		},
 		"1e+06 s, the limit is": func() (Scene, error) {
-			return Compose("x", 1, 1, []Clip{{Scene: flat, Start: 5e5, Length: 5e5}}, NoDriveLimits())
+			return Compose(context.Background(), "x", 1, 1, []Clip{{Scene: flat, Start: 5e5, Length: 5e5}}, NoDriveLimits())
 		},
 		"more than 1000000 frames of the clips": func() (Scene, error) {
 			fast := constant(1, 0, 1)
 			fast.Frames[0].Duration, fast.Frames[1].Duration = 0.0005, 0.0005
-			return Compose("x", 1, 1, []Clip{{Scene: fast, Length: 1e5, Loop: true}}, NoDriveLimits())
+			return Compose(context.Background(), "x", 1, 1, []Clip{{Scene: fast, Length: 1e5, Loop: true}}, NoDriveLimits())
 		},
 	} {
 		if _, err := call(); err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), `composing scene "x": `) {
@@ -226,7 +231,7 @@ func TestSceneFile(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	s, err := Open(filepath.Join(dir, "evening.toml"), 10, 16, DefaultOptions())
+	s, err := Open(context.Background(), filepath.Join(dir, "evening.toml"), 10, 16, DefaultOptions())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -323,7 +328,7 @@ func TestSceneFileErrors(t *testing.T) {
 		"[[clip]]\nfile = \"a.gif\"\nlength = \"1e6 s\"":                 "clip[1]: length of 1e+06 s: want 0…604800 s",
 		"[[clip]]\nfile = \"a.gif\"\nfile = \"b\"":                       "already defined",
 	} {
-		_, err := readSceneFile(strings.NewReader(text), "x.toml", 1, 1, DefaultOptions(), open)
+		_, err := readSceneFile(context.Background(), strings.NewReader(text), "x.toml", 1, 1, DefaultOptions(), open)
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q: error %v\nwant it to say %q", text, err, want)
 			continue
@@ -333,10 +338,10 @@ func TestSceneFileErrors(t *testing.T) {
 			t.Errorf("%q: error %T does not name the file", text, err)
 		}
 	}
-	if _, err := readSceneFile(strings.NewReader(strings.Repeat("#", 128<<10+1)), "x.toml", 1, 1, DefaultOptions(), open); err == nil || !strings.Contains(err.Error(), "larger than 131072 bytes") {
+	if _, err := readSceneFile(context.Background(), strings.NewReader(strings.Repeat("#", 128<<10+1)), "x.toml", 1, 1, DefaultOptions(), open); err == nil || !strings.Contains(err.Error(), "larger than 131072 bytes") {
 		t.Errorf("a huge file: error %v", err)
 	}
-	if _, err := readSceneFile(strings.NewReader(strings.Repeat("[[clip]]\n", 1001)), "x.toml", 1, 1, DefaultOptions(), open); err == nil || !strings.Contains(err.Error(), "1001 clips, the limit is 1000") {
+	if _, err := readSceneFile(context.Background(), strings.NewReader(strings.Repeat("[[clip]]\n", 1001)), "x.toml", 1, 1, DefaultOptions(), open); err == nil || !strings.Contains(err.Error(), "1001 clips, the limit is 1000") {
 		t.Errorf("many clips: error %v", err)
 	}
 }
@@ -393,7 +398,7 @@ func FuzzSceneFile(f *testing.F) {
 	f.Fuzz(func(t *testing.T, text string) {
 		o := fuzzOptions()
 		o.Limits.GridPixels, o.Limits.Levels = 105, 105*100
-		s, err := readSceneFile(strings.NewReader(text), "fuzz.toml", 7, 15, o, func(path string, o Options) (Scene, fileKind, error) {
+		s, err := readSceneFile(context.Background(), strings.NewReader(text), "fuzz.toml", 7, 15, o, func(path string, o Options) (Scene, fileKind, error) {
 			if strings.HasSuffix(path, ".csv") {
 				return flat, kindCSV, nil
 			}

@@ -2,6 +2,7 @@ package scenes
 
 import (
 	"bufio"
+	"context"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -49,7 +50,7 @@ func tableScale(bits int) float64 { return float64(int(1)<<(bits-1) - 1) }
 // WriteTable writes a valid scene as a binary frame table with 8 or 16 bits per
 // level; the layout is in table.go. Levels are rounded by at most half a step, 1/254
 // or 1/65534, durations to whole microseconds. The scene's name is not written.
-func WriteTable(w io.Writer, s Scene, bits int) error {
+func WriteTable(ctx context.Context, w io.Writer, s Scene, bits int) error {
 	if err := s.Validate(); err != nil {
 		return fmt.Errorf("writing frame table: %w", err)
 	}
@@ -89,6 +90,9 @@ func WriteTable(w io.Writer, s Scene, bits int) error {
 	now, before := make([]int16, size), make([]int16, size)
 	scale := tableScale(bits)
 	for i, f := range s.Frames {
+		if err := ctx.Err(); err != nil {
+			return fmt.Errorf("writing frame table, after %d of %d frames: %w", i, len(s.Frames), err)
+		}
 		changes := 0
 		for p, v := range f.Levels {
 			now[p] = int16(math.Round(v * scale))
@@ -138,8 +142,8 @@ func appendTableLevel(b []byte, v int16, bits int) []byte {
 
 // ReadTable reads a binary frame table, whose layout is in table.go. The grid is
 // the file's own.
-func ReadTable(r io.Reader, name string, lim Limits) (Scene, error) {
-	t := tableReader{in: bufio.NewReader(lim.reader(r)), sum: crc32.NewIEEE()}
+func ReadTable(ctx context.Context, r io.Reader, name string, lim Limits) (Scene, error) {
+	t := tableReader{in: bufio.NewReader(lim.reader(ctx, r)), sum: crc32.NewIEEE()}
 	s, err := t.read(lim)
 	switch {
 	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):

@@ -2,6 +2,7 @@ package scenes
 
 import (
 	"bytes"
+	"context"
 	"encoding/binary"
 	"encoding/hex"
 	"hash/crc32"
@@ -38,11 +39,11 @@ func TestTableRoundTrip(t *testing.T) {
 	s.Frames[0].Levels[0], s.Frames[0].Levels[1] = 1, -1
 	for bits, half := range map[int]float64{8: 1.0 / 254, 16: 1.0 / 65534} {
 		var out bytes.Buffer
-		if err := WriteTable(&out, s, bits); err != nil {
+		if err := WriteTable(context.Background(), &out, s, bits); err != nil {
 			t.Fatal(err)
 		}
 		first := append([]byte(nil), out.Bytes()...)
-		got, err := ReadTable(&out, "random", DefaultLimits())
+		got, err := ReadTable(context.Background(), &out, "random", DefaultLimits())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -63,7 +64,7 @@ func TestTableRoundTrip(t *testing.T) {
 			t.Errorf("%d bits: full drive became %v", bits, got.Frames[0].Levels[:2])
 		}
 		var again bytes.Buffer
-		if err := WriteTable(&again, got, bits); err != nil {
+		if err := WriteTable(context.Background(), &again, got, bits); err != nil {
 			t.Fatal(err)
 		}
 		if !bytes.Equal(first, again.Bytes()) {
@@ -88,7 +89,7 @@ func TestTableLayout(t *testing.T) {
 		"d9131c96",
 	}, "")
 	var out bytes.Buffer
-	if err := WriteTable(&out, s, 16); err != nil {
+	if err := WriteTable(context.Background(), &out, s, 16); err != nil {
 		t.Fatal(err)
 	}
 	if got := hex.EncodeToString(out.Bytes()); got != want {
@@ -109,7 +110,7 @@ func sealed(b []byte) []byte {
 
 func TestTableErrors(t *testing.T) {
 	var out bytes.Buffer
-	if err := WriteTable(&out, randomScene(2, 3, 5, 1), 16); err != nil {
+	if err := WriteTable(context.Background(), &out, randomScene(2, 3, 5, 1), 16); err != nil {
 		t.Fatal(err)
 	}
 	whole := out.Bytes()
@@ -140,13 +141,13 @@ func TestTableErrors(t *testing.T) {
 		"level below range": {with(33, 0, 0x80), "frame 0 of 5: pixel 0: level -32768, want −32767…32767"},
 		"data after it":     {append(append([]byte(nil), whole...), 0), "data after its end"},
 	} {
-		_, err := ReadTable(bytes.NewReader(test.data), "x.tab", DefaultLimits())
+		_, err := ReadTable(context.Background(), bytes.NewReader(test.data), "x.tab", DefaultLimits())
 		if err == nil || !strings.Contains(err.Error(), test.want) {
 			t.Errorf("%s: error %v, want it to say %q", name, err, test.want)
 		}
 	}
 	for n := range whole {
-		if _, err := ReadTable(bytes.NewReader(whole[:n]), "x.tab", DefaultLimits()); err == nil || !strings.Contains(err.Error(), "cut off") {
+		if _, err := ReadTable(context.Background(), bytes.NewReader(whole[:n]), "x.tab", DefaultLimits()); err == nil || !strings.Contains(err.Error(), "cut off") {
 			t.Errorf("first %d of %d bytes: error %v", n, len(whole), err)
 		}
 	}
@@ -154,7 +155,7 @@ func TestTableErrors(t *testing.T) {
 	for at := range whole {
 		c := append([]byte(nil), whole...)
 		c[at] ^= 1 << (at % 8)
-		if _, err := ReadTable(bytes.NewReader(c), "x.tab", DefaultLimits()); err == nil {
+		if _, err := ReadTable(context.Background(), bytes.NewReader(c), "x.tab", DefaultLimits()); err == nil {
 			t.Errorf("a flipped bit in byte %d went unnoticed", at)
 		}
 	}
@@ -163,16 +164,16 @@ func TestTableErrors(t *testing.T) {
 func TestWriteTableRefuses(t *testing.T) {
 	long := Scene{Name: "long", Rows: 1, Cols: 1, Frames: []Frame{{Levels: []float64{0}, Duration: 1}, {Levels: []float64{0}, Duration: 5000}}}
 	for name, err := range map[string]error{
-		"bits":       WriteTable(&bytes.Buffer{}, randomScene(1, 1, 1, 1), 12),
-		"long frame": WriteTable(&bytes.Buffer{}, long, 8),
-		"invalid":    WriteTable(&bytes.Buffer{}, Scene{}, 8),
+		"bits":       WriteTable(context.Background(), &bytes.Buffer{}, randomScene(1, 1, 1, 1), 12),
+		"long frame": WriteTable(context.Background(), &bytes.Buffer{}, long, 8),
+		"invalid":    WriteTable(context.Background(), &bytes.Buffer{}, Scene{}, 8),
 	} {
 		if err == nil {
 			t.Errorf("%s was accepted", name)
 		}
 	}
 	var out bytes.Buffer
-	if err := WriteTable(&out, long, 8); err == nil || out.Len() > 0 {
+	if err := WriteTable(context.Background(), &out, long, 8); err == nil || out.Len() > 0 {
 		t.Errorf("wrote %d bytes of a scene it refuses (%v)", out.Len(), err)
 	}
 }
@@ -180,7 +181,7 @@ func TestWriteTableRefuses(t *testing.T) {
 func FuzzTable(f *testing.F) {
 	for _, bits := range []int{8, 16} {
 		var out bytes.Buffer
-		if err := WriteTable(&out, randomScene(3, 4, 7, 2), bits); err != nil {
+		if err := WriteTable(context.Background(), &out, randomScene(3, 4, 7, 2), bits); err != nil {
 			f.Fatal(err)
 		}
 		f.Add(out.Bytes())
@@ -188,7 +189,7 @@ func FuzzTable(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		lim := fuzzOptions().Limits
 		// The CRCs are mended, so that what lies behind them is reached.
-		s, err := ReadTable(bytes.NewReader(sealed(data)), "fuzz", lim)
+		s, err := ReadTable(context.Background(), bytes.NewReader(sealed(data)), "fuzz", lim)
 		if err != nil {
 			return
 		}
@@ -196,15 +197,15 @@ func FuzzTable(f *testing.F) {
 			t.Fatalf("accepted an invalid scene: %v", err)
 		}
 		var out bytes.Buffer
-		if err := WriteTable(&out, s, 16); err != nil {
+		if err := WriteTable(context.Background(), &out, s, 16); err != nil {
 			t.Fatal(err)
 		}
-		once, err := ReadTable(bytes.NewReader(out.Bytes()), "fuzz", lim)
+		once, err := ReadTable(context.Background(), bytes.NewReader(out.Bytes()), "fuzz", lim)
 		if err != nil {
 			t.Fatal(err)
 		}
 		var again bytes.Buffer
-		if err := WriteTable(&again, once, 16); err != nil {
+		if err := WriteTable(context.Background(), &again, once, 16); err != nil {
 			t.Fatal(err)
 		}
 		if !bytes.Equal(out.Bytes(), again.Bytes()) {
@@ -219,16 +220,16 @@ func FuzzTable(f *testing.F) {
 func BenchmarkTable(b *testing.B) {
 	s := randomScene(10, 16, 3000, 1)
 	var out, csv bytes.Buffer
-	if err := WriteTable(&out, s, 16); err != nil {
+	if err := WriteTable(context.Background(), &out, s, 16); err != nil {
 		b.Fatal(err)
 	}
-	if err := WriteCSV(&csv, s); err != nil {
+	if err := WriteCSV(context.Background(), &csv, s); err != nil {
 		b.Fatal(err)
 	}
 	b.Run("frame table", func(b *testing.B) {
 		b.ReportMetric(float64(out.Len()), "bytes")
 		for b.Loop() {
-			if _, err := ReadTable(bytes.NewReader(out.Bytes()), "x", DefaultLimits()); err != nil {
+			if _, err := ReadTable(context.Background(), bytes.NewReader(out.Bytes()), "x", DefaultLimits()); err != nil {
 				b.Fatal(err)
 			}
 		}
@@ -236,7 +237,7 @@ func BenchmarkTable(b *testing.B) {
 	b.Run("level table", func(b *testing.B) {
 		b.ReportMetric(float64(csv.Len()), "bytes")
 		for b.Loop() {
-			if _, err := ReadCSV(bytes.NewReader(csv.Bytes()), "x", 10, 16, DefaultLimits()); err != nil {
+			if _, err := ReadCSV(context.Background(), bytes.NewReader(csv.Bytes()), "x", 10, 16, DefaultLimits()); err != nil {
 				b.Fatal(err)
 			}
 		}

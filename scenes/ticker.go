@@ -1,6 +1,7 @@
 package scenes
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -21,7 +22,7 @@ const maxTicker = 4096
 // columns at a time, Speed of them a second, in the tallest font that fits the
 // grid and has every character: 7 × 13 from 13 rows on, else 5 × 7. One pass
 // lasts (columns + the text's width)/Speed; a longer duration begins it again.
-func ticker(p Params) (Scene, error) {
+func ticker(ctx context.Context, p Params) (Scene, error) {
 	if err := positive("speed", p.Speed, "columns/s"); err != nil {
 		return Scene{}, err
 	}
@@ -34,12 +35,8 @@ func ticker(p Params) (Scene, error) {
 	if duration == 0 {
 		duration = float64(pass) / p.Speed
 	}
-	s, err := p.timed(duration, p.FrameTime)
-	if err != nil {
-		return Scene{}, err
-	}
 	top := (p.Rows - line.rows) / 2
-	for i, f := range s.Frames {
+	return p.timed(ctx, duration, p.FrameTime, func(i int, levels []float64) {
 		// The column of the text's left edge; the small part keeps a whole number
 		// of columns whole in spite of rounding.
 		moved := math.Floor(float64(i)*p.FrameTime*p.Speed + 1e-6)
@@ -47,12 +44,11 @@ func ticker(p Params) (Scene, error) {
 		for row := range line.rows {
 			for col := max(0, left); col < min(p.Cols, left+line.cols); col++ {
 				if line.at(row, col-left) {
-					f.Levels[(top+row)*p.Cols+col] = 1
+					levels[(top+row)*p.Cols+col] = 1
 				}
 			}
 		}
-	}
-	return s, nil
+	})
 }
 
 // setLine sets text in the tallest font that fits rows and has its characters.

@@ -1,6 +1,7 @@
 package scenes
 
 import (
+	"context"
 	"math"
 	"math/rand/v2"
 )
@@ -24,7 +25,7 @@ func tideDefaults(p *Params) {
 // the share of it under water, less Fade in proportion to its depth; with a Band
 // only the water's top is lit, that many pixels of it, and the rest stays dark. The scene
 // repeats without a jump when its duration is a multiple of both periods.
-func tide(p Params) (Scene, error) {
+func tide(ctx context.Context, p Params) (Scene, error) {
 	if err := firstError(
 		positive("period", p.Period, "s"),
 		positive("wavelength", p.Wavelength, "pixels"),
@@ -37,15 +38,11 @@ func tide(p Params) (Scene, error) {
 	); err != nil {
 		return Scene{}, err
 	}
-	s, err := p.timed(p.Duration, p.FrameTime)
-	if err != nil {
-		return Scene{}, err
-	}
 	rng := rand.New(rand.NewPCG(p.Seed, 0))
 	phase1, phase2 := 2*math.Pi*rng.Float64(), 2*math.Pi*rng.Float64()
 	rows := float64(p.Rows)
 	const parts = 8 // of a column, over which the sloping surface is averaged
-	for i, f := range s.Frames {
+	return p.timed(ctx, p.Duration, p.FrameTime, func(i int, levels []float64) {
 		t := float64(i) * p.FrameTime
 		water := rows * (p.Low + (p.High-p.Low)*(1-math.Cos(2*math.Pi*t/p.Period))/2)
 		for col := range p.Cols {
@@ -59,12 +56,11 @@ func tide(p Params) (Scene, error) {
 						continue
 					}
 					depth := math.Max(0, h-(rows-0.5-float64(row)))
-					f.Levels[row*p.Cols+col] += under * inBand(p.Band, depth) * math.Max(0, 1-p.Fade*depth/rows) / parts
+					levels[row*p.Cols+col] += under * inBand(p.Band, depth) * math.Max(0, 1-p.Fade*depth/rows) / parts
 				}
 			}
 		}
-	}
-	return s, nil
+	})
 }
 
 // inBand is 1 for a depth below the surface, in pixels, inside the lit band, else

@@ -1,6 +1,7 @@
 package scenes
 
 import (
+	"context"
 	"fmt"
 	"math/rand/v2"
 )
@@ -18,7 +19,7 @@ func walkDefaults(p *Params) {
 
 // walk lights one pixel per frame, every one once per pass, in the given order.
 // A duration of 0 is one pass; a longer one begins it again.
-func walk(p Params) (Scene, error) {
+func walk(ctx context.Context, p Params) (Scene, error) {
 	n := p.Rows * p.Cols
 	var path []int
 	switch p.Order {
@@ -38,14 +39,7 @@ func walk(p Params) (Scene, error) {
 	if duration == 0 {
 		duration = float64(n) * p.FrameTime
 	}
-	s, err := p.timed(duration, p.FrameTime)
-	if err != nil {
-		return Scene{}, err
-	}
-	for i, f := range s.Frames {
-		f.Levels[path[i%n]] = 1
-	}
-	return s, nil
+	return p.timed(ctx, duration, p.FrameTime, func(i int, levels []float64) { levels[path[i%n]] = 1 })
 }
 
 // serpentinePath is every pixel row by row from the top, every second row from right

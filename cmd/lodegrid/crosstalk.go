@@ -38,14 +38,14 @@ Pictures and the field itself go to files of their own.`,
 			flags.StringVar(&handover, "handover-map", "", "PNG file for the hand-over between neighbours")
 			flags.StringVar(&vti, "field-vti", "", "VTK ImageData file for the field in the worst pattern")
 			flags.StringVar(&slice, "field-csv", "", "CSV file for the field in the worst pattern along the disturbed pixel's row")
-			return func(_ context.Context, s streams, args []string) error {
+			return func(ctx context.Context, s streams, args []string) error {
 				if err := out.check(picture, handover, vti, slice); err != nil {
 					return err
 				}
 				if reach < 1 || reach > 64 {
 					return usageError{fmt.Sprintf("--reach %d: 1…64 is possible", reach)}
 				}
-				d, sc, err := openBoth(args, &changes, &scene)
+				d, sc, err := openBoth(ctx, args, &changes, &scene)
 				if err != nil {
 					return err
 				}

@@ -61,7 +61,7 @@ lit pixels the fluid reached.`,
 				case length < 0:
 					return usageError{fmt.Sprintf("--length %v: must not be negative", length)}
 				}
-				d, sc, err := openBoth(args, &changes, &scene)
+				d, sc, err := openBoth(ctx, args, &changes, &scene)
 				if err != nil {
 					return err
 				}

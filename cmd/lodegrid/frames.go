@@ -59,7 +59,7 @@ scenes.`,
 				if err := o.check(flags); err != nil {
 					return err
 				}
-				d, sc, err := openBoth(args, &changes, &scene)
+				d, sc, err := openBoth(ctx, args, &changes, &scene)
 				if err != nil {
 					return err
 				}
@@ -142,9 +142,9 @@ func writeFrames(ctx context.Context, s streams, d design.Design, sc scenes.Scen
 	var table bytes.Buffer
 	var err error
 	if o.format == "csv" {
-		err = scenes.WriteCSV(&table, sc)
+		err = scenes.WriteCSV(ctx, &table, sc)
 	} else {
-		err = scenes.WriteTable(&table, sc, o.bits)
+		err = scenes.WriteTable(ctx, &table, sc, o.bits)
 	}
 	if err != nil {
 		return err

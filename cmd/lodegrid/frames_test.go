@@ -37,7 +37,7 @@ func TestFramesCSV(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	s, err := scenes.ReadCSV(f, path, 3, 4, scenes.DefaultLimits())
+	s, err := scenes.ReadCSV(context.Background(), f, path, 3, 4, scenes.DefaultLimits())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -67,11 +67,11 @@ func TestFramesToStandardOutput(t *testing.T) {
 		read func(text string) error
 	}{
 		{nil, func(text string) error {
-			_, err := scenes.ReadCSV(strings.NewReader(text), "out", 3, 4, scenes.DefaultLimits())
+			_, err := scenes.ReadCSV(context.Background(), strings.NewReader(text), "out", 3, 4, scenes.DefaultLimits())
 			return err
 		}},
 		{[]string{"--format", "table", "--bits", "16"}, func(text string) error {
-			_, err := scenes.ReadTable(strings.NewReader(text), "out", scenes.DefaultLimits())
+			_, err := scenes.ReadTable(context.Background(), strings.NewReader(text), "out", scenes.DefaultLimits())
 			return err
 		}},
 	} {
@@ -113,7 +113,7 @@ func TestFramesOptimised(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := scenes.ReadTable(bytes.NewReader(data), path, scenes.DefaultLimits())
+	s, err := scenes.ReadTable(context.Background(), bytes.NewReader(data), path, scenes.DefaultLimits())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -34,7 +34,7 @@ the scene, --map the coils' temperatures at their hottest.`,
 				if err := out.check(picture, safe, chart); err != nil {
 					return err
 				}
-				d, sc, err := openBoth(args, &changes, &scene)
+				d, sc, err := openBoth(ctx, args, &changes, &scene)
 				if err != nil {
 					return err
 				}

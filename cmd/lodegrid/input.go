@@ -1,6 +1,8 @@
 package main
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -56,7 +58,7 @@ func kindNames() string {
 }
 
 // open returns the scene for a design.
-func (f *sceneFlags) open(d design.Design) (scenes.Scene, error) {
+func (f *sceneFlags) open(ctx context.Context, d design.Design) (scenes.Scene, error) {
 	s := d.Scene
 	if f.mapping != "" {
 		s.Mapping = f.mapping
@@ -87,7 +89,7 @@ func (f *sceneFlags) open(d design.Design) (scenes.Scene, error) {
 	}
 	for _, k := range scenes.Kinds() {
 		if k.Name == source {
-			made, err := generate(d, s, source, options.Mapping)
+			made, err := generate(ctx, d, s, source, options.Mapping)
 			if err != nil {
 				return made, f.blame(err)
 			}
@@ -104,11 +106,14 @@ func (f *sceneFlags) open(d design.Design) (scenes.Scene, error) {
 		}
 		return scenes.Scene{}, fmt.Errorf("opening scene %q: no such file, and no generated scene of that name; there are %s%s", source, kindNames(), near)
 	}
-	return scenes.Open(source, d.Grid.Rows, d.Grid.Cols, options)
+	return scenes.Open(ctx, source, d.Grid.Rows, d.Grid.Cols, options)
 }
 
 // blame tells a mistake on the command line from one in the design.
 func (f *sceneFlags) blame(err error) error {
+	if errors.Is(err, context.Canceled) {
+		return err
+	}
 	for _, name := range []string{"scene", "fit", "mapping", "threshold", "frame-time"} {
 		if f.flags.Changed(name) {
 			return usageError{err.Error()}
@@ -131,7 +136,7 @@ func worstCrosstalk(d design.Design, frameTime float64) (scenes.Scene, error) {
 }
 
 // generate makes one of the built-in scenes with the design's settings.
-func generate(d design.Design, s design.Scene, kind string, m scenes.Mapping) (scenes.Scene, error) {
+func generate(ctx context.Context, d design.Design, s design.Scene, kind string, m scenes.Mapping) (scenes.Scene, error) {
 	p, err := scenes.Defaults(kind, d.Grid.Rows, d.Grid.Cols)
 	if err != nil {
 		return scenes.Scene{}, err
@@ -147,11 +152,11 @@ func generate(d design.Design, s design.Scene, kind string, m scenes.Mapping) (s
 	}
 	p.Band = min(s.Band, float64(d.Grid.Rows))
 	p.Seed = s.Seed
-	made, err := scenes.Generate(kind, p)
+	made, err := scenes.Generate(ctx, kind, p)
 	if err != nil {
 		return made, err
 	}
-	return m.Scene(made)
+	return m.Scene(ctx, made)
 }
 
 // options are what the readers of pictures need.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"syscall/js"
 
@@ -25,10 +26,10 @@ func main() {
 func window() error {
 	var scene sceneFlags
 	scene.declare(pflag.NewFlagSet("web", pflag.ContinueOnError)) // none is given
-	d := design.Demo()
-	s, err := scene.open(d)
+	ctx, d := context.Background(), design.Demo()
+	s, err := scene.open(ctx, d)
 	if err != nil {
 		return err
 	}
-	return live.Run(live.Options{Design: d, Scene: s, SceneFor: scene.open})
+	return live.Run(ctx, live.Options{Design: d, Scene: s, SceneFor: scene.open})
 }

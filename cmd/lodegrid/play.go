@@ -30,13 +30,13 @@ display, use lodegrid film.`,
 			flags.IntVar(&o.Height, "height", 0, "height of the window in pixels (default 800)")
 			scene.declare(flags)
 			changes.declare(flags)
-			return func(_ context.Context, _ streams, args []string) error {
+			return func(ctx context.Context, _ streams, args []string) error {
 				var err error
-				if o.Design, o.Scene, err = openBoth(args, &changes, &scene); err != nil {
+				if o.Design, o.Scene, err = openBoth(ctx, args, &changes, &scene); err != nil {
 					return err
 				}
 				o.SceneFor = scene.open // a dropped design is played as the flags say
-				return live.Run(o)
+				return live.Run(ctx, o)
 			}
 		},
 	}

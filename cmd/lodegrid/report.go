@@ -33,7 +33,7 @@ charts and maps, problems first, for a browser, a phone or a printer.`,
 				if err := out.check(); err != nil {
 					return err
 				}
-				d, s, err := openBoth(args, &changes, &scene)
+				d, s, err := openBoth(ctx, args, &changes, &scene)
 				if err != nil {
 					return err
 				}
@@ -48,7 +48,7 @@ charts and maps, problems first, for a browser, a phone or a printer.`,
 }
 
 // openBoth opens the design, changed by the flags, and its scene.
-func openBoth(args []string, changes *changeFlags, scene *sceneFlags) (design.Design, scenes.Scene, error) {
+func openBoth(ctx context.Context, args []string, changes *changeFlags, scene *sceneFlags) (design.Design, scenes.Scene, error) {
 	d, err := openDesign(args)
 	if err != nil {
 		return d, scenes.Scene{}, err
@@ -56,7 +56,7 @@ func openBoth(args []string, changes *changeFlags, scene *sceneFlags) (design.De
 	if d, err = changes.apply(d); err != nil {
 		return d, scenes.Scene{}, err
 	}
-	s, err := scene.open(d)
+	s, err := scene.open(ctx, d)
 	return d, s, err
 }
 

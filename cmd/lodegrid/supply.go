@@ -29,7 +29,7 @@ the copper on the board drops, and how far a smaller supply dims the picture.
 				if err := out.check(waveform); err != nil {
 					return err
 				}
-				d, sc, err := openBoth(args, &changes, &scene)
+				d, sc, err := openBoth(ctx, args, &changes, &scene)
 				if err != nil {
 					return err
 				}

@@ -1,6 +1,7 @@
 package live
 
 import (
+	"context"
 	"image"
 	"image/color"
 	"slices"
@@ -30,16 +31,16 @@ func BenchmarkWindow(b *testing.B) {
 		b.Fatal(err)
 	}
 	tide.FrameTime = 3.0 / scope.TicksPerSecond
-	s, err := scenes.Generate("tide", tide)
+	s, err := scenes.Generate(context.Background(), "tide", tide)
 	if err != nil {
 		b.Fatal(err)
 	}
 	m := scenes.DefaultMapping()
 	m.Kind = scenes.Threshold
-	if s, err = m.Scene(s); err != nil {
+	if s, err = m.Scene(context.Background(), s); err != nil {
 		b.Fatal(err)
 	}
-	w, err := newWindow(Options{Design: d, Scene: s})
+	w, err := newWindow(b.Context(), Options{Design: d, Scene: s})
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -247,7 +247,7 @@ func (w *window) try(done string, err error) {
 // savePicture saves what is shown as a scene.
 func (w *window) savePicture() {
 	s := w.scope.Picture(1)
-	path, err := saveNew(w.options.Folder, "picture", ".csv", func(f io.Writer) error { return scenes.WriteCSV(f, s) })
+	path, err := saveNew(w.options.Folder, "picture", ".csv", func(f io.Writer) error { return scenes.WriteCSV(w.ctx, f, s) })
 	w.try("saved the picture as "+path+"; play it with --scene "+path, err)
 }
 

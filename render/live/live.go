@@ -1,6 +1,7 @@
 package live
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -40,8 +41,8 @@ type Options struct {
 	// or table as a scene for a design. Nil takes the design's and the scene's usual
 	// readers. They are called on another goroutine.
 	OpenDesign func(name string, data []byte) (design.Design, error)
-	SceneFor   func(d design.Design) (scenes.Scene, error)
-	OpenScene  func(name string, data []byte, d design.Design) (scenes.Scene, error)
+	SceneFor   func(ctx context.Context, d design.Design) (scenes.Scene, error)
+	OpenScene  func(ctx context.Context, name string, data []byte, d design.Design) (scenes.Scene, error)
 
 	// Mirror, when set, is given the meters in words about once a second.
 	Mirror func(lines []string)
@@ -59,14 +60,16 @@ func OverlayNames() []string {
 // Run opens the window and returns when it is closed, or with Shot once the
 // picture is written. Without a display the error wraps ErrNoDisplay. It must be
 // called from the main goroutine and once in a process.
-func Run(o Options) error {
+func Run(ctx context.Context, o Options) error {
 	if o.Width == 0 || o.Height == 0 {
 		o.Width, o.Height = 1280, 800
 	}
 	if o.Width < 320 || o.Height < 200 || o.Width > 16384 || o.Height > 16384 {
 		return fmt.Errorf("opening a window of %d × %d: 320 × 200 to 16384 × 16384 are possible", o.Width, o.Height)
 	}
-	w, err := newWindow(o)
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	w, err := newWindow(ctx, o)
 	if err != nil {
 		return err
 	}

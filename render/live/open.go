@@ -2,6 +2,7 @@ package live
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"io"
 	"io/fs"
@@ -41,10 +42,10 @@ func (w *window) open() {
 // loader reads a dropped file as a design with its scene, or as a scene for the
 // present design.
 func (w *window) loader(files fs.FS, name string, folder bool) scope.Loader {
-	o, present := w.options, w.scope.Design()
+	ctx, o, present := w.ctx, w.options, w.scope.Design()
 	return func() (*design.Design, scenes.Scene, error) {
 		if folder {
-			s, err := scenes.ReadFolder(files, name, name, present.Grid.Rows, present.Grid.Cols, sceneOptions(present))
+			s, err := scenes.ReadFolder(ctx, files, name, name, present.Grid.Rows, present.Grid.Cols, sceneOptions(present))
 			return nil, s, err
 		}
 		data, err := readDropped(files, name)
@@ -52,14 +53,14 @@ func (w *window) loader(files fs.FS, name string, folder bool) scope.Loader {
 			return nil, scenes.Scene{}, err
 		}
 		if !strings.EqualFold(path.Ext(name), ".toml") {
-			s, err := o.readScene(name, data, present)
+			s, err := o.readScene(ctx, name, data, present)
 			return nil, s, err
 		}
 		d, err := o.readDesign(name, data)
 		if err != nil {
 			return nil, scenes.Scene{}, err
 		}
-		s, err := o.sceneFor(d)
+		s, err := o.sceneFor(ctx, d)
 		return &d, s, err
 	}
 }
@@ -87,28 +88,28 @@ func (o Options) readDesign(name string, data []byte) (design.Design, error) {
 	return design.Read(name, bytes.NewReader(data))
 }
 
-func (o Options) readScene(name string, data []byte, d design.Design) (scenes.Scene, error) {
+func (o Options) readScene(ctx context.Context, name string, data []byte, d design.Design) (scenes.Scene, error) {
 	if o.OpenScene != nil {
-		return o.OpenScene(name, data, d)
+		return o.OpenScene(ctx, name, data, d)
 	}
 	r, rows, cols, options := bytes.NewReader(data), d.Grid.Rows, d.Grid.Cols, sceneOptions(d)
 	switch strings.ToLower(path.Ext(name)) {
 	case ".gif":
-		return scenes.ReadGIF(r, name, rows, cols, options)
+		return scenes.ReadGIF(ctx, r, name, rows, cols, options)
 	case ".png", ".jpg", ".jpeg":
-		return scenes.ReadPicture(r, name, rows, cols, options)
+		return scenes.ReadPicture(ctx, r, name, rows, cols, options)
 	case ".wav":
-		return scenes.ReadWAV(r, name, rows, cols, options)
+		return scenes.ReadWAV(ctx, r, name, rows, cols, options)
 	case ".csv":
-		return scenes.ReadCSV(r, name, rows, cols, options.Limits)
+		return scenes.ReadCSV(ctx, r, name, rows, cols, options.Limits)
 	}
 	return scenes.Scene{}, fmt.Errorf("%s cannot be opened; what can: a design (.toml), an animation (.gif), a picture (.png, .jpg), a folder of pictures, sound (.wav), a level table (.csv)", name)
 }
 
 // sceneFor is the scene that a design names itself.
-func (o Options) sceneFor(d design.Design) (scenes.Scene, error) {
+func (o Options) sceneFor(ctx context.Context, d design.Design) (scenes.Scene, error) {
 	if o.SceneFor != nil {
-		return o.SceneFor(d)
+		return o.SceneFor(ctx, d)
 	}
 	p, err := scenes.Defaults(d.Scene.Kind, d.Grid.Rows, d.Grid.Cols)
 	if err != nil {
@@ -124,11 +125,11 @@ func (o Options) sceneFor(d design.Design) (scenes.Scene, error) {
 		p.Text = d.Scene.Text
 	}
 	p.Seed = d.Scene.Seed
-	s, err := scenes.Generate(d.Scene.Kind, p)
+	s, err := scenes.Generate(ctx, d.Scene.Kind, p)
 	if err != nil {
 		return scenes.Scene{}, fmt.Errorf("the scene of design %q: %w", d.Name, err)
 	}
-	return sceneOptions(d).Mapping.Scene(s)
+	return sceneOptions(d).Mapping.Scene(ctx, s)
 }
 
 // sceneOptions are what readers of pictures take from a design.

@@ -1,6 +1,7 @@
 package live
 
 import (
+	"context"
 	"image"
 	"math"
 
@@ -13,6 +14,7 @@ import (
 // window is the game that Ebitengine runs: it passes input to the scope and shows
 // what the scope computes.
 type window struct {
+	ctx     context.Context // done once Run returns; files being read stop then
 	options Options
 	scope   *scope.Scope
 	theme   scope.Theme
@@ -93,7 +95,7 @@ const calmTicks = 6
 // slowTicks is how many ticks numbers stand, so that they can be read.
 const slowTicks = 10
 
-func newWindow(o Options) (*window, error) {
+func newWindow(ctx context.Context, o Options) (*window, error) {
 	overlay, err := scope.ParseOverlay(o.Overlay)
 	if err != nil {
 		return nil, err
@@ -106,7 +108,7 @@ func newWindow(o Options) (*window, error) {
 	if o.Paused && o.Shot == "" {
 		c.Toggle()
 	}
-	w := &window{options: o, scope: c, device: 1, dark: o.Dark, mirrorT: -scope.TicksPerSecond}
+	w := &window{ctx: ctx, options: o, scope: c, device: 1, dark: o.Dark, mirrorT: -scope.TicksPerSecond}
 	if o.Warm {
 		if err := c.Warm(); err != nil {
 			w.tell(err.Error(), true)

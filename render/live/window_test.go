@@ -1,6 +1,7 @@
 package live
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"image"
@@ -25,7 +26,7 @@ func demo(tb testing.TB) Options {
 	tb.Helper()
 	o := Options{Design: design.Demo()}
 	var err error
-	if o.Scene, err = o.sceneFor(o.Design); err != nil {
+	if o.Scene, err = o.sceneFor(context.Background(), o.Design); err != nil {
 		tb.Fatal(err)
 	}
 	return o
@@ -34,7 +35,7 @@ func demo(tb testing.TB) Options {
 // play makes a window and lets it play for a number of ticks.
 func play(tb testing.TB, o Options, ticks int) *window {
 	tb.Helper()
-	w, err := newWindow(o)
+	w, err := newWindow(context.Background(), o)
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -313,7 +314,7 @@ func TestDroppedFiles(t *testing.T) {
 // newWindowWithoutLetters is a window that is never drawn.
 func newWindowWithoutLetters(o Options) (*window, error) {
 	c, err := scope.New(o.Design, o.Scene)
-	return &window{options: o, scope: c}, err
+	return &window{ctx: context.Background(), options: o, scope: c}, err
 }
 
 func TestSavedPictureReadsBack(t *testing.T) {
@@ -330,7 +331,7 @@ func TestSavedPictureReadsBack(t *testing.T) {
 	w.savePicture()
 	for _, name := range []string{"picture.csv", "picture-2.csv"} {
 		path := filepath.Join(o.Folder, name)
-		s, err := scenes.Open(path, o.Design.Grid.Rows, o.Design.Grid.Cols, scenes.DefaultOptions())
+		s, err := scenes.Open(context.Background(), path, o.Design.Grid.Rows, o.Design.Grid.Cols, scenes.DefaultOptions())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -376,17 +377,17 @@ func TestSaveWholeOrNotAtAll(t *testing.T) {
 func TestRunRefuses(t *testing.T) {
 	o := demo(t)
 	o.Overlay = "colours"
-	if err := Run(o); err == nil {
+	if err := Run(context.Background(), o); err == nil {
 		t.Error("an unknown overlay is accepted")
 	}
 	o = demo(t)
 	o.Width, o.Height = 5, 5
-	if err := Run(o); err == nil {
+	if err := Run(context.Background(), o); err == nil {
 		t.Error("a window of 5 × 5 is accepted")
 	}
 	o = demo(t)
 	o.Scene.Cols++
-	if err := Run(o); err == nil {
+	if err := Run(context.Background(), o); err == nil {
 		t.Error("a scene that does not fit is accepted")
 	}
 }
@@ -395,7 +396,7 @@ func TestNoDisplay(t *testing.T) {
 	if running || screen() {
 		t.Skip("there is a display")
 	}
-	if err := Run(demo(t)); !errors.Is(err, ErrNoDisplay) {
+	if err := Run(context.Background(), demo(t)); !errors.Is(err, ErrNoDisplay) {
 		t.Errorf("without a display Run gives %v", err)
 	}
 }

@@ -288,7 +288,7 @@ func TestHandOverIsKept(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := scenes.Generate("hand-over", params)
+	s, err := scenes.Generate(context.Background(), "hand-over", params)
 	if err != nil {
 		t.Fatal(err)
 	}

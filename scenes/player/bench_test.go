@@ -1,6 +1,7 @@
 package player
 
 import (
+	"context"
 	"testing"
 
 	"lodegrid/array"
@@ -26,13 +27,13 @@ func demoOf(tb testing.TB, d design.Design) (*Player, scenes.Scene) {
 		tb.Fatal(err)
 	}
 	params.Duration, params.FrameTime, params.Band, params.Seed = d.Scene.Duration, d.Scene.FrameTime, d.Scene.Band, d.Scene.Seed
-	s, err := scenes.Generate("tide", params)
+	s, err := scenes.Generate(context.Background(), "tide", params)
 	if err != nil {
 		tb.Fatal(err)
 	}
 	m := scenes.DefaultMapping()
 	m.Kind, m.Threshold, m.Level = scenes.MappingKind(d.Scene.Mapping), d.Scene.Threshold, d.Scene.Level
-	if s, err = m.Scene(s); err != nil {
+	if s, err = m.Scene(context.Background(), s); err != nil {
 		tb.Fatal(err)
 	}
 	g, err := array.Build(d, 0)

@@ -2,6 +2,7 @@ package scope
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"math"
 	"strconv"
@@ -35,13 +36,13 @@ func newScope(tb testing.TB, cols, rows int, changes ...design.Change) *Scope {
 
 func withScene(tb testing.TB, d design.Design, p scenes.Params) *Scope {
 	tb.Helper()
-	s, err := scenes.Generate("tide", p)
+	s, err := scenes.Generate(context.Background(), "tide", p)
 	if err != nil {
 		tb.Fatal(err)
 	}
 	m := scenes.DefaultMapping()
 	m.Kind = scenes.Threshold
-	if s, err = m.Scene(s); err != nil {
+	if s, err = m.Scene(context.Background(), s); err != nil {
 		tb.Fatal(err)
 	}
 	c, err := New(d, s)

@@ -1,0 +1,143 @@
+package scenes
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"image"
+	"image/png"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"testing/fstest"
+)
+
+// checkedContext counts how often it is asked whether it is done, and is done from
+// the limit-th time on.
+type checkedContext struct {
+	context.Context
+	asked, limit int
+}
+
+func (c *checkedContext) Err() error {
+	if c.asked++; c.asked >= c.limit {
+		return context.Canceled
+	}
+	return nil
+}
+
+// cancellable is work of some size by every door that takes a context, with the least
+// number of times it must look whether it is to stop.
+func cancellable(t *testing.T) map[string]struct {
+	checks int
+	work   func(context.Context) error
+} {
+	t.Helper()
+	read := func(name string) []byte {
+		data, err := os.ReadFile(filepath.Join(samples, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return data
+	}
+	generated := func(kind string, rows, cols int) Scene {
+		p, err := Defaults(kind, rows, cols)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := Generate(context.Background(), kind, p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s
+	}
+	tide := generated("tide", 10, 16)
+	var csv, table, picture bytes.Buffer
+	if err := errors.Join(WriteCSV(context.Background(), &csv, tide), WriteTable(context.Background(), &table, tide, 16),
+		png.Encode(&picture, image.NewGray(image.Rect(0, 0, 64, 1000)))); err != nil {
+		t.Fatal(err)
+	}
+	o := DefaultOptions()
+	cases := map[string]struct {
+		checks int
+		work   func(context.Context) error
+	}{
+		"GIF": {3, func(ctx context.Context) error {
+			_, err := ReadGIF(ctx, bytes.NewReader(read("disposal.gif")), "x", 10, 16, o)
+			return err
+		}},
+		"picture": {1000, func(ctx context.Context) error {
+			_, err := ReadPicture(ctx, bytes.NewReader(picture.Bytes()), "x", 10, 16, o)
+			return err
+		}},
+		"folder": {2000, func(ctx context.Context) error {
+			_, err := ReadFolder(ctx, fstest.MapFS{"a.png": {Data: picture.Bytes()}, "b.png": {Data: picture.Bytes()}}, ".", "x", 10, 16, o)
+			return err
+		}},
+		"sound": {10, func(ctx context.Context) error {
+			_, err := ReadWAV(ctx, bytes.NewReader(read("sines24.wav")), "x", 10, 16, o)
+			return err
+		}},
+		"level table": {csv.Len() / (64 << 10), func(ctx context.Context) error {
+			_, err := ReadCSV(ctx, bytes.NewReader(csv.Bytes()), "x", 10, 16, o.Limits)
+			return err
+		}},
+		"frame table": {table.Len() / (64 << 10), func(ctx context.Context) error {
+			_, err := ReadTable(ctx, bytes.NewReader(table.Bytes()), "x", o.Limits)
+			return err
+		}},
+		"scene file": {600, func(ctx context.Context) error {
+			_, err := ReadSceneFile(ctx, strings.NewReader("[[clip]]\nkind = \"tide\"\n"), "x", ".", 10, 16, o)
+			return err
+		}},
+		"file": {3, func(ctx context.Context) error {
+			_, err := Open(ctx, filepath.Join(samples, "disposal.gif"), 10, 16, o)
+			return err
+		}},
+		"composing": {600, func(ctx context.Context) error {
+			_, err := Compose(ctx, "x", 10, 16, []Clip{{Scene: tide}}, NoDriveLimits())
+			return err
+		}},
+		"mapping":             {600, func(ctx context.Context) error { _, err := DefaultMapping().Scene(ctx, tide); return err }},
+		"writing CSV":         {600, func(ctx context.Context) error { return WriteCSV(ctx, io.Discard, tide) }},
+		"writing frame table": {600, func(ctx context.Context) error { return WriteTable(ctx, io.Discard, tide, 8) }},
+		"resampling": {1000, func(ctx context.Context) error {
+			return Resample(ctx, make([]float64, 4), image.NewGray(image.Rect(0, 0, 64, 1000)), 2, 2, Stretch, 0)
+		}},
+	}
+	for _, k := range Kinds() {
+		frames := len(generated(k.Name, 16, 20).Frames)
+		cases["generating "+k.Name] = struct {
+			checks int
+			work   func(context.Context) error
+		}{frames / 2, func(ctx context.Context) error { // a hand-over's steps have two frames
+			p, err := Defaults(k.Name, 16, 20)
+			if err != nil {
+				return err
+			}
+			_, err = Generate(ctx, k.Name, p)
+			return err
+		}}
+	}
+	return cases
+}
+
+// Whatever takes time looks often whether it is to stop, and stops wherever that is.
+func TestCancelledAnywhere(t *testing.T) {
+	for name, test := range cancellable(t) {
+		whole := &checkedContext{Context: context.Background(), limit: 1 << 30}
+		if err := test.work(whole); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+		if whole.asked < max(1, test.checks) {
+			t.Errorf("%s: looked %d times whether to stop, want at least %d", name, whole.asked, test.checks)
+		}
+		for _, limit := range []int{1, (whole.asked + 1) / 2, whole.asked} {
+			if err := test.work(&checkedContext{Context: context.Background(), limit: limit}); !errors.Is(err, context.Canceled) {
+				t.Errorf("%s, cancelled at look %d of %d: %v", name, limit, whole.asked, err)
+			}
+		}
+	}
+}

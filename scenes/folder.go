@@ -8,13 +8,16 @@ import (
 	"path"
 	"sort"
 	"strings"
+
+	"lodegrid/field/regularfile"
 )
 
 // ReadFolder reads every PNG and JPEG picture directly in dir of fsys as one
 // frame of o.FrameTime each, sorted by name with runs of digits compared as
 // numbers (frame2 before frame10). Pictures are known by the endings .png, .jpg
-// and .jpeg in any case; other files, and names that begin with a dot, are passed
-// over.
+// and .jpeg in any case; other files, folders, and names that begin with a dot
+// are passed over. One of those names on anything but a regular file, or a link to one, is an
+// error.
 func ReadFolder(ctx context.Context, fsys fs.FS, dir, name string, rows, cols int, o Options) (Scene, error) {
 	if err := o.check(rows, cols); err != nil {
 		return Scene{}, fmt.Errorf("reading folder %s: %w", name, err)
@@ -50,6 +53,13 @@ func ReadFolder(ctx context.Context, fsys fs.FS, dir, name string, rows, cols in
 }
 
 func readFolderPicture(ctx context.Context, fsys fs.FS, file, shown string, dst []float64, rows, cols int, o Options) (err error) {
+	info, err := fs.Stat(fsys, file) // of what a link leads to
+	if err == nil {
+		err = regularfile.Want(info)
+	}
+	if err != nil {
+		return fmt.Errorf("reading picture %s: %w", shown, err)
+	}
 	f, err := fsys.Open(file)
 	if err != nil {
 		return fmt.Errorf("reading picture %s: %w", shown, err)

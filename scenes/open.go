@@ -9,6 +9,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+
+	"lodegrid/field/regularfile"
 )
 
 // fileKind names what Open takes a file for.
@@ -42,13 +44,10 @@ func open(ctx context.Context, path string, rows, cols int, o Options) (s Scene,
 		return Scene{}, "", fmt.Errorf("opening scene: %w", err)
 	}
 	if info.IsDir() {
-		s, err := ReadFolder(ctx, os.DirFS(path), ".", path, rows, cols, o)
+		s, err := ReadFolder(ctx, regularfile.Folder(path), ".", path, rows, cols, o)
 		return s, "", err
 	}
-	if !info.Mode().IsRegular() {
-		return Scene{}, "", fmt.Errorf("opening scene %s: neither a file nor a folder", path)
-	}
-	f, err := os.Open(path)
+	f, err := regularfile.Open(path)
 	if err != nil {
 		return Scene{}, "", fmt.Errorf("opening scene: %w", err)
 	}

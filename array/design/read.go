@@ -4,9 +4,10 @@ import (
 	"bytes"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"strings"
+
+	"lodegrid/field/regularfile"
 )
 
 // MaxBytes is the largest design file that is read, a dozen times a full one. The TOML
@@ -59,9 +60,9 @@ func (doc document) find(path string, key bool) place {
 	return place{}
 }
 
-// ReadFile reads a design file from disk. Errors name the path as given.
+// ReadFile reads a design from a regular file on disk. Errors name the path as given.
 func ReadFile(path string) (Design, error) {
-	f, err := os.Open(path)
+	f, err := regularfile.Open(path)
 	if err != nil {
 		return Design{}, fmt.Errorf("opening design: %w", err)
 	}

@@ -12,6 +12,7 @@ import (
 	"github.com/hajimehoshi/ebiten/v2"
 
 	"lodegrid/array/design"
+	"lodegrid/field/regularfile"
 	"lodegrid/render/live/scope"
 	"lodegrid/scenes"
 )
@@ -66,6 +67,13 @@ func (w *window) loader(files fs.FS, name string, folder bool) scope.Loader {
 }
 
 func readDropped(files fs.FS, name string) ([]byte, error) {
+	info, err := fs.Stat(files, name)
+	if err == nil {
+		err = regularfile.Want(info)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("opening %s: %w", name, err)
+	}
 	f, err := files.Open(name)
 	if err != nil {
 		return nil, fmt.Errorf("opening %s: %w", name, err)

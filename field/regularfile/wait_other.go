@@ -1,0 +1,5 @@
+//go:build !unix
+
+package regularfile
+
+const dontWait = 0

@@ -1,10 +1,29 @@
 package render
 
-import "lodegrid/field/quantity"
+import (
+	"math"
+
+	"lodegrid/field/quantity"
+)
 
 // SchemaVersion is in every JSON document. Keys may be added within a version;
-// none changes its meaning.
-const SchemaVersion = 1
+// none changes its meaning. Since version 2 no value is null or empty: what is no
+// number is a Word.
+const SchemaVersion = 2
+
+// Word stands in JSON and CSV where a quantity has no number. The same fact or column
+// may hold a number in one document and a word in another.
+type Word string
+
+// The words.
+const (
+	Infinite  Word = "infinite"  // no bound: as much, or as long, as one likes
+	None      Word = "none"      // there is no such value here
+	Undecided Word = "undecided" // beyond what was looked at; the text says how far that is
+)
+
+// SchemaNote tells programs and people how to read values.
+const SchemaNote = `every key ends in its SI unit; a value is never null: "infinite" is without bound, "none" does not exist here, "undecided" lies beyond what was looked at`
 
 // Document is a result for people and programs alike: text, JSON, CSV and HTML
 // are made from the same values, each declared once with its key, unit and label.
@@ -38,8 +57,8 @@ type Figure struct {
 // Fact is one named value.
 type Fact struct {
 	Key   string // for programs, ends in the SI unit: "resistance_ohm"
-	Label string // for people
-	Value any    // SI
+	Label string // for people; "" leaves it to programs
+	Value any    // SI, or a Word
 	Text  string // as shown, with its unit
 	Why   string // the formula and the numbers that went in, if asked for
 }
@@ -70,7 +89,8 @@ type Column struct {
 	Head string // for people
 }
 
-// Cell is a value twice: as computed, and as shown.
+// Cell is a value twice: as computed, and as shown. Where the rows of a table are
+// unlike quantities, the value of a row's first cell is its key, with the SI unit.
 type Cell struct {
 	Value any
 	Text  string
@@ -99,6 +119,23 @@ func (f Fact) Because(why string) Fact {
 
 // In makes a cell of a quantity.
 func In(v float64, d quantity.Dimension) Cell { return Cell{v, quantity.Format(v, d)} }
+
+// absent are facts that this run has no value for, for programs.
+func absent(keys ...string) []Fact {
+	list := make([]Fact, len(keys))
+	for i, k := range keys {
+		list[i] = Fact{Key: k, Value: None}
+	}
+	return list
+}
+
+// finite is a number, or the word that stands for it where it is infinite.
+func finite(v float64, word Word) any {
+	if math.IsInf(v, 0) || math.IsNaN(v) {
+		return word
+	}
+	return v
+}
 
 // Say makes a cell of a text.
 func Say(s string) Cell { return Cell{s, s} }

@@ -42,7 +42,7 @@ func (d Document) Judged() bool { return d.Problems != nil }
 // isNumber tells whether a cell's value is a number, which a table sets flush right.
 func isNumber(v any) bool {
 	switch v.(type) {
-	case float64, int:
+	case float64, int, Word:
 		return true
 	}
 	return false

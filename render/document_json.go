@@ -13,7 +13,7 @@ import (
 // WriteJSON prints the document as one JSON object: schema_version, kind, design,
 // one object per section with its facts by key (SI units in the key) and its
 // tables as lists of objects, then problems and cautions. Key order is the
-// document's own. A value that is not finite becomes null.
+// document's own. A quantity without a number is a Word; see there.
 func (d Document) WriteJSON(w io.Writer) error {
 	o := &object{}
 	o.put("schema_version", SchemaVersion)
@@ -22,7 +22,7 @@ func (d Document) WriteJSON(w io.Writer) error {
 	for _, s := range d.Sections {
 		section := &object{}
 		for _, f := range s.Facts {
-			section.put(f.Key, finite(f.Value))
+			section.put(f.Key, spoken(f.Value))
 		}
 		for _, t := range s.Tables {
 			section.put(t.Key, t.objects())
@@ -60,7 +60,7 @@ func (d Document) WriteJSON(w io.Writer) error {
 }
 
 // WriteCSV prints every table of the document as CSV (RFC 4180), the keys as
-// header, a blank line between tables. A value that is not finite is left empty.
+// header, a blank line between tables. Words stand as in JSON.
 func (d Document) WriteCSV(w io.Writer) error {
 	first := true
 	for _, s := range d.Sections {
@@ -94,12 +94,9 @@ func (t Table) writeCSV(w io.Writer) error {
 	}
 	for _, r := range t.Rows {
 		for i := range record {
-			switch v := r[i].Value.(type) {
+			switch v := spoken(r[i].Value).(type) {
 			case float64:
-				record[i] = "" // a value that is not finite, null in JSON
-				if finite(v) != nil {
-					record[i] = strconv.FormatFloat(v, 'g', 9, 64)
-				}
+				record[i] = strconv.FormatFloat(v, 'g', 9, 64)
 			default:
 				record[i] = fmt.Sprint(v)
 			}
@@ -117,17 +114,24 @@ func (t Table) objects() []*object {
 	for _, r := range t.Rows {
 		o := &object{}
 		for i, c := range t.Columns {
-			o.put(c.Key, finite(r[i].Value))
+			o.put(c.Key, spoken(r[i].Value))
 		}
 		list = append(list, o)
 	}
 	return list
 }
 
-// finite turns infinities and NaN, which JSON has no word for, into null.
-func finite(v any) any {
-	if f, ok := v.(float64); ok && (math.IsNaN(f) || math.IsInf(f, 0)) {
-		return nil
+// spoken is a value with a Word for what JSON has no number for. A section says the
+// word itself where an infinity means something else than no bound.
+func spoken(v any) any {
+	f, isFloat := v.(float64)
+	switch {
+	case v == nil, isFloat && math.IsNaN(f):
+		return None
+	case isFloat && math.IsInf(f, 1):
+		return Infinite
+	case isFloat && math.IsInf(f, -1):
+		return "-" + Infinite
 	}
 	return v
 }

@@ -27,6 +27,9 @@ func full() Document {
 				Words("shape", "shape", "round"),
 				{Key: "endless", Label: "a label of some length", Value: math.Inf(1), Text: "∞"},
 				{Key: "unknown", Label: "unknown", Value: math.NaN(), Text: "–"},
+				{Key: "below", Label: "below", Value: math.Inf(-1), Text: "−∞"},
+				{Key: "far", Label: "far", Value: Undecided, Text: "past 60 V"},
+				{Key: "quiet", Value: None, Text: "for programs"},
 				{Key: "count", Label: "count", Value: 3, Text: "3 " + long},
 			}, Notes: []string{"A note. " + long}},
 			{Key: "scene", Title: "Scene", Tables: []Table{
@@ -54,13 +57,13 @@ func TestJSONDocument(t *testing.T) {
 	if coil["resistance_ohm"] != 11.94 || coil["shape"] != "round" || coil["count"] != 3.0 {
 		t.Errorf("coil is %v", coil)
 	}
-	for _, key := range []string{"endless", "unknown"} {
-		if v, ok := coil[key]; !ok || v != nil {
-			t.Errorf("%s is %v (there: %v), want null", key, v, ok)
+	for key, want := range map[string]string{"endless": "infinite", "unknown": "none", "below": "-infinite", "far": "undecided", "quiet": "none"} {
+		if coil[key] != want {
+			t.Errorf("%s is %v, want %s", key, coil[key], want)
 		}
 	}
 	rows := got["scene"].(map[string]any)["frames"].([]any)
-	if len(rows) != 3 || rows[0].(map[string]any)["power_w"] != 16.25 || rows[1].(map[string]any)["power_w"] != nil || rows[1].(map[string]any)["note"] != "two\nlines" {
+	if len(rows) != 3 || rows[0].(map[string]any)["power_w"] != 16.25 || rows[1].(map[string]any)["power_w"] != "infinite" || rows[1].(map[string]any)["note"] != "two\nlines" {
 		t.Errorf("frames are %v", rows)
 	}
 	if list, ok := got["scene"].(map[string]any)["empty"].([]any); !ok || len(list) != 0 {
@@ -149,7 +152,7 @@ func TestCSVDocument(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := [][]string{{"frame", "power_w", "note"}, {"1", "16.25", `a "quoted", comma`}, {"2", "", "two\nlines"}, {"3", "", ""}}
+	want := [][]string{{"frame", "power_w", "note"}, {"1", "16.25", `a "quoted", comma`}, {"2", "infinite", "two\nlines"}, {"3", "none", ""}}
 	if fmt.Sprint(records) != fmt.Sprint(want) {
 		t.Errorf("records %q, want %q", records, want)
 	}
@@ -183,10 +186,13 @@ func TestTextDocument(t *testing.T) {
 			}
 		}
 		words := strings.Join(strings.Fields(text), " ")
-		for _, want := range []string{"2 PROBLEMS", "CAUTIONS", d.Cautions[0], d.Problems[0].What, d.Problems[0].Advice, d.Sections[0].Notes[0], d.Sections[0].Facts[4].Text, "11.94 Ω"} {
+		for _, want := range []string{"2 PROBLEMS", "CAUTIONS", d.Cautions[0], d.Problems[0].What, d.Problems[0].Advice, d.Sections[0].Notes[0], d.Sections[0].Facts[7].Text, "11.94 Ω"} {
 			if !strings.Contains(words, strings.Join(strings.Fields(want), " ")) {
 				t.Errorf("the text lacks %.60q", want)
 			}
+		}
+		if strings.Contains(text, "for programs") {
+			t.Error("a fact without label is shown to people")
 		}
 		if got := strings.Contains(text, "= ρ ℓ/(w t)"); got != why {
 			t.Errorf("asked for formulas: %v, shown: %v", why, got)

@@ -67,6 +67,9 @@ func (p *printer) section(s Section, why bool) {
 		label = max(label, utf8.RuneCountInString(f.Label))
 	}
 	for _, f := range s.Facts {
+		if f.Label == "" {
+			continue
+		}
 		p.wrap("  "+f.Label+strings.Repeat(" ", label-utf8.RuneCountInString(f.Label)+2), f.Text)
 		if why && f.Why != "" {
 			p.wrap(strings.Repeat(" ", label+6), "= "+f.Why)

@@ -10,6 +10,9 @@ import (
 	"lodegrid/scenes/player"
 )
 
+// aloneKeys are the keys of AloneSection.
+var aloneKeys = []string{"copper_w", "temperature_k", "rise_k_per_w", "resistance_ohm", "current_a", "field_t", "tau_s"}
+
 // AloneSection is one pixel held at full level for ever, every other dark: its
 // temperature, and what of the coil follows it.
 func AloneSection(p *player.Player) (Section, error) {
@@ -19,7 +22,7 @@ func AloneSection(p *player.Player) (Section, error) {
 	st, err := p.Steady(p.Single(1))
 	var runaway *heat.RunawayError
 	if errors.As(err, &runaway) {
-		s.Notes = []string{"It has no steady state: " + runaway.Error() + "."}
+		s.Facts, s.Notes = absent(aloneKeys...), []string{"It has no steady state: " + runaway.Error() + "."}
 		return s, nil
 	}
 	if err != nil {
@@ -29,7 +32,7 @@ func AloneSection(p *player.Player) (Section, error) {
 	hot, px := st.Heat.Layers[array.CoilLayer][i], st.Pixels[i]
 	r := c.Resistance(hot)
 	if px.Copper == 0 {
-		s.Notes = []string{"It carries no current at full level once its kick is over, and stays at the ambient temperature."}
+		s.Facts, s.Notes = absent(aloneKeys...), []string{"It carries no current at full level once its kick is over, and stays at the ambient temperature."}
 		return s, nil
 	}
 	l, _, err := g.Pixel.Inductance(d)
@@ -40,7 +43,7 @@ func AloneSection(p *player.Player) (Section, error) {
 		Number("copper_w", "heat in its copper", px.Copper, quantity.Power).Because("at the temperature it settles at, mean over the PWM"),
 		{Key: "temperature_k", Label: "temperature of the coil", Value: hot, Text: fmt.Sprintf("%s, %.3g K over the ambient %s", celsius(hot), hot-d.Heat.Ambient, celsius(d.Heat.Ambient)),
 			Why: "heat network of the board, plate and air; see Heat in the report"},
-		{Key: "rise_k_w", Label: "rise per watt", Value: (hot - d.Heat.Ambient) / px.Copper, Text: fmt.Sprintf("%.3g K/W", (hot-d.Heat.Ambient)/px.Copper)},
+		{Key: "rise_k_per_w", Label: "rise per watt", Value: (hot - d.Heat.Ambient) / px.Copper, Text: fmt.Sprintf("%.3g K/W", (hot-d.Heat.Ambient)/px.Copper)},
 		{Key: "resistance_ohm", Label: "resistance then", Value: r, Text: fmt.Sprintf("%s (× %.3f of 20 °C)", quantity.Format(r, quantity.Resistance), r/c.Resistance(zeroCelsius+20))},
 		Number("current_a", "mean current then", px.Average, quantity.Current),
 		{Key: "field_t", Label: "field at the fluid then", Value: g.Kernel.At(0, 0).Z * px.Average,

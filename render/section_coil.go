@@ -69,6 +69,7 @@ func (s *Section) addHeld(d design.Design, p array.Pixel, resistance float64) {
 		err = drv.Steady(states, levels, ohms)
 	}
 	if err != nil {
+		s.Facts = append(s.Facts, absent("full_rms_a", "full_power_w", "full_supply_w")...)
 		s.Notes = append(s.Notes, "What a held pixel draws cannot be told: "+err.Error()+".")
 		return
 	}
@@ -130,8 +131,10 @@ func FieldSection(g *array.Grid) Section {
 		s.Facts = append(s.Facts, Number("pinning_n", "held back by the contact line", drop.Pinning, quantity.Force).Because(
 			fmt.Sprintf("%.3g N/m, both panes together, × %.3g m", d.Fluid.ContactLine, drop.Diameter)))
 	}
-	if lone, err := loneHold(g); err == nil {
-		s.Facts = append(s.Facts, Fact{Key: "lone_hold", Label: "hold of a lone lit pixel", Value: lone, Text: fmt.Sprintf("%.3g × what the drop needs", lone)})
+	if lone, err := loneHold(g); err != nil {
+		s.Facts = append(s.Facts, absent("lone_hold")...)
+	} else {
+		s.Facts = append(s.Facts, Fact{Key: "lone_hold", Label: "hold of a lone lit pixel", Value: lone, Text: needed(lone)})
 	}
 	s.Facts = append(s.Facts, Words("iron_model", "steel model", string(p.Iron.Model)))
 	if f := p.Iron.CoilSolution; f != nil {
@@ -165,6 +168,14 @@ func pull(g *array.Grid, s field.Source, drop array.Drop) float64 {
 		}
 	}
 	return sum
+}
+
+// needed words a hold ratio.
+func needed(hold float64) string {
+	if math.IsInf(hold, 1) {
+		return "a drop needs nothing to stay"
+	}
+	return fmt.Sprintf("%.3g × what the drop needs", hold)
 }
 
 // loneHold is the hold ratio of the middle pixel lit alone, with a cold coil.

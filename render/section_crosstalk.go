@@ -22,7 +22,7 @@ func CrosstalkSection(g *array.Grid, reach int) Section {
 		t.Rows = append(t.Rows, []Cell{
 			{n.Right, fmt.Sprint(n.Right)}, {n.Up, fmt.Sprint(n.Up)}, In(n.Distance, quantity.Length),
 			In(n.B.Z*i, quantity.FluxDensity), In(size, quantity.FluxDensity),
-			{n.Ratio, fmt.Sprintf("%.2f %%", n.Ratio*100)}, {n.DB, fmt.Sprintf("%.1f", n.DB)},
+			{n.Ratio, fmt.Sprintf("%.2f %%", n.Ratio*100)}, {finite(n.DB, None), fmt.Sprintf("%.1f", n.DB)},
 		})
 	}
 	w := g.WorstAnywhere()

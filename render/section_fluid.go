@@ -46,9 +46,9 @@ func FluidSection(g *array.Grid) Section {
 	}
 	if rho := d.Fluid.DensityDifference; rho > 0 {
 		s.Facts = append(s.Facts, Fact{Key: "rise_carrier_m", Label: "raised meniscus, in its carrier", Value: ferrofluid.Rise(normal, b, rho), Text: riseText(normal, b, rho, d.Fluid.TankGap)})
-		s.peaks(fluid, rho, d.Fluid.SurfaceTension, b, "in its carrier", "carrier")
+		s.peaks(fluid, rho, d.Fluid.SurfaceTension, b, "in its carrier", "peaks_carrier_onset_t")
 	}
-	s.peaks(fluid, d.Fluid.Density, d.Fluid.SurfaceTension, b, "surface to air", "air")
+	s.peaks(fluid, d.Fluid.Density, d.Fluid.SurfaceTension, b, "surface to air", "peaks_air_onset_t")
 	return s
 }
 
@@ -72,14 +72,14 @@ func (s *Section) peaks(f ferrofluid.Fluid, rho, tension, b float64, where, key 
 	}
 	label := "surface peaks, " + where
 	if !reached {
-		s.Facts = append(s.Facts, Fact{Key: "peaks_" + key, Label: label, Value: false, Text: "no field raises them: the fluid saturates before"})
+		s.Facts = append(s.Facts, Fact{Key: key, Label: label, Value: None, Text: "no field raises them: the fluid saturates before"})
 		return
 	}
 	verdict := "not reached"
 	if b > onset.B {
 		verdict = "exceeded"
 	}
-	s.Facts = append(s.Facts, Fact{Key: "peaks_" + key + "_onset_t", Label: label, Value: onset.B,
+	s.Facts = append(s.Facts, Fact{Key: key, Label: label, Value: onset.B,
 		Text: fmt.Sprintf("from %s: %s by %s; spacing %s", quantity.Format(onset.B, quantity.FluxDensity), verdict, quantity.Format(b, quantity.FluxDensity), quantity.Format(onset.Spacing, quantity.Length)),
 		Why:  "onset of the normal-field instability of a deep layer (Cowley & Rosensweig 1967); a thin layer or a small patch needs more"})
 }

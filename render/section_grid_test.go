@@ -74,7 +74,7 @@ func TestMarginSection(t *testing.T) {
 			t.Errorf("row %d shows %v and %v, computed %g and %g", k, row[1].Value, row[3].Value, m.FalseOn, m.FalseOff)
 		}
 	}
-	if s.Facts[1].Value != least || len(s.Facts) != 5 {
+	if s.Facts[1].Value != least || len(s.Facts) != 7 {
 		t.Errorf("facts %+v, least margin %g", s.Facts, least)
 	}
 	if out := text(t, s); !strings.Contains(out, "come from a search") {

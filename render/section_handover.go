@@ -23,8 +23,9 @@ func HandoverSection(g *array.Grid, h *array.Handovers) Section {
 			}
 		}
 	}
-	frame := Fact{Key: "frame_time_s", Label: "shortest safe frame", Value: h.FrameTime, Text: "no side passes a drop"}
+	frame := Fact{Key: "frame_time_s", Label: "shortest safe frame", Value: None, Text: "no side passes a drop"}
 	if h.FrameTime > 0 {
+		frame.Value = h.FrameTime
 		frame.Text = fmt.Sprintf("%s, until the slowest drop that is passed has arrived", quantity.Format(h.FrameTime, quantity.Time))
 		if f := d.Scene.FrameTime; f > 0 {
 			frame.Text += fmt.Sprintf(" (the scene's frames last %s)", quantity.Format(f, quantity.Time))
@@ -49,7 +50,7 @@ func HandoverSection(g *array.Grid, h *array.Handovers) Section {
 		}
 		for s := range array.Schemes {
 			p := e.Passages[s]
-			time := Cell{p.Time, "–"}
+			time := Cell{None, "–"}
 			if p.Taken {
 				time = In(p.Time, quantity.Time)
 			}

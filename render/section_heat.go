@@ -18,7 +18,7 @@ func HeatSection(d design.Design, p *player.Player) (Section, error) {
 		{Key: "ambient_k", Label: "ambient", Value: d.Heat.Ambient, Text: fmt.Sprintf("%s, display %s", celsius(d.Heat.Ambient), d.Heat.Orientation)},
 	}}
 	t := Table{Key: "steady", Title: "Held for ever", Columns: []Column{
-		{"pattern", "pattern"}, {"power_w", "supply power"}, {"hottest_k", "hottest coil"}, {"rise_per_watt_k_w", "rise per watt of the pixel"}, {"resistance_ohm", "its resistance"}, {"current_a", "its current"},
+		{"pattern", "pattern"}, {"power_w", "supply power"}, {"hottest_k", "hottest coil"}, {"rise_k_per_w", "rise per watt of the pixel"}, {"resistance_ohm", "its resistance"}, {"current_a", "its current"},
 	}}
 	for _, c := range []struct {
 		name   string
@@ -27,7 +27,7 @@ func HeatSection(d design.Design, p *player.Player) (Section, error) {
 		st, err := p.Steady(c.levels)
 		var broken *heat.RunawayError
 		if errors.As(err, &broken) {
-			t.Rows = append(t.Rows, []Cell{Say(c.name), Say("–"), Say("no steady state"), Say("–"), Say("–"), Say("–")})
+			t.Rows = append(t.Rows, []Cell{Say(c.name), {None, "–"}, {None, "no steady state"}, {None, "–"}, {None, "–"}, {None, "–"}})
 			s.Notes = append(s.Notes, "Held for ever, "+c.name+": "+runaway(broken)+".")
 			continue
 		}
@@ -36,10 +36,14 @@ func HeatSection(d design.Design, p *player.Player) (Section, error) {
 		}
 		hot := st.Heat.Layers[array.CoilLayer][st.Heat.Pixel]
 		px := st.Pixels[st.Heat.Pixel]
-		rise := (hot - d.Heat.Ambient) / px.Copper
+		rise := Cell{None, "–"} // a kick that is over leaves no heat
+		if px.Copper > 0 {
+			k := (hot - d.Heat.Ambient) / px.Copper
+			rise = Cell{k, fmt.Sprintf("%.3g K/W", k)}
+		}
 		r := p.Grid().Pixel.Coil.Resistance(hot)
 		t.Rows = append(t.Rows, []Cell{
-			Say(c.name), In(st.Power, quantity.Power), {hot, celsius(hot)}, {rise, fmt.Sprintf("%.3g K/W", rise)},
+			Say(c.name), In(st.Power, quantity.Power), {hot, celsius(hot)}, rise,
 			In(r, quantity.Resistance), In(px.Average, quantity.Current),
 		})
 	}

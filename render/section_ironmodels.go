@@ -26,7 +26,7 @@ func IronModelsSection(d design.Design, p array.Pixel) (Section, error) {
 		if m == best {
 			t.Columns = t.Columns[:len(t.Columns)-1]
 		}
-		s.Facts = append(s.Facts, Words(string(name), string(name), c.Notes[m]))
+		s.Facts = append(s.Facts, Words(string(name)+"_note", string(name), c.Notes[m]))
 	}
 	for k, z := range c.Heights {
 		row := []Cell{In(z, quantity.Length)}

@@ -37,6 +37,7 @@ func MarginSection(g *array.Grid, s array.Search) (Section, error) {
 		{"dark_hold_linear", "dark, axial worst"}, {"lit_hold_linear", "lit, axial worst"}, {"patterns_tried", "tried"},
 	}}
 	on, off := margins[0], margins[0]
+	at := func(m array.Margin) string { return place(g.Design, g.Design.Pixel(m.Row, m.Col)) }
 	tried := 0
 	for _, m := range margins {
 		if m.OnMargin < on.OnMargin {
@@ -47,16 +48,16 @@ func MarginSection(g *array.Grid, s array.Search) (Section, error) {
 		}
 		tried += m.Tried
 		t.Rows = append(t.Rows, []Cell{
-			Say(place(g.Design, g.Design.Pixel(m.Row, m.Col))), ratio(m.FalseOn), signed(m.OnMargin), ratio(m.FalseOff), signed(m.OffMargin),
+			{g.Design.Pixel(m.Row, m.Col), at(m)}, ratio(m.FalseOn), signed(m.OnMargin), ratio(m.FalseOff), signed(m.OffMargin),
 			ratio(m.LinearOn), ratio(m.LinearOff), {m.Tried, fmt.Sprint(m.Tried)},
 		})
 	}
 	out.Tables = []Table{t}
-	at := func(m array.Margin) string { return place(g.Design, g.Design.Pixel(m.Row, m.Col)) }
 	out.Facts = []Fact{
 		{Key: "false_on_margin", Label: "least false-on margin", Value: on.OnMargin, Text: fmt.Sprintf("%.3g, %s (a dark pixel holds %.3g of what a drop needs, limit %.3g)", on.OnMargin, at(on), on.FalseOn, l.FalseOn)},
 		{Key: "false_off_margin", Label: "least false-off margin", Value: off.OffMargin, Text: fmt.Sprintf("%.3g, %s (a lit pixel holds %.3g, limit %.3g)", off.OffMargin, at(off), off.FalseOff, l.Hold)},
-		driveFact(g.Design, drive), pitchFact(g.Design, pitch), groupFact(g.Design, groups),
+		driveFact(g.Design, drive), pitchFact(g.Design, pitch), {Key: "pitch_tried_m", Value: pitch.Most},
+		groupFact(g.Design, groups), {Key: "groups_tried", Value: groups.Tried},
 	}
 	out.Notes = []string{
 		fmt.Sprintf("The margins come from a search: hold is not linear in the levels, so no pattern is known to be the worst. %d patterns were looked at; a worse one may exist, the ones told do.", tried),
@@ -71,6 +72,7 @@ func driveFact(d design.Design, l array.DriveLimit) Fact {
 	case !l.Limited:
 		f.Text = fmt.Sprintf("any: even at full duty no dark pixel holds more than %.3g", l.Ratio)
 	case l.Duty == 0:
+		f.Value = None
 		f.Text = fmt.Sprintf("none: a dark pixel at row %d, column %d keeps a drop at every duty", l.Place[0]+1, l.Place[1]+1)
 	default:
 		f.Text = fmt.Sprintf("%.1f %% (now %.1f %%), solved for; beyond it row %d, column %d keeps a drop", math.Floor(l.Duty*1000)/10, d.Drive.MaxDuty*100, l.Place[0]+1, l.Place[1]+1)
@@ -79,7 +81,7 @@ func driveFact(d design.Design, l array.DriveLimit) Fact {
 }
 
 func pitchFact(d design.Design, l array.PitchLimit) Fact {
-	f := Fact{Key: "smallest_pitch_m", Label: "smallest pitch without a false-on", Value: l.Pitch}
+	f := Fact{Key: "smallest_pitch_m", Label: "smallest pitch without a false-on", Value: finite(l.Pitch, Undecided)}
 	switch {
 	case math.IsInf(l.Pitch, 1):
 		f.Text = fmt.Sprintf("none up to %s", quantity.Format(l.Most, quantity.Length))
@@ -95,9 +97,10 @@ func groupFact(d design.Design, g array.Groups) Fact {
 	f := Fact{Key: "groups", Label: "groups that may be on together", Value: g.Count}
 	switch {
 	case g.Alone < d.Limits.Hold:
+		f.Value = None
 		f.Text = fmt.Sprintf("a pixel alone holds %.3g, under the limit of %.3g: grouping cannot mend that", g.Alone, d.Limits.Hold)
 	case !g.Found:
-		f.Value, f.Text = 0, fmt.Sprintf("none of up to %d regular groups keeps the limits", g.Tried)
+		f.Value, f.Text = Undecided, fmt.Sprintf("none of up to %d regular groups keeps the limits", g.Tried)
 	case g.Count == 1:
 		f.Text = fmt.Sprintf("1: all pixels at once keep the limits (least hold %.3g)", g.Hold[0])
 	default:
@@ -143,7 +146,9 @@ func BiasSection(g *array.Grid) (Section, error) {
 		Number("corner_bz_t", "corner", s.Corner.Z, quantity.FluxDensity),
 		{Key: "tilt_rad", Label: "greatest lean from the normal", Value: s.Tilt, Text: fmt.Sprintf("%.1f°, %s", s.Tilt*180/math.Pi, place(g.Design, s.TiltPixel))},
 	}
-	if !math.IsNaN(s.EdgeRatio) {
+	if math.IsNaN(s.EdgeRatio) {
+		out.Facts = append(out.Facts, absent("edge_ratio")...)
+	} else {
 		out.Facts = append(out.Facts, Fact{Key: "edge_ratio", Label: "outermost pixels against the others", Value: s.EdgeRatio, Text: fmt.Sprintf("× %.3f", s.EdgeRatio)})
 	}
 	return out, nil

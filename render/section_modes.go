@@ -41,7 +41,7 @@ func ModesSection(d design.Design, what string, modes []player.ModeDraw) Section
 			k := m.Load.Boost
 			t.Rows = append(t.Rows, []Cell{
 				{"kick rail", "  its kick rail"}, In(k.Voltage, quantity.Voltage), In(k.Average, quantity.Current), In(k.RMS, quantity.Current), In(k.Peak, quantity.Current),
-				{nil, ""}, {nil, ""}, {nil, ""}, {m.Boost.Total(), rung(m.Boost)},
+				{None, ""}, {None, ""}, {None, ""}, {m.Boost.Total(), rung(m.Boost)},
 			})
 		}
 	}

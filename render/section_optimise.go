@@ -30,9 +30,9 @@ func OptimiseSection(d design.Design, r optimise.Result) Section {
 		{Key: "kicked", Label: "pixels that come on stronger", Value: r.Kicked, Text: fmt.Sprint(r.Kicked)},
 		{Key: "kept", Label: "frames left as they were", Value: r.Kept, Text: fmt.Sprint(r.Kept)},
 	}
-	t := Table{Key: "saved", Title: "Looped, before and after", Columns: []Column{{"figure", ""}, {"before", "before"}, {"after", "after"}, {"change", "change"}}}
-	row := func(name string, before, after float64, format func(float64) string, change string) {
-		t.Rows = append(t.Rows, []Cell{Say(name), {before, format(before)}, {after, format(after)}, Say(change)})
+	t := Table{Key: "saved", Title: "Looped, before and after", Columns: []Column{{"quantity", ""}, {"before", "before"}, {"after", "after"}, {"change", "change"}}}
+	row := func(key, name string, before, after float64, format func(float64) string, change string) {
+		t.Rows = append(t.Rows, []Cell{{key, name}, {before, format(before)}, {after, format(after)}, {after - before, change}})
 	}
 	watts := func(v float64) string { return quantity.Format(v, quantity.Power) }
 	share := func(a, b float64) string {
@@ -43,16 +43,16 @@ func OptimiseSection(d design.Design, r optimise.Result) Section {
 	}
 	count := func(v float64) string { return fmt.Sprintf("%.0f", v) }
 	a, b := r.Before, r.After
-	row("hungriest frame (W)", a.PeakFramePower, b.PeakFramePower, watts, share(a.PeakFramePower, b.PeakFramePower))
-	row("worst instant (W)", a.PeakPower, b.PeakPower, watts, share(a.PeakPower, b.PeakPower))
-	row("average (W)", a.AveragePower, b.AveragePower, watts, share(a.AveragePower, b.AveragePower))
-	row("hottest coil (K)", a.Hottest, b.Hottest, celsius, fmt.Sprintf("%+.1f K", b.Hottest-a.Hottest))
-	row("surface within reach (K)", a.Touch, b.Touch, celsius, fmt.Sprintf("%+.1f K", b.Touch-a.Touch))
+	row("peak_frame_power_w", "hungriest frame", a.PeakFramePower, b.PeakFramePower, watts, share(a.PeakFramePower, b.PeakFramePower))
+	row("peak_power_w", "worst instant", a.PeakPower, b.PeakPower, watts, share(a.PeakPower, b.PeakPower))
+	row("average_power_w", "average", a.AveragePower, b.AveragePower, watts, share(a.AveragePower, b.AveragePower))
+	row("hottest_k", "hottest coil", a.Hottest, b.Hottest, celsius, fmt.Sprintf("%+.1f K", b.Hottest-a.Hottest))
+	row("touch_k", "surface within reach", a.Touch, b.Touch, celsius, fmt.Sprintf("%+.1f K", b.Touch-a.Touch))
 	if !math.IsInf(a.LeastHold, 0) && !math.IsInf(b.LeastHold, 0) {
-		row("least hold of a lit pixel", a.LeastHold, b.LeastHold, func(v float64) string { return fmt.Sprintf("%.3g", v) }, fmt.Sprintf("limit %.3g", d.Limits.Hold))
+		row("least_hold", "least hold of a lit pixel", a.LeastHold, b.LeastHold, func(v float64) string { return fmt.Sprintf("%.3g", v) }, fmt.Sprintf("limit %.3g", d.Limits.Hold))
 	}
-	row("lit pixels that fail to hold", float64(a.FailingPixels), float64(b.FailingPixels), count, "")
-	row("dark pixels that keep a drop", float64(a.FalseOnPixels), float64(b.FalseOnPixels), count, "")
+	row("failing_pixels", "lit pixels that fail to hold", float64(a.FailingPixels), float64(b.FailingPixels), count, "")
+	row("false_on_pixels", "dark pixels that keep a drop", float64(a.FalseOnPixels), float64(b.FalseOnPixels), count, "")
 	s.Tables = []Table{t}
 	return s
 }

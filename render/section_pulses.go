@@ -27,9 +27,9 @@ func PulseSection(d design.Design, t *player.Pulses, starts, volts []float64, wi
 	for _, p := range pulses {
 		row := []Cell{Say(string(p.Company)), In(p.Voltage, quantity.Voltage), {p.Start, celsius(p.Start)}, In(p.Longest, quantity.Time), In(p.CoolDown, quantity.Time), In(p.Heat, quantity.Energy)}
 		if math.IsInf(p.Longest, 1) {
-			row[3].Text, row[4].Text, row[5].Text = "no limit", "–", "–"
+			row[3], row[4], row[5] = Cell{Infinite, "no limit"}, Cell{None, "–"}, Cell{None, "–"}
 		} else if math.IsInf(p.CoolDown, 1) {
-			row[4].Text = "more than a day"
+			row[4] = Cell{Undecided, "more than a day"}
 		}
 		single.Rows = append(single.Rows, row)
 	}
@@ -42,24 +42,25 @@ func PulseSection(d design.Design, t *player.Pulses, starts, volts []float64, wi
 		case r.Period <= r.Width:
 			row[2].Text, row[3].Text = "may stay on", "–"
 		case math.IsInf(r.Period, 1):
-			row[2].Text, row[3].Text = "never: too long", "–"
+			row[2], row[3] = Cell{None, "never: too long"}, Cell{None, "–"}
 		}
 		again.Rows = append(again.Rows, row)
 	}
-	ever := Table{Key: "for_ever", Title: "On for ever", Columns: []Column{
+	ever := Table{Key: "continuous", Title: "On for ever", Columns: []Column{
 		{"company", "pixels"}, {"voltage_v", "highest voltage within the limit"}, {"runaway_v", "no steady state from"}, {"current_a", "highest regulated current"}, {"runaway_a", "no steady state from"},
 	}}
 	feeds := false
 	for _, h := range holds {
 		row := []Cell{Say(string(h.Company)), In(h.Voltage, quantity.Voltage), In(h.Runaway, quantity.Voltage), In(h.Current, quantity.Current), In(h.RunawayCurrent, quantity.Current)}
 		if !h.Held {
-			row[1].Text = "any up to " + row[1].Text
+			row[1] = Cell{Undecided, "any up to " + row[1].Text}
 		}
-		row[2].Text = endOf(row[2].Text, h.Runaway, h.Feeds, h.Ceiling, quantity.Format(t.Top(), quantity.Voltage))
-		row[4].Text = endOf(row[4].Text, h.RunawayCurrent, h.FeedsCurrent, h.Ceiling, "what that voltage drives cold")
+		row[2] = endOf(row[2], h.Feeds, h.Ceiling, quantity.Format(t.Top(), quantity.Voltage))
+		row[4] = endOf(row[4], h.FeedsCurrent, h.Ceiling, "what that voltage drives cold")
 		feeds = feeds || h.Feeds
 		ever.Rows = append(ever.Rows, row)
 	}
+	s.Facts = []Fact{{Key: "tried_v", Value: t.Top()}}
 	s.Tables = []Table{single, again, ever}
 	law := "At a fixed voltage a coil's heat falls as it warms, so nothing runs away."
 	if feeds {
@@ -73,14 +74,16 @@ func PulseSection(d design.Design, t *player.Pulses, starts, volts []float64, wi
 }
 
 // endOf words the level from which there is no steady state.
-func endOf(text string, level float64, feeds bool, ceiling float64, top string) string {
+func endOf(level Cell, feeds bool, ceiling float64, top string) Cell {
 	switch {
-	case math.IsInf(level, 1):
-		return "none below " + top
+	case level.Value == math.Inf(1):
+		return Cell{Undecided, "none below " + top}
 	case feeds:
-		return text + " (runs away)"
+		level.Text += " (runs away)"
+	default:
+		level.Text += fmt.Sprintf(" (past %s)", celsius(ceiling))
 	}
-	return fmt.Sprintf("%s (past %s)", text, celsius(ceiling))
+	return level
 }
 
 // SafeAreaChart draws the longest on-time against the voltage.

@@ -23,25 +23,27 @@ func SceneSection(d design.Design, s scenes.Scene, l *player.Ledger) Section {
 	}}
 	if z.LeastHoldPixel >= 0 {
 		out.Facts = append(out.Facts, Fact{Key: "least_hold", Label: "least hold of a lit pixel", Value: z.LeastHold,
-			Text: fmt.Sprintf("%.3g × what the drop needs, %s, frame %d", z.LeastHold, at(z.LeastHoldPixel), z.LeastHoldFrame+1)})
+			Text: fmt.Sprintf("%s, %s, frame %d", needed(z.LeastHold), at(z.LeastHoldPixel), z.LeastHoldFrame+1)})
+	} else {
+		out.Facts = append(out.Facts, absent("least_hold")...)
 	}
 	out.Facts = append(out.Facts,
 		Fact{Key: "failing_pixels", Label: "lit pixels that fail to hold", Value: z.FailingPixels, Text: fmt.Sprintf("%d of %d, in %d frames (limit %.3g)", z.FailingPixels, z.LitPixels, z.FailingFrames, d.Limits.Hold)},
 		Fact{Key: "false_on_pixels", Label: "dark pixels that keep a drop", Value: z.FalseOnPixels, Text: fmt.Sprintf("%d, in %d frames (limit %.3g)", z.FalseOnPixels, z.FalseOnFrames, d.Limits.FalseOn)},
-		Fact{Key: "crosstalk_margin", Label: "crosstalk margin", Value: z.CrosstalkMargin, Text: margin(z.CrosstalkMargin)},
+		Fact{Key: "crosstalk_margin", Label: "crosstalk margin", Value: finite(z.CrosstalkMargin, None), Text: margin(z.CrosstalkMargin)},
 	)
 	t := Table{Key: "worst_frames", Title: "Hungriest frames", Columns: []Column{
 		{"frame", "frame"}, {"start_s", "at"}, {"lit", "lit"}, {"power_w", "power"}, {"peak_power_w", "worst instant"}, {"hottest_k", "hottest"}, {"least_hold", "least hold"}, {"failing", "failing"}, {"false_on", "false on"},
 	}}
 	for _, i := range l.Hungriest(5) {
 		e := l.Entries[i]
-		hold := "–"
+		hold := Cell{None, "–"}
 		if e.LeastHoldPixel >= 0 {
-			hold = fmt.Sprintf("%.3g", e.LeastHold)
+			hold = ratio(e.LeastHold)
 		}
 		t.Rows = append(t.Rows, []Cell{
 			{i + 1, fmt.Sprint(i + 1)}, In(e.Start, quantity.Time), {e.Lit, fmt.Sprint(e.Lit)}, In(e.SupplyPower, quantity.Power), In(e.SupplyPeakPower, quantity.Power),
-			{e.Hottest, celsius(e.Hottest)}, {e.LeastHold, hold}, {len(e.Failing), fmt.Sprint(len(e.Failing))}, {len(e.FalseOn), fmt.Sprint(len(e.FalseOn))},
+			{e.Hottest, celsius(e.Hottest)}, hold, {len(e.Failing), fmt.Sprint(len(e.Failing))}, {len(e.FalseOn), fmt.Sprint(len(e.FalseOn))},
 		})
 	}
 	out.Tables = []Table{t}
@@ -58,7 +60,10 @@ func place(d design.Design, pixel int) string {
 
 // margin puts the sign of a crosstalk margin into words.
 func margin(v float64) string {
-	if v < 0 {
+	switch {
+	case math.IsInf(v, 0):
+		return "no pixel is dark"
+	case v < 0:
 		return fmt.Sprintf("%.3g above the false-on limit", -v)
 	}
 	return fmt.Sprintf("%.3g below the false-on limit", v)

@@ -32,7 +32,7 @@ func SteelSection(g *array.Grid) Section {
 			s.Facts = append(s.Facts, peakFact("bias_peak_t", "of that by the magnet alone", m))
 		}
 		share := f.Above(saturationBegins)
-		s.Facts = append(s.Facts, Fact{Key: "above_1_5_t", Label: "share of the steel above 1.5 T", Value: share, Text: fmt.Sprintf("%.2g %%", share*100)})
+		s.Facts = append(s.Facts, Fact{Key: "saturating_share", Label: "share of the steel above 1.5 T", Value: share, Text: fmt.Sprintf("%.2g %%", share*100)})
 		if share > 0.01 {
 			s.Notes = append(s.Notes, "Low-carbon steel begins to saturate at 1.5 T (from memory): there the coil gains less, which these figures include.")
 		}

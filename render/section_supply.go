@@ -2,7 +2,7 @@ package render
 
 import (
 	"fmt"
-	"strings"
+	"math"
 
 	"lodegrid/array/design"
 	"lodegrid/array/supply"
@@ -49,31 +49,18 @@ func figure(f supply.Figure) Fact {
 		"V": quantity.Voltage, "A": quantity.Current, "W": quantity.Power, "F": quantity.Capacitance, "s": quantity.Time,
 		"J": quantity.Energy, "Ω": quantity.Resistance, "m²": quantity.Area, "K": quantity.Temperature,
 	}
-	suffix := map[string]string{"V": "_v", "A": "_a", "W": "_w", "F": "_f", "s": "_s", "J": "_j", "Ω": "_ohm", "m²": "_m2", "K": "_k"}
-	out := Fact{
-		Key: strings.Map(keyRune, f.Name) + suffix[f.Unit], Label: f.Name, Value: f.Value,
-		Text: fmt.Sprintf("%.4g %s", f.Value, f.Unit), Why: f.Why,
-	}
+	out := Fact{Key: f.Key, Label: f.Name, Value: f.Value, Text: fmt.Sprintf("%.4g %s", f.Value, f.Unit), Why: f.Why}
 	switch d, ok := dimensions[f.Unit]; {
+	case math.IsInf(f.Value, 1): // only a capacitance is
+		out.Value, out.Text = None, "none is enough"
 	case ok:
 		out.Text = quantity.Format(f.Value, d)
-	case f.Name == "load of the supply on hand":
+	case f.Key == supply.LoadKey:
 		out.Text = fmt.Sprintf("%.0f %% of what it gives continuously", f.Value*100)
-	case f.Name == "global dimming":
+	case f.Key == supply.DimmingKey:
 		out.Text = fmt.Sprintf("to %.0f %% of every level", f.Value*100)
 	default:
 		out.Text = fmt.Sprintf("%.4g", f.Value)
 	}
 	return out
-}
-
-// keyRune makes a name a key.
-func keyRune(r rune) rune {
-	switch {
-	case r >= 'a' && r <= 'z', r >= '0' && r <= '9':
-		return r
-	case r >= 'A' && r <= 'Z':
-		return r + 'a' - 'A'
-	}
-	return '_'
 }

@@ -35,19 +35,19 @@ func WoundSection(g *array.Grid, w *array.Wound) Section {
 	flatAir, flat := p.Air.B(at).Z*current, p.CoilField().B(at).Z*current
 	power := current * current * r // as steady current; PWM ripple adds to it
 	t := Table{Key: "compared", Title: fmt.Sprintf("Both cold, %s in front", quantity.Format(d.Fluid.Height, quantity.Length)), Columns: []Column{{"quantity", ""}, {"flat", "flat coil"}, {"wound", "wound"}, {"ratio", "flat/wound"}}}
-	add := func(name string, a, b float64, dim quantity.Dimension) {
-		t.Rows = append(t.Rows, []Cell{Say(name), In(a, dim), In(b, dim), {a / b, fmt.Sprintf("× %.3g", a/b)}})
+	add := func(key, name string, a, b float64, dim quantity.Dimension) {
+		t.Rows = append(t.Rows, []Cell{{key, name}, In(a, dim), In(b, dim), {a / b, fmt.Sprintf("× %.3g", a/b)}})
 	}
 	wr, wAir, wField := w.Winding.Resistance(zeroCelsius+20), w.Air(at).Z, w.Field(at).Z
-	add("resistance", r, wr, quantity.Resistance)
-	add("inductance in air", p.Coil.Inductance(), w.Winding.Inductance(), quantity.Inductance)
-	add("current", current, w.Current, quantity.Current)
-	add("heat at that steady current", power, w.Power(), quantity.Power)
-	add("field, coil alone", flatAir, wAir, quantity.FluxDensity)
-	add("field with its iron", flat, wField, quantity.FluxDensity)
+	add("resistance_ohm", "resistance", r, wr, quantity.Resistance)
+	add("inductance_air_h", "inductance in air", p.Coil.Inductance(), w.Winding.Inductance(), quantity.Inductance)
+	add("current_a", "current", current, w.Current, quantity.Current)
+	add("power_w", "heat at that steady current", power, w.Power(), quantity.Power)
+	add("air_t", "field, coil alone", flatAir, wAir, quantity.FluxDensity)
+	add("field_t", "field with its iron", flat, wField, quantity.FluxDensity)
 	a, b := p.CoilField().B(at).Z/math.Sqrt(r), wField/math.Sqrt(w.Power())
-	t.Rows = append(t.Rows, []Cell{Say("field per √W with its iron"), {a, fmt.Sprintf("%.3g mT/√W", a*1e3)}, {b, fmt.Sprintf("%.3g mT/√W", b*1e3)}, {a / b, fmt.Sprintf("× %.3g", a/b)}})
-	add("width", p.Coil.Spec().Outer, spec.Outer+2*spec.Shell, quantity.Length)
+	t.Rows = append(t.Rows, []Cell{{"field_t_per_sqrt_w", "field per √W with its iron"}, {a, fmt.Sprintf("%.3g mT/√W", a*1e3)}, {b, fmt.Sprintf("%.3g mT/√W", b*1e3)}, {a / b, fmt.Sprintf("× %.3g", a/b)}})
+	add("width_m", "width", p.Coil.Spec().Outer, spec.Outer+2*spec.Shell, quantity.Length)
 	s.Tables = []Table{t}
 	s.Notes = append(s.Notes, "Both irons by axisymmetric finite elements where they run; the flat coil at the design's full level, the wound one at its own voltage without a driver.")
 	if spec.Outer+2*spec.Shell > d.Grid.Pitch && d.Pixels() > 1 {

@@ -14,7 +14,7 @@ import (
 // square of the level, with a current that dies out in every period nearly so, with
 // one that follows the voltage at once in proportion.
 func Dim(limit float64, power func(scale float64) (float64, error)) (Figure, error) {
-	f := Figure{Name: "global dimming"}
+	f := Figure{Key: DimmingKey, Name: "global dimming"}
 	if err := notNegative("power limit", limit, "W"); err != nil {
 		return f, err
 	}

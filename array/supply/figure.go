@@ -8,11 +8,18 @@ import (
 // Figure is one number of a proposal and how it came about: the formula and the
 // numbers that went in.
 type Figure struct {
-	Name  string  `json:"name"`
+	Key   string  `json:"key"`   // for programs, ends in the unit: "charging_time_s"
+	Name  string  `json:"name"`  // for people
 	Value float64 `json:"value"` // in Unit
 	Unit  string  `json:"unit"`  // SI, empty for a ratio or a count
 	Why   string  `json:"why"`
 }
+
+// The keys of the figures that no unit tells apart.
+const (
+	LoadKey    = "load_share"
+	DimmingKey = "dimming_share"
+)
 
 func (f Figure) String() string {
 	if f.Unit == "" {

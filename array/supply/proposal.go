@@ -66,7 +66,7 @@ type Proposal struct {
 	Supplies    Figure // how many
 	Input       Figure // W from the mains, together
 	SupplyHeat  Figure // W, in the supplies together
-	Capacitance Figure // F, least, at the board
+	Capacitance Figure // F, least, at the board; +Inf when none is enough
 	Capacitor   Figure // F, next usual value
 	CapVoltage  Figure // V, rating of the capacitors
 	Ripple      Figure // A RMS, through the capacitors
@@ -107,7 +107,7 @@ func (p *Proposal) Figures() []Figure {
 // and the duty 0…1. It is what the grid draws when L/R is far below the PWM period;
 // slower coils draw less.
 func AllOnPower(pixels int, volts, resistance, onResistance, duty float64) (Figure, error) {
-	f := Figure{Name: "all on", Unit: "W"}
+	f := Figure{Key: "all_on_w", Name: "all on", Unit: "W"}
 	for _, err := range []error{
 		notNegative("pixels", float64(pixels), ""), positive("voltage", volts, "V"), positive("resistance", resistance, "Ω"),
 		notNegative("on_resistance", onResistance, "Ω"), notNegative("duty", duty, ""),
@@ -209,7 +209,7 @@ func Propose(p Params) (*Proposal, error) {
 		return nil, err
 	}
 	out := &Proposal{Basis: p.Draws[base].Kind}
-	out.Voltage = Figure{"supply voltage", volts, "V", fmt.Sprintf("lowest usual voltage not below the board's %.4g V (common practice, no source)", p.Voltage)}
+	out.Voltage = Figure{"supply_v", "supply voltage", volts, "V", fmt.Sprintf("lowest usual voltage not below the board's %.4g V (common practice, no source)", p.Voltage)}
 	for _, d := range p.Draws {
 		s, err := p.size(d, volts)
 		if err != nil {
@@ -219,7 +219,7 @@ func Propose(p Params) (*Proposal, error) {
 	}
 	s := out.Cases[base]
 	out.Power = s.Rating
-	out.Supplies = Figure{"number of supplies", float64(s.Rung.Count), "", fmt.Sprintf("%.4g W needed, %.4g W the greatest rating usual at %g V", s.Need.Value/p.Derating, greatest(volts), volts)}
+	out.Supplies = Figure{"supplies", "number of supplies", float64(s.Rung.Count), "", fmt.Sprintf("%.4g W needed, %.4g W the greatest rating usual at %g V", s.Need.Value/p.Derating, greatest(volts), volts)}
 	if s.Rung.Count == 1 {
 		out.Supplies.Why = "one is enough: " + out.Supplies.Why
 	}
@@ -257,8 +257,8 @@ func (p *Params) size(d Draw, volts float64) (Sized, error) {
 	}
 	return Sized{
 		Draw: d, Rung: rung,
-		Need:   Figure{"power needed, " + string(d.Kind), need, "W", why},
-		Rating: Figure{"supply rating, " + string(d.Kind), rung.Power, "W", rating + " (ladder: common practice, no source)"},
+		Need:   Figure{"need_w", "power needed, " + string(d.Kind), need, "W", why},
+		Rating: Figure{"rating_w", "supply rating, " + string(d.Kind), rung.Power, "W", rating + " (ladder: common practice, no source)"},
 	}, nil
 }
 
@@ -271,28 +271,30 @@ func (p *Params) feeders(out *Proposal, s Sized) error {
 	}
 	out.Feeder = f
 	capacity := f.Capacity * CapacityFactor(p.Ambient)
-	out.Area = Figure{"feeder cross-section", f.Area, "m²", fmt.Sprintf(
+	out.Area = Figure{"feeder_m2", "feeder cross-section", f.Area, "m²", fmt.Sprintf(
 		"%.4g mm², the thinnest nominal size (IEC 60228) with %.4g A capacity ≥ its %.4g A fuse and a drop within %.4g V at %.4g A; capacity %.4g A at 30 °C × √((70 − %.4g)/40) (DIN VDE 0298-4 as quoted by secondary sources, for guidance)",
 		f.Area*1e6, capacity, f.Fuse, p.FeederDrop, f.Current, f.Capacity, p.Ambient-273.15)}
-	out.Runs = Figure{"feeder pairs per supply", float64(f.Runs), "", fmt.Sprintf("%.4g A RMS per supply, %.4g A per pair", i, f.Current)}
-	out.Drop = Figure{"feeder drop", f.Drop, "V", fmt.Sprintf(
+	out.Runs = Figure{"feeder_pairs", "feeder pairs per supply", float64(f.Runs), "", fmt.Sprintf("%.4g A RMS per supply, %.4g A per pair", i, f.Current)}
+	out.Drop = Figure{"feeder_drop_v", "feeder drop", f.Drop, "V", fmt.Sprintf(
 		"2 ℓ r I = 2 × %.4g m × %.4g mΩ/m × (1 + 0.00393 × (%.4g − 20)) × %.4g A", p.FeederLength, f.Resistance*1e3, f.Temperature-273.15, f.Current)}
-	out.FeederHeat = Figure{"feeder heat", f.Loss * float64(f.Runs) * n, "W", fmt.Sprintf("I ΔV = %.4g A × %.4g V × %d pairs", f.Current, f.Drop, f.Runs*s.Rung.Count)}
-	out.FeederTemp = Figure{"feeder conductor", f.Temperature, "K", fmt.Sprintf(
+	out.FeederHeat = Figure{"feeder_heat_w", "feeder heat", f.Loss * float64(f.Runs) * n, "W", fmt.Sprintf("I ΔV = %.4g A × %.4g V × %d pairs", f.Current, f.Drop, f.Runs*s.Rung.Count)}
+	out.FeederTemp = Figure{"feeder_conductor_k", "feeder conductor", f.Temperature, "K", fmt.Sprintf(
 		"ambient + 40 K (I/I_z)² = %.4g K + 40 K × (%.4g A / %.4g A)²", p.Ambient, f.Current, f.Capacity)}
-	out.Fuse = Figure{"fuse per feeder pair", f.Fuse, "A", fmt.Sprintf(
+	out.Fuse = Figure{"fuse_a", "fuse per feeder pair", f.Fuse, "A", fmt.Sprintf(
 		"next usual rating from %.4g × %.4g A = %.4g A (common practice, no source; ladder R10, from memory)", FuseMargin, f.Current, FuseMargin*f.Current)}
 	return nil
 }
 
+const bulkKey, bulkName = "bulk_capacitance_f", "bulk capacitance"
+
 func (p *Params) capacitors(out *Proposal, s Sized) error {
 	d := s.Draw
 	if most := math.Max(d.PhasePeak, d.Average); most > 0 {
-		out.ESRLimit = Figure{"series resistance of the capacitors, limit", p.Droop / most, "Ω", fmt.Sprintf(
+		out.ESRLimit = Figure{"capacitor_esr_limit_ohm", "series resistance of the capacitors, limit", p.Droop / most, "Ω", fmt.Sprintf(
 			"ΔV/I = %.4g V / %.4g A, switched on together; half of it leaves half the droop to the charge", p.Droop, most)}
 		if p.ESR >= out.ESRLimit.Value {
-			out.Capacitance = Figure{}
-			return nil // caution says so
+			out.Capacitance = Figure{bulkKey, bulkName, math.Inf(1), "F", fmt.Sprintf("I ESR = %.4g A × %.4g Ω is not below ΔV = %.4g V", most, p.ESR, p.Droop)}
+			return nil // a caution says what to do
 		}
 	}
 	charge := BurstCharge(d.Average, d.Peak, d.Period)
@@ -304,7 +306,7 @@ func (p *Params) capacitors(out *Proposal, s Sized) error {
 	if err != nil {
 		return err
 	}
-	c := Figure{Name: "bulk capacitance", Unit: "F"}
+	c := Figure{Key: bulkKey, Name: bulkName, Unit: "F"}
 	if burst > step {
 		c.Value = burst
 		c.Why = fmt.Sprintf("Q/(ΔV − I_phase ESR) with Q = I_avg (1 − I_avg/I_peak) T = %.4g A × (1 − %.4g/%.4g) × %.4g s = %.4g C, ΔV = %.4g V, I_phase ESR = %.4g A × %.4g Ω",
@@ -321,25 +323,25 @@ func (p *Params) capacitors(out *Proposal, s Sized) error {
 		return nil
 	}
 	nominal := nextDecade(usualCapacitances, c.Value)
-	out.Capacitor = Figure{"capacitors, together", nominal, "F", fmt.Sprintf("next value of the E6 series from %.4g F; split it over the board, near the drivers", c.Value)}
+	out.Capacitor = Figure{"capacitors_f", "capacitors, together", nominal, "F", fmt.Sprintf("next value of the E6 series from %.4g F; split it over the board, near the drivers", c.Value)}
 	rated, ok := next(capacitorVoltages, 1.2*out.Voltage.Value)
 	if ok {
-		out.CapVoltage = Figure{"capacitor voltage rating", rated, "V", fmt.Sprintf("next usual rating from 1.2 × %.4g V (common practice, no source)", out.Voltage.Value)}
+		out.CapVoltage = Figure{"capacitor_rating_v", "capacitor voltage rating", rated, "V", fmt.Sprintf("next usual rating from 1.2 × %.4g V (common practice, no source)", out.Voltage.Value)}
 	}
 	ripple := RippleRMS(d.RMS, d.Average)
-	out.Ripple = Figure{"ripple current of the capacitors", ripple, "A", fmt.Sprintf(
+	out.Ripple = Figure{"capacitor_ripple_a", "ripple current of the capacitors", ripple, "A", fmt.Sprintf(
 		"√(I_rms² − I_avg²) = √(%.4g² − %.4g²) A: the capacitors' ripple ratings must add up to more", d.RMS, d.Average)}
 	v := out.Voltage.Value
-	out.CapEnergy = Figure{"energy in the capacitors", nominal * v * v / 2, "J", fmt.Sprintf("C V²/2 = %.4g F × (%.4g V)² / 2", nominal, v)}
+	out.CapEnergy = Figure{"capacitor_energy_j", "energy in the capacitors", nominal * v * v / 2, "J", fmt.Sprintf("C V²/2 = %.4g F × (%.4g V)² / 2", nominal, v)}
 	rating := s.Rung.Total() / s.Rung.Voltage
-	out.InrushTime = Figure{"charging time at the rated current", nominal * v / rating, "s", fmt.Sprintf(
+	out.InrushTime = Figure{"charging_time_s", "charging time at the rated current", nominal * v / rating, "s", fmt.Sprintf(
 		"C V/I = %.4g F × %.4g V / %.4g A; a supply that shuts down on overload must bear it for that long, dark", nominal, v, rating)}
 	ohms := p.ESR
 	if f := out.Feeder; f.Current > 0 {
 		ohms += f.Drop / f.Current / float64(f.Runs*s.Rung.Count)
 	}
 	if ohms > 0 {
-		out.InrushPeak = Figure{"inrush when plugged to a running supply", v / ohms, "A", fmt.Sprintf(
+		out.InrushPeak = Figure{"inrush_a", "inrush when plugged to a running supply", v / ohms, "A", fmt.Sprintf(
 			"V/(feeders + ESR) = %.4g V / %.4g Ω, only as far as the supply's own output capacitors can give it: switch the supply on with the board connected, or limit the inrush", v, ohms)}
 	}
 	return nil
@@ -347,8 +349,8 @@ func (p *Params) capacitors(out *Proposal, s Sized) error {
 
 func (p *Params) mains(out *Proposal, s Sized) {
 	in := s.Need.Value / p.Efficiency
-	out.Input = Figure{"power from the mains", in, "W", fmt.Sprintf("P/η = %.4g W / %.4g", s.Need.Value, p.Efficiency)}
-	out.SupplyHeat = Figure{"heat in the supplies", in - s.Need.Value, "W", fmt.Sprintf("P (1/η − 1) = %.4g W × (1/%.4g − 1)", s.Need.Value, p.Efficiency)}
+	out.Input = Figure{"mains_w", "power from the mains", in, "W", fmt.Sprintf("P/η = %.4g W / %.4g", s.Need.Value, p.Efficiency)}
+	out.SupplyHeat = Figure{"supply_heat_w", "heat in the supplies", in - s.Need.Value, "W", fmt.Sprintf("P (1/η − 1) = %.4g W × (1/%.4g − 1)", s.Need.Value, p.Efficiency)}
 }
 
 func (p *Params) onHand(out *Proposal, s Sized) error {
@@ -356,7 +358,7 @@ func (p *Params) onHand(out *Proposal, s Sized) error {
 		return nil
 	}
 	usable := p.Rated * p.Derating
-	out.Load = Figure{"load of the supply on hand", s.Need.Value / usable, "", fmt.Sprintf(
+	out.Load = Figure{LoadKey, "load of the supply on hand", s.Need.Value / usable, "", fmt.Sprintf(
 		"needed / (rating × derating) = %.4g W / (%.4g W × %.4g)", s.Need.Value, p.Rated, p.Derating)}
 	if p.Power == nil {
 		return nil

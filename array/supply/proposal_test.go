@@ -122,6 +122,16 @@ func TestEveryFigureHasAReason(t *testing.T) {
 		}
 		seen[f.Name] = true
 	}
+	// Keys are told apart and end in the figure's unit.
+	keys := map[string]bool{}
+	suffix := map[string]string{"V": "_v", "A": "_a", "W": "_w", "F": "_f", "s": "_s", "J": "_j", "Ω": "_ohm", "m²": "_m2", "K": "_k", "": ""}
+	for _, f := range p.Figures() {
+		end, known := suffix[f.Unit]
+		if !known || !strings.HasSuffix(f.Key, end) || keys[f.Key] || strings.Trim(f.Key, "abcdefghijklmnopqrstuvwxyz0123456789_") != "" {
+			t.Errorf("figure %q in %q has the key %q", f.Name, f.Unit, f.Key)
+		}
+		keys[f.Key] = true
+	}
 	for _, c := range p.Cautions {
 		if strings.Contains(c, "%!") {
 			t.Error(c)
@@ -205,7 +215,7 @@ func TestTooMuchSeriesResistance(t *testing.T) {
 		t.Fatal(err)
 	}
 	near(t, "limit", p.ESRLimit.Value, 0.24/90, 1e-12)
-	if p.Capacitance.Name != "" || p.Capacitor.Name != "" || p.Power.Value != 1000 || !strings.Contains(strings.Join(p.Cautions, "\n"), "No capacitance is enough") {
+	if !math.IsInf(p.Capacitance.Value, 1) || p.Capacitor.Name != "" || p.Power.Value != 1000 || !strings.Contains(strings.Join(p.Cautions, "\n"), "No capacitance is enough") {
 		t.Errorf("%v, %v, %q", p.Capacitance, p.Power, p.Cautions)
 	}
 }

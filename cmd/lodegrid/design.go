@@ -19,12 +19,13 @@ func designCommand() command {
 was found. --new writes the demo's commented file to start from. --explain lists
 every key with its unit, default and meaning.`,
 		setup: func(flags *pflag.FlagSet) action {
-			var explain, fresh, full bool
+			var explain, fresh, full, asJSON bool
 			var out string
 			var changes changeFlags
 			flags.BoolVar(&explain, "explain", false, "list every key with its unit, its default and its meaning")
 			flags.BoolVar(&fresh, "new", false, "write the demo's design file")
 			flags.BoolVar(&full, "full", false, "write the design with every key spelled out, defaults included")
+			flags.BoolVar(&asJSON, "json", false, "print what was found as one JSON document: "+render.SchemaNote)
 			flags.StringVarP(&out, "out", "o", "-", "file to write, whole or not at all; - is the standard output")
 			changes.declare(flags)
 			return func(_ context.Context, s streams, args []string) error {
@@ -53,6 +54,9 @@ every key with its unit, default and meaning.`,
 				}
 				return writeWhole(out, s.out, func(w io.Writer) error {
 					doc := render.Document{Kind: "design", Design: d.Name, Sections: []render.Section{render.CoilSection(d, p)}}
+					if asJSON {
+						return doc.WriteJSON(w)
+					}
 					if err := doc.WriteText(w, false); err != nil {
 						return err
 					}

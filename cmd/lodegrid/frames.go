@@ -51,7 +51,7 @@ scenes.`,
 			flags.Float64Var(&o.optimise.KickLevel, "kick-level", 0, "with --optimise: level 0…1 that such a pixel has at least (default: the scene's own)")
 			flags.Float64Var(&o.optimise.Margin, "margin", o.optimise.Margin, "with --optimise: pull of a dimmed pixel, as a multiple of limits.hold")
 			flags.BoolVar(&o.fluid, "fluid", false, "with --optimise: also let the fluid move in both scenes and compare how it follows (slow)")
-			flags.BoolVar(&o.json, "json", false, "print what was written and changed as one JSON document; keys carry SI units")
+			flags.BoolVar(&o.json, "json", false, "print what was written and changed as one JSON document: "+render.SchemaNote)
 			scene.declare(flags)
 			changes.declare(flags)
 			return func(ctx context.Context, s streams, args []string) error {

@@ -9,6 +9,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"lodegrid/render"
 )
 
 const (
@@ -75,8 +77,8 @@ func oneDocument(t *testing.T, text, kind string) map[string]any {
 	if _, err := d.Token(); err != io.EOF {
 		t.Fatalf("something follows the document: %v", err)
 	}
-	if doc["schema_version"] != 1.0 || doc["kind"] != kind {
-		t.Errorf("schema_version %v, kind %v; want 1 and %s", doc["schema_version"], doc["kind"], kind)
+	if doc["schema_version"] != float64(render.SchemaVersion) || doc["kind"] != kind {
+		t.Errorf("schema_version %v, kind %v; want %d and %s", doc["schema_version"], doc["kind"], render.SchemaVersion, kind)
 	}
 	return doc
 }

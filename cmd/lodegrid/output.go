@@ -15,8 +15,8 @@ type outputFlags struct {
 }
 
 func (f *outputFlags) declare(flags *pflag.FlagSet) {
-	flags.BoolVar(&f.json, "json", false, "print one JSON document; keys carry SI units")
-	flags.BoolVar(&f.csv, "csv", false, "print the tables as CSV; keys carry SI units")
+	flags.BoolVar(&f.json, "json", false, "print one JSON document: "+render.SchemaNote)
+	flags.BoolVar(&f.csv, "csv", false, "print the tables as CSV, keys and values as in JSON")
 	flags.BoolVar(&f.why, "why", f.why, "show the formula behind each figure")
 	flags.StringVarP(&f.out, "out", "o", "-", "file to write, whole or not at all; - is the standard output")
 	flags.StringVar(&f.html, "html", "", "also write one HTML file with charts and maps, for a browser or a printer; it needs nothing else")

@@ -3,6 +3,7 @@ package array
 import (
 	"fmt"
 	"math"
+	"reflect"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -101,6 +102,66 @@ func buildWith(d design.Design, pixel Pixel, samples int) (*Grid, error) {
 		return nil, err
 	}
 	return g, nil
+}
+
+// With returns a grid for a design that differs from g's in its drive, supply,
+// cooling, limits or scene. The kernel per ampere is kept: steel that is driven into
+// its bend by the coil alone would need a new one, which Rebuilds tells. The two
+// grids share nothing that is written to. A design with another board, coil, steel,
+// magnet, lattice or fluid is refused.
+func (g *Grid) With(d design.Design) (*Grid, error) {
+	if part := apart(g.Design, d); part != "" {
+		return nil, fmt.Errorf("changing the drive of a grid: the new design has another %s; build it anew", part)
+	}
+	h := *g
+	h.Design = d
+	h.Pixel.FullCurrent = fullCurrent(d, g.Pixel.Coil)
+	h.engine = g.engine.Twin()
+	h.planes = h.engine.NewPlanes()
+	h.scaled = make([]float64, len(g.scaled))
+	return &h, nil
+}
+
+// apart names the first part of a design on which the kernel depends and that two
+// designs do not share; "" when they share all.
+func apart(a, b design.Design) string {
+	for _, p := range []struct {
+		name string
+		same bool
+	}{
+		{"board", reflect.DeepEqual(a.Board, b.Board)}, {"coil", reflect.DeepEqual(a.Coil, b.Coil)},
+		{"steel", a.Iron == b.Iron}, {"magnet", a.Magnet == b.Magnet}, {"lattice", a.Grid == b.Grid}, {"fluid", a.Fluid == b.Fluid},
+		{"ambient temperature behind its magnets", a.Magnet.Kind == design.MagnetNone || a.Heat.Ambient == b.Heat.Ambient},
+	} {
+		if !p.same {
+			return p.name
+		}
+	}
+	return ""
+}
+
+// The steel's answer per ampere is taken to be the same for another full current when
+// that differs by less than sameSteel of itself, or when nowhere in the steel the flux
+// density passes steelBend at either: the field in front of the demo's pin changes by
+// 0.15 % from 0.14 T to 0.97 T in the steel.
+const (
+	sameSteel = 0.01
+	steelBend = 1.0 // T
+)
+
+// Rebuilds reports whether a changed design needs Build rather than With: another
+// part of a pixel or of the lattice, or steel that bends and was solved at another
+// current.
+func (g *Grid) Rebuilds(d design.Design) bool {
+	if apart(g.Design, d) != "" {
+		return true
+	}
+	f := g.Pixel.Iron.CoilSolution
+	if f == nil {
+		return false
+	}
+	now, then := math.Abs(g.Pixel.FullCurrent), math.Abs(fullCurrent(d, g.Pixel.Coil))
+	return math.Abs(then-now) > sameSteel*now && (now == 0 || f.Peak*max(1, then/now) > steelBend)
 }
 
 // affordable tells, before anything is computed, whether the field of a whole grid

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"lodegrid/field/quantity"
+	"lodegrid/scenes/verdict"
 )
 
 // SchemaVersion is in every JSON document. Keys may be added within a version;
@@ -32,7 +33,9 @@ type Document struct {
 	Design   string // the design's name
 	Sections []Section
 	Problems []Problem
-	Cautions []string
+	// Cure says which settings mend all problems together; "" for none.
+	Cure     string
+	Cautions []Caution
 	// Source is the design file with every key spelled out, so that the HTML form
 	// says by itself what it was computed from; "" leaves it out.
 	Source string
@@ -98,9 +101,18 @@ type Cell struct {
 
 // Problem is a limit that the design breaks.
 type Problem struct {
-	Key    string // which limit
-	What   string // one sentence with both numbers
-	Advice string // what would mend it, with the value that would
+	Key    string   // which limit
+	What   string   // one sentence with both numbers
+	Advice []string // what would mend it, with the value that would
+	// Found is what the words are made from; nil for a problem of the command's own.
+	Found *verdict.Problem
+}
+
+// Caution is a warning that the display earns.
+type Caution struct {
+	Key   string // what it warns of
+	Text  string
+	Found verdict.Caution
 }
 
 // Number makes a fact of a quantity.

@@ -35,16 +35,19 @@ func (d Document) WriteJSON(w io.Writer) error {
 	if d.Problems != nil {
 		list := make([]*object, 0, len(d.Problems))
 		for _, p := range d.Problems {
-			b := &object{}
-			b.put("limit", p.Key)
-			b.put("what", p.What)
-			b.put("advice", p.Advice)
-			list = append(list, b)
+			list = append(list, p.object())
 		}
 		o.put("problems", list)
 	}
 	if len(d.Cautions) > 0 {
-		o.put("cautions", d.Cautions)
+		list := make([]*object, 0, len(d.Cautions))
+		for _, c := range d.Cautions {
+			list = append(list, c.object())
+		}
+		o.put("cautions", list)
+	}
+	if d.Cure != "" {
+		o.put("cure", d.Cure)
 	}
 	data, err := json.Marshal(o)
 	if err != nil {

@@ -31,16 +31,19 @@ func (d Document) WriteText(w io.Writer, why bool) error {
 		}
 		for i, b := range d.Problems {
 			p.wrap(fmt.Sprintf("%2d. ", i+1), b.What)
-			if b.Advice != "" {
-				p.wrap("    → ", b.Advice)
+			for _, a := range b.Advice {
+				p.wrap("    → ", a)
 			}
+		}
+		if d.Cure != "" {
+			p.wrap("    ", d.Cure)
 		}
 	}
 	if len(d.Cautions) > 0 {
 		p.line("")
 		p.line("CAUTIONS")
 		for _, c := range d.Cautions {
-			p.wrap("  ! ", c)
+			p.wrap("  ! ", c.Text)
 		}
 	}
 	return p.err

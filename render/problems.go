@@ -3,82 +3,138 @@ package render
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"lodegrid/array/design"
 	"lodegrid/array/heat"
-	"lodegrid/array/supply"
 	"lodegrid/field/quantity"
-	"lodegrid/scenes/player"
+	"lodegrid/scenes/verdict"
 )
 
-// Problems lists the limits that a played scene breaks, each with what would mend
-// it. The supply on hand is judged by the proposal, nil for none, as everything
-// else about the supply is: by the hungriest frame with cold coils, feeders
-// included.
-func Problems(d design.Design, z player.Summary, b player.Budget, p *supply.Proposal) []Problem {
-	list := []Problem{}
-	add := func(key, what, advice string) { list = append(list, Problem{key, what, advice}) }
-	heatAdvice := fmt.Sprintf("%s or less keeps the looped scene cool (now %s)", duties(d, b.HeatDuty, floor), percent(d.Drive.MaxDuty))
-	if b.HeatDuty < 1e-3 {
-		heatAdvice = "no duty of use keeps it cool: give it more air or a larger plate, or a lower ambient temperature"
-	} else if b.HeatDuty < b.HoldDuty && !math.IsInf(b.HoldDuty, 1) {
-		heatAdvice += fmt.Sprintf(", but the drops need %s to hold: lower the power per field (steel, a core, more copper, a nearer fluid plane) or cool the board", percent(ceil(b.HoldDuty)))
+// Judge puts a verdict into the document: its problems with what mends them, and its
+// cautions.
+func (doc *Document) Judge(d design.Design, v *verdict.Verdict) {
+	for i := range v.Problems {
+		doc.Problems = append(doc.Problems, problem(d, v, &v.Problems[i]))
 	}
-	if b.Frequency > 0 {
-		heatAdvice = fmt.Sprintf("drive.frequency of %s keeps it cool at the same mean current: the ripple of slow PWM heats without pulling (the driver's own switching losses grow with it and are not counted); or %s", quantity.Format(b.Frequency, quantity.Frequency), heatAdvice)
+	if doc.Problems == nil {
+		doc.Problems = []Problem{}
 	}
-	if z.Hottest > d.Limits.Board {
-		add("limits.board", fmt.Sprintf("The board reaches %s (%s), over its limit of %s.", celsius(z.Hottest), place(d, z.HottestPixel), celsius(d.Limits.Board)), heatAdvice)
+	if len(v.Problems) > 1 && v.Cure != nil {
+		doc.Cure = "All of it is mended by " + settings(v.Cure) + ": played with that, no limit is broken."
 	}
-	if z.Touch > d.Limits.Touch {
-		add("limits.touch", fmt.Sprintf("A surface within reach gets %s hot, over the touch limit of %s.", celsius(z.Touch), celsius(d.Limits.Touch)), heatAdvice)
+	for _, c := range v.Cautions {
+		doc.Cautions = append(doc.Cautions, caution(c))
 	}
-	if d.Magnet.Kind != design.MagnetNone && z.Hottest > d.Magnet.MaxTemp {
-		add("magnet.max_temp", fmt.Sprintf("The bias magnets may reach %s, over their grade's limit of %s.", celsius(z.Hottest), celsius(d.Magnet.MaxTemp)), "choose a grade for more heat, or less power")
-	}
-	if p != nil && p.Load.Value > 1 {
-		next, dim := p.Power.Value*p.Supplies.Value, p.Dimming.Value*d.Drive.MaxDuty
-		advice := fmt.Sprintf("a supply of %s, supply.power = %q", quantity.Format(next, quantity.Power), fmt.Sprintf("%g W", next))
-		if p.Supplies.Value > 1 {
-			advice = fmt.Sprintf("%.0f supplies of %s, supply.power = %q", p.Supplies.Value, quantity.Format(p.Power.Value, quantity.Power), fmt.Sprintf("%g W", next))
-		}
-		if dim >= 1e-3 {
-			advice += "; or dim to " + duties(d, dim, floor)
-			if dim < b.HoldDuty && !math.IsInf(b.HoldDuty, 1) {
-				advice += fmt.Sprintf(" (too little: the drops need %s)", percent(ceil(b.HoldDuty)))
-			}
-		}
-		usable := d.Supply.Power * d.Supply.Derating * d.Limits.SupplyLoad
-		add("supply.power", fmt.Sprintf("Frame %d needs %s from the supply while the coils are cold; the %s supply gives %s continuously (%.4g %% of its rating).", z.PeakFrame+1, quantity.Format(p.Load.Value*usable, quantity.Power), quantity.Format(d.Supply.Power, quantity.Power), quantity.Format(usable, quantity.Power), d.Supply.Derating*d.Limits.SupplyLoad*100), advice)
-	}
-	if z.MostLit > d.Drive.MostLit {
-		add("drive.most_lit", fmt.Sprintf("Frame %d lights %d pixels; the firmware lights %d at most.", z.MostLitFrame+1, z.MostLit, d.Drive.MostLit),
-			fmt.Sprintf("drive.most_lit = %d, and a supply for it; or a scene with fewer lit pixels", z.MostLit))
-	}
-	if z.FailingPixels > 0 {
-		advice := fmt.Sprintf("%s or more holds the weakest frame", duties(d, b.HoldDuty, ceil))
-		switch {
-		case math.IsInf(b.HoldDuty, 1):
-			advice = "full duty is not enough: bring the fluid plane nearer, add steel, a core or a bias magnet, or match the fluid's density better"
-		case b.HoldDuty > b.HeatDuty:
-			advice += fmt.Sprintf(", but heat allows %s: more field per watt is needed (steel, a core, more copper, a nearer fluid plane)", percent(floor(b.HeatDuty)))
-		}
-		add("limits.hold", fmt.Sprintf("%d of %d lit pixels do not hold their drop; the least has %.3g of what it needs, asked is %.3g (%s, frame %d).", z.FailingPixels, z.LitPixels, z.LeastHold, d.Limits.Hold, place(d, z.LeastHoldPixel), z.LeastHoldFrame+1), advice)
-	}
-	if z.FalseOnPixels > 0 {
-		add("limits.false_on", fmt.Sprintf("Dark pixels keep a drop %d times; the strongest has %.3g of the need, allowed is %.3g (%s, frame %d).", z.FalseOnPixels, z.GreatestFalseOn, d.Limits.FalseOn, place(d, z.FalseOnPixel), z.FalseOnFrame+1),
-			"a larger pitch, a lower level, or a reversed current on dark pixels of a biased display")
-	}
-	return list
 }
 
-// RunawayProblem is a looped scene without a steady state that the model reaches.
-func RunawayProblem(d design.Design, r *heat.RunawayError, b player.Budget) Problem {
-	advice := duties(d, b.HeatDuty, floor) + " or less keeps it cool"
-	if b.HeatDuty < 1e-3 {
-		advice = "no duty of use keeps it cool"
+// problem words a broken limit.
+func problem(d design.Design, v *verdict.Verdict, p *verdict.Problem) Problem {
+	out := Problem{Key: string(p.Limit), What: what(d, v, p), Found: p}
+	for _, r := range p.Remedies {
+		out.Advice = append(out.Advice, remedy(p, r))
 	}
-	return Problem{Key: "limits.board", What: "The looped scene has no steady state: " + runaway(r) + ".", Advice: advice}
+	if len(p.Remedies) == 0 {
+		out.Advice = []string{unmended(d, v, p)}
+	}
+	return out
+}
+
+// what says in one sentence which limit is broken, where and by how much.
+func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
+	z := v.Summary
+	switch p.Limit {
+	case verdict.Board:
+		if r := v.Runaway(); r != nil {
+			return "The looped scene has no steady state: " + runaway(r) + "."
+		} else if v.Unrest != nil {
+			return "Whether the looped scene has a steady state could not be found: " + v.Unrest.Error() + "."
+		}
+		return fmt.Sprintf("The board reaches %s (%s), over its limit of %s.", celsius(p.Value), place(d, p.Pixel), celsius(p.Bound))
+	case verdict.Touch:
+		return fmt.Sprintf("A surface within reach gets %s hot, over the touch limit of %s.", celsius(p.Value), celsius(p.Bound))
+	case verdict.Magnets:
+		return fmt.Sprintf("The bias magnets may reach %s, over their grade's limit of %s.", celsius(p.Value), celsius(p.Bound))
+	case verdict.Power:
+		return fmt.Sprintf("Frame %d needs %s from the supply while the coils are cold; the %s supply gives %s continuously (%.4g %% of its rating).",
+			p.Frame+1, quantity.Format(p.Value, quantity.Power), quantity.Format(d.Supply.Power, quantity.Power), quantity.Format(p.Bound, quantity.Power), d.Supply.Derating*d.Limits.SupplyLoad*100)
+	case verdict.MostLit:
+		return fmt.Sprintf("Frame %d lights %d pixels; the firmware lights %d at most.", z.MostLitFrame+1, z.MostLit, d.Drive.MostLit)
+	case verdict.Holding:
+		return fmt.Sprintf("%d of %d lit pixels do not hold their drop; the least has %.3g of what it needs, asked is %.3g (%s, frame %d).",
+			p.Count, p.Of, p.Value, p.Bound, place(d, p.Pixel), p.Frame+1)
+	}
+	return fmt.Sprintf("Dark pixels keep a drop %d times; the strongest has %.3g of the need, allowed is %.3g (%s, frame %d).",
+		p.Count, p.Value, p.Bound, place(d, p.Pixel), p.Frame+1)
+}
+
+// remedy words settings that mend a problem, with what was found when they were played.
+func remedy(p *verdict.Problem, r verdict.Remedy) string {
+	text := settings(r.Set) + ": " + amount(p.Limit, r.Value)
+	switch {
+	case len(r.Left) == 0:
+		text += ", and no limit is broken"
+	default:
+		var left []string
+		for _, l := range r.Left {
+			left = append(left, string(l))
+		}
+		text += "; " + strings.Join(left, " and ") + " still broken"
+	}
+	for _, c := range r.Set {
+		if c.Key == "drive.frequency" {
+			text += " (the switches' own losses grow with the frequency and are not counted)"
+		}
+	}
+	return text
+}
+
+// amount is what a limit is about, as its figure is shown.
+func amount(l verdict.Limit, v float64) string {
+	switch {
+	case l.Thermal():
+		return celsius(v) + " then"
+	case l == verdict.Power:
+		return "it needs " + quantity.Format(v, quantity.Power) + " then"
+	case l == verdict.MostLit:
+		return fmt.Sprintf("%.0f pixels lit", v)
+	}
+	return fmt.Sprintf("%.3g of the need then", v)
+}
+
+// settings words changes of the design as --set takes them.
+func settings(set []design.Change) string {
+	var list []string
+	for _, c := range set {
+		list = append(list, fmt.Sprintf("%s = %q", c.Key, c.Value))
+	}
+	return strings.Join(list, " with ")
+}
+
+// unmended says where to look when no setting that was tried mends a problem.
+func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
+	const field = "lower the power per field (steel, a core, more copper, a nearer fluid plane)"
+	heat, hold := percent(floor(v.HeatDuty)), percent(ceil(v.HoldDuty))
+	needs := v.HoldDuty > v.HeatDuty && !math.IsInf(v.HoldDuty, 1)
+	switch {
+	case p.Limit.Thermal() && v.HeatDuty < 1e-3:
+		return "No duty worth having keeps it cool: give it more air or a larger plate, or a lower ambient temperature."
+	case p.Limit.Thermal() && needs:
+		return fmt.Sprintf("Heat allows a duty of %s, the drops need %s to hold: %s or cool the board.", heat, hold, field)
+	case p.Limit.Thermal():
+		return fmt.Sprintf("A duty of %s keeps it cool (now %s), but breaks another limit: %s or cool the board.", heat, percent(d.Drive.MaxDuty), field)
+	case p.Limit == verdict.Holding && math.IsInf(v.HoldDuty, 1):
+		return "Full duty is not enough: bring the fluid plane nearer, add steel, a core or a bias magnet, or match the fluid's density better."
+	case p.Limit == verdict.Holding && needs:
+		return fmt.Sprintf("The drops need a duty of %s, heat allows %s: more field per watt is needed (steel, a core, more copper, a nearer fluid plane).", hold, heat)
+	case p.Limit == verdict.Holding:
+		return fmt.Sprintf("A duty of %s holds the weakest frame, but breaks another limit: more field per watt is needed (steel, a core, more copper, a nearer fluid plane).", hold)
+	case p.Limit == verdict.Releases:
+		return "Look at a larger pitch, a smaller coil or drop, or a reversed current on dark pixels of a biased display."
+	case p.Limit == verdict.MostLit:
+		return "A scene that lights fewer pixels at once."
+	}
+	return "No setting that was tried mends it without breaking another limit."
 }
 
 // runaway tells in a user's words where the heat has no end.
@@ -88,15 +144,6 @@ func runaway(r *heat.RunawayError) string {
 		return fmt.Sprintf("%s would reach %s, beyond the %s that the model knows", where, celsius(r.Temperature), celsius(r.Ceiling))
 	}
 	return fmt.Sprintf("%s heats without end", where)
-}
-
-// duties names the settings that a duty at level 1 stands for, rounded.
-func duties(d design.Design, duty float64, round func(float64) float64) string {
-	text := "drive.max_duty of " + percent(round(duty))
-	if d.Drive.Mode == design.DriveKick {
-		text += " with drive.hold_duty of " + percent(round(min(d.Drive.HoldDuty*duty/d.Drive.MaxDuty, 1)))
-	}
-	return text
 }
 
 func percent(v float64) string { return fmt.Sprintf("%.3g %%", v*100) }

@@ -10,13 +10,15 @@ import (
 	"lodegrid/field/quantity"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
+	"lodegrid/scenes/studies"
+	"lodegrid/scenes/verdict"
 )
 
 // ThermalBudgetSection is where a looped scene's heat goes: the hottest pixels, the
 // headroom, the frames that cost most, and the duties and the voltage that heat and hold
 // allow; v may be nil.
-func ThermalBudgetSection(d design.Design, s scenes.Scene, l *player.Ledger, b player.Budget, v *player.VoltageLimit) Section {
-	z := l.Summary()
+func ThermalBudgetSection(d design.Design, s scenes.Scene, b *verdict.Verdict, v *studies.VoltageLimit) Section {
+	l, z := b.Ledger, b.Summary
 	order := make([]int, len(l.PixelPeak))
 	for i := range order {
 		order[i] = i
@@ -103,7 +105,7 @@ func energy(l *player.Ledger) Fact {
 }
 
 // voltageFact is the largest voltage that heat allows.
-func voltageFact(d design.Design, v player.VoltageLimit) Fact {
+func voltageFact(d design.Design, v studies.VoltageLimit) Fact {
 	f := Fact{Key: "heat_voltage_v", Label: "largest voltage that heat allows", Value: v.Voltage}
 	now := quantity.Format(d.Supply.Voltage, quantity.Voltage)
 	switch {
@@ -119,9 +121,4 @@ func voltageFact(d design.Design, v player.VoltageLimit) Fact {
 		f.Text += fmt.Sprintf("; kick or scan rail %.2f V with it", math.Floor(v.Boost*100)/100)
 	}
 	return f
-}
-
-// IsThermal tells whether a problem is one of heat.
-func IsThermal(p Problem) bool {
-	return p.Key == "limits.board" || p.Key == "limits.touch" || p.Key == "magnet.max_temp"
 }

@@ -8,11 +8,11 @@ import (
 	"lodegrid/array/drive"
 	"lodegrid/array/supply"
 	"lodegrid/field/quantity"
-	"lodegrid/scenes/player"
+	"lodegrid/scenes/studies"
 )
 
 // ModesSection compares the drive modes for one frame from rest with cold coils.
-func ModesSection(d design.Design, what string, modes []player.ModeDraw) Section {
+func ModesSection(d design.Design, what string, modes []studies.ModeDraw) Section {
 	s := Section{Key: "modes", Title: "Drive modes"}
 	t := Table{Key: "modes", Title: "The same picture in each mode: " + what + ", coils cold", Columns: []Column{
 		{"mode", "mode"}, {"rail_v", "rail"}, {"average_a", "average"}, {"rms_a", "RMS"}, {"peak_a", "peak"}, {"power_w", "power"}, {"coil_a", "coil's mean"}, {"pull_share", "pull"}, {"rating_w", "supply"},
@@ -80,7 +80,7 @@ func StaggerTable(names []string, spreads []drive.Spread) Table {
 }
 
 // DriverSection is what the pixels' drivers carry and how hot they make themselves.
-func DriverSection(d design.Design, names []string, list []player.Drivers) Section {
+func DriverSection(d design.Design, names []string, list []studies.Drivers) Section {
 	t := Table{Key: "drivers", Columns: []Column{
 		{"picture", "picture"}, {"lit", "lit"}, {"average_a", "mean, most of a pixel"}, {"rms_a", "RMS"}, {"peak_a", "peak"}, {"switch_w", "heat in its switches"}, {"diode_w", "in its diode"}, {"drivers_w", "all drivers"}, {"drivers_share", "of the power"},
 	}}
@@ -106,7 +106,7 @@ func DriverSection(d design.Design, names []string, list []player.Drivers) Secti
 }
 
 // WiringSection is what the copper between terminals and pixels costs.
-func WiringSection(d design.Design, names []string, list []player.WireDrops) Section {
+func WiringSection(d design.Design, names []string, list []studies.WireDrops) Section {
 	t := Table{Key: "wiring", Columns: []Column{
 		{"picture", "picture"}, {"total_a", "current in"}, {"drop_v", "worst drop"}, {"pixel", "at"}, {"far_v", "left at the far corner"}, {"current_share", "its current"}, {"pull_share", "its pull"}, {"loss_w", "heat in the copper"}, {"loss_share", "of the power"},
 	}}
@@ -138,14 +138,14 @@ func WiringSection(d design.Design, names []string, list []player.WireDrops) Sec
 }
 
 // SmallerTable is what the supplies below the proposed one bear.
-func SmallerTable(d design.Design, b player.Budget, list []player.Smaller) Table {
+func SmallerTable(d design.Design, holdDuty float64, list []studies.Smaller) Table {
 	t := Table{Key: "smaller_supplies", Title: "A smaller supply dims the picture", Columns: []Column{
 		{"rating_w", "rating"}, {"scale", "levels"}, {"max_duty", "the same as drive.max_duty"}, {"holds", "drops hold"},
 	}}
 	for _, x := range list {
 		duty := x.Scale * d.Drive.MaxDuty
 		holds := "yes"
-		if duty < b.HoldDuty {
+		if duty < holdDuty {
 			holds = "no"
 		}
 		t.Rows = append(t.Rows, []Cell{In(x.Power, quantity.Power), {x.Scale, fmt.Sprintf("× %.3f", floor(x.Scale))}, {duty, percent(floor(duty))}, Say(holds)})
@@ -155,7 +155,7 @@ func SmallerTable(d design.Design, b player.Budget, list []player.Smaller) Table
 
 // WaveformChart draws the rails' current over the stretch in which it repeats. together
 // is the same picture with all periods starting together, nil to leave it out.
-func WaveformChart(d design.Design, what string, w player.Waveform, together *player.Waveform) Chart {
+func WaveformChart(d design.Design, what string, w studies.Waveform, together *studies.Waveform) Chart {
 	unit, factor := "µs", 1e6
 	if w.Time[len(w.Time)-1] > 2e-3 {
 		unit, factor = "ms", 1e3

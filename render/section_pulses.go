@@ -1,23 +1,24 @@
 package render
 
 import (
+	"context"
 	"fmt"
 	"math"
 
 	"lodegrid/array/design"
 	"lodegrid/field/quantity"
-	"lodegrid/scenes/player"
+	"lodegrid/scenes/studies"
 )
 
 // PulseSection is how long a pixel may be on at a constant voltage and how often, and
 // what it stands for ever.
-func PulseSection(d design.Design, t *player.Pulses, starts, volts []float64, width float64) (Section, error) {
+func PulseSection(ctx context.Context, d design.Design, t *studies.Pulses, starts, volts []float64, width float64) (Section, error) {
 	s := Section{Key: "pulses", Title: "Pulses"}
-	pulses, repeats, err := t.Table(starts, volts, width)
+	pulses, repeats, err := t.Table(ctx, starts, volts, width)
 	if err != nil {
 		return s, err
 	}
-	holds, err := t.Holds()
+	holds, err := t.Holds(ctx)
 	if err != nil {
 		return s, err
 	}
@@ -87,7 +88,7 @@ func endOf(level Cell, feeds bool, ceiling float64, top string) Cell {
 }
 
 // SafeAreaChart draws the longest on-time against the voltage.
-func SafeAreaChart(d design.Design, curves []player.Curve) Chart {
+func SafeAreaChart(d design.Design, curves []studies.Curve) Chart {
 	c := Chart{
 		Title: fmt.Sprintf("Safe operation up to %.0f °C of the coil", d.Limits.Board-zeroCelsius),
 		X:     "on-time, s", Y: "voltage at the pixel, V", LogX: true, FromZero: true,
@@ -103,7 +104,7 @@ func SafeAreaChart(d design.Design, curves []player.Curve) Chart {
 		}
 		c.Lines = append(c.Lines, Line{
 			Label: fmt.Sprintf("%s, from %.0f °C", k.Company, k.Start-zeroCelsius), X: k.Seconds, Y: k.Volts,
-			Color: colors[k.Start], Dashed: k.Company == player.Together,
+			Color: colors[k.Start], Dashed: k.Company == studies.Together,
 		})
 	}
 	return c

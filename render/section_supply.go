@@ -7,7 +7,7 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/supply"
 	"lodegrid/field/quantity"
-	"lodegrid/scenes/player"
+	"lodegrid/scenes/studies"
 )
 
 // SupplySection is the proposed supply with each figure's reason.
@@ -34,7 +34,7 @@ func SupplySection(p *supply.Proposal) Section {
 }
 
 // KickSupplySection is the proposed supply of the kick rail.
-func KickSupplySection(d design.Design, p *supply.Proposal, b player.Bank) Section {
+func KickSupplySection(d design.Design, p *supply.Proposal, b studies.Bank) Section {
 	s := SupplySection(p)
 	s.Key, s.Title = "kick_supply", "Supply of the kick rail"
 	s.Facts = append(s.Facts, Fact{Key: "bank_f", Label: "or capacitors that carry the kicks", Value: b.Capacitance,

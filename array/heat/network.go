@@ -94,6 +94,16 @@ func New(p Params) (*Network, error) {
 	return n, nil
 }
 
+// Twin returns a network of the same parameters, all of it at Ambient, that shares
+// with n only what nothing writes to: conductances and the tables of the films.
+func (n *Network) Twin() *Network {
+	t := *n
+	t.rise, t.kelvin, t.at = make([]float64, n.nodes), make([]float64, n.nodes), newSample(n)
+	t.split, t.modal, t.implicit, t.saved = nil, nil, nil, nil
+	t.Start(n.p.Ambient)
+	return &t
+}
+
 func pick(list []float64, i int, one float64) float64 {
 	if list != nil {
 		return list[i]

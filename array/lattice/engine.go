@@ -72,7 +72,10 @@ func New(s Shape, k Kernel, opts ...Option) (*Engine, error) {
 	e.down = newTransform(columnCosts().length(s.rowReach()+t.rowReach+1), columnCosts())
 	e.across = newTransform(rowCosts().length(s.colReach()+t.colReach+1), rowCosts())
 	e.pitch = pitch(s)
-	e.allocate(set.symmetry, set.workers)
+	var reals, complexes int
+	e.jobs, reals, complexes = makeJobs(s, set.symmetry)
+	e.real, e.complex = make([][]float64, reals), make([][]complex128, complexes)
+	e.allocate(set.workers)
 	e.prepare(t)
 	if !set.framesOnly {
 		e.table = t
@@ -85,13 +88,21 @@ func New(s Shape, k Kernel, opts ...Option) (*Engine, error) {
 // pitch is the number of complex numbers from row to row of work space.
 func pitch(s Shape) int { return (s.blockCols() + 1) / 2 * 2 }
 
-// allocate makes the jobs and the scratch memory.
-func (e *Engine) allocate(y Symmetry, workers int) {
+// Twin returns an engine for the same sums with scratch memory of its own, so that
+// the two can be used at once. The kernel's spectra, which nothing writes to, are
+// shared.
+func (e *Engine) Twin() *Engine {
+	t := &Engine{
+		shape: e.shape, down: e.down, across: e.across, pitch: e.pitch, jobs: e.jobs, real: e.real, complex: e.complex,
+		table: e.table, radius: e.radius, bound: e.bound, crossing: e.crossing, changes: make([]change, 0, e.crossing),
+	}
+	t.allocate(len(e.lanes))
+	return t
+}
+
+// allocate makes the scratch memory.
+func (e *Engine) allocate(workers int) {
 	n := e.down.n * e.across.n
-	var reals, complexes int
-	e.jobs, reals, complexes = makeJobs(e.shape, y)
-	e.real = make([][]float64, reals)
-	e.complex = make([][]complex128, complexes)
 	for _, j := range e.jobs {
 		if e.spectrum[j.spectrum] == nil {
 			e.spectrum[j.spectrum] = make([]complex128, n)

@@ -10,15 +10,15 @@ import (
 	"lodegrid/scenes/player"
 )
 
-// hungriestPlane keeps the field of the frame that draws most.
-type hungriestPlane struct {
+// mostPlane keeps the field of the frame that draws most.
+type mostPlane struct {
 	plane *array.Plane
 	frame int
 	power float64 // W
 }
 
 // see looks at a frame that was just played.
-func (h *hungriestPlane) see(e player.Entry, p *array.Plane) {
+func (h *mostPlane) see(e player.Entry, p *array.Plane) {
 	if h.plane == nil {
 		h.plane = &array.Plane{Raster: p.Raster, Abs: make([]float64, len(p.Abs))}
 	} else if e.SupplyPower <= h.power {
@@ -80,8 +80,8 @@ func heatFigures(d design.Design, l *player.Ledger) []render.Figure {
 	return []render.Figure{{Caption: c.Title, Chart: &c}, {Caption: m.Title, Map: &m}}
 }
 
-func sceneFigures(g *array.Grid, l *player.Ledger, h hungriestPlane) []render.Figure {
-	m := render.FieldMap(g.Design, h.plane, fmt.Sprintf("|B| on the fluid plane in frame %d, the hungriest", h.frame+1))
+func sceneFigures(g *array.Grid, l *player.Ledger, h mostPlane) []render.Figure {
+	m := render.FieldMap(g.Design, h.plane, fmt.Sprintf("|B| on the fluid plane in frame %d, the one that draws most", h.frame+1))
 	list := append(powerFigure(g.Design, l), heatFigures(g.Design, l)...)
 	return append(list, render.Figure{Caption: m.Title, Map: &m})
 }

@@ -95,7 +95,7 @@ lit pixels the fluid reached.`,
 					}
 				}
 				film.tell(s.err)
-				return nil
+				return film.verdict(ctx, s)
 			}
 		},
 	}
@@ -220,6 +220,25 @@ func (f *film) tell(w io.Writer) {
 	}
 	fmt.Fprintf(w, "the fluid was on %.1f %% of the lit pixels, on average over the pictures; their places were %.1f %% full\n",
 		100*float64(f.reached)/float64(f.lit), 100*f.full/float64(f.lit))
+}
+
+// verdict judges the whole scene in a loop, whatever part of it was filmed, and tells
+// the limits that it breaks.
+func (f *film) verdict(ctx context.Context, s streams) error {
+	d := f.player.Grid().Design
+	v, err := judge(ctx, s, f.player, f.scene, nil)
+	if err != nil {
+		return err
+	}
+	doc := render.Document{Kind: "film", Design: d.Name}
+	doc.Judge(d, v)
+	if err := doc.WriteText(s.err, false); err != nil {
+		return err
+	}
+	if len(doc.Problems) > 0 {
+		return errLimit
+	}
+	return nil
 }
 
 func (f *film) gif(ctx context.Context, s streams, w io.Writer) error {

@@ -132,15 +132,23 @@ func writeFrames(ctx context.Context, s streams, d design.Design, sc scenes.Scen
 		return usageError{fmt.Sprintf("scene %q is for %d × %d pixels, the design has %d × %d", sc.Name, sc.Cols, sc.Rows, g.Cols, g.Rows)}
 	}
 	doc := render.Document{Kind: "frames", Design: d.Name}
+	_, p, err := prepare(d)
+	if err != nil {
+		return err
+	}
 	if o.change {
-		section, problems, changed, err := optimiseScene(ctx, s, d, sc, o)
+		section, problems, changed, err := optimiseScene(ctx, s, p, sc, o)
 		if err != nil {
 			return err
 		}
 		doc.Sections, doc.Problems, sc = append(doc.Sections, section), problems, changed
 	}
+	v, err := judge(ctx, s, p, sc, nil)
+	if err != nil {
+		return err
+	}
+	doc.Judge(d, v)
 	var table bytes.Buffer
-	var err error
 	if o.format == "csv" {
 		err = scenes.WriteCSV(ctx, &table, sc)
 	} else {
@@ -201,15 +209,8 @@ func tableSection(s scenes.Scene, o framesOptions, size int) render.Section {
 }
 
 // optimiseScene changes a scene and tells what that did.
-func optimiseScene(ctx context.Context, s streams, d design.Design, sc scenes.Scene, o framesOptions) (render.Section, []render.Problem, scenes.Scene, error) {
-	g, err := build(d)
-	if err != nil {
-		return render.Section{}, nil, sc, err
-	}
-	p, err := player.New(g)
-	if err != nil {
-		return render.Section{}, nil, sc, err
-	}
+func optimiseScene(ctx context.Context, s streams, p *player.Player, sc scenes.Scene, o framesOptions) (render.Section, []render.Problem, scenes.Scene, error) {
+	d := p.Grid().Design
 	b := newBar(s, "optimising", -1)
 	r, err := optimise.Scene(ctx, p, sc, o.optimise, b.step)
 	b.done()
@@ -235,15 +236,15 @@ func optimiseScene(ctx context.Context, s streams, d design.Design, sc scenes.Sc
 			problems = append(problems, render.Problem{
 				Key:    "fluid",
 				What:   fmt.Sprintf("The fluid reaches %.1f %% of the lit pixels, %.1f %% before: dimmed pixels hold their drops, but the moving fluid does not get to them as it did.", after*100, before*100),
-				Advice: "a greater --margin, a longer --kick, or --cap for as little change as the supply asks for",
+				Advice: []string{"A greater --margin, a longer --kick, or --cap for as little change as the supply asks for."},
 			})
 		}
 	}
 	if r.Over > 0 {
 		problems = append(problems, render.Problem{
 			Key:    "cap",
-			What:   fmt.Sprintf("%d frames draw more than the cap of %s; the hungriest %s.", r.Over, quantity.Format(o.optimise.Cap, quantity.Power), quantity.Format(r.After.PeakFramePower, quantity.Power)),
-			Advice: fmt.Sprintf("a cap of %s, a longer --delay, or a scene that lights less at once", quantity.Format(r.After.PeakFramePower, quantity.Power)),
+			What:   fmt.Sprintf("%d frames draw more than the cap of %s; the most that one draws is %s.", r.Over, quantity.Format(o.optimise.Cap, quantity.Power), quantity.Format(r.After.PeakFramePower, quantity.Power)),
+			Advice: []string{fmt.Sprintf("A cap of %s, a longer --delay, or a scene that lights less at once.", quantity.Format(r.After.PeakFramePower, quantity.Power))},
 		})
 	}
 	return section, problems, r.Scene, nil

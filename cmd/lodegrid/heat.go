@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"lodegrid/render"
+	"lodegrid/scenes/studies"
 )
 
 func heatCommand() command {
@@ -46,17 +47,17 @@ the scene, --map the coils' temperatures at their hottest.`,
 				if err != nil {
 					return err
 				}
-				pulse, err := pulses.section(s, d, p, safe, out.html != "")
+				pulse, err := pulses.section(ctx, s, d, p, safe, out.html != "")
 				if err != nil {
 					return err
 				}
-				ledger, z, budget, runaway, err := loop(ctx, s, p, sc, nil)
+				v, err := judge(ctx, s, p, sc, nil)
 				if err != nil {
 					return err
 				}
-				doc := render.Document{Kind: "heat", Design: d.Name, Problems: []render.Problem{}, Sections: []render.Section{steady, pulse}}
-				if runaway != nil {
-					doc.Problems = append(doc.Problems, render.RunawayProblem(d, runaway, budget))
+				doc := render.Document{Kind: "heat", Design: d.Name, Sections: []render.Section{steady, pulse}}
+				doc.Judge(d, v)
+				if v.Unrest != nil {
 					if picture != "" {
 						fmt.Fprintf(s.err, "no map is written to %s: the scene has no steady state to draw\n", picture)
 					}
@@ -65,30 +66,24 @@ the scene, --map the coils' temperatures at their hottest.`,
 					}
 					return out.write(s, doc)
 				}
-				volts, err := p.LargestVoltage(sc)
+				volts, err := studies.LargestVoltage(ctx, p, sc)
 				if err != nil {
 					return err
 				}
-				doc.Sections = append(doc.Sections, render.ThermalBudgetSection(d, sc, ledger, budget, &volts))
+				doc.Sections = append(doc.Sections, render.ThermalBudgetSection(d, sc, v, &volts))
 				if chart != "" {
-					if err := writeChart(chart, s, render.HeatChart(d, ledger)); err != nil {
+					if err := writeChart(chart, s, render.HeatChart(d, v.Ledger)); err != nil {
 						return err
 					}
 				}
 				if out.html != "" {
-					doc.Sections[len(doc.Sections)-1].Figures = heatFigures(d, ledger)
+					doc.Sections[len(doc.Sections)-1].Figures = heatFigures(d, v.Ledger)
 					if doc.Source, err = spelledOut(d); err != nil {
 						return err
 					}
 				}
-				for _, b := range render.Problems(d, z, budget, nil) {
-					if render.IsThermal(b) {
-						doc.Problems = append(doc.Problems, b)
-					}
-				}
-				doc.Cautions = render.HeatCautions(d, z)
 				if picture != "" {
-					if err := writeMap(picture, s, render.TemperatureMap(d, ledger.PixelPeak)); err != nil {
+					if err := writeMap(picture, s, render.TemperatureMap(d, v.Ledger.PixelPeak)); err != nil {
 						return err
 					}
 				}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -12,6 +13,7 @@ import (
 	"lodegrid/field/quantity"
 	"lodegrid/render"
 	"lodegrid/scenes/player"
+	"lodegrid/scenes/studies"
 )
 
 // pulseFlags say which pulses the heat command tells of.
@@ -89,20 +91,20 @@ func quantities(flag, text string, d quantity.Dimension) ([]float64, error) {
 
 // section works out the pulses, and draws the chart of safe operation to a file unless
 // that is empty, and on request as the section's figure.
-func (f *pulseFlags) section(s streams, d design.Design, p *player.Player, safe string, figure bool) (render.Section, error) {
+func (f *pulseFlags) section(ctx context.Context, s streams, d design.Design, p *player.Player, safe string, figure bool) (render.Section, error) {
 	starts, volts, width, err := f.read(d)
 	if err != nil {
 		return render.Section{}, err
 	}
-	pulses, err := player.NewPulses(p)
+	pulses, err := studies.NewPulses(p)
 	if err != nil {
 		return render.Section{}, err
 	}
-	section, err := render.PulseSection(d, pulses, starts, volts, width)
+	section, err := render.PulseSection(ctx, d, pulses, starts, volts, width)
 	if err != nil || safe == "" && !figure {
 		return section, err
 	}
-	curves, err := pulses.Curves(starts)
+	curves, err := pulses.Curves(ctx, starts)
 	if err != nil {
 		return section, err
 	}

@@ -2,16 +2,15 @@ package main
 
 import (
 	"context"
-	"errors"
 
 	"github.com/spf13/pflag"
 
 	"lodegrid/array"
 	"lodegrid/array/design"
-	"lodegrid/array/heat"
 	"lodegrid/render"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
+	"lodegrid/scenes/verdict"
 )
 
 func reportCommand() command {
@@ -62,7 +61,7 @@ func openBoth(ctx context.Context, args []string, changes *changeFlags, scene *s
 
 // report computes the main job, on request with the figures of its HTML form.
 func report(ctx context.Context, io streams, d design.Design, s scenes.Scene, figures bool) (render.Document, error) {
-	doc := render.Document{Kind: "report", Design: d.Name, Problems: []render.Problem{}}
+	doc := render.Document{Kind: "report", Design: d.Name}
 	g, p, err := prepare(d)
 	if err != nil {
 		return doc, err
@@ -77,12 +76,12 @@ func report(ctx context.Context, io streams, d design.Design, s scenes.Scene, fi
 	}
 	doc.Sections = append(doc.Sections, render.CoilSection(d, g.Pixel), render.FieldSection(g), render.CrosstalkSection(g, 3), render.HandoverSection(g, passing), heatSection)
 
-	var hungriest hungriestPlane
-	var see func(player.Entry)
+	var most mostPlane
+	var see func(player.Entry, *array.Plane)
 	if figures {
-		see = func(e player.Entry) { hungriest.see(e, p.Plane()) }
+		see = most.see
 	}
-	ledger, z, budget, runaway, err := loop(ctx, io, p, s, see)
+	v, err := judge(ctx, io, p, s, see)
 	if err != nil {
 		return doc, err
 	}
@@ -91,26 +90,18 @@ func report(ctx context.Context, io streams, d design.Design, s scenes.Scene, fi
 			return doc, err
 		}
 	}
-	if runaway != nil {
-		doc.Problems = append(doc.Problems, render.RunawayProblem(d, runaway, budget))
-		doc.Cautions = append([]string{"Hot surface, fire: a display driven like this never stops heating. Do not build it."}, render.Cautions(g, z)...)
+	doc.Judge(d, v)
+	if v.Unrest != nil {
 		return doc, nil
 	}
-	scene := render.SceneSection(d, s, ledger)
+	scene := render.SceneSection(d, s, v.Ledger)
 	if passing.Failing > 0 && len(s.Frames) > 1 {
 		scene.Notes = append(scene.Notes, "To hold is not to follow: hold is judged for a drop that sits on its pixel. Where the light moves on, a drop follows only as the hand-over section says; lodegrid film shows how much of the lit area the fluid reaches.")
 	}
 	if figures {
-		scene.Figures = sceneFigures(g, ledger, hungriest)
+		scene.Figures = sceneFigures(g, v.Ledger, most)
 	}
-	doc.Sections = append(doc.Sections, scene)
-	proposal, err := p.Sizing(s, ledger)
-	if err != nil {
-		return doc, err
-	}
-	doc.Sections = append(doc.Sections, render.SupplySection(proposal))
-	doc.Problems = append(doc.Problems, render.Problems(d, z, budget, proposal)...)
-	doc.Cautions = append(render.Cautions(g, z), proposal.Cautions...)
+	doc.Sections = append(doc.Sections, scene, render.SupplySection(v.Supply))
 	return doc, nil
 }
 
@@ -124,32 +115,14 @@ func prepare(d design.Design) (*array.Grid, *player.Player, error) {
 	return g, p, err
 }
 
-// loop plays a scene from the warm state that it settles in, under a progress bar,
-// and solves for the duties that heat, supply and hold allow. see, if not nil, is
-// shown every entry. A scene that runs away gives its error apart.
-func loop(ctx context.Context, io streams, p *player.Player, s scenes.Scene, see func(player.Entry)) (*player.Ledger, player.Summary, player.Budget, *heat.RunawayError, error) {
-	p.Reset()
-	_, err := p.Warm(s)
-	var runaway *heat.RunawayError
-	if errors.As(err, &runaway) {
-		b, err := p.Budget(s, &player.Ledger{})
-		return nil, (&player.Ledger{}).Summary(), b, runaway, err
-	}
-	if err != nil {
-		return nil, player.Summary{}, player.Budget{}, nil, err
-	}
+// judge reaches a verdict under a progress bar. see, if not nil, is shown every frame.
+func judge(ctx context.Context, io streams, p *player.Player, s scenes.Scene, see func(player.Entry, *array.Plane)) (*verdict.Verdict, error) {
 	bar := newBar(io, "playing", len(s.Frames))
 	defer bar.done()
-	ledger, err := p.Play(s, func(e player.Entry) error {
+	return verdict.Judge(ctx, p, s, verdict.Watch{Entry: func(e player.Entry, plane *array.Plane) {
 		bar.step()
 		if see != nil {
-			see(e)
+			see(e, plane)
 		}
-		return ctx.Err()
-	})
-	if err != nil {
-		return nil, player.Summary{}, player.Budget{}, nil, err
-	}
-	b, err := p.Budget(s, ledger)
-	return ledger, ledger.Summary(), b, nil, err
+	}})
 }

@@ -33,25 +33,21 @@ the copper on the board drops, and how far a smaller supply dims the picture.
 				if err != nil {
 					return err
 				}
-				_, p, err := prepare(d)
+				g, p, err := prepare(d)
 				if err != nil {
 					return err
 				}
-				ledger, z, budget, runaway, err := loop(ctx, s, p, sc, nil)
+				v, err := judge(ctx, s, p, sc, nil)
 				if err != nil {
 					return err
 				}
-				doc := render.Document{Kind: "supply", Design: d.Name, Problems: []render.Problem{}}
-				if runaway != nil {
-					doc.Problems = append(doc.Problems, render.RunawayProblem(d, runaway, budget))
+				doc := render.Document{Kind: "supply", Design: d.Name}
+				doc.Judge(d, v)
+				if v.Unrest != nil {
 					return out.write(s, doc)
 				}
-				proposal, err := p.Sizing(sc, ledger)
-				if err != nil {
-					return err
-				}
-				doc.Sections = append(doc.Sections, render.SupplySection(proposal))
-				wave, err := supplyDetails(&doc, p, sc, ledger, proposal, budget)
+				doc.Sections = append(doc.Sections, render.SupplySection(v.Supply))
+				wave, err := supplyDetails(ctx, &doc, g, sc, v)
 				if err != nil {
 					return err
 				}
@@ -61,17 +57,11 @@ the copper on the board drops, and how far a smaller supply dims the picture.
 					}
 				}
 				if out.html != "" {
-					doc.Sections[0].Figures = append(powerFigure(d, ledger), render.Figure{Caption: wave.Title, Chart: &wave})
+					doc.Sections[0].Figures = append(powerFigure(d, v.Ledger), render.Figure{Caption: wave.Title, Chart: &wave})
 					if doc.Source, err = spelledOut(d); err != nil {
 						return err
 					}
 				}
-				for _, b := range render.Problems(d, z, budget, proposal) {
-					if b.Key == "supply.power" || b.Key == "drive.most_lit" {
-						doc.Problems = append(doc.Problems, b)
-					}
-				}
-				doc.Cautions = proposal.Cautions
 				return out.write(s, doc)
 			}
 		},

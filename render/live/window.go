@@ -110,7 +110,7 @@ func newWindow(ctx context.Context, o Options) (*window, error) {
 	}
 	w := &window{ctx: ctx, options: o, scope: c, device: 1, dark: o.Dark, mirrorT: -scope.TicksPerSecond}
 	if o.Warm {
-		if err := c.Warm(); err != nil {
+		if err := c.Warm(context.Background()); err != nil {
 			w.tell(err.Error(), true)
 		}
 	}

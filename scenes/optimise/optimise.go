@@ -2,12 +2,10 @@ package optimise
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
 
-	"lodegrid/array/heat"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 )
@@ -58,7 +56,7 @@ func work(ctx context.Context, p *player.Player, s scenes.Scene, o Options, step
 		return Result{}, err
 	}
 	t := newTiming(p.Grid(), s, o.Delay, o.Kick)
-	before, err := play(p, t.scene)
+	before, err := play(ctx, p, t.scene)
 	if err != nil {
 		return Result{}, err
 	}
@@ -96,7 +94,7 @@ func work(ctx context.Context, p *player.Player, s scenes.Scene, o Options, step
 		}
 		made := t.scene
 		made.Frames = out.frames
-		after, err := play(p, made)
+		after, err := play(ctx, p, made)
 		if err != nil {
 			return r, err
 		}
@@ -130,7 +128,7 @@ func over(o Options, l *player.Ledger) int {
 
 // once makes one pass over the scene, from the state that warm settles in.
 func once(ctx context.Context, p *player.Player, t *timing, o Options, before *player.Ledger, pinned []bool, limit float64, all bool, warm scenes.Scene, step func()) (outcome, error) {
-	if err := settle(p, warm); err != nil {
+	if err := settle(ctx, p, warm); err != nil {
 		return outcome{}, err
 	}
 	return newPass(t, o, p, before.Entries, pinned, limit, all).run(ctx, step)
@@ -162,11 +160,10 @@ func squeeze(ctx context.Context, p *player.Player, t *timing, o Options, before
 
 // settle puts the player into the state that a looped scene settles in, or to rest
 // when there is none.
-func settle(p *player.Player, s scenes.Scene) error {
+func settle(ctx context.Context, p *player.Player, s scenes.Scene) error {
 	p.Reset()
-	_, err := p.Warm(s)
-	var runaway *heat.RunawayError
-	if errors.As(err, &runaway) {
+	_, err := p.Warm(ctx, s)
+	if player.Restless(err) {
 		p.Reset()
 		return nil
 	}
@@ -174,11 +171,11 @@ func settle(p *player.Player, s scenes.Scene) error {
 }
 
 // play plays a looped scene.
-func play(p *player.Player, s scenes.Scene) (*player.Ledger, error) {
-	if err := settle(p, s); err != nil {
+func play(ctx context.Context, p *player.Player, s scenes.Scene) (*player.Ledger, error) {
+	if err := settle(ctx, p, s); err != nil {
 		return nil, err
 	}
-	return p.Play(s, nil)
+	return p.Play(ctx, s, nil)
 }
 
 // worse tells whether a pixel does wrong in a frame of the new scene in which it did

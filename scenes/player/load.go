@@ -45,7 +45,7 @@ func (l *frameLoad) follow(levels []float64) {
 // Power implements heat.Load.
 func (l *frameLoad) Power(watts, perKelvin, coil []float64) {
 	slope := l.resistance20 * l.alpha()
-	base := l.resistance20 - slope*roomTemperature
+	base := l.resistance20 - slope*RoomTemperature
 	for i, t := range coil {
 		p0 := l.watts[i]
 		if p0 == 0 {
@@ -69,7 +69,7 @@ const lawSteps = 64
 func newHeatLaw(d *drive.Drive, resistance20, usual float64) *heatLaw {
 	var h heatLaw
 	alpha := material.AnnealedCopper.TempCoefficient
-	r := resistance20 * (1 + alpha*(usual-roomTemperature))
+	r := resistance20 * (1 + alpha*(usual-RoomTemperature))
 	for j := 1; j < len(h); j++ {
 		law := drive.PowerLaw{Drive: d, Level: float64(j) / lawSteps, Resistance20: resistance20, Alpha: alpha}
 		if watts, slope := law.At(usual); watts > 0 {

@@ -12,7 +12,7 @@ func (p *Player) rails(e *Entry, levels []float64) (drive.Load, error) {
 	if err != nil {
 		return l, err
 	}
-	main := mainRail(l)
+	main := MainRail(l)
 	e.SupplyRMSCurrent, e.SupplyPeakCurrent = main.RMS, main.Peak
 	e.SupplyPeakPower = l.Supply.Peak*l.Supply.Voltage + l.Boost.Peak*l.Boost.Voltage
 	if p.grid.Design.Drive.Mode == design.DriveKick {
@@ -21,9 +21,9 @@ func (p *Player) rails(e *Entry, levels []float64) (drive.Load, error) {
 	return l, nil
 }
 
-// mainRail is the rail that carries the picture: the supply's, or the boosted one
+// MainRail is the rail that carries the picture: the supply's, or the boosted one
 // where all rows are scanned from it.
-func mainRail(l drive.Load) drive.Rail {
+func MainRail(l drive.Load) drive.Rail {
 	if l.Supply.Peak == 0 && l.Boost.Peak > 0 {
 		return l.Boost
 	}

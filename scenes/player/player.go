@@ -1,6 +1,8 @@
 package player
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"math"
 
@@ -41,12 +43,7 @@ type Player struct {
 // New returns a player at rest: every coil at ambient temperature and without
 // current.
 func New(g *array.Grid) (*Player, error) {
-	d := g.Design
-	drv, err := Drive(g, d.Scene.FrameTime)
-	if err != nil {
-		return nil, err
-	}
-	params, err := array.Cooling(d, g.Pixel)
+	params, err := array.Cooling(g.Design, g.Pixel)
 	if err != nil {
 		return nil, err
 	}
@@ -54,18 +51,44 @@ func New(g *array.Grid) (*Player, error) {
 	if err != nil {
 		return nil, fmt.Errorf("building the heat network: %w", err)
 	}
+	return newPlayer(g, net)
+}
+
+func newPlayer(g *array.Grid, net *heat.Network) (*Player, error) {
+	d := g.Design
+	drv, err := Drive(g, d.Scene.FrameTime)
+	if err != nil {
+		return nil, err
+	}
 	n := d.Pixels()
 	p := &Player{
 		grid: g, drive: drv, meter: drv.NewMeter(), net: net, hold: array.NewHold(g), plane: array.NewPlane(g.Raster),
 		pixels: make([]drive.PixelState, n), resistance: make([]float64, n), currents: make([]float64, n),
 		states: make([]array.State, n), holds: make([]float64, n),
-		load: newFrameLoad(drv, n, g.Pixel.Coil.Resistance(roomTemperature), d.Heat.Ambient+usualRise),
+		load: newFrameLoad(drv, n, g.Pixel.Coil.Resistance(RoomTemperature), d.Heat.Ambient+usualRise),
 	}
 	p.Reset()
 	return p, nil
 }
 
-const roomTemperature = 293.15 // K, the reference of IEC 60028
+// RoomTemperature is the reference of IEC 60028, K.
+const RoomTemperature = 293.15
+
+// With is a player of the same display with another drive, supply, cooling, limits or
+// scene settings, at rest. The two share nothing that is written to. The kernel per
+// ampere is kept; see array.Grid.With.
+func (p *Player) With(change func(*design.Design)) (*Player, error) {
+	d := p.grid.Design
+	change(&d)
+	g, err := p.grid.With(d)
+	if err != nil {
+		return nil, err
+	}
+	if d.Heat != p.grid.Design.Heat {
+		return New(g)
+	}
+	return newPlayer(g, p.net.Twin())
+}
 
 // usualRise is a coil's rise over the air at which the law of its heat is taken, K.
 const usualRise = 30
@@ -103,12 +126,64 @@ func (p *Player) Reset() {
 // Warm starts the display as if a scene had been looping for hours, and returns the
 // steady state of the scene's average heat, about which a loop swings. A scene with no
 // steady state gives a *heat.RunawayError.
-func (p *Player) Warm(s scenes.Scene) (heat.Result, error) {
-	r, err := p.average(s)
+func (p *Player) Warm(ctx context.Context, s scenes.Scene) (heat.Result, error) {
+	r, err := p.average(ctx, s)
 	if err != nil {
 		return r, err
 	}
-	return r, p.settle(s, r.Layers, settleLoops)
+	return r, p.settle(ctx, s, r.Layers, settleLoops)
+}
+
+// WarmTo starts the display as it is at the beginning of a frame of a looping scene,
+// settled over one loop. The error is that of Warm.
+func (p *Player) WarmTo(ctx context.Context, s scenes.Scene, frame int) error {
+	r, err := p.average(ctx, s)
+	if err == nil {
+		err = p.settle(ctx, s, r.Layers, 1)
+	}
+	if err != nil {
+		return err
+	}
+	return p.heatThrough(ctx, s.Frames[:frame], nil)
+}
+
+// LoopPeaks steps a looping scene once through, currents and heat only, from the state
+// it settles in, and returns the highest temperatures of coils and of touchable
+// surfaces, K. The error is that of Warm.
+func (p *Player) LoopPeaks(ctx context.Context, s scenes.Scene) (board, touch float64, err error) {
+	if _, err := p.Warm(ctx, s); err != nil {
+		return 0, 0, err
+	}
+	err = p.heatThrough(ctx, s.Frames, func(e Entry) { board, touch = max(board, e.Hottest), max(touch, e.Touch) })
+	return board, touch, err
+}
+
+// heatThrough steps through frames, currents and heat only; see may be nil.
+func (p *Player) heatThrough(ctx context.Context, frames []scenes.Frame, see func(Entry)) error {
+	for i, f := range frames {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		e := Entry{Duration: f.Duration}
+		p.measure()
+		if err := p.power(&e, f.Levels); err != nil {
+			return fmt.Errorf("frame %d: %w", i+1, err)
+		}
+		if see != nil {
+			see(e)
+		}
+	}
+	return nil
+}
+
+// errUnsettled says that the state a scene settles in was not found.
+var errUnsettled = errors.New("the coils' heat does not settle")
+
+// Restless tells whether an error says that a looping scene has no state to settle in:
+// it runs away, leaves what the model knows, or was not seen to settle.
+func Restless(err error) bool {
+	var runaway *heat.RunawayError
+	return errors.As(err, &runaway) || errors.Is(err, errUnsettled)
 }
 
 // average starts the display at the steady state of a scene's average heat and
@@ -117,7 +192,7 @@ func (p *Player) Warm(s scenes.Scene) (heat.Result, error) {
 // The heat of a coil follows its temperature by the drive's own law, which no simple
 // formula tells while L/R is near the PWM's on-time. So the average is taken at the
 // temperatures found, and they are found again, until they stand.
-func (p *Player) average(s scenes.Scene) (heat.Result, error) {
+func (p *Player) average(ctx context.Context, s scenes.Scene) (heat.Result, error) {
 	if err := p.fits(s); err != nil {
 		return heat.Result{}, err
 	}
@@ -127,10 +202,13 @@ func (p *Player) average(s scenes.Scene) (heat.Result, error) {
 		watts: make([]float64, n), start: make([]float64, n), exponent: make([]float64, n),
 	}
 	for i := range mean.start {
-		mean.start[i] = roomTemperature
+		mean.start[i] = RoomTemperature
 	}
 	states, resistance := make([]drive.PixelState, n), make([]float64, n)
 	for range warmRounds {
+		if err := ctx.Err(); err != nil {
+			return heat.Result{}, err
+		}
 		if err := p.averageHeat(mean, s, states, resistance); err != nil {
 			return heat.Result{}, err
 		}
@@ -151,7 +229,7 @@ func (p *Player) average(s scenes.Scene) (heat.Result, error) {
 		}
 		return r, nil
 	}
-	return heat.Result{}, fmt.Errorf("looking for the looped scene's steady state: the coils' heat does not settle within %g K in %d rounds", warmTolerance, warmRounds)
+	return heat.Result{}, fmt.Errorf("looking for the looped scene's steady state: %w within %g K in %d rounds", errUnsettled, warmTolerance, warmRounds)
 }
 
 // warmTolerance is how far a coil's temperature may move in average's last round, K;
@@ -164,7 +242,7 @@ const (
 // averageHeat takes the time average of a scene's heat at the temperatures load.start.
 func (p *Player) averageHeat(load *frameLoad, s scenes.Scene, states []drive.PixelState, resistance []float64) error {
 	for i, t := range load.start {
-		resistance[i] = p.load.resistance20 * (1 + p.load.alpha()*(t-roomTemperature))
+		resistance[i] = p.load.resistance20 * (1 + p.load.alpha()*(t-RoomTemperature))
 	}
 	clear(states)
 	clear(load.watts)
@@ -197,13 +275,26 @@ func (p *Player) fits(s scenes.Scene) error {
 
 // Play steps through a whole scene, calls after for every entry when it is not
 // nil, and returns the ledger. after may stop the play by returning an error.
-func (p *Player) Play(s scenes.Scene, after func(Entry) error) (*Ledger, error) {
+func (p *Player) Play(ctx context.Context, s scenes.Scene, after func(Entry) error) (*Ledger, error) {
+	return p.play(ctx, s, p.Step, after)
+}
+
+// Try is Play without the worst instants of the rails, which take most of its time: the
+// entries' RMS and peak currents and powers are 0.
+func (p *Player) Try(ctx context.Context, s scenes.Scene) (*Ledger, error) {
+	return p.play(ctx, s, p.step, nil)
+}
+
+func (p *Player) play(ctx context.Context, s scenes.Scene, step func(scenes.Frame) (Entry, error), after func(Entry) error) (*Ledger, error) {
 	if err := p.fits(s); err != nil {
 		return nil, err
 	}
 	p.ledger.Scene = s.Name
 	for i, f := range s.Frames {
-		e, err := p.Step(f)
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		e, err := step(f)
 		if err != nil {
 			return nil, fmt.Errorf("playing scene %q, frame %d: %w", s.Name, i, err)
 		}
@@ -222,7 +313,16 @@ func (p *Player) Play(s scenes.Scene, after func(Entry) error) (*Ledger, error) 
 // the frame, then field and hold from the frame's average currents. It adds an
 // entry to the ledger and returns it.
 func (p *Player) Step(f scenes.Frame) (Entry, error) {
-	e, err := p.advance(f)
+	return p.record(p.advance(f, true))
+}
+
+// step is Step without the rails.
+func (p *Player) step(f scenes.Frame) (Entry, error) {
+	return p.record(p.advance(f, false))
+}
+
+// record adds an entry to the ledger.
+func (p *Player) record(e Entry, err error) (Entry, error) {
 	if err != nil {
 		return e, err
 	}
@@ -235,17 +335,19 @@ func (p *Player) Step(f scenes.Frame) (Entry, error) {
 // Show is Step for a live view: it does not write the ledger and does not
 // allocate. Failing and FalseOn are valid until the next call.
 func (p *Player) Show(f scenes.Frame) (Entry, error) {
-	e, err := p.advance(f)
+	e, err := p.advance(f, true)
 	e.Failing, e.FalseOn = p.failing, p.falseOn
 	return e, err
 }
 
-func (p *Player) advance(f scenes.Frame) (Entry, error) {
+func (p *Player) advance(f scenes.Frame, rails bool) (Entry, error) {
 	e := Entry{Frame: p.frames, Start: p.time, Duration: f.Duration}
 	p.measure()
-	var err error
-	if p.rail, err = p.rails(&e, f.Levels); err != nil {
-		return e, err
+	if rails {
+		var err error
+		if p.rail, err = p.rails(&e, f.Levels); err != nil {
+			return e, err
+		}
 	}
 	if err := p.power(&e, f.Levels); err != nil {
 		return e, err
@@ -262,7 +364,7 @@ func (p *Player) advance(f scenes.Frame) (Entry, error) {
 // measure takes the coils' resistances at their present temperatures.
 func (p *Player) measure() {
 	for i, t := range p.net.Temperatures(array.CoilLayer) {
-		p.resistance[i] = p.load.resistance20 * (1 + p.load.alpha()*(t-roomTemperature))
+		p.resistance[i] = p.load.resistance20 * (1 + p.load.alpha()*(t-RoomTemperature))
 	}
 }
 

@@ -1,6 +1,7 @@
 package player
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -22,7 +23,7 @@ const (
 // long against a loop would take many loops to find their place, but they keep their
 // time average, so a loop that averages off by some kelvin started off by as much; the
 // others forget their start within a loop.
-func (p *Player) settle(s scenes.Scene, mean [][]float64, loops int) error {
+func (p *Player) settle(ctx context.Context, s scenes.Scene, mean [][]float64, loops int) error {
 	start := make([][]float64, len(mean))
 	average := make([][]float64, len(mean))
 	for l := range mean {
@@ -35,6 +36,9 @@ func (p *Player) settle(s scenes.Scene, mean [][]float64, loops int) error {
 			clear(average[l])
 		}
 		for _, f := range s.Frames {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
 			p.addTemperatures(average, f.Duration/2/total)
 			p.measure()
 			if err := p.power(&Entry{Duration: f.Duration}, f.Levels); err != nil {

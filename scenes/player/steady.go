@@ -32,7 +32,7 @@ func (p *Player) Steady(levels []float64) (Steady, error) {
 	s := Steady{Heat: r, Pixels: make([]drive.PixelState, len(levels))}
 	resistance := make([]float64, len(levels))
 	for i, t := range r.Layers[array.CoilLayer] {
-		resistance[i] = p.load.resistance20 * (1 + p.load.alpha()*(t-roomTemperature))
+		resistance[i] = p.load.resistance20 * (1 + p.load.alpha()*(t-RoomTemperature))
 	}
 	if err := p.drive.Steady(s.Pixels, levels, resistance); err != nil {
 		return Steady{}, err

@@ -36,10 +36,9 @@ func (t *Trial) Show(levels []float64, duration float64) (Entry, error) {
 		e.SupplyPower += s.Power
 		p.states[i] = p.grid.StateOf(levels[i])
 	}
-	if err := p.grid.FieldInto(p.plane, p.currents); err != nil {
+	if err := p.see(levels); err != nil {
 		return e, err
 	}
-	p.hold.Ratios(p.holds, p.plane, p.states)
 	p.judge(&e)
 	e.Failing, e.FalseOn = p.failing, p.falseOn
 	return e, nil

@@ -1,6 +1,7 @@
 package scope
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -73,8 +74,8 @@ func (c *Scope) Rest() error {
 // Warm puts the heat to where it settles when the scene has been looping for hours.
 // When it never settles, the error says so and nothing changes but the temperatures,
 // which start at ambient.
-func (c *Scope) Warm() error {
-	if _, err := c.player.Warm(c.scene); err != nil {
+func (c *Scope) Warm(ctx context.Context) error {
+	if _, err := c.player.Warm(ctx, c.scene); err != nil {
 		c.player.Network().Start(c.grid.Design.Heat.Ambient)
 		return fmt.Errorf("warming up: %w", err)
 	}

@@ -1,9 +1,11 @@
-package player
+package studies
 
 import (
+	"context"
 	"fmt"
 	"math"
 
+	"lodegrid/array"
 	"lodegrid/array/drive"
 	"lodegrid/array/supply"
 	"lodegrid/scenes"
@@ -24,15 +26,17 @@ type Drivers struct {
 	Discontinued int     // lit pixels whose current dies out within a period
 }
 
-// Drivers drives a frame from rest.
-func (p *Player) Drivers(f scenes.Frame) (Drivers, error) {
+// DriveFrame drives a frame from rest.
+func DriveFrame(g *array.Grid, f scenes.Frame) (Drivers, error) {
 	var d Drivers
-	p.Reset()
-	p.measure()
-	if err := p.drive.FrameFor(p.pixels, f.Levels, p.resistance, f.Duration); err != nil {
+	c, err := newCold(g)
+	if err != nil {
+		return d, err
+	}
+	if err := c.drive.FrameFor(c.pixels, f.Levels, c.resistance, f.Duration); err != nil {
 		return d, fmt.Errorf("driving a frame: %w", err)
 	}
-	for i, s := range p.pixels {
+	for i, s := range c.pixels {
 		if f.Levels[i] == 0 {
 			continue
 		}
@@ -54,10 +58,12 @@ func (p *Player) Drivers(f scenes.Frame) (Drivers, error) {
 
 // Stagger is what spreading the starts of the PWM periods gains for a frame from rest
 // with cold coils: start times per pixel as shares of a period, and the peaks.
-func (p *Player) Stagger(f scenes.Frame) ([]float64, drive.Spread, error) {
-	p.Reset()
-	p.measure()
-	starts, spread, err := p.meter.Stagger(f.Levels, p.resistance)
+func Stagger(g *array.Grid, f scenes.Frame) ([]float64, drive.Spread, error) {
+	c, err := newCold(g)
+	if err != nil {
+		return nil, drive.Spread{}, err
+	}
+	starts, spread, err := c.meter.Stagger(f.Levels, c.resistance)
 	if err != nil {
 		return nil, spread, fmt.Errorf("spreading the periods: %w", err)
 	}
@@ -73,10 +79,14 @@ type Smaller struct {
 // smallerSupplies is how many are told.
 const smallerSupplies = 4
 
-// Smaller returns the usual ratings below a proposal for a frame and how far each makes
-// the picture dim, solved with the drive's own law.
-func (p *Player) Smaller(f scenes.Frame, proposal *supply.Proposal) ([]Smaller, error) {
-	d := p.grid.Design
+// SmallerSupplies returns the usual ratings below a proposal for a frame and how far
+// each makes the picture dim, solved with the drive's own law.
+func SmallerSupplies(ctx context.Context, g *array.Grid, f scenes.Frame, proposal *supply.Proposal) ([]Smaller, error) {
+	d := g.Design
+	cold, err := newCold(g)
+	if err != nil {
+		return nil, err
+	}
 	var sized supply.Sized
 	for _, c := range proposal.Cases {
 		if c.Draw.Kind == proposal.Basis {
@@ -86,13 +96,16 @@ func (p *Player) Smaller(f scenes.Frame, proposal *supply.Proposal) ([]Smaller, 
 	if sized.Draw.Average == 0 {
 		return nil, nil
 	}
-	atBoard := p.mainVoltage() * sized.Draw.Average / sized.Need.Value // the feeders' share taken off
+	atBoard := mainVoltage(d) * sized.Draw.Average / sized.Need.Value // the feeders' share taken off
 	var list []Smaller
 	for _, rating := range supply.Powers {
 		if rating >= sized.Rung.Total() {
 			break
 		}
-		dim, err := supply.Dim(rating*d.Supply.Derating*d.Limits.SupplyLoad*atBoard, func(scale float64) (float64, error) { return p.dimmed(f, scale) })
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		dim, err := supply.Dim(rating*d.Supply.Derating*d.Limits.SupplyLoad*atBoard, func(scale float64) (float64, error) { return cold.dimmed(f, scale) })
 		if err != nil {
 			return nil, fmt.Errorf("dimming to %g W: %w", rating, err)
 		}

@@ -1,6 +1,7 @@
-package player
+package studies
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -8,6 +9,7 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
 	"lodegrid/field/material"
+	"lodegrid/scenes/player"
 )
 
 // WireDrops is what the copper between the board's terminals and the pixels does to a
@@ -28,10 +30,10 @@ type WireDrops struct {
 // design lays them. It takes the instant that drops most: in mode scan a row's turn, in
 // mode kick all kicks at once. Feeders carry the mean of the PWM's pulses, as they do
 // with capacitors along them.
-func (p *Player) Wiring(levels []float64) (WireDrops, error) {
-	d := p.grid.Design
+func Wiring(ctx context.Context, g *array.Grid, levels []float64) (WireDrops, error) {
+	d := g.Design
 	w := WireDrops{Turn: -1}
-	rho := material.CopperResistivity(roomTemperature)
+	rho := material.CopperResistivity(player.RoomTemperature)
 	w.Feeder = drive.SegmentResistance(d.Grid.Pitch, d.Drive.FeederWidth, d.Drive.FeederCopper, rho)
 	if d.Drive.BusWidth > 0 {
 		w.Bus = drive.SegmentResistance(d.Grid.Pitch, d.Drive.BusWidth, d.Drive.FeederCopper, rho)
@@ -40,16 +42,19 @@ func (p *Player) Wiring(levels []float64) (WireDrops, error) {
 	if d.Drive.FeederEnds == 2 {
 		feeders.Feed = drive.FeedBoth
 	}
-	q, err := p.changed(func(d *design.Design) {
-		if d.Drive.Mode == design.DriveScan || d.Drive.Mode == design.DriveKick {
-			d.Supply.Voltage = d.Drive.KickVoltage
-		}
-		d.Drive.Mode = design.DriveDirect
-	})
+	direct := d
+	if d.Drive.Mode == design.DriveScan || d.Drive.Mode == design.DriveKick {
+		direct.Supply.Voltage = d.Drive.KickVoltage
+	}
+	direct.Drive.Mode = design.DriveDirect
+	other, err := g.With(direct)
 	if err != nil {
 		return w, err
 	}
-	q.measure()
+	q, err := newCold(other)
+	if err != nil {
+		return w, err
+	}
 	volts := q.grid.Design.Supply.Voltage
 	net, err := drive.NewNetwork(drive.Wiring{Rows: d.Grid.Rows, Cols: d.Grid.Cols, Voltage: volts, Row: feeders, Column: feeders})
 	if err != nil {
@@ -58,7 +63,7 @@ func (p *Player) Wiring(levels []float64) (WireDrops, error) {
 	if d.Drive.Mode != design.DriveScan {
 		w.Drops, err = net.SolveDrive(q.drive, levels, q.resistance)
 	} else {
-		w.Turn, w.Drops, err = q.worstTurn(net, levels)
+		w.Turn, w.Drops, err = q.worstTurn(ctx, net, levels)
 	}
 	if err != nil {
 		return w, fmt.Errorf("wiring the grid: %w", err)
@@ -68,15 +73,18 @@ func (p *Player) Wiring(levels []float64) (WireDrops, error) {
 
 // worstTurn solves each row by itself and returns the row that drops most; Loss and
 // Delivered are the means over all turns.
-func (p *Player) worstTurn(net *drive.Network, levels []float64) (int, drive.Drops, error) {
-	g := p.grid.Design.Grid
+func (c *cold) worstTurn(ctx context.Context, net *drive.Network, levels []float64) (int, drive.Drops, error) {
+	g := c.grid.Design.Grid
 	turn, worst := 0, drive.Drops{WorstDrop: -1}
 	var loss, delivered float64
 	row := make([]float64, len(levels))
 	for r := range g.Rows {
+		if err := ctx.Err(); err != nil {
+			return 0, worst, err
+		}
 		clear(row)
 		copy(row[r*g.Cols:(r+1)*g.Cols], levels[r*g.Cols:(r+1)*g.Cols])
-		d, err := net.SolveDrive(p.drive, row, p.resistance)
+		d, err := net.SolveDrive(c.drive, row, c.resistance)
 		if err != nil {
 			return 0, d, err
 		}
@@ -91,50 +99,43 @@ func (p *Player) worstTurn(net *drive.Network, levels []float64) (int, drive.Dro
 }
 
 // weaken works out what is left of the far corner's current and pull.
-func (w *WireDrops) weaken(p *Player) error {
-	n := p.grid.Design.Pixels()
-	volts := w.Voltage
-	wired, err := p.drive.WithVoltages(volts)
+func (w *WireDrops) weaken(c *cold) error {
+	g := c.grid
+	n := g.Design.Pixels()
+	wired, err := c.drive.WithVoltages(w.Voltage)
 	if err != nil {
 		return fmt.Errorf("weakening the far corner: %w", err)
 	}
-	levels, states := make([]float64, n), make([]drive.PixelState, n)
+	levels, pixels := make([]float64, n), make([]drive.PixelState, n)
+	currents, states, holds := make([]float64, n), make([]array.State, n), make([]float64, n)
+	plane, hold := array.NewPlane(g.Raster), array.NewHold(g)
 	levels[w.FarCorner] = 1
 	pull := func(d *drive.Drive) (current, force float64, err error) {
-		if err := d.Steady(states, levels, p.resistance); err != nil {
+		if err := d.Steady(pixels, levels, c.resistance); err != nil {
 			return 0, 0, err
 		}
-		for i, s := range states {
-			p.currents[i] = s.Average
-			p.states[i] = p.grid.StateOf(levels[i])
+		for i, s := range pixels {
+			currents[i] = s.Average
+			states[i] = g.StateOf(levels[i])
 		}
-		if err := p.grid.FieldInto(p.plane, p.currents); err != nil {
+		if err := g.FieldInto(plane, currents); err != nil {
 			return 0, 0, err
 		}
-		array.NewHold(p.grid).Ratios(p.holds, p.plane, p.states)
-		return math.Abs(states[w.FarCorner].Average), p.holds[w.FarCorner], nil
+		hold.Ratios(holds, plane, states)
+		return math.Abs(pixels[w.FarCorner].Average), holds[w.FarCorner], nil
 	}
-	fullCurrent, fullPull, err := pull(p.drive)
+	fullCurrent, fullPull, err := pull(c.drive)
 	if err != nil {
 		return err
 	}
 	if w.Current, w.Pull, err = pull(wired); err != nil {
 		return err
 	}
-	w.Current /= fullCurrent
+	if fullCurrent > 0 {
+		w.Current /= fullCurrent
+	}
 	if fullPull > 0 {
 		w.Pull /= fullPull
 	}
 	return nil
-}
-
-// MostLit is the legal picture that draws most, and drops most: as many pixels at full
-// level as the firmware lights, row by row from the corner farthest from the terminals.
-func (p *Player) MostLit() []float64 {
-	d := p.grid.Design
-	l := make([]float64, d.Pixels())
-	for k := range min(d.Drive.MostLit, len(l)) {
-		l[len(l)-1-k] = 1
-	}
-	return l
 }

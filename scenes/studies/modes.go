@@ -1,9 +1,11 @@
-package player
+package studies
 
 import (
+	"context"
 	"fmt"
 	"math"
 
+	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
 	"lodegrid/array/supply"
@@ -28,10 +30,13 @@ type ModeDraw struct {
 }
 
 // CompareModes drives a frame in each mode.
-func (p *Player) CompareModes(f scenes.Frame) ([]ModeDraw, error) {
+func CompareModes(ctx context.Context, g *array.Grid, f scenes.Frame) ([]ModeDraw, error) {
 	var list []ModeDraw
 	for _, mode := range []design.DriveMode{design.DriveDirect, design.DriveStagger, design.DriveScan, design.DriveKick} {
-		m, err := p.modeDraw(mode, f)
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		m, err := modeDraw(g, mode, f)
 		if err != nil {
 			return nil, fmt.Errorf("trying drive mode %s: %w", mode, err)
 		}
@@ -40,14 +45,18 @@ func (p *Player) CompareModes(f scenes.Frame) ([]ModeDraw, error) {
 	return list, nil
 }
 
-func (p *Player) modeDraw(mode design.DriveMode, f scenes.Frame) (ModeDraw, error) {
+func modeDraw(g *array.Grid, mode design.DriveMode, f scenes.Frame) (ModeDraw, error) {
 	m := ModeDraw{Mode: mode}
-	q, err := p.changed(func(d *design.Design) { d.Drive.Mode = mode })
+	d := g.Design
+	d.Drive.Mode = mode
+	other, err := g.With(d)
 	if err != nil {
 		return m, err
 	}
-	d := q.grid.Design
-	q.measure()
+	q, err := newCold(other)
+	if err != nil {
+		return m, err
+	}
 	if m.Load, err = q.meter.FrameLoad(q.pixels, f.Levels, q.resistance, f.Duration); err != nil {
 		return m, err
 	}
@@ -70,14 +79,14 @@ func (p *Player) modeDraw(mode design.DriveMode, f scenes.Frame) (ModeDraw, erro
 	}
 	m.Peak = m.Load.Supply.Peak*m.Load.Supply.Voltage + m.Load.Boost.Peak*m.Load.Boost.Voltage
 	share := d.Supply.Derating * d.Limits.SupplyLoad
-	main, err := q.coldDraw(supply.Frame, f, pictureRail)
+	main, err := q.draw(supply.Frame, f, pictureRail)
 	if err != nil {
 		return m, err
 	}
-	if m.Rung, err = supply.Rate(q.mainVoltage(), main.Average*q.mainVoltage(), share); err != nil || !q.ownKickRail() {
+	if m.Rung, err = supply.Rate(mainVoltage(d), main.Average*mainVoltage(d), share); err != nil || !ownKickRail(d) {
 		return m, err
 	}
-	kick, err := q.coldDraw(supply.Frame, f, kickRail)
+	kick, err := q.draw(supply.Frame, f, kickRail)
 	if err != nil {
 		return m, err
 	}

@@ -1,28 +1,38 @@
-package player
+package studies
 
 import (
+	"context"
 	"fmt"
 	"math"
 
+	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
 	"lodegrid/array/supply"
 	"lodegrid/scenes"
+	"lodegrid/scenes/player"
 )
 
 // Sizing proposes a supply for a played scene: sized with cold coils, which draw most,
-// for its hungriest frame, or for as many pixels as the firmware lights where the
+// for the frame that draws most, or for as many pixels as the firmware lights where the
 // design caps them; the scene's mean and all pixels on stand beside it. It is that of
 // the main rail: the supply's, or the boosted one of mode scan.
-func (p *Player) Sizing(s scenes.Scene, l *Ledger) (*supply.Proposal, error) {
-	d, z := p.grid.Design, l.Summary()
-	hungriest := s.Frames[z.PeakFrame]
-	duration := hungriest.Duration
-	frame, err := p.coldDraw(supply.Frame, hungriest, pictureRail)
+func Sizing(ctx context.Context, g *array.Grid, s scenes.Scene, l *player.Ledger) (*supply.Proposal, error) {
+	d, z := g.Design, l.Summary()
+	c, err := newCold(g)
 	if err != nil {
 		return nil, err
 	}
-	all, err := p.coldDraw(supply.AllOn, scenes.Frame{Levels: p.Uniform(1), Duration: duration}, pictureRail)
+	most := s.Frames[z.PeakFrame]
+	duration := most.Duration
+	frame, err := c.draw(supply.Frame, most, pictureRail)
+	if err != nil {
+		return nil, err
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	all, err := c.draw(supply.AllOn, scenes.Frame{Levels: AllOn(g), Duration: duration}, pictureRail)
 	if err != nil {
 		return nil, err
 	}
@@ -33,10 +43,10 @@ func (p *Player) Sizing(s scenes.Scene, l *Ledger) (*supply.Proposal, error) {
 		mean.Peak = max(mean.Peak, e.SupplyPeakCurrent)
 	}
 	mean.RMS = min(max(math.Sqrt(square), mean.Average), mean.Peak)
-	draws, basis, sizedFor := []supply.Draw{mean, frame}, supply.Frame, hungriest
+	draws, basis, sizedFor := []supply.Draw{mean, frame}, supply.Frame, most
 	if d.Drive.MostLit < d.Pixels() {
-		legal := scenes.Frame{Levels: p.MostLit(), Duration: duration}
-		draw, err := p.coldDraw(supply.Legal, legal, pictureRail)
+		legal := scenes.Frame{Levels: MostLit(g), Duration: duration}
+		draw, err := c.draw(supply.Legal, legal, pictureRail)
 		if err != nil {
 			return nil, err
 		}
@@ -46,10 +56,10 @@ func (p *Player) Sizing(s scenes.Scene, l *Ledger) (*supply.Proposal, error) {
 		}
 	}
 	proposal, err := supply.Propose(supply.Params{
-		Voltage: p.mainVoltage(), Draws: append(draws, all), Basis: basis,
+		Voltage: mainVoltage(d), Draws: append(draws, all), Basis: basis,
 		Derating: d.Supply.Derating * d.Limits.SupplyLoad, Efficiency: d.Supply.Efficiency, Droop: d.Supply.Droop,
 		FeederLength: d.Supply.FeederLen, Ambient: d.Heat.Ambient, Rated: d.Supply.Power,
-		Power: func(scale float64) (float64, error) { return p.dimmed(sizedFor, scale) },
+		Power: func(scale float64) (float64, error) { return c.dimmed(sizedFor, scale) },
 	})
 	if err != nil {
 		return nil, fmt.Errorf("sizing the supply: %w", err)
@@ -62,10 +72,14 @@ func (p *Player) Sizing(s scenes.Scene, l *Ledger) (*supply.Proposal, error) {
 // of the frame that kicks most pixels, all from rest, for as long as it lasts; mean is
 // what it gives over the scene, and bank the capacitance in farads that lets a supply
 // for the mean of that frame do, as the capacitors carry the kick.
-func (p *Player) KickSizing(s scenes.Scene, l *Ledger) (proposal *supply.Proposal, bank Bank, err error) {
-	d := p.grid.Design
-	if !p.ownKickRail() {
+func KickSizing(ctx context.Context, g *array.Grid, s scenes.Scene, l *player.Ledger) (proposal *supply.Proposal, bank Bank, err error) {
+	d := g.Design
+	if !ownKickRail(d) {
 		return nil, bank, nil
+	}
+	c, err := newCold(g)
+	if err != nil {
+		return nil, bank, err
 	}
 	most, mean := 0, supply.Draw{Kind: supply.Scene, Period: 1 / d.Drive.Frequency}
 	total, square := 0.0, 0.0
@@ -81,11 +95,14 @@ func (p *Player) KickSizing(s scenes.Scene, l *Ledger) (proposal *supply.Proposa
 	mean.Average /= total
 	mean.RMS = min(max(math.Sqrt(square/total), mean.Average), mean.Peak)
 	f := s.Frames[most]
-	frame, err := p.coldDraw(supply.Frame, f, kickRail)
+	frame, err := c.draw(supply.Frame, f, kickRail)
 	if err != nil {
 		return nil, bank, err
 	}
-	all, err := p.coldDraw(supply.AllOn, scenes.Frame{Levels: p.Uniform(1), Duration: f.Duration}, kickRail)
+	if err := ctx.Err(); err != nil {
+		return nil, bank, err
+	}
+	all, err := c.draw(supply.AllOn, scenes.Frame{Levels: AllOn(g), Duration: f.Duration}, kickRail)
 	if err != nil {
 		return nil, bank, err
 	}
@@ -117,17 +134,16 @@ type Bank struct {
 }
 
 // ownKickRail tells whether kicks come from a rail of their own.
-func (p *Player) ownKickRail() bool {
-	d := p.grid.Design
+func ownKickRail(d design.Design) bool {
 	return d.Drive.Mode == design.DriveKick && d.Drive.KickVoltage != d.Supply.Voltage
 }
 
 // mainVoltage is the voltage of the rail that carries the picture.
-func (p *Player) mainVoltage() float64 {
-	if d := p.grid.Design; d.Drive.Mode == design.DriveScan {
+func mainVoltage(d design.Design) float64 {
+	if d.Drive.Mode == design.DriveScan {
 		return d.Drive.KickVoltage
 	}
-	return p.grid.Design.Supply.Voltage
+	return d.Supply.Voltage
 }
 
 // railKind picks a rail.
@@ -138,26 +154,25 @@ const (
 	kickRail    railKind = true  // a kick rail of its own
 )
 
-// coldDraw is what a frame draws from a rail, from rest at ambient temperature, over the
+// draw is what a frame draws from a rail, from rest at ambient temperature, over the
 // stretch that a supply must carry by itself: a PWM period, or a scan, whose rows the
 // capacitors level. A kick lasts longer than a supply takes to follow, so in mode kick it
 // is the kick for the rail that gives it, and the hold for a supply beside that.
-func (p *Player) coldDraw(kind supply.Kind, f scenes.Frame, of railKind) (supply.Draw, error) {
-	p.Reset()
-	p.measure()
-	d := p.grid.Design
+func (c *cold) draw(kind supply.Kind, f scenes.Frame, of railKind) (supply.Draw, error) {
+	c.start()
+	d := c.grid.Design
 	var load drive.Load
 	var err error
-	kicked := d.Drive.Mode == design.DriveKick && (of == kickRail || !p.ownKickRail())
+	kicked := d.Drive.Mode == design.DriveKick && (of == kickRail || !ownKickRail(d))
 	if kicked {
-		load, err = p.meter.FrameLoad(p.pixels, f.Levels, p.resistance, min(d.Drive.KickTime, f.Duration))
+		load, err = c.meter.FrameLoad(c.pixels, f.Levels, c.resistance, min(d.Drive.KickTime, f.Duration))
 	} else {
-		load, err = p.meter.Load(f.Levels, p.resistance)
+		load, err = c.meter.Load(f.Levels, c.resistance)
 	}
 	if err != nil {
 		return supply.Draw{}, fmt.Errorf("working out what a frame draws: %w", err)
 	}
-	r := mainRail(load)
+	r := player.MainRail(load)
 	if of == kickRail {
 		r = load.Boost
 	}
@@ -165,7 +180,7 @@ func (p *Player) coldDraw(kind supply.Kind, f scenes.Frame, of railKind) (supply
 	if d.Drive.Mode == design.DriveKick {
 		out.Period = 1 / d.Drive.Frequency
 	}
-	if held, err := p.meter.Load(f.Levels, p.resistance); err == nil && kicked && of == pictureRail && held.Supply.Average > out.Average {
+	if held, err := c.meter.Load(f.Levels, c.resistance); err == nil && kicked && of == pictureRail && held.Supply.Average > out.Average {
 		// The design holds with more than it kicks.
 		out.Average, out.RMS = held.Supply.Average, held.Supply.RMS
 		out.Peak, out.PhasePeak = max(out.Peak, held.Supply.Peak), max(out.PhasePeak, held.Supply.PhasePeak)
@@ -176,30 +191,29 @@ func (p *Player) coldDraw(kind supply.Kind, f scenes.Frame, of railKind) (supply
 }
 
 // dimmed is the power in watts that a cold frame takes from the picture's rail with its
-// levels scaled: coldDraw's average without its waveform.
-func (p *Player) dimmed(f scenes.Frame, scale float64) (float64, error) {
+// levels scaled: draw's average without its waveform.
+func (c *cold) dimmed(f scenes.Frame, scale float64) (float64, error) {
 	levels := make([]float64, len(f.Levels))
 	for i, v := range f.Levels {
 		levels[i] = v * scale
 	}
-	p.Reset()
-	p.measure()
+	c.start()
 	amps := func() (sum float64) {
-		for _, s := range p.pixels {
+		for _, s := range c.pixels {
 			sum += s.RailAverage + s.BoostAverage
 		}
 		return sum
 	}
-	if err := p.drive.Steady(p.pixels, levels, p.resistance); err != nil {
+	if err := c.drive.Steady(c.pixels, levels, c.resistance); err != nil {
 		return 0, fmt.Errorf("dimming a frame: %w", err)
 	}
 	most := amps()
-	if d := p.grid.Design; d.Drive.Mode == design.DriveKick && !p.ownKickRail() {
-		clear(p.pixels)
-		if err := p.drive.FrameFor(p.pixels, levels, p.resistance, min(d.Drive.KickTime, f.Duration)); err != nil {
+	if d := c.grid.Design; d.Drive.Mode == design.DriveKick && !ownKickRail(d) {
+		clear(c.pixels)
+		if err := c.drive.FrameFor(c.pixels, levels, c.resistance, min(d.Drive.KickTime, f.Duration)); err != nil {
 			return 0, fmt.Errorf("dimming a frame: %w", err)
 		}
 		most = max(most, amps())
 	}
-	return most * p.mainVoltage(), nil
+	return most * mainVoltage(c.grid.Design), nil
 }

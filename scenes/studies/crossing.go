@@ -1,6 +1,7 @@
-package player
+package studies
 
 import (
+	"context"
 	"fmt"
 	"math"
 )
@@ -14,12 +15,15 @@ import (
 // bisection where that does not close in. The search begins at first. The answer is
 // within the tolerance, on the safe side; top when even that leaves none, 0 when
 // nothing down to the tolerance does.
-func crossing(excess func(float64) (float64, error), first, top, tolerance float64) (float64, error) {
+func crossing(ctx context.Context, excess func(float64) (float64, error), first, top, tolerance float64) (float64, error) {
 	low, high := 0.0, math.Inf(1) // no excess at low, excess at high
 	x := min(first, top)
 	slope := 1.3 // of the logarithms; about right for heat until two trials are known
 	lastX, lastF := 0.0, math.NaN()
 	for n := 0; n < 100; n++ {
+		if err := ctx.Err(); err != nil {
+			return 0, err
+		}
 		f, err := excess(x)
 		if err != nil {
 			return 0, err
@@ -54,10 +58,14 @@ func crossing(excess func(float64) (float64, error), first, top, tolerance float
 	return 0, fmt.Errorf("the search for a limit between %g and %g does not close in", low, high)
 }
 
-// times is the logarithm of how many times over its limit a value is.
+// times is the logarithm of how many times over its limit a value is; +Inf for a limit
+// that leaves nothing.
 func times(value, limit float64) float64 {
-	if value <= 0 {
+	switch {
+	case value <= 0 && limit >= 0:
 		return math.Inf(-1)
+	case limit <= 0:
+		return math.Inf(1)
 	}
 	return math.Log(value / limit)
 }

@@ -1,12 +1,14 @@
-package player
+package studies
 
 import (
+	"context"
 	"fmt"
 	"math"
 
 	"lodegrid/array/heat"
 	"lodegrid/array/supply"
 	"lodegrid/field/material"
+	"lodegrid/scenes/player"
 )
 
 // Company is what the other pixels do while one is watched.
@@ -40,16 +42,16 @@ type Pulses struct {
 const span = 11
 
 // NewPulses returns the pulses of a player's display against its board limit.
-func NewPulses(p *Player) (*Pulses, error) {
-	d := p.grid.Design
+func NewPulses(p *player.Player) (*Pulses, error) {
+	d := p.Grid().Design
 	t := &Pulses{
 		nets: map[Company]*heat.Network{}, lit: map[Company][]bool{},
-		copper: heat.Copper{Resistance20: p.load.resistance20, Alpha: material.AnnealedCopper.TempCoefficient},
+		copper: heat.Copper{Resistance20: p.Grid().Pixel.Coil.Resistance(player.RoomTemperature), Alpha: material.AnnealedCopper.TempCoefficient},
 		series: d.Drive.OnResistance, limit: d.Limits.Board,
 		top: max(supply.HighestVoltage, 2*d.Supply.Voltage),
 	}
 	for _, c := range Companies {
-		params := p.net.Params()
+		params := p.Network().Params()
 		rows, cols := min(params.Rows, span), min(params.Cols, span)
 		if c == Together && params.Rows*params.Cols >= span*span {
 			rows, cols = 1, 1
@@ -116,13 +118,16 @@ type Repeat struct {
 // Table returns the longest single pulse for every company, start (K) and voltage, and
 // the highest rate of pulses of a width (s) for every company and voltage. Starts at the
 // board's limit or above are refused.
-func (t *Pulses) Table(starts, volts []float64, width float64) ([]Pulse, []Repeat, error) {
+func (t *Pulses) Table(ctx context.Context, starts, volts []float64, width float64) ([]Pulse, []Repeat, error) {
 	var pulses []Pulse
 	var repeats []Repeat
 	for _, c := range Companies {
 		net := t.nets[c]
 		air := net.Params().Ambient
 		for _, v := range volts {
+			if err := ctx.Err(); err != nil {
+				return nil, nil, err
+			}
 			rows, err := net.PulseTable(heat.PulseSpec{
 				Levels: []float64{v}, Load: func(level, share float64) heat.Load { return t.load(c, level, share) },
 				Start: air, Limit: t.limit, Width: width,
@@ -133,7 +138,7 @@ func (t *Pulses) Table(starts, volts []float64, width float64) ([]Pulse, []Repea
 			r := rows[0]
 			repeats = append(repeats, Repeat{c, v, r.Width, r.Period, r.MaxDuty})
 			for _, start := range starts {
-				p, err := t.single(c, v, start)
+				p, err := t.single(ctx, c, v, start)
 				if err != nil {
 					return nil, nil, fmt.Errorf("a pulse of %g V, pixels %s: %w", v, c, err)
 				}
@@ -148,11 +153,14 @@ func (t *Pulses) Table(starts, volts []float64, width float64) ([]Pulse, []Repea
 const horizon = 1e5
 
 // longest is a single pulse without what follows it.
-func (t *Pulses) longest(c Company, volts, start float64) (Pulse, error) {
+func (t *Pulses) longest(ctx context.Context, c Company, volts, start float64) (Pulse, error) {
 	p := Pulse{Company: c, Voltage: volts, Start: start, Longest: math.Inf(1), Heat: math.Inf(1)}
 	net := t.nets[c]
 	if air := net.Params().Ambient; !(start >= air && start < t.limit) {
 		return p, fmt.Errorf("a start at %.4g K: %.4g K (the air) or more is possible, and less than the board's limit of %.4g K", start, air, t.limit)
+	}
+	if err := ctx.Err(); err != nil {
+		return p, err
 	}
 	net.Start(start)
 	seconds, reached, err := net.Until(t.load(c, volts, 1), t.limit, horizon)
@@ -170,8 +178,8 @@ func (t *Pulses) longest(c Company, volts, start float64) (Pulse, error) {
 	return p, nil
 }
 
-func (t *Pulses) single(c Company, volts, start float64) (Pulse, error) {
-	p, err := t.longest(c, volts, start)
+func (t *Pulses) single(ctx context.Context, c Company, volts, start float64) (Pulse, error) {
+	p, err := t.longest(ctx, c, volts, start)
 	if err != nil || math.IsInf(p.Longest, 1) {
 		return p, err
 	}
@@ -204,7 +212,7 @@ type Hold struct {
 }
 
 // Holds returns what a pixel alone and pixels together stand for ever.
-func (t *Pulses) Holds() ([]Hold, error) {
+func (t *Pulses) Holds(ctx context.Context) ([]Hold, error) {
 	var list []Hold
 	for _, c := range Companies {
 		net := t.nets[c]
@@ -226,6 +234,9 @@ func (t *Pulses) Holds() ([]Hold, error) {
 			{amps, most, t.limit, &h.Current, nil, nil},
 			{amps, most, h.Ceiling, &h.RunawayCurrent, nil, &h.FeedsCurrent},
 		} {
+			if err := ctx.Err(); err != nil {
+				return nil, err
+			}
 			found, err := net.Highest(s.family, 0, s.top, s.ceiling, 1e-5*s.top)
 			if err != nil {
 				return nil, fmt.Errorf("what pixels %s stand for ever: %w", c, err)
@@ -257,10 +268,10 @@ type Curve struct {
 // lasting is the highest voltage that may stay on from a start, V, up to the one of the
 // steady state: a board that starts warm can pass the limit before it has cooled to
 // what that voltage holds.
-func (t *Pulses) lasting(c Company, start, steady float64) (float64, error) {
+func (t *Pulses) lasting(ctx context.Context, c Company, start, steady float64) (float64, error) {
 	low, high := 0.0, steady
 	for v := steady * (1 - 1e-4); high-low > 1e-3*steady; v = (low + high) / 2 {
-		p, err := t.longest(c, v, start)
+		p, err := t.longest(ctx, c, v, start)
 		switch {
 		case err != nil:
 			return 0, err
@@ -278,7 +289,7 @@ const chartTime = 1e4
 
 // Curves returns what a chart of safe operation shows: for each company and start (K)
 // the longest on-time over voltages from what may stay on for ever up to Top.
-func (t *Pulses) Curves(starts []float64) ([]Curve, error) {
+func (t *Pulses) Curves(ctx context.Context, starts []float64) ([]Curve, error) {
 	const points = 48
 	var list []Curve
 	for _, c := range Companies {
@@ -290,7 +301,7 @@ func (t *Pulses) Curves(starts []float64) ([]Curve, error) {
 			continue // nothing to draw: any voltage may stay on
 		}
 		for _, start := range starts {
-			from, err := t.lasting(c, start, steady.Level)
+			from, err := t.lasting(ctx, c, start, steady.Level)
 			if err != nil {
 				return nil, err
 			}
@@ -299,7 +310,7 @@ func (t *Pulses) Curves(starts []float64) ([]Curve, error) {
 				// Closer together near the lasting voltage, where the time runs away.
 				share := float64(k) / points
 				v := from * math.Pow(t.top/from, 0.002+0.998*share*share)
-				p, err := t.longest(c, v, start)
+				p, err := t.longest(ctx, c, v, start)
 				if err != nil {
 					return nil, err
 				}

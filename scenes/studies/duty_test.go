@@ -1,4 +1,4 @@
-package player
+package studies
 
 import (
 	"math"

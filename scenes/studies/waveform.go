@@ -1,12 +1,15 @@
-package player
+package studies
 
 import (
+	"context"
 	"fmt"
 	"math"
 
+	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
 	"lodegrid/scenes"
+	"lodegrid/scenes/player"
 )
 
 // Waveform is the current of all rails together over the stretch in which it repeats:
@@ -25,18 +28,20 @@ const (
 	mostSteps     = 240
 )
 
-// Waveform samples the rails' current of a frame with cold coils, each pixel's period
+// SampleWaveform samples the rails' current of a frame with cold coils, each pixel's period
 // starting at its time (shares of a period, nil for all together).
-func (p *Player) Waveform(f scenes.Frame, starts []float64) (Waveform, error) {
-	d := p.grid.Design
-	p.Reset()
-	p.measure()
+func SampleWaveform(ctx context.Context, g *array.Grid, f scenes.Frame, starts []float64) (Waveform, error) {
+	d := g.Design
+	c, err := newCold(g)
+	if err != nil {
+		return Waveform{}, err
+	}
 	period := 1 / d.Drive.Frequency
 	switch d.Drive.Mode {
 	case design.DriveScan:
-		scan := p.drive.Params().ScanTime
+		scan := c.drive.Params().ScanTime
 		row := math.Max(1, math.Round(scan/float64(d.Grid.Rows)/period))
-		return p.envelope(p.drive, f.Levels, row*float64(d.Grid.Rows), scan)
+		return c.envelope(ctx, c.drive, f.Levels, row*float64(d.Grid.Rows), scan)
 	case design.DriveKick:
 		// Samples stand k periods and a 64th apart, so that 64 in a row go through a
 		// period once while its envelope hardly moves; the frame is cut to a whole
@@ -46,14 +51,14 @@ func (p *Player) Waveform(f scenes.Frame, starts []float64) (Waveform, error) {
 			round = perPeriod*n + 1
 		}
 		periods := math.Max(1, math.Floor(f.Duration/period/round)) * round
-		cut, err := Drive(p.grid, periods*period)
+		cut, err := player.Drive(g, periods*period)
 		if err != nil {
 			return Waveform{}, err
 		}
-		return p.envelope(cut, f.Levels, periods/round, periods*period)
+		return c.envelope(ctx, cut, f.Levels, periods/round, periods*period)
 	}
 	w := Waveform{Time: make([]float64, periodSamples), Highest: make([]float64, periodSamples)}
-	if err := p.drive.Sample(w.Highest, f.Levels, p.resistance, starts); err != nil {
+	if err := c.drive.Sample(w.Highest, f.Levels, c.resistance, starts); err != nil {
 		return w, fmt.Errorf("sampling a period: %w", err)
 	}
 	for k := range w.Time {
@@ -64,7 +69,7 @@ func (p *Player) Waveform(f scenes.Frame, starts []float64) (Waveform, error) {
 
 // envelope samples a stretch of seconds in rounds of perPeriod instants each, and of each
 // round keeps the highest and the mean.
-func (p *Player) envelope(drv *drive.Drive, levels []float64, rounds, seconds float64) (Waveform, error) {
+func (c *cold) envelope(ctx context.Context, drv *drive.Drive, levels []float64, rounds, seconds float64) (Waveform, error) {
 	n := int(rounds)
 	sum, one := make([]float64, n*perPeriod), make([]float64, n*perPeriod)
 	// Cold coils of one row at one level are alike: one stands for all of them.
@@ -80,7 +85,7 @@ func (p *Player) envelope(drv *drive.Drive, levels []float64, rounds, seconds fl
 		}
 		k := kind{level: v}
 		if drv.Params().Mode == drive.Scan {
-			k.row = i / p.grid.Design.Grid.Cols
+			k.row = i / c.grid.Design.Grid.Cols
 		}
 		if count[k] == 0 {
 			first[k], order = i, append(order, k)
@@ -89,9 +94,12 @@ func (p *Player) envelope(drv *drive.Drive, levels []float64, rounds, seconds fl
 	}
 	single := make([]float64, len(levels))
 	for _, k := range order {
+		if err := ctx.Err(); err != nil {
+			return Waveform{}, err
+		}
 		clear(single)
 		single[first[k]] = k.level
-		if err := drv.Sample(one, single, p.resistance, nil); err != nil {
+		if err := drv.Sample(one, single, c.resistance, nil); err != nil {
 			return Waveform{}, fmt.Errorf("sampling %d periods: %w", n, err)
 		}
 		for j, v := range one {

@@ -1,0 +1,69 @@
+package render
+
+import (
+	"math"
+
+	"lodegrid/array/design"
+	"lodegrid/scenes/verdict"
+)
+
+// object is a problem for programs: the limit's key, what was found and what is allowed
+// (SI units of the limit), where, and the remedies with what each leaves. A display
+// that settles in no state has no value but says so.
+func (p Problem) object() *object {
+	o := &object{}
+	o.put("limit", p.Key)
+	if f := p.Found; f != nil {
+		if math.IsInf(f.Value, 0) {
+			o.put("unbounded", true)
+		} else {
+			o.put("value", f.Value)
+		}
+		o.put("bound", f.Bound)
+		if f.Pixel >= 0 {
+			o.put("pixel", f.Pixel)
+		}
+		if f.Frame >= 0 {
+			o.put("frame", f.Frame+1)
+		}
+		if f.Count > 0 {
+			o.put("count", f.Count)
+		}
+		list := make([]*object, 0, len(f.Remedies))
+		for _, r := range f.Remedies {
+			m := &object{}
+			m.put("set", changes(r.Set))
+			m.put("value", r.Value)
+			left := append([]verdict.Limit{}, r.Left...)
+			m.put("still_broken", left)
+			list = append(list, m)
+		}
+		o.put("remedies", list)
+	}
+	o.put("what", p.What)
+	o.put("advice", p.Advice)
+	return o
+}
+
+// changes is settings for programs, by key.
+func changes(set []design.Change) *object {
+	o := &object{}
+	for _, c := range set {
+		o.put(c.Key, c.Value)
+	}
+	return o
+}
+
+// object is a caution for programs.
+func (c Caution) object() *object {
+	o := &object{}
+	o.put("caution", c.Key)
+	if c.Found.Value != 0 {
+		o.put("value", c.Found.Value)
+	}
+	if c.Found.Limit != 0 {
+		o.put("limit", c.Found.Limit)
+	}
+	o.put("what", c.Text)
+	return o
+}

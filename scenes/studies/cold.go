@@ -1,0 +1,55 @@
+package studies
+
+import (
+	"lodegrid/array"
+	"lodegrid/array/drive"
+	"lodegrid/scenes/player"
+)
+
+// cold is a grid's drive from rest with every coil at the ambient temperature, which
+// is when it draws most.
+type cold struct {
+	grid       *array.Grid
+	drive      *drive.Drive
+	meter      *drive.Meter
+	resistance []float64 // Ω
+	pixels     []drive.PixelState
+}
+
+// newCold returns a grid's drive at rest.
+func newCold(g *array.Grid) (*cold, error) {
+	d := g.Design
+	drv, err := player.Drive(g, d.Scene.FrameTime)
+	if err != nil {
+		return nil, err
+	}
+	c := &cold{grid: g, drive: drv, meter: drv.NewMeter(), resistance: make([]float64, d.Pixels()), pixels: make([]drive.PixelState, d.Pixels())}
+	r := g.Pixel.Coil.Resistance(d.Heat.Ambient)
+	for i := range c.resistance {
+		c.resistance[i] = r
+	}
+	return c, nil
+}
+
+// start puts every pixel back to rest.
+func (c *cold) start() { clear(c.pixels) }
+
+// MostLit is the legal picture that draws most, and drops most: as many pixels at full
+// level as the firmware lights, row by row from the corner farthest from the terminals.
+func MostLit(g *array.Grid) []float64 {
+	d := g.Design
+	l := make([]float64, d.Pixels())
+	for k := range min(d.Drive.MostLit, len(l)) {
+		l[len(l)-1-k] = 1
+	}
+	return l
+}
+
+// AllOn is every pixel at full level.
+func AllOn(g *array.Grid) []float64 {
+	l := make([]float64, g.Design.Pixels())
+	for i := range l {
+		l[i] = 1
+	}
+	return l
+}

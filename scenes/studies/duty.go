@@ -1,0 +1,120 @@
+package studies
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"lodegrid/array/design"
+	"lodegrid/scenes"
+	"lodegrid/scenes/player"
+)
+
+// dutyTolerance is the width to which duties are solved.
+const dutyTolerance = 1e-4
+
+// HeatDuty is the largest duty at level 1 that keeps a looping scene within the limits
+// of heat (board, touchable surfaces, magnets), solved with the whole model: 1 when
+// none breaks them, 0 when even standing still does. In mode kick the duty of the hold
+// goes with that of the kick, in the design's proportion.
+func HeatDuty(ctx context.Context, p *player.Player, s scenes.Scene) (float64, error) {
+	return crossing(ctx, func(duty float64) (float64, error) {
+		q, err := atDuty(p, duty)
+		if err != nil {
+			return 0, err
+		}
+		return overheat(ctx, q, s)
+	}, p.Grid().Design.Drive.MaxDuty, 1, dutyTolerance)
+}
+
+// HoldDuty is the smallest duty at which every lit pixel of one frame of a looping
+// scene holds its drop; +Inf when full duty is not enough. A display that runs away at
+// a duty is judged there with cold coils, which hold most.
+func HoldDuty(ctx context.Context, p *player.Player, s scenes.Scene, frame int) (float64, error) {
+	d := p.Grid().Design
+	weak, err := crossing(ctx, func(duty float64) (float64, error) {
+		q, err := atDuty(p, duty)
+		if err != nil {
+			return 0, err
+		}
+		hold, err := leastHold(ctx, q, s, frame)
+		return times(hold, d.Limits.Hold), err
+	}, d.Drive.MaxDuty, 1, dutyTolerance)
+	if err != nil {
+		return 0, err
+	}
+	if weak >= 1 {
+		return math.Inf(1), nil
+	}
+	return min(weak+dutyTolerance, 1), nil
+}
+
+// FalseDuty is the largest duty at which no dark pixel of one frame of a looping scene
+// keeps a drop, looked for from the design's own duty down; 0 when none does. A display
+// that runs away is judged with cold coils, whose field is the greatest.
+func FalseDuty(ctx context.Context, p *player.Player, s scenes.Scene, frame int) (float64, error) {
+	d := p.Grid().Design
+	return crossing(ctx, func(duty float64) (float64, error) {
+		q, err := atDuty(p, duty)
+		if err != nil {
+			return 0, err
+		}
+		e, err := inLoop(ctx, q, s, frame)
+		return times(e.GreatestFalseOn, d.Limits.FalseOn), err
+	}, d.Drive.MaxDuty, d.Drive.MaxDuty, dutyTolerance)
+}
+
+// overheat is the logarithm of how many times over its limit the rise over the ambient
+// temperature is in a looping scene, of the board, of the magnets behind it or of what
+// can be touched; +Inf for a scene without a looped state.
+func overheat(ctx context.Context, p *player.Player, s scenes.Scene) (float64, error) {
+	d := p.Grid().Design
+	board, touch, err := p.LoopPeaks(ctx, s)
+	if player.Restless(err) {
+		return math.Inf(1), nil
+	}
+	if err != nil {
+		return 0, err
+	}
+	air, limit := d.Heat.Ambient, d.Limits.Board
+	if d.Magnet.Kind != design.MagnetNone {
+		limit = min(limit, d.Magnet.MaxTemp)
+	}
+	return max(times(board-air, limit-air), times(touch-air, d.Limits.Touch-air)), nil
+}
+
+// leastHold is the least hold ratio of a frame's lit pixels in its place in a looping
+// scene.
+func leastHold(ctx context.Context, p *player.Player, s scenes.Scene, frame int) (float64, error) {
+	e, err := inLoop(ctx, p, s, frame)
+	return e.LeastHold, err
+}
+
+// inLoop shows one frame in its place in a looping scene, without time passing in it;
+// with cold coils where there is no looped state. A kelvin changes the hold by half a
+// per cent, so one loop settles it.
+func inLoop(ctx context.Context, p *player.Player, s scenes.Scene, frame int) (player.Entry, error) {
+	err := p.WarmTo(ctx, s, frame)
+	if player.Restless(err) {
+		p.Reset()
+		err = nil
+	}
+	if err != nil {
+		return player.Entry{}, err
+	}
+	return player.NewTrial(p).Show(s.Frames[frame].Levels, s.Frames[frame].Duration)
+}
+
+// atDuty is a player of the same display with another duty at level 1, at rest.
+func atDuty(p *player.Player, duty float64) (*player.Player, error) {
+	q, err := p.With(func(d *design.Design) {
+		if d.Drive.Mode == design.DriveKick {
+			d.Drive.HoldDuty = min(d.Drive.HoldDuty*duty/d.Drive.MaxDuty, 1)
+		}
+		d.Drive.MaxDuty = duty
+	})
+	if err != nil {
+		return nil, fmt.Errorf("trying a duty of %.4g: %w", duty, err)
+	}
+	return q, nil
+}

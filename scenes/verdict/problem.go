@@ -1,0 +1,88 @@
+package verdict
+
+import (
+	"math"
+
+	"lodegrid/array/design"
+)
+
+// Limit is a limit, named by the key of the design file that sets it.
+type Limit string
+
+// The limits.
+const (
+	Board    Limit = "limits.board"    // K, of the coils' copper
+	Touch    Limit = "limits.touch"    // K, of surfaces within reach
+	Magnets  Limit = "magnet.max_temp" // K, of the bias magnets
+	Power    Limit = "supply.power"    // W, from the supply on hand
+	MostLit  Limit = "drive.most_lit"  // lit pixels
+	Holding  Limit = "limits.hold"     // hold ratio of a lit pixel
+	Releases Limit = "limits.false_on" // hold ratio of a dark pixel
+)
+
+// Thermal tells whether a limit is one of heat.
+func (l Limit) Thermal() bool { return l == Board || l == Touch || l == Magnets }
+
+// Problem is a limit that a scene breaks.
+type Problem struct {
+	Limit Limit
+	// Value is the worst that was found, Bound what is allowed, both in the limit's
+	// unit. A scene that settles in no state has a Value of +Inf.
+	Value, Bound float64
+	// Pixel and Frame are where and when that was, −1 where it has no place.
+	Pixel, Frame int
+	// Count is how many pixels break the limit, summed over the frames, of Of; 0 where
+	// they are not counted.
+	Count, Of int
+	// Remedies are settings that mend it, best first; empty when none was found.
+	Remedies []Remedy
+}
+
+// severity is how many times over its limit a problem is.
+func (p Problem) severity(ambient float64) float64 {
+	switch {
+	case p.Limit.Thermal():
+		return (p.Value - ambient) / math.Max(p.Bound-ambient, 1e-3)
+	case p.Limit == Holding:
+		return p.Bound / p.Value
+	}
+	return p.Value / p.Bound
+}
+
+// problems lists the limits that are broken, without remedies.
+func (x *played) problems() []Problem {
+	d, z := x.player.Grid().Design, x.summary
+	list := []Problem{}
+	add := func(p Problem) { list = append(list, p) }
+	if x.unrest != nil {
+		p := Problem{Limit: Board, Value: math.Inf(1), Bound: d.Limits.Board, Pixel: -1, Frame: -1}
+		if r := (&Verdict{Unrest: x.unrest}).Runaway(); r != nil {
+			p.Pixel = r.Row*d.Grid.Cols + r.Col
+		}
+		add(p)
+		return list
+	}
+	if z.Hottest > d.Limits.Board {
+		add(Problem{Limit: Board, Value: z.Hottest, Bound: d.Limits.Board, Pixel: z.HottestPixel, Frame: z.HottestFrame})
+	}
+	if z.Touch > d.Limits.Touch {
+		add(Problem{Limit: Touch, Value: z.Touch, Bound: d.Limits.Touch, Pixel: -1, Frame: -1})
+	}
+	if d.Magnet.Kind != design.MagnetNone && z.Hottest > d.Magnet.MaxTemp {
+		add(Problem{Limit: Magnets, Value: z.Hottest, Bound: d.Magnet.MaxTemp, Pixel: z.HottestPixel, Frame: z.HottestFrame})
+	}
+	if x.supply.Load.Value > 1 {
+		usable := d.Supply.Power * d.Supply.Derating * d.Limits.SupplyLoad
+		add(Problem{Limit: Power, Value: x.supply.Load.Value * usable, Bound: usable, Pixel: -1, Frame: z.PeakFrame})
+	}
+	if z.MostLit > d.Drive.MostLit {
+		add(Problem{Limit: MostLit, Value: float64(z.MostLit), Bound: float64(d.Drive.MostLit), Pixel: -1, Frame: z.MostLitFrame})
+	}
+	if z.FailingPixels > 0 {
+		add(Problem{Limit: Holding, Value: z.LeastHold, Bound: d.Limits.Hold, Pixel: z.LeastHoldPixel, Frame: z.LeastHoldFrame, Count: z.FailingPixels, Of: z.LitPixels})
+	}
+	if z.FalseOnPixels > 0 {
+		add(Problem{Limit: Releases, Value: z.GreatestFalseOn, Bound: d.Limits.FalseOn, Pixel: z.FalseOnPixel, Frame: z.FalseOnFrame, Count: z.FalseOnPixels})
+	}
+	return list
+}

@@ -1,0 +1,289 @@
+package verdict
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"sort"
+
+	"lodegrid/array"
+	"lodegrid/array/design"
+	"lodegrid/array/supply"
+	"lodegrid/scenes"
+	"lodegrid/scenes/player"
+	"lodegrid/scenes/studies"
+)
+
+// Remedy is settings that mend a problem: played with them, the scene keeps the limit.
+type Remedy struct {
+	Set []design.Change
+	// Value is then what the limit is about, in its unit: within the limit.
+	Value float64
+	// Left are the limits still broken then, all of them broken before.
+	Left []Limit
+}
+
+// Keys lists what a remedy sets.
+func (r Remedy) Keys() []string {
+	var keys []string
+	for _, c := range r.Set {
+		keys = append(keys, c.Key)
+	}
+	return keys
+}
+
+// mostRemedies is how many remedies a problem is given.
+const mostRemedies = 3
+
+// mend finds remedies for every problem and a cure for all of them.
+func (v *Verdict) mend(ctx context.Context, own *played, trial func()) error {
+	tried := map[string]*played{}
+	for i := range v.Problems {
+		p := &v.Problems[i]
+		sets, err := v.candidates(ctx, own, *p)
+		if err != nil {
+			return err
+		}
+		for _, set := range sets {
+			trial()
+			r, err := v.try(ctx, own, *p, set, tried)
+			if err != nil {
+				return err
+			}
+			if r != nil && len(p.Remedies) < mostRemedies {
+				p.Remedies = append(p.Remedies, *r)
+			}
+		}
+		sort.SliceStable(p.Remedies, func(a, b int) bool { return len(p.Remedies[a].Left) < len(p.Remedies[b].Left) })
+	}
+	return v.cure(ctx, own, tried)
+}
+
+// try plays with settings, and once more with the supply that they ask for where only
+// that is missing. It returns nil when they are no remedy.
+func (v *Verdict) try(ctx context.Context, own *played, p Problem, set []design.Change, tried map[string]*played) (*Remedy, error) {
+	for range 2 {
+		x, err := changed(ctx, own, set, tried)
+		if x == nil || err != nil {
+			return nil, err
+		}
+		left, worse := v.compare(own, x.problems())
+		if len(worse) == 0 {
+			if slices.Contains(left, p.Limit) {
+				return nil, nil
+			}
+			return &Remedy{Set: set, Value: x.figure(p.Limit), Left: left}, nil
+		}
+		if len(worse) > 1 || worse[0] != Power || own.player.Grid().Design.Supply.Power == 0 {
+			return nil, nil
+		}
+		set = merge(set, supplyFor(x.supply))
+		if set == nil {
+			return nil, nil
+		}
+	}
+	return nil, nil
+}
+
+// compare sorts the problems after a change: those left from before, and those new or
+// worse.
+func (v *Verdict) compare(own *played, after []Problem) (left, worse []Limit) {
+	ambient := own.player.Grid().Design.Heat.Ambient
+	for _, a := range after {
+		i := slices.IndexFunc(v.Problems, func(b Problem) bool { return b.Limit == a.Limit })
+		// A per cent is what rounding and settling leave.
+		if i < 0 || a.severity(ambient) > 1.01*v.Problems[i].severity(ambient) {
+			worse = append(worse, a.Limit)
+		} else {
+			left = append(left, a.Limit)
+		}
+	}
+	return left, worse
+}
+
+// changed plays the scene with settings; nil when that cannot be.
+func changed(ctx context.Context, own *played, set []design.Change, tried map[string]*played) (*played, error) {
+	key := fmt.Sprint(set)
+	if x, known := tried[key]; known {
+		return x, nil
+	}
+	x, err := replay(ctx, own, set)
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
+	if err != nil {
+		x = nil // a trial may fail
+	}
+	tried[key] = x
+	return x, nil
+}
+
+// replay plays the scene of a display with settings changed.
+func replay(ctx context.Context, own *played, set []design.Change) (*played, error) {
+	g := own.player.Grid()
+	d, err := g.Design.With(set...)
+	if err != nil {
+		return nil, err
+	}
+	if g.Rebuilds(d) {
+		if g, err = array.Build(d, g.Raster.Samples); err != nil {
+			return nil, err
+		}
+		p, err := player.New(g)
+		if err != nil {
+			return nil, err
+		}
+		return try(ctx, p, own.scene)
+	}
+	p, err := own.player.With(func(to *design.Design) { *to = d })
+	if err != nil {
+		return nil, err
+	}
+	if own.ledger != nil && sizesOnly(set) {
+		x := *own
+		x.player = p
+		x.supply, err = studies.Sizing(ctx, p.Grid(), x.scene, x.ledger)
+		return &x, err
+	}
+	return try(ctx, p, own.scene)
+}
+
+// try plays a scene without what a judgement does not need.
+func try(ctx context.Context, p *player.Player, s scenes.Scene) (*played, error) {
+	return play(ctx, p, s, func() (*player.Ledger, error) { return p.Try(ctx, s) })
+}
+
+// sizesOnly tells whether settings change nothing that plays.
+func sizesOnly(set []design.Change) bool {
+	return !slices.ContainsFunc(set, func(c design.Change) bool { return c.Key != string(Power) && c.Key != string(MostLit) })
+}
+
+// figure is what a limit is about, in its unit.
+func (x *played) figure(l Limit) float64 {
+	d, z := x.player.Grid().Design, x.summary
+	switch l {
+	case Board, Magnets:
+		return z.Hottest
+	case Touch:
+		return z.Touch
+	case Power:
+		return x.supply.Load.Value * d.Supply.Power * d.Supply.Derating * d.Limits.SupplyLoad
+	case MostLit:
+		return float64(z.MostLit)
+	case Holding:
+		return z.LeastHold
+	}
+	return z.GreatestFalseOn
+}
+
+// cure looks for settings that leave no limit broken: one remedy, or the first of each
+// problem together.
+func (v *Verdict) cure(ctx context.Context, own *played, tried map[string]*played) error {
+	var all []design.Change
+	for _, p := range v.Problems {
+		for _, r := range p.Remedies {
+			if len(r.Left) == 0 {
+				v.Cure = r.Set
+				return nil
+			}
+		}
+		if len(p.Remedies) == 0 {
+			return nil
+		}
+		if all = merge(all, p.Remedies[0].Set); all == nil {
+			return nil
+		}
+	}
+	if all == nil {
+		return nil
+	}
+	x, err := changed(ctx, own, all, tried)
+	if x == nil || err != nil {
+		return err
+	}
+	if len(x.problems()) == 0 {
+		v.Cure = all
+	}
+	return nil
+}
+
+// merge joins settings; nil when they contradict each other.
+func merge(a, b []design.Change) []design.Change {
+	out := slices.Clone(a)
+	for _, c := range b {
+		i := slices.IndexFunc(out, func(o design.Change) bool { return o.Key == c.Key })
+		switch {
+		case i < 0:
+			out = append(out, c)
+		case out[i].Value != c.Value:
+			return nil
+		}
+	}
+	return out
+}
+
+// supplyFor sets the supply that a proposal asks for.
+func supplyFor(p *supply.Proposal) []design.Change {
+	if p == nil {
+		return nil
+	}
+	return []design.Change{{Key: string(Power), Value: fmt.Sprintf("%g W", p.Power.Value*p.Supplies.Value)}}
+}
+
+// candidates are the settings that might mend a problem, each solved for.
+func (v *Verdict) candidates(ctx context.Context, own *played, p Problem) ([][]design.Change, error) {
+	d := own.player.Grid().Design
+	var sets [][]design.Change
+	add := func(set []design.Change) {
+		if set != nil {
+			sets = append(sets, set)
+		}
+	}
+	switch {
+	case p.Limit.Thermal():
+		f, err := studies.CoolingFrequency(ctx, own.player, own.scene)
+		if err != nil {
+			return nil, err
+		}
+		if f > 0 {
+			add([]design.Change{{Key: "drive.frequency", Value: fmt.Sprintf("%g kHz", f/1e3)}})
+		}
+		add(duty(d, v.HeatDuty, math.Floor))
+	case p.Limit == Power:
+		add(supplyFor(own.supply))
+		add(duty(d, own.supply.Dimming.Value*d.Drive.MaxDuty, math.Floor))
+	case p.Limit == MostLit:
+		add([]design.Change{{Key: string(MostLit), Value: fmt.Sprint(int(p.Value))}})
+	case p.Limit == Holding:
+		add(duty(d, v.HoldDuty, math.Ceil))
+	case p.Limit == Releases:
+		f, err := studies.FalseDuty(ctx, own.player, own.scene, p.Frame)
+		if err != nil {
+			return nil, err
+		}
+		add(duty(d, f, math.Floor))
+		add([]design.Change{{Key: "grid.pitch", Value: fmt.Sprintf("%g mm", math.Ceil(d.Grid.Pitch*1e3*1.25*2)/2)}})
+	}
+	return sets, nil
+}
+
+// leastDuty is the smallest duty worth setting.
+const leastDuty = 1e-3
+
+// duty sets the duty at level 1, rounded to three digits to the safe side, and in mode
+// kick that of the hold in the design's proportion; nil when it is of no use.
+func duty(d design.Design, v float64, round func(float64) float64) []design.Change {
+	if !(v >= leastDuty) || v > 1 {
+		return nil
+	}
+	share := func(v float64) string {
+		step := math.Pow(10, math.Floor(math.Log10(v*100))-2)
+		return fmt.Sprintf("%.4g %%", math.Min(round(v*100/step+1e-9)*step, 100))
+	}
+	set := []design.Change{{Key: "drive.max_duty", Value: share(v)}}
+	if d.Drive.Mode == design.DriveKick && d.Drive.HoldDuty > 0 {
+		set = append(set, design.Change{Key: "drive.hold_duty", Value: share(min(d.Drive.HoldDuty*v/d.Drive.MaxDuty, 1))})
+	}
+	return set
+}

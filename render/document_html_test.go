@@ -32,8 +32,8 @@ func sample() Document {
 			Notes:   []string{"<li>"},
 			Figures: []Figure{{Caption: chart.Title, Chart: &chart}, {Caption: m.Title, Map: &m}},
 		}},
-		Problems: []Problem{{Key: "limits.board", What: "The board gets <hot>.", Advice: "cool & calm"}},
-		Cautions: []string{`Watch "out" <img src="https://example.org/x.png">`},
+		Problems: []Problem{{Key: "limits.board", What: "The board gets <hot>.", Advice: []string{"cool & calm"}}},
+		Cautions: []Caution{{Text: `Watch "out" <img src="https://example.org/x.png">`}},
 	}
 }
 

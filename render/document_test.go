@@ -19,8 +19,8 @@ import (
 func full() Document {
 	long := strings.TrimSpace(strings.Repeat("ferrofluid behind a pane, µ and Ω included, ", 12))
 	return Document{
-		Kind: "report", Design: "Tide sign", Problems: []Problem{{"limits.touch", "It gets 55 °C hot. " + long, "less duty; " + long}, {"limits.hold", "It does not hold.", ""}},
-		Cautions: []string{"Hot surface. " + long},
+		Kind: "report", Design: "Tide sign", Problems: []Problem{{Key: "limits.touch", What: "It gets 55 °C hot. " + long, Advice: []string{"less duty; " + long}}, {Key: "limits.hold", What: "It does not hold."}},
+		Cautions: []Caution{{Key: "hot_surface", Text: "Hot surface. " + long}},
 		Sections: []Section{
 			{Key: "coil", Title: "Coil", Facts: []Fact{
 				Number("resistance_ohm", "resistance", 11.94, quantity.Resistance).Because("ρ ℓ/(w t) " + long),
@@ -70,7 +70,7 @@ func TestJSONDocument(t *testing.T) {
 		t.Error("a table without rows is no empty list")
 	}
 	problems := got["problems"].([]any)
-	if len(problems) != 2 || problems[0].(map[string]any)["limit"] != "limits.touch" || problems[1].(map[string]any)["advice"] != "" {
+	if len(problems) != 2 || problems[0].(map[string]any)["limit"] != "limits.touch" || len(problems[1].(map[string]any)["advice"].([]any)) != 0 {
 		t.Errorf("problems are %v", problems)
 	}
 	// In the document's own order.
@@ -186,7 +186,7 @@ func TestTextDocument(t *testing.T) {
 			}
 		}
 		words := strings.Join(strings.Fields(text), " ")
-		for _, want := range []string{"2 PROBLEMS", "CAUTIONS", d.Cautions[0], d.Problems[0].What, d.Problems[0].Advice, d.Sections[0].Notes[0], d.Sections[0].Facts[7].Text, "11.94 Ω"} {
+		for _, want := range []string{"2 PROBLEMS", "CAUTIONS", d.Cautions[0].Text, d.Problems[0].What, d.Problems[0].Advice[0], d.Sections[0].Notes[0], d.Sections[0].Facts[7].Text, "11.94 Ω"} {
 			if !strings.Contains(words, strings.Join(strings.Fields(want), " ")) {
 				t.Errorf("the text lacks %.60q", want)
 			}

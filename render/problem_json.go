@@ -1,24 +1,18 @@
 package render
 
 import (
-	"math"
-
 	"lodegrid/array/design"
 	"lodegrid/scenes/verdict"
 )
 
 // object is a problem for programs: the limit's key, what was found and what is allowed
 // (SI units of the limit), where, and the remedies with what each leaves. A display
-// that settles in no state has no value but says so.
+// that settles in no state is infinitely hot.
 func (p Problem) object() *object {
 	o := &object{}
 	o.put("limit", p.Key)
 	if f := p.Found; f != nil {
-		if math.IsInf(f.Value, 0) {
-			o.put("unbounded", true)
-		} else {
-			o.put("value", f.Value)
-		}
+		o.put("value", finite(f.Value, Infinite))
 		o.put("bound", f.Bound)
 		if f.Pixel >= 0 {
 			o.put("pixel", f.Pixel)
@@ -41,7 +35,7 @@ func (p Problem) object() *object {
 		o.put("remedies", list)
 	}
 	o.put("what", p.What)
-	o.put("advice", p.Advice)
+	o.put("advice", append([]string{}, p.Advice...))
 	return o
 }
 

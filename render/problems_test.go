@@ -1,184 +1,117 @@
 package render
 
 import (
+	"errors"
 	"math"
 	"strings"
 	"testing"
 
 	"lodegrid/array/design"
 	"lodegrid/array/heat"
-	"lodegrid/array/supply"
 	"lodegrid/scenes/player"
+	"lodegrid/scenes/verdict"
 )
 
-// fine is a played scene that breaks nothing.
-func fine() player.Summary {
-	return player.Summary{Duration: 60, Hottest: 320, Touch: 310, LeastHold: 3, LeastHoldPixel: 4, PeakFramePower: 10, CrosstalkMargin: 0.4, FalseOnPixel: -1}
-}
-
-// onHand is a proposal whose supply on hand is loaded to a share of what it gives.
-func onHand(load float64) *supply.Proposal {
-	return &supply.Proposal{
-		Power: supply.Figure{Value: 25}, Supplies: supply.Figure{Value: 1},
-		Load: supply.Figure{Value: load}, Dimming: supply.Figure{Value: min(1, 0.9/load)},
+// set is a remedy that sets one key.
+func set(value float64, left []verdict.Limit, pairs ...string) verdict.Remedy {
+	r := verdict.Remedy{Value: value, Left: left}
+	for i := 0; i < len(pairs); i += 2 {
+		r.Set = append(r.Set, design.Change{Key: pairs[i], Value: pairs[i+1]})
 	}
+	return r
 }
 
-func TestProblems(t *testing.T) {
-	demo := design.Demo() // board 130 °C, touch 51 °C, hold 1.2, 18 W at 80 %
-	demo.Drive.MaxDuty = 0.13
-	kick := demo
-	kick.Drive.Mode, kick.Drive.HoldDuty = design.DriveKick, 0.26
-	magnets := demo
-	magnets.Magnet.Kind, magnets.Magnet.MaxTemp = design.MagnetPerPixel, 353
-	roomy := player.Budget{HeatDuty: 1, HoldDuty: 0.05}
-	tight := player.Budget{HeatDuty: 0.1157, HoldDuty: 0.1021}
+// Every limit's words carry its numbers, its place and what each remedy was found to do.
+func TestProblemsInWords(t *testing.T) {
+	d := design.Demo()
+	board := verdict.Problem{Limit: verdict.Board, Value: 410, Bound: 403.15, Pixel: 17, Frame: 3}
+	touch := verdict.Problem{Limit: verdict.Touch, Value: 325.15, Bound: 324.15, Pixel: -1, Frame: -1}
+	with := func(p verdict.Problem, r ...verdict.Remedy) verdict.Problem { p.Remedies = r; return p }
+	hold := verdict.Problem{Limit: verdict.Holding, Value: 1.1, Bound: 1.2, Pixel: 4, Frame: 6, Count: 2, Of: 30}
 	for _, c := range []struct {
 		name string
-		d    design.Design
-		z    func(z *player.Summary)
-		b    player.Budget
-		p    *supply.Proposal
-		keys string   // which limits, in order
-		says []string // in the last problem
+		p    verdict.Problem
+		v    verdict.Verdict
+		says []string
 	}{
-		{"nothing", demo, func(*player.Summary) {}, roomy, onHand(0.99), "", nil},
-		{"nothing, no supply looked at", demo, func(*player.Summary) {}, roomy, nil, "", nil},
-		{"just at the limits", demo, func(z *player.Summary) { z.Touch, z.Hottest = demo.Limits.Touch, demo.Limits.Board }, roomy, onHand(1), "", nil},
-		{"touch", demo, func(z *player.Summary) { z.Touch = demo.Limits.Touch + 1 }, tight, nil, "limits.touch",
-			[]string{"52.0 °C", "51.0 °C", "drive.max_duty of 11.5 % or less", "now 13 %"}}, // 11.57 % rounded down
-		{"board", demo, func(z *player.Summary) { z.Hottest, z.HottestPixel = 410, 17 }, tight, nil, "limits.board",
-			[]string{"136.9 °C", "row 2, column 2", "130.0 °C"}},
-		{"board, and the drops need more", demo, func(z *player.Summary) { z.Hottest = 410 }, player.Budget{HeatDuty: 0.1, HoldDuty: 0.1021}, nil, "limits.board",
-			[]string{"10 % or less", "the drops need 10.3 %"}}, // 10.21 % rounded up
-		{"faster PWM helps", demo, func(z *player.Summary) { z.Touch = 400 }, player.Budget{HeatDuty: 0.1, Frequency: 63e3}, nil, "limits.touch",
-			[]string{"drive.frequency of 63 kHz", "switching losses", "or drive.max_duty of 10 % or less"}},
-		{"no duty helps", demo, func(z *player.Summary) { z.Touch = 400 }, player.Budget{}, nil, "limits.touch", []string{"no duty of use"}},
-		{"kick", kick, func(z *player.Summary) { z.Touch = 400 }, player.Budget{HeatDuty: 0.065}, nil, "limits.touch",
-			[]string{"drive.max_duty of 6.5 % with drive.hold_duty of 13 %"}}, // half of 13 % and of 26 %
-		{"magnets", magnets, func(z *player.Summary) { z.Hottest = 354 }, tight, nil, "magnet.max_temp", []string{"80.9 °C", "79.9 °C"}},
-		{"no magnets", demo, func(z *player.Summary) { z.Hottest = 354 }, tight, nil, "", nil},
-		{"supply", demo, func(z *player.Summary) { z.PeakFrame = 51 }, tight, onHand(1.2), "supply.power",
-			// 1.2 × 18 W × 80 % = 17.28 W; 13 % × 0.9/1.2 = 9.75 %, rounded down, under the 10.3 % needed
-			[]string{"Frame 52", "17.28 W", "18 W", "14.4 W", "80 %", `supply.power = "25 W"`, "drive.max_duty of 9.7 %", "too little: the drops need 10.3 %"}},
-		{"several supplies", demo, func(*player.Summary) {}, roomy, &supply.Proposal{Power: supply.Figure{Value: 1000}, Supplies: supply.Figure{Value: 3}, Load: supply.Figure{Value: 150}},
-			"supply.power", []string{"3 supplies of 1 kW", `supply.power = "3000 W"`}},
-		{"hold", demo, func(z *player.Summary) {
-			z.FailingPixels, z.LitPixels, z.LeastHold, z.LeastHoldFrame = 2, 30, 1.1, 6
-		}, tight, nil, "limits.hold", []string{"2 of 30", "1.1", "1.2", "frame 7", "row 1, column 5", "10.3 % or more"}},
-		{"hold, too hot", demo, func(z *player.Summary) { z.FailingPixels = 2 }, player.Budget{HeatDuty: 0.1, HoldDuty: 0.2}, nil, "limits.hold", []string{"but heat allows 10 %"}},
-		{"hold, never", demo, func(z *player.Summary) { z.FailingPixels = 2 }, player.Budget{HeatDuty: 0.1, HoldDuty: math.Inf(1)}, nil, "limits.hold", []string{"full duty is not enough"}},
-		{"false on", demo, func(z *player.Summary) { z.FalseOnPixels, z.GreatestFalseOn, z.FalseOnPixel = 3, 0.7, 0 }, roomy, nil, "limits.false_on", []string{"3 times", "0.7", "0.5", "row 1, column 1"}},
-		{"all at once", magnets, func(z *player.Summary) {
-			z.Hottest, z.Touch, z.FailingPixels, z.FalseOnPixels = 500, 400, 1, 1
-		}, tight, onHand(3), "limits.board limits.touch magnet.max_temp supply.power limits.hold limits.false_on", nil},
+		{"board", board, verdict.Verdict{HeatDuty: 0.1157, HoldDuty: 0.1021}, []string{"136.9 °C", "row 2, column 2", "130.0 °C", "11.5 %", "breaks another limit"}},
+		{"board, and the drops need more", board, verdict.Verdict{HeatDuty: 0.1, HoldDuty: 0.1021}, []string{"10 %", "10.3 % to hold"}}, // 10.21 % rounded up
+		{"no duty", touch, verdict.Verdict{}, []string{"52.0 °C", "51.0 °C", "No duty worth having"}},
+		{"faster PWM", with(touch, set(320.15, nil, "drive.frequency", "63 kHz")), verdict.Verdict{}, []string{`drive.frequency = "63 kHz"`, "47.0 °C then", "no limit is broken", "not counted"}},
+		{"kick", with(touch, set(320.15, []verdict.Limit{verdict.Power}, "drive.max_duty", "6.5 %", "drive.hold_duty", "13 %")), verdict.Verdict{},
+			[]string{`drive.max_duty = "6.5 %" with drive.hold_duty = "13 %"`, "supply.power still broken"}},
+		{"magnets", verdict.Problem{Limit: verdict.Magnets, Value: 354, Bound: 353}, verdict.Verdict{HeatDuty: 0.2}, []string{"80.9 °C", "79.9 °C"}},
+		{"supply", with(verdict.Problem{Limit: verdict.Power, Value: 17.28, Bound: 14.4, Frame: 51}, set(17.28, nil, "supply.power", "25 W")), verdict.Verdict{},
+			[]string{"Frame 52", "17.28 W", "18 W", "14.4 W", "80 %", `supply.power = "25 W"`, "it needs 17.28 W then"}},
+		{"lit", verdict.Problem{Limit: verdict.MostLit, Value: 30, Bound: 20}, verdict.Verdict{Summary: player.Summary{MostLit: 30, MostLitFrame: 2}}, []string{"Frame 3 lights 30", "at most", "fewer pixels"}},
+		{"hold", with(hold, set(1.25, nil, "drive.max_duty", "17 %")), verdict.Verdict{}, []string{"2 of 30", "1.1", "1.2", "frame 7", "row 1, column 5", "1.25 of the need then"}},
+		{"hold, too hot", hold, verdict.Verdict{HeatDuty: 0.1, HoldDuty: 0.2}, []string{"need a duty of 20 %, heat allows 10 %"}},
+		{"hold, never", hold, verdict.Verdict{HeatDuty: 0.1, HoldDuty: math.Inf(1)}, []string{"Full duty is not enough"}},
+		{"hold, at another's cost", hold, verdict.Verdict{HeatDuty: 1, HoldDuty: 0.2}, []string{"20 %", "breaks another limit"}},
+		{"false on", verdict.Problem{Limit: verdict.Releases, Value: 0.7, Bound: 0.5, Count: 3}, verdict.Verdict{}, []string{"3 times", "0.7", "0.5", "row 1, column 1", "larger pitch"}},
+		{"runaway", verdict.Problem{Limit: verdict.Board, Value: math.Inf(1), Bound: 403.15}, verdict.Verdict{Unrest: &heat.RunawayError{Row: 3, Col: 6, Temperature: 950, Ceiling: 700, Steady: true}},
+			[]string{"no steady state", "row 4, column 7", "676.9 °C", "426.9 °C"}},
+		{"runaway without end", verdict.Problem{Limit: verdict.Board, Value: math.Inf(1)}, verdict.Verdict{Unrest: &heat.RunawayError{Ceiling: 700}}, []string{"without end"}},
+		{"unsettled", verdict.Problem{Limit: verdict.Board, Value: math.Inf(1)}, verdict.Verdict{Unrest: errors.New("it swings")}, []string{"could not be found: it swings"}},
 	} {
-		z := fine()
-		c.z(&z)
-		list := Problems(c.d, z, c.b, c.p)
-		if list == nil {
-			t.Errorf("%s: a nil list would say that nothing was looked at", c.name)
+		c.v.Problems = []verdict.Problem{c.p}
+		var doc Document
+		doc.Judge(d, &c.v)
+		if len(doc.Problems) != 1 {
+			t.Fatalf("%s: %d problems", c.name, len(doc.Problems))
 		}
-		var keys []string
-		for _, p := range list {
-			keys = append(keys, p.Key)
-			if p.What == "" || p.Advice == "" || strings.Contains(p.What+p.Advice, "%!") || strings.Contains(p.What+p.Advice, "NaN") || strings.Contains(p.Advice, "Inf") {
-				t.Errorf("%s: %+v", c.name, p)
-			}
-		}
-		if got := strings.Join(keys, " "); got != c.keys {
-			t.Errorf("%s: problems %q, want %q", c.name, got, c.keys)
-			continue
+		p := doc.Problems[0]
+		text := p.What + " " + strings.Join(p.Advice, " ")
+		if p.Key != string(c.p.Limit) || p.What == "" || len(p.Advice) == 0 || strings.Contains(text, "%!") || strings.Contains(text, "NaN") || strings.Contains(text, "Inf") {
+			t.Errorf("%s: %+v", c.name, p)
 		}
 		for _, want := range c.says {
-			if p := list[len(list)-1]; !strings.Contains(p.What+" "+p.Advice, want) {
-				t.Errorf("%s: %q is missing in %q → %q", c.name, want, p.What, p.Advice)
+			if !strings.Contains(text, want) {
+				t.Errorf("%s: %q is missing in %q", c.name, want, text)
 			}
 		}
 	}
 }
 
-func TestRunawayProblem(t *testing.T) {
-	d := design.Demo()
-	p := RunawayProblem(d, &heat.RunawayError{Row: 3, Col: 6, Temperature: 950, Ceiling: 700, Steady: true}, player.Budget{HeatDuty: 0.0066})
-	for _, want := range []string{"row 4, column 7", "676.9 °C", "426.9 °C", "drive.max_duty of 0.6 % or less"} {
-		if !strings.Contains(p.What+p.Advice, want) {
-			t.Errorf("%q is missing in %+v", want, p)
-		}
+// A verdict without problems says so; one of several with a cure names it.
+func TestJudgedDocument(t *testing.T) {
+	var doc Document
+	doc.Judge(design.Demo(), &verdict.Verdict{})
+	if doc.Problems == nil || len(doc.Problems) != 0 || doc.Cure != "" {
+		t.Errorf("nothing broken: %+v", doc)
 	}
-	if p = RunawayProblem(d, &heat.RunawayError{Steady: true, Ceiling: 700}, player.Budget{}); !strings.Contains(p.What, "without end") || !strings.Contains(p.Advice, "no duty") {
-		t.Errorf("%+v", p)
-	}
-}
-
-func TestIsThermal(t *testing.T) {
-	for key, want := range map[string]bool{"limits.board": true, "limits.touch": true, "magnet.max_temp": true, "supply.power": false, "limits.hold": false} {
-		if IsThermal(Problem{Key: key}) != want {
-			t.Errorf("%s: thermal is %v", key, !want)
-		}
+	two := []verdict.Problem{{Limit: verdict.Touch, Value: 330, Bound: 324}, {Limit: verdict.Power, Value: 20, Bound: 14}}
+	doc = Document{}
+	doc.Judge(design.Demo(), &verdict.Verdict{Problems: two, Cure: []design.Change{{Key: "drive.frequency", Value: "63 kHz"}}})
+	if !strings.Contains(doc.Cure, `drive.frequency = "63 kHz"`) {
+		t.Errorf("the cure is %q", doc.Cure)
 	}
 }
 
-// Cautions are earned: burns from 43 °C on, the board within 20 K of its limit, magnets
-// when there are any; the field and the disclaimer always.
-func TestCautions(t *testing.T) {
-	plain := smallDemo(t)
-	biased := gridOf(t, design.Change{Key: "magnet.kind", Value: "pixel"})
+// Every kind of caution has words, with its numbers where it has any.
+func TestCautionsInWords(t *testing.T) {
 	for _, c := range []struct {
-		name   string
-		z      player.Summary
-		biased bool
-		want   string
+		c    verdict.Caution
+		want []string
 	}{
-		{"cool", player.Summary{Touch: 273.15 + 42, Hottest: 320}, false, "field computed"},
-		{"warm", player.Summary{Touch: 273.15 + 44, Hottest: 320}, false, "hot field computed"},
-		{"board", player.Summary{Touch: 273.15 + 44, Hottest: plain.Design.Limits.Board - 19}, false, "hot board field computed"},
-		{"over", player.Summary{Touch: 273.15 + 44, Hottest: plain.Design.Limits.Board + 1}, false, "hot over field computed"},
-		{"magnets", player.Summary{Hottest: 320}, true, "field magnets computed"},
+		{verdict.Caution{Kind: verdict.NeverCools}, []string{"Do not build it"}},
+		{verdict.Caution{Kind: verdict.HotSurface, Value: 273.15 + 44}, []string{"44.0 °C", "Hot surface"}},
+		{verdict.Caution{Kind: verdict.BoardBurns, Value: 410, Limit: 403.15}, []string{"136.9 °C", "130.0 °C", "cut-out"}},
+		{verdict.Caution{Kind: verdict.BoardNear, Value: 390, Limit: 403.15}, []string{"116.9 °C", "within 20 K"}},
+		{verdict.Caution{Kind: verdict.Implants, Value: 0.01, Limit: verdict.ImplantLimit}, []string{"0.5 mT", "nearer than 10 mm"}},
+		{verdict.Caution{Kind: verdict.Implants, Value: 0.3, Limit: verdict.ImplantLimit, Beyond: true}, []string{"up to 300 mm"}},
+		{verdict.Caution{Kind: verdict.Pinching}, []string{"pinch"}},
+		{verdict.Caution{Kind: verdict.SupplyWork, Text: "Fuse it."}, []string{"Fuse it."}},
+		{verdict.Caution{Kind: verdict.Uncertified}, []string{"not certified"}},
 	} {
-		g := plain
-		if c.biased {
-			g = biased
+		got := caution(c.c)
+		if got.Key != string(c.c.Kind) {
+			t.Errorf("%q: key %q", c.c.Kind, got.Key)
 		}
-		var got []string
-		for _, text := range Cautions(g, c.z) {
-			for word, mark := range map[string]string{"hot": "Hot surface", "board": "within 20 K", "over": "passes its limit", "field": "0.5 mT", "magnets": "magnets pinch", "computed": "not certified"} {
-				if strings.Contains(text, mark) {
-					got = append(got, word)
-				}
+		for _, w := range c.want {
+			if !strings.Contains(got.Text, w) {
+				t.Errorf("%s: %q is missing in %q", c.c.Kind, w, got.Text)
 			}
 		}
-		if s := strings.Join(got, " "); s != c.want {
-			t.Errorf("%s: cautions %q, want %q", c.name, s, c.want)
-		}
-	}
-	if list := HeatCautions(plain.Design, player.Summary{}); len(list) != 0 {
-		t.Errorf("a cold display warns of heat: %q", list)
-	}
-}
-
-// The stand-off of a single pixel with a magnet, against the dipole on its axis:
-// B = µ0 m/(2π z³), so z = (µ0 m/(2π B))^⅓ with m of magnet and coil together.
-func TestStandOffOfOnePixel(t *testing.T) {
-	one := func(name, value string) design.Change { return design.Change{Key: name, Value: value} }
-	g := gridOf(t, one("grid.cols", "1"), one("grid.rows", "1"), one("magnet.kind", "pixel"), one("magnet.diameter", "8 mm"),
-		one("magnet.length", "5 mm"), one("magnet.remanence", "1.2 T"), one("magnet.depth", "0.5 mm"))
-	const mu0 = 4e-7 * math.Pi
-	// Remanence at the design's ambient, m = Br V/µ0.
-	br := 1.2 * (1 + g.Design.Magnet.TempCoefficient*(g.Design.Heat.Ambient-293.15))
-	m := br*math.Pi/4*8e-3*8e-3*5e-3/mu0 + math.Abs(g.Pixel.FullCurrent*g.Pixel.Coil.MagneticMoment())
-	want := math.Cbrt(mu0 * m / (2 * math.Pi * 0.5e-3))
-	got, near := standOff(g)
-	if near || math.Abs(got-want) > 0.02*want {
-		t.Errorf("stand-off %g m (near: %v), want %g m", got, near, want)
-	}
-	// Twelve such pixels side by side reach farther, but less far than if all stood in one.
-	many := gridOf(t, one("magnet.kind", "pixel"), one("magnet.diameter", "8 mm"), one("magnet.length", "5 mm"), one("magnet.remanence", "1.2 T"), one("magnet.depth", "0.5 mm"))
-	if far, _ := standOff(many); far <= got || far >= got*math.Cbrt(12) {
-		t.Errorf("twelve pixels reach %g m, one %g m", far, got)
-	}
-	weak := gridOf(t, one("supply.voltage", "1 V"))
-	if z, near := standOff(weak); z != 10e-3 || !near {
-		t.Errorf("a weak display's stand-off is %g m, near: %v", z, near)
 	}
 }

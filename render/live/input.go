@@ -232,7 +232,9 @@ func speedText(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) + 
 
 func (w *window) cold() { w.try("cold coils, a freshly filled tank, meters at zero", w.scope.Rest()) }
 
-func (w *window) warm() { w.try("as warm as hours of this scene make the display", w.scope.Warm(context.Background())) }
+func (w *window) warm() {
+	w.try("as warm as hours of this scene make the display", w.scope.Warm(context.Background()))
+}
 
 func (w *window) refill() { w.try("tank filled anew", w.scope.Refill()) }
 

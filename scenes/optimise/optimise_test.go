@@ -93,7 +93,7 @@ func violations(t *testing.T, g *array.Grid, old, new scenes.Scene) int {
 	p := playerOf(t, g)
 	ledgers := [2]*player.Ledger{}
 	for k, s := range []scenes.Scene{old, new} {
-		l, err := play(p, s)
+		l, err := play(t.Context(), p, s)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -187,7 +187,7 @@ func TestSummariesArePlayed(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l, err := play(playerOf(t, g), r.Scene)
+	l, err := play(t.Context(), playerOf(t, g), r.Scene)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -53,33 +53,15 @@ func BenchmarkReport64(b *testing.B) {
 	b.Run("warm", func(b *testing.B) {
 		for b.Loop() {
 			p.Reset()
-			if _, err := p.Warm(s); err != nil {
+			if _, err := p.Warm(b.Context(), s); err != nil {
 				b.Fatal(err)
 			}
 		}
 	})
-	l, err := p.Play(s, nil)
-	if err != nil {
-		b.Fatal(err)
-	}
 	b.Run("play", func(b *testing.B) {
 		for b.Loop() {
 			p.Reset()
-			if _, err := p.Play(s, nil); err != nil {
-				b.Fatal(err)
-			}
-		}
-	})
-	b.Run("budget", func(b *testing.B) {
-		for b.Loop() {
-			if _, err := p.Budget(s, l); err != nil {
-				b.Fatal(err)
-			}
-		}
-	})
-	b.Run("sizing", func(b *testing.B) {
-		for b.Loop() {
-			if _, err := p.Sizing(s, l); err != nil {
+			if _, err := p.Play(b.Context(), s, nil); err != nil {
 				b.Fatal(err)
 			}
 		}

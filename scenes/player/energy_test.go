@@ -130,7 +130,7 @@ func TestLedgerEnergy(t *testing.T) {
 	p := newPlayer(t, small(t))
 	want := make([]float64, 12)
 	drawn := 0.0
-	ledger, err := p.Play(pictures(0.1, append(append(marching, marching...), marching...)...), func(e Entry) error {
+	ledger, err := p.Play(t.Context(), pictures(0.1, append(append(marching, marching...), marching...)...), func(e Entry) error {
 		for i, s := range p.Pixels() {
 			want[i] += s.Copper * 0.1
 		}
@@ -163,7 +163,7 @@ func TestWarmIsTheLimitOfLoops(t *testing.T) {
 	s := pictures(0.5, marching...)
 	loop := func(p *Player) []float64 {
 		p.ledger = newLedger(12)
-		l, err := p.Play(s, nil)
+		l, err := p.Play(t.Context(), s, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -182,7 +182,7 @@ func TestWarmIsTheLimitOfLoops(t *testing.T) {
 	}
 	long := loop(cold)
 	warm := newPlayer(t, d)
-	r, err := warm.Warm(s)
+	r, err := warm.Warm(t.Context(), s)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -23,7 +23,7 @@ func TestFrameLoadFollowsTheDrive(t *testing.T) {
 		"kick":                func(d *design.Drive) { d.Mode, d.HoldDuty = design.DriveKick, 0.2 },
 	} {
 		for _, frequency := range []float64{500, 20e3, 60e3, 500e3} {
-			p, err := base.changed(func(d *design.Design) {
+			p, err := base.With(func(d *design.Design) {
 				change(&d.Drive)
 				d.Drive.Frequency = frequency
 			})

@@ -109,16 +109,16 @@ func TestShowDoesNotAllocate(t *testing.T) {
 func TestPlayIsDeterministic(t *testing.T) {
 	d, s := small(t), pictures(0.5, marching...)
 	p := newPlayer(t, d)
-	first, err := p.Play(s, nil)
+	first, err := p.Play(t.Context(), s, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	p.Reset()
-	again, err := p.Play(s, nil)
+	again, err := p.Play(t.Context(), s, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	other, err := newPlayer(t, d).Play(s, nil)
+	other, err := newPlayer(t, d).Play(t.Context(), s, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -134,7 +134,7 @@ func TestPlayStopsAndRefuses(t *testing.T) {
 	p := newPlayer(t, small(t))
 	stop := errors.New("stop")
 	seen := 0
-	_, err := p.Play(pictures(0.5, marching...), func(Entry) error {
+	_, err := p.Play(t.Context(), pictures(0.5, marching...), func(Entry) error {
 		if seen++; seen == 2 {
 			return stop
 		}
@@ -153,8 +153,8 @@ func TestPlayStopsAndRefuses(t *testing.T) {
 		{scenes.Scene{Name: "still", Rows: 3, Cols: 4, Frames: []scenes.Frame{{Levels: make([]float64, 12)}}}, "duration 0"},
 	} {
 		for name, run := range map[string]func() error{
-			"Play": func() error { _, err := p.Play(c.s, nil); return err },
-			"Warm": func() error { _, err := p.Warm(c.s); return err },
+			"Play": func() error { _, err := p.Play(t.Context(), c.s, nil); return err },
+			"Warm": func() error { _, err := p.Warm(t.Context(), c.s); return err },
 		} {
 			if err := run(); err == nil || !strings.Contains(err.Error(), c.want) {
 				t.Errorf("%s of scene %s: %v, want %q in it", name, c.s.Name, err, c.want)
@@ -204,7 +204,7 @@ func TestSummary(t *testing.T) {
 // What the ledger counts as failing and false-on is what the hold ratios say.
 func TestLedgerJudgesByTheLimits(t *testing.T) {
 	p := newPlayer(t, small(t, "limits.hold=1.6", "limits.false_on=0.001"))
-	_, err := p.Play(pictures(0.5, marching...), func(e Entry) error {
+	_, err := p.Play(t.Context(), pictures(0.5, marching...), func(e Entry) error {
 		var failing, false_ []int
 		least, most := math.Inf(1), 0.0
 		for i, h := range p.Holds() {

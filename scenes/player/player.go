@@ -51,10 +51,10 @@ func New(g *array.Grid) (*Player, error) {
 	if err != nil {
 		return nil, fmt.Errorf("building the heat network: %w", err)
 	}
-	return newPlayer(g, net)
+	return assemble(g, net)
 }
 
-func newPlayer(g *array.Grid, net *heat.Network) (*Player, error) {
+func assemble(g *array.Grid, net *heat.Network) (*Player, error) {
 	d := g.Design
 	drv, err := Drive(g, d.Scene.FrameTime)
 	if err != nil {
@@ -87,7 +87,7 @@ func (p *Player) With(change func(*design.Design)) (*Player, error) {
 	if d.Heat != p.grid.Design.Heat {
 		return New(g)
 	}
-	return newPlayer(g, p.net.Twin())
+	return assemble(g, p.net.Twin())
 }
 
 // usualRise is a coil's rise over the air at which the law of its heat is taken, K.

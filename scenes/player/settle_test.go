@@ -21,7 +21,7 @@ func TestWarmStateRepeats(t *testing.T) {
 			}
 			s.Frames = append(s.Frames, scenes.Frame{Levels: p.Uniform(level), Duration: length})
 		}
-		board, touch, err := p.loopPeaks(s)
+		board, touch, err := p.LoopPeaks(t.Context(), s)
 		if err != nil {
 			t.Fatal(err)
 		}

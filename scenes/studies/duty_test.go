@@ -7,6 +7,7 @@ import (
 	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/scenes"
+	"lodegrid/scenes/player"
 )
 
 // cool is a small display of square coils without steel, whose field is in exact
@@ -17,13 +18,13 @@ func cool(t testing.TB, changes ...string) design.Design {
 }
 
 // looped plays a scene from its warm state on a new player.
-func looped(t *testing.T, d design.Design, s scenes.Scene) (*Player, *Ledger) {
+func looped(t *testing.T, d design.Design, s scenes.Scene) (*player.Player, *player.Ledger) {
 	t.Helper()
 	p := newPlayer(t, d)
-	if _, err := p.Warm(s); err != nil {
+	if _, err := p.Warm(t.Context(), s); err != nil {
 		t.Fatal(err)
 	}
-	l, err := p.Play(s, nil)
+	l, err := p.Play(t.Context(), s, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -52,20 +53,20 @@ func TestHeatDutyIsTheLimit(t *testing.T) {
 	for _, c := range []struct {
 		name    string
 		changes []string
-		margin  func(d design.Design, z Summary) float64
+		margin  func(d design.Design, z player.Summary) float64
 	}{
-		{"touch", nil, func(d design.Design, z Summary) float64 { return d.Limits.Touch - z.Touch }},
-		{"board", []string{"limits.touch=300 degC", "limits.board=80 degC"}, func(d design.Design, z Summary) float64 { return d.Limits.Board - z.Hottest }},
-		{"kick", []string{"drive.mode=kick", "drive.kick_time=20 ms"}, func(d design.Design, z Summary) float64 { return d.Limits.Touch - z.Touch }},
+		{"touch", nil, func(d design.Design, z player.Summary) float64 { return d.Limits.Touch - z.Touch }},
+		{"board", []string{"limits.touch=300 degC", "limits.board=80 degC"}, func(d design.Design, z player.Summary) float64 { return d.Limits.Board - z.Hottest }},
+		{"kick", []string{"drive.mode=kick", "drive.kick_time=20 ms"}, func(d design.Design, z player.Summary) float64 { return d.Limits.Touch - z.Touch }},
 	} {
 		d := cool(t, c.changes...)
-		p, l := looped(t, d, s)
-		b, err := p.Budget(s, l)
+		p, _ := looped(t, d, s)
+		heat, err := HeatDuty(t.Context(), p, s)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if b.HeatDuty <= 0.01 || b.HeatDuty >= 0.99 {
-			t.Fatalf("%s: heat allows %g, which is no search", c.name, b.HeatDuty)
+		if heat <= 0.01 || heat >= 0.99 {
+			t.Fatalf("%s: heat allows %g, which is no search", c.name, heat)
 		}
 		at := func(duty float64) float64 {
 			e := d
@@ -73,11 +74,11 @@ func TestHeatDutyIsTheLimit(t *testing.T) {
 			_, l := looped(t, with(t, e, "drive.max_duty", duty), s)
 			return c.margin(d, l.Summary())
 		}
-		if m := at(b.HeatDuty); m < -0.02 || m > 0.5 {
-			t.Errorf("%s: at %g a margin of %g K is left, want just over 0", c.name, b.HeatDuty, m)
+		if m := at(heat); m < -0.02 || m > 0.5 {
+			t.Errorf("%s: at %g a margin of %g K is left, want just over 0", c.name, heat, m)
 		}
-		if m := at(b.HeatDuty + 1e-3); m >= 0 {
-			t.Errorf("%s: a per mille over %g still leaves %g K", c.name, b.HeatDuty, m)
+		if m := at(heat + 1e-3); m >= 0 {
+			t.Errorf("%s: a per mille over %g still leaves %g K", c.name, heat, m)
 		}
 	}
 }
@@ -86,19 +87,23 @@ func TestHeatDutyAtItsEnds(t *testing.T) {
 	s := pictures(0.5, marching...)
 	d := cool(t, "limits.touch=300 degC", "limits.board=400 degC", "supply.voltage=2 V")
 	p, l := looped(t, d, s)
-	b, err := p.Budget(s, l)
+	heat, err := HeatDuty(t.Context(), p, s)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if b.HeatDuty != 1 {
-		t.Errorf("nothing gets warm, and heat allows %g, want 1", b.HeatDuty)
+	if heat != 1 {
+		t.Errorf("nothing gets warm, and heat allows %g, want 1", heat)
 	}
-	if !math.IsInf(b.HoldDuty, 1) {
-		t.Errorf("a weak coil holds at a duty of %g, want none", b.HoldDuty)
+	hold, err := HoldDuty(t.Context(), p, s, l.Summary().LeastHoldFrame)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !math.IsInf(hold, 1) {
+		t.Errorf("a weak coil holds at a duty of %g, want none", hold)
 	}
 	dark := pictures(0.5, [3]string{"....", "....", "...."})
-	if b, err = p.Budget(dark, &Ledger{}); err != nil || b.HoldDuty != 0 || b.HeatDuty != 1 {
-		t.Errorf("a dark scene: %+v, %v; want no hold asked for and full duty", b, err)
+	if heat, err = HeatDuty(t.Context(), p, dark); err != nil || heat != 1 {
+		t.Errorf("a dark scene: %g, %v; want full duty", heat, err)
 	}
 }
 
@@ -108,22 +113,22 @@ func TestHoldDutyIsTheLimit(t *testing.T) {
 	s := pictures(0.5, marching...)
 	d := cool(t)
 	p, l := looped(t, d, s)
-	b, err := p.Budget(s, l)
+	hold, err := HoldDuty(t.Context(), p, s, l.Summary().LeastHoldFrame)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if b.HoldDuty <= 0.01 || b.HoldDuty >= 0.99 {
-		t.Fatalf("the drops need %g, which is no search", b.HoldDuty)
+	if hold <= 0.01 || hold >= 0.99 {
+		t.Fatalf("the drops need %g, which is no search", hold)
 	}
 	at := func(duty float64) float64 {
 		_, l := looped(t, with(t, d, "drive.max_duty", duty), s)
 		return l.Summary().LeastHold - d.Limits.Hold
 	}
-	if m := at(b.HoldDuty); m < 0 || m > 0.02*d.Limits.Hold {
-		t.Errorf("at %g the least hold is %g over the limit, want just over 0", b.HoldDuty, m)
+	if m := at(hold); m < 0 || m > 0.02*d.Limits.Hold {
+		t.Errorf("at %g the least hold is %g over the limit, want just over 0", hold, m)
 	}
-	if m := at(b.HoldDuty - 1e-3); m >= 0 {
-		t.Errorf("a per mille under %g it still holds by %g", b.HoldDuty, m)
+	if m := at(hold - 1e-3); m >= 0 {
+		t.Errorf("a per mille under %g it still holds by %g", hold, m)
 	}
 }
 
@@ -132,7 +137,7 @@ func TestSizingDimsToTheSupply(t *testing.T) {
 	s := pictures(0.5, marching...)
 	d := cool(t, "supply.power=4 W", "limits.supply_load=90 %")
 	p, l := looped(t, d, s)
-	a, err := p.Sizing(s, l)
+	a, err := Sizing(t.Context(), p.Grid(), s, l)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -140,18 +145,19 @@ func TestSizingDimsToTheSupply(t *testing.T) {
 		t.Fatalf("load %g, dimming %g: nothing to dim", a.Load.Value, a.Dimming.Value)
 	}
 	p, l = looped(t, with(t, d, "drive.max_duty", d.Drive.MaxDuty*a.Dimming.Value), s)
-	b, err := p.Sizing(s, l)
+	b, err := Sizing(t.Context(), p.Grid(), s, l)
 	if err != nil {
 		t.Fatal(err)
 	}
 	near(t, "the load at that duty", b.Load.Value, 1, 1e-3)
 	// What it is held against: 4 W at 80 % derating, of which 90 % may be used; a feeder
 	// may drop 3 % of the voltage.
-	e, err := p.cold(s.Frames[l.Summary().PeakFrame])
+	p.Reset()
+	e, err := p.Show(s.Frames[l.Summary().PeakFrame])
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "the hungriest frame, cold, with the feeder's drop", e.SupplyPower*1.03, 4*0.8*0.9, 1e-3)
+	near(t, "the frame that draws most, cold, with the feeder's drop", e.SupplyPower*1.03, 4*0.8*0.9, 1e-3)
 }
 
 // More duty never draws or heats less and never holds less while cold; a hotter room
@@ -162,7 +168,7 @@ func TestMonotony(t *testing.T) {
 	var power, hot, hold float64
 	for _, duty := range []float64{0.02, 0.05, 0.13, 0.3, 0.6, 1} {
 		p := newPlayer(t, with(t, base, "drive.max_duty", duty))
-		l, err := p.Play(s, nil)
+		l, err := p.Play(t.Context(), s, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -193,8 +199,8 @@ func TestMonotony(t *testing.T) {
 // The surface that a hand reaches lies between the air and the layer behind it.
 func TestTouch(t *testing.T) {
 	p, _ := looped(t, small(t), pictures(0.5, marching...))
-	board, _ := p.net.Hottest(array.BoardLayer)
-	if touch := p.Touch(); touch <= p.grid.Design.Heat.Ambient || touch >= board {
-		t.Errorf("the surface is at %g K between air of %g K and a board of %g K", touch, p.grid.Design.Heat.Ambient, board)
+	board, _ := p.Network().Hottest(array.BoardLayer)
+	if touch := p.Touch(); touch <= p.Grid().Design.Heat.Ambient || touch >= board {
+		t.Errorf("the surface is at %g K between air of %g K and a board of %g K", touch, p.Grid().Design.Heat.Ambient, board)
 	}
 }

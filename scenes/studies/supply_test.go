@@ -8,12 +8,13 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/supply"
 	"lodegrid/scenes"
+	"lodegrid/scenes/player"
 )
 
 // turned is a player on another drive.
-func turned(t *testing.T, p *Player, change func(*design.Design)) *Player {
+func turned(t *testing.T, p *player.Player, change func(*design.Design)) *player.Player {
 	t.Helper()
-	q, err := p.changed(change)
+	q, err := p.With(change)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -27,10 +28,10 @@ func turned(t *testing.T, p *Player, change func(*design.Design)) *Player {
 func TestScanSharesTheTime(t *testing.T) {
 	base := newPlayer(t, small(t, "iron.model=none", "drive.frequency=2 kHz", "drive.scan_time=60 ms"))
 	f := scenes.Frame{Levels: base.Uniform(1), Duration: 0.6}
-	rows := float64(base.grid.Design.Grid.Rows)
+	rows := float64(base.Grid().Design.Grid.Rows)
 	for _, boost := range []float64{1, rows} {
 		p := turned(t, base, func(d *design.Design) { d.Drive.KickVoltage = boost * d.Supply.Voltage })
-		modes, err := p.CompareModes(f)
+		modes, err := CompareModes(t.Context(), p.Grid(), f)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -51,19 +52,19 @@ func TestKickAndHold(t *testing.T) {
 	p := newPlayer(t, small(t, "iron.model=none", "drive.mode=kick", "drive.frequency=1 kHz",
 		"drive.kick_voltage=36 V", "drive.kick_time=100 ms", "drive.max_duty=50 %", "drive.hold_duty=10 %"))
 	s := pictures(1, [3]string{"#...", "....", "...."}, [3]string{"#...", ".#..", "...."})
-	if _, err := p.Warm(s); err != nil {
+	if _, err := p.Warm(t.Context(), s); err != nil {
 		t.Fatal(err)
 	}
-	l, err := p.Play(s, nil)
+	l, err := p.Play(t.Context(), s, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	total := p.load.resistance20*(1+p.load.alpha()*(p.grid.Design.Heat.Ambient-roomTemperature)) + p.grid.Design.Drive.OnResistance
+	total := p.Grid().Pixel.Coil.Resistance(p.Grid().Design.Heat.Ambient) + p.Grid().Design.Drive.OnResistance
 	kick, hold := 0.5*36/total, 0.1*12/total
 	// The rail gives less than the coil carries: after a pulse the current goes on for
 	// L/R without it.
-	tau := p.grid.Pixel.Coil.Inductance() / total
-	x, err := p.Drivers(scenes.Frame{Levels: p.Single(1), Duration: 1})
+	tau := p.Grid().Pixel.Coil.Inductance() / total
+	x, err := DriveFrame(p.Grid(), scenes.Frame{Levels: p.Single(1), Duration: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -74,11 +75,11 @@ func TestKickAndHold(t *testing.T) {
 	if l.Entries[1].KickCurrent <= 0 {
 		t.Error("a pixel newly lit is not kicked")
 	}
-	main, err := p.Sizing(s, l)
+	main, err := Sizing(t.Context(), p.Grid(), s, l)
 	if err != nil {
 		t.Fatal(err)
 	}
-	boost, bank, err := p.KickSizing(s, l)
+	boost, bank, err := KickSizing(t.Context(), p.Grid(), s, l)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -102,11 +103,11 @@ func TestKickAndHold(t *testing.T) {
 // and on to the second, r for its own column's feeder and (2 + 1) b for the columns' bus.
 func TestWiringByHand(t *testing.T) {
 	p := newPlayer(t, changed(t, "grid.cols=2", "grid.rows=1", "iron.model=none", "drive.mode=direct", "drive.feeder_width=0.2 mm", "drive.bus_width=0.5 mm", "drive.max_duty=100 %"))
-	w, err := p.Wiring(p.Uniform(1))
+	w, err := Wiring(t.Context(), p.Grid(), p.Uniform(1))
 	if err != nil {
 		t.Fatal(err)
 	}
-	d := p.grid.Design
+	d := p.Grid().Design
 	r := 1 / 58e6 * d.Grid.Pitch / (0.2e-3 * d.Drive.FeederCopper)
 	b := 1 / 58e6 * d.Grid.Pitch / (0.5e-3 * d.Drive.FeederCopper)
 	near(t, "a pitch of feeder", w.Feeder, r, 1e-9)
@@ -132,7 +133,7 @@ func TestBetterWiringDropsLess(t *testing.T) {
 		func(d *design.Design) { d.Drive.FeederEnds, d.Drive.FeederWidth = 2, 1e-3 },
 		func(d *design.Design) { d.Drive.FeederEnds, d.Drive.FeederWidth, d.Drive.BusWidth = 2, 1e-3, 0 },
 	} {
-		w, err := turned(t, base, change).Wiring(levels)
+		w, err := Wiring(t.Context(), turned(t, base, change).Grid(), levels)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -148,7 +149,7 @@ func TestSizingForTheCap(t *testing.T) {
 	d := small(t, "iron.model=none", "drive.most_lit=8", "drive.mode=direct")
 	s := pictures(0.5, marching...)
 	p, l := looped(t, d, s)
-	proposal, err := p.Sizing(s, l)
+	proposal, err := Sizing(t.Context(), p.Grid(), s, l)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -161,7 +162,7 @@ func TestSizingForTheCap(t *testing.T) {
 	}
 	near(t, "eight of twelve pixels", got[supply.Legal], got[supply.AllOn]*8/12, 1e-9)
 	lit := 0
-	for _, v := range p.MostLit() {
+	for _, v := range MostLit(p.Grid()) {
 		if v != 0 {
 			lit++
 		}
@@ -175,26 +176,27 @@ func TestSizingForTheCap(t *testing.T) {
 func TestSmallerSuppliesAreUsedUp(t *testing.T) {
 	p := newPlayer(t, changed(t, "iron.model=none", "drive.max_duty=40 %"))
 	s := scenes.Scene{Name: "all", Rows: 10, Cols: 16, Frames: []scenes.Frame{{Levels: p.Uniform(1), Duration: 0.5}}}
-	l := &Ledger{Entries: []Entry{{Duration: 0.5, SupplyPower: 1, SupplyCurrent: 1, SupplyRMSCurrent: 1, SupplyPeakCurrent: 2}}}
-	proposal, err := p.Sizing(s, l)
+	l := &player.Ledger{Entries: []player.Entry{{Duration: 0.5, SupplyPower: 1, SupplyCurrent: 1, SupplyRMSCurrent: 1, SupplyPeakCurrent: 2}}}
+	proposal, err := Sizing(t.Context(), p.Grid(), s, l)
 	if err != nil {
 		t.Fatal(err)
 	}
-	list, err := p.Smaller(s.Frames[0], proposal)
+	list, err := SmallerSupplies(t.Context(), p.Grid(), s.Frames[0], proposal)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if len(list) != smallerSupplies {
 		t.Fatalf("%d smaller supplies, want %d", len(list), smallerSupplies)
 	}
+	rest := restOf(t, p)
 	for _, x := range list {
-		watts, err := p.dimmed(s.Frames[0], x.Scale)
+		watts, err := rest.dimmed(s.Frames[0], x.Scale)
 		if err != nil {
 			t.Fatal(err)
 		}
 		near(t, "what the dimmed picture draws", watts, x.Power*0.8/1.03, 1e-6)
 		dim := scenes.Frame{Levels: p.Uniform(x.Scale), Duration: 0.5}
-		draw, err := p.coldDraw(supply.Frame, dim, pictureRail)
+		draw, err := rest.draw(supply.Frame, dim, pictureRail)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -219,7 +221,7 @@ func TestMoreDutyDrawsMore(t *testing.T) {
 				d.Drive.Mode, d.Drive.MaxDuty, d.Drive.HoldDuty = mode, duty, duty/2
 			})
 			f := scenes.Frame{Levels: levels, Duration: 0.2}
-			x, err := p.Drivers(f)
+			x, err := DriveFrame(p.Grid(), f)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -228,13 +230,12 @@ func TestMoreDutyDrawsMore(t *testing.T) {
 			}
 			last = x.Rails
 			near(t, string(mode)+": heat of a settled frame", x.Coils+x.Switches+x.Diodes, x.Rails, 1e-3)
-			p.Reset()
-			p.measure()
-			load, err := p.meter.FrameLoad(nil, levels, p.resistance, f.Duration)
+			rest := restOf(t, p)
+			load, err := rest.meter.FrameLoad(nil, levels, rest.resistance, f.Duration)
 			if err != nil {
 				t.Fatal(err)
 			}
-			w, err := p.Waveform(f, nil)
+			w, err := SampleWaveform(t.Context(), p.Grid(), f, nil)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -253,7 +254,7 @@ func TestMoreDutyDrawsMore(t *testing.T) {
 // Hotter air never cools anything: neither a coil's peak nor its mean, nor a surface.
 func TestHotterAirCoolsNothing(t *testing.T) {
 	s := pictures(0.5, marching...)
-	var last *Ledger
+	var last *player.Ledger
 	lastTouch := 0.0
 	for _, air := range []float64{278.15, 288.15, 298.15, 308.15, 318.15} {
 		d := cool(t)
@@ -289,7 +290,7 @@ func TestLargestVoltageIsTheLimit(t *testing.T) {
 	s := pictures(0.5, marching...)
 	d := cool(t)
 	p, _ := looped(t, d, s)
-	v, err := p.LargestVoltage(s)
+	v, err := LargestVoltage(t.Context(), p, s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -320,13 +321,13 @@ func TestPulses(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	air := p.grid.Design.Heat.Ambient
+	air := p.Grid().Design.Heat.Ambient
 	starts, volts := []float64{air, air + 40}, []float64{12, 48}
-	table, repeats, err := pulses.Table(starts, volts, 0.05)
+	table, repeats, err := pulses.Table(t.Context(), starts, volts, 0.05)
 	if err != nil {
 		t.Fatal(err)
 	}
-	holds, err := pulses.Holds()
+	holds, err := pulses.Holds(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -357,7 +358,7 @@ func TestPulses(t *testing.T) {
 			volts float64
 			for_  bool
 		}{{h.Voltage * 0.999, true}, {h.Voltage * 1.01, false}} {
-			x, err := pulses.longest(h.Company, c.volts, air)
+			x, err := pulses.longest(t.Context(), h.Company, c.volts, air)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -378,7 +379,7 @@ func TestPulses(t *testing.T) {
 			t.Errorf("%s at %g V: pulses fill %g of the time, short ones may fill %g", r.Company, r.Voltage, r.Width/r.Period, r.Duty)
 		}
 	}
-	curves, err := pulses.Curves(starts)
+	curves, err := pulses.Curves(t.Context(), starts)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -389,7 +390,7 @@ func TestPulses(t *testing.T) {
 			}
 		}
 	}
-	if _, _, err := pulses.Table([]float64{pulses.limit}, volts, 0.05); err == nil {
+	if _, _, err := pulses.Table(t.Context(), []float64{pulses.limit}, volts, 0.05); err == nil {
 		t.Error("a start at the limit is accepted")
 	}
 }
@@ -403,7 +404,7 @@ func TestPulsesSeeRunaway(t *testing.T) {
 		t.Fatal(err)
 	}
 	pulses.series, pulses.top = 400, 1000
-	holds, err := pulses.Holds()
+	holds, err := pulses.Holds(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -108,7 +108,7 @@ func TestMetersAgreeWithLedger(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	ledger, err := p.Play(c.scene, nil)
+	ledger, err := p.Play(t.Context(), c.scene, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -429,7 +429,7 @@ func TestOpen(t *testing.T) {
 func TestRestAndWarm(t *testing.T) {
 	c := newScope(t, 6, 4)
 	ticks(t, c, 90)
-	if err := c.Warm(context.Background()); err != nil {
+	if err := c.Warm(t.Context()); err != nil {
 		t.Fatal(err)
 	}
 	ticks(t, c, 1)
@@ -453,7 +453,7 @@ func TestRestAndWarm(t *testing.T) {
 // A display that cannot settle says so instead of playing nonsense.
 func TestRunawayIsTold(t *testing.T) {
 	c := newScope(t, 4, 3, design.Change{Key: "supply.voltage", Value: "400 V"}, design.Change{Key: "drive.max_duty", Value: "100 %"})
-	if err := c.Warm(context.Background()); err == nil {
+	if err := c.Warm(t.Context()); err == nil {
 		t.Error("400 V on a 12 V coil settles")
 	}
 	c.Paint(0, 11, 1)

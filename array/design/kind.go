@@ -11,6 +11,7 @@ import (
 
 	"lodegrid/field/quantity"
 	"lodegrid/field/quantity/spelling"
+	"lodegrid/field/tomlplace"
 )
 
 // kind is how a setting of T is written, read and held to its limits.
@@ -53,9 +54,9 @@ func (k quantityKind[T]) read(t *T, v any) *fault {
 	if !ok {
 		switch v.(type) {
 		case int64, float64:
-			text = number(v) // Parse says which unit it lacks
+			text = tomlplace.Number(v) // Parse says which unit it lacks
 		default:
-			return &fault{"this is " + describe(v), k.accepts()}
+			return &fault{"this is " + tomlplace.Describe(v), k.accepts()}
 		}
 	}
 	x, err := quantity.Parse(text, k.dim)
@@ -104,18 +105,18 @@ func (k numberKind[T]) read(t *T, v any) *fault {
 		*k.at(t) = float64(x)
 	case float64:
 		if math.IsNaN(x) || math.IsInf(x, 0) {
-			return &fault{number(x) + " is not a finite number", k.accepts()}
+			return &fault{tomlplace.Number(x) + " is not a finite number", k.accepts()}
 		}
 		*k.at(t) = x
 	default:
-		return &fault{"this is " + describe(v), k.accepts()}
+		return &fault{"this is " + tomlplace.Describe(v), k.accepts()}
 	}
 	return k.check(t)
 }
 
 func (k numberKind[T]) check(t *T) *fault {
 	v := *k.at(t)
-	return k.bounds.check(v, k.low, k.high, func() string { return number(v) })
+	return k.bounds.check(v, k.low, k.high, func() string { return tomlplace.Number(v) })
 }
 
 func (k numberKind[T]) hold(t *T) any         { return *k.at(t) }
@@ -134,7 +135,7 @@ func wholeOf[T any](at func(*T) *int, low, high int) kind[T] { return wholeKind[
 func (k wholeKind[T]) read(t *T, v any) *fault {
 	x, ok := v.(int64)
 	if !ok {
-		return &fault{"this is " + describe(v), k.accepts()}
+		return &fault{"this is " + tomlplace.Describe(v), k.accepts()}
 	}
 	if x < int64(k.low) || x > int64(k.high) {
 		return &fault{fmt.Sprintf("%d is out of range", x), k.accepts()}
@@ -164,7 +165,7 @@ func seedOf[T any](at func(*T) *uint64) kind[T] { return seedKind[T]{at} }
 func (k seedKind[T]) read(t *T, v any) *fault {
 	x, ok := v.(int64)
 	if !ok {
-		return &fault{"this is " + describe(v), k.accepts()}
+		return &fault{"this is " + tomlplace.Describe(v), k.accepts()}
 	}
 	if x < 0 {
 		return &fault{fmt.Sprintf("%d is negative", x), k.accepts()}
@@ -197,7 +198,7 @@ func choiceOf[T any, S ~string](at func(*T) *S, options ...S) kind[T] {
 func (k choiceKind[T, S]) read(t *T, v any) *fault {
 	text, ok := v.(string)
 	if !ok {
-		return &fault{"this is " + describe(v), k.accepts()}
+		return &fault{"this is " + tomlplace.Describe(v), k.accepts()}
 	}
 	*k.at(t) = S(text)
 	return k.check(t)
@@ -208,7 +209,7 @@ func (k choiceKind[T, S]) check(t *T) *fault {
 	if slices.Contains(k.options, v) {
 		return nil
 	}
-	return &fault{fmt.Sprintf("%s is not among the choices", clip(string(v))), k.accepts() + did(spelling.Nearest(string(v), k.names()))}
+	return &fault{fmt.Sprintf("%s is not among the choices", tomlplace.Clip(string(v))), k.accepts() + did(spelling.Nearest(string(v), k.names()))}
 }
 
 func (k choiceKind[T, S]) hold(t *T) any         { return string(*k.at(t)) }
@@ -234,7 +235,7 @@ func textOf[T any](at func(*T) *string, max int) kind[T] { return textKind[T]{at
 func (k textKind[T]) read(t *T, v any) *fault {
 	text, ok := v.(string)
 	if !ok {
-		return &fault{"this is " + describe(v), k.accepts()}
+		return &fault{"this is " + tomlplace.Describe(v), k.accepts()}
 	}
 	*k.at(t) = text
 	return k.check(t)
@@ -269,13 +270,13 @@ func countsOf[T any](at func(*T) *[]int, low, high int) kind[T] { return countsK
 func (k countsKind[T]) read(t *T, v any) *fault {
 	list, ok := v.([]any)
 	if !ok {
-		return &fault{"this is " + describe(v), k.accepts()}
+		return &fault{"this is " + tomlplace.Describe(v), k.accepts()}
 	}
 	var counts []int
 	for _, item := range list {
 		n, ok := item.(int64)
 		if !ok {
-			return &fault{"the list holds " + describe(item), k.accepts()}
+			return &fault{"the list holds " + tomlplace.Describe(item), k.accepts()}
 		}
 		if n < int64(k.low) || n > int64(k.high) {
 			return &fault{fmt.Sprintf("the list holds %d", n), k.accepts()}
@@ -331,45 +332,6 @@ func bare(text string) any {
 	return text
 }
 
-// describe names a TOML value.
-func describe(v any) string {
-	switch x := v.(type) {
-	case string:
-		return "the text " + clip(x)
-	case int64, float64:
-		return "the number " + number(x)
-	case bool:
-		return strconv.FormatBool(x)
-	case map[string]any:
-		return "a section"
-	case []any:
-		return "a list"
-	}
-	return fmt.Sprintf("the date or time %v", v)
-}
-
-// number writes a number as TOML and people do.
-func number(v any) string {
-	switch x := v.(type) {
-	case int64:
-		return strconv.FormatInt(x, 10)
-	case float64:
-		if a := math.Abs(x); a < 1e15 && (a >= 1e-5 || a == 0) {
-			return strconv.FormatFloat(x, 'f', -1, 64)
-		}
-		return strings.ToLower(strconv.FormatFloat(x, 'g', -1, 64))
-	}
-	return ""
-}
-
-// clip quotes a text, shortened when it is long.
-func clip(text string) string {
-	if r := []rune(text); len(r) > 40 {
-		text = string(r[:40]) + "…"
-	}
-	return strconv.Quote(text)
-}
-
 // encode writes what a TOML file holds as it stands there.
 func encode(v any) string {
 	switch x := v.(type) {
@@ -382,7 +344,7 @@ func encode(v any) string {
 		}
 		return "[" + strings.Join(parts, ", ") + "]"
 	}
-	return number(v)
+	return tomlplace.Number(v)
 }
 
 // quote writes a text as a TOML basic string.

@@ -9,6 +9,9 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+
+	"lodegrid/field/peak"
+	"lodegrid/field/tomlplace"
 )
 
 const samples = "../../testdata/designs"
@@ -182,27 +185,33 @@ func TestEveryKeyRefusesWhatItIsNot(t *testing.T) {
 	}
 }
 
+// What the largest file can ask for, one way or the other.
 func TestHugeFiles(t *testing.T) {
-	for name, file := range map[string]string{
-		"larger than the limit": strings.Repeat("# café\n", MaxBytes/8+1),
-		"deep dotted key":       strings.Repeat("a.", MaxBytes/4) + "a = 1\n",
-		"deep list":             "a = " + strings.Repeat("[", MaxBytes/4) + "\n",
-		"many keys":             manyKeys(MaxBytes / 2),
+	files := map[string]string{
+		"larger than the limit": strings.Repeat("# café\n", tomlplace.MaxBytes/8+1),
+		"deep dotted key":       strings.Repeat("a.", tomlplace.MaxBytes/4) + "a = 1\n",
+		"deep list":             "a = " + strings.Repeat("[", tomlplace.MaxBytes/4) + "\n",
+		"many keys":             manyKeys(tomlplace.MaxBytes / 2),
 		"many rules":            strings.Repeat("[[board.rule]]\ncopper = \"1 oz\"\n", 20000),
-		"long key":              "[coil]\n" + strings.Repeat("outer", MaxBytes/8) + " = 1\n",
-		"long text":             "name = \"" + strings.Repeat("x", MaxBytes/2) + "\"\n",
-		"long quantity":         "[coil]\nouter = \"" + strings.Repeat("1", MaxBytes/2) + " mm\"\n",
-	} {
-		_, err := Read("x.toml", strings.NewReader(file))
-		var list Errors
-		if !errors.As(err, &list) {
-			t.Errorf("%s: error %v", name, err)
-			continue
-		}
-		if n := len(err.Error()); n > 10000 {
-			t.Errorf("%s: a message of %d bytes", name, n)
-		}
+		"long key":              "[coil]\n" + strings.Repeat("outer", tomlplace.MaxBytes/8) + " = 1\n",
+		"long text":             "name = \"" + strings.Repeat("x", tomlplace.MaxBytes/2) + "\"\n",
+		"deeper dotted key":     "a" + strings.Repeat(".a", 58_000) + " = 1\n",
+		"deep tables":           "coil = " + strings.Repeat("{a=", tomlplace.MaxBytes/4) + "\n",
+		"long quantity":         "[coil]\nouter = \"" + strings.Repeat("1", tomlplace.MaxBytes/2) + " mm\"\n",
 	}
+	peak.Below(t, 100<<20, func() {
+		for name, file := range files {
+			_, err := Read("x.toml", strings.NewReader(file))
+			var list Errors
+			if !errors.As(err, &list) {
+				t.Errorf("%s: error %v", name, err)
+				continue
+			}
+			if n := len(err.Error()); n > 10000 {
+				t.Errorf("%s: a message of %d bytes", name, n)
+			}
+		}
+	})
 }
 
 func manyKeys(size int) string {

@@ -8,6 +8,7 @@ import (
 
 	"lodegrid/field/coil"
 	"lodegrid/field/quantity/spelling"
+	"lodegrid/field/tomlplace"
 )
 
 // resolver turns what was given into a Design.
@@ -76,7 +77,7 @@ func preset(s setting[Design], d *Design) {
 // take reads what was given.
 func (r *resolver) take(values map[string]any) {
 	for key, v := range values {
-		if s, ok := find(settings, join("", key)); ok {
+		if s, ok := find(settings, tomlplace.Join("", key)); ok {
 			r.set(s, v)
 			continue
 		}
@@ -86,11 +87,11 @@ func (r *resolver) take(values map[string]any) {
 		}
 		table, ok := v.(map[string]any)
 		if !ok {
-			r.fail(key, "this is "+describe(v), fmt.Sprintf("a section: [%s] with %s", key, strings.Join(keysOf(key), ", ")))
+			r.fail(key, "this is "+tomlplace.Describe(v), fmt.Sprintf("a section: [%s] with %s", key, strings.Join(keysOf(key), ", ")))
 			continue
 		}
 		for name, v := range table {
-			path := join(key, name)
+			path := tomlplace.Join(key, name)
 			s, ok := find(settings, path)
 			switch {
 			case ok:
@@ -120,7 +121,7 @@ func (r *resolver) rules(v any) {
 		if ok {
 			r.fail(ruleKey, "the list is empty", want)
 		} else {
-			r.fail(ruleKey, "this is "+describe(v), want)
+			r.fail(ruleKey, "this is "+tomlplace.Describe(v), want)
 		}
 		return
 	}
@@ -130,18 +131,18 @@ func (r *resolver) rules(v any) {
 	}
 	tracks := make([]coil.TrackRule, len(list))
 	for i, item := range list {
-		path := element(ruleKey, i)
+		path := tomlplace.Element(ruleKey, i+1)
 		table, ok := item.(map[string]any)
 		if !ok {
-			r.fail(path, "this is "+describe(item), want)
+			r.fail(path, "this is "+tomlplace.Describe(item), want)
 			r.bad[ruleKey] = true
 			continue
 		}
 		for name, v := range table {
-			if _, ok := find(ruleSettings, join(ruleKey, name)); !ok {
+			if _, ok := find(ruleSettings, tomlplace.Join(ruleKey, name)); !ok {
 				r.unknown(path, name)
 			} else if f := readRule(&tracks[i], name, v); f != nil {
-				r.fail(join(path, name), f.problem, f.accept)
+				r.fail(tomlplace.Join(path, name), f.problem, f.accept)
 				r.bad[ruleKey] = true
 			}
 		}
@@ -159,7 +160,7 @@ func (r *resolver) rules(v any) {
 const maxRules = 100
 
 func readRule(t *coil.TrackRule, name string, v any) *fault {
-	s, _ := find(ruleSettings, join(ruleKey, name))
+	s, _ := find(ruleSettings, tomlplace.Join(ruleKey, name))
 	return s.kind.read(t, v)
 }
 
@@ -186,7 +187,7 @@ func (r *resolver) unknown(section, name string) {
 	if section == "" {
 		kind = "unknown section or key"
 	}
-	r.fail(join(section, name), kind, strings.Join(names, ", ")+did(near))
+	r.fail(tomlplace.Join(section, name), kind, strings.Join(names, ", ")+did(near))
 	r.faults[len(r.faults)-1].atKey = true
 }
 
@@ -197,5 +198,5 @@ func (r *resolver) coilFault(err error, section string) {
 		r.fail(section, err.Error(), "")
 		return
 	}
-	r.fail(join(section, spec.Key), spec.Problem, spec.Accept)
+	r.fail(tomlplace.Join(section, spec.Key), spec.Problem, spec.Accept)
 }

@@ -68,6 +68,14 @@ func dispatch(ctx context.Context, args []string, io streams) error {
 	case "version", "--version":
 		fmt.Fprintln(io.out, version())
 		return nil
+	case "licences":
+		if len(args) > 1 {
+			return usageError{fmt.Sprintf("licences takes nothing (have %s)", args[1])}
+		}
+		if _, err := io.out.Write(licences); err != nil {
+			return fmt.Errorf("writing the licences: %w", err)
+		}
+		return nil
 	}
 	c, err := find(args[0])
 	if err != nil {
@@ -133,6 +141,7 @@ Subcommands:
 	}
 	fmt.Fprint(w, `  help       this list, or the help of one subcommand
   version    the program's version
+  licences   the licences of everything linked into the program
 
 Exit codes: 0 fine; 1 failure; 2 wrong usage; 3 design or scene file invalid;
 4 done, but the design breaks a limit; 130 interrupted.

@@ -17,7 +17,7 @@ import (
 // The stored list of keys is written anew by go test ./cmd/lodegrid -run Keys -regen;
 // look at what changed before it is kept, and raise render.SchemaVersion when a key went
 // away or means something else.
-var regen = flag.Bool("regen", false, "write the stored list of keys anew")
+var regen = flag.Bool("regen", false, "write what the test compares with anew")
 
 const keyList = "../../testdata/command/keys.txt"
 

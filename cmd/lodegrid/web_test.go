@@ -102,7 +102,7 @@ func TestWebHandler(t *testing.T) {
 	}
 	for path, kind := range map[string]string{
 		"/": "text/html; charset=utf-8", "/index.html": "text/html; charset=utf-8", "/start.js": "text/javascript; charset=utf-8",
-		"/wasm_exec.js": "text/javascript; charset=utf-8", "/page.css": "text/css; charset=utf-8", "/lodegrid.wasm": "application/wasm",
+		"/wasm_exec.js": "text/javascript; charset=utf-8", "/page.css": "text/css; charset=utf-8", "/licences.txt": "text/plain; charset=utf-8", "/lodegrid.wasm": "application/wasm",
 	} {
 		r := get("GET", path, nil)
 		body, err := io.ReadAll(r.Body)

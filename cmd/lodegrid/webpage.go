@@ -68,6 +68,7 @@ func webPage(ctx context.Context, talk io.Writer, wasm, glue string) (page, erro
 		{"index.html", "text/html; charset=utf-8", webIndex},
 		{"page.css", "text/css; charset=utf-8", webStyle},
 		{"start.js", "text/javascript; charset=utf-8", webStart},
+		{"licences.txt", "text/plain; charset=utf-8", licences},
 		{webGlue, "text/javascript; charset=utf-8", script},
 		{webProgram, "application/wasm", program},
 		{webProgram + ".gz", "application/gzip", packed},

@@ -73,6 +73,7 @@ func Run(ctx context.Context, o Options) error {
 	if err != nil {
 		return err
 	}
+	defer w.scope.Close()
 	ebiten.SetWindowTitle(o.Design.Name + " – lodegrid")
 	ebiten.SetWindowSize(o.Width, o.Height)
 	ebiten.SetWindowResizingMode(ebiten.WindowResizingModeEnabled)

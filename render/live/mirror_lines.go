@@ -13,6 +13,9 @@ func (w *window) mirrorLines() []string {
 	case w.scope.Stale():
 		lines = append(lines, "Computing a change of the design")
 	}
+	if list, _, known := w.scope.Verdict(); known {
+		lines = append(lines, list...)
+	}
 	if w.words != "" {
 		lines = append(lines, w.words)
 	}

@@ -42,6 +42,17 @@ func (w *window) drawPanel(screen *ebiten.Image) {
 	})
 	w.fact(screen, &y, "Lit pixels losing their drop", fmt.Sprintf("%d of %d", m.Failing, m.Lit), w.alarm(m.Failing > 0))
 	w.fact(screen, &y, "Dark pixels keeping a drop", fmt.Sprint(m.FalseOn), w.alarm(m.FalseOn > 0))
+	words, wrong, known := w.scope.Verdict()
+	verdict := "being judged"
+	switch {
+	case known && !wrong:
+		verdict = "no limit is broken"
+	case known && len(words) == 1:
+		verdict = "a limit is broken"
+	case known:
+		verdict = fmt.Sprintf("%d limits are broken", len(words))
+	}
+	w.fact(screen, &y, "Scene in a loop", verdict, w.alarm(wrong))
 }
 
 // alarm is the colour of a number that is fine or not.
@@ -179,6 +190,9 @@ func (w *window) usage() string {
 	return s + " With Shift: off. With Alt: back to the scene. Drop a design or a scene on the window to open it. H: all keys."
 }
 
+// turnTicks is how many ticks a broken limit stands in the status line before the next.
+const turnTicks = 5 * scope.TicksPerSecond
+
 // drawStatus writes what is wrong, or about the widget under the pointer, or what
 // happened last.
 func (w *window) drawStatus(screen *ebiten.Image) {
@@ -192,6 +206,11 @@ func (w *window) drawStatus(screen *ebiten.Image) {
 		words = w.hint
 	case w.wrong:
 		c = w.theme.Warning
+	default:
+		// Each broken limit in turn.
+		if list, wrong, _ := w.scope.Verdict(); wrong {
+			words, c = list[w.ticks/turnTicks%len(list)], w.theme.Warning
+		}
 	}
 	y := r.Min.Y + w.px(9)
 	for _, s := range w.letters.wrap(words, plain, r.Dx(), 2) {

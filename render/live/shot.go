@@ -9,10 +9,15 @@ import (
 	"lodegrid/render/live/scope"
 )
 
+// shotDue tells whether the time of the picture that was asked for has come.
+func (w *window) shotDue() bool {
+	return w.options.Shot != "" && float64(w.ticks) >= w.options.ShotAt.Seconds()*scope.TicksPerSecond
+}
+
 // shoot writes the picture that was asked for once its time has come, and ends the
 // window.
 func (w *window) shoot(screen *ebiten.Image) {
-	if w.options.Shot == "" || w.done || w.scope.Stale() || float64(w.ticks) < w.options.ShotAt.Seconds()*scope.TicksPerSecond {
+	if _, _, known := w.scope.Verdict(); !w.shotDue() || w.done || w.scope.Stale() || !known {
 		return
 	}
 	w.err = saveWhole(w.options.Shot, func(f io.Writer) error { return png.Encode(f, screen) })

@@ -56,6 +56,7 @@ type drawn struct {
 	version int // of the scope
 	slow    int // tick of the last drawing of the panel
 	marked  int
+	judged  bool // the verdict was known
 }
 
 // canvas is an image in memory and its copy on the graphics card.
@@ -146,6 +147,9 @@ func (w *window) Update() error {
 		w.ui.Update()
 	}
 	w.point()
+	if w.shotDue() && w.scope.Playing() {
+		w.scope.Toggle() // the picture is of this time, however long the verdict takes
+	}
 	if _, err := w.scope.Tick(); err != nil {
 		w.tell(err.Error()+"; C starts over with cold coils", true)
 	}
@@ -169,7 +173,8 @@ func (w *window) Draw(screen *ebiten.Image) {
 	moved := d.version != w.scope.Version()
 	marked := w.pointer.pixel
 	calm := w.ticks-w.pointer.lastInput > calmTicks
-	slow := !d.valid || !calm || moved && w.ticks-d.slow >= slowTicks
+	_, _, judged := w.scope.Verdict()
+	slow := !d.valid || !calm || judged != d.judged || moved && w.ticks-d.slow >= slowTicks
 	if d.valid && !moved && calm && marked == d.marked {
 		w.shoot(screen)
 		return
@@ -193,6 +198,7 @@ func (w *window) Draw(screen *ebiten.Image) {
 	if w.help {
 		w.drawHelp(screen)
 	}
+	d.judged = judged
 	d.valid, d.version, d.marked = true, w.scope.Version(), marked
 	w.frames++
 	w.shoot(screen)

@@ -26,6 +26,7 @@ func BenchmarkFrame(b *testing.B) {
 			}
 			tide.FrameTime = 3.0 / TicksPerSecond
 			c := withScene(b, d, tide)
+			c.Close() // no verdict beside it
 			c.SetOverlay(o)
 			p := NewPicture(c, 880)
 			for range 30 {

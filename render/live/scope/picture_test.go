@@ -223,6 +223,7 @@ func TestPixelUnderPointer(t *testing.T) {
 // A frame's own work allocates nothing once the window stands.
 func TestFrameDoesNotAllocate(t *testing.T) {
 	c := newScope(t, 8, 6)
+	verdictOf(t, c) // nothing runs beside it
 	p := NewPicture(c, 400)
 	strip := image.NewRGBA(image.Rect(0, 0, 200, 80))
 	line := image.NewRGBA(image.Rect(0, 0, 300, 28))

@@ -43,6 +43,7 @@ type Scope struct {
 	totals  totals
 	history History
 	tuning  tuning
+	judge   judge
 	overlay Overlay
 	tops    [overlays]float64 // largest magnitude each overlay has shown
 	version int               // counts what a picture depends on
@@ -95,6 +96,7 @@ func (c *Scope) play(s scenes.Scene) {
 		}
 	}
 	c.clock, c.frame, c.owed, c.pauseAt = 0, 0, 0, math.Inf(1)
+	c.rejudge()
 }
 
 // Tick moves the simulation on by one tick when it plays, and takes over a finished
@@ -105,6 +107,7 @@ func (c *Scope) Tick() (changed bool, err error) {
 	if err != nil {
 		return changed, err
 	}
+	changed = c.pollVerdict() || changed
 	if !c.playing {
 		return c.look(changed)
 	}

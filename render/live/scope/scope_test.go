@@ -14,6 +14,7 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
+	"lodegrid/scenes/verdict"
 )
 
 // newScope plays the tide in a grid of the demo's coils of another size, without the
@@ -49,7 +50,47 @@ func withScene(tb testing.TB, d design.Design, p scenes.Params) *Scope {
 	if err != nil {
 		tb.Fatal(err)
 	}
+	tb.Cleanup(c.Close)
 	return c
+}
+
+// verdictOf waits for the verdict.
+func verdictOf(tb testing.TB, c *Scope) (words []string, wrong bool) {
+	tb.Helper()
+	for {
+		c.pollVerdict()
+		if words, wrong, known := c.Verdict(); known {
+			return words, wrong
+		}
+		time.Sleep(time.Millisecond)
+	}
+}
+
+// The window's verdict is the report's, on the whole scene; a slider or another scene has
+// it judged anew.
+func TestVerdictIsTheReports(t *testing.T) {
+	hot := newScope(t, 4, 3, design.Change{Key: "supply.voltage", Value: "40 V"}, design.Change{Key: "drive.max_duty", Value: "50 %"})
+	words, wrong := verdictOf(t, hot)
+	p, err := player.New(hot.grid)
+	if err != nil {
+		t.Fatal(err)
+	}
+	v, err := verdict.Judge(t.Context(), p, hot.scene, verdict.Watch{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !wrong || len(v.Problems) == 0 || len(words) != len(v.Problems) || !strings.Contains(words[0], string(v.Problems[0].Limit)) {
+		t.Errorf("the window says %q, the verdict is %+v", words, v.Problems)
+	}
+	dark := hot.scene
+	dark.Frames = []scenes.Frame{{Levels: make([]float64, 12), Duration: 1}}
+	hot.play(dark)
+	if _, _, known := hot.Verdict(); known {
+		t.Error("the old scene's verdict stands for the new one")
+	}
+	if words, wrong = verdictOf(t, hot); wrong {
+		t.Errorf("a dark scene: %q", words)
+	}
 }
 
 func tick(tb testing.TB, c *Scope) {

@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/array/design"
+	"lodegrid/field/ferrofluid"
 )
 
 // rimPoints is how many points of a drop's rim its force is summed over; the sum over
@@ -34,7 +35,7 @@ func newDropField(g *Grid) *dropField {
 	f := &dropField{grid: g, radius: d.Diameter / 2, volume: d.Volume, grip: g.Design.Fluid.ContactLine * d.Diameter}
 	f.area = math.Pi * f.radius * f.radius
 	if g.Design.Heat.Orientation == design.Vertical {
-		f.weight = g.Design.Fluid.DensityDifference * standardGravity * d.Volume
+		f.weight = g.Design.Fluid.DensityDifference * ferrofluid.Gravity * d.Volume
 	}
 	for k := range f.rim {
 		sin, cos := math.Sincos(2 * math.Pi * (float64(k) + 0.5) / rimPoints)

@@ -115,7 +115,7 @@ func (g *Grid) With(d design.Design) (*Grid, error) {
 	}
 	h := *g
 	h.Design = d
-	h.Pixel.FullCurrent = fullCurrent(d, g.Pixel.Coil)
+	h.Pixel.setFullCurrent(d)
 	h.engine = g.engine.Twin()
 	h.planes = h.engine.NewPlanes()
 	h.scaled = make([]float64, len(g.scaled))
@@ -160,7 +160,7 @@ func (g *Grid) Rebuilds(d design.Design) bool {
 	if f == nil {
 		return false
 	}
-	now, then := math.Abs(g.Pixel.FullCurrent), math.Abs(fullCurrent(d, g.Pixel.Coil))
+	now, then := math.Abs(g.Pixel.FullCurrent), math.Abs(fullCurrent(d, g.Pixel.Coil).Value)
 	return math.Abs(then-now) > sameSteel*now && (now == 0 || f.Peak*max(1, then/now) > steelBend)
 }
 

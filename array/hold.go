@@ -7,9 +7,6 @@ import (
 	"lodegrid/field/ferrofluid"
 )
 
-// standardGravity in m/s² (CGPM 1901, conventional value).
-const standardGravity = 9.80665
-
 // Drop is the reference drop: a disc of fluid that fills the gap between the
 // panes.
 type Drop struct {
@@ -25,13 +22,16 @@ type Drop struct {
 
 // Drop returns the design's reference drop.
 func (g *Grid) Drop() Drop {
-	f := g.Design.Fluid
-	v := math.Pi / 4 * f.DropDiameter * f.DropDiameter * f.TankGap
-	drop := Drop{Diameter: f.DropDiameter, Volume: v, Pinning: f.ContactLine * f.DropDiameter}
+	drop := Drop{Diameter: g.Design.Fluid.DropDiameter, Volume: g.dropVolume(), Pinning: g.Pinning().Value}
 	if g.Design.Heat.Orientation == design.Vertical {
-		drop.Weight = math.Abs(f.DensityDifference) * standardGravity * v
+		drop.Weight = g.Weight().Value
 	}
 	return drop
+}
+
+func (g *Grid) dropVolume() float64 {
+	f := g.Design.Fluid
+	return math.Pi / 4 * f.DropDiameter * f.DropDiameter * f.TankGap
 }
 
 // dropFluid is the fluid in the shape of the reference drop: a flat disc whose own
@@ -76,6 +76,10 @@ func spheroidFactor(ratio float64) float64 {
 // leans on the pixel below, whose need grows by one drop; both get the ratio of
 // the pixel that bears them. In a level display a drop leaves through the weakest
 // side that has no lit neighbour.
+//
+// F is that of the field midway between the panes. Over the whole depth of the tank it
+// is more, by Grid.DepthGain: a lit pixel holds more than is told here, and a dark one
+// keeps a drop a little sooner.
 //
 // In a dark pixel F counts only where the drop's mean pressure has a peak inside
 // its cell; on the slope of a lit neighbour it is 0. The drop's own poles are those

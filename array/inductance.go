@@ -46,7 +46,9 @@ func (p Pixel) Inductance(d design.Design) (henries float64, how string, err err
 }
 
 // From is the same pixel with the coil's field accurate at height z (m) and above.
-func (p Pixel) From(z float64) Pixel {
-	p.Air = p.Coil.Source(z, filamentError)
+func (p Pixel) From(z float64) Pixel { return p.from(z, filamentError) }
+
+func (p Pixel) from(z, filaments float64) Pixel {
+	p.Air = p.Coil.Source(z, filaments)
 	return p
 }

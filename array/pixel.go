@@ -10,6 +10,7 @@ import (
 	"lodegrid/field"
 	"lodegrid/field/coil"
 	"lodegrid/field/kernel"
+	"lodegrid/field/quantity"
 )
 
 // filamentError bounds the share of the field lost by replacing a track's width
@@ -25,8 +26,9 @@ type Pixel struct {
 	// magnet without steel, nil when there is none.
 	Air, Magnet field.Source
 	// FullCurrent is the mean current of a cold coil at full level, A: held, in mode
-	// kick; while its row is on, in mode scan.
-	FullCurrent float64
+	// kick; while its row is on, in mode scan. FullCurrentWhy is its derivation.
+	FullCurrent    float64
+	FullCurrentWhy string
 }
 
 // NewPixel builds the pixel of a design, its fields accurate at height z (m) and
@@ -41,7 +43,7 @@ func NewPixel(d design.Design, z float64) (Pixel, error) {
 		return Pixel{}, fmt.Errorf("building the coil: %w", err)
 	}
 	p := Pixel{Coil: c, Air: c.Source(z, filamentError)}
-	p.FullCurrent = fullCurrent(d, c)
+	p.setFullCurrent(d)
 	if d.Magnet.Kind == design.MagnetPerPixel {
 		p.Magnet = field.CylinderMagnet{
 			Radius: d.Magnet.Diameter / 2, Length: d.Magnet.Length,
@@ -55,28 +57,55 @@ func NewPixel(d design.Design, z float64) (Pixel, error) {
 // roomTemperature is the reference temperature of IEC 60028, K.
 const roomTemperature = 293.15
 
-// fullCurrent is the settled mean of the pixel's PWM with the coil at 20 °C.
-func fullCurrent(d design.Design, c *coil.Coil) float64 {
-	circuit := drive.Circuit{
+// circuit is a coil with its driver on the supply, the coil at a resistance in ohms.
+func circuit(d design.Design, c *coil.Coil, resistance float64) drive.Circuit {
+	return drive.Circuit{
 		Bridge: drive.Bridge(d.Drive.Bridge), Voltage: d.Supply.Voltage,
-		Resistance: c.Resistance(roomTemperature), Inductance: c.Inductance(),
+		Resistance: resistance, Inductance: c.Inductance(),
 		OnResistance: d.Drive.OnResistance, DiodeDrop: d.Drive.DiodeDrop,
 	}
-	duty := d.Drive.MaxDuty
+}
+
+// TimeConstant is L/(R + Ron) in seconds with the coil at tempK kelvin and an
+// inductance in henries, that in air or that with its steel.
+func (p Pixel) TimeConstant(d design.Design, tempK, inductance float64) quantity.Derived {
+	c := circuit(d, p.Coil, p.Coil.Resistance(tempK))
+	c.Inductance = inductance
+	return c.Constant()
+}
+
+func (p *Pixel) setFullCurrent(d design.Design) {
+	full := fullCurrent(d, p.Coil)
+	p.FullCurrent, p.FullCurrentWhy = full.Value, full.Why
+}
+
+// fullCurrent is the settled mean of the pixel's PWM with the coil at 20 °C.
+func fullCurrent(d design.Design, c *coil.Coil) quantity.Derived {
+	on := circuit(d, c, c.Resistance(roomTemperature))
+	duty, when := d.Drive.MaxDuty, ""
 	switch d.Drive.Mode {
 	case design.DriveKick:
-		duty = d.Drive.HoldDuty
+		duty, when = d.Drive.HoldDuty, "held once the kick is over: "
 	case design.DriveScan:
+		when = "while its row is on: "
 		if d.Drive.KickVoltage > 0 {
-			circuit.Voltage = d.Drive.KickVoltage
+			on.Voltage = d.Drive.KickVoltage
 		}
 	}
-	return circuit.PWM(duty, 1/d.Drive.Frequency).Average
+	full := on.Mean(duty, 1/d.Drive.Frequency)
+	full.Why = when + full.Why
+	return full
 }
 
 // CoilField is the coil's field at 1 A with the steel behind it, in front of the
 // steel.
 func (p Pixel) CoilField() field.Source { return plus(p.Air, p.Iron.coil) }
+
+// Lit is the field of everything that a pixel makes at a current in amperes, coil,
+// steel and magnet, in front of its steel.
+func (p Pixel) Lit(current float64) field.Source {
+	return plus(field.Scaled{Source: p.CoilField(), Factor: current}, p.MagnetField())
+}
 
 // MagnetField is the field of the pixel's own magnet with the steel behind it,
 // nil without a magnet.

@@ -120,6 +120,11 @@ func Number(key, label string, v float64, d quantity.Dimension) Fact {
 	return Fact{Key: key, Label: label, Value: v, Text: quantity.Format(v, d)}
 }
 
+// By makes a fact of a quantity that brings its derivation.
+func By(key, label string, v quantity.Derived, d quantity.Dimension) Fact {
+	return Number(key, label, v.Value, d).Because(v.Why)
+}
+
 // Words makes a fact of a text.
 func Words(key, label, s string) Fact { return Fact{Key: key, Label: label, Value: s, Text: s} }
 

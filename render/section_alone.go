@@ -48,7 +48,7 @@ func AloneSection(p *player.Player) (Section, error) {
 		Number("current_a", "mean current then", px.Average, quantity.Current),
 		{Key: "field_t", Label: "field at the fluid then", Value: g.Kernel.At(0, 0).Z * px.Average,
 			Text: quantity.Format(g.Kernel.At(0, 0).Z*px.Average, quantity.FluxDensity) + ", the coil with its steel"},
-		Number("tau_s", "time constant L/R then", l/(r+d.Drive.OnResistance), quantity.Time),
+		By("tau_s", "time constant L/R then", g.Pixel.TimeConstant(d, hot, l), quantity.Time),
 	}
 	return s, nil
 }

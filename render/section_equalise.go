@@ -5,11 +5,9 @@ import (
 	"math"
 
 	"lodegrid/array"
-	"lodegrid/array/drive"
 	"lodegrid/array/equalise"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes"
-	"lodegrid/scenes/player"
 )
 
 // EqualiseSection is what equalising a scene's frames would bring: levels corrected so
@@ -24,10 +22,6 @@ func EqualiseSection(g *array.Grid, s scenes.Scene, weight float64) (Section, er
 		return out, fmt.Errorf("equalising scene %q: %d frames of %d × %d pixels for a grid of %d × %d", s.Name, len(s.Frames), s.Cols, s.Rows, g.Design.Grid.Cols, g.Design.Grid.Rows)
 	}
 	solver, err := g.Equaliser(equalise.Axial, weight)
-	if err != nil {
-		return out, err
-	}
-	drv, err := player.Drive(g, 0.1)
 	if err != nil {
 		return out, err
 	}
@@ -78,11 +72,11 @@ func EqualiseSection(g *array.Grid, s scenes.Scene, weight float64) (Section, er
 			return out, err
 		}
 		start = r.Levels
-		a, err := copperPower(g, drv, scaled)
+		a, err := g.HeldHeat(scaled)
 		if err != nil {
 			return out, err
 		}
-		b, err := copperPower(g, drv, r.Levels)
+		b, err := g.HeldHeat(r.Levels)
 		if err != nil {
 			return out, err
 		}
@@ -135,21 +129,4 @@ func brightest(ok func(float64) (bool, error)) (float64, error) {
 		}
 	}
 	return low, nil
-}
-
-// copperPower is the heat of all cold coils at levels held, by the drive's own model.
-func copperPower(g *array.Grid, d *drive.Drive, levels []float64) (float64, error) {
-	cold := make([]float64, len(levels))
-	for k := range cold {
-		cold[k] = g.Pixel.Coil.Resistance(zeroCelsius + 20)
-	}
-	states := make([]drive.PixelState, len(levels))
-	if err := d.Steady(states, levels, cold); err != nil {
-		return 0, fmt.Errorf("asking the drive for the coils' power: %w", err)
-	}
-	sum := 0.0
-	for _, s := range states {
-		sum += s.Copper
-	}
-	return sum, nil
 }

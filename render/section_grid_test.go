@@ -151,3 +151,21 @@ func TestBiasSection(t *testing.T) {
 	}
 	text(t, s)
 }
+
+// The field's and the fluid's section tell one pull.
+func TestOnePull(t *testing.T) {
+	for _, g := range []*array.Grid{gridOf(t), gridOf(t, design.Change{Key: "coil.shape", Value: "square"}, design.Change{Key: "magnet.kind", Value: "pixel"})} {
+		find := func(s Section) (f Fact) {
+			for _, f := range s.Facts {
+				if f.Key == "pull_n" {
+					return f
+				}
+			}
+			return Fact{}
+		}
+		a, b := find(FieldSection(g)), find(FluidSection(g))
+		if a.Value != b.Value || a.Text != b.Text || a.Value != g.Pull().Whole.Value {
+			t.Errorf("pull %v (%s) on the board's page, %v (%s) on the fluid's, computed %g", a.Value, a.Text, b.Value, b.Text, g.Pull().Whole.Value)
+		}
+	}
+}

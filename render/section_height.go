@@ -15,12 +15,12 @@ var heights = []float64{0.5e-3, 1e-3, 1.5e-3, 2e-3, 3e-3, 4e-3, 5e-3, 6e-3, 8e-3
 // HeightSection is the field on a pixel's axis against height.
 func HeightSection(g *array.Grid) Section {
 	p, i := g.Pixel.From(heights[0]), g.Pixel.FullCurrent
-	t := Table{Key: "by_height", Title: fmt.Sprintf("On the axis at full level (%s)", quantity.Format(i, quantity.Current)), Columns: []Column{
+	t := Table{Key: "by_height", Title: fmt.Sprintf("On the axis %s (%s)", atFull(g.Design), quantity.Format(i, quantity.Current)), Columns: []Column{
 		{"height_m", "height"}, {"air_t", "coil alone"}, {"coil_t", "with steel"}, {"gain", "gain"}, {"total_t", "with magnet"},
 	}}
 	for _, z := range heights {
 		at := r3.Vec{Z: z}
-		air, coil, total := p.Air.B(at).Z*i, p.CoilField().B(at).Z*i, sourceAt(p, i).B(at).Z
+		air, coil, total := p.Air.B(at).Z*i, p.CoilField().B(at).Z*i, p.Lit(i).B(at).Z
 		gain := p.CoilField().B(at).Z / p.Air.B(at).Z
 		t.Rows = append(t.Rows, []Cell{In(z, quantity.Length), In(air, quantity.FluxDensity), In(coil, quantity.FluxDensity), {gain, fmt.Sprintf("× %.3f", gain)}, In(total, quantity.FluxDensity)})
 	}
@@ -49,7 +49,7 @@ func HeightChart(g *array.Grid) Chart {
 		for _, c := range []struct {
 			l *Line
 			b float64
-		}{{&air, p.Air.B(at).Z * i}, {&coil, p.CoilField().B(at).Z * i}, {&total, sourceAt(p, i).B(at).Z}} {
+		}{{&air, p.Air.B(at).Z * i}, {&coil, p.CoilField().B(at).Z * i}, {&total, p.Lit(i).B(at).Z}} {
 			c.l.X, c.l.Y = append(c.l.X, z*1e3), append(c.l.Y, c.b*1e3)
 		}
 	}

@@ -18,7 +18,6 @@ func InductanceSection(d design.Design, p array.Pixel) (Section, error) {
 	if err != nil {
 		return Section{}, err
 	}
-	r := c.Resistance(zeroCelsius+20) + d.Drive.OnResistance
 	s := Section{Key: "inductance", Title: "Inductance", Facts: []Fact{
 		Number("air_h", "in air", air, quantity.Inductance).Because("closed turns, every pair: Maxwell's coaxial loops with the tracks' geometric mean distances, straight sides by Neumann's integral"),
 	}}
@@ -38,9 +37,9 @@ func InductanceSection(d design.Design, p array.Pixel) (Section, error) {
 		s.Facts = append(s.Facts, Number("fast_h", "in air, first moments of a step", c.InductanceFast(), quantity.Inductance).Because("parallel groups share the current by equal voltage"))
 	}
 	s.Facts = append(s.Facts, crossCheck(c)...)
-	s.Facts = append(s.Facts, Number("tau_air_s", "time constant L/R in air, cold", air/r, quantity.Time).Because(fmt.Sprintf("with the driver's %.3g Ω", d.Drive.OnResistance)))
+	s.Facts = append(s.Facts, By("tau_air_s", "time constant L/R in air, cold", p.TimeConstant(d, zeroCelsius+20, air), quantity.Time))
 	if p.Iron.Model != design.IronNone {
-		s.Facts = append(s.Facts, Number("tau_steel_s", "time constant L/R with steel, cold", steel/r, quantity.Time))
+		s.Facts = append(s.Facts, By("tau_steel_s", "time constant L/R with steel, cold", p.TimeConstant(d, zeroCelsius+20, steel), quantity.Time))
 	}
 	return s, nil
 }

@@ -122,10 +122,9 @@ func WiringSection(d design.Design, names []string, list []studies.WireDrops) Se
 		ends = "both ends"
 	}
 	s := Section{Key: "wiring", Title: "Wiring on the board", Tables: []Table{t}}
-	s.Facts = append(s.Facts, Number("feeder_ohm", "a feeder, per pitch", list[0].Feeder, quantity.Resistance).Because(
-		fmt.Sprintf("ρ ℓ/(w t) = 1/58 Ω·mm²/m × %s / (%s × %s)", quantity.Format(d.Grid.Pitch, quantity.Length), quantity.Format(d.Drive.FeederWidth, quantity.Length), quantity.Format(d.Drive.FeederCopper, quantity.CopperWeight))))
-	if list[0].Bus > 0 {
-		s.Facts = append(s.Facts, Number("bus_ohm", "a bus, per pitch", list[0].Bus, quantity.Resistance))
+	s.Facts = append(s.Facts, By("feeder_ohm", "a feeder, per pitch", list[0].Feeder, quantity.Resistance))
+	if list[0].Bus.Value > 0 {
+		s.Facts = append(s.Facts, By("bus_ohm", "a bus, per pitch", list[0].Bus, quantity.Resistance))
 	}
 	s.Notes = append(s.Notes, fmt.Sprintf("A feeder along each row brings the current and one along each column takes it back, joined by a bus at %s; the board's terminals stand at the top left corner. Capacitors along the feeders are taken to carry the PWM's ripple; the cable to the board is not in these figures.", ends))
 	switch d.Drive.Mode {

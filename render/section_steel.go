@@ -27,7 +27,7 @@ func SteelSection(g *array.Grid) Section {
 		Fact{Key: "gain", Label: "gain of the coil's field at the fluid", Value: gain, Text: fmt.Sprintf("× %.3f", gain)},
 		Fact{Key: "steel", Label: "steel", Value: d.Iron.Steel, Text: fmt.Sprintf("%s, %s thick, µr %.4g where taken as linear", d.Iron.Steel, quantity.Format(d.Iron.Thickness, quantity.Length), d.Iron.MuR)})
 	if f := p.Iron.CoilSolution; f != nil {
-		s.Facts = append(s.Facts, peakFact("peak_t", "highest flux density, full level", f))
+		s.Facts = append(s.Facts, peakFact("peak_t", "highest flux density "+atFull(d), f))
 		if m := p.Iron.BiasSolution; m != nil {
 			s.Facts = append(s.Facts, peakFact("bias_peak_t", "of that by the magnet alone", m))
 		}

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"lodegrid/array/design"
 	"lodegrid/array/supply"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes/studies"
@@ -34,12 +33,12 @@ func SupplySection(p *supply.Proposal) Section {
 }
 
 // KickSupplySection is the proposed supply of the kick rail.
-func KickSupplySection(d design.Design, p *supply.Proposal, b studies.Bank) Section {
+func KickSupplySection(p *supply.Proposal, b studies.Bank) Section {
 	s := SupplySection(p)
 	s.Key, s.Title = "kick_supply", "Supply of the kick rail"
 	s.Facts = append(s.Facts, Fact{Key: "bank_f", Label: "or capacitors that carry the kicks", Value: b.Capacitance,
 		Text: fmt.Sprintf("%s beside a supply of %s: the rail falls by %s over a kick", quantity.Format(b.Capacitance, quantity.Capacitance), rung(b.Rung), quantity.Format(b.Droop, quantity.Voltage)),
-		Why:  fmt.Sprintf("(I_kick − I_mean) t_kick / ΔV, kicks of %s; a larger supply.droop makes it smaller", quantity.Format(d.Drive.KickTime, quantity.Time))})
+		Why:  b.Why})
 	return s
 }
 

@@ -1,6 +1,11 @@
 package drive
 
-import "math"
+import (
+	"fmt"
+	"math"
+
+	"lodegrid/field/quantity"
+)
 
 // Bridge names the topology of a pixel's driver.
 type Bridge string
@@ -47,6 +52,11 @@ func (c Circuit) FinalCurrent() float64 { return c.Voltage / (c.Resistance + c.O
 // TimeConstant returns L/(R + Ron) in seconds, of the rise.
 func (c Circuit) TimeConstant() float64 { return c.Inductance / (c.Resistance + c.OnResistance) }
 
+// Constant is TimeConstant with its derivation.
+func (c Circuit) Constant() quantity.Derived {
+	return quantity.Derived{Value: c.TimeConstant(), Why: fmt.Sprintf("L/(R + Ron) = %.5g H / (%.5g Ω + %.5g Ω)", c.Inductance, c.Resistance, c.OnResistance)}
+}
+
 // RiseTime returns the time in seconds from rest to a share of the final current,
 // τ ln(1/(1 − share)), for 0 ≤ share < 1; +Inf at 1, NaN outside.
 func (c Circuit) RiseTime(share float64) float64 {
@@ -89,6 +99,23 @@ func (c Circuit) PWM(duty, period float64) PixelState {
 	start := t.settled()
 	end := t.run(start, 1, &s)
 	return c.state(&s, 1, start, end)
+}
+
+// Mean is the settled mean of PWM in amperes, with its derivation: over a period the
+// coil's inductance takes no voltage.
+func (c Circuit) Mean(duty, period float64) quantity.Derived {
+	s := c.PWM(duty, period)
+	m := quantity.Derived{Value: s.Average}
+	switch {
+	case c.Bridge == FullBridge:
+		m.Why = fmt.Sprintf("D V/(R + Ron) = %.5g × %.5g V / (%.5g Ω + %.5g Ω)", duty, c.Voltage, c.Resistance, c.OnResistance)
+	case s.Discontinuous:
+		m.Why = fmt.Sprintf("duty %.5g of %.5g V on %.5g Ω + %.5g Ω and %.5g H; the current dies out within a period of %.5g s", duty, c.Voltage, c.Resistance, c.OnResistance, c.Inductance, period)
+	default:
+		m.Why = fmt.Sprintf("(D V − (1 − D) V_diode − Ron I_switch)/R = (%.5g × %.5g V − (1 − %.5g) × %.5g V − %.5g Ω × %.5g A) / %.5g Ω",
+			duty, c.Voltage, duty, c.DiodeDrop, c.OnResistance, s.RailAverage, c.Resistance)
+	}
+	return m
 }
 
 // Run returns the current over a time in seconds that begins with a period of

@@ -5,6 +5,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
+
+	"lodegrid/field/quantity"
 )
 
 // Feed names from which end the feeders of a grid are supplied.
@@ -38,9 +40,12 @@ type Wiring struct {
 }
 
 // SegmentResistance returns the resistance in ohms of a straight conductor from its
-// length, width and thickness in metres and its resistivity in Ω·m.
-func SegmentResistance(length, width, thickness, resistivity float64) float64 {
-	return resistivity * length / (width * thickness)
+// length, width and thickness in metres and its resistivity in Ω·m, derived.
+func SegmentResistance(length, width, thickness, resistivity float64) quantity.Derived {
+	return quantity.Derived{
+		Value: resistivity * length / (width * thickness),
+		Why:   fmt.Sprintf("ρ ℓ/(w t) = %.5g Ω·m × %.5g m / (%.5g m × %.5g m)", resistivity, length, width, thickness),
+	}
 }
 
 // Network is a Wiring made ready to be solved for many loads. Not for use by

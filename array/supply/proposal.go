@@ -250,7 +250,7 @@ func (p *Params) size(d Draw, volts float64) (Sized, error) {
 	if err != nil {
 		return Sized{}, fmt.Errorf("supply for %s: %w", d.Kind, err)
 	}
-	why := fmt.Sprintf("(V + feeder drop) I_avg = (%.4g V + %.4g V) × %.4g A, %s", p.Voltage, p.FeederDrop, d.Average, d.Kind)
+	why := fmt.Sprintf("(V + feeder drop) I_avg = (%.4g V + %.4g V) × %.4g A; %s", p.Voltage, p.FeederDrop, d.Average, d.Kind)
 	rating := fmt.Sprintf("next usual rating from %.4g W / %.4g derating = %.4g W", need, p.Derating, need/p.Derating)
 	if rung.Count > 1 {
 		rating = fmt.Sprintf("next usual rating from %.4g W / %.4g derating / %d supplies = %.4g W", need, p.Derating, rung.Count, need/p.Derating/float64(rung.Count))
@@ -291,7 +291,7 @@ func (p *Params) capacitors(out *Proposal, s Sized) error {
 	d := s.Draw
 	if most := math.Max(d.PhasePeak, d.Average); most > 0 {
 		out.ESRLimit = Figure{"capacitor_esr_limit_ohm", "series resistance of the capacitors, limit", p.Droop / most, "Ω", fmt.Sprintf(
-			"ΔV/I = %.4g V / %.4g A, switched on together; half of it leaves half the droop to the charge", p.Droop, most)}
+			"ΔV/I = %.4g V / %.4g A; switched on together; half of it leaves half the droop to the charge", p.Droop, most)}
 		if p.ESR >= out.ESRLimit.Value {
 			out.Capacitance = Figure{bulkKey, bulkName, math.Inf(1), "F", fmt.Sprintf("I ESR = %.4g A × %.4g Ω is not below ΔV = %.4g V", most, p.ESR, p.Droop)}
 			return nil // a caution says what to do
@@ -309,11 +309,11 @@ func (p *Params) capacitors(out *Proposal, s Sized) error {
 	c := Figure{Key: bulkKey, Name: bulkName, Unit: "F"}
 	if burst > step {
 		c.Value = burst
-		c.Why = fmt.Sprintf("Q/(ΔV − I_phase ESR) with Q = I_avg (1 − I_avg/I_peak) T = %.4g A × (1 − %.4g/%.4g) × %.4g s = %.4g C, ΔV = %.4g V, I_phase ESR = %.4g A × %.4g Ω",
-			d.Average, d.Average, d.Peak, d.Period, charge, p.Droop, d.PhasePeak, p.ESR)
+		c.Why = fmt.Sprintf("I_avg (1 − I_avg/I_peak) T/(ΔV − I_phase ESR) = %.4g A × (1 − %.4g A / %.4g A) × %.4g s / (%.4g V − %.4g A × %.4g Ω); the greatest charge drawn above the mean is %.4g C",
+			d.Average, d.Average, d.Peak, d.Period, p.Droop, d.PhasePeak, p.ESR, charge)
 	} else {
 		c.Value = step
-		c.Why = fmt.Sprintf("I Δt/(ΔV − I ESR) = %.4g A × %.4g s / (%.4g V − %.4g A × %.4g Ω): a dark picture turns into this one and the supply takes that long to follow (response time: common practice, no source)",
+		c.Why = fmt.Sprintf("I Δt/(ΔV − I ESR) = %.4g A × %.4g s / (%.4g V − %.4g A × %.4g Ω); a dark picture turns into this one and the supply takes that long to follow (response time: common practice, no source)",
 			d.Average, p.ResponseTime, p.Droop, d.Average, p.ESR)
 	}
 	out.Capacitance = c
@@ -330,7 +330,7 @@ func (p *Params) capacitors(out *Proposal, s Sized) error {
 	}
 	ripple := RippleRMS(d.RMS, d.Average)
 	out.Ripple = Figure{"capacitor_ripple_a", "ripple current of the capacitors", ripple, "A", fmt.Sprintf(
-		"√(I_rms² − I_avg²) = √(%.4g² − %.4g²) A: the capacitors' ripple ratings must add up to more", d.RMS, d.Average)}
+		"√(I_rms² − I_avg²) = √((%.4g A)² − (%.4g A)²); the capacitors' ripple ratings must add up to more", d.RMS, d.Average)}
 	v := out.Voltage.Value
 	out.CapEnergy = Figure{"capacitor_energy_j", "energy in the capacitors", nominal * v * v / 2, "J", fmt.Sprintf("C V²/2 = %.4g F × (%.4g V)² / 2", nominal, v)}
 	rating := s.Rung.Total() / s.Rung.Voltage
@@ -342,7 +342,7 @@ func (p *Params) capacitors(out *Proposal, s Sized) error {
 	}
 	if ohms > 0 {
 		out.InrushPeak = Figure{"inrush_a", "inrush when plugged to a running supply", v / ohms, "A", fmt.Sprintf(
-			"V/(feeders + ESR) = %.4g V / %.4g Ω, only as far as the supply's own output capacitors can give it: switch the supply on with the board connected, or limit the inrush", v, ohms)}
+			"V/(feeders + ESR) = %.4g V / %.4g Ω; only as far as the supply's own output capacitors can give it: switch the supply on with the board connected, or limit the inrush", v, ohms)}
 	}
 	return nil
 }
@@ -350,7 +350,7 @@ func (p *Params) capacitors(out *Proposal, s Sized) error {
 func (p *Params) mains(out *Proposal, s Sized) {
 	in := s.Need.Value / p.Efficiency
 	out.Input = Figure{"mains_w", "power from the mains", in, "W", fmt.Sprintf("P/η = %.4g W / %.4g", s.Need.Value, p.Efficiency)}
-	out.SupplyHeat = Figure{"supply_heat_w", "heat in the supplies", in - s.Need.Value, "W", fmt.Sprintf("P (1/η − 1) = %.4g W × (1/%.4g − 1)", s.Need.Value, p.Efficiency)}
+	out.SupplyHeat = Figure{"supply_heat_w", "heat in the supplies", in - s.Need.Value, "W", fmt.Sprintf("P (1/η − 1) = %.4g W × (1 / %.4g − 1)", s.Need.Value, p.Efficiency)}
 }
 
 func (p *Params) onHand(out *Proposal, s Sized) error {

@@ -44,7 +44,7 @@ func supplyDetails(ctx context.Context, doc *render.Document, g *array.Grid, sc 
 		return render.Chart{}, err
 	}
 	if kick != nil {
-		doc.Sections = append(doc.Sections, render.KickSupplySection(d, kick, bank))
+		doc.Sections = append(doc.Sections, render.KickSupplySection(kick, bank))
 	}
 	basis := pictures[0].frame
 	if proposal.Basis == supply.Legal {

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"lodegrid/field/material"
+	"lodegrid/field/quantity"
 )
 
 // The resistance of a coil is its resistivity times a sum of lengths over
@@ -104,6 +105,24 @@ func (c *Coil) solve() error {
 // groups combined as they are wired.
 func (c *Coil) Resistance(tempK float64) float64 {
 	return material.CopperResistivity(tempK) * c.network
+}
+
+// Cold is the resistance at 20 °C, and Warm that at tempK kelvin, both derived.
+func (c *Coil) Cold() quantity.Derived {
+	rho := material.AnnealedCopper.Resistivity
+	return quantity.Derived{
+		Value: rho * c.network,
+		Why:   fmt.Sprintf("ρ20 Σ ℓ/(w t) = %.5g Ω·m × %.5g /m; %.4g m of track, links and vias, ρ20 = 1/58 Ω·mm²/m (IEC 60028)", rho, c.network, c.Length()),
+	}
+}
+
+// Warm is the resistance at tempK kelvin; see Cold.
+func (c *Coil) Warm(tempK float64) quantity.Derived {
+	m := material.AnnealedCopper
+	return quantity.Derived{
+		Value: c.Resistance(tempK),
+		Why:   fmt.Sprintf("R20 (1 + α (T − 20 °C)) = %.5g Ω × (1 + %.5g /K × %.5g K); IEC 60028", m.Resistivity*c.network, m.TempCoefficient, tempK-m.Reference),
+	}
 }
 
 // LayerResistance returns the resistance of layer i's track alone in ohms, at tempK

@@ -83,22 +83,21 @@ func discForce(p Pressure, s field.Source, center r3.Vec, radius, half float64, 
 
 // PullSmall returns the force in newtons on a drop of the given volume in m³ that is
 // small against the distances over which the field changes: volume · dΠ/dB · ∇|B| at
-// center. h is the step in metres of the differences, unused when s knows its own
-// gradient (field.Differentiable).
+// center. h is the step in metres of the differences; see Slope.
 func PullSmall(p Pressure, s field.Source, center r3.Vec, volume, h float64) r3.Vec {
-	b := s.B(center)
+	return r3.Scale(volume*p.DPi(r3.Norm(s.B(center))), Slope(s, center, h))
+}
+
+// Slope returns ∇|B| in T/m at a place, 0 where the field vanishes. h is the step in
+// metres of the differences, unused for every part of s that knows its own gradient.
+func Slope(s field.Source, at r3.Vec, h float64) r3.Vec {
+	b := s.B(at)
 	size := r3.Norm(b)
 	if size == 0 {
-		return r3.Vec{} // Π is flat where the field vanishes
+		return r3.Vec{}
 	}
-	var g [3][3]float64
-	if d, ok := s.(field.Differentiable); ok {
-		g = d.Gradient(center)
-	} else {
-		g = field.Gradient(s, center, h)
-	}
-	f := volume * p.DPi(size) / size
-	along := func(j int) float64 { return f * (b.X*g[0][j] + b.Y*g[1][j] + b.Z*g[2][j]) }
+	g := field.GradientOf(s, at, h)
+	along := func(j int) float64 { return (b.X*g[0][j] + b.Y*g[1][j] + b.Z*g[2][j]) / size }
 	return r3.Vec{X: along(0), Y: along(1), Z: along(2)}
 }
 

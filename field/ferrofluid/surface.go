@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"lodegrid/field"
+	"lodegrid/field/quantity"
 )
 
 // Gravity is the standard acceleration of free fall, 9.80665 m/s², exact by
@@ -18,8 +19,12 @@ const Gravity = 9.80665
 // This is the ferrohydrodynamic Bernoulli equation. Give p as the Fluid for a
 // field along the surface, and as a Body with Layer for one normal to it, whose Pi
 // holds the normal jump µ0 M²/2. Surface tension is left out.
-func Rise(p Pressure, b, densityDifference float64) float64 {
-	return p.Pi(b) / (densityDifference * Gravity)
+func Rise(p Pressure, b, densityDifference float64) quantity.Derived {
+	return quantity.Derived{
+		Value: p.Pi(b) / (densityDifference * Gravity),
+		Why: fmt.Sprintf("Π/(Δρ g), Π = µ0 ∫ M dH + µ0 M²/2 at %.4g T normal to the surface = %.5g Pa / (%.5g kg/m³ × %.5g m/s²); surface tension left out",
+			b, p.Pi(b), densityDifference, Gravity),
+	}
 }
 
 // Onset is the state at which a flat surface in a field normal to it breaks into

@@ -56,7 +56,7 @@ func New(g *array.Grid) (*Player, error) {
 
 func assemble(g *array.Grid, net *heat.Network) (*Player, error) {
 	d := g.Design
-	drv, err := Drive(g, d.Scene.FrameTime)
+	drv, err := g.Drive(d.Scene.FrameTime)
 	if err != nil {
 		return nil, err
 	}
@@ -92,27 +92,6 @@ func (p *Player) With(change func(*design.Design)) (*Player, error) {
 
 // usualRise is a coil's rise over the air at which the law of its heat is taken, K.
 const usualRise = 30
-
-// Drive returns the drive of a grid's pixels for frames of a usual length in
-// seconds, 0 for 0.1 s.
-func Drive(g *array.Grid, frameTime float64) (*drive.Drive, error) {
-	d := g.Design
-	if frameTime == 0 {
-		frameTime = 0.1
-	}
-	drv, err := drive.New(drive.Params{
-		Mode: drive.Mode(d.Drive.Mode), Bridge: drive.Bridge(d.Drive.Bridge),
-		Rows: d.Grid.Rows, Cols: d.Grid.Cols,
-		Voltage: d.Supply.Voltage, BoostVoltage: d.Drive.KickVoltage,
-		Frequency: d.Drive.Frequency, Inductance: g.Pixel.Coil.Inductance(),
-		OnResistance: d.Drive.OnResistance, DiodeDrop: d.Drive.DiodeDrop, MaxDuty: d.Drive.MaxDuty,
-		FrameTime: frameTime, ScanTime: d.Drive.ScanTime, KickTime: d.Drive.KickTime, HoldDuty: d.Drive.HoldDuty,
-	})
-	if err != nil {
-		return nil, fmt.Errorf("setting up the drive: %w", err)
-	}
-	return drv, nil
-}
 
 // Reset puts the display back to rest at ambient temperature and empties the
 // ledger.

@@ -3,7 +3,6 @@ package studies
 import (
 	"lodegrid/array"
 	"lodegrid/array/drive"
-	"lodegrid/scenes/player"
 )
 
 // cold is a grid's drive from rest with every coil at the ambient temperature, which
@@ -19,7 +18,7 @@ type cold struct {
 // newCold returns a grid's drive at rest.
 func newCold(g *array.Grid) (*cold, error) {
 	d := g.Design
-	drv, err := player.Drive(g, d.Scene.FrameTime)
+	drv, err := g.Drive(d.Scene.FrameTime)
 	if err != nil {
 		return nil, err
 	}

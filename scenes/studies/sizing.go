@@ -120,6 +120,7 @@ func KickSizing(ctx context.Context, g *array.Grid, s scenes.Scene, l *player.Le
 		return nil, bank, fmt.Errorf("sizing the kick rail's capacitors: %w", err)
 	}
 	bank.Droop = d.Supply.Droop
+	bank.Why = fmt.Sprintf("(I_kick − I_mean) t_kick/ΔV = (%.5g A − %.5g A) × %.5g s / %.5g V; a larger supply.droop makes it smaller", frame.Average, over, kick, d.Supply.Droop)
 	if bank.Rung, err = supply.Rate(d.Drive.KickVoltage, over*d.Drive.KickVoltage, d.Supply.Derating*d.Limits.SupplyLoad); err != nil {
 		return nil, bank, fmt.Errorf("sizing the kick rail: %w", err)
 	}
@@ -129,6 +130,7 @@ func KickSizing(ctx context.Context, g *array.Grid, s scenes.Scene, l *player.Le
 // Bank is capacitors that carry kicks beside a supply for the mean.
 type Bank struct {
 	Capacitance float64 // F
+	Why         string  // its derivation
 	Droop       float64 // V, by which the rail falls over a kick
 	Rung        supply.Rung
 }

@@ -110,8 +110,8 @@ func TestWiringByHand(t *testing.T) {
 	d := p.Grid().Design
 	r := 1 / 58e6 * d.Grid.Pitch / (0.2e-3 * d.Drive.FeederCopper)
 	b := 1 / 58e6 * d.Grid.Pitch / (0.5e-3 * d.Drive.FeederCopper)
-	near(t, "a pitch of feeder", w.Feeder, r, 1e-9)
-	near(t, "a pitch of bus", w.Bus, b, 1e-9)
+	near(t, "a pitch of feeder", w.Feeder.Value, r, 1e-9)
+	near(t, "a pitch of bus", w.Bus.Value, b, 1e-9)
 	i0, i1 := w.Drops.Current[0], w.Drops.Current[1]
 	drop := b*(i0+i1) + r*(i0+i1) + r*i1 + r*i1 + b*(i0+i1) + b*i1
 	near(t, "the far pixel's drop", w.WorstDrop, drop, 1e-6)

@@ -9,7 +9,6 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
 	"lodegrid/scenes"
-	"lodegrid/scenes/player"
 )
 
 // Waveform is the current of all rails together over the stretch in which it repeats:
@@ -51,7 +50,7 @@ func SampleWaveform(ctx context.Context, g *array.Grid, f scenes.Frame, starts [
 			round = perPeriod*n + 1
 		}
 		periods := math.Max(1, math.Floor(f.Duration/period/round)) * round
-		cut, err := player.Drive(g, periods*period)
+		cut, err := g.Drive(periods * period)
 		if err != nil {
 			return Waveform{}, err
 		}

@@ -9,6 +9,7 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
 	"lodegrid/field/material"
+	"lodegrid/field/quantity"
 	"lodegrid/scenes/player"
 )
 
@@ -16,7 +17,8 @@ import (
 // picture held with cold coils.
 type WireDrops struct {
 	drive.Drops
-	Feeder, Bus float64 // Ω, of one pitch of a feeder and of a bus, at 20 °C
+	// Feeder and Bus are the resistances of one pitch of a feeder and of a bus, Ω, at 20 °C.
+	Feeder, Bus quantity.Derived
 	// Current and Pull are what is left of the farthest corner's current and of the
 	// force on its drop, 0…1, when it is lit within this picture, against a pixel at the
 	// terminals.
@@ -38,7 +40,7 @@ func Wiring(ctx context.Context, g *array.Grid, levels []float64) (WireDrops, er
 	if d.Drive.BusWidth > 0 {
 		w.Bus = drive.SegmentResistance(d.Grid.Pitch, d.Drive.BusWidth, d.Drive.FeederCopper, rho)
 	}
-	feeders := drive.Feeders{Segment: w.Feeder, Bus: w.Bus, Feed: drive.FeedNear}
+	feeders := drive.Feeders{Segment: w.Feeder.Value, Bus: w.Bus.Value, Feed: drive.FeedNear}
 	if d.Drive.FeederEnds == 2 {
 		feeders.Feed = drive.FeedBoth
 	}

@@ -1,0 +1,94 @@
+package array
+
+import (
+	"fmt"
+
+	"lodegrid/array/design"
+	"lodegrid/array/drive"
+	"lodegrid/field/quantity"
+)
+
+// usualFrame is how long a frame lasts where none is told, s.
+const usualFrame = 0.1
+
+// Drive returns the drive of the grid's pixels for frames of a usual length in seconds,
+// 0 for 0.1 s.
+func (g *Grid) Drive(frameTime float64) (*drive.Drive, error) {
+	return pixelDrive(g.Design, g.Pixel, g.Design.Grid.Cols, frameTime)
+}
+
+func pixelDrive(d design.Design, p Pixel, cols int, frameTime float64) (*drive.Drive, error) {
+	if frameTime == 0 {
+		frameTime = usualFrame
+	}
+	drv, err := drive.New(drive.Params{
+		Mode: drive.Mode(d.Drive.Mode), Bridge: drive.Bridge(d.Drive.Bridge),
+		Rows: d.Grid.Rows, Cols: cols,
+		Voltage: d.Supply.Voltage, BoostVoltage: d.Drive.KickVoltage,
+		Frequency: d.Drive.Frequency, Inductance: p.Coil.Inductance(),
+		OnResistance: d.Drive.OnResistance, DiodeDrop: d.Drive.DiodeDrop, MaxDuty: d.Drive.MaxDuty,
+		FrameTime: frameTime, ScanTime: d.Drive.ScanTime, KickTime: d.Drive.KickTime, HoldDuty: d.Drive.HoldDuty,
+	})
+	if err != nil {
+		return nil, fmt.Errorf("setting up the drive: %w", err)
+	}
+	return drv, nil
+}
+
+// Held is what a cold pixel alone draws while full level is held, averaged over a PWM
+// period, or over a scan, in which it is on for its row's turn. In mode kick the kick is
+// over. The heat goes with the square of the current, so ripple makes it more than the
+// mean current tells.
+type Held struct {
+	Average       float64          // A
+	RMS           quantity.Derived // A
+	Copper, Power quantity.Derived // W, in the coil and from the rails
+}
+
+// Held works out what a pixel draws while full level is held.
+func (p Pixel) Held(d design.Design) (Held, error) {
+	drv, err := pixelDrive(d, p, 1, d.Scene.FrameTime) // one column: the rows share the supply in mode scan
+	if err != nil {
+		return Held{}, err
+	}
+	states, levels, ohms := make([]drive.PixelState, d.Grid.Rows), make([]float64, d.Grid.Rows), make([]float64, d.Grid.Rows)
+	cold := p.Coil.Resistance(roomTemperature)
+	for i := range ohms {
+		ohms[i] = cold
+	}
+	levels[0] = 1
+	if err := drv.Steady(states, levels, ohms); err != nil {
+		return Held{}, fmt.Errorf("holding a pixel at full level: %w", err)
+	}
+	s, over := states[0], "a settled PWM period"
+	if d.Drive.Mode == design.DriveScan {
+		over = fmt.Sprintf("a settled scan of %d rows", d.Grid.Rows)
+	}
+	return Held{
+		Average: s.Average,
+		RMS:     quantity.Derived{Value: s.RMS, Why: fmt.Sprintf("root of the mean square over %s, in closed form: drive %s, %s, L/R against the period", over, d.Drive.Mode, quantity.Format(d.Drive.Frequency, quantity.Frequency))},
+		Copper:  quantity.Derived{Value: s.Copper, Why: fmt.Sprintf("I_rms² R = (%.5g A)² × %.5g Ω", s.RMS, cold)},
+		Power:   quantity.Derived{Value: s.Power, Why: fmt.Sprintf("coil + switches + diode = %.5g W + %.5g W + %.5g W", s.Copper, s.Switch, s.Diode)},
+	}, nil
+}
+
+// HeldHeat is the heat in watts of all coils, cold, while levels are held.
+func (g *Grid) HeldHeat(levels []float64) (float64, error) {
+	drv, err := g.Drive(0)
+	if err != nil {
+		return 0, err
+	}
+	cold := make([]float64, len(levels))
+	for k := range cold {
+		cold[k] = g.Pixel.Coil.Resistance(roomTemperature)
+	}
+	states := make([]drive.PixelState, len(levels))
+	if err := drv.Steady(states, levels, cold); err != nil {
+		return 0, fmt.Errorf("asking the drive for the coils' heat: %w", err)
+	}
+	sum := 0.0
+	for _, s := range states {
+		sum += s.Copper
+	}
+	return sum, nil
+}

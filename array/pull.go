@@ -1,0 +1,143 @@
+package array
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/integrate/quad"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"lodegrid/field"
+	"lodegrid/field/ferrofluid"
+	"lodegrid/field/quantity"
+)
+
+// Pull is what one pixel at FullCurrent, alone on, does to the reference drop on its
+// axis: the force in newtons that presses the drop to the pane on the board's side,
+// negative where it is pushed off.
+type Pull struct {
+	// Whole is the force over the whole drop; see ferrofluid.PullDisc. Its sums and the
+	// filaments that stand for tracks are converged to 2e-5 of it together. Finite
+	// elements of the steel add their own error, some tenths of a per cent of the field.
+	Whole quantity.Derived
+	// Point is the force on a drop of the same volume taken as a point at its middle.
+	Point quantity.Derived
+	// Alone is Whole by the coil without its steel and magnet.
+	Alone float64
+	// Flux is |B| at the drop's middle, T, and Pressure what it makes in the drop, Pa.
+	Flux, Pressure float64
+}
+
+// nearestPane is the least height over the board at which a track is told from its
+// filaments, m: a rear pane nearer than this is taken to be there.
+const nearestPane = 0.2e-3
+
+// Pull works out the pull of a pixel.
+func (g *Grid) Pull() Pull { return g.pullBy(filamentError) }
+
+// pullBy is Pull with the tracks' filaments good to a share of the field.
+func (g *Grid) pullBy(filaments float64) Pull {
+	f := g.Design.Fluid
+	pixel := g.Pixel.from(max(f.Height-f.TankGap/2, nearestPane), filaments)
+	at, drop := r3.Vec{Z: f.Height}, g.Drop()
+	lit := pixel.Lit(pixel.FullCurrent)
+	disc := func(s field.Source) float64 {
+		return -ferrofluid.PullDisc(g.Fluid, s, at, drop.Diameter, f.TankGap).Z
+	}
+	flux := r3.Norm(lit.B(at))
+	m, slope := g.Fluid.DPi(flux), -ferrofluid.Slope(lit, at, f.Height/20).Z
+	return Pull{
+		Whole: quantity.Derived{Value: disc(lit), Why: "∫ ∇Π dV over the disc of fluid between the panes, as the sum of Π over its surface"},
+		Point: quantity.Derived{
+			Value: drop.Volume * m * slope,
+			Why:   fmt.Sprintf("V M ∂|B|/∂z at the drop's middle = %.5g m³ × %.5g A/m × %.5g T/m", drop.Volume, m, slope),
+		},
+		Alone: disc(field.Scaled{Source: pixel.Air, Factor: pixel.FullCurrent}),
+		Flux:  flux, Pressure: g.Fluid.Pi(flux),
+	}
+}
+
+// LoneHold is the hold ratio of the middle pixel lit alone, with a cold coil; +Inf where
+// a drop needs nothing to stay.
+func (g *Grid) LoneHold() (float64, error) {
+	grid := g.Design.Grid
+	row, col := grid.Rows/2, grid.Cols/2
+	k := g.Design.Pixel(row, col)
+	currents, states := make([]float64, g.Design.Pixels()), make([]State, g.Design.Pixels())
+	currents[k], states[k] = g.Pixel.FullCurrent, Lit
+	plane := NewPlane(g.Raster)
+	if err := g.FieldInto(plane, currents); err != nil {
+		return 0, fmt.Errorf("lighting one pixel: %w", err)
+	}
+	ratio, _ := NewHold(g).RatioAt(row, col, plane, states)
+	return ratio, nil
+}
+
+// DepthGain is how many times the greatest force along the pane that one pixel alone
+// exerts on the drop over the whole depth of the tank is that by the field midway
+// between the panes, which Hold counts with. It is above 1, the more the deeper the tank
+// and the nearer the coil; to a hundredth.
+func (g *Grid) DepthGain() float64 { return g.depthGain(depthPlaces, depthWay) }
+
+// depthPlaces is how many Gauss places stand for the depth, and depthWay how many places
+// of a pitch are looked at.
+const depthPlaces, depthWay = 4, 16
+
+func (g *Grid) depthGain(places, way int) float64 {
+	f := g.Design.Fluid
+	pixel := g.Pixel.From(max(f.Height-f.TankGap/2, nearestPane))
+	lit, radius := pixel.Lit(pixel.FullCurrent), f.DropDiameter/2
+	// Force per depth on a disc whose middle is at a distance from the axis, by its rim.
+	slice := func(away, z float64) float64 {
+		sum := 0.0
+		for k := range rimPoints / 2 { // the rim's other half is its mirror image
+			sin, cos := math.Sincos(2 * math.Pi * (float64(k) + 0.5) / rimPoints)
+			sum -= g.Fluid.Pi(r3.Norm(lit.B(r3.Vec{X: away + radius*cos, Y: radius * sin, Z: z}))) * cos
+		}
+		return sum
+	}
+	at, share := make([]float64, places), make([]float64, places)
+	quad.Legendre{}.FixedLocations(at, share, f.Height-f.TankGap/2, f.Height+f.TankGap/2)
+	middle, whole := make([]float64, way), make([]float64, way)
+	for k := range way {
+		away := g.Design.Grid.Pitch * float64(k+1) / float64(way)
+		middle[k] = slice(away, f.Height) * f.TankGap
+		for i, z := range at {
+			whole[k] += share[i] * slice(away, z)
+		}
+	}
+	return top(whole) / top(middle)
+}
+
+// top is the greatest value, between the values that of the parabola through three.
+func top(v []float64) float64 {
+	k := floats.MaxIdx(v)
+	if k == 0 || k == len(v)-1 {
+		return v[k]
+	}
+	rise, bend := (v[k+1]-v[k-1])/2, v[k+1]+v[k-1]-2*v[k]
+	if bend == 0 {
+		return v[k]
+	}
+	return v[k] - rise*rise/(2*bend)
+}
+
+// Weight is the drop's weight less that of the carrier it displaces, whichever way the
+// display lies, N.
+func (g *Grid) Weight() quantity.Derived {
+	f, v := g.Design.Fluid, g.dropVolume()
+	return quantity.Derived{
+		Value: math.Abs(f.DensityDifference) * ferrofluid.Gravity * v,
+		Why:   fmt.Sprintf("|Δρ| g V = %.5g kg/m³ × %.5g m/s² × %.5g m³", math.Abs(f.DensityDifference), ferrofluid.Gravity, v),
+	}
+}
+
+// Pinning is the force with which the contact line holds a resting drop back, N.
+func (g *Grid) Pinning() quantity.Derived {
+	f := g.Design.Fluid
+	return quantity.Derived{
+		Value: f.ContactLine * f.DropDiameter,
+		Why:   fmt.Sprintf("both panes together: %.5g N/m × %.5g m", f.ContactLine, f.DropDiameter),
+	}
+}

@@ -53,7 +53,7 @@ func TestForms(t *testing.T) {
 // The text of supply shows its formulas without being asked, that of report when asked.
 func TestWhy(t *testing.T) {
 	lode("supply", smallDesign).want(t, exitOK, "out:= next usual rating")
-	lode("report", smallDesign, "--why").want(t, exitOK, "out:= ρ20 ℓ/(w t)", "out:= next usual rating")
+	lode("report", smallDesign, "--why").want(t, exitOK, "out:= ρ20 Σ ℓ/(w t) =", "out:= next usual rating")
 	if r := lode("report", smallDesign); strings.Contains(r.out, "= ρ20") {
 		t.Error("the report shows formulas unasked")
 	}

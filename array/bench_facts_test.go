@@ -1,6 +1,7 @@
 package array
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"testing"
@@ -25,7 +26,7 @@ func benchPixel(t *testing.T, changes ...string) Pixel {
 		"board.layers=12", "board.thickness=2 mm", "coil.layers=12", "coil.outer=9.3 mm", "coil.turns=18", "coil.track=4 mil", "coil.gap=4 mil",
 		"iron.gap=0.1 mm", "supply.voltage=5 V", "drive.on_resistance=0.01 ohm",
 	}, changes...)...)
-	p, err := NewPixel(d, benchProbe)
+	p, err := NewPixel(t.Context(), d, benchProbe)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -66,7 +67,7 @@ func TestBenchFacts(t *testing.T) {
 	gain("0.1 mm of low-carbon steel", 0.15, 0.9, "iron.thickness=0.1 mm")
 	gain("a plate of low-carbon steel, 3 mm", 0.15, 1, "iron.thickness=3 mm")
 
-	wound, err := NewWound(DefaultWound())
+	wound, err := NewWound(t.Context(), DefaultWound())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -87,7 +88,7 @@ func TestThinSheetGain(t *testing.T) {
 }
 
 func ExampleNewWound() {
-	w, err := NewWound(DefaultWound())
+	w, err := NewWound(context.Background(), DefaultWound())
 	if err != nil {
 		fmt.Println(err)
 		return

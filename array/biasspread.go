@@ -1,6 +1,7 @@
 package array
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -27,9 +28,9 @@ type BiasSpread struct {
 }
 
 // BiasSpread tells how the bias differs between pixels; all zero without magnets.
-func (g *Grid) BiasSpread() (BiasSpread, error) {
+func (g *Grid) BiasSpread(ctx context.Context) (BiasSpread, error) {
 	d := g.Design.Grid
-	all, err := g.biasAtAll()
+	all, err := g.biasAtAll(ctx)
 	if err != nil {
 		return BiasSpread{}, err
 	}
@@ -60,7 +61,7 @@ func (g *Grid) BiasSpread() (BiasSpread, error) {
 }
 
 // biasAtAll is BiasAt for every pixel.
-func (g *Grid) biasAtAll() ([]r3.Vec, error) {
+func (g *Grid) biasAtAll(ctx context.Context) ([]r3.Vec, error) {
 	d := g.Design.Grid
 	list := make([]r3.Vec, d.Rows*d.Cols)
 	if g.Bias == nil {
@@ -69,7 +70,7 @@ func (g *Grid) biasAtAll() ([]r3.Vec, error) {
 		}
 		return list, nil
 	}
-	e, err := lattice.New(g.shape(1, 0), g.latticeKernel(g.Bias), lattice.Field(), lattice.FramesOnly())
+	e, err := lattice.New(ctx, g.shape(1, 0), g.latticeKernel(g.Bias), lattice.Field(), lattice.FramesOnly())
 	if err != nil {
 		return nil, fmt.Errorf("adding up the bias magnets at pixel axes: %w", err)
 	}

@@ -27,7 +27,7 @@ func BenchmarkBuild(b *testing.B) {
 		}
 		b.Run(c.name, func(b *testing.B) {
 			for b.Loop() {
-				g, err := Build(d, 0)
+				g, err := Build(b.Context(), d, 0)
 				if err != nil {
 					b.Fatal(err)
 				}

@@ -35,7 +35,7 @@ func demoWith(t *testing.T, texts ...string) design.Design {
 // across half of the seventh part of 2 mm. A fan blows along the back alone.
 func TestCoolingByHand(t *testing.T) {
 	d := demoWith(t, "heat.air_speed=2 m/s")
-	p, err := NewPixel(d, d.Fluid.Height)
+	p, err := NewPixel(t.Context(), d, d.Fluid.Height)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -62,7 +62,7 @@ func TestCoolingByHand(t *testing.T) {
 func TestCoreOnASheet(t *testing.T) {
 	field := func(core string) func(r3.Vec) r3.Vec {
 		d := demoWith(t, "iron.core_radius="+core)
-		p, err := NewPixel(d, d.Fluid.Height)
+		p, err := NewPixel(t.Context(), d, d.Fluid.Height)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,6 +1,7 @@
 package array
 
 import (
+	"context"
 	"fmt"
 
 	"gonum.org/v1/gonum/mat"
@@ -30,7 +31,7 @@ type Coupling struct {
 }
 
 // Coupling returns the matrix of the grid with its present Gains.
-func (g *Grid) Coupling() (*Coupling, error) {
+func (g *Grid) Coupling(ctx context.Context) (*Coupling, error) {
 	d := g.Design.Grid
 	if g.Gains != nil {
 		if err := g.checkGains("gain", g.Gains); err != nil {
@@ -48,7 +49,7 @@ func (g *Grid) Coupling() (*Coupling, error) {
 	}
 	s := lattice.Shape{Rows: d.Rows, Cols: d.Cols, Samples: 1, Components: 3}
 	var err error
-	if c.engine, err = lattice.New(s, g.latticeKernel(g.Kernel), g.symmetry(), lattice.FramesOnly()); err != nil {
+	if c.engine, err = lattice.New(ctx, s, g.latticeKernel(g.Kernel), g.symmetry(), lattice.FramesOnly()); err != nil {
 		return nil, fmt.Errorf("coupling the pixels: %w", err)
 	}
 	c.planes = c.engine.NewPlanes()

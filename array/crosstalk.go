@@ -1,6 +1,7 @@
 package array
 
 import (
+	"context"
 	"math"
 	"sort"
 
@@ -232,7 +233,7 @@ func (g *Grid) sumsOneByOne(axial []float64) (plus, minus []float64) {
 func (g *Grid) signedEngine(axial []float64) (*lattice.Engine, error) {
 	d := g.Design.Grid
 	even := []int{1, 1}
-	return lattice.New(lattice.Shape{Rows: d.Rows, Cols: d.Cols, Samples: 1, Components: 2},
+	return lattice.New(context.Background(), lattice.Shape{Rows: d.Rows, Cols: d.Cols, Samples: 1, Components: 2},
 		func(dst []float64, dx, dy float64) {
 			r, c := int(math.Abs(math.Round(dy))), int(math.Abs(math.Round(dx)))
 			v := 0.0

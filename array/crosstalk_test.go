@@ -22,7 +22,7 @@ func TestCoupling(t *testing.T) {
 			for k := range gains {
 				gains[k] = 2*rng.Float64() - 1
 			}
-			c, err := g.Coupling()
+			c, err := g.Coupling(t.Context())
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -72,7 +72,7 @@ func TestCoupling(t *testing.T) {
 		}
 	}
 	g := testGrid(t, 1, "grid.cols=50", "grid.rows=41")
-	c, err := g.Coupling()
+	c, err := g.Coupling(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,6 +1,7 @@
 package array
 
 import (
+	"context"
 	"fmt"
 
 	"lodegrid/array/design"
@@ -10,7 +11,7 @@ import (
 // Equaliser prepares the solver that finds levels whose field at the pixels' axes meets
 // a picture: the grid's coils with steel at FullCurrent for level 1, its magnets, its
 // Gains and the levels its bridge can give. weight is the equaliser's power weight.
-func (g *Grid) Equaliser(q equalise.Quantity, weight float64) (*equalise.Solver, error) {
+func (g *Grid) Equaliser(ctx context.Context, q equalise.Quantity, weight float64) (*equalise.Solver, error) {
 	if g.Gains != nil {
 		if err := g.checkGains("gain", g.Gains); err != nil {
 			return nil, fmt.Errorf("equalising: %w", err)
@@ -32,7 +33,7 @@ func (g *Grid) Equaliser(q equalise.Quantity, weight float64) (*equalise.Solver,
 		p.Low[0] = -1
 	}
 	if g.bias != nil {
-		all, err := g.biasAtAll()
+		all, err := g.biasAtAll(ctx)
 		if err != nil {
 			return nil, err
 		}
@@ -43,7 +44,7 @@ func (g *Grid) Equaliser(q equalise.Quantity, weight float64) (*equalise.Solver,
 			p.Bias[0][k], p.Bias[1][k], p.Bias[2][k] = b.X, b.Y, b.Z
 		}
 	}
-	s, err := equalise.New(p)
+	s, err := equalise.New(ctx, p)
 	if err != nil {
 		return nil, fmt.Errorf("equalising: %w", err)
 	}

@@ -24,11 +24,11 @@ func TestEqualiserOnTheGrid(t *testing.T) {
 			g.Gains[k] = 0.95 + 0.1*rng.Float64()
 			target[k] = g.BiasAt(k/5, k%5).Z + g.OwnField(0.8*rng.Float64())
 		}
-		s, err := g.Equaliser(equalise.Axial, 0)
+		s, err := g.Equaliser(t.Context(), equalise.Axial, 0)
 		if err != nil {
 			t.Fatal(err)
 		}
-		r, err := s.Solve(target, nil)
+		r, err := s.Solve(t.Context(), target, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -50,7 +50,7 @@ func TestEqualiserOnTheGrid(t *testing.T) {
 	}
 	g := testGrid(t, 2, append(magnets, "drive.bridge=low-side")...)
 	for _, q := range []equalise.Quantity{equalise.Strength, equalise.Pressure} {
-		s, err := g.Equaliser(q, 0)
+		s, err := g.Equaliser(t.Context(), q, 0)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -61,16 +61,16 @@ func TestEqualiserOnTheGrid(t *testing.T) {
 				target[k] = g.Fluid.Pi(target[k])
 			}
 		}
-		r, err := s.Solve(target, nil)
+		r, err := s.Solve(t.Context(), target, nil)
 		if err != nil || r.Worst > 1e-4*target[0] {
 			t.Errorf("%s: misses by %g of %g, %v", q, r.Worst, target[0], err)
 		}
 	}
 	g.Gains = []float64{1}
-	if _, err := g.Equaliser(equalise.Axial, 0); err == nil {
+	if _, err := g.Equaliser(t.Context(), equalise.Axial, 0); err == nil {
 		t.Error("one gain for twelve pixels passes")
 	}
-	if _, err := testGrid(t, 1).Equaliser("hue", 0); err == nil {
+	if _, err := testGrid(t, 1).Equaliser(t.Context(), "hue", 0); err == nil {
 		t.Error("an unknown quantity passes")
 	}
 }

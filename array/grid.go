@@ -1,6 +1,7 @@
 package array
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"reflect"
@@ -51,8 +52,9 @@ type Grid struct {
 	pressure *pressureTable // of Fluid
 }
 
-// Build makes a design computable with the given samples per pitch (0 = 8).
-func Build(d design.Design, samples int) (*Grid, error) {
+// Build makes a design computable with the given samples per pitch (0 = 8). It gives up
+// when the context is done.
+func Build(ctx context.Context, d design.Design, samples int) (*Grid, error) {
 	if samples == 0 {
 		samples = DefaultSamples
 	}
@@ -68,16 +70,16 @@ func Build(d design.Design, samples int) (*Grid, error) {
 	if err := affordable(d, samples); err != nil {
 		return nil, err
 	}
-	pixel, err := NewPixel(d, d.Fluid.Height)
+	pixel, err := NewPixel(ctx, d, d.Fluid.Height)
 	if err != nil {
 		return nil, err
 	}
-	return buildWith(d, pixel, samples)
+	return buildWith(ctx, d, pixel, samples)
 }
 
 // buildWith is Build for a pixel made before; what the pixel is made of must be as
 // in d, the grid may differ.
-func buildWith(d design.Design, pixel Pixel, samples int) (*Grid, error) {
+func buildWith(ctx context.Context, d design.Design, pixel Pixel, samples int) (*Grid, error) {
 	var err error
 	g := &Grid{
 		Design: d,
@@ -89,16 +91,16 @@ func buildWith(d design.Design, pixel Pixel, samples int) (*Grid, error) {
 		},
 	}
 	reach := d.Grid.Pitch * math.Hypot(float64(d.Grid.Rows+margin), float64(d.Grid.Cols+margin))
-	if g.Kernel, err = pixel.CoilKernel(d.Fluid.Height, reach); err != nil {
+	if g.Kernel, err = pixel.CoilKernel(ctx, d.Fluid.Height, reach); err != nil {
 		return nil, fmt.Errorf("computing the coil's field on the fluid plane: %w", err)
 	}
-	if g.engine, err = lattice.New(g.shape(samples, margin), g.latticeKernel(g.Kernel), g.symmetry()); err != nil {
+	if g.engine, err = lattice.New(ctx, g.shape(samples, margin), g.latticeKernel(g.Kernel), g.symmetry()); err != nil {
 		return nil, fmt.Errorf("preparing the grid engine: %w", err)
 	}
 	g.planes = g.engine.NewPlanes()
 	g.scaled = make([]float64, d.Pixels())
 	g.pressure = newPressureTable(g.Fluid)
-	if err := g.addBias(reach); err != nil {
+	if err := g.addBias(ctx, reach); err != nil {
 		return nil, err
 	}
 	return g, nil
@@ -194,23 +196,26 @@ func (g *Grid) latticeKernel(k *kernel.Kernel) lattice.Kernel {
 }
 
 // addBias computes the field of every bias magnet on the raster, once.
-func (g *Grid) addBias(reach float64) error {
+func (g *Grid) addBias(ctx context.Context, reach float64) error {
 	d := g.Design
 	switch d.Magnet.Kind {
 	case design.MagnetPerPixel:
 		var err error
-		g.Bias, err = kernel.Build(kernel.Spec{
+		g.Bias, err = kernel.Build(ctx, kernel.Spec{
 			Source: g.Pixel.MagnetField(), Height: d.Fluid.Height,
 			Reach: reach, Scale: max(d.Magnet.Diameter/2, d.Grid.Pitch/4),
 		})
 		if err != nil {
 			return fmt.Errorf("computing the bias magnets' field: %w", err)
 		}
-		return g.SetMagnets(nil)
+		return g.SetMagnets(ctx, nil)
 	case design.MagnetSheet:
 		s := SheetField(d)
 		g.bias = NewPlane(g.Raster)
 		for i := range g.Raster.Rows {
+			if err := ctx.Err(); err != nil {
+				return fmt.Errorf("computing the bias sheet's field: %w", err)
+			}
 			for j := range g.Raster.Cols {
 				b := s.B(g.Raster.Point(i, j))
 				k := i*g.Raster.Cols + j
@@ -224,7 +229,7 @@ func (g *Grid) addBias(reach float64) error {
 // SetMagnets sets the strength of each pixel's bias magnet as a factor on the
 // design's: 0 for a missing one, −1 for one glued in upside down; nil for all 1. It
 // fails without magnets per pixel, and for a number or a length that is out of order.
-func (g *Grid) SetMagnets(strength []float64) error {
+func (g *Grid) SetMagnets(ctx context.Context, strength []float64) error {
 	if g.Bias == nil {
 		return fmt.Errorf("setting the magnets' strengths: the design has no magnet per pixel (magnet.kind is %q)", g.Design.Magnet.Kind)
 	}
@@ -238,7 +243,7 @@ func (g *Grid) SetMagnets(strength []float64) error {
 		}
 		copy(levels, strength)
 	}
-	e, err := lattice.New(g.shape(g.Raster.Samples, margin), g.latticeKernel(g.Bias), lattice.Field(), lattice.FramesOnly())
+	e, err := lattice.New(ctx, g.shape(g.Raster.Samples, margin), g.latticeKernel(g.Bias), lattice.Field(), lattice.FramesOnly())
 	if err != nil {
 		return fmt.Errorf("preparing the bias magnets' field: %w", err)
 	}

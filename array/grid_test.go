@@ -229,7 +229,7 @@ func TestGainsAndMagnets(t *testing.T) {
 		g.Gains[k], strength[k] = 0.9+0.2*rng.Float64(), 0.95+0.1*rng.Float64()
 	}
 	g.Gains[5], g.Gains[2], strength[7], strength[0] = 0, -1, 0, -1
-	if err := g.SetMagnets(strength); err != nil {
+	if err := g.SetMagnets(t.Context(), strength); err != nil {
 		t.Fatal(err)
 	}
 	currents := randomCurrents(g, 4)
@@ -245,7 +245,7 @@ func TestGainsAndMagnets(t *testing.T) {
 		t.Errorf("FieldInto allocates %v times", got)
 	}
 	for _, bad := range [][]float64{{1}, append(make([]float64, n-1), math.NaN()), append(make([]float64, n-1), math.Inf(1))} {
-		if g.SetMagnets(bad) == nil {
+		if g.SetMagnets(t.Context(), bad) == nil {
 			t.Errorf("magnet strengths %v pass", bad)
 		}
 		g.Gains = bad
@@ -253,7 +253,7 @@ func TestGainsAndMagnets(t *testing.T) {
 			t.Errorf("gains %v pass", bad)
 		}
 	}
-	if testGrid(t, 4).SetMagnets(nil) == nil {
+	if testGrid(t, 4).SetMagnets(t.Context(), nil) == nil {
 		t.Error("a design without magnets takes strengths")
 	}
 }
@@ -294,7 +294,7 @@ func TestBuildRefuses(t *testing.T) {
 		"too many samples":     {testDesign(t), 4000, "4000 samples"},
 		"plane in the board":   {inside, 8, "-0.2 mm"},
 	} {
-		_, err := Build(c.d, c.samples)
+		_, err := Build(t.Context(), c.d, c.samples)
 		if err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: error %v, want one with %q", name, err, c.says)
 		}

@@ -1,6 +1,7 @@
 package array
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -98,6 +99,7 @@ func (g *Grid) KickLevel() (level, seconds float64) {
 // Handovers computes the hand-over over every side of every pixel, the two pixels alone
 // being on. Sides that cannot differ are computed once: without magnets and gains all
 // pixels are alike, with magnets the grid's left half is the right one's mirror image.
+// It gives up when the context is done.
 //
 // A drop is a disc that keeps its shape. It moves by
 //
@@ -105,7 +107,7 @@ func (g *Grid) KickLevel() (level, seconds float64) {
 //
 // with the drag of the panes and of the liquid flowing back round it (package tank:
 // DragTime, SinkSpeed), F the magnetic force, the weight and the contact line.
-func (g *Grid) Handovers() (*Handovers, error) {
+func (g *Grid) Handovers(ctx context.Context) (*Handovers, error) {
 	if g.Gains != nil {
 		if err := g.checkGains("gain", g.Gains); err != nil {
 			return nil, fmt.Errorf("computing hand-overs: %w", err)
@@ -136,7 +138,9 @@ func (g *Grid) Handovers() (*Handovers, error) {
 						e.Passages[Kick] = e.Passages[Switch] // no kick at all
 						continue
 					}
-					e.Passages[scheme] = m.pass(e, scheme)
+					if e.Passages[scheme], err = m.pass(ctx, e, scheme); err != nil {
+						return nil, fmt.Errorf("computing hand-overs, pixel %d to %d: %w", e.From, e.To, err)
+					}
 				}
 				known[key] = e
 				h.Cases++
@@ -185,7 +189,7 @@ func (g *Grid) edgeKey(e *Edge) edgeKey {
 
 // Handover is the passage between two neighbours under one scheme. It fails when they
 // are not neighbours.
-func (g *Grid) Handover(from, to int, s Scheme) (Passage, error) {
+func (g *Grid) Handover(ctx context.Context, from, to int, s Scheme) (Passage, error) {
 	d := g.Design.Grid
 	n := d.Rows * d.Cols
 	if from < 0 || from >= n || to < 0 || to >= n || s < 0 || s >= Schemes {
@@ -199,7 +203,11 @@ func (g *Grid) Handover(from, to int, s Scheme) (Passage, error) {
 	if err != nil {
 		return Passage{}, err
 	}
-	return m.pass(e, s), nil
+	p, err := m.pass(ctx, e, s)
+	if err != nil {
+		return Passage{}, fmt.Errorf("computing a hand-over: %w", err)
+	}
+	return p, nil
 }
 
 // mover moves a drop between two pixels.
@@ -223,7 +231,10 @@ func newMover(g *Grid) (*mover, error) {
 }
 
 // pass computes one passage.
-func (m *mover) pass(e *Edge, s Scheme) Passage {
+func (m *mover) pass(ctx context.Context, e *Edge, s Scheme) (Passage, error) {
+	if err := ctx.Err(); err != nil {
+		return Passage{}, err
+	}
 	full := m.grid.fullLevel()
 	ax, ay, held := m.field.rest(e.From, full)
 	bx, by, bears := m.field.rest(e.To, full)
@@ -243,20 +254,21 @@ func (m *mover) pass(e *Edge, s Scheme) Passage {
 	set(kick)
 	p := m.way(ax, ay, bx, by)
 	p.Time = math.Inf(1)
+	var err error
 	switch {
 	case !held:
 		p.End = NotHeld
 	case !bears:
 		p.End = Lost // B could not keep it
 	default:
-		p.End, p.Time = m.run(ax, ay, bx, by, func(t float64) {
+		p.End, p.Time, err = m.run(ctx, ax, ay, bx, by, func(t float64) {
 			if s == Kick && t >= seconds {
 				set(after)
 			}
 		})
 	}
 	p.Taken = p.End == Arrived
-	return p
+	return p, err
 }
 
 // waySteps is how many places of the way are looked at.
@@ -292,7 +304,7 @@ const near = 0.15
 
 // run lets a drop go at a and follows it, calling at before every step with the time. It
 // returns when the drop arrived at b for good.
-func (m *mover) run(ax, ay, bx, by float64, at func(t float64)) (Ending, float64) {
+func (m *mover) run(ctx context.Context, ax, ay, bx, by float64, at func(t float64)) (Ending, float64, error) {
 	at(0)
 	strongest := math.Abs(m.field.weight) + m.field.grip
 	for k := range 24 {
@@ -301,7 +313,7 @@ func (m *mover) run(ax, ay, bx, by float64, at func(t float64)) (Ending, float64
 		strongest = max(strongest, math.Hypot(fx, fy))
 	}
 	if strongest == 0 {
-		return Stays, math.Inf(1)
+		return Stays, math.Inf(1), nil
 	}
 	// The slower of drag and inertia sets the pace over a radius.
 	speed := m.mobility * strongest / m.field.volume
@@ -309,7 +321,12 @@ func (m *mover) run(ax, ay, bx, by float64, at func(t float64)) (Ending, float64
 	x, y, vx, vy := ax, ay, 0.0, 0.0
 	arrival, still := math.Inf(1), 0
 	t := 0.0
-	for range 8000 {
+	for step := range 8000 {
+		if step%64 == 0 {
+			if err := ctx.Err(); err != nil {
+				return "", math.Inf(1), err
+			}
+		}
 		at(t)
 		fx, fy := m.field.force(x, y)
 		// A hundredth of a radius a step where there is little force, and no longer than
@@ -337,10 +354,10 @@ func (m *mover) run(ax, ay, bx, by float64, at func(t float64)) (Ending, float64
 		}
 		t += dt
 		if away < near && v*max(pace, m.drag) < near/4*m.pitch {
-			return Arrived, arrival
+			return Arrived, arrival, nil
 		}
 		if m.beyond(x, y, ax, ay, bx, by) {
-			return Lost, math.Inf(1)
+			return Lost, math.Inf(1), nil
 		}
 		still++
 		if v > 1e-5*speed {
@@ -351,9 +368,9 @@ func (m *mover) run(ax, ay, bx, by float64, at func(t float64)) (Ending, float64
 		}
 	}
 	if math.Hypot(x-ax, y-ay) < 0.3*m.pitch {
-		return Stays, math.Inf(1)
+		return Stays, math.Inf(1), nil
 	}
-	return Stuck, math.Inf(1)
+	return Stuck, math.Inf(1), nil
 }
 
 // beyond tells whether a drop has left the neighbourhood of the two pixels.

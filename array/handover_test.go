@@ -95,7 +95,7 @@ func (p *Plane) peak() (b float64, i, j int) {
 // closed form of package tank; and the terminal speed is SinkSpeed.
 func TestHandoverTime(t *testing.T) {
 	g := testGrid(t, 8, "heat.orientation=face-up", "fluid.tank_gap=0.3 mm", "grid.cols=2", "grid.rows=1")
-	p, err := g.Handover(0, 1, Switch)
+	p, err := g.Handover(t.Context(), 0, 1, Switch)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -117,7 +117,7 @@ func TestHandoverTime(t *testing.T) {
 		t.Errorf("%+v, by quadrature %g s", p, want)
 	}
 	g = testGrid(t, 8)
-	h, err := g.Handovers()
+	h, err := g.Handovers(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -151,7 +151,7 @@ func TestContactLineStopsADrop(t *testing.T) {
 		end   Ending
 	}{{0.5, Arrived}, {2, Stays}} {
 		g.Design.Fluid.ContactLine = c.share * weakest / g.Design.Fluid.DropDiameter
-		p, err := g.Handover(0, 1, Switch)
+		p, err := g.Handover(t.Context(), 0, 1, Switch)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -163,14 +163,14 @@ func TestContactLineStopsADrop(t *testing.T) {
 		}
 	}
 	// A stays on: the drop stays with it.
-	if p, _ := g.Handover(0, 1, Both); p.End != Stays || p.Ratio >= 1 || !(p.Barrier > 0) {
+	if p, _ := g.Handover(t.Context(), 0, 1, Both); p.End != Stays || p.Ratio >= 1 || !(p.Barrier > 0) {
 		t.Errorf("both on: %+v", p)
 	}
 	// Without drive, nothing holds.
 	g.Pixel.FullCurrent = 0
 	g.Design.Heat.Orientation = "vertical"
 	g.Design.Fluid.ContactLine = 0
-	if p, _ := g.Handover(0, 1, Switch); p.End != NotHeld {
+	if p, _ := g.Handover(t.Context(), 0, 1, Switch); p.End != NotHeld {
 		t.Errorf("without current: %+v", p)
 	}
 }
@@ -187,7 +187,7 @@ func TestHandoversShareCases(t *testing.T) {
 		if name == "plain" {
 			g.Gains = []float64{1, 1, 1, 1, 1, 1, 1, 1, 1, 0.4, 1, 1}
 		}
-		h, err := g.Handovers()
+		h, err := g.Handovers(t.Context())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -203,7 +203,7 @@ func TestHandoversShareCases(t *testing.T) {
 					t.Fatalf("%s: edge %+v of pixel %d", name, e, from)
 				}
 				for s := range Schemes {
-					p, err := g.Handover(e.From, e.To, s)
+					p, err := g.Handover(t.Context(), e.From, e.To, s)
 					if err != nil {
 						t.Fatal(err)
 					}
@@ -226,15 +226,15 @@ func TestHandoversShareCases(t *testing.T) {
 	}
 	g := testGrid(t, 4)
 	for _, p := range [][3]int{{0, 2, 0}, {0, 5, 0}, {0, 0, 0}, {-1, 0, 0}, {0, 99, 0}, {0, 1, 7}, {3, 4, 0}} {
-		if _, err := g.Handover(p[0], p[1], Scheme(p[2])); err == nil {
+		if _, err := g.Handover(t.Context(), p[0], p[1], Scheme(p[2])); err == nil {
 			t.Errorf("hand-over %v passes", p)
 		}
 	}
 	g.Gains = []float64{1}
-	if _, err := g.Handovers(); err == nil {
+	if _, err := g.Handovers(t.Context()); err == nil {
 		t.Error("one gain for twelve pixels passes")
 	}
-	one, err := testGrid(t, 4, "grid.cols=1", "grid.rows=1").Handovers()
+	one, err := testGrid(t, 4, "grid.cols=1", "grid.rows=1").Handovers(t.Context())
 	if err != nil || one.Cases != 0 || one.Edges[0] != [4]*Edge{} {
 		t.Errorf("one pixel: %+v, %v", one, err)
 	}
@@ -243,15 +243,15 @@ func TestHandoversShareCases(t *testing.T) {
 // A kick carries upwards what the plain switch lets fall, down is easier than up.
 func TestHandoverGravity(t *testing.T) {
 	g := testGrid(t, 8, "grid.cols=1", "grid.rows=2", "drive.max_duty=70 %")
-	down, err := g.Handover(0, 1, Switch)
+	down, err := g.Handover(t.Context(), 0, 1, Switch)
 	if err != nil {
 		t.Fatal(err)
 	}
-	up, err := g.Handover(1, 0, Switch)
+	up, err := g.Handover(t.Context(), 1, 0, Switch)
 	if err != nil {
 		t.Fatal(err)
 	}
-	kicked, err := g.Handover(1, 0, Kick)
+	kicked, err := g.Handover(t.Context(), 1, 0, Kick)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -264,7 +264,7 @@ func TestHandoverGravity(t *testing.T) {
 func BenchmarkHandover(b *testing.B) {
 	g := testGrid(b, 8)
 	for b.Loop() {
-		if _, err := g.Handover(5, 6, Switch); err != nil {
+		if _, err := g.Handover(b.Context(), 5, 6, Switch); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -1,6 +1,7 @@
 package array
 
 import (
+	"context"
 	"fmt"
 
 	"lodegrid/array/design"
@@ -11,7 +12,7 @@ import (
 // and how it was found; without steel that of the coil in air. Eddy currents in the
 // steel, which undo its part as the frequency rises, are left out; so are the
 // neighbours' coils.
-func (p Pixel) Inductance(d design.Design) (henries float64, how string, err error) {
+func (p Pixel) Inductance(ctx context.Context, d design.Design) (henries float64, how string, err error) {
 	air := p.Coil.Inductance()
 	switch p.Iron.Model {
 	case design.IronNone:
@@ -29,6 +30,9 @@ func (p Pixel) Inductance(d design.Design) (henries float64, how string, err err
 		}
 		planes, factors := slab.Planes()
 		for i, z := range planes {
+			if err := ctx.Err(); err != nil {
+				return 0, "", fmt.Errorf("inductance with steel: %w", err)
+			}
 			m, err := p.Coil.MutualWithImage(z)
 			if err != nil {
 				return 0, "", fmt.Errorf("inductance with steel: %w", err)

@@ -11,11 +11,11 @@ func TestInductanceWithSteel(t *testing.T) {
 	inductance := func(changes ...string) (with, air float64) {
 		t.Helper()
 		d := testDesign(t, changes...)
-		p, err := NewPixel(d, d.Fluid.Height)
+		p, err := NewPixel(t.Context(), d, d.Fluid.Height)
 		if err != nil {
 			t.Fatal(err)
 		}
-		l, how, err := p.Inductance(d)
+		l, how, err := p.Inductance(t.Context(), d)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,6 +1,7 @@
 package array
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -38,7 +39,7 @@ const noCurrent = 1e-3
 // newIron chooses and runs the model. magnet is the pixel's own magnet or nil, current
 // the current at full level in amperes. What the steel adds is accurate from the board
 // up, or as near as finite elements are.
-func newIron(d design.Design, c *coil.Coil, magnet field.Source, current float64) (Iron, error) {
+func newIron(ctx context.Context, d design.Design, c *coil.Coil, magnet field.Source, current float64) (Iron, error) {
 	model, note, err := chooseIron(d, c.Radial(), magnet != nil)
 	if err != nil {
 		return Iron{}, err
@@ -59,7 +60,7 @@ func newIron(d design.Design, c *coil.Coil, magnet field.Source, current float64
 		}
 	case design.IronFEM:
 		// Steel close behind, and a core between the turns: few turns will not do.
-		err = i.solve(d, c, c.Source(c.Spec().Outer/8, filamentError), magnet, current)
+		err = i.solve(ctx, d, c, c.Source(c.Spec().Outer/8, filamentError), magnet, current)
 	}
 	if err != nil {
 		return Iron{}, fmt.Errorf("computing the steel behind a pixel: %w", err)
@@ -143,7 +144,7 @@ func chooseIron(d design.Design, round, biased bool) (model design.IronModel, no
 // solve runs the finite elements: with coil and magnet together, and with the
 // magnet alone. The coil's share is their difference, since a magnet may
 // saturate the steel.
-func (i *Iron) solve(d design.Design, c *coil.Coil, air, magnet field.Source, current float64) error {
+func (i *Iron) solve(ctx context.Context, d design.Design, c *coil.Coil, air, magnet field.Source, current float64) error {
 	curve, err := steelCurve(d)
 	if err != nil {
 		return err
@@ -160,7 +161,7 @@ func (i *Iron) solve(d design.Design, c *coil.Coil, air, magnet field.Source, cu
 	p := iron.Problem{Steel: regions, Scale: d.Coil.Outer / 2}
 	if magnet == nil {
 		p.Applied = field.Scaled{Source: air, Factor: current}
-		if i.CoilSolution, err = iron.Solve(p); err != nil {
+		if i.CoilSolution, err = iron.Solve(ctx, p); err != nil {
 			return err
 		}
 		i.coil = field.Scaled{Source: i.CoilSolution, Factor: 1 / current}
@@ -172,7 +173,7 @@ func (i *Iron) solve(d design.Design, c *coil.Coil, air, magnet field.Source, cu
 		// share is the difference of two solves on the same disc, from which the rim
 		// drops out but for what the core changes there.
 		p.Steel = regions[:1]
-		plain, err := iron.Solve(p)
+		plain, err := iron.Solve(ctx, p)
 		if err != nil {
 			return err
 		}
@@ -184,11 +185,11 @@ func (i *Iron) solve(d design.Design, c *coil.Coil, air, magnet field.Source, cu
 		return nil
 	}
 	p.Applied = magnet
-	if i.BiasSolution, err = iron.Solve(p); err != nil {
+	if i.BiasSolution, err = iron.Solve(ctx, p); err != nil {
 		return err
 	}
 	p.Applied = field.Sum{magnet, field.Scaled{Source: air, Factor: current}}
-	if i.CoilSolution, err = iron.Solve(p); err != nil {
+	if i.CoilSolution, err = iron.Solve(ctx, p); err != nil {
 		return err
 	}
 	i.magnet = i.BiasSolution

@@ -23,7 +23,7 @@ func TestSlabOfFewTurns(t *testing.T) {
 			changes = append(changes, "coil.corner_radius=2 mm")
 		}
 		d := testDesign(t, changes...)
-		p, err := NewPixel(d, d.Fluid.Height)
+		p, err := NewPixel(t.Context(), d, d.Fluid.Height)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -51,7 +51,7 @@ func TestSlabOfFewTurns(t *testing.T) {
 // it in front, by a factor between 1 and 2 without a core.
 func TestSteelStrengthens(t *testing.T) {
 	for _, model := range []string{"image", "slab", "fem"} {
-		p, err := NewPixel(testDesign(t, "iron.model="+model), 2e-3)
+		p, err := NewPixel(t.Context(), testDesign(t, "iron.model="+model), 2e-3)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -70,11 +70,11 @@ func TestCompareIron(t *testing.T) {
 	compare := func(changes ...string) IronComparison {
 		t.Helper()
 		d := testDesign(t, append(changes, "iron.model=auto")...)
-		p, err := NewPixel(d, d.Fluid.Height)
+		p, err := NewPixel(t.Context(), d, d.Fluid.Height)
 		if err != nil {
 			t.Fatal(err)
 		}
-		c, err := CompareIron(d, p, []float64{1e-3, 2e-3, 4e-3, 6e-3})
+		c, err := CompareIron(t.Context(), d, p, []float64{1e-3, 2e-3, 4e-3, 6e-3})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -99,7 +99,7 @@ func TestCompareIron(t *testing.T) {
 	if d := core.Axial[1][0]/core.Axial[3][0] - 1; d > -0.25 || d < -0.6 {
 		t.Errorf("core at 1 mm: the image is %+.1f %% off, expected 25 to 60 %% too weak", d*100)
 	}
-	if _, err := CompareIron(testDesign(t), Pixel{}, []float64{1e-3}); err == nil {
+	if _, err := CompareIron(t.Context(), testDesign(t), Pixel{}, []float64{1e-3}); err == nil {
 		t.Error("a design without steel is compared")
 	}
 }

@@ -1,6 +1,7 @@
 package array
 
 import (
+	"context"
 	"fmt"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -26,7 +27,7 @@ type IronComparison struct {
 // model of the steel that can run on the design: none, image, slab, and finite elements
 // for a round coil. The slab leaves out a core and takes a disc for a wide sheet. It
 // fails when the design has no steel.
-func CompareIron(d design.Design, p Pixel, heights []float64) (IronComparison, error) {
+func CompareIron(ctx context.Context, d design.Design, p Pixel, heights []float64) (IronComparison, error) {
 	c := IronComparison{Heights: heights, Current: p.FullCurrent}
 	if c.Current == 0 {
 		c.Current = 1
@@ -75,7 +76,7 @@ func CompareIron(d design.Design, p Pixel, heights []float64) (IronComparison, e
 	fem := p.Iron
 	if fem.Model != design.IronFEM {
 		d.Iron.Model = design.IronFEM
-		if fem, err = newIron(d, p.Coil, p.Magnet, p.FullCurrent); err != nil {
+		if fem, err = newIron(ctx, d, p.Coil, p.Magnet, p.FullCurrent); err != nil {
 			return c, fmt.Errorf("comparing the models of the steel: %w", err)
 		}
 	}

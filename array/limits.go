@@ -1,6 +1,7 @@
 package array
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -29,12 +30,12 @@ const (
 // Duties are looked at from full downwards, since with bias magnets too little drive
 // can be wrong as well. The field per ampere is kept (steel that the coil alone drives
 // into its bend would need a new one).
-func (g *Grid) LargestDrive(s Search, places [][2]int) (DriveLimit, error) {
+func (g *Grid) LargestDrive(ctx context.Context, s Search, places [][2]int) (DriveLimit, error) {
 	at := func(duty float64) (float64, [2]int, error) {
 		h := *g
 		h.Pixel.FullCurrent = g.Pixel.FullCurrent * duty / g.Design.Drive.MaxDuty
 		h.Design.Drive.MaxDuty = duty
-		return h.greatestFalseOn(s, places)
+		return h.greatestFalseOn(ctx, s, places)
 	}
 	limit := g.Design.Limits.FalseOn
 	l := DriveLimit{Over: math.Inf(1)}
@@ -70,7 +71,7 @@ func (g *Grid) LargestDrive(s Search, places [][2]int) (DriveLimit, error) {
 }
 
 // greatestFalseOn is the greatest hold ratio of a dark pixel at places.
-func (g *Grid) greatestFalseOn(s Search, places [][2]int) (worst float64, place [2]int, err error) {
+func (g *Grid) greatestFalseOn(ctx context.Context, s Search, places [][2]int) (worst float64, place [2]int, err error) {
 	w, err := newDisturbance(g, s)
 	if err != nil {
 		return 0, place, err
@@ -81,7 +82,7 @@ func (g *Grid) greatestFalseOn(s Search, places [][2]int) (worst float64, place 
 	place = places[0]
 	for _, p := range places {
 		w.aim(p[0], p[1])
-		ratio, _, _, err := w.worst(w.search.Dark)
+		ratio, _, _, err := w.worst(ctx, w.search.Dark)
 		if err != nil {
 			return 0, place, err
 		}
@@ -106,18 +107,18 @@ type PitchLimit struct {
 // that is as large as the grid grows with it. The answer is solved: at Pitch the search
 // finds none, a thousandth below it does, or it is Floor. Samples per pitch as in
 // Build.
-func SmallestPitch(d design.Design, s Search, samples int) (PitchLimit, error) {
-	g, err := Build(d, samples)
+func SmallestPitch(ctx context.Context, d design.Design, s Search, samples int) (PitchLimit, error) {
+	g, err := Build(ctx, d, samples)
 	if err != nil {
 		return PitchLimit{}, err
 	}
 	l := PitchLimit{Floor: pitchFloor(d), Most: 4 * max(d.Grid.Pitch, pitchFloor(d)), Pitch: math.Inf(1), Under: math.Inf(1)}
 	at := func(pitch float64) (float64, error) {
-		h, err := g.atPitch(pitch)
+		h, err := g.atPitch(ctx, pitch)
 		if err != nil {
 			return 0, err
 		}
-		ratio, _, err := h.greatestFalseOn(s, h.TypicalPlaces())
+		ratio, _, err := h.greatestFalseOn(ctx, s, h.TypicalPlaces())
 		return ratio, err
 	}
 	limit := d.Limits.FalseOn
@@ -161,7 +162,7 @@ func pitchFloor(d design.Design) float64 {
 }
 
 // atPitch is the grid with another pitch, its pixel unchanged.
-func (g *Grid) atPitch(pitch float64) (*Grid, error) {
+func (g *Grid) atPitch(ctx context.Context, pitch float64) (*Grid, error) {
 	d := g.Design
 	width, height := d.Size()
 	grow := pitch / d.Grid.Pitch
@@ -169,13 +170,13 @@ func (g *Grid) atPitch(pitch float64) (*Grid, error) {
 	if d.Magnet.Kind == design.MagnetSheet && math.Abs(d.Magnet.Width-width) < 1e-9 && math.Abs(d.Magnet.Height-height) < 1e-9 {
 		d.Magnet.Width, d.Magnet.Height = width*grow, height*grow
 	}
-	h, err := buildWith(d, g.Pixel, g.Raster.Samples)
+	h, err := buildWith(ctx, d, g.Pixel, g.Raster.Samples)
 	if err != nil {
 		return nil, fmt.Errorf("trying a pitch of %.4g mm: %w", pitch*1e3, err)
 	}
 	h.Gains = g.Gains
 	if g.magnets != nil {
-		if err := h.SetMagnets(g.magnets); err != nil {
+		if err := h.SetMagnets(ctx, g.magnets); err != nil {
 			return nil, err
 		}
 	}

@@ -1,6 +1,7 @@
 package array
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -57,14 +58,14 @@ type Margin struct {
 
 // Margins searches for the margins of the pixels at places, row and column each.
 // Currents are those of cold coils, level times FullCurrent.
-func (g *Grid) Margins(s Search, places [][2]int) ([]Margin, error) {
+func (g *Grid) Margins(ctx context.Context, s Search, places [][2]int) ([]Margin, error) {
 	w, err := newDisturbance(g, s)
 	if err != nil {
 		return nil, err
 	}
 	list := make([]Margin, len(places))
 	for k, p := range places {
-		if list[k], err = w.margin(p[0], p[1]); err != nil {
+		if list[k], err = w.margin(ctx, p[0], p[1]); err != nil {
 			return nil, err
 		}
 	}
@@ -150,7 +151,7 @@ func newDisturbance(g *Grid, s Search) (*disturbance, error) {
 }
 
 // margin searches for both of a pixel's margins.
-func (w *disturbance) margin(row, col int) (Margin, error) {
+func (w *disturbance) margin(ctx context.Context, row, col int) (Margin, error) {
 	g := w.grid
 	d := g.Design.Grid
 	if row < 0 || row >= d.Rows || col < 0 || col >= d.Cols {
@@ -159,10 +160,10 @@ func (w *disturbance) margin(row, col int) (Margin, error) {
 	w.aim(row, col)
 	m := Margin{Row: row, Col: col}
 	var err error
-	if m.FalseOn, m.LinearOn, m.OnLevels, err = w.worst(w.search.Dark); err != nil {
+	if m.FalseOn, m.LinearOn, m.OnLevels, err = w.worst(ctx, w.search.Dark); err != nil {
 		return m, err
 	}
-	if m.FalseOff, m.LinearOff, m.OffLevels, err = w.worst(g.fullLevel()); err != nil {
+	if m.FalseOff, m.LinearOff, m.OffLevels, err = w.worst(ctx, g.fullLevel()); err != nil {
 		return m, err
 	}
 	m.OnMargin, m.OffMargin = g.Design.Limits.FalseOn-m.FalseOn, m.FalseOff-g.Design.Limits.Hold
@@ -202,7 +203,7 @@ func (w *disturbance) aim(row, col int) {
 // worst searches with the pixel at its own level: for the greatest hold of a dark one,
 // for the least of a lit one. linear is the ratio in the start that is worst for the
 // axial field.
-func (w *disturbance) worst(own float64) (ratio, linear float64, levels []float64, err error) {
+func (w *disturbance) worst(ctx context.Context, own float64) (ratio, linear float64, levels []float64, err error) {
 	best := math.Inf(-1)
 	for k, start := range w.starts(own) {
 		if err := w.set(start); err != nil {
@@ -212,7 +213,10 @@ func (w *disturbance) worst(own float64) (ratio, linear float64, levels []float6
 		if k < 2 && (k == 0 || (w.grid.StateOf(own) == Dark) == (r > linear)) {
 			linear = r
 		}
-		if score, r = w.climb(score, r); score > best {
+		if score, r, err = w.climb(ctx, score, r); err != nil {
+			return 0, 0, nil, fmt.Errorf("searching for the worst pattern: %w", err)
+		}
+		if score > best {
 			best, ratio = score, r
 			levels = append(levels[:0], w.levels...)
 		}
@@ -296,12 +300,15 @@ func (w *disturbance) score() (score, ratio float64) {
 }
 
 // climb switches near pixels one by one as long as the score grows.
-func (w *disturbance) climb(score, ratio float64) (float64, float64) {
+func (w *disturbance) climb(ctx context.Context, score, ratio float64) (float64, float64, error) {
 	own := w.levels[w.row*w.grid.Design.Grid.Cols+w.col]
 	bearer := w.bearer(own)
 	for better, pass := true, 0; better && pass < 8; pass++ {
 		better = false
 		for _, k := range w.near {
+			if err := ctx.Err(); err != nil {
+				return score, ratio, err
+			}
 			for _, level := range w.allow {
 				old := w.levels[k]
 				if level == old || k == bearer && w.grid.StateOf(level) == Lit {
@@ -317,7 +324,7 @@ func (w *disturbance) climb(score, ratio float64) (float64, float64) {
 			}
 		}
 	}
-	return score, ratio
+	return score, ratio, nil
 }
 
 // try fills Π on the block as if pixel k had a level.

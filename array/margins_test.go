@@ -39,7 +39,7 @@ func TestMarginsAgainstAllPatterns(t *testing.T) {
 		if name == "magnets, bridge" {
 			g.Gains = []float64{1, 1.1, 0.9, 1, 0, 1.05}
 		}
-		list, err := g.Margins(Search{Seed: 1}, [][2]int{{0, 1}, {1, 0}})
+		list, err := g.Margins(t.Context(), Search{Seed: 1}, [][2]int{{0, 1}, {1, 0}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -103,12 +103,12 @@ func TestMarginsAgainstAllPatterns(t *testing.T) {
 func TestMarginsAreSteady(t *testing.T) {
 	g := testGrid(t, 6, append(magnets, "grid.cols=7", "grid.rows=5", "drive.bridge=low-side")...)
 	places := [][2]int{{2, 1}, {2, 5}, {0, 3}}
-	a, err := g.Margins(Search{Seed: 4}, places)
+	a, err := g.Margins(t.Context(), Search{Seed: 4}, places)
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, _ := g.Margins(Search{Seed: 4}, places)
-	more, _ := g.Margins(Search{Seed: 4, Starts: 8, Reach: 6}, places)
+	b, _ := g.Margins(t.Context(), Search{Seed: 4}, places)
+	more, _ := g.Margins(t.Context(), Search{Seed: 4, Starts: 8, Reach: 6}, places)
 	for k := range a {
 		if a[k].FalseOn != b[k].FalseOn || a[k].FalseOff != b[k].FalseOff {
 			t.Errorf("place %v: %g and %g with one seed", places[k], a[k].FalseOn, b[k].FalseOn)
@@ -120,16 +120,16 @@ func TestMarginsAreSteady(t *testing.T) {
 	if math.Abs(a[0].FalseOff/a[1].FalseOff-1) > 0.01 {
 		t.Errorf("mirror images hold %g and %g", a[0].FalseOff, a[1].FalseOff)
 	}
-	if _, err := g.Margins(Search{}, [][2]int{{5, 0}}); err == nil {
+	if _, err := g.Margins(t.Context(), Search{}, [][2]int{{5, 0}}); err == nil {
 		t.Error("a pixel outside the grid has a margin")
 	}
-	if _, err := g.Margins(Search{Dark: 1}, places); err == nil {
+	if _, err := g.Margins(t.Context(), Search{Dark: 1}, places); err == nil {
 		t.Error("a lit pixel passes as dark")
 	}
 	if n := len(testGrid(t, 1, "grid.cols=1", "grid.rows=1").TypicalPlaces()); n != 1 {
 		t.Errorf("one pixel has %d typical places", n)
 	}
-	one, err := testGrid(t, 4, "grid.cols=1", "grid.rows=1").Margins(Search{}, [][2]int{{0, 0}})
+	one, err := testGrid(t, 4, "grid.cols=1", "grid.rows=1").Margins(t.Context(), Search{}, [][2]int{{0, 0}})
 	if err != nil || one[0].FalseOn != 0 || !(one[0].FalseOff > 0) {
 		t.Errorf("one pixel alone: %+v, %v", one, err)
 	}
@@ -142,11 +142,11 @@ func TestLargestDrive(t *testing.T) {
 	places := g.TypicalPlaces()
 	still := *g
 	still.Pixel.FullCurrent = 1e-9
-	rest, _, err := still.greatestFalseOn(Search{}, places)
+	rest, _, err := still.greatestFalseOn(t.Context(), Search{}, places)
 	if err != nil {
 		t.Fatal(err)
 	}
-	full, _, err := g.greatestFalseOn(Search{}, places)
+	full, _, err := g.greatestFalseOn(t.Context(), Search{}, places)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -154,7 +154,7 @@ func TestLargestDrive(t *testing.T) {
 		t.Fatalf("drive does not matter here: %g at rest, %g at full", rest, full)
 	}
 	g.Design.Limits.FalseOn = (rest + full) / 2
-	l, err := g.LargestDrive(Search{}, places)
+	l, err := g.LargestDrive(t.Context(), Search{}, places)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -163,30 +163,30 @@ func TestLargestDrive(t *testing.T) {
 		t.Errorf("%+v at limit %g", l, g.Design.Limits.FalseOn)
 	}
 	g.Design.Limits.FalseOn = full * 1.01
-	if l, err = g.LargestDrive(Search{}, places); err != nil || l.Limited || l.Duty != 1 {
+	if l, err = g.LargestDrive(t.Context(), Search{}, places); err != nil || l.Limited || l.Duty != 1 {
 		t.Errorf("with a generous limit %+v, %v", l, err)
 	}
 	g.Design.Limits.FalseOn = rest / 2
-	if l, err = g.LargestDrive(Search{}, places); err != nil || !l.Limited || l.Duty != 0 {
+	if l, err = g.LargestDrive(t.Context(), Search{}, places); err != nil || !l.Limited || l.Duty != 0 {
 		t.Errorf("with a limit the magnet alone breaks %+v, %v", l, err)
 	}
-	if _, err := g.LargestDrive(Search{}, nil); err == nil {
+	if _, err := g.LargestDrive(t.Context(), Search{}, nil); err == nil {
 		t.Error("no places are searched")
 	}
 }
 
 func TestSmallestPitch(t *testing.T) {
 	d := testDesign(t, append(magnets, "grid.cols=3", "grid.rows=3", "drive.bridge=low-side")...)
-	g, err := Build(d, 6)
+	g, err := Build(t.Context(), d, 6)
 	if err != nil {
 		t.Fatal(err)
 	}
 	ratio := func(pitch float64) float64 {
-		h, err := g.atPitch(pitch)
+		h, err := g.atPitch(t.Context(), pitch)
 		if err != nil {
 			t.Fatal(err)
 		}
-		v, _, err := h.greatestFalseOn(Search{}, h.TypicalPlaces())
+		v, _, err := h.greatestFalseOn(t.Context(), Search{}, h.TypicalPlaces())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -197,7 +197,7 @@ func TestSmallestPitch(t *testing.T) {
 		t.Fatalf("the pitch does not matter here: %g", near)
 	}
 	d.Limits.FalseOn = (near + far) / 2
-	l, err := SmallestPitch(d, Search{}, 6)
+	l, err := SmallestPitch(t.Context(), d, Search{}, 6)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -209,11 +209,11 @@ func TestSmallestPitch(t *testing.T) {
 		t.Errorf("%+v although the least pitch gives %g", l, near)
 	}
 	d.Limits.FalseOn = 1e9
-	if l, err = SmallestPitch(d, Search{}, 4); err != nil || l.Pitch != l.Floor || math.Abs(l.Floor-(d.Coil.Outer+d.Coil.Gap)) > 1e-12 {
+	if l, err = SmallestPitch(t.Context(), d, Search{}, 4); err != nil || l.Pitch != l.Floor || math.Abs(l.Floor-(d.Coil.Outer+d.Coil.Gap)) > 1e-12 {
 		t.Errorf("with no limit %+v, %v", l, err)
 	}
 	d.Limits.FalseOn = 1e-9
-	if l, err = SmallestPitch(d, Search{}, 4); err != nil || !math.IsInf(l.Pitch, 1) {
+	if l, err = SmallestPitch(t.Context(), d, Search{}, 4); err != nil || !math.IsInf(l.Pitch, 1) {
 		t.Errorf("with a limit the magnet alone breaks %+v, %v", l, err)
 	}
 }
@@ -224,7 +224,7 @@ func TestGroups(t *testing.T) {
 	g := testGrid(t, 6, "grid.cols=6", "grid.rows=5", "coil.outer=9.8 mm", "fluid.drop_diameter=9 mm")
 	// A limit that a pixel alone meets and a lit neighbourhood does not.
 	g.Design.Limits.Hold = 0
-	open, err := g.Groups(3, 8)
+	open, err := g.Groups(t.Context(), 3, 8)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -232,7 +232,7 @@ func TestGroups(t *testing.T) {
 		t.Errorf("without a limit %d groups", open.Count)
 	}
 	g.Design.Limits.Hold = (open.Alone + open.Hold[0]) / 2
-	out, err := g.Groups(3, 12)
+	out, err := g.Groups(t.Context(), 3, 12)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -262,7 +262,7 @@ func TestGroups(t *testing.T) {
 			t.Errorf("group %d holds %g when played, reported %g, limit %g", group, least, out.Hold[group], g.Design.Limits.Hold)
 		}
 	}
-	if _, err := g.Groups(0, 4); err == nil {
+	if _, err := g.Groups(t.Context(), 0, 4); err == nil {
 		t.Error("no reach passes")
 	}
 }
@@ -313,7 +313,7 @@ func TestBiasSpread(t *testing.T) {
 		"sheet":     {"magnet.kind=sheet", "magnet.length=2 mm", "grid.cols=7", "grid.rows=5"},
 	} {
 		g := testGrid(t, 2, changes...)
-		s, err := g.BiasSpread()
+		s, err := g.BiasSpread(t.Context())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -330,7 +330,7 @@ func TestBiasSpread(t *testing.T) {
 			t.Errorf("%s: %+v", name, s)
 		}
 	}
-	none, err := testGrid(t, 1).BiasSpread()
+	none, err := testGrid(t, 1).BiasSpread(t.Context())
 	if err != nil || none.Mean != 0 || none.Tilt != 0 {
 		t.Errorf("without magnets %+v, %v", none, err)
 	}
@@ -339,7 +339,7 @@ func TestBiasSpread(t *testing.T) {
 func BenchmarkMargin(b *testing.B) {
 	g := testGrid(b, 8, append(magnets, "grid.cols=16", "grid.rows=10", "drive.bridge=low-side")...)
 	for b.Loop() {
-		if _, err := g.Margins(Search{}, [][2]int{{5, 8}}); err != nil {
+		if _, err := g.Margins(b.Context(), Search{}, [][2]int{{5, 8}}); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -351,7 +351,7 @@ func TestSmallGridsAndRasters(t *testing.T) {
 		for samples := 1; samples <= 5; samples++ {
 			for _, orientation := range []string{"vertical", "face-down"} {
 				g := testGrid(t, samples, "grid.cols="+size[0], "grid.rows="+size[1], "heat.orientation="+orientation, "fluid.contact_line=1 mN/m")
-				list, err := g.Margins(Search{}, g.TypicalPlaces())
+				list, err := g.Margins(t.Context(), Search{}, g.TypicalPlaces())
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -360,10 +360,10 @@ func TestSmallGridsAndRasters(t *testing.T) {
 						t.Errorf("%v, %d samples: %+v", size, samples, m)
 					}
 				}
-				if _, err := g.Groups(3, 4); err != nil {
+				if _, err := g.Groups(t.Context(), 3, 4); err != nil {
 					t.Error(err)
 				}
-				if _, err := g.Handovers(); err != nil {
+				if _, err := g.Handovers(t.Context()); err != nil {
 					t.Error(err)
 				}
 				if w := g.WorstAnywhere(); len(w.Levels) != g.Design.Pixels() || math.IsNaN(w.Share) {

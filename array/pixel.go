@@ -1,6 +1,7 @@
 package array
 
 import (
+	"context"
 	"fmt"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -33,7 +34,7 @@ type Pixel struct {
 
 // NewPixel builds the pixel of a design, its fields accurate at height z (m) and
 // above.
-func NewPixel(d design.Design, z float64) (Pixel, error) {
+func NewPixel(ctx context.Context, d design.Design, z float64) (Pixel, error) {
 	spec, err := d.CoilSpec()
 	if err != nil {
 		return Pixel{}, fmt.Errorf("building the coil: %w", err)
@@ -50,7 +51,7 @@ func NewPixel(d design.Design, z float64) (Pixel, error) {
 			Remanence: Remanence(d, d.Heat.Ambient), Center: r3.Vec{Z: d.MagnetCenter()},
 		}
 	}
-	p.Iron, err = newIron(d, c, p.Magnet, p.FullCurrent)
+	p.Iron, err = newIron(ctx, d, c, p.Magnet, p.FullCurrent)
 	return p, err
 }
 
@@ -162,8 +163,8 @@ const kernelError = 1e-10
 
 // CoilKernel stores the coil's field at 1 A, steel included, on the plane z (m) out
 // to reach (m).
-func (p Pixel) CoilKernel(z, reach float64) (*kernel.Kernel, error) {
-	return kernel.Build(kernel.Spec{
+func (p Pixel) CoilKernel(ctx context.Context, z, reach float64) (*kernel.Kernel, error) {
+	return kernel.Build(ctx, kernel.Spec{
 		Source: p.CoilField(), Height: z, Fold: fold(p.Coil), Reach: reach,
 		Scale: p.Coil.Spec().Outer / 2, RelTol: kernelError,
 	})

@@ -14,7 +14,7 @@ func standing(t *testing.T, changes ...design.Change) *Grid {
 	if err != nil {
 		t.Fatal(err)
 	}
-	g, err := Build(d, 0)
+	g, err := Build(t.Context(), d, 0)
 	if err != nil {
 		t.Fatal(err)
 	}

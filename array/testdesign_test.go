@@ -69,7 +69,7 @@ func testDesign(t testing.TB, changes ...string) design.Design {
 
 func testGrid(t testing.TB, samples int, changes ...string) *Grid {
 	t.Helper()
-	g, err := Build(testDesign(t, changes...), samples)
+	g, err := Build(t.Context(), testDesign(t, changes...), samples)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,6 +1,7 @@
 package array
 
 import (
+	"context"
 	"fmt"
 	"math"
 )
@@ -19,12 +20,12 @@ type Pair struct {
 // Pairs looks at every distinct offset within reach pitches that fits the grid, the
 // pair as near to the middle as can be. An offset and its mirror image left to right
 // are the same.
-func (g *Grid) Pairs(reach int) ([]Pair, error) {
+func (g *Grid) Pairs(ctx context.Context, reach int) ([]Pair, error) {
 	t := newTogether(g)
 	d := g.Design.Grid
 	t.clear()
 	t.light(d.Rows/2, d.Cols/2)
-	alone, err := t.judge()
+	alone, err := t.judge(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -38,7 +39,7 @@ func (g *Grid) Pairs(reach int) ([]Pair, error) {
 			t.clear()
 			t.light(row, col)
 			t.light(row-up, col+right)
-			v, err := t.judge()
+			v, err := t.judge(ctx)
 			if err != nil {
 				return nil, err
 			}
@@ -72,20 +73,20 @@ type Groups struct {
 // played group by group on the whole grid and judged by its limits. Pixels of a group
 // that stay dark in a picture take field away from the rest, so a picture that uses
 // part of a group should be played by itself where Hold is close to its limit.
-func (g *Grid) Groups(reach, most int) (Groups, error) {
+func (g *Grid) Groups(ctx context.Context, reach, most int) (Groups, error) {
 	d := g.Design.Grid
 	out := Groups{Of: make([]int, d.Rows*d.Cols)}
 	if reach < 1 || most < 1 {
 		return out, fmt.Errorf("grouping pixels: reach %d and at most %d groups, both must be 1 or more", reach, most)
 	}
-	pairs, err := g.Pairs(reach)
+	pairs, err := g.Pairs(ctx, reach)
 	if err != nil {
 		return out, err
 	}
 	t := newTogether(g)
 	t.clear()
 	t.light(d.Rows/2, d.Cols/2)
-	alone, err := t.judge()
+	alone, err := t.judge(ctx)
 	if err != nil {
 		return out, err
 	}
@@ -112,7 +113,7 @@ func (g *Grid) Groups(reach, most int) (Groups, error) {
 							t.light(k/d.Cols, k%d.Cols)
 						}
 					}
-					v, err := t.judge()
+					v, err := t.judge(ctx)
 					if err != nil {
 						return out, err
 					}
@@ -183,8 +184,11 @@ type verdict struct {
 	falseOn float64
 }
 
-func (t *together) judge() (verdict, error) {
+func (t *together) judge(ctx context.Context) (verdict, error) {
 	v := verdict{hold: math.Inf(1)}
+	if err := ctx.Err(); err != nil {
+		return v, fmt.Errorf("judging pixels that are on together: %w", err)
+	}
 	if err := t.grid.FieldInto(t.plane, t.currents); err != nil {
 		return v, fmt.Errorf("judging pixels that are on together: %w", err)
 	}

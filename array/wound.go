@@ -1,6 +1,7 @@
 package array
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -57,7 +58,7 @@ type Wound struct {
 
 // NewWound works out a wound electromagnet. The error is a *WoundError, or that of
 // the finite elements.
-func NewWound(s WoundSpec) (*Wound, error) {
+func NewWound(ctx context.Context, s WoundSpec) (*Wound, error) {
 	for _, v := range []struct {
 		part         string
 		value, least float64
@@ -112,7 +113,7 @@ func NewWound(s WoundSpec) (*Wound, error) {
 		add(0, edge+s.Shell, back-s.Shell, back)
 		add(edge, edge+s.Shell, back, 0)
 	}
-	if w.Steel, err = iron.Solve(p); err != nil {
+	if w.Steel, err = iron.Solve(ctx, p); err != nil {
 		return nil, fmt.Errorf("computing the iron of the wound electromagnet: %w", err)
 	}
 	return w, nil

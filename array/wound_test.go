@@ -14,7 +14,7 @@ import (
 // it, a pot more so, and the finite elements do not depend on their number.
 func TestWound(t *testing.T) {
 	s := DefaultWound()
-	w, err := NewWound(s)
+	w, err := NewWound(t.Context(), s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -27,7 +27,7 @@ func TestWound(t *testing.T) {
 	at := r3.Vec{Z: 2e-3}
 	air, core := w.Air(at).Z, w.Field(at).Z
 	s.Shell = 2e-3
-	pot, err := NewWound(s)
+	pot, err := NewWound(t.Context(), s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -38,7 +38,7 @@ func TestWound(t *testing.T) {
 	for _, m := range []*Wound{w, pot} {
 		p := m.Steel.Problem()
 		p.Nodes = 25_000
-		fine, err := iron.Solve(p)
+		fine, err := iron.Solve(t.Context(), p)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -63,7 +63,7 @@ func TestWoundErrors(t *testing.T) {
 	} {
 		s := DefaultWound()
 		change(&s)
-		_, err := NewWound(s)
+		_, err := NewWound(t.Context(), s)
 		var e *WoundError
 		if !errors.As(err, &e) || e.Part != part || e.Accept == "" {
 			t.Errorf("%s: error %v", part, err)
@@ -71,12 +71,12 @@ func TestWoundErrors(t *testing.T) {
 	}
 	s := DefaultWound()
 	s.Wire = 8e-3
-	if _, err := NewWound(s); err == nil {
+	if _, err := NewWound(t.Context(), s); err == nil {
 		t.Error("wire thicker than the window is accepted")
 	}
 	s = DefaultWound()
 	s.Steel = "cheese"
-	if _, err := NewWound(s); err == nil {
+	if _, err := NewWound(t.Context(), s); err == nil {
 		t.Error("an unknown steel is accepted")
 	}
 }

@@ -219,7 +219,7 @@ func TestDerivationsComeToTheirValues(t *testing.T) {
 // derivedSections are the sections whose facts tell how they came about.
 func derivedSections(t *testing.T, g *array.Grid) []Section {
 	t.Helper()
-	inductance, err := InductanceSection(g.Design, g.Pixel)
+	inductance, err := InductanceSection(t.Context(), g.Design, g.Pixel)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -227,7 +227,7 @@ func derivedSections(t *testing.T, g *array.Grid) []Section {
 	if err != nil {
 		t.Fatal(err)
 	}
-	alone, err := AloneSection(p)
+	alone, err := AloneSection(t.Context(), p)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -205,7 +205,7 @@ func TestOverTimeKeepsThePeak(t *testing.T) {
 }
 
 func BenchmarkHTML(b *testing.B) {
-	g, err := array.Build(design.Demo(), 0)
+	g, err := array.Build(b.Context(), design.Demo(), 0)
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -147,7 +147,7 @@ func TestGoldenViews(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		e, err := p.Show(s.Frames[0])
+		e, err := p.Show(t.Context(), s.Frames[0])
 		if err != nil {
 			t.Fatal(err)
 		}

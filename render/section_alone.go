@@ -1,6 +1,7 @@
 package render
 
 import (
+	"context"
 	"errors"
 	"fmt"
 
@@ -15,11 +16,11 @@ var aloneKeys = []string{"copper_w", "temperature_k", "rise_k_per_w", "resistanc
 
 // AloneSection is one pixel held at full level for ever, every other dark: its
 // temperature, and what of the coil follows it.
-func AloneSection(p *player.Player) (Section, error) {
+func AloneSection(ctx context.Context, p *player.Player) (Section, error) {
 	g := p.Grid()
 	d, c := g.Design, g.Pixel.Coil
 	s := Section{Key: "alone", Title: "One pixel on for ever, the others dark"}
-	st, err := p.Steady(p.Single(1))
+	st, err := p.Steady(ctx, p.Single(1))
 	var runaway *heat.RunawayError
 	if errors.As(err, &runaway) {
 		s.Facts, s.Notes = absent(aloneKeys...), []string{"It has no steady state: " + runaway.Error() + "."}
@@ -35,7 +36,7 @@ func AloneSection(p *player.Player) (Section, error) {
 		s.Facts, s.Notes = absent(aloneKeys...), []string{"It carries no current at full level once its kick is over, and stays at the ambient temperature."}
 		return s, nil
 	}
-	l, _, err := g.Pixel.Inductance(d)
+	l, _, err := g.Pixel.Inductance(ctx, d)
 	if err != nil {
 		return s, err
 	}

@@ -1,6 +1,7 @@
 package render
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -16,16 +17,16 @@ import (
 // correct with: the picture is taken at the largest brightness, solved for, at which
 // every frame looked at is met to a hundredth of a pixel's own field. It looks at up to
 // 24 frames spread over the scene.
-func EqualiseSection(g *array.Grid, s scenes.Scene, weight float64) (Section, error) {
+func EqualiseSection(ctx context.Context, g *array.Grid, s scenes.Scene, weight float64) (Section, error) {
 	out := Section{Key: "equalise", Title: fmt.Sprintf("Equalising scene %q", s.Name)}
 	if s.Rows != g.Design.Grid.Rows || s.Cols != g.Design.Grid.Cols || len(s.Frames) == 0 {
 		return out, fmt.Errorf("equalising scene %q: %d frames of %d × %d pixels for a grid of %d × %d", s.Name, len(s.Frames), s.Cols, s.Rows, g.Design.Grid.Cols, g.Design.Grid.Rows)
 	}
-	solver, err := g.Equaliser(equalise.Axial, weight)
+	solver, err := g.Equaliser(ctx, equalise.Axial, weight)
 	if err != nil {
 		return out, err
 	}
-	spread, err := g.BiasSpread()
+	spread, err := g.BiasSpread(ctx)
 	if err != nil {
 		return out, err
 	}
@@ -50,7 +51,7 @@ func EqualiseSection(g *array.Grid, s scenes.Scene, weight float64) (Section, er
 	bright, err := brightest(func(bright float64) (bool, error) {
 		for n := range count {
 			aim(n, bright)
-			r, err := solver.Solve(target, start)
+			r, err := solver.Solve(ctx, target, start)
 			if err != nil || r.Worst > 0.01*math.Abs(g.OwnField(1)) {
 				return false, err
 			}
@@ -67,7 +68,7 @@ func EqualiseSection(g *array.Grid, s scenes.Scene, weight float64) (Section, er
 		if err != nil {
 			return out, err
 		}
-		r, err := solver.Solve(target, start)
+		r, err := solver.Solve(ctx, target, start)
 		if err != nil {
 			return out, err
 		}

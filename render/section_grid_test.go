@@ -36,7 +36,7 @@ tank_gap = "2 mm"
 	if d, err = d.With(changes...); err != nil {
 		t.Fatal(err)
 	}
-	g, err := array.Build(d, 6)
+	g, err := array.Build(t.Context(), d, 6)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -59,11 +59,11 @@ func text(t *testing.T, s Section) string {
 // The sections say what the grid computed, and can be written.
 func TestMarginSection(t *testing.T) {
 	g := gridOf(t)
-	s, err := MarginSection(g, array.Search{Seed: 3})
+	s, err := MarginSection(t.Context(), g, array.Search{Seed: 3})
 	if err != nil {
 		t.Fatal(err)
 	}
-	margins, err := g.Margins(array.Search{Seed: 3}, g.TypicalPlaces())
+	margins, err := g.Margins(t.Context(), array.Search{Seed: 3}, g.TypicalPlaces())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -84,7 +84,7 @@ func TestMarginSection(t *testing.T) {
 
 func TestHandoverSection(t *testing.T) {
 	g := gridOf(t)
-	h, err := g.Handovers()
+	h, err := g.Handovers(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -119,7 +119,7 @@ func TestEqualiseSection(t *testing.T) {
 		{Levels: []float64{0, 0, 0, 0, 0.8, 0.8, 0.8, 0.8, 0.8, 0.8, 0.8, 0.8}, Duration: 1},
 		{Levels: []float64{0, 0, 0, 0, 0, 0, 0, 0, 0.8, 0.8, 0.8, 0.8}, Duration: 1},
 	}}
-	s, err := EqualiseSection(g, scene, 0)
+	s, err := EqualiseSection(t.Context(), g, scene, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -131,18 +131,18 @@ func TestEqualiseSection(t *testing.T) {
 		t.Error(out)
 	}
 	scene.Cols = 5
-	if _, err := EqualiseSection(g, scene, 0); err == nil {
+	if _, err := EqualiseSection(t.Context(), g, scene, 0); err == nil {
 		t.Error("a scene of another size passes")
 	}
 }
 
 func TestBiasSection(t *testing.T) {
-	none, err := BiasSection(gridOf(t))
+	none, err := BiasSection(t.Context(), gridOf(t))
 	if err != nil || len(none.Facts) != 0 || len(none.Notes) != 1 {
 		t.Errorf("without magnets %+v, %v", none, err)
 	}
 	g := gridOf(t, design.Change{Key: "magnet.kind", Value: "pixel"}, design.Change{Key: "magnet.diameter", Value: "4 mm"}, design.Change{Key: "magnet.length", Value: "2 mm"})
-	s, err := BiasSection(g)
+	s, err := BiasSection(t.Context(), g)
 	if err != nil {
 		t.Fatal(err)
 	}

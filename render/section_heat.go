@@ -1,6 +1,7 @@
 package render
 
 import (
+	"context"
 	"errors"
 	"fmt"
 
@@ -13,7 +14,7 @@ import (
 
 // HeatSection is how hot the display gets with one pixel on and with all on, for
 // ever.
-func HeatSection(d design.Design, p *player.Player) (Section, error) {
+func HeatSection(ctx context.Context, d design.Design, p *player.Player) (Section, error) {
 	s := Section{Key: "heat", Title: "Heat", Facts: []Fact{
 		{Key: "ambient_k", Label: "ambient", Value: d.Heat.Ambient, Text: fmt.Sprintf("%s, display %s", celsius(d.Heat.Ambient), d.Heat.Orientation)},
 	}}
@@ -24,7 +25,7 @@ func HeatSection(d design.Design, p *player.Player) (Section, error) {
 		name   string
 		levels []float64
 	}{{"one pixel", p.Single(1)}, {"all pixels", p.Uniform(1)}} {
-		st, err := p.Steady(c.levels)
+		st, err := p.Steady(ctx, c.levels)
 		var broken *heat.RunawayError
 		if errors.As(err, &broken) {
 			t.Rows = append(t.Rows, []Cell{Say(c.name), {None, "–"}, {None, "no steady state"}, {None, "–"}, {None, "–"}, {None, "–"}})

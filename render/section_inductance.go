@@ -1,6 +1,7 @@
 package render
 
 import (
+	"context"
 	"fmt"
 
 	"lodegrid/array"
@@ -11,10 +12,10 @@ import (
 
 // InductanceSection is the coil's inductance in air, with its steel, and by a simple
 // expression of one layer as a check, with the time constants.
-func InductanceSection(d design.Design, p array.Pixel) (Section, error) {
+func InductanceSection(ctx context.Context, d design.Design, p array.Pixel) (Section, error) {
 	c := p.Coil
 	air := c.Inductance()
-	steel, how, err := p.Inductance(d)
+	steel, how, err := p.Inductance(ctx, d)
 	if err != nil {
 		return Section{}, err
 	}

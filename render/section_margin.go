@@ -1,6 +1,7 @@
 package render
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -12,21 +13,21 @@ import (
 // MarginSection is how far pixels stay from doing the opposite of what they are told,
 // in the worst patterns found; the duty and the pitch at which they begin to, and the
 // groups of pixels that may be on together.
-func MarginSection(g *array.Grid, s array.Search) (Section, error) {
+func MarginSection(ctx context.Context, g *array.Grid, s array.Search) (Section, error) {
 	places := g.TypicalPlaces()
-	margins, err := g.Margins(s, places)
+	margins, err := g.Margins(ctx, s, places)
 	if err != nil {
 		return Section{}, err
 	}
-	drive, err := g.LargestDrive(s, places)
+	drive, err := g.LargestDrive(ctx, s, places)
 	if err != nil {
 		return Section{}, err
 	}
-	pitch, err := array.SmallestPitch(g.Design, s, g.Raster.Samples)
+	pitch, err := array.SmallestPitch(ctx, g.Design, s, g.Raster.Samples)
 	if err != nil {
 		return Section{}, err
 	}
-	groups, err := g.Groups(4, 16)
+	groups, err := g.Groups(ctx, 4, 16)
 	if err != nil {
 		return Section{}, err
 	}
@@ -129,13 +130,13 @@ func signed(v float64) Cell {
 
 // BiasSection is how evenly the bias magnets serve the pixels; no facts without
 // magnets.
-func BiasSection(g *array.Grid) (Section, error) {
+func BiasSection(ctx context.Context, g *array.Grid) (Section, error) {
 	out := Section{Key: "bias", Title: "Bias magnets"}
 	if g.Design.Magnet.Kind == design.MagnetNone {
 		out.Notes = []string{"The design has no bias magnets."}
 		return out, nil
 	}
-	s, err := g.BiasSpread()
+	s, err := g.BiasSpread(ctx)
 	if err != nil {
 		return out, err
 	}

@@ -16,7 +16,7 @@ import (
 func TestViewsShowWhatIsPlayed(t *testing.T) {
 	d := design.Demo()
 	d.Grid.Rows, d.Grid.Cols = 2, 3
-	g, err := array.Build(d, 0)
+	g, err := array.Build(t.Context(), d, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -44,7 +44,7 @@ func TestViewsShowWhatIsPlayed(t *testing.T) {
 			if _, err := b.FillFor(s); err != nil {
 				t.Fatal(err)
 			}
-			e, err := p.Show(s.Frames[0])
+			e, err := p.Show(t.Context(), s.Frames[0])
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -97,7 +97,7 @@ func BenchmarkLoad(b *testing.B) {
 				}
 				m := d.NewMeter()
 				for b.Loop() {
-					if _, err := m.FrameLoad(nil, levels, resistance, d.p.FrameTime); err != nil {
+					if _, err := m.FrameLoad(b.Context(), nil, levels, resistance, d.p.FrameTime); err != nil {
 						b.Fatal(err)
 					}
 				}

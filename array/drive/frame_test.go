@@ -334,7 +334,7 @@ func TestFrameAllocatesNothing(t *testing.T) {
 		for name, f := range map[string]func(){
 			"Frame": func() { _ = d.Frame(dst, levels, resistance) },
 			"Heat":  func() { h.Power(watts, slope, temp) },
-			"Load":  func() { _, _ = m.FrameLoad(dst, levels, resistance, d.p.FrameTime) },
+			"Load":  func() { _, _ = m.FrameLoad(t.Context(), dst, levels, resistance, d.p.FrameTime) },
 		} {
 			if n := testing.AllocsPerRun(3, f); n != 0 {
 				t.Errorf("%s in mode %s allocates %v times", name, mode, n)

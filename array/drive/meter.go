@@ -2,6 +2,8 @@ package drive
 
 import (
 	"cmp"
+	"context"
+	"fmt"
 	"math"
 	"slices"
 )
@@ -68,17 +70,17 @@ func (d *Drive) NewMeter() *Meter {
 }
 
 // Load returns what the grid takes for levels held for ever: over one PWM period,
-// or one scan in mode Scan.
-func (m *Meter) Load(levels, resistance []float64) (Load, error) {
+// or one scan in mode Scan. It gives up when the context is done, as FrameLoad does.
+func (m *Meter) Load(ctx context.Context, levels, resistance []float64) (Load, error) {
 	if err := m.d.check(levels, resistance); err != nil {
 		return Load{}, err
 	}
 	switch m.d.p.Mode {
 	case Scan:
-		return m.scan(levels, resistance), nil
+		return whole(ctx, m.scan(ctx, levels, resistance))
 	case Stagger:
 		m.settle(levels, resistance)
-		return m.staggered(), nil
+		return whole(ctx, m.staggered(ctx))
 	}
 	m.settle(levels, resistance)
 	var t tally
@@ -98,9 +100,9 @@ func (m *Meter) Load(levels, resistance []float64) (Load, error) {
 // follows the states before (nil: all pixels at rest). In mode Kick it spans the
 // frame with its kicks; in the other modes it is Load, since the settled period is
 // what a supply must bear.
-func (m *Meter) FrameLoad(before []PixelState, levels, resistance []float64, duration float64) (Load, error) {
+func (m *Meter) FrameLoad(ctx context.Context, before []PixelState, levels, resistance []float64, duration float64) (Load, error) {
 	if m.d.p.Mode != Kick {
-		return m.Load(levels, resistance)
+		return m.Load(ctx, levels, resistance)
 	}
 	if err := m.d.check(levels, resistance); err != nil {
 		return Load{}, err
@@ -113,7 +115,15 @@ func (m *Meter) FrameLoad(before []PixelState, levels, resistance []float64, dur
 	if err := positive("frame duration", duration, "s"); err != nil {
 		return Load{}, err
 	}
-	return m.kick(before, levels, resistance, duration), nil
+	return whole(ctx, m.kick(ctx, before, levels, resistance, duration))
+}
+
+// whole is a load, or the context's error where that has cut the work short.
+func whole(ctx context.Context, l Load) (Load, error) {
+	if err := ctx.Err(); err != nil {
+		return Load{}, fmt.Errorf("drive: working out what the rails carry: %w", err)
+	}
+	return l, nil
 }
 
 // settle lists the lit pixels with their settled currents.
@@ -334,7 +344,7 @@ func turn(f *current, part *[maxNodes]float64, rise, dt float64) float64 {
 // window adds n periods to the tallies, the pixels starting from where they are,
 // and leaves them where they end. Once the currents repeat, the rest is counted as
 // copies.
-func (m *Meter) window(n, period float64, rails *[2]tally, bounds *[2]float64) {
+func (m *Meter) window(ctx context.Context, n, period float64, rails *[2]tally, bounds *[2]float64) {
 	m.prepare(period)
 	for r := range rails {
 		bounds[r] = math.Max(bounds[r], m.bound(r))
@@ -346,7 +356,7 @@ func (m *Meter) window(n, period float64, rails *[2]tally, bounds *[2]float64) {
 		}
 		rails[r].phase = math.Max(rails[r].phase, phase)
 	}
-	for done := 0.0; done < n; {
+	for done := 0.0; done < n && ctx.Err() == nil; {
 		was := *rails
 		for r := range rails {
 			m.sum(period, r, &rails[r])
@@ -370,7 +380,7 @@ func (m *Meter) window(n, period float64, rails *[2]tally, bounds *[2]float64) {
 }
 
 // scan counts one pass over all rows.
-func (m *Meter) scan(levels, resistance []float64) Load {
+func (m *Meter) scan(ctx context.Context, levels, resistance []float64) Load {
 	d := m.d
 	n, period := d.slot(d.p.ScanTime)
 	rowTime := n * period
@@ -381,6 +391,9 @@ func (m *Meter) scan(levels, resistance []float64) Load {
 	var rails [2]tally
 	var bounds [2]float64
 	for row := range d.p.Rows {
+		if ctx.Err() != nil {
+			break
+		}
 		m.drawers = m.drawers[:0]
 		for i := row * d.p.Cols; i < (row+1)*d.p.Cols; i++ {
 			duty, _ := d.Duty(levels[i])
@@ -394,7 +407,7 @@ func (m *Meter) scan(levels, resistance []float64) Load {
 			w.now = repeats(&w.train, n, &dark)
 			m.drawers = append(m.drawers, w)
 		}
-		m.window(n, period, &rails, &bounds)
+		m.window(ctx, n, period, &rails, &bounds)
 	}
 	load := Load{
 		Supply: Rail{Voltage: d.p.Voltage}, Boost: Rail{Voltage: d.boost}, Time: d.p.ScanTime,
@@ -409,7 +422,7 @@ func (m *Meter) scan(levels, resistance []float64) Load {
 
 // kick counts a frame: pixels newly lit are kicked and join the others when their
 // kick is over. The time is cut at the ends of kicks, each part into whole periods.
-func (m *Meter) kick(before []PixelState, levels, resistance []float64, duration float64) Load {
+func (m *Meter) kick(ctx context.Context, before []PixelState, levels, resistance []float64, duration float64) Load {
 	d := m.d
 	m.drawers = m.drawers[:0]
 	rail := 0
@@ -432,7 +445,7 @@ func (m *Meter) kick(before []PixelState, levels, resistance []float64, duration
 	}
 	var rails [2]tally
 	var bounds [2]float64
-	for at := 0.0; at < duration; {
+	for at := 0.0; at < duration && ctx.Err() == nil; {
 		until := duration
 		for _, k := range left {
 			if k > at && k < until {
@@ -460,7 +473,7 @@ func (m *Meter) kick(before []PixelState, levels, resistance []float64, duration
 			w.train = newTrain(&c, duty, period)
 			w.rate = (c.Resistance + c.OnResistance) / c.Inductance
 		}
-		m.window(n, period, &rails, &bounds)
+		m.window(ctx, n, period, &rails, &bounds)
 		at = until
 	}
 	load := Load{

@@ -42,13 +42,13 @@ func TestLoadAgainstSamples(t *testing.T) {
 				d := mustNew(t, p)
 				levels, resistance := picture(rand.New(rand.NewPCG(10, 1)), d)
 				m := d.NewMeter()
-				load, err := m.FrameLoad(nil, levels, resistance, p.FrameTime)
+				load, err := m.FrameLoad(t.Context(), nil, levels, resistance, p.FrameTime)
 				if err != nil {
 					t.Fatal(err)
 				}
 				var starts []float64
 				if mode == Stagger {
-					if starts, _, err = m.Stagger(levels, resistance); err != nil {
+					if starts, _, err = m.Stagger(t.Context(), levels, resistance); err != nil {
 						t.Fatal(err)
 					}
 				}
@@ -83,7 +83,7 @@ func TestLoadIsSumOfPixels(t *testing.T) {
 		for _, bridge := range bridges {
 			d := mustNew(t, params(mode, bridge))
 			levels, resistance := picture(rand.New(rand.NewPCG(11, 1)), d)
-			load, err := d.NewMeter().FrameLoad(nil, levels, resistance, d.p.FrameTime)
+			load, err := d.NewMeter().FrameLoad(t.Context(), nil, levels, resistance, d.p.FrameTime)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -119,7 +119,7 @@ func TestLoadByHand(t *testing.T) {
 		MaxDuty: 1, FrameTime: 0.1, Slots: 300,
 	}
 	levels, resistance := constant(3, 0.5), constant(3, 6)
-	load, err := mustNew(t, p).NewMeter().Load(levels, resistance)
+	load, err := mustNew(t, p).NewMeter().Load(t.Context(), levels, resistance)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -134,7 +134,7 @@ func TestLoadByHand(t *testing.T) {
 	}
 
 	p.Mode = Stagger
-	load, err = mustNew(t, p).NewMeter().Load(levels, resistance)
+	load, err = mustNew(t, p).NewMeter().Load(t.Context(), levels, resistance)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -164,7 +164,7 @@ func TestStaggerAgainstAllPlacements(t *testing.T) {
 			resistance[i] = 3 + 2*r.Float64()
 		}
 		m := d.NewMeter()
-		_, spread, err := m.Stagger(levels, resistance)
+		_, spread, err := m.Stagger(t.Context(), levels, resistance)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -212,7 +212,7 @@ func TestStaggerBounds(t *testing.T) {
 		d := mustNew(t, p)
 		levels, resistance := picture(r, d)
 		m := d.NewMeter()
-		load, err := m.Load(levels, resistance)
+		load, err := m.Load(t.Context(), levels, resistance)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -221,12 +221,12 @@ func TestStaggerBounds(t *testing.T) {
 			t.Errorf("%d × %d: %+v", p.Rows, p.Cols, s)
 		}
 		near(t, "peak as placed", load.Supply.Peak, s.Best, 1e-12)
-		again, err := d.NewMeter().Load(levels, resistance)
+		again, err := d.NewMeter().Load(t.Context(), levels, resistance)
 		if err != nil || again != load {
 			t.Errorf("second run: %+v, %v; first %+v", again, err, load)
 		}
 	}
-	dark, err := mustNew(t, params(Stagger, LowSide)).NewMeter().Load(constant(54, 0), constant(54, 4))
+	dark, err := mustNew(t, params(Stagger, LowSide)).NewMeter().Load(t.Context(), constant(54, 0), constant(54, 4))
 	if err != nil || dark.Supply.Peak != 0 || dark.Supply.Average != 0 {
 		t.Errorf("dark picture: %+v, %v", dark, err)
 	}
@@ -236,12 +236,12 @@ func TestStaggerBounds(t *testing.T) {
 func TestStaggerKeepsPower(t *testing.T) {
 	p := params(Direct, LowSide)
 	levels, resistance := picture(rand.New(rand.NewPCG(14, 1)), mustNew(t, p))
-	a, err := mustNew(t, p).NewMeter().Load(levels, resistance)
+	a, err := mustNew(t, p).NewMeter().Load(t.Context(), levels, resistance)
 	if err != nil {
 		t.Fatal(err)
 	}
 	p.Mode = Stagger
-	b, err := mustNew(t, p).NewMeter().Load(levels, resistance)
+	b, err := mustNew(t, p).NewMeter().Load(t.Context(), levels, resistance)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -258,14 +258,14 @@ func TestMoreLightNeverDrawsLess(t *testing.T) {
 		d := mustNew(t, params(mode, LowSide))
 		m := d.NewMeter()
 		levels, resistance := picture(r, d)
-		before, err := m.FrameLoad(nil, levels, resistance, d.p.FrameTime)
+		before, err := m.FrameLoad(t.Context(), nil, levels, resistance, d.p.FrameTime)
 		if err != nil {
 			t.Fatal(err)
 		}
 		for range 20 {
 			i := r.IntN(len(levels))
 			levels[i] += (1 - levels[i]) * r.Float64()
-			load, err := m.FrameLoad(nil, levels, resistance, d.p.FrameTime)
+			load, err := m.FrameLoad(t.Context(), nil, levels, resistance, d.p.FrameTime)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -2,6 +2,8 @@ package drive
 
 import (
 	"cmp"
+	"context"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -55,8 +57,9 @@ const closeEnough = 1.002
 // together, evenly in the order of the pixels, end to end, and greatest charge
 // first into the lowest gap, the last two improved by moving single pixels while
 // that lowers the peaks. The best by the exact peak is returned, so it is never
-// worse than even spacing. The result depends on nothing but the arguments.
-func (m *Meter) Stagger(levels, resistance []float64) ([]float64, Spread, error) {
+// worse than even spacing. The result depends on nothing but the arguments. It
+// gives up when the context is done.
+func (m *Meter) Stagger(ctx context.Context, levels, resistance []float64) ([]float64, Spread, error) {
 	if m.d.p.Mode != Direct && m.d.p.Mode != Stagger {
 		return nil, Spread{}, &ParamError{"mode", m.d.p.Mode, "has no periods to stagger", string(Direct) + " or " + string(Stagger)}
 	}
@@ -64,7 +67,10 @@ func (m *Meter) Stagger(levels, resistance []float64) ([]float64, Spread, error)
 		return nil, Spread{}, err
 	}
 	m.settle(levels, resistance)
-	spread := m.search()
+	spread := m.search(ctx)
+	if err := ctx.Err(); err != nil {
+		return nil, Spread{}, fmt.Errorf("drive: looking for start times: %w", err)
+	}
 	clear(m.plan.start)
 	for i := range m.drawers {
 		w := &m.drawers[i]
@@ -74,8 +80,8 @@ func (m *Meter) Stagger(levels, resistance []float64) ([]float64, Spread, error)
 }
 
 // staggered is the load of the settled drawers with their best start times.
-func (m *Meter) staggered() Load {
-	spread := m.search()
+func (m *Meter) staggered(ctx context.Context) Load {
+	spread := m.search(ctx)
 	var t tally
 	m.sum(m.d.period, 0, &t)
 	clear(m.plan.phase)
@@ -93,7 +99,7 @@ func (m *Meter) staggered() Load {
 }
 
 // search finds start times for the settled drawers and leaves them scheduled.
-func (m *Meter) search() Spread {
+func (m *Meter) search(ctx context.Context) Spread {
 	p := &m.plan
 	n := len(m.drawers)
 	m.prepare(m.d.period)
@@ -150,22 +156,22 @@ func (m *Meter) search() Spread {
 		m.endToEnd(trial, roundUp)
 		try()
 		if 2*work <= budget {
-			m.improve(trial, &budget)
+			m.improve(ctx, trial, &budget)
 			try()
 		}
 	}
 	if 2*work <= budget && s.Best > closeEnough*s.Floor {
-		m.greatestFirst(trial)
+		m.greatestFirst(ctx, trial)
 		budget -= work
 		try()
-		m.improve(trial, &budget)
+		m.improve(ctx, trial, &budget)
 		try()
 	}
 	// With the effort left over, throw some pixels of the best placement elsewhere and
 	// improve again.
 	p.random.Seed(1, 1)
 	for range restarts {
-		if 2*work > budget || s.Best <= closeEnough*s.Floor {
+		if ctx.Err() != nil || 2*work > budget || s.Best <= closeEnough*s.Floor {
 			break
 		}
 		copy(trial, best)
@@ -174,7 +180,7 @@ func (m *Meter) search() Spread {
 				trial[i] = int(p.random.Uint64() % uint64(p.slots))
 			}
 		}
-		m.improve(trial, &budget)
+		m.improve(ctx, trial, &budget)
 		try()
 	}
 	m.place(best)
@@ -262,10 +268,13 @@ func (p *stagger) add(shape []float64, slot int, sign float64) {
 
 // greatestFirst places the pixels in order, each where the profile under it stays
 // lowest; of equal places the one with least under the whole pulse.
-func (m *Meter) greatestFirst(slots []int) {
+func (m *Meter) greatestFirst(ctx context.Context, slots []int) {
 	p := &m.plan
 	clear(p.profile)
 	for _, i := range p.order {
+		if ctx.Err() != nil {
+			return
+		}
 		shape := m.outline(i)
 		best, bestPeak, bestArea := 0, math.Inf(1), 0.0
 		for s := range p.slots {
@@ -300,7 +309,7 @@ func (p *stagger) overlap(shape []float64, slot int) float64 {
 // stand-in for the peak, which single moves seldom lower by themselves. Each move
 // lowers one or the other, so the search ends; it also ends, after a pixel, when the
 // budget does.
-func (m *Meter) improve(slots []int, budget *float64) {
+func (m *Meter) improve(ctx context.Context, slots []int, budget *float64) {
 	p := &m.plan
 	clear(p.profile)
 	for i := range m.drawers {
@@ -310,7 +319,7 @@ func (m *Meter) improve(slots []int, budget *float64) {
 	for range 6 {
 		moved := false
 		for _, i := range p.order {
-			if *budget <= 0 {
+			if *budget <= 0 || ctx.Err() != nil {
 				return
 			}
 			shape := m.outline(i)

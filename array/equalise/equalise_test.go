@@ -43,7 +43,7 @@ func testProblem(rows, cols int, q Quantity) Problem {
 
 func mustNew(t testing.TB, p Problem) *Solver {
 	t.Helper()
-	s, err := New(p)
+	s, err := New(t.Context(), p)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -52,7 +52,7 @@ func mustNew(t testing.TB, p Problem) *Solver {
 
 func mustSolve(t testing.TB, s *Solver, target, start []float64) Result {
 	t.Helper()
-	r, err := s.Solve(target, start)
+	r, err := s.Solve(t.Context(), target, start)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -310,16 +310,16 @@ func TestRefuses(t *testing.T) {
 	} {
 		p := good
 		change(&p)
-		if _, err := New(p); err == nil {
+		if _, err := New(t.Context(), p); err == nil {
 			t.Errorf("%s passes", name)
 		}
 	}
 	s := mustNew(t, good)
 	for _, target := range [][]float64{nil, {1}, append(make([]float64, 8), math.Inf(1))} {
-		if _, err := s.Solve(target, nil); err == nil {
+		if _, err := s.Solve(t.Context(), target, nil); err == nil {
 			t.Errorf("target %v passes", target)
 		}
-		if _, err := s.Solve(make([]float64, 9), target); target != nil && err == nil {
+		if _, err := s.Solve(t.Context(), make([]float64, 9), target); target != nil && err == nil {
 			t.Errorf("start %v passes", target)
 		}
 		if _, err := s.Naive(target); err == nil {
@@ -348,7 +348,7 @@ func TestScene(t *testing.T) {
 	for f := range 6 {
 		frames = append(frames, picture(10, 16, f))
 	}
-	warm, err := s.Scene(frames)
+	warm, err := s.Scene(t.Context(), frames)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -359,7 +359,7 @@ func TestScene(t *testing.T) {
 		}
 	}
 	frames[2] = frames[2][:3]
-	if _, err := s.Scene(frames); err == nil {
+	if _, err := s.Scene(t.Context(), frames); err == nil {
 		t.Error("a short frame passes")
 	}
 }

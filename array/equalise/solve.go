@@ -1,6 +1,7 @@
 package equalise
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -194,8 +195,8 @@ func (s *Solver) weight() float64 {
 
 // Solve finds levels for a target, one value per pixel in the quantity's unit, starting
 // from start (the levels of the frame before, say); nil starts from Naive. The result's
-// Levels are its own.
-func (s *Solver) Solve(target, start []float64) (Result, error) {
+// Levels are its own. It gives up when the context is done.
+func (s *Solver) Solve(ctx context.Context, target, start []float64) (Result, error) {
 	if err := check("target", target, s.n); err != nil {
 		return Result{}, err
 	}
@@ -224,6 +225,9 @@ func (s *Solver) Solve(target, start []float64) (Result, error) {
 	}
 	steps := 0
 	for ; steps < s.p.MaxIterations; steps++ {
+		if err := ctx.Err(); err != nil {
+			return Result{}, fmt.Errorf("equalise: Newton step %d: %w", steps+1, err)
+		}
 		if err := s.gradient(x); err != nil {
 			return Result{}, err
 		}
@@ -231,10 +235,10 @@ func (s *Solver) Solve(target, start []float64) (Result, error) {
 			break
 		}
 		s.release(x)
-		if err := s.newton(damp, s.projected(x)); err != nil {
+		if err := s.newton(ctx, damp, s.projected(x)); err != nil {
 			return Result{}, err
 		}
-		next, moved, err := s.search(x, target, f)
+		next, moved, err := s.search(ctx, x, target, f)
 		if err != nil {
 			return Result{}, err
 		}
@@ -354,7 +358,7 @@ func (s *Solver) release(x []float64) {
 // newton solves the second-order model on the free levels for the step s.d, by conjugate
 // gradients on the levels divided by the model's diagonal, the more exactly the nearer
 // the end is; levels that are not free go with the gradient to their limit.
-func (s *Solver) newton(damp, near float64) error {
+func (s *Solver) newton(ctx context.Context, damp, near float64) error {
 	scale := s.scale()
 	shift := s.weight() + damp*scale*scale
 	s.diagonal(shift)
@@ -375,6 +379,9 @@ func (s *Solver) newton(damp, near float64) error {
 		stop, most = rho*min(max(near*near, 1e-8), 1e-2), 60
 	}
 	for range most {
+		if err := ctx.Err(); err != nil {
+			return fmt.Errorf("equalise: conjugate gradients: %w", err)
+		}
 		if rho <= stop || rho == 0 {
 			break
 		}
@@ -453,8 +460,11 @@ func (s *Solver) diagonal(shift float64) {
 
 // search moves x along s.d, bent at the limits, by the first of 1, ½, ¼, … of the step
 // that lowers f enough, and returns f there; x stays where none does.
-func (s *Solver) search(x, target []float64, f float64) (next float64, moved bool, err error) {
+func (s *Solver) search(ctx context.Context, x, target []float64, f float64) (next float64, moved bool, err error) {
 	for step := 1.0; step > 1e-9; step /= 2 {
+		if err := ctx.Err(); err != nil {
+			return f, false, fmt.Errorf("equalise: trying a step: %w", err)
+		}
 		promise := 0.0
 		for k, v := range x {
 			s.trial[k] = min(max(v+step*s.d[k], s.low[k]), s.high[k])
@@ -523,11 +533,11 @@ func (s *Solver) result(x, target []float64) (Result, error) {
 }
 
 // Scene solves for one target after the other, each from the levels before it.
-func (s *Solver) Scene(targets [][]float64) ([]Result, error) {
+func (s *Solver) Scene(ctx context.Context, targets [][]float64) ([]Result, error) {
 	list := make([]Result, len(targets))
 	var start []float64
 	for i, t := range targets {
-		r, err := s.Solve(t, start)
+		r, err := s.Solve(ctx, t, start)
 		if err != nil {
 			return nil, fmt.Errorf("frame %d: %w", i, err)
 		}

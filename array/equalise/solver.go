@@ -1,6 +1,7 @@
 package equalise
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -76,7 +77,7 @@ type part struct {
 }
 
 // New checks a problem and prepares its convolutions.
-func New(p Problem) (*Solver, error) {
+func New(ctx context.Context, p Problem) (*Solver, error) {
 	if p.Tolerance == 0 {
 		p.Tolerance = 1e-10
 		if p.Quantity != Axial {
@@ -138,7 +139,7 @@ func New(p Problem) (*Solver, error) {
 		components = []int{2}
 	}
 	for _, c := range components {
-		q, err := p.part(c)
+		q, err := p.part(ctx, c)
 		if err != nil {
 			return nil, err
 		}
@@ -155,7 +156,7 @@ func New(p Problem) (*Solver, error) {
 }
 
 // part prepares one component.
-func (p Problem) part(c int) (part, error) {
+func (p Problem) part(ctx context.Context, c int) (part, error) {
 	shape := lattice.Shape{Rows: p.Rows, Cols: p.Cols, Samples: 1, Components: 1}
 	pick := func(sign float64) lattice.Kernel {
 		all := make([]float64, 3)
@@ -171,13 +172,13 @@ func (p Problem) part(c int) (part, error) {
 		q.sign = float64(p.Symmetry.X[c] * p.Symmetry.Y[c])
 	}
 	var err error
-	if q.forward, err = lattice.New(shape, pick(1), y, lattice.FramesOnly()); err != nil {
+	if q.forward, err = lattice.New(ctx, shape, pick(1), y, lattice.FramesOnly()); err != nil {
 		return q, fmt.Errorf("equalise: %w", err)
 	}
 	q.planes, q.backward = q.forward.NewPlanes(), q.forward
 	if q.sign == 0 {
 		q.sign = 1
-		if q.backward, err = lattice.New(shape, pick(-1), lattice.FramesOnly()); err != nil {
+		if q.backward, err = lattice.New(ctx, shape, pick(-1), lattice.FramesOnly()); err != nil {
 			return q, fmt.Errorf("equalise: %w", err)
 		}
 	}

@@ -74,7 +74,7 @@ func TestBenchFactsOfASmallCoil(t *testing.T) {
 		return &VoltageDrive{Copper: copper, Volts: volts, Share: []float64{share}}
 	}
 	for volts, want := range map[float64]float64{5: at5, 12: at12} {
-		r, err := n.Steady(on(volts, 1))
+		r, err := n.Steady(t.Context(), on(volts, 1))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -86,12 +86,12 @@ func TestBenchFactsOfASmallCoil(t *testing.T) {
 	n.Start(air)
 	top := 0.0
 	for range 300 {
-		if err := n.Step(0.1, on(12, 1)); err != nil {
+		if err := n.Step(t.Context(), 0.1, on(12, 1)); err != nil {
 			t.Fatal(err)
 		}
 		hot, _ := n.Hottest(0)
 		top = math.Max(top, hot)
-		if err := n.Step(1.9, on(12, 0)); err != nil {
+		if err := n.Step(t.Context(), 1.9, on(12, 0)); err != nil {
 			t.Fatal(err)
 		}
 	}

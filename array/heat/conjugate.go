@@ -1,6 +1,7 @@
 package heat
 
 import (
+	"context"
 	"errors"
 	"math"
 )
@@ -182,19 +183,19 @@ func (n *Network) addConduction(y, x []float64) {
 
 // solve puts the solution for b into x, to a residual of tolerance times b in
 // the Euclidean norm. x is the starting guess.
-func (s *linear) solve(x, b []float64, tolerance float64) error {
+func (s *linear) solve(ctx context.Context, x, b []float64, tolerance float64) error {
 	if s.direct != nil {
-		return s.direct.solve(x, b)
+		return s.direct.solve(ctx, x, b)
 	}
-	err := s.iterate(x, b, tolerance)
+	err := s.iterate(ctx, x, b, tolerance)
 	if err == errStalled && directCost(s.n) <= maxDirectCost {
 		s.direct = newDirect(s)
-		return s.direct.solve(x, b)
+		return s.direct.solve(ctx, x, b)
 	}
 	return err
 }
 
-func (s *linear) iterate(x, b []float64, tolerance float64) error {
+func (s *linear) iterate(ctx context.Context, x, b []float64, tolerance float64) error {
 	s.iterations = 0
 	goal := tolerance * norm(b)
 	s.apply(s.r, x)
@@ -213,6 +214,9 @@ func (s *linear) iterate(x, b []float64, tolerance float64) error {
 	copy(s.p, s.z)
 	rz := dot(s.r, s.z)
 	for k := range maxIterations {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
 		s.iterations = k + 1
 		s.apply(s.q, s.p)
 		curvature := dot(s.p, s.q)

@@ -46,12 +46,12 @@ func TestLinearSolvers(t *testing.T) {
 			t.Fatal(err)
 		}
 		x := make([]float64, n.nodes)
-		if err := s.iterate(x, b, 1e-13); err != nil {
+		if err := s.iterate(t.Context(), x, b, 1e-13); err != nil {
 			t.Fatal(err)
 		}
 		y := make([]float64, n.nodes)
 		d := newDirect(s)
-		if err := d.solve(y, b); err != nil {
+		if err := d.solve(t.Context(), y, b); err != nil {
 			t.Fatal(err)
 		}
 		scale := norm(want.RawVector().Data)
@@ -66,10 +66,10 @@ func TestLinearSolvers(t *testing.T) {
 		}
 		s.prepare()
 		d.stale = true
-		if err := s.iterate(x, b, 1e-13); !errors.Is(err, errIndefinite) {
+		if err := s.iterate(t.Context(), x, b, 1e-13); !errors.Is(err, errIndefinite) {
 			t.Errorf("%v: iteration on an indefinite system: %v", size, err)
 		}
-		if err := d.solve(y, b); !errors.Is(err, errIndefinite) {
+		if err := d.solve(t.Context(), y, b); !errors.Is(err, errIndefinite) {
 			t.Errorf("%v: factorisation of an indefinite system: %v", size, err)
 		}
 	}
@@ -89,7 +89,7 @@ func TestWildBoard(t *testing.T) {
 	show(0)
 	n := mustNew(t, p)
 	w := newNewton(n)
-	if err := w.run(load, 700); err != nil {
+	if err := w.run(t.Context(), load, 700); err != nil {
 		t.Fatal(err)
 	}
 	if w.solve.direct == nil {

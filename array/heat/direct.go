@@ -1,6 +1,10 @@
 package heat
 
-import "gonum.org/v1/gonum/mat"
+import (
+	"context"
+
+	"gonum.org/v1/gonum/mat"
+)
 
 // direct solves D + K by a banded Cholesky factorisation, nodes ordered along the
 // shorter side of the board: for boards so uneven that the iterations stall.
@@ -73,8 +77,11 @@ func (d *direct) factor() {
 	d.stale = false
 }
 
-func (d *direct) solve(x, b []float64) error {
+func (d *direct) solve(ctx context.Context, x, b []float64) error {
 	if d.stale {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
 		d.factor()
 	}
 	if !d.ok {

@@ -42,7 +42,7 @@ func TestFramesWithinTolerance(t *testing.T) {
 			for i := range load.Share {
 				load.Share[i] = math.Max(0, 4*rng.Float64()-3)
 			}
-			if err := n.Step(dt, load); err != nil {
+			if err := n.Step(t.Context(), dt, load); err != nil {
 				t.Fatal(err)
 			}
 			for range int(dt / 0.0025) {
@@ -75,8 +75,8 @@ func BenchmarkFrame(b *testing.B) {
 		name string
 		step func() error
 	}{
-		{"auto", func() error { return n.Step(0.5, load) }},
-		{"implicit", func() error { return n.long(0.5, load) }},
+		{"auto", func() error { return n.Step(b.Context(), 0.5, load) }},
+		{"implicit", func() error { return n.long(b.Context(), 0.5, load) }},
 	} {
 		b.Run(c.name, func(b *testing.B) {
 			n.Start(298.15)

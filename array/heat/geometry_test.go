@@ -1,6 +1,7 @@
 package heat
 
 import (
+	"context"
 	"fmt"
 	"testing"
 )
@@ -48,7 +49,7 @@ func Example() {
 		fmt.Println(err)
 		return
 	}
-	r, err := n.Resistance(5*16+8, 0.2)
+	r, err := n.Resistance(context.Background(), 5*16+8, 0.2)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -56,7 +57,7 @@ func Example() {
 	fmt.Printf("%.0f K/W alone, %.0f K/W with all pixels on\n", r.Alone, r.AllOn)
 	drive := &VoltageDrive{Copper: Copper{3, 0.00393}, Volts: 1, Series: 0.1}
 	for range 30 * 60 {
-		if err := n.Step(1.0/30, drive); err != nil {
+		if err := n.Step(context.Background(), 1.0/30, drive); err != nil {
 			fmt.Println(err)
 			return
 		}

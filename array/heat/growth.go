@@ -1,7 +1,9 @@
 package heat
 
 import (
+	"context"
 	"errors"
+	"fmt"
 	"math"
 )
 
@@ -12,7 +14,7 @@ import (
 //
 // It is the greatest eigenvalue of C⁻¹ (P' − loss' − K), found by inverse
 // iteration; its pattern has no change of sign, so the start cannot miss it.
-func (n *Network) Growth(load Load) (float64, error) {
+func (n *Network) Growth(ctx context.Context, load Load) (float64, error) {
 	if load == nil {
 		return 0, &ParamError{"load", load, "a Load"}
 	}
@@ -63,6 +65,9 @@ func (n *Network) Growth(load Load) (float64, error) {
 	shift := top + 1e-3*n.fastest + 1e-12
 	rate, rest := rayleigh()
 	for range 500 {
+		if err := ctx.Err(); err != nil {
+			return rate, fmt.Errorf("heat: growth: %w", err)
+		}
 		if rest <= 1e-9*math.Max(math.Abs(rate), 1e-9*n.fastest) {
 			return rate, nil
 		}
@@ -74,7 +79,7 @@ func (n *Network) Growth(load Load) (float64, error) {
 			b[i] = n.capacity[i] * v
 			y[i] = v / (shift - rate)
 		}
-		if err := solve.solve(y, b, 1e-10); err != nil {
+		if err := solve.solve(ctx, y, b, 1e-10); err != nil {
 			if errors.Is(err, errIndefinite) {
 				shift += (shift - rate) + 1e-6*n.fastest // it had come too close
 				continue

@@ -103,7 +103,7 @@ func BenchmarkFrames(b *testing.B) {
 			load, show := frames(64 * 64)
 			for frame := range 4 { // the first use of a scheme factors it
 				show(frame)
-				if err := n.Step(1.0/30, load); err != nil {
+				if err := n.Step(b.Context(), 1.0/30, load); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -113,7 +113,7 @@ func BenchmarkFrames(b *testing.B) {
 			var s best
 			for b.Loop() {
 				show(frame)
-				if err := n.Step(1.0/30, load); err != nil {
+				if err := n.Step(b.Context(), 1.0/30, load); err != nil {
 					b.Fatal(err)
 				}
 				frame++
@@ -138,7 +138,7 @@ func BenchmarkHour(b *testing.B) {
 		n.Start(293.15)
 		for frame := range 108000 {
 			show(frame)
-			if err := n.Step(1.0/30, load); err != nil {
+			if err := n.Step(b.Context(), 1.0/30, load); err != nil {
 				b.Fatal(err)
 			}
 		}
@@ -176,7 +176,7 @@ func BenchmarkMinute(b *testing.B) {
 			p.Method = Modal
 			n := mustNew(b, p)
 			for range 2000 {
-				if err := n.Step(60.0/2000, load); err != nil {
+				if err := n.Step(b.Context(), 60.0/2000, load); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -198,7 +198,7 @@ func BenchmarkMinute(b *testing.B) {
 			run := func() {
 				n.Start(p.Ambient)
 				for range c.steps {
-					if err := n.Step(60/float64(c.steps), load); err != nil {
+					if err := n.Step(b.Context(), 60/float64(c.steps), load); err != nil {
 						b.Fatal(err)
 					}
 				}
@@ -230,7 +230,7 @@ func BenchmarkSteady(b *testing.B) {
 			load.Volts = 3
 			show(0)
 			for b.Loop() {
-				if _, err := n.Steady(load); err != nil {
+				if _, err := n.Steady(b.Context(), load); err != nil {
 					b.Fatal(err)
 				}
 			}

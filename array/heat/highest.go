@@ -1,6 +1,7 @@
 package heat
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -27,7 +28,7 @@ type Highest struct {
 //
 // Use a 1 × 1 network, or the load of one pixel, for a pixel alone, and a load
 // with all pixels on for the grid.
-func (n *Network) Highest(family func(level float64) Load, lo, hi, limit, tolerance float64) (Highest, error) {
+func (n *Network) Highest(ctx context.Context, family func(level float64) Load, lo, hi, limit, tolerance float64) (Highest, error) {
 	switch {
 	case !(lo >= 0) || !(hi > lo) || math.IsInf(hi, 1):
 		return Highest{}, &ParamError{"lo, hi", fmt.Sprintf("%g, %g", lo, hi), "0 <= lo < hi, finite"}
@@ -47,7 +48,7 @@ func (n *Network) Highest(family func(level float64) Load, lo, hi, limit, tolera
 			}
 		}
 		copy(w.rise, kept)
-		err := w.run(load, limit)
+		err := w.run(ctx, load, limit)
 		var r *RunawayError
 		if errors.As(err, &r) {
 			out.Bounded, out.Runaway = true, r.Temperature == 0

@@ -1,6 +1,9 @@
 package heat
 
-import "math"
+import (
+	"context"
+	"math"
+)
 
 // implicitStepper is RODAS3, a linearly implicit method of third order with an
 // error estimate, L-stable and exact at rest (A. Sandu et al., Atmos. Environ. 31
@@ -39,7 +42,7 @@ func newImplicitStepper(n *Network) *implicitStepper {
 
 // step advances by h and returns the estimated error in kelvin. On an error the
 // state is unchanged.
-func (s *implicitStepper) step(h float64, load Load) (estimate float64, err error) {
+func (s *implicitStepper) step(ctx context.Context, h float64, load Load) (estimate float64, err error) {
 	n := s.n
 	const γ = 0.5
 	n.evaluate(&n.at, n.rise, load)
@@ -77,7 +80,7 @@ func (s *implicitStepper) step(h float64, load Load) (estimate float64, err erro
 		}
 		k := s.k[i]
 		clear(k)
-		if err := s.solve.solve(k, s.b, rodasTolerance); err != nil {
+		if err := s.solve.solve(ctx, k, s.b, rodasTolerance); err != nil {
 			return math.Inf(1), err
 		}
 		in[i] = total(at.watts) + dot(n.at.gain, k[o:o+n.pixels])

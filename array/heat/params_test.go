@@ -97,7 +97,7 @@ func (nonsense) Power(watts, perKelvin, coil []float64) {
 func TestStepErrors(t *testing.T) {
 	n := mustNew(t, board(2, 3, 2))
 	for _, dt := range []float64{0, -1, math.NaN(), math.Inf(1), 1e9} {
-		if err := n.Step(dt, &FixedPower{make([]float64, 6)}); err == nil {
+		if err := n.Step(t.Context(), dt, &FixedPower{make([]float64, 6)}); err == nil {
 			t.Errorf("step of %g s accepted", dt)
 		}
 	}
@@ -111,13 +111,13 @@ func TestStepErrors(t *testing.T) {
 		&CurrentDrive{Copper: Copper{3, -1}}, &CurrentDrive{Copper: ok, Share: []float64{0, 0, nan, 0, 0, 0}},
 	} {
 		var e *ParamError
-		if err := n.Step(1, load); !errors.As(err, &e) {
+		if err := n.Step(t.Context(), 1, load); !errors.As(err, &e) {
 			t.Errorf("load %T accepted: %v", load, err)
 		}
-		if _, err := n.Steady(load); !errors.As(err, &e) {
+		if _, err := n.Steady(t.Context(), load); !errors.As(err, &e) {
 			t.Errorf("steady load %T accepted: %v", load, err)
 		}
-		if _, err := n.Growth(load); !errors.As(err, &e) {
+		if _, err := n.Growth(t.Context(), load); !errors.As(err, &e) {
 			t.Errorf("growth load %T accepted: %v", load, err)
 		}
 	}
@@ -126,11 +126,11 @@ func TestStepErrors(t *testing.T) {
 	}
 	// A load of nonsense is refused if it is one of the package's, else stopped.
 	var r *RunawayError
-	if err := n.Step(1, nonsense{}); !errors.As(err, &r) {
+	if err := n.Step(t.Context(), 1, nonsense{}); !errors.As(err, &r) {
 		t.Errorf("power of NaN: %v", err)
 	}
 	n.Start(300)
-	if err := n.Step(1, &FixedPower{[]float64{0, 0, 0, 0, 1e9, 0}}); !errors.As(err, &r) || r.Row != 1 || r.Col != 1 || r.Layer != 0 {
+	if err := n.Step(t.Context(), 1, &FixedPower{[]float64{0, 0, 0, 0, 1e9, 0}}); !errors.As(err, &r) || r.Row != 1 || r.Col != 1 || r.Layer != 0 {
 		t.Errorf("power of a gigawatt: %v", err)
 	}
 	if !strings.Contains(r.Error(), "row 1, column 1") || !strings.Contains(r.Error(), "ceiling") {
@@ -151,7 +151,7 @@ func TestAbsent(t *testing.T) {
 		p.Method = m
 		n := mustNew(t, p)
 		for range 30 {
-			if err := n.Step(1, &FixedPower{watts}); err != nil {
+			if err := n.Step(t.Context(), 1, &FixedPower{watts}); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -164,7 +164,7 @@ func TestAbsent(t *testing.T) {
 				}
 			}
 		}
-		r, err := n.Steady(&FixedPower{watts})
+		r, err := n.Steady(t.Context(), &FixedPower{watts})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -218,7 +218,7 @@ func TestLoneNode(t *testing.T) {
 	for _, m := range []Method{Auto, Split, Modal, Implicit} {
 		n := mustNew(t, Params{Rows: 1, Cols: 1, Ambient: 300, Layers: []Layer{{Capacity: 2}}, Method: m})
 		for _, dt := range []float64{0.1, 5, 20} {
-			if err := n.Step(dt, &FixedPower{[]float64{3}}); err != nil {
+			if err := n.Step(t.Context(), dt, &FixedPower{[]float64{3}}); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -244,7 +244,7 @@ func FuzzNetwork(f *testing.F) {
 		load := &FixedPower{make([]float64, p.Rows*p.Cols)}
 		load.Watts[0] = watts
 		for range 2 {
-			if n.Step(dt, load) != nil {
+			if n.Step(t.Context(), dt, load) != nil {
 				return
 			}
 		}

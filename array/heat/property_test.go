@@ -32,7 +32,7 @@ func anyLoad(rng *rand.Rand, pixels int) []float64 {
 
 func steady(t *testing.T, p Params, load Load) Result {
 	t.Helper()
-	r, err := mustNew(t, p).Steady(load)
+	r, err := mustNew(t, p).Steady(t.Context(), load)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -85,7 +85,7 @@ func TestMonotone(t *testing.T) {
 					n *Network
 					w []float64
 				}{{a, watts}, {b, more}, {c, watts}} {
-					if err := x.n.Step(dt, &FixedPower{x.w}); err != nil {
+					if err := x.n.Step(t.Context(), dt, &FixedPower{x.w}); err != nil {
 						t.Fatal(err)
 					}
 				}
@@ -127,7 +127,7 @@ func TestSymmetry(t *testing.T) {
 			p.Method = m
 			n := mustNew(t, p)
 			for range 20 {
-				if err := n.Step(dt, &FixedPower{w}); err != nil {
+				if err := n.Step(t.Context(), dt, &FixedPower{w}); err != nil {
 					t.Fatal(err)
 				}
 			}
@@ -165,14 +165,14 @@ func TestAdiabatic(t *testing.T) {
 		p.Method = m
 		n := mustNew(t, p)
 		for range 50 {
-			if err := n.Step(0.5, &FixedPower{watts}); err != nil {
+			if err := n.Step(t.Context(), 0.5, &FixedPower{watts}); err != nil {
 				t.Fatal(err)
 			}
 		}
 		near(t, string(m)+" stored", n.Balance().Stored, 25, 1e-9)
 		rest := &FixedPower{make([]float64, 30)}
 		for range 40 {
-			if err := n.Step(200, rest); err != nil {
+			if err := n.Step(t.Context(), 200, rest); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -182,7 +182,7 @@ func TestAdiabatic(t *testing.T) {
 				t.Fatalf("%s: node %d at %g K, want %g", m, i, r, want)
 			}
 		}
-		if _, err := n.Steady(&FixedPower{watts}); err == nil {
+		if _, err := n.Steady(t.Context(), &FixedPower{watts}); err == nil {
 			t.Error("a board that loses nothing has no steady state")
 		}
 	}

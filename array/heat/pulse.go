@@ -1,6 +1,7 @@
 package heat
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -41,7 +42,7 @@ type Pulse struct {
 // how often a pulse may repeat for ever. It steps the network itself; use a 1 × 1
 // network for every pixel pulsing together, and a load of one pixel in a wider
 // one for a pixel alone. The network is left at Start.
-func (n *Network) PulseTable(spec PulseSpec) ([]Pulse, error) {
+func (n *Network) PulseTable(ctx context.Context, spec PulseSpec) ([]Pulse, error) {
 	if spec.Settle == 0 {
 		spec.Settle = 1
 	}
@@ -65,7 +66,7 @@ func (n *Network) PulseTable(spec PulseSpec) ([]Pulse, error) {
 	defer n.Start(spec.Start)
 	var out []Pulse
 	for _, level := range spec.Levels {
-		p, err := n.pulse(&spec, level)
+		p, err := n.pulse(ctx, &spec, level)
 		if err != nil {
 			return out, fmt.Errorf("pulse at level %g: %w", level, err)
 		}
@@ -74,11 +75,11 @@ func (n *Network) PulseTable(spec PulseSpec) ([]Pulse, error) {
 	return out, nil
 }
 
-func (n *Network) pulse(spec *PulseSpec, level float64) (Pulse, error) {
+func (n *Network) pulse(ctx context.Context, spec *PulseSpec, level float64) (Pulse, error) {
 	out := Pulse{Level: level, Longest: math.Inf(1)}
 	on, off := spec.Load(level, 1), spec.Load(level, 0)
 	n.Start(spec.Start)
-	t, reached, err := n.Until(on, spec.Limit, spec.Horizon)
+	t, reached, err := n.Until(ctx, on, spec.Limit, spec.Horizon)
 	if err != nil {
 		return out, err
 	}
@@ -86,13 +87,13 @@ func (n *Network) pulse(spec *PulseSpec, level float64) (Pulse, error) {
 		out.Longest = t
 		if spec.Start+spec.Settle >= spec.Limit {
 			reached = true // cool enough as it is
-		} else if out.CoolDown, reached, err = n.Until(off, spec.Start+spec.Settle, spec.Horizon); err != nil {
+		} else if out.CoolDown, reached, err = n.Until(ctx, off, spec.Start+spec.Settle, spec.Horizon); err != nil {
 			return out, err
 		} else if !reached {
 			out.CoolDown = math.Inf(1)
 		}
 	}
-	high, err := n.Highest(func(share float64) Load { return spec.Load(level, share) }, 0, 1, spec.Limit, 1e-9)
+	high, err := n.Highest(ctx, func(share float64) Load { return spec.Load(level, share) }, 0, 1, spec.Limit, 1e-9)
 	if err != nil {
 		return out, err
 	}
@@ -110,7 +111,7 @@ func (n *Network) pulse(spec *PulseSpec, level float64) (Pulse, error) {
 	case out.Width >= out.Longest:
 		out.Period = math.Inf(1)
 	default:
-		if out.Period, err = n.repeat(spec, level, out.Width, high.Level); err != nil {
+		if out.Period, err = n.repeat(ctx, spec, level, out.Width, high.Level); err != nil {
 			return out, err
 		}
 	}
@@ -123,7 +124,7 @@ func (n *Network) pulse(spec *PulseSpec, level float64) (Pulse, error) {
 // in seconds. reached is false if that does not happen within horizon seconds.
 // The step follows the speed of the change; the moment is found to 1e-7 of the
 // time.
-func (n *Network) Until(load Load, temperature, horizon float64) (seconds float64, reached bool, err error) {
+func (n *Network) Until(ctx context.Context, load Load, temperature, horizon float64) (seconds float64, reached bool, err error) {
 	if load == nil {
 		return 0, false, &ParamError{"load", load, "a Load"}
 	}
@@ -154,7 +155,7 @@ func (n *Network) Until(load Load, temperature, horizon float64) (seconds float6
 		dt = math.Min(dt, horizon-seconds)
 		copy(before, n.rise)
 		ledger := n.balance
-		err := n.Step(dt, load)
+		err := n.Step(ctx, dt, load)
 		var passed *RunawayError
 		if err != nil && !errors.As(err, &passed) {
 			return seconds, false, err
@@ -186,7 +187,7 @@ func (n *Network) Until(load Load, temperature, horizon float64) (seconds float6
 			copy(n.rise, before)
 			n.balance = ledger
 			n.version++
-			if err := n.Step(m, load); err != nil && !errors.As(err, &passed) {
+			if err := n.Step(ctx, m, load); err != nil && !errors.As(err, &passed) {
 				return seconds, false, err
 			}
 			if gm := sign * gap(); gm > 0 {
@@ -198,7 +199,7 @@ func (n *Network) Until(load Load, temperature, horizon float64) (seconds float6
 		copy(n.rise, before)
 		n.balance = ledger
 		n.version++
-		err = n.Step(hi, load)
+		err = n.Step(ctx, hi, load)
 		if errors.As(err, &passed) && temperature >= n.p.Ceiling {
 			err = nil // asked to go there
 		}
@@ -225,13 +226,13 @@ func (n *Network) speed(load Load) (float64, error) {
 // repeat finds the shortest period at which pulses of a width may go on for ever.
 // duty is the steady limit of the level: the mean alone needs a period of at least
 // width/duty.
-func (n *Network) repeat(spec *PulseSpec, level, width, duty float64) (float64, error) {
+func (n *Network) repeat(ctx context.Context, spec *PulseSpec, level, width, duty float64) (float64, error) {
 	lo := width
 	if duty > 0 {
 		lo = width / duty
 	}
 	fits := func(period float64) (bool, error) {
-		peak, err := n.cyclePeak(spec, level, width, period)
+		peak, err := n.cyclePeak(ctx, spec, level, width, period)
 		var r *RunawayError
 		if errors.As(err, &r) {
 			return false, nil
@@ -271,8 +272,8 @@ func (n *Network) repeat(spec *PulseSpec, level, width, duty float64) (float64, 
 // ever. It starts from the steady state of the mean power in the middle of a
 // pulse, which is where the slow patterns of a cycle pass through their mean, and
 // runs cycles until the peak stands, extrapolating its geometric approach.
-func (n *Network) cyclePeak(spec *PulseSpec, level, width, period float64) (float64, error) {
-	mean, err := n.Steady(spec.Load(level, width/period))
+func (n *Network) cyclePeak(ctx context.Context, spec *PulseSpec, level, width, period float64) (float64, error) {
+	mean, err := n.Steady(ctx, spec.Load(level, width/period))
 	if err != nil {
 		return 0, err
 	}
@@ -280,17 +281,17 @@ func (n *Network) cyclePeak(spec *PulseSpec, level, width, period float64) (floa
 		return 0, err
 	}
 	on, off := spec.Load(level, 1), spec.Load(level, 0)
-	if err := n.run(on, width/2); err != nil {
+	if err := n.run(ctx, on, width/2); err != nil {
 		return 0, err
 	}
 	rise := func(t float64) float64 { return t - n.p.Ambient }
 	var a, b, c float64
 	c, _ = n.Hottest(n.p.Heated)
 	for k := range 400 {
-		if err := n.run(off, period-width); err != nil {
+		if err := n.run(ctx, off, period-width); err != nil {
 			return 0, err
 		}
-		if err := n.run(on, width); err != nil {
+		if err := n.run(ctx, on, width); err != nil {
 			return 0, err
 		}
 		a, b = b, c
@@ -314,9 +315,9 @@ func (n *Network) cyclePeak(spec *PulseSpec, level, width, period float64) (floa
 }
 
 // run steps for a time in parts that suit the network's tolerance.
-func (n *Network) run(load Load, seconds float64) error {
+func (n *Network) run(ctx context.Context, load Load, seconds float64) error {
 	if seconds <= 0 {
 		return nil
 	}
-	return n.Step(seconds, load)
+	return n.Step(ctx, seconds, load)
 }

@@ -27,7 +27,7 @@ func TestPulseTableClosedForm(t *testing.T) {
 	p, l := rcPixel()
 	n := mustNew(t, p)
 	const start, limit = 313.15, 393.15
-	table, err := n.PulseTable(PulseSpec{Levels: []float64{4, 10, 200}, Load: power(1), Start: start, Limit: limit, Settle: 2})
+	table, err := n.PulseTable(t.Context(), PulseSpec{Levels: []float64{4, 10, 200}, Load: power(1), Start: start, Limit: limit, Settle: 2})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -50,7 +50,7 @@ func TestPulseTableClosedForm(t *testing.T) {
 		t.Errorf("the network is left at %g K", got)
 	}
 	// A width longer than the longest pulse never fits.
-	table, err = n.PulseTable(PulseSpec{Levels: []float64{200}, Load: power(1), Start: start, Limit: limit, Width: 100})
+	table, err = n.PulseTable(t.Context(), PulseSpec{Levels: []float64{200}, Load: power(1), Start: start, Limit: limit, Width: 100})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -68,7 +68,7 @@ func TestPulseNonlinear(t *testing.T) {
 	n := mustNew(t, p)
 	drive := &CurrentDrive{Copper{3, 0.00393}, 1.5, nil}
 	const limit = 403.15
-	got, reached, err := n.Until(drive, limit, 1e4)
+	got, reached, err := n.Until(t.Context(), drive, limit, 1e4)
 	if err != nil || !reached {
 		t.Fatal(err, reached)
 	}
@@ -96,14 +96,14 @@ func TestPulseTableOfAStack(t *testing.T) {
 		Load: func(volts, share float64) Load {
 			return &VoltageDrive{Copper: Copper{3, 0.00393}, Volts: volts, Series: 0.1, Share: []float64{share}}
 		}}
-	table, err := n.PulseTable(spec)
+	table, err := n.PulseTable(t.Context(), spec)
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, r := range table {
 		n.Start(spec.Start)
 		for range 500 {
-			if err := n.Step(r.Longest/500, spec.Load(r.Level, 1)); err != nil {
+			if err := n.Step(t.Context(), r.Longest/500, spec.Load(r.Level, 1)); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -116,7 +116,7 @@ func TestPulseTableOfAStack(t *testing.T) {
 				if i == 1 {
 					seconds, share = r.Period-r.Width, 0
 				}
-				if err := n.Step(seconds, spec.Load(r.Level, share)); err != nil {
+				if err := n.Step(t.Context(), seconds, spec.Load(r.Level, share)); err != nil {
 					t.Fatal(err)
 				}
 				if k > 3000 {
@@ -137,23 +137,23 @@ func TestUntil(t *testing.T) {
 	p, l := rcPixel()
 	n := mustNew(t, p)
 	on := &FixedPower{[]float64{10}}
-	if _, reached, err := n.Until(on, 600, 1e4); err != nil || reached {
+	if _, reached, err := n.Until(t.Context(), on, 600, 1e4); err != nil || reached {
 		t.Errorf("600 K cannot be reached: %v, %v", reached, err)
 	}
 	near(t, "then it is at the end", n.Temperatures(0)[0], 493.15, 1e-6)
 	n.Start(293.15)
-	s, reached, err := n.Until(on, 493.15-1e-3, 1e5)
+	s, reached, err := n.Until(t.Context(), on, 493.15-1e-3, 1e5)
 	if err != nil || !reached {
 		t.Fatal(reached, err)
 	}
 	near(t, "close to the end", s, l.TimeTo(493.15-1e-3, 293.15, 10, 0), 0.02)
-	if s, reached, err = n.Until(on, n.Temperatures(0)[0], 1); s != 0 || !reached || err != nil {
+	if s, reached, err = n.Until(t.Context(), on, n.Temperatures(0)[0], 1); s != 0 || !reached || err != nil {
 		t.Error("already there", s, reached, err)
 	}
 	// On the way to a temperature beyond the ceiling the run stops at the ceiling.
 	p.Ceiling = 350
 	n = mustNew(t, p)
-	_, _, err = n.Until(on, 480, 1e5)
+	_, _, err = n.Until(t.Context(), on, 480, 1e5)
 	var r *RunawayError
 	if !errors.As(err, &r) {
 		t.Errorf("no word of the ceiling: %v", err)
@@ -166,7 +166,7 @@ func TestResistance(t *testing.T) {
 	p := board(9, 9, 2)
 	p.Front, p.Back = Film{Coefficient: 9}, Film{Coefficient: 7}
 	n := mustNew(t, p)
-	r, err := n.Resistance(40, 0.3)
+	r, err := n.Resistance(t.Context(), 40, 0.3)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -178,7 +178,7 @@ func TestResistance(t *testing.T) {
 	// By superposition the rises of one lit pixel add up to the rise of all lit.
 	load := &FixedPower{make([]float64, 81)}
 	load.Watts[40] = 0.3
-	s, err := n.Steady(load)
+	s, err := n.Steady(t.Context(), load)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -190,13 +190,13 @@ func TestResistance(t *testing.T) {
 		sum += 7 * 1.44e-4 * (v - p.Ambient)
 	}
 	near(t, "power of one", sum+c, 0.3, 1e-9)
-	if _, err := n.Resistance(81, 1); err == nil {
+	if _, err := n.Resistance(t.Context(), 81, 1); err == nil {
 		t.Error("pixel 81 of 81 accepted")
 	}
-	if _, err := n.Resistance(0, 0); err == nil {
+	if _, err := n.Resistance(t.Context(), 0, 0); err == nil {
 		t.Error("0 W accepted")
 	}
-	if _, err := n.Resistance(0, 1e6); err == nil {
+	if _, err := n.Resistance(t.Context(), 0, 1e6); err == nil {
 		t.Error("a megawatt accepted")
 	}
 }

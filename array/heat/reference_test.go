@@ -105,7 +105,7 @@ func TestAgainstSciPy(t *testing.T) {
 			now, worst := 0.0, 0.0
 			for k, at := range c.Times[:last] {
 				for ; now < at-1e-9; now += m.dt {
-					if err := n.Step(m.dt, load); err != nil {
+					if err := n.Step(t.Context(), m.dt, load); err != nil {
 						t.Fatal(err)
 					}
 				}
@@ -170,7 +170,7 @@ func TestAgainstNgspice(t *testing.T) {
 		now, worst := 0.0, 0.0
 		for k, at := range c.Times {
 			for ; now < at-1e-9; now += dt {
-				if err := n.Step(dt, load); err != nil {
+				if err := n.Step(t.Context(), dt, load); err != nil {
 					t.Fatal(err)
 				}
 			}
@@ -208,14 +208,14 @@ func TestLumpedStep(t *testing.T) {
 		for _, at := range []float64{60, 300} {
 			n.Start(298.15)
 			for range steps {
-				if err := n.Step(at/float64(steps), load); err != nil {
+				if err := n.Step(t.Context(), at/float64(steps), load); err != nil {
 					t.Fatal(err)
 				}
 			}
 			near(t, fmt.Sprintf("%s after %g s", method, at), n.Temperatures(0)[0]-zeroCelsius, want[at], tol)
 			balanced(t, string(method), n)
 		}
-		r, err := n.Steady(load)
+		r, err := n.Steady(t.Context(), load)
 		if err != nil {
 			t.Fatal(err)
 		}

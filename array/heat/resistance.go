@@ -1,6 +1,9 @@
 package heat
 
-import "fmt"
+import (
+	"context"
+	"fmt"
+)
 
 // Resistances are the effective thermal resistances from a pixel's coil to the
 // air, in K/W: the coil's steady rise over the power of one pixel. They depend on
@@ -13,7 +16,7 @@ type Resistances struct {
 
 // Resistance returns the effective resistances of a pixel at a power per pixel in
 // watts.
-func (n *Network) Resistance(pixel int, watts float64) (Resistances, error) {
+func (n *Network) Resistance(ctx context.Context, pixel int, watts float64) (Resistances, error) {
 	if pixel < 0 || pixel >= n.pixels {
 		return Resistances{}, &ParamError{"pixel", pixel, fmt.Sprintf("0 to %d", n.pixels-1)}
 	}
@@ -26,7 +29,7 @@ func (n *Network) Resistance(pixel int, watts float64) (Resistances, error) {
 	out := Resistances{Watts: watts}
 	load := &FixedPower{make([]float64, n.pixels)}
 	load.Watts[pixel] = watts
-	r, err := n.Steady(load)
+	r, err := n.Steady(ctx, load)
 	if err != nil {
 		return out, fmt.Errorf("one pixel at %g W: %w", watts, err)
 	}
@@ -34,7 +37,7 @@ func (n *Network) Resistance(pixel int, watts float64) (Resistances, error) {
 	for p := range load.Watts {
 		load.Watts[p] = watts
 	}
-	if r, err = n.Steady(load); err != nil {
+	if r, err = n.Steady(ctx, load); err != nil {
 		return out, fmt.Errorf("all pixels at %g W: %w", watts, err)
 	}
 	out.AllOn = (r.Layers[n.p.Heated][pixel] - n.p.Ambient) / watts

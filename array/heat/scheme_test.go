@@ -55,7 +55,7 @@ func play(t *testing.T, p Params, m Method, load Load, seconds float64, steps in
 	n := mustNew(t, p)
 	n.Start(p.Ambient + 12) // clear of the kink of natural convection at the air's temperature
 	for range steps {
-		if err := n.Step(seconds/float64(steps), load); err != nil {
+		if err := n.Step(t.Context(), seconds/float64(steps), load); err != nil {
 			t.Fatalf("%q: %v", m, err)
 		}
 	}
@@ -122,7 +122,7 @@ func TestAutoAccuracy(t *testing.T) {
 				for frame := range 6 {
 					show(frame * 3)
 					for range parts {
-						if err := n.Step(1.5/float64(parts), load); err != nil {
+						if err := n.Step(t.Context(), 1.5/float64(parts), load); err != nil {
 							t.Fatal(err)
 						}
 					}
@@ -158,7 +158,7 @@ func TestStableAtAnyStep(t *testing.T) {
 			}
 			load := &FixedPower{make([]float64, 64)}
 			load.Watts[31] = 0.5
-			want, err := mustNew(t, p).Steady(load)
+			want, err := mustNew(t, p).Steady(t.Context(), load)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -183,7 +183,7 @@ func TestStableAtAnyStep(t *testing.T) {
 						t.Fatal(err)
 					}
 					for range 10 {
-						if err := n.Step(dt, load); err != nil {
+						if err := n.Step(t.Context(), dt, load); err != nil {
 							t.Fatalf("%d layers, uneven %v, %q at %g s: %v", layers, uneven, m, dt, err)
 						}
 						for i, r := range n.rise {
@@ -228,7 +228,7 @@ func TestStepAllocatesNothing(t *testing.T) {
 				step := func() {
 					show(1)
 					for _, dt := range []float64{1.0 / 30, 2} {
-						if err := n.Step(dt, load); err != nil {
+						if err := n.Step(t.Context(), dt, load); err != nil {
 							t.Fatal(err)
 						}
 					}

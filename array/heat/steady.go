@@ -1,6 +1,7 @@
 package heat
 
 import (
+	"context"
 	"fmt"
 	"math"
 )
@@ -30,8 +31,9 @@ const steadyTolerance = 1e-11
 // steady states it finds the one that a board warming up from the air reaches.
 //
 // The error is a *RunawayError when there is none or it lies above the ceiling. It
-// is another only on a large board too uneven for the linear solver.
-func (n *Network) Steady(load Load) (Result, error) {
+// is another only on a large board too uneven for the linear solver, or when the
+// context is done.
+func (n *Network) Steady(ctx context.Context, load Load) (Result, error) {
 	if load == nil {
 		return Result{}, &ParamError{"load", load, "a Load"}
 	}
@@ -41,7 +43,7 @@ func (n *Network) Steady(load Load) (Result, error) {
 		}
 	}
 	w := newNewton(n)
-	if err := w.run(load, n.p.Ceiling); err != nil {
+	if err := w.run(ctx, load, n.p.Ceiling); err != nil {
 		return Result{}, err
 	}
 	return w.result(), nil
@@ -96,7 +98,7 @@ func (w *newton) measure(rise []float64, load Load) float64 {
 }
 
 // run finds the steady state from the present guess in w.rise.
-func (w *newton) run(load Load, ceiling float64) error {
+func (w *newton) run(ctx context.Context, load Load, ceiling float64) error {
 	n := w.n
 	// Rises this high only occur on the way to nowhere.
 	far := 1e13
@@ -109,6 +111,9 @@ func (w *newton) run(load Load, ceiling float64) error {
 	w.iterations = 0
 	size := w.measure(w.rise, load)
 	for w.iterations < 400 {
+		if err := ctx.Err(); err != nil {
+			return fmt.Errorf("heat: steady state: %w", err)
+		}
 		w.power = total(w.at.watts)
 		// Residuals count against the power; with none, against what a rise of
 		// 1 K loses. No sum of flows is better than their rounding.
@@ -134,7 +139,10 @@ func (w *newton) run(load Load, ceiling float64) error {
 		w.solve.prepare()
 		clear(w.dx)
 		w.iterations++
-		if err := w.solve.solve(w.dx, w.f, 1e-10); err != nil {
+		if err := w.solve.solve(ctx, w.dx, w.f, 1e-10); err != nil {
+			if ctx.Err() != nil {
+				return fmt.Errorf("heat: steady state: %w", err)
+			}
 			if err == errStalled {
 				stalled = err
 			}

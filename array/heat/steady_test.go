@@ -50,7 +50,7 @@ func TestSteadyIsTheEnd(t *testing.T) {
 		show(2)
 		n := mustNew(t, p)
 		want := steady(t, p, load)
-		if err := n.Step(1e6, load); err != nil {
+		if err := n.Step(t.Context(), 1e6, load); err != nil {
 			t.Fatal(err)
 		}
 		for l := range want.Layers {
@@ -74,7 +74,7 @@ func TestSteadyIsTheEnd(t *testing.T) {
 				t.Fatal(err)
 			}
 			for range 100 {
-				if err := s.Step(1.0/30, load); err != nil {
+				if err := s.Step(t.Context(), 1.0/30, load); err != nil {
 					t.Fatal(err)
 				}
 			}
@@ -117,7 +117,7 @@ func TestSelfHeatingAndRunawayCurrent(t *testing.T) {
 	p := Params{Rows: 1, Cols: 1, Ambient: 293.15,
 		Layers: []Layer{{Capacity: 15, Front: 0.01}}, Front: Film{Coefficient: 5}}
 	n := mustNew(t, p)
-	r, err := n.Steady(&CurrentDrive{copper, 0.8, nil})
+	r, err := n.Steady(t.Context(), &CurrentDrive{copper, 0.8, nil})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -126,7 +126,7 @@ func TestSelfHeatingAndRunawayCurrent(t *testing.T) {
 	near(t, "lumped rise", l.SelfHeating(0.8, copper), 45.224994346876, 1e-12)
 	near(t, "lumped runaway", l.RunawayCurrent(copper), 2.05934021, 3e-9)
 
-	h, err := n.Highest(func(a float64) Load { return &CurrentDrive{copper, a, nil} }, 0, 10, math.Inf(1), 1e-9)
+	h, err := n.Highest(t.Context(), func(a float64) Load { return &CurrentDrive{copper, a, nil} }, 0, 10, math.Inf(1), 1e-9)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -136,7 +136,7 @@ func TestSelfHeatingAndRunawayCurrent(t *testing.T) {
 	near(t, "runaway current of the network", h.Level, 2.05934021, 1e-7)
 
 	// With a limit in the way the limit decides: x/(1−αx) = 100 K at x = 71.788…
-	h, err = n.Highest(func(a float64) Load { return &CurrentDrive{copper, a, nil} }, 0, 10, 393.15, 1e-9)
+	h, err = n.Highest(t.Context(), func(a float64) Load { return &CurrentDrive{copper, a, nil} }, 0, 10, 393.15, 1e-9)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -163,11 +163,11 @@ func TestRunawayOfAGrid(t *testing.T) {
 		alone := make([]float64, 48)
 		alone[20] = 1
 		one := func(a float64) Load { return &CurrentDrive{copper, a, alone} }
-		grid, err := n.Highest(all, 0, 5, math.Inf(1), 1e-7)
+		grid, err := n.Highest(t.Context(), all, 0, 5, math.Inf(1), 1e-7)
 		if err != nil {
 			t.Fatal(err)
 		}
-		single, err := n.Highest(one, 0, 5, math.Inf(1), 1e-7)
+		single, err := n.Highest(t.Context(), one, 0, 5, math.Inf(1), 1e-7)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -187,7 +187,7 @@ func TestRunawayOfAGrid(t *testing.T) {
 				level = grid.Level * 1.02
 			}
 			n.Start(p.Ambient)
-			rate, err := n.Growth(all(level))
+			rate, err := n.Growth(t.Context(), all(level))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -198,7 +198,7 @@ func TestRunawayOfAGrid(t *testing.T) {
 			var stopped *RunawayError
 			err = nil
 			for k := 0; k < 60 && err == nil; k++ {
-				err = n.Step(2e4, all(level))
+				err = n.Step(t.Context(), 2e4, all(level))
 			}
 			if over != errors.As(err, &stopped) {
 				t.Errorf("uneven %v: at %g A of %g A the run ends with %v", uneven, level, grid.Level, err)
@@ -207,7 +207,7 @@ func TestRunawayOfAGrid(t *testing.T) {
 				t.Errorf("not told as growing: %+v, %+v", stopped, n.Runaway())
 			}
 			balanced(t, "runaway", n)
-			_, err = n.Steady(all(level))
+			_, err = n.Steady(t.Context(), all(level))
 			if over != errors.As(err, &stopped) {
 				t.Errorf("steady at %g A of %g A: %v", level, grid.Level, err)
 			}
@@ -221,7 +221,7 @@ func TestGrowth(t *testing.T) {
 	p := board(1, 1, 2)
 	p.Front, p.Back = Film{Coefficient: 8}, Film{Coefficient: 6}
 	n := mustNew(t, p)
-	rate, err := n.Growth(&FixedPower{[]float64{0}})
+	rate, err := n.Growth(t.Context(), &FixedPower{[]float64{0}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -235,7 +235,7 @@ func TestGrowth(t *testing.T) {
 	n = mustNew(t, p)
 	n.Start(p.Ambient + 1)
 	off := &FixedPower{make([]float64, 72)}
-	if rate, err = n.Growth(off); err != nil {
+	if rate, err = n.Growth(t.Context(), off); err != nil {
 		t.Fatal(err)
 	}
 	if !(rate < 0) {
@@ -269,7 +269,7 @@ func TestGrowingPulse(t *testing.T) {
 		for _, parts := range []int{1, 300} {
 			n := mustNew(t, p)
 			for range parts {
-				if err := n.Step(seconds/float64(parts), &CurrentDrive{copper, amps, nil}); err != nil {
+				if err := n.Step(t.Context(), seconds/float64(parts), &CurrentDrive{copper, amps, nil}); err != nil {
 					t.Fatal(err)
 				}
 			}

@@ -1,6 +1,7 @@
 package heat
 
 import (
+	"context"
 	"fmt"
 	"math"
 )
@@ -50,13 +51,17 @@ const longestSplit = 0.1 // s
 //
 // The error is a *ParamError for a step or a load that does not fit, or a
 // *RunawayError once a node has passed Params.Ceiling; the network then stays in
-// that state.
-func (n *Network) Step(dt float64, load Load) error {
+// that state. When the context is done its error is returned, and the network is
+// somewhere on the way.
+func (n *Network) Step(ctx context.Context, dt float64, load Load) error {
 	if !(dt > 0 && dt <= MaxStep) {
 		return &ParamError{"dt", dt, fmt.Sprintf("more than 0 up to %g s", MaxStep)}
 	}
 	if load == nil {
 		return &ParamError{"load", load, "a Load"}
+	}
+	if err := ctx.Err(); err != nil {
+		return fmt.Errorf("heat: a step of %g s: %w", dt, err)
 	}
 	if c, ok := load.(checkedLoad); ok {
 		if err := c.check(n.pixels); err != nil {
@@ -69,7 +74,7 @@ func (n *Network) Step(dt float64, load Load) error {
 	case Modal:
 		n.modes().step(dt, load)
 	case Implicit:
-		if _, err := n.solver().step(dt, load); err != nil {
+		if _, err := n.solver().step(ctx, dt, load); err != nil {
 			return err
 		}
 	default:
@@ -78,7 +83,7 @@ func (n *Network) Step(dt float64, load Load) error {
 			parts = math.Max(fewestSplits, math.Ceil(dt/n.lateralStep()))
 		}
 		if !(parts <= moreSplits) {
-			return n.long(dt, load)
+			return n.long(ctx, dt, load)
 		}
 		for range int(parts) {
 			n.splitter().step(dt/parts, load)
@@ -116,7 +121,7 @@ const (
 )
 
 // long advances by dt in parts of dt/2^k, each within the tolerance.
-func (n *Network) long(dt float64, load Load) error {
+func (n *Network) long(ctx context.Context, dt float64, load Load) error {
 	if n.saved == nil {
 		n.saved = make([]float64, n.nodes)
 	}
@@ -141,8 +146,14 @@ func (n *Network) long(dt float64, load Load) error {
 			estimate = n.p.Tolerance / 2
 		} else if n.uniform {
 			estimate = n.modes().step(h, load)
-		} else if e, err := n.solver().step(h, load); err == nil {
+		} else if e, err := n.solver().step(ctx, h, load); err == nil {
 			estimate = e
+		}
+		if err := ctx.Err(); err != nil {
+			copy(n.rise, n.saved)
+			n.balance = ledger
+			n.version++
+			return fmt.Errorf("heat: a step of %g s: %w", dt, err)
 		}
 		if !(estimate <= n.p.Tolerance) && k < maxHalvings && !short {
 			copy(n.rise, n.saved)

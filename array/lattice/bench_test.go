@@ -131,5 +131,5 @@ func BenchmarkLevels(b *testing.B) {
 
 // BenchmarkNew prepares the yardstick with a cheap kernel.
 func BenchmarkNew(b *testing.B) {
-	measure(b, func() error { _, err := New(yardstick, square, Field()); return err })
+	measure(b, func() error { _, err := New(b.Context(), yardstick, square, Field()); return err })
 }

@@ -1,6 +1,7 @@
 package lattice
 
 import (
+	"context"
 	"fmt"
 	"sync"
 	"sync/atomic"
@@ -34,12 +35,12 @@ type Engine struct {
 // prepares the sums. Evaluating is what takes its time: (2·Rows-1+2·Margin) ·
 // (2·Cols-1+2·Margin) · Samples² calls, or a half, a quarter or an eighth of
 // them when a Symmetry is among the options. The kernel is called from this
-// goroutine only.
+// goroutine only. It gives up when the context is done.
 //
 // It returns an error for a shape out of range, for a kernel value that is not
 // finite, for a symmetry that does not hold, and, before anything is allocated,
 // for an engine that would need more memory than MemoryLimit.
-func New(s Shape, k Kernel, opts ...Option) (*Engine, error) {
+func New(ctx context.Context, s Shape, k Kernel, opts ...Option) (*Engine, error) {
 	need, set, err := estimate(s, opts)
 	if err != nil {
 		return nil, err
@@ -59,7 +60,7 @@ func New(s Shape, k Kernel, opts ...Option) (*Engine, error) {
 		return nil, err
 	}
 	t := newTable(s, set.symmetry, s.rowReach(), s.colReach())
-	if err := t.evaluate(k, set.symmetry); err != nil {
+	if err := t.evaluate(ctx, k, set.symmetry); err != nil {
 		return nil, err
 	}
 	e := &Engine{shape: s, radius: -1, bound: make([]float64, s.Components)}
@@ -76,7 +77,9 @@ func New(s Shape, k Kernel, opts ...Option) (*Engine, error) {
 	e.jobs, reals, complexes = makeJobs(s, set.symmetry)
 	e.real, e.complex = make([][]float64, reals), make([][]complex128, complexes)
 	e.allocate(set.workers)
-	e.prepare(t)
+	if err := e.prepare(ctx, t); err != nil {
+		return nil, err
+	}
 	if !set.framesOnly {
 		e.table = t
 		e.crossing = e.cross(t)
@@ -116,13 +119,16 @@ func (e *Engine) allocate(workers int) {
 
 // prepare transforms the kernel of every job. The factor 1/n of the inverse
 // transform goes into it.
-func (e *Engine) prepare(t *table) {
+func (e *Engine) prepare(ctx context.Context, t *table) error {
 	var (
 		h, w = e.down.n, e.across.n
 		buf  = make([]complex128, h*w)
 		f    = 1 / float64(h*w)
 	)
 	for _, j := range e.jobs {
+		if err := ctx.Err(); err != nil {
+			return fmt.Errorf("lattice: transforming the kernel: %w", err)
+		}
 		if j.flip {
 			continue // shares the table of the job before
 		}
@@ -169,6 +175,7 @@ func (e *Engine) prepare(t *table) {
 		}
 		e.real[j.table] = m
 	}
+	return nil
 }
 
 // Shape returns what the engine was made for.

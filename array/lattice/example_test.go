@@ -1,6 +1,7 @@
 package lattice_test
 
 import (
+	"context"
 	"fmt"
 
 	"lodegrid/array/lattice"
@@ -10,7 +11,7 @@ import (
 // centre, 1/2 one pitch away and 1/5 two pitches away.
 func ExampleNew() {
 	kernel := func(dst []float64, dx, dy float64) { dst[0] = 1 / (1 + dx*dx + dy*dy) }
-	e, err := lattice.New(lattice.Centres(1, 3, 1), kernel, lattice.Symmetry{X: []int{1}, Y: []int{1}})
+	e, err := lattice.New(context.Background(), lattice.Centres(1, 3, 1), kernel, lattice.Symmetry{X: []int{1}, Y: []int{1}})
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -49,7 +49,7 @@ func TestNewErrors(t *testing.T) {
 		{good, square, []Option{Truncated(0)}, "Truncated(0)"},
 		{good, square, []Option{Workers(0)}, "Workers(0): must be 1 to 256"},
 	} {
-		e, err := New(f.shape, f.kernel, f.opts...)
+		e, err := New(t.Context(), f.shape, f.kernel, f.opts...)
 		if err == nil || e != nil {
 			t.Errorf("New(%+v, %v): no error, want %q", f.shape, f.opts, f.want)
 			continue
@@ -70,7 +70,7 @@ func TestProbe(t *testing.T) {
 		y.Y[c] *= -1
 		x.Swap, y.Swap = nil, nil
 		for _, claim := range []Symmetry{x, y} {
-			if _, err := New(s, gradients, claim); err == nil {
+			if _, err := New(t.Context(), s, gradients, claim); err == nil {
 				t.Errorf("component %d: wrong parity passed: %+v", c, claim)
 			}
 		}
@@ -78,7 +78,7 @@ func TestProbe(t *testing.T) {
 	wrong := gradientSymmetry()
 	wrong.Swap = []int{7, 6, 2, 3, 5, 4, 1, 0}
 	wrong.X, wrong.Y = nil, nil
-	if _, err := New(s, gradients, wrong); err == nil || !strings.Contains(err.Error(), "Symmetry.Swap does not hold") {
+	if _, err := New(t.Context(), s, gradients, wrong); err == nil || !strings.Contains(err.Error(), "Symmetry.Swap does not hold") {
 		t.Errorf("wrong swap: error %v", err)
 	}
 }
@@ -179,7 +179,7 @@ func TestMemoryLimit(t *testing.T) {
 		{nil, []string{"10000×10000 pixels", "8×8 samples", "TiB of memory, the limit is 4.0 GiB", "FramesOnly"}},
 		{[]Option{FramesOnly(), MemoryLimit(1 << 40)}, []string{"TiB of memory, the limit is 1.0 TiB", "fewer samples per pitch or a smaller grid"}},
 	} {
-		_, err := New(s, untouched, f.opts...)
+		_, err := New(t.Context(), s, untouched, f.opts...)
 		if err == nil {
 			t.Fatal("no error")
 		}
@@ -205,10 +205,10 @@ func TestMemoryLimit(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := New(small, square, Field(), MemoryLimit(int64(m.Peak))); err != nil {
+	if _, err := New(t.Context(), small, square, Field(), MemoryLimit(int64(m.Peak))); err != nil {
 		t.Error(err)
 	}
-	if _, err := New(small, square, Field(), MemoryLimit(int64(m.Peak)-1)); err == nil {
+	if _, err := New(t.Context(), small, square, Field(), MemoryLimit(int64(m.Peak)-1)); err == nil {
 		t.Error("an engine above its limit was made")
 	}
 }

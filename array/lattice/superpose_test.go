@@ -143,7 +143,7 @@ func worst(t testing.TB, p *Planes, want []float64) float64 {
 
 func mustNew(t testing.TB, s Shape, k Kernel, opts ...Option) *Engine {
 	t.Helper()
-	e, err := New(s, k, opts...)
+	e, err := New(t.Context(), s, k, opts...)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,6 +1,7 @@
 package lattice
 
 import (
+	"context"
 	"fmt"
 	"math"
 )
@@ -126,7 +127,7 @@ func (t *table) value(plane, row, col int) float64 {
 // mx = 2·Samples·δ + 2b + 1 - Samples for block offset δ and sample phase b. So
 // mirror images of a sample offset are sample offsets, of block -δ and phase
 // Samples-1-b.
-func (t *table) evaluate(k Kernel, y Symmetry) error {
+func (t *table) evaluate(ctx context.Context, k Kernel, y Symmetry) error {
 	s := t.shape
 	var (
 		most    = [2]int{2*s.Samples*t.colReach + s.Samples - 1, 2*s.Samples*t.rowReach + s.Samples - 1}
@@ -138,6 +139,9 @@ func (t *table) evaluate(k Kernel, y Symmetry) error {
 		half    = point != nil && !mirrorX && !mirrorY
 	)
 	for my := -most[1]; my <= most[1]; my += 2 {
+		if err := ctx.Err(); err != nil {
+			return fmt.Errorf("lattice: evaluating the kernel: %w", err)
+		}
 		for mx := -most[0]; mx <= most[0]; mx += 2 {
 			switch {
 			case mirrorX && mx < 0, mirrorY && my > 0,

@@ -37,7 +37,7 @@ the --wound-… flags give its dimensions.`,
 			flags.StringVar(&chart, "chart", "", "file for a chart of field against height, .svg or .png")
 			flags.BoolVar(&models, "iron-models", false, "compare the models of the steel")
 			wound.declare(flags)
-			return func(_ context.Context, s streams, args []string) error {
+			return func(ctx context.Context, s streams, args []string) error {
 				if err := out.check(chart); err != nil {
 					return err
 				}
@@ -51,19 +51,19 @@ the --wound-… flags give its dimensions.`,
 				if models && d.Iron.Model == design.IronNone {
 					return usageError{`--iron-models: the design has no steel (iron.model is "none"); set iron.model to auto`}
 				}
-				sections, g, err := coilSections(d)
+				sections, g, err := coilSections(ctx, d)
 				if err != nil {
 					return err
 				}
 				if models {
-					section, err := render.IronModelsSection(d, g.Pixel)
+					section, err := render.IronModelsSection(ctx, d, g.Pixel)
 					if err != nil {
 						return err
 					}
 					sections = append(sections, section)
 				}
 				if wound.asked(flags) {
-					w, err := wound.work()
+					w, err := wound.work(ctx)
 					if err != nil {
 						return err
 					}
@@ -92,8 +92,8 @@ the --wound-… flags give its dimensions.`,
 }
 
 // coilSections are the parts that every run of the command prints.
-func coilSections(d design.Design) ([]render.Section, *array.Grid, error) {
-	g, err := build(d)
+func coilSections(ctx context.Context, d design.Design) ([]render.Section, *array.Grid, error) {
+	g, err := build(ctx, d)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -101,11 +101,11 @@ func coilSections(d design.Design) ([]render.Section, *array.Grid, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	inductance, err := render.InductanceSection(d, g.Pixel)
+	inductance, err := render.InductanceSection(ctx, d, g.Pixel)
 	if err != nil {
 		return nil, nil, err
 	}
-	alone, err := render.AloneSection(p)
+	alone, err := render.AloneSection(ctx, p)
 	if err != nil {
 		return nil, nil, err
 	}

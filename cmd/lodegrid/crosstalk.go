@@ -49,22 +49,22 @@ Pictures and the field itself go to files of their own.`,
 				if err != nil {
 					return err
 				}
-				g, err := build(d)
+				g, err := build(ctx, d)
 				if err != nil {
 					return err
 				}
 				doc := render.Document{Kind: "crosstalk", Design: d.Name, Sections: []render.Section{render.CrosstalkSection(g, reach)}}
-				margins, err := render.MarginSection(g, array.Search{})
+				margins, err := render.MarginSection(ctx, g, array.Search{})
 				if err != nil {
 					return err
 				}
-				passing, err := g.Handovers()
+				passing, err := g.Handovers(ctx)
 				if err != nil {
 					return err
 				}
 				doc.Sections = append(doc.Sections, margins, render.HandoverSection(g, passing))
 				if d.Magnet.Kind != design.MagnetNone {
-					bias, err := render.BiasSection(g)
+					bias, err := render.BiasSection(ctx, g)
 					if err != nil {
 						return err
 					}
@@ -73,7 +73,7 @@ Pictures and the field itself go to files of their own.`,
 				if equalise {
 					first := sc
 					first.Frames = sc.Frames[:1]
-					section, err := render.EqualiseSection(g, first, 0)
+					section, err := render.EqualiseSection(ctx, g, first, 0)
 					if err != nil {
 						return err
 					}

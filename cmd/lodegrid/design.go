@@ -28,7 +28,7 @@ every key with its unit, default and meaning.`,
 			flags.BoolVar(&asJSON, "json", false, "print what was found as one JSON document: "+render.SchemaNote)
 			flags.StringVarP(&out, "out", "o", "-", "file to write, whole or not at all; - is the standard output")
 			changes.declare(flags)
-			return func(_ context.Context, s streams, args []string) error {
+			return func(ctx context.Context, s streams, args []string) error {
 				switch {
 				case explain:
 					return writeWhole(out, s.out, writeExplanation)
@@ -48,7 +48,7 @@ every key with its unit, default and meaning.`,
 				if full {
 					return writeWhole(out, s.out, d.WriteTOML)
 				}
-				p, err := array.NewPixel(d, d.Fluid.Height)
+				p, err := array.NewPixel(ctx, d, d.Fluid.Height)
 				if err != nil {
 					return inputError{err}
 				}

@@ -33,8 +33,8 @@ func (e inputError) Error() string { return e.err.Error() }
 func (e inputError) Unwrap() error { return e.err }
 
 // build makes a design computable.
-func build(d design.Design) (*array.Grid, error) {
-	g, err := array.Build(d, 0)
+func build(ctx context.Context, d design.Design) (*array.Grid, error) {
+	g, err := array.Build(ctx, d, 0)
 	if err != nil {
 		return nil, inputError{err}
 	}

@@ -65,7 +65,7 @@ lit pixels the fluid reached.`,
 				if err != nil {
 					return err
 				}
-				film, err := newFilm(d, sc, overlay, width, fps)
+				film, err := newFilm(ctx, d, sc, overlay, width, fps)
 				if err != nil {
 					return err
 				}
@@ -126,8 +126,8 @@ type film struct {
 	full         float64
 }
 
-func newFilm(d design.Design, s scenes.Scene, overlay string, width, fps int) (*film, error) {
-	g, err := build(d)
+func newFilm(ctx context.Context, d design.Design, s scenes.Scene, overlay string, width, fps int) (*film, error) {
+	g, err := build(ctx, d)
 	if err != nil {
 		return nil, err
 	}
@@ -165,7 +165,7 @@ func (f *film) shoot(ctx context.Context, s streams, show func(i int, img *image
 			if shown < 0 || ends-at <= instant && shown+1 < len(f.scene.Frames) {
 				shown++
 				var err error
-				if entry, err = f.player.Show(f.scene.Frames[shown]); err != nil {
+				if entry, err = f.player.Show(ctx, f.scene.Frames[shown]); err != nil {
 					return fmt.Errorf("frame %d: %w", shown+1, err)
 				}
 				ends += f.scene.Frames[shown].Duration

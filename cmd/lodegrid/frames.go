@@ -132,7 +132,7 @@ func writeFrames(ctx context.Context, s streams, d design.Design, sc scenes.Scen
 		return usageError{fmt.Sprintf("scene %q is for %d × %d pixels, the design has %d × %d", sc.Name, sc.Cols, sc.Rows, g.Cols, g.Rows)}
 	}
 	doc := render.Document{Kind: "frames", Design: d.Name}
-	_, p, err := prepare(d)
+	_, p, err := prepare(ctx, d)
 	if err != nil {
 		return err
 	}
@@ -256,7 +256,7 @@ const fluidTolerance = 0.01
 
 // followed is the share of lit pixels that the fluid reaches in a scene.
 func followed(ctx context.Context, s streams, d design.Design, sc scenes.Scene) (float64, error) {
-	f, err := newFilm(d, sc, "fluid", 200, 12)
+	f, err := newFilm(ctx, d, sc, "fluid", 200, 12)
 	if err != nil {
 		return 0, err
 	}

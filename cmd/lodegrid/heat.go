@@ -39,11 +39,11 @@ the scene, --map the coils' temperatures at their hottest.`,
 				if err != nil {
 					return err
 				}
-				_, p, err := prepare(d)
+				_, p, err := prepare(ctx, d)
 				if err != nil {
 					return err
 				}
-				steady, err := render.HeatSection(d, p)
+				steady, err := render.HeatSection(ctx, d, p)
 				if err != nil {
 					return err
 				}

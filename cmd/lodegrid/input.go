@@ -85,7 +85,7 @@ func (f *sceneFlags) open(ctx context.Context, d design.Design) (scenes.Scene, e
 		source = s.Kind
 	}
 	if source == stress.WorstCrosstalk {
-		return worstCrosstalk(d, s.FrameTime)
+		return worstCrosstalk(ctx, d, s.FrameTime)
 	}
 	for _, k := range scenes.Kinds() {
 		if k.Name == source {
@@ -124,8 +124,8 @@ func (f *sceneFlags) blame(err error) error {
 
 // worstCrosstalk makes the pattern of the design's own grid that disturbs a pixel
 // most.
-func worstCrosstalk(d design.Design, frameTime float64) (scenes.Scene, error) {
-	g, err := build(d)
+func worstCrosstalk(ctx context.Context, d design.Design, frameTime float64) (scenes.Scene, error) {
+	g, err := build(ctx, d)
 	if err != nil {
 		return scenes.Scene{}, err
 	}

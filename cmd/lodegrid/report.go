@@ -62,15 +62,15 @@ func openBoth(ctx context.Context, args []string, changes *changeFlags, scene *s
 // report computes the main job, on request with the figures of its HTML form.
 func report(ctx context.Context, io streams, d design.Design, s scenes.Scene, figures bool) (render.Document, error) {
 	doc := render.Document{Kind: "report", Design: d.Name}
-	g, p, err := prepare(d)
+	g, p, err := prepare(ctx, d)
 	if err != nil {
 		return doc, err
 	}
-	heatSection, err := render.HeatSection(d, p)
+	heatSection, err := render.HeatSection(ctx, d, p)
 	if err != nil {
 		return doc, err
 	}
-	passing, err := g.Handovers()
+	passing, err := g.Handovers(ctx)
 	if err != nil {
 		return doc, err
 	}
@@ -106,8 +106,8 @@ func report(ctx context.Context, io streams, d design.Design, s scenes.Scene, fi
 }
 
 // prepare makes a design computable and playable.
-func prepare(d design.Design) (*array.Grid, *player.Player, error) {
-	g, err := build(d)
+func prepare(ctx context.Context, d design.Design) (*array.Grid, *player.Player, error) {
+	g, err := build(ctx, d)
 	if err != nil {
 		return nil, nil, err
 	}

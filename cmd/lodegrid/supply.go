@@ -33,7 +33,7 @@ the copper on the board drops, and how far a smaller supply dims the picture.
 				if err != nil {
 					return err
 				}
-				g, p, err := prepare(d)
+				g, p, err := prepare(ctx, d)
 				if err != nil {
 					return err
 				}

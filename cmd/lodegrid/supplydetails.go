@@ -71,7 +71,7 @@ func supplyDetails(ctx context.Context, doc *render.Document, g *array.Grid, sc 
 	for i, c := range pictures {
 		names = append(names, c.name)
 		if plain {
-			at, spread, err := studies.Stagger(g, c.frame)
+			at, spread, err := studies.Stagger(ctx, g, c.frame)
 			if err != nil {
 				return render.Chart{}, err
 			}

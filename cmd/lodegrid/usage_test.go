@@ -33,6 +33,10 @@ func TestExitCodes(t *testing.T) {
 		{"invalid design", nil, []string{"report", writeFile(t, filepath.Join(dir, "bad.toml"), "[grid]\ncols = 0\n")}, exitInput, []string{"bad.toml:2:8: grid.cols"}},
 		{"a limit broken", nil, []string{"report", smallDesign, "--set", "limits.touch=30 degC"}, exitLimit, []string{"out:ONE PROBLEM", "out:over the touch limit of 30.0 °C"}},
 		{"interrupted", stopped, []string{"report", smallDesign}, exitInterrupted, []string{"interrupted"}},
+		{"interrupted coil", stopped, []string{"coil", smallDesign}, exitInterrupted, []string{"interrupted"}},
+		{"interrupted crosstalk", stopped, []string{"crosstalk", smallDesign}, exitInterrupted, []string{"interrupted"}},
+		{"interrupted heat", stopped, []string{"heat", smallDesign}, exitInterrupted, []string{"interrupted"}},
+		{"interrupted supply", stopped, []string{"supply", smallDesign}, exitInterrupted, []string{"interrupted"}},
 		{"interrupted film", stopped, []string{"film", smallDesign, "-o", filepath.Join(dir, "film.gif")}, exitInterrupted, []string{"interrupted"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 
 	"github.com/spf13/pflag"
@@ -49,11 +50,11 @@ func (f *woundFlags) asked(flags *pflag.FlagSet) bool {
 }
 
 // work returns the electromagnet; dimensions that cannot be are a mistake of usage.
-func (f *woundFlags) work() (*array.Wound, error) {
+func (f *woundFlags) work(ctx context.Context) (*array.Wound, error) {
 	if f.gauge != 0 {
 		f.spec.Wire = coil.WireGauge(f.gauge)
 	}
-	w, err := array.NewWound(f.spec)
+	w, err := array.NewWound(ctx, f.spec)
 	var part *array.WoundError
 	var winding *coil.SpecError
 	var steel *material.UnknownError

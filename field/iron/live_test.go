@@ -48,7 +48,7 @@ func (c liveCase) problem() Problem {
 // bz solves a case and reads Bz on the two lines.
 func (c liveCase) bz(t *testing.T) (axis, beside []float64, s *Solution) {
 	p := c.problem()
-	s, err := Solve(p)
+	s, err := Solve(t.Context(), p)
 	if err != nil {
 		t.Fatalf("%s: %v", c.Name, err)
 	}

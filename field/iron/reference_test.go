@@ -66,7 +66,7 @@ func solveCase(t *testing.T, c referenceCase, nodes int) (axis, line float64, s 
 	if c.Steel.Core > 0 {
 		p.Steel = append(p.Steel, Region{0, c.Steel.Core * 1e-3, top, tc, curve})
 	}
-	s, err := Solve(p)
+	s, err := Solve(t.Context(), p)
 	if err != nil {
 		t.Fatalf("case %d: %v", c.ID, err)
 	}
@@ -133,7 +133,7 @@ func TestSolveMeetsIndependentElements(t *testing.T) {
 func TestSolveConverges(t *testing.T) {
 	coil := block(1.5e-3, 7e-3, 0, 1.8e-3, 100)
 	solve := func(nodes int) *Solution {
-		s, err := Solve(Problem{Applied: coil, Scale: 7e-3, Nodes: nodes, Steel: []Region{
+		s, err := Solve(t.Context(), Problem{Applied: coil, Scale: 7e-3, Nodes: nodes, Steel: []Region{
 			{0, 8e-3, -1.1e-3, -0.1e-3, Linear{1000}}, {0, 1e-3, -0.1e-3, 1.8e-3, Linear{1000}},
 		}})
 		if err != nil {
@@ -166,7 +166,7 @@ func TestSolveConverges(t *testing.T) {
 func TestSolveMeetsTheMirror(t *testing.T) {
 	coil := block(1.5e-3, 7e-3, 0, 0.2e-3, 100)
 	mirror := field.Mirror{Source: coil, Z: -0.1e-3, Factor: 1}
-	s, err := Solve(Problem{Applied: coil, Scale: 7e-3, Far: 2, Steel: []Region{{0, 0.2, -5.1e-3, -0.1e-3, Linear{1e6}}}})
+	s, err := Solve(t.Context(), Problem{Applied: coil, Scale: 7e-3, Far: 2, Steel: []Region{{0, 0.2, -5.1e-3, -0.1e-3, Linear{1e6}}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -181,7 +181,7 @@ func TestSolveMeetsTheMirror(t *testing.T) {
 // A wide linear sheet meets the exact slab.
 func TestSolveMeetsTheSlab(t *testing.T) {
 	coil := block(1.5e-3, 7e-3, 0, 1.8e-3, 100)
-	s, err := Solve(Problem{Applied: coil, Scale: 7e-3, Far: 2.5, Nodes: 20_000, Steel: []Region{{0, 0.25, -0.6e-3, -0.1e-3, Linear{200}}}})
+	s, err := Solve(t.Context(), Problem{Applied: coil, Scale: 7e-3, Far: 2.5, Nodes: 20_000, Steel: []Region{{0, 0.25, -0.6e-3, -0.1e-3, Linear{200}}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -203,7 +203,7 @@ func TestSolveMeetsTheSlab(t *testing.T) {
 func TestForceMeetsTheImage(t *testing.T) {
 	const a, h, current = 5e-3, 2e-3, 10.0
 	loop := field.Loop{Radius: a, Current: current, Center: r3.Vec{Z: h}}
-	s, err := Solve(Problem{Applied: loop, Scale: a, Far: 1.5, Nodes: 20_000, Steel: []Region{{0, 0.1, -5e-3, 0, Linear{1e6}}}})
+	s, err := Solve(t.Context(), Problem{Applied: loop, Scale: a, Far: 1.5, Nodes: 20_000, Steel: []Region{{0, 0.1, -5e-3, 0, Linear{1e6}}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -225,7 +225,7 @@ func TestMagnetSaturatesThinSheet(t *testing.T) {
 	magnet := field.CylinderMagnet{Radius: 5e-3, Length: 3e-3, Remanence: 1.2, Center: r3.Vec{Z: -0.4e-3 - 1.5e-3}}
 	sheet := []Region{{0, 8e-3, -0.2e-3, -0.1e-3, Frohlich{2000, 2.1}}}
 	solve := func(a field.Source) *Solution {
-		s, err := Solve(Problem{Applied: a, Scale: 7e-3, Steel: sheet})
+		s, err := Solve(t.Context(), Problem{Applied: a, Scale: 7e-3, Steel: sheet})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -262,7 +262,7 @@ func TestBadProblems(t *testing.T) {
 		"no curve":            {Applied: loop, Scale: 5e-3, Steel: []Region{{0, 8e-3, -2e-3, -1e-3, nil}}},
 		"magnet in the steel": {Applied: notFinite{}, Scale: 5e-3, Steel: []Region{good}},
 	} {
-		if _, err := Solve(p); err == nil {
+		if _, err := Solve(t.Context(), p); err == nil {
 			t.Errorf("%s: solved without an error", name)
 		}
 	}
@@ -281,7 +281,7 @@ func benchmarkSolve(b *testing.B, c Curve) {
 		field.CylinderMagnet{Radius: 5e-3, Length: 3e-3, Remanence: 1.2, Center: r3.Vec{Z: -3e-3}},
 	}
 	for b.Loop() {
-		s, err := Solve(Problem{Applied: applied, Scale: 7e-3, Steel: []Region{{0, 8e-3, -0.6e-3, -0.1e-3, c}}})
+		s, err := Solve(b.Context(), Problem{Applied: applied, Scale: 7e-3, Steel: []Region{{0, 8e-3, -0.6e-3, -0.1e-3, c}}})
 		if err != nil {
 			b.Fatal(err)
 		}

@@ -1,6 +1,7 @@
 package iron
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"sort"
@@ -35,24 +36,25 @@ type steelElement struct {
 	applied [gaussPoints][2]float64
 }
 
-// Solve finds the steel's magnetisation in the applied field.
-func Solve(p Problem) (*Solution, error) {
+// Solve finds the steel's magnetisation in the applied field. It gives up when the
+// context is done.
+func Solve(ctx context.Context, p Problem) (*Solution, error) {
 	p, err := p.complete()
 	if err != nil {
 		return nil, err
 	}
-	s, err := newSystem(p)
+	s, err := newSystem(ctx, p)
 	if err != nil {
 		return nil, err
 	}
-	w, steps, err := s.newton()
+	w, steps, err := s.newton(ctx)
 	if err != nil {
 		return nil, err
 	}
 	return s.solution(w, steps), nil
 }
 
-func newSystem(p Problem) (*system, error) {
+func newSystem(ctx context.Context, p Problem) (*system, error) {
 	m, err := newMesh(p)
 	if err != nil {
 		return nil, err
@@ -72,7 +74,7 @@ func newSystem(p Problem) (*system, error) {
 	if err := s.pattern(len(order)); err != nil {
 		return nil, err
 	}
-	if err := s.fill(); err != nil {
+	if err := s.fill(ctx); err != nil {
 		return nil, err
 	}
 	return s, nil
@@ -150,9 +152,12 @@ func (s *system) pattern(n int) error {
 }
 
 // fill integrates the air elements and prepares the steel ones.
-func (s *system) fill() error {
+func (s *system) fill(ctx context.Context) error {
 	s.diagonal = make([]float64, s.factor.Size())
 	for e := range s.elements() {
+		if err := ctx.Err(); err != nil {
+			return fmt.Errorf("meshing the steel: %w", err)
+		}
 		r0, r1, z0, z1 := s.box(e)
 		pts := points(r0, r1, z0, z1)
 		for i, u := range s.nodesOf(e) {
@@ -217,7 +222,7 @@ func (s *system) add(values []float64, e int, k *[45]float64) {
 
 // newton finds w. The residual starts from the steel alone: in air it is linear
 // in w and its matrix is known.
-func (s *system) newton() (w []float64, steps int, err error) {
+func (s *system) newton(ctx context.Context) (w []float64, steps int, err error) {
 	n := s.factor.Size()
 	w = make([]float64, n)
 	residual := make([]float64, n)
@@ -228,6 +233,9 @@ func (s *system) newton() (w []float64, steps int, err error) {
 		return w, 0, nil
 	}
 	for steps = 1; steps <= maxNewton; steps++ {
+		if err := ctx.Err(); err != nil {
+			return nil, steps, fmt.Errorf("solving the steel, Newton step %d: %w", steps, err)
+		}
 		s.tangent(w)
 		if err := s.factor.Factor(s.values); err != nil {
 			return nil, steps, fmt.Errorf("solving the steel, Newton step %d: %w", steps, err)

@@ -1,6 +1,7 @@
 package kernel
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -51,8 +52,8 @@ const (
 
 // Build samples the source and returns its kernel. It fails when a size is not
 // positive or when the source is not finite on the plane (a plane inside a
-// conductor or a magnet).
-func Build(s Spec) (*Kernel, error) {
+// conductor or a magnet), and with the context's error when that is done.
+func Build(ctx context.Context, s Spec) (*Kernel, error) {
 	if s.RelTol == 0 {
 		s.RelTol = 1e-10
 	}
@@ -77,7 +78,7 @@ func Build(s Spec) (*Kernel, error) {
 	for r := 0.0; r < s.Reach; {
 		w := max(s.Scale/4, r/2)
 		to := min(r+w, s.Reach)
-		if err := k.split(r, to, 0); err != nil {
+		if err := k.split(ctx, r, to, 0); err != nil {
 			return nil, err
 		}
 		r = to
@@ -88,17 +89,17 @@ func Build(s Spec) (*Kernel, error) {
 }
 
 // split fits one panel, and halves it while the series has not converged.
-func (k *Kernel) split(from, to float64, depth int) error {
-	p, tail, err := k.fitPanel(from, to)
+func (k *Kernel) split(ctx context.Context, from, to float64, depth int) error {
+	p, tail, err := k.fitPanel(ctx, from, to)
 	if err != nil {
 		return err
 	}
 	if tail > k.spec.RelTol*k.Peak && depth < 7 {
 		mid := (from + to) / 2
-		if err := k.split(from, mid, depth+1); err != nil {
+		if err := k.split(ctx, from, mid, depth+1); err != nil {
 			return err
 		}
-		return k.split(mid, to, depth+1)
+		return k.split(ctx, mid, to, depth+1)
 	}
 	k.edges = append(k.edges, from)
 	k.panels = append(k.panels, p)
@@ -107,7 +108,7 @@ func (k *Kernel) split(from, to float64, depth int) error {
 
 // fitPanel fits one panel. The number of angles starts from what the panel before
 // needed.
-func (k *Kernel) fitPanel(from, to float64) (p panel, tail float64, err error) {
+func (k *Kernel) fitPanel(ctx context.Context, from, to float64) (p panel, tail float64, err error) {
 	p = panel{mid: (from + to) / 2, half: (to - from) / 2}
 	angles := 1
 	if k.spec.Fold > 0 {
@@ -118,7 +119,7 @@ func (k *Kernel) fitPanel(from, to float64) (p panel, tail float64, err error) {
 	}
 	var values [][3][degree + 1]float64
 	for {
-		if values, err = k.sample(p, angles); err != nil {
+		if values, err = k.sample(ctx, p, angles); err != nil {
 			return p, 0, err
 		}
 		if k.spec.Fold == 0 || angles == mostAngles || k.largest(values[angles-2:]) <= 0.1*k.spec.RelTol*k.Peak {
@@ -156,7 +157,7 @@ func (k *Kernel) largest(values [][3][degree + 1]float64) float64 {
 
 // sample returns the angular orders 0…angles−1 of the three components at a panel's
 // nodes. Half a sector of directions is enough: the other half is its mirror image.
-func (k *Kernel) sample(p panel, angles int) ([][3][degree + 1]float64, error) {
+func (k *Kernel) sample(ctx context.Context, p panel, angles int) ([][3][degree + 1]float64, error) {
 	values := make([][3][degree + 1]float64, angles)
 	at := make([][3]float64, angles)
 	// cos and sin of π/angles (a + ½) m, a repeating table in a·2m + m.
@@ -165,6 +166,9 @@ func (k *Kernel) sample(p panel, angles int) ([][3][degree + 1]float64, error) {
 		cosines[i] = math.Cos(math.Pi * float64(i) / (2 * float64(angles)))
 	}
 	for j, u := range nodes {
+		if err := ctx.Err(); err != nil {
+			return nil, fmt.Errorf("building the kernel: %w", err)
+		}
 		r := p.mid + p.half*u
 		for a := range at {
 			phi := 0.0

@@ -44,7 +44,7 @@ func sources() map[string]Spec {
 // asked for, at points it has not seen.
 func TestKernelMeetsItsSource(t *testing.T) {
 	for name, s := range sources() {
-		k, err := Build(s)
+		k, err := Build(t.Context(), s)
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
@@ -73,7 +73,7 @@ func TestKernelMeetsItsSource(t *testing.T) {
 // The derivatives meet central differences of the source.
 func TestGradientMeetsDifferences(t *testing.T) {
 	for name, s := range sources() {
-		k, err := Build(s)
+		k, err := Build(t.Context(), s)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -106,7 +106,7 @@ func TestBuildRefusesBadInput(t *testing.T) {
 		"impossible symmetry": {Source: loop, Reach: 1, Scale: 5e-3, Height: 1e-3, Fold: 2},
 		"field not finite":    {Source: notFinite{}, Reach: 0.1, Scale: 5e-3},
 	} {
-		if _, err := Build(s); err == nil {
+		if _, err := Build(t.Context(), s); err == nil {
 			t.Errorf("%s: no error", name)
 		}
 	}
@@ -122,7 +122,7 @@ func BenchmarkAtRound(b *testing.B)  { benchmarkAt(b, "round") }
 func BenchmarkAtSquare(b *testing.B) { benchmarkAt(b, "square") }
 
 func benchmarkAt(b *testing.B, name string) {
-	k, err := Build(sources()[name])
+	k, err := Build(b.Context(), sources()[name])
 	if err != nil {
 		b.Fatal(err)
 	}

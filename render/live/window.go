@@ -101,7 +101,7 @@ func newWindow(ctx context.Context, o Options) (*window, error) {
 	if err != nil {
 		return nil, err
 	}
-	c, err := scope.New(o.Design, o.Scene)
+	c, err := scope.New(ctx, o.Design, o.Scene)
 	if err != nil {
 		return nil, err
 	}

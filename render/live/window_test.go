@@ -313,7 +313,7 @@ func TestDroppedFiles(t *testing.T) {
 
 // newWindowWithoutLetters is a window that is never drawn.
 func newWindowWithoutLetters(o Options) (*window, error) {
-	c, err := scope.New(o.Design, o.Scene)
+	c, err := scope.New(context.Background(), o.Design, o.Scene)
 	return &window{ctx: context.Background(), options: o, scope: c}, err
 }
 

@@ -42,7 +42,7 @@ func build(changes ...string) (*array.Grid, error) {
 	if err != nil {
 		return nil, err
 	}
-	return array.Build(d, 0)
+	return array.Build(context.Background(), d, 0)
 }
 
 func playerOf(t testing.TB, g *array.Grid) *player.Player {

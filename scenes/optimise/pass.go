@@ -74,7 +74,7 @@ func (s *pass) run(ctx context.Context, step func()) (outcome, error) {
 		if err := ctx.Err(); err != nil {
 			return s.out, err
 		}
-		if err := s.frame(k, f); err != nil {
+		if err := s.frame(ctx, k, f); err != nil {
 			return s.out, fmt.Errorf("frame %d: %w", k+1, err)
 		}
 		if step != nil {
@@ -85,10 +85,10 @@ func (s *pass) run(ctx context.Context, step func()) (outcome, error) {
 }
 
 // frame makes frame k and plays it.
-func (s *pass) frame(k int, f scenes.Frame) error {
+func (s *pass) frame(ctx context.Context, k int, f scenes.Frame) error {
 	if s.pinned[k] {
 		copy(s.levels, f.Levels)
-		return s.play(k, f)
+		return s.play(ctx, k, f)
 	}
 	s.begin(k, f)
 	clear(s.held)
@@ -110,7 +110,7 @@ func (s *pass) frame(k int, f scenes.Frame) error {
 		copy(s.levels, f.Levels)
 		s.out.kept++
 	}
-	return s.play(k, f)
+	return s.play(ctx, k, f)
 }
 
 // repairs bounds how often a frame is tried anew after a drop would have been lost.
@@ -353,9 +353,9 @@ func (s *pass) mend(k int, e player.Entry, waits []bool) bool {
 }
 
 // play accounts the frame as it now is and lets its time pass.
-func (s *pass) play(k int, f scenes.Frame) error {
+func (s *pass) play(ctx context.Context, k int, f scenes.Frame) error {
 	frame := scenes.Frame{Levels: slices.Clone(s.levels), Duration: f.Duration}
-	e, err := s.player.Show(frame)
+	e, err := s.player.Show(ctx, frame)
 	if err != nil {
 		return err
 	}

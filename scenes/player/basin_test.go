@@ -83,7 +83,7 @@ func TestBasinKeepsFluid(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	first, err := p.Show(s.Frames[0])
+	first, err := p.Show(t.Context(), s.Frames[0])
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -99,7 +99,7 @@ func TestBasinKeepsFluid(t *testing.T) {
 	}
 	moved := append([]float64(nil), b.Fraction()...)
 	for k := range 30 {
-		if _, err := p.Show(s.Frames[k/8%4]); err != nil {
+		if _, err := p.Show(t.Context(), s.Frames[k/8%4]); err != nil {
 			t.Fatal(err)
 		}
 		if err := b.Step(1.0/30, p.Plane()); err != nil {
@@ -129,7 +129,7 @@ func TestReleasedDropFalls(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, before, _ := b.tank.Centroid()
-	if _, err := p.Show(pictures(1, [3]string{"....", "....", "...."}).Frames[0]); err != nil {
+	if _, err := p.Show(t.Context(), pictures(1, [3]string{"....", "....", "...."}).Frames[0]); err != nil {
 		t.Fatal(err)
 	}
 	const seconds = 0.25

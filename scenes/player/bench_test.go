@@ -36,7 +36,7 @@ func demoOf(tb testing.TB, d design.Design) (*Player, scenes.Scene) {
 	if s, err = m.Scene(context.Background(), s); err != nil {
 		tb.Fatal(err)
 	}
-	g, err := array.Build(d, 0)
+	g, err := array.Build(tb.Context(), d, 0)
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -68,7 +68,7 @@ func BenchmarkReport64(b *testing.B) {
 	})
 	b.Run("steady", func(b *testing.B) {
 		for b.Loop() {
-			if _, err := p.Steady(p.Uniform(1)); err != nil {
+			if _, err := p.Steady(b.Context(), p.Uniform(1)); err != nil {
 				b.Fatal(err)
 			}
 		}

@@ -1,6 +1,7 @@
 package player
 
 import (
+	"context"
 	"math"
 	"sync"
 	"testing"
@@ -20,7 +21,7 @@ func near(t *testing.T, what string, got, want, relative float64) {
 
 // demoGrid is the demo, built once: neither the room's temperature nor the PWM changes
 // the field of a display without magnets.
-var demoGrid = sync.OnceValues(func() (*array.Grid, error) { return array.Build(design.Demo(), 0) })
+var demoGrid = sync.OnceValues(func() (*array.Grid, error) { return array.Build(context.Background(), design.Demo(), 0) })
 
 func demoPlayer(t *testing.T, ambient, frequency string) *Player {
 	t.Helper()
@@ -54,7 +55,7 @@ func TestAllOnPowerByHand(t *testing.T) {
 	coil := p.Grid().Pixel.Coil
 	near(t, "the resistance at 20 °C", coil.Resistance(293.15), 11.336, 1e-3)
 	near(t, "the inductance", coil.Inductance(), 87.85e-6, 1e-3)
-	e, err := p.Show(scenes.Frame{Levels: p.Uniform(1), Duration: 0.5})
+	e, err := p.Show(t.Context(), scenes.Frame{Levels: p.Uniform(1), Duration: 0.5})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -66,7 +67,7 @@ func TestAllOnPowerByHand(t *testing.T) {
 // for the τ/(D T) = 7.4 µs/(0.16 × 100 ms) = 0.05 % that the rise takes.
 func TestAllOnPowerAtSlowPWM(t *testing.T) {
 	p := demoPlayer(t, "20 degC", "10 Hz")
-	e, err := p.Show(scenes.Frame{Levels: p.Uniform(1), Duration: 1})
+	e, err := p.Show(t.Context(), scenes.Frame{Levels: p.Uniform(1), Duration: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -82,7 +83,7 @@ func TestAllOnPowerAtSlowPWM(t *testing.T) {
 // give is what coils and switches make.
 func TestSteadyKeepsEnergy(t *testing.T) {
 	p := demoPlayer(t, "25 degC", "20 kHz")
-	st, err := p.Steady(p.Uniform(1))
+	st, err := p.Steady(t.Context(), p.Uniform(1))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -105,7 +106,7 @@ func TestSteadyKeepsEnergy(t *testing.T) {
 // it, so the mean current of a held pixel is D V/(R + Ron) whatever the ripple.
 func TestSinglePixelCurrent(t *testing.T) {
 	p := demoPlayer(t, "25 degC", "20 kHz")
-	st, err := p.Steady(p.Single(1))
+	st, err := p.Steady(t.Context(), p.Single(1))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -175,7 +176,7 @@ func TestWarmIsTheLimitOfLoops(t *testing.T) {
 		for _, f := range s.Frames {
 			cold.measure()
 			e := Entry{Duration: f.Duration}
-			if err := cold.power(&e, f.Levels); err != nil {
+			if err := cold.power(t.Context(), &e, f.Levels); err != nil {
 				t.Fatal(err)
 			}
 		}

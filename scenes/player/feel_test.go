@@ -10,7 +10,7 @@ import (
 // A lone pixel of a scanned display is on for one row's turn in as many as there are
 // rows: the fluid feels the pressure of its full current for that share of the time.
 func TestScannedRowsActByMeanPressure(t *testing.T) {
-	g, err := array.Build(changed(t, "drive.mode=scan"), 0)
+	g, err := array.Build(t.Context(), changed(t, "drive.mode=scan"), 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -42,7 +42,7 @@ func TestScannedRowsActByMeanPressure(t *testing.T) {
 
 // Between discs the board's bare back can be touched, and it is hotter than they are.
 func TestTouchFindsTheBareBoard(t *testing.T) {
-	g, err := array.Build(changed(t, "iron.radius=4 mm"), 0)
+	g, err := array.Build(t.Context(), changed(t, "iron.radius=4 mm"), 0)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,6 +1,7 @@
 package player
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -60,7 +61,7 @@ func (l *Live) Tick(levels []float64, dt float64) (Entry, error) {
 	if err := l.supply(&e, levels); err != nil {
 		return e, err
 	}
-	if err := p.power(&e, levels); err != nil {
+	if err := p.power(context.Background(), &e, levels); err != nil {
 		return e, err
 	}
 	if err := l.see(levels); err != nil {
@@ -159,7 +160,7 @@ func (l *Live) supply(e *Entry, levels []float64) error {
 	} else {
 		l.rails = Entry{Duration: max(e.Duration, lookTime)}
 		var err error
-		if p.rail, err = p.rails(&l.rails, levels); err != nil {
+		if p.rail, err = p.rails(context.Background(), &l.rails, levels); err != nil {
 			return err
 		}
 		l.age, l.due = 0, false

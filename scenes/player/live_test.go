@@ -29,7 +29,7 @@ func TestLiveIsShow(t *testing.T) {
 				clear(levels)
 				levels[tick%24], levels[(tick*5+3)%24], levels[(tick*11+7)%24] = 1, 0.5, -1
 			}
-			want, err := show.Show(scenes.Frame{Levels: levels, Duration: dt})
+			want, err := show.Show(t.Context(), scenes.Frame{Levels: levels, Duration: dt})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -87,7 +87,7 @@ func TestLook(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				steady, err := looking.Steady(levels)
+				steady, err := looking.Steady(t.Context(), levels)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -109,7 +109,7 @@ func TestLook(t *testing.T) {
 
 func newPlayer(t *testing.T, d design.Design) *Player {
 	t.Helper()
-	g, err := array.Build(d, 0)
+	g, err := array.Build(t.Context(), d, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -166,7 +166,7 @@ func TestLiveBasin(t *testing.T) {
 		}
 	}
 	for range 120 {
-		if _, err := p.Show(scenes.Frame{Levels: levels, Duration: 1.0 / 60}); err != nil {
+		if _, err := p.Show(t.Context(), scenes.Frame{Levels: levels, Duration: 1.0 / 60}); err != nil {
 			t.Fatal(err)
 		}
 		for _, b := range []*Basin{fine, coarse} {

@@ -1,14 +1,16 @@
 package player
 
 import (
+	"context"
+
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
 )
 
 // rails fills in what a frame takes from the supply's rails, from the states before
 // it: the exact waveform of its PWM, so its peak is that of the worst instant.
-func (p *Player) rails(e *Entry, levels []float64) (drive.Load, error) {
-	l, err := p.meter.FrameLoad(p.pixels, levels, p.resistance, e.Duration)
+func (p *Player) rails(ctx context.Context, e *Entry, levels []float64) (drive.Load, error) {
+	l, err := p.meter.FrameLoad(ctx, p.pixels, levels, p.resistance, e.Duration)
 	if err != nil {
 		return l, err
 	}

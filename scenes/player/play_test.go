@@ -63,11 +63,11 @@ func TestShowIsStep(t *testing.T) {
 	show, step := newPlayer(t, d), newPlayer(t, d)
 	s := pictures(0.5, marching...)
 	for i, f := range s.Frames {
-		a, err := show.Show(f)
+		a, err := show.Show(t.Context(), f)
 		if err != nil {
 			t.Fatal(err)
 		}
-		b, err := step.Step(f)
+		b, err := step.Step(t.Context(), f)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -90,7 +90,7 @@ func TestShowDoesNotAllocate(t *testing.T) {
 		s := pictures(0.5, marching...)
 		k := 0
 		show := func() {
-			if _, err := p.Show(s.Frames[k%len(s.Frames)]); err != nil {
+			if _, err := p.Show(t.Context(), s.Frames[k%len(s.Frames)]); err != nil {
 				t.Fatal(err)
 			}
 			k++
@@ -162,7 +162,7 @@ func TestPlayStopsAndRefuses(t *testing.T) {
 		}
 	}
 	reversed := scenes.Frame{Levels: []float64{-1, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0}, Duration: 1}
-	if _, err := newPlayer(t, small(t, "drive.bridge=low-side")).Step(reversed); err == nil {
+	if _, err := newPlayer(t, small(t, "drive.bridge=low-side")).Step(t.Context(), reversed); err == nil {
 		t.Error("a low-side bridge reversed a current")
 	}
 }

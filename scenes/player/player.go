@@ -145,7 +145,7 @@ func (p *Player) heatThrough(ctx context.Context, frames []scenes.Frame, see fun
 		}
 		e := Entry{Duration: f.Duration}
 		p.measure()
-		if err := p.power(&e, f.Levels); err != nil {
+		if err := p.power(ctx, &e, f.Levels); err != nil {
 			return fmt.Errorf("frame %d: %w", i+1, err)
 		}
 		if see != nil {
@@ -191,7 +191,7 @@ func (p *Player) average(ctx context.Context, s scenes.Scene) (heat.Result, erro
 		if err := p.averageHeat(mean, s, states, resistance); err != nil {
 			return heat.Result{}, err
 		}
-		r, err := p.net.Steady(mean)
+		r, err := p.net.Steady(ctx, mean)
 		if err != nil {
 			return r, fmt.Errorf("looking for the looped scene's steady state: %w", err)
 		}
@@ -264,7 +264,7 @@ func (p *Player) Try(ctx context.Context, s scenes.Scene) (*Ledger, error) {
 	return p.play(ctx, s, p.step, nil)
 }
 
-func (p *Player) play(ctx context.Context, s scenes.Scene, step func(scenes.Frame) (Entry, error), after func(Entry) error) (*Ledger, error) {
+func (p *Player) play(ctx context.Context, s scenes.Scene, step func(context.Context, scenes.Frame) (Entry, error), after func(Entry) error) (*Ledger, error) {
 	if err := p.fits(s); err != nil {
 		return nil, err
 	}
@@ -273,7 +273,7 @@ func (p *Player) play(ctx context.Context, s scenes.Scene, step func(scenes.Fram
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		e, err := step(f)
+		e, err := step(ctx, f)
 		if err != nil {
 			return nil, fmt.Errorf("playing scene %q, frame %d: %w", s.Name, i, err)
 		}
@@ -291,13 +291,13 @@ func (p *Player) play(ctx context.Context, s scenes.Scene, step func(scenes.Fram
 // Step plays one frame: currents at the coils' present temperatures, heat over
 // the frame, then field and hold from the frame's average currents. It adds an
 // entry to the ledger and returns it.
-func (p *Player) Step(f scenes.Frame) (Entry, error) {
-	return p.record(p.advance(f, true))
+func (p *Player) Step(ctx context.Context, f scenes.Frame) (Entry, error) {
+	return p.record(p.advance(ctx, f, true))
 }
 
 // step is Step without the rails.
-func (p *Player) step(f scenes.Frame) (Entry, error) {
-	return p.record(p.advance(f, false))
+func (p *Player) step(ctx context.Context, f scenes.Frame) (Entry, error) {
+	return p.record(p.advance(ctx, f, false))
 }
 
 // record adds an entry to the ledger.
@@ -313,22 +313,22 @@ func (p *Player) record(e Entry, err error) (Entry, error) {
 
 // Show is Step for a live view: it does not write the ledger and does not
 // allocate. Failing and FalseOn are valid until the next call.
-func (p *Player) Show(f scenes.Frame) (Entry, error) {
-	e, err := p.advance(f, true)
+func (p *Player) Show(ctx context.Context, f scenes.Frame) (Entry, error) {
+	e, err := p.advance(ctx, f, true)
 	e.Failing, e.FalseOn = p.failing, p.falseOn
 	return e, err
 }
 
-func (p *Player) advance(f scenes.Frame, rails bool) (Entry, error) {
+func (p *Player) advance(ctx context.Context, f scenes.Frame, rails bool) (Entry, error) {
 	e := Entry{Frame: p.frames, Start: p.time, Duration: f.Duration}
 	p.measure()
 	if rails {
 		var err error
-		if p.rail, err = p.rails(&e, f.Levels); err != nil {
+		if p.rail, err = p.rails(ctx, &e, f.Levels); err != nil {
 			return e, err
 		}
 	}
-	if err := p.power(&e, f.Levels); err != nil {
+	if err := p.power(ctx, &e, f.Levels); err != nil {
 		return e, err
 	}
 	if err := p.see(f.Levels); err != nil {
@@ -348,7 +348,7 @@ func (p *Player) measure() {
 }
 
 // power drives the coils with levels for the entry's duration and warms them.
-func (p *Player) power(e *Entry, levels []float64) error {
+func (p *Player) power(ctx context.Context, e *Entry, levels []float64) error {
 	if err := p.drive.FrameFor(p.pixels, levels, p.resistance, e.Duration); err != nil {
 		return err
 	}
@@ -369,7 +369,7 @@ func (p *Player) power(e *Entry, levels []float64) error {
 	if p.grid.Design.Drive.Mode != design.DriveKick { // the boosted rail is the only one
 		e.SupplyCurrent, e.KickCurrent = e.SupplyCurrent+e.KickCurrent, 0
 	}
-	if err := p.net.Step(e.Duration, &p.load); err != nil {
+	if err := p.net.Step(ctx, e.Duration, &p.load); err != nil {
 		return fmt.Errorf("heating: %w", err)
 	}
 	e.Hottest, e.HottestPixel = p.net.Hottest(array.CoilLayer)

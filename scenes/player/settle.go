@@ -41,7 +41,7 @@ func (p *Player) settle(ctx context.Context, s scenes.Scene, mean [][]float64, l
 			}
 			p.addTemperatures(average, f.Duration/2/total)
 			p.measure()
-			if err := p.power(&Entry{Duration: f.Duration}, f.Levels); err != nil {
+			if err := p.power(ctx, &Entry{Duration: f.Duration}, f.Levels); err != nil {
 				return fmt.Errorf("settling scene %q: %w", s.Name, err)
 			}
 			p.addTemperatures(average, f.Duration/2/total)

@@ -33,7 +33,7 @@ func TestWarmStateRepeats(t *testing.T) {
 			for _, f := range s.Frames {
 				e := Entry{Duration: f.Duration}
 				p.measure()
-				if err := p.power(&e, f.Levels); err != nil {
+				if err := p.power(t.Context(), &e, f.Levels); err != nil {
 					t.Fatal(err)
 				}
 				later, laterTouch, low = max(later, e.Hottest), max(laterTouch, e.Touch), min(low, e.Hottest)

@@ -1,6 +1,7 @@
 package player
 
 import (
+	"context"
 	"fmt"
 
 	"lodegrid/array"
@@ -20,12 +21,12 @@ type Steady struct {
 
 // Steady finds the state that levels held for ever settle in. The error is a
 // *heat.RunawayError when there is none below the network's ceiling.
-func (p *Player) Steady(levels []float64) (Steady, error) {
+func (p *Player) Steady(ctx context.Context, levels []float64) (Steady, error) {
 	load := &drive.Heating{
 		Drive: p.drive, Levels: levels, Resistance20: p.load.resistance20,
 		Alpha: material.AnnealedCopper.TempCoefficient,
 	}
-	r, err := p.net.Steady(load)
+	r, err := p.net.Steady(ctx, load)
 	if err != nil {
 		return Steady{}, fmt.Errorf("looking for the steady state: %w", err)
 	}
@@ -37,7 +38,7 @@ func (p *Player) Steady(levels []float64) (Steady, error) {
 	if err := p.drive.Steady(s.Pixels, levels, resistance); err != nil {
 		return Steady{}, err
 	}
-	if s.Rail, err = p.meter.Load(levels, resistance); err != nil {
+	if s.Rail, err = p.meter.Load(ctx, levels, resistance); err != nil {
 		return Steady{}, err
 	}
 	for _, st := range s.Pixels {

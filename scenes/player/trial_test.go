@@ -21,11 +21,11 @@ func TestTrialIsStep(t *testing.T) {
 			t.Fatal(err)
 		}
 		holds, failing := append([]float64(nil), tried.Holds()...), append([]int(nil), e.Failing...)
-		a, err := tried.Step(f)
+		a, err := tried.Step(t.Context(), f)
 		if err != nil {
 			t.Fatal(err)
 		}
-		b, err := plain.Step(f)
+		b, err := plain.Step(t.Context(), f)
 		if err != nil {
 			t.Fatal(err)
 		}

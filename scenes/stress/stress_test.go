@@ -13,7 +13,7 @@ func grid(t *testing.T, rows, cols int, bridge design.Bridge) *array.Grid {
 	t.Helper()
 	d := design.Demo()
 	d.Grid.Rows, d.Grid.Cols, d.Drive.Bridge = rows, cols, bridge
-	g, err := array.Build(d, 0)
+	g, err := array.Build(t.Context(), d, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -34,7 +34,7 @@ func TestCrosstalkIsWorst(t *testing.T) {
 		}
 		w := g.WorstAnywhere()
 		victim := w.Row*5 + w.Col
-		coupling, err := g.Coupling()
+		coupling, err := g.Coupling(t.Context())
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -58,12 +58,12 @@ func DriveFrame(g *array.Grid, f scenes.Frame) (Drivers, error) {
 
 // Stagger is what spreading the starts of the PWM periods gains for a frame from rest
 // with cold coils: start times per pixel as shares of a period, and the peaks.
-func Stagger(g *array.Grid, f scenes.Frame) ([]float64, drive.Spread, error) {
+func Stagger(ctx context.Context, g *array.Grid, f scenes.Frame) ([]float64, drive.Spread, error) {
 	c, err := newCold(g)
 	if err != nil {
 		return nil, drive.Spread{}, err
 	}
-	starts, spread, err := c.meter.Stagger(f.Levels, c.resistance)
+	starts, spread, err := c.meter.Stagger(ctx, f.Levels, c.resistance)
 	if err != nil {
 		return nil, spread, fmt.Errorf("spreading the periods: %w", err)
 	}

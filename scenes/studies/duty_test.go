@@ -153,7 +153,7 @@ func TestSizingDimsToTheSupply(t *testing.T) {
 	// What it is held against: 4 W at 80 % derating, of which 90 % may be used; a feeder
 	// may drop 3 % of the voltage.
 	p.Reset()
-	e, err := p.Show(s.Frames[l.Summary().PeakFrame])
+	e, err := p.Show(t.Context(), s.Frames[l.Summary().PeakFrame])
 	if err != nil {
 		t.Fatal(err)
 	}

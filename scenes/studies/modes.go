@@ -36,7 +36,7 @@ func CompareModes(ctx context.Context, g *array.Grid, f scenes.Frame) ([]ModeDra
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		m, err := modeDraw(g, mode, f)
+		m, err := modeDraw(ctx, g, mode, f)
 		if err != nil {
 			return nil, fmt.Errorf("trying drive mode %s: %w", mode, err)
 		}
@@ -45,7 +45,7 @@ func CompareModes(ctx context.Context, g *array.Grid, f scenes.Frame) ([]ModeDra
 	return list, nil
 }
 
-func modeDraw(g *array.Grid, mode design.DriveMode, f scenes.Frame) (ModeDraw, error) {
+func modeDraw(ctx context.Context, g *array.Grid, mode design.DriveMode, f scenes.Frame) (ModeDraw, error) {
 	m := ModeDraw{Mode: mode}
 	d := g.Design
 	d.Drive.Mode = mode
@@ -57,7 +57,7 @@ func modeDraw(g *array.Grid, mode design.DriveMode, f scenes.Frame) (ModeDraw, e
 	if err != nil {
 		return m, err
 	}
-	if m.Load, err = q.meter.FrameLoad(q.pixels, f.Levels, q.resistance, f.Duration); err != nil {
+	if m.Load, err = q.meter.FrameLoad(ctx, q.pixels, f.Levels, q.resistance, f.Duration); err != nil {
 		return m, err
 	}
 	if err := q.drive.FrameFor(q.pixels, f.Levels, q.resistance, f.Duration); err != nil {
@@ -79,14 +79,14 @@ func modeDraw(g *array.Grid, mode design.DriveMode, f scenes.Frame) (ModeDraw, e
 	}
 	m.Peak = m.Load.Supply.Peak*m.Load.Supply.Voltage + m.Load.Boost.Peak*m.Load.Boost.Voltage
 	share := d.Supply.Derating * d.Limits.SupplyLoad
-	main, err := q.draw(supply.Frame, f, pictureRail)
+	main, err := q.draw(ctx, supply.Frame, f, pictureRail)
 	if err != nil {
 		return m, err
 	}
 	if m.Rung, err = supply.Rate(mainVoltage(d), main.Average*mainVoltage(d), share); err != nil || !ownKickRail(d) {
 		return m, err
 	}
-	kick, err := q.draw(supply.Frame, f, kickRail)
+	kick, err := q.draw(ctx, supply.Frame, f, kickRail)
 	if err != nil {
 		return m, err
 	}

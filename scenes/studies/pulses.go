@@ -128,7 +128,7 @@ func (t *Pulses) Table(ctx context.Context, starts, volts []float64, width float
 			if err := ctx.Err(); err != nil {
 				return nil, nil, err
 			}
-			rows, err := net.PulseTable(heat.PulseSpec{
+			rows, err := net.PulseTable(ctx, heat.PulseSpec{
 				Levels: []float64{v}, Load: func(level, share float64) heat.Load { return t.load(c, level, share) },
 				Start: air, Limit: t.limit, Width: width,
 			})
@@ -163,7 +163,7 @@ func (t *Pulses) longest(ctx context.Context, c Company, volts, start float64) (
 		return p, err
 	}
 	net.Start(start)
-	seconds, reached, err := net.Until(t.load(c, volts, 1), t.limit, horizon)
+	seconds, reached, err := net.Until(ctx, t.load(c, volts, 1), t.limit, horizon)
 	if err != nil || !reached {
 		return p, err
 	}
@@ -183,7 +183,7 @@ func (t *Pulses) single(ctx context.Context, c Company, volts, start float64) (P
 	if err != nil || math.IsInf(p.Longest, 1) {
 		return p, err
 	}
-	cool, reached, err := t.nets[c].Until(t.load(c, volts, 0), start+1, horizon)
+	cool, reached, err := t.nets[c].Until(ctx, t.load(c, volts, 0), start+1, horizon)
 	p.CoolDown = cool
 	if !reached {
 		p.CoolDown = math.Inf(1)
@@ -237,7 +237,7 @@ func (t *Pulses) Holds(ctx context.Context) ([]Hold, error) {
 			if err := ctx.Err(); err != nil {
 				return nil, err
 			}
-			found, err := net.Highest(s.family, 0, s.top, s.ceiling, 1e-5*s.top)
+			found, err := net.Highest(ctx, s.family, 0, s.top, s.ceiling, 1e-5*s.top)
 			if err != nil {
 				return nil, fmt.Errorf("what pixels %s stand for ever: %w", c, err)
 			}
@@ -293,7 +293,7 @@ func (t *Pulses) Curves(ctx context.Context, starts []float64) ([]Curve, error) 
 	const points = 48
 	var list []Curve
 	for _, c := range Companies {
-		steady, err := t.nets[c].Highest(func(v float64) heat.Load { return t.load(c, v, 1) }, 0, t.top, t.limit, 1e-5*t.top)
+		steady, err := t.nets[c].Highest(ctx, func(v float64) heat.Load { return t.load(c, v, 1) }, 0, t.top, t.limit, 1e-5*t.top)
 		if err != nil {
 			return nil, fmt.Errorf("what pixels %s stand for ever: %w", c, err)
 		}

@@ -25,14 +25,14 @@ func Sizing(ctx context.Context, g *array.Grid, s scenes.Scene, l *player.Ledger
 	}
 	most := s.Frames[z.PeakFrame]
 	duration := most.Duration
-	frame, err := c.draw(supply.Frame, most, pictureRail)
+	frame, err := c.draw(ctx, supply.Frame, most, pictureRail)
 	if err != nil {
 		return nil, err
 	}
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	all, err := c.draw(supply.AllOn, scenes.Frame{Levels: AllOn(g), Duration: duration}, pictureRail)
+	all, err := c.draw(ctx, supply.AllOn, scenes.Frame{Levels: AllOn(g), Duration: duration}, pictureRail)
 	if err != nil {
 		return nil, err
 	}
@@ -46,7 +46,7 @@ func Sizing(ctx context.Context, g *array.Grid, s scenes.Scene, l *player.Ledger
 	draws, basis, sizedFor := []supply.Draw{mean, frame}, supply.Frame, most
 	if d.Drive.MostLit < d.Pixels() {
 		legal := scenes.Frame{Levels: MostLit(g), Duration: duration}
-		draw, err := c.draw(supply.Legal, legal, pictureRail)
+		draw, err := c.draw(ctx, supply.Legal, legal, pictureRail)
 		if err != nil {
 			return nil, err
 		}
@@ -95,14 +95,14 @@ func KickSizing(ctx context.Context, g *array.Grid, s scenes.Scene, l *player.Le
 	mean.Average /= total
 	mean.RMS = min(max(math.Sqrt(square/total), mean.Average), mean.Peak)
 	f := s.Frames[most]
-	frame, err := c.draw(supply.Frame, f, kickRail)
+	frame, err := c.draw(ctx, supply.Frame, f, kickRail)
 	if err != nil {
 		return nil, bank, err
 	}
 	if err := ctx.Err(); err != nil {
 		return nil, bank, err
 	}
-	all, err := c.draw(supply.AllOn, scenes.Frame{Levels: AllOn(g), Duration: f.Duration}, kickRail)
+	all, err := c.draw(ctx, supply.AllOn, scenes.Frame{Levels: AllOn(g), Duration: f.Duration}, kickRail)
 	if err != nil {
 		return nil, bank, err
 	}
@@ -160,16 +160,16 @@ const (
 // stretch that a supply must carry by itself: a PWM period, or a scan, whose rows the
 // capacitors level. A kick lasts longer than a supply takes to follow, so in mode kick it
 // is the kick for the rail that gives it, and the hold for a supply beside that.
-func (c *cold) draw(kind supply.Kind, f scenes.Frame, of railKind) (supply.Draw, error) {
+func (c *cold) draw(ctx context.Context, kind supply.Kind, f scenes.Frame, of railKind) (supply.Draw, error) {
 	c.start()
 	d := c.grid.Design
 	var load drive.Load
 	var err error
 	kicked := d.Drive.Mode == design.DriveKick && (of == kickRail || !ownKickRail(d))
 	if kicked {
-		load, err = c.meter.FrameLoad(c.pixels, f.Levels, c.resistance, min(d.Drive.KickTime, f.Duration))
+		load, err = c.meter.FrameLoad(ctx, c.pixels, f.Levels, c.resistance, min(d.Drive.KickTime, f.Duration))
 	} else {
-		load, err = c.meter.Load(f.Levels, c.resistance)
+		load, err = c.meter.Load(ctx, f.Levels, c.resistance)
 	}
 	if err != nil {
 		return supply.Draw{}, fmt.Errorf("working out what a frame draws: %w", err)
@@ -182,7 +182,7 @@ func (c *cold) draw(kind supply.Kind, f scenes.Frame, of railKind) (supply.Draw,
 	if d.Drive.Mode == design.DriveKick {
 		out.Period = 1 / d.Drive.Frequency
 	}
-	if held, err := c.meter.Load(f.Levels, c.resistance); err == nil && kicked && of == pictureRail && held.Supply.Average > out.Average {
+	if held, err := c.meter.Load(ctx, f.Levels, c.resistance); err == nil && kicked && of == pictureRail && held.Supply.Average > out.Average {
 		// The design holds with more than it kicks.
 		out.Average, out.RMS = held.Supply.Average, held.Supply.RMS
 		out.Peak, out.PhasePeak = max(out.Peak, held.Supply.Peak), max(out.PhasePeak, held.Supply.PhasePeak)

@@ -196,7 +196,7 @@ func TestSmallerSuppliesAreUsedUp(t *testing.T) {
 		}
 		near(t, "what the dimmed picture draws", watts, x.Power*0.8/1.03, 1e-6)
 		dim := scenes.Frame{Levels: p.Uniform(x.Scale), Duration: 0.5}
-		draw, err := rest.draw(supply.Frame, dim, pictureRail)
+		draw, err := rest.draw(t.Context(), supply.Frame, dim, pictureRail)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -231,7 +231,7 @@ func TestMoreDutyDrawsMore(t *testing.T) {
 			last = x.Rails
 			near(t, string(mode)+": heat of a settled frame", x.Coils+x.Switches+x.Diodes, x.Rails, 1e-3)
 			rest := restOf(t, p)
-			load, err := rest.meter.FrameLoad(nil, levels, rest.resistance, f.Duration)
+			load, err := rest.meter.FrameLoad(t.Context(), nil, levels, rest.resistance, f.Duration)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -346,7 +346,7 @@ func TestPulses(t *testing.T) {
 		}
 		net := pulses.nets[x.Company]
 		net.Start(x.Start)
-		if err := net.Step(x.Longest, pulses.load(x.Company, x.Voltage, 1)); err != nil {
+		if err := net.Step(t.Context(), x.Longest, pulses.load(x.Company, x.Voltage, 1)); err != nil {
 			t.Fatal(err)
 		}
 		if hot, _ := net.Hottest(0); math.Abs(hot-pulses.limit) > 0.2 {

@@ -59,7 +59,7 @@ var marching = [][3]string{
 
 func newPlayer(t *testing.T, d design.Design) *player.Player {
 	t.Helper()
-	g, err := array.Build(d, 0)
+	g, err := array.Build(t.Context(), d, 0)
 	if err != nil {
 		t.Fatal(err)
 	}

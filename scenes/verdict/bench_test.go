@@ -19,7 +19,7 @@ func BenchmarkJudge(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		g, err := array.Build(d, 0)
+		g, err := array.Build(b.Context(), d, 0)
 		if err != nil {
 			b.Fatal(err)
 		}

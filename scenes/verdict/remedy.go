@@ -127,7 +127,7 @@ func replay(ctx context.Context, own *played, set []design.Change) (*played, err
 		return nil, err
 	}
 	if g.Rebuilds(d) {
-		if g, err = array.Build(d, g.Raster.Samples); err != nil {
+		if g, err = array.Build(ctx, d, g.Raster.Samples); err != nil {
 			return nil, err
 		}
 		p, err := player.New(g)

@@ -35,7 +35,7 @@ func small(t *testing.T, changes ...string) design.Design {
 
 func playerOf(t *testing.T, d design.Design) *player.Player {
 	t.Helper()
-	g, err := array.Build(d, 0)
+	g, err := array.Build(t.Context(), d, 0)
 	if err != nil {
 		t.Fatal(err)
 	}

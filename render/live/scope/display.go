@@ -1,6 +1,7 @@
 package scope
 
 import (
+	"context"
 	"fmt"
 
 	"lodegrid/array"
@@ -22,14 +23,14 @@ type display struct {
 
 // build makes a design ready to play a scene. It takes from a tenth of a second to
 // some seconds.
-func build(d design.Design, s scenes.Scene) (*display, error) {
+func build(ctx context.Context, d design.Design, s scenes.Scene) (*display, error) {
 	if s.Rows != d.Grid.Rows || s.Cols != d.Grid.Cols {
 		return nil, fmt.Errorf("scene %q is for %d × %d pixels, the grid has %d × %d", s.Name, s.Cols, s.Rows, d.Grid.Cols, d.Grid.Rows)
 	}
 	if err := s.Validate(); err != nil {
 		return nil, err
 	}
-	g, err := array.Build(d, 0)
+	g, err := array.Build(ctx, d, 0)
 	if err != nil {
 		return nil, err
 	}

@@ -1,6 +1,7 @@
 package scope
 
 import (
+	"context"
 	"math"
 	"sort"
 
@@ -52,8 +53,8 @@ type Scope struct {
 
 // New builds a display at rest with a scene ready to play. A scene that does not
 // fit the design's grid is an error.
-func New(d design.Design, s scenes.Scene) (*Scope, error) {
-	v, err := build(d, s)
+func New(ctx context.Context, d design.Design, s scenes.Scene) (*Scope, error) {
+	v, err := build(ctx, d, s)
 	if err != nil {
 		return nil, err
 	}

@@ -46,7 +46,7 @@ func withScene(tb testing.TB, d design.Design, p scenes.Params) *Scope {
 	if s, err = m.Scene(context.Background(), s); err != nil {
 		tb.Fatal(err)
 	}
-	c, err := New(d, s)
+	c, err := New(tb.Context(), d, s)
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -621,10 +621,10 @@ func TestMirrorLines(t *testing.T) {
 
 func TestNewRefuses(t *testing.T) {
 	d := design.Demo()
-	if _, err := New(d, scenes.Scene{Rows: 1, Cols: 1, Frames: []scenes.Frame{{Levels: []float64{0}, Duration: 1}}}); err == nil {
+	if _, err := New(t.Context(), d, scenes.Scene{Rows: 1, Cols: 1, Frames: []scenes.Frame{{Levels: []float64{0}, Duration: 1}}}); err == nil {
 		t.Error("a scene of one pixel is accepted")
 	}
-	if _, err := New(d, scenes.Scene{Rows: d.Grid.Rows, Cols: d.Grid.Cols}); err == nil {
+	if _, err := New(t.Context(), d, scenes.Scene{Rows: d.Grid.Rows, Cols: d.Grid.Cols}); err == nil {
 		t.Error("a scene without frames is accepted")
 	}
 }

@@ -1,6 +1,7 @@
 package scope
 
 import (
+	"context"
 	"fmt"
 	"runtime/debug"
 
@@ -165,7 +166,7 @@ func tune(base design.Design, changes []design.Change, s scenes.Scene) func() ou
 	return func() (o outcome) {
 		var d design.Design
 		if d, o.err = base.With(changes...); o.err == nil {
-			o.display, o.err = build(d, s)
+			o.display, o.err = build(context.TODO(), d, s)
 		}
 		return o
 	}
@@ -182,7 +183,7 @@ func load(read Loader) func() outcome {
 			o.scene, o.err = &s, s.Validate()
 		default:
 			o.base, o.scene = d, &s
-			o.display, o.err = build(*d, s)
+			o.display, o.err = build(context.TODO(), *d, s)
 		}
 		return o
 	}

@@ -1,0 +1,75 @@
+package heat
+
+import (
+	"context"
+	"math"
+	"testing"
+
+	"lodegrid/field/countdown"
+)
+
+func TestCancelled(t *testing.T) {
+	volts := func(level, share float64) Load {
+		return &VoltageDrive{Copper: Copper{3, 0.00393}, Volts: level, Series: 0.15, Share: shares(64*64, share)}
+	}
+	uneven := holes(board(64, 64, 3))
+	implicit := uneven
+	implicit.Method = Implicit
+	spec := PulseSpec{Levels: []float64{6, 12}, Load: volts, Start: uneven.Ambient, Limit: 380}
+	for _, c := range []struct {
+		name   string
+		params Params
+		most   int
+		work   func(ctx context.Context, n *Network) error
+	}{
+		{"Steady", uneven, 125, func(ctx context.Context, n *Network) error { _, err := n.Steady(ctx, volts(1, 1)); return err }},
+		{"Steady, uniform", board(64, 64, 3), 5, func(ctx context.Context, n *Network) error { _, err := n.Steady(ctx, volts(1, 1)); return err }},
+		{"Step", uneven, 125, func(ctx context.Context, n *Network) error { return n.Step(ctx, 1e4, volts(1, 1)) }},
+		{"Step, uniform", board(64, 64, 3), 5, func(ctx context.Context, n *Network) error { return n.Step(ctx, 1e4, volts(1, 1)) }},
+		{"Step, implicit", implicit, 25, func(ctx context.Context, n *Network) error { return n.Step(ctx, 1, volts(1, 1)) }},
+		{"Until", uneven, 25, func(ctx context.Context, n *Network) error {
+			_, _, err := n.Until(ctx, volts(6, 1), 380, 1e5)
+			return err
+		}},
+		{"PulseTable", uneven, 625, func(ctx context.Context, n *Network) error { _, err := n.PulseTable(ctx, spec); return err }},
+		{"Highest", uneven, 625, func(ctx context.Context, n *Network) error {
+			_, err := n.Highest(ctx, func(v float64) Load { return volts(v, 1) }, 0, 24, 380, 1e-3)
+			return err
+		}},
+		{"Resistance", uneven, 125, func(ctx context.Context, n *Network) error { _, err := n.Resistance(ctx, 0, 0.5); return err }},
+		{"Growth", uneven, 125, func(ctx context.Context, n *Network) error { _, err := n.Growth(ctx, volts(1, 1)); return err }},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			countdown.Stops(t, c.most, func(ctx context.Context) error { return c.work(ctx, mustNew(t, c.params)) })
+		})
+	}
+}
+
+func shares(n int, share float64) []float64 {
+	s := make([]float64, n)
+	for i := range s {
+		s[i] = share
+	}
+	return s
+}
+
+// A step that is given up leaves temperatures that can be gone on from, and its energy
+// booked.
+func TestCancelledStep(t *testing.T) {
+	n := mustNew(t, holes(board(8, 8, 3)))
+	load := &VoltageDrive{Copper: Copper{3, 0.00393}, Volts: 1, Series: 0.15}
+	if err := n.Step(countdown.After(20), 1e4, load); err == nil {
+		t.Fatal("not given up")
+	}
+	if err := n.Step(t.Context(), 1, load); err != nil {
+		t.Fatal(err)
+	}
+	for l := range 3 {
+		for i, v := range n.Temperatures(l) {
+			if !(v >= n.Params().Ambient-1e-6) || math.IsInf(v, 0) {
+				t.Fatalf("layer %d, node %d: %g K", l, i, v)
+			}
+		}
+	}
+	balanced(t, "after a step given up", n)
+}

@@ -31,7 +31,8 @@ func ReadCSV(ctx context.Context, r io.Reader, name string, rows, cols int, lim 
 	if mark, err := in.Peek(3); err == nil && string(mark) == "\xef\xbb\xbf" {
 		_, _ = in.Discard(3) // a byte order mark, already buffered
 	}
-	c := csv.NewReader(in)
+	lines := &csvLines{in: in, rows: rows, cols: cols}
+	c := csv.NewReader(lines)
 	c.Comment = '#'
 	c.FieldsPerRecord = -1 // checked below, with the place
 	c.ReuseRecord = true
@@ -46,7 +47,7 @@ func ReadCSV(ctx context.Context, r io.Reader, name string, rows, cols int, lim 
 			break
 		}
 		if err != nil {
-			return Scene{}, csvError(name, len(s.Frames), err)
+			return Scene{}, csvError(name, len(s.Frames), lines, err)
 		}
 		fail := func(field int, err error) error {
 			line, column := c.FieldPos(field)
@@ -113,9 +114,14 @@ func csvFieldCount(record []string, rows, cols int) error {
 	return fmt.Errorf("%d fields: want %d, the duration and %d rows × %d columns of levels", len(record), rows*cols+1, rows, cols)
 }
 
-func csvError(name string, frames int, err error) error {
+func csvError(name string, frames int, lines *csvLines, err error) error {
 	var p *csv.ParseError
-	if errors.As(err, &p) {
+	parse := errors.As(err, &p)
+	if lines.failed != nil && !(parse && p.Line < lines.failed.Line) { // else the decoder complains of the line that was cut
+		lines.failed.Name = name
+		return lines.failed
+	}
+	if parse {
 		return &InputError{Name: name, Line: p.Line, Column: p.Column, Err: p.Err}
 	}
 	return inputErrorf(name, "reading the level table after %d frames: %w", frames, err)

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"io"
 	"math"
 	"reflect"
 	"strings"
@@ -34,22 +35,26 @@ func TestCSV(t *testing.T) {
 
 func TestCSVErrors(t *testing.T) {
 	for name, test := range map[string]struct{ text, want string }{
-		"empty":           {"", "x.csv: the level table holds no frame"},
-		"heading alone":   {"duration_s,a,b,c,d\n", "holds no frame"},
-		"ragged":          {"1,0,0,0,0\n1,0,0\n", "x.csv:2:5: 3 fields: want 5, the duration and 2 rows × 2 columns of levels"},
-		"too long":        {"1,0,0,0,0,0\n", "x.csv:1:11: 6 fields: want 5"},
-		"not a number":    {"1,0,0,0,0\n1,0,0,x,0\n", `x.csv:2:7: frame 1, row 1, column 0: "x" is not a number`},
-		"NaN":             {"1,0,NaN,0,0\n", "x.csv:1:5: frame 0, row 0, column 1: level NaN is not a number in −1…1"},
-		"infinite":        {"1,0,0,0,-Inf\n", "x.csv:1:9: frame 0, row 1, column 1: level -Inf"},
-		"out of range":    {"1,0,0,1.01,0\n", "x.csv:1:7: frame 0, row 1, column 0: level 1.01 is not a number in −1…1"},
-		"empty field":     {"1,0,,0,0\n", "x.csv:1:5: frame 0, row 0, column 1: empty field"},
-		"zero duration":   {"0,0,0,0,0\n", "x.csv:1:1: duration: duration 0 s is not a positive"},
-		"endless":         {"+Inf,0,0,0,0\n", "x.csv:1:1: duration"},
-		"other heading":   {"time,a,b,c,d\n1,0,0,0,0\n", `x.csv:1:1: duration: "time" is not a number; a heading begins with "duration_s"`},
-		"semicolons":      {"1;0;0;0;0\n", `fields are separated by ";": want ","`},
-		"tabs":            {"1\t0\t0\t0\t0\n", `separated by "\t"`},
-		"open quote":      {"1,0,0,\"0,0\n", "x.csv:1:12: extraneous"},
-		"too long a play": {"6e5,0,0,0,0\n6e5,0,0,0,0\n", "x.csv:2:1: the frames up to here last"},
+		"empty":            {"", "x.csv: the level table holds no frame"},
+		"heading alone":    {"duration_s,a,b,c,d\n", "holds no frame"},
+		"ragged":           {"1,0,0,0,0\n1,0,0\n", "x.csv:2:5: 3 fields: want 5, the duration and 2 rows × 2 columns of levels"},
+		"too long":         {"1,0,0,0,0,0\n", "x.csv:1:10: more than 5 fields: want 5, the duration and 2 rows × 2 columns of levels"},
+		"not a number":     {"1,0,0,0,0\n1,0,0,x,0\n", `x.csv:2:7: frame 1, row 1, column 0: "x" is not a number`},
+		"NaN":              {"1,0,NaN,0,0\n", "x.csv:1:5: frame 0, row 0, column 1: level NaN is not a number in −1…1"},
+		"infinite":         {"1,0,0,0,-Inf\n", "x.csv:1:9: frame 0, row 1, column 1: level -Inf"},
+		"out of range":     {"1,0,0,1.01,0\n", "x.csv:1:7: frame 0, row 1, column 0: level 1.01 is not a number in −1…1"},
+		"empty field":      {"1,0,,0,0\n", "x.csv:1:5: frame 0, row 0, column 1: empty field"},
+		"zero duration":    {"0,0,0,0,0\n", "x.csv:1:1: duration: duration 0 s is not a positive"},
+		"endless":          {"+Inf,0,0,0,0\n", "x.csv:1:1: duration"},
+		"other heading":    {"time,a,b,c,d\n1,0,0,0,0\n", `x.csv:1:1: duration: "time" is not a number; a heading begins with "duration_s"`},
+		"semicolons":       {"1;0;0;0;0\n", `fields are separated by ";": want ","`},
+		"tabs":             {"1\t0\t0\t0\t0\n", `separated by "\t"`},
+		"wide line":        {"1,0,0,0," + strings.Repeat(" ", 5000) + "0\n", "x.csv:1:4417: a line of more than 4416 bytes: want 5 numbers of up to 64 bytes"},
+		"wide comment":     {"#" + strings.Repeat(",", 5000) + "\n1,0,0,0,0\n", "x.csv:1:4417: a line of more than"},
+		"first of two":     {"1,0,x,0,0\n1,0,0,0,0,0,0\n", `x.csv:1:5: frame 0, row 0, column 1: "x" is not`},
+		"quote, then long": {"1,0,0\",0,0\n1,0,0,0,0,0,0\n", `x.csv:1:6: bare "`},
+		"open quote":       {"1,0,0,\"0,0\n", "x.csv:1:12: extraneous"},
+		"too long a play":  {"6e5,0,0,0,0\n6e5,0,0,0,0\n", "x.csv:2:1: the frames up to here last"},
 	} {
 		_, err := ReadCSV(context.Background(), strings.NewReader(test.text), "x.csv", 2, 2, DefaultLimits())
 		if err == nil || !strings.Contains(err.Error(), test.want) {
@@ -73,6 +78,34 @@ func TestCSVErrors(t *testing.T) {
 	}
 }
 
+// A line without an end is refused once it is longer than any line of the grid.
+func TestCSVEndlessLine(t *testing.T) {
+	for text, begin := range map[string]string{"0,": "", "0": "", "#": "", " ": "", "0;": "", "#,\"": "", "\"": "", "\n": "1,\"", ",": "1,\""} {
+		in := &endless{text: text}
+		_, err := ReadCSV(context.Background(), io.MultiReader(strings.NewReader(begin), in), "x.csv", 2, 2, DefaultLimits())
+		if err == nil || !strings.Contains(err.Error(), ": more than 5 fields") && !strings.Contains(err.Error(), ": a line of more than 4416 bytes") {
+			t.Errorf("%q without end: error %v", text, err)
+		}
+		if in.read > 100<<10 {
+			t.Errorf("%q without end: %d bytes read", text, in.read)
+		}
+	}
+}
+
+// endless repeats a text for ever.
+type endless struct {
+	text string
+	read int
+}
+
+func (e *endless) Read(p []byte) (int, error) {
+	for i := range p {
+		p[i] = e.text[(e.read+i)%len(e.text)]
+	}
+	e.read += len(p)
+	return len(p), nil
+}
+
 func TestWriteCSVRefusesInvalid(t *testing.T) {
 	s := Scene{Name: "bad", Rows: 1, Cols: 1, Frames: []Frame{{Levels: []float64{math.NaN()}, Duration: 1}}}
 	var out bytes.Buffer
@@ -84,6 +117,7 @@ func TestWriteCSVRefusesInvalid(t *testing.T) {
 func FuzzCSV(f *testing.F) {
 	f.Add("duration_s,r0c0,r0c1,r1c0,r1c1\n0.05,0,0.5,1,-1\n2,1,1,1,1\n")
 	f.Add("# x\n\xef\xbb\xbf1,0,0,0,\"0\"\n")
+	f.Add("# 5\" pane,,,,,,\n1,0,0,0,\"0\n0\"\n1,0,0,0,0,0,0,0\n")
 	f.Add("1,NaN,0x1p-2,1e-400,0\n")
 	f.Fuzz(func(t *testing.T, text string) {
 		s, err := ReadCSV(context.Background(), strings.NewReader(text), "fuzz.csv", 2, 2, fuzzOptions().Limits)

@@ -85,7 +85,17 @@ const sameInstant = 1e-7
 // ends when the picture changes, at whatever instant a clip says, so that every
 // clip keeps its own timing.
 func Compose(ctx context.Context, name string, rows, cols int, clips []Clip, limits DriveLimits) (Scene, error) {
-	s, err := compose(ctx, rows, cols, clips, limits, DefaultLimits())
+	tracks := make([]track, len(clips))
+	err := errors.Join(limits.Validate(), DefaultLimits().checkGrid(rows, cols))
+	for i := 0; i < len(clips) && err == nil; i++ {
+		if tracks[i], err = newTrack(clips[i], rows, cols, DefaultLimits()); err != nil {
+			err = fmt.Errorf("clip %d: %w", i+1, err)
+		}
+	}
+	var s Scene
+	if err == nil {
+		s, err = compose(ctx, rows, cols, tracks, limits, DefaultLimits())
+	}
 	if err != nil {
 		return Scene{}, fmt.Errorf("composing scene %q: %w", name, err)
 	}
@@ -93,30 +103,21 @@ func Compose(ctx context.Context, name string, rows, cols int, clips []Clip, lim
 	return s, nil
 }
 
-func compose(ctx context.Context, rows, cols int, clips []Clip, limits DriveLimits, lim Limits) (Scene, error) {
-	if err := limits.Validate(); err != nil {
-		return Scene{}, err
-	}
-	if err := lim.checkGrid(rows, cols); err != nil {
-		return Scene{}, err
-	}
-	if len(clips) == 0 {
+// compose lays tracks over each other, within limits that hold.
+func compose(ctx context.Context, rows, cols int, tracks []track, limits DriveLimits, lim Limits) (Scene, error) {
+	if len(tracks) == 0 {
 		return Scene{}, errors.New("no clips")
 	}
 	var end float64
-	tracks := make([]track, len(clips))
-	for i, c := range clips {
-		t, err := newTrack(c, rows, cols, lim)
-		if err != nil {
-			return Scene{}, fmt.Errorf("clip %d: %w", i+1, err)
-		}
-		tracks[i] = t
+	most := 0 // frames, but for those of loops
+	for _, t := range tracks {
 		end = math.Max(end, t.end)
+		most += len(t.frames)
 	}
 	if end > lim.Duration {
 		return Scene{}, fmt.Errorf("%g s, the limit is %g s", end, lim.Duration)
 	}
-	s := Scene{Rows: rows, Cols: cols}
+	s := Scene{Rows: rows, Cols: cols, Frames: make([]Frame, 0, min(most, lim.Frames))}
 	levels := make([]float64, rows*cols)
 	for now, changes := 0.0, 1; now < end-sameInstant; changes++ {
 		if err := ctx.Err(); err != nil {
@@ -202,9 +203,10 @@ func newTrack(c Clip, rows, cols int, lim Limits) (track, error) {
 	}
 	t := track{frames: c.Scene.Frames, start: c.Start, end: c.end(), loop: c.Loop, blend: c.Blend}
 	var sum float64
-	for _, f := range t.frames {
+	t.ends = make([]float64, len(t.frames))
+	for i, f := range t.frames {
 		sum += f.Duration
-		t.ends = append(t.ends, sum)
+		t.ends[i] = sum
 	}
 	if t.loop && sum < sameInstant {
 		return track{}, fmt.Errorf("a loop of %g s: want at least %g s", sum, sameInstant)

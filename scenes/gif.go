@@ -1,12 +1,11 @@
 package scenes
 
 import (
-	"bytes"
+	"bufio"
 	"context"
 	"errors"
 	"fmt"
 	"image"
-	"image/gif"
 	"io"
 	"math"
 )
@@ -21,86 +20,44 @@ import (
 // off; a screen of size 0 is taken as large as the frames need. The loop count is
 // not read.
 //
-// A file that ends early is an error that says how many frames were whole.
-func ReadGIF(ctx context.Context, r io.Reader, name string, rows, cols int, o Options) (Scene, error) {
+// The file is read twice: what it asks for is known, and held against the limits,
+// before anything is decoded. A file that ends early is an error that says how many
+// frames were whole.
+func ReadGIF(ctx context.Context, r io.ReadSeeker, name string, rows, cols int, o Options) (Scene, error) {
 	if err := o.check(rows, cols); err != nil {
 		return Scene{}, fmt.Errorf("reading GIF %s: %w", name, err)
 	}
-	in := o.Limits.reader(ctx, r)
-	data, err := io.ReadAll(in)
+	start, err := r.Seek(0, io.SeekCurrent)
 	if err != nil {
-		return Scene{}, inputErrorf(name, "reading after %d bytes: %w", in.count(), err)
+		return Scene{}, fmt.Errorf("reading GIF %s: %w", name, err)
 	}
-	g, err := scanGIF(data, min(o.Limits.Frames, o.Limits.Levels/(rows*cols)))
-	if errors.Is(err, errGIFEnd) {
-		return Scene{}, inputErrorf(name, "the GIF file ends early, after %d bytes with %d whole frames: cut off", len(data), len(g.frames))
-	}
-	if err != nil {
-		return Scene{}, inputErrorf(name, "GIF, after %d whole frames: %w", len(g.frames), err)
-	}
-	if len(g.frames) == 0 {
-		return Scene{}, inputErrorf(name, "the GIF file holds no frame")
-	}
-	if g.width == 0 || g.height == 0 {
-		for _, f := range g.frames {
-			g.width = max(g.width, f.left+f.width)
-			g.height = max(g.height, f.top+f.height)
+	p := gifPlan{limits: o.Limits, grid: rows * cols, averager: func(width, height int) *averager {
+		return newAverager(width, height, rows, cols, o.Fit, o.Background)
+	}}
+	for !p.counted { // a second time when the file does not tell the size of its screen
+		if err := p.each(ctx, r, start, name, p.count); err != nil {
+			return Scene{}, err
 		}
 	}
-	if err := o.Limits.checkPicture(g.width, g.height); err != nil {
-		return Scene{}, inputErrorf(name, "%w", err)
-	}
-	var work int64
-	for _, f := range g.frames {
-		work += max(int64(g.width)*int64(g.height), int64(f.width)*int64(f.height))
-	}
-	if work > o.Limits.WorkPixels {
-		return Scene{}, inputErrorf(name, "%d frames of %d × %d pixels are over the limit of %g gigapixels in all; scale it down first",
-			len(g.frames), g.width, g.height, float64(o.Limits.WorkPixels)/1e9)
-	}
-
-	s := blank(name, rows, cols, len(g.frames), 0)
-	screen := newGIFScreen(g.width, g.height)
-	average := newAverager(g.width, g.height, rows, cols, o.Fit, o.Background)
-	var alone []byte
-	for i, f := range g.frames {
-		var img *image.Paletted
-		if f.width > 0 && f.height > 0 {
-			if err := o.Limits.checkPicture(f.width, f.height); err != nil {
-				return Scene{}, inputErrorf(name, "frame %d: %w", i, err)
-			}
-			alone = g.alone(alone, f)
-			m, err := gif.Decode(bytes.NewReader(alone))
-			if err != nil {
-				return Scene{}, inputErrorf(name, "decoding frame %d of %d: %w", i, len(g.frames), err)
-			}
-			p, ok := m.(*image.Paletted)
-			if !ok {
-				return Scene{}, inputErrorf(name, "decoding frame %d: unexpected picture kind %T", i, m)
-			}
-			img = p
+	s := blank(name, rows, cols, p.frames, o.ZeroDelay)
+	p.screen.allocate(p.saved)
+	seen := make([]float64, rows*cols) // luminances
+	p.screen.average.begin(seen)
+	if err := p.each(ctx, r, start, name, func(g *gifReader) error {
+		if g.whole >= len(s.Frames) {
+			return errors.New("the file changed while it was read")
 		}
-		area := image.Rect(f.left, f.top, f.left+f.width, f.top+f.height).Intersect(screen.bounds())
-		if f.disposal() == 3 {
-			screen.save(area)
+		f := &s.Frames[g.whole]
+		if g.frame.delay > 0 {
+			f.Duration = float64(g.frame.delay) / 100
 		}
-		if img != nil {
-			screen.draw(img, area, image.Pt(f.left, f.top))
+		if err := p.screen.show(ctx, g, seen, o.Background); err != nil {
+			return err
 		}
-		if err := average.average(ctx, s.Frames[i].Levels, screen.rows(o.Background)); err != nil {
-			return Scene{}, fmt.Errorf("reading GIF %s, after %d of %d frames: %w", name, i, len(g.frames), err)
-		}
-		o.Mapping.Map(s.Frames[i].Levels, s.Frames[i].Levels, cols)
-		s.Frames[i].Duration = o.ZeroDelay
-		if d := f.delay(); d > 0 {
-			s.Frames[i].Duration = float64(d) / 100
-		}
-		switch f.disposal() {
-		case 2:
-			screen.clear(area)
-		case 3:
-			screen.restore(area)
-		}
+		o.Mapping.Map(f.Levels, seen, cols)
+		return nil
+	}); err != nil {
+		return Scene{}, err
 	}
 	if err := s.validate(o.Limits); err != nil {
 		return Scene{}, inputErrorf(name, "%w", err)
@@ -108,80 +65,217 @@ func ReadGIF(ctx context.Context, r io.Reader, name string, rows, cols int, o Op
 	return s, nil
 }
 
-// gifScreen is the logical screen as luminances; a transparent pixel is
-// negative. GIF pixels are either opaque or transparent, so nothing is mixed.
+// gifPlan is what a file asks for.
+type gifPlan struct {
+	limits        Limits
+	grid          int // pixels of the scene
+	averager      func(width, height int) *averager
+	frames        int
+	width, height int        // that the frames need
+	screen        *gifScreen // nil until its size is known
+	counted       bool
+	saved         int64 // pixels that are put back, at most
+	work          int64 // pixels to decode and to average
+}
+
+// each calls do for every frame of a file, which takes in the frame's data.
+func (p *gifPlan) each(ctx context.Context, r io.ReadSeeker, start int64, name string, do func(*gifReader) error) error {
+	if _, err := r.Seek(start, io.SeekStart); err != nil {
+		return fmt.Errorf("reading GIF %s: %w", name, err)
+	}
+	in := p.limits.reader(ctx, r)
+	g := &gifReader{in: bufio.NewReaderSize(in, 1<<16)}
+	err := g.header()
+	for err == nil {
+		if err = g.next(); err == nil {
+			err = do(g)
+		}
+	}
+	switch {
+	case errors.Is(err, io.EOF) && g.whole == 0:
+		return inputErrorf(name, "the GIF file holds no frame")
+	case errors.Is(err, io.EOF) && p.screen == nil:
+		if err = p.size(p.width, p.height); err == nil {
+			return nil
+		}
+	case errors.Is(err, io.EOF):
+		return nil
+	case in.failed != nil:
+		err = in.failed
+	case errors.Is(err, errGIFEnd):
+		return inputErrorf(name, "the GIF file ends early, after %d bytes with %d whole frames: cut off", in.count(), g.whole)
+	}
+	return inputErrorf(name, "GIF, after %d whole frames: %w", g.whole, err)
+}
+
+// size sets the size of the screen.
+func (p *gifPlan) size(width, height int) error {
+	if err := p.limits.checkPicture(width, height); err != nil {
+		return err
+	}
+	p.screen = &gifScreen{bounds: image.Rect(0, 0, width, height), average: p.averager(width, height)}
+	p.frames = 0
+	return nil
+}
+
+// count adds what a frame asks for.
+func (p *gifPlan) count(g *gifReader) error {
+	f := &g.frame
+	if p.frames++; p.frames == 1 && g.width > 0 && g.height > 0 {
+		if err := p.size(g.width, g.height); err != nil {
+			return err
+		}
+		p.frames = 1
+	}
+	if err := p.limits.checkFrames(p.frames, p.grid); err != nil {
+		return err
+	}
+	p.width, p.height = max(p.width, f.left+f.width), max(p.height, f.top+f.height)
+	if p.counted = p.screen != nil; p.counted {
+		area := f.area().Intersect(p.screen.bounds)
+		if f.disposal == gifPutBack {
+			p.saved = max(p.saved, int64(area.Dx())*int64(area.Dy()))
+		}
+		if err := p.limits.checkMemory("the animation", 4*(int64(p.screen.bounds.Dx())*int64(p.screen.bounds.Dy())+p.saved)); err != nil {
+			return err
+		}
+		p.work += int64(f.width) * int64(f.height)
+		for _, changed := range p.screen.changed(area) {
+			p.work += p.screen.average.pixels(changed)
+		}
+		if err := p.limits.checkWork(p.work); err != nil {
+			return err
+		}
+		p.screen.leave(f, area)
+	}
+	return g.skipFrame()
+}
+
+// gifScreen is the logical screen as luminances. GIF pixels are either opaque or
+// transparent, so nothing is mixed.
 type gifScreen struct {
-	width, height int
-	y             []float32
-	saved         []float32
+	bounds   image.Rectangle
+	y        []float32 // row by row, below zero (−0 for black) where opaque; 0 is transparent
+	saved    []float32
+	average  *averager
+	begun    bool
+	disposed image.Rectangle // what the disposal of the frame before changed
 }
 
-const gifTransparent = -1
+func opaque(v float32) bool { return math.Float32bits(v)>>31 != 0 }
 
-func newGIFScreen(width, height int) *gifScreen {
-	s := &gifScreen{width: width, height: height, y: make([]float32, width*height)}
-	s.clear(s.bounds())
-	return s
+// The disposal methods that change the screen.
+const (
+	gifClear   = 2
+	gifPutBack = 3
+)
+
+func (s *gifScreen) allocate(saved int64) {
+	s.y = make([]float32, s.bounds.Dx()*s.bounds.Dy())
+	s.saved = make([]float32, saved)
+	s.begun, s.disposed = false, image.Rectangle{}
 }
 
-func (s *gifScreen) bounds() image.Rectangle { return image.Rect(0, 0, s.width, s.height) }
+// changed returns what differs from the frame before once area is drawn.
+func (s *gifScreen) changed(area image.Rectangle) []image.Rectangle {
+	if !s.begun {
+		s.begun = true
+		return []image.Rectangle{s.bounds}
+	}
+	if s.disposed.In(area) {
+		return []image.Rectangle{area}
+	}
+	return []image.Rectangle{s.disposed, area}
+}
+
+// leave notes what the disposal of a frame changes.
+func (s *gifScreen) leave(f *gifFrame, area image.Rectangle) {
+	s.disposed = image.Rectangle{}
+	if f.disposal == gifClear || f.disposal == gifPutBack {
+		s.disposed = area
+	}
+}
+
+// show draws the frame that g is at, averages what it changed into seen, and disposes
+// of the frame.
+func (s *gifScreen) show(ctx context.Context, g *gifReader, seen []float64, background float64) error {
+	f := &g.frame
+	area := f.area().Intersect(s.bounds)
+	if f.disposal == gifPutBack {
+		if area.Dx()*area.Dy() > len(s.saved) {
+			return errors.New("the file changed while it was read")
+		}
+		s.each(area, func(i int, line []float32) { copy(s.saved[i:], line) })
+	}
+	if err := s.draw(ctx, g, area); err != nil {
+		return err
+	}
+	for _, changed := range s.changed(area) {
+		if err := s.average.average(ctx, seen, s.rows(background), changed); err != nil {
+			return err
+		}
+	}
+	switch f.disposal {
+	case gifClear:
+		s.each(area, func(_ int, line []float32) { clear(line) })
+	case gifPutBack:
+		s.each(area, func(i int, line []float32) { copy(line, s.saved[i:]) })
+	}
+	s.leave(f, area)
+	return nil
+}
 
 // line returns the pixels of area in row y.
 func (s *gifScreen) line(area image.Rectangle, y int) []float32 {
-	return s.y[y*s.width+area.Min.X : y*s.width+area.Max.X]
+	return s.y[y*s.bounds.Dx()+area.Min.X : y*s.bounds.Dx()+area.Max.X]
 }
 
-func (s *gifScreen) clear(area image.Rectangle) {
+// each calls do for every row of area with the number of pixels before it.
+func (s *gifScreen) each(area image.Rectangle, do func(i int, line []float32)) {
 	for y := area.Min.Y; y < area.Max.Y; y++ {
-		line := s.line(area, y)
-		for i := range line {
-			line[i] = gifTransparent
-		}
+		do((y-area.Min.Y)*area.Dx(), s.line(area, y))
 	}
 }
 
-func (s *gifScreen) save(area image.Rectangle) {
-	s.saved = s.saved[:0]
-	for y := area.Min.Y; y < area.Max.Y; y++ {
-		s.saved = append(s.saved, s.line(area, y)...)
+// draw lays the frame over the part of the screen in area.
+func (s *gifScreen) draw(ctx context.Context, g *gifReader, area image.Rectangle) error {
+	f := &g.frame
+	if f.width == 0 || f.height == 0 {
+		return g.skipFrame()
 	}
-}
-
-func (s *gifScreen) restore(area image.Rectangle) {
-	for i, y := 0, area.Min.Y; y < area.Max.Y; i, y = i+area.Dx(), y+1 {
-		copy(s.line(area, y), s.saved[i:])
-	}
-}
-
-// draw lays img, whose origin goes to at, over the part of the screen in area.
-func (s *gifScreen) draw(img *image.Paletted, area image.Rectangle, at image.Point) {
 	var t [256]float32
-	for i := range t {
-		t[i] = gifTransparent
-		if i < len(img.Palette) {
-			if r, g, b, a := img.Palette[i].RGBA(); a != 0 {
-				t[i] = float32(luminance8(uint8(r>>8), uint8(g>>8), uint8(b>>8)))
-			}
+	for i := range len(f.colours) / 3 {
+		t[i] = -float32(luminance8(f.colours[3*i], f.colours[3*i+1], f.colours[3*i+2]))
+		if t[i] == 0 {
+			t[i] = float32(math.Copysign(0, -1))
 		}
 	}
-	for y := area.Min.Y; y < area.Max.Y; y++ {
-		from := img.Pix[img.PixOffset(area.Min.X-at.X, y-at.Y):]
-		for i, line := 0, s.line(area, y); i < len(line); i++ {
-			if v := t[from[i]]; v >= 0 {
-				line[i] = v
+	if f.transparent >= 0 {
+		t[f.transparent] = 0
+	}
+	return g.pixels(func(y int, indices []byte) error {
+		if y += f.top; y < area.Max.Y && !area.Empty() {
+			line := s.line(area, y)
+			for i, v := range indices[area.Min.X-f.left:][:len(line)] {
+				if v := t[v]; opaque(v) {
+					line[i] = v
+				}
 			}
 		}
-	}
+		return ctx.Err()
+	})
 }
 
 // rows returns the screen over a background luminance.
 func (s *gifScreen) rows(background float64) luminanceRows {
-	return func(dst []float64, y int) {
-		for x, v := range s.y[y*s.width : (y+1)*s.width] {
-			dst[x] = float64(v)
-			if math.Signbit(float64(v)) {
-				dst[x] = background
+	return func(dst []float64, x, y int) error {
+		for i, v := range s.y[y*s.bounds.Dx()+x:][:len(dst)] {
+			if opaque(v) {
+				dst[i] = -float64(v)
+			} else {
+				dst[i] = background
 			}
 		}
+		return nil
 	}
 }

@@ -279,8 +279,8 @@ func TestGIFErrors(t *testing.T) {
 	huge := newGIF(10000, 10000, blackWhite).frame(0, 0, 1, 1, 1).end()
 	hugeFrame := newGIF(1, 1, blackWhite).frame(0, 0, 60000, 60000, 1).end()
 	many := newGIF(5000, 5000, blackWhite)
-	for range 200 {
-		many.frame(0, 0, 1, 1, 1)
+	for range 20 {
+		many.frame(0, 0, 5000, 5000)
 	}
 	tests := map[string]struct {
 		data []byte
@@ -291,14 +291,15 @@ func TestGIFErrors(t *testing.T) {
 		"cut in second frame":  {whole[:len(whole)-4], "with 1 whole frames: cut off"},
 		"no end mark":          {whole[:len(whole)-1], "with 2 whole frames: cut off"},
 		"no frame":             {newGIF(1, 1, blackWhite).end(), "holds no frame"},
-		"no colour table":      {newGIF(1, 1, nil).frame(0, 0, 1, 1, 1).end(), "decoding frame 0 of 1: gif: no color table"},
-		"too few pixels":       {newGIF(2, 2, blackWhite).frame(0, 0, 2, 2, 1).end(), "not enough image data"},
-		"index out of table":   {newGIF(1, 1, blackWhite).frame(0, 0, 1, 1, 2).end(), "invalid pixel value"},
+		"no colour table":      {newGIF(1, 1, nil).frame(0, 0, 1, 1, 1).end(), "after 0 whole frames: no colour table"},
+		"too few pixels":       {newGIF(2, 2, blackWhite).frame(0, 0, 2, 2, 1).end(), "the frame has too few pixels"},
+		"index out of table":   {newGIF(1, 1, blackWhite).frame(0, 0, 1, 1, 2).end(), "colour 2 of a table of 2"},
 		"another file":         {[]byte("RIFF0000WAVEfmt "), "not a GIF file"},
 		"unknown block":        {append(newGIF(1, 1, blackWhite).Bytes(), 'x'), "byte 19: unknown block 0x78"},
 		"10,000 × 10,000":      {huge, "10000 × 10000 pixels is over the limit of 64 megapixels"},
-		"frame of 3600 MP":     {hugeFrame, "over the limit"},
-		"200 times 25 MP":      {many.end(), "over the limit of 4 gigapixels"},
+		"frame of 3600 MP":     {hugeFrame, "after 0 whole frames: the frames up to here draw and average 3600 megapixels, the limit is 400 in all"},
+		"20 times 25 MP":       {many.end(), "after 8 whole frames: the frames up to here draw and average 450 megapixels"},
+		"put back 50 MP":       {newGIF(8000, 6250, blackWhite).control(1, 3, -1).frame(0, 0, 8000, 6250).end(), "the animation takes 400 MB to decode, the limit is 260 MB; scale it down first"},
 		"screen of size 0 × 0": {newGIF(0, 0, blackWhite).frame(0, 0, 0, 0).end(), "0 × 0 pixels: empty"},
 	}
 	for name, test := range tests {
@@ -316,7 +317,7 @@ func TestGIFErrors(t *testing.T) {
 	}
 	o = DefaultOptions()
 	o.Limits.Frames = 1
-	if _, err := ReadGIF(context.Background(), bytes.NewReader(whole), "x.gif", 1, 1, o); err == nil || !strings.Contains(err.Error(), "more than 1 frames") {
+	if _, err := ReadGIF(context.Background(), bytes.NewReader(whole), "x.gif", 1, 1, o); err == nil || !strings.Contains(err.Error(), "2 frames, the limit is 1") {
 		t.Errorf("file over the frame limit: error %v", err)
 	}
 }
@@ -336,7 +337,7 @@ func TestGIFTruncated(t *testing.T) {
 
 func fuzzOptions() Options {
 	o := DefaultOptions()
-	o.Limits = Limits{Bytes: 1 << 16, PicturePixels: 1 << 16, WorkPixels: 1 << 20, GridPixels: 64, Frames: 100, Levels: 6400, Duration: 1e6}
+	o.Limits = Limits{Bytes: 1 << 16, PicturePixels: 1 << 16, WorkPixels: 1 << 20, Memory: 1 << 20, GridPixels: 64, Frames: 100, Levels: 6400, Duration: 1e6}
 	return o
 }
 
@@ -349,6 +350,13 @@ func FuzzGIF(f *testing.F) {
 		f.Add(data)
 	}
 	f.Add(newGIF(0, 0, blackWhite).control(0, 3, 3).frame(1, 0, 1, 2, 1, 1).end())
+	// An application block without a name.
+	f.Add([]byte("GIF89a\x01\x00\x01\x00\x80\x00\x00\x00\x00\x00\xff\xff\xff!\xff\x00,0000\v\x00\n\x00\x80000000\x02\x00,\x00\x00\x00\x00\x01\x00\x01\x00\x00\x02\x02L\x01\x00;"))
+	// Frames that draw much, put much back, and lie interlaced over the edge.
+	f.Add(newGIF(200, 200, blackWhite).control(0, 3, -1).frame(0, 0, 60000, 60000, 1).end())
+	interlaced := newGIF(2, 9, blackWhite).frame(1, 2, 2, 9, make([]byte, 18)...).end()
+	interlaced[19+9] |= 0x40
+	f.Add(interlaced)
 	f.Fuzz(func(t *testing.T, data []byte) {
 		o := fuzzOptions()
 		s, err := ReadGIF(context.Background(), bytes.NewReader(data), "fuzz.gif", 4, 5, o)

@@ -11,7 +11,8 @@ import (
 type Limits struct {
 	Bytes         int64   // of one file
 	PicturePixels int64   // of one decoded picture, from its header
-	WorkPixels    int64   // canvas pixels over all frames of one animation
+	WorkPixels    int64   // decoded and averaged over all frames of one animation
+	Memory        int64   // bytes that decoding takes besides the file's scene
 	GridPixels    int     // rows × columns of a scene
 	Frames        int     // of one scene
 	Levels        int     // frames × rows × columns of one scene
@@ -19,13 +20,14 @@ type Limits struct {
 }
 
 // DefaultLimits returns limits a desktop machine can bear: files of 512 MiB,
-// pictures of 64 megapixels, 4 gigapixels of animation, grids of 65,536 pixels,
+// pictures of 64 megapixels, 400 megapixels of animation, 260 MB to decode one, grids of 65,536 pixels,
 // a million frames, 32 Mi levels (256 MiB), a week.
 func DefaultLimits() Limits {
 	return Limits{
 		Bytes:         512 << 20,
 		PicturePixels: 64_000_000,
-		WorkPixels:    4_000_000_000,
+		WorkPixels:    400_000_000,
+		Memory:        260_000_000,
 		GridPixels:    1 << 16,
 		Frames:        1_000_000,
 		Levels:        32 << 20,
@@ -62,6 +64,22 @@ func (l Limits) checkPicture(width, height int) error {
 	if int64(width) > l.PicturePixels/int64(height) {
 		return fmt.Errorf("picture of %d × %d pixels is over the limit of %g megapixels; scale it down first",
 			width, height, float64(l.PicturePixels)/1e6)
+	}
+	return nil
+}
+
+// checkMemory checks the bytes it takes to decode what is named.
+func (l Limits) checkMemory(what string, n int64) error {
+	if n > l.Memory {
+		return fmt.Errorf("%s takes %d MB to decode, the limit is %d MB; scale it down first", what, n/1e6, l.Memory/1e6)
+	}
+	return nil
+}
+
+// checkWork checks the pixels an animation makes the reader look at.
+func (l Limits) checkWork(pixels int64) error {
+	if pixels > l.WorkPixels {
+		return fmt.Errorf("the frames up to here draw and average %d megapixels, the limit is %d in all; scale the animation down first", pixels/1e6, l.WorkPixels/1e6)
 	}
 	return nil
 }

@@ -56,9 +56,9 @@ func luminanceOver(c color.Color, background float64) float64 {
 	return y*a + background*(1-a)
 }
 
-// luminanceRows is a picture as rows of luminance. Rows are asked for in any
-// order; a row is written to dst, whose length is the picture's width.
-type luminanceRows func(dst []float64, y int)
+// luminanceRows is a picture as rows of luminance: it writes those from column x on of
+// row y to dst.
+type luminanceRows func(dst []float64, x, y int) error
 
 // rowsOf returns the rows of img over a background luminance, y counted from the
 // top of img's bounds.
@@ -67,59 +67,65 @@ func rowsOf(img image.Image, background float64) luminanceRows {
 	x0, y0 := b.Min.X, b.Min.Y
 	switch m := img.(type) {
 	case *image.Gray:
-		return func(dst []float64, y int) {
-			row := m.Pix[m.PixOffset(x0, y0+y):]
-			for x := range dst {
-				dst[x] = linear8[row[x]]
+		return func(dst []float64, x, y int) error {
+			row := m.Pix[m.PixOffset(x0+x, y0+y):]
+			for i := range dst {
+				dst[i] = linear8[row[i]]
 			}
+			return nil
 		}
 	case *image.YCbCr:
-		return func(dst []float64, y int) {
-			for x := range dst {
-				yi, ci := m.YOffset(x0+x, y0+y), m.COffset(x0+x, y0+y)
-				dst[x] = luminance8(color.YCbCrToRGB(m.Y[yi], m.Cb[ci], m.Cr[ci]))
+		return func(dst []float64, x, y int) error {
+			for i := range dst {
+				yi, ci := m.YOffset(x0+x+i, y0+y), m.COffset(x0+x+i, y0+y)
+				dst[i] = luminance8(color.YCbCrToRGB(m.Y[yi], m.Cb[ci], m.Cr[ci]))
 			}
+			return nil
 		}
 	case *image.RGBA: // as a PNG of colour type 2 is decoded: alpha may still vary elsewhere
-		return func(dst []float64, y int) {
-			row := m.Pix[m.PixOffset(x0, y0+y):]
-			for x := range dst {
-				p := row[4*x : 4*x+4]
+		return func(dst []float64, x, y int) error {
+			row := m.Pix[m.PixOffset(x0+x, y0+y):]
+			for i := range dst {
+				p := row[4*i : 4*i+4]
 				if p[3] == 255 {
-					dst[x] = luminance8(p[0], p[1], p[2])
+					dst[i] = luminance8(p[0], p[1], p[2])
 				} else {
-					dst[x] = luminanceOver(color.RGBA{p[0], p[1], p[2], p[3]}, background)
+					dst[i] = luminanceOver(color.RGBA{p[0], p[1], p[2], p[3]}, background)
 				}
 			}
+			return nil
 		}
 	case *image.NRGBA:
-		return func(dst []float64, y int) {
-			row := m.Pix[m.PixOffset(x0, y0+y):]
-			for x := range dst {
-				p := row[4*x : 4*x+4]
+		return func(dst []float64, x, y int) error {
+			row := m.Pix[m.PixOffset(x0+x, y0+y):]
+			for i := range dst {
+				p := row[4*i : 4*i+4]
 				v := luminance8(p[0], p[1], p[2])
 				if p[3] != 255 {
 					a := float64(p[3]) / 255
 					v = v*a + background*(1-a)
 				}
-				dst[x] = v
+				dst[i] = v
 			}
+			return nil
 		}
 	case *image.Paletted:
 		var t [256]float64
 		for i, c := range m.Palette[:min(len(m.Palette), len(t))] {
 			t[i] = luminanceOver(c, background)
 		}
-		return func(dst []float64, y int) {
-			row := m.Pix[m.PixOffset(x0, y0+y):]
-			for x := range dst {
-				dst[x] = t[row[x]]
+		return func(dst []float64, x, y int) error {
+			row := m.Pix[m.PixOffset(x0+x, y0+y):]
+			for i := range dst {
+				dst[i] = t[row[i]]
 			}
+			return nil
 		}
 	}
-	return func(dst []float64, y int) {
-		for x := range dst {
-			dst[x] = luminanceOver(img.At(x0+x, y0+y), background)
+	return func(dst []float64, x, y int) error {
+		for i := range dst {
+			dst[i] = luminanceOver(img.At(x0+x+i, y0+y), background)
 		}
+		return nil
 	}
 }

@@ -107,18 +107,23 @@ func (m Mapping) Scene(ctx context.Context, s Scene) (Scene, error) {
 		return Scene{}, fmt.Errorf("mapping: %w", err)
 	}
 	out := blank(s.Name, s.Rows, s.Cols, len(s.Frames), 0)
+	return out, m.scene(ctx, out, s)
+}
+
+// scene maps the frames of s to those of out, which may be the same.
+func (m Mapping) scene(ctx context.Context, out, s Scene) error {
 	for i, f := range s.Frames {
 		if err := ctx.Err(); err != nil {
-			return Scene{}, fmt.Errorf("mapping scene %q, after %d of %d frames: %w", s.Name, i, len(s.Frames), err)
+			return fmt.Errorf("mapping scene %q, after %d of %d frames: %w", s.Name, i, len(s.Frames), err)
 		}
 		for p, v := range f.Levels {
 			if v < 0 {
-				return Scene{}, fmt.Errorf("mapping scene %q: frame %d, row %d, column %d has level %g: drive levels cannot be mapped again, want brightness 0…1",
+				return fmt.Errorf("mapping scene %q: frame %d, row %d, column %d has level %g: drive levels cannot be mapped again, want brightness 0…1",
 					s.Name, i, p/s.Cols, p%s.Cols, v)
 			}
 		}
 		m.Map(out.Frames[i].Levels, f.Levels, s.Cols)
 		out.Frames[i].Duration = f.Duration
 	}
-	return out, nil
+	return nil
 }

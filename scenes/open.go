@@ -63,12 +63,15 @@ func open(ctx context.Context, path string, rows, cols int, o Options) (s Scene,
 		return Scene{}, "", inputErrorf(path, "the file is empty")
 	}
 	kind = identify(head, path)
-	s, err = read(ctx, io.MultiReader(bytes.NewReader(head), f), kind, path, rows, cols, o)
+	if _, err := f.Seek(0, io.SeekStart); err != nil {
+		return Scene{}, "", fmt.Errorf("opening scene: %w", err)
+	}
+	s, err = read(ctx, f, kind, path, rows, cols, o)
 	return s, kind, err
 }
 
 // read reads a file of a known kind.
-func read(ctx context.Context, r io.Reader, kind fileKind, path string, rows, cols int, o Options) (Scene, error) {
+func read(ctx context.Context, r io.ReadSeeker, kind fileKind, path string, rows, cols int, o Options) (Scene, error) {
 	switch kind {
 	case kindGIF:
 		return ReadGIF(ctx, r, path, rows, cols, o)

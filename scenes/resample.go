@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"image"
 	"math"
+	"sort"
 )
 
 // Resample writes the luminance 0…1 of img, averaged over the area of each grid
@@ -23,7 +24,8 @@ func Resample(ctx context.Context, dst []float64, img image.Image, rows, cols in
 		return fmt.Errorf("resampling a picture: it has no pixels (%v)", b)
 	}
 	a := newAverager(b.Dx(), b.Dy(), rows, cols, fit, background)
-	return a.average(ctx, dst, rowsOf(img, background))
+	a.begin(dst)
+	return a.average(ctx, dst, rowsOf(img, background), image.Rect(0, 0, b.Dx(), b.Dy()))
 }
 
 // averager takes area averages of pictures of one size on one grid. The value of
@@ -85,24 +87,60 @@ func newAverager(width, height, rows, cols int, fit Fit, background float64) *av
 	}
 }
 
-// average fills dst, rows*cols long.
-func (a *averager) average(ctx context.Context, dst []float64, rows luminanceRows) error {
+// begin fills dst, rows*cols long, with what no picture reaches.
+func (a *averager) begin(dst []float64) {
 	for i := range dst {
 		dst[i] = a.background
 	}
+}
+
+// under returns the ranges of placed rows and columns over any pixel of an area of the
+// picture.
+func (a *averager) under(area image.Rectangle) (row0, row1, col0, col1 int) {
+	search := func(list []span, from, to int) (int, int) {
+		return sort.Search(len(list), func(i int) bool { return list[i].last >= from }),
+			sort.Search(len(list), func(i int) bool { return list[i].first >= to })
+	}
+	if area.Empty() {
+		return 0, 0, 0, 0
+	}
+	row0, row1 = search(a.lines, area.Min.Y, area.Max.Y)
+	col0, col1 = search(a.columns, area.Min.X, area.Max.X)
+	return row0, row1, col0, col1
+}
+
+// pixels returns how many pixels average looks at for an area.
+func (a *averager) pixels(area image.Rectangle) int64 {
+	row0, row1, col0, col1 := a.under(area)
+	if row0 >= row1 || col0 >= col1 {
+		return 0
+	}
+	return int64(a.lines[row1-1].last+1-a.lines[row0].first) * int64(a.columns[col1-1].last+1-a.columns[col0].first)
+}
+
+// average works out the cells of dst, rows*cols long, that lie over an area of the
+// picture. Rows are asked for from the top down.
+func (a *averager) average(ctx context.Context, dst []float64, rows luminanceRows, area image.Rectangle) error {
+	row0, row1, col0, col1 := a.under(area)
+	if row0 >= row1 || col0 >= col1 {
+		return nil
+	}
+	columns, sums := a.columns[col0:col1], a.sums[col0:col1]
+	x0, x1 := columns[0].first, columns[len(columns)-1].last+1
 	loaded := -1
-	for r, line := range a.lines {
-		out := dst[(a.at.row0+r)*a.cols+a.at.col0:][:a.at.cols]
-		for i := range out {
-			out[i] = 0
-		}
+	for r := row0; r < row1; r++ {
+		line := a.lines[r]
+		out := dst[(a.at.row0+r)*a.cols+a.at.col0:][col0:col1]
+		clear(out)
 		for y := line.first; y <= line.last; y++ {
 			if y != loaded {
 				if err := ctx.Err(); err != nil {
 					return err
 				}
-				rows(a.row, y)
-				a.sumColumns()
+				if err := rows(a.row[x0:x1], x0, y); err != nil {
+					return err
+				}
+				sumColumns(sums, a.row, columns)
 				loaded = y
 			}
 			w := line.scale
@@ -112,7 +150,7 @@ func (a *averager) average(ctx context.Context, dst []float64, rows luminanceRow
 			case line.last:
 				w *= line.wLast
 			}
-			for i, v := range a.sums {
+			for i, v := range sums {
 				out[i] += w * v
 			}
 		}
@@ -120,15 +158,15 @@ func (a *averager) average(ctx context.Context, dst []float64, rows luminanceRow
 	return nil
 }
 
-func (a *averager) sumColumns() {
-	for i, s := range a.columns {
-		v := a.row[s.first] * s.wFirst
+func sumColumns(sums, row []float64, columns []span) {
+	for i, s := range columns {
+		v := row[s.first] * s.wFirst
 		if s.last > s.first {
-			for _, y := range a.row[s.first+1 : s.last] {
+			for _, y := range row[s.first+1 : s.last] {
 				v += y
 			}
-			v += a.row[s.last] * s.wLast
+			v += row[s.last] * s.wLast
 		}
-		a.sums[i] = v * s.scale
+		sums[i] = v * s.scale
 	}
 }

@@ -231,7 +231,7 @@ func TestAverageDoesNotAllocate(t *testing.T) {
 	img := image.NewNRGBA(image.Rect(0, 0, 40, 30))
 	a := newAverager(40, 30, 10, 16, Crop, 0)
 	rows, dst := rowsOf(img, 0), make([]float64, 160)
-	if n := testing.AllocsPerRun(10, func() { a.average(context.Background(), dst, rows) }); n != 0 {
+	if n := testing.AllocsPerRun(10, func() { a.average(context.Background(), dst, rows, image.Rect(0, 0, 40, 30)) }); n != 0 {
 		t.Errorf("%g allocations per frame", n)
 	}
 }
@@ -256,7 +256,7 @@ func BenchmarkResample(b *testing.B) {
 		dst := make([]float64, 160)
 		a, rows := newAverager(960, 600, 10, 16, Stretch, 0), rowsOf(img, 0)
 		for b.Loop() {
-			a.average(context.Background(), dst, rows)
+			a.average(context.Background(), dst, rows, img.Bounds())
 		}
 	})
 	b.Run("x-image box", func(b *testing.B) {

@@ -140,13 +140,14 @@ func (f *sceneFile) scene(ctx context.Context) (Scene, error) {
 	case len(list) > maxClips:
 		return Scene{}, fmt.Errorf("%d clips, the limit is %d", len(list), maxClips)
 	}
-	var clips []Clip
+	var tracks []track
 	var end float64
 	levels := 0
 	for _, t := range list {
 		c, err := f.clip(ctx, t, end)
+		var one track
 		if err == nil {
-			_, err = newTrack(c, f.rows, f.cols, f.options.Limits)
+			one, err = newTrack(c, f.rows, f.cols, f.options.Limits)
 		}
 		if levels += len(c.Scene.Frames) * f.rows * f.cols; err == nil && levels > f.options.Limits.Levels {
 			err = fmt.Errorf("the clips up to here have %d levels, the limit is %d", levels, f.options.Limits.Levels)
@@ -158,9 +159,9 @@ func (f *sceneFile) scene(ctx context.Context) (Scene, error) {
 			return Scene{}, f.wrong
 		}
 		end = c.end()
-		clips = append(clips, c)
+		tracks = append(tracks, one)
 	}
-	s, err := compose(ctx, f.rows, f.cols, clips, limits, f.options.Limits)
+	s, err := compose(ctx, f.rows, f.cols, tracks, limits, f.options.Limits)
 	s.Name = title
 	return s, err
 }
@@ -247,7 +248,7 @@ func (f *sceneFile) generate(ctx context.Context, t *sceneTable, c Clip, m Mappi
 	if err != nil {
 		return Scene{}, err
 	}
-	return m.Scene(ctx, s)
+	return s, m.scene(ctx, s, s)
 }
 
 // read makes the clip of a file.

@@ -49,6 +49,24 @@ func (p Pixel) Inductance(ctx context.Context, d design.Design) (henries float64
 	return air + flux/p.Iron.current, "flux of the steel's magnetisation through the coil over the current", nil
 }
 
+// ImageInductance returns the inductance in henries by the plain mirror image, as a check
+// on Inductance, or why that is no fair model of the design's steel.
+func (p Pixel) ImageInductance(d design.Design) (henries float64, unfair string, err error) {
+	f, r := d.Iron, d.Coil.Outer/2
+	switch {
+	case f.CoreRadius > 0:
+		return 0, "a core passes through the coil", nil
+	case f.Radius > 0 && f.Radius < 3*r:
+		return 0, fmt.Sprintf("the disc reaches out to %.2g coil radii only", f.Radius/r), nil
+	case f.MuR*f.Thickness/2 < 10*r:
+		return 0, fmt.Sprintf("µr·t/2 is %.0f mm, not long against the coil's radius of %.1f mm", f.MuR*f.Thickness/2*1e3, r*1e3), nil
+	}
+	if henries, err = p.Coil.InductanceOnSteel(d.IronFront(), f.Factor); err != nil {
+		return 0, "", fmt.Errorf("inductance by the plain mirror image: %w", err)
+	}
+	return henries, "", nil
+}
+
 // From is the same pixel with the coil's field accurate at height z (m) and above.
 func (p Pixel) From(z float64) Pixel { return p.from(z, filamentError) }
 

@@ -9,6 +9,7 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/field"
 	"lodegrid/field/iron"
+	"lodegrid/field/material"
 )
 
 // IronComparison is one pixel's coil in front of its steel, model by model.
@@ -82,6 +83,26 @@ func CompareIron(ctx context.Context, d design.Design, p Pixel, heights []float6
 	}
 	add(design.IronFEM, fem.Note, fem.coil)
 	return c, nil
+}
+
+// ThinSheet is the thickness in metres of the low-carbon sheet that is held against a
+// steel that is none.
+const ThinSheet = 0.1e-3
+
+// Unmagnetic tells whether the design's steel is an alloy that is no magnetic one
+// (austenitic), with its permeability and the gain of the coil at the fluid with a
+// ThinSheet of low-carbon steel in its place.
+func (p Pixel) Unmagnetic(d design.Design) (muR, instead float64, is bool, err error) {
+	steel, err := material.SteelNamed(d.Iron.Steel)
+	if err != nil || steel.Saturation != 0 {
+		return 0, 0, false, nil // a measured permeability may have a name of its own
+	}
+	soft, err := material.SteelNamed("low-carbon")
+	if err != nil {
+		return 0, 0, false, err
+	}
+	instead, err = p.SheetGain(d, ThinSheet, soft.MuR, d.Fluid.Height)
+	return steel.MuR, instead, true, err
 }
 
 // SheetGain is the gain of a pixel's coil at height z (m) on its axis with a wide sheet

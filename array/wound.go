@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"lodegrid/array/design"
 	"lodegrid/field"
 	"lodegrid/field/coil"
 	"lodegrid/field/iron"
@@ -134,3 +135,33 @@ func (w *Wound) Field(p r3.Vec) r3.Vec {
 
 // Power is the heat in the winding in watts, cold.
 func (w *Wound) Power() float64 { return w.Spec.Voltage * w.Current }
+
+// Electromagnet is a coil as it is compared with another, cold.
+type Electromagnet struct {
+	Resistance  float64 // Ω
+	Inductance  float64 // H, in air
+	Current     float64 // A
+	Power       float64 // W, at that current, steady
+	Alone       float64 // T, Bz at the fluid's height without iron
+	Field       float64 // T, with it
+	PerRootWatt float64 // T/√W, Field over √Power: what a given heat buys
+	Width       float64 // m, iron included
+}
+
+// Against holds the pixel's flat coil at its full level, as steady current, against the
+// wound electromagnet at its own voltage without a driver, each at the fluid's height
+// over its front. fits tells whether the wound one fits the pitch.
+func (w *Wound) Against(d design.Design, p Pixel) (flat, wound Electromagnet, fits bool) {
+	f := p.Axis(d.Fluid.Height)[0]
+	r := p.Coil.Resistance(roomTemperature)
+	flat = Electromagnet{
+		Resistance: r, Inductance: p.Coil.Inductance(), Current: p.FullCurrent, Power: p.FullCurrent * p.FullCurrent * r,
+		Alone: f.Alone, Field: f.Coil, PerRootWatt: f.Coil / (math.Abs(p.FullCurrent) * math.Sqrt(r)), Width: p.Coil.Spec().Outer,
+	}
+	at := r3.Vec{Z: d.Fluid.Height}
+	wound = Electromagnet{
+		Resistance: w.Winding.Resistance(roomTemperature), Inductance: w.Winding.Inductance(), Current: w.Current, Power: w.Power(),
+		Alone: w.Air(at).Z, Field: w.Field(at).Z, PerRootWatt: w.Field(at).Z / math.Sqrt(w.Power()), Width: w.Spec.Outer + 2*w.Spec.Shell,
+	}
+	return flat, wound, wound.Width <= d.Grid.Pitch || d.Pixels() == 1
+}

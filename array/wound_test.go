@@ -51,6 +51,38 @@ func TestWound(t *testing.T) {
 	}
 }
 
+// The comparison by hand: 5 V on the winding is V²/R of heat, the flat coil's is I² R at its
+// full current; the figure of merit is field over the root of that. The winding of 9 to
+// 20 mm has 1584 turns, π × 14.5 mm round on average: 72.2 m of 0.2 mm wire, 39.6 Ω at 1/58
+// Ω·mm²/m, so 25 V²/39.6 Ω = 0.631 W.
+func TestWoundAgainst(t *testing.T) {
+	s := DefaultWound()
+	s.Core = 0
+	w, err := NewWound(t.Context(), s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	g := testGrid(t, 4)
+	flat, wound, fits := w.Against(g.Design, g.Pixel)
+	r := w.Winding.Resistance(293.15)
+	if off(wound.Power, 0.631) > 0.02 || off(wound.Resistance, 39.6) > 0.02 {
+		t.Errorf("wound: %g W in %g Ω; by hand 0.631 W in 39.6 Ω", wound.Power, wound.Resistance)
+	}
+	if off(wound.Power, 25/r) > 1e-9 || off(wound.Current, 5/r) > 1e-9 || off(wound.PerRootWatt, wound.Field/math.Sqrt(25/r)) > 1e-9 || wound.Field != wound.Alone {
+		t.Errorf("wound: %+v; by hand %g W, %g A", wound, 25/r, 5/r)
+	}
+	i, cold := g.Pixel.FullCurrent, g.Pixel.Coil.Resistance(293.15)
+	if off(flat.Power, i*i*cold) > 1e-12 || off(flat.PerRootWatt, flat.Field/math.Sqrt(i*i*cold)) > 1e-12 || flat.Width != 9e-3 {
+		t.Errorf("flat: %+v; by hand %g W", flat, i*i*cold)
+	}
+	if fits || wound.Width != 20e-3 {
+		t.Errorf("20 mm fit a pitch of 10 mm: %v, %g m", fits, wound.Width)
+	}
+	if _, _, fits := w.Against(testDesign(t, "grid.cols=1", "grid.rows=1"), g.Pixel); !fits {
+		t.Error("it does not fit a board of one pixel")
+	}
+}
+
 func TestWoundErrors(t *testing.T) {
 	for part, change := range map[string]func(*WoundSpec){
 		"outer":  func(s *WoundSpec) { s.Outer = 0 },

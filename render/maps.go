@@ -33,14 +33,9 @@ func FieldMap(d design.Design, p *array.Plane, title string) Map {
 // WorstPatternMap draws |B| on the fluid plane with the worst pattern of all other
 // pixels on and the pixel it is worst for off and marked.
 func WorstPatternMap(g *array.Grid) (Map, error) {
-	w := g.WorstAnywhere()
-	currents := make([]float64, len(w.Levels))
-	for i, v := range w.Levels {
-		currents[i] = v * g.Pixel.FullCurrent
-	}
-	plane := array.NewPlane(g.Raster)
-	if err := g.FieldInto(plane, currents); err != nil {
-		return Map{}, fmt.Errorf("drawing the worst pattern: %w", err)
+	w, plane, err := g.WorstField()
+	if err != nil {
+		return Map{}, err
 	}
 	m := FieldMap(g.Design, plane, fmt.Sprintf("|B| on the fluid plane, worst pattern for row %d, column %d (off, ringed)", w.Row+1, w.Col+1))
 	at := g.Center(w.Row, w.Col)

@@ -57,7 +57,7 @@ func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 		return fmt.Sprintf("The bias magnets may reach %s, over their grade's limit of %s.", celsius(p.Value), celsius(p.Bound))
 	case verdict.Power:
 		return fmt.Sprintf("Frame %d needs %s from the supply while the coils are cold; the %s supply gives %s continuously (%.4g %% of its rating).",
-			p.Frame+1, quantity.Format(p.Value, quantity.Power), quantity.Format(d.Supply.Power, quantity.Power), quantity.Format(p.Bound, quantity.Power), d.Supply.Derating*d.Limits.SupplyLoad*100)
+			p.Frame+1, quantity.Format(p.Value, quantity.Power), quantity.Format(d.Supply.Power, quantity.Power), quantity.Format(p.Bound, quantity.Power), d.UsableShare()*100)
 	case verdict.MostLit:
 		return fmt.Sprintf("Frame %d lights %d pixels; the firmware lights %d at most.", z.MostLitFrame+1, z.MostLit, d.Drive.MostLit)
 	case verdict.Holding:

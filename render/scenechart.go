@@ -17,7 +17,7 @@ func PowerChart(d design.Design, l *player.Ledger) Chart {
 		overTime("frame's average", l.Entries, func(e player.Entry) float64 { return e.SupplyPower }),
 		overTime("worst instant", l.Entries, func(e player.Entry) float64 { return e.SupplyPeakPower }),
 	}}
-	if limit := d.Supply.Power * d.Supply.Derating * d.Limits.SupplyLoad; limit > 0 {
+	if limit := d.UsablePower(); limit > 0 {
 		c.Levels = []Level{{Label: fmt.Sprintf("the supply, derated: %.3g W", limit), Y: limit}}
 	}
 	return c

@@ -47,11 +47,11 @@ func ThermalBudgetSection(d design.Design, s scenes.Scene, b *verdict.Verdict, v
 		{Key: "touch_k", Label: "hottest surface within reach", Value: z.Touch, Text: fmt.Sprintf("%s; touch limit %s", celsius(z.Touch), celsius(d.Limits.Touch))},
 		{Key: "heat_duty", Label: "largest duty that heat allows", Value: b.HeatDuty, Text: fmt.Sprintf("%.1f %% (now %.1f %%), solved for", math.Floor(b.HeatDuty*1000)/10, d.Drive.MaxDuty*100)},
 		{Key: "brightness", Label: "largest brightness", Value: brightness, Text: fmt.Sprintf("levels × %.3f or less at the duty as it is", math.Floor(brightness*1000)/1000)},
-		{Key: "hold_duty", Label: "least duty that holds every drop", Value: b.HoldDuty, Text: hold},
+		{Key: "hold_duty", Label: "least duty that holds every drop", Value: finite(b.HoldDuty, None), Text: hold},
 		energy(l),
 	}}
 	if v != nil {
-		out.Facts = slices.Insert(out.Facts, 4, voltageFact(d, *v))
+		out.Facts = slices.Insert(out.Facts, 4, voltageFact(d, *v), Fact{Key: "heat_voltage_tried_v", Value: v.Top})
 	}
 	return out
 }
@@ -110,8 +110,10 @@ func voltageFact(d design.Design, v studies.VoltageLimit) Fact {
 	now := quantity.Format(d.Supply.Voltage, quantity.Voltage)
 	switch {
 	case v.Voltage == 0:
+		f.Value = None
 		f.Text = fmt.Sprintf("none of use (now %s)", now)
 	case !v.Bounded:
+		f.Value = Undecided
 		f.Text = fmt.Sprintf("any up to %s (now %s)", quantity.Format(v.Top, quantity.Voltage), now)
 	default:
 		// Down, to the safe side.

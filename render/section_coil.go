@@ -5,11 +5,10 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/spatial/r3"
-
 	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/field/coil"
+	"lodegrid/field/material"
 	"lodegrid/field/quantity"
 )
 
@@ -98,19 +97,16 @@ func celsius(k float64) string { return fmt.Sprintf("%.1f °C", k-zeroCelsius) }
 // and magnet, and what it does to a drop.
 func FieldSection(g *array.Grid) Section {
 	d, p := g.Design, g.Pixel
-	at := r3.Vec{Z: d.Fluid.Height}
-	i := p.FullCurrent
-	perAmpere := p.CoilField().B(at).Z
-	air, steel := p.Air.B(at).Z*i, perAmpere*i
+	f := p.Axis(d.Fluid.Height)[0]
 	s := Section{Key: "field", Title: "Field of one pixel", Facts: []Fact{
 		Number("fluid_height_m", "fluid plane above the board", d.Fluid.Height, quantity.Length),
-		Number("air_t", "coil alone, "+atFull(d), air, quantity.FluxDensity),
-		{Key: "coil_t", Label: "coil with its steel", Value: steel, Text: fmt.Sprintf("%s (× %.3f), %s per ampere", quantity.Format(steel, quantity.FluxDensity), perAmpere/p.Air.B(at).Z, quantity.Format(perAmpere, quantity.FluxDensity))},
+		Number("air_t", "coil alone, "+atFull(d), f.Alone, quantity.FluxDensity),
+		{Key: "coil_t", Label: "coil with its steel", Value: f.Coil, Text: fmt.Sprintf("%s (× %.3f), %s per ampere", quantity.Format(f.Coil, quantity.FluxDensity), f.Gain, quantity.Format(g.Kernel.At(0, 0).Z, quantity.FluxDensity))},
 	}}
-	if m := p.MagnetField(); m != nil {
+	if p.Magnet != nil {
 		s.Facts = append(s.Facts,
-			Number("magnet_t", "the pixel's own magnet", m.B(at).Z, quantity.FluxDensity),
-			Number("total_t", "coil, steel and magnet together", p.Lit(i).B(at).Z, quantity.FluxDensity))
+			Number("magnet_t", "the pixel's own magnet", f.Magnet, quantity.FluxDensity),
+			Number("total_t", "coil, steel and magnet together", f.Total, quantity.FluxDensity))
 	}
 	drop, pull := g.Drop(), g.Pull()
 	s.Facts = append(s.Facts,
@@ -134,8 +130,8 @@ func FieldSection(g *array.Grid) Section {
 	s.Facts = append(s.Facts, Words("iron_model", "steel model", string(p.Iron.Model)))
 	if f := p.Iron.CoilSolution; f != nil {
 		s.Facts = append(s.Facts, Number("steel_peak_t", "highest flux density in the steel", f.Peak, quantity.FluxDensity))
-		if share := f.Above(1.5); share > 0.01 {
-			s.Notes = append(s.Notes, fmt.Sprintf("%.0f %% of the steel is above 1.5 T, where low-carbon steel begins to saturate (from memory).", share*100))
+		if share := f.Above(material.SaturationBegins); share > material.SaturationTold {
+			s.Notes = append(s.Notes, fmt.Sprintf("%.0f %% of the steel is above %.3g T, where low-carbon steel begins to saturate (from memory).", share*100, material.SaturationBegins))
 		}
 	}
 	s.Notes = append(s.Notes, "Steel: "+p.Iron.Note+".")

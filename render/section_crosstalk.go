@@ -3,6 +3,8 @@ package render
 import (
 	"fmt"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"lodegrid/array"
 	"lodegrid/field/quantity"
 )
@@ -15,13 +17,9 @@ func CrosstalkSection(g *array.Grid, reach int) Section {
 		{"right", "right"}, {"up", "up"}, {"distance_m", "distance"}, {"bz_t", "Bz"}, {"b_t", "|B|"}, {"ratio", "of own |B|"}, {"db", "dB"},
 	}}
 	for _, n := range g.Neighbours(reach) {
-		size := n.Ratio * g.Kernel.At(0, 0).Z * i
-		if size < 0 {
-			size = -size
-		}
 		t.Rows = append(t.Rows, []Cell{
 			{n.Right, fmt.Sprint(n.Right)}, {n.Up, fmt.Sprint(n.Up)}, In(n.Distance, quantity.Length),
-			In(n.B.Z*i, quantity.FluxDensity), In(size, quantity.FluxDensity),
+			In(n.B.Z*i, quantity.FluxDensity), In(r3.Norm(n.B)*i, quantity.FluxDensity),
 			{n.Ratio, fmt.Sprintf("%.2f %%", n.Ratio*100)}, {finite(n.DB, None), fmt.Sprintf("%.1f", n.DB)},
 		})
 	}

@@ -8,7 +8,9 @@ import (
 
 	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/equalise"
 	"lodegrid/scenes"
+	"lodegrid/scenes/studies"
 )
 
 func gridOf(t *testing.T, changes ...design.Change) *array.Grid {
@@ -59,26 +61,59 @@ func text(t *testing.T, s Section) string {
 // The sections say what the grid computed, and can be written.
 func TestMarginSection(t *testing.T) {
 	g := gridOf(t)
-	s, err := MarginSection(t.Context(), g, array.Search{Seed: 3})
+	m, err := studies.SearchMargins(t.Context(), g, array.Search{Seed: 3})
 	if err != nil {
 		t.Fatal(err)
 	}
-	margins, err := g.Margins(t.Context(), array.Search{Seed: 3}, g.TypicalPlaces())
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := MarginSection(g.Design, m)
 	least := math.Inf(1)
-	for k, m := range margins {
-		least = math.Min(least, m.OffMargin)
-		if row := s.Tables[0].Rows[k]; row[1].Value != m.FalseOn || row[3].Value != m.FalseOff {
-			t.Errorf("row %d shows %v and %v, computed %g and %g", k, row[1].Value, row[3].Value, m.FalseOn, m.FalseOff)
+	for k, p := range m.Places {
+		least = math.Min(least, p.OffMargin)
+		if row := s.Tables[0].Rows[k]; row[1].Value != p.FalseOn || row[3].Value != p.FalseOff {
+			t.Errorf("row %d shows %v and %v, computed %g and %g", k, row[1].Value, row[3].Value, p.FalseOn, p.FalseOff)
 		}
 	}
-	if s.Facts[1].Value != least || len(s.Facts) != 7 {
+	if s.Facts[1].Value != least {
 		t.Errorf("facts %+v, least margin %g", s.Facts, least)
 	}
 	if out := text(t, s); !strings.Contains(out, "come from a search") {
 		t.Errorf("the search is not told: %s", out)
+	}
+	// What has no number says why.
+	find := func(s Section, key string) Fact {
+		for _, f := range s.Facts {
+			if f.Key == key {
+				return f
+			}
+		}
+		t.Fatalf("no fact %s", key)
+		return Fact{}
+	}
+	m.Drive = array.DriveLimit{Limited: true, Place: [2]int{1, 2}}
+	m.Pitch.Pitch, m.Pitch.Most = math.Inf(1), 48e-3
+	m.Groups = array.Groups{Tried: 16, Alone: 3}
+	s = MarginSection(g.Design, m)
+	for key, want := range map[string]Fact{
+		"largest_duty":     {Value: None, Text: "none: a dark pixel at row 2, column 3 keeps a drop at every duty"},
+		"smallest_pitch_m": {Value: Undecided, Text: "none up to 48 mm"},
+		"groups":           {Value: Undecided, Text: "none of up to 16 regular groups keeps the limits"},
+	} {
+		if f := find(s, key); f.Value != want.Value || f.Text != want.Text {
+			t.Errorf("%s: %v, %q", key, f.Value, f.Text)
+		}
+	}
+	m.Groups = array.Groups{Alone: g.Design.Limits.Hold / 2}
+	if f := find(MarginSection(g.Design, m), "groups"); f.Value != None || !strings.Contains(f.Text, "cannot mend") {
+		t.Errorf("a pixel that does not hold alone: %v, %q", f.Value, f.Text)
+	}
+	m.Groups, m.GroupHold = array.Groups{Found: true, Alone: 3, Count: 6, Across: 3, Down: 2, Shift: 1, Tried: 6}, 2.5
+	m.Drive, m.Pitch.Pitch = array.DriveLimit{Limited: true, Duty: 0.1239, Place: [2]int{0, 0}}, 11e-3
+	s = MarginSection(g.Design, m)
+	if f := find(s, "groups"); f.Value != 6 || f.Text != "6: repeats every 3 columns and every 2 rows moved by 1 columns; least hold 2.5" {
+		t.Errorf("groups: %v, %q", f.Value, f.Text)
+	}
+	if f := find(s, "largest_duty"); !strings.HasPrefix(f.Text, "12.3 %") { // down, to the safe side
+		t.Errorf("largest duty: %q", f.Text)
 	}
 }
 
@@ -104,52 +139,43 @@ func TestHandoverSection(t *testing.T) {
 	}
 }
 
-func TestMarginMapMirrors(t *testing.T) {
-	g := gridOf(t)
-	m := MarginMap(g.Design, []array.Margin{{Row: 0, Col: 0, FalseOff: 3}, {Row: 2, Col: 1, FalseOff: 5}}, "t", func(m array.Margin) float64 { return m.FalseOff })
-	at := func(row, col int) float64 { return m.Values[row*12*m.Cols+col*12] }
-	if at(0, 0) != 3 || at(0, 3) != 3 || at(2, 1) != 5 || at(2, 2) != 5 || at(1, 1) != 0 {
-		t.Errorf("%g %g %g %g %g", at(0, 0), at(0, 3), at(2, 1), at(2, 2), at(1, 1))
-	}
-}
-
+// An equalised scene is told as it was computed.
 func TestEqualiseSection(t *testing.T) {
-	g := gridOf(t)
-	scene := scenes.Scene{Name: "half", Rows: 3, Cols: 4, Frames: []scenes.Frame{
-		{Levels: []float64{0, 0, 0, 0, 0.8, 0.8, 0.8, 0.8, 0.8, 0.8, 0.8, 0.8}, Duration: 1},
-		{Levels: []float64{0, 0, 0, 0, 0, 0, 0, 0, 0.8, 0.8, 0.8, 0.8}, Duration: 1},
-	}}
-	s, err := EqualiseSection(t.Context(), g, scene, 0)
-	if err != nil {
-		t.Fatal(err)
+	e := studies.Equalised{
+		Brightness: 0.8127, Before: 2e-4, After: 1e-6, WorstBefore: 3e-4, WorstAfter: 2e-6, PowerBefore: 2, PowerAfter: 2.5, Converged: true, Gap: 3e-7,
+		Frames: []studies.EqualisedFrame{{Frame: 4, Before: equalise.Result{RMS: 2e-4, Worst: 3e-4}, After: equalise.Result{RMS: 1e-6, Worst: 2e-6, AtLow: 2, AtHigh: 3}, PowerBefore: 2, PowerAfter: 2.5}},
 	}
-	bright, before, after := s.Facts[0].Value.(float64), s.Facts[1].Value.(float64), s.Facts[2].Value.(float64)
-	if !(after < before/5) || !(bright > 0.5 && bright <= 1) || after > 0.01*g.OwnField(1) || len(s.Tables[0].Rows) != 2 {
-		t.Errorf("miss %g before, %g after", before, after)
+	s := EqualiseSection(scenes.Scene{Name: "half"}, e)
+	out := text(t, s)
+	for _, want := range []string{"81.2 % of a pixel's own field", "0.2 mT rms, 0.3 mT at worst", "2 W to 2.5 W: costs 500 mW", "share of 3e-07"} {
+		if !strings.Contains(strings.Join(strings.Fields(out), " "), want) {
+			t.Errorf("%q is missing in %s", want, out)
+		}
 	}
-	if out := text(t, s); !strings.Contains(out, "duality gap") {
+	if row := s.Tables[0].Rows[0]; row[0].Value != 5 || row[7].Value != 5 {
+		t.Errorf("the row is %v", row)
+	}
+	e.PowerAfter, e.Converged = 1.5, false
+	if out := text(t, EqualiseSection(scenes.Scene{}, e)); !strings.Contains(out, "saves 500 mW") || !strings.Contains(out, "stopped before its goal") {
 		t.Error(out)
-	}
-	scene.Cols = 5
-	if _, err := EqualiseSection(t.Context(), g, scene, 0); err == nil {
-		t.Error("a scene of another size passes")
 	}
 }
 
 func TestBiasSection(t *testing.T) {
-	none, err := BiasSection(t.Context(), gridOf(t))
-	if err != nil || len(none.Facts) != 0 || len(none.Notes) != 1 {
-		t.Errorf("without magnets %+v, %v", none, err)
-	}
 	g := gridOf(t, design.Change{Key: "magnet.kind", Value: "pixel"}, design.Change{Key: "magnet.diameter", Value: "4 mm"}, design.Change{Key: "magnet.length", Value: "2 mm"})
-	s, err := BiasSection(t.Context(), g)
+	spread, err := g.BiasSpread(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}
+	s := BiasSection(g.Design, spread)
 	if got, want := s.Facts[0].Value.(float64), g.BiasAt(1, 2).Z; math.Abs(got-want) > 1e-9*math.Abs(want) {
 		t.Errorf("middle %g, BiasAt says %g", got, want)
 	}
 	text(t, s)
+	spread.EdgeRatio = math.NaN() // no pixel but outermost ones
+	if f := BiasSection(g.Design, spread).Facts; f[len(f)-1].Key != "edge_ratio" || f[len(f)-1].Value != None {
+		t.Errorf("without inner pixels: %+v", f[len(f)-1])
+	}
 }
 
 // The field's and the fluid's section tell one pull.

@@ -108,35 +108,3 @@ func HandoverMap(d design.Design, h *array.Handovers) Map {
 	}
 	return m
 }
-
-// MarginMap draws each pixel's least hold ratio lit, in the worst patterns found; the
-// grid's other half mirrors those searched.
-func MarginMap(d design.Design, margins []array.Margin, title string, of func(array.Margin) float64) Map {
-	const n = 12
-	rows, cols := d.Grid.Rows, d.Grid.Cols
-	pixel := make([]float64, rows*cols)
-	for _, m := range margins {
-		pixel[m.Row*cols+m.Col] = of(m)
-	}
-	for _, m := range margins { // mirrored where that was not searched itself
-		if k := m.Row*cols + cols - 1 - m.Col; !searched(margins, m.Row, cols-1-m.Col) {
-			pixel[k] = of(m)
-		}
-	}
-	values := make([]float64, rows*cols*n*n)
-	for i := range rows * n {
-		for j := range cols * n {
-			values[i*cols*n+j] = pixel[i/n*cols+j/n]
-		}
-	}
-	return Map{Title: title, Values: values, Rows: rows * n, Cols: cols * n, Width: float64(cols) * d.Grid.Pitch, Colors: Strength}
-}
-
-func searched(margins []array.Margin, row, col int) bool {
-	for _, m := range margins {
-		if m.Row == row && m.Col == col {
-			return true
-		}
-	}
-	return false
-}

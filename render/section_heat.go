@@ -2,14 +2,12 @@ package render
 
 import (
 	"context"
-	"errors"
 	"fmt"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
-	"lodegrid/array/heat"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes/player"
+	"lodegrid/scenes/studies"
 )
 
 // HeatSection is how hot the display gets with one pixel on and with all on, for
@@ -25,27 +23,22 @@ func HeatSection(ctx context.Context, d design.Design, p *player.Player) (Sectio
 		name   string
 		levels []float64
 	}{{"one pixel", p.Single(1)}, {"all pixels", p.Uniform(1)}} {
-		st, err := p.Steady(ctx, c.levels)
-		var broken *heat.RunawayError
-		if errors.As(err, &broken) {
-			t.Rows = append(t.Rows, []Cell{Say(c.name), {None, "–"}, {None, "no steady state"}, {None, "–"}, {None, "–"}, {None, "–"}})
-			s.Notes = append(s.Notes, "Held for ever, "+c.name+": "+runaway(broken)+".")
-			continue
-		}
+		held, err := studies.Settle(ctx, p, c.levels)
 		if err != nil {
 			return s, err
 		}
-		hot := st.Heat.Layers[array.CoilLayer][st.Heat.Pixel]
-		px := st.Pixels[st.Heat.Pixel]
-		rise := Cell{None, "–"} // a kick that is over leaves no heat
-		if px.Copper > 0 {
-			k := (hot - d.Heat.Ambient) / px.Copper
-			rise = Cell{k, fmt.Sprintf("%.3g K/W", k)}
+		if held.Runaway != nil {
+			t.Rows = append(t.Rows, []Cell{Say(c.name), {None, "–"}, {None, "no steady state"}, {None, "–"}, {None, "–"}, {None, "–"}})
+			s.Notes = append(s.Notes, "Held for ever, "+c.name+": "+runaway(held.Runaway)+".")
+			continue
 		}
-		r := p.Grid().Pixel.Coil.Resistance(hot)
+		rise := Cell{held.Rise, fmt.Sprintf("%.3g K/W", held.Rise)}
+		if held.Copper == 0 {
+			rise = Cell{None, "–"}
+		}
 		t.Rows = append(t.Rows, []Cell{
-			Say(c.name), In(st.Power, quantity.Power), {hot, celsius(hot)}, rise,
-			In(r, quantity.Resistance), In(px.Average, quantity.Current),
+			Say(c.name), In(held.Power, quantity.Power), {held.Coil, celsius(held.Coil)}, rise,
+			In(held.Resistance, quantity.Resistance), In(held.Current, quantity.Current),
 		})
 	}
 	s.Tables = []Table{t}

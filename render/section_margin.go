@@ -1,70 +1,45 @@
 package render
 
 import (
-	"context"
 	"fmt"
 	"math"
 
 	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/field/quantity"
+	"lodegrid/scenes/studies"
 )
 
 // MarginSection is how far pixels stay from doing the opposite of what they are told,
 // in the worst patterns found; the duty and the pitch at which they begin to, and the
 // groups of pixels that may be on together.
-func MarginSection(ctx context.Context, g *array.Grid, s array.Search) (Section, error) {
-	places := g.TypicalPlaces()
-	margins, err := g.Margins(ctx, s, places)
-	if err != nil {
-		return Section{}, err
-	}
-	drive, err := g.LargestDrive(ctx, s, places)
-	if err != nil {
-		return Section{}, err
-	}
-	pitch, err := array.SmallestPitch(ctx, g.Design, s, g.Raster.Samples)
-	if err != nil {
-		return Section{}, err
-	}
-	groups, err := g.Groups(ctx, 4, 16)
-	if err != nil {
-		return Section{}, err
-	}
-	l := g.Design.Limits
+func MarginSection(d design.Design, m studies.Margins) Section {
+	l := d.Limits
+	at := func(p array.Margin) string { return place(d, d.Pixel(p.Row, p.Col)) }
 	out := Section{Key: "margins", Title: "Margins against the worst pattern"}
 	t := Table{Key: "places", Title: fmt.Sprintf("Hold ratios in the worst patterns found (dark at most %.3g, lit at least %.3g)", l.FalseOn, l.Hold), Columns: []Column{
 		{"pixel", "pixel"}, {"dark_hold", "dark, greatest"}, {"false_on_margin", "margin"}, {"lit_hold", "lit, least"}, {"false_off_margin", "margin"},
 		{"dark_hold_linear", "dark, axial worst"}, {"lit_hold_linear", "lit, axial worst"}, {"patterns_tried", "tried"},
 	}}
-	on, off := margins[0], margins[0]
-	at := func(m array.Margin) string { return place(g.Design, g.Design.Pixel(m.Row, m.Col)) }
-	tried := 0
-	for _, m := range margins {
-		if m.OnMargin < on.OnMargin {
-			on = m
-		}
-		if m.OffMargin < off.OffMargin {
-			off = m
-		}
-		tried += m.Tried
+	for _, p := range m.Places {
 		t.Rows = append(t.Rows, []Cell{
-			{g.Design.Pixel(m.Row, m.Col), at(m)}, ratio(m.FalseOn), signed(m.OnMargin), ratio(m.FalseOff), signed(m.OffMargin),
-			ratio(m.LinearOn), ratio(m.LinearOff), {m.Tried, fmt.Sprint(m.Tried)},
+			{d.Pixel(p.Row, p.Col), at(p)}, ratio(p.FalseOn), signed(p.OnMargin), ratio(p.FalseOff), signed(p.OffMargin),
+			ratio(p.LinearOn), ratio(p.LinearOff), {p.Tried, fmt.Sprint(p.Tried)},
 		})
 	}
 	out.Tables = []Table{t}
+	on, off := m.Places[m.On], m.Places[m.Off]
 	out.Facts = []Fact{
 		{Key: "false_on_margin", Label: "least false-on margin", Value: on.OnMargin, Text: fmt.Sprintf("%.3g, %s (a dark pixel holds %.3g of what a drop needs, limit %.3g)", on.OnMargin, at(on), on.FalseOn, l.FalseOn)},
 		{Key: "false_off_margin", Label: "least false-off margin", Value: off.OffMargin, Text: fmt.Sprintf("%.3g, %s (a lit pixel holds %.3g, limit %.3g)", off.OffMargin, at(off), off.FalseOff, l.Hold)},
-		driveFact(g.Design, drive), pitchFact(g.Design, pitch), {Key: "pitch_tried_m", Value: pitch.Most},
-		groupFact(g.Design, groups), {Key: "groups_tried", Value: groups.Tried},
+		driveFact(d, m.Drive), pitchFact(d, m.Pitch), {Key: "pitch_tried_m", Value: m.Pitch.Most},
+		groupFact(d, m), {Key: "groups_tried", Value: m.Groups.Tried},
 	}
 	out.Notes = []string{
-		fmt.Sprintf("The margins come from a search: hold is not linear in the levels, so no pattern is known to be the worst. %d patterns were looked at; a worse one may exist, the ones told do.", tried),
+		fmt.Sprintf("The margins come from a search: hold is not linear in the levels, so no pattern is known to be the worst. %d patterns were looked at; a worse one may exist, the ones told do.", m.Tried),
 		"A lit pixel is judged with its own drop alone and, in a vertical display, with the pixel below it dark; drops that lean on it are judged in the scene.",
 	}
-	return out, nil
+	return out
 }
 
 func driveFact(d design.Design, l array.DriveLimit) Fact {
@@ -94,7 +69,8 @@ func pitchFact(d design.Design, l array.PitchLimit) Fact {
 	return f
 }
 
-func groupFact(d design.Design, g array.Groups) Fact {
+func groupFact(d design.Design, m studies.Margins) Fact {
+	g := m.Groups
 	f := Fact{Key: "groups", Label: "groups that may be on together", Value: g.Count}
 	switch {
 	case g.Alone < d.Limits.Hold:
@@ -103,13 +79,9 @@ func groupFact(d design.Design, g array.Groups) Fact {
 	case !g.Found:
 		f.Value, f.Text = Undecided, fmt.Sprintf("none of up to %d regular groups keeps the limits", g.Tried)
 	case g.Count == 1:
-		f.Text = fmt.Sprintf("1: all pixels at once keep the limits (least hold %.3g)", g.Hold[0])
+		f.Text = fmt.Sprintf("1: all pixels at once keep the limits (least hold %.3g)", m.GroupHold)
 	default:
-		least := math.Inf(1)
-		for _, h := range g.Hold {
-			least = math.Min(least, h)
-		}
-		f.Text = fmt.Sprintf("%d: repeats every %d columns and every %d rows moved by %d columns; least hold %.3g", g.Count, g.Across, g.Down, g.Shift, least)
+		f.Text = fmt.Sprintf("%d: repeats every %d columns and every %d rows moved by %d columns; least hold %.3g", g.Count, g.Across, g.Down, g.Shift, m.GroupHold)
 	}
 	return f
 }
@@ -128,29 +100,20 @@ func signed(v float64) Cell {
 	return Cell{v, fmt.Sprintf("%+.3g", v)}
 }
 
-// BiasSection is how evenly the bias magnets serve the pixels; no facts without
-// magnets.
-func BiasSection(ctx context.Context, g *array.Grid) (Section, error) {
+// BiasSection is how evenly the bias magnets serve the pixels.
+func BiasSection(d design.Design, s array.BiasSpread) Section {
 	out := Section{Key: "bias", Title: "Bias magnets"}
-	if g.Design.Magnet.Kind == design.MagnetNone {
-		out.Notes = []string{"The design has no bias magnets."}
-		return out, nil
-	}
-	s, err := g.BiasSpread(ctx)
-	if err != nil {
-		return out, err
-	}
 	out.Facts = []Fact{
 		Number("center_bz_t", "axial bias of the middle pixel", s.Center.Z, quantity.FluxDensity),
-		{Key: "least_bz_t", Label: "least", Value: s.Least, Text: fmt.Sprintf("%s, %s", quantity.Format(s.Least, quantity.FluxDensity), place(g.Design, s.LeastPixel))},
-		{Key: "most_bz_t", Label: "most", Value: s.Most, Text: fmt.Sprintf("%s, %s", quantity.Format(s.Most, quantity.FluxDensity), place(g.Design, s.MostPixel))},
+		{Key: "least_bz_t", Label: "least", Value: s.Least, Text: fmt.Sprintf("%s, %s", quantity.Format(s.Least, quantity.FluxDensity), place(d, s.LeastPixel))},
+		{Key: "most_bz_t", Label: "most", Value: s.Most, Text: fmt.Sprintf("%s, %s", quantity.Format(s.Most, quantity.FluxDensity), place(d, s.MostPixel))},
 		Number("corner_bz_t", "corner", s.Corner.Z, quantity.FluxDensity),
-		{Key: "tilt_rad", Label: "greatest lean from the normal", Value: s.Tilt, Text: fmt.Sprintf("%.1f°, %s", s.Tilt*180/math.Pi, place(g.Design, s.TiltPixel))},
+		{Key: "tilt_rad", Label: "greatest lean from the normal", Value: s.Tilt, Text: fmt.Sprintf("%.1f°, %s", s.Tilt*180/math.Pi, place(d, s.TiltPixel))},
 	}
 	if math.IsNaN(s.EdgeRatio) {
 		out.Facts = append(out.Facts, absent("edge_ratio")...)
 	} else {
 		out.Facts = append(out.Facts, Fact{Key: "edge_ratio", Label: "outermost pixels against the others", Value: s.EdgeRatio, Text: fmt.Sprintf("× %.3f", s.EdgeRatio)})
 	}
-	return out, nil
+	return out
 }

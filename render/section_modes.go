@@ -17,7 +17,6 @@ func ModesSection(d design.Design, what string, modes []studies.ModeDraw) Sectio
 	t := Table{Key: "modes", Title: "The same picture in each mode: " + what + ", coils cold", Columns: []Column{
 		{"mode", "mode"}, {"rail_v", "rail"}, {"average_a", "average"}, {"rms_a", "RMS"}, {"peak_a", "peak"}, {"power_w", "power"}, {"coil_a", "coil's mean"}, {"pull_share", "pull"}, {"rating_w", "supply"},
 	}}
-	direct := modes[0].Effective
 	for _, m := range modes {
 		name := string(m.Mode)
 		if m.Mode == d.Drive.Mode {
@@ -27,14 +26,10 @@ func ModesSection(d design.Design, what string, modes []studies.ModeDraw) Sectio
 		if main.Peak == 0 && m.Load.Boost.Peak > 0 {
 			main = m.Load.Boost
 		}
-		pull := 0.0
-		if direct > 0 {
-			pull = m.Effective * m.Effective / (direct * direct)
-		}
 		rating := rung(m.Rung)
 		row := []Cell{
 			{string(m.Mode), name}, In(main.Voltage, quantity.Voltage), In(main.Average, quantity.Current), In(main.RMS, quantity.Current), In(main.Peak, quantity.Current),
-			In(m.Power, quantity.Power), In(m.Current, quantity.Current), {pull, fmt.Sprintf("%.3g %%", 100*pull)}, {m.Rung.Total(), rating},
+			In(m.Power, quantity.Power), In(m.Current, quantity.Current), {m.Pull, fmt.Sprintf("%.3g %%", 100*m.Pull)}, {m.Rung.Total(), rating},
 		}
 		t.Rows = append(t.Rows, row)
 		if m.Mode == design.DriveKick && m.Load.Boost.Peak > 0 {
@@ -52,7 +47,7 @@ func ModesSection(d design.Design, what string, modes []studies.ModeDraw) Sectio
 			rows, rows, rows, quantity.Format(d.Supply.Voltage, quantity.Voltage), quantity.Format(math.Sqrt(float64(rows))*d.Supply.Voltage, quantity.Voltage), rows),
 		fmt.Sprintf("Kick: every lit pixel starts from rest, %s at %s and %.3g %% duty, then %.3g %%; mean current and pull are those of the whole frame.",
 			quantity.Format(d.Drive.KickTime, quantity.Time), quantity.Format(d.Drive.KickVoltage, quantity.Voltage), 100*d.Drive.MaxDuty, 100*d.Drive.HoldDuty),
-		fmt.Sprintf("Supply: the usual rating whose %.3g %% carries the mean power, in mode kick that of the kick: it outlasts the time a supply takes to follow.", 100*d.Supply.Derating*d.Limits.SupplyLoad))
+		fmt.Sprintf("Supply: the usual rating whose %.3g %% carries the mean power, in mode kick that of the kick: it outlasts the time a supply takes to follow.", 100*d.UsableShare()))
 	return s
 }
 

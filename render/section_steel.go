@@ -3,8 +3,6 @@ package render
 import (
 	"fmt"
 
-	"gonum.org/v1/gonum/spatial/r3"
-
 	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/field/iron"
@@ -14,15 +12,14 @@ import (
 
 // SteelSection is the steel behind a pixel: which model runs, what it gains, how near
 // to saturation it is and where, and whether the alloy is of any use.
-func SteelSection(g *array.Grid) Section {
+func SteelSection(g *array.Grid) (Section, error) {
 	d, p := g.Design, g.Pixel
 	s := Section{Key: "steel", Title: "Steel behind the pixel", Facts: []Fact{Words("model", "model", string(p.Iron.Model))}}
 	s.Notes = append(s.Notes, "Model: "+p.Iron.Note+".")
 	if d.Iron.Model == design.IronNone {
-		return s
+		return s, nil
 	}
-	at := r3.Vec{Z: d.Fluid.Height}
-	gain := p.CoilField().B(at).Z / p.Air.B(at).Z
+	gain := p.Axis(d.Fluid.Height)[0].Gain
 	s.Facts = append(s.Facts,
 		Fact{Key: "gain", Label: "gain of the coil's field at the fluid", Value: gain, Text: fmt.Sprintf("× %.3f", gain)},
 		Fact{Key: "steel", Label: "steel", Value: d.Iron.Steel, Text: fmt.Sprintf("%s, %s thick, µr %.4g where taken as linear", d.Iron.Steel, quantity.Format(d.Iron.Thickness, quantity.Length), d.Iron.MuR)})
@@ -31,26 +28,22 @@ func SteelSection(g *array.Grid) Section {
 		if m := p.Iron.BiasSolution; m != nil {
 			s.Facts = append(s.Facts, peakFact("bias_peak_t", "of that by the magnet alone", m))
 		}
-		share := f.Above(saturationBegins)
+		share := f.Above(material.SaturationBegins)
 		s.Facts = append(s.Facts, Fact{Key: "saturating_share", Label: "share of the steel above 1.5 T", Value: share, Text: fmt.Sprintf("%.2g %%", share*100)})
-		if share > 0.01 {
+		if share > material.SaturationTold {
 			s.Notes = append(s.Notes, "Low-carbon steel begins to saturate at 1.5 T (from memory): there the coil gains less, which these figures include.")
 		}
 	}
-	if steel, err := material.SteelNamed(d.Iron.Steel); err == nil && steel.Saturation == 0 {
-		note := fmt.Sprintf("%s is austenitic: its permeability of %.4g gains nothing", d.Iron.Steel, steel.MuR)
-		if soft, err := material.SteelNamed("low-carbon"); err == nil {
-			if thin, err := p.SheetGain(d, 0.1e-3, soft.MuR, d.Fluid.Height); err == nil {
-				note += fmt.Sprintf("; a tenth of a millimetre of low-carbon steel in its place would gain %.0f %%", 100*(thin-1))
-			}
-		}
-		s.Notes = append(s.Notes, note+". A magnet that sticks to the sheet tells them apart.")
+	muR, instead, unmagnetic, err := p.Unmagnetic(d)
+	if err != nil {
+		return s, err
 	}
-	return s
+	if unmagnetic {
+		s.Notes = append(s.Notes, fmt.Sprintf("%s is austenitic: its permeability of %.4g gains nothing; %s of low-carbon steel in its place would gain %.0f %%. A magnet that sticks to the sheet tells them apart.",
+			d.Iron.Steel, muR, quantity.Format(array.ThinSheet, quantity.Length), 100*(instead-1)))
+	}
+	return s, nil
 }
-
-// saturationBegins is where low-carbon steel stops being linear, T (from memory).
-const saturationBegins = 1.5
 
 func peakFact(key, label string, f *iron.Solution) Fact {
 	return Fact{Key: key, Label: label, Value: f.Peak, Text: fmt.Sprintf("%s, %s from the axis, %s behind the board's front; mean %s",

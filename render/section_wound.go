@@ -2,11 +2,9 @@ package render
 
 import (
 	"fmt"
-	"math"
-
-	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/array"
+	"lodegrid/field/material"
 	"lodegrid/field/quantity"
 )
 
@@ -14,7 +12,6 @@ import (
 // at the fluid's height over the front of each.
 func WoundSection(g *array.Grid, w *array.Wound) Section {
 	d, p := g.Design, g.Pixel
-	at := r3.Vec{Z: d.Fluid.Height}
 	spec, winding := w.Spec, w.Winding.Spec()
 	s := Section{Key: "wound", Title: "Against a wound electromagnet"}
 	core := "no core"
@@ -30,38 +27,44 @@ func WoundSection(g *array.Grid, w *array.Wound) Section {
 	if w.Steel != nil {
 		s.Facts = append(s.Facts, Fact{Key: "core_peak_t", Label: "highest flux density in its iron", Value: w.Steel.Peak, Text: quantity.Format(w.Steel.Peak, quantity.FluxDensity) + saturates(w.Steel.Peak)})
 	}
-	current := p.FullCurrent
-	r := p.Coil.Resistance(zeroCelsius + 20)
-	flatAir, flat := p.Air.B(at).Z*current, p.CoilField().B(at).Z*current
-	power := current * current * r // as steady current; PWM ripple adds to it
+	flat, wound, fits := w.Against(d, p)
 	t := Table{Key: "compared", Title: fmt.Sprintf("Both cold, %s in front", quantity.Format(d.Fluid.Height, quantity.Length)), Columns: []Column{{"quantity", ""}, {"flat", "flat coil"}, {"wound", "wound"}, {"ratio", "flat/wound"}}}
-	add := func(key, name string, a, b float64, dim quantity.Dimension) {
-		t.Rows = append(t.Rows, []Cell{{key, name}, In(a, dim), In(b, dim), {a / b, fmt.Sprintf("× %.3g", a/b)}})
+	for _, q := range []struct {
+		key, name string
+		of        func(array.Electromagnet) float64
+		format    func(float64) string
+	}{
+		{"resistance_ohm", "resistance", func(e array.Electromagnet) float64 { return e.Resistance }, as(quantity.Resistance)},
+		{"inductance_air_h", "inductance in air", func(e array.Electromagnet) float64 { return e.Inductance }, as(quantity.Inductance)},
+		{"current_a", "current", func(e array.Electromagnet) float64 { return e.Current }, as(quantity.Current)},
+		{"power_w", "heat at that steady current", func(e array.Electromagnet) float64 { return e.Power }, as(quantity.Power)},
+		{"air_t", "field, coil alone", func(e array.Electromagnet) float64 { return e.Alone }, as(quantity.FluxDensity)},
+		{"field_t", "field with its iron", func(e array.Electromagnet) float64 { return e.Field }, as(quantity.FluxDensity)},
+		{"field_t_per_sqrt_w", "field per √W with its iron", func(e array.Electromagnet) float64 { return e.PerRootWatt }, func(v float64) string { return fmt.Sprintf("%.3g mT/√W", v*1e3) }},
+		{"width_m", "width", func(e array.Electromagnet) float64 { return e.Width }, as(quantity.Length)},
+	} {
+		a, b := q.of(flat), q.of(wound)
+		t.Rows = append(t.Rows, []Cell{{q.key, q.name}, {a, q.format(a)}, {b, q.format(b)}, {a / b, fmt.Sprintf("× %.3g", a/b)}})
 	}
-	wr, wAir, wField := w.Winding.Resistance(zeroCelsius+20), w.Air(at).Z, w.Field(at).Z
-	add("resistance_ohm", "resistance", r, wr, quantity.Resistance)
-	add("inductance_air_h", "inductance in air", p.Coil.Inductance(), w.Winding.Inductance(), quantity.Inductance)
-	add("current_a", "current", current, w.Current, quantity.Current)
-	add("power_w", "heat at that steady current", power, w.Power(), quantity.Power)
-	add("air_t", "field, coil alone", flatAir, wAir, quantity.FluxDensity)
-	add("field_t", "field with its iron", flat, wField, quantity.FluxDensity)
-	a, b := p.CoilField().B(at).Z/math.Sqrt(r), wField/math.Sqrt(w.Power())
-	t.Rows = append(t.Rows, []Cell{{"field_t_per_sqrt_w", "field per √W with its iron"}, {a, fmt.Sprintf("%.3g mT/√W", a*1e3)}, {b, fmt.Sprintf("%.3g mT/√W", b*1e3)}, {a / b, fmt.Sprintf("× %.3g", a/b)}})
-	add("width_m", "width", p.Coil.Spec().Outer, spec.Outer+2*spec.Shell, quantity.Length)
 	s.Tables = []Table{t}
 	s.Notes = append(s.Notes, "Both irons by axisymmetric finite elements where they run; the flat coil at the design's full level, the wound one at its own voltage without a driver.")
-	if spec.Outer+2*spec.Shell > d.Grid.Pitch && d.Pixels() > 1 {
+	if !fits {
 		s.Notes = append(s.Notes, fmt.Sprintf("It does not fit the pitch of %s.", quantity.Format(d.Grid.Pitch, quantity.Length)))
 	}
 	return s
 }
 
+// as formats a quantity.
+func as(d quantity.Dimension) func(float64) string {
+	return func(v float64) string { return quantity.Format(v, d) }
+}
+
 // saturates adds a word where low-carbon steel is no longer linear (from memory).
 func saturates(peak float64) string {
 	switch {
-	case peak > 2:
+	case peak > material.SaturationEnds:
 		return ": saturated"
-	case peak > 1.5:
+	case peak > material.SaturationBegins:
 		return ": beginning to saturate"
 	}
 	return ""

@@ -109,8 +109,12 @@ func coilSections(ctx context.Context, d design.Design) ([]render.Section, *arra
 	if err != nil {
 		return nil, nil, err
 	}
+	steel, err := render.SteelSection(g)
+	if err != nil {
+		return nil, nil, err
+	}
 	return []render.Section{
-		render.CoilSection(d, g.Pixel), inductance, render.FieldSection(g), render.SteelSection(g),
+		render.CoilSection(d, g.Pixel), inductance, render.FieldSection(g), steel,
 		render.FluidSection(g), alone, render.HeightSection(g), render.AccuracySection(g),
 	}, g, nil
 }

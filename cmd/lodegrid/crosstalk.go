@@ -12,6 +12,7 @@ import (
 	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/render"
+	"lodegrid/scenes/studies"
 )
 
 func crosstalkCommand() command {
@@ -54,7 +55,7 @@ Pictures and the field itself go to files of their own.`,
 					return err
 				}
 				doc := render.Document{Kind: "crosstalk", Design: d.Name, Sections: []render.Section{render.CrosstalkSection(g, reach)}}
-				margins, err := render.MarginSection(ctx, g, array.Search{})
+				margins, err := studies.SearchMargins(ctx, g, array.Search{})
 				if err != nil {
 					return err
 				}
@@ -62,22 +63,22 @@ Pictures and the field itself go to files of their own.`,
 				if err != nil {
 					return err
 				}
-				doc.Sections = append(doc.Sections, margins, render.HandoverSection(g, passing))
+				doc.Sections = append(doc.Sections, render.MarginSection(d, margins), render.HandoverSection(g, passing))
 				if d.Magnet.Kind != design.MagnetNone {
-					bias, err := render.BiasSection(ctx, g)
+					bias, err := g.BiasSpread(ctx)
 					if err != nil {
 						return err
 					}
-					doc.Sections = append(doc.Sections, bias)
+					doc.Sections = append(doc.Sections, render.BiasSection(d, bias))
 				}
 				if equalise {
 					first := sc
 					first.Frames = sc.Frames[:1]
-					section, err := render.EqualiseSection(ctx, g, first, 0)
+					equalised, err := studies.Equalise(ctx, g, first, 0)
 					if err != nil {
 						return err
 					}
-					doc.Sections = append(doc.Sections, section)
+					doc.Sections = append(doc.Sections, render.EqualiseSection(first, equalised))
 				}
 				if picture != "" {
 					m, err := render.WorstPatternMap(g)
@@ -110,13 +111,8 @@ func writeField(g *array.Grid, s streams, vti, slice string) error {
 	if vti != "" && strings.ToLower(filepath.Ext(vti)) != ".vti" {
 		return usageError{"--field-vti " + vti + ": the name must end in .vti"}
 	}
-	w := g.WorstAnywhere()
-	currents := make([]float64, len(w.Levels))
-	for i, v := range w.Levels {
-		currents[i] = v * g.Pixel.FullCurrent
-	}
-	plane := array.NewPlane(g.Raster)
-	if err := g.FieldInto(plane, currents); err != nil {
+	w, plane, err := g.WorstField()
+	if err != nil {
 		return err
 	}
 	if vti != "" {

@@ -70,6 +70,34 @@ func CurrentSheet(o Outline, n, dout, din float64) (float64, error) {
 	return field.Mu0 * n * n * davg * c.c1 / 2 * (math.Log(c.c2/rho) + rho*(c.c3+rho*c.c4)), nil
 }
 
+// Expression is a layer's inductance by CurrentSheet.
+type Expression struct {
+	Outline Outline
+	Henries float64
+}
+
+// LayerCheck returns the inductance of the coil's front layer alone by the sums over
+// turns, in henries, and by the expressions for its outline: a rounded square lies
+// between the circle's and the square's. A coil wound to the middle has no expression.
+func (c *Coil) LayerCheck() (henries float64, checks []Expression) {
+	s := c.spec
+	like := []Outline{CircleOutline, SquareOutline}
+	switch s.Shape {
+	case Round:
+		like = like[:1]
+	case Square:
+		like = like[1:]
+	case Hexagon:
+		like = []Outline{HexagonOutline}
+	}
+	for _, o := range like {
+		if l, err := CurrentSheet(o, s.Turns, s.Outer, s.Inner); err == nil {
+			checks = append(checks, Expression{o, l})
+		}
+	}
+	return c.LayerInductanceMatrix().At(0, 0), checks
+}
+
 func band(n, dout, din float64) (davg, rho float64, err error) {
 	if !(n > 0 && din >= 0 && dout > din) || math.IsInf(n, 0) || math.IsInf(dout, 0) {
 		return 0, 0, fmt.Errorf("%g turns between %s and %s: need turns above 0 and 0 ≤ inner < outer", n, mm(din), mm(dout))

@@ -23,6 +23,15 @@ type Steel struct {
 	Source       string
 }
 
+// Low-carbon steel stops being linear where its flux density passes SaturationBegins and
+// gains next to nothing past SaturationEnds, T (from memory). A share of the steel above
+// SaturationBegins of less than SaturationTold is a corner's and not worth a word.
+const (
+	SaturationBegins = 1.5
+	SaturationEnds   = 2.0
+	SaturationTold   = 0.01
+)
+
 var steels = []Steel{
 	{
 		Name: "low-carbon", Note: "mild or cold-rolled sheet, about 0.1 % carbon; annealing raises the permeability, bending lowers it",

@@ -23,7 +23,9 @@ type ModeDraw struct {
 	// with; Effective its RMS over the times a fluid follows (the rows' turns, kick and
 	// hold), which the pull goes with.
 	Current, Effective float64
-	Coil               float64 // W, heat in the coils
+	// Pull is the pull against mode direct, which goes with the square of Effective.
+	Pull float64
+	Coil float64 // W, heat in the coils
 	// Rung is the supply for the main rail, Boost that of a kick rail of its own, Count
 	// 0 without one.
 	Rung, Boost supply.Rung
@@ -41,6 +43,9 @@ func CompareModes(ctx context.Context, g *array.Grid, f scenes.Frame) ([]ModeDra
 			return nil, fmt.Errorf("trying drive mode %s: %w", mode, err)
 		}
 		list = append(list, m)
+		if direct := list[0].Effective; direct > 0 {
+			list[len(list)-1].Pull = (m.Effective / direct) * (m.Effective / direct)
+		}
 	}
 	return list, nil
 }
@@ -78,7 +83,7 @@ func modeDraw(ctx context.Context, g *array.Grid, mode design.DriveMode, f scene
 		m.Effective *= math.Sqrt(float64(d.Grid.Rows)) // on for 1/rows, rows times as much
 	}
 	m.Peak = m.Load.Supply.Peak*m.Load.Supply.Voltage + m.Load.Boost.Peak*m.Load.Boost.Voltage
-	share := d.Supply.Derating * d.Limits.SupplyLoad
+	share := d.UsableShare()
 	main, err := q.draw(ctx, supply.Frame, f, pictureRail)
 	if err != nil {
 		return m, err

@@ -57,7 +57,7 @@ func Sizing(ctx context.Context, g *array.Grid, s scenes.Scene, l *player.Ledger
 	}
 	proposal, err := supply.Propose(supply.Params{
 		Voltage: mainVoltage(d), Draws: append(draws, all), Basis: basis,
-		Derating: d.Supply.Derating * d.Limits.SupplyLoad, Efficiency: d.Supply.Efficiency, Droop: d.Supply.Droop,
+		Derating: d.UsableShare(), Efficiency: d.Supply.Efficiency, Droop: d.Supply.Droop,
 		FeederLength: d.Supply.FeederLen, Ambient: d.Heat.Ambient, Rated: d.Supply.Power,
 		Power: func(scale float64) (float64, error) { return c.dimmed(sizedFor, scale) },
 	})
@@ -108,7 +108,7 @@ func KickSizing(ctx context.Context, g *array.Grid, s scenes.Scene, l *player.Le
 	}
 	proposal, err = supply.Propose(supply.Params{
 		Voltage: d.Drive.KickVoltage, Draws: []supply.Draw{mean, frame, all}, Basis: supply.Frame,
-		Derating: d.Supply.Derating * d.Limits.SupplyLoad, Efficiency: d.Supply.Efficiency, Droop: d.Supply.Droop,
+		Derating: d.UsableShare(), Efficiency: d.Supply.Efficiency, Droop: d.Supply.Droop,
 		FeederLength: d.Supply.FeederLen, Ambient: d.Heat.Ambient,
 	})
 	if err != nil {
@@ -121,7 +121,7 @@ func KickSizing(ctx context.Context, g *array.Grid, s scenes.Scene, l *player.Le
 	}
 	bank.Droop = d.Supply.Droop
 	bank.Why = fmt.Sprintf("(I_kick − I_mean) t_kick/ΔV = (%.5g A − %.5g A) × %.5g s / %.5g V; a larger supply.droop makes it smaller", frame.Average, over, kick, d.Supply.Droop)
-	if bank.Rung, err = supply.Rate(d.Drive.KickVoltage, over*d.Drive.KickVoltage, d.Supply.Derating*d.Limits.SupplyLoad); err != nil {
+	if bank.Rung, err = supply.Rate(d.Drive.KickVoltage, over*d.Drive.KickVoltage, d.UsableShare()); err != nil {
 		return nil, bank, fmt.Errorf("sizing the kick rail: %w", err)
 	}
 	return proposal, bank, nil

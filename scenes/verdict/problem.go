@@ -72,7 +72,7 @@ func (x *played) problems() []Problem {
 		add(Problem{Limit: Magnets, Value: z.Hottest, Bound: d.Magnet.MaxTemp, Pixel: z.HottestPixel, Frame: z.HottestFrame})
 	}
 	if x.supply.Load.Value > 1 {
-		usable := d.Supply.Power * d.Supply.Derating * d.Limits.SupplyLoad
+		usable := d.UsablePower()
 		add(Problem{Limit: Power, Value: x.supply.Load.Value * usable, Bound: usable, Pixel: -1, Frame: z.PeakFrame})
 	}
 	if z.MostLit > d.Drive.MostLit {

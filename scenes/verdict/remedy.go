@@ -168,7 +168,7 @@ func (x *played) figure(l Limit) float64 {
 	case Touch:
 		return z.Touch
 	case Power:
-		return x.supply.Load.Value * d.Supply.Power * d.Supply.Derating * d.Limits.SupplyLoad
+		return x.supply.Load.Value * d.UsablePower()
 	case MostLit:
 		return float64(z.MostLit)
 	case Holding:

@@ -74,7 +74,7 @@ func (c *Scope) Meters() Meters {
 
 // supplyLimit is the power that the supply on hand gives for long.
 func supplyLimit(d design.Design) float64 {
-	return d.Supply.Power * d.Supply.Derating * d.Limits.SupplyLoad
+	return d.UsablePower()
 }
 
 // Watts writes a power as the meters show it.

@@ -152,11 +152,12 @@ type Electromagnet struct {
 // wound electromagnet at its own voltage without a driver, each at the fluid's height
 // over its front. fits tells whether the wound one fits the pitch.
 func (w *Wound) Against(d design.Design, p Pixel) (flat, wound Electromagnet, fits bool) {
-	f := p.Axis(d.Fluid.Height)[0]
-	r := p.Coil.Resistance(roomTemperature)
+	r, f := p.Coil.Resistance(roomTemperature), p.Axis(d.Fluid.Height)[0]
+	ampere := p // at 1 A: a pixel that is never driven has its merit too
+	ampere.FullCurrent = 1
 	flat = Electromagnet{
 		Resistance: r, Inductance: p.Coil.Inductance(), Current: p.FullCurrent, Power: p.FullCurrent * p.FullCurrent * r,
-		Alone: f.Alone, Field: f.Coil, PerRootWatt: f.Coil / (math.Abs(p.FullCurrent) * math.Sqrt(r)), Width: p.Coil.Spec().Outer,
+		Alone: f.Alone, Field: f.Coil, PerRootWatt: ampere.Axis(d.Fluid.Height)[0].Coil / math.Sqrt(r), Width: p.Coil.Spec().Outer,
 	}
 	at := r3.Vec{Z: d.Fluid.Height}
 	wound = Electromagnet{

@@ -75,6 +75,11 @@ func TestWoundAgainst(t *testing.T) {
 	if off(flat.Power, i*i*cold) > 1e-12 || off(flat.PerRootWatt, flat.Field/math.Sqrt(i*i*cold)) > 1e-12 || flat.Width != 9e-3 {
 		t.Errorf("flat: %+v; by hand %g W", flat, i*i*cold)
 	}
+	dark := g.Pixel
+	dark.FullCurrent = 0
+	if still, _, _ := w.Against(g.Design, dark); off(still.PerRootWatt, flat.PerRootWatt) > 1e-9 || still.Power != 0 {
+		t.Errorf("never driven: %+v", still)
+	}
 	if fits || wound.Width != 20e-3 {
 		t.Errorf("20 mm fit a pitch of 10 mm: %v, %g m", fits, wound.Width)
 	}

@@ -60,11 +60,11 @@ func Rate(volts, power, derating float64) (Rung, error) {
 
 const maxSupplies = 1000
 
-// nominal returns the lowest usual voltage that is not below the board's.
-func nominal(volts float64) (float64, error) {
-	v, ok := next(Voltages, volts)
-	if !ok {
-		return 0, &ParamError{"voltage", volts, "no usual supply is as high", fmt.Sprintf("up to %g V", Voltages[len(Voltages)-1])}
+// nominal returns the lowest usual voltage that is not below the board's; above the
+// ladder none is usual, and it is the board's own.
+func nominal(volts float64) (v float64, usual bool) {
+	if v, ok := next(Voltages, volts); ok {
+		return v, true
 	}
-	return v, nil
+	return volts, false
 }

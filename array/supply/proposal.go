@@ -204,12 +204,12 @@ func Propose(p Params) (*Proposal, error) {
 	if err != nil {
 		return nil, err
 	}
-	volts, err := nominal(p.Voltage)
-	if err != nil {
-		return nil, err
-	}
+	volts, usual := nominal(p.Voltage)
 	out := &Proposal{Basis: p.Draws[base].Kind}
 	out.Voltage = Figure{"supply_v", "supply voltage", volts, "V", fmt.Sprintf("lowest usual voltage not below the board's %.4g V (common practice, no source)", p.Voltage)}
+	if !usual {
+		out.Voltage.Why = fmt.Sprintf("the board's own: no usual supply gives more than %g V (common practice, no source)", Voltages[len(Voltages)-1])
+	}
 	for _, d := range p.Draws {
 		s, err := p.size(d, volts)
 		if err != nil {
@@ -378,6 +378,12 @@ func (p *Params) caution(out *Proposal, s Sized) {
 	say := func(format string, args ...any) { out.Cautions = append(out.Cautions, fmt.Sprintf(format, args...)) }
 	say("Mains side: wiring, protection and earthing are a matter for local codes and a licensed electrician. Buy a supply certified for your country, and open nothing that is on the mains.")
 	say("Put each fuse at the supply's end of its feeder. A supply gives little more than its rating into a short circuit, so a fuse rated close to the supply's own current may not open: rely on the supply's own protection too.")
+	if v := out.Voltage.Value; v > Voltages[len(Voltages)-1] {
+		say("No usual supply gives %.4g V; the ratings here are as if one did. Ask for an adjustable one, or design for %g V or less.", v, Voltages[len(Voltages)-1])
+	}
+	if p.Voltage > HighestVoltage {
+		say("Over %g V direct current, touching a conductor is no longer taken to be safe: cover every part of the board that carries the rail, and ask a licensed electrician what your local code wants.", HighestVoltage)
+	}
 	if s.Rung.Count > 1 {
 		say("%d supplies: give each its own section of the grid and join only their negative leads. Outputs in parallel fight unless made for it.", s.Rung.Count)
 	}

@@ -279,10 +279,22 @@ func TestProposeErrors(t *testing.T) {
 			t.Errorf("spoilt %s: error %v", key, err)
 		}
 	}
-	q := harbour()
-	q.Voltage = 60
-	if _, err := Propose(q); err == nil {
-		t.Error("60 V were taken")
+}
+
+// A rail above every usual supply is sized all the same and said to be one; over 60 V
+// it is not safe to touch.
+func TestRailAboveTheLadder(t *testing.T) {
+	for volts, want := range map[float64][2]bool{48: {false, false}, 60: {true, false}, 110: {true, true}} {
+		q := harbour()
+		q.Voltage, q.Droop, q.FeederDrop = volts, 0, 0
+		p, err := Propose(q)
+		if err != nil {
+			t.Fatalf("%v V: %v", volts, err)
+		}
+		all := strings.Join(p.Cautions, "\n")
+		if p.Voltage.Value != volts || strings.Contains(all, "No usual supply gives") != want[0] || strings.Contains(all, "no longer taken to be safe") != want[1] {
+			t.Errorf("%v V: %v V, %q", volts, p.Voltage.Value, all)
+		}
 	}
 }
 

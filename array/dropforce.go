@@ -71,7 +71,8 @@ func (f *dropField) at(x, y float64) r3.Vec {
 // theorem V⟨∇Π⟩ = (V/A) ∮ Π n dl over its rim.
 func (f *dropField) magnetic(x, y float64) (fx, fy float64) {
 	for _, u := range f.rim {
-		pi := f.grid.pressure.Pi(r3.Norm(f.at(x+f.radius*u[0], y+f.radius*u[1])))
+		b := f.at(x+f.radius*u[0], y+f.radius*u[1])
+		pi := f.grid.pressure.Pi(b.Z, b.X*b.X+b.Y*b.Y)
 		fx += pi * u[0]
 		fy += pi * u[1]
 	}

@@ -27,7 +27,7 @@ func (g *Grid) Equaliser(ctx context.Context, q equalise.Quantity, weight float6
 			}
 		},
 		Symmetry: g.symmetry(), Gains: g.Gains, Low: []float64{0}, High: []float64{1},
-		Fluid: g.Fluid, PowerWeight: weight,
+		Fluid: g.Fluid.Axially(), PowerWeight: weight,
 	}
 	if g.Design.Drive.Bridge == design.BridgeFull {
 		p.Low[0] = -1

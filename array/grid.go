@@ -33,7 +33,7 @@ const margin = 1
 type Grid struct {
 	Design design.Design
 	Pixel  Pixel
-	Fluid  ferrofluid.Body // the reference drop's fluid, with the drop's own poles
+	Fluid  ferrofluid.Spheroid // the reference drop's fluid, with the drop's own poles
 	// Kernel is the coil's field at 1 A on the fluid plane; Bias the pixel
 	// magnet's, nil without one.
 	Kernel, Bias *kernel.Kernel
@@ -325,9 +325,9 @@ func (g *Grid) FieldInto(dst *Plane, currents []float64) error {
 		}
 	}
 	for k := range dst.Abs {
-		b := math.Sqrt(dst.Bx[k]*dst.Bx[k] + dst.By[k]*dst.By[k] + dst.Bz[k]*dst.Bz[k])
-		dst.Abs[k] = b
-		dst.Pi[k] = g.pressure.Pi(b)
+		across2 := dst.Bx[k]*dst.Bx[k] + dst.By[k]*dst.By[k]
+		dst.Abs[k] = math.Sqrt(across2 + dst.Bz[k]*dst.Bz[k])
+		dst.Pi[k] = g.pressure.Pi(dst.Bz[k], across2)
 	}
 	return nil
 }

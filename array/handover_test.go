@@ -25,13 +25,9 @@ func TestDropForce(t *testing.T) {
 			for b := range 2 * m {
 				sin, cos := math.Sincos(math.Pi * (float64(b) + 0.5) / m)
 				l := g.Kernel.LocalAt(p[0]+r*cos, p[1]+r*sin)
-				size := r3.Norm(l.B)
-				if size == 0 {
-					continue
-				}
-				s := g.Fluid.DPi(size*i0) * i0 / size * f.volume / (2 * m * m)
-				want[0] += s * (l.B.X*l.DxBx + l.B.Y*l.DxBy + l.B.Z*l.DxBz)
-				want[1] += s * (l.B.X*l.DxBy + l.B.Y*l.DyBy + l.B.Z*l.DyBz)
+				s := r3.Scale(i0*f.volume/(2*m*m), g.Fluid.MOf(r3.Scale(i0, l.B)))
+				want[0] += s.X*l.DxBx + s.Y*l.DxBy + s.Z*l.DxBz
+				want[1] += s.X*l.DxBy + s.Y*l.DyBy + s.Z*l.DyBz
 			}
 		}
 		fx, fy := f.magnetic(p[0], p[1])

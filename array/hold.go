@@ -35,29 +35,10 @@ func (g *Grid) dropVolume() float64 {
 }
 
 // dropFluid is the fluid in the shape of the reference drop: a flat disc whose own
-// poles weaken the field in it. The disc is taken as the spheroid of its diameter
-// and depth in a field along its axis.
-func dropFluid(d design.Design) ferrofluid.Body {
-	return ferrofluid.Body{
-		Fluid:           ferrofluid.Fluid{Susceptibility: d.Fluid.Susceptibility, Saturation: d.Fluid.Saturation},
-		Demagnetisation: spheroidFactor(d.Fluid.TankGap / d.Fluid.DropDiameter),
-	}
-}
-
-// spheroidFactor is the demagnetising factor along the axis of a spheroid whose
-// axis is ratio times its diameter (J. A. Osborn, Phys. Rev. 67 (1945) 351; from
-// memory): 1/3 for a sphere, towards 1 for a flat one.
-func spheroidFactor(ratio float64) float64 {
-	switch e2 := 1 - ratio*ratio; {
-	case math.Abs(e2) < 1e-4:
-		return 1.0/3 + 2.0/15*e2 // first order about the sphere
-	case e2 > 0:
-		e := math.Sqrt(e2)
-		return (1 - ratio/e*math.Asin(e)) / e2
-	default:
-		m := math.Sqrt(-e2)
-		return (ratio/m*math.Log(ratio+m) - 1) / -e2
-	}
+// poles weaken the field in it, along its axis far more than along the panes. The disc
+// is taken as the spheroid of its diameter and depth.
+func dropFluid(d design.Design) ferrofluid.Spheroid {
+	return ferrofluid.NewSpheroid(ferrofluid.Fluid{Susceptibility: d.Fluid.Susceptibility, Saturation: d.Fluid.Saturation}, d.Fluid.TankGap/d.Fluid.DropDiameter)
 }
 
 // Hold tells how firmly each pixel keeps a drop.

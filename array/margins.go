@@ -350,7 +350,7 @@ func (w *disturbance) change(k int, level float64, keep bool) {
 			if keep {
 				w.plane.Bx[at], w.plane.By[at], w.plane.Bz[at] = x, y, z
 			}
-			w.plane.Pi[at] = g.pressure.Pi(math.Sqrt(x*x + y*y + z*z))
+			w.plane.Pi[at] = g.pressure.Pi(z, x*x+y*y)
 		}
 	}
 	w.states[k] = g.StateOf(level)

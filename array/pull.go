@@ -45,16 +45,15 @@ func (g *Grid) pullBy(filaments float64) Pull {
 	disc := func(s field.Source) float64 {
 		return -ferrofluid.PullDisc(g.Fluid, s, at, drop.Diameter, f.TankGap).Z
 	}
-	flux := r3.Norm(lit.B(at))
-	m, slope := g.Fluid.DPi(flux), -ferrofluid.Slope(lit, at, f.Height/20).Z
+	b, density := lit.B(at), -ferrofluid.PullSmall(g.Fluid, lit, at, 1, f.Height/20).Z
 	return Pull{
 		Whole: quantity.Derived{Value: disc(lit), Why: "∫ ∇Π dV over the disc of fluid between the panes, as the sum of Π over its surface"},
 		Point: quantity.Derived{
-			Value: drop.Volume * m * slope,
-			Why:   fmt.Sprintf("V M ∂|B|/∂z at the drop's middle = %.5g m³ × %.5g A/m × %.5g T/m", drop.Volume, m, slope),
+			Value: drop.Volume * density,
+			Why:   fmt.Sprintf("V Σ M ∂B/∂z at the drop's middle = %.5g m³ × %.5g N/m³", drop.Volume, density),
 		},
 		Alone: disc(field.Scaled{Source: pixel.Air, Factor: pixel.FullCurrent}),
-		Flux:  flux, Pressure: g.Fluid.Pi(flux),
+		Flux:  r3.Norm(b), Pressure: g.Fluid.PiOf(b),
 	}
 }
 
@@ -93,7 +92,7 @@ func (g *Grid) depthGain(places, way int) float64 {
 		sum := 0.0
 		for k := range rimPoints / 2 { // the rim's other half is its mirror image
 			sin, cos := math.Sincos(2 * math.Pi * (float64(k) + 0.5) / rimPoints)
-			sum -= g.Fluid.Pi(r3.Norm(lit.B(r3.Vec{X: away + radius*cos, Y: radius * sin, Z: z}))) * cos
+			sum -= g.Fluid.PiOf(lit.B(r3.Vec{X: away + radius*cos, Y: radius * sin, Z: z})) * cos
 		}
 		return sum
 	}

@@ -23,7 +23,7 @@ func TestPullIsConverged(t *testing.T) {
 		if w, p, f := off(a.Whole.Value, b.Whole.Value), off(a.Point.Value, b.Point.Value), off(a.Flux, b.Flux); w > 2e-5 || p > 5e-5 || f > 2e-5 {
 			t.Errorf("%v: off by %.1g over the drop, %.1g at its middle, the field by %.1g", c, w, p, f)
 		}
-		if a.Whole.Value != g.Pull().Whole.Value || off(a.Pressure, g.Fluid.Pi(a.Flux)) > 1e-12 {
+		if a.Whole.Value != g.Pull().Whole.Value || off(a.Pressure, g.Fluid.PiOf(r3.Vec{Z: a.Flux})) > 1e-12 {
 			t.Errorf("%v: Pull gives %g, at its own setting %g", c, g.Pull().Whole.Value, a.Whole.Value)
 		}
 		if c == nil && a.Alone != a.Whole.Value {

@@ -279,7 +279,7 @@ func TestPullOnADisc(t *testing.T) {
 func TestPullOnASmallDrop(t *testing.T) {
 	s := coilAndMagnet()
 	f := ferrofluid.Fluid{Susceptibility: 1.5, Saturation: 32e3}
-	for _, p := range []ferrofluid.Pressure{f, ferrofluid.Body{Fluid: f, Demagnetisation: ferrofluid.Sphere}} {
+	for _, p := range []ferrofluid.Directed{f, ferrofluid.Body{Fluid: f, Demagnetisation: ferrofluid.Sphere}} {
 		for _, at := range []r3.Vec{{X: 2e-3, Y: 1e-3, Z: 3e-3}, {X: -6e-3, Z: 2e-3}, {Z: 8e-3}} {
 			const diameter = 0.1e-3
 			volume := math.Pi / 6 * diameter * diameter * diameter
@@ -289,7 +289,7 @@ func TestPullOnASmallDrop(t *testing.T) {
 			if off := r3.Norm(r3.Sub(pull, small)) / r3.Norm(small); off > 5e-4 {
 				t.Errorf("at %v: pull %v, small form %v, apart %.1e", at, pull, small, off)
 			}
-			energy := func(x r3.Vec) float64 { return -volume * p.Pi(r3.Norm(s.B(x))) }
+			energy := func(x r3.Vec) float64 { return -volume * p.PiOf(s.B(x)) }
 			const h = 2e-5
 			slope := func(e r3.Vec) float64 {
 				e = r3.Scale(h, e)

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"lodegrid/field"
 )
 
@@ -76,11 +78,39 @@ func (f Fluid) Pi(b float64) float64 {
 // DPi returns dΠ/db in Pa/T, which is the magnetisation M(b/µ0) in A/m.
 func (f Fluid) DPi(b float64) float64 { return f.M(b / field.Mu0) }
 
-// Pressure is the magnetic pressure in a body of fluid as a function of the flux
-// density that the field has without it; Fluid and Body are such.
+// Pressure is the magnetic pressure in a body of fluid as a function of the size of the
+// flux density that the field has without it; Fluid and Body are such.
 type Pressure interface {
 	Pi(b float64) float64  // Pa
 	DPi(b float64) float64 // Pa/T
+}
+
+// Directed is Pressure by the flux density's direction too: the pressure and its
+// gradient, which is the magnetisation. Fluid, Body and Spheroid are such.
+type Directed interface {
+	PiOf(b r3.Vec) float64 // Pa
+	MOf(b r3.Vec) r3.Vec   // A/m
+}
+
+// PiOf implements Directed.
+func (f Fluid) PiOf(b r3.Vec) float64 { return f.Pi(r3.Norm(b)) }
+
+// MOf implements Directed.
+func (f Fluid) MOf(b r3.Vec) r3.Vec { return along(b, f.DPi) }
+
+// PiOf implements Directed: the poles weaken a field of any direction alike.
+func (b Body) PiOf(flux r3.Vec) float64 { return b.Pi(r3.Norm(flux)) }
+
+// MOf implements Directed.
+func (b Body) MOf(flux r3.Vec) r3.Vec { return along(flux, b.DPi) }
+
+// along is a magnetisation along a flux density.
+func along(b r3.Vec, m func(float64) float64) r3.Vec {
+	size := r3.Norm(b)
+	if size == 0 {
+		return r3.Vec{}
+	}
+	return r3.Scale(m(size)/size, b)
 }
 
 // Body is an ellipsoidal body of fluid in a field that hardly varies across it. Its own

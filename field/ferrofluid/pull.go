@@ -18,7 +18,7 @@ import (
 // The liquid around the drop is not magnetic, the drop stays round, and it lies
 // wholly in air; give p as a Body with Sphere for the drop's effect on the field in
 // itself.
-func Pull(p Pressure, s field.Source, center r3.Vec, diameter float64) r3.Vec {
+func Pull(p Directed, s field.Source, center r3.Vec, diameter float64) r3.Vec {
 	var last r3.Vec
 	for i := range sphereRules {
 		force, size := sphereRules[i]().force(p, s, center, diameter/2)
@@ -35,7 +35,7 @@ func Pull(p Pressure, s field.Source, center r3.Vec, diameter float64) r3.Vec {
 // at center. It is the sum of Π over both faces and the rim along the outward normal,
 // as in Pull, by Gauss places, to about 1e-7 of the force; give p as a Body with the
 // disc's demagnetising factor.
-func PullDisc(p Pressure, s field.Source, center r3.Vec, diameter, depth float64) r3.Vec {
+func PullDisc(p Directed, s field.Source, center r3.Vec, diameter, depth float64) r3.Vec {
 	const most = 256
 	n, around := 6, 8
 	force, size := discForce(p, s, center, diameter/2, depth/2, n, around)
@@ -59,11 +59,11 @@ func PullDisc(p Pressure, s field.Source, center r3.Vec, diameter, depth float64
 	return force
 }
 
-func discForce(p Pressure, s field.Source, center r3.Vec, radius, half float64, n, around int) (force r3.Vec, size float64) {
+func discForce(p Directed, s field.Source, center r3.Vec, radius, half float64, n, around int) (force r3.Vec, size float64) {
 	place, share := make([]float64, n), make([]float64, n)
 	quad.Legendre{}.FixedLocations(place, share, 0, 1)
 	push := func(off, normal r3.Vec, area float64) {
-		v := p.Pi(r3.Norm(s.B(r3.Add(center, off)))) * area
+		v := p.PiOf(s.B(r3.Add(center, off))) * area
 		force = r3.Add(force, r3.Scale(v, normal))
 		size += v
 	}
@@ -82,23 +82,12 @@ func discForce(p Pressure, s field.Source, center r3.Vec, radius, half float64, 
 }
 
 // PullSmall returns the force in newtons on a drop of the given volume in m³ that is
-// small against the distances over which the field changes: volume · dΠ/dB · ∇|B| at
-// center. h is the step in metres of the differences; see Slope.
-func PullSmall(p Pressure, s field.Source, center r3.Vec, volume, h float64) r3.Vec {
-	return r3.Scale(volume*p.DPi(r3.Norm(s.B(center))), Slope(s, center, h))
-}
-
-// Slope returns ∇|B| in T/m at a place, 0 where the field vanishes. h is the step in
-// metres of the differences, unused for every part of s that knows its own gradient.
-func Slope(s field.Source, at r3.Vec, h float64) r3.Vec {
-	b := s.B(at)
-	size := r3.Norm(b)
-	if size == 0 {
-		return r3.Vec{}
-	}
-	g := field.GradientOf(s, at, h)
-	along := func(j int) float64 { return (b.X*g[0][j] + b.Y*g[1][j] + b.Z*g[2][j]) / size }
-	return r3.Vec{X: along(0), Y: along(1), Z: along(2)}
+// small against the distances over which the field changes: volume · Σ M_j ∇B_j at
+// center. h is the step in metres of the differences; see field.GradientOf.
+func PullSmall(p Directed, s field.Source, center r3.Vec, volume, h float64) r3.Vec {
+	m, g := p.MOf(s.B(center)), field.GradientOf(s, center, h)
+	pull := func(j int) float64 { return volume * (m.X*g[0][j] + m.Y*g[1][j] + m.Z*g[2][j]) }
+	return r3.Vec{X: pull(0), Y: pull(1), Z: pull(2)}
 }
 
 // sphereRule is a set of directions with weights that sum to 4π: Gauss–Legendre in the
@@ -133,10 +122,9 @@ func newSphereRule(n int) *sphereRule {
 
 // force returns the force and the sum of the pressures' sizes that it is the small rest
 // of.
-func (r *sphereRule) force(p Pressure, s field.Source, center r3.Vec, radius float64) (force r3.Vec, size float64) {
+func (r *sphereRule) force(p Directed, s field.Source, center r3.Vec, radius float64) (force r3.Vec, size float64) {
 	for i, n := range r.normal {
-		b := r3.Norm(s.B(r3.Add(center, r3.Scale(radius, n))))
-		push := p.Pi(b) * r.weight[i]
+		push := p.PiOf(s.B(r3.Add(center, r3.Scale(radius, n)))) * r.weight[i]
 		force = r3.Add(force, r3.Scale(push, n))
 		size += push
 	}

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"lodegrid/field/material"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 )
@@ -196,10 +197,17 @@ func worse(before, after *player.Ledger, pinned []bool) bool {
 	return found
 }
 
-// coolRise is by how much the hungriest frame may draw more because its coils are
-// cooler, as a share: a supply has to carry it with cold coils anyway, where it draws
+// leastSaving is the share of the average power from which a scene is worth changing
+// though its peak stays.
+const leastSaving = 0.03
+
+// coolRise is by how much the frame that draws most may draw more because its coils are
+// cooler, as a share: by as much as their resistance falls from the hottest coil before
+// to the hottest after. A supply has to carry it with cold coils anyway, where it draws
 // more than that.
-const coolRise = 0.03
+func coolRise(before, after player.Summary) float64 {
+	return max(0, material.CopperResistivity(before.Hottest)/material.CopperResistivity(after.Hottest)-1)
+}
 
 // better tells whether a scene is worth changing: its hungriest frame draws less, or
 // it draws less on average and the hungriest frame's coils are only cooler. Where kicks
@@ -209,6 +217,6 @@ func better(o Options, before, after player.Summary) bool {
 	if less(after.PeakFramePower, before.PeakFramePower) {
 		return true
 	}
-	return less(after.AveragePower, before.AveragePower*(1-coolRise)) &&
-		(o.KickLevel > 0 || after.PeakFramePower <= before.PeakFramePower*(1+coolRise))
+	return less(after.AveragePower, before.AveragePower*(1-leastSaving)) &&
+		(o.KickLevel > 0 || after.PeakFramePower <= before.PeakFramePower*(1+coolRise(before, after)))
 }

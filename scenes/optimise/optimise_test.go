@@ -360,7 +360,7 @@ func TestSwapsSaveOnAverage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !r.Changed || r.After.AveragePower > 0.9*r.Before.AveragePower || r.After.PeakFramePower > (1+coolRise)*r.Before.PeakFramePower {
+	if !r.Changed || r.After.AveragePower > 0.9*r.Before.AveragePower || r.After.PeakFramePower > (1+coolRise(r.Before, r.After))*r.Before.PeakFramePower {
 		t.Errorf("%g W on average, %g W at most; before %g and %g", r.After.AveragePower, r.After.PeakFramePower, r.Before.AveragePower, r.Before.PeakFramePower)
 	}
 	if r.Waiting != 0 {

@@ -100,6 +100,9 @@ func (w *wavReader) scene(ctx context.Context, rows, cols int, o Options) (Scene
 		bands = cols
 	}
 	n := smooth235(max(16, int(math.Ceil(a.WindowTime*float64(w.rate)-1e-6))))
+	if n > maxWindow {
+		return Scene{}, fmt.Errorf("an audio window of %g s is %d samples at %d Hz, the limit is %d: want a shorter window", a.WindowTime, n, w.rate, maxWindow)
+	}
 	meter, err := newSpectrum(n, w.rate, a.Window, spaced(a.Low, high, bands))
 	if err != nil {
 		return Scene{}, err
@@ -157,6 +160,9 @@ func (w *wavReader) scene(ctx context.Context, rows, cols int, o Options) (Scene
 	}
 	return s, s.validate(o.Limits)
 }
+
+// maxWindow bounds the samples of a window: the transform holds about 60 bytes for each.
+const maxWindow = 2_000_000
 
 // follow returns the share of a step taken within dt by a first-order lag.
 func follow(dt, tau float64) float64 {

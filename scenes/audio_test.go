@@ -289,6 +289,16 @@ func TestWAVErrors(t *testing.T) {
 }
 
 // TestAttackAndDecay: a burst rises and falls with the time constants.
+// The longest window at the highest rate would take half a gigabyte.
+func TestAudioWindowTooLarge(t *testing.T) {
+	o := DefaultOptions()
+	o.Audio.WindowTime = 10
+	_, err := ReadWAV(context.Background(), bytes.NewReader(wavFile(1, 1, 1_000_000, 16, make([]byte, 64))), "x.wav", 1, 1, o)
+	if err == nil || !strings.Contains(err.Error(), "an audio window of 10 s is 10000000 samples at 1000000 Hz, the limit is 2000000") {
+		t.Error(err)
+	}
+}
+
 func TestAttackAndDecay(t *testing.T) {
 	const rate = 8000
 	var data []byte

@@ -13,10 +13,16 @@ import (
 	"lodegrid/field/peak"
 )
 
-// written returns the path of a file that write has written.
+// written returns the path of a file that write has written, once for a test and the
+// process of its own that it is measured in.
 func written(t *testing.T, name string, write func(w io.Writer)) string {
 	t.Helper()
+	const place = "LODEGRID_TEST_FILE"
+	if path := os.Getenv(place); path != "" {
+		return path
+	}
 	path := filepath.Join(t.TempDir(), name)
+	t.Setenv(place, path)
 	f, err := os.Create(path)
 	if err != nil {
 		t.Fatal(err)
@@ -45,11 +51,7 @@ func largeGIF(w io.Writer) {
 
 // Small changes on a large picture cost no more than themselves.
 func TestGIFOfSmallChanges(t *testing.T) {
-	path := filepath.Join(os.Getenv("LODEGRID_LARGE_GIF"), "large.gif")
-	if os.Getenv("LODEGRID_LARGE_GIF") == "" { // once, outside of what is measured
-		path = written(t, "large.gif", largeGIF)
-		t.Setenv("LODEGRID_LARGE_GIF", filepath.Dir(path))
-	}
+	path := written(t, "large.gif", largeGIF)
 	o := DefaultOptions()
 	o.Fit = Stretch
 	peak.Below(t, 300<<20, func() {

@@ -297,8 +297,8 @@ func TestGIFErrors(t *testing.T) {
 		"another file":         {[]byte("RIFF0000WAVEfmt "), "not a GIF file"},
 		"unknown block":        {append(newGIF(1, 1, blackWhite).Bytes(), 'x'), "byte 19: unknown block 0x78"},
 		"10,000 × 10,000":      {huge, "10000 × 10000 pixels is over the limit of 64 megapixels"},
-		"frame of 3600 MP":     {hugeFrame, "after 0 whole frames: the frames up to here draw and average 3600 megapixels, the limit is 400 in all"},
-		"20 times 25 MP":       {many.end(), "after 8 whole frames: the frames up to here draw and average 450 megapixels"},
+		"frame of 3600 MP":     {hugeFrame, "after 0 whole frames: up to here 3600 megapixels are drawn and averaged, the limit is 400 in all"},
+		"20 times 25 MP":       {many.end(), "after 8 whole frames: up to here 450 megapixels are drawn and averaged"},
 		"put back 50 MP":       {newGIF(8000, 6250, blackWhite).control(1, 3, -1).frame(0, 0, 8000, 6250).end(), "the animation takes 400 MB to decode, the limit is 260 MB; scale it down first"},
 		"screen of size 0 × 0": {newGIF(0, 0, blackWhite).frame(0, 0, 0, 0).end(), "0 × 0 pixels: empty"},
 	}

@@ -11,7 +11,7 @@ import (
 type Limits struct {
 	Bytes         int64   // of one file
 	PicturePixels int64   // of one decoded picture, from its header
-	WorkPixels    int64   // decoded and averaged over all frames of one animation
+	WorkPixels    int64   // decoded and averaged over all frames of one animation, all scans of one picture
 	Memory        int64   // bytes that decoding takes besides the file's scene
 	GridPixels    int     // rows × columns of a scene
 	Frames        int     // of one scene
@@ -76,10 +76,11 @@ func (l Limits) checkMemory(what string, n int64) error {
 	return nil
 }
 
-// checkWork checks the pixels an animation makes the reader look at.
+// checkWork checks the pixels that an animation, or a picture in many scans, makes the
+// reader look at.
 func (l Limits) checkWork(pixels int64) error {
 	if pixels > l.WorkPixels {
-		return fmt.Errorf("the frames up to here draw and average %d megapixels, the limit is %d in all; scale the animation down first", pixels/1e6, l.WorkPixels/1e6)
+		return fmt.Errorf("up to here %d megapixels are drawn and averaged, the limit is %d in all; scale it down first", pixels/1e6, l.WorkPixels/1e6)
 	}
 	return nil
 }

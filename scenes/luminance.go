@@ -49,12 +49,17 @@ func luminance8(r, g, b uint8) float64 {
 // luminanceOver returns the luminance of c laid over a background luminance;
 // the mixing is done in linear light.
 func luminanceOver(c color.Color, background float64) float64 {
+	if c, ok := c.(color.NRGBA); ok { // Convert goes through a product with alpha and back
+		return over(luminance8(c.R, c.G, c.B), float64(c.A)/255, background)
+	}
 	n := color.NRGBA64Model.Convert(c).(color.NRGBA64)
 	t := linear16()
 	y := weightR*t[n.R] + weightG*t[n.G] + weightB*t[n.B]
-	a := float64(n.A) / 65535
-	return y*a + background*(1-a)
+	return over(y, float64(n.A)/65535, background)
 }
+
+// over lays a luminance over another.
+func over(y, alpha, background float64) float64 { return y*alpha + background*(1-alpha) }
 
 // luminanceRows is a picture as rows of luminance: it writes those from column x on of
 // row y to dst.
@@ -102,8 +107,7 @@ func rowsOf(img image.Image, background float64) luminanceRows {
 				p := row[4*i : 4*i+4]
 				v := luminance8(p[0], p[1], p[2])
 				if p[3] != 255 {
-					a := float64(p[3]) / 255
-					v = v*a + background*(1-a)
+					v = over(v, float64(p[3])/255, background)
 				}
 				dst[i] = v
 			}

@@ -27,12 +27,22 @@ func ReadPicture(ctx context.Context, r io.Reader, name string, rows, cols int, 
 	return s, nil
 }
 
+// Bytes of a picture's file before its size, and of a decoded PNG up to which the
+// standard decoder reads it whole.
+const (
+	pictureHead = 16 << 20
+	pngWhole    = 16 << 20
+)
+
 // readPicture decodes one picture to levels.
 func readPicture(ctx context.Context, dst []float64, r io.Reader, name string, rows, cols int, o Options) error {
 	in := o.Limits.reader(ctx, r)
 	// What the header parser consumes is kept and read again by the decoder.
 	var head bytes.Buffer
-	conf, kind, err := image.DecodeConfig(bufio.NewReader(io.TeeReader(in, &head)))
+	conf, kind, err := image.DecodeConfig(bufio.NewReader(io.TeeReader(io.LimitReader(in, pictureHead), &head)))
+	if err != nil && head.Len() == pictureHead {
+		return inputErrorf(name, "the size of the picture is not within the first %d MiB of the file", pictureHead>>20)
+	}
 	if err != nil {
 		return pictureError(name, in, err)
 	}
@@ -45,15 +55,55 @@ func readPicture(ctx context.Context, dst []float64, r io.Reader, name string, r
 	if kind == "png" && animatedPNG(head.Bytes()) {
 		return inputErrorf(name, "an animated PNG: only its first picture could be read; save it as GIF or as a folder of pictures")
 	}
-	img, _, err := image.Decode(bufio.NewReader(io.MultiReader(&head, in)))
+	a := newAverager(conf.Width, conf.Height, rows, cols, o.Fit, o.Background)
+	a.begin(dst)
+	file := io.MultiReader(bytes.NewReader(head.Bytes()), in)
+	var png pngHeader
+	needs := int64(0)
+	if kind == "png" {
+		png, err = parsePNGHeader(head.Bytes())
+		needs = png.decoded()
+	} else {
+		cost := jpegCostOf(head.Bytes())
+		needs = cost.memory
+		file = &scanCounter{r: file, cost: cost, limits: o.Limits}
+	}
+	byRows := kind == "png" && needs > pngWhole && !png.interlaced
+	switch {
+	case err != nil:
+	case byRows:
+		err = averageByRows(ctx, dst, file, png, a)
+	default:
+		if err := o.Limits.checkMemory("the picture", needs); err != nil {
+			return inputErrorf(name, "%w", err)
+		}
+		err = averageDecoded(ctx, dst, file, a)
+	}
 	if err != nil {
 		return pictureError(name, in, err)
 	}
-	if err := Resample(ctx, dst, img, rows, cols, o.Fit, o.Background); err != nil {
-		return inputErrorf(name, "%w", err)
-	}
 	o.Mapping.Map(dst, dst, cols)
 	return nil
+}
+
+func averageByRows(ctx context.Context, dst []float64, file io.Reader, h pngHeader, a *averager) error {
+	p, err := newPNGRows(file, h, a.background)
+	if err != nil {
+		return err
+	}
+	if err := a.whole(ctx, dst, p.luminances); err != nil {
+		return err
+	}
+	return p.finish(ctx)
+}
+
+// averageDecoded reads a picture with the standard decoders.
+func averageDecoded(ctx context.Context, dst []float64, file io.Reader, a *averager) error {
+	img, _, err := image.Decode(bufio.NewReader(file))
+	if err != nil {
+		return err
+	}
+	return a.whole(ctx, dst, rowsOf(img, a.background))
 }
 
 func pictureError(name string, in *limitedReader, err error) error {

@@ -25,7 +25,7 @@ func Resample(ctx context.Context, dst []float64, img image.Image, rows, cols in
 	}
 	a := newAverager(b.Dx(), b.Dy(), rows, cols, fit, background)
 	a.begin(dst)
-	return a.average(ctx, dst, rowsOf(img, background), image.Rect(0, 0, b.Dx(), b.Dy()))
+	return a.whole(ctx, dst, rowsOf(img, background))
 }
 
 // averager takes area averages of pictures of one size on one grid. The value of
@@ -34,6 +34,7 @@ func Resample(ctx context.Context, dst []float64, img image.Image, rows, cols in
 type averager struct {
 	at         placement
 	cols       int
+	height     int // of the picture
 	background float64
 	columns    []span    // of the picture, per placed grid column
 	lines      []span    // of the picture, per placed grid row
@@ -79,6 +80,7 @@ func newAverager(width, height, rows, cols int, fit Fit, background float64) *av
 	return &averager{
 		at:         p,
 		cols:       cols,
+		height:     height,
 		background: background,
 		columns:    spans(p.x0, p.x1, p.cols, width),
 		lines:      spans(p.y0, p.y1, p.rows, height),
@@ -116,6 +118,11 @@ func (a *averager) pixels(area image.Rectangle) int64 {
 		return 0
 	}
 	return int64(a.lines[row1-1].last+1-a.lines[row0].first) * int64(a.columns[col1-1].last+1-a.columns[col0].first)
+}
+
+// whole averages all of a picture.
+func (a *averager) whole(ctx context.Context, dst []float64, rows luminanceRows) error {
+	return a.average(ctx, dst, rows, image.Rect(0, 0, len(a.row), a.height))
 }
 
 // average works out the cells of dst, rows*cols long, that lie over an area of the

@@ -42,7 +42,7 @@ const (
 	worsts
 )
 
-var worstNames = [worsts]string{"hungriest", "hottest", "fluid farthest behind"}
+var worstNames = [worsts]string{"draws most", "hottest", "fluid farthest behind"}
 
 // The sheet's layout, pixels.
 const (

@@ -38,7 +38,7 @@ func TestContactPicksEvenAndWorst(t *testing.T) {
 			found[w] = s.At
 		}
 	}
-	for why, at := range map[string]float64{"hungriest": 7.8, "hottest": 33.4, "fluid farthest behind": 44.5} {
+	for why, at := range map[string]float64{"draws most": 7.8, "hottest": 33.4, "fluid farthest behind": 44.5} {
 		if math.Abs(found[why]-at) > 1e-9 {
 			t.Errorf("%s at %g s, want %g", why, found[why], at)
 		}

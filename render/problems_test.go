@@ -1,6 +1,7 @@
 package render
 
 import (
+	"bytes"
 	"errors"
 	"math"
 	"strings"
@@ -21,6 +22,30 @@ func set(value float64, left []verdict.Limit, pairs ...string) verdict.Remedy {
 	return r
 }
 
+// Problems and cautions for programs: no null, an endless heat as a word, the remedies
+// with what each leaves.
+func TestProblemsForPrograms(t *testing.T) {
+	p := verdict.Problem{Limit: verdict.Board, Value: math.Inf(1), Bound: 403.15, Pixel: 3, Frame: 1, Count: 2,
+		Remedies: []verdict.Remedy{set(330, []verdict.Limit{verdict.Holding}, "drive.max_duty", "5 %", "drive.hold_duty", "4 %"), set(320, nil, "heat.air_speed", "2 m/s")}}
+	var doc Document
+	doc.Judge(design.Demo(), &verdict.Verdict{Problems: []verdict.Problem{p}, Cautions: []verdict.Caution{{Kind: verdict.HotSurface, Value: 330}, {Kind: verdict.Pinching}}})
+	var b bytes.Buffer
+	if err := doc.WriteJSON(&b); err != nil || strings.Contains(b.String(), "null") {
+		t.Fatalf("%v, %s", err, b.String())
+	}
+	got := decodeOne(t, b.Bytes())
+	one := got["problems"].([]any)[0].(map[string]any)
+	remedies := one["remedies"].([]any)
+	first, second := remedies[0].(map[string]any), remedies[1].(map[string]any)
+	if one["value"] != "infinite" || one["bound"] != 403.15 || one["pixel"] != 3.0 || one["frame"] != 2.0 || one["count"] != 2.0 ||
+		first["set"].(map[string]any)["drive.hold_duty"] != "4 %" || first["still_broken"].([]any)[0] != "limits.hold" || len(second["still_broken"].([]any)) != 0 || second["value"] != 320.0 {
+		t.Errorf("%v", one)
+	}
+	if c := got["cautions"].([]any); len(c) != 2 || c[0].(map[string]any)["value"] != 330.0 || c[1].(map[string]any)["what"] == "" {
+		t.Errorf("%v", c)
+	}
+}
+
 // Every limit's words carry its numbers, its place and what each remedy was found to do.
 func TestProblemsInWords(t *testing.T) {
 	d := design.Demo()
@@ -36,7 +61,7 @@ func TestProblemsInWords(t *testing.T) {
 	}{
 		{"board", board, verdict.Verdict{HeatDuty: 0.1157, HoldDuty: 0.1021}, []string{"136.9 °C", "row 2, column 2", "130.0 °C", "11.5 %", "breaks another limit"}},
 		{"board, and the drops need more", board, verdict.Verdict{HeatDuty: 0.1, HoldDuty: 0.1021}, []string{"10 %", "10.3 % to hold"}}, // 10.21 % rounded up
-		{"no duty", touch, verdict.Verdict{}, []string{"52.0 °C", "51.0 °C", "No duty worth having"}},
+		{"no duty", touch, verdict.Verdict{}, []string{"52.0 °C", "51.0 °C", "No practical duty"}},
 		{"faster PWM", with(touch, set(320.15, nil, "drive.frequency", "63 kHz")), verdict.Verdict{}, []string{`drive.frequency = "63 kHz"`, "47.0 °C then", "no limit is broken", "not counted"}},
 		{"kick", with(touch, set(320.15, []verdict.Limit{verdict.Power}, "drive.max_duty", "6.5 %", "drive.hold_duty", "13 %")), verdict.Verdict{},
 			[]string{`drive.max_duty = "6.5 %" with drive.hold_duty = "13 %"`, "supply.power still broken"}},

@@ -12,11 +12,11 @@ import (
 // aloneKeys are the keys of AloneSection.
 var aloneKeys = []string{"copper_w", "temperature_k", "rise_k_per_w", "resistance_ohm", "current_a", "field_t", "tau_s"}
 
-// AloneSection is one pixel held at full level for ever, every other dark: its
+// AloneSection is one pixel held at full level, every other dark: its
 // temperature, and what of the coil follows it.
 func AloneSection(ctx context.Context, p *player.Player) (Section, error) {
 	d := p.Grid().Design
-	s := Section{Key: "alone", Title: "One pixel on for ever, the others dark"}
+	s := Section{Key: "alone", Title: "One pixel on continuously, the others dark"}
 	one, err := studies.Settle(ctx, p, p.Single(1))
 	switch {
 	case err != nil:

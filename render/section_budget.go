@@ -111,7 +111,7 @@ func voltageFact(d design.Design, v studies.VoltageLimit) Fact {
 	switch {
 	case v.Voltage == 0:
 		f.Value = None
-		f.Text = fmt.Sprintf("none of use (now %s)", now)
+		f.Text = fmt.Sprintf("none is low enough (now %s)", now)
 	case !v.Bounded:
 		f.Value = Undecided
 		f.Text = fmt.Sprintf("any up to %s (now %s)", quantity.Format(v.Top, quantity.Voltage), now)

@@ -32,7 +32,7 @@ func CrosstalkSection(g *array.Grid, reach int) Section {
 	}
 	return Section{Key: "crosstalk", Title: "Crosstalk", Tables: []Table{t}, Facts: []Fact{
 		{Key: "worst_share", Label: "worst pattern of all others", Value: w.Share,
-			Text: fmt.Sprintf("%s at row %d, column %d: %.1f %% of its own field (%d pixels on)", quantity.Format(w.Bz*i, quantity.FluxDensity), w.Row+1, w.Col+1, w.Share*100, on)},
+			Text: fmt.Sprintf("%.1f %% of the pixel's own field, at row %d, column %d (%d pixels on)", w.Share*100, w.Row+1, w.Col+1, on)},
 		{Key: "worst_bz_t", Label: "axial field of all others there", Value: w.Bz * i, Text: quantity.Format(w.Bz*i, quantity.FluxDensity)},
 	}, Notes: []string{"Bz is the field along the pixel's axis. The worst pattern is exact for it: it is a sum, so each neighbour stands at the end of its range that adds."}}
 }

@@ -23,16 +23,16 @@ func HandoverSection(g *array.Grid, h *array.Handovers) Section {
 			}
 		}
 	}
-	frame := Fact{Key: "frame_time_s", Label: "shortest safe frame", Value: None, Text: "no side passes a drop"}
+	frame := Fact{Key: "frame_time_s", Label: "shortest safe frame", Value: None, Text: "no hand-over succeeds"}
 	if h.FrameTime > 0 {
 		frame.Value = h.FrameTime
-		frame.Text = fmt.Sprintf("%s, until the slowest drop that is passed has arrived", quantity.Format(h.FrameTime, quantity.Time))
+		frame.Text = fmt.Sprintf("%s, until the slowest drop that is handed over has arrived", quantity.Format(h.FrameTime, quantity.Time))
 		if f := d.Scene.FrameTime; f > 0 {
 			frame.Text += fmt.Sprintf(" (the scene's frames last %s)", quantity.Format(f, quantity.Time))
 		}
 	}
 	out.Facts = []Fact{
-		{Key: "failing_sides", Label: "sides that do not pass a drop", Value: h.Failing, Text: fmt.Sprintf("%d of %d, with A off and B on", h.Failing, edges)},
+		{Key: "failing_handovers", Label: "hand-overs that fail", Value: h.Failing, Text: fmt.Sprintf("%d of %d, with A off and B on", h.Failing, edges)},
 		frame,
 		Number("terminal_speed_m_per_s", "sinking speed without field", h.Terminal, quantity.Speed),
 	}
@@ -63,7 +63,7 @@ func HandoverSection(g *array.Grid, h *array.Handovers) Section {
 	out.Tables = []Table{t}
 	out.Notes = []string{"The two pixels alone are on, the drop is a disc that keeps its shape; the pull of other lit pixels and the parting of drops are seen in the film."}
 	if d.Heat.Orientation == design.Vertical {
-		out.Notes = append(out.Notes, "A drop passed sideways also has to be kept from falling: the force ratio counts its weight across the way.")
+		out.Notes = append(out.Notes, "A drop handed over sideways also has to be kept from falling: the force ratio counts its weight across the way.")
 	}
 	return out
 }
@@ -93,7 +93,7 @@ func HandoverMap(d design.Design, h *array.Handovers) Map {
 		}
 	}
 	m := Map{
-		Title: fmt.Sprintf("Least force ratio over each side (wedge), A off and B on; ringed: no drop passes (%d)", h.Failing), Unit: "",
+		Title: fmt.Sprintf("Least force ratio over each side (wedge), A off and B on; ringed: the hand-over fails (%d)", h.Failing), Unit: "",
 		Values: values, Rows: rows * n, Cols: cols * n, Width: float64(cols) * d.Grid.Pitch, Colors: Strength, Low: 0, High: most,
 	}
 	red := color.RGBA{255, 90, 60, 255}

@@ -10,13 +10,13 @@ import (
 	"lodegrid/scenes/studies"
 )
 
-// HeatSection is how hot the display gets with one pixel on and with all on, for
-// ever.
+// HeatSection is how hot the display gets with one pixel held on and with all
+// held on.
 func HeatSection(ctx context.Context, d design.Design, p *player.Player) (Section, error) {
 	s := Section{Key: "heat", Title: "Heat", Facts: []Fact{
 		{Key: "ambient_k", Label: "ambient", Value: d.Heat.Ambient, Text: fmt.Sprintf("%s, display %s", celsius(d.Heat.Ambient), d.Heat.Orientation)},
 	}}
-	t := Table{Key: "steady", Title: "Held for ever", Columns: []Column{
+	t := Table{Key: "steady", Title: "Held continuously", Columns: []Column{
 		{"pattern", "pattern"}, {"power_w", "supply power"}, {"hottest_k", "hottest coil"}, {"rise_k_per_w", "rise per watt of the pixel"}, {"resistance_ohm", "its resistance"}, {"current_a", "its current"},
 	}}
 	for _, c := range []struct {
@@ -29,7 +29,7 @@ func HeatSection(ctx context.Context, d design.Design, p *player.Player) (Sectio
 		}
 		if held.Runaway != nil {
 			t.Rows = append(t.Rows, []Cell{Say(c.name), {None, "–"}, {None, "no steady state"}, {None, "–"}, {None, "–"}, {None, "–"}})
-			s.Notes = append(s.Notes, "Held for ever, "+c.name+": "+runaway(held.Runaway)+".")
+			s.Notes = append(s.Notes, "Held continuously, "+c.name+": "+runaway(held.Runaway)+".")
 			continue
 		}
 		rise := Cell{held.Rise, fmt.Sprintf("%.3g K/W", held.Rise)}

@@ -35,7 +35,7 @@ func ModesSection(d design.Design, what string, modes []studies.ModeDraw) Sectio
 		if m.Mode == design.DriveKick && m.Load.Boost.Peak > 0 {
 			k := m.Load.Boost
 			t.Rows = append(t.Rows, []Cell{
-				{"kick rail", "  its kick rail"}, In(k.Voltage, quantity.Voltage), In(k.Average, quantity.Current), In(k.RMS, quantity.Current), In(k.Peak, quantity.Current),
+				{"kick rail", "and its kick rail"}, In(k.Voltage, quantity.Voltage), In(k.Average, quantity.Current), In(k.RMS, quantity.Current), In(k.Peak, quantity.Current),
 				{None, ""}, {None, ""}, {None, ""}, {m.Boost.Total(), rung(m.Boost)},
 			})
 		}

@@ -43,7 +43,7 @@ func OptimiseSection(d design.Design, r optimise.Result) Section {
 	}
 	count := func(v float64) string { return fmt.Sprintf("%.0f", v) }
 	a, b := r.Before, r.After
-	row("peak_frame_power_w", "hungriest frame", a.PeakFramePower, b.PeakFramePower, watts, share(a.PeakFramePower, b.PeakFramePower))
+	row("peak_frame_power_w", "frame that draws most", a.PeakFramePower, b.PeakFramePower, watts, share(a.PeakFramePower, b.PeakFramePower))
 	row("peak_power_w", "worst instant", a.PeakPower, b.PeakPower, watts, share(a.PeakPower, b.PeakPower))
 	row("average_power_w", "average", a.AveragePower, b.AveragePower, watts, share(a.AveragePower, b.AveragePower))
 	row("hottest_k", "hottest coil", a.Hottest, b.Hottest, celsius, fmt.Sprintf("%+.1f K", b.Hottest-a.Hottest))

@@ -11,7 +11,7 @@ import (
 )
 
 // PulseSection is how long a pixel may be on at a constant voltage and how often, and
-// what it stands for ever.
+// what it can take continuously.
 func PulseSection(ctx context.Context, d design.Design, t *studies.Pulses, starts, volts []float64, width float64) (Section, error) {
 	s := Section{Key: "pulses", Title: "Pulses"}
 	pulses, repeats, err := t.Table(ctx, starts, volts, width)
@@ -34,7 +34,7 @@ func PulseSection(ctx context.Context, d design.Design, t *studies.Pulses, start
 		}
 		single.Rows = append(single.Rows, row)
 	}
-	again := Table{Key: "repeated", Title: fmt.Sprintf("Pulses of %s repeated for ever", quantity.Format(width, quantity.Time)), Columns: []Column{
+	again := Table{Key: "repeated", Title: fmt.Sprintf("Pulses of %s repeated continuously", quantity.Format(width, quantity.Time)), Columns: []Column{
 		{"company", "pixels"}, {"voltage_v", "voltage"}, {"period_s", "one every"}, {"rate_hz", "highest rate"}, {"duty", "largest duty, fast PWM"},
 	}}
 	for _, r := range repeats {
@@ -47,7 +47,7 @@ func PulseSection(ctx context.Context, d design.Design, t *studies.Pulses, start
 		}
 		again.Rows = append(again.Rows, row)
 	}
-	ever := Table{Key: "continuous", Title: "On for ever", Columns: []Column{
+	ever := Table{Key: "continuous", Title: "Continuously on", Columns: []Column{
 		{"company", "pixels"}, {"voltage_v", "highest voltage within the limit"}, {"runaway_v", "no steady state from"}, {"current_a", "highest regulated current"}, {"runaway_a", "no steady state from"},
 	}}
 	feeds := false
@@ -68,7 +68,7 @@ func PulseSection(ctx context.Context, d design.Design, t *studies.Pulses, start
 		law = "With more resistance in the switches than in the coil, heat grows with temperature even at a fixed voltage."
 	}
 	s.Notes = append(s.Notes,
-		"Alone: all other pixels off, in the middle of the board. Together: all others alike, which a board stands less.",
+		"Alone: all other pixels off, in the middle of the board. Together: all others alike, of which a board can take less.",
 		law+" A driver that regulates the current heats more the hotter the coil is, and can run away: the last two columns.",
 		"The limit is the coil's copper against limits.board; a surface within reach may pass its own limit before: see the scene.")
 	return s, nil

@@ -17,7 +17,7 @@ func SceneSection(d design.Design, s scenes.Scene, l *player.Ledger) Section {
 	out := Section{Key: "scene", Title: fmt.Sprintf("Scene %q, looped", s.Name), Facts: []Fact{
 		{Key: "frames", Label: "frames", Value: len(l.Entries), Text: fmt.Sprintf("%d in %s, %.3g pixels lit on average", len(l.Entries), quantity.Format(z.Duration, quantity.Time), float64(z.LitPixels)/math.Max(1, float64(len(l.Entries))))},
 		Number("average_power_w", "supply power, average", z.AveragePower, quantity.Power),
-		{Key: "peak_frame_power_w", Label: "hungriest frame", Value: z.PeakFramePower, Text: fmt.Sprintf("%s, frame %d", quantity.Format(z.PeakFramePower, quantity.Power), z.PeakFrame+1)},
+		{Key: "peak_frame_power_w", Label: "frame that draws most", Value: z.PeakFramePower, Text: fmt.Sprintf("%s, frame %d", quantity.Format(z.PeakFramePower, quantity.Power), z.PeakFrame+1)},
 		{Key: "peak_power_w", Label: "worst instant", Value: z.PeakPower, Text: fmt.Sprintf("%s, frame %d", quantity.Format(z.PeakPower, quantity.Power), z.PeakPowerFrame+1)},
 		{Key: "hottest_k", Label: "hottest coil", Value: z.Hottest, Text: fmt.Sprintf("%s, %s, frame %d", celsius(z.Hottest), at(z.HottestPixel), z.HottestFrame+1)},
 	}}
@@ -32,7 +32,7 @@ func SceneSection(d design.Design, s scenes.Scene, l *player.Ledger) Section {
 		Fact{Key: "false_on_pixels", Label: "dark pixels that keep a drop", Value: z.FalseOnPixels, Text: fmt.Sprintf("%d, in %d frames (limit %.3g)", z.FalseOnPixels, z.FalseOnFrames, d.Limits.FalseOn)},
 		Fact{Key: "crosstalk_margin", Label: "crosstalk margin", Value: finite(z.CrosstalkMargin, None), Text: margin(z.CrosstalkMargin)},
 	)
-	t := Table{Key: "worst_frames", Title: "Hungriest frames", Columns: []Column{
+	t := Table{Key: "worst_frames", Title: "Frames that draw most", Columns: []Column{
 		{"frame", "frame"}, {"start_s", "at"}, {"lit", "lit"}, {"power_w", "power"}, {"peak_power_w", "worst instant"}, {"hottest_k", "hottest"}, {"least_hold", "least hold"}, {"failing", "failing"}, {"false_on", "false on"},
 	}}
 	for _, i := range l.Hungriest(5) {

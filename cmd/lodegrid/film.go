@@ -37,7 +37,7 @@ lit pixels the fluid reached.`,
 			var length time.Duration
 			flags.StringVarP(&out, "out", "o", "film.gif", "GIF file, or a folder for numbered PNG pictures")
 			flags.StringVar(&overlay, "overlay", "fluid", "what to show: "+strings.Join(render.Overlays(), ", "))
-			flags.StringVar(&contact, "contact", "", "PNG file for a contact sheet: pictures spread over the scene, and the hungriest, the hottest and the one with the fluid farthest behind")
+			flags.StringVar(&contact, "contact", "", "PNG file for a contact sheet: pictures spread over the scene, and the one that draws most, the hottest and the one with the fluid farthest behind")
 			flags.Float64Var(&speed, "speed", 1, "time lapse: seconds of the scene per second of film, 0.01…1000")
 			flags.IntVar(&width, "width", 640, "width in pixels, 200…4000")
 			flags.IntVar(&fps, "fps", 12, "pictures per second, 1…50")

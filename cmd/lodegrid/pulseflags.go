@@ -113,7 +113,7 @@ func (f *pulseFlags) section(ctx context.Context, s streams, d design.Design, p 
 	case safe == "":
 		return section, nil
 	default:
-		fmt.Fprintf(s.err, "no chart is written to %s: up to %s any voltage may stay on for ever\n", safe, quantity.Format(pulses.Top(), quantity.Voltage))
+		fmt.Fprintf(s.err, "no chart is written to %s: up to %s any voltage may stay on continuously\n", safe, quantity.Format(pulses.Top(), quantity.Voltage))
 		return section, nil
 	}
 	c := render.SafeAreaChart(d, curves)

@@ -11,7 +11,7 @@ import (
 func supplyCommand() command {
 	return command{
 		name: "supply", args: "[DESIGN]", short: "which supply, capacitors, wires and fuse the scene needs, and why",
-		long: `Plays the scene and proposes a supply for its hungriest frame with cold coils:
+		long: `Plays the scene and proposes a supply for the frame that draws most, coils cold:
 rating, bulk capacitance, feeder wires and fuse, each with its reason. Compares the
 drive modes, tells what spreading the PWM periods gains, what the drivers carry and what
 the copper on the board drops, and how far a smaller supply dims the picture.
@@ -24,7 +24,7 @@ the copper on the board drops, and how far a smaller supply dims the picture.
 			out.declare(flags)
 			scene.declare(flags)
 			changes.declare(flags)
-			flags.StringVar(&waveform, "waveform", "", "file for a chart of the supply's current in the hungriest frame, .svg or .png")
+			flags.StringVar(&waveform, "waveform", "", "file for a chart of the supply's current in the frame that draws most, .svg or .png")
 			return func(ctx context.Context, s streams, args []string) error {
 				if err := out.check(waveform); err != nil {
 					return err

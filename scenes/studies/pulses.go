@@ -239,7 +239,7 @@ func (t *Pulses) Holds(ctx context.Context) ([]Hold, error) {
 			}
 			found, err := net.Highest(ctx, s.family, 0, s.top, s.ceiling, 1e-5*s.top)
 			if err != nil {
-				return nil, fmt.Errorf("what pixels %s stand for ever: %w", c, err)
+				return nil, fmt.Errorf("what pixels %s can take continuously: %w", c, err)
 			}
 			*s.level = found.Level
 			if s.bounded != nil {
@@ -295,7 +295,7 @@ func (t *Pulses) Curves(ctx context.Context, starts []float64) ([]Curve, error) 
 	for _, c := range Companies {
 		steady, err := t.nets[c].Highest(ctx, func(v float64) heat.Load { return t.load(c, v, 1) }, 0, t.top, t.limit, 1e-5*t.top)
 		if err != nil {
-			return nil, fmt.Errorf("what pixels %s stand for ever: %w", c, err)
+			return nil, fmt.Errorf("what pixels %s can take continuously: %w", c, err)
 		}
 		if !steady.Bounded {
 			continue // nothing to draw: any voltage may stay on

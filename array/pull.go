@@ -1,11 +1,13 @@
 package array
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/integrate/quad"
+	"gonum.org/v1/gonum/interp"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/field"
@@ -43,7 +45,7 @@ func (g *Grid) pullBy(filaments float64) Pull {
 	at, drop := r3.Vec{Z: f.Height}, g.Drop()
 	lit := pixel.Lit(pixel.FullCurrent)
 	disc := func(s field.Source) float64 {
-		return -ferrofluid.PullDisc(g.Fluid, s, at, drop.Diameter, f.TankGap).Z
+		return -ferrofluid.PullAxial(g.Fluid, s, f.Height, drop.Diameter, f.TankGap, fold(g.Pixel.Coil))
 	}
 	b, density := lit.B(at), -ferrofluid.PullSmall(g.Fluid, lit, at, 1, f.Height/20).Z
 	return Pull{
@@ -88,25 +90,62 @@ func (g *Grid) depthGain(places, way int) float64 {
 	pixel := g.Pixel.From(max(f.Height-f.TankGap/2, nearestPane))
 	lit, radius := pixel.Lit(pixel.FullCurrent), f.DropDiameter/2
 	// Force per depth on a disc whose middle is at a distance from the axis, by its rim.
-	slice := func(away, z float64) float64 {
+	slice := func(away float64, b func(x, y float64) r3.Vec) float64 {
 		sum := 0.0
 		for k := range rimPoints / 2 { // the rim's other half is its mirror image
 			sin, cos := math.Sincos(2 * math.Pi * (float64(k) + 0.5) / rimPoints)
-			sum -= g.Fluid.PiOf(lit.B(r3.Vec{X: away + radius*cos, Y: radius * sin, Z: z})) * cos
+			sum -= g.Fluid.PiOf(b(away+radius*cos, radius*sin)) * cos
 		}
 		return sum
 	}
 	at, share := make([]float64, places), make([]float64, places)
 	quad.Legendre{}.FixedLocations(at, share, f.Height-f.TankGap/2, f.Height+f.TankGap/2)
 	middle, whole := make([]float64, way), make([]float64, way)
+	layers := make([]func(x, y float64) r3.Vec, places)
+	for i, z := range at {
+		layers[i] = g.levelWith(lit, z)
+	}
+	midway := g.levelWith(lit, f.Height)
 	for k := range way {
 		away := g.Design.Grid.Pitch * float64(k+1) / float64(way)
-		middle[k] = slice(away, f.Height) * f.TankGap
-		for i, z := range at {
-			whole[k] += share[i] * slice(away, z)
+		middle[k] = slice(away, midway) * f.TankGap
+		for i, s := range share {
+			whole[k] += s * slice(away, layers[i])
 		}
 	}
 	return top(whole) / top(middle)
+}
+
+// radii is how many places of a radius a round field is known at.
+const radii = 48
+
+// levelWith is a pixel's field in a plane at height z (m), out to a pitch and a drop's
+// radius from the axis. Finite elements take a millisecond a place, so of a round field
+// splines through places along a radius stand for it, to 1e-4 or better.
+func (g *Grid) levelWith(s field.Source, z float64) func(x, y float64) r3.Vec {
+	if !g.Pixel.Coil.Radial() {
+		return func(x, y float64) r3.Vec { return s.B(r3.Vec{X: x, Y: y, Z: z}) }
+	}
+	reach := g.Design.Grid.Pitch + g.Design.Fluid.DropDiameter/2
+	away, out, along := make([]float64, radii), make([]float64, radii), make([]float64, radii)
+	for k := range away {
+		away[k] = reach * float64(k) / (radii - 1)
+		b := s.B(r3.Vec{X: away[k], Z: z})
+		out[k], along[k] = b.X, b.Z
+	}
+	var radial, axial interp.NotAKnotCubic
+	if err := errors.Join(radial.Fit(away, out), axial.Fit(away, along)); err != nil {
+		panic(err) // ascending places, as many values
+	}
+	return func(x, y float64) r3.Vec {
+		r := math.Hypot(x, y)
+		b := r3.Vec{Z: axial.Predict(r)}
+		if r > 0 {
+			f := radial.Predict(r) / r
+			b.X, b.Y = x*f, y*f
+		}
+		return b
+	}
 }
 
 // top is the greatest value, between the values that of the parabola through three.

@@ -121,3 +121,28 @@ func TestHeldByHand(t *testing.T) {
 		t.Errorf("scanned: %+v, %v; by hand %g A over the scan", h, err, i/3)
 	}
 }
+
+// Half a sector stands for the whole disc, one radius for a round field.
+func TestRoundField(t *testing.T) {
+	for _, shape := range []string{"round", "square", "hexagon"} {
+		g := testGrid(t, 4, "coil.shape="+shape, "iron.model=image", "magnet.kind=pixel", "magnet.depth=1.3 mm")
+		f := g.Design.Fluid
+		lit := g.Pixel.From(f.Height - f.TankGap/2).Lit(g.Pixel.FullCurrent)
+		if part, all := -g.Pull().Whole.Value, ferrofluid.PullDisc(g.Fluid, lit, r3.Vec{Z: f.Height}, f.DropDiameter, f.TankGap).Z; off(part, all) > 1e-6 {
+			t.Errorf("%s: pull %g N by half a sector, %g N all round", shape, part, all)
+		}
+	}
+	g := testGrid(t, 4, "iron.model=fem", "iron.core_radius=0.9 mm", "coil.turns=8")
+	f := g.Design.Fluid
+	lit := g.Pixel.From(f.Height - f.TankGap/2).Lit(g.Pixel.FullCurrent)
+	for _, z := range []float64{f.Height - f.TankGap/2, f.Height, f.Height + f.TankGap/2} {
+		level := g.levelWith(lit, z)
+		most := r3.Norm(level(0, 0))
+		for k := range 41 {
+			x, y := float64(k)*0.3e-3-3e-3, float64(k%7)*0.4e-3
+			if got, want := level(x, y), lit.B(r3.Vec{X: x, Y: y, Z: z}); r3.Norm(r3.Sub(got, want)) > 1e-4*most {
+				t.Errorf("B at (%g, %g, %g) is %v, by the spline %v, of %g at most", x, y, z, want, got, most)
+			}
+		}
+	}
+}

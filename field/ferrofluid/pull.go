@@ -59,7 +59,48 @@ func PullDisc(p Directed, s field.Source, center r3.Vec, diameter, depth float64
 	return force
 }
 
+// PullAxial is the force along z of PullDisc for a disc on the axis x = y = 0, its middle
+// at z (m), in a field that turns onto itself by 360°/fold about that axis and is its own
+// mirror image about the x–z plane; fold 0 is a round one. Half a sector stands for all.
+func PullAxial(p Directed, s field.Source, z, diameter, depth float64, fold int) float64 {
+	const most = 256
+	at := r3.Vec{Z: z}
+	sector := math.Pi
+	if fold > 0 {
+		sector /= float64(fold)
+	}
+	push := func(n, around int) (along, size float64) {
+		force, size := sectorForce(p, s, at, diameter/2, depth/2, n, around, sector)
+		return force.Z * 2 * math.Pi / sector, size * 2 * math.Pi / sector
+	}
+	n, around := 6, 1
+	force, size := push(n, around)
+	same := func(f float64) bool { return math.Abs(f-force) <= 1e-7*math.Abs(force)+1e-13*size }
+	for n < most {
+		finer, _ := push(2*n, around)
+		done := same(finer)
+		n, force = 2*n, finer
+		if done {
+			break
+		}
+	}
+	for fold > 0 && around < most/(2*fold) {
+		finer, _ := push(n, 2*around)
+		done := same(finer)
+		around, force = 2*around, finer
+		if done {
+			break
+		}
+	}
+	return force
+}
+
 func discForce(p Directed, s field.Source, center r3.Vec, radius, half float64, n, around int) (force r3.Vec, size float64) {
+	return sectorForce(p, s, center, radius, half, n, around, 2*math.Pi)
+}
+
+// sectorForce is the sum over a sector of the disc, in radians from the x axis.
+func sectorForce(p Directed, s field.Source, center r3.Vec, radius, half float64, n, around int, sector float64) (force r3.Vec, size float64) {
 	place, share := make([]float64, n), make([]float64, n)
 	quad.Legendre{}.FixedLocations(place, share, 0, 1)
 	push := func(off, normal r3.Vec, area float64) {
@@ -68,8 +109,8 @@ func discForce(p Directed, s field.Source, center r3.Vec, radius, half float64, 
 		size += v
 	}
 	for k := range around {
-		sin, cos := math.Sincos(2 * math.Pi * (float64(k) + 0.5) / float64(around))
-		step := 2 * math.Pi / float64(around)
+		step := sector / float64(around)
+		sin, cos := math.Sincos(step * (float64(k) + 0.5))
 		for i, x := range place {
 			rho := radius * x
 			area := share[i] * radius * rho * step

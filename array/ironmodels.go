@@ -41,18 +41,9 @@ func CompareIron(ctx context.Context, d design.Design, p Pixel, heights []float6
 		lowest = min(lowest, z)
 	}
 	air := p.Coil.Source(lowest, filamentError)
+	var sources []field.Source
 	add := func(m design.IronModel, note string, steel field.Source) {
-		c.Models, c.Notes = append(c.Models, m), append(c.Notes, note)
-		var row []float64
-		for _, z := range heights {
-			at := r3.Vec{Z: z}
-			b := air.B(at).Z
-			if steel != nil {
-				b += steel.B(at).Z
-			}
-			row = append(row, b*c.Current)
-		}
-		c.Axial = append(c.Axial, row)
+		c.Models, c.Notes, sources = append(c.Models, m), append(c.Notes, note), append(sources, plus(air, steel))
 	}
 	add(design.IronNone, "the coil alone", nil)
 	add(design.IronImage, fmt.Sprintf("mirror image times κ = %.4g: steel without bounds", d.Iron.Factor),
@@ -71,17 +62,26 @@ func CompareIron(ctx context.Context, d design.Design, p Pixel, heights []float6
 		note += " instead of the disc"
 	}
 	add(design.IronSlab, note, slab)
-	if !p.Coil.Radial() {
-		return c, nil
-	}
-	fem := p.Iron
-	if fem.Model != design.IronFEM {
-		d.Iron.Model = design.IronFEM
-		if fem, err = newIron(ctx, d, p.Coil, p.Magnet, p.FullCurrent); err != nil {
-			return c, fmt.Errorf("comparing the models of the steel: %w", err)
+	if p.Coil.Radial() {
+		fem := p.Iron
+		if fem.Model != design.IronFEM {
+			d.Iron.Model = design.IronFEM
+			if fem, err = newIron(ctx, d, p.Coil, p.Magnet, p.FullCurrent); err != nil {
+				return c, fmt.Errorf("comparing the models of the steel: %w", err)
+			}
 		}
+		add(design.IronFEM, fem.Note, fem.coil)
 	}
-	add(design.IronFEM, fem.Note, fem.coil)
+	for _, s := range sources {
+		var row []float64
+		for _, z := range heights {
+			if err := ctx.Err(); err != nil {
+				return c, fmt.Errorf("comparing the models of the steel: %w", err)
+			}
+			row = append(row, s.B(r3.Vec{Z: z}).Z*c.Current)
+		}
+		c.Axial = append(c.Axial, row)
+	}
 	return c, nil
 }
 

@@ -73,3 +73,27 @@ func TestCancelledStep(t *testing.T) {
 	}
 	balanced(t, "after a step given up", n)
 }
+
+// The factorisation of an uneven board stops between its slices, and is done anew.
+func TestCancelledFactor(t *testing.T) {
+	n := mustNew(t, holes(board(30, 12, 3)))
+	s := newLinear(n)
+	for i := range s.diagonal {
+		s.diagonal[i] = 0.01
+	}
+	b, want, got := make([]float64, n.nodes), make([]float64, n.nodes), make([]float64, n.nodes)
+	b[40] = 1
+	if err := newDirect(s).solve(t.Context(), want, b); err != nil {
+		t.Fatal(err)
+	}
+	d := newDirect(s)
+	countdown.Stops(t, 25, func(ctx context.Context) error { return d.solve(ctx, got, b) })
+	if err := d.solve(t.Context(), got, b); err != nil {
+		t.Fatal(err)
+	}
+	for i, v := range want {
+		if got[i] != v {
+			t.Fatalf("node %d: %g after a factorisation cut short, %g at once", i, got[i], v)
+		}
+	}
+}

@@ -8,15 +8,18 @@ import (
 	"io"
 	"math"
 	"strconv"
+
+	"lodegrid/render/output"
 )
 
-// WriteJSON prints the document as one JSON object: schema_version, kind, design,
+// WriteJSON prints the document as one JSON object: schema_version, program, kind, design,
 // one object per section with its facts by key (SI units in the key) and its
 // tables as lists of objects, then problems and cautions. Key order is the
 // document's own. A quantity without a number is a Word; see there.
 func (d Document) WriteJSON(w io.Writer) error {
 	o := &object{}
 	o.put("schema_version", SchemaVersion)
+	o.put("program", output.Program)
 	o.put("kind", d.Kind)
 	o.put("design", d.Design)
 	for _, s := range d.Sections {

@@ -10,6 +10,8 @@ import (
 	"io"
 	"math"
 	"time"
+
+	"lodegrid/render/output"
 )
 
 // GIF writes an animated GIF frame by frame, so that memory does not grow with
@@ -71,7 +73,7 @@ func (g *GIF) Add(img *image.RGBA, shown time.Duration) error {
 		g.started, g.size = true, img.Rect.Size()
 		g.w.Write(data[:head])
 		// The looping extension that every viewer reads: repeat without end.
-		g.w.WriteString("\x21\xff\x0bNETSCAPE2.0\x03\x01\x00\x00\x00")
+		g.w.WriteString("\x21\xff\x0bNETSCAPE2.0\x03\x01\x00\x00\x00" + output.GIFMark)
 	}
 	// What remains is the frame's own blocks and the trailer byte.
 	if _, err := g.w.Write(data[head : len(data)-1]); err != nil {

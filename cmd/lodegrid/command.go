@@ -16,15 +16,20 @@ import (
 // command is one subcommand.
 type command struct {
 	name  string
-	args  string // what may follow: "[DESIGN]"
+	reads reading
 	short string // one line
 	long  string // what it computes, for its own help
 	// setup declares flags and returns what runs once they are parsed.
-	setup func(flags *pflag.FlagSet) action
+	setup func(f *flagSet) body
 }
 
-// action runs a subcommand with the arguments left after its flags.
-type action func(ctx context.Context, io streams, args []string) error
+// args is what may follow the name.
+func (c command) args() string {
+	if c.reads == nothing {
+		return ""
+	}
+	return " [DESIGN]"
+}
 
 // commands lists the subcommands in the order of the help.
 func commands() []command {
@@ -81,11 +86,7 @@ func dispatch(ctx context.Context, args []string, io streams) error {
 	if err != nil {
 		return err
 	}
-	flags := pflag.NewFlagSet(c.name, pflag.ContinueOnError)
-	flags.SetOutput(io.err)
-	flags.Usage = func() {}
-	flags.SortFlags = false
-	act := c.setup(flags)
+	flags, body := newFlagSet(c)
 	if err := flags.Parse(args[1:]); err != nil {
 		if errors.Is(err, pflag.ErrHelp) {
 			writeCommandHelp(io.out, c)
@@ -93,7 +94,7 @@ func dispatch(ctx context.Context, args []string, io streams) error {
 		}
 		return usageError{flagMistake(c, flags, err)}
 	}
-	return act(ctx, io, flags.Args())
+	return flags.execute(ctx, io, body)
 }
 
 // find returns the subcommand of a name.
@@ -113,7 +114,7 @@ func find(name string) (command, error) {
 }
 
 // flagMistake adds the nearest flag and the way to the help.
-func flagMistake(c command, flags *pflag.FlagSet, err error) string {
+func flagMistake(c command, flags *flagSet, err error) string {
 	text := c.name + ": " + err.Error()
 	var missing *pflag.NotExistError
 	if errors.As(err, &missing) {
@@ -149,10 +150,8 @@ Exit codes: 0 fine; 1 failure; 2 wrong usage; 3 design or scene file invalid;
 }
 
 func writeCommandHelp(w io.Writer, c command) {
-	flags := pflag.NewFlagSet(c.name, pflag.ContinueOnError)
-	flags.SortFlags = false
-	c.setup(flags)
-	fmt.Fprintf(w, "lodegrid %s %s [flags]\n\n%s\n\nFlags:\n%s", c.name, c.args, c.long, flags.FlagUsages())
+	flags, _ := newFlagSet(c)
+	fmt.Fprintf(w, "lodegrid %s%s [flags]\n\n%s\n\nFlags:\n%s", c.name, c.args(), c.long, flags.FlagUsages())
 }
 
 // version is the module version and, when known, the revision it was built from.

@@ -7,6 +7,7 @@ import (
 	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
+	"lodegrid/render/output"
 	"lodegrid/scenes"
 )
 
@@ -47,6 +48,7 @@ var errLimit = errors.New("a limit is broken")
 // exitCode maps an error to the code above.
 func exitCode(err error) int {
 	var usage usageError
+	var mistake output.Mistake
 	var list design.Errors
 	var one *design.Error
 	var input *scenes.InputError
@@ -57,7 +59,7 @@ func exitCode(err error) int {
 		return exitOK
 	case errors.Is(err, context.Canceled):
 		return exitInterrupted
-	case errors.As(err, &usage):
+	case errors.As(err, &usage), errors.As(err, &mistake):
 		return exitUsage
 	case errors.Is(err, errLimit):
 		return exitLimit

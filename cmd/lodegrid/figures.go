@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"fmt"
 
 	"lodegrid/array"
@@ -30,44 +29,21 @@ func (h *mostPlane) see(e player.Entry, p *array.Plane) {
 
 // illustrate adds a report's figures to its sections up to the scene's.
 func illustrate(doc *render.Document, g *array.Grid) error {
-	var err error
-	if doc.Source, err = spelledOut(g.Design); err != nil {
-		return err
-	}
 	for i := range doc.Sections {
 		s := &doc.Sections[i]
 		switch s.Key {
 		case "field":
-			s.Figures = heightFigure(g)
+			c := render.HeightChart(g)
+			s.Figures = []render.Figure{{Caption: c.Title, Chart: &c}}
 		case "crosstalk":
-			if s.Figures, err = worstFigure(g); err != nil {
+			m, err := render.WorstPatternMap(g)
+			if err != nil {
 				return err
 			}
+			s.Figures = []render.Figure{{Caption: m.Title, Map: &m}}
 		}
 	}
 	return nil
-}
-
-// spelledOut is the design file with every key.
-func spelledOut(d design.Design) (string, error) {
-	var b bytes.Buffer
-	if err := d.WriteTOML(&b); err != nil {
-		return "", fmt.Errorf("writing out the design: %w", err)
-	}
-	return b.String(), nil
-}
-
-func heightFigure(g *array.Grid) []render.Figure {
-	c := render.HeightChart(g)
-	return []render.Figure{{Caption: c.Title, Chart: &c}}
-}
-
-func worstFigure(g *array.Grid) ([]render.Figure, error) {
-	m, err := render.WorstPatternMap(g)
-	if err != nil {
-		return nil, err
-	}
-	return []render.Figure{{Caption: m.Title, Map: &m}}, nil
 }
 
 func powerFigure(d design.Design, l *player.Ledger) []render.Figure {

@@ -6,109 +6,80 @@ import (
 	"image"
 	"image/png"
 	"io"
-	"os"
 	"path/filepath"
-	"strings"
+	"regexp"
 	"time"
-
-	"github.com/spf13/pflag"
 
 	"lodegrid/array/design"
 	"lodegrid/render"
+	"lodegrid/render/output"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 )
 
 func filmCommand() command {
 	return command{
-		name: "film", args: "[DESIGN]", short: "the animation as a film: the fluid as the computed pull moves it",
+		name: "film", reads: designAndScene, short: "the animation as a film: the fluid as the computed pull moves it",
 		long: `Plays the scene and writes what a person in front of the tank would see: fluid
 moved by the computed pull, with the frame's power and temperature below, and how
 many lit pixels the fluid is on. An animated GIF, or numbered PNG pictures in a
 folder when --out names one. --contact writes a contact sheet of the scene's key
 moments, and no film unless --out asks for one. At the end it tells how many of the
 lit pixels the fluid reached.`,
-		setup: func(flags *pflag.FlagSet) action {
-			var scene sceneFlags
-			var changes changeFlags
-			var out, overlay, contact string
-			var width, fps int
-			var speed float64
-			var length time.Duration
-			flags.StringVarP(&out, "out", "o", "film.gif", "GIF file, or a folder for numbered PNG pictures")
-			flags.StringVar(&overlay, "overlay", "fluid", "what to show: "+strings.Join(render.Overlays(), ", "))
-			flags.StringVar(&contact, "contact", "", "PNG file for a contact sheet: pictures spread over the scene, and the one that draws most, the hottest and the one with the fluid farthest behind")
-			flags.Float64Var(&speed, "speed", 1, "time lapse: seconds of the scene per second of film, 0.01…1000")
-			flags.IntVar(&width, "width", 640, "width in pixels, 200…4000")
-			flags.IntVar(&fps, "fps", 12, "pictures per second, 1…50")
-			flags.DurationVar(&length, "length", 0, "stop after this time of the scene, e.g. 10s (default: all of it)")
-			scene.declare(flags)
-			changes.declare(flags)
-			return func(ctx context.Context, s streams, args []string) error {
+		setup: func(f *flagSet) body {
+			out := f.file("out", "o", "film.gif", "GIF file, or a folder for numbered PNG pictures", output.Kind{Endings: []string{".gif"}, Files: filmPictures})
+			contact := f.picture("contact", "a contact sheet: pictures spread over the scene, and the one that draws most, the hottest and the one with the fluid farthest behind")
+			var overlay string
+			f.choice(&overlay, "overlay", "fluid", "what to show", render.Overlays())
+			speed := f.Float64("speed", 1, "time lapse: seconds of the scene per second of film, 0.01…1000")
+			width := f.Int("width", 640, "width in pixels, 200…4000")
+			fps := f.Int("fps", 12, "pictures per second, 1…50")
+			length := f.Duration("length", 0, "stop after this time of the scene, e.g. 10s (default: all of it)")
+			f.check(func() error {
 				switch {
-				case width < 200 || width > 4000:
-					return usageError{fmt.Sprintf("--width %d: 200…4000 is possible", width)}
-				case fps < 1 || fps > 50:
-					return usageError{fmt.Sprintf("--fps %d: 1…50 is possible", fps)}
-				case !isFolder(out) && out != "-" && !strings.EqualFold(filepath.Ext(out), ".gif"):
-					return usageError{fmt.Sprintf("--out %s: a film is a .gif file, or pictures in a folder, whose name has no ending", out)}
-				case !(speed >= 0.01 && speed <= 1000):
-					return usageError{fmt.Sprintf("--speed %g: 0.01…1000 is possible", speed)}
-				case contact == "-" && out == "-":
-					return usageError{"the film and the contact sheet cannot both go to the standard output"}
-				case contact != "" && contact != "-" && !strings.EqualFold(filepath.Ext(contact), ".png"):
-					return usageError{fmt.Sprintf("--contact %s: the name must end in .png", contact)}
-				case length < 0:
-					return usageError{fmt.Sprintf("--length %v: must not be negative", length)}
+				case *width < 200 || *width > 4000:
+					return usageError{fmt.Sprintf("--width %d: 200…4000 is possible", *width)}
+				case *fps < 1 || *fps > 50:
+					return usageError{fmt.Sprintf("--fps %d: 1…50 is possible", *fps)}
+				case !(*speed >= 0.01 && *speed <= 1000):
+					return usageError{fmt.Sprintf("--speed %g: 0.01…1000 is possible", *speed)}
+				case *length < 0:
+					return usageError{fmt.Sprintf("--length %v: must not be negative", *length)}
 				}
-				d, sc, err := openBoth(ctx, args, &changes, &scene)
+				if contact.Asked() && !f.Changed(out.Flag) {
+					out.Path = "" // a sheet and no film
+				}
+				return nil
+			})
+			return func(ctx context.Context, j *job) error {
+				film, err := newFilm(ctx, j.design, j.scene, overlay, *width, *fps)
 				if err != nil {
 					return err
 				}
-				film, err := newFilm(ctx, d, sc, overlay, width, fps)
-				if err != nil {
-					return err
-				}
-				if length > 0 {
+				if *length > 0 {
 					film.length = min(film.length, length.Seconds())
 				}
-				film.speed = speed
-				if contact != "" {
+				film.speed = *speed
+				if contact.Asked() {
 					film.contact = render.NewContact(film.view.Tank(), film.length)
 				}
-				switch {
-				case contact != "" && !flags.Changed("out"):
-					err = film.shoot(ctx, s, func(int, *image.RGBA) error { return nil })
-				case isFolder(out):
-					err = film.pictures(ctx, s, out)
-				default:
-					err = writeWhole(out, s.out, func(w io.Writer) error { return film.gif(ctx, s, w) })
-				}
-				if err != nil {
+				if err := film.write(ctx, j.streams, out); err != nil {
 					return err
 				}
-				if contact != "" {
-					if err := writeWhole(contact, s.out, func(w io.Writer) error {
-						return png.Encode(w, film.contact.Sheet(fmt.Sprintf("%s – scene %q", d.Name, sc.Name)))
-					}); err != nil {
-						return err
-					}
+				if err := contact.Write(func(w io.Writer) error {
+					return png.Encode(w, film.contact.Sheet(fmt.Sprintf("%s – scene %q", j.design.Name, j.scene.Name)))
+				}); err != nil {
+					return err
 				}
-				film.tell(s.err)
-				return film.verdict(ctx, s)
+				film.tell(j.err)
+				return film.verdict(ctx, j.streams)
 			}
 		},
 	}
 }
 
-// isFolder tells whether a film's name stands for a folder of pictures.
-func isFolder(out string) bool {
-	if out == "-" {
-		return false
-	}
-	info, err := os.Stat(out)
-	return err == nil && info.IsDir() || err != nil && (filepath.Ext(out) == "" || os.IsPathSeparator(out[len(out)-1]))
-}
+// filmPictures are the names of a film's pictures in a folder.
+var filmPictures = regexp.MustCompile(`^frame-[0-9]{5,}\.png$`)
 
 // film shoots a scene picture by picture.
 type film struct {
@@ -232,13 +203,24 @@ func (f *film) verdict(ctx context.Context, s streams) error {
 	}
 	doc := render.Document{Kind: "film", Design: d.Name}
 	doc.Judge(d, v)
-	if err := doc.WriteText(s.err, false); err != nil {
-		return err
+	return judged(doc, doc.WriteText(s.err, false))
+}
+
+// write shoots the film for a GIF file or a folder; without either, for the contact sheet.
+func (f *film) write(ctx context.Context, s streams, out *output.Target) error {
+	switch {
+	case !out.Asked():
+		return f.shoot(ctx, s, func(int, *image.RGBA) error { return nil })
+	case !out.Folder():
+		return out.Write(func(w io.Writer) error { return f.gif(ctx, s, w) })
 	}
-	if len(doc.Problems) > 0 {
-		return errLimit
+	err := f.shoot(ctx, s, func(i int, img *image.RGBA) error {
+		return out.WriteFile(fmt.Sprintf("frame-%05d.png", i+1), func(w io.Writer) error { return png.Encode(w, img) })
+	})
+	if err == nil {
+		fmt.Fprintf(s.err, "to join them: ffmpeg -framerate %d -i %s -pix_fmt yuv420p film.mp4\n", f.fps, filepath.Join(out.Path, "frame-%05d.png"))
 	}
-	return nil
+	return err
 }
 
 func (f *film) gif(ctx context.Context, s streams, w io.Writer) error {
@@ -251,19 +233,4 @@ func (f *film) gif(ctx context.Context, s streams, w io.Writer) error {
 		return err
 	}
 	return g.Close()
-}
-
-// pictures writes numbered PNG files into a folder and tells how to join them.
-func (f *film) pictures(ctx context.Context, s streams, folder string) error {
-	if err := os.MkdirAll(folder, 0o755); err != nil {
-		return fmt.Errorf("making the film's folder: %w", err)
-	}
-	err := f.shoot(ctx, s, func(i int, img *image.RGBA) error {
-		return writeWhole(filepath.Join(folder, fmt.Sprintf("frame-%05d.png", i+1)), s.out, func(w io.Writer) error { return png.Encode(w, img) })
-	})
-	if err != nil {
-		return err
-	}
-	fmt.Fprintf(s.err, "to join them: ffmpeg -framerate %d -i %s -pix_fmt yuv420p film.mp4\n", f.fps, filepath.Join(folder, "frame-%05d.png"))
-	return nil
 }

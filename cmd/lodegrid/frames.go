@@ -5,9 +5,7 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"path/filepath"
 	"slices"
-	"strings"
 	"time"
 
 	"github.com/spf13/pflag"
@@ -15,6 +13,7 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/field/quantity"
 	"lodegrid/render"
+	"lodegrid/render/output"
 	"lodegrid/scenes"
 	"lodegrid/scenes/optimise"
 	"lodegrid/scenes/player"
@@ -22,7 +21,7 @@ import (
 
 func framesCommand() command {
 	return command{
-		name: "frames", args: "[DESIGN]", short: "the scene as a frame table for the firmware, on request changed so that it draws less",
+		name: "frames", reads: designAndScene, short: "the scene as a frame table for the firmware, on request changed so that it draws less",
 		long: `Writes the drive levels of every frame: as CSV, one line a frame with its duration
 in seconds and the levels −1…1 row by row, or as a compact binary table with 8 or
 16 bits per level and checksums, for the firmware. The form follows the ending of
@@ -37,34 +36,24 @@ no dark one rises over limits.false_on: the new scene is played as a whole to ma
 sure, and what it saved is printed. Whether the fluid, once it moves, still gets
 everywhere is another question, which --fluid answers by letting it move in both
 scenes.`,
-		setup: func(flags *pflag.FlagSet) action {
+		setup: func(f *flagSet) body {
 			o := framesOptions{optimise: optimise.Defaults()}
-			var scene sceneFlags
-			var changes changeFlags
-			flags.StringVarP(&o.out, "out", "o", "-", "file to write, whole or not at all; - is the standard output")
-			flags.StringVar(&o.format, "format", "", "csv or table (default: by the ending of --out; csv on the standard output)")
-			flags.IntVar(&o.bits, "bits", 8, "bits per level of the binary table, 8 or 16")
-			flags.BoolVar(&o.change, "optimise", false, "change the scene so that it draws less")
-			flags.StringVar(&o.limit, "cap", "", `with --optimise: power that no frame should exceed, e.g. "14 W" (default: as little as can be)`)
-			delay := flags.Duration("delay", seconds(o.optimise.Delay), "with --optimise: how much later a pixel may come on")
-			kick := flags.Duration("kick", seconds(o.optimise.Kick), "with --optimise: how long a pixel that comes on keeps its level")
-			flags.Float64Var(&o.optimise.KickLevel, "kick-level", 0, "with --optimise: level 0…1 that such a pixel has at least (default: the scene's own)")
-			flags.Float64Var(&o.optimise.Margin, "margin", o.optimise.Margin, "with --optimise: pull of a dimmed pixel, as a multiple of limits.hold")
-			flags.BoolVar(&o.fluid, "fluid", false, "with --optimise: also let the fluid move in both scenes and compare how it follows (slow)")
-			flags.BoolVar(&o.json, "json", false, "print what was written and changed as one JSON document: "+render.SchemaNote)
-			scene.declare(flags)
-			changes.declare(flags)
-			return func(ctx context.Context, s streams, args []string) error {
+			o.out = f.file("out", "o", "-", "file to write, whole or not at all; - is the standard output", anyFile)
+			f.choice(&o.format, "format", "", "form of the table (default: by the ending of --out; csv on the standard output)", []string{"csv", "table"})
+			f.IntVar(&o.bits, "bits", 8, "bits per level of the binary table, 8 or 16")
+			f.BoolVar(&o.change, "optimise", false, "change the scene so that it draws less")
+			f.StringVar(&o.limit, "cap", "", `with --optimise: power that no frame should exceed, e.g. "14 W" (default: as little as can be)`)
+			delay := f.Duration("delay", seconds(o.optimise.Delay), "with --optimise: how much later a pixel may come on")
+			kick := f.Duration("kick", seconds(o.optimise.Kick), "with --optimise: how long a pixel that comes on keeps its level")
+			f.Float64Var(&o.optimise.KickLevel, "kick-level", 0, "with --optimise: level 0…1 that such a pixel has at least (default: the scene's own)")
+			f.Float64Var(&o.optimise.Margin, "margin", o.optimise.Margin, "with --optimise: pull of a dimmed pixel, as a multiple of limits.hold")
+			f.BoolVar(&o.fluid, "fluid", false, "with --optimise: also let the fluid move in both scenes and compare how it follows (slow)")
+			f.BoolVar(&o.json, "json", false, "print what was written and changed as one JSON document: "+render.SchemaNote)
+			f.check(func() error {
 				o.optimise.Delay, o.optimise.Kick = delay.Seconds(), kick.Seconds()
-				if err := o.check(flags); err != nil {
-					return err
-				}
-				d, sc, err := openBoth(ctx, args, &changes, &scene)
-				if err != nil {
-					return err
-				}
-				return writeFrames(ctx, s, d, sc, o)
-			}
+				return o.check(f.FlagSet)
+			})
+			return func(ctx context.Context, j *job) error { return writeFrames(ctx, j.streams, j.design, j.scene, o) }
 		},
 	}
 }
@@ -73,7 +62,8 @@ func seconds(v float64) time.Duration { return time.Duration(v * float64(time.Se
 
 // framesOptions say what is written and whether it is changed before.
 type framesOptions struct {
-	out, format         string
+	out                 *output.Target
+	format              string
 	bits                int
 	change, fluid, json bool
 	limit               string
@@ -82,15 +72,14 @@ type framesOptions struct {
 
 // check refuses what does not go together and fills in the format and the cap.
 func (o *framesOptions) check(flags *pflag.FlagSet) error {
-	switch {
-	case o.format == "" && (o.out == "-" || strings.EqualFold(filepath.Ext(o.out), ".csv")):
+	switch path := o.out.Path; {
+	case o.format != "":
+	case path == "-" || o.out.Ending() == ".csv":
 		o.format = "csv"
-	case o.format == "" && strings.EqualFold(filepath.Ext(o.out), ".lvt"):
+	case o.out.Ending() == ".lvt":
 		o.format = "table"
-	case o.format == "":
-		return usageError{fmt.Sprintf("--out %s: the ending must be .csv, or .lvt for the binary table; or name the form with --format", o.out)}
-	case o.format != "csv" && o.format != "table":
-		return usageError{fmt.Sprintf("--format %s: csv or table is possible", o.format)}
+	default:
+		return usageError{fmt.Sprintf("--out %s: the ending must be .csv, or .lvt for the binary table; or name the form with --format", path)}
 	}
 	if o.bits != 8 && o.bits != 16 {
 		return usageError{fmt.Sprintf("--bits %d: 8 or 16 is possible", o.bits)}
@@ -158,25 +147,20 @@ func writeFrames(ctx context.Context, s streams, d design.Design, sc scenes.Scen
 		return err
 	}
 	doc.Sections = append(doc.Sections, tableSection(sc, o, table.Len()))
-	if err := writeWhole(o.out, s.out, func(w io.Writer) error {
+	if err := o.out.Write(func(w io.Writer) error {
 		_, err := w.Write(table.Bytes())
 		return err
 	}); err != nil {
 		return err
 	}
 	talk := s.out
-	if o.out == "-" {
+	if o.out.Path == "-" {
 		talk = s.err
 	}
 	if o.json {
-		err = doc.WriteJSON(talk)
-	} else {
-		err = doc.WriteText(talk, false)
+		return judged(doc, doc.WriteJSON(talk))
 	}
-	if err == nil && len(doc.Problems) > 0 {
-		err = errLimit
-	}
-	return err
+	return judged(doc, doc.WriteText(talk, false))
 }
 
 // tableSection is what a written table holds.
@@ -185,7 +169,7 @@ func tableSection(s scenes.Scene, o framesOptions, size int) render.Section {
 	if o.format == "table" {
 		form = fmt.Sprintf("binary, %d bits per level", o.bits)
 	}
-	where := o.out
+	where := o.out.Path
 	if where == "-" {
 		where = "standard output"
 	}

@@ -140,7 +140,7 @@ func TestFramesUsage(t *testing.T) {
 		"must be more than 0 W":             {"--optimise", "--cap", "0 W"},
 		"--bits 9: 8 or 16":                 {"--format", "table", "--bits", "9"},
 		"--bits goes with the binary table": {"--bits", "16"},
-		"--format xml: csv or table":        {"--format", "xml"},
+		"accepted: csv, table":              {"--format", "xml"},
 		"the ending must be .csv, or .lvt":  {"-o", "frames.bin"},
 		"margin of the hold of 0.2":         {"--optimise", "--margin", "0.2"},
 		"delay of -1 s":                     {"--optimise", "--delay", "-1s"},
@@ -194,7 +194,7 @@ func TestFilmLapseAndContact(t *testing.T) {
 	for want, args := range map[string][]string{
 		"--speed 0: ":            {"--speed", "0"},
 		"--contact c.jpg: ":      {"--contact", "c.jpg"},
-		"cannot both go":         {"--contact", "-", "--out", "-"},
+		"cannot all go":          {"--contact", "-", "--out", "-"},
 		"accepted: fluid, field": {"--overlay", "sound"},
 	} {
 		if code, _, talk := little(t, append([]string{"film"}, args...)...); code != exitUsage || !strings.Contains(talk, want) {

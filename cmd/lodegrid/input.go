@@ -4,8 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -17,20 +19,21 @@ import (
 	"lodegrid/scenes/stress"
 )
 
-// openDesign reads the design named by the arguments, the demo without one.
-func openDesign(args []string) (design.Design, error) {
-	switch len(args) {
-	case 0:
-		return design.Demo(), nil
-	case 1:
-		return design.ReadFile(args[0])
+// unreadable is the error of a design that cannot be read.
+func unreadable(path string, err error) error {
+	if errors.Is(err, fs.ErrNotExist) {
+		return inputError{fmt.Errorf("%w; lodegrid design --new -o %s writes one to start from", err, path)}
 	}
-	return design.Design{}, usageError{fmt.Sprintf("one design file at most, have %d: %s", len(args), strings.Join(args, " "))}
+	var odd *fs.PathError // a folder, a pipe, a device
+	if errors.As(err, &odd) {
+		return inputError{err}
+	}
+	return err
 }
 
 // sceneFlags choose what is played.
 type sceneFlags struct {
-	source    string
+	name      string
 	fit       string
 	mapping   string
 	threshold float64
@@ -39,74 +42,104 @@ type sceneFlags struct {
 	flags *pflag.FlagSet
 }
 
-func (f *sceneFlags) declare(flags *pflag.FlagSet) {
-	f.flags = flags
-	flags.StringVar(&f.source, "scene", "", "what to play: a GIF, a folder of pictures, a CSV table, or one of: "+kindNames()+" (default: the design's scene)")
-	flags.StringVar(&f.fit, "fit", "letterbox", "how a picture of another shape is fitted: letterbox, crop or stretch")
-	flags.StringVar(&f.mapping, "mapping", "", "how brightness becomes drive: linear, threshold or dither (default: the design's)")
+// mappings are how brightness may become drive.
+var mappings = []string{string(scenes.Linear), string(scenes.Threshold), string(scenes.Dither)}
+
+// fits are how a picture of another shape may be fitted.
+var fits = []string{string(scenes.Letterbox), string(scenes.Crop), string(scenes.Stretch)}
+
+func (f *sceneFlags) declare(flags *flagSet) {
+	f.flags = flags.FlagSet
+	flags.StringVar(&f.name, "scene", "", "what to play: a file or a folder, see lodegrid help scenes, or one of: "+strings.Join(kindNames(), ", ")+" (default: the design's scene)")
+	flags.choice(&f.fit, "fit", string(scenes.Letterbox), "how a picture of another shape is fitted", fits)
+	flags.choice(&f.mapping, "mapping", "", "how brightness becomes drive (default: the design's)", mappings)
 	flags.Float64Var(&f.threshold, "threshold", 0.5, "brightness 0…1 from which a pixel is on, with --mapping threshold (default: the design's)")
 	flags.DurationVar(&f.frameTime, "frame-time", 0, "time per picture of a folder, or per frame of a generated scene, e.g. 200ms (default: the design's)")
 }
 
-func kindNames() string {
+func kindNames() []string {
 	var names []string
 	for _, k := range scenes.Kinds() {
 		names = append(names, k.Name)
 	}
-	names = append(names, stress.WorstCrosstalk)
-	return strings.Join(names, ", ")
+	return append(names, stress.WorstCrosstalk)
 }
 
-// open returns the scene for a design.
-func (f *sceneFlags) open(ctx context.Context, d design.Design) (scenes.Scene, error) {
-	s := d.Scene
+// source is where a scene comes from, before it is read or made.
+type source struct {
+	flags    *sceneFlags
+	kind     string // of a generated scene
+	path     string // of a file or a folder
+	settings design.Scene
+	options  scenes.Options
+}
+
+// source finds where the scene for a design comes from.
+func (f *sceneFlags) source(d design.Design) (source, error) {
+	s := source{flags: f, settings: d.Scene}
 	if f.mapping != "" {
-		s.Mapping = f.mapping
+		s.settings.Mapping = f.mapping
 	}
 	if f.flags.Changed("threshold") {
-		s.Threshold = f.threshold
+		s.settings.Threshold = f.threshold
 	}
 	if f.flags.Changed("frame-time") {
 		if f.frameTime <= 0 {
-			return scenes.Scene{}, usageError{fmt.Sprintf("--frame-time %v: must be more than 0", f.frameTime)}
+			return s, usageError{fmt.Sprintf("--frame-time %v: must be more than 0", f.frameTime)}
 		}
-		s.FrameTime = f.frameTime.Seconds()
+		s.settings.FrameTime = f.frameTime.Seconds()
 	}
-	options, err := f.options(s)
-	if err != nil {
-		return scenes.Scene{}, f.blame(err)
+	var err error
+	if s.options, err = f.options(s.settings); err != nil {
+		return s, f.blame(err)
 	}
-	source, base := f.source, ""
+	name := f.name
 	switch {
-	case source != "":
-	case s.Kind == "file":
-		source, base = s.File, d.Folder
+	case name != "":
+	case d.Scene.Kind == "file":
+		name = d.Scene.File
+		if !filepath.IsAbs(name) {
+			name = filepath.Join(d.Folder, name)
+		}
 	default:
-		source = s.Kind
+		name = d.Scene.Kind
 	}
-	if source == stress.WorstCrosstalk {
-		return worstCrosstalk(ctx, d, s.FrameTime)
+	if slices.Contains(kindNames(), name) {
+		s.kind = name
+		return s, nil
 	}
-	for _, k := range scenes.Kinds() {
-		if k.Name == source {
-			made, err := generate(ctx, d, s, source, options.Mapping)
-			if err != nil {
-				return made, f.blame(err)
-			}
-			return made, nil
-		}
-	}
-	if base != "" && !filepath.IsAbs(source) {
-		source = filepath.Join(base, source)
-	}
-	if _, err := os.Stat(source); err != nil {
+	if _, err := os.Stat(name); err != nil {
 		near := ""
-		if name := spelling.Nearest(source, strings.Split(kindNames(), ", ")); name != "" {
-			near = fmt.Sprintf(" (did you mean %q?)", name)
+		if kind := spelling.Nearest(name, kindNames()); kind != "" {
+			near = fmt.Sprintf(" (did you mean %q?)", kind)
 		}
-		return scenes.Scene{}, fmt.Errorf("opening scene %q: no such file, and no generated scene of that name; there are %s%s", source, kindNames(), near)
+		return s, inputError{fmt.Errorf("opening scene %q: no such file, and no generated scene of that name; there are %s%s", name, strings.Join(kindNames(), ", "), near)}
 	}
-	return scenes.Open(ctx, source, d.Grid.Rows, d.Grid.Cols, options)
+	s.path = name
+	return s, nil
+}
+
+// open reads or makes the scene.
+func (s source) open(ctx context.Context, d design.Design) (made scenes.Scene, err error) {
+	switch s.kind {
+	case "":
+		return scenes.Open(ctx, s.path, d.Grid.Rows, d.Grid.Cols, s.options)
+	case stress.WorstCrosstalk:
+		return worstCrosstalk(ctx, d, s.settings.FrameTime)
+	}
+	if made, err = generate(ctx, d, s.settings, s.kind, s.options.Mapping); err != nil {
+		return made, s.flags.blame(err)
+	}
+	return made, nil
+}
+
+// open finds and opens the scene for a design.
+func (f *sceneFlags) open(ctx context.Context, d design.Design) (scenes.Scene, error) {
+	s, err := f.source(d)
+	if err != nil {
+		return scenes.Scene{}, err
+	}
+	return s.open(ctx, d)
 }
 
 // blame tells a mistake on the command line from one in the design.

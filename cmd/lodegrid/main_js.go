@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"syscall/js"
 
-	"github.com/spf13/pflag"
-
 	"lodegrid/array/design"
 	"lodegrid/render/live"
 )
@@ -24,8 +22,8 @@ func main() {
 }
 
 func window() error {
-	var scene sceneFlags
-	scene.declare(pflag.NewFlagSet("web", pflag.ContinueOnError)) // none is given
+	flags, _ := newFlagSet(command{name: "web", reads: designAndScene, setup: func(*flagSet) body { return nil }}) // none is given
+	scene := &flags.scene
 	ctx, d := context.Background(), design.Demo()
 	s, err := scene.open(ctx, d)
 	if err != nil {

@@ -77,8 +77,8 @@ func oneDocument(t *testing.T, text, kind string) map[string]any {
 	if _, err := d.Token(); err != io.EOF {
 		t.Fatalf("something follows the document: %v", err)
 	}
-	if doc["schema_version"] != float64(render.SchemaVersion) || doc["kind"] != kind {
-		t.Errorf("schema_version %v, kind %v; want %d and %s", doc["schema_version"], doc["kind"], render.SchemaVersion, kind)
+	if doc["schema_version"] != float64(render.SchemaVersion) || doc["kind"] != kind || doc["program"] != "lodegrid" {
+		t.Errorf("schema_version %v, kind %v, program %v; want %d, %s and lodegrid", doc["schema_version"], doc["kind"], doc["program"], render.SchemaVersion, kind)
 	}
 	return doc
 }

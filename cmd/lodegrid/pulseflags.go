@@ -7,22 +7,25 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/spf13/pflag"
-
 	"lodegrid/array/design"
 	"lodegrid/field/quantity"
 	"lodegrid/render"
+	"lodegrid/render/output"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/studies"
 )
 
 // pulseFlags say which pulses the heat command tells of.
-type pulseFlags struct{ starts, volts, width string }
+type pulseFlags struct {
+	starts, volts, width string
+	safe                 *output.Target // the chart of safe operation
+}
 
-func (f *pulseFlags) declare(flags *pflag.FlagSet) {
+func (f *pulseFlags) declare(flags *flagSet) {
 	flags.StringVar(&f.starts, "pulse-from", "", `temperatures of the board before a pulse, e.g. "25 degC, 60 degC" (default: the air's and two on the way to the limit)`)
 	flags.StringVar(&f.volts, "pulse-volts", "", `voltages of the pulses, e.g. "12 V, 24 V" (default: the design's and the usual ones)`)
 	flags.StringVar(&f.width, "pulse-width", "", `length of the repeated pulses, e.g. "100 ms" (default: drive.kick_time)`)
+	f.safe = flags.chart("safe-area", "voltage against the longest on-time")
 }
 
 // read returns the temperatures (K), voltages (V) and the width (s).
@@ -89,9 +92,10 @@ func quantities(flag, text string, d quantity.Dimension) ([]float64, error) {
 	return list, nil
 }
 
-// section works out the pulses, and draws the chart of safe operation to a file unless
-// that is empty, and on request as the section's figure.
-func (f *pulseFlags) section(ctx context.Context, s streams, d design.Design, p *player.Player, safe string, figure bool) (render.Section, error) {
+// section works out the pulses, and draws the chart of safe operation to its file and on
+// request as the section's figure.
+func (f *pulseFlags) section(ctx context.Context, j *job, p *player.Player, figure bool) (render.Section, error) {
+	d := j.design
 	starts, volts, width, err := f.read(d)
 	if err != nil {
 		return render.Section{}, err
@@ -101,27 +105,20 @@ func (f *pulseFlags) section(ctx context.Context, s streams, d design.Design, p 
 		return render.Section{}, err
 	}
 	section, err := render.PulseSection(ctx, d, pulses, starts, volts, width)
-	if err != nil || safe == "" && !figure {
+	if err != nil || !f.safe.Asked() && !figure {
 		return section, err
 	}
 	curves, err := pulses.Curves(ctx, starts)
 	if err != nil {
 		return section, err
 	}
-	switch {
-	case len(curves) > 0:
-	case safe == "":
-		return section, nil
-	default:
-		fmt.Fprintf(s.err, "no chart is written to %s: up to %s any voltage may stay on continuously\n", safe, quantity.Format(pulses.Top(), quantity.Voltage))
+	if len(curves) == 0 {
+		if f.safe.Asked() {
+			fmt.Fprintf(j.err, "--%s: %s is not written: up to %s any voltage may stay on continuously\n", f.safe.Flag, f.safe.Path, quantity.Format(pulses.Top(), quantity.Voltage))
+		}
 		return section, nil
 	}
 	c := render.SafeAreaChart(d, curves)
-	if figure {
-		section.Figures = []render.Figure{{Caption: c.Title, Chart: &c}}
-	}
-	if safe == "" {
-		return section, nil
-	}
-	return section, writeChart(safe, s, c)
+	section.Figures = []render.Figure{{Caption: c.Title, Chart: &c}}
+	return section, writeChart(f.safe, c)
 }

@@ -3,8 +3,6 @@ package main
 import (
 	"context"
 
-	"github.com/spf13/pflag"
-
 	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/render"
@@ -15,52 +13,28 @@ import (
 
 func reportCommand() command {
 	return command{
-		name: "report", args: "[DESIGN]", short: "the main job: coil, field, crosstalk, heat, supply and scene, with every problem named",
+		name: "report", reads: designAndScene, short: "the main job: coil, field, crosstalk, heat, supply and scene, with every problem named",
 		long: `Computes the whole display: the coil, its field with steel and magnet, crosstalk,
 steady heat, the scene played in a loop until its temperatures repeat, and the
 supply. Names every limit the design breaks and the value that would mend it.
 The exit code is 4 when a limit is broken. --html writes the same as one page with
 charts and maps, problems first, for a browser, a phone or a printer.`,
-		setup: func(flags *pflag.FlagSet) action {
-			var out outputFlags
-			var scene sceneFlags
-			var changes changeFlags
-			out.declare(flags)
-			scene.declare(flags)
-			changes.declare(flags)
-			return func(ctx context.Context, io streams, args []string) error {
-				if err := out.check(); err != nil {
-					return err
-				}
-				d, s, err := openBoth(ctx, args, &changes, &scene)
+		setup: func(f *flagSet) body {
+			out := f.document(false)
+			return func(ctx context.Context, j *job) error {
+				doc, err := report(ctx, j, out.figures())
 				if err != nil {
 					return err
 				}
-				doc, err := report(ctx, io, d, s, out.html != "")
-				if err != nil {
-					return err
-				}
-				return out.write(io, doc)
+				return out.write(j.design, doc)
 			}
 		},
 	}
 }
 
-// openBoth opens the design, changed by the flags, and its scene.
-func openBoth(ctx context.Context, args []string, changes *changeFlags, scene *sceneFlags) (design.Design, scenes.Scene, error) {
-	d, err := openDesign(args)
-	if err != nil {
-		return d, scenes.Scene{}, err
-	}
-	if d, err = changes.apply(d); err != nil {
-		return d, scenes.Scene{}, err
-	}
-	s, err := scene.open(ctx, d)
-	return d, s, err
-}
-
 // report computes the main job, on request with the figures of its HTML form.
-func report(ctx context.Context, io streams, d design.Design, s scenes.Scene, figures bool) (render.Document, error) {
+func report(ctx context.Context, j *job, figures bool) (render.Document, error) {
+	d, s := j.design, j.scene
 	doc := render.Document{Kind: "report", Design: d.Name}
 	g, p, err := prepare(ctx, d)
 	if err != nil {
@@ -81,7 +55,7 @@ func report(ctx context.Context, io streams, d design.Design, s scenes.Scene, fi
 	if figures {
 		see = most.see
 	}
-	v, err := judge(ctx, io, p, s, see)
+	v, err := judge(ctx, j.streams, p, s, see)
 	if err != nil {
 		return doc, err
 	}

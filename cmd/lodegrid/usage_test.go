@@ -27,7 +27,7 @@ func TestExitCodes(t *testing.T) {
 		texts []string
 	}{
 		{"fine", nil, []string{"report", smallDesign}, exitOK, []string{"out:NO LIMIT IS BROKEN", "out:Small sign: report"}},
-		{"no such design", nil, []string{"report", filepath.Join(dir, "none.toml")}, exitFailure, []string{"none.toml", "no such file"}},
+		{"no such design", nil, []string{"report", filepath.Join(dir, "none.toml")}, exitInput, []string{"none.toml", "no such file", "lodegrid design --new -o "}},
 		{"nowhere to write", nil, []string{"report", smallDesign, "-o", filepath.Join(dir, "no", "where.txt")}, exitFailure, []string{"where.txt"}},
 		{"no subcommand", nil, nil, exitUsage, []string{"no subcommand", "Subcommands:"}},
 		{"invalid design", nil, []string{"report", writeFile(t, filepath.Join(dir, "bad.toml"), "[grid]\ncols = 0\n")}, exitInput, []string{"bad.toml:2:8: grid.cols"}},
@@ -69,7 +69,7 @@ func TestHelp(t *testing.T) {
 	}
 	for _, c := range commands() {
 		help := lode("help", c.name)
-		help.want(t, exitOK, "out:lodegrid "+c.name+" "+c.args+" [flags]", "out:Flags:", "out:"+strings.SplitN(c.long, "\n", 2)[0])
+		help.want(t, exitOK, "out:lodegrid "+c.name+c.args()+" [flags]", "out:Flags:", "out:"+strings.SplitN(c.long, "\n", 2)[0])
 		for _, form := range []string{"-h", "--help"} {
 			if r := lode(c.name, form); r.code != exitOK || r.out != help.out {
 				t.Errorf("%s %s gives %d and other help than help %s", c.name, form, r.code, c.name)
@@ -153,7 +153,7 @@ func TestSceneKindsAgree(t *testing.T) {
 			t.Errorf("scene %s: exit code %d, %s", k, r.code, r.err)
 		}
 	}
-	lode("report", smallDesign, "--scene", "tdie").want(t, exitFailure, `"tdie"`, `did you mean "tide"?`)
+	lode("report", smallDesign, "--scene", "tdie").want(t, exitInput, `"tdie"`, `did you mean "tide"?`)
 }
 
 // Without a display the window says what to do instead.

@@ -4,15 +4,14 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
+	"regexp"
 
-	"github.com/spf13/pflag"
+	"lodegrid/render/output"
 )
 
 func webCommand() command {
 	return command{
-		name: "web", args: "", short: "the window as a page for the browser: written to a folder, or served on this machine",
+		name: "web", short: "the window as a page for the browser: written to a folder, or served on this machine",
 		long: `Makes a page that runs the window of lodegrid play in a browser: the program is
 compiled to WebAssembly and computes there, so no design, scene or result leaves the
 machine. --out writes the page's files into a folder for any web server; --serve
@@ -26,50 +25,58 @@ takes a file that was built before:
 
 with the file wasm_exec.js of the same Go (lib/wasm in its folder) beside it or named
 by --wasm-exec.`,
-		setup: func(flags *pflag.FlagSet) action {
-			var out, serve, wasm, exec string
-			flags.StringVarP(&out, "out", "o", "", "folder for the page's files")
-			flags.StringVar(&serve, "serve", "", "serve the page at this address until interrupted: localhost:PORT; port 0 takes a free one")
-			flags.StringVar(&wasm, "wasm", "", "the program for the browser, built before (default: build it)")
-			flags.StringVar(&exec, "wasm-exec", "", "wasm_exec.js of the Go that built it (default: beside --wasm, or the Go tool's own)")
-			return func(ctx context.Context, s streams, args []string) error {
-				if len(args) > 0 {
-					return usageError{fmt.Sprintf("web takes no design (have %s): drop it on the window", args[0])}
-				}
-				if out == "" && serve == "" {
+		setup: func(f *flagSet) body {
+			out := f.file("out", "o", "", "folder for the page's files", output.Kind{Files: webFiles, Speaker: "index.html"})
+			serve := f.String("serve", "", "serve the page at this address until interrupted: localhost:PORT; port 0 takes a free one")
+			wasm := f.String("wasm", "", "the program for the browser, built before (default: build it)")
+			exec := f.String("wasm-exec", "", "wasm_exec.js of the Go that built it (default: beside --wasm, or the Go tool's own)")
+			f.check(func() error {
+				switch {
+				case f.NArg() > 0:
+					return usageError{fmt.Sprintf("web takes no design (have %s): drop it on the window", f.Arg(0))}
+				case !out.Asked() && *serve == "":
 					return usageError{"nothing to do: --out names a folder for the page, --serve an address to serve it at"}
-				}
-				if serve != "" {
-					if err := checkLoopback(serve); err != nil {
+				case out.Path == "-":
+					return usageError{"--out -: the page is several files; name a folder"}
+				case *serve != "":
+					if err := checkLoopback(*serve); err != nil {
 						return err
 					}
 				}
-				p, err := webPage(ctx, s.err, wasm, exec)
+				f.plan.Reads("the program for the browser", *wasm)
+				f.plan.Reads(webGlue, *exec, besideProgram(*wasm))
+				return nil
+			})
+			return func(ctx context.Context, j *job) error {
+				p, err := webPage(ctx, j.err, *wasm, *exec)
 				if err != nil {
 					return err
 				}
-				if out != "" {
-					if err := p.write(out, s.out); err != nil {
+				if out.Asked() {
+					if err := p.write(out); err != nil {
 						return err
 					}
-					fmt.Fprintf(s.err, "the page is in %s; it needs a web server, it does not open as a file\n", out)
+					fmt.Fprintf(j.err, "the page is in %s; it needs a web server, it does not open as a file\n", out.Path)
 				}
-				if serve != "" {
-					return p.serve(ctx, serve, s.out)
+				if *serve == "" {
+					return nil
 				}
-				return nil
+				if err := f.plan.Commit(); err != nil { // the folder is there while the page is served
+					return err
+				}
+				return p.serve(ctx, *serve, j.out)
 			}
 		},
 	}
 }
 
-// write puts the page's files into a folder, each whole or not at all.
-func (p page) write(folder string, out io.Writer) error {
-	if err := os.MkdirAll(folder, 0o755); err != nil {
-		return fmt.Errorf("making the page's folder: %w", err)
-	}
+// webFiles are the names of the page's files in its folder.
+var webFiles = regexp.MustCompile(`^(index\.html|page\.css|start\.js|wasm_exec\.js|lodegrid\.wasm(\.gz)?)$`)
+
+// write puts the page's files into a folder.
+func (p page) write(out *output.Target) error {
 	for _, f := range p {
-		if err := writeWhole(filepath.Join(folder, f.name), out, func(w io.Writer) error {
+		if err := out.WriteFile(f.name, func(w io.Writer) error {
 			_, err := w.Write(f.data)
 			return err
 		}); err != nil {

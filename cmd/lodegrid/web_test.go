@@ -201,7 +201,7 @@ func TestWebMistakes(t *testing.T) {
 		"is not a WebAssembly module":  {exitFailure, []string{"--wasm", notes, "--out", dir}},
 		"reading the program":          {exitFailure, []string{"--wasm", filepath.Join(dir, "none.wasm"), "--out", dir}},
 		"notes.txt is another file":    {exitFailure, []string{"--wasm", good, "--wasm-exec", notes, "--out", dir}},
-		"making the page's folder":     {exitFailure, []string{"--wasm", good, "--out", filepath.Join(notes, "below")}},
+		"not a directory":              {exitFailure, []string{"--wasm", good, "--out", filepath.Join(notes, "below")}},
 	} {
 		lode(append([]string{"web"}, c.args...)...).want(t, c.code, want)
 	}

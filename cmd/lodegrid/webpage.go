@@ -13,6 +13,9 @@ import (
 	"path/filepath"
 	"regexp"
 	"strings"
+
+	"lodegrid/field/regularfile"
+	"lodegrid/render/output"
 )
 
 //go:embed web/index.html
@@ -47,7 +50,7 @@ func webPage(ctx context.Context, talk io.Writer, wasm, glue string) (page, erro
 	var program []byte
 	var err error
 	if wasm != "" {
-		if program, err = os.ReadFile(wasm); err != nil {
+		if program, err = readInput(wasm); err != nil {
 			return nil, fmt.Errorf("reading the program for the browser: %w", err)
 		}
 		if !bytes.HasPrefix(program, wasmMark) {
@@ -92,7 +95,7 @@ func packedBytes(data []byte) ([]byte, error) {
 }
 
 // buildForBrowser compiles this program for the browser with the Go tool.
-func buildForBrowser(ctx context.Context, talk io.Writer) ([]byte, error) {
+func buildForBrowser(ctx context.Context, talk io.Writer) (data []byte, err error) {
 	const advice = "; or name a program built before with --wasm"
 	tool, err := exec.LookPath("go")
 	if err != nil {
@@ -102,11 +105,11 @@ func buildForBrowser(ctx context.Context, talk io.Writer) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("building the program for the browser: %w%s", err, advice)
 	}
-	tmp, err := os.MkdirTemp("", "lodegrid-web-*")
+	tmp, remove, err := output.Scratch()
 	if err != nil {
 		return nil, fmt.Errorf("building the program for the browser: %w", err)
 	}
-	defer os.RemoveAll(tmp)
+	defer func() { err = errors.Join(err, remove()) }()
 	fmt.Fprintln(talk, "building the program for the browser from", source)
 	file := filepath.Join(tmp, webProgram)
 	cmd := exec.CommandContext(ctx, tool, "build", "-trimpath", "-ldflags=-s -w", "-o", file, "./cmd/lodegrid")
@@ -118,8 +121,7 @@ func buildForBrowser(ctx context.Context, talk io.Writer) ([]byte, error) {
 		}
 		return nil, fmt.Errorf("building the program for the browser in %s: %w\n%s", source, err, bytes.TrimSpace(said))
 	}
-	data, err := os.ReadFile(file)
-	if err != nil {
+	if data, err = os.ReadFile(file); err != nil {
 		return nil, fmt.Errorf("building the program for the browser: %w", err)
 	}
 	return data, nil
@@ -154,10 +156,8 @@ func findSource() (string, error) {
 
 // findGlue reads wasm_exec.js, which has to come from the Go that built the program.
 func findGlue(ctx context.Context, wasm, glue string) ([]byte, error) {
-	if glue == "" && wasm != "" {
-		if beside := filepath.Join(filepath.Dir(wasm), webGlue); exists(beside) {
-			glue = beside
-		}
+	if beside := besideProgram(wasm); glue == "" && exists(beside) {
+		glue = beside
 	}
 	if glue == "" {
 		tool, err := exec.LookPath("go")
@@ -170,7 +170,7 @@ func findGlue(ctx context.Context, wasm, glue string) ([]byte, error) {
 		}
 		glue = filepath.Join(strings.TrimSpace(string(root)), "lib", "wasm", webGlue)
 	}
-	data, err := os.ReadFile(glue)
+	data, err := readInput(glue)
 	if err != nil {
 		return nil, fmt.Errorf("reading %s: %w", webGlue, err)
 	}
@@ -178,6 +178,31 @@ func findGlue(ctx context.Context, wasm, glue string) ([]byte, error) {
 		return nil, fmt.Errorf("reading %s: %s is another file; Go's is in lib/wasm of its folder", webGlue, glue)
 	}
 	return data, nil
+}
+
+// besideProgram is where wasm_exec.js stands that belongs to a program, "" without one.
+func besideProgram(wasm string) string {
+	if wasm == "" {
+		return ""
+	}
+	return filepath.Join(filepath.Dir(wasm), webGlue)
+}
+
+// maxWebFile is the largest file that is read for the page; the program has 30 MB.
+const maxWebFile = 256 << 20
+
+// readInput reads a regular file whole.
+func readInput(path string) ([]byte, error) {
+	f, err := regularfile.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, maxWebFile+1))
+	if err == nil && len(data) > maxWebFile {
+		err = fmt.Errorf("%s is larger than %d MiB", path, maxWebFile>>20)
+	}
+	return data, err
 }
 
 func exists(path string) bool {

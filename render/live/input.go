@@ -59,7 +59,7 @@ func (w *window) point() {
 	}
 	t := w.plan.Tank
 	p.x, p.y = (float64(x-t.Min.X)+0.5)/float64(t.Dx()), (float64(y-t.Min.Y)+0.5)/float64(t.Dy())
-	p.inside = at.In(t) && !w.help && w.options.Shot == "" // a picture does not depend on where the pointer happens to be
+	p.inside = at.In(t) && !w.help && w.options.Shot == nil // a picture does not depend on where the pointer happens to be
 	p.pixel = -1
 	if p.inside {
 		p.pixel = w.scope.Pixel(p.x, p.y)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"image"
 	"strings"
 	"time"
 
@@ -22,8 +23,8 @@ type Options struct {
 	Design design.Design
 	Scene  scenes.Scene
 
-	Shot   string        // PNG file for a picture of the window, after which Run returns; "" for none
-	ShotAt time.Duration // time of the scene played before that picture
+	Shot   func(image.Image) error // takes a picture of the window, after which Run returns; nil for none
+	ShotAt time.Duration           // time of the scene played before that picture
 
 	Overlay string // one of OverlayNames; "" for the tank alone
 	Dark    bool
@@ -57,8 +58,8 @@ func OverlayNames() []string {
 	return names
 }
 
-// Run opens the window and returns when it is closed, or with Shot once the
-// picture is written. Without a display the error wraps ErrNoDisplay. It must be
+// Run opens the window and returns when it is closed or ctx ends, whose error it then
+// gives, or with Shot once the picture is taken. Without a display the error wraps ErrNoDisplay. It must be
 // called from the main goroutine and once in a process.
 func Run(ctx context.Context, o Options) error {
 	if o.Width == 0 || o.Height == 0 {
@@ -67,9 +68,9 @@ func Run(ctx context.Context, o Options) error {
 	if o.Width < 320 || o.Height < 200 || o.Width > 16384 || o.Height > 16384 {
 		return fmt.Errorf("opening a window of %d × %d: 320 × 200 to 16384 × 16384 are possible", o.Width, o.Height)
 	}
-	ctx, cancel := context.WithCancel(ctx)
+	inner, cancel := context.WithCancel(ctx)
 	defer cancel()
-	w, err := newWindow(ctx, o)
+	w, err := newWindow(inner, o)
 	if err != nil {
 		return err
 	}
@@ -86,7 +87,7 @@ func Run(ctx context.Context, o Options) error {
 		}
 		return fmt.Errorf("running the window: %w", err)
 	}
-	return w.err
+	return errors.Join(w.err, ctx.Err())
 }
 
 // noDisplay tells whether a window could not be opened for want of a display.

@@ -3,15 +3,15 @@ package live
 import (
 	"bytes"
 	"io"
-	"path"
 	"syscall/js"
 )
 
-// saveWhole hands a file to the browser, which saves it as a download.
-func saveWhole(name string, fill func(io.Writer) error) error {
+// saveNew hands a file to the browser, which saves it as a download and finds a free name
+// itself.
+func saveNew(_, name, ext string, fill func(io.Writer) error) (string, error) {
 	var b bytes.Buffer
 	if err := fill(&b); err != nil {
-		return err
+		return "", err
 	}
 	data := js.Global().Get("Uint8Array").New(b.Len())
 	js.CopyBytesToJS(data, b.Bytes())
@@ -20,13 +20,8 @@ func saveWhole(name string, fill func(io.Writer) error) error {
 	link := js.Global().Get("document").Call("createElement", "a")
 	address := url.Call("createObjectURL", blob)
 	link.Set("href", address)
-	link.Set("download", path.Base(name))
+	link.Set("download", name+ext)
 	link.Call("click")
 	url.Call("revokeObjectURL", address)
-	return nil
-}
-
-// saveNew hands a file to the browser, which finds a free name itself.
-func saveNew(_, name, ext string, fill func(io.Writer) error) (string, error) {
-	return name + ext, saveWhole(name+ext, fill)
+	return name + ext, nil
 }

@@ -1,9 +1,6 @@
 package live
 
 import (
-	"image/png"
-	"io"
-
 	"github.com/hajimehoshi/ebiten/v2"
 
 	"lodegrid/render/live/scope"
@@ -11,15 +8,15 @@ import (
 
 // shotDue tells whether the time of the picture that was asked for has come.
 func (w *window) shotDue() bool {
-	return w.options.Shot != "" && float64(w.ticks) >= w.options.ShotAt.Seconds()*scope.TicksPerSecond
+	return w.options.Shot != nil && float64(w.ticks) >= w.options.ShotAt.Seconds()*scope.TicksPerSecond
 }
 
-// shoot writes the picture that was asked for once its time has come, and ends the
+// shoot takes the picture that was asked for once its time has come, and ends the
 // window.
 func (w *window) shoot(screen *ebiten.Image) {
 	if _, _, known := w.scope.Verdict(); !w.shotDue() || w.done || w.scope.Stale() || !known {
 		return
 	}
-	w.err = saveWhole(w.options.Shot, func(f io.Writer) error { return png.Encode(f, screen) })
+	w.err = w.options.Shot(screen)
 	w.done = true
 }

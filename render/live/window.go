@@ -106,12 +106,12 @@ func newWindow(ctx context.Context, o Options) (*window, error) {
 		return nil, err
 	}
 	c.SetOverlay(overlay)
-	if o.Paused && o.Shot == "" {
+	if o.Paused && o.Shot == nil {
 		c.Toggle()
 	}
 	w := &window{ctx: ctx, options: o, scope: c, device: 1, dark: o.Dark, mirrorT: -scope.TicksPerSecond}
 	if o.Warm {
-		if err := c.Warm(context.Background()); err != nil {
+		if err := c.Warm(ctx); err != nil {
 			w.tell(err.Error(), true)
 		}
 	}
@@ -137,7 +137,7 @@ func (w *window) Layout(width, height int) (int, int) {
 
 // Update implements ebiten.Game.
 func (w *window) Update() error {
-	if w.done {
+	if w.done || w.ctx.Err() != nil {
 		return ebiten.Termination
 	}
 	w.ticks++

@@ -7,7 +7,6 @@ import (
 	"image"
 	"image/color"
 	"image/png"
-	"io"
 	"math"
 	"os"
 	"path/filepath"
@@ -356,21 +355,6 @@ func TestSavedPictureReadsBack(t *testing.T) {
 	left, err := filepath.Glob(filepath.Join(o.Folder, ".lodegrid-*"))
 	if err != nil || len(left) > 0 {
 		t.Errorf("saving leaves %v, %v", left, err)
-	}
-}
-
-// A file that cannot be filled leaves what was there.
-func TestSaveWholeOrNotAtAll(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "a.csv")
-	if err := saveWhole(path, func(w io.Writer) error { _, err := io.WriteString(w, "old"); return err }); err != nil {
-		t.Fatal(err)
-	}
-	broken := errors.New("broken")
-	if err := saveWhole(path, func(w io.Writer) error { io.WriteString(w, "new"); return broken }); !errors.Is(err, broken) {
-		t.Errorf("a broken write gives %v", err)
-	}
-	if data, err := os.ReadFile(path); err != nil || string(data) != "old" {
-		t.Errorf("after a broken write the file holds %q, %v", data, err)
 	}
 }
 

@@ -1,0 +1,92 @@
+package main
+
+import (
+	"image/png"
+	"io"
+	"strings"
+
+	"lodegrid/array/design"
+	"lodegrid/render"
+	"lodegrid/render/output"
+)
+
+// documentFlags choose the form and the place of a document.
+type documentFlags struct {
+	json, csv, why bool
+	out, page      *output.Target
+}
+
+// anyFile is a file whose content the flags tell, not its name.
+var anyFile = output.Kind{}
+
+// document declares the flags of a subcommand whose result is a document, with formulas
+// shown unasked or not.
+func (f *flagSet) document(why bool) *documentFlags {
+	d := &documentFlags{}
+	f.BoolVar(&d.json, "json", false, "print one JSON document: "+render.SchemaNote)
+	f.BoolVar(&d.csv, "csv", false, "print the tables as CSV, keys and values as in JSON")
+	f.BoolVar(&d.why, "why", why, "show the formula behind each figure")
+	d.out = f.file("out", "o", "-", "file to write, whole or not at all; - is the standard output", anyFile)
+	d.page = f.file("html", "", "", "also write one HTML file with charts and maps, for a browser or a printer; it needs nothing else",
+		output.Kind{Endings: []string{".html", ".htm"}})
+	f.check(func() error {
+		switch {
+		case d.json && d.csv:
+			return usageError{"--json and --csv exclude each other"}
+		case d.csv:
+			d.out.Form = output.CSV
+		case !d.json:
+			d.out.Form = output.Text
+		}
+		return nil
+	})
+	return d
+}
+
+// figures tells whether the document is wanted with its figures.
+func (f *documentFlags) figures() bool { return f.page.Asked() }
+
+// write writes a document as asked, then reports broken limits by errLimit.
+func (f *documentFlags) write(d design.Design, doc render.Document) error {
+	doc.Source = string(d.Marshal())
+	if err := f.page.Write(doc.WriteHTML); err != nil {
+		return err
+	}
+	err := f.out.Write(func(w io.Writer) error {
+		switch {
+		case f.json:
+			return doc.WriteJSON(w)
+		case f.csv:
+			return doc.WriteCSV(w)
+		}
+		return doc.WriteText(w, f.why)
+	})
+	return judged(doc, err)
+}
+
+// judged reports the broken limits of a document that was written.
+func judged(doc render.Document, err error) error {
+	if err == nil && len(doc.Problems) > 0 {
+		return errLimit
+	}
+	return err
+}
+
+// writeChart writes a chart in the format its name ends with.
+func writeChart(t *output.Target, c render.Chart) error {
+	return t.Write(func(w io.Writer) error { return c.Write(w, strings.TrimPrefix(t.Ending(), "."), 520, 340) })
+}
+
+// mapWidth is the width of a map picture in pixels.
+const mapWidth = 960
+
+// writeMap writes a map as PNG.
+func writeMap(t *output.Target, m render.Map) error {
+	return t.Write(func(w io.Writer) error {
+		img, err := m.Draw(mapWidth)
+		if err != nil {
+			return err
+		}
+		return png.Encode(w, img)
+	})
+}

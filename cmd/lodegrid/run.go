@@ -1,0 +1,94 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+
+	"lodegrid/array/design"
+	"lodegrid/scenes"
+)
+
+// job is one run of a subcommand: what it read, and where it talks.
+type job struct {
+	streams
+	design design.Design
+	scene  scenes.Scene
+}
+
+// body computes and fills the files of a run.
+type body func(ctx context.Context, j *job) error
+
+// execute runs a subcommand whose flags are parsed: it reads, plans the files, computes,
+// and puts the files in their places when all is done.
+func (f *flagSet) execute(ctx context.Context, s streams, run body) (err error) {
+	if err := f.checkAll(); err != nil {
+		return err
+	}
+	f.plan.Stdout = s.out
+	j := &job{streams: s}
+	if j.design, err = f.openDesign(); err != nil {
+		return err
+	}
+	scene := source{}
+	if f.reads == designAndScene {
+		if scene, err = f.scene.source(j.design); err != nil {
+			return err
+		}
+		if scene.path != "" {
+			f.plan.Reads("the scene", scenes.Sources(scene.path)...)
+		}
+	}
+	if err := f.plan.Prepare(); err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, f.plan.Discard()) }()
+	if f.reads == designAndScene {
+		if j.scene, err = scene.open(ctx, j.design); err != nil {
+			return err
+		}
+	}
+	if err := run(ctx, j); err != nil && !errors.Is(err, errLimit) {
+		return err
+	} else if failed := f.plan.Commit(); failed != nil {
+		return failed
+	} else {
+		return err
+	}
+}
+
+// openDesign reads the design named by the arguments, the demo without one, and makes the
+// changes asked for.
+func (f *flagSet) openDesign() (d design.Design, err error) {
+	args := f.Args()
+	switch {
+	case f.reads == nothing && len(args) > 0:
+		return d, usageError{fmt.Sprintf("%s takes no design here (have %s)", f.Name(), strings.Join(args, " "))}
+	case f.reads == nothing && len(f.changes) > 0:
+		return d, usageError{"--set changes a design, and none is read here"}
+	case f.reads == nothing:
+		return d, nil
+	case len(args) > 1:
+		return d, usageError{fmt.Sprintf("one design file at most, have %d: %s", len(args), strings.Join(args, " "))}
+	case len(args) == 0:
+		d = design.Demo()
+	default:
+		f.plan.Reads("the design", args[0])
+		if d, err = design.ReadFile(args[0]); err != nil {
+			return d, unreadable(args[0], err)
+		}
+	}
+	if len(f.changes) == 0 {
+		return d, nil
+	}
+	var changes []design.Change
+	for _, text := range f.changes {
+		c, err := design.ParseChange(text)
+		if err != nil {
+			return d, err
+		}
+		changes = append(changes, c)
+	}
+	return d.With(changes...)
+}

@@ -1,0 +1,45 @@
+package main
+
+import (
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// What the README shows of the program's output is what it prints: every line of a block
+// that begins with "$ lodegrid" stands in the output of that command, in this order.
+func TestReadmeQuotesTheProgram(t *testing.T) {
+	arguments := regexp.MustCompile(`[^\s"]+"[^"]*"|\S+`)
+	quotes := 0
+	var lines []string // of the output that is quoted from
+	for _, line := range strings.Split(readFile(t, "../../README.md"), "\n") {
+		text, quoted := strings.CutPrefix(line, "    ")
+		command, begins := strings.CutPrefix(text, "$ lodegrid ")
+		switch {
+		case !quoted:
+			lines = nil
+		case begins:
+			args := arguments.FindAllString(command, -1)
+			for i, a := range args {
+				args[i] = strings.ReplaceAll(a, `"`, "")
+			}
+			r := lode(args...)
+			if r.code != exitOK && r.code != exitLimit {
+				t.Fatalf("%s: exit code %d, %s", command, r.code, r.err)
+			}
+			lines = strings.Split(r.out, "\n")
+		case lines != nil && text != "…":
+			quotes++
+			k := slices.IndexFunc(lines, func(l string) bool { return strings.TrimSpace(l) == strings.TrimSpace(text) })
+			if k < 0 {
+				t.Errorf("README.md quotes %q, which is not printed there", text)
+				continue
+			}
+			lines = lines[k+1:]
+		}
+	}
+	if quotes < 10 {
+		t.Errorf("only %d lines are quoted: the README is not read as it is written", quotes)
+	}
+}

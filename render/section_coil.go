@@ -7,7 +7,6 @@ import (
 
 	"lodegrid/array"
 	"lodegrid/array/design"
-	"lodegrid/field/coil"
 	"lodegrid/field/material"
 	"lodegrid/field/quantity"
 )
@@ -22,8 +21,7 @@ func CoilSection(d design.Design, p array.Pixel) Section {
 	for _, y := range s.Layers {
 		innerTrack = min(innerTrack, y.Copper)
 	}
-	area := s.Track * innerTrack
-	current := p.FullCurrent / float64(max(s.ParallelGroups, 1))
+	rise, amps := c.LoneTrack(p.FullCurrent)
 	out := Section{Key: "coil", Title: "Coil", Facts: []Fact{
 		Words("shape", "shape", string(s.Shape)),
 		Number("outer_m", "outside", s.Outer, quantity.Length),
@@ -37,8 +35,8 @@ func CoilSection(d design.Design, p array.Pixel) Section {
 		Number("inductance_h", "inductance", l, quantity.Inductance).Because("sum of self and mutual inductances of all turns"),
 		By("time_constant_s", "time constant L/R, cold", p.TimeConstant(d, zeroCelsius+20, l), quantity.Time),
 		Number("full_current_a", "current "+atFull(d)+", cold", p.FullCurrent, quantity.Current).Because(p.FullCurrentWhy),
-		{Key: "track_rise_k", Label: "a lone track of this size", Value: coil.TrackRise(current, area, true),
-			Text: fmt.Sprintf("would warm by %.2g K inside a board at %s (IPC-2221 fit, plausibility only: a coil is many tracks side by side, see Heat)", coil.TrackRise(current, area, true), quantity.Format(current, quantity.Current))},
+		{Key: "track_rise_k", Label: "a lone track of this size", Value: rise,
+			Text: fmt.Sprintf("would warm by %.2g K inside a board at %s (IPC-2221 fit, plausibility only: a coil is many tracks side by side, see Heat)", rise, quantity.Format(amps, quantity.Current))},
 	}}
 	out.addHeld(d, p)
 	if d.Iron.Model != design.IronNone {

@@ -27,6 +27,18 @@ func TrackCurrent(rise, area float64, internal bool) float64 {
 	return chart(internal) * math.Pow(rise, chartRise) * math.Pow(area/(mil*mil), chartArea)
 }
 
+// LoneTrack returns the rise in kelvin of the coil's hottest track by the chart, were it
+// alone inside the board, and the current in amperes it carries then, for a current
+// through the terminals: parallel groups share it.
+func (c *Coil) LoneTrack(current float64) (rise, amps float64) {
+	for i, share := range c.share {
+		if r := TrackRise(current*share, c.spec.Track*c.spec.Layers[i].Copper, true); r >= rise {
+			rise, amps = r, math.Abs(current*share)
+		}
+	}
+	return rise, amps
+}
+
 // TrackRise returns how many kelvin the current (A) warms a single track of
 // cross-section area (m²), the inverse of TrackCurrent.
 func TrackRise(current, area float64, internal bool) float64 {

@@ -172,3 +172,20 @@ func BenchmarkNew(b *testing.B) {
 		})
 	}
 }
+
+// Nine layers in three parallel groups: each carries about a third of the current, and the rise of
+// the most loaded is told; in series all of it.
+func TestLoneTrack(t *testing.T) {
+	for groups, share := range map[int]float64{1: 1, 3: 1. / 3} {
+		s := usual(t, Round, 9)
+		s.ParallelGroups = groups
+		c, err := New(s, Rules{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		rise, amps := c.LoneTrack(-0.4)
+		if e := relative(amps, 0.4*share); e > 0.05 || relative(rise, TrackRise(amps, s.Track*s.Layers[0].Copper, true)) > 1e-12 {
+			t.Errorf("%d groups: %g K at %g A", groups, rise, amps)
+		}
+	}
+}

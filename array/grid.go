@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/array/design"
+	"lodegrid/array/extent"
 	"lodegrid/array/lattice"
 	"lodegrid/field/coil"
 	"lodegrid/field/ferrofluid"
@@ -20,9 +21,6 @@ const DefaultSamples = 8
 
 // MaxSamples is the largest number of samples per pitch.
 const MaxSamples = 128
-
-// maxSide is the largest number of pixels along a side.
-const maxSide = 1 << 16
 
 // margin is the strip computed around the grid, in pitches, so that drops at
 // the edge see the field beyond it.
@@ -61,8 +59,8 @@ func Build(ctx context.Context, d design.Design, samples int) (*Grid, error) {
 	if samples < 1 || samples > MaxSamples {
 		return nil, fmt.Errorf("building the grid: %d samples per pitch; 1 to %d are possible, 0 takes %d", samples, MaxSamples, DefaultSamples)
 	}
-	if n := max(d.Grid.Rows, d.Grid.Cols); min(d.Grid.Rows, d.Grid.Cols) < 1 || n > maxSide {
-		return nil, fmt.Errorf("building the grid: %d × %d pixels; 1 to %d along a side are possible", d.Grid.Cols, d.Grid.Rows, maxSide)
+	if err := extent.Check(d.Grid.Rows, d.Grid.Cols); err != nil {
+		return nil, fmt.Errorf("building the grid: %w", err)
 	}
 	if !(d.Fluid.Height > 0) || math.IsInf(d.Fluid.Height, 0) {
 		return nil, fmt.Errorf("building the grid: the fluid plane lies %g mm in front of the board; it must lie in front of the copper (fluid.height above 0 mm)", d.Fluid.Height*1e3)

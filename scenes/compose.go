@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"lodegrid/array/extent"
 )
 
 // Blend names how a clip's levels meet those of the clips before it.
@@ -86,7 +88,7 @@ const sameInstant = 1e-7
 // clip keeps its own timing.
 func Compose(ctx context.Context, name string, rows, cols int, clips []Clip, limits DriveLimits) (Scene, error) {
 	tracks := make([]track, len(clips))
-	err := errors.Join(limits.Validate(), DefaultLimits().checkGrid(rows, cols))
+	err := errors.Join(limits.Validate(), extent.Check(rows, cols))
 	for i := 0; i < len(clips) && err == nil; i++ {
 		if tracks[i], err = newTrack(clips[i], rows, cols, DefaultLimits()); err != nil {
 			err = fmt.Errorf("clip %d: %w", i+1, err)

@@ -9,6 +9,8 @@ import (
 	"io"
 	"strconv"
 	"strings"
+
+	"lodegrid/array/extent"
 )
 
 // csvDuration heads the first column of a level table.
@@ -24,7 +26,7 @@ const csvDuration = "duration_s"
 //
 // An error names the line and the byte column, both from 1.
 func ReadCSV(ctx context.Context, r io.Reader, name string, rows, cols int, lim Limits) (Scene, error) {
-	if err := lim.checkGrid(rows, cols); err != nil {
+	if err := extent.Check(rows, cols); err != nil {
 		return Scene{}, fmt.Errorf("reading level table %s: %w", name, err)
 	}
 	in := bufio.NewReader(lim.reader(ctx, r))

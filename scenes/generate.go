@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"lodegrid/array/extent"
 )
 
 // Params are what the generators are told. Each kind uses some of them, as Kinds
@@ -123,7 +125,7 @@ func Defaults(kind string, rows, cols int) (Params, error) {
 	if err != nil {
 		return Params{}, err
 	}
-	if err := DefaultLimits().checkGrid(rows, cols); err != nil {
+	if err := extent.Check(rows, cols); err != nil {
 		return Params{}, fmt.Errorf("scene %s: %w", kind, err)
 	}
 	p := Params{Rows: rows, Cols: cols, FrameTime: 0.05, Seed: 1}
@@ -144,7 +146,7 @@ func generate(ctx context.Context, kind string, p Params, lim Limits) (Scene, er
 	if err != nil {
 		return Scene{}, err
 	}
-	if err := lim.checkGrid(p.Rows, p.Cols); err != nil {
+	if err := extent.Check(p.Rows, p.Cols); err != nil {
 		return Scene{}, fmt.Errorf("scene %s: %w", kind, err)
 	}
 	p.limits = lim

@@ -127,7 +127,7 @@ func TestGenerateErrors(t *testing.T) {
 		{"tide", func(p *Params) { p.Duration = 1e5 }, "the limit is"},
 		{"tide", func(p *Params) { p.FrameTime = 1e-300 }, "too many frames"},
 		{"tide", func(p *Params) { p.Rows = 0 }, "grid of 0 rows × 16 columns"},
-		{"tide", func(p *Params) { p.Rows, p.Cols = math.MaxInt, math.MaxInt }, "the limit is 65536 pixels"},
+		{"tide", func(p *Params) { p.Rows, p.Cols = math.MaxInt, math.MaxInt }, "1 to 512 pixels along a side are possible"},
 		{"ticker", func(p *Params) { p.Text = " " }, "text is empty"},
 		{"ticker", func(p *Params) { p.Text = "a☂" }, `no glyph for '☂' (character 2) in the 5 × 7 font; it has the printable ASCII`},
 		{"ticker", func(p *Params) { p.Text = "a\xff" }, "not UTF-8"},

@@ -337,7 +337,7 @@ func TestGIFTruncated(t *testing.T) {
 
 func fuzzOptions() Options {
 	o := DefaultOptions()
-	o.Limits = Limits{Bytes: 1 << 16, PicturePixels: 1 << 16, WorkPixels: 1 << 20, Memory: 1 << 20, GridPixels: 64, Frames: 100, Levels: 6400, Duration: 1e6}
+	o.Limits = Limits{Bytes: 1 << 16, PicturePixels: 1 << 16, WorkPixels: 1 << 20, Memory: 1 << 20, Frames: 100, Levels: 6400, Duration: 1e6}
 	return o
 }
 

@@ -13,14 +13,13 @@ type Limits struct {
 	PicturePixels int64   // of one decoded picture, from its header
 	WorkPixels    int64   // decoded and averaged over all frames of one animation, all scans of one picture
 	Memory        int64   // bytes that decoding takes besides the file's scene
-	GridPixels    int     // rows × columns of a scene
 	Frames        int     // of one scene
 	Levels        int     // frames × rows × columns of one scene
 	Duration      float64 // s, of one scene
 }
 
 // DefaultLimits returns limits a desktop machine can bear: files of 512 MiB,
-// pictures of 64 megapixels, 400 megapixels of animation, 260 MB to decode one, grids of 65,536 pixels,
+// pictures of 64 megapixels, 400 megapixels of animation, 260 MB to decode one,
 // a million frames, 32 Mi levels (256 MiB), a week.
 func DefaultLimits() Limits {
 	return Limits{
@@ -28,21 +27,10 @@ func DefaultLimits() Limits {
 		PicturePixels: 64_000_000,
 		WorkPixels:    400_000_000,
 		Memory:        260_000_000,
-		GridPixels:    1 << 16,
 		Frames:        1_000_000,
 		Levels:        32 << 20,
 		Duration:      7 * 24 * 3600,
 	}
-}
-
-func (l Limits) checkGrid(rows, cols int) error {
-	if rows < 1 || cols < 1 {
-		return fmt.Errorf("grid of %d rows × %d columns: both must be at least 1", rows, cols)
-	}
-	if rows > l.GridPixels || cols > l.GridPixels || rows*cols > l.GridPixels {
-		return fmt.Errorf("grid of %d rows × %d columns: the limit is %d pixels", rows, cols, l.GridPixels)
-	}
-	return nil
 }
 
 // checkFrames checks n frames of size levels each.
@@ -51,7 +39,7 @@ func (l Limits) checkFrames(n, size int) error {
 		return fmt.Errorf("%d frames, the limit is %d", n, l.Frames)
 	}
 	if n > l.Levels/size {
-		return fmt.Errorf("%d frames of %d pixels, the limit is %d levels in all", n, size, l.Levels)
+		return fmt.Errorf("%d frames of %d pixels, the limit is %d levels in all: %d such frames", n, size, l.Levels, l.Levels/size)
 	}
 	return nil
 }

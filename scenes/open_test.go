@@ -10,6 +10,7 @@ import (
 	"image/color"
 	"image/jpeg"
 	"image/png"
+	"io"
 	"io/fs"
 	"math"
 	"os"
@@ -277,6 +278,12 @@ func TestRoundTripCSVToTable(t *testing.T) {
 func FuzzPicture(f *testing.F) {
 	f.Add(encodedPNG(f, 5, 3, color.NRGBA{200, 100, 50, 128}))
 	f.Add(encodedJPEG(f, 9, 9, 77))
+	scans := encodedJPEG(f, 9, 9, 77)
+	progressive := bytes.Clone(scans)
+	progressive[frameHeader(scans)+1] = 0xC2
+	f.Add(progressive)
+	f.Add(append(scans, scans[bytes.Index(scans, []byte{0xFF, 0xDA}):]...))
+	f.Add(newPNG(200, 200, 16, pngTrueAlpha, 1).pixels(9, func(w io.Writer) { _, _ = w.Write(make([]byte, 999)) }).end())
 	for _, name := range []string{"small.png", "deep.png", "alpha.png"} {
 		data, err := os.ReadFile(filepath.Join(samples, name))
 		if err != nil {

@@ -1,6 +1,10 @@
 package scenes
 
-import "fmt"
+import (
+	"fmt"
+
+	"lodegrid/array/extent"
+)
 
 // Options are what a reader of pictures, animations or sound needs to know
 // besides the grid.
@@ -52,5 +56,5 @@ func (o Options) check(rows, cols int) error {
 	if err := o.Validate(); err != nil {
 		return err
 	}
-	return o.Limits.checkGrid(rows, cols)
+	return extent.Check(rows, cols)
 }

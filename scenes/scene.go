@@ -3,6 +3,8 @@ package scenes
 import (
 	"fmt"
 	"math"
+
+	"lodegrid/array/extent"
 )
 
 // Frame is one picture and how long it stands.
@@ -51,7 +53,7 @@ func (s Scene) Validate() error {
 }
 
 func (s Scene) validate(lim Limits) error {
-	if err := lim.checkGrid(s.Rows, s.Cols); err != nil {
+	if err := extent.Check(s.Rows, s.Cols); err != nil {
 		return fmt.Errorf("scene %q: %w", s.Name, err)
 	}
 	if len(s.Frames) == 0 {

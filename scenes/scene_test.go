@@ -16,19 +16,19 @@ func TestValidate(t *testing.T) {
 		t.Error(err)
 	}
 	for want, change := range map[string]func(s *Scene){
-		"grid of 0 rows × 3 columns: both must be at least 1":                func(s *Scene) { s.Rows = 0 },
-		"the limit is 65536 pixels":                                          func(s *Scene) { s.Rows = 1 << 40 },
-		"no frames":                                                          func(s *Scene) { s.Frames = nil },
-		"frame 1: 5 levels for a grid of 2 rows × 3 columns, want 6":         func(s *Scene) { s.Frames[1].Levels = s.Frames[1].Levels[:5] },
-		"frame 0: row 1, column 2: level NaN is not a number in −1…1":        func(s *Scene) { s.Frames[0].Levels[5] = math.NaN() },
-		"frame 0: row 0, column 1: level 1.0000000001":                       func(s *Scene) { s.Frames[0].Levels[1] = 1.0000000001 },
-		"frame 1: duration 0 s is not a positive, finite time":               func(s *Scene) { s.Frames[1].Duration = 0 },
-		"frame 0: duration -1 s":                                             func(s *Scene) { s.Frames[0].Duration = -1 },
-		"frame 0: duration NaN s":                                            func(s *Scene) { s.Frames[0].Duration = math.NaN() },
-		"frame 0: duration +Inf s":                                           func(s *Scene) { s.Frames[0].Duration = math.Inf(1) },
-		"lasts 700001 s, the limit is 604800 s":                              func(s *Scene) { s.Frames[0].Duration = 7e5 },
-		"1000001 frames, the limit is 1000000":                               func(s *Scene) { s.Frames = make([]Frame, 1_000_001) },
-		"600000 frames of 65536 pixels, the limit is 33554432 levels in all": func(s *Scene) { s.Frames, s.Rows, s.Cols = make([]Frame, 600_000), 256, 256 },
+		"a grid of 0 rows × 3 columns: 1 to 512 pixels along a side are possible": func(s *Scene) { s.Rows = 0 },
+		"1 to 512 pixels along a side are possible":                               func(s *Scene) { s.Rows = 1 << 40 },
+		"no frames": func(s *Scene) { s.Frames = nil },
+		"frame 1: 5 levels for a grid of 2 rows × 3 columns, want 6":                          func(s *Scene) { s.Frames[1].Levels = s.Frames[1].Levels[:5] },
+		"frame 0: row 1, column 2: level NaN is not a number in −1…1":                         func(s *Scene) { s.Frames[0].Levels[5] = math.NaN() },
+		"frame 0: row 0, column 1: level 1.0000000001":                                        func(s *Scene) { s.Frames[0].Levels[1] = 1.0000000001 },
+		"frame 1: duration 0 s is not a positive, finite time":                                func(s *Scene) { s.Frames[1].Duration = 0 },
+		"frame 0: duration -1 s":                                                              func(s *Scene) { s.Frames[0].Duration = -1 },
+		"frame 0: duration NaN s":                                                             func(s *Scene) { s.Frames[0].Duration = math.NaN() },
+		"frame 0: duration +Inf s":                                                            func(s *Scene) { s.Frames[0].Duration = math.Inf(1) },
+		"lasts 700001 s, the limit is 604800 s":                                               func(s *Scene) { s.Frames[0].Duration = 7e5 },
+		"1000001 frames, the limit is 1000000":                                                func(s *Scene) { s.Frames = make([]Frame, 1_000_001) },
+		"600000 frames of 65536 pixels, the limit is 33554432 levels in all: 512 such frames": func(s *Scene) { s.Frames, s.Rows, s.Cols = make([]Frame, 600_000), 256, 256 },
 	} {
 		s := good()
 		change(&s)

@@ -410,7 +410,7 @@ func FuzzSceneFile(f *testing.F) {
 	flat := blank("flat", 7, 15, 2, 1)
 	f.Fuzz(func(t *testing.T, text string) {
 		o := fuzzOptions()
-		o.Limits.GridPixels, o.Limits.Levels = 105, 105*100
+		o.Limits.Levels = 105 * 100
 		s, err := readSceneFile(context.Background(), strings.NewReader(text), "fuzz.toml", 7, 15, o, func(path string, o Options) (Scene, fileKind, error) {
 			if strings.HasSuffix(path, ".csv") {
 				return flat, kindCSV, nil

@@ -10,6 +10,8 @@ import (
 	"hash/crc32"
 	"io"
 	"math"
+
+	"lodegrid/array/extent"
 )
 
 // The binary frame table, version 1. All numbers are little-endian; sizes in
@@ -19,7 +21,7 @@ import (
 //	 2  version: 1
 //	 2  bits per level: 8 or 16
 //	 4  rows
-//	 4  columns; rows × columns ≤ 65536
+//	 4  columns
 //	 4  frames, at least 1
 //	 4  CRC-32 of the 24 bytes before it
 //	then per frame
@@ -28,7 +30,8 @@ import (
 //	    0: rows × columns levels follow, row by row from the top
 //	    1: nothing follows; the levels are those of the frame before
 //	    2: 2 bytes, a count, then as many pairs of a pixel's index (2 bytes,
-//	       row × columns + column) and its level; the other pixels keep theirs
+//	       row × columns + column) and its level; the other pixels keep theirs;
+//	       not written for a grid of more pixels than an index can count
 //	then
 //	 4  CRC-32 of everything before it
 //
@@ -104,7 +107,7 @@ func WriteTable(ctx context.Context, w io.Writer, s Scene, bits int) error {
 		switch {
 		case i > 0 && changes == 0:
 			b = append(b, tableSame)
-		case i > 0 && 2+changes*(2+bits/8) < size*bits/8:
+		case i > 0 && size <= 1<<16 && 2+changes*(2+bits/8) < size*bits/8:
 			b = append(b, tableChanged)
 			b = binary.LittleEndian.AppendUint16(b, uint16(changes))
 			for p, v := range now {
@@ -214,11 +217,8 @@ func (t *tableReader) read(lim Limits) (Scene, error) {
 	if int64(rows) > math.MaxInt32 || int64(cols) > math.MaxInt32 || int64(frames) > math.MaxInt32 {
 		return s, fmt.Errorf("%d frames of %d rows × %d columns: too large", frames, rows, cols)
 	}
-	if err := lim.checkGrid(int(rows), int(cols)); err != nil {
+	if err := extent.Check(int(rows), int(cols)); err != nil {
 		return s, err
-	}
-	if rows*cols > 1<<16 { // a pixel's index has two bytes
-		return s, fmt.Errorf("grid of %d rows × %d columns: a frame table holds at most %d pixels", rows, cols, 1<<16)
 	}
 	if frames == 0 {
 		return s, errors.New("no frames")

@@ -128,7 +128,7 @@ func TestTableErrors(t *testing.T) {
 		"version":           {with(8, 2), "version 2, want 1"},
 		"bits":              {with(10, 12), "12 bits per level, want 8 or 16"},
 		"no rows":           {with(12, 0), "grid of 0 rows × 3 columns"},
-		"huge grid":         {with(12, 255, 255, 255, 127, 255, 255, 255, 127), "the limit is 65536 pixels"},
+		"huge grid":         {with(12, 255, 255, 255, 127, 255, 255, 255, 127), "1 to 512 pixels along a side are possible"},
 		"overflowing grid":  {with(12, 255, 255, 255, 255, 255, 255, 255, 255), "too large"},
 		"no frames":         {with(20, 0), "no frames"},
 		"claims many":       {with(20, 255, 255, 15), "1048575 frames, the limit is 1000000"},

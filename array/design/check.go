@@ -5,13 +5,11 @@ import (
 	"math"
 	"math/bits"
 
+	"lodegrid/array/extent"
 	"lodegrid/field/coil"
 	"lodegrid/field/quantity"
 	"lodegrid/field/tomlplace"
 )
-
-// maxSide is the most pixels along one side of a grid.
-const maxSide = 512
 
 // check finds what is wrong between the values, each of which is within its own
 // limits. Rules that need a value already found wrong are left out.
@@ -57,9 +55,9 @@ func (r *resolver) checkGrid() {
 		key string
 		n   int
 	}{{"grid.cols", g.Cols}, {"grid.rows", g.Rows}} {
-		if r.fine(side.key) && side.n > maxSide {
+		if r.fine(side.key) && side.n > extent.MaxSide {
 			r.fail(side.key, fmt.Sprintf("%d pixels along a side: the field tables of %d × %d pixels would take %s of memory",
-				side.n, g.Cols, g.Rows, bytesText(tableBytes(g.Rows, g.Cols))), fmt.Sprintf("1 to %d", maxSide))
+				side.n, g.Cols, g.Rows, bytesText(tableBytes(g.Rows, g.Cols))), fmt.Sprintf("1 to %d", extent.MaxSide))
 		}
 	}
 }

@@ -1,6 +1,9 @@
 package design
 
 import (
+	"strconv"
+
+	"lodegrid/array/extent"
 	"lodegrid/field/material"
 	"lodegrid/field/quantity"
 )
@@ -114,7 +117,7 @@ var sceneSettings = []of{
 		key: "scene.text", kind: textOf(func(d *Design) *string { return &d.Scene.Text }, 1000),
 		preset: "", sentence: "What runs across; kind ticker.",
 	}, {
-		key: "scene.band", kind: numberOf(func(d *Design) *float64 { return &d.Scene.Band }, within("0", "512")),
+		key: "scene.band", kind: numberOf(func(d *Design) *float64 { return &d.Scene.Band }, within("0", strconv.Itoa(extent.MaxSide))),
 		preset: "0", sentence: "Rows lit below the water's surface; kind tide; 0 lights all of the water.",
 	}, {
 		key: "scene.duration", kind: quantityOf(quantity.Time, func(d *Design) *float64 { return &d.Scene.Duration }, within("0 s", "168 h")),

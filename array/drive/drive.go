@@ -3,6 +3,8 @@ package drive
 import (
 	"fmt"
 	"math"
+
+	"lodegrid/array/extent"
 )
 
 // Mode names how pixels share the supply.
@@ -64,8 +66,8 @@ func New(p Params) (*Drive, error) {
 	default:
 		return nil, &ParamError{"mode", p.Mode, "not known", fmt.Sprintf("%s, %s, %s or %s", Direct, Stagger, Scan, Kick)}
 	}
-	if p.Rows < 1 || p.Cols < 1 || p.Rows > maxSide || p.Cols > maxSide {
-		return nil, &ParamError{"rows × cols", fmt.Sprintf("%d × %d", p.Rows, p.Cols), "no such grid", fmt.Sprintf("1 to %d each", maxSide)}
+	if extent.Check(p.Rows, p.Cols) != nil {
+		return nil, &ParamError{"rows × cols", fmt.Sprintf("%d × %d", p.Rows, p.Cols), "no such grid", fmt.Sprintf("1 to %d each", extent.MaxSide)}
 	}
 	if p.BoostVoltage == 0 {
 		p.BoostVoltage = p.Voltage
@@ -117,8 +119,6 @@ func New(p Params) (*Drive, error) {
 	}
 	return d, nil
 }
-
-const maxSide = 4096
 
 // Params returns the parameters, with the defaults filled in.
 func (d *Drive) Params() Params { return d.p }

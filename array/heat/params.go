@@ -3,6 +3,8 @@ package heat
 import (
 	"fmt"
 	"math"
+
+	"lodegrid/array/extent"
 )
 
 // Method names a time-stepping scheme.
@@ -19,8 +21,6 @@ const (
 // The limits of what New accepts.
 const (
 	MaxLayers = 4
-	MaxSide   = 1024    // rows, and columns
-	MaxPixels = 1 << 18 // rows × columns
 )
 
 // Params describes a network. Areas, capacities and conductances are per pixel.
@@ -122,14 +122,11 @@ const (
 // validate returns nil or a *ParamError, and fills the defaults in.
 func (p *Params) validate() error {
 	var c paramCheck
-	if p.Rows < 1 || p.Rows > MaxSide {
-		c.fail("Rows", p.Rows, fmt.Sprintf("1 to %d", MaxSide))
+	if extent.Check(p.Rows, 1) != nil {
+		c.fail("Rows", p.Rows, fmt.Sprintf("1 to %d", extent.MaxSide))
 	}
-	if p.Cols < 1 || p.Cols > MaxSide {
-		c.fail("Cols", p.Cols, fmt.Sprintf("1 to %d", MaxSide))
-	}
-	if c.err == nil && p.Rows*p.Cols > MaxPixels {
-		c.fail("Rows*Cols", p.Rows*p.Cols, fmt.Sprintf("1 to %d", MaxPixels))
+	if extent.Check(1, p.Cols) != nil {
+		c.fail("Cols", p.Cols, fmt.Sprintf("1 to %d", extent.MaxSide))
 	}
 	c.between("Ambient", p.Ambient, 150, 400, "K")
 	if p.Surroundings == 0 {

@@ -1,0 +1,17 @@
+// Package extent is how large a grid of pixels can be: one bound for designs, what is
+// computed of them, and the scenes they play. What a grid of that size costs in memory
+// and time is bounded where it is spent.
+package extent
+
+import "fmt"
+
+// MaxSide is the most pixels along one side of a grid.
+const MaxSide = 512
+
+// Check reports a grid that is too small or too large.
+func Check(rows, cols int) error {
+	if min(rows, cols) < 1 || max(rows, cols) > MaxSide {
+		return fmt.Errorf("a grid of %d rows × %d columns: 1 to %d pixels along a side are possible", rows, cols, MaxSide)
+	}
+	return nil
+}

@@ -1,0 +1,83 @@
+package scenes
+
+import (
+	"bytes"
+	"context"
+	"image"
+	"image/color"
+	"math"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+
+	"lodegrid/array/design"
+	"lodegrid/array/extent"
+)
+
+// The largest grid a design can have is good for every kind of scene and file.
+func TestLargestGrid(t *testing.T) {
+	const n = extent.MaxSide
+	d, err := design.Read("large.toml", strings.NewReader("[grid]\nrows = 512\ncols = 512\n[scene]\nduration = \"2 s\"\nframe_time = \"1 s\"\n"))
+	if err != nil || d.Grid.Rows != n || d.Grid.Cols != n {
+		t.Fatal(d.Grid, err)
+	}
+	if _, err := design.Read("large.toml", strings.NewReader("[grid]\nrows = 513\n")); err == nil || !strings.Contains(err.Error(), "accepted: 1 to 512") {
+		t.Errorf("513 rows: error %v", err)
+	}
+	ctx := context.Background()
+	for _, k := range Kinds() {
+		p, err := Defaults(k.Name, d.Grid.Rows, d.Grid.Cols)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p.Duration, p.FrameTime = d.Scene.Duration, d.Scene.FrameTime
+		s, err := Generate(ctx, k.Name, p)
+		if err != nil {
+			t.Errorf("%s: %v", k.Name, err)
+			continue
+		}
+		// Frames that differ only in the far corner, and none at all.
+		s.Frames = append(s.Frames[:1], s.Frames[0], s.Frames[0])
+		s.Frames[1].Levels = slices.Clone(s.Frames[0].Levels)
+		s.Frames[1].Levels[n*n-1] = 1 - s.Frames[0].Levels[n*n-1]
+		s.Frames[2].Levels = s.Frames[1].Levels
+		var csv, table bytes.Buffer
+		if err := WriteCSV(ctx, &csv, s); err != nil {
+			t.Errorf("%s: %v", k.Name, err)
+		}
+		if err := WriteTable(ctx, &table, s, 16); err != nil {
+			t.Errorf("%s: %v", k.Name, err)
+		}
+		got, err := ReadCSV(ctx, &csv, k.Name, n, n, DefaultLimits())
+		if err != nil || !reflect.DeepEqual(got, s) {
+			t.Errorf("%s does not come back from a level table: %v", k.Name, err)
+		}
+		got, err = ReadTable(ctx, &table, k.Name, DefaultLimits())
+		if err != nil || len(got.Frames) != 3 {
+			t.Errorf("%s: %d frames from a frame table: %v", k.Name, len(got.Frames), err)
+			continue
+		}
+		for i, f := range got.Frames {
+			for p, v := range f.Levels {
+				if math.Abs(v-s.Frames[i].Levels[p]) > 0.5/32767+1e-12 {
+					t.Fatalf("%s, frame %d, pixel %d: %g, want %g", k.Name, i, p, v, s.Frames[i].Levels[p])
+				}
+			}
+		}
+	}
+	o := DefaultOptions()
+	s, err := ReadPicture(ctx, bytes.NewReader(encodedPNG(t, 600, 700, color.Gray{255})), "x.png", n, n, o)
+	if err != nil || s.Frames[0].Levels[n*n/2+n/2] != 1 {
+		t.Errorf("picture: %v", err)
+	}
+	if s, err = ReadGIF(ctx, bytes.NewReader(newGIF(2, 2, blackWhite).frame(0, 0, 2, 2, 0, 1, 1, 0).end()), "x.gif", n, n, o); err != nil || s.Frames[0].Levels[n-1] != 1 {
+		t.Errorf("GIF: %v", err)
+	}
+	if s, err = ReadWAV(ctx, bytes.NewReader(openSample(t)), "x.wav", n, n, Options{FrameTime: 1, ZeroDelay: 1, Fit: Crop, Mapping: DefaultMapping(), Audio: DefaultAudio(), Limits: DefaultLimits()}); err != nil {
+		t.Errorf("sound: %v", err)
+	}
+	if err := Resample(ctx, make([]float64, n*n), image.NewGray(image.Rect(0, 0, 3, 3)), n, n, Crop, 0); err != nil {
+		t.Error(err)
+	}
+}

@@ -136,7 +136,7 @@ func TestGoldenViews(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		b, err := player.NewBasin(g)
+		b, err := player.NewBasin(g, 0, 0)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -44,7 +44,7 @@ func NewView(g *array.Grid, overlay string, width int) (*View, error) {
 		tank:  image.Rect(0, 0, width, h),
 		strip: image.Rect(0, h, width, h+2*text.Height()+8),
 		basin: Basin{
-			Rows: r.Rows, Cols: r.Cols, Width: float64(r.Cols) * r.Spacing,
+			Width: float64(r.Cols) * r.Spacing,
 			Rings: PixelRings(d.Grid.Rows, d.Grid.Cols, d.Grid.Pitch, d.Coil.Outer/2, rings),
 		},
 	}
@@ -89,6 +89,7 @@ func (v *View) colors() *ColorMap {
 func (v *View) Draw(p *player.Player, b *player.Basin, e player.Entry, at float64) (*image.RGBA, error) {
 	switch v.overlay {
 	case "fluid":
+		v.basin.Rows, v.basin.Cols = b.Cells()
 		if err := v.basin.Draw(v.img, v.tank, b.Fraction()); err != nil {
 			return nil, err
 		}

@@ -1,74 +1,39 @@
-package tank
+package tank_test
 
 import (
-	"math"
-	"math/rand/v2"
+	"fmt"
 	"testing"
 )
 
-// benchTank is a tank of 16×10 pixels of 12 mm at 16 cells per pitch.
-func benchTank(b *testing.B, fill func(*Tank) error) *Tank {
-	b.Helper()
-	t, err := New(base())
-	if err != nil {
-		b.Fatal(err)
-	}
-	if err := fill(t); err != nil {
-		b.Fatal(err)
-	}
-	return t
-}
-
-func run(b *testing.B, t *Tank, pi []float64) {
-	b.Helper()
-	n, model := 0, 0.0
-	b.ReportAllocs()
-	for b.Loop() {
-		st, err := t.Step(1.0/60, pi)
-		if err != nil {
-			b.Fatal(err)
-		}
-		n += st.Substeps
-		model += 1.0 / 60
-	}
-	b.ReportMetric(float64(n)/b.Elapsed().Seconds(), "substeps/s")
-	b.ReportMetric(model/b.Elapsed().Seconds(), "×real")
-}
-
-// One op is one frame of 1/60 s.
-func BenchmarkDrop(b *testing.B) {
-	t := benchTank(b, func(t *Tank) error { return t.FillDisc(0, 0, 0.006) })
-	run(b, t, gauss(t, 0.012, 0, 0.006, 80))
-}
-
-func BenchmarkPool(b *testing.B) {
-	t := benchTank(b, func(t *Tank) error { return t.FillBelow(0.03) })
-	pi := make([]float64, len(t.c))
-	for k := range 8 {
-		for i, v := range gauss(t, 0.024*(float64(k)-3.5), -0.03, 0.006, 80) {
-			pi[i] += v
-		}
-	}
-	run(b, t, pi)
-}
-
-// Fluid torn to shreds all over the tank: the interface is everywhere.
-func BenchmarkShreds(b *testing.B) {
-	t := benchTank(b, func(t *Tank) error {
-		rng := rand.New(rand.NewPCG(1, 2))
-		for range 300 {
-			if err := t.FillDisc(0.18*(rng.Float64()-0.5), 0.11*(rng.Float64()-0.5), 0.0016); err != nil {
-				return err
+// One op is a frame of 1/60 s of a display with every other pixel lit and a drop on each;
+// the light moves by one pixel and back every half second.
+func BenchmarkDrops(b *testing.B) {
+	for _, c := range []struct{ cols, rows, cells int }{{16, 10, 8}, {16, 10, 12}, {16, 10, 16}, {64, 64, 8}} {
+		b.Run(fmt.Sprintf("%dx%d at %d", c.cols, c.rows, c.cells), func(b *testing.B) {
+			d := newBoard(b, c.cols, c.rows, 8, c.cells, 0.02)
+			tk := d.tank(b, nil)
+			var sides [2][]int
+			for k := range c.cols * c.rows {
+				side := (k/c.cols + k%c.cols) % 2
+				sides[side] = append(sides[side], k)
+				if side == 0 {
+					at := d.grid.Center(k/c.cols, k%c.cols)
+					drop(b, tk, at.X, at.Y, d.grid.Drop().Diameter/2)
+				}
 			}
-		}
-		return nil
-	})
-	rng := rand.New(rand.NewPCG(3, 4))
-	pi := make([]float64, len(t.c))
-	for range 60 {
-		for i, v := range gauss(t, 0.18*(rng.Float64()-0.5), 0.11*(rng.Float64()-0.5), 0.006, 200*rng.Float64()) {
-			pi[i] = math.Max(pi[i], v)
-		}
+			var pi [2][]float64
+			for s := range sides {
+				pi[s] = append(pi[s], d.light(b, sides[s]...)...)
+			}
+			run(b, tk, 1.0/60, pi[0])
+			n, frames := 0, 0
+			b.ReportAllocs()
+			for b.Loop() {
+				n += run(b, tk, 1.0/60, pi[frames/30%2]).Substeps
+				frames++
+			}
+			b.ReportMetric(float64(n)/b.Elapsed().Seconds(), "substeps/s")
+			b.ReportMetric(float64(frames)/60/b.Elapsed().Seconds(), "×real")
+		})
 	}
-	run(b, t, pi)
 }

@@ -17,77 +17,65 @@ import "math"
 // is of the order of the gap; a quarter of it is taken here (no source: it shifts a
 // held drop by that much and changes nothing else).
 //
-// s belongs to the interface and is moved with it. Where the interface is faint it
-// is copied from where it is strong, never the other way, so that a drop at rest
-// keeps its hold for good.
-func (t *Tank) hold(h float64) {
+// s belongs to the interface and is moved with it, from listed cell to listed cell; a
+// cell that the interface has just entered takes the mean of its neighbours'.
+func (t *Tank) hold(l *layer, h float64) {
 	limit := t.p.ContactLine / (2 * t.p.Gap)
 	stiff := limit / t.reach() * h
 	nx, ny := t.nx, t.ny
 	kx, ky := h/t.dx, h/t.dy
-	const strong = 0.02 // of c(1−c)
-	for i := range ny {
-		s := t.mixed[i]
-		for j := s.lo; j < s.hi; j++ {
-			k := i*nx + j
-			c := t.c[k]
-			w := c * (1 - c)
-			t.held[k] = 0
-			if w == 0 {
-				continue
-			}
-			l, r, a, b := k, k, k, k
-			if j > 0 {
-				l = k - 1
-			}
-			if j < nx-1 {
-				r = k + 1
-			}
-			if i > 0 {
-				a = k - nx
-			}
-			if i < ny-1 {
-				b = k + nx
-			}
-			if w < strong {
-				sum, weight := 0.0, 0.0
-				for _, n := range [4]int{l, r, a, b} {
-					if wn := t.c[n] * (1 - t.c[n]); wn > w {
-						sum += wn * t.grip[n]
-						weight += wn
+	l.held = resize(l.held, len(l.cells))
+	for s, k32 := range l.cells {
+		k := int(k32)
+		i, j := k/nx, k%nx
+		q := l.grip[k]
+		if math.IsNaN(q) {
+			sum, weight := 0.0, 0.0
+			for ii := max(i-1, 0); ii <= min(i+1, ny-1); ii++ {
+				for jj := max(j-1, 0); jj <= min(j+1, nx-1); jj++ {
+					n := ii*nx + jj
+					if g := l.grip[n]; !math.IsNaN(g) {
+						w := l.c[n]*(1-l.c[n]) + 1e-3
+						sum, weight = sum+w*g, weight+w
 					}
 				}
-				if weight > 0 {
-					t.held[k] = sum / weight
-				}
-				continue
 			}
-			u := 0.5 * (t.u[i*(nx+1)+j] + t.u[i*(nx+1)+j+1])
-			v := 0.5 * (t.v[k] + t.v[k+nx])
-			q := t.grip[k]
-			if u > 0 {
-				q -= kx * u * (t.grip[k] - t.grip[l])
-			} else {
-				q -= kx * u * (t.grip[r] - t.grip[k])
+			l.held[s] = 0
+			if weight > 0 {
+				l.held[s] = sum / weight
 			}
-			if v > 0 {
-				q -= ky * v * (t.grip[k] - t.grip[a])
-			} else {
-				q -= ky * v * (t.grip[b] - t.grip[k])
-			}
-			m := i*(nx+1) + j
-			ox := 0.25 * (t.cornerX[m] + t.cornerX[m+1] + t.cornerX[m+nx+1] + t.cornerX[m+nx+2])
-			oy := 0.25 * (t.cornerY[m] + t.cornerY[m+1] + t.cornerY[m+nx+1] + t.cornerY[m+nx+2])
-			q -= stiff * (u*ox + v*oy)
-			t.held[k] = math.Max(-limit, math.Min(limit, q))
+			continue
 		}
-	}
-	for i := range ny {
-		s := t.mixed[i]
-		if !s.empty() {
-			copy(t.grip[i*nx+s.lo:i*nx+s.hi], t.held[i*nx+s.lo:i*nx+s.hi])
+		// The slope is upwind; towards a cell without interface there is none.
+		slope := func(n int, inside bool, sign float64) float64 {
+			if !inside || math.IsNaN(l.grip[n]) {
+				return 0
+			}
+			return sign * (q - l.grip[n])
 		}
+		u := 0.5 * (t.u[k+i] + t.u[k+i+1])
+		v := 0.5 * (t.v[k] + t.v[k+nx])
+		d := 0.0
+		if u > 0 {
+			d -= kx * u * slope(k-1, j > 0, 1)
+		} else {
+			d -= kx * u * slope(k+1, j < nx-1, -1)
+		}
+		if v > 0 {
+			d -= ky * v * slope(k-nx, i > 0, 1)
+		} else {
+			d -= ky * v * slope(k+nx, i < ny-1, -1)
+		}
+		f := &l.facets[s]
+		l.held[s] = min(max(q+d+stiff*(u*f.nx+v*f.ny), -limit), limit)
 	}
+	for _, k := range l.before {
+		l.grip[k] = math.NaN()
+	}
+	for s, k := range l.cells {
+		l.grip[k] = l.held[s]
+	}
+	l.before = append(l.before[:0], l.cells...)
 }
 
 // reach is how far the interface moves before the contact line lets go, m; no less

@@ -39,7 +39,7 @@ func Example() {
 		fmt.Println(err)
 		return
 	}
-	fmt.Println("caught:", t.FractionIn(1.5*pitch, 0, 0.009) > 0.95)
+	fmt.Println("caught:", t.VolumeIn(1.5*pitch, 0, 0.009) > 0.95*t.Volume())
 	// Output:
 	// caught: true
 }

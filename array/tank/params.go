@@ -14,11 +14,19 @@ type Params struct {
 	Width, Height float64 // m, inside
 	Cols, Rows    int     // cells; see OverGrid
 
+	// SampleCols and SampleRows tell how many values of the magnetic pressure Step is
+	// handed, over the same tank; 0 takes Cols and Rows.
+	SampleCols, SampleRows int
+
 	Gap               float64 // m, clear depth between the panes
 	Density           float64 // kg/m³, inertia of either liquid
 	DensityDifference float64 // kg/m³, magnetic liquid minus the other
 	Viscosity         float64 // Pa·s, of both
 	SurfaceTension    float64 // N/m, between the two
+
+	// MergeGap is the distance between two drops, m, at which they become one; 0 takes
+	// DefaultMergeGap times the gap. Farther apart they do not merge, whatever the cells.
+	MergeGap float64
 
 	// ContactLine is the force with which the panes hold a resting drop back, per
 	// width of the drop, N/m: both panes together; 0 for slippery panes.
@@ -33,8 +41,15 @@ type Params struct {
 	MaxStep float64
 }
 
+// DefaultMergeGap is the distance over the gap between the panes at which drops merge
+// unless told otherwise: a drop whose carrier wets the panes ends in a half circle of
+// the gap's width, whose foremost line is ahead of its mean over the gap, which is what
+// the model moves, by (½ − π/8) of the gap; two such ends touch when their means are
+// twice that apart.
+const DefaultMergeGap = 1 - math.Pi/4
+
 // DefaultMaxStep is the longest substep taken when Params.MaxStep is 0, s.
-const DefaultMaxStep = 2.5e-3
+const DefaultMaxStep = 4e-3
 
 // The least and greatest numbers of cells along one side, and of all cells.
 const (
@@ -55,15 +70,14 @@ func (e *ParamError) Error() string {
 }
 
 // OverGrid returns p sized to cover cols × rows pixels of the given pitch (m) and
-// margin whole pitches on every side, with samples cells per pitch: the raster of
-// the superposition engine, cell for sample. Sixteen cells per pitch show the
-// fluid well, eight are a coarse preview. Any count works; a step is fastest when
-// (rows+2·margin)·samples has no prime factor above 5.
-func (p Params) OverGrid(cols, rows, margin, samples int, pitch float64) (Params, error) {
+// margin whole pitches on every side, with so many cells per pitch; the package's
+// comment tells what each count is good for. Any count works; a step is fastest when
+// (rows+2·margin)·cells has no prime factor above 5.
+func (p Params) OverGrid(cols, rows, margin, cells int, pitch float64) (Params, error) {
 	for _, n := range []struct {
 		name     string
 		v, least int
-	}{{"cols", cols, 1}, {"rows", rows, 1}, {"margin", margin, 0}, {"samples", samples, 1}} {
+	}{{"cols", cols, 1}, {"rows", rows, 1}, {"margin", margin, 0}, {"cells", cells, 1}} {
 		if n.v < n.least || n.v > MaxCells {
 			return p, &ParamError{n.name, fmt.Sprintf("is %d", n.v), fmt.Sprintf("%d to %d", n.least, MaxCells)}
 		}
@@ -73,7 +87,7 @@ func (p Params) OverGrid(cols, rows, margin, samples int, pitch float64) (Params
 	}
 	w, h := cols+2*margin, rows+2*margin
 	p.Width, p.Height = float64(w)*pitch, float64(h)*pitch
-	p.Cols, p.Rows = w*samples, h*samples
+	p.Cols, p.Rows = w*cells, h*cells
 	return p, nil
 }
 
@@ -92,6 +106,7 @@ func (p Params) Validate() error {
 		{"Density", p.Density, 1, 1e5, "1 to 1e5 kg/m³"},
 		{"Viscosity", p.Viscosity, 1e-6, 1e4, "1e-6 to 1e4 Pa·s"},
 		{"SurfaceTension", p.SurfaceTension, 0, 10, "0 to 10 N/m"},
+		{"MergeGap", p.MergeGap, 0, 1e3, "0 (default) to 1 km"},
 		{"ContactLine", p.ContactLine, 0, 10, "0 to 10 N/m"},
 		{"GravityX", math.Abs(p.GravityX), 0, 1e3, "up to 1000 m/s² either way"},
 		{"GravityY", math.Abs(p.GravityY), 0, 1e3, "up to 1000 m/s² either way"},
@@ -111,6 +126,11 @@ func (p Params) Validate() error {
 	}{{"Cols", p.Cols}, {"Rows", p.Rows}} {
 		if n.v < MinCells || n.v > MaxCells {
 			return &ParamError{n.name, fmt.Sprintf("is %d", n.v), fmt.Sprintf("%d to %d", MinCells, MaxCells)}
+		}
+	}
+	if p.SampleCols != 0 || p.SampleRows != 0 {
+		if p.SampleCols < MinCells || p.SampleCols > MaxCells || p.SampleRows < MinCells || p.SampleRows > MaxCells {
+			return &ParamError{"SampleCols", fmt.Sprintf("%d×%d samples", p.SampleCols, p.SampleRows), fmt.Sprintf("%d to %d each, or 0 for both", MinCells, MaxCells)}
 		}
 	}
 	if p.Cols*p.Rows > MaxAllCell {

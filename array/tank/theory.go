@@ -1,9 +1,6 @@
 package tank
 
-import (
-	"fmt"
-	"math"
-)
+import "math"
 
 // DragTime is the time in which the panes' drag takes a motion down to 1/e, s:
 //
@@ -64,42 +61,4 @@ func besselProduct(x float64) float64 {
 		k1 += math.Exp(-e) * math.Cosh(t)
 	}
 	return i1 * k1 * h
-}
-
-// HoldRadius is the greatest distance from a pixel's axis, up to limit metres, at
-// which the pixel still carries the fluid's weight: where
-//
-//	|dΠ/dr| ≥ |Δρ| g.
-//
-// slope is dΠ/dr in Pa/m at r metres; weight is |Δρ|g in N/m³. The error tells of a
-// bad limit or weight; 0 means the pixel carries it nowhere. The slope is looked at
-// in 400 places, so a stretch narrower than limit/400 can be missed.
-func HoldRadius(slope func(r float64) float64, weight, limit float64) (float64, error) {
-	if !(limit > 0) || math.IsInf(limit, 0) {
-		return 0, fmt.Errorf("tank: hold radius: limit of %g m: must be positive and finite", limit)
-	}
-	if !(weight >= 0) || math.IsInf(weight, 0) {
-		return 0, fmt.Errorf("tank: hold radius: weight of %g N/m³: must be finite and not negative", weight)
-	}
-	holds := func(r float64) bool { return math.Abs(slope(r)) >= weight }
-	const steps = 400
-	for k := steps; k >= 0; k-- {
-		r := limit * float64(k) / steps
-		if !holds(r) {
-			continue
-		}
-		if k == steps {
-			return limit, nil
-		}
-		lo, hi := r, limit*float64(k+1)/steps
-		for range 60 {
-			if mid := 0.5 * (lo + hi); holds(mid) {
-				lo = mid
-			} else {
-				hi = mid
-			}
-		}
-		return lo, nil
-	}
-	return 0, nil
 }

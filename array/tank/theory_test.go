@@ -35,30 +35,3 @@ func TestSinkSpeed(t *testing.T) {
 		t.Errorf("drag time %g s, want %g", got, want)
 	}
 }
-
-// The slope of a Gaussian peak, whose last crossing of a weight is a root found here
-// by Newton's rule on the logarithm.
-func TestHoldRadius(t *testing.T) {
-	const a, peak, weight = 0.006, 80.0, 490.0
-	slope := func(r float64) float64 { return -2 * peak * r / (a * a) * math.Exp(-r*r/(a*a)) }
-	r := 0.012
-	for range 50 {
-		f := math.Log(2*peak*r/(a*a)) - r*r/(a*a) - math.Log(weight)
-		r -= f / (1/r - 2*r/(a*a))
-	}
-	got, err := HoldRadius(slope, weight, 0.03)
-	if err != nil || math.Abs(got/r-1) > 1e-9 {
-		t.Errorf("hold radius %g (%v), want %g", got, err, r)
-	}
-	if got, err := HoldRadius(slope, weight, 0.006); err != nil || got != 0.006 {
-		t.Errorf("hold radius %g (%v), want the limit 0.006", got, err)
-	}
-	if got, err := HoldRadius(slope, 1e6, 0.03); err != nil || got != 0 {
-		t.Errorf("hold radius %g (%v), want 0: too heavy", got, err)
-	}
-	for _, c := range [][2]float64{{-1, 0.1}, {math.NaN(), 0.1}, {1, 0}, {1, math.Inf(1)}} {
-		if _, err := HoldRadius(slope, c[0], c[1]); err == nil {
-			t.Errorf("HoldRadius(%v) gave no error", c)
-		}
-	}
-}

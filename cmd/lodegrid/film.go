@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"lodegrid/array/design"
+	"lodegrid/array/tank"
 	"lodegrid/render"
 	"lodegrid/render/output"
 	"lodegrid/scenes"
@@ -25,7 +26,9 @@ moved by the computed pull, with the frame's power and temperature below, and ho
 many lit pixels the fluid is on. An animated GIF, or numbered PNG pictures in a
 folder when --out names one. --contact writes a contact sheet of the scene's key
 moments, and no film unless --out asks for one. At the end it tells how many of the
-lit pixels the fluid reached.`,
+lit pixels the fluid reached; --check moves the fluid twice more, with cells half as
+large and with time steps half as long, and tells what that changes. The finer cells
+take about eight times as long.`,
 		setup: func(f *flagSet) body {
 			out := f.file("out", "o", "film.gif", "GIF file, or a folder for numbered PNG pictures", output.Kind{Endings: []string{".gif"}, Files: filmPictures})
 			contact := f.picture("contact", "a contact sheet: pictures spread over the scene, and the one that draws most, the hottest and the one with the fluid farthest behind")
@@ -35,8 +38,12 @@ lit pixels the fluid reached.`,
 			width := f.Int("width", 640, "width in pixels, 200…4000")
 			fps := f.Int("fps", 12, "pictures per second, 1…50")
 			length := f.Duration("length", 0, "stop after this time of the scene, e.g. 10s (default: all of it)")
+			cells := f.Int("cells", player.DefaultCells, fmt.Sprintf("cells per pitch that the fluid is computed with, %d…%d: 8 a preview, 16 for figures to quote", minCells, maxCells))
+			check := f.Bool("check", false, "compute the fluid with cells half as large, and with steps half as long, too, and tell the difference")
 			f.check(func() error {
 				switch {
+				case *cells < minCells || *cells > maxCells:
+					return usageError{fmt.Sprintf("--cells %d: %d…%d is possible", *cells, minCells, maxCells)}
 				case *width < 200 || *width > 4000:
 					return usageError{fmt.Sprintf("--width %d: 200…4000 is possible", *width)}
 				case *fps < 1 || *fps > 50:
@@ -52,7 +59,7 @@ lit pixels the fluid reached.`,
 				return nil
 			})
 			return func(ctx context.Context, j *job) error {
-				film, err := newFilm(ctx, j.design, j.scene, overlay, *width, *fps)
+				film, err := newFilm(ctx, j.design, j.scene, overlay, *width, *fps, *cells)
 				if err != nil {
 					return err
 				}
@@ -72,6 +79,11 @@ lit pixels the fluid reached.`,
 					return err
 				}
 				film.tell(j.err)
+				if *check {
+					if err := film.check(ctx, j.streams); err != nil {
+						return err
+					}
+				}
 				return film.verdict(ctx, j.streams)
 			}
 		},
@@ -88,6 +100,7 @@ type film struct {
 	basin  *player.Basin
 	view   *render.View
 	fps    int
+	cells  int     // per pitch, of the fluid; 0 takes player.DefaultCells
 	length float64 // s of the scene
 	speed  float64 // s of the scene per second of film
 	// contact collects the contact sheet, nil without one.
@@ -97,16 +110,16 @@ type film struct {
 	full         float64
 }
 
-func newFilm(ctx context.Context, d design.Design, s scenes.Scene, overlay string, width, fps int) (*film, error) {
+func newFilm(ctx context.Context, d design.Design, s scenes.Scene, overlay string, width, fps, cells int) (*film, error) {
 	g, err := build(ctx, d)
 	if err != nil {
 		return nil, err
 	}
-	f := &film{scene: s, fps: fps, length: s.Duration(), speed: 1}
+	f := &film{scene: s, fps: fps, cells: cells, length: s.Duration(), speed: 1}
 	if f.player, err = player.New(g); err != nil {
 		return nil, err
 	}
-	if f.basin, err = player.NewBasin(g); err != nil {
+	if f.basin, err = player.NewBasin(g, cells, 0); err != nil {
 		return nil, err
 	}
 	if _, err := f.basin.FillFor(s); err != nil {
@@ -191,6 +204,43 @@ func (f *film) tell(w io.Writer) {
 	}
 	fmt.Fprintf(w, "the fluid was on %.1f %% of the lit pixels, on average over the pictures; their places were %.1f %% full\n",
 		100*float64(f.reached)/float64(f.lit), 100*f.full/float64(f.lit))
+}
+
+// minCells and maxCells bound the fluid's cells per pitch: fewer do not show a drop.
+const minCells, maxCells = 6, 48
+
+// check moves the fluid again with finer cells and with shorter steps and tells by how
+// much the film's figures change: what they owe to either.
+func (f *film) check(ctx context.Context, s streams) error {
+	for _, c := range []struct {
+		what    string
+		cells   int
+		substep float64 // s
+	}{
+		{"with cells half as large", 2 * f.cells, 0},
+		{"with steps half as long", f.cells, tank.DefaultMaxStep / 2},
+	} {
+		again := &film{scene: f.scene, fps: f.fps, cells: c.cells, length: f.length, speed: f.speed}
+		var err error
+		if again.player, err = player.New(f.player.Grid()); err != nil {
+			return err
+		}
+		if again.basin, err = player.NewBasin(f.player.Grid(), c.cells, c.substep); err != nil {
+			return err
+		}
+		if _, err := again.basin.FillFor(f.scene); err != nil {
+			return err
+		}
+		if err := again.shoot(ctx, s, nil); err != nil {
+			return err
+		}
+		if again.lit > 0 {
+			n := 100 / float64(again.lit)
+			fmt.Fprintf(s.err, "%s: on %.1f %% of them (%+.1f), %.1f %% full (%+.1f)\n", c.what,
+				n*float64(again.reached), n*float64(again.reached-f.reached), n*again.full, n*(again.full-f.full))
+		}
+	}
+	return nil
 }
 
 // verdict judges the whole scene in a loop, whatever part of it was filmed, and tells

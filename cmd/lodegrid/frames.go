@@ -240,7 +240,7 @@ const fluidTolerance = 0.01
 
 // followed is the share of lit pixels that the fluid reaches in a scene.
 func followed(ctx context.Context, s streams, d design.Design, sc scenes.Scene) (float64, error) {
-	f, err := newFilm(ctx, d, sc, "fluid", 200, 12)
+	f, err := newFilm(ctx, d, sc, "fluid", 200, 12, 0)
 	if err != nil {
 		return 0, err
 	}

@@ -9,26 +9,35 @@ import (
 	"lodegrid/scenes"
 )
 
-// Basin is the fluid in front of a grid: a tank whose cells are the samples of the
-// grid's raster, so that the magnetic pressure drives it cell by cell.
+// DefaultCells is the tank's cells per pitch when none are asked for: the closed forms
+// of package tank are met within a per cent there; 8 are a quick preview, 16 for figures
+// that are quoted.
+const DefaultCells = 12
+
+// Basin is the fluid in front of a grid: a tank with cells of its own, driven by the
+// magnetic pressure at the samples of the grid's raster.
 type Basin struct {
 	tank *tank.Tank
 	grid *array.Grid
-	full float64 // share of a resting drop's fluid that lies within its nominal circle
 }
 
-// NewBasin returns a tank in front of the grid, the margin of the raster included:
-// the strip below the lowest row is where the fluid's pool lies.
-func NewBasin(g *array.Grid) (*Basin, error) {
+// NewBasin returns a tank in front of the grid with the given cells per pitch and longest
+// substep in seconds (0 takes DefaultCells and the tank's own), the margin of the raster
+// included: the strip below the lowest row is where the fluid's pool lies.
+func NewBasin(g *array.Grid, cells int, substep float64) (*Basin, error) {
+	if cells == 0 {
+		cells = DefaultCells
+	}
 	f := g.Design.Fluid
 	p := tank.Params{
 		Gap: f.TankGap, Density: f.Density, DensityDifference: f.DensityDifference,
 		Viscosity: f.Viscosity, SurfaceTension: f.SurfaceTension, ContactLine: f.ContactLine,
+		SampleCols: g.Raster.Cols, SampleRows: g.Raster.Rows, MaxStep: substep,
 	}
 	if g.Design.Heat.Orientation == design.Vertical {
 		p.GravityY = -tank.StandardGravity
 	}
-	p, err := p.OverGrid(g.Design.Grid.Cols, g.Design.Grid.Rows, g.Raster.Margin, g.Raster.Samples, g.Design.Grid.Pitch)
+	p, err := p.OverGrid(g.Design.Grid.Cols, g.Design.Grid.Rows, g.Raster.Margin, cells, g.Design.Grid.Pitch)
 	if err != nil {
 		return nil, fmt.Errorf("building the tank: %w", err)
 	}
@@ -36,15 +45,23 @@ func NewBasin(g *array.Grid) (*Basin, error) {
 	if err != nil {
 		return nil, fmt.Errorf("building the tank: %w", err)
 	}
-	b := &Basin{tank: t, grid: g, full: 1}
-	// The fluid's edge is a few cells wide, so that part of a whole drop lies outside
-	// its nominal circle.
-	at, drop := g.Center(0, 0), g.Drop()
-	if err := t.FillDisc(at.X, at.Y, drop.Diameter/2); err == nil {
-		b.full = t.FractionIn(at.X, at.Y, drop.Diameter/2)
-		t.Clear()
-	}
-	return b, nil
+	return &Basin{tank: t, grid: g}, nil
+}
+
+// Cells is the tank's rows and columns of cells.
+func (b *Basin) Cells() (rows, cols int) {
+	p := b.tank.Params()
+	return p.Rows, p.Cols
+}
+
+// Inherit takes over another basin's fluid, at rest, if its tank has the same cells.
+func (b *Basin) Inherit(from *Basin) { b.tank.CopyFluid(from.tank) }
+
+// At is the fluid's share at parts 0…1 of the tank's width, from the left, and height,
+// from the top.
+func (b *Basin) At(x, y float64) float64 {
+	rows, cols := b.Cells()
+	return b.tank.Fraction()[min(int(y*float64(rows)), rows-1)*cols+min(int(x*float64(cols)), cols-1)]
 }
 
 // FillFor puts in the fluid that a scene starts with: a reference drop on each
@@ -92,15 +109,15 @@ func (b *Basin) Step(dt float64, p *array.Plane) error {
 	return nil
 }
 
-// Fraction is the fluid's share of each cell of the raster, row-major, row 0 at
-// the top; it changes with the next Step.
+// Fraction is the fluid's share of each of the tank's cells, row-major, row 0 at the
+// top; it changes with the next Step.
 func (b *Basin) Fraction() []float64 { return b.tank.Fraction() }
 
 // Covered is how full of fluid the place of a pixel's reference drop is, 0…1: 1 when
 // a whole drop rests there.
 func (b *Basin) Covered(row, col int) float64 {
 	at, drop := b.grid.Center(row, col), b.grid.Drop()
-	return min(b.tank.FractionIn(at.X, at.Y, drop.Diameter/2)*b.tank.Volume()/(drop.Volume*b.full), 1)
+	return min(b.tank.VolumeIn(at.X, at.Y, drop.Diameter/2)/drop.Volume, 1)
 }
 
 // Following is the mean of Covered over the pixels that states call lit, and how

@@ -10,7 +10,7 @@ import (
 
 func newBasin(t *testing.T, p *Player) *Basin {
 	t.Helper()
-	b, err := NewBasin(p.grid)
+	b, err := NewBasin(p.grid, 0, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -58,7 +58,7 @@ func TestFillFor(t *testing.T) {
 			}
 			sum += v
 		}
-		cell := c.p.grid.Raster.Spacing
+		cell := 12e-3 / float64(DefaultCells)
 		near(t, c.name+": the cells' fluid", sum*cell*cell*2e-3, got, 1e-12)
 		if again, err := b.Refill(c.s); err != nil || math.Abs(again-got) > 1e-12*got {
 			t.Errorf("%s: refilled with %g m³, %v; before %g", c.name, again, err, got)

@@ -2,14 +2,12 @@ package player
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"slices"
 
 	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
-	"lodegrid/array/tank"
 	"lodegrid/scenes"
 )
 
@@ -166,35 +164,6 @@ func (l *Live) supply(e *Entry, levels []float64) error {
 		l.age, l.due = 0, false
 	}
 	e.SupplyRMSCurrent, e.SupplyPeakCurrent, e.SupplyPeakPower = l.rails.SupplyRMSCurrent, l.rails.SupplyPeakCurrent, l.rails.SupplyPeakPower
-	return nil
-}
-
-// liveSubstep is the longest substep of a live tank, s. It is left to the tank's own
-// limits at the raster's cells, which were compared with substeps of 0.5 ms over
-// five seconds of the demo at 8 samples per pitch: the fluid's shares differed by
-// 0.1 % of the fluid.
-const liveSubstep = 1.0 / 180
-
-// NewLiveBasin is NewBasin with longer substeps, for a picture that has to keep up.
-func NewLiveBasin(g *array.Grid) (*Basin, error) {
-	b, err := NewBasin(g)
-	if err != nil {
-		return nil, err
-	}
-	p := b.tank.Params()
-	p.MaxStep = liveSubstep
-	if b.tank, err = tank.New(p); err != nil {
-		return nil, fmt.Errorf("building the tank: %w", err)
-	}
-	return b, nil
-}
-
-// SetFraction replaces the fluid by the given shares of the raster's cells and stops
-// its motion.
-func (b *Basin) SetFraction(share []float64) error {
-	if err := b.tank.SetFraction(share); err != nil {
-		return fmt.Errorf("filling the tank: %w", err)
-	}
 	return nil
 }
 

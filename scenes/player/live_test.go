@@ -138,19 +138,19 @@ func TestLiveDoesNotAllocate(t *testing.T) {
 	}
 }
 
-// A live tank against one with the tank's own short substeps.
-func TestLiveBasin(t *testing.T) {
+// The tank's own substeps against ones a quarter as long.
+func TestBasinSubsteps(t *testing.T) {
 	d, err := design.Demo().With(design.Change{Key: "grid.cols", Value: "6"}, design.Change{Key: "grid.rows", Value: "4"},
 		design.Change{Key: "supply.voltage", Value: "36 V"}, design.Change{Key: "iron.model", Value: "none"})
 	if err != nil {
 		t.Fatal(err)
 	}
 	p := newPlayer(t, d)
-	fine, err := NewBasin(p.grid)
+	own, err := NewBasin(p.grid, 0, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
-	coarse, err := NewLiveBasin(p.grid)
+	short, err := NewBasin(p.grid, 0, 1e-3)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -160,7 +160,7 @@ func TestLiveBasin(t *testing.T) {
 	}
 	levels[2*6+2] = 1
 	s := scenes.Scene{Rows: 4, Cols: 6, Frames: []scenes.Frame{{Levels: make([]float64, 24), Duration: 1}, {Levels: levels, Duration: 1}}}
-	for _, b := range []*Basin{fine, coarse} {
+	for _, b := range []*Basin{own, short} {
 		if _, err := b.FillFor(s); err != nil {
 			t.Fatal(err)
 		}
@@ -169,16 +169,16 @@ func TestLiveBasin(t *testing.T) {
 		if _, err := p.Show(t.Context(), scenes.Frame{Levels: levels, Duration: 1.0 / 60}); err != nil {
 			t.Fatal(err)
 		}
-		for _, b := range []*Basin{fine, coarse} {
+		for _, b := range []*Basin{own, short} {
 			if err := b.Step(1.0/60, p.Plane()); err != nil {
 				t.Fatal(err)
 			}
 		}
 	}
 	wet, off := 0.0, 0.0
-	for k, v := range fine.Fraction() {
+	for k, v := range own.Fraction() {
 		wet += v
-		off += math.Abs(v - coarse.Fraction()[k])
+		off += math.Abs(v - short.Fraction()[k])
 	}
 	if off > 5e-3*wet {
 		t.Errorf("after two seconds %.2g of the fluid lies elsewhere, want at most 0.005", off/wet)

@@ -38,7 +38,7 @@ func build(ctx context.Context, d design.Design, s scenes.Scene) (*display, erro
 	if err != nil {
 		return nil, err
 	}
-	b, err := player.NewLiveBasin(g)
+	b, err := player.NewBasin(g, 0, 0)
 	if err != nil {
 		return nil, err
 	}
@@ -96,11 +96,7 @@ func (v *display) foreign(pixel int) float64 {
 // inherit takes over heat and fluid from the display shown before, as far as they
 // fit.
 func (v *display) inherit(old *display) error {
-	if a, b := old.grid.Raster, v.grid.Raster; a.Rows == b.Rows && a.Cols == b.Cols {
-		if err := v.basin.SetFraction(old.basin.Fraction()); err != nil {
-			return err
-		}
-	}
+	v.basin.Inherit(old.basin)
 	from, to := old.player.Network(), v.player.Network()
 	layers := len(from.Params().Layers)
 	if layers != len(to.Params().Layers) || old.grid.Design.Pixels() != v.grid.Design.Pixels() {

@@ -36,18 +36,17 @@ type Picture struct {
 	// Marked is the pixel to be outlined, −1 for none.
 	Marked int
 
-	rows, cols int         // cells of the raster
-	samples    int         // cells per pitch
-	place      place       // of the grid on the picture
-	base       *image.RGBA // what lies behind the fluid
-	based      basis       // what base was drawn for
-	left       []int       // per cell column: first picture column whose interpolation starts there; one more at the end
-	share      []float32   // per picture column: share of the cell to the right
-	line, over []float32   // cells interpolated to a picture row, and a little above it
-	kinds      []kind      // per row of cells
-	deep       []uint8     // a row of the picture all under fluid
-	ink        [256]uint32 // scratch: a colour map as picture elements
-	values     []float64   // scratch
+	samples int         // of the field, per pitch
+	field   stretch     // the field's samples
+	wet     stretch     // the fluid's cells
+	place   place       // of the grid on the picture
+	base    *image.RGBA // what lies behind the fluid
+	based   basis       // what base was drawn for
+	over    []float32   // the fluid's cells interpolated a little above a picture row
+	kinds   []kind      // per row of the fluid's cells
+	deep    []uint8     // a row of the picture all under fluid
+	ink     [256]uint32 // scratch: a colour map as picture elements
+	values  []float64   // scratch
 }
 
 // basis is what the picture behind the fluid depends on.
@@ -89,39 +88,53 @@ func NewPicture(c *Scope, width int) *Picture {
 		width, height = int(float64(width)*f), max(int(float64(height)*f), 1)
 	}
 	pitch := float64(width) / float64(r.Cols) * float64(r.Samples)
+	rows, cols := c.basin.Cells()
 	p := &Picture{
-		Image: image.NewRGBA(image.Rect(0, 0, width, height)), Marked: -1, rows: r.Rows, cols: r.Cols, samples: r.Samples,
+		Image: image.NewRGBA(image.Rect(0, 0, width, height)), Marked: -1, samples: r.Samples,
 		base: image.NewRGBA(image.Rect(0, 0, width, height)),
 		place: place{
 			x0: float64(r.Margin) * pitch, y0: float64(r.Margin) * pitch, pitch: pitch,
 			rows: c.grid.Design.Grid.Rows, cols: c.grid.Design.Grid.Cols,
 		},
-		left: make([]int, r.Cols+1), share: make([]float32, width),
-		line: make([]float32, r.Cols+1), over: make([]float32, r.Cols+1),
-		kinds: make([]kind, r.Rows), deep: make([]uint8, 4*width),
+		field: newStretch(r.Rows, r.Cols, width), wet: newStretch(rows, cols, width),
+		over: make([]float32, cols+1), kinds: make([]kind, rows), deep: make([]uint8, 4*width),
 	}
 	for x := range width {
 		copy(p.deep[4*x:], []uint8{fluidColor.R, fluidColor.G, fluidColor.B, 255})
 	}
-	at := 0
-	for x := range width {
-		u := min(max((float64(x)+0.5)*float64(r.Cols)/float64(width)-0.5, 0), float64(r.Cols-1))
-		j := int(u)
-		for ; at <= j; at++ {
-			p.left[at] = x
-		}
-		p.share[x] = float32(u - float64(j))
-	}
-	for ; at <= r.Cols; at++ {
-		p.left[at] = width
-	}
 	return p
 }
 
-// Fits reports whether the picture has the scope's raster.
+// stretch lays rows × cols cells over a picture's width.
+type stretch struct {
+	rows, cols int
+	left       []int     // per column of cells: first picture column whose interpolation starts there; one more at the end
+	share      []float32 // per picture column: share of the cell to the right
+	line       []float32 // cells interpolated to a picture row
+}
+
+func newStretch(rows, cols, width int) stretch {
+	s := stretch{rows: rows, cols: cols, left: make([]int, cols+1), share: make([]float32, width), line: make([]float32, cols+1)}
+	at := 0
+	for x := range width {
+		u := min(max((float64(x)+0.5)*float64(cols)/float64(width)-0.5, 0), float64(cols-1))
+		j := int(u)
+		for ; at <= j; at++ {
+			s.left[at] = x
+		}
+		s.share[x] = float32(u - float64(j))
+	}
+	for ; at <= cols; at++ {
+		s.left[at] = width
+	}
+	return s
+}
+
+// Fits reports whether the picture has the scope's raster and cells.
 func (p *Picture) Fits(c *Scope) bool {
 	r := c.grid.Raster
-	return p.rows == r.Rows && p.cols == r.Cols && p.place.rows == c.grid.Design.Grid.Rows
+	rows, cols := c.basin.Cells()
+	return p.field.rows == r.Rows && p.field.cols == r.Cols && p.wet.rows == rows && p.wet.cols == cols && p.place.rows == c.grid.Design.Grid.Rows
 }
 
 // Draw paints the tank as it is now.
@@ -170,9 +183,9 @@ func (p *Picture) behind(c *Scope) {
 	case Fluid:
 		p.pane(c)
 	case Strength:
-		p.field(c.player.Plane().Abs, 1e3, low, high, colors)
+		p.paint(c.player.Plane().Abs, 1e3, low, high, colors)
 	case Arrows:
-		p.field(c.player.Plane().Bz, 1e3, low, high, colors)
+		p.paint(c.player.Plane().Bz, 1e3, low, high, colors)
 		p.arrows(c.player.Plane())
 	default:
 		fill(p.base, p.base.Rect, slateColor)
@@ -193,24 +206,24 @@ func (p *Picture) pane(c *Scope) {
 	}
 }
 
-// field draws values of the raster, interpolated, times scale, under a colour map.
-func (p *Picture) field(values []float64, scale, low, high float64, colors *render.ColorMap) {
+// paint draws values of the raster, interpolated, times scale, under a colour map.
+func (p *Picture) paint(values []float64, scale, low, high float64, colors *render.ColorMap) {
 	for k, c := range colors {
 		p.ink[k] = uint32(c.R) | uint32(c.G)<<8 | uint32(c.B)<<16 | 0xff<<24
 	}
-	h := p.base.Rect.Dy()
+	h, s := p.base.Rect.Dy(), &p.field
 	gain, shift := float32(255*scale/(high-low)), float32(-255*low/(high-low)+0.5)
 	for y := range h {
-		p.blendRows(p.line, values, (float64(y)+0.5)*float64(p.rows)/float64(h)-0.5)
-		for j, v := range p.line {
+		s.blendRows(s.line, values, (float64(y)+0.5)*float64(s.rows)/float64(h)-0.5)
+		for j, v := range s.line {
 			// Between two places of the map everything lies on it, too.
-			p.line[j] = min(max(v*gain+shift, 0), 255)
+			s.line[j] = min(max(v*gain+shift, 0), 255)
 		}
 		out := p.base.Pix[y*p.base.Stride:]
-		for j := range p.cols {
-			a, rise := p.line[j], p.line[j+1]-p.line[j]
-			shares := p.share[p.left[j]:p.left[j+1]]
-			o := out[4*p.left[j]:]
+		for j := range s.cols {
+			a, rise := s.line[j], s.line[j+1]-s.line[j]
+			shares := s.share[s.left[j]:s.left[j+1]]
+			o := out[4*s.left[j]:]
 			for x, t := range shares {
 				binary.LittleEndian.PutUint32(o[4*x:], p.ink[uint8(int32(a+rise*t))])
 			}
@@ -255,10 +268,10 @@ func (p *Picture) arrows(plane *array.Plane) {
 // fluid draws a fraction per cell, interpolated: as a person sees it, or as the
 // outline of the fluid.
 func (p *Picture) fluid(fraction []float64, whole bool) {
-	w, h := p.Image.Rect.Dx(), p.Image.Rect.Dy()
+	w, h, s := p.Image.Rect.Dx(), p.Image.Rect.Dy(), &p.wet
 	p.sort(fraction)
 	for y := range h {
-		v := (float64(y)+0.5)*float64(p.rows)/float64(h) - 0.5
+		v := (float64(y)+0.5)*float64(s.rows)/float64(h) - 0.5
 		out := p.Image.Pix[y*p.Image.Stride:][:4*w]
 		switch p.kindOf(v) {
 		case bare:
@@ -272,26 +285,26 @@ func (p *Picture) fluid(fraction []float64, whole bool) {
 				continue
 			}
 		}
-		p.blendRows(p.line, fraction, v)
-		p.blendRows(p.over, fraction, v-aboveCells)
+		s.blendRows(s.line, fraction, v)
+		s.blendRows(p.over, fraction, v-aboveCells)
 		if !whole {
 			p.outline(out)
 			continue
 		}
-		for j := range p.cols {
-			a, b := p.line[j], p.line[j+1]
+		for j := range s.cols {
+			a, b := s.line[j], s.line[j+1]
 			if a < 0.02 && b < 0.02 {
 				continue
 			}
 			oa, ob := p.over[j], p.over[j+1]
 			solid := a > 0.98 && b > 0.98 && oa > 0.9 && ob > 0.9
-			for x := p.left[j]; x < p.left[j+1]; x++ {
+			for x := s.left[j]; x < s.left[j+1]; x++ {
 				o := out[4*x:][:4]
 				if solid {
 					o[0], o[1], o[2] = fluidColor.R, fluidColor.G, fluidColor.B
 					continue
 				}
-				t := p.share[x]
+				t := s.share[x]
 				f, above := a+(b-a)*t, oa+(ob-oa)*t
 				cover := smooth(0.4, 0.6, f)
 				// The lamp is above: the sheen lies on the upper edge of the fluid.
@@ -317,7 +330,7 @@ const (
 // sort finds the kind of every row of cells.
 func (p *Picture) sort(fraction []float64) {
 	for i := range p.kinds {
-		row := fraction[i*p.cols:][:p.cols]
+		row := fraction[i*p.wet.cols:][:p.wet.cols]
 		low, high := row[0], row[0]
 		for _, f := range row {
 			low, high = min(low, f), max(high, f)
@@ -335,9 +348,9 @@ func (p *Picture) sort(fraction []float64) {
 
 // kindOf is the kind of what lies between the two rows of cells at the height v.
 func (p *Picture) kindOf(v float64) kind {
-	v = min(max(v, 0), float64(p.rows-1))
+	v = min(max(v, 0), float64(p.wet.rows-1))
 	i := int(v)
-	a, b := p.kinds[i], p.kinds[min(i+1, p.rows-1)]
+	a, b := p.kinds[i], p.kinds[min(i+1, p.wet.rows-1)]
 	if a != b {
 		return mixed
 	}
@@ -355,18 +368,19 @@ func lay(under, a, b uint8, t, cover float32) uint8 {
 // share's steepness, so that a soft edge gets no broader a line; line and over hold
 // the row and the one aboveCells above it.
 func (p *Picture) outline(out []uint8) {
-	perCell := p.place.pitch / float64(p.samples)
+	s := &p.wet
+	perCell := float64(p.Image.Rect.Dx()) / float64(s.cols)
 	half := float32(2 * max(1, perCell/4)) // picture elements on either side
-	for j := range p.cols {
-		a, b := p.line[j]-0.5, p.line[j+1]-0.5
+	for j := range s.cols {
+		a, b := s.line[j]-0.5, s.line[j+1]-0.5
 		if a > 0.45 && b > 0.45 || a < -0.45 && b < -0.45 {
 			continue
 		}
 		dx := b - a
-		dy := (p.line[j] - p.over[j]) / aboveCells
+		dy := (s.line[j] - p.over[j]) / aboveCells
 		steep := float32(math.Sqrt(float64(max(dx*dx+dy*dy, 1e-4)))) / float32(perCell)
-		for x := p.left[j]; x < p.left[j+1]; x++ {
-			f := a + dx*p.share[x]
+		for x := s.left[j]; x < s.left[j+1]; x++ {
+			f := a + dx*s.share[x]
 			cover := half + 0.5 - max(f, -f)/steep
 			if cover <= 0 {
 				continue
@@ -384,12 +398,12 @@ func (p *Picture) outline(out []uint8) {
 
 // blendRows interpolates a row of cells at the height v into dst, whose last value
 // repeats.
-func (p *Picture) blendRows(dst []float32, cells []float64, v float64) {
-	v = min(max(v, 0), float64(p.rows-1))
-	i := min(int(v), max(p.rows-2, 0))
+func (s *stretch) blendRows(dst []float32, cells []float64, v float64) {
+	v = min(max(v, 0), float64(s.rows-1))
+	i := min(int(v), max(s.rows-2, 0))
 	t := v - float64(i)
-	a := cells[i*p.cols:][:p.cols]
-	b := cells[min(i+1, p.rows-1)*p.cols:][:p.cols]
+	a := cells[i*s.cols:][:s.cols]
+	b := cells[min(i+1, s.rows-1)*s.cols:][:s.cols]
 	b = b[:len(a)]
 	dst = dst[:len(a)+1]
 	for j, q := range a {

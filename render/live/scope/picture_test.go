@@ -21,15 +21,15 @@ func TestFluidPicture(t *testing.T) {
 	ticks(t, c, 40)
 	p := NewPicture(c, 400)
 	p.Draw(c)
-	r := c.grid.Raster
+	rows, cols := c.basin.Cells()
 	dark, bright := 0, 0
 	for y := range p.Image.Rect.Dy() {
 		for x := range p.Image.Rect.Dx() {
-			i, j := y*r.Rows/p.Image.Rect.Dy(), x*r.Cols/p.Image.Rect.Dx()
+			i, j := y*rows/p.Image.Rect.Dy(), x*cols/p.Image.Rect.Dx()
 			low, high := 1.0, 0.0
-			for a := max(i-3, 0); a <= min(i+3, r.Rows-1); a++ {
-				for b := max(j-2, 0); b <= min(j+2, r.Cols-1); b++ {
-					f := c.basin.Fraction()[a*r.Cols+b]
+			for a := max(i-3, 0); a <= min(i+3, rows-1); a++ {
+				for b := max(j-2, 0); b <= min(j+2, cols-1); b++ {
+					f := c.basin.Fraction()[a*cols+b]
 					low, high = min(low, f), max(high, f)
 				}
 			}
@@ -117,12 +117,12 @@ func TestOverlayColors(t *testing.T) {
 // edgeNear tells whether the fluid's edge crosses a pixel.
 func (c *Scope) edgeNear(pixel int) bool {
 	r := c.grid.Raster
-	cols := c.grid.Design.Grid.Cols
-	i0, j0 := r.Cell(pixel/cols, pixel%cols)
+	rows, cols := c.basin.Cells()
+	i0, j0 := r.Cell(pixel/c.grid.Design.Grid.Cols, pixel%c.grid.Design.Grid.Cols)
 	low, high := 1.0, 0.0
-	for i := i0; i < i0+r.Samples; i++ {
-		for j := j0; j < j0+r.Samples; j++ {
-			f := c.basin.Fraction()[i*r.Cols+j]
+	for i := i0 * rows / r.Rows; i < (i0+r.Samples)*rows/r.Rows; i++ {
+		for j := j0 * cols / r.Cols; j < (j0+r.Samples)*cols/r.Cols; j++ {
+			f := c.basin.Fraction()[i*cols+j]
 			low, high = min(low, f), max(high, f)
 		}
 	}

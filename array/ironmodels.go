@@ -24,6 +24,13 @@ type IronComparison struct {
 	Axial   [][]float64
 }
 
+// Best is the model that comes nearest to the truth of those compared: finite elements,
+// or the slab where they cannot run.
+func (c IronComparison) Best() int { return len(c.Models) - 1 }
+
+// Off is by how much model m is off the best at height k, as a share of that.
+func (c IronComparison) Off(m, k int) float64 { return c.Axial[m][k]/c.Axial[c.Best()][k] - 1 }
+
 // CompareIron computes the coil's field on the pixel's axis at heights (m) with every
 // model of the steel that can run on the design: none, image, slab, and finite elements
 // for a round coil. The slab leaves out a core and takes a disc for a wide sheet. It

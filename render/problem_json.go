@@ -5,15 +5,28 @@ import (
 	"lodegrid/scenes/verdict"
 )
 
-// object is a problem for programs: the limit's key, what was found and what is allowed
-// (SI units of the limit), where, and the remedies with what each leaves. A display
-// that settles in no state is infinitely hot.
+// unitOf is how the keys of a limit's figures end: in their unit, or in none where they are
+// ratios and counts.
+func unitOf(l verdict.Limit) string {
+	switch {
+	case l.Thermal():
+		return "_k"
+	case l == verdict.Power:
+		return "_w"
+	}
+	return ""
+}
+
+// object is a problem for programs: the limit's key, what was found and what is allowed,
+// where, and the remedies with what each leaves. A display that settles in no state is
+// infinitely hot.
 func (p Problem) object() *object {
 	o := &object{}
 	o.put("limit", p.Key)
 	if f := p.Found; f != nil {
-		o.put("value", finite(f.Value, Infinite))
-		o.put("bound", f.Bound)
+		unit := unitOf(f.Limit)
+		o.put("value"+unit, finite(f.Value, Infinite))
+		o.put("bound"+unit, f.Bound)
 		if f.Pixel >= 0 {
 			o.put("pixel", f.Pixel)
 		}
@@ -27,7 +40,7 @@ func (p Problem) object() *object {
 		for _, r := range f.Remedies {
 			m := &object{}
 			m.put("set", changes(r.Set))
-			m.put("value", r.Value)
+			m.put("value"+unit, r.Value)
 			left := append([]verdict.Limit{}, r.Left...)
 			m.put("still_broken", left)
 			list = append(list, m)
@@ -52,11 +65,13 @@ func changes(set []design.Change) *object {
 func (c Caution) object() *object {
 	o := &object{}
 	o.put("caution", c.Key)
-	if c.Found.Value != 0 {
-		o.put("value", c.Found.Value)
-	}
-	if c.Found.Limit != 0 {
-		o.put("limit", c.Found.Limit)
+	switch c.Found.Kind {
+	case verdict.HotSurface, verdict.BoardBurns, verdict.BoardNear:
+		o.put("value_k", c.Found.Value)
+		o.put("limit_k", c.Found.Limit)
+	case verdict.Implants:
+		o.put("distance_m", c.Found.Value)
+		o.put("limit_t", c.Found.Limit)
 	}
 	o.put("what", c.Text)
 	return o

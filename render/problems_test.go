@@ -28,7 +28,7 @@ func TestProblemsForPrograms(t *testing.T) {
 	p := verdict.Problem{Limit: verdict.Board, Value: math.Inf(1), Bound: 403.15, Pixel: 3, Frame: 1, Count: 2,
 		Remedies: []verdict.Remedy{set(330, []verdict.Limit{verdict.Holding}, "drive.max_duty", "5 %", "drive.hold_duty", "4 %"), set(320, nil, "heat.air_speed", "2 m/s")}}
 	var doc Document
-	doc.Judge(design.Demo(), &verdict.Verdict{Problems: []verdict.Problem{p}, Cautions: []verdict.Caution{{Kind: verdict.HotSurface, Value: 330}, {Kind: verdict.Pinching}}})
+	doc.Judge(design.Demo(), &verdict.Verdict{Problems: []verdict.Problem{p}, Cautions: []verdict.Caution{{Kind: verdict.HotSurface, Value: 330, Limit: 324}, {Kind: verdict.Pinching}, {Kind: verdict.Implants, Value: 0.1, Limit: 5e-4}}})
 	var b bytes.Buffer
 	if err := doc.WriteJSON(&b); err != nil || strings.Contains(b.String(), "null") {
 		t.Fatalf("%v, %s", err, b.String())
@@ -37,11 +37,11 @@ func TestProblemsForPrograms(t *testing.T) {
 	one := got["problems"].([]any)[0].(map[string]any)
 	remedies := one["remedies"].([]any)
 	first, second := remedies[0].(map[string]any), remedies[1].(map[string]any)
-	if one["value"] != "infinite" || one["bound"] != 403.15 || one["pixel"] != 3.0 || one["frame"] != 2.0 || one["count"] != 2.0 ||
-		first["set"].(map[string]any)["drive.hold_duty"] != "4 %" || first["still_broken"].([]any)[0] != "limits.hold" || len(second["still_broken"].([]any)) != 0 || second["value"] != 320.0 {
+	if one["value_k"] != "infinite" || one["bound_k"] != 403.15 || one["pixel"] != 3.0 || one["frame"] != 2.0 || one["count"] != 2.0 ||
+		first["set"].(map[string]any)["drive.hold_duty"] != "4 %" || first["still_broken"].([]any)[0] != "limits.hold" || len(second["still_broken"].([]any)) != 0 || second["value_k"] != 320.0 {
 		t.Errorf("%v", one)
 	}
-	if c := got["cautions"].([]any); len(c) != 2 || c[0].(map[string]any)["value"] != 330.0 || c[1].(map[string]any)["what"] == "" {
+	if c := got["cautions"].([]any); len(c) != 3 || c[0].(map[string]any)["value_k"] != 330.0 || c[0].(map[string]any)["limit_k"] != 324.0 || c[1].(map[string]any)["what"] == "" || c[2].(map[string]any)["distance_m"] != 0.1 || c[2].(map[string]any)["limit_t"] != 5e-4 {
 		t.Errorf("%v", c)
 	}
 }

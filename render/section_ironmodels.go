@@ -19,7 +19,7 @@ func IronModelsSection(ctx context.Context, d design.Design, p array.Pixel) (Sec
 	if err != nil {
 		return Section{}, err
 	}
-	best := len(c.Models) - 1
+	best := c.Best()
 	s := Section{Key: "iron_models", Title: "The steel, model by model"}
 	t := Table{Key: "models", Title: fmt.Sprintf("Bz on the axis at %s", quantity.Format(c.Current, quantity.Current)), Columns: []Column{{"height_m", "height"}}}
 	for m, name := range c.Models {
@@ -32,10 +32,9 @@ func IronModelsSection(ctx context.Context, d design.Design, p array.Pixel) (Sec
 	for k, z := range c.Heights {
 		row := []Cell{In(z, quantity.Length)}
 		for m := range c.Models {
-			v, ref := c.Axial[m][k], c.Axial[best][k]
-			row = append(row, In(v, quantity.FluxDensity))
+			row = append(row, In(c.Axial[m][k], quantity.FluxDensity))
 			if m != best {
-				row = append(row, Cell{v/ref - 1, fmt.Sprintf("%+.1f %%", 100*(v/ref-1))})
+				row = append(row, Cell{c.Off(m, k), fmt.Sprintf("%+.1f %%", 100*c.Off(m, k))})
 			}
 		}
 		t.Rows = append(t.Rows, row)

@@ -121,6 +121,22 @@ func keysOf(t *testing.T, doc map[string]any, kind string) []string {
 				t.Errorf("%s: %s is null", kind, name)
 			}
 			add(kind, name)
+			list, _ := v.([]any)
+			for _, one := range list { // problems and cautions
+				found, _ := one.(map[string]any)
+				for key, v := range found {
+					if v == nil {
+						t.Errorf("%s/%s/%s is null", kind, name, key)
+					}
+					add(kind, name, key)
+				}
+				remedies, _ := found["remedies"].([]any)
+				for _, r := range remedies {
+					for key := range r.(map[string]any) {
+						add(kind, name, "remedies", key)
+					}
+				}
+			}
 			continue
 		}
 		for key, v := range section {

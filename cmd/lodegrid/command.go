@@ -41,7 +41,12 @@ func commands() []command {
 
 // run finds and runs a subcommand and returns the exit code.
 func run(ctx context.Context, args []string, io streams) int {
+	out := &checked{Writer: io.out}
+	io.out = out
 	err := dispatch(ctx, args, io)
+	if out.err != nil && !errors.Is(err, context.Canceled) {
+		err = fmt.Errorf("writing to the standard output: %w", out.err)
+	}
 	code := exitCode(err)
 	switch {
 	case err == nil, errors.Is(err, errLimit):
@@ -77,10 +82,8 @@ func dispatch(ctx context.Context, args []string, io streams) error {
 		if len(args) > 1 {
 			return usageError{fmt.Sprintf("licences takes nothing (have %s)", args[1])}
 		}
-		if _, err := io.out.Write(licences); err != nil {
-			return fmt.Errorf("writing the licences: %w", err)
-		}
-		return nil
+		_, err := io.out.Write(licences)
+		return err
 	}
 	c, err := find(args[0])
 	if err != nil {

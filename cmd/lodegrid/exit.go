@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"time"
 
 	"lodegrid/array"
 	"lodegrid/array/design"
@@ -69,3 +70,6 @@ func exitCode(err error) int {
 	}
 	return exitFailure
 }
+
+// patience is how long work may go on after a signal before the process ends without it.
+const patience = 400 * time.Millisecond

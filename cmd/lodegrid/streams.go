@@ -1,7 +1,9 @@
 package main
 
 import (
+	"fmt"
 	"io"
+	"io/fs"
 	"os"
 
 	"golang.org/x/term"
@@ -15,5 +17,37 @@ type streams struct {
 }
 
 func standardStreams() streams {
-	return streams{out: os.Stdout, err: os.Stderr, terminal: term.IsTerminal(int(os.Stderr.Fd()))}
+	s := streams{out: os.Stdout, err: os.Stderr, terminal: term.IsTerminal(int(os.Stderr.Fd()))}
+	if err := preparePipes(); err != nil {
+		s.out = closed{err}
+	}
+	return s
+}
+
+// closed is a standard output that nothing can be written to.
+type closed struct{ err error }
+
+func (c closed) Write([]byte) (int, error) { return 0, c.err }
+
+// checked remembers the first error of a writer, so that no result is lost unnoticed.
+type checked struct {
+	io.Writer
+	err error
+}
+
+func (c *checked) Write(p []byte) (int, error) {
+	if c.err != nil {
+		return 0, c.err
+	}
+	n, err := c.Writer.Write(p)
+	c.err = err
+	return n, err
+}
+
+// Stat tells of the file that is written to, if it is one.
+func (c *checked) Stat() (fs.FileInfo, error) {
+	if f, ok := c.Writer.(*os.File); ok {
+		return f.Stat()
+	}
+	return nil, fmt.Errorf("the standard output is no file: %w", fs.ErrInvalid)
 }

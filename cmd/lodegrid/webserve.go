@@ -36,7 +36,7 @@ func isLoopback(host string) bool {
 	return ip != nil && ip.IsLoopback()
 }
 
-// serve serves the page until ctx ends, which is its usual end and no error.
+// serve serves the page until ctx ends, whose error it gives then.
 func (p page) serve(ctx context.Context, address string, out io.Writer) error {
 	host, port, _ := net.SplitHostPort(address)
 	if host == "localhost" {
@@ -60,12 +60,12 @@ func (p page) serve(ctx context.Context, address string, out io.Writer) error {
 		return fmt.Errorf("serving the page at %s: %w", address, err)
 	case <-ctx.Done():
 	}
-	end, cancel := context.WithTimeout(context.Background(), 2*time.Second)
+	end, cancel := context.WithTimeout(context.Background(), patience/2)
 	defer cancel()
 	if err := server.Shutdown(end); err != nil && !errors.Is(err, context.DeadlineExceeded) {
 		return fmt.Errorf("ending the server at %s: %w", address, err)
 	}
-	return nil
+	return ctx.Err()
 }
 
 // policy lets the page ask for nothing from anywhere else.

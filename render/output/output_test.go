@@ -1,6 +1,7 @@
 package output
 
 import (
+	"context"
 	"errors"
 	"io"
 	"os"
@@ -414,4 +415,24 @@ func TestNew(t *testing.T) {
 		t.Error("saved into no folder")
 	}
 	holds(t, dir, "a.csv", "a-2.csv", "a-3.csv")
+}
+
+// After Abandon nothing of this process is left, and nothing appears any more.
+func TestAbandon(t *testing.T) {
+	defer func() { live.ended = false }()
+	dir := t.TempDir()
+	p, list := plan(Kind{}, filepath.Join(dir, "a"), filepath.Join(dir, "b"))
+	list[1].Kind.Files, list[1].folder = regexp.MustCompile(`x`), true
+	if err := errors.Join(p.Prepare(), list[0].Write(text("a")), list[1].WriteFile("x", text("x"))); err != nil {
+		t.Fatal(err)
+	}
+	Abandon()
+	holds(t, dir)
+	if err := p.Commit(); !errors.Is(err, context.Canceled) {
+		t.Errorf("a commit after the end: %v", err)
+	}
+	if err := Replace(filepath.Join(dir, "c"), text("c")); !errors.Is(err, context.Canceled) {
+		t.Errorf("a file after the end: %v", err)
+	}
+	holds(t, dir)
 }

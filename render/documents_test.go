@@ -703,3 +703,89 @@ func TestDecades(t *testing.T) {
 		t.Error("an axis without bounds is marked")
 	}
 }
+
+// Each fact of one pixel's sections is the figure its key says, and none is another's.
+func TestPixelFacts(t *testing.T) {
+	x := play(t, "drive.max_duty=20 %", "heat.air_speed=3 m/s", "magnet.kind=pixel", "magnet.diameter=4 mm", "magnet.length=1 mm", "magnet.depth=2 mm", "iron.model=slab", "fluid.contact_line=2 mN/m")
+	g, d := x.g, x.g.Design
+	c, f, pull := g.Pixel.Coil, g.Pixel.Axis(d.Fluid.Height)[0], g.Pull()
+	steelL, _, err := g.Pixel.Inductance(t.Context(), d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	inductance, err := InductanceSection(t.Context(), d, g.Pixel)
+	inductance = must(t, inductance, err)
+	alone, err := AloneSection(t.Context(), x.p)
+	alone = must(t, alone, err)
+	one, err := studies.Settle(t.Context(), x.p, x.p.Single(1))
+	if err != nil {
+		t.Fatal(err)
+	}
+	held, err := g.Pixel.Held(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lone, err := g.LoneHold()
+	if err != nil {
+		t.Fatal(err)
+	}
+	air, carrier := g.Surfaces()
+	rise, _ := c.LoneTrack(g.Pixel.FullCurrent)
+	worst, _ := c.FormDifference(d.Fluid.Height)
+	const cold = 293.15
+	ron := d.Drive.OnResistance
+	for _, s := range []struct {
+		section Section
+		want    map[string]any
+	}{
+		{CoilSection(d, g.Pixel), map[string]any{
+			"outer_m": d.Coil.Outer, "inner_m": c.Spec().Inner, "turns_per_layer": c.Spec().Turns, "track_m": c.Spec().Track, "length_m": c.Length(),
+			"resistance_20c_ohm": c.Resistance(cold), "resistance_hot_ohm": c.Resistance(d.Limits.Board), "inductance_h": c.Inductance(),
+			"time_constant_s": c.Inductance() / (c.Resistance(cold) + ron), "full_current_a": g.Pixel.FullCurrent, "full_rms_a": held.RMS.Value,
+			"full_power_w": held.Copper.Value, "full_supply_w": held.Power.Value, "track_rise_k": rise,
+		}},
+		{inductance, map[string]any{
+			"air_h": c.Inductance(), "steel_h": steelL, "tau_air_s": c.Inductance() / (c.Resistance(cold) + ron), "tau_steel_s": steelL / (c.Resistance(cold) + ron),
+			"layer_h": c.LayerInductanceMatrix().At(0, 0),
+		}},
+		{FieldSection(g), map[string]any{
+			"fluid_height_m": d.Fluid.Height, "air_t": f.Alone, "coil_t": f.Coil, "magnet_t": f.Magnet, "total_t": f.Total, "pressure_pa": pull.Pressure,
+			"pull_n": pull.Whole.Value, "weight_n": g.Weight().Value, "pinning_n": 2e-3 * d.Fluid.DropDiameter, "lone_hold": lone,
+		}},
+		{FluidSection(g), map[string]any{
+			"pull_point_n": pull.Point.Value, "pull_n": pull.Whole.Value, "pull_gain": pull.Whole.Value / pull.Alone, "pull_weights": pull.Whole.Value / g.Weight().Value,
+			"rise_air_m": air.Rise.Value, "rise_carrier_m": carrier.Rise.Value,
+		}},
+		{alone, map[string]any{
+			"copper_w": one.Copper, "temperature_k": one.Coil, "rise_k_per_w": one.Rise, "resistance_ohm": one.Resistance, "current_a": one.Current,
+			"field_t": one.Field, "tau_s": one.TimeConstant.Value,
+		}},
+		{AccuracySection(g), map[string]any{"form_worst": worst, "kernel_error": g.Kernel.Error}},
+	} {
+		for key, want := range s.want {
+			got := fact(t, s.section, key).Value
+			if w, ok := want.(float64); ok {
+				if v, ok := got.(float64); !ok || math.Abs(v-w) > 1e-9*math.Abs(w) {
+					t.Errorf("%s/%s is %v, want %g", s.section.Key, key, got, w)
+				}
+			} else if got != want {
+				t.Errorf("%s/%s is %v, want %v", s.section.Key, key, got, want)
+			}
+		}
+	}
+	for k, row := range HeightSection(g).Tables[0].Rows {
+		f := g.Pixel.Axis(heights...)[k]
+		for i, want := range []float64{f.Height, f.Alone, f.Coil, f.Gain, f.Total} {
+			if row[i].Value != want {
+				t.Errorf("at %g mm column %d is %v, want %g", f.Height*1e3, i, row[i].Value, want)
+			}
+		}
+	}
+	chart := HeightChart(g)
+	if n := len(chart.Lines); n != 3 || chart.Lines[2].X[119] != 15 || math.Abs(chart.Lines[2].Y[119]-1e3*g.Pixel.Axis(chartFrom, chartTo)[1].Total) > 1e-9 || chart.Lines[0].Label != "coil alone" {
+		t.Errorf("%d lines, the last ends at %g mm", n, chart.Lines[n-1].X[119])
+	}
+	if plain := HeightSection(gridOf(t)).Tables[0]; len(plain.Columns) != 4 || len(plain.Rows[0]) != 4 {
+		t.Errorf("without a magnet: %v", plain.Columns)
+	}
+}

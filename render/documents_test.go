@@ -13,6 +13,7 @@ import (
 	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
+	"lodegrid/array/supply"
 	"lodegrid/scenes"
 	"lodegrid/scenes/optimise"
 	"lodegrid/scenes/player"
@@ -497,7 +498,20 @@ func TestModesSection(t *testing.T) {
 	if len(rows) != 5 || rows[0][7].Text != "100 %" || rows[3][0].Text != "kick (the design's)" || rows[4][1].Value != 24.0 || rows[4][5].Value != None || rows[4][8].Value != modes[3].Boost.Total() {
 		t.Errorf("%v", rows)
 	}
+	for k, m := range modes {
+		row := map[string]any{
+			"mode": string(m.Mode), "rail_v": m.Load.Supply.Voltage, "average_a": m.Load.Supply.Average, "rms_a": m.Load.Supply.RMS, "peak_a": m.Load.Supply.Peak,
+			"power_w": m.Power, "coil_a": m.Current, "pull_share": m.Pull, "rating_w": m.Rung.Total(),
+		}
+		if m.Load.Supply.Peak == 0 { // a scan from the kick rail
+			row["rail_v"], row["average_a"], row["rms_a"], row["peak_a"] = m.Load.Boost.Voltage, m.Load.Boost.Average, m.Load.Boost.RMS, m.Load.Boost.Peak
+		}
+		sameRow(t, s.Tables[0], k, row)
+	}
+	boost := modes[3].Load.Boost
+	sameRow(t, s.Tables[0], 4, map[string]any{"mode": "kick rail", "rail_v": boost.Voltage, "average_a": boost.Average, "rms_a": boost.RMS, "peak_a": boost.Peak})
 	table := StaggerTable([]string{"frame 1", "dark"}, []drive.Spread{{InPhase: 3, Uniform: 2, Best: 1.5, Floor: 1.2}, {}})
+	sameRow(t, table, 0, map[string]any{"picture": "frame 1", "in_phase_a": 3.0, "uniform_a": 2.0, "best_a": 1.5, "floor_a": 1.2, "gain": 2.0})
 	if table.Rows[0][5].Text != "2 ×" || table.Rows[1][5].Value != 1.0 {
 		t.Errorf("%v", table.Rows)
 	}
@@ -511,22 +525,73 @@ func TestModesSection(t *testing.T) {
 	}
 }
 
+// sameRow tells where a row of a table holds another value than it should, by column.
+func sameRow(t *testing.T, table Table, row int, want map[string]any) {
+	t.Helper()
+	for i, c := range table.Columns {
+		if w, ok := want[c.Key]; ok && table.Rows[row][i].Value != w {
+			t.Errorf("%s, row %d: %s is %v, want %v", table.Key, row, c.Key, table.Rows[row][i].Value, w)
+		}
+	}
+	for key := range want {
+		if !slices.ContainsFunc(table.Columns, func(c Column) bool { return c.Key == key }) {
+			t.Errorf("%s has no column %s", table.Key, key)
+		}
+	}
+}
+
+// The cases of a proposal, the one it is sized for marked, and its figures as they are.
+func TestSupplySection(t *testing.T) {
+	p, err := supply.Propose(supply.Params{Voltage: 12, Basis: supply.Frame, Rated: 18, Draws: []supply.Draw{
+		{Kind: supply.Scene, Average: 0.5, RMS: 0.7, Peak: 2, Period: 50e-6}, {Kind: supply.Frame, Average: 1.25, RMS: 1.5, Peak: 3, Period: 50e-6},
+	}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := SupplySection(p)
+	checkSection(t, s)
+	for k, c := range p.Cases {
+		sameRow(t, s.Tables[0], k, map[string]any{"case": string(c.Draw.Kind), "average_a": c.Draw.Average, "rms_a": c.Draw.RMS, "peak_a": c.Draw.Peak, "need_w": c.Need.Value, "rating_w": c.Rung.Total()})
+	}
+	if s.Tables[0].Rows[1][0].Text != "worst frame (sized for)" {
+		t.Errorf("%v", s.Tables[0].Rows[1])
+	}
+	for _, f := range p.Figures() {
+		if got := fact(t, s, f.Key); got.Value != f.Value || got.Why != f.Why || got.Label != f.Name {
+			t.Errorf("%+v is told as %+v", f, got)
+		}
+	}
+	// 15.45 W of the 14.4 W that 18 W give for long: (12 V + 3 % of it) × 1.25 A over 18 W × 0.8.
+	if f := fact(t, s, "load_share"); f.Text != "107 % of what it gives continuously" {
+		t.Errorf("%+v", f)
+	}
+	none := figure(supply.Figure{Key: "bulk_capacitance_f", Name: "bulk capacitance", Value: math.Inf(1), Unit: "F"})
+	if none.Value != None || none.Text != "none is enough" {
+		t.Errorf("%+v", none)
+	}
+	if f := figure(supply.Figure{Key: supply.DimmingKey, Name: "global dimming", Value: 0.754}); f.Text != "to 75 % of every level" {
+		t.Errorf("%+v", f)
+	}
+}
+
 // Wiring and drivers say where and in which turn; a current that dies out is noted.
 func TestDriverAndWiringNotes(t *testing.T) {
 	d := gridOf(t, change(t, "drive.mode=scan", "drive.feeder_ends=2")...).Design
 	w := studies.WireDrops{Turn: 1}
-	w.Drops = drive.Drops{Worst: 5, WorstDrop: 0.3, FarCorner: 0, Voltage: []float64{11.7}, Loss: 0.1, Delivered: 2}
+	w.Drops = drive.Drops{Total: 5, Worst: 5, WorstDrop: 0.3, FarCorner: 0, Voltage: []float64{11.7}, Loss: 0.1, Delivered: 2}
 	w.Feeder.Value, w.Bus.Value, w.Current, w.Pull = 0.01, 0.002, 0.9, 0.8
 	s := WiringSection(d, []string{"all on"}, []studies.WireDrops{w})
 	checkSection(t, s)
 	if row := s.Tables[0].Rows[0]; row[3].Text != "row 2, column 2" || row[5].Text != "90 %" || !strings.Contains(strings.Join(s.Notes, " "), "Mode scan") || !strings.Contains(s.Notes[0], "both ends") {
 		t.Errorf("%v, %q", row, s.Notes)
 	}
+	sameRow(t, s.Tables[0], 0, map[string]any{"picture": "all on", "total_a": 5.0, "drop_v": 0.3, "pixel": 5, "far_v": 11.7, "current_share": 0.9, "pull_share": 0.8, "loss_w": 0.1, "loss_share": w.LossShare()})
 	if fact(t, s, "bus_ohm").Value != 0.002 {
 		t.Error("the bus is not told")
 	}
-	s = DriverSection(d, []string{"all on", "dark"}, []studies.Drivers{{Lit: 12, Average: 0.1, RMS: 0.2, Peak: 0.3, Switches: 1, Diodes: 0.5, Rails: 6, Discontinued: 12}, {}})
+	s = DriverSection(d, []string{"all on", "dark"}, []studies.Drivers{{Lit: 12, Average: 0.1, RMS: 0.2, Peak: 0.3, Switch: 0.11, Diode: 0.06, Switches: 1, Diodes: 0.5, Rails: 6, Discontinued: 12}, {}})
 	checkSection(t, s)
+	sameRow(t, s.Tables[0], 0, map[string]any{"picture": "all on", "lit": 12, "average_a": 0.1, "rms_a": 0.2, "peak_a": 0.3, "switch_w": 0.11, "diode_w": 0.06, "drivers_w": 1.5, "drivers_share": 0.25})
 	if rows := s.Tables[0].Rows; rows[0][7].Value != 1.5 || rows[0][8].Text != "25 %" || rows[1][8].Value != 0.0 || !strings.Contains(s.Notes[1], "of 12 pixels dies out") {
 		t.Errorf("%v, %q", rows, s.Notes)
 	}

@@ -127,6 +127,19 @@ func TestHandoverSection(t *testing.T) {
 	if s.Facts[0].Value != h.Failing || s.Facts[1].Value != h.FrameTime || len(s.Tables[0].Rows) != 4*int(array.Schemes) {
 		t.Errorf("%+v", s)
 	}
+	k := 0
+	middle := g.Design.Pixel(g.Design.Grid.Rows/2, g.Design.Grid.Cols/2)
+	for _, e := range h.Edges[middle] {
+		for scheme := range array.Schemes {
+			p := e.Passages[scheme]
+			row := map[string]any{"scheme": scheme.String(), "at": p.RatioAt, "barrier_j": p.Barrier, "end": string(p.End), "time_s": any(None)}
+			if p.Taken {
+				row["time_s"] = p.Time
+			}
+			sameRow(t, s.Tables[0], k, row)
+			k++
+		}
+	}
 	if out := text(t, s); !strings.Contains(out, "both on") {
 		t.Error(out)
 	}

@@ -222,16 +222,32 @@ func (h *Hold) RatioAt(row, col int, p *Plane, states []State) (ratio, rise floa
 	return h.own(row, col, states)
 }
 
+// Force is the magnetic force in newtons that keeps the drop of one pixel by itself in
+// its place, against its weight on a vertical display, against leaving sideways on a
+// lying one; 0 where none does. Unlike a ratio it is finite where a drop needs nothing.
+func (h *Hold) Force(row, col int, p *Plane, states []State) float64 {
+	h.average(p, h.looks(row, col))
+	fall, _ := h.fall(row, col, states)
+	return h.force(fall)
+}
+
 // own is the hold ratio of a pixel without leaning, from h.mean.
 func (h *Hold) own(row, col int, states []State) (ratio, rise float64) {
+	fall, rise := h.fall(row, col, states)
+	return h.ratio(fall), rise
+}
+
+// fall is by how much the mean pressure falls per sample on the way out of a cell that
+// a drop leaves by.
+func (h *Hold) fall(row, col int, states []State) (fall, rise float64) {
 	i, j, rise := h.peak(row, col)
 	switch {
 	case states[row*h.grid.Design.Grid.Cols+col] == Dark && rise < -1e-12:
-		return h.ratio(0), rise
+		return 0, rise
 	case h.vertical():
-		return h.ratio(h.climb(i, j, h.down(), 0)), rise
+		return h.climb(i, j, h.down(), 0), rise
 	}
-	return h.ratio(h.weakestSide(i, j, row, col, states)), rise
+	return h.weakestSide(i, j, row, col, states), rise
 }
 
 // vertical tells whether the drop's weight acts in the pane's plane.
@@ -331,8 +347,7 @@ func (h *Hold) weakestSide(i, j, row, col int, states []State) float64 {
 // ratio turns a fall of mean pressure per sample into a hold ratio: +Inf where there is
 // a force and none is needed, 0 without a force.
 func (h *Hold) ratio(fall float64) float64 {
-	holding := max(fall, 0) / h.grid.Raster.Spacing * h.drop.Volume
-	need := h.drop.Pinning
+	holding, need := h.force(fall), h.drop.Pinning
 	if h.vertical() {
 		holding, need = holding+h.drop.Pinning, h.drop.Weight
 	}
@@ -340,6 +355,11 @@ func (h *Hold) ratio(fall float64) float64 {
 		return 0
 	}
 	return holding / need
+}
+
+// force is what a fall of mean pressure per sample does to the drop, N.
+func (h *Hold) force(fall float64) float64 {
+	return max(fall, 0) / h.grid.Raster.Spacing * h.drop.Volume
 }
 
 // average fills a block of h.mean with Π averaged over a drop centred on each

@@ -121,16 +121,20 @@ func writeFrames(ctx context.Context, s streams, d design.Design, sc scenes.Scen
 		return usageError{fmt.Sprintf("scene %q is for %d × %d pixels, the design has %d × %d", sc.Name, sc.Cols, sc.Rows, g.Cols, g.Rows)}
 	}
 	doc := render.Document{Kind: "frames", Design: d.Name}
+	var unchanged string
 	_, p, err := prepare(ctx, d)
 	if err != nil {
 		return err
 	}
 	if o.change {
-		section, problems, changed, err := optimiseScene(ctx, s, p, sc, o)
-		if err != nil {
+		switch section, problems, changed, err := optimiseScene(ctx, s, p, sc, o); {
+		case player.Restless(err): // nothing to start from; the verdict says what is broken
+			unchanged = "The scene was left as it is: with it the coils find no steady temperature to save from."
+		case err != nil:
 			return err
+		default:
+			doc.Sections, doc.Problems, sc = append(doc.Sections, section), problems, changed
 		}
-		doc.Sections, doc.Problems, sc = append(doc.Sections, section), problems, changed
 	}
 	v, err := judge(ctx, s, p, sc, nil)
 	if err != nil {
@@ -146,7 +150,11 @@ func writeFrames(ctx context.Context, s streams, d design.Design, sc scenes.Scen
 	if err != nil {
 		return err
 	}
-	doc.Sections = append(doc.Sections, tableSection(sc, o, table.Len()))
+	written := tableSection(sc, o, table.Len())
+	if unchanged != "" {
+		written.Notes = append(written.Notes, unchanged)
+	}
+	doc.Sections = append(doc.Sections, written)
 	if err := o.out.Write(func(w io.Writer) error {
 		_, err := w.Write(table.Bytes())
 		return err

@@ -133,6 +133,19 @@ func TestFramesOptimised(t *testing.T) {
 	}
 }
 
+// A scene that the coils run away with cannot be optimised; the table is written as the
+// scene is, and the verdict says what is broken.
+func TestFramesOfARunaway(t *testing.T) {
+	dir := t.TempDir()
+	hot := []string{"frames", smallDesign, "--set", "drive.max_duty=100 %", "--set", "heat.air_speed=0 m/s", "--set", "supply.voltage=60 V"}
+	plain, changed := filepath.Join(dir, "a.csv"), filepath.Join(dir, "b.csv")
+	lode(append(hot, "-o", plain)...).want(t, exitLimit, "out:has no steady state")
+	lode(append(hot, "-o", changed, "--optimise")...).want(t, exitLimit, "out:has no steady state", "out:was left as it is")
+	if readFile(t, plain) != readFile(t, changed) {
+		t.Error("the table of a scene that was left as it is differs")
+	}
+}
+
 func TestFramesUsage(t *testing.T) {
 	for want, args := range map[string][]string{
 		"--cap goes with --optimise":        {"--cap", "5 W"},

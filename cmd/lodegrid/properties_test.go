@@ -196,6 +196,9 @@ func TestRandomDesigns(t *testing.T) {
 						faults = append(faults, fmt.Sprintf("%.0f s of processor time, more than %g times %v", o.cpu.Seconds(), float64(cpuFactor), cpuBudget))
 					}
 					t.Logf("%v: exit code %d, %.2f s", s.args, o.code, o.cpu.Seconds())
+					if o.code == exitInput {
+						t.Logf("refused: %s", o.err)
+					}
 					for _, f := range faults {
 						t.Errorf("%s: %s", strings.Join(s.args, " "), f)
 					}

@@ -120,6 +120,16 @@ func TestWiringByHand(t *testing.T) {
 	// A force goes about with the square of a weak field.
 	near(t, "its pull", w.Pull, w.Current*w.Current, 0.02)
 	near(t, "power in", w.Loss+w.Delivered, 12*w.Total, 1e-9)
+	// The share is of the force, whatever a drop needs: nothing, on a pane that lies and
+	// is slippery; more, on one that it clings to.
+	for _, more := range [][]string{{"heat.orientation=face-up"}, {"fluid.contact_line=5 mN/m"}, {"fluid.density_difference=0 kg/m3"}} {
+		g := newPlayer(t, changed(t, append([]string{"grid.cols=2", "grid.rows=1", "iron.model=none", "drive.mode=direct", "drive.feeder_width=0.2 mm", "drive.bus_width=0.5 mm", "drive.max_duty=100 %"}, more...)...)).Grid()
+		v, err := Wiring(t.Context(), g, []float64{1, 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "the pull's share with "+more[0], v.Pull, w.Current*w.Current, 0.02)
+	}
 }
 
 // Feeders supplied from both ends, or thicker ones, never drop more.

@@ -109,7 +109,7 @@ func (w *WireDrops) weaken(c *cold) error {
 		return fmt.Errorf("weakening the far corner: %w", err)
 	}
 	levels, pixels := make([]float64, n), make([]drive.PixelState, n)
-	currents, states, holds := make([]float64, n), make([]array.State, n), make([]float64, n)
+	currents, states := make([]float64, n), make([]array.State, n)
 	plane, hold := array.NewPlane(g.Raster), array.NewHold(g)
 	levels[w.FarCorner] = 1
 	pull := func(d *drive.Drive) (current, force float64, err error) {
@@ -123,8 +123,8 @@ func (w *WireDrops) weaken(c *cold) error {
 		if err := g.FieldInto(plane, currents); err != nil {
 			return 0, 0, err
 		}
-		hold.Ratios(holds, plane, states)
-		return math.Abs(pixels[w.FarCorner].Average), holds[w.FarCorner], nil
+		row, col := w.FarCorner/g.Design.Grid.Cols, w.FarCorner%g.Design.Grid.Cols
+		return math.Abs(pixels[w.FarCorner].Average), hold.Force(row, col, plane, states), nil
 	}
 	fullCurrent, fullPull, err := pull(c.drive)
 	if err != nil {

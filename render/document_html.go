@@ -39,6 +39,12 @@ func (d Document) WriteHTML(w io.Writer) error {
 // Judged tells whether limits were looked at, so that their silence means something.
 func (d Document) Judged() bool { return d.Problems != nil }
 
+// NotJudged says in text and page that they were not.
+const NotJudged = "Limits were not judged; lodegrid report judges them."
+
+// NotJudged gives the page those words.
+func (d Document) NotJudged() string { return NotJudged }
+
 // isNumber tells whether a cell's value is a number, which a table sets flush right.
 func isNumber(v any) bool {
 	switch v.(type) {

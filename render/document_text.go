@@ -46,6 +46,9 @@ func (d Document) WriteText(w io.Writer, why bool) error {
 			p.wrap("  ! ", c.Text)
 		}
 	}
+	if !d.Judged() {
+		p.line("\n%s", NotJudged)
+	}
 	return p.err
 }
 

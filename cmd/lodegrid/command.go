@@ -4,8 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
-	"runtime/debug"
 	"strings"
 
 	"github.com/spf13/pflag"
@@ -17,15 +15,19 @@ import (
 type command struct {
 	name  string
 	reads reading
-	short string // one line
-	long  string // what it computes, for its own help
+	words []string // one of which must follow, where the command takes words
+	short string   // one line
+	long  string   // what it computes, for its own help
 	// setup declares flags and returns what runs once they are parsed.
 	setup func(f *flagSet) body
 }
 
 // args is what may follow the name.
 func (c command) args() string {
-	if c.reads == nothing {
+	switch {
+	case c.words != nil:
+		return " " + strings.Join(c.words, "|")
+	case c.reads == nothing:
 		return ""
 	}
 	return " [DESIGN]"
@@ -36,6 +38,7 @@ func commands() []command {
 	return []command{
 		reportCommand(), coilCommand(), crosstalkCommand(), heatCommand(), supplyCommand(),
 		filmCommand(), framesCommand(), playCommand(), webCommand(), designCommand(),
+		completionCommand(), licencesCommand(), versionCommand(),
 	}
 }
 
@@ -60,30 +63,14 @@ func run(ctx context.Context, args []string, io streams) int {
 
 func dispatch(ctx context.Context, args []string, io streams) error {
 	if len(args) == 0 {
-		writeHelp(io.err)
+		_ = writeHelp(io.err) // what is missing is told in any case
 		return usageError{"no subcommand; see the list above"}
 	}
 	switch args[0] {
 	case "help", "--help", "-h":
-		if len(args) > 1 {
-			c, err := find(args[1])
-			if err != nil {
-				return err
-			}
-			writeCommandHelp(io.out, c)
-			return nil
-		}
-		writeHelp(io.out)
-		return nil
-	case "version", "--version":
-		fmt.Fprintln(io.out, version())
-		return nil
-	case "licences":
-		if len(args) > 1 {
-			return usageError{fmt.Sprintf("licences takes nothing (have %s)", args[1])}
-		}
-		_, err := io.out.Write(licences)
-		return err
+		return help(io.out, args[1:])
+	case "--version":
+		args = []string{"version"}
 	}
 	c, err := find(args[0])
 	if err != nil {
@@ -92,8 +79,7 @@ func dispatch(ctx context.Context, args []string, io streams) error {
 	flags, body := newFlagSet(c)
 	if err := flags.Parse(args[1:]); err != nil {
 		if errors.Is(err, pflag.ErrHelp) {
-			writeCommandHelp(io.out, c)
-			return nil
+			return writeCommandHelp(io.out, c)
 		}
 		return usageError{flagMistake(c, flags, err)}
 	}
@@ -128,46 +114,4 @@ func flagMistake(c command, flags *flagSet, err error) string {
 		}
 	}
 	return text + fmt.Sprintf("; see lodegrid help %s", c.name)
-}
-
-func writeHelp(w io.Writer) {
-	fmt.Fprint(w, `lodegrid computes a magnetic pixel display before its boards are paid for.
-
-  lodegrid SUBCOMMAND [DESIGN] [flags]
-
-Without DESIGN, a TOML file, it takes the built-in demo: a tide sign for a harbour
-café.
-
-Subcommands:
-`)
-	for _, c := range commands() {
-		fmt.Fprintf(w, "  %-10s %s\n", c.name, c.short)
-	}
-	fmt.Fprint(w, `  help       this list, or the help of one subcommand
-  version    the program's version
-  licences   the licences of everything linked into the program
-
-Exit codes: 0 fine; 1 failure; 2 wrong usage; 3 design or scene file invalid;
-4 done, but the design breaks a limit; 130 interrupted.
-`)
-}
-
-func writeCommandHelp(w io.Writer, c command) {
-	flags, _ := newFlagSet(c)
-	fmt.Fprintf(w, "lodegrid %s%s [flags]\n\n%s\n\nFlags:\n%s", c.name, c.args(), c.long, flags.FlagUsages())
-}
-
-// version is the module version and, when known, the revision it was built from.
-func version() string {
-	info, ok := debug.ReadBuildInfo()
-	if !ok {
-		return "lodegrid (unknown version)"
-	}
-	text := "lodegrid " + info.Main.Version
-	for _, s := range info.Settings {
-		if s.Key == "vcs.revision" {
-			text += " " + s.Value
-		}
-	}
-	return text + " " + info.GoVersion
 }

@@ -3,6 +3,8 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
+	"io"
 	"time"
 
 	"lodegrid/array"
@@ -15,13 +17,39 @@ import (
 // The exit codes. They are part of the command's contract and never change their
 // meaning.
 const (
-	exitOK          = 0   // done, every limit kept
-	exitFailure     = 1   // something failed: a file could not be written, no display, …
-	exitUsage       = 2   // the command line is wrong
-	exitInput       = 3   // the design or scene file is invalid
-	exitLimit       = 4   // done and written, but the design breaks a limit
-	exitInterrupted = 130 // stopped by the user
+	exitOK          = 0
+	exitFailure     = 1
+	exitUsage       = 2
+	exitInput       = 3
+	exitLimit       = 4
+	exitInterrupted = 130
 )
+
+// exitMeanings are the codes in the words of the help and of README.md.
+var exitMeanings = []struct {
+	code    int
+	meaning string
+}{
+	{exitOK, "done; where the command judges the display, every limit kept"},
+	{exitFailure, "failure: a file could not be written, no display, …"},
+	{exitUsage, "wrong usage"},
+	{exitInput, "design or scene file missing or invalid"},
+	{exitLimit, "done and written, but the display breaks a limit"},
+	{exitInterrupted, "interrupted"},
+}
+
+func writeExitCodes(w io.Writer) error {
+	for _, e := range exitMeanings {
+		if _, err := fmt.Fprintf(w, "%5d  %s\n", e.code, e.meaning); err != nil {
+			return err
+		}
+	}
+	_, err := fmt.Fprint(w, `
+report, heat, supply, film and frames judge the display. coil, crosstalk and design look at
+a part of it, and play and web show it: their 0 says nothing about limits.
+`)
+	return err
+}
 
 // usageError is a mistake on the command line.
 type usageError struct{ text string }

@@ -15,6 +15,7 @@ import (
 type flagSet struct {
 	*pflag.FlagSet
 	reads   reading
+	words   []string
 	plan    *output.Plan
 	changes []string
 	scene   sceneFlags
@@ -33,7 +34,7 @@ const (
 
 // newFlagSet declares the flags that come from what a subcommand reads.
 func newFlagSet(c command) (*flagSet, body) {
-	f := &flagSet{FlagSet: pflag.NewFlagSet(c.name, pflag.ContinueOnError), reads: c.reads, plan: &output.Plan{}}
+	f := &flagSet{FlagSet: pflag.NewFlagSet(c.name, pflag.ContinueOnError), reads: c.reads, words: c.words, plan: &output.Plan{}}
 	f.SortFlags = false
 	f.Usage = func() {}
 	b := c.setup(f)

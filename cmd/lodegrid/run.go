@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"lodegrid/array/design"
@@ -63,8 +64,10 @@ func (f *flagSet) execute(ctx context.Context, s streams, run body) (err error) 
 func (f *flagSet) openDesign() (d design.Design, err error) {
 	args := f.Args()
 	switch {
-	case f.reads == nothing && len(args) > 0:
-		return d, usageError{fmt.Sprintf("%s takes no design here (have %s)", f.Name(), strings.Join(args, " "))}
+	case f.words != nil && (len(args) != 1 || !slices.Contains(f.words, args[0])):
+		return d, usageError{fmt.Sprintf("%s takes one of %s", f.Name(), strings.Join(f.words, ", "))}
+	case f.words == nil && f.reads == nothing && len(args) > 0:
+		return d, usageError{fmt.Sprintf("%s takes nothing here (have %s)", f.Name(), strings.Join(args, " "))}
 	case f.reads == nothing && len(f.changes) > 0:
 		return d, usageError{"--set changes a design, and none is read here"}
 	case f.reads == nothing:

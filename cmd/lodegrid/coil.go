@@ -26,7 +26,7 @@ the --wound-… flags give its dimensions.`,
 			chart := f.chart("chart", "field against height")
 			models := f.Bool("iron-models", false, "compare the models of the steel")
 			var wound woundFlags
-			wound.declare(f.FlagSet)
+			wound.declare(f)
 			return func(ctx context.Context, j *job) error {
 				d := j.design
 				if *models && d.Iron.Model == design.IronNone {
@@ -43,7 +43,7 @@ the --wound-… flags give its dimensions.`,
 					}
 					sections = append(sections, section)
 				}
-				if wound.asked(f.FlagSet) {
+				if wound.asked(f) {
 					w, err := wound.work(ctx)
 					if err != nil {
 						return err

@@ -19,7 +19,7 @@ type woundFlags struct {
 	spec  array.WoundSpec
 }
 
-func (f *woundFlags) declare(flags *pflag.FlagSet) {
+func (f *woundFlags) declare(flags *flagSet) {
 	f.spec = array.DefaultWound()
 	flags.BoolVar(&f.on, "wound", false, "compare with a wound electromagnet; any --wound-… flag asks for it too")
 	length := func(value *float64, name, usage string) {
@@ -33,13 +33,13 @@ func (f *woundFlags) declare(flags *pflag.FlagSet) {
 	flags.IntVar(&f.gauge, "wound-gauge", 0, "its wire by American gauge, instead of --wound-wire")
 	length(&f.spec.Core, "wound-core", "diameter of its core, 0 mm for none")
 	length(&f.spec.Shell, "wound-shell", "thickness of an iron pot round it, 0 mm for none")
-	flags.StringVar(&f.spec.Steel, "wound-steel", f.spec.Steel, "kind of its iron")
+	flags.choice(&f.spec.Steel, "wound-steel", f.spec.Steel, "kind of its iron", material.SteelNames())
 	volts := quantity.Flag{Dim: quantity.Voltage, Value: &f.spec.Voltage}
 	flags.TextVar(&volts, "wound-volts", volts, "voltage across it")
 }
 
 // asked reports whether any of the flags was given.
-func (f *woundFlags) asked(flags *pflag.FlagSet) bool {
+func (f *woundFlags) asked(flags *flagSet) bool {
 	on := f.on
 	flags.Visit(func(g *pflag.Flag) {
 		if len(g.Name) > 6 && g.Name[:6] == "wound-" {
@@ -57,11 +57,10 @@ func (f *woundFlags) work(ctx context.Context) (*array.Wound, error) {
 	w, err := array.NewWound(ctx, f.spec)
 	var part *array.WoundError
 	var winding *coil.SpecError
-	var steel *material.UnknownError
 	switch {
 	case errors.As(err, &part):
 		return nil, usageError{"--wound-" + part.Part + ": " + part.Problem + "; accepted: " + part.Accept}
-	case errors.As(err, &winding), errors.As(err, &steel):
+	case errors.As(err, &winding):
 		return nil, usageError{err.Error()}
 	}
 	return w, err

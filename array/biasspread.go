@@ -16,6 +16,7 @@ type BiasSpread struct {
 	At             []r3.Vec // T on each pixel's axis, fluid plane, row-major
 	Center, Corner r3.Vec   // of the middle pixel and of the one in the first row and column
 	Top, Side      r3.Vec   // in the middle of the first row, and of the first column
+	Bare           float64  // T, Bz on the middle pixel's axis of the magnets without any steel
 	Mean           float64  // T, of Bz
 	Least, Most    float64  // T, of Bz
 	LeastPixel     int
@@ -37,6 +38,7 @@ func (g *Grid) BiasSpread(ctx context.Context) (BiasSpread, error) {
 	s := BiasSpread{At: all, Least: math.Inf(1), Most: math.Inf(-1)}
 	at := func(row, col int) r3.Vec { return s.At[row*d.Cols+col] }
 	s.Center, s.Corner, s.Top, s.Side = at(d.Rows/2, d.Cols/2), at(0, 0), at(0, d.Cols/2), at(d.Rows/2, 0)
+	s.Bare = g.bareBias(d.Rows/2, d.Cols/2)
 	var edge, inner float64
 	var edges, inners int
 	for k, b := range s.At {
@@ -58,6 +60,22 @@ func (g *Grid) BiasSpread(ctx context.Context) (BiasSpread, error) {
 	}
 	s.EdgeRatio = edge / float64(edges) / (inner / float64(inners))
 	return s, nil
+}
+
+// bareBias is Bz of all magnets on a pixel's axis if there were no steel, T.
+func (g *Grid) bareBias(row, col int) (bz float64) {
+	at := g.Center(row, col)
+	switch {
+	case g.sheet != nil:
+		return g.sheet.Bare.B(at).Z
+	case g.Pixel.Magnet == nil:
+		return 0
+	}
+	for k := range g.Design.Pixels() {
+		from := g.Design.PixelCenter(k/g.Design.Grid.Cols, k%g.Design.Grid.Cols)
+		bz += g.magnet(k) * g.Pixel.Magnet.B(r3.Sub(at, from)).Z
+	}
+	return bz
 }
 
 // biasAtAll is BiasAt for every pixel.

@@ -50,7 +50,7 @@ func (f *dropField) light(pixels []int, levels []float64) {
 	for k, p := range pixels {
 		if levels[k] != 0 {
 			c := f.grid.Design.PixelCenter(p/f.grid.Design.Grid.Cols, p%f.grid.Design.Grid.Cols)
-			f.on = append(f.on, litPixel{c.X, c.Y, levels[k] * f.grid.Pixel.FullCurrent * f.grid.gain(p)})
+			f.on = append(f.on, litPixel{c.X, c.Y, f.grid.effective(p, levels[k]*f.grid.Pixel.FullCurrent)})
 		}
 	}
 }

@@ -45,6 +45,7 @@ type Grid struct {
 	planes  *lattice.Planes
 	scaled  []float64 // scratch: currents times gains
 	bias    *Plane    // field of all bias magnets, nil without any
+	sheet   *Sheet    // the bias sheet, nil without one
 	magnets []float64 // strength of each pixel's magnet, nil for all 1
 
 	pressure *pressureTable // of Fluid
@@ -208,14 +209,17 @@ func (g *Grid) addBias(ctx context.Context, reach float64) error {
 		}
 		return g.SetMagnets(ctx, nil)
 	case design.MagnetSheet:
-		s := SheetField(d)
+		var err error
+		if g.sheet, err = NewSheet(d); err != nil {
+			return fmt.Errorf("computing the bias sheet's field: %w", err)
+		}
 		g.bias = NewPlane(g.Raster)
 		for i := range g.Raster.Rows {
 			if err := ctx.Err(); err != nil {
 				return fmt.Errorf("computing the bias sheet's field: %w", err)
 			}
 			for j := range g.Raster.Cols {
-				b := s.B(g.Raster.Point(i, j))
+				b := g.sheet.With.B(g.Raster.Point(i, j))
 				k := i*g.Raster.Cols + j
 				g.bias.Bx[k], g.bias.By[k], g.bias.Bz[k] = b.X, b.Y, b.Z
 			}
@@ -278,6 +282,12 @@ func (g *Grid) gain(pixel int) float64 {
 	return g.Gains[pixel]
 }
 
+// effective is the current through a pixel, its gain and the steel's answer at that
+// current and polarity taken in, that its field per ampere at full level is multiplied by.
+func (g *Grid) effective(pixel int, current float64) float64 {
+	return g.Pixel.Iron.Effective(current * g.gain(pixel))
+}
+
 // magnet is the factor on a pixel's magnet.
 func (g *Grid) magnet(pixel int) float64 {
 	if g.magnets == nil {
@@ -304,12 +314,12 @@ func (g *Grid) FieldInto(dst *Plane, currents []float64) error {
 		if err := g.checkGains("gain", g.Gains); err != nil {
 			return err
 		}
-		if len(currents) == len(g.Gains) { // a wrong length is told below
-			for i, v := range currents {
-				g.scaled[i] = v * g.Gains[i]
-			}
-			currents = g.scaled
+	}
+	if (g.Gains != nil || g.Pixel.Iron.Levels != nil) && len(currents) == len(g.scaled) { // a wrong length is told below
+		for i, v := range currents {
+			g.scaled[i] = g.effective(i, v)
 		}
+		currents = g.scaled
 	}
 	if err := g.engine.Superpose(g.planes, currents); err != nil {
 		return fmt.Errorf("adding up the pixels' fields: %w", err)
@@ -360,7 +370,7 @@ func (g *Grid) BiasAt(row, col int) r3.Vec {
 		}
 		return b
 	case g.bias != nil:
-		return SheetField(g.Design).B(g.Center(row, col))
+		return g.sheet.With.B(g.Center(row, col))
 	}
 	return r3.Vec{}
 }

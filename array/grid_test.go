@@ -39,13 +39,13 @@ func direct(g *Grid, currents []float64, at r3.Vec) r3.Vec {
 	for k, i := range currents {
 		from := d.PixelCenter(k/d.Grid.Cols, k%d.Grid.Cols)
 		q := r3.Sub(at, from)
-		b = r3.Add(b, r3.Scale(i*g.gain(k), coil.B(q)))
+		b = r3.Add(b, r3.Scale(g.effective(k, i), coil.B(q)))
 		if magnet != nil {
 			b = r3.Add(b, r3.Scale(g.magnet(k), magnet.B(q)))
 		}
 	}
-	if s := SheetField(d); s != nil {
-		b = r3.Add(b, s.B(at))
+	if g.sheet != nil {
+		b = r3.Add(b, g.sheet.With.B(at))
 	}
 	return b
 }

@@ -24,6 +24,10 @@ type Iron struct {
 	// other models or without a magnet. CoilSolution carries coil and magnet.
 	CoilSolution, BiasSolution *iron.Solution
 
+	// Levels are the coil's shares of a biased field at several currents, in order of
+	// the current; empty where the coil's field is proportional to its current.
+	Levels []LevelGain
+
 	coil, magnet field.Source // what the steel adds, per ampere and for the magnet; nil = nothing
 	current      float64      // A, at which finite elements took the coil's share
 }
@@ -36,31 +40,30 @@ const wideDisc = 12
 // steel's field is then that of a small current.
 const noCurrent = 1e-3
 
-// newIron chooses and runs the model. magnet is the pixel's own magnet or nil, current
-// the current at full level in amperes. What the steel adds is accurate from the board
-// up, or as near as finite elements are.
-func newIron(ctx context.Context, d design.Design, c *coil.Coil, magnet field.Source, current float64) (Iron, error) {
-	model, note, err := chooseIron(d, c.Radial(), magnet != nil)
+// newIron chooses and runs the model for a pixel that has all else, its field wanted at
+// height z (m). What the steel adds is accurate from the board up, or as near as finite
+// elements are.
+func newIron(ctx context.Context, d design.Design, p Pixel, z float64) (Iron, error) {
+	model, note, err := chooseIron(d, p.Coil.Radial(), p.Magnet != nil)
 	if err != nil {
 		return Iron{}, err
 	}
-	if current == 0 {
-		current = noCurrent
+	i := Iron{Model: model, Note: note, current: p.FullCurrent}
+	if i.current == 0 {
+		i.current = noCurrent
 	}
-	i := Iron{Model: model, Note: note, current: current}
 	switch model {
+	case design.IronNone:
+		return i, nil
 	case design.IronImage:
-		i.coil = field.Mirror{Source: seenFrom(c)(2 * d.IronFront()), Z: d.IronFront(), Factor: d.Iron.Factor}
-		if magnet != nil {
-			i.magnet = field.Mirror{Source: magnet, Z: d.IronFront(), Factor: d.Iron.Factor}
-		}
+		i.coil = field.Mirror{Source: seenFrom(p.Coil)(2 * d.IronFront()), Z: d.IronFront(), Factor: d.Iron.Factor}
 	case design.IronSlab:
-		if i.coil, err = iron.NewSlabFrom(seenFrom(c), d.IronFront(), d.Iron.Thickness, d.Iron.MuR); err == nil && magnet != nil {
-			i.magnet, err = iron.NewSlab(magnet, d.IronFront(), d.Iron.Thickness, d.Iron.MuR)
-		}
+		i.coil, err = iron.NewSlabFrom(seenFrom(p.Coil), d.IronFront(), d.Iron.Thickness, d.Iron.MuR)
 	case design.IronFEM:
-		// Steel close behind, and a core between the turns: few turns will not do.
-		err = i.solve(ctx, d, c, c.Source(c.Spec().Outer/8, filamentError), magnet, current)
+		err = i.solve(ctx, d, p, z)
+	}
+	if err == nil && model != design.IronFEM && p.Magnet != nil {
+		i.magnet, err = behindSheet(d, model, d.Iron.MuR, p.Magnet)
 	}
 	if err != nil {
 		return Iron{}, fmt.Errorf("computing the steel behind a pixel: %w", err)
@@ -131,20 +134,30 @@ func chooseIron(d design.Design, round, biased bool) (model design.IronModel, no
 		return design.IronImage, fmt.Sprintf("mirror image times κ = %.4f, for want of a better model for a %s coil with shaped steel: up to 30 %% too strong for a disc, up to 50 %% too weak with a core", f.Factor, d.Coil.Shape), nil
 	}
 	note = "axisymmetric finite elements with the steel's B–H curve"
-	switch {
-	case f.Radius > 0:
-	case biased || f.CoreRadius == 0:
-		note += fmt.Sprintf("; a disc of %d coil radii stands for the sheet, whose rim disturbs the field there", wideDisc)
-	default:
-		note = fmt.Sprintf("exact slab of µr %.0f for the sheet, and what the core adds to it by axisymmetric finite elements with the steel's B–H curve", f.MuR)
+	if f.Radius == 0 {
+		note = fmt.Sprintf("exact slab of µr %.0f for the sheet, and what the steel's B–H curve and a core change by axisymmetric finite elements", f.MuR)
 	}
 	return design.IronFEM, note + "; discs, cores and magnets of neighbouring pixels are left out of the solve", nil
+}
+
+// ironState is what the steel adds to a field of coil and magnet.
+type ironState struct {
+	*iron.Solution
+	wide *iron.Wide // nil for a disc
+}
+
+// over is what one state adds over another, times a factor.
+func (s ironState) over(o ironState, factor float64) (field.Source, error) {
+	if s.wide == nil {
+		return difference{s.Solution, o.Solution, factor}, nil
+	}
+	return s.wide.Over(o.wide, factor)
 }
 
 // solve runs the finite elements: with coil and magnet together, and with the
 // magnet alone. The coil's share is their difference, since a magnet may
 // saturate the steel.
-func (i *Iron) solve(ctx context.Context, d design.Design, c *coil.Coil, air, magnet field.Source, current float64) error {
+func (i *Iron) solve(ctx context.Context, d design.Design, p Pixel, z float64) error {
 	curve, err := steelCurve(d)
 	if err != nil {
 		return err
@@ -158,43 +171,75 @@ func (i *Iron) solve(ctx context.Context, d design.Design, c *coil.Coil, air, ma
 	if d.Iron.CoreRadius > 0 {
 		regions = append(regions, iron.Region{R1: d.Iron.CoreRadius, Z0: front, Z1: 0, Curve: curve})
 	}
-	p := iron.Problem{Steel: regions, Scale: d.Coil.Outer / 2}
-	if magnet == nil {
-		p.Applied = field.Scaled{Source: air, Factor: current}
-		if i.CoilSolution, err = iron.Solve(ctx, p); err != nil {
-			return err
+	// Steel close behind, and a core between the turns: few turns will not do.
+	near := p.Coil.Source(p.Coil.Spec().Outer/8, filamentError)
+	at := func(current float64) (s ironState, err error) {
+		applied := field.Source(field.Scaled{Source: near, Factor: current})
+		if p.Magnet != nil {
+			applied = field.Sum{p.Magnet, applied}
+			if current == 0 {
+				applied = p.Magnet
+			}
 		}
-		i.coil = field.Scaled{Source: i.CoilSolution, Factor: 1 / current}
-		if d.Iron.Radius > 0 || d.Iron.CoreRadius == 0 {
-			return nil
+		problem := iron.Problem{Steel: regions, Scale: d.Coil.Outer / 2, Applied: applied}
+		if d.Iron.Radius > 0 {
+			s.Solution, err = iron.Solve(ctx, problem)
+			return s, err
 		}
-		// A core on a wide sheet: the disc that stands for the sheet has a rim, which
-		// would lie under other pixels. The sheet alone is known exactly; the core's
-		// share is the difference of two solves on the same disc, from which the rim
-		// drops out but for what the core changes there.
-		p.Steel = regions[:1]
-		plain, err := iron.Solve(ctx, p)
+		if s.wide, err = iron.SolveWide(ctx, problem); err == nil {
+			s.Solution = s.wide.Full
+		}
+		return s, err
+	}
+	full, err := at(i.current)
+	if err != nil {
+		return err
+	}
+	i.CoilSolution = full.Solution
+	// What a wide, linear sheet adds by itself is known exactly.
+	sheet, muR := field.Sum{}, iron.InitialMuR(curve)
+	if d.Iron.Radius == 0 {
+		s, err := iron.NewSlabFrom(seenFrom(p.Coil), front, d.Iron.Thickness, muR)
 		if err != nil {
 			return err
 		}
-		sheet, err := iron.NewSlabFrom(seenFrom(c), front, d.Iron.Thickness, d.Iron.MuR)
-		if err != nil {
-			return err
+		sheet = field.Sum{s}
+	}
+	if p.Magnet == nil {
+		share := field.Source(full.Solution)
+		if full.wide != nil {
+			share = full.wide
 		}
-		i.coil = field.Sum{sheet, difference{i.CoilSolution, plain, 1 / current}}
+		i.coil = append(sheet, field.Scaled{Source: share, Factor: 1 / i.current})
 		return nil
 	}
-	p.Applied = magnet
-	if i.BiasSolution, err = iron.Solve(ctx, p); err != nil {
+	bias, err := at(0)
+	if err != nil {
 		return err
 	}
-	p.Applied = field.Sum{magnet, field.Scaled{Source: air, Factor: current}}
-	if i.CoilSolution, err = iron.Solve(ctx, p); err != nil {
+	i.BiasSolution, i.magnet = bias.Solution, bias.Solution
+	if bias.wide != nil {
+		s, err := behindSheet(d, i.Model, muR, p.Magnet)
+		if err != nil {
+			return err
+		}
+		i.magnet = field.Sum{s, bias.wide}
+	}
+	share := func(current float64) (field.Source, error) {
+		s, err := full, error(nil)
+		if current != i.current {
+			s, err = at(current)
+		}
+		if err != nil {
+			return nil, err
+		}
+		more, err := s.over(bias, 1/current)
+		return append(sheet[:len(sheet):len(sheet)], more), err
+	}
+	if i.coil, err = share(i.current); err != nil {
 		return err
 	}
-	i.magnet = i.BiasSolution
-	i.coil = difference{i.CoilSolution, i.BiasSolution, 1 / current}
-	return nil
+	return i.atLevels(d, p.Air, z, share)
 }
 
 // difference is the field (a − b)·factor.

@@ -73,7 +73,7 @@ func CompareIron(ctx context.Context, d design.Design, p Pixel, heights []float6
 		fem := p.Iron
 		if fem.Model != design.IronFEM {
 			d.Iron.Model = design.IronFEM
-			if fem, err = newIron(ctx, d, p.Coil, p.Magnet, p.FullCurrent); err != nil {
+			if fem, err = newIron(ctx, d, p, heights[0]); err != nil {
 				return c, fmt.Errorf("comparing the models of the steel: %w", err)
 			}
 		}

@@ -338,7 +338,7 @@ func (w *disturbance) keep(k int, level float64) {
 
 func (w *disturbance) change(k int, level float64, keep bool) {
 	g := w.grid
-	by := (level - w.levels[k]) * g.Pixel.FullCurrent * g.gain(k)
+	by := g.effective(k, level*g.Pixel.FullCurrent) - g.effective(k, w.levels[k]*g.Pixel.FullCurrent)
 	stamp, whole := w.stamp(k)
 	i, j := g.Raster.Cell(w.row, w.col)
 	width := whole.j1 - whole.j0

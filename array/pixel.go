@@ -51,7 +51,7 @@ func NewPixel(ctx context.Context, d design.Design, z float64) (Pixel, error) {
 			Remanence: Remanence(d, d.Heat.Ambient), Center: r3.Vec{Z: d.MagnetCenter()},
 		}
 	}
-	p.Iron, err = newIron(ctx, d, c, p.Magnet, p.FullCurrent)
+	p.Iron, err = newIron(ctx, d, p, z)
 	return p, err
 }
 
@@ -105,7 +105,7 @@ func (p Pixel) CoilField() field.Source { return plus(p.Air, p.Iron.coil) }
 // Lit is the field of everything that a pixel makes at a current in amperes, coil,
 // steel and magnet, in front of its steel.
 func (p Pixel) Lit(current float64) field.Source {
-	return plus(field.Scaled{Source: p.CoilField(), Factor: current}, p.MagnetField())
+	return plus(field.Scaled{Source: p.CoilField(), Factor: p.Iron.Effective(current)}, p.MagnetField())
 }
 
 // MagnetField is the field of the pixel's own magnet with the steel behind it,
@@ -122,23 +122,6 @@ func plus(a, b field.Source) field.Source {
 		return a
 	}
 	return field.Sum{a, b}
-}
-
-// SheetField is the field of the bias sheet behind the whole grid with the steel
-// behind it, nil when the design has none. The sheet's own steel is taken as a
-// plane mirror.
-func SheetField(d design.Design) field.Source {
-	if d.Magnet.Kind != design.MagnetSheet {
-		return nil
-	}
-	s := field.CuboidMagnet{
-		Size:      r3.Vec{X: d.Magnet.Width, Y: d.Magnet.Height, Z: d.Magnet.Length},
-		Remanence: Remanence(d, d.Heat.Ambient), Center: r3.Vec{Z: d.MagnetCenter()},
-	}
-	if d.Iron.Model == design.IronNone {
-		return s
-	}
-	return field.Sum{s, field.Mirror{Source: s, Z: d.IronFront(), Factor: d.Iron.Factor}}
 }
 
 // Remanence is the magnet's remanence in tesla at a temperature in kelvin, by the

@@ -31,10 +31,9 @@ func (g *Grid) StandOff(limit float64) (distance float64, near bool) {
 		double = 2
 	}
 	if f := g.Pixel.Iron.CoilSolution; f != nil {
-		moment += math.Abs(f.Moment)
+		moment += math.Abs(f.Moment())
 		double = 1
 	}
-	sheet := SheetField(d)
 	sizeAt := func(axis r3.Vec, z float64) float64 {
 		var b r3.Vec
 		for row := range d.Grid.Rows {
@@ -44,10 +43,12 @@ func (g *Grid) StandOff(limit float64) (distance float64, near bool) {
 				b = r3.Add(b, field.Dipole{Moment: r3.Vec{Z: double * moment}}.B(from))
 			}
 		}
-		if sheet != nil {
-			b = r3.Add(b, sheet.B(r3.Vec{X: axis.X, Y: axis.Y, Z: z}))
+		if g.sheet == nil {
+			return r3.Norm(b)
 		}
-		return r3.Norm(b)
+		// Far away the field finds its way round a steel sheet of the display's size.
+		at := r3.Vec{X: axis.X, Y: axis.Y, Z: z}
+		return max(r3.Norm(r3.Add(b, g.sheet.With.B(at))), r3.Norm(r3.Add(b, g.sheet.Bare.B(at))))
 	}
 	middle := d.PixelCenter(d.Grid.Rows/2, d.Grid.Cols/2)
 	size := func(z float64) float64 { return max(sizeAt(r3.Vec{}, z), sizeAt(middle, z)) }

@@ -105,10 +105,14 @@ func BiasSection(d design.Design, s array.BiasSpread) Section {
 	out := Section{Key: "bias", Title: "Bias magnets"}
 	out.Facts = []Fact{
 		Number("center_bz_t", "axial bias of the middle pixel", s.Center.Z, quantity.FluxDensity),
+		Number("bare_bz_t", "of the same magnets without steel", s.Bare, quantity.FluxDensity),
 		{Key: "least_bz_t", Label: "least", Value: s.Least, Text: fmt.Sprintf("%s, %s", quantity.Format(s.Least, quantity.FluxDensity), place(d, s.LeastPixel))},
 		{Key: "most_bz_t", Label: "most", Value: s.Most, Text: fmt.Sprintf("%s, %s", quantity.Format(s.Most, quantity.FluxDensity), place(d, s.MostPixel))},
 		Number("corner_bz_t", "corner", s.Corner.Z, quantity.FluxDensity),
 		{Key: "tilt_rad", Label: "greatest lean from the normal", Value: s.Tilt, Text: fmt.Sprintf("%.1f°, %s", s.Tilt*180/math.Pi, place(d, s.TiltPixel))},
+	}
+	if d.MagnetBehindIron() {
+		out.Notes = append(out.Notes, "The magnets lie behind the steel, which carries most of their flux past the fluid; a thinner sheet, or magnets in front of it, lets more through.")
 	}
 	if math.IsNaN(s.EdgeRatio) {
 		out.Facts = append(out.Facts, absent("edge_ratio")...)

@@ -34,6 +34,10 @@ func SteelSection(g *array.Grid) (Section, error) {
 			s.Notes = append(s.Notes, "Low-carbon steel begins to saturate at 1.5 T (from memory): there the coil gains less, which these figures include.")
 		}
 	}
+	if len(p.Iron.Levels) > 0 {
+		s.Tables = append(s.Tables, levelTable(p.Iron.Levels))
+		s.Notes = append(s.Notes, "In the magnet's field the coil's share is told for each level: steel that the magnet has bent answers a current that adds to it and one that takes from it differently, and every figure counts with that.")
+	}
 	muR, instead, unmagnetic, err := p.Unmagnetic(d)
 	if err != nil {
 		return s, err
@@ -43,6 +47,16 @@ func SteelSection(g *array.Grid) (Section, error) {
 			d.Iron.Steel, muR, quantity.Format(array.ThinSheet, quantity.Length), 100*(instead-1)))
 	}
 	return s, nil
+}
+
+// levelTable is the coil's share of a biased field at several levels.
+func levelTable(levels []array.LevelGain) Table {
+	t := Table{Key: "by_level", Title: "The coil's share on the axis at the fluid, magnet on", Columns: []Column{
+		{"level", "level"}, {"current_a", "current"}, {"coil_t", "coil's share"}, {"share", "per ampere, of full level's"}}}
+	for _, l := range levels {
+		t.Rows = append(t.Rows, []Cell{{l.Level, fmt.Sprintf("%+.3g", l.Level)}, In(l.Current, quantity.Current), In(l.Field, quantity.FluxDensity), {l.Share, fmt.Sprintf("%.2f %%", l.Share*100)}})
+	}
+	return t
 }
 
 func peakFact(key, label string, f *iron.Solution) Fact {

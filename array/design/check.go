@@ -220,7 +220,7 @@ func (r *resolver) checkMagnet() {
 	front, back := m.Depth, m.Depth+m.Length
 	steelFront, steelBack := d.Iron.Gap, d.Iron.Gap+d.Iron.Thickness
 	const slack = 1e-9 // m
-	behind := fmt.Sprintf("magnet.depth %s or more to put it behind the steel", mm(steelBack))
+	behind := fmt.Sprintf("magnet.depth %s or more to put it behind the steel, %s", mm(steelBack), d.screened(steelBack))
 	switch {
 	case front >= steelBack-slack:
 	case back > steelFront+slack:

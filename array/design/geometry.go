@@ -63,6 +63,12 @@ func (d Design) Size() (width, height float64) {
 // means nothing when there is no steel.
 func (d Design) IronFront() float64 { return -d.Board.Thickness - d.Iron.Gap }
 
+// MagnetBehindIron reports whether the bias magnets lie behind the steel, seen from the
+// viewer.
+func (d Design) MagnetBehindIron() bool {
+	return d.Iron.Model != IronNone && d.Magnet.Kind != MagnetNone && d.Magnet.Depth >= d.Iron.Gap+d.Iron.Thickness-1e-9
+}
+
 // MagnetCenter returns the height of the middle of the bias magnet in metres.
 func (d Design) MagnetCenter() float64 {
 	return -d.Board.Thickness - d.Magnet.Depth - d.Magnet.Length/2

@@ -50,12 +50,8 @@ Pictures and the field itself go to files of their own.`,
 					return err
 				}
 				doc.Sections = append(doc.Sections, render.MarginSection(d, margins), render.HandoverSection(g, passing))
-				if d.Magnet.Kind != design.MagnetNone {
-					bias, err := g.BiasSpread(ctx)
-					if err != nil {
-						return err
-					}
-					doc.Sections = append(doc.Sections, render.BiasSection(d, bias))
+				if doc.Sections, err = appendBias(ctx, doc.Sections, g); err != nil {
+					return err
 				}
 				if *equalise {
 					first := j.scene
@@ -99,4 +95,16 @@ func writeField(g *array.Grid, vti, slice *output.Target) error {
 	}
 	cut := array.Cut{Along: array.AlongX, At: g.Center(w.Row, w.Col).Y}
 	return slice.Write(func(out io.Writer) error { return plane.WriteCSV(out, cut) })
+}
+
+// appendBias adds how evenly the bias magnets serve the pixels, where there are any.
+func appendBias(ctx context.Context, sections []render.Section, g *array.Grid) ([]render.Section, error) {
+	if g.Design.Magnet.Kind == design.MagnetNone {
+		return sections, nil
+	}
+	bias, err := g.BiasSpread(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return append(sections, render.BiasSection(g.Design, bias)), nil
 }

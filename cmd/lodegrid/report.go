@@ -48,7 +48,11 @@ func report(ctx context.Context, j *job, figures bool) (render.Document, error) 
 	if err != nil {
 		return doc, err
 	}
-	doc.Sections = append(doc.Sections, render.CoilSection(d, g.Pixel), render.FieldSection(g), render.CrosstalkSection(g, 3), render.HandoverSection(g, passing), heatSection)
+	doc.Sections = append(doc.Sections, render.CoilSection(d, g.Pixel), render.FieldSection(g))
+	if doc.Sections, err = appendBias(ctx, doc.Sections, g); err != nil {
+		return doc, err
+	}
+	doc.Sections = append(doc.Sections, render.CrosstalkSection(g, 3), render.HandoverSection(g, passing), heatSection)
 
 	var most mostPlane
 	var see func(player.Entry, *array.Plane)

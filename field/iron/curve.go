@@ -15,6 +15,12 @@ type Curve interface {
 	H(b float64) (h, slope float64)
 }
 
+// InitialMuR is the relative permeability of a curve in weak fields.
+func InitialMuR(c Curve) float64 {
+	_, slope := c.H(0)
+	return 1 / (field.Mu0 * slope)
+}
+
 // Linear is a steel of constant relative permeability.
 type Linear struct{ MuR float64 }
 

@@ -3,11 +3,13 @@
 //
 // Three models stand behind the project's choice; two live here:
 //
-//   - Slab: a wide sheet of linear steel. The exact image series of a plane slab,
-//     its thousands of terms grouped so that some eighty remain.
+//   - Slab: a wide sheet of linear steel, in front of a source or behind it. The exact
+//     image series of a plane slab, its thousands of terms grouped so that some eighty
+//     remain.
 //   - Solve: discs, cores, pots and anything that saturates, as long as it is round
 //     about the coil's axis. Axisymmetric magnetostatic finite elements with
-//     Newton on a B–H curve.
+//     Newton on a B–H curve. SolveWide is the same for what stands on a wide sheet
+//     or saturates it, joined to the exact slab.
 //
 // The third, a mirror image times a factor, is field.Mirror.
 //

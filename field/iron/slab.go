@@ -11,7 +11,8 @@ import (
 )
 
 // Slab is the field that a wide plane sheet of linear steel adds in front of
-// itself, for any source in front of it. It is a field.Source.
+// itself, for any source in front of it (NewSlab) or behind it (NewScreen). It is a
+// field.Source.
 //
 // With k = (µr−1)/(µr+1), front face at z0 and thickness t, the sheet answers with
 // images, each the source mirrored in a deeper plane:
@@ -27,10 +28,12 @@ import (
 // digits with about a hundred images.
 type Slab struct{ images []image }
 
-// image is a source mirrored in the plane z, times a factor.
+// image is a source mirrored in the plane z, times a factor; or, of a source behind
+// the sheet, moved down by z and not mirrored.
 type image struct {
 	source    field.Source
 	z, factor float64
+	moved     bool
 }
 
 const (
@@ -59,27 +62,53 @@ func NewSlabFrom(from func(depth float64) field.Source, z, t, muR float64) (*Sla
 	s := &Slab{}
 	add := func(z, factor float64) {
 		// A point at z = 0 sees the image as the source seen from 2z.
-		s.images = append(s.images, image{from(2 * z), z, factor})
+		s.images = append(s.images, image{source: from(2 * z), z: z, factor: factor})
 	}
 	add(z, k)
+	forEachPass(muR, func(n, weight, loss float64) { add(z-n*t, -weight*k*loss) })
+	return s, nil
+}
+
+// NewScreen returns what a sheet of relative permeability muR ≥ 1 and thickness t (m)
+// adds in front of itself to a source that lies wholly behind it. With k as for Slab
+// and S(δ) the field of the source moved back by δ,
+//
+//	B = −k²·S(0) + (1−k²) Σ_{n≥1} k^{2n} S(2nt)
+//
+// which with the source's own field S(0) is the sum form of the transmission
+// (1−k²)/(1−k²e^{−2qt}) at wave number q, the other side of the same boundary
+// conditions. Where the sheet lies does not matter, as long as it is between.
+func NewScreen(source field.Source, t, muR float64) (*Slab, error) {
+	if source == nil || !(t > 0) || math.IsInf(t, 0) || !(muR >= 1) || math.IsInf(muR, 0) {
+		return nil, fmt.Errorf("steel sheet in front of a source: need a source, a thickness > 0 and a permeability ≥ 1, have %g m and %g", t, muR)
+	}
+	k := field.ImageFactor(muR)
+	s := &Slab{images: []image{{source: source, factor: -k * k, moved: true}}}
+	forEachPass(muR, func(n, weight, loss float64) {
+		s.images = append(s.images, image{source: source, z: 2 * n * t, factor: weight * loss * k * k, moved: true})
+	})
+	return s, nil
+}
+
+// forEachPass calls term for the images that the field makes in passing to and fro in
+// the sheet n = 1, 2, … times, grouped: with the place n, the group's weight, and
+// (1−k²)k^{2(n−1)}.
+func forEachPass(muR float64, term func(n, weight, loss float64)) {
 	if muR == 1 {
-		return s, nil
+		return
 	}
 	loss := 4 * muR / ((muR + 1) * (muR + 1)) // 1 − k², without cancellation
 	logK2 := math.Log1p(-loss)
-	term := func(n, weight float64) {
-		add(z-n*t, -weight*k*loss*math.Exp((n-1)*logK2))
-	}
+	at := func(n, weight float64) { term(n, weight, loss*math.Exp((n-1)*logK2)) }
 	for n := 1.0; n < singleImages; n++ {
-		term(n, 1)
+		at(n, 1)
 	}
 	for first := float64(singleImages); (first-1)*-logK2 < 40; first *= 2 {
 		nodes, weights := sumRule(int(first), blockNodes)
 		for i, x := range nodes {
-			term(first+x, weights[i])
+			at(first+x, weights[i])
 		}
 	}
-	return s, nil
 }
 
 // sumRule returns nodes and weights with Σ_{i=0}^{n−1} f(i) = Σ w_j f(x_j) exactly for
@@ -115,6 +144,10 @@ func sumRule(n, m int) (nodes, weights []float64) {
 func (s *Slab) B(p r3.Vec) r3.Vec {
 	var b r3.Vec
 	for _, i := range s.images {
+		if i.moved {
+			b = r3.Add(b, r3.Scale(i.factor, i.source.B(r3.Vec{X: p.X, Y: p.Y, Z: p.Z + i.z})))
+			continue
+		}
 		b = r3.Add(b, field.Mirror{Source: i.source, Z: i.z, Factor: i.factor}.B(p))
 	}
 	return b

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/field"
@@ -73,5 +74,54 @@ func TestSumRuleIsExact(t *testing.T) {
 		if math.Abs(got-want) > 1e-12*want {
 			t.Errorf("degree %d: %g, want %g", degree, got, want)
 		}
+	}
+}
+
+// A loop below a slab: the sheet lets through what the two faces' conditions (Bz and Hr
+// continuous at each) give, solved here as a linear system for each wave number and
+// summed over them; and nothing is left out where the sheet is air.
+func TestScreenMeetsTheBoundaryConditions(t *testing.T) {
+	const radius, deep, thick = 4e-3, 1.5e-3, 0.7e-3 // m; the loop that far below the back face
+	for _, mu := range []float64{1, 5, 300} {
+		loop := field.Loop{Radius: radius, Current: 1, Center: r3.Vec{Z: -thick - deep}}
+		s, err := NewScreen(loop, thick, mu)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, p := range []r3.Vec{{Z: 1e-3}, {X: 3e-3, Z: 0.5e-3}, {X: 9e-3, Z: 4e-3}} {
+			got := r3.Add(loop.B(p), s.B(p))
+			var br, bz float64
+			const steps, top = 8_000, 4e4 // Simpson in ∛q to a wave number where e^(−q·deep) is nothing
+			for i := 0; i <= steps; i++ {
+				u := (float64(i) + 1e-9) / steps
+				q := top * u * u * u
+				weight := 3 * top * u * u / steps / 3 * float64(2+2*(i&1))
+				if i == 0 || i == steps {
+					weight /= 2
+				}
+				// φ = a e^{−qz} above, b e^{−q(z+t)} + c e^{qz} inside, e^{−q(z+t)} + d e^{q(z+t)}
+				// below: the source's own amplitude is 1 at the back face.
+				e := math.Exp(-q * thick)
+				m := mat.NewDense(4, 4, []float64{
+					1, -e, -1, 0,
+					1, -mu * e, mu, 0,
+					0, 1, e, -1,
+					0, mu, -mu * e, 1,
+				})
+				var x mat.VecDense
+				if err := x.SolveVec(m, mat.NewVecDense(4, []float64{0, 0, 1, 1})); err != nil {
+					t.Fatal(err)
+				}
+				f := weight * field.Mu0 / 2 * radius * q * math.J1(q*radius) * math.Exp(-q*(p.Z+deep)) * x.AtVec(0)
+				br += f * math.J1(q*p.X)
+				bz += f * math.J0(q*p.X)
+			}
+			if d := math.Hypot(got.X-br, got.Z-bz); d > 1e-8*math.Hypot(br, bz) {
+				t.Errorf("µr %g at %v: %v, boundary conditions give (%g, %g)", mu, p, got, br, bz)
+			}
+		}
+	}
+	if _, err := NewScreen(field.Loop{Radius: 1e-3}, 0, 100); err == nil {
+		t.Error("a sheet of no thickness is accepted")
 	}
 }

@@ -11,23 +11,16 @@ import (
 // Solution is the steel's magnetisation. It is a field.Source: the field that the
 // steel adds, without the applied field, valid outside the steel.
 type Solution struct {
-	rings []ring
+	Rings
 	// Nodes and Steps tell the size of the system and the Newton steps taken.
 	Nodes, Steps int
 	// Peak is the largest flux density met in the steel, T, at (PeakR, PeakZ).
 	Peak, PeakR, PeakZ float64
 	// Mean is the steel's mean |B| by volume, T.
-	Mean float64
-	// Moment is the steel's dipole moment along z, A·m².
-	Moment float64
-
+	Mean    float64
 	problem Problem
 	shares  []share
 }
-
-// ring is a ring of dipoles: the magnetisation of one integration point times its
-// section dr dz.
-type ring struct{ r, z, mr, mz float64 }
 
 // share is the volume and flux density of one integration point.
 type share struct{ volume, b float64 }
@@ -48,12 +41,11 @@ func (s *system) solution(w []float64, steps int) *Solution {
 			}
 			area := p.weight / p.r
 			g := ring{p.r, p.z, area * br * (1/field.Mu0 - nu), area * bz * (1/field.Mu0 - nu)}
-			out.rings = append(out.rings, g)
+			out.Rings = append(out.Rings, g)
 			v := 2 * math.Pi * p.weight
 			volume += v
 			out.Mean += v * b
 			out.shares = append(out.shares, share{v, b})
-			out.Moment += 2 * math.Pi * p.r * g.mz
 			if b > out.Peak {
 				out.Peak, out.PeakR, out.PeakZ = b, p.r, p.z
 			}
@@ -85,7 +77,7 @@ func (s *Solution) Above(b float64) float64 {
 // adds to the inductance.
 func (s *Solution) Linkage(circuit field.Source) float64 {
 	var sum float64
-	for _, g := range s.rings {
+	for _, g := range s.Rings {
 		b := circuit.B(r3.Vec{X: g.r, Z: g.z})
 		sum += 2 * math.Pi * g.r * (g.mr*b.X + g.mz*b.Z)
 	}
@@ -97,38 +89,9 @@ func (s *Solution) Linkage(circuit field.Source) float64 {
 // of the applied field's gradient per ring.
 func (s *Solution) Force() float64 {
 	var sum float64
-	for _, g := range s.rings {
+	for _, g := range s.Rings {
 		d := field.GradientOf(s.problem.Applied, r3.Vec{X: g.r, Z: g.z}, 1e-3*s.problem.Scale) // ∂B0r/∂z = ∂B0z/∂r
 		sum += 2 * math.Pi * g.r * (g.mr*d[2][0] + g.mz*d[2][2])
 	}
 	return sum
-}
-
-// Field returns the steel's own field at (r, z) in tesla.
-//
-// A ring of axial dipoles Mz is the limit of two opposed loops of radii a and
-// a + da; one of radial dipoles Mr that of two opposed loops a step dz apart:
-//
-//	dB = Mz ∂B/∂a + Mr ∂B/∂z,  a ∂B/∂a = −(B + r ∂B/∂r + ζ ∂B/∂ζ)
-//
-// with B the field of a loop of radius a at 1 A and the second form from B's
-// scaling as 1/length.
-func (s *Solution) Field(r, z float64) (br, bz float64) {
-	for _, g := range s.rings {
-		zeta := z - g.z
-		lr, lz, d := field.LoopFieldGradient(g.r, r, zeta)
-		br += g.mr*d.RZ - g.mz*(lr+r*d.RR+zeta*d.RZ)/g.r
-		bz += g.mr*d.ZZ - g.mz*(lz+r*d.RZ+zeta*d.ZZ)/g.r
-	}
-	return br, bz
-}
-
-// B implements field.Source.
-func (s *Solution) B(p r3.Vec) r3.Vec {
-	r := math.Hypot(p.X, p.Y)
-	br, bz := s.Field(r, p.Z)
-	if r == 0 {
-		return r3.Vec{Z: bz}
-	}
-	return r3.Vec{X: br * p.X / r, Y: br * p.Y / r, Z: bz}
 }

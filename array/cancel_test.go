@@ -36,7 +36,7 @@ func TestCancelled(t *testing.T) {
 		most int
 		work func(ctx context.Context) error
 	}{
-		{"Handovers", 625, func(ctx context.Context) error { _, err := magnets.Handovers(ctx); return err }},
+		{"Handovers", 125, func(ctx context.Context) error { _, err := magnets.Handovers(ctx); return err }},
 		{"Handover", 1, func(ctx context.Context) error { _, err := plain.Handover(ctx, 0, 1, Switch); return err }},
 		{"Margins", 625, func(ctx context.Context) error {
 			_, err := plain.Margins(ctx, Search{}, plain.TypicalPlaces())

@@ -1,12 +1,12 @@
 package array
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
 
 	"lodegrid/array/design"
-	"lodegrid/array/tank"
 )
 
 // Scheme is a way of passing a drop from pixel A to its neighbour B.
@@ -54,6 +54,9 @@ const (
 	Stuck   Ending = "stops on the way"
 	Lost    Ending = "falls away"
 	NotHeld Ending = "A does not hold it"
+	// Undecided: the steps that a drop is given, or all drops of a grid together, ended
+	// first. Of drops that were not even begun with, ratio and barrier are NaN.
+	Undecided Ending = "not decided"
 )
 
 // Edge is the hand-over from pixel From to its neighbour To.
@@ -73,8 +76,9 @@ type Handovers struct {
 	// FrameTime is the shortest frame, s, in which every drop that Switch passes has
 	// arrived; 0 when it passes none.
 	FrameTime float64
-	// Failing counts the edges over which Switch does not pass a drop.
-	Failing int
+	// Failing counts the edges over which Switch does not pass a drop, Undecided those
+	// over which it was not seen to nor not to.
+	Failing, Undecided int
 	// Terminal is the speed, m/s, of the drop under its own weight without field.
 	Terminal float64
 	// Kick is the current of the kick over FullCurrent, and KickTime how long it lasts, s.
@@ -98,8 +102,8 @@ func (g *Grid) KickLevel() (level, seconds float64) {
 
 // Handovers computes the hand-over over every side of every pixel, the two pixels alone
 // being on. Sides that cannot differ are computed once: without magnets and gains all
-// pixels are alike, with magnets the grid's left half is the right one's mirror image.
-// It gives up when the context is done.
+// pixels are alike, with magnets those that are mirror images. It gives up when the
+// context is done.
 //
 // A drop is a disc that keeps its shape. It moves by
 //
@@ -108,24 +112,19 @@ func (g *Grid) KickLevel() (level, seconds float64) {
 // with the drag of the panes and of the liquid flowing back round it (package tank:
 // DragTime, SinkSpeed), F the magnetic force, the weight and the contact line.
 func (g *Grid) Handovers(ctx context.Context) (*Handovers, error) {
-	if g.Gains != nil {
-		if err := g.checkGains("gain", g.Gains); err != nil {
-			return nil, fmt.Errorf("computing hand-overs: %w", err)
-		}
-	}
-	m, err := newMover(g)
+	m, err := g.mover()
 	if err != nil {
 		return nil, err
 	}
 	d := g.Design.Grid
-	h := &Handovers{Edges: make([][4]*Edge, d.Rows*d.Cols), Terminal: m.mobility * math.Abs(m.field.weight) / m.field.volume}
+	h := &Handovers{Edges: make([][4]*Edge, d.Rows*d.Cols), Terminal: m.mobility * math.Abs(m.weight) / m.volume}
 	h.Kick, h.KickTime = g.KickLevel()
 	known := map[edgeKey]*Edge{}
-	for from := range h.Edges {
+	visit := func(from int) error {
 		row, col := from/d.Cols, from%d.Cols
 		for side, s := range [4][2]int{{1, 0}, {0, 1}, {-1, 0}, {0, -1}} {
 			r, c := row-s[1], col+s[0]
-			if r < 0 || r >= d.Rows || c < 0 || c >= d.Cols {
+			if r < 0 || r >= d.Rows || c < 0 || c >= d.Cols || h.Edges[from][side] != nil {
 				continue
 			}
 			e := &Edge{From: from, To: r*d.Cols + c, Right: s[0], Up: s[1]}
@@ -133,27 +132,67 @@ func (g *Grid) Handovers(ctx context.Context) (*Handovers, error) {
 			if like, ok := known[key]; ok {
 				e.Passages = like.Passages
 			} else {
-				for scheme := range Schemes {
-					if scheme == Kick && h.Kick == 1 && math.IsInf(h.KickTime, 1) {
-						e.Passages[Kick] = e.Passages[Switch] // no kick at all
-						continue
-					}
-					if e.Passages[scheme], err = m.pass(ctx, e, scheme); err != nil {
-						return nil, fmt.Errorf("computing hand-overs, pixel %d to %d: %w", e.From, e.To, err)
-					}
+				if err := m.passages(ctx, e); err != nil {
+					return err
 				}
 				known[key] = e
 				h.Cases++
 			}
 			h.Edges[from][side] = e
-			if p := e.Passages[Switch]; p.Taken {
+			switch p := e.Passages[Switch]; {
+			case p.Taken:
 				h.FrameTime = max(h.FrameTime, p.Time)
-			} else {
+			case p.End == Undecided:
+				h.Undecided++
+			default:
 				h.Failing++
 			}
 		}
+		return nil
+	}
+	// The middle first: should the effort not reach for all, it is the rim that lacks.
+	if err := visit(g.Design.Pixel(d.Rows/2, d.Cols/2)); err != nil {
+		return nil, err
+	}
+	for from := range h.Edges {
+		if err := visit(from); err != nil {
+			return nil, err
+		}
 	}
 	return h, nil
+}
+
+// mover checks the gains and returns the mover of a drop.
+func (g *Grid) mover() (*mover, error) {
+	if g.Gains != nil {
+		if err := g.checkGains("gain", g.Gains); err != nil {
+			return nil, fmt.Errorf("computing hand-overs: %w", err)
+		}
+	}
+	return newMover(g)
+}
+
+// passages computes an edge under every scheme.
+func (m *mover) passages(ctx context.Context, e *Edge) error {
+	if m.left <= 0 {
+		for scheme := range Schemes {
+			e.Passages[scheme] = Passage{Ratio: math.NaN(), RatioAt: math.NaN(), Barrier: math.NaN(), Time: math.Inf(1), End: Undecided}
+		}
+		return nil
+	}
+	level, seconds := m.grid.KickLevel()
+	c := m.crossing(e)
+	for scheme := range Schemes {
+		if scheme == Kick && level == 1 && math.IsInf(seconds, 1) {
+			e.Passages[Kick] = e.Passages[Switch] // no kick at all
+			continue
+		}
+		var err error
+		if e.Passages[scheme], err = c.pass(ctx, scheme); err != nil {
+			return fmt.Errorf("computing hand-overs, pixel %d to %d: %w", e.From, e.To, err)
+		}
+	}
+	return nil
 }
 
 // edgeKey is what makes two edges alike.
@@ -163,28 +202,39 @@ type edgeKey struct {
 	gainA, gainB float64
 }
 
+// edgeKey is the least of the keys of the edge's images in the grid's symmetries: left
+// and right, and where no weight pulls along the panes above and below too, and, on a
+// square grid of coils that are their own image about the diagonal, rows and columns.
 func (g *Grid) edgeKey(e *Edge) edgeKey {
-	d := g.Design.Grid
-	k := edgeKey{right: e.Right, up: e.Up, gainA: g.gain(e.From), gainB: g.gain(e.To)}
-	row, col := e.From/d.Cols, e.From%d.Cols
-	mirrored := k.right < 0
-	switch {
-	case g.bias == nil:
-	case g.magnets != nil:
-		k.row, k.col, mirrored = row, col, false
-	default:
-		k.row, k.col = row, col
-		if k.right == 0 {
-			mirrored = 2*col > d.Cols-1
-		}
-		if mirrored {
-			k.col = d.Cols - 1 - col
+	d := g.Design
+	rows, cols := d.Grid.Rows, d.Grid.Cols
+	k := edgeKey{e.Right, e.Up, e.From / cols, e.From % cols, g.gain(e.From), g.gain(e.To)}
+	if g.bias == nil {
+		k.row, k.col, rows, cols = 0, 0, 1, 1
+	}
+	if g.magnets != nil {
+		return k
+	}
+	list := []edgeKey{k}
+	image := func(of func(k edgeKey) edgeKey) {
+		for _, k := range list {
+			list = append(list, of(k))
 		}
 	}
-	if mirrored {
-		k.right = -k.right
+	image(func(k edgeKey) edgeKey { k.right, k.col = -k.right, cols-1-k.col; return k })
+	if d.Heat.Orientation != design.Vertical {
+		image(func(k edgeKey) edgeKey { k.up, k.row = -k.up, rows-1-k.row; return k })
+		if rows == cols && g.symmetry().Swap != nil && (d.Magnet.Kind != design.MagnetSheet || d.Magnet.Width == d.Magnet.Height) {
+			image(func(k edgeKey) edgeKey { k.right, k.up, k.row, k.col = -k.up, -k.right, k.col, k.row; return k })
+		}
 	}
-	return k
+	least := k
+	for _, o := range list[1:] {
+		if c := cmp.Or(cmp.Compare(o.right, least.right), cmp.Compare(o.up, least.up), cmp.Compare(o.row, least.row), cmp.Compare(o.col, least.col)); c < 0 {
+			least = o
+		}
+	}
+	return least
 }
 
 // Handover is the passage between two neighbours under one scheme. It fails when they
@@ -199,183 +249,13 @@ func (g *Grid) Handover(ctx context.Context, from, to int, s Scheme) (Passage, e
 	if abs(e.Right)+abs(e.Up) != 1 {
 		return Passage{}, fmt.Errorf("computing a hand-over: pixels %d and %d are no neighbours", from, to)
 	}
-	m, err := newMover(g)
+	m, err := g.mover()
 	if err != nil {
 		return Passage{}, err
 	}
-	p, err := m.pass(ctx, e, s)
+	p, err := m.crossing(e).pass(ctx, s)
 	if err != nil {
 		return Passage{}, fmt.Errorf("computing a hand-over: %w", err)
 	}
 	return p, nil
-}
-
-// mover moves a drop between two pixels.
-type mover struct {
-	field    *dropField
-	grid     *Grid
-	mobility float64 // m/s per N/m³
-	drag     float64 // s
-	pitch    float64 // m
-}
-
-func newMover(g *Grid) (*mover, error) {
-	f := g.Design.Fluid
-	p := tank.Params{Gap: f.TankGap, Density: f.Density, DensityDifference: 1, Viscosity: f.Viscosity, GravityY: -1}
-	m := &mover{field: newDropField(g), grid: g, mobility: p.SinkSpeed(g.Drop().Diameter / 2), drag: p.DragTime(), pitch: g.Design.Grid.Pitch}
-	if !(m.mobility > 0) || !(m.drag > 0) || math.IsInf(m.mobility+m.drag, 0) {
-		return nil, fmt.Errorf("computing hand-overs: a drop %g mm wide in a gap of %g mm, viscosity %g Pa·s, density %g kg/m³ does not move",
-			g.Drop().Diameter*1e3, f.TankGap*1e3, f.Viscosity, f.Density)
-	}
-	return m, nil
-}
-
-// pass computes one passage.
-func (m *mover) pass(ctx context.Context, e *Edge, s Scheme) (Passage, error) {
-	if err := ctx.Err(); err != nil {
-		return Passage{}, err
-	}
-	full := m.grid.fullLevel()
-	ax, ay, held := m.field.rest(e.From, full)
-	bx, by, bears := m.field.rest(e.To, full)
-	kick, seconds := 1.0, 0.0
-	if s == Kick {
-		kick, seconds = m.grid.KickLevel()
-	}
-	after := 1.0 // level of B once the kick is over
-	if s == Kick && m.grid.Design.Drive.Mode == design.DriveKick && m.grid.Design.Drive.HoldDuty > 0 {
-		after = m.grid.Design.Drive.HoldDuty / m.grid.Design.Drive.MaxDuty
-	}
-	stay := 0.0
-	if s == Both {
-		stay = full
-	}
-	set := func(level float64) { m.field.light([]int{e.From, e.To}, []float64{stay, full * level}) }
-	set(kick)
-	p := m.way(ax, ay, bx, by)
-	p.Time = math.Inf(1)
-	var err error
-	switch {
-	case !held:
-		p.End = NotHeld
-	case !bears:
-		p.End = Lost // B could not keep it
-	default:
-		p.End, p.Time, err = m.run(ctx, ax, ay, bx, by, func(t float64) {
-			if s == Kick && t >= seconds {
-				set(after)
-			}
-		})
-	}
-	p.Taken = p.End == Arrived
-	return p, err
-}
-
-// waySteps is how many places of the way are looked at.
-const waySteps = 96
-
-// way looks at the forces along the straight line from a to b.
-func (m *mover) way(ax, ay, bx, by float64) Passage {
-	length := math.Hypot(bx-ax, by-ay)
-	ux, uy := (bx-ax)/length, (by-ay)/length
-	p := Passage{Ratio: math.Inf(1)}
-	potential, lowest := 0.0, 0.0
-	for k := range waySteps { // the middles of as many pieces: at b the force is nothing
-		s := (float64(k) + 0.5) / waySteps
-		fx, fy := m.field.magnetic(ax+s*length*ux, ay+s*length*uy)
-		pull, weight := fx*ux+fy*uy, -m.field.weight*uy
-		drive := max(pull, 0) + max(weight, 0)
-		against := max(-pull, 0) + max(-weight, 0) + m.field.grip
-		if ratio := drive / (against + math.Abs(m.field.weight*ux)); against+math.Abs(m.field.weight*ux) > 0 && ratio < p.Ratio && s < 0.9 {
-			p.Ratio, p.RatioAt = ratio, s
-		}
-		potential += (against - drive) * length / waySteps
-		lowest = min(lowest, potential)
-		// Within a tenth of the end the drop has arrived for all purposes.
-		if s < 0.9 {
-			p.Barrier = max(p.Barrier, potential-lowest)
-		}
-	}
-	return p
-}
-
-// near is the distance, in pitches, within which a drop has arrived.
-const near = 0.15
-
-// run lets a drop go at a and follows it, calling at before every step with the time. It
-// returns when the drop arrived at b for good.
-func (m *mover) run(ctx context.Context, ax, ay, bx, by float64, at func(t float64)) (Ending, float64, error) {
-	at(0)
-	strongest := math.Abs(m.field.weight) + m.field.grip
-	for k := range 24 {
-		s := float64(k) / 24
-		fx, fy := m.field.force(ax+s*(bx-ax), ay+s*(by-ay))
-		strongest = max(strongest, math.Hypot(fx, fy))
-	}
-	if strongest == 0 {
-		return Stays, math.Inf(1), nil
-	}
-	// The slower of drag and inertia sets the pace over a radius.
-	speed := m.mobility * strongest / m.field.volume
-	pace := max(m.field.radius/speed, math.Sqrt(m.field.radius*m.drag/speed))
-	x, y, vx, vy := ax, ay, 0.0, 0.0
-	arrival, still := math.Inf(1), 0
-	t := 0.0
-	for step := range 8000 {
-		if step%64 == 0 {
-			if err := ctx.Err(); err != nil {
-				return "", math.Inf(1), err
-			}
-		}
-		at(t)
-		fx, fy := m.field.force(x, y)
-		// A hundredth of a radius a step where there is little force, and no longer than
-		// where the force is strongest would bear.
-		local := math.Hypot(vx, vy) + m.mobility*math.Hypot(fx, fy)/m.field.volume
-		dt := min(max(0.01*m.field.radius/local, pace/80), pace/10)
-		// Drag and friction implicit, so that no step is too long for them.
-		gain := m.mobility / m.field.volume * dt / m.drag
-		nx, ny := (vx+gain*fx)/(1+dt/m.drag), (vy+gain*fy)/(1+dt/m.drag)
-		grip := gain * m.field.grip / (1 + dt/m.drag)
-		if v := math.Hypot(nx, ny); v <= grip {
-			nx, ny = 0, 0
-		} else {
-			nx, ny = nx*(1-grip/v), ny*(1-grip/v)
-		}
-		vx, vy = nx, ny
-		x, y = x+dt*vx, y+dt*vy
-		away := math.Hypot(x-bx, y-by) / m.pitch
-		v := math.Hypot(vx, vy)
-		switch {
-		case away > near:
-			arrival = math.Inf(1)
-		case math.IsInf(arrival, 1):
-			arrival = t + dt
-		}
-		t += dt
-		if away < near && v*max(pace, m.drag) < near/4*m.pitch {
-			return Arrived, arrival, nil
-		}
-		if m.beyond(x, y, ax, ay, bx, by) {
-			return Lost, math.Inf(1), nil
-		}
-		still++
-		if v > 1e-5*speed {
-			still = 0
-		}
-		if still > 100 {
-			break
-		}
-	}
-	if math.Hypot(x-ax, y-ay) < 0.3*m.pitch {
-		return Stays, math.Inf(1), nil
-	}
-	return Stuck, math.Inf(1), nil
-}
-
-// beyond tells whether a drop has left the neighbourhood of the two pixels.
-func (m *mover) beyond(x, y, ax, ay, bx, by float64) bool {
-	s := ((x-ax)*(bx-ax) + (y-ay)*(by-ay)) / ((bx-ax)*(bx-ax) + (by-ay)*(by-ay))
-	s = min(max(s, 0), 1)
-	return math.Hypot(x-ax-s*(bx-ax), y-ay-s*(by-ay)) > 1.2*m.pitch
 }

@@ -116,6 +116,10 @@ func (g *Grid) depthGain(places, way int) float64 {
 	return top(whole) / top(middle)
 }
 
+// rimPoints is how many points of a drop's rim a force is summed over; the sum over equal
+// steps round a circle converges faster than any power of their number.
+const rimPoints = 20
+
 // radii is how many places of a radius a round field is known at.
 const radii = 48
 

@@ -140,6 +140,14 @@ func TestHandoverSection(t *testing.T) {
 			k++
 		}
 	}
+	if out := text(t, s); strings.Contains(out, "not decided") || s.Facts[2].Value != 0 {
+		t.Errorf("all are decided:\n%s", out)
+	}
+	some := *h
+	some.Undecided = 2
+	if f := HandoverSection(g, &some).Facts[2]; f.Key != "undecided_handovers" || f.Value != 2 || !strings.HasPrefix(f.Text, "2 of 34: ") {
+		t.Errorf("two undecided: %+v", f)
+	}
 	if out := text(t, s); !strings.Contains(out, "both on") {
 		t.Error(out)
 	}

@@ -31,9 +31,15 @@ func HandoverSection(g *array.Grid, h *array.Handovers) Section {
 			frame.Text += fmt.Sprintf(" (the scene's frames last %s)", quantity.Format(f, quantity.Time))
 		}
 	}
+	undecided := Fact{Key: "undecided_handovers", Value: h.Undecided}
+	if h.Undecided > 0 {
+		undecided.Label = "hand-overs not decided"
+		undecided.Text = fmt.Sprintf("%d of %d: the drop was not followed to its end", h.Undecided, edges)
+	}
 	out.Facts = []Fact{
 		{Key: "failing_handovers", Label: "hand-overs that fail", Value: h.Failing, Text: fmt.Sprintf("%d of %d, with A off and B on", h.Failing, edges)},
 		frame,
+		undecided,
 		Number("terminal_speed_m_per_s", "sinking speed without field", h.Terminal, quantity.Speed),
 	}
 	kick := fmt.Sprintf("the kick is %.3g × the current of full level", h.Kick)
@@ -99,7 +105,7 @@ func HandoverMap(d design.Design, h *array.Handovers) Map {
 	red := color.RGBA{255, 90, 60, 255}
 	for _, sides := range h.Edges {
 		for _, e := range sides {
-			if e == nil || e.Passages[array.Switch].Taken {
+			if e == nil || e.Passages[array.Switch].Taken || e.Passages[array.Switch].End == array.Undecided {
 				continue
 			}
 			at := d.PixelCenter(e.From/cols, e.From%cols)

@@ -22,6 +22,7 @@ func (e *InputError) Error() string {
 
 func (e *InputError) Unwrap() error { return e.Err }
 
-func inputErrorf(name, format string, args ...any) error {
+// InputErrorf is an error of a whole file.
+func InputErrorf(name, format string, args ...any) error {
 	return &InputError{Name: name, Err: fmt.Errorf(format, args...)}
 }

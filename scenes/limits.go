@@ -33,8 +33,8 @@ func DefaultLimits() Limits {
 	}
 }
 
-// checkFrames checks n frames of size levels each.
-func (l Limits) checkFrames(n, size int) error {
+// CheckFrames checks n frames of size levels each.
+func (l Limits) CheckFrames(n, size int) error {
 	if n > l.Frames {
 		return fmt.Errorf("%d frames, the limit is %d", n, l.Frames)
 	}
@@ -44,8 +44,8 @@ func (l Limits) checkFrames(n, size int) error {
 	return nil
 }
 
-// checkPicture checks a picture's size as its header claims it.
-func (l Limits) checkPicture(width, height int) error {
+// CheckPicture checks a picture's size as its header claims it.
+func (l Limits) CheckPicture(width, height int) error {
 	if width < 1 || height < 1 {
 		return fmt.Errorf("picture of %d × %d pixels: empty", width, height)
 	}
@@ -56,48 +56,49 @@ func (l Limits) checkPicture(width, height int) error {
 	return nil
 }
 
-// checkMemory checks the bytes it takes to decode what is named.
-func (l Limits) checkMemory(what string, n int64) error {
+// CheckMemory checks the bytes it takes to decode what is named.
+func (l Limits) CheckMemory(what string, n int64) error {
 	if n > l.Memory {
 		return fmt.Errorf("%s takes %d MB to decode, the limit is %d MB; scale it down first", what, n/1e6, l.Memory/1e6)
 	}
 	return nil
 }
 
-// checkWork checks the pixels that an animation, or a picture in many scans, makes the
+// CheckWork checks the pixels that an animation, or a picture in many scans, makes the
 // reader look at.
-func (l Limits) checkWork(pixels int64) error {
+func (l Limits) CheckWork(pixels int64) error {
 	if pixels > l.WorkPixels {
 		return fmt.Errorf("up to here %d megapixels are drawn and averaged, the limit is %d in all; scale it down first", pixels/1e6, l.WorkPixels/1e6)
 	}
 	return nil
 }
 
-// limitedReader is io.LimitedReader with an error in place of a silent end. It hands
+// BoundedReader is io.LimitedReader with an error in place of a silent end. It hands
 // out small pieces and stops when the context is done, so that whoever decodes what it
 // reads stops too.
-type limitedReader struct {
+type BoundedReader struct {
 	ctx        context.Context
 	r          io.Reader
 	left, size int64
-	failed     error // why it stopped early, for callers of a decoder that drops it
+	Failed     error // why it stopped early, for callers of a decoder that drops it
 }
 
-func (l Limits) reader(ctx context.Context, r io.Reader) *limitedReader {
-	return &limitedReader{ctx: ctx, r: r, left: l.Bytes, size: l.Bytes}
+// Reader bounds a file.
+func (l Limits) Reader(ctx context.Context, r io.Reader) *BoundedReader {
+	return &BoundedReader{ctx: ctx, r: r, left: l.Bytes, size: l.Bytes}
 }
 
-func (r *limitedReader) Read(p []byte) (int, error) {
+func (r *BoundedReader) Read(p []byte) (int, error) {
 	if err := r.ctx.Err(); err != nil {
-		r.failed = err
+		r.Failed = err
 		return 0, err
 	}
 	if r.left <= 0 {
 		var one [1]byte
 		n, err := r.r.Read(one[:])
 		if n > 0 {
-			r.failed = fmt.Errorf("file is larger than the limit of %d bytes", r.size)
-			return 0, r.failed
+			r.Failed = fmt.Errorf("file is larger than the limit of %d bytes", r.size)
+			return 0, r.Failed
 		}
 		return 0, err
 	}
@@ -107,5 +108,5 @@ func (r *limitedReader) Read(p []byte) (int, error) {
 	return n, err
 }
 
-// count returns how many bytes have been read so far.
-func (r *limitedReader) count() int64 { return r.size - r.left }
+// Count returns how many bytes have been read so far.
+func (r *BoundedReader) Count() int64 { return r.size - r.left }

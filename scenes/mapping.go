@@ -106,12 +106,14 @@ func (m Mapping) Scene(ctx context.Context, s Scene) (Scene, error) {
 	if err := s.Validate(); err != nil {
 		return Scene{}, fmt.Errorf("mapping: %w", err)
 	}
-	out := blank(s.Name, s.Rows, s.Cols, len(s.Frames), 0)
-	return out, m.scene(ctx, out, s)
+	out := New(s.Name, s.Rows, s.Cols, len(s.Frames), 0)
+	return out, m.into(ctx, out, s)
 }
 
-// scene maps the frames of s to those of out, which may be the same.
-func (m Mapping) scene(ctx context.Context, out, s Scene) error {
+// InPlace maps a scene that is valid, and no one else's, without a copy.
+func (m Mapping) InPlace(ctx context.Context, s Scene) error { return m.into(ctx, s, s) }
+
+func (m Mapping) into(ctx context.Context, out, s Scene) error {
 	for i, f := range s.Frames {
 		if err := ctx.Err(); err != nil {
 			return fmt.Errorf("mapping scene %q, after %d of %d frames: %w", s.Name, i, len(s.Frames), err)

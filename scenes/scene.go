@@ -13,6 +13,9 @@ type Frame struct {
 	Duration float64   // s
 }
 
+// SameInstant is the time in s under which two instants are taken as one.
+const SameInstant = 1e-7
+
 // Scene is a sequence of frames on a grid of Rows × Cols pixels. Whether it is
 // repeated is up to whoever plays it.
 type Scene struct {
@@ -49,17 +52,18 @@ func (s Scene) At(t float64) int {
 // number in −1…1, a duration that is not positive, or a size beyond
 // DefaultLimits.
 func (s Scene) Validate() error {
-	return s.validate(DefaultLimits())
+	return s.ValidateWithin(DefaultLimits())
 }
 
-func (s Scene) validate(lim Limits) error {
+// ValidateWithin is Validate with other limits.
+func (s Scene) ValidateWithin(lim Limits) error {
 	if err := extent.Check(s.Rows, s.Cols); err != nil {
 		return fmt.Errorf("scene %q: %w", s.Name, err)
 	}
 	if len(s.Frames) == 0 {
 		return fmt.Errorf("scene %q: no frames", s.Name)
 	}
-	if err := lim.checkFrames(len(s.Frames), s.Rows*s.Cols); err != nil {
+	if err := lim.CheckFrames(len(s.Frames), s.Rows*s.Cols); err != nil {
 		return fmt.Errorf("scene %q: %w", s.Name, err)
 	}
 	var total float64
@@ -79,34 +83,36 @@ func (f Frame) validate(rows, cols int) error {
 	if len(f.Levels) != rows*cols {
 		return fmt.Errorf("%d levels for a grid of %d rows × %d columns, want %d", len(f.Levels), rows, cols, rows*cols)
 	}
-	if err := checkDuration(f.Duration); err != nil {
+	if err := CheckDuration(f.Duration); err != nil {
 		return err
 	}
 	for p, v := range f.Levels {
-		if err := checkLevel(v); err != nil {
+		if err := CheckLevel(v); err != nil {
 			return fmt.Errorf("row %d, column %d: %w", p/cols, p%cols, err)
 		}
 	}
 	return nil
 }
 
-func checkLevel(v float64) error {
+// CheckLevel reports a level that is no number in −1…1.
+func CheckLevel(v float64) error {
 	if !(v >= -1 && v <= 1) {
 		return fmt.Errorf("level %g is not a number in −1…1", v)
 	}
 	return nil
 }
 
-func checkDuration(v float64) error {
+// CheckDuration reports a time in seconds that no frame can last.
+func CheckDuration(v float64) error {
 	if !(v > 0) || math.IsInf(v, 0) {
 		return fmt.Errorf("duration %g s is not a positive, finite time", v)
 	}
 	return nil
 }
 
-// blank returns a scene of n frames of equal duration with all levels zero; the
+// New returns a scene of n frames of equal duration in seconds with all levels zero; the
 // frames' levels share one allocation.
-func blank(name string, rows, cols, n int, duration float64) Scene {
+func New(name string, rows, cols, n int, duration float64) Scene {
 	s := Scene{Name: name, Rows: rows, Cols: cols, Frames: make([]Frame, n)}
 	size := rows * cols
 	all := make([]float64, n*size)

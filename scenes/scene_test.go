@@ -8,7 +8,7 @@ import (
 
 func TestValidate(t *testing.T) {
 	good := func() Scene {
-		s := blank("x", 2, 3, 2, 1)
+		s := New("x", 2, 3, 2, 1)
 		s.Frames[1].Levels[4] = -1
 		return s
 	}
@@ -39,7 +39,7 @@ func TestValidate(t *testing.T) {
 }
 
 func TestAt(t *testing.T) {
-	s := blank("x", 1, 1, 3, 0.5)
+	s := New("x", 1, 1, 3, 0.5)
 	s.Frames[1].Duration = 2
 	for at, want := range map[float64]int{-1: 0, 0: 0, 0.49: 0, 0.5: 1, 2.49: 1, 2.5: 2, 2.99: 2, 3: 2, 99: 2} {
 		if got := s.At(at); got != want {

@@ -20,5 +20,5 @@ done
 
 for seed in 1 2 3; do
   bash testdata/scenes/make.sh "$tmp/random$seed" "$seed" 40
-  LODEGRID_GIF_REFERENCE="$tmp/random$seed" go test ./scenes -count=1 -run '^TestGIFAgainstImageMagick$' -v | grep -v '^=== '
+  LODEGRID_GIF_REFERENCE="$tmp/random$seed" go test ./scenes/read -count=1 -run '^TestGIFAgainstImageMagick$' -v | grep -v '^=== '
 done

@@ -17,6 +17,7 @@ import (
 	"lodegrid/scenes"
 	"lodegrid/scenes/optimise"
 	"lodegrid/scenes/player"
+	"lodegrid/scenes/table"
 )
 
 func framesCommand() command {
@@ -141,22 +142,22 @@ func writeFrames(ctx context.Context, s streams, d design.Design, sc scenes.Scen
 		return err
 	}
 	doc.Judge(d, v)
-	var table bytes.Buffer
+	var data bytes.Buffer
 	if o.format == "csv" {
-		err = scenes.WriteCSV(ctx, &table, sc)
+		err = table.WriteCSV(ctx, &data, sc)
 	} else {
-		err = scenes.WriteTable(ctx, &table, sc, o.bits)
+		err = table.WriteBinary(ctx, &data, sc, o.bits)
 	}
 	if err != nil {
 		return err
 	}
-	written := tableSection(sc, o, table.Len())
+	written := tableSection(sc, o, data.Len())
 	if unchanged != "" {
 		written.Notes = append(written.Notes, unchanged)
 	}
 	doc.Sections = append(doc.Sections, written)
 	if err := o.out.Write(func(w io.Writer) error {
-		_, err := w.Write(table.Bytes())
+		_, err := w.Write(data.Bytes())
 		return err
 	}); err != nil {
 		return err

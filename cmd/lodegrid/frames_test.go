@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"lodegrid/scenes"
+	"lodegrid/scenes/table"
 )
 
 // littleGrid is the demo on few pixels and for a short time, so that whole subcommands
@@ -37,7 +38,7 @@ func TestFramesCSV(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	s, err := scenes.ReadCSV(context.Background(), f, path, 3, 4, scenes.DefaultLimits())
+	s, err := table.ReadCSV(context.Background(), f, path, 3, 4, scenes.DefaultLimits())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -67,11 +68,11 @@ func TestFramesToStandardOutput(t *testing.T) {
 		read func(text string) error
 	}{
 		{nil, func(text string) error {
-			_, err := scenes.ReadCSV(context.Background(), strings.NewReader(text), "out", 3, 4, scenes.DefaultLimits())
+			_, err := table.ReadCSV(context.Background(), strings.NewReader(text), "out", 3, 4, scenes.DefaultLimits())
 			return err
 		}},
 		{[]string{"--format", "table", "--bits", "16"}, func(text string) error {
-			_, err := scenes.ReadTable(context.Background(), strings.NewReader(text), "out", scenes.DefaultLimits())
+			_, err := table.ReadBinary(context.Background(), strings.NewReader(text), "out", scenes.DefaultLimits())
 			return err
 		}},
 	} {
@@ -113,7 +114,7 @@ func TestFramesOptimised(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := scenes.ReadTable(context.Background(), bytes.NewReader(data), path, scenes.DefaultLimits())
+	s, err := table.ReadBinary(context.Background(), bytes.NewReader(data), path, scenes.DefaultLimits())
 	if err != nil {
 		t.Fatal(err)
 	}

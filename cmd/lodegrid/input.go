@@ -16,6 +16,9 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/field/quantity/spelling"
 	"lodegrid/scenes"
+	"lodegrid/scenes/compose"
+	"lodegrid/scenes/generate"
+	"lodegrid/scenes/read"
 	"lodegrid/scenes/stress"
 )
 
@@ -46,12 +49,12 @@ type sceneFlags struct {
 var mappings = []string{string(scenes.Linear), string(scenes.Threshold), string(scenes.Dither)}
 
 // fits are how a picture of another shape may be fitted.
-var fits = []string{string(scenes.Letterbox), string(scenes.Crop), string(scenes.Stretch)}
+var fits = []string{string(read.Letterbox), string(read.Crop), string(read.Stretch)}
 
 func (f *sceneFlags) declare(flags *flagSet) {
 	f.flags = flags.FlagSet
 	flags.StringVar(&f.name, "scene", "", "what to play: a file or a folder, see lodegrid help scenes, or one of: "+strings.Join(kindNames(), ", ")+" (default: the design's scene)")
-	flags.choice(&f.fit, "fit", string(scenes.Letterbox), "how a picture of another shape is fitted", fits)
+	flags.choice(&f.fit, "fit", string(read.Letterbox), "how a picture of another shape is fitted", fits)
 	flags.choice(&f.mapping, "mapping", "", "how brightness becomes drive (default: the design's)", mappings)
 	flags.Float64Var(&f.threshold, "threshold", 0.5, "brightness 0…1 from which a pixel is on, with --mapping threshold (default: the design's)")
 	flags.DurationVar(&f.frameTime, "frame-time", 0, "time per picture of a folder, or per frame of a generated scene, e.g. 200ms (default: the design's)")
@@ -59,7 +62,7 @@ func (f *sceneFlags) declare(flags *flagSet) {
 
 func kindNames() []string {
 	var names []string
-	for _, k := range scenes.Kinds() {
+	for _, k := range generate.Kinds() {
 		names = append(names, k.Name)
 	}
 	return append(names, stress.WorstCrosstalk)
@@ -71,7 +74,7 @@ type source struct {
 	kind     string // of a generated scene
 	path     string // of a file or a folder
 	settings design.Scene
-	options  scenes.Options
+	options  read.Options
 }
 
 // source finds where the scene for a design comes from.
@@ -123,11 +126,11 @@ func (f *sceneFlags) source(d design.Design) (source, error) {
 func (s source) open(ctx context.Context, d design.Design) (made scenes.Scene, err error) {
 	switch s.kind {
 	case "":
-		return scenes.Open(ctx, s.path, d.Grid.Rows, d.Grid.Cols, s.options)
+		return compose.Open(ctx, s.path, d.Grid.Rows, d.Grid.Cols, s.options)
 	case stress.WorstCrosstalk:
 		return worstCrosstalk(ctx, d, s.settings.FrameTime)
 	}
-	if made, err = generate(ctx, d, s.settings, s.kind, s.options.Mapping); err != nil {
+	if made, err = generated(ctx, d, s.settings, s.kind, s.options.Mapping); err != nil {
 		return made, s.flags.blame(err)
 	}
 	return made, nil
@@ -168,9 +171,9 @@ func worstCrosstalk(ctx context.Context, d design.Design, frameTime float64) (sc
 	return stress.Crosstalk(g, frameTime)
 }
 
-// generate makes one of the built-in scenes with the design's settings.
-func generate(ctx context.Context, d design.Design, s design.Scene, kind string, m scenes.Mapping) (scenes.Scene, error) {
-	p, err := scenes.Defaults(kind, d.Grid.Rows, d.Grid.Cols)
+// generated makes one of the built-in scenes with the design's settings.
+func generated(ctx context.Context, d design.Design, s design.Scene, kind string, m scenes.Mapping) (scenes.Scene, error) {
+	p, err := generate.Defaults(kind, d.Grid.Rows, d.Grid.Cols)
 	if err != nil {
 		return scenes.Scene{}, err
 	}
@@ -185,7 +188,7 @@ func generate(ctx context.Context, d design.Design, s design.Scene, kind string,
 	}
 	p.Band = min(s.Band, float64(d.Grid.Rows))
 	p.Seed = s.Seed
-	made, err := scenes.Generate(ctx, kind, p)
+	made, err := generate.Scene(ctx, kind, p)
 	if err != nil {
 		return made, err
 	}
@@ -193,9 +196,9 @@ func generate(ctx context.Context, d design.Design, s design.Scene, kind string,
 }
 
 // options are what the readers of pictures need.
-func (f *sceneFlags) options(s design.Scene) (scenes.Options, error) {
-	o := scenes.DefaultOptions()
-	o.Fit = scenes.Fit(f.fit)
+func (f *sceneFlags) options(s design.Scene) (read.Options, error) {
+	o := read.DefaultOptions()
+	o.Fit = read.Fit(f.fit)
 	if s.FrameTime > 0 {
 		o.FrameTime = s.FrameTime
 	}

@@ -9,6 +9,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/scenes"
+	"lodegrid/scenes/compose"
 )
 
 // job is one run of a subcommand: what it read, and where it talks.
@@ -38,7 +39,7 @@ func (f *flagSet) execute(ctx context.Context, s streams, run body) (err error) 
 			return err
 		}
 		if scene.path != "" {
-			f.plan.Reads("the scene", scenes.Sources(scene.path)...)
+			f.plan.Reads("the scene", compose.Sources(scene.path)...)
 		}
 	}
 	if err := f.plan.Prepare(); err != nil {

@@ -11,6 +11,8 @@ import (
 	"testing"
 
 	"lodegrid/scenes"
+	"lodegrid/scenes/compose"
+	"lodegrid/scenes/read"
 )
 
 // indented returns the examples of a topic: the lines indented by four, from the one that
@@ -41,7 +43,7 @@ func TestScenesTopic(t *testing.T) {
 	help.want(t, exitOK)
 	dir := t.TempDir()
 	open := func(name string) (scenes.Scene, error) {
-		return scenes.Open(context.Background(), filepath.Join(dir, name), 2, 2, scenes.DefaultOptions())
+		return compose.Open(context.Background(), filepath.Join(dir, name), 2, 2, read.DefaultOptions())
 	}
 	writeFile(t, filepath.Join(dir, "levels.csv"), indented(t, help.out, "duration_s"))
 	s, err := open("levels.csv")
@@ -78,7 +80,7 @@ func TestScenesTopic(t *testing.T) {
 			}
 		}
 	}
-	for _, n := range scenes.WindowNames() {
+	for _, n := range read.WindowNames() {
 		if !strings.Contains(help.out, string(n)) {
 			t.Errorf("the help does not tell of the window %s", n)
 		}

@@ -11,7 +11,7 @@ import (
 	"testing"
 
 	"lodegrid/array/design"
-	"lodegrid/scenes"
+	"lodegrid/scenes/generate"
 )
 
 // Each exit code, by the thing that earns it.
@@ -127,7 +127,7 @@ func TestWrongUsage(t *testing.T) {
 func TestSceneKindsAgree(t *testing.T) {
 	// The worst crosstalk needs the grid, so that the command makes it.
 	generated := []string{"file", "worst-crosstalk"}
-	for _, k := range scenes.Kinds() {
+	for _, k := range generate.Kinds() {
 		generated = append(generated, k.Name)
 	}
 	named := design.SceneKinds()

@@ -4,8 +4,10 @@ package peak
 import (
 	"bufio"
 	"fmt"
+	"io"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"strings"
 	"testing"
 )
@@ -40,6 +42,31 @@ func Of(t *testing.T, work func()) int64 {
 	}
 	t.Logf("%s: at most %d MB, %v of processor time", t.Name(), kB>>10, again.ProcessState.UserTime()+again.ProcessState.SystemTime())
 	return kB << 10
+}
+
+// File returns the path of a file that write has written, once for a test and the
+// process of its own in which Of measures.
+func File(t *testing.T, name string, write func(w io.Writer)) string {
+	t.Helper()
+	const place = "LODEGRID_PEAK_FILE"
+	if path := os.Getenv(place); path != "" {
+		return path
+	}
+	path := filepath.Join(t.TempDir(), name)
+	t.Setenv(place, path)
+	f, err := os.Create(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := bufio.NewWriter(f)
+	write(w)
+	if err := w.Flush(); err != nil {
+		t.Fatal(err)
+	}
+	if err := f.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return path
 }
 
 // Below fails the test when work needs limit bytes or more; see Of.

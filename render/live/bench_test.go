@@ -13,6 +13,7 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/render/live/scope"
 	"lodegrid/scenes"
+	"lodegrid/scenes/generate"
 )
 
 // The rate of the whole window at 1280 × 800, 32 × 20 pixels with fluid and heat on,
@@ -26,12 +27,12 @@ func BenchmarkWindow(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	tide, err := scenes.Defaults("tide", 20, 32)
+	tide, err := generate.Defaults("tide", 20, 32)
 	if err != nil {
 		b.Fatal(err)
 	}
 	tide.FrameTime = 3.0 / scope.TicksPerSecond
-	s, err := scenes.Generate(context.Background(), "tide", tide)
+	s, err := generate.Scene(context.Background(), "tide", tide)
 	if err != nil {
 		b.Fatal(err)
 	}

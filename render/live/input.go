@@ -12,7 +12,7 @@ import (
 	"github.com/hajimehoshi/ebiten/v2/inpututil"
 
 	"lodegrid/render/live/scope"
-	"lodegrid/scenes"
+	"lodegrid/scenes/table"
 )
 
 // pointer is what the mouse or a finger does.
@@ -250,7 +250,7 @@ func (w *window) try(done string, err error) {
 // savePicture saves what is shown as a scene.
 func (w *window) savePicture() {
 	s := w.scope.Picture(1)
-	path, err := saveNew(w.options.Folder, "picture", ".csv", func(f io.Writer) error { return scenes.WriteCSV(w.ctx, f, s) })
+	path, err := saveNew(w.options.Folder, "picture", ".csv", func(f io.Writer) error { return table.WriteCSV(w.ctx, f, s) })
 	w.try("saved the picture as "+path+"; play it with --scene "+path, err)
 }
 

@@ -15,6 +15,9 @@ import (
 	"lodegrid/field/regularfile"
 	"lodegrid/render/live/scope"
 	"lodegrid/scenes"
+	"lodegrid/scenes/generate"
+	"lodegrid/scenes/read"
+	"lodegrid/scenes/table"
 )
 
 // maxDropped is the largest file read from a drop, bytes.
@@ -46,7 +49,7 @@ func (w *window) loader(files fs.FS, name string, folder bool) scope.Loader {
 	ctx, o, present := w.ctx, w.options, w.scope.Design()
 	return func() (*design.Design, scenes.Scene, error) {
 		if folder {
-			s, err := scenes.ReadFolder(ctx, files, name, name, present.Grid.Rows, present.Grid.Cols, sceneOptions(present))
+			s, err := read.Folder(ctx, files, name, name, present.Grid.Rows, present.Grid.Cols, sceneOptions(present))
 			return nil, s, err
 		}
 		data, err := readDropped(files, name)
@@ -103,13 +106,13 @@ func (o Options) readScene(ctx context.Context, name string, data []byte, d desi
 	r, rows, cols, options := bytes.NewReader(data), d.Grid.Rows, d.Grid.Cols, sceneOptions(d)
 	switch strings.ToLower(path.Ext(name)) {
 	case ".gif":
-		return scenes.ReadGIF(ctx, r, name, rows, cols, options)
+		return read.GIF(ctx, r, name, rows, cols, options)
 	case ".png", ".jpg", ".jpeg":
-		return scenes.ReadPicture(ctx, r, name, rows, cols, options)
+		return read.Picture(ctx, r, name, rows, cols, options)
 	case ".wav":
-		return scenes.ReadWAV(ctx, r, name, rows, cols, options)
+		return read.WAV(ctx, r, name, rows, cols, options)
 	case ".csv":
-		return scenes.ReadCSV(ctx, r, name, rows, cols, options.Limits)
+		return table.ReadCSV(ctx, r, name, rows, cols, options.Limits)
 	}
 	return scenes.Scene{}, fmt.Errorf("%s cannot be opened; what can: a design (.toml), an animation (.gif), a picture (.png, .jpg), a folder of pictures, sound (.wav), a level table (.csv)", name)
 }
@@ -119,7 +122,7 @@ func (o Options) sceneFor(ctx context.Context, d design.Design) (scenes.Scene, e
 	if o.SceneFor != nil {
 		return o.SceneFor(ctx, d)
 	}
-	p, err := scenes.Defaults(d.Scene.Kind, d.Grid.Rows, d.Grid.Cols)
+	p, err := generate.Defaults(d.Scene.Kind, d.Grid.Rows, d.Grid.Cols)
 	if err != nil {
 		return scenes.Scene{}, fmt.Errorf("the scene of design %q: %w", d.Name, err)
 	}
@@ -133,7 +136,7 @@ func (o Options) sceneFor(ctx context.Context, d design.Design) (scenes.Scene, e
 		p.Text = d.Scene.Text
 	}
 	p.Seed = d.Scene.Seed
-	s, err := scenes.Generate(ctx, d.Scene.Kind, p)
+	s, err := generate.Scene(ctx, d.Scene.Kind, p)
 	if err != nil {
 		return scenes.Scene{}, fmt.Errorf("the scene of design %q: %w", d.Name, err)
 	}
@@ -141,8 +144,8 @@ func (o Options) sceneFor(ctx context.Context, d design.Design) (scenes.Scene, e
 }
 
 // sceneOptions are what readers of pictures take from a design.
-func sceneOptions(d design.Design) scenes.Options {
-	o := scenes.DefaultOptions()
+func sceneOptions(d design.Design) read.Options {
+	o := read.DefaultOptions()
 	if d.Scene.FrameTime > 0 {
 		o.FrameTime = d.Scene.FrameTime
 	}

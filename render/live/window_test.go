@@ -17,7 +17,8 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/render/live/scope"
-	"lodegrid/scenes"
+	"lodegrid/scenes/compose"
+	"lodegrid/scenes/read"
 )
 
 // demo is the demo design with the scene it names.
@@ -330,7 +331,7 @@ func TestSavedPictureReadsBack(t *testing.T) {
 	w.savePicture()
 	for _, name := range []string{"picture.csv", "picture-2.csv"} {
 		path := filepath.Join(o.Folder, name)
-		s, err := scenes.Open(context.Background(), path, o.Design.Grid.Rows, o.Design.Grid.Cols, scenes.DefaultOptions())
+		s, err := compose.Open(context.Background(), path, o.Design.Grid.Rows, o.Design.Grid.Cols, read.DefaultOptions())
 		if err != nil {
 			t.Fatal(err)
 		}

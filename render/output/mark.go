@@ -8,7 +8,7 @@ import (
 	"strings"
 
 	"lodegrid/field/regularfile"
-	"lodegrid/scenes"
+	"lodegrid/scenes/table"
 )
 
 // The marks by which this program knows a file for its own. A file that a user changed
@@ -77,7 +77,7 @@ func marked(head, tail string) bool {
 		return strings.Contains(head, GIFMark)
 	case strings.HasPrefix(head, "{"):
 		return strings.Contains(head[:min(len(head), 512)], jsonMark)
-	case scenes.IsTable([]byte(head)):
+	case table.IsBinary([]byte(head)):
 		return true
 	}
 	return strings.HasSuffix(tail, textMark) || strings.HasSuffix(tail, csvMark) || strings.HasSuffix(tail, "\n"+xmlMark)

@@ -1,4 +1,4 @@
-package scenes
+package compose
 
 import (
 	"bytes"
@@ -7,11 +7,15 @@ import (
 	"image"
 	"image/png"
 	"io"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 	"testing/fstest"
+
+	"lodegrid/scenes"
+	"lodegrid/scenes/generate"
+	"lodegrid/scenes/read"
+	"lodegrid/scenes/table"
 )
 
 // checkedContext counts how often it is asked whether it is done, and is done from
@@ -35,61 +39,43 @@ func cancellable(t *testing.T) map[string]struct {
 	work   func(context.Context) error
 } {
 	t.Helper()
-	read := func(name string) []byte {
-		data, err := os.ReadFile(filepath.Join(samples, name))
-		if err != nil {
-			t.Fatal(err)
-		}
-		return data
-	}
-	generated := func(kind string, rows, cols int) Scene {
-		p, err := Defaults(kind, rows, cols)
-		if err != nil {
-			t.Fatal(err)
-		}
-		s, err := Generate(context.Background(), kind, p)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return s
-	}
-	tide := generated("tide", 10, 16)
-	var csv, table, picture bytes.Buffer
-	if err := errors.Join(WriteCSV(context.Background(), &csv, tide), WriteTable(context.Background(), &table, tide, 16),
+	tide := generated(t, "tide", 10, 16, nil)
+	var csv, binary, picture bytes.Buffer
+	if err := errors.Join(table.WriteCSV(context.Background(), &csv, tide), table.WriteBinary(context.Background(), &binary, tide, 16),
 		png.Encode(&picture, image.NewGray(image.Rect(0, 0, 64, 1000)))); err != nil {
 		t.Fatal(err)
 	}
-	o := DefaultOptions()
+	o := read.DefaultOptions()
 	cases := map[string]struct {
 		checks int
 		work   func(context.Context) error
 	}{
 		"GIF": {3, func(ctx context.Context) error {
-			_, err := ReadGIF(ctx, bytes.NewReader(read("disposal.gif")), "x", 10, 16, o)
+			_, err := read.GIF(ctx, bytes.NewReader(sample(t, "disposal.gif")), "x", 10, 16, o)
 			return err
 		}},
 		"picture": {1000, func(ctx context.Context) error {
-			_, err := ReadPicture(ctx, bytes.NewReader(picture.Bytes()), "x", 10, 16, o)
+			_, err := read.Picture(ctx, bytes.NewReader(picture.Bytes()), "x", 10, 16, o)
 			return err
 		}},
 		"folder": {2000, func(ctx context.Context) error {
-			_, err := ReadFolder(ctx, fstest.MapFS{"a.png": {Data: picture.Bytes()}, "b.png": {Data: picture.Bytes()}}, ".", "x", 10, 16, o)
+			_, err := read.Folder(ctx, fstest.MapFS{"a.png": {Data: picture.Bytes()}, "b.png": {Data: picture.Bytes()}}, ".", "x", 10, 16, o)
 			return err
 		}},
 		"sound": {10, func(ctx context.Context) error {
-			_, err := ReadWAV(ctx, bytes.NewReader(read("sines24.wav")), "x", 10, 16, o)
+			_, err := read.WAV(ctx, bytes.NewReader(sample(t, "sines24.wav")), "x", 10, 16, o)
 			return err
 		}},
 		"level table": {csv.Len() / (64 << 10), func(ctx context.Context) error {
-			_, err := ReadCSV(ctx, bytes.NewReader(csv.Bytes()), "x", 10, 16, o.Limits)
+			_, err := table.ReadCSV(ctx, bytes.NewReader(csv.Bytes()), "x", 10, 16, o.Limits)
 			return err
 		}},
-		"frame table": {table.Len() / (64 << 10), func(ctx context.Context) error {
-			_, err := ReadTable(ctx, bytes.NewReader(table.Bytes()), "x", o.Limits)
+		"frame table": {binary.Len() / (64 << 10), func(ctx context.Context) error {
+			_, err := table.ReadBinary(ctx, bytes.NewReader(binary.Bytes()), "x", o.Limits)
 			return err
 		}},
 		"scene file": {600, func(ctx context.Context) error {
-			_, err := ReadSceneFile(ctx, strings.NewReader("[[clip]]\nkind = \"tide\"\n"), "x", ".", 10, 16, o)
+			_, err := Read(ctx, strings.NewReader("[[clip]]\nkind = \"tide\"\n"), "x", ".", 10, 16, o)
 			return err
 		}},
 		"file": {3, func(ctx context.Context) error {
@@ -97,27 +83,27 @@ func cancellable(t *testing.T) map[string]struct {
 			return err
 		}},
 		"composing": {600, func(ctx context.Context) error {
-			_, err := Compose(ctx, "x", 10, 16, []Clip{{Scene: tide}}, NoDriveLimits())
+			_, err := Clips(ctx, "x", 10, 16, []Clip{{Scene: tide}}, NoDriveLimits())
 			return err
 		}},
-		"mapping":             {600, func(ctx context.Context) error { _, err := DefaultMapping().Scene(ctx, tide); return err }},
-		"writing CSV":         {600, func(ctx context.Context) error { return WriteCSV(ctx, io.Discard, tide) }},
-		"writing frame table": {600, func(ctx context.Context) error { return WriteTable(ctx, io.Discard, tide, 8) }},
+		"mapping":             {600, func(ctx context.Context) error { _, err := scenes.DefaultMapping().Scene(ctx, tide); return err }},
+		"writing CSV":         {600, func(ctx context.Context) error { return table.WriteCSV(ctx, io.Discard, tide) }},
+		"writing frame table": {600, func(ctx context.Context) error { return table.WriteBinary(ctx, io.Discard, tide, 8) }},
 		"resampling": {1000, func(ctx context.Context) error {
-			return Resample(ctx, make([]float64, 4), image.NewGray(image.Rect(0, 0, 64, 1000)), 2, 2, Stretch, 0)
+			return read.Resample(ctx, make([]float64, 4), image.NewGray(image.Rect(0, 0, 64, 1000)), 2, 2, read.Stretch, 0)
 		}},
 	}
-	for _, k := range Kinds() {
-		frames := len(generated(k.Name, 16, 20).Frames)
+	for _, k := range generate.Kinds() {
+		frames := len(generated(t, k.Name, 16, 20, nil).Frames)
 		cases["generating "+k.Name] = struct {
 			checks int
 			work   func(context.Context) error
 		}{frames / 2, func(ctx context.Context) error { // a hand-over's steps have two frames
-			p, err := Defaults(k.Name, 16, 20)
+			p, err := generate.Defaults(k.Name, 16, 20)
 			if err != nil {
 				return err
 			}
-			_, err = Generate(ctx, k.Name, p)
+			_, err = generate.Scene(ctx, k.Name, p)
 			return err
 		}}
 	}

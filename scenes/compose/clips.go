@@ -1,4 +1,4 @@
-package scenes
+package compose
 
 import (
 	"context"
@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"lodegrid/array/extent"
+	"lodegrid/scenes"
 )
 
 // Blend names how a clip's levels meet those of the clips before it.
@@ -26,7 +27,7 @@ var blends = []Blend{Replace, Add, Maximum, Multiply}
 
 // Clip is a scene laid on the time line.
 type Clip struct {
-	Scene  Scene
+	Scene  scenes.Scene
 	Start  float64 // s
 	Length float64 // s; 0: as long as the scene
 	Loop   bool    // the scene is repeated to fill the length; otherwise its last frame stands
@@ -79,36 +80,33 @@ func (l DriveLimits) apply(levels []float64) {
 	}
 }
 
-// sameInstant is the time in s under which two instants are taken as one.
-const sameInstant = 1e-7
-
-// Compose lays clips over each other in their order and returns the scene they
+// Clips lays clips over each other in their order and returns the scene they
 // make, from 0 to the end of the last one; what no clip covers is off. A frame
 // ends when the picture changes, at whatever instant a clip says, so that every
 // clip keeps its own timing.
-func Compose(ctx context.Context, name string, rows, cols int, clips []Clip, limits DriveLimits) (Scene, error) {
+func Clips(ctx context.Context, name string, rows, cols int, clips []Clip, limits DriveLimits) (scenes.Scene, error) {
 	tracks := make([]track, len(clips))
 	err := errors.Join(limits.Validate(), extent.Check(rows, cols))
 	for i := 0; i < len(clips) && err == nil; i++ {
-		if tracks[i], err = newTrack(clips[i], rows, cols, DefaultLimits()); err != nil {
+		if tracks[i], err = newTrack(clips[i], rows, cols, scenes.DefaultLimits()); err != nil {
 			err = fmt.Errorf("clip %d: %w", i+1, err)
 		}
 	}
-	var s Scene
+	var s scenes.Scene
 	if err == nil {
-		s, err = compose(ctx, rows, cols, tracks, limits, DefaultLimits())
+		s, err = compose(ctx, rows, cols, tracks, limits, scenes.DefaultLimits())
 	}
 	if err != nil {
-		return Scene{}, fmt.Errorf("composing scene %q: %w", name, err)
+		return scenes.Scene{}, fmt.Errorf("composing scene %q: %w", name, err)
 	}
 	s.Name = name
 	return s, nil
 }
 
 // compose lays tracks over each other, within limits that hold.
-func compose(ctx context.Context, rows, cols int, tracks []track, limits DriveLimits, lim Limits) (Scene, error) {
+func compose(ctx context.Context, rows, cols int, tracks []track, limits DriveLimits, lim scenes.Limits) (scenes.Scene, error) {
 	if len(tracks) == 0 {
-		return Scene{}, errors.New("no clips")
+		return scenes.Scene{}, errors.New("no clips")
 	}
 	var end float64
 	most := 0 // frames, but for those of loops
@@ -117,16 +115,16 @@ func compose(ctx context.Context, rows, cols int, tracks []track, limits DriveLi
 		most += len(t.frames)
 	}
 	if end > lim.Duration {
-		return Scene{}, fmt.Errorf("%g s, the limit is %g s", end, lim.Duration)
+		return scenes.Scene{}, fmt.Errorf("%g s, the limit is %g s", end, lim.Duration)
 	}
-	s := Scene{Rows: rows, Cols: cols, Frames: make([]Frame, 0, min(most, lim.Frames))}
+	s := scenes.Scene{Rows: rows, Cols: cols, Frames: make([]scenes.Frame, 0, min(most, lim.Frames))}
 	levels := make([]float64, rows*cols)
-	for now, changes := 0.0, 1; now < end-sameInstant; changes++ {
+	for now, changes := 0.0, 1; now < end-scenes.SameInstant; changes++ {
 		if err := ctx.Err(); err != nil {
-			return Scene{}, fmt.Errorf("at %g s: %w", now, err)
+			return scenes.Scene{}, fmt.Errorf("at %g s: %w", now, err)
 		}
 		if changes > lim.Frames {
-			return Scene{}, fmt.Errorf("at %g s: more than %d frames of the clips end until then", now, lim.Frames)
+			return scenes.Scene{}, fmt.Errorf("at %g s: more than %d frames of the clips end until then", now, lim.Frames)
 		}
 		next := end
 		clear(levels)
@@ -141,14 +139,14 @@ func compose(ctx context.Context, rows, cols int, tracks []track, limits DriveLi
 		if n := len(s.Frames); n > 0 && slices.Equal(s.Frames[n-1].Levels, levels) {
 			s.Frames[n-1].Duration += next - now
 		} else {
-			if err := lim.checkFrames(n+1, rows*cols); err != nil {
-				return Scene{}, fmt.Errorf("at %g s: %w", now, err)
+			if err := lim.CheckFrames(n+1, rows*cols); err != nil {
+				return scenes.Scene{}, fmt.Errorf("at %g s: %w", now, err)
 			}
-			s.Frames = append(s.Frames, Frame{Levels: slices.Clone(levels), Duration: next - now})
+			s.Frames = append(s.Frames, scenes.Frame{Levels: slices.Clone(levels), Duration: next - now})
 		}
 		now = next
 	}
-	return s, s.validate(lim)
+	return s, s.ValidateWithin(lim)
 }
 
 // onto lays levels over those below.
@@ -175,7 +173,7 @@ func (b Blend) onto(below, levels []float64) {
 
 // track reads a clip forward in time.
 type track struct {
-	frames []Frame
+	frames []scenes.Frame
 	ends   []float64 // of the frames, from the scene's start
 	start  float64
 	end    float64
@@ -185,11 +183,11 @@ type track struct {
 	round  float64 // rounds of a loop completed
 }
 
-func newTrack(c Clip, rows, cols int, lim Limits) (track, error) {
+func newTrack(c Clip, rows, cols int, lim scenes.Limits) (track, error) {
 	if c.Scene.Rows != rows || c.Scene.Cols != cols {
 		return track{}, fmt.Errorf("scene %q is for %d rows × %d columns, the grid has %d × %d", c.Scene.Name, c.Scene.Rows, c.Scene.Cols, rows, cols)
 	}
-	if err := c.Scene.validate(lim); err != nil {
+	if err := c.Scene.ValidateWithin(lim); err != nil {
 		return track{}, err
 	}
 	if !(c.Start >= 0 && c.Start <= lim.Duration) {
@@ -210,8 +208,8 @@ func newTrack(c Clip, rows, cols int, lim Limits) (track, error) {
 		sum += f.Duration
 		t.ends[i] = sum
 	}
-	if t.loop && sum < sameInstant {
-		return track{}, fmt.Errorf("a loop of %g s: want at least %g s", sum, sameInstant)
+	if t.loop && sum < scenes.SameInstant {
+		return track{}, fmt.Errorf("a loop of %g s: want at least %g s", sum, scenes.SameInstant)
 	}
 	return t, nil
 }
@@ -227,16 +225,16 @@ func (b Blend) validate() error {
 
 // at returns the frame that stands at now, nil if none does, and the instant from
 // which another may; calls go forward in time.
-func (t *track) at(now float64) (*Frame, float64) {
-	if now < t.start-sameInstant {
+func (t *track) at(now float64) (*scenes.Frame, float64) {
+	if now < t.start-scenes.SameInstant {
 		return nil, t.start
 	}
-	if now >= t.end-sameInstant {
+	if now >= t.end-scenes.SameInstant {
 		return nil, math.Inf(1)
 	}
 	for {
 		until := t.start + t.round*t.ends[len(t.ends)-1] + t.ends[t.frame]
-		if until > now+sameInstant {
+		if until > now+scenes.SameInstant {
 			return &t.frames[t.frame], math.Min(until, t.end)
 		}
 		switch {

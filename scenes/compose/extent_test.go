@@ -1,10 +1,9 @@
-package scenes
+package compose
 
 import (
 	"bytes"
 	"context"
 	"image"
-	"image/color"
 	"math"
 	"reflect"
 	"slices"
@@ -13,6 +12,10 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/array/extent"
+	"lodegrid/scenes"
+	"lodegrid/scenes/generate"
+	"lodegrid/scenes/read"
+	"lodegrid/scenes/table"
 )
 
 // The largest grid a design can have is good for every kind of scene and file.
@@ -26,13 +29,13 @@ func TestLargestGrid(t *testing.T) {
 		t.Errorf("513 rows: error %v", err)
 	}
 	ctx := context.Background()
-	for _, k := range Kinds() {
-		p, err := Defaults(k.Name, d.Grid.Rows, d.Grid.Cols)
+	for _, k := range generate.Kinds() {
+		p, err := generate.Defaults(k.Name, d.Grid.Rows, d.Grid.Cols)
 		if err != nil {
 			t.Fatal(err)
 		}
 		p.Duration, p.FrameTime = d.Scene.Duration, d.Scene.FrameTime
-		s, err := Generate(ctx, k.Name, p)
+		s, err := generate.Scene(ctx, k.Name, p)
 		if err != nil {
 			t.Errorf("%s: %v", k.Name, err)
 			continue
@@ -42,18 +45,18 @@ func TestLargestGrid(t *testing.T) {
 		s.Frames[1].Levels = slices.Clone(s.Frames[0].Levels)
 		s.Frames[1].Levels[n*n-1] = 1 - s.Frames[0].Levels[n*n-1]
 		s.Frames[2].Levels = s.Frames[1].Levels
-		var csv, table bytes.Buffer
-		if err := WriteCSV(ctx, &csv, s); err != nil {
+		var csv, binary bytes.Buffer
+		if err := table.WriteCSV(ctx, &csv, s); err != nil {
 			t.Errorf("%s: %v", k.Name, err)
 		}
-		if err := WriteTable(ctx, &table, s, 16); err != nil {
+		if err := table.WriteBinary(ctx, &binary, s, 16); err != nil {
 			t.Errorf("%s: %v", k.Name, err)
 		}
-		got, err := ReadCSV(ctx, &csv, k.Name, n, n, DefaultLimits())
+		got, err := table.ReadCSV(ctx, &csv, k.Name, n, n, scenes.DefaultLimits())
 		if err != nil || !reflect.DeepEqual(got, s) {
 			t.Errorf("%s does not come back from a level table: %v", k.Name, err)
 		}
-		got, err = ReadTable(ctx, &table, k.Name, DefaultLimits())
+		got, err = table.ReadBinary(ctx, &binary, k.Name, scenes.DefaultLimits())
 		if err != nil || len(got.Frames) != 3 {
 			t.Errorf("%s: %d frames from a frame table: %v", k.Name, len(got.Frames), err)
 			continue
@@ -66,18 +69,18 @@ func TestLargestGrid(t *testing.T) {
 			}
 		}
 	}
-	o := DefaultOptions()
-	s, err := ReadPicture(ctx, bytes.NewReader(encodedPNG(t, 600, 700, color.Gray{255})), "x.png", n, n, o)
-	if err != nil || s.Frames[0].Levels[n*n/2+n/2] != 1 {
+	o := read.DefaultOptions()
+	s, err := read.Picture(ctx, bytes.NewReader(sample(t, "small.png")), "x.png", n, n, o)
+	if err != nil {
 		t.Errorf("picture: %v", err)
 	}
-	if s, err = ReadGIF(ctx, bytes.NewReader(newGIF(2, 2, blackWhite).frame(0, 0, 2, 2, 0, 1, 1, 0).end()), "x.gif", n, n, o); err != nil || s.Frames[0].Levels[n-1] != 1 {
+	if s, err = read.GIF(ctx, bytes.NewReader(blinkingGIF(t)), "x.gif", n, n, o); err != nil || s.Frames[0].Levels[n-1] != 1 {
 		t.Errorf("GIF: %v", err)
 	}
-	if s, err = ReadWAV(ctx, bytes.NewReader(openSample(t)), "x.wav", n, n, Options{FrameTime: 1, ZeroDelay: 1, Fit: Crop, Mapping: DefaultMapping(), Audio: DefaultAudio(), Limits: DefaultLimits()}); err != nil {
+	if s, err = read.WAV(ctx, bytes.NewReader(sample(t, "sines24.wav")), "x.wav", n, n, read.Options{FrameTime: 1, ZeroDelay: 1, Fit: read.Crop, Mapping: scenes.DefaultMapping(), Audio: read.DefaultAudio(), Limits: scenes.DefaultLimits()}); err != nil {
 		t.Errorf("sound: %v", err)
 	}
-	if err := Resample(ctx, make([]float64, n*n), image.NewGray(image.Rect(0, 0, 3, 3)), n, n, Crop, 0); err != nil {
+	if err := read.Resample(ctx, make([]float64, n*n), image.NewGray(image.Rect(0, 0, 3, 3)), n, n, read.Crop, 0); err != nil {
 		t.Error(err)
 	}
 }

@@ -1,6 +1,6 @@
 //go:build unix
 
-package scenes
+package compose
 
 import (
 	"context"
@@ -11,6 +11,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"lodegrid/scenes/read"
 )
 
 // A pipe without a writer, and a device without an end, under every name by which a
@@ -29,7 +31,7 @@ func TestPipesAndDevicesAreNotRead(t *testing.T) {
 		for _, name := range []string{"pictures", "a.gif", "a.csv", "a.toml", "names.toml"} {
 			done := make(chan error, 1)
 			go func() {
-				_, err := Open(context.Background(), at(name), 2, 2, DefaultOptions())
+				_, err := Open(context.Background(), at(name), 2, 2, read.DefaultOptions())
 				done <- err
 			}()
 			var err error

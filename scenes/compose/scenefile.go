@@ -1,4 +1,4 @@
-package scenes
+package compose
 
 import (
 	"context"
@@ -10,7 +10,11 @@ import (
 	"strings"
 
 	"lodegrid/field/quantity"
+	"lodegrid/field/regularfile"
 	"lodegrid/field/tomlplace"
+	"lodegrid/scenes"
+	"lodegrid/scenes/generate"
+	"lodegrid/scenes/read"
 )
 
 // A scene file, in TOML, lays clips on a time line:
@@ -57,8 +61,8 @@ var (
 // clipKeys returns all keys of a clip.
 func clipKeys() []string {
 	keys := slices.Concat([]string{"kind", "file"}, placingKeys, mappingKeys, fileKeys)
-	for _, g := range generators {
-		keys = append(keys, g.Uses...)
+	for _, k := range generate.Kinds() {
+		keys = append(keys, k.Uses...)
 	}
 	slices.Sort(keys)
 	return slices.Compact(keys)
@@ -67,41 +71,56 @@ func clipKeys() []string {
 // maxClips bounds a scene file.
 const maxClips = 1000
 
-// ReadSceneFile reads a scene file, whose form is in scenefile.go, and composes
+// Read reads a scene file, whose form is in scenefile.go, and composes
 // its clips. Files it names are relative to folder. Errors of the file's own are
 // *InputError with the line and column of the value.
-func ReadSceneFile(ctx context.Context, r io.Reader, name, folder string, rows, cols int, o Options) (Scene, error) {
-	return readSceneFile(ctx, r, name, rows, cols, o, func(path string, o Options) (Scene, fileKind, error) {
+func Read(ctx context.Context, r io.Reader, name, folder string, rows, cols int, o read.Options) (scenes.Scene, error) {
+	return readFrom(ctx, r, name, rows, cols, o, func(path string, o read.Options) (scenes.Scene, read.Kind, error) {
 		if !filepath.IsAbs(path) {
 			path = filepath.Join(folder, path)
 		}
-		return open(ctx, path, rows, cols, o)
+		return read.Open(ctx, path, rows, cols, o)
 	})
 }
 
-// opener reads a file that a scene file names.
-type opener func(path string, o Options) (Scene, fileKind, error)
-
-func readSceneFile(ctx context.Context, r io.Reader, name string, rows, cols int, o Options, open opener) (Scene, error) {
-	if err := o.check(rows, cols); err != nil {
-		return Scene{}, fmt.Errorf("reading scene file %s: %w", name, err)
+// Open reads the file or folder at path as a scene on a grid of rows × cols: what
+// read.Open reads, and scene files.
+func Open(ctx context.Context, path string, rows, cols int, o read.Options) (s scenes.Scene, err error) {
+	s, kind, err := read.Open(ctx, path, rows, cols, o)
+	if err != nil || kind != read.KindScene {
+		return s, err
 	}
-	doc, err := tomlplace.Read(o.Limits.reader(ctx, r))
+	f, err := regularfile.Open(path)
+	if err != nil {
+		return scenes.Scene{}, fmt.Errorf("opening scene: %w", err)
+	}
+	defer func() { err = errors.Join(err, f.Close()) }()
+	return Read(ctx, f, path, filepath.Dir(path), rows, cols, o)
+}
+
+// opener reads a file that a scene file names.
+type opener func(path string, o read.Options) (scenes.Scene, read.Kind, error)
+
+func readFrom(ctx context.Context, r io.Reader, name string, rows, cols int, o read.Options, open opener) (scenes.Scene, error) {
+	if err := o.Check(rows, cols); err != nil {
+		return scenes.Scene{}, fmt.Errorf("reading scene file %s: %w", name, err)
+	}
+	doc, err := tomlplace.Read(o.Limits.Reader(ctx, r))
 	var mistake *tomlplace.Error
 	if errors.As(err, &mistake) {
-		return Scene{}, &InputError{Name: name, Line: mistake.Line, Column: mistake.Column, Err: err}
+		return scenes.Scene{}, &scenes.InputError{Name: name, Line: mistake.Line, Column: mistake.Column, Err: err}
 	}
 	if err != nil {
-		return Scene{}, fmt.Errorf("reading scene file %s: %w", name, err)
+		return scenes.Scene{}, fmt.Errorf("reading scene file %s: %w", name, err)
 	}
 	f := sceneFile{sceneTable: sceneTable{doc: &doc, values: doc.Values}, rows: rows, cols: cols, options: o, open: open}
 	s, err := f.scene(ctx)
 	if f.wrong != nil {
 		f.wrong.Name = name
-		return Scene{}, f.wrong
+		return scenes.Scene{}, f.wrong
 	}
 	if err != nil {
-		return Scene{}, inputErrorf(name, "%w", err)
+		return scenes.Scene{}, scenes.InputErrorf(name, "%w", err)
 	}
 	if s.Name == "" {
 		s.Name = name
@@ -113,11 +132,11 @@ func readSceneFile(ctx context.Context, r io.Reader, name string, rows, cols int
 type sceneFile struct {
 	sceneTable
 	rows, cols int
-	options    Options
+	options    read.Options
 	open       opener
 }
 
-func (f *sceneFile) scene(ctx context.Context) (Scene, error) {
+func (f *sceneFile) scene(ctx context.Context) (scenes.Scene, error) {
 	f.known("clip", "limits", "name")
 	var title string
 	name(&f.sceneTable, "name", &title)
@@ -134,11 +153,11 @@ func (f *sceneFile) scene(ctx context.Context) (Scene, error) {
 	list := f.tables("clip")
 	switch {
 	case f.wrong != nil:
-		return Scene{}, f.wrong
+		return scenes.Scene{}, f.wrong
 	case len(list) == 0:
-		return Scene{}, errors.New("the scene file has no [[clip]]")
+		return scenes.Scene{}, errors.New("the scene file has no [[clip]]")
 	case len(list) > maxClips:
-		return Scene{}, fmt.Errorf("%d clips, the limit is %d", len(list), maxClips)
+		return scenes.Scene{}, fmt.Errorf("%d clips, the limit is %d", len(list), maxClips)
 	}
 	var tracks []track
 	var end float64
@@ -156,7 +175,7 @@ func (f *sceneFile) scene(ctx context.Context) (Scene, error) {
 			t.fail("", err) // unless it has a place already
 		}
 		if f.wrong = t.wrong; f.wrong != nil {
-			return Scene{}, f.wrong
+			return scenes.Scene{}, f.wrong
 		}
 		end = c.end()
 		tracks = append(tracks, one)
@@ -211,21 +230,21 @@ func (f *sceneFile) clip(ctx context.Context, t *sceneTable, previous float64) (
 
 // generate makes the clip of a generator. Without a duration the generator runs
 // for the clip's length; to be repeated, for one period if it has one.
-func (f *sceneFile) generate(ctx context.Context, t *sceneTable, c Clip, m Mapping) (Scene, error) {
+func (f *sceneFile) generate(ctx context.Context, t *sceneTable, c Clip, m scenes.Mapping) (scenes.Scene, error) {
 	var kind string
 	name(t, "kind", &kind)
-	p, err := Defaults(kind, f.rows, f.cols)
-	g, _ := findGenerator(kind)
+	p, err := generate.Defaults(kind, f.rows, f.cols)
+	k, _ := generate.Find(kind)
 	if err != nil {
 		t.fail("kind", err)
-		return Scene{}, err
+		return scenes.Scene{}, err
 	}
-	t.only(fmt.Sprintf("the generator %q", g.Name), g.Uses)
+	t.only(fmt.Sprintf("the generator %q", k.Name), k.Uses)
 	if c.Length > 0 && !c.Loop {
 		p.Duration = c.Length
 	}
 	t.quantity("period", quantity.Time, &p.Period)
-	if c.Loop && slices.Contains(g.Uses, "period") {
+	if c.Loop && slices.Contains(k.Uses, "period") {
 		p.Duration = p.Period
 	}
 	t.quantity("duration", quantity.Time, &p.Duration)
@@ -242,17 +261,17 @@ func (f *sceneFile) generate(ctx context.Context, t *sceneTable, c Clip, m Mappi
 		t.number(key, into)
 	}
 	if t.wrong != nil {
-		return Scene{}, t.wrong
+		return scenes.Scene{}, t.wrong
 	}
-	s, err := generate(ctx, kind, p, f.options.Limits)
+	s, err := generate.SceneWithin(ctx, kind, p, f.options.Limits)
 	if err != nil {
-		return Scene{}, err
+		return scenes.Scene{}, err
 	}
-	return s, m.scene(ctx, s, s)
+	return s, m.InPlace(ctx, s)
 }
 
 // read makes the clip of a file.
-func (f *sceneFile) read(t *sceneTable, m Mapping) (Scene, error) {
+func (f *sceneFile) read(t *sceneTable, m scenes.Mapping) (scenes.Scene, error) {
 	var path string
 	name(t, "file", &path)
 	t.only("a file", fileKeys)
@@ -281,17 +300,17 @@ func (f *sceneFile) read(t *sceneTable, m Mapping) (Scene, error) {
 		a.quantity("decay", quantity.Time, &o.Audio.Decay)
 	})
 	if t.wrong != nil {
-		return Scene{}, t.wrong
+		return scenes.Scene{}, t.wrong
 	}
 	if err := o.Validate(); err != nil {
-		return Scene{}, err
+		return scenes.Scene{}, err
 	}
 	s, kind, err := f.open(path, o)
 	if err != nil {
 		t.fail("file", err)
-		return Scene{}, err
+		return scenes.Scene{}, err
 	}
-	if kind == kindCSV || kind == kindTable {
+	if kind == read.KindCSV || kind == read.KindTable {
 		for _, key := range t.keys() {
 			if slices.Contains(mappingKeys, key) {
 				t.refuse(key, "a %s holds drive levels, which are not mapped", kind)
@@ -320,7 +339,7 @@ func parseTimeOfDay(text string) (float64, error) {
 	seconds := 0
 	for i, p := range parts {
 		n := 0
-		if len(p) < 1 || len(p) > 2 || digits(p) != len(p) {
+		if len(p) < 1 || len(p) > 2 || strings.Trim(p, "0123456789") != "" {
 			return 0, wrong
 		}
 		for _, d := range p {

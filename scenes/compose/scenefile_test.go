@@ -1,8 +1,12 @@
-package scenes
+package compose
 
 import (
+	"bytes"
 	"context"
 	"errors"
+	"image"
+	"image/color"
+	"image/gif"
 	"math"
 	"os"
 	"path/filepath"
@@ -12,11 +16,55 @@ import (
 	"testing"
 
 	"lodegrid/field/peak"
+	"lodegrid/scenes"
+	"lodegrid/scenes/generate"
+	"lodegrid/scenes/read"
 )
 
+// samples is the folder of sample inputs; testdata/scenes/make.sh made them.
+const samples = "../../testdata/scenes"
+
+func sample(t *testing.T, name string) []byte {
+	t.Helper()
+	data, err := os.ReadFile(filepath.Join(samples, name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+// blinkingGIF is one pixel, lit for 0.3 s and dark for 0.2 s.
+func blinkingGIF(t *testing.T) []byte {
+	t.Helper()
+	colours := color.Palette{color.Black, color.White}
+	lit, dark := image.NewPaletted(image.Rect(0, 0, 1, 1), colours), image.NewPaletted(image.Rect(0, 0, 1, 1), colours)
+	lit.Pix[0] = 1
+	var b bytes.Buffer
+	if err := gif.EncodeAll(&b, &gif.GIF{Image: []*image.Paletted{lit, dark}, Delay: []int{30, 20}}); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+func generated(t *testing.T, kind string, rows, cols int, change func(p *generate.Params)) scenes.Scene {
+	t.Helper()
+	p, err := generate.Defaults(kind, rows, cols)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if change != nil {
+		change(&p)
+	}
+	s, err := generate.Scene(context.Background(), kind, p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
 // constant is a scene of one row with the given levels, a second each.
-func constant(cols int, levels ...float64) Scene {
-	s := blank("constant", 1, cols, len(levels), 1)
+func constant(cols int, levels ...float64) scenes.Scene {
+	s := scenes.New("constant", 1, cols, len(levels), 1)
 	for i, v := range levels {
 		for p := range s.Frames[i].Levels {
 			s.Frames[i].Levels[p] = v
@@ -26,7 +74,7 @@ func constant(cols int, levels ...float64) Scene {
 }
 
 // told is a scene of one pixel as level and duration pairs.
-func told(s Scene) (out [][2]float64) {
+func told(s scenes.Scene) (out [][2]float64) {
 	for _, f := range s.Frames {
 		out = append(out, [2]float64{f.Levels[0], math.Round(f.Duration*1e6) / 1e6})
 	}
@@ -77,7 +125,7 @@ func TestCompose(t *testing.T) {
 			[][2]float64{{0.2, 1}, {0.4, 0.25}},
 		},
 	} {
-		s, err := Compose(context.Background(), name, 1, 1, test.clips, NoDriveLimits())
+		s, err := Clips(context.Background(), name, 1, 1, test.clips, NoDriveLimits())
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
@@ -100,7 +148,7 @@ func TestComposeLongLoop(t *testing.T) {
 	for i := range blink.Frames {
 		blink.Frames[i].Duration = 0.01
 	}
-	s, err := Compose(context.Background(), "x", 1, 1, []Clip{{Scene: blink, Length: 6000, Loop: true}, {Scene: constant(1, 0), Length: 6000, Blend: Add}}, NoDriveLimits())
+	s, err := Clips(context.Background(), "x", 1, 1, []Clip{{Scene: blink, Length: 6000, Loop: true}, {Scene: constant(1, 0), Length: 6000, Blend: Add}}, NoDriveLimits())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -108,17 +156,17 @@ func TestComposeLongLoop(t *testing.T) {
 		t.Errorf("%d frames, want 400000", len(s.Frames))
 	}
 	for i, f := range s.Frames {
-		if math.Abs(f.Duration-0.01*float64(1+i%2)) > 1e-6 || f.Levels[0] != step(i%2 == 0) {
+		if math.Abs(f.Duration-0.01*float64(1+i%2)) > 1e-6 || f.Levels[0] != float64(1-i%2) {
 			t.Fatalf("frame %d: %v", i, f)
 		}
 	}
 }
 
 func TestDriveLimits(t *testing.T) {
-	s := blank("x", 1, 4, 2, 1)
+	s := scenes.New("x", 1, 4, 2, 1)
 	copy(s.Frames[0].Levels, []float64{1, -1, 0.5, 0})
 	copy(s.Frames[1].Levels, []float64{0.2, 0, 0, 0})
-	got, err := Compose(context.Background(), "x", 1, 4, []Clip{{Scene: s}}, DriveLimits{Lowest: -0.25, Highest: 0.75, Mean: 0.1875})
+	got, err := Clips(context.Background(), "x", 1, 4, []Clip{{Scene: s}}, DriveLimits{Lowest: -0.25, Highest: 0.75, Mean: 0.1875})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -137,39 +185,39 @@ func TestComposeErrors(t *testing.T) {
 	flat := constant(1, 0.5)
 	short := constant(1, 0.5)
 	short.Frames[0].Duration = 1e-9
-	for want, call := range map[string]func() (Scene, error){
-		"no clips": func() (Scene, error) { return Compose(context.Background(), "x", 1, 1, nil, NoDriveLimits()) },
-		`clip 1: scene "constant" is for 1 rows × 1 columns, the grid has 2 × 1`: func() (Scene, error) {
-			return Compose(context.Background(), "x", 2, 1, []Clip{{Scene: flat}}, NoDriveLimits())
+	for want, call := range map[string]func() (scenes.Scene, error){
+		"no clips": func() (scenes.Scene, error) { return Clips(context.Background(), "x", 1, 1, nil, NoDriveLimits()) },
+		`clip 1: scene "constant" is for 1 rows × 1 columns, the grid has 2 × 1`: func() (scenes.Scene, error) {
+			return Clips(context.Background(), "x", 2, 1, []Clip{{Scene: flat}}, NoDriveLimits())
 		},
-		"clip 2: start at -1 s": func() (Scene, error) {
-			return Compose(context.Background(), "x", 1, 1, []Clip{{Scene: flat}, {Scene: flat, Start: -1}}, NoDriveLimits())
+		"clip 2: start at -1 s": func() (scenes.Scene, error) {
+			return Clips(context.Background(), "x", 1, 1, []Clip{{Scene: flat}, {Scene: flat, Start: -1}}, NoDriveLimits())
 		},
-		"clip 1: length of NaN s": func() (Scene, error) {
-			return Compose(context.Background(), "x", 1, 1, []Clip{{Scene: flat, Length: math.NaN()}}, NoDriveLimits())
+		"clip 1: length of NaN s": func() (scenes.Scene, error) {
+			return Clips(context.Background(), "x", 1, 1, []Clip{{Scene: flat, Length: math.NaN()}}, NoDriveLimits())
 		},
-		`blend "over": want one of`: func() (Scene, error) {
-			return Compose(context.Background(), "x", 1, 1, []Clip{{Scene: flat, Blend: "over"}}, NoDriveLimits())
+		`blend "over": want one of`: func() (scenes.Scene, error) {
+			return Clips(context.Background(), "x", 1, 1, []Clip{{Scene: flat, Blend: "over"}}, NoDriveLimits())
 		},
-		"a loop of 1e-09 s": func() (Scene, error) {
-			return Compose(context.Background(), "x", 1, 1, []Clip{{Scene: short, Length: 1, Loop: true}}, NoDriveLimits())
+		"a loop of 1e-09 s": func() (scenes.Scene, error) {
+			return Clips(context.Background(), "x", 1, 1, []Clip{{Scene: short, Length: 1, Loop: true}}, NoDriveLimits())
 		},
-		"lowest level 0.5: want −1…0": func() (Scene, error) {
-			return Compose(context.Background(), "x", 1, 1, []Clip{{Scene: flat}}, DriveLimits{Lowest: 0.5, Highest: 1, Mean: 1})
+		"lowest level 0.5: want −1…0": func() (scenes.Scene, error) {
+			return Clips(context.Background(), "x", 1, 1, []Clip{{Scene: flat}}, DriveLimits{Lowest: 0.5, Highest: 1, Mean: 1})
 		},
-		"highest level 2: want 0…1": func() (Scene, error) {
-			return Compose(context.Background(), "x", 1, 1, []Clip{{Scene: flat}}, DriveLimits{Highest: 2, Mean: 1})
+		"highest level 2: want 0…1": func() (scenes.Scene, error) {
+			return Clips(context.Background(), "x", 1, 1, []Clip{{Scene: flat}}, DriveLimits{Highest: 2, Mean: 1})
 		},
-		"mean level 0: want more than": func() (Scene, error) {
-			return Compose(context.Background(), "x", 1, 1, []Clip{{Scene: flat}}, DriveLimits{})
+		"mean level 0: want more than": func() (scenes.Scene, error) {
+			return Clips(context.Background(), "x", 1, 1, []Clip{{Scene: flat}}, DriveLimits{})
 		},
-		"1e+06 s, the limit is": func() (Scene, error) {
-			return Compose(context.Background(), "x", 1, 1, []Clip{{Scene: flat, Start: 5e5, Length: 5e5}}, NoDriveLimits())
+		"1e+06 s, the limit is": func() (scenes.Scene, error) {
+			return Clips(context.Background(), "x", 1, 1, []Clip{{Scene: flat, Start: 5e5, Length: 5e5}}, NoDriveLimits())
 		},
-		"more than 1000000 frames of the clips": func() (Scene, error) {
+		"more than 1000000 frames of the clips": func() (scenes.Scene, error) {
 			fast := constant(1, 0, 1)
 			fast.Frames[0].Duration, fast.Frames[1].Duration = 0.0005, 0.0005
-			return Compose(context.Background(), "x", 1, 1, []Clip{{Scene: fast, Length: 1e5, Loop: true}}, NoDriveLimits())
+			return Clips(context.Background(), "x", 1, 1, []Clip{{Scene: fast, Length: 1e5, Loop: true}}, NoDriveLimits())
 		},
 	} {
 		if _, err := call(); err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), `composing scene "x": `) {
@@ -227,14 +275,14 @@ func TestSceneFile(t *testing.T) {
 	for name, data := range map[string][]byte{
 		"evening.toml": []byte(eveningFile),
 		"lamp.csv":     []byte("0.5" + strings.Repeat(",0", 159) + ",-0.7\n0.5" + strings.Repeat(",0", 160) + "\n"),
-		"bells.wav":    openSample(t),
-		"boat.gif":     newGIF(1, 1, blackWhite).control(30, 1, -1).frame(0, 0, 1, 1, 1).control(20, 1, -1).frame(0, 0, 1, 1, 0).end(),
+		"bells.wav":    sample(t, "sines24.wav"),
+		"boat.gif":     blinkingGIF(t),
 	} {
 		if err := os.WriteFile(filepath.Join(dir, name), data, 0o644); err != nil {
 			t.Fatal(err)
 		}
 	}
-	s, err := Open(context.Background(), filepath.Join(dir, "evening.toml"), 10, 16, DefaultOptions())
+	s, err := Open(context.Background(), filepath.Join(dir, "evening.toml"), 10, 16, read.DefaultOptions())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -268,7 +316,7 @@ func TestSceneFile(t *testing.T) {
 	if a, b := s.Frames[s.At(0.55)].Levels, s.Frames[s.At(4.55)].Levels; !reflect.DeepEqual(a, b) {
 		t.Error("the tide does not repeat after its period")
 	}
-	clockWant := generated(t, "clock", 10, 16, func(p *Params) { p.TimeOfDay = 86340 })
+	clockWant := generated(t, "clock", 10, 16, func(p *generate.Params) { p.TimeOfDay = 86340 })
 	for p, v := range s.Frames[s.At(6.1)].Levels {
 		if v != 0.8*clockWant.Frames[0].Levels[p] {
 			t.Fatalf("clock pixel %d: %g", p, v)
@@ -278,16 +326,16 @@ func TestSceneFile(t *testing.T) {
 
 func TestSceneFileErrors(t *testing.T) {
 	flat := constant(1, 0.5)
-	open := func(path string, o Options) (Scene, fileKind, error) {
+	open := func(path string, o read.Options) (scenes.Scene, read.Kind, error) {
 		switch path {
 		case "a.csv":
-			return flat, kindCSV, nil
+			return flat, read.KindCSV, nil
 		case "table":
-			return flat, kindTable, nil
+			return flat, read.KindTable, nil
 		case "a.gif":
-			return flat, kindGIF, nil
+			return flat, read.KindGIF, nil
 		}
-		return Scene{}, "", errors.New("no such file")
+		return scenes.Scene{}, "", errors.New("no such file")
 	}
 	for text, want := range map[string]string{
 		"":                                     "x.toml: the scene file has no [[clip]]",
@@ -331,20 +379,20 @@ func TestSceneFileErrors(t *testing.T) {
 		"[[clip]]\nfile = \"a.gif\"\nlength = \"1e6 s\"":                 "clip[1]: length of 1e+06 s: want 0…604800 s",
 		"[[clip]]\nfile = \"a.gif\"\nfile = \"b\"":                       "x.toml:3:1: clip[1].file: given twice",
 	} {
-		_, err := readSceneFile(context.Background(), strings.NewReader(text), "x.toml", 1, 1, DefaultOptions(), open)
+		_, err := readFrom(context.Background(), strings.NewReader(text), "x.toml", 1, 1, read.DefaultOptions(), open)
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q: error %v\nwant it to say %q", text, err, want)
 			continue
 		}
-		var in *InputError
+		var in *scenes.InputError
 		if !errors.As(err, &in) || in.Name != "x.toml" {
 			t.Errorf("%q: error %T does not name the file", text, err)
 		}
 	}
-	if _, err := readSceneFile(context.Background(), strings.NewReader(strings.Repeat("#", 128<<10+1)), "x.toml", 1, 1, DefaultOptions(), open); err == nil || !strings.Contains(err.Error(), "larger than 131072 bytes") {
+	if _, err := readFrom(context.Background(), strings.NewReader(strings.Repeat("#", 128<<10+1)), "x.toml", 1, 1, read.DefaultOptions(), open); err == nil || !strings.Contains(err.Error(), "larger than 131072 bytes") {
 		t.Errorf("a huge file: error %v", err)
 	}
-	if _, err := readSceneFile(context.Background(), strings.NewReader(strings.Repeat("[[clip]]\n", 1001)), "x.toml", 1, 1, DefaultOptions(), open); err == nil || !strings.Contains(err.Error(), "1001 clips, the limit is 1000") {
+	if _, err := readFrom(context.Background(), strings.NewReader(strings.Repeat("[[clip]]\n", 1001)), "x.toml", 1, 1, read.DefaultOptions(), open); err == nil || !strings.Contains(err.Error(), "1001 clips, the limit is 1000") {
 		t.Errorf("many clips: error %v", err)
 	}
 }
@@ -353,13 +401,13 @@ func TestSceneFileErrors(t *testing.T) {
 // place is a mistake.
 func TestSceneFileKeys(t *testing.T) {
 	check := func(text, key string) {
-		_, err := readSceneFile(context.Background(), strings.NewReader(text), "x.toml", 1, 1, DefaultOptions(), nil)
+		_, err := readFrom(context.Background(), strings.NewReader(text), "x.toml", 1, 1, read.DefaultOptions(), nil)
 		if err == nil || !strings.Contains(err.Error(), ": clip[1]."+key+": this is a list, want ") {
 			t.Errorf("%q: error %v", text, err)
 		}
 	}
 	general := slices.Concat(placingKeys, mappingKeys)
-	for _, k := range Kinds() {
+	for _, k := range generate.Kinds() {
 		for _, key := range slices.Concat(k.Uses, general) {
 			check("[[clip]]\nkind = \""+k.Name+"\"\n"+key+" = []\n", key)
 		}
@@ -379,8 +427,8 @@ func TestSceneFileKeys(t *testing.T) {
 func TestSceneFileDeepKey(t *testing.T) {
 	peak.Below(t, 60<<20, func() {
 		for _, text := range []string{"a" + strings.Repeat(".a", 58_000) + " = 1", "[[clip]]\na = " + strings.Repeat("{a=", 30_000), "[clip" + strings.Repeat(".a", 50_000) + "]"} {
-			_, err := readSceneFile(context.Background(), strings.NewReader(text), "x.toml", 1, 1, DefaultOptions(), nil)
-			var in *InputError
+			_, err := readFrom(context.Background(), strings.NewReader(text), "x.toml", 1, 1, read.DefaultOptions(), nil)
+			var in *scenes.InputError
 			if !errors.As(err, &in) || in.Line == 0 || !strings.Contains(err.Error(), "; accepted: up to 8 ") {
 				t.Errorf("%.20q: error %v", text, err)
 			}
@@ -404,18 +452,18 @@ func TestTimeOfDay(t *testing.T) {
 func FuzzSceneFile(f *testing.F) {
 	f.Add(eveningFile)
 	f.Add("a.a.a.a.a.a.a.a.a.a = 1\n[[clip]]\nkind = {a={a={a={a=[[[[[1]]]]]}}}}\n")
-	for _, k := range Kinds() {
+	for _, k := range generate.Kinds() {
 		f.Add("[[clip]]\nkind = \"" + k.Name + "\"\nduration = \"2 s\"\n")
 	}
-	flat := blank("flat", 7, 15, 2, 1)
+	flat := scenes.New("flat", 7, 15, 2, 1)
 	f.Fuzz(func(t *testing.T, text string) {
-		o := fuzzOptions()
-		o.Limits.Levels = 105 * 100
-		s, err := readSceneFile(context.Background(), strings.NewReader(text), "fuzz.toml", 7, 15, o, func(path string, o Options) (Scene, fileKind, error) {
+		o := read.DefaultOptions()
+		o.Limits.Frames, o.Limits.Levels = 100, 105*100
+		s, err := readFrom(context.Background(), strings.NewReader(text), "fuzz.toml", 7, 15, o, func(path string, o read.Options) (scenes.Scene, read.Kind, error) {
 			if strings.HasSuffix(path, ".csv") {
-				return flat, kindCSV, nil
+				return flat, read.KindCSV, nil
 			}
-			return flat, kindGIF, o.Validate()
+			return flat, read.KindGIF, o.Validate()
 		})
 		if err != nil {
 			return

@@ -1,4 +1,4 @@
-package scenes
+package compose
 
 import (
 	"cmp"
@@ -9,6 +9,7 @@ import (
 	"lodegrid/field/quantity"
 	"lodegrid/field/quantity/spelling"
 	"lodegrid/field/tomlplace"
+	"lodegrid/scenes"
 )
 
 // sceneTable is a table of a scene file. Its methods put the value of a key, if the
@@ -18,7 +19,7 @@ type sceneTable struct {
 	doc    *tomlplace.Document
 	path   string // such as clip[2], empty for the file itself
 	values map[string]any
-	wrong  *InputError // without the name of the file
+	wrong  *scenes.InputError // without the name of the file
 }
 
 // fail keeps the first mistake, at the value of a key of the table, or at the table
@@ -39,7 +40,7 @@ func (t *sceneTable) refuse(key, format string, args ...any) {
 
 func (t *sceneTable) failAt(at tomlplace.Place, path string, err error) {
 	if t.wrong == nil {
-		t.wrong = &InputError{Line: at.Line, Column: at.Column, Err: fmt.Errorf("%s: %w", path, err)}
+		t.wrong = &scenes.InputError{Line: at.Line, Column: at.Column, Err: fmt.Errorf("%s: %w", path, err)}
 	}
 }
 

@@ -1,4 +1,4 @@
-package scenes
+package compose
 
 import (
 	"bytes"
@@ -8,6 +8,7 @@ import (
 
 	"lodegrid/field/regularfile"
 	"lodegrid/field/tomlplace"
+	"lodegrid/scenes/read"
 )
 
 // Sources returns what Open reads for a path: the file itself; of a folder, its pictures
@@ -17,7 +18,7 @@ func Sources(path string) []string {
 	list := []string{path}
 	if entries, err := os.ReadDir(path); err == nil {
 		for _, e := range entries {
-			if isPictureName(e.Name()) {
+			if read.IsPicture(e.Name()) {
 				list = append(list, filepath.Join(path, e.Name()))
 			}
 		}
@@ -30,7 +31,7 @@ func Sources(path string) []string {
 	defer f.Close()
 	head := make([]byte, 16)
 	n, _ := io.ReadFull(f, head) // a short file is one, too
-	if identify(head[:n], path) != kindScene {
+	if read.Identify(head[:n], path) != read.KindScene {
 		return list
 	}
 	doc, err := tomlplace.Read(io.MultiReader(bytes.NewReader(head[:n]), f))
@@ -41,7 +42,7 @@ func Sources(path string) []string {
 	for _, c := range clips {
 		clip, _ := c.(map[string]any)
 		name, ok := clip["file"].(string)
-		if !ok || identify(nil, name) == kindScene {
+		if !ok || read.Identify(nil, name) == read.KindScene {
 			continue
 		}
 		if !filepath.IsAbs(name) {
@@ -51,6 +52,3 @@ func Sources(path string) []string {
 	}
 	return list
 }
-
-// IsTable tells whether a file that begins so is a binary frame table.
-func IsTable(head []byte) bool { return bytes.HasPrefix(head, []byte(tableMark)) }

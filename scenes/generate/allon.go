@@ -1,11 +1,15 @@
-package scenes
+package generate
 
-import "context"
+import (
+	"context"
+
+	"lodegrid/scenes"
+)
 
 func allOnDefaults(p *Params) { p.Duration = 10 }
 
 // allOn is one frame with every pixel lit: the greatest load there is.
-func allOn(ctx context.Context, p Params) (Scene, error) {
+func allOn(ctx context.Context, p Params) (scenes.Scene, error) {
 	return p.timed(ctx, p.Duration, p.Duration, func(_ int, levels []float64) {
 		for k := range levels {
 			levels[k] = 1

@@ -1,9 +1,11 @@
-package scenes
+package generate
 
 import (
 	"context"
 	"fmt"
 	"math"
+
+	"lodegrid/scenes"
 )
 
 func clockDefaults(p *Params) {
@@ -14,16 +16,16 @@ func clockDefaults(p *Params) {
 // clock shows hours and minutes, 00:00 to 23:59, beginning at TimeOfDay and running
 // Speed times as fast as real time. The colon is lit in the first half of every
 // second of the scene. The layout is the first of clockLayouts that fits.
-func clock(ctx context.Context, p Params) (Scene, error) {
+func clock(ctx context.Context, p Params) (scenes.Scene, error) {
 	if !(p.TimeOfDay >= 0 && p.TimeOfDay < 24*3600) {
-		return Scene{}, fmt.Errorf("time of day %g s since midnight: want 0…86400, without the end", p.TimeOfDay)
+		return scenes.Scene{}, fmt.Errorf("time of day %g s since midnight: want 0…86400, without the end", p.TimeOfDay)
 	}
 	if err := within("speed", p.Speed, -86400, 86400); err != nil {
-		return Scene{}, err
+		return scenes.Scene{}, err
 	}
 	layout, err := chooseClock(p.Rows, p.Cols)
 	if err != nil {
-		return Scene{}, err
+		return scenes.Scene{}, err
 	}
 	face := newBitmap(p.Rows, p.Cols)
 	return p.timed(ctx, p.Duration, p.FrameTime, func(i int, levels []float64) {

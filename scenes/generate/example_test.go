@@ -1,22 +1,22 @@
-package scenes_test
+package generate_test
 
 import (
 	"context"
 	"fmt"
 	"log"
-	"os"
 
 	"lodegrid/scenes"
+	"lodegrid/scenes/generate"
 )
 
 // A word on its way across a grid of 8 × 20 pixels, mapped to 80 % drive.
-func ExampleGenerate() {
-	p, err := scenes.Defaults("ticker", 8, 20)
+func ExampleScene() {
+	p, err := generate.Defaults("ticker", 8, 20)
 	if err != nil {
 		log.Fatal(err)
 	}
 	p.Text = "Tide"
-	s, err := scenes.Generate(context.Background(), "ticker", p)
+	s, err := generate.Scene(context.Background(), "ticker", p)
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -45,19 +45,4 @@ func ExampleGenerate() {
 	// ..#....#..#...#.#...
 	// ..#...###..####..###
 	// ....................
-}
-
-// The level table is plain text; ReadCSV takes it back.
-func ExampleWriteCSV() {
-	s := scenes.Scene{Name: "blink", Rows: 1, Cols: 2, Frames: []scenes.Frame{
-		{Levels: []float64{1, 0}, Duration: 0.5},
-		{Levels: []float64{0, -0.25}, Duration: 0.5},
-	}}
-	if err := scenes.WriteCSV(context.Background(), os.Stdout, s); err != nil {
-		log.Fatal(err)
-	}
-	// Output:
-	// duration_s,r0c0,r0c1
-	// 0.5,1,0
-	// 0.5,0,-0.25
 }

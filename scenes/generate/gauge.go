@@ -1,9 +1,11 @@
-package scenes
+package generate
 
 import (
 	"context"
 	"fmt"
 	"math"
+
+	"lodegrid/scenes"
 )
 
 const (
@@ -19,16 +21,16 @@ func gaugeDefaults(p *Params) {
 // gauge is a bar across the grid that fills evenly from Low to High in the first
 // half of the period and empties in the second. The pixel the bar ends in is as
 // bright as its filled share.
-func gauge(ctx context.Context, p Params) (Scene, error) {
+func gauge(ctx context.Context, p Params) (scenes.Scene, error) {
 	if err := firstError(
 		positive("period", p.Period, "s"),
 		within("low", p.Low, 0, 1),
 		within("high", p.High, p.Low, 1),
 	); err != nil {
-		return Scene{}, err
+		return scenes.Scene{}, err
 	}
 	if p.Axis != axisVertical && p.Axis != axisHorizontal {
-		return Scene{}, fmt.Errorf("axis %q: want %s or %s", p.Axis, axisVertical, axisHorizontal)
+		return scenes.Scene{}, fmt.Errorf("axis %q: want %s or %s", p.Axis, axisVertical, axisHorizontal)
 	}
 	return p.timed(ctx, p.Duration, p.FrameTime, func(i int, levels []float64) {
 		phase := math.Mod(float64(i)*p.FrameTime/p.Period, 1)

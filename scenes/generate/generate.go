@@ -1,4 +1,4 @@
-package scenes
+package generate
 
 import (
 	"context"
@@ -7,10 +7,11 @@ import (
 	"strings"
 
 	"lodegrid/array/extent"
+	"lodegrid/scenes"
 )
 
 // Params are what the generators are told. Each kind uses some of them, as Kinds
-// lists, and ignores the others. Defaults fills in usual values; Generate takes
+// lists, and ignores the others. Defaults fills in usual values; Scene takes
 // every value as it stands, so 0 means 0.
 type Params struct {
 	Rows, Cols int
@@ -33,7 +34,7 @@ type Params struct {
 	Overlap    float64 // 0…1, hand-over: share of a step with both pixels on
 	Axis       string  // gauge: "vertical" (fills from the bottom) or "horizontal" (from the left)
 
-	limits Limits
+	limits scenes.Limits
 }
 
 // Kind describes one generator.
@@ -46,7 +47,7 @@ type Kind struct {
 type generator struct {
 	Kind
 	defaults func(p *Params) // given the grid
-	generate func(ctx context.Context, p Params) (Scene, error)
+	generate func(ctx context.Context, p Params) (scenes.Scene, error)
 }
 
 // generators is the registry, in the order it is shown.
@@ -119,6 +120,12 @@ func findGenerator(kind string) (generator, error) {
 	return generator{}, fmt.Errorf("scene kind %q: want one of %s", kind, strings.Join(names, ", "))
 }
 
+// Find returns a generator; without it the error lists those there are.
+func Find(name string) (Kind, error) {
+	g, err := findGenerator(name)
+	return g.Kind, err
+}
+
 // Defaults returns usual parameters of a kind on a grid.
 func Defaults(kind string, rows, cols int) (Params, error) {
 	g, err := findGenerator(kind)
@@ -133,30 +140,31 @@ func Defaults(kind string, rows, cols int) (Params, error) {
 	return p, nil
 }
 
-// Generate computes a scene of brightness levels 0…1; a Mapping turns them into
+// Scene computes a scene of brightness levels 0…1; a Mapping turns them into
 // drive. The same parameters give the same scene. An unknown kind is an error
 // that lists the kinds there are; a parameter out of its range is one that says
 // what would be accepted.
-func Generate(ctx context.Context, kind string, p Params) (Scene, error) {
-	return generate(ctx, kind, p, DefaultLimits())
+func Scene(ctx context.Context, kind string, p Params) (scenes.Scene, error) {
+	return SceneWithin(ctx, kind, p, scenes.DefaultLimits())
 }
 
-func generate(ctx context.Context, kind string, p Params, lim Limits) (Scene, error) {
+// SceneWithin is Scene with other limits.
+func SceneWithin(ctx context.Context, kind string, p Params, lim scenes.Limits) (scenes.Scene, error) {
 	g, err := findGenerator(kind)
 	if err != nil {
-		return Scene{}, err
+		return scenes.Scene{}, err
 	}
 	if err := extent.Check(p.Rows, p.Cols); err != nil {
-		return Scene{}, fmt.Errorf("scene %s: %w", kind, err)
+		return scenes.Scene{}, fmt.Errorf("scene %s: %w", kind, err)
 	}
 	p.limits = lim
 	s, err := g.generate(ctx, p)
 	if err != nil {
-		return Scene{}, fmt.Errorf("scene %s: %w", kind, err)
+		return scenes.Scene{}, fmt.Errorf("scene %s: %w", kind, err)
 	}
 	s.Name = kind
-	if err := s.validate(lim); err != nil {
-		return Scene{}, err
+	if err := s.ValidateWithin(lim); err != nil {
+		return scenes.Scene{}, err
 	}
 	return s, nil
 }
@@ -164,29 +172,37 @@ func generate(ctx context.Context, kind string, p Params, lim Limits) (Scene, er
 // timed returns a scene of frames, each step seconds long but for the last, which
 // ends at duration. draw gets the number and the levels of one dark frame after the
 // other.
-func (p Params) timed(ctx context.Context, duration, step float64, draw func(i int, levels []float64)) (Scene, error) {
+func (p Params) timed(ctx context.Context, duration, step float64, draw func(i int, levels []float64)) (scenes.Scene, error) {
 	if err := positive("duration", duration, "s"); err != nil {
-		return Scene{}, err
+		return scenes.Scene{}, err
 	}
 	if err := positive("frame time", step, "s"); err != nil {
-		return Scene{}, err
+		return scenes.Scene{}, err
 	}
 	n := math.Max(1, math.Ceil(duration/step-1e-6))
 	if n > math.MaxInt32 {
-		return Scene{}, fmt.Errorf("%g s in frames of %g s: too many frames", duration, step)
+		return scenes.Scene{}, fmt.Errorf("%g s in frames of %g s: too many frames", duration, step)
 	}
-	if err := p.limits.checkFrames(int(n), p.Rows*p.Cols); err != nil {
-		return Scene{}, fmt.Errorf("%g s in frames of %g s: %w", duration, step, err)
+	if err := p.limits.CheckFrames(int(n), p.Rows*p.Cols); err != nil {
+		return scenes.Scene{}, fmt.Errorf("%g s in frames of %g s: %w", duration, step, err)
 	}
-	s := blank("", p.Rows, p.Cols, int(n), step)
+	s := scenes.New("", p.Rows, p.Cols, int(n), step)
 	s.Frames[len(s.Frames)-1].Duration = duration - (n-1)*step
 	for i, f := range s.Frames {
 		if err := ctx.Err(); err != nil {
-			return Scene{}, fmt.Errorf("after %d of %d frames: %w", i, len(s.Frames), err)
+			return scenes.Scene{}, fmt.Errorf("after %d of %d frames: %w", i, len(s.Frames), err)
 		}
 		draw(i, f.Levels)
 	}
 	return s, nil
+}
+
+// step is 1 for lit.
+func step(on bool) float64 {
+	if on {
+		return 1
+	}
+	return 0
 }
 
 func positive(what string, v float64, unit string) error {

@@ -1,4 +1,4 @@
-package scenes
+package generate
 
 import (
 	"context"
@@ -6,6 +6,8 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+
+	"lodegrid/scenes"
 )
 
 // drawn shows a frame as text: '#' full, '.' dark, '+' between.
@@ -27,7 +29,7 @@ func drawn(levels []float64, cols int) string {
 	return b.String()
 }
 
-func expectDrawn(t *testing.T, what string, f Frame, cols int, want string) {
+func expectDrawn(t *testing.T, what string, f scenes.Frame, cols int, want string) {
 	t.Helper()
 	want = strings.TrimLeft(strings.ReplaceAll(want, "\t", ""), "\n")
 	if got := drawn(f.Levels, cols); got != want {
@@ -35,7 +37,7 @@ func expectDrawn(t *testing.T, what string, f Frame, cols int, want string) {
 	}
 }
 
-func generated(t *testing.T, kind string, rows, cols int, change func(p *Params)) Scene {
+func generated(t *testing.T, kind string, rows, cols int, change func(p *Params)) scenes.Scene {
 	t.Helper()
 	p, err := Defaults(kind, rows, cols)
 	if err != nil {
@@ -44,7 +46,7 @@ func generated(t *testing.T, kind string, rows, cols int, change func(p *Params)
 	if change != nil {
 		change(&p)
 	}
-	s, err := Generate(context.Background(), kind, p)
+	s, err := Scene(context.Background(), kind, p)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -82,7 +84,7 @@ func TestEveryKind(t *testing.T) {
 			if again := generated(t, k.Name, grid[0], grid[1], nil); !reflect.DeepEqual(s, again) {
 				t.Errorf("%s: the same parameters gave another scene", k.Name)
 			}
-			if _, err := DefaultMapping().Scene(context.Background(), s); err != nil {
+			if _, err := scenes.DefaultMapping().Scene(context.Background(), s); err != nil {
 				t.Errorf("%s: %v", k.Name, err)
 			}
 		}
@@ -154,12 +156,12 @@ func TestGenerateErrors(t *testing.T) {
 			t.Fatal(err)
 		}
 		test.change(&p)
-		if _, err := Generate(context.Background(), test.kind, p); err == nil || !strings.Contains(err.Error(), test.want) {
+		if _, err := Scene(context.Background(), test.kind, p); err == nil || !strings.Contains(err.Error(), test.want) {
 			t.Errorf("%s: error %v, want it to say %q", test.kind, err, test.want)
 		}
 	}
 	want := `scene kind "rain": want one of tide, ticker, clock, checker, walk, hand-over, all-on, gauge, plasma`
-	if _, err := Generate(context.Background(), "rain", Params{Rows: 1, Cols: 1}); err == nil || err.Error() != want {
+	if _, err := Scene(context.Background(), "rain", Params{Rows: 1, Cols: 1}); err == nil || err.Error() != want {
 		t.Errorf("unknown kind: error %v", err)
 	}
 	if _, err := Defaults("rain", 1, 1); err == nil || err.Error() != want {

@@ -1,8 +1,10 @@
-package scenes
+package generate
 
 import (
 	"context"
 	"fmt"
+
+	"lodegrid/scenes"
 )
 
 const orderRing = "ring" // along the edge of the grid
@@ -16,9 +18,9 @@ func handOverDefaults(p *Params) {
 // beside the one that takes it. The path is round the edge of the grid, or through
 // every pixel and back, so that it closes. A duration of 0 is once along the path; a
 // longer one begins it again.
-func handOver(ctx context.Context, p Params) (Scene, error) {
+func handOver(ctx context.Context, p Params) (scenes.Scene, error) {
 	if err := firstError(positive("frame time", p.FrameTime, "s"), within("overlap", p.Overlap, 0, 1)); err != nil {
-		return Scene{}, err
+		return scenes.Scene{}, err
 	}
 	var path []int
 	switch p.Order {
@@ -27,10 +29,10 @@ func handOver(ctx context.Context, p Params) (Scene, error) {
 	case orderSerpentine:
 		path = thereAndBack(serpentinePath(p.Rows, p.Cols))
 	default:
-		return Scene{}, fmt.Errorf("order %q: want %s or %s, in which every step is to a neighbour", p.Order, orderRing, orderSerpentine)
+		return scenes.Scene{}, fmt.Errorf("order %q: want %s or %s, in which every step is to a neighbour", p.Order, orderRing, orderSerpentine)
 	}
 	if p.Duration < 0 {
-		return Scene{}, positive("duration", p.Duration, "s")
+		return scenes.Scene{}, positive("duration", p.Duration, "s")
 	}
 	duration := p.Duration
 	if duration == 0 {
@@ -41,21 +43,21 @@ func handOver(ctx context.Context, p Params) (Scene, error) {
 		return s, err
 	}
 	steps := s.Frames
-	if err := p.limits.checkFrames(2*len(steps), p.Rows*p.Cols); err != nil {
-		return Scene{}, err
+	if err := p.limits.CheckFrames(2*len(steps), p.Rows*p.Cols); err != nil {
+		return scenes.Scene{}, err
 	}
 	s.Frames = nil
 	for i, f := range steps {
 		if err := ctx.Err(); err != nil {
-			return Scene{}, err
+			return scenes.Scene{}, err
 		}
-		both := Frame{Levels: append([]float64(nil), f.Levels...), Duration: min(p.Overlap*p.FrameTime, f.Duration)}
+		both := scenes.Frame{Levels: append([]float64(nil), f.Levels...), Duration: min(p.Overlap*p.FrameTime, f.Duration)}
 		if i > 0 { // the first step has the drop already
 			both.Levels[path[(i-1)%len(path)]] = 1
 		}
 		s.Frames = append(s.Frames, both)
-		if rest := f.Duration - both.Duration; rest > sameInstant {
-			s.Frames = append(s.Frames, Frame{Levels: f.Levels, Duration: rest})
+		if rest := f.Duration - both.Duration; rest > scenes.SameInstant {
+			s.Frames = append(s.Frames, scenes.Frame{Levels: f.Levels, Duration: rest})
 		}
 	}
 	return s, nil

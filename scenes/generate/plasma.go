@@ -1,9 +1,11 @@
-package scenes
+package generate
 
 import (
 	"context"
 	"math"
 	"math/rand/v2"
+
+	"lodegrid/scenes"
 )
 
 func plasmaDefaults(p *Params) {
@@ -15,12 +17,12 @@ func plasmaDefaults(p *Params) {
 // travel from the seed, the lengths Wavelength·(1, 0.8, 0.6, 0.5), and 1 to 3
 // cycles per period each, so that it repeats without a jump when the duration is
 // a multiple of the period. A mean of −1…1 is brightness 0…1.
-func plasma(ctx context.Context, p Params) (Scene, error) {
+func plasma(ctx context.Context, p Params) (scenes.Scene, error) {
 	if err := firstError(
 		positive("period", p.Period, "s"),
 		positive("wavelength", p.Wavelength, "pixels"),
 	); err != nil {
-		return Scene{}, err
+		return scenes.Scene{}, err
 	}
 	type wave struct{ kx, ky, cycles, phase float64 }
 	rng := rand.New(rand.NewPCG(p.Seed, 0))

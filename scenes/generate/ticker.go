@@ -1,4 +1,4 @@
-package scenes
+package generate
 
 import (
 	"context"
@@ -7,6 +7,8 @@ import (
 	"math"
 	"strings"
 	"unicode/utf8"
+
+	"lodegrid/scenes"
 )
 
 func tickerDefaults(p *Params) {
@@ -22,13 +24,13 @@ const maxTicker = 4096
 // columns at a time, Speed of them a second, in the tallest font that fits the
 // grid and has every character: 7 × 13 from 13 rows on, else 5 × 7. One pass
 // lasts (columns + the text's width)/Speed; a longer duration begins it again.
-func ticker(ctx context.Context, p Params) (Scene, error) {
+func ticker(ctx context.Context, p Params) (scenes.Scene, error) {
 	if err := positive("speed", p.Speed, "columns/s"); err != nil {
-		return Scene{}, err
+		return scenes.Scene{}, err
 	}
 	line, err := setLine(p.Text, p.Rows)
 	if err != nil {
-		return Scene{}, err
+		return scenes.Scene{}, err
 	}
 	pass := p.Cols + line.cols
 	duration := p.Duration

@@ -1,9 +1,11 @@
-package scenes
+package generate
 
 import (
 	"context"
 	"math"
 	"math/rand/v2"
+
+	"lodegrid/scenes"
 )
 
 func tideDefaults(p *Params) {
@@ -25,7 +27,7 @@ func tideDefaults(p *Params) {
 // the share of it under water, less Fade in proportion to its depth; with a Band
 // only the water's top is lit, that many pixels of it, and the rest stays dark. The scene
 // repeats without a jump when its duration is a multiple of both periods.
-func tide(ctx context.Context, p Params) (Scene, error) {
+func tide(ctx context.Context, p Params) (scenes.Scene, error) {
 	if err := firstError(
 		positive("period", p.Period, "s"),
 		positive("wavelength", p.Wavelength, "pixels"),
@@ -36,7 +38,7 @@ func tide(ctx context.Context, p Params) (Scene, error) {
 		within("fade", p.Fade, 0, 1),
 		within("band", p.Band, 0, float64(p.Rows)),
 	); err != nil {
-		return Scene{}, err
+		return scenes.Scene{}, err
 	}
 	rng := rand.New(rand.NewPCG(p.Seed, 0))
 	phase1, phase2 := 2*math.Pi*rng.Float64(), 2*math.Pi*rng.Float64()

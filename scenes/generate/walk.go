@@ -1,9 +1,11 @@
-package scenes
+package generate
 
 import (
 	"context"
 	"fmt"
 	"math/rand/v2"
+
+	"lodegrid/scenes"
 )
 
 // Orders in which walk visits the pixels.
@@ -19,7 +21,7 @@ func walkDefaults(p *Params) {
 
 // walk lights one pixel per frame, every one once per pass, in the given order.
 // A duration of 0 is one pass; a longer one begins it again.
-func walk(ctx context.Context, p Params) (Scene, error) {
+func walk(ctx context.Context, p Params) (scenes.Scene, error) {
 	n := p.Rows * p.Cols
 	var path []int
 	switch p.Order {
@@ -33,7 +35,7 @@ func walk(ctx context.Context, p Params) (Scene, error) {
 	case orderRandom:
 		path = rand.New(rand.NewPCG(p.Seed, 0)).Perm(n)
 	default:
-		return Scene{}, fmt.Errorf("order %q: want %s, %s or %s", p.Order, orderRows, orderSerpentine, orderRandom)
+		return scenes.Scene{}, fmt.Errorf("order %q: want %s, %s or %s", p.Order, orderRows, orderSerpentine, orderRandom)
 	}
 	duration := p.Duration
 	if duration == 0 {

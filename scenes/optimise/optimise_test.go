@@ -14,6 +14,7 @@ import (
 	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/scenes"
+	"lodegrid/scenes/generate"
 	"lodegrid/scenes/player"
 )
 
@@ -284,11 +285,11 @@ func TestDelaySpreads(t *testing.T) {
 // waits and has its full level.
 func TestHandOverIsKept(t *testing.T) {
 	g := gridOf(t)
-	params, err := scenes.Defaults("hand-over", 4, 5)
+	params, err := generate.Defaults("hand-over", 4, 5)
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := scenes.Generate(context.Background(), "hand-over", params)
+	s, err := generate.Scene(context.Background(), "hand-over", params)
 	if err != nil {
 		t.Fatal(err)
 	}

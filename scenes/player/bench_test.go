@@ -7,6 +7,7 @@ import (
 	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/scenes"
+	"lodegrid/scenes/generate"
 )
 
 // tideOn is the demo on n × n pixels, of any changes, with its tide.
@@ -22,12 +23,12 @@ func tideOn(tb testing.TB, n string, changes ...design.Change) (*Player, scenes.
 // demoOf is a player of a design and the tide that its scene section describes.
 func demoOf(tb testing.TB, d design.Design) (*Player, scenes.Scene) {
 	tb.Helper()
-	params, err := scenes.Defaults("tide", d.Grid.Rows, d.Grid.Cols)
+	params, err := generate.Defaults("tide", d.Grid.Rows, d.Grid.Cols)
 	if err != nil {
 		tb.Fatal(err)
 	}
 	params.Duration, params.FrameTime, params.Band, params.Seed = d.Scene.Duration, d.Scene.FrameTime, d.Scene.Band, d.Scene.Seed
-	s, err := scenes.Generate(context.Background(), "tide", params)
+	s, err := generate.Scene(context.Background(), "tide", params)
 	if err != nil {
 		tb.Fatal(err)
 	}

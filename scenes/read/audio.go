@@ -1,4 +1,4 @@
-package scenes
+package read
 
 import (
 	"context"
@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"io"
 	"math"
+
+	"lodegrid/scenes"
 )
 
 // AudioStyle names how sound is shown.
@@ -60,40 +62,42 @@ func (a Audio) Validate() error {
 	if !(a.Floor >= -200 && a.Top > a.Floor && a.Top <= 20) {
 		return fmt.Errorf("audio scale from %g to %g dB: want −200 ≤ floor < top ≤ 20", a.Floor, a.Top)
 	}
-	return firstError(
-		within("audio attack in s", a.Attack, 0, 60),
-		within("audio decay in s", a.Decay, 0, 60),
-	)
+	for what, v := range map[string]float64{"attack": a.Attack, "decay": a.Decay} {
+		if !(v >= 0 && v <= 60) {
+			return fmt.Errorf("audio %s in s %g: want 0…60", what, v)
+		}
+	}
+	return nil
 }
 
-// ReadWAV reads a WAV file of integer PCM, 8, 16, 24 or 32 bits, any number of
+// WAV reads a WAV file of integer PCM, 8, 16, 24 or 32 bits, any number of
 // channels (their mean counts), and makes a frame of every o.FrameTime of it, in
 // the way o.Audio says, mapped by o.Mapping. The last frame ends with the sound.
 // A file that ends early is an error that says how much sound was read.
-func ReadWAV(ctx context.Context, r io.Reader, name string, rows, cols int, o Options) (Scene, error) {
-	if err := o.check(rows, cols); err != nil {
-		return Scene{}, fmt.Errorf("reading sound %s: %w", name, err)
+func WAV(ctx context.Context, r io.Reader, name string, rows, cols int, o Options) (scenes.Scene, error) {
+	if err := o.Check(rows, cols); err != nil {
+		return scenes.Scene{}, fmt.Errorf("reading sound %s: %w", name, err)
 	}
-	w, err := openWAV(o.Limits.reader(ctx, r))
+	w, err := openWAV(o.Limits.Reader(ctx, r))
 	if err != nil {
-		return Scene{}, inputErrorf(name, "%w", err)
+		return scenes.Scene{}, scenes.InputErrorf(name, "%w", err)
 	}
 	s, err := w.scene(ctx, rows, cols, o)
 	if err != nil {
-		return Scene{}, inputErrorf(name, "%w", err)
+		return scenes.Scene{}, scenes.InputErrorf(name, "%w", err)
 	}
 	s.Name = name
 	return s, nil
 }
 
-func (w *wavReader) scene(ctx context.Context, rows, cols int, o Options) (Scene, error) {
+func (w *wavReader) scene(ctx context.Context, rows, cols int, o Options) (scenes.Scene, error) {
 	a := o.Audio
 	if o.FrameTime > 3600 {
-		return Scene{}, fmt.Errorf("a frame time of %g s for sound: want at most 3600 s", o.FrameTime)
+		return scenes.Scene{}, fmt.Errorf("a frame time of %g s for sound: want at most 3600 s", o.FrameTime)
 	}
 	high := math.Min(a.High, float64(w.rate)/2)
 	if a.Low >= high {
-		return Scene{}, fmt.Errorf("audio band from %g Hz: the sound, %d samples per second, reaches up to %g Hz", a.Low, w.rate, float64(w.rate)/2)
+		return scenes.Scene{}, fmt.Errorf("audio band from %g Hz: the sound, %d samples per second, reaches up to %g Hz", a.Low, w.rate, float64(w.rate)/2)
 	}
 	bands := 1
 	if a.Style == Bars {
@@ -101,11 +105,11 @@ func (w *wavReader) scene(ctx context.Context, rows, cols int, o Options) (Scene
 	}
 	n := smooth235(max(16, int(math.Ceil(a.WindowTime*float64(w.rate)-1e-6))))
 	if n > maxWindow {
-		return Scene{}, fmt.Errorf("an audio window of %g s is %d samples at %d Hz, the limit is %d: want a shorter window", a.WindowTime, n, w.rate, maxWindow)
+		return scenes.Scene{}, fmt.Errorf("an audio window of %g s is %d samples at %d Hz, the limit is %d: want a shorter window", a.WindowTime, n, w.rate, maxWindow)
 	}
 	meter, err := newSpectrum(n, w.rate, a.Window, spaced(a.Low, high, bands))
 	if err != nil {
-		return Scene{}, err
+		return scenes.Scene{}, err
 	}
 	show := barPicture
 	if a.Style == Pulse {
@@ -114,22 +118,22 @@ func (w *wavReader) scene(ctx context.Context, rows, cols int, o Options) (Scene
 	in := slidingWindow{w: w, samples: make([]float64, n), start: -int64(n)}
 	power, level := make([]float64, bands), make([]float64, bands)
 	attack, decay := follow(o.FrameTime, a.Attack), follow(o.FrameTime, a.Decay)
-	s := Scene{Rows: rows, Cols: cols}
+	s := scenes.Scene{Rows: rows, Cols: cols}
 	perFrame := o.FrameTime * float64(w.rate)
 	for {
 		if err := ctx.Err(); err != nil {
-			return Scene{}, fmt.Errorf("after %d frames: %w", len(s.Frames), err)
+			return scenes.Scene{}, fmt.Errorf("after %d frames: %w", len(s.Frames), err)
 		}
 		i := float64(len(s.Frames))
 		if err := in.moveTo(int64(math.Round((i+0.5)*perFrame)) - int64(n/2)); err != nil {
-			return Scene{}, fmt.Errorf("after %.3g s of sound: %w", float64(in.read)/float64(w.rate), err)
+			return scenes.Scene{}, fmt.Errorf("after %.3g s of sound: %w", float64(in.read)/float64(w.rate), err)
 		}
 		left := float64(in.read)/float64(w.rate) - i*o.FrameTime // sound from this frame's start, once the end is known
 		if in.ended && left <= 1e-9 {
 			break
 		}
-		if err := o.Limits.checkFrames(len(s.Frames)+1, rows*cols); err != nil {
-			return Scene{}, fmt.Errorf("after %.3g s of sound: %w", i*o.FrameTime, err)
+		if err := o.Limits.CheckFrames(len(s.Frames)+1, rows*cols); err != nil {
+			return scenes.Scene{}, fmt.Errorf("after %.3g s of sound: %w", i*o.FrameTime, err)
 		}
 		meter.bands(power, in.samples)
 		for b, p := range power {
@@ -143,7 +147,7 @@ func (w *wavReader) scene(ctx context.Context, rows, cols int, o Options) (Scene
 				level[b] += (x - level[b]) * decay
 			}
 		}
-		f := Frame{Levels: make([]float64, rows*cols), Duration: o.FrameTime}
+		f := scenes.Frame{Levels: make([]float64, rows*cols), Duration: o.FrameTime}
 		if in.ended {
 			f.Duration = math.Min(f.Duration, left)
 		}
@@ -152,13 +156,13 @@ func (w *wavReader) scene(ctx context.Context, rows, cols int, o Options) (Scene
 		s.Frames = append(s.Frames, f)
 	}
 	if in.read < w.claimed {
-		return Scene{}, fmt.Errorf("the WAV file ends early, after %.4g s of %.4g s of sound: cut off",
+		return scenes.Scene{}, fmt.Errorf("the WAV file ends early, after %.4g s of %.4g s of sound: cut off",
 			float64(in.read)/float64(w.rate), float64(w.claimed)/float64(w.rate))
 	}
 	if len(s.Frames) == 0 {
-		return Scene{}, errors.New("the WAV file holds no sound")
+		return scenes.Scene{}, errors.New("the WAV file holds no sound")
 	}
-	return s, s.validate(o.Limits)
+	return s, s.ValidateWithin(o.Limits)
 }
 
 // maxWindow bounds the samples of a window: the transform holds about 60 bytes for each.

@@ -1,4 +1,4 @@
-package scenes
+package read
 
 import (
 	"bytes"
@@ -85,7 +85,7 @@ func TestBandsAgainstSciPy(t *testing.T) {
 	o.FrameTime = 0.02
 	o.Audio = Audio{Style: Bars, Window: "hann", WindowTime: 0.05, Low: 50, High: 10e3, Floor: -120, Top: 0} // High is cut to 4 kHz
 	const rows = 20
-	s, err := ReadWAV(context.Background(), bytes.NewReader(openSample(t)), "sines24.wav", rows, 16, o)
+	s, err := WAV(context.Background(), bytes.NewReader(openSample(t)), "sines24.wav", rows, 16, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -262,7 +262,7 @@ func TestWAVErrors(t *testing.T) {
 		"nothing":        {[]byte("RIFF\x04\x00\x00\x00WAVE"), "without a format chunk"},
 		"short format":   {append([]byte("RIFF\x0e\x00\x00\x00WAVEfmt \x02\x00\x00\x00"), 1, 0), "format chunk of 2 bytes"},
 	} {
-		_, err := ReadWAV(context.Background(), bytes.NewReader(test.data), "x.wav", 4, 4, DefaultOptions())
+		_, err := WAV(context.Background(), bytes.NewReader(test.data), "x.wav", 4, 4, DefaultOptions())
 		if err == nil || !strings.Contains(err.Error(), test.want) || !strings.HasPrefix(err.Error(), "x.wav: ") {
 			t.Errorf("%s: error %v, want it to say %q", name, err, test.want)
 		}
@@ -282,7 +282,7 @@ func TestWAVErrors(t *testing.T) {
 	} {
 		o := DefaultOptions()
 		change(&o)
-		if _, err := ReadWAV(context.Background(), bytes.NewReader(good), "x.wav", 4, 4, o); err == nil || !strings.Contains(err.Error(), want) {
+		if _, err := WAV(context.Background(), bytes.NewReader(good), "x.wav", 4, 4, o); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("error %v, want it to say %q", err, want)
 		}
 	}
@@ -293,7 +293,7 @@ func TestWAVErrors(t *testing.T) {
 func TestAudioWindowTooLarge(t *testing.T) {
 	o := DefaultOptions()
 	o.Audio.WindowTime = 10
-	_, err := ReadWAV(context.Background(), bytes.NewReader(wavFile(1, 1, 1_000_000, 16, make([]byte, 64))), "x.wav", 1, 1, o)
+	_, err := WAV(context.Background(), bytes.NewReader(wavFile(1, 1, 1_000_000, 16, make([]byte, 64))), "x.wav", 1, 1, o)
 	if err == nil || !strings.Contains(err.Error(), "an audio window of 10 s is 10000000 samples at 1000000 Hz, the limit is 2000000") {
 		t.Error(err)
 	}
@@ -312,7 +312,7 @@ func TestAttackAndDecay(t *testing.T) {
 	o := DefaultOptions()
 	o.FrameTime = 0.01
 	o.Audio = Audio{Style: Bars, Window: "hann", WindowTime: 0.02, Low: 500, High: 2000, Floor: -60, Top: 0, Attack: 0.2, Decay: 0.5}
-	s, err := ReadWAV(context.Background(), bytes.NewReader(wavFile(1, 1, rate, 16, data)), "x.wav", 1, 1, o)
+	s, err := WAV(context.Background(), bytes.NewReader(wavFile(1, 1, rate, 16, data)), "x.wav", 1, 1, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -356,7 +356,7 @@ func TestPulse(t *testing.T) {
 	}
 	o := DefaultOptions()
 	o.FrameTime, o.Audio.Style, o.Audio.Attack, o.Audio.Decay = 0.02, Pulse, 0, 0
-	s, err := ReadWAV(context.Background(), bytes.NewReader(openSample(t)), "x.wav", 9, 9, o)
+	s, err := WAV(context.Background(), bytes.NewReader(openSample(t)), "x.wav", 9, 9, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -424,7 +424,7 @@ func FuzzWAV(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		o := fuzzOptions()
 		o.Audio.WindowTime = 0.005
-		s, err := ReadWAV(context.Background(), bytes.NewReader(data), "fuzz.wav", 3, 3, o)
+		s, err := WAV(context.Background(), bytes.NewReader(data), "fuzz.wav", 3, 3, o)
 		if err != nil {
 			return
 		}

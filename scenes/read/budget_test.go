@@ -1,42 +1,15 @@
-package scenes
+package read
 
 import (
-	"bufio"
 	"context"
 	"io"
 	"math"
 	"os"
-	"path/filepath"
-	"strings"
 	"testing"
 
 	"lodegrid/field/peak"
+	"lodegrid/scenes"
 )
-
-// written returns the path of a file that write has written, once for a test and the
-// process of its own that it is measured in.
-func written(t *testing.T, name string, write func(w io.Writer)) string {
-	t.Helper()
-	const place = "LODEGRID_TEST_FILE"
-	if path := os.Getenv(place); path != "" {
-		return path
-	}
-	path := filepath.Join(t.TempDir(), name)
-	t.Setenv(place, path)
-	f, err := os.Create(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	w := bufio.NewWriter(f)
-	write(w)
-	if err := w.Flush(); err != nil {
-		t.Fatal(err)
-	}
-	if err := f.Close(); err != nil {
-		t.Fatal(err)
-	}
-	return path
-}
 
 // largeGIF is a picture of 9000 × 7000 pixels with 63 small changes here and there.
 func largeGIF(w io.Writer) {
@@ -51,11 +24,11 @@ func largeGIF(w io.Writer) {
 
 // Small changes on a large picture cost no more than themselves.
 func TestGIFOfSmallChanges(t *testing.T) {
-	path := written(t, "large.gif", largeGIF)
+	path := peak.File(t, "large.gif", largeGIF)
 	o := DefaultOptions()
 	o.Fit = Stretch
 	peak.Below(t, 300<<20, func() {
-		s, err := Open(context.Background(), path, 10, 16, o)
+		s, _, err := Open(context.Background(), path, 10, 16, o)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -75,7 +48,7 @@ func TestGIFOfSmallChanges(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	p := gifPlan{limits: DefaultLimits(), grid: 160, averager: func(w, h int) *averager { return newAverager(w, h, 10, 16, Stretch, 0) }}
+	p := gifPlan{limits: scenes.DefaultLimits(), grid: 160, averager: func(w, h int) *averager { return newAverager(w, h, 10, 16, Stretch, 0) }}
 	if err := p.each(context.Background(), f, 0, "large.gif", p.count); err != nil {
 		t.Fatal(err)
 	}
@@ -83,41 +56,5 @@ func TestGIFOfSmallChanges(t *testing.T) {
 	// megapixels, for each change, twice where it is taken back.
 	if most := int64(2*63e6 + 63*1.5*4*0.4e6); p.work > most {
 		t.Errorf("%d pixels to look at, want at most %d", p.work, most)
-	}
-}
-
-// A million frames of one pixel, in every file that holds frames.
-func TestMillionFrames(t *testing.T) {
-	frame := newGIF(1, 1, blackWhite).control(1, 0, -1).frame(0, 0, 1, 1, 1).Bytes()[19:]
-	for name, write := range map[string]func(w io.Writer){
-		"a.gif": func(w io.Writer) {
-			_, _ = w.Write(newGIF(1, 1, blackWhite).Bytes())
-			for range 1_000_000 {
-				_, _ = w.Write(frame)
-			}
-			_, _ = io.WriteString(w, ";")
-		},
-		"a.csv": func(w io.Writer) {
-			for range 1_000_000 / 1000 {
-				_, _ = io.WriteString(w, strings.Repeat("0.1,1\n", 1000))
-			}
-		},
-		"a.lvt": func(w io.Writer) {
-			s := blank("", 1, 1, 1_000_000, 0.1)
-			_ = WriteTable(context.Background(), w, s, 8)
-		},
-		"a.toml": func(w io.Writer) {
-			_, _ = io.WriteString(w, "[[clip]]\nkind = \"checker\"\nduration = \"1000 s\"\nperiod = \"2 ms\"\n")
-		},
-	} {
-		t.Run(name, func(t *testing.T) {
-			path := written(t, name, write)
-			peak.Below(t, 200<<20, func() {
-				s, err := Open(context.Background(), path, 1, 1, DefaultOptions())
-				if err != nil || len(s.Frames) != 1_000_000 {
-					t.Errorf("%d frames, %v", len(s.Frames), err)
-				}
-			})
-		})
 	}
 }

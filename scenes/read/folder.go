@@ -1,4 +1,4 @@
-package scenes
+package read
 
 import (
 	"context"
@@ -10,44 +10,45 @@ import (
 	"strings"
 
 	"lodegrid/field/regularfile"
+	"lodegrid/scenes"
 )
 
-// ReadFolder reads every PNG and JPEG picture directly in dir of fsys as one
+// Folder reads every PNG and JPEG picture directly in dir of fsys as one
 // frame of o.FrameTime each, sorted by name with runs of digits compared as
 // numbers (frame2 before frame10). Pictures are known by the endings .png, .jpg
 // and .jpeg in any case; other files, folders, and names that begin with a dot
 // are passed over. One of those names on anything but a regular file, or a link to one, is an
 // error.
-func ReadFolder(ctx context.Context, fsys fs.FS, dir, name string, rows, cols int, o Options) (Scene, error) {
-	if err := o.check(rows, cols); err != nil {
-		return Scene{}, fmt.Errorf("reading folder %s: %w", name, err)
+func Folder(ctx context.Context, fsys fs.FS, dir, name string, rows, cols int, o Options) (scenes.Scene, error) {
+	if err := o.Check(rows, cols); err != nil {
+		return scenes.Scene{}, fmt.Errorf("reading folder %s: %w", name, err)
 	}
 	entries, err := fs.ReadDir(fsys, dir)
 	if err != nil {
-		return Scene{}, fmt.Errorf("reading folder %s: %w", name, err)
+		return scenes.Scene{}, fmt.Errorf("reading folder %s: %w", name, err)
 	}
 	var names []string
 	for _, e := range entries {
-		if !e.IsDir() && !strings.HasPrefix(e.Name(), ".") && isPictureName(e.Name()) {
+		if !e.IsDir() && !strings.HasPrefix(e.Name(), ".") && IsPicture(e.Name()) {
 			names = append(names, e.Name())
 		}
 	}
 	if len(names) == 0 {
-		return Scene{}, inputErrorf(name, "the folder holds no picture: want files ending in .png, .jpg or .jpeg")
+		return scenes.Scene{}, scenes.InputErrorf(name, "the folder holds no picture: want files ending in .png, .jpg or .jpeg")
 	}
-	if err := o.Limits.checkFrames(len(names), rows*cols); err != nil {
-		return Scene{}, inputErrorf(name, "%w", err)
+	if err := o.Limits.CheckFrames(len(names), rows*cols); err != nil {
+		return scenes.Scene{}, scenes.InputErrorf(name, "%w", err)
 	}
 	sort.Slice(names, func(i, j int) bool { return naturalLess(names[i], names[j]) })
 
-	s := blank(name, rows, cols, len(names), o.FrameTime)
+	s := scenes.New(name, rows, cols, len(names), o.FrameTime)
 	for i, n := range names {
 		if err := readFolderPicture(ctx, fsys, path.Join(dir, n), path.Join(name, n), s.Frames[i].Levels, rows, cols, o); err != nil {
-			return Scene{}, err
+			return scenes.Scene{}, err
 		}
 	}
-	if err := s.validate(o.Limits); err != nil {
-		return Scene{}, inputErrorf(name, "%w", err)
+	if err := s.ValidateWithin(o.Limits); err != nil {
+		return scenes.Scene{}, scenes.InputErrorf(name, "%w", err)
 	}
 	return s, nil
 }
@@ -68,7 +69,8 @@ func readFolderPicture(ctx context.Context, fsys fs.FS, file, shown string, dst 
 	return readPicture(ctx, dst, f, shown, rows, cols, o)
 }
 
-func isPictureName(n string) bool {
+// IsPicture tells whether a file of this name in a folder is a picture.
+func IsPicture(n string) bool {
 	switch strings.ToLower(path.Ext(n)) {
 	case ".png", ".jpg", ".jpeg":
 		return true

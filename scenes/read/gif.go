@@ -1,4 +1,4 @@
-package scenes
+package read
 
 import (
 	"bufio"
@@ -8,9 +8,11 @@ import (
 	"image"
 	"io"
 	"math"
+
+	"lodegrid/scenes"
 )
 
-// ReadGIF reads an animated GIF, one frame of the scene for each of its own,
+// GIF reads an animated GIF, one frame of the scene for each of its own,
 // with its own timing in steps of 10 ms. A delay of 0 becomes o.ZeroDelay; every
 // other delay is kept as written. Frames are drawn over what the frames before
 // them left: partial frames, local colour tables, transparency and the disposal
@@ -23,23 +25,23 @@ import (
 // The file is read twice: what it asks for is known, and held against the limits,
 // before anything is decoded. A file that ends early is an error that says how many
 // frames were whole.
-func ReadGIF(ctx context.Context, r io.ReadSeeker, name string, rows, cols int, o Options) (Scene, error) {
-	if err := o.check(rows, cols); err != nil {
-		return Scene{}, fmt.Errorf("reading GIF %s: %w", name, err)
+func GIF(ctx context.Context, r io.ReadSeeker, name string, rows, cols int, o Options) (scenes.Scene, error) {
+	if err := o.Check(rows, cols); err != nil {
+		return scenes.Scene{}, fmt.Errorf("reading GIF %s: %w", name, err)
 	}
 	start, err := r.Seek(0, io.SeekCurrent)
 	if err != nil {
-		return Scene{}, fmt.Errorf("reading GIF %s: %w", name, err)
+		return scenes.Scene{}, fmt.Errorf("reading GIF %s: %w", name, err)
 	}
 	p := gifPlan{limits: o.Limits, grid: rows * cols, averager: func(width, height int) *averager {
 		return newAverager(width, height, rows, cols, o.Fit, o.Background)
 	}}
 	for !p.counted { // a second time when the file does not tell the size of its screen
 		if err := p.each(ctx, r, start, name, p.count); err != nil {
-			return Scene{}, err
+			return scenes.Scene{}, err
 		}
 	}
-	s := blank(name, rows, cols, p.frames, o.ZeroDelay)
+	s := scenes.New(name, rows, cols, p.frames, o.ZeroDelay)
 	p.screen.allocate(p.saved)
 	seen := make([]float64, rows*cols) // luminances
 	p.screen.average.begin(seen)
@@ -57,17 +59,17 @@ func ReadGIF(ctx context.Context, r io.ReadSeeker, name string, rows, cols int, 
 		o.Mapping.Map(f.Levels, seen, cols)
 		return nil
 	}); err != nil {
-		return Scene{}, err
+		return scenes.Scene{}, err
 	}
-	if err := s.validate(o.Limits); err != nil {
-		return Scene{}, inputErrorf(name, "%w", err)
+	if err := s.ValidateWithin(o.Limits); err != nil {
+		return scenes.Scene{}, scenes.InputErrorf(name, "%w", err)
 	}
 	return s, nil
 }
 
 // gifPlan is what a file asks for.
 type gifPlan struct {
-	limits        Limits
+	limits        scenes.Limits
 	grid          int // pixels of the scene
 	averager      func(width, height int) *averager
 	frames        int
@@ -83,7 +85,7 @@ func (p *gifPlan) each(ctx context.Context, r io.ReadSeeker, start int64, name s
 	if _, err := r.Seek(start, io.SeekStart); err != nil {
 		return fmt.Errorf("reading GIF %s: %w", name, err)
 	}
-	in := p.limits.reader(ctx, r)
+	in := p.limits.Reader(ctx, r)
 	g := &gifReader{in: bufio.NewReaderSize(in, 1<<16)}
 	err := g.header()
 	for err == nil {
@@ -93,24 +95,24 @@ func (p *gifPlan) each(ctx context.Context, r io.ReadSeeker, start int64, name s
 	}
 	switch {
 	case errors.Is(err, io.EOF) && g.whole == 0:
-		return inputErrorf(name, "the GIF file holds no frame")
+		return scenes.InputErrorf(name, "the GIF file holds no frame")
 	case errors.Is(err, io.EOF) && p.screen == nil:
 		if err = p.size(p.width, p.height); err == nil {
 			return nil
 		}
 	case errors.Is(err, io.EOF):
 		return nil
-	case in.failed != nil:
-		err = in.failed
+	case in.Failed != nil:
+		err = in.Failed
 	case errors.Is(err, errGIFEnd):
-		return inputErrorf(name, "the GIF file ends early, after %d bytes with %d whole frames: cut off", in.count(), g.whole)
+		return scenes.InputErrorf(name, "the GIF file ends early, after %d bytes with %d whole frames: cut off", in.Count(), g.whole)
 	}
-	return inputErrorf(name, "GIF, after %d whole frames: %w", g.whole, err)
+	return scenes.InputErrorf(name, "GIF, after %d whole frames: %w", g.whole, err)
 }
 
 // size sets the size of the screen.
 func (p *gifPlan) size(width, height int) error {
-	if err := p.limits.checkPicture(width, height); err != nil {
+	if err := p.limits.CheckPicture(width, height); err != nil {
 		return err
 	}
 	p.screen = &gifScreen{bounds: image.Rect(0, 0, width, height), average: p.averager(width, height)}
@@ -127,7 +129,7 @@ func (p *gifPlan) count(g *gifReader) error {
 		}
 		p.frames = 1
 	}
-	if err := p.limits.checkFrames(p.frames, p.grid); err != nil {
+	if err := p.limits.CheckFrames(p.frames, p.grid); err != nil {
 		return err
 	}
 	p.width, p.height = max(p.width, f.left+f.width), max(p.height, f.top+f.height)
@@ -136,14 +138,14 @@ func (p *gifPlan) count(g *gifReader) error {
 		if f.disposal == gifPutBack {
 			p.saved = max(p.saved, int64(area.Dx())*int64(area.Dy()))
 		}
-		if err := p.limits.checkMemory("the animation", 4*(int64(p.screen.bounds.Dx())*int64(p.screen.bounds.Dy())+p.saved)); err != nil {
+		if err := p.limits.CheckMemory("the animation", 4*(int64(p.screen.bounds.Dx())*int64(p.screen.bounds.Dy())+p.saved)); err != nil {
 			return err
 		}
 		p.work += int64(f.width) * int64(f.height)
 		for _, changed := range p.screen.changed(area) {
 			p.work += p.screen.average.pixels(changed)
 		}
-		if err := p.limits.checkWork(p.work); err != nil {
+		if err := p.limits.CheckWork(p.work); err != nil {
 			return err
 		}
 		p.screen.leave(f, area)

@@ -1,4 +1,4 @@
-package scenes
+package read
 
 import (
 	"bufio"
@@ -17,10 +17,12 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"lodegrid/scenes"
 )
 
 // samples is the folder of sample inputs; testdata/scenes/make.sh made them.
-const samples = "../testdata/scenes"
+const samples = "../../testdata/scenes"
 
 // srgbLuminance repeats the definition (IEC 61966-2-1, ITU-R BT.709) without the
 // package's tables.
@@ -109,7 +111,7 @@ func TestGIFAgainstImageMagick(t *testing.T) {
 		}
 		o := DefaultOptions()
 		o.Background = 0.25 // so that transparent and black differ
-		s, err := ReadGIF(context.Background(), f, file, ref.height, ref.width, o)
+		s, err := GIF(context.Background(), f, file, ref.height, ref.width, o)
 		if err := f.Close(); err != nil {
 			t.Error(err)
 		}
@@ -255,7 +257,7 @@ func TestGIFOdd(t *testing.T) {
 	}
 	for name, test := range tests {
 		t.Run(name, func(t *testing.T) {
-			s, err := ReadGIF(context.Background(), bytes.NewReader(test.data), "odd.gif", test.rows, test.cols, DefaultOptions())
+			s, err := GIF(context.Background(), bytes.NewReader(test.data), "odd.gif", test.rows, test.cols, DefaultOptions())
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -303,7 +305,7 @@ func TestGIFErrors(t *testing.T) {
 		"screen of size 0 × 0": {newGIF(0, 0, blackWhite).frame(0, 0, 0, 0).end(), "0 × 0 pixels: empty"},
 	}
 	for name, test := range tests {
-		_, err := ReadGIF(context.Background(), bytes.NewReader(test.data), "x.gif", 2, 2, DefaultOptions())
+		_, err := GIF(context.Background(), bytes.NewReader(test.data), "x.gif", 2, 2, DefaultOptions())
 		if err == nil || !strings.Contains(err.Error(), test.want) {
 			t.Errorf("%s: error %v, want it to say %q", name, err, test.want)
 		} else if !strings.HasPrefix(err.Error(), "x.gif: ") {
@@ -312,12 +314,12 @@ func TestGIFErrors(t *testing.T) {
 	}
 	o := DefaultOptions()
 	o.Limits.Bytes = int64(len(whole) - 3)
-	if _, err := ReadGIF(context.Background(), bytes.NewReader(whole), "x.gif", 1, 1, o); err == nil || !strings.Contains(err.Error(), "larger than the limit") {
+	if _, err := GIF(context.Background(), bytes.NewReader(whole), "x.gif", 1, 1, o); err == nil || !strings.Contains(err.Error(), "larger than the limit") {
 		t.Errorf("file over the byte limit: error %v", err)
 	}
 	o = DefaultOptions()
 	o.Limits.Frames = 1
-	if _, err := ReadGIF(context.Background(), bytes.NewReader(whole), "x.gif", 1, 1, o); err == nil || !strings.Contains(err.Error(), "2 frames, the limit is 1") {
+	if _, err := GIF(context.Background(), bytes.NewReader(whole), "x.gif", 1, 1, o); err == nil || !strings.Contains(err.Error(), "2 frames, the limit is 1") {
 		t.Errorf("file over the frame limit: error %v", err)
 	}
 }
@@ -329,7 +331,7 @@ func TestGIFTruncated(t *testing.T) {
 		t.Fatal(err)
 	}
 	for n := range data {
-		if _, err := ReadGIF(context.Background(), bytes.NewReader(data[:n]), "x.gif", 10, 16, DefaultOptions()); err == nil || !strings.Contains(err.Error(), "cut off") {
+		if _, err := GIF(context.Background(), bytes.NewReader(data[:n]), "x.gif", 10, 16, DefaultOptions()); err == nil || !strings.Contains(err.Error(), "cut off") {
 			t.Errorf("first %d of %d bytes: error %v", n, len(data), err)
 		}
 	}
@@ -337,7 +339,7 @@ func TestGIFTruncated(t *testing.T) {
 
 func fuzzOptions() Options {
 	o := DefaultOptions()
-	o.Limits = Limits{Bytes: 1 << 16, PicturePixels: 1 << 16, WorkPixels: 1 << 20, Memory: 1 << 20, Frames: 100, Levels: 6400, Duration: 1e6}
+	o.Limits = scenes.Limits{Bytes: 1 << 16, PicturePixels: 1 << 16, WorkPixels: 1 << 20, Memory: 1 << 20, Frames: 100, Levels: 6400, Duration: 1e6}
 	return o
 }
 
@@ -359,7 +361,7 @@ func FuzzGIF(f *testing.F) {
 	f.Add(interlaced)
 	f.Fuzz(func(t *testing.T, data []byte) {
 		o := fuzzOptions()
-		s, err := ReadGIF(context.Background(), bytes.NewReader(data), "fuzz.gif", 4, 5, o)
+		s, err := GIF(context.Background(), bytes.NewReader(data), "fuzz.gif", 4, 5, o)
 		if err != nil {
 			return
 		}
@@ -390,7 +392,7 @@ func BenchmarkGIF(b *testing.B) {
 	}
 	b.Run("scene", func(b *testing.B) {
 		for b.Loop() {
-			if _, err := ReadGIF(context.Background(), bytes.NewReader(file.Bytes()), "x.gif", 10, 16, DefaultOptions()); err != nil {
+			if _, err := GIF(context.Background(), bytes.NewReader(file.Bytes()), "x.gif", 10, 16, DefaultOptions()); err != nil {
 				b.Fatal(err)
 			}
 		}

@@ -1,9 +1,11 @@
-package scenes
+package read
 
 import (
 	"bytes"
 	"fmt"
 	"io"
+
+	"lodegrid/scenes"
 )
 
 // jpegCost is what decoding a JPEG picture takes, known from the start of its file up to
@@ -63,7 +65,7 @@ func jpegCostOf(head []byte) jpegCost {
 type scanCounter struct {
 	r      io.Reader
 	cost   jpegCost
-	limits Limits
+	limits scenes.Limits
 	read   int64
 	scans  int64
 	marked bool // the byte before was 0xFF
@@ -78,7 +80,7 @@ func (c *scanCounter) Read(p []byte) (int, error) {
 		c.marked = b == 0xFF
 		c.read++
 	}
-	if err := c.limits.checkWork(c.scans * c.cost.scan); err != nil {
+	if err := c.limits.CheckWork(c.scans * c.cost.scan); err != nil {
 		return 0, fmt.Errorf("%d scans of the picture: %w", c.scans, err)
 	}
 	return n, err

@@ -1,4 +1,4 @@
-package scenes
+package read
 
 import (
 	"bytes"
@@ -82,9 +82,9 @@ func TestLargeJPEG(t *testing.T) {
 		}, "nothing.jpg: the size of the picture is not within the first 16 MiB of the file"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			path := written(t, name, func(w io.Writer) { _, _ = w.Write(test.data(t)) })
+			path := peak.File(t, name, func(w io.Writer) { _, _ = w.Write(test.data(t)) })
 			peak.Below(t, 200<<20, func() {
-				_, err := Open(context.Background(), path, 10, 16, DefaultOptions())
+				_, _, err := Open(context.Background(), path, 10, 16, DefaultOptions())
 				if test.want == "" && err != nil || test.want != "" && (err == nil || !strings.Contains(err.Error(), test.want)) {
 					t.Errorf("error %v, want it to say %q", err, test.want)
 				}

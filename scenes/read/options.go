@@ -1,9 +1,10 @@
-package scenes
+package read
 
 import (
 	"fmt"
 
 	"lodegrid/array/extent"
+	"lodegrid/scenes"
 )
 
 // Options are what a reader of pictures, animations or sound needs to know
@@ -12,10 +13,10 @@ type Options struct {
 	FrameTime  float64 // s, of a still picture, of each picture in a folder, of each frame made from sound
 	ZeroDelay  float64 // s, for a GIF frame that gives its delay as 0
 	Fit        Fit
-	Background float64 // luminance 0…1 behind transparent pixels and beside a letterboxed picture
-	Mapping    Mapping // of pictures; tables hold drive levels already
+	Background float64        // luminance 0…1 behind transparent pixels and beside a letterboxed picture
+	Mapping    scenes.Mapping // of pictures; tables hold drive levels already
 	Audio      Audio
-	Limits     Limits
+	Limits     scenes.Limits
 }
 
 // DefaultOptions returns 50 ms per picture, 100 ms for a GIF delay of 0 (what
@@ -26,18 +27,18 @@ func DefaultOptions() Options {
 		FrameTime: 0.05,
 		ZeroDelay: 0.1,
 		Fit:       Letterbox,
-		Mapping:   DefaultMapping(),
+		Mapping:   scenes.DefaultMapping(),
 		Audio:     DefaultAudio(),
-		Limits:    DefaultLimits(),
+		Limits:    scenes.DefaultLimits(),
 	}
 }
 
 // Validate reports the first option out of its range.
 func (o Options) Validate() error {
-	if err := checkDuration(o.FrameTime); err != nil {
+	if err := scenes.CheckDuration(o.FrameTime); err != nil {
 		return fmt.Errorf("frame time: %w", err)
 	}
-	if err := checkDuration(o.ZeroDelay); err != nil {
+	if err := scenes.CheckDuration(o.ZeroDelay); err != nil {
 		return fmt.Errorf("time for a zero delay: %w", err)
 	}
 	if err := o.Fit.validate(); err != nil {
@@ -52,7 +53,8 @@ func (o Options) Validate() error {
 	return o.Audio.Validate()
 }
 
-func (o Options) check(rows, cols int) error {
+// Check is Validate and a check of the grid.
+func (o Options) Check(rows, cols int) error {
 	if err := o.Validate(); err != nil {
 		return err
 	}

@@ -1,4 +1,4 @@
-package scenes
+package read
 
 import (
 	"bufio"
@@ -11,18 +11,20 @@ import (
 	_ "image/jpeg" // registers the decoder
 	_ "image/png"  // registers the decoder
 	"io"
+
+	"lodegrid/scenes"
 )
 
-// ReadPicture reads one PNG or JPEG picture as a scene of a single frame that
+// Picture reads one PNG or JPEG picture as a scene of a single frame that
 // lasts o.FrameTime. The picture's size is checked from its header before it is
 // decoded.
-func ReadPicture(ctx context.Context, r io.Reader, name string, rows, cols int, o Options) (Scene, error) {
-	if err := o.check(rows, cols); err != nil {
-		return Scene{}, fmt.Errorf("reading picture %s: %w", name, err)
+func Picture(ctx context.Context, r io.Reader, name string, rows, cols int, o Options) (scenes.Scene, error) {
+	if err := o.Check(rows, cols); err != nil {
+		return scenes.Scene{}, fmt.Errorf("reading picture %s: %w", name, err)
 	}
-	s := blank(name, rows, cols, 1, o.FrameTime)
+	s := scenes.New(name, rows, cols, 1, o.FrameTime)
 	if err := readPicture(ctx, s.Frames[0].Levels, r, name, rows, cols, o); err != nil {
-		return Scene{}, err
+		return scenes.Scene{}, err
 	}
 	return s, nil
 }
@@ -36,24 +38,24 @@ const (
 
 // readPicture decodes one picture to levels.
 func readPicture(ctx context.Context, dst []float64, r io.Reader, name string, rows, cols int, o Options) error {
-	in := o.Limits.reader(ctx, r)
+	in := o.Limits.Reader(ctx, r)
 	// What the header parser consumes is kept and read again by the decoder.
 	var head bytes.Buffer
 	conf, kind, err := image.DecodeConfig(bufio.NewReader(io.TeeReader(io.LimitReader(in, pictureHead), &head)))
 	if err != nil && head.Len() == pictureHead {
-		return inputErrorf(name, "the size of the picture is not within the first %d MiB of the file", pictureHead>>20)
+		return scenes.InputErrorf(name, "the size of the picture is not within the first %d MiB of the file", pictureHead>>20)
 	}
 	if err != nil {
 		return pictureError(name, in, err)
 	}
 	if kind != "png" && kind != "jpeg" {
-		return inputErrorf(name, "a %s picture where PNG or JPEG is read", kind)
+		return scenes.InputErrorf(name, "a %s picture where PNG or JPEG is read", kind)
 	}
-	if err := o.Limits.checkPicture(conf.Width, conf.Height); err != nil {
-		return inputErrorf(name, "%w", err)
+	if err := o.Limits.CheckPicture(conf.Width, conf.Height); err != nil {
+		return scenes.InputErrorf(name, "%w", err)
 	}
 	if kind == "png" && animatedPNG(head.Bytes()) {
-		return inputErrorf(name, "an animated PNG: only its first picture could be read; save it as GIF or as a folder of pictures")
+		return scenes.InputErrorf(name, "an animated PNG: only its first picture could be read; save it as GIF or as a folder of pictures")
 	}
 	a := newAverager(conf.Width, conf.Height, rows, cols, o.Fit, o.Background)
 	a.begin(dst)
@@ -74,8 +76,8 @@ func readPicture(ctx context.Context, dst []float64, r io.Reader, name string, r
 	case byRows:
 		err = averageByRows(ctx, dst, file, png, a)
 	default:
-		if err := o.Limits.checkMemory("the picture", needs); err != nil {
-			return inputErrorf(name, "%w", err)
+		if err := o.Limits.CheckMemory("the picture", needs); err != nil {
+			return scenes.InputErrorf(name, "%w", err)
 		}
 		err = averageDecoded(ctx, dst, file, a)
 	}
@@ -106,16 +108,16 @@ func averageDecoded(ctx context.Context, dst []float64, file io.Reader, a *avera
 	return a.whole(ctx, dst, rowsOf(img, a.background))
 }
 
-func pictureError(name string, in *limitedReader, err error) error {
+func pictureError(name string, in *scenes.BoundedReader, err error) error {
 	switch {
-	case in.failed != nil:
-		return inputErrorf(name, "reading after %d bytes: %w", in.count(), in.failed)
+	case in.Failed != nil:
+		return scenes.InputErrorf(name, "reading after %d bytes: %w", in.Count(), in.Failed)
 	case errors.Is(err, image.ErrFormat):
-		return inputErrorf(name, "not a PNG or JPEG picture")
+		return scenes.InputErrorf(name, "not a PNG or JPEG picture")
 	case errors.Is(err, io.ErrUnexpectedEOF), errors.Is(err, io.EOF):
-		return inputErrorf(name, "the file ends within the picture, after %d bytes: cut off", in.count())
+		return scenes.InputErrorf(name, "the file ends within the picture, after %d bytes: cut off", in.Count())
 	}
-	return inputErrorf(name, "decoding the picture, %d bytes read: %w", in.count(), err)
+	return scenes.InputErrorf(name, "decoding the picture, %d bytes read: %w", in.Count(), err)
 }
 
 // animatedPNG tells whether the start of a PNG file holds an acTL chunk, which

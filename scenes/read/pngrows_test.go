@@ -1,4 +1,4 @@
-package scenes
+package read
 
 import (
 	"bytes"
@@ -82,6 +82,8 @@ func filtered(w io.Writer, r *rand.Rand, rows [][]byte, bpp int) {
 		above = row
 	}
 }
+
+func abs(v int) int { return max(v, -v) }
 
 // samplePNG is a picture of noise with every filter, of few values so that transparent
 // colours occur.
@@ -257,9 +259,9 @@ func TestLargePictures(t *testing.T) {
 		"9000.png":       {func() []byte { return newPNG(9000, 9000, 8, pngGray, 0).pixels(1<<16, rows(100)).end() }, "over the limit of 64 megapixels"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			path := written(t, name, func(w io.Writer) { _, _ = w.Write(test.data()) })
+			path := peak.File(t, name, func(w io.Writer) { _, _ = w.Write(test.data()) })
 			peak.Below(t, 100<<20, func() {
-				s, err := Open(context.Background(), path, 10, 16, DefaultOptions())
+				s, _, err := Open(context.Background(), path, 10, 16, DefaultOptions())
 				if test.want == "" && err != nil || test.want != "" && (err == nil || !strings.Contains(err.Error(), test.want)) {
 					t.Errorf("%d frames, error %v, want it to say %q", len(s.Frames), err, test.want)
 				}

@@ -1,4 +1,4 @@
-package scenes
+package read
 
 import (
 	"context"
@@ -51,7 +51,7 @@ func TestResampleAgainstImageMagick(t *testing.T) {
 		}
 		o := DefaultOptions()
 		o.Fit = fit
-		s, err := ReadPicture(context.Background(), f, file, rows, cols, o)
+		s, err := Picture(context.Background(), f, file, rows, cols, o)
 		if err := f.Close(); err != nil {
 			t.Error(err)
 		}

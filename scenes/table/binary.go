@@ -1,7 +1,8 @@
-package scenes
+package table
 
 import (
 	"bufio"
+	"bytes"
 	"context"
 	"encoding/binary"
 	"errors"
@@ -12,6 +13,7 @@ import (
 	"math"
 
 	"lodegrid/array/extent"
+	"lodegrid/scenes"
 )
 
 // The binary frame table, version 1. All numbers are little-endian; sizes in
@@ -47,13 +49,16 @@ const (
 	tableChanged = 2
 )
 
+// IsBinary tells whether a file that begins so is a binary frame table.
+func IsBinary(head []byte) bool { return bytes.HasPrefix(head, []byte(tableMark)) }
+
 // tableScale returns the integer that stands for level 1.
 func tableScale(bits int) float64 { return float64(int(1)<<(bits-1) - 1) }
 
-// WriteTable writes a valid scene as a binary frame table with 8 or 16 bits per
-// level; the layout is in table.go. Levels are rounded by at most half a step, 1/254
+// WriteBinary writes a valid scene as a binary frame table with 8 or 16 bits per
+// level; the layout is in binary.go. Levels are rounded by at most half a step, 1/254
 // or 1/65534, durations to whole microseconds. The scene's name is not written.
-func WriteTable(ctx context.Context, w io.Writer, s Scene, bits int) error {
+func WriteBinary(ctx context.Context, w io.Writer, s scenes.Scene, bits int) error {
 	if err := s.Validate(); err != nil {
 		return fmt.Errorf("writing frame table: %w", err)
 	}
@@ -143,16 +148,16 @@ func appendTableLevel(b []byte, v int16, bits int) []byte {
 	return binary.LittleEndian.AppendUint16(b, uint16(v))
 }
 
-// ReadTable reads a binary frame table, whose layout is in table.go. The grid is
+// ReadBinary reads a binary frame table, whose layout is in binary.go. The grid is
 // the file's own.
-func ReadTable(ctx context.Context, r io.Reader, name string, lim Limits) (Scene, error) {
-	t := tableReader{in: bufio.NewReader(lim.reader(ctx, r)), sum: crc32.NewIEEE()}
+func ReadBinary(ctx context.Context, r io.Reader, name string, lim scenes.Limits) (scenes.Scene, error) {
+	t := tableReader{in: bufio.NewReader(lim.Reader(ctx, r)), sum: crc32.NewIEEE()}
 	s, err := t.read(lim)
 	switch {
 	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
-		return Scene{}, inputErrorf(name, "the frame table ends early, after %d bytes with %d of %d frames whole: cut off", t.at, len(s.Frames), t.frames)
+		return scenes.Scene{}, scenes.InputErrorf(name, "the frame table ends early, after %d bytes with %d of %d frames whole: cut off", t.at, len(s.Frames), t.frames)
 	case err != nil:
-		return Scene{}, inputErrorf(name, "frame table: %w", err)
+		return scenes.Scene{}, scenes.InputErrorf(name, "frame table: %w", err)
 	}
 	s.Name = name
 	return s, nil
@@ -194,8 +199,8 @@ func (t *tableReader) checksum(what string) error {
 	return nil
 }
 
-func (t *tableReader) read(lim Limits) (Scene, error) {
-	var s Scene
+func (t *tableReader) read(lim scenes.Limits) (scenes.Scene, error) {
+	var s scenes.Scene
 	b, err := t.take(tableHeader)
 	if err != nil {
 		return s, err
@@ -223,7 +228,7 @@ func (t *tableReader) read(lim Limits) (Scene, error) {
 	if frames == 0 {
 		return s, errors.New("no frames")
 	}
-	if err := lim.checkFrames(int(frames), int(rows*cols)); err != nil {
+	if err := lim.CheckFrames(int(frames), int(rows*cols)); err != nil {
 		return s, err
 	}
 	s.Rows, s.Cols, t.frames = int(rows), int(cols), frames
@@ -253,8 +258,8 @@ func (t *tableReader) read(lim Limits) (Scene, error) {
 }
 
 // frame reads the frame that follows those of s.
-func (t *tableReader) frame(s Scene, bits int) (Frame, error) {
-	var f Frame
+func (t *tableReader) frame(s scenes.Scene, bits int) (scenes.Frame, error) {
+	var f scenes.Frame
 	b, err := t.take(5)
 	if err != nil {
 		return f, err

@@ -1,4 +1,4 @@
-package scenes
+package table
 
 import (
 	"bufio"
@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"lodegrid/array/extent"
+	"lodegrid/scenes"
 )
 
 // csvDuration heads the first column of a level table.
@@ -25,11 +26,11 @@ const csvDuration = "duration_s"
 //	0.05,0,0.5,1,-1
 //
 // An error names the line and the byte column, both from 1.
-func ReadCSV(ctx context.Context, r io.Reader, name string, rows, cols int, lim Limits) (Scene, error) {
+func ReadCSV(ctx context.Context, r io.Reader, name string, rows, cols int, lim scenes.Limits) (scenes.Scene, error) {
 	if err := extent.Check(rows, cols); err != nil {
-		return Scene{}, fmt.Errorf("reading level table %s: %w", name, err)
+		return scenes.Scene{}, fmt.Errorf("reading level table %s: %w", name, err)
 	}
-	in := bufio.NewReader(lim.reader(ctx, r))
+	in := bufio.NewReader(lim.Reader(ctx, r))
 	if mark, err := in.Peek(3); err == nil && string(mark) == "\xef\xbb\xbf" {
 		_, _ = in.Discard(3) // a byte order mark, already buffered
 	}
@@ -40,7 +41,7 @@ func ReadCSV(ctx context.Context, r io.Reader, name string, rows, cols int, lim 
 	c.ReuseRecord = true
 	c.TrimLeadingSpace = true
 
-	s := Scene{Name: name, Rows: rows, Cols: cols}
+	s := scenes.Scene{Name: name, Rows: rows, Cols: cols}
 	size := rows * cols
 	var total float64
 	for first := true; ; first = false {
@@ -49,48 +50,48 @@ func ReadCSV(ctx context.Context, r io.Reader, name string, rows, cols int, lim 
 			break
 		}
 		if err != nil {
-			return Scene{}, csvError(name, len(s.Frames), lines, err)
+			return scenes.Scene{}, csvError(name, len(s.Frames), lines, err)
 		}
 		fail := func(field int, err error) error {
 			line, column := c.FieldPos(field)
-			return &InputError{Name: name, Line: line, Column: column, Err: err}
+			return &scenes.InputError{Name: name, Line: line, Column: column, Err: err}
 		}
 		if len(record) != size+1 {
-			return Scene{}, fail(len(record)-1, csvFieldCount(record, rows, cols))
+			return scenes.Scene{}, fail(len(record)-1, csvFieldCount(record, rows, cols))
 		}
 		if first && strings.EqualFold(strings.TrimSpace(record[0]), csvDuration) {
 			continue
 		}
-		if err := lim.checkFrames(len(s.Frames)+1, size); err != nil {
-			return Scene{}, fail(0, err)
+		if err := lim.CheckFrames(len(s.Frames)+1, size); err != nil {
+			return scenes.Scene{}, fail(0, err)
 		}
-		f := Frame{Levels: make([]float64, size)}
+		f := scenes.Frame{Levels: make([]float64, size)}
 		if f.Duration, err = csvNumber(record[0]); err == nil {
-			err = checkDuration(f.Duration)
+			err = scenes.CheckDuration(f.Duration)
 		}
 		if err != nil {
 			if first {
 				err = fmt.Errorf("%w; a heading begins with %q", err, csvDuration)
 			}
-			return Scene{}, fail(0, fmt.Errorf("duration: %w", err))
+			return scenes.Scene{}, fail(0, fmt.Errorf("duration: %w", err))
 		}
 		for p, text := range record[1:] {
 			v, err := csvNumber(text)
 			if err == nil {
-				err = checkLevel(v)
+				err = scenes.CheckLevel(v)
 			}
 			if err != nil {
-				return Scene{}, fail(p+1, fmt.Errorf("frame %d, row %d, column %d: %w", len(s.Frames), p/cols, p%cols, err))
+				return scenes.Scene{}, fail(p+1, fmt.Errorf("frame %d, row %d, column %d: %w", len(s.Frames), p/cols, p%cols, err))
 			}
 			f.Levels[p] = v
 		}
 		if total += f.Duration; total > lim.Duration {
-			return Scene{}, fail(0, fmt.Errorf("the frames up to here last %g s, the limit is %g s", total, lim.Duration))
+			return scenes.Scene{}, fail(0, fmt.Errorf("the frames up to here last %g s, the limit is %g s", total, lim.Duration))
 		}
 		s.Frames = append(s.Frames, f)
 	}
 	if len(s.Frames) == 0 {
-		return Scene{}, inputErrorf(name, "the level table holds no frame: want records of a duration in seconds and %d levels", size)
+		return scenes.Scene{}, scenes.InputErrorf(name, "the level table holds no frame: want records of a duration in seconds and %d levels", size)
 	}
 	return s, nil
 }
@@ -124,15 +125,15 @@ func csvError(name string, frames int, lines *csvLines, err error) error {
 		return lines.failed
 	}
 	if parse {
-		return &InputError{Name: name, Line: p.Line, Column: p.Column, Err: p.Err}
+		return &scenes.InputError{Name: name, Line: p.Line, Column: p.Column, Err: p.Err}
 	}
-	return inputErrorf(name, "reading the level table after %d frames: %w", frames, err)
+	return scenes.InputErrorf(name, "reading the level table after %d frames: %w", frames, err)
 }
 
 // WriteCSV writes a valid scene as a level table with a heading. Numbers are
 // written in the fewest digits that read back to the same value; the scene's name
 // is not written.
-func WriteCSV(ctx context.Context, w io.Writer, s Scene) error {
+func WriteCSV(ctx context.Context, w io.Writer, s scenes.Scene) error {
 	if err := s.Validate(); err != nil {
 		return fmt.Errorf("writing level table: %w", err)
 	}

@@ -1,4 +1,4 @@
-package scenes
+package table
 
 import (
 	"bytes"
@@ -9,10 +9,12 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+
+	"lodegrid/scenes"
 )
 
 func TestCSV(t *testing.T) {
-	want := Scene{Name: "x.csv", Rows: 2, Cols: 2, Frames: []Frame{
+	want := scenes.Scene{Name: "x.csv", Rows: 2, Cols: 2, Frames: []scenes.Frame{
 		{Levels: []float64{0, 0.5, 1, -1}, Duration: 0.05},
 		{Levels: []float64{1, 1, 1, 1}, Duration: 2},
 	}}
@@ -24,7 +26,7 @@ func TestCSV(t *testing.T) {
 		"spaces":       " 5e-2, 0 , .5,1 ,-1\n\"2\",1,\"1\",1,1\n",
 		"heading case": "Duration_S,a,b,c,d\n0.05,0,0.5,1,-1\n2,1,1,1,1\n",
 	} {
-		got, err := ReadCSV(context.Background(), strings.NewReader(text), "x.csv", 2, 2, DefaultLimits())
+		got, err := ReadCSV(context.Background(), strings.NewReader(text), "x.csv", 2, 2, scenes.DefaultLimits())
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 		} else if !reflect.DeepEqual(got, want) {
@@ -56,22 +58,22 @@ func TestCSVErrors(t *testing.T) {
 		"open quote":       {"1,0,0,\"0,0\n", "x.csv:1:12: extraneous"},
 		"too long a play":  {"6e5,0,0,0,0\n6e5,0,0,0,0\n", "x.csv:2:1: the frames up to here last"},
 	} {
-		_, err := ReadCSV(context.Background(), strings.NewReader(test.text), "x.csv", 2, 2, DefaultLimits())
+		_, err := ReadCSV(context.Background(), strings.NewReader(test.text), "x.csv", 2, 2, scenes.DefaultLimits())
 		if err == nil || !strings.Contains(err.Error(), test.want) {
 			t.Errorf("%s: error %v, want it to say %q", name, err, test.want)
 			continue
 		}
-		var in *InputError
+		var in *scenes.InputError
 		if !errors.As(err, &in) || in.Name != "x.csv" {
 			t.Errorf("%s: error %T does not name the file", name, err)
 		}
 	}
-	lim := DefaultLimits()
+	lim := scenes.DefaultLimits()
 	lim.Frames = 1
 	if _, err := ReadCSV(context.Background(), strings.NewReader("1,0\n1,0\n"), "x.csv", 1, 1, lim); err == nil || !strings.Contains(err.Error(), "x.csv:2:1: 2 frames, the limit is 1") {
 		t.Errorf("frame limit: error %v", err)
 	}
-	lim = DefaultLimits()
+	lim = scenes.DefaultLimits()
 	lim.Bytes = 6
 	if _, err := ReadCSV(context.Background(), strings.NewReader("1,0\n1,0\n"), "x.csv", 1, 1, lim); err == nil || !strings.Contains(err.Error(), "after 1 frames: file is larger than the limit of 6 bytes") {
 		t.Errorf("byte limit: error %v", err)
@@ -82,7 +84,7 @@ func TestCSVErrors(t *testing.T) {
 func TestCSVEndlessLine(t *testing.T) {
 	for text, begin := range map[string]string{"0,": "", "0": "", "#": "", " ": "", "0;": "", "#,\"": "", "\"": "", "\n": "1,\"", ",": "1,\""} {
 		in := &endless{text: text}
-		_, err := ReadCSV(context.Background(), io.MultiReader(strings.NewReader(begin), in), "x.csv", 2, 2, DefaultLimits())
+		_, err := ReadCSV(context.Background(), io.MultiReader(strings.NewReader(begin), in), "x.csv", 2, 2, scenes.DefaultLimits())
 		if err == nil || !strings.Contains(err.Error(), ": more than 5 fields") && !strings.Contains(err.Error(), ": a line of more than 4416 bytes") {
 			t.Errorf("%q without end: error %v", text, err)
 		}
@@ -107,7 +109,7 @@ func (e *endless) Read(p []byte) (int, error) {
 }
 
 func TestWriteCSVRefusesInvalid(t *testing.T) {
-	s := Scene{Name: "bad", Rows: 1, Cols: 1, Frames: []Frame{{Levels: []float64{math.NaN()}, Duration: 1}}}
+	s := scenes.Scene{Name: "bad", Rows: 1, Cols: 1, Frames: []scenes.Frame{{Levels: []float64{math.NaN()}, Duration: 1}}}
 	var out bytes.Buffer
 	if err := WriteCSV(context.Background(), &out, s); err == nil || out.Len() > 0 {
 		t.Errorf("error %v after %d bytes", err, out.Len())
@@ -120,7 +122,7 @@ func FuzzCSV(f *testing.F) {
 	f.Add("# 5\" pane,,,,,,\n1,0,0,0,\"0\n0\"\n1,0,0,0,0,0,0,0\n")
 	f.Add("1,NaN,0x1p-2,1e-400,0\n")
 	f.Fuzz(func(t *testing.T, text string) {
-		s, err := ReadCSV(context.Background(), strings.NewReader(text), "fuzz.csv", 2, 2, fuzzOptions().Limits)
+		s, err := ReadCSV(context.Background(), strings.NewReader(text), "fuzz.csv", 2, 2, fuzzLimits)
 		if err != nil {
 			return
 		}
@@ -128,7 +130,7 @@ func FuzzCSV(f *testing.F) {
 		if err := WriteCSV(context.Background(), &out, s); err != nil {
 			t.Fatalf("accepted a scene that cannot be written: %v", err)
 		}
-		again, err := ReadCSV(context.Background(), &out, "fuzz.csv", 2, 2, fuzzOptions().Limits)
+		again, err := ReadCSV(context.Background(), &out, "fuzz.csv", 2, 2, fuzzLimits)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,8 +1,10 @@
-package scenes
+package table
 
 import (
 	"fmt"
 	"io"
+
+	"lodegrid/scenes"
 )
 
 // csvLines passes a level table on to the CSV decoder, which takes in whole lines,
@@ -15,7 +17,7 @@ type csvLines struct {
 	fields     int
 	quoted     bool // within quotes, where a line's end and commas are text
 	comment    bool
-	failed     *InputError
+	failed     *scenes.InputError
 }
 
 // Bytes of a line, for each field and besides: numbers with every digit, names of
@@ -60,5 +62,5 @@ func (l *csvLines) Read(p []byte) (int, error) {
 }
 
 func (l *csvLines) fail(err error) {
-	l.failed = &InputError{Line: l.line, Column: l.bytes, Err: err}
+	l.failed = &scenes.InputError{Line: l.line, Column: l.bytes, Err: err}
 }

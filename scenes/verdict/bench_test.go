@@ -5,7 +5,7 @@ import (
 
 	"lodegrid/array"
 	"lodegrid/array/design"
-	"lodegrid/scenes"
+	"lodegrid/scenes/generate"
 	"lodegrid/scenes/player"
 )
 
@@ -27,11 +27,11 @@ func BenchmarkJudge(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		settings, err := scenes.Defaults("tide", d.Grid.Rows, d.Grid.Cols)
+		settings, err := generate.Defaults("tide", d.Grid.Rows, d.Grid.Cols)
 		if err != nil {
 			b.Fatal(err)
 		}
-		s, err := scenes.Generate(b.Context(), "tide", settings)
+		s, err := generate.Scene(b.Context(), "tide", settings)
 		if err != nil {
 			b.Fatal(err)
 		}

@@ -12,6 +12,7 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/supply"
 	"lodegrid/scenes"
+	"lodegrid/scenes/generate"
 	"lodegrid/scenes/player"
 )
 
@@ -160,11 +161,11 @@ func TestTrialThatRunsAway(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := scenes.Defaults("checker", d.Grid.Rows, d.Grid.Cols)
+	s, err := generate.Defaults("checker", d.Grid.Rows, d.Grid.Cols)
 	if err != nil {
 		t.Fatal(err)
 	}
-	scene, err := scenes.Generate(t.Context(), "checker", s)
+	scene, err := generate.Scene(t.Context(), "checker", s)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -6,7 +6,7 @@ import (
 	"time"
 
 	"lodegrid/array/design"
-	"lodegrid/scenes"
+	"lodegrid/scenes/generate"
 )
 
 // One op is one frame's own work at 32 × 20 pixels with 8 samples per pitch, fluid
@@ -20,7 +20,7 @@ func BenchmarkFrame(b *testing.B) {
 			if err != nil {
 				b.Fatal(err)
 			}
-			tide, err := scenes.Defaults("tide", 20, 32)
+			tide, err := generate.Defaults("tide", 20, 32)
 			if err != nil {
 				b.Fatal(err)
 			}

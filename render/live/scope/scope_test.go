@@ -13,6 +13,7 @@ import (
 	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/scenes"
+	"lodegrid/scenes/generate"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/verdict"
 )
@@ -27,7 +28,7 @@ func newScope(tb testing.TB, cols, rows int, changes ...design.Change) *Scope {
 	if err != nil {
 		tb.Fatal(err)
 	}
-	p, err := scenes.Defaults("tide", rows, cols)
+	p, err := generate.Defaults("tide", rows, cols)
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -35,9 +36,9 @@ func newScope(tb testing.TB, cols, rows int, changes ...design.Change) *Scope {
 	return withScene(tb, d, p)
 }
 
-func withScene(tb testing.TB, d design.Design, p scenes.Params) *Scope {
+func withScene(tb testing.TB, d design.Design, p generate.Params) *Scope {
 	tb.Helper()
-	s, err := scenes.Generate(context.Background(), "tide", p)
+	s, err := generate.Scene(context.Background(), "tide", p)
 	if err != nil {
 		tb.Fatal(err)
 	}

@@ -1,0 +1,2 @@
+// Package generate computes scenes of brightness: tides, tickers, clocks, test patterns.
+package generate

@@ -1,6 +1,7 @@
 package array
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -11,90 +12,75 @@ import (
 
 // The layers of the heat network, front first.
 const (
-	CoilLayer  = 0 // the coil's copper
-	BoardLayer = 1 // the laminate around it
-	PlateLayer = 2 // the steel, when there is any
+	BoardLayer = 0 // laminate, and the coils' copper with it
+	PlateLayer = 1 // the steel, when there is any
 )
 
-// contactConductance of a plate clamped to the board without a gap, W/(m²·K):
-// common practice, no source.
-const contactConductance = 1000.0
+// contact is the thermal resistance of a plate clamped to the board with no film
+// between, m²·K/W: common practice, no source.
+const contact = 1e-3
 
-// Cooling returns the heat network of a design: per pixel the coil's copper, the
-// board's laminate and, when there is steel, the plate, which conduct to each
-// other through the board, sideways through board and plate, and to the air.
+// Cooling returns the heat network of a design: per pixel the board and, when there is
+// steel, the plate, which conduct to each other, sideways and to the air, and the
+// stages by which its coil is warmer than the board; see CoilStages.
 //
-// Copper of the coils carries no heat sideways: across the turns every track is
-// followed by a gap of laminate. The plate and the board's front face the air of
-// the design's orientation, the front through the pane and the tank.
-func Cooling(d design.Design, p Pixel) (heat.Params, error) {
-	laminate, err := material.LaminateNamed(d.Board.Laminate)
-	if err != nil {
-		return heat.Params{}, fmt.Errorf("building the heat network: %w", err)
-	}
-	copper := material.AnnealedCopper
-	cell := d.Grid.Pitch * d.Grid.Pitch
+// The plate and the board's front face the air of the design's orientation, the front
+// through the pane and the tank.
+func Cooling(ctx context.Context, d design.Design, p Pixel) (heat.Params, error) {
 	width, height := d.Size()
-	copperVolume := p.Coil.CopperVolume()
-
-	// Heat leaves the copper through both faces of each of its layers and crosses
-	// half the laminate to the next.
-	// The outermost faces look at no laminate.
-	faces := float64(max(2*d.Coil.Layers-2, 1))
-	half := d.Board.Thickness / (2 * float64(max(d.Board.Layers, 2)-1))
-	coil := heat.Layer{
-		Capacity: copperVolume * copper.Density * copper.HeatCapacity,
-		Down:     faces * p.Coil.CopperArea() * laminate.Through / half,
-	}
-	board := heat.Layer{
-		Capacity: max(cell*d.Board.Thickness-copperVolume, 0.1*cell*d.Board.Thickness) * laminate.Density * laminate.HeatCapacity,
-		Lateral:  d.Board.Thickness*d.Heat.BoardConductivity + d.Heat.CopperFraction*sheetCopper(d)*copper.Conductivity,
-		Front:    cell,
-		Rim:      d.Grid.Pitch * d.Board.Thickness,
-	}
-	out := heat.Params{
-		Rows: d.Grid.Rows, Cols: d.Grid.Cols, Ambient: d.Heat.Ambient, Heated: CoilLayer,
+	return cooled(ctx, d, p, heat.Params{
+		Rows: d.Grid.Rows, Cols: d.Grid.Cols, Ambient: d.Heat.Ambient,
 		Front: face(d, heat.Orientation(d.Heat.Orientation), width, height, 0, d.Heat.FrontInsulation),
 		Back:  face(d, heat.Orientation(d.Heat.Orientation).Opposite(), width, height, d.Heat.AirSpeed, 0),
 		Edge:  face(d, heat.Vertical, width, height, 0, 0),
-	}
-	if d.Iron.Model == design.IronNone {
-		board.Back = cell
-		out.Layers = []heat.Layer{coil, board}
-		return out, nil
-	}
-	steel, err := material.SteelNamed(d.Iron.Steel)
-	if err != nil {
-		return heat.Params{}, fmt.Errorf("building the heat network: %w", err)
-	}
-	across := float64(contactConductance)
-	if d.Iron.Gap > 0 {
-		across = min(across, d.Iron.GapConductivity/d.Iron.Gap)
-	}
-	area := cell
-	lateral := d.Iron.Thickness * steel.Conductivity
-	if r := d.Iron.Radius; r > 0 {
-		area = min(area, math.Pi*r*r)
-		if 2*r < d.Grid.Pitch {
-			lateral = 0 // discs do not touch
-		}
-	}
-	// Through the middle of the board to its back, then the gap.
-	board.Down = area / (d.Board.Thickness/2/laminate.Through + 1/across)
-	board.Back = cell - area
-	plate := heat.Layer{
-		Capacity: area * d.Iron.Thickness * steel.Density * steel.HeatCapacity,
-		Lateral:  lateral,
-		Back:     area,
-		Rim:      d.Grid.Pitch * d.Iron.Thickness,
-	}
-	out.Layers = []heat.Layer{coil, board, plate}
-	return out, nil
+	})
 }
 
-// sheetCopper is the thickness of all copper layers together, m.
-func sheetCopper(d design.Design) float64 {
-	return 2*d.Board.CopperOuter + float64(max(d.Board.Layers-2, 0))*d.Board.CopperInner
+// cooled adds board, plate and coils to a network that has its size and its faces.
+func cooled(ctx context.Context, d design.Design, p Pixel, out heat.Params) (heat.Params, error) {
+	out.Heated, out.Alpha = BoardLayer, material.AnnealedCopper.TempCoefficient
+	cell := d.Grid.Pitch * d.Grid.Pitch
+	c, err := coilHeat(d, p)
+	if err != nil {
+		return out, fmt.Errorf("building the heat network: %w", err)
+	}
+	board := heat.Layer{Front: cell, Rim: d.Grid.Pitch * d.Board.Thickness}
+	plate := heat.Layer{}
+	through := 0.0 // m²·K/W from the board's middle to the plate's
+	for i, s := range c.Slabs {
+		m := c.Off(s)
+		switch {
+		case i < c.Board:
+			board.Capacity += cell * s.Thickness * m.Heat
+			board.Lateral += s.Thickness * m.Along
+			through += s.Thickness / m.Through / 2
+		case i < c.plate:
+			through += s.Thickness / m.Through
+		default:
+			area := cell
+			plate.Lateral += s.Thickness * m.Along
+			if r := s.Radius; r > 0 {
+				area = min(area, math.Pi*r*r)
+				if 2*r < d.Grid.Pitch {
+					plate.Lateral = 0 // discs do not touch
+				}
+			}
+			plate.Back, plate.Rim = area, d.Grid.Pitch*s.Thickness
+			plate.Capacity += area * s.Thickness * m.Heat
+			through += s.Thickness / m.Through / 2
+		}
+	}
+	board.Back = cell - plate.Back
+	out.Layers = []heat.Layer{board}
+	if plate.Back > 0 {
+		out.Layers[0].Down = plate.Back / through
+		out.Layers = append(out.Layers, plate)
+	}
+	out.Stages, out.StagesError, err = c.stages(ctx, out)
+	if err != nil {
+		return out, fmt.Errorf("building the heat network: %w", err)
+	}
+	return out, nil
 }
 
 // face is one face of the display for the film correlations: the characteristic

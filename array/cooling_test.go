@@ -26,28 +26,28 @@ func demoWith(t *testing.T, texts ...string) design.Design {
 	return d
 }
 
-// The demo's conductances by hand. Board to plate: half of 2 mm of laminate at 0.343
-// W/(m·K) and 0.3 mm of film at 0.2 W/(m·K) over 12 mm × 12 mm,
+// The demo's conductances by hand, without its pin. Heat made evenly through a board
+// leaves the board's mean a third of its thickness from the back: 1.7216 mm of laminate
+// between eight layers of 34.8 µm, at 0.343 W/(m·K), then 0.3 mm of film at 0.2 and half
+// of 1 mm of steel at 50 W/(m·K), over 12 mm × 12 mm, give
 //
-//	144e-6 m² / (1e-3/0.343 + 0.3e-3/0.2) m²K/W = 0.03261 W/K
+//	144e-6 m² / (1.7216e-3/3/0.343 + 0.3e-3/0.2 + 0.5e-3/50) m²K/W = 0.0453 W/K
 //
-// Copper to laminate: eight layers have fourteen faces that look at laminate, each
-// across half of the seventh part of 2 mm. A fan blows along the back alone.
+// and up to a fifth more with the heat made in the coil, two thirds of the cell: the
+// cooler edge counts in the board's mean and sends little. A fan blows along the back
+// alone.
 func TestCoolingByHand(t *testing.T) {
-	d := demoWith(t, "heat.air_speed=2 m/s")
+	d := demoWith(t, "heat.air_speed=2 m/s", "iron.core_radius=0 mm")
 	p, err := NewPixel(t.Context(), d, d.Fluid.Height)
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, err := Cooling(d, p)
+	c, err := Cooling(t.Context(), d, p)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got, want := c.Layers[BoardLayer].Down, 0.03261; math.Abs(got/want-1) > 1e-3 {
-		t.Errorf("board to plate %g W/K, by hand %g", got, want)
-	}
-	if got, want := c.Layers[CoilLayer].Down, 14*p.Coil.CopperArea()*0.343/(2e-3/14); math.Abs(got/want-1) > 1e-9 {
-		t.Errorf("copper to laminate %g W/K, by hand %g", got, want)
+	if got, hand := c.Layers[BoardLayer].Down, 0.0453; !(got > hand && got < 1.2*hand) {
+		t.Errorf("board to plate %g W/K, by hand %g or a fifth more", got, hand)
 	}
 	if c.Back.AirSpeed != 2 || c.Front.AirSpeed != 0 || c.Edge.AirSpeed != 0 {
 		t.Errorf("air along front, back, edge: %g, %g, %g m/s; want it along the back alone", c.Front.AirSpeed, c.Back.AirSpeed, c.Edge.AirSpeed)

@@ -330,7 +330,7 @@ func TestNoSteadyState(t *testing.T) {
 		heat, err := HeatSection(t.Context(), g.Design, p)
 		checkSection(t, must(t, heat, err))
 		row := heat.Tables[0].Rows[1]
-		if row[3].Value != None || (name == "runs away") != (row[2].Text == "no steady state" && row[2].Value == None) {
+		if row[4].Value != None || (name == "runs away") != (row[2].Text == "no steady state" && row[2].Value == None) {
 			t.Errorf("%s: %v", name, row)
 		}
 	}

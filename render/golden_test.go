@@ -90,7 +90,7 @@ func smallDemo(t *testing.T) *array.Grid {
 
 func pattern(t *testing.T, levels ...float64) scenes.Scene {
 	t.Helper()
-	return scenes.Scene{Name: "pattern", Rows: 3, Cols: 4, Frames: []scenes.Frame{{Levels: levels, Duration: 2}}}
+	return scenes.Scene{Name: "pattern", Rows: 3, Cols: 4, Frames: []scenes.Frame{{Levels: levels, Duration: 0.1}}}
 }
 
 func TestGoldenMaps(t *testing.T) {

@@ -17,7 +17,7 @@ func HeatSection(ctx context.Context, d design.Design, p *player.Player) (Sectio
 		{Key: "ambient_k", Label: "ambient", Value: d.Heat.Ambient, Text: fmt.Sprintf("%s, display %s", celsius(d.Heat.Ambient), d.Heat.Orientation)},
 	}}
 	t := Table{Key: "steady", Title: "Held continuously", Columns: []Column{
-		{"pattern", "pattern"}, {"power_w", "supply power"}, {"hottest_k", "hottest coil"}, {"rise_k_per_w", "rise per watt of the pixel"}, {"resistance_ohm", "its resistance"}, {"current_a", "its current"},
+		{"pattern", "pattern"}, {"power_w", "supply power"}, {"hottest_k", "hottest turn"}, {"mean_k", "mean of its coil"}, {"rise_k_per_w", "that rise per watt of the pixel"}, {"resistance_ohm", "its resistance"}, {"current_a", "its current"},
 	}}
 	for _, c := range []struct {
 		name   string
@@ -28,7 +28,7 @@ func HeatSection(ctx context.Context, d design.Design, p *player.Player) (Sectio
 			return s, err
 		}
 		if held.Runaway != nil {
-			t.Rows = append(t.Rows, []Cell{Say(c.name), {None, "–"}, {None, "no steady state"}, {None, "–"}, {None, "–"}, {None, "–"}})
+			t.Rows = append(t.Rows, []Cell{Say(c.name), {None, "–"}, {None, "no steady state"}, {None, "–"}, {None, "–"}, {None, "–"}, {None, "–"}})
 			s.Notes = append(s.Notes, "Held continuously, "+c.name+": "+runaway(held.Runaway)+".")
 			continue
 		}
@@ -37,12 +37,13 @@ func HeatSection(ctx context.Context, d design.Design, p *player.Player) (Sectio
 			rise = Cell{None, "–"}
 		}
 		t.Rows = append(t.Rows, []Cell{
-			Say(c.name), In(held.Power, quantity.Power), {held.Coil, celsius(held.Coil)}, rise,
+			Say(c.name), In(held.Power, quantity.Power), {held.Turn, celsius(held.Turn)}, {held.Coil, celsius(held.Coil)}, rise,
 			In(held.Resistance, quantity.Resistance), In(held.Current, quantity.Current),
 		})
 	}
 	s.Tables = []Table{t}
 	s.Notes = append(s.Notes,
+		fmt.Sprintf("Every coil is resolved turn by turn and layer by layer, and told here by %d stages over its board, within %.1f %% of that.", len(p.Network().Params().Stages), 100*p.Network().Params().StagesError),
 		"Copper's resistance, convection and radiation follow the temperature; neighbours share heat through the board and the plate.",
 		fmt.Sprintf("Limits: board %s, touchable surface %s (ISO 13732-1, contact of a minute; from memory).", celsius(d.Limits.Board), celsius(d.Limits.Touch)))
 	return s, nil

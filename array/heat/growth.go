@@ -30,7 +30,7 @@ func (n *Network) Growth(ctx context.Context, load Load) (float64, error) {
 	// faster than the worst node alone.
 	net := at.slope
 	for p, g := range at.gain {
-		net[n.p.Heated*n.pixels+p] -= g
+		net[n.p.Heated*n.pixels+p] -= g / (1 - g*n.coil.mean)
 	}
 	top := math.Inf(-1)
 	present := func(i int) bool { return n.absent == nil || !n.absent[i] }

@@ -18,6 +18,9 @@ type implicitStepper struct {
 	n     *Network
 	solve *linear
 	k     [4][]float64
+	x     [4][][]float64 // the same of the coil's stages
+	start [][]float64    // the stages at the start
+	rest  []float64      // K per pixel: what the stages add, but for this k
 	y, b  []float64
 	at    sample
 }
@@ -35,6 +38,12 @@ func newImplicitStepper(n *Network) *implicitStepper {
 	for i := range s.k {
 		s.k[i] = make([]float64, n.nodes)
 	}
+	for i := range s.x {
+		for range n.coil.stages {
+			s.x[i] = append(s.x[i], make([]float64, n.pixels))
+		}
+	}
+	s.rest = make([]float64, n.pixels)
 	s.y = make([]float64, n.nodes)
 	s.b = make([]float64, n.nodes)
 	return s
@@ -51,8 +60,17 @@ func (s *implicitStepper) step(ctx context.Context, h float64, load Load) (estim
 		s.solve.diagonal[i] = n.capacity[i]/(γ*h) + d
 	}
 	o := n.p.Heated * n.pixels
-	for p, g := range n.at.gain {
-		s.solve.diagonal[o+p] -= g
+	// The stages' equations (1/(γh) + 1/τ) x = b + P'/τ T, T = T_node + Σ Mean x, are
+	// solved for x and put into the node's.
+	through, direct := make([]float64, len(n.coil.stages)), 0.0
+	for k, st := range n.coil.stages {
+		through[k] = 1 / (1/(γ*h) + 1/st.Time)
+		direct += st.Mean * through[k] / st.Time
+	}
+	s.start = n.coil.save(s.start)
+	gain := func(p int) float64 { return n.at.gain[p] / (1 - n.at.gain[p]*direct) }
+	for p := range n.at.gain {
+		s.solve.diagonal[o+p] -= gain(p)
 	}
 	s.solve.prepare()
 	var in, out [4]float64 // the two energies' k
@@ -63,6 +81,16 @@ func (s *implicitStepper) step(ctx context.Context, h float64, load Load) (estim
 			if f := rodasA[i][j]; f != 0 {
 				for q, v := range s.k[j] {
 					s.y[q] += f * v
+				}
+			}
+		}
+		for k, x := range n.coil.state {
+			copy(x, s.start[k])
+			for j := range i {
+				if f := rodasA[i][j]; f != 0 {
+					for p, v := range s.x[j][k] {
+						x[p] += f * v
+					}
 				}
 			}
 		}
@@ -78,12 +106,34 @@ func (s *implicitStepper) step(ctx context.Context, h float64, load Load) (estim
 				}
 			}
 		}
+		clear(s.rest)
+		for k, st := range n.coil.stages {
+			b := s.x[i][k]
+			for p := range b {
+				b[p] = (at.watts[p] - n.coil.state[k][p]) / st.Time
+				for j := range i {
+					b[p] += rodasC[i][j] / h * s.x[j][k][p]
+				}
+				s.rest[p] += st.Mean * through[k] * b[p]
+			}
+		}
+		for p, r := range s.rest {
+			s.b[o+p] += gain(p) * r
+		}
 		k := s.k[i]
 		clear(k)
 		if err := s.solve.solve(ctx, k, s.b, rodasTolerance); err != nil {
+			n.coil.restore(s.start)
 			return math.Inf(1), err
 		}
-		in[i] = total(at.watts) + dot(n.at.gain, k[o:o+n.pixels])
+		in[i] = total(at.watts)
+		for p, r := range s.rest {
+			t := (k[o+p] + r) / (1 - n.at.gain[p]*direct)
+			in[i] += n.at.gain[p] * t
+			for q, st := range n.coil.stages {
+				s.x[i][q][p] = through[q] * (s.x[i][q][p] + n.at.gain[p]/st.Time*t)
+			}
+		}
 		out[i] = total(at.loss) + dot(n.at.slope, k)
 		for j := range i {
 			in[i] += rodasC[i][j] / h * in[j]
@@ -95,6 +145,14 @@ func (s *implicitStepper) step(ctx context.Context, h float64, load Load) (estim
 	for i, v := range s.k[3] {
 		n.rise[i] = s.y[i] + v
 		estimate = math.Max(estimate, math.Abs(v))
+	}
+	for k, x := range n.coil.state {
+		most := 0.0
+		for p, v := range s.x[3][k] {
+			x[p] += v
+			most = math.Max(most, math.Abs(v))
+		}
+		estimate = math.Max(estimate, most*math.Abs(n.coil.stages[k].Mean))
 	}
 	n.balance.book(2*in[0]+in[2]+in[3], 2*out[0]+out[2]+out[3])
 	n.version++

@@ -270,6 +270,7 @@ func (s *modalStepper) step(h float64, load Load) (estimate float64) {
 		s.picture(s.field[l*m:][:m], l, s.a)
 	}
 
+	n.coil.advance(h, n.at.watts, n.at.watts)
 	n.evaluate(&s.at, s.field, load)
 	supplied = h / 2 * (supplied + total(s.at.watts))
 	rest = h / 2 * (rest + s.remainder(s.second, &s.at, s.field))
@@ -292,6 +293,16 @@ func (s *modalStepper) step(h float64, load Load) (estimate float64) {
 	}
 	n.version++
 	s.version = n.version
+	coil := 0.0
+	for k, x := range n.coil.state {
+		ramp, most := n.coil.ramp[k], 0.0
+		for p, w := range s.at.watts {
+			d := ramp * (w - n.at.watts[p])
+			x[p] += d
+			most = math.Max(most, math.Abs(d))
+		}
+		coil += most * math.Abs(n.coil.stages[k].Mean)
+	}
 
 	// The correction is the error of a first-order step; the second-order one is
 	// smaller by about what the remainder can turn the step.
@@ -300,7 +311,7 @@ func (s *modalStepper) step(h float64, load Load) (estimate float64) {
 			estimate = math.Max(estimate, math.Abs(n.rise[l*m+j]-v))
 		}
 	}
-	return estimate * math.Min(1, h*s.stiffness())
+	return math.Max(coil, estimate*math.Min(1, h*s.stiffness()))
 }
 
 // linearLoss returns the loss of the linear part over the step in joules, from

@@ -37,14 +37,19 @@ type Network struct {
 
 	at     sample // the present evaluation, reused
 	kelvin []float64
+	coil   coilModel
+	turns  []float64    // K per pixel, see Turns
+	means  []float64    // K per pixel, see Coils
+	spots  [2][]float64 // K per pixel, see Spots
 
 	balance  ledger
 	lastCase Runaway
 
-	split    *splitStepper
-	modal    *modalStepper
-	implicit *implicitStepper
-	saved    []float64
+	split     *splitStepper
+	modal     *modalStepper
+	implicit  *implicitStepper
+	saved     []float64
+	savedCoil [][]float64
 }
 
 // exposure is one layer's area open to one face.
@@ -75,8 +80,8 @@ func New(p Params) (*Network, error) {
 	n.south = make([]float64, n.nodes)
 	n.down = make([]float64, n.nodes)
 	n.rise = make([]float64, n.nodes)
-	n.kelvin = make([]float64, n.nodes)
 	n.at = newSample(n)
+	n.own()
 	n.uniform = true
 	for l := range p.Layers {
 		n.buildLayer(l)
@@ -98,10 +103,19 @@ func New(p Params) (*Network, error) {
 // with n only what nothing writes to: conductances and the tables of the films.
 func (n *Network) Twin() *Network {
 	t := *n
-	t.rise, t.kelvin, t.at = make([]float64, n.nodes), make([]float64, n.nodes), newSample(n)
+	t.rise, t.at = make([]float64, n.nodes), newSample(n)
+	t.own()
 	t.split, t.modal, t.implicit, t.saved = nil, nil, nil, nil
 	t.Start(n.p.Ambient)
 	return &t
+}
+
+// own makes what a network does not share with its twins.
+func (n *Network) own() {
+	n.kelvin = make([]float64, n.nodes)
+	n.means, n.turns = make([]float64, n.pixels), make([]float64, n.pixels)
+	n.spots[0], n.spots[1] = make([]float64, n.pixels), make([]float64, n.pixels)
+	n.coil, n.savedCoil = newCoilModel(n), nil
 }
 
 func pick(list []float64, i int, one float64) float64 {
@@ -272,25 +286,50 @@ func (n *Network) Start(temperature float64) {
 	for i := range n.rise {
 		n.rise[i] = rise
 	}
+	for _, x := range n.coil.state {
+		clear(x)
+	}
 	n.restart()
 }
 
-// StartFrom sets the temperatures in kelvin, one slice of Rows*Cols per layer,
-// and opens a new energy balance. The values of absent nodes are ignored.
-func (n *Network) StartFrom(layers [][]float64) error {
-	if len(layers) != n.layers {
-		return &ParamError{"len(layers)", len(layers), fmt.Sprintf("%d, one slice per layer", n.layers)}
+// States is the number of slices that State has: one per layer and one per stage.
+func (n *Network) States() int { return n.layers + len(n.coil.stages) }
+
+// State returns part i of all that the network knows, Rows*Cols values that stay valid
+// until the next call for the same part: the temperatures of layer i in kelvin, and
+// after the layers the watts of the stages.
+func (n *Network) State(i int) []float64 {
+	if i < n.layers {
+		return n.Temperatures(i)
 	}
-	for l, t := range layers {
+	return n.coil.state[i-n.layers]
+}
+
+// Kelvin is by how many kelvin a unit of part i of State changes a temperature at most.
+func (n *Network) Kelvin(i int) float64 {
+	if i < n.layers {
+		return 1
+	}
+	return math.Max(math.Abs(n.coil.stages[i-n.layers].Mean), math.Abs(n.coil.stages[i-n.layers].Hottest))
+}
+
+// StartFrom sets the state, as State tells it, and opens a new energy balance. The
+// values of absent nodes are ignored.
+func (n *Network) StartFrom(state [][]float64) error {
+	if len(state) != n.States() {
+		return &ParamError{"len(state)", len(state), fmt.Sprintf("%d, one slice per layer and stage", n.States())}
+	}
+	for l, t := range state {
 		if len(t) != n.pixels {
-			return &ParamError{fmt.Sprintf("len(layers[%d])", l), len(t), fmt.Sprintf("%d, Rows*Cols", n.pixels)}
+			return &ParamError{fmt.Sprintf("len(state[%d])", l), len(t), fmt.Sprintf("%d, Rows*Cols", n.pixels)}
 		}
 	}
-	for l, t := range layers {
+	for l, t := range state[:n.layers] {
 		for p, v := range t {
 			n.rise[l*n.pixels+p] = v - n.p.Ambient
 		}
 	}
+	n.coil.restore(state[n.layers:])
 	n.restart()
 	return nil
 }
@@ -299,6 +338,11 @@ func (n *Network) restart() {
 	for i, a := range n.absent {
 		if a {
 			n.rise[i] = 0
+			if l, p := i/n.pixels, i%n.pixels; l == n.p.Heated {
+				for _, x := range n.coil.state {
+					x[p] = 0
+				}
+			}
 		}
 	}
 	n.version++
@@ -318,15 +362,69 @@ func (n *Network) Temperatures(layer int) []float64 {
 	return out
 }
 
+// Coils returns the mean temperature of every pixel's copper in kelvin, Rows*Cols
+// values that stay valid until the next call; Turns that of its hottest turn.
+func (n *Network) Coils() []float64 {
+	for p, r := range n.rise[n.p.Heated*n.pixels:][:n.pixels] {
+		n.means[p] = r + n.p.Ambient
+	}
+	n.coil.above(n.coil.offset)
+	for p, v := range n.coil.offset {
+		n.means[p] += v
+	}
+	return n.means
+}
+
+// Turns returns the temperature of every pixel's hottest turn; see Coils and Stage.
+func (n *Network) Turns() []float64 {
+	for p, r := range n.rise[n.p.Heated*n.pixels:][:n.pixels] {
+		_, n.turns[p] = n.coil.reading(p, r+n.p.Ambient)
+	}
+	return n.turns
+}
+
 // Hottest returns the highest temperature of a layer in kelvin and its pixel.
 func (n *Network) Hottest(layer int) (temperature float64, pixel int) {
-	best := math.Inf(-1)
-	for p, r := range n.rise[layer*n.pixels : (layer+1)*n.pixels] {
-		if r > best {
-			best, pixel = r, p
+	best, pixel := hottest(n.rise[layer*n.pixels : (layer+1)*n.pixels])
+	return best + n.p.Ambient, pixel
+}
+
+// HottestTurn returns the highest of Turns and its pixel.
+func (n *Network) HottestTurn() (temperature float64, pixel int) { return hottest(n.Turns()) }
+
+// Spots returns for every pixel the temperature in kelvin just behind its hottest spot
+// of the front, or of the back: that of the layer which shows there and what the coil
+// adds. It is -Inf where no layer shows.
+func (n *Network) Spots(front bool) []float64 {
+	side := 0
+	if !front {
+		side = 1
+	}
+	out := n.spots[side]
+	for p := range out {
+		out[p] = math.Inf(-1)
+	}
+	for i := range n.exposed {
+		e := &n.exposed[i]
+		if (e.table == n.front) != front {
+			continue
+		}
+		for p, r := range n.rise[e.layer*n.pixels:][:n.pixels] {
+			if pick(e.areas, p, e.area) > 0 {
+				out[p] = math.Max(out[p], r+n.p.Ambient)
+			}
 		}
 	}
-	return best + n.p.Ambient, pixel
+	for k, s := range n.coil.stages {
+		f := s.Front
+		if !front {
+			f = s.Back
+		}
+		for p, x := range n.coil.state[k] {
+			out[p] += f * x
+		}
+	}
+	return out
 }
 
 // Surface returns the temperature in kelvin of the outer surface in front of

@@ -33,6 +33,13 @@ type Params struct {
 	Layers []Layer // front first, 1 … MaxLayers
 	Heated int     // the layer that holds the coils and takes the power
 
+	// Stages are how a coil is warmer than its node; none for a coil that is as warm.
+	Stages []Stage
+	Alpha  float64 // 1/K, of the copper's resistance at 20 °C, for its hottest turn
+	// StagesError is how far the stages are from what they stand for, in parts of the
+	// hottest turn's rise; for the record.
+	StagesError float64
+
 	Front, Back, Edge Film // the faces; one that no layer exposes may stay empty
 
 	// Ceiling is the temperature in kelvin of any node above which a run stops
@@ -152,6 +159,16 @@ func (p *Params) validate() error {
 	if p.Heated < 0 || p.Heated >= max(1, len(p.Layers)) {
 		c.fail("Heated", p.Heated, fmt.Sprintf("0 to %d, the index of a layer", len(p.Layers)-1))
 	}
+	if n := len(p.Stages); n > MaxStages {
+		c.fail("len(Stages)", n, fmt.Sprintf("0 to %d", MaxStages))
+	}
+	for i, s := range p.Stages {
+		c.between(fmt.Sprintf("Stages[%d].Time", i), s.Time, 1e-9, 1e9, "s")
+		for _, v := range []float64{s.Mean, s.Hottest, s.Again, s.Front, s.Back} {
+			c.between(fmt.Sprintf("Stages[%d]", i), v, -1e6, 1e6, "K/W")
+		}
+	}
+	c.between("Alpha", p.Alpha, 0, 0.1, "/K")
 	if c.err != nil {
 		return c.err
 	}

@@ -132,7 +132,7 @@ func (n *Network) Until(ctx context.Context, load Load, temperature, horizon flo
 		return 0, false, &ParamError{"horizon", horizon, fmt.Sprintf("more than 0 up to %g s", MaxStep)}
 	}
 	gap := func() float64 {
-		t, _ := n.Hottest(n.p.Heated)
+		t, _ := n.HottestTurn()
 		return temperature - t
 	}
 	g := gap()
@@ -143,6 +143,7 @@ func (n *Network) Until(ctx context.Context, load Load, temperature, horizon flo
 	g *= sign
 	whole := g
 	before := make([]float64, n.nodes)
+	var stages [][]float64
 	speed, err := n.speed(load)
 	if err != nil {
 		return 0, false, err
@@ -154,6 +155,7 @@ func (n *Network) Until(ctx context.Context, load Load, temperature, horizon flo
 	for seconds < horizon {
 		dt = math.Min(dt, horizon-seconds)
 		copy(before, n.rise)
+		stages = n.coil.save(stages)
 		ledger := n.balance
 		err := n.Step(ctx, dt, load)
 		var passed *RunawayError
@@ -185,6 +187,7 @@ func (n *Network) Until(ctx context.Context, load Load, temperature, horizon flo
 			m := lo + (hi-lo)*glo/(glo-ghi)
 			m = math.Min(math.Max(m, lo+0.02*(hi-lo)), hi-0.02*(hi-lo))
 			copy(n.rise, before)
+			n.coil.restore(stages)
 			n.balance = ledger
 			n.version++
 			if err := n.Step(ctx, m, load); err != nil && !errors.As(err, &passed) {
@@ -197,6 +200,7 @@ func (n *Network) Until(ctx context.Context, load Load, temperature, horizon flo
 			}
 		}
 		copy(n.rise, before)
+		n.coil.restore(stages)
 		n.balance = ledger
 		n.version++
 		err = n.Step(ctx, hi, load)
@@ -218,9 +222,13 @@ func (n *Network) speed(load Load) (float64, error) {
 	n.evaluate(&n.at, n.rise, load)
 	f := make([]float64, n.nodes)
 	n.netPower(f, &n.at, n.rise)
-	_, p := n.Hottest(n.p.Heated)
+	_, p := n.HottestTurn()
 	i := n.p.Heated*n.pixels + p
-	return f[i] / n.capacity[i], nil
+	speed := f[i] / n.capacity[i]
+	for k, s := range n.coil.stages {
+		speed += s.Hottest * (n.at.watts[p] - n.coil.state[k][p]) / s.Time
+	}
+	return speed, nil
 }
 
 // repeat finds the shortest period at which pulses of a width may go on for ever.
@@ -277,7 +285,7 @@ func (n *Network) cyclePeak(ctx context.Context, spec *PulseSpec, level, width, 
 	if err != nil {
 		return 0, err
 	}
-	if err := n.StartFrom(mean.Layers); err != nil {
+	if err := n.StartFrom(mean.State()); err != nil {
 		return 0, err
 	}
 	on, off := spec.Load(level, 1), spec.Load(level, 0)
@@ -286,7 +294,7 @@ func (n *Network) cyclePeak(ctx context.Context, spec *PulseSpec, level, width, 
 	}
 	rise := func(t float64) float64 { return t - n.p.Ambient }
 	var a, b, c float64
-	c, _ = n.Hottest(n.p.Heated)
+	c, _ = n.HottestTurn()
 	for k := range 400 {
 		if err := n.run(ctx, off, period-width); err != nil {
 			return 0, err
@@ -295,7 +303,7 @@ func (n *Network) cyclePeak(ctx context.Context, spec *PulseSpec, level, width, 
 			return 0, err
 		}
 		a, b = b, c
-		c, _ = n.Hottest(n.p.Heated)
+		c, _ = n.HottestTurn()
 		last := c - b
 		if k == 0 {
 			continue

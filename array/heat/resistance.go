@@ -33,13 +33,13 @@ func (n *Network) Resistance(ctx context.Context, pixel int, watts float64) (Res
 	if err != nil {
 		return out, fmt.Errorf("one pixel at %g W: %w", watts, err)
 	}
-	out.Alone = (r.Layers[n.p.Heated][pixel] - n.p.Ambient) / watts
+	out.Alone = (r.Coils[pixel] - n.p.Ambient) / watts
 	for p := range load.Watts {
 		load.Watts[p] = watts
 	}
 	if r, err = n.Steady(ctx, load); err != nil {
 		return out, fmt.Errorf("all pixels at %g W: %w", watts, err)
 	}
-	out.AllOn = (r.Layers[n.p.Heated][pixel] - n.p.Ambient) / watts
+	out.AllOn = (r.Coils[pixel] - n.p.Ambient) / watts
 	return out, nil
 }

@@ -48,8 +48,8 @@ func (n *Network) noteRunaway(s *sample) {
 	worst := 0.0
 	c := n.capacity[n.p.Heated*n.pixels:]
 	for p, g := range s.gain {
-		if g > worst*c[p] && n.growing(s, p, 0) {
-			worst = g / c[p]
+		if r := g * (1/c[p] + n.coil.initial); r > worst && n.growing(s, p, 0) {
+			worst = r
 			n.lastCase = Runaway{Growing: true, Pixel: p}
 		}
 	}
@@ -77,7 +77,16 @@ func (n *Network) growing(s *sample, p int, rate float64) bool {
 		i := l*n.pixels + p
 		d := rate*n.capacity[i] + s.slope[i] + link + n.down[i]
 		if l == n.p.Heated {
-			d -= s.gain[p]
+			// A coil's stages pass its own heat back to it: P'/(1 − P' Z), Z their
+			// answer to heat that grows at the rate.
+			z := 0.0
+			for _, st := range n.coil.stages {
+				z += st.Mean / (1 + rate*st.Time)
+			}
+			if !(s.gain[p]*z < 1) {
+				return true
+			}
+			d -= s.gain[p] / (1 - s.gain[p]*z)
 		}
 		minor, before = d*minor-link*link*before, minor
 		if !(minor > 0) {
@@ -92,6 +101,14 @@ func (n *Network) growing(s *sample, p int, rate float64) bool {
 // number.
 func (n *Network) check() error {
 	limit := n.p.Ceiling - n.p.Ambient
+	if len(n.coil.stages) > 0 {
+		if t, p := n.HottestTurn(); !(t <= n.p.Ceiling) {
+			return &RunawayError{
+				Layer: n.p.Heated, Row: p / n.cols, Col: p % n.cols, Temperature: t, Ceiling: n.p.Ceiling,
+				Growing: n.growing(&n.at, p, 0) || math.IsNaN(t),
+			}
+		}
+	}
 	for i, r := range n.rise {
 		if r <= limit {
 			continue

@@ -30,12 +30,66 @@ func (n *Network) evaluate(s *sample, rise []float64, load Load) {
 	for i, r := range rise[h : h+n.pixels] {
 		coil[i] = r + n.p.Ambient
 	}
+	for k, st := range n.coil.stages {
+		for p, x := range n.coil.state[k] {
+			coil[p] += st.Mean * x
+		}
+	}
 	load.Power(s.watts, s.gain, coil)
+	n.dropAbsent(s)
+}
+
+// dropAbsent takes out what a load makes where there is no coil.
+func (n *Network) dropAbsent(s *sample) {
+	h := n.p.Heated * n.pixels
 	if n.absent != nil {
 		for p, a := range n.absent[h : h+n.pixels] {
 			if a {
 				s.watts[p], s.gain[p] = 0, 0
 			}
+		}
+	}
+}
+
+// evaluateSteady is evaluate with every coil where its own power for ever leaves it
+// over its node, T = T_node + Z P(T), and the slopes as a node then sees them,
+// P'/(1 − Z P'). above holds the coils' rises over their nodes from the last time, and
+// gets the new ones.
+func (n *Network) evaluateSteady(s *sample, rise []float64, load Load, above []float64) {
+	z := n.coil.mean
+	if len(n.coil.stages) == 0 {
+		n.evaluate(s, rise, load)
+		return
+	}
+	n.evaluateLoss(s, rise)
+	node := rise[n.p.Heated*n.pixels:][:n.pixels]
+	for range 60 {
+		for p, r := range node {
+			s.coil[p] = r + n.p.Ambient + above[p]
+		}
+		load.Power(s.watts, s.gain, s.coil)
+		n.dropAbsent(s)
+		worst := 0.0
+		for p, w := range s.watts {
+			off := z*w - above[p]
+			if d := 1 - z*s.gain[p]; d > 0 {
+				off /= d
+			}
+			// A coil that feeds itself faster than its stages pass heat on has no
+			// place to stop; the step is bounded so that the search sees it leave.
+			off = math.Max(math.Min(off, 1e3), -1e3)
+			above[p] += off
+			worst = math.Max(worst, math.Abs(off)/(1+math.Abs(above[p])))
+		}
+		if worst < 1e-13 {
+			break
+		}
+	}
+	for p, g := range s.gain {
+		if d := 1 - z*g; d > 0 {
+			s.gain[p] = g / d
+		} else {
+			s.gain[p] = math.Inf(1)
 		}
 	}
 }

@@ -11,7 +11,12 @@ import "math"
 // With f the net power per node at the start, J the slopes and d = ∫(T−T0) dt
 // as the scheme has it, C ΔT = h f + J d holds exactly, so power and loss are
 // booked as h P + P' d and h q + q' d.
-type stack struct{ n *Network }
+type stack struct {
+	n *Network
+	// Per pixel, of the step under way: the heated node's rise at its start, power and
+	// condensed slope, and what the coil would gain over its node if the power stayed.
+	before, watts, gain, still []float64
+}
 
 // maxGrowth is the most that the copper's feedback may amplify within one linear
 // step; a stronger one is cut into shorter ones, each wrong by maxGrowth²/12 of
@@ -34,30 +39,84 @@ func (s *stack) step(h float64, load Load) {
 			}
 			n.evaluate(&n.at, n.rise, load)
 		}
-		if h*n.stackRate > 2 {
-			s.damped(h)
-			continue
+		if len(n.coil.stages) > 0 {
+			s.condense(h)
 		}
-		switch n.layers {
-		case 2:
+		switch {
+		case h*n.stackRate > 2:
+			s.damped(h)
+		case n.layers == 2:
 			s.trapezoid2(h)
-		case 3:
+		case n.layers == 3:
 			s.trapezoid3(h)
 		default:
 			s.trapezoid(h)
 		}
+		if len(n.coil.stages) > 0 {
+			s.expand()
+		}
 	}
 }
 
-// feedback returns the greatest P'/C in 1/s of the heated layer.
+// condense takes the coil's stages out of a step's equations. Under a power that goes
+// from P along a straight line to P + P' ΔT the stages gain, exactly,
+//
+//	Δx = (1 − e^{−h/τ}) (P − x) + r P' ΔT,   r = 1 − (1 − e^{−h/τ}) τ/h
+//
+// and with ΔT = ΔT_node + Σ Mean Δx the power's mean over the step is again a number
+// plus a slope times half of ΔT_node: what the chain of nodes is stepped with.
+func (s *stack) condense(h float64) {
+	n := s.n
+	c := &n.coil
+	c.prepare(h)
+	if s.before == nil {
+		for _, v := range []*[]float64{&s.before, &s.watts, &s.gain, &s.still} {
+			*v = make([]float64, n.pixels)
+		}
+	}
+	copy(s.before, n.rise[n.p.Heated*n.pixels:][:n.pixels])
+	copy(s.watts, n.at.watts)
+	copy(s.gain, n.at.gain)
+	clear(s.still)
+	ramp := 0.0
+	for k, st := range c.stages {
+		ramp += st.Mean * c.ramp[k]
+		f := st.Mean * (1 - c.decay[k])
+		for p, x := range c.state[k] {
+			s.still[p] += f * (s.watts[p] - x)
+		}
+	}
+	for p, g := range s.gain {
+		s.gain[p] = g / (1 - g*ramp)
+		n.at.watts[p] += s.gain[p] * s.still[p] / 2
+		n.at.gain[p] = s.gain[p]
+	}
+}
+
+// expand steps the stages once the nodes are.
+func (s *stack) expand() {
+	n := s.n
+	c := &n.coil
+	// still becomes the change of the power.
+	for p, r := range n.rise[n.p.Heated*n.pixels:][:n.pixels] {
+		s.still[p] = s.gain[p] * (r - s.before[p] + s.still[p])
+	}
+	for k, x := range c.state {
+		gone, ramp := 1-c.decay[k], c.ramp[k]
+		for p, v := range x {
+			x[p] = v + gone*(s.watts[p]-v) + ramp*s.still[p]
+		}
+	}
+}
+
+// feedback returns the greatest rate in 1/s at which a coil heats itself, at first: its
+// P' over what it has to warm.
 func (n *Network) feedback(s *sample) float64 {
 	h := n.p.Heated * n.pixels
 	c := n.capacity[h : h+n.pixels]
 	most := 0.0
 	for p, g := range s.gain {
-		if g > most*c[p] {
-			most = g / c[p]
-		}
+		most = math.Max(most, g*(1/c[p]+n.coil.initial))
 	}
 	return most
 }

@@ -9,14 +9,28 @@ import (
 // Result is a steady state.
 type Result struct {
 	Layers     [][]float64 // K, one slice of Rows*Cols per layer
+	Coils      []float64   // K, the mean copper of every pixel
+	Turns      []float64   // K, the hottest turn of every pixel
+	Watts      []float64   // W, made in every pixel
 	Power      float64     // W, made in all coils
 	Loss       float64     // W, given to the air and the walls
 	Front      float64     // W of that through the front, the back and the edges
 	Back, Edge float64
 	Residual   float64 // Σ|net power| over all nodes ÷ Power; what Newton left
 	Iterations int     // Newton steps taken
-	Hottest    float64 // K, of the heated layer
+	Hottest    float64 // K, of any turn
 	Pixel      int     // where
+
+	stages int
+}
+
+// State is the steady state as Network.StartFrom takes it.
+func (r *Result) State() [][]float64 {
+	state := append([][]float64(nil), r.Layers...)
+	for range r.stages {
+		state = append(state, r.Watts)
+	}
+	return state
 }
 
 // steadyTolerance is the residual that Steady goes for, relative to the power.
@@ -56,6 +70,7 @@ type newton struct {
 	links      []float64 // W/K per node, all its conductances
 	rise       []float64
 	trial      []float64
+	coil       []float64 // K per pixel, over the node: where the last evaluation found it
 	f, dx      []float64
 	at         sample
 	iterations int
@@ -64,7 +79,7 @@ type newton struct {
 }
 
 func newNewton(n *Network) *newton {
-	w := &newton{n: n, solve: newLinear(n), at: newSample(n)}
+	w := &newton{n: n, solve: newLinear(n), at: newSample(n), coil: make([]float64, n.pixels)}
 	for _, v := range []*[]float64{&w.links, &w.rise, &w.trial, &w.f, &w.dx} {
 		*v = make([]float64, n.nodes)
 	}
@@ -85,7 +100,7 @@ func newNewton(n *Network) *newton {
 
 // measure evaluates the residual at the rises and returns its sum of magnitudes.
 func (w *newton) measure(rise []float64, load Load) float64 {
-	w.n.evaluate(&w.at, rise, load)
+	w.n.evaluateSteady(&w.at, rise, load, w.coil)
 	w.n.netPower(w.f, &w.at, rise)
 	sum := 0.0
 	for i, v := range w.f {
@@ -180,7 +195,12 @@ func (w *newton) run(ctx context.Context, load Load, ceiling float64) error {
 		return w.runaway(0)
 	}
 	_, at := hottest(w.rise)
-	if t := w.rise[at] + n.p.Ambient; t > ceiling {
+	t := w.rise[at] + n.p.Ambient
+	for p, watts := range w.at.watts {
+		_, turn := n.coil.steadyReading(w.rise[n.p.Heated*n.pixels+p]+n.p.Ambient, watts)
+		t = math.Max(t, turn)
+	}
+	if t > ceiling {
 		return w.runaway(t)
 	}
 	return nil
@@ -252,6 +272,12 @@ func (w *newton) result() Result {
 		q, _ := n.rimTable.at(w.rise[x.node])
 		r.Edge += q * x.area
 	}
-	r.Hottest, r.Pixel = hottest(r.Layers[n.p.Heated])
+	r.stages = len(n.coil.stages)
+	r.Watts = append([]float64(nil), w.at.watts...)
+	r.Coils, r.Turns = make([]float64, n.pixels), make([]float64, n.pixels)
+	for p, t := range r.Layers[n.p.Heated] {
+		r.Coils[p], r.Turns[p] = n.coil.steadyReading(t, r.Watts[p])
+	}
+	r.Hottest, r.Pixel = hottest(r.Turns)
 	return r
 }

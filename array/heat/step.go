@@ -138,6 +138,7 @@ func (n *Network) long(ctx context.Context, dt float64, load Load) error {
 		}
 		h := dt / float64(int64(1)<<k)
 		copy(n.saved, n.rise)
+		n.savedCoil = n.coil.save(n.savedCoil)
 		ledger := n.balance
 		estimate := math.Inf(1)
 		short := h <= n.splitStep()
@@ -157,6 +158,7 @@ func (n *Network) long(ctx context.Context, dt float64, load Load) error {
 		}
 		if !(estimate <= n.p.Tolerance) && k < maxHalvings && !short {
 			copy(n.rise, n.saved)
+			n.coil.restore(n.savedCoil)
 			n.balance = ledger
 			n.version++
 			k++

@@ -111,7 +111,7 @@ func TestSinglePixelCurrent(t *testing.T) {
 		t.Fatal(err)
 	}
 	i := p.Middle()
-	hot := st.Heat.Layers[array.CoilLayer][i]
+	hot := st.Heat.Coils[i]
 	r := p.Grid().Pixel.Coil.Resistance(293.15) * (1 + 0.00393*(hot-293.15)) // IEC 60028
 	near(t, "the mean current", st.Pixels[i].Average, 0.16*12/(r+0.6), 1e-9)
 	near(t, "the current at full level, cold", p.Grid().Pixel.FullCurrent, 0.16*12/(11.336+0.6), 1e-3)

@@ -50,8 +50,12 @@ func TestTouchFindsTheBareBoard(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	layers := make([][]float64, 3)
-	for i, kelvin := range []float64{360, 350, 310} {
+	layers := make([][]float64, p.net.States())
+	for i := range layers {
+		kelvin := 0.0 // of the stages: no coil has warmed its board unevenly
+		if i < 2 {
+			kelvin = []float64{350, 310}[i]
+		}
 		layers[i] = make([]float64, g.Design.Pixels())
 		for k := range layers[i] {
 			layers[i][k] = kelvin

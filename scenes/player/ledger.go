@@ -47,9 +47,9 @@ type Entry struct {
 type Ledger struct {
 	Scene   string
 	Entries []Entry
-	// PixelPeak is the highest temperature each coil reached, K.
+	// PixelPeak is the highest temperature that each coil's hottest turn reached, K.
 	PixelPeak []float64
-	// PixelMean is the time average of each coil's temperature, K.
+	// PixelMean is the time average of each coil's mean temperature, K.
 	PixelMean []float64
 	// PixelEnergy is the energy each coil turned into heat, J.
 	PixelEnergy []float64
@@ -99,14 +99,14 @@ type Summary struct {
 }
 
 // add appends an entry and accounts every pixel.
-func (l *Ledger) add(e Entry, pixels []drive.PixelState, coils []float64, over func(pixel int) bool) {
+func (l *Ledger) add(e Entry, pixels []drive.PixelState, coils, turns []float64, over func(pixel int) bool) {
 	before := 0.0
 	if n := len(l.Entries); n > 0 {
 		before = l.Entries[n-1].Start + l.Entries[n-1].Duration
 	}
 	total := before + e.Duration
 	for i, t := range coils {
-		l.PixelPeak[i] = max(l.PixelPeak[i], t)
+		l.PixelPeak[i] = max(l.PixelPeak[i], turns[i])
 		l.PixelMean[i] += (t - l.PixelMean[i]) * e.Duration / total
 		l.PixelEnergy[i] += pixels[i].Copper * e.Duration
 		if over(i) {

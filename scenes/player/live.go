@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
 	"lodegrid/scenes"
@@ -97,7 +96,7 @@ func (l *Live) Look(levels []float64) (Entry, error) {
 		e.SupplyCurrent += s.RailAverage + s.BoostAverage
 		p.states[i] = p.grid.StateOf(levels[i])
 	}
-	e.Hottest, e.HottestPixel = p.net.Hottest(array.CoilLayer)
+	e.Hottest, e.HottestPixel = p.net.HottestTurn()
 	e.Touch = p.Touch()
 	if err := l.see(levels); err != nil {
 		return e, err

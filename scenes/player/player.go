@@ -32,7 +32,7 @@ type Player struct {
 	states                    []array.State
 	holds                     []float64
 	load                      frameLoad
-	touchFrom                 []float64 // K per layer, see touchLimits
+	touchFrom                 *[2]float64 // K behind front and back, see touchLimits
 	failing                   []int
 	falseOn                   []int
 	time                      float64
@@ -43,7 +43,8 @@ type Player struct {
 // New returns a player at rest: every coil at ambient temperature and without
 // current.
 func New(g *array.Grid) (*Player, error) {
-	params, err := array.Cooling(g.Design, g.Pixel)
+	// A tenth of a second at most: not worth cutting short.
+	params, err := array.Cooling(context.Background(), g.Design, g.Pixel)
 	if err != nil {
 		return nil, err
 	}
@@ -110,7 +111,7 @@ func (p *Player) Warm(ctx context.Context, s scenes.Scene) (heat.Result, error) 
 	if err != nil {
 		return r, err
 	}
-	return r, p.settle(ctx, s, r.Layers, settleLoops)
+	return r, p.settle(ctx, s, r.State(), settleLoops)
 }
 
 // WarmTo starts the display as it is at the beginning of a frame of a looping scene,
@@ -118,7 +119,7 @@ func (p *Player) Warm(ctx context.Context, s scenes.Scene) (heat.Result, error) 
 func (p *Player) WarmTo(ctx context.Context, s scenes.Scene, frame int) error {
 	r, err := p.average(ctx, s)
 	if err == nil {
-		err = p.settle(ctx, s, r.Layers, 1)
+		err = p.settle(ctx, s, r.State(), 1)
 	}
 	if err != nil {
 		return err
@@ -196,14 +197,14 @@ func (p *Player) average(ctx context.Context, s scenes.Scene) (heat.Result, erro
 			return r, fmt.Errorf("looking for the looped scene's steady state: %w", err)
 		}
 		moved := 0.0
-		for i, t := range r.Layers[array.CoilLayer] {
+		for i, t := range r.Coils {
 			moved = max(moved, math.Abs(t-mean.start[i]))
 			mean.start[i] = t
 		}
 		if moved > warmTolerance {
 			continue
 		}
-		if err := p.net.StartFrom(r.Layers); err != nil {
+		if err := p.net.StartFrom(r.State()); err != nil {
 			return r, fmt.Errorf("starting warm: %w", err)
 		}
 		return r, nil
@@ -307,7 +308,7 @@ func (p *Player) record(e Entry, err error) (Entry, error) {
 	}
 	e.Failing = append([]int(nil), p.failing...)
 	e.FalseOn = append([]int(nil), p.falseOn...)
-	p.ledger.add(e, p.pixels, p.net.Temperatures(array.CoilLayer), p.overTouch())
+	p.ledger.add(e, p.pixels, p.net.Coils(), p.net.Turns(), p.overTouch())
 	return e, nil
 }
 
@@ -342,7 +343,7 @@ func (p *Player) advance(ctx context.Context, f scenes.Frame, rails bool) (Entry
 
 // measure takes the coils' resistances at their present temperatures.
 func (p *Player) measure() {
-	for i, t := range p.net.Temperatures(array.CoilLayer) {
+	for i, t := range p.net.Coils() {
 		p.resistance[i] = p.load.resistance20 * (1 + p.load.alpha()*(t-RoomTemperature))
 	}
 }
@@ -353,7 +354,7 @@ func (p *Player) power(ctx context.Context, e *Entry, levels []float64) error {
 		return err
 	}
 	p.load.follow(levels)
-	coil := p.net.Temperatures(array.CoilLayer)
+	coil := p.net.Coils()
 	for i := range p.pixels {
 		s := &p.pixels[i]
 		p.currents[i] = s.Average
@@ -372,7 +373,7 @@ func (p *Player) power(ctx context.Context, e *Entry, levels []float64) error {
 	if err := p.net.Step(ctx, e.Duration, &p.load); err != nil {
 		return fmt.Errorf("heating: %w", err)
 	}
-	e.Hottest, e.HottestPixel = p.net.Hottest(array.CoilLayer)
+	e.Hottest, e.HottestPixel = p.net.HottestTurn()
 	e.Touch = p.Touch()
 	return nil
 }
@@ -420,7 +421,7 @@ func (p *Player) Holds() []float64 { return p.holds }
 func (p *Player) States() []array.State { return p.states }
 
 // Coils returns each coil's temperature, K, valid until the next frame.
-func (p *Player) Coils() []float64 { return p.net.Temperatures(array.CoilLayer) }
+func (p *Player) Coils() []float64 { return p.net.Coils() }
 
 // Network returns the heat network.
 func (p *Player) Network() *heat.Network { return p.net }

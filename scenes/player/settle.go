@@ -48,11 +48,11 @@ func (p *Player) settle(ctx context.Context, s scenes.Scene, mean [][]float64, l
 		}
 		moved := 0.0
 		for l := range start {
-			for i, t := range p.net.Temperatures(l) {
+			for i, t := range p.net.State(l) {
 				if loop == 0 {
 					t += mean[l][i] - average[l][i]
 				}
-				moved = max(moved, math.Abs(t-start[l][i]))
+				moved = max(moved, p.net.Kelvin(l)*math.Abs(t-start[l][i]))
 				start[l][i] = t
 			}
 		}
@@ -69,7 +69,7 @@ func (p *Player) settle(ctx context.Context, s scenes.Scene, mean [][]float64, l
 // addTemperatures adds a share of the present temperatures to sums per layer.
 func (p *Player) addTemperatures(sums [][]float64, share float64) {
 	for l := range sums {
-		for i, t := range p.net.Temperatures(l) {
+		for i, t := range p.net.State(l) {
 			sums[l][i] += share * t
 		}
 	}

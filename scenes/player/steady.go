@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 
-	"lodegrid/array"
 	"lodegrid/array/drive"
 	"lodegrid/array/heat"
 	"lodegrid/field/material"
@@ -32,7 +31,7 @@ func (p *Player) Steady(ctx context.Context, levels []float64) (Steady, error) {
 	}
 	s := Steady{Heat: r, Pixels: make([]drive.PixelState, len(levels))}
 	resistance := make([]float64, len(levels))
-	for i, t := range r.Layers[array.CoilLayer] {
+	for i, t := range r.Coils {
 		resistance[i] = p.load.resistance20 * (1 + p.load.alpha()*(t-RoomTemperature))
 	}
 	if err := p.drive.Steady(s.Pixels, levels, resistance); err != nil {

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 
-	"lodegrid/array"
 	"lodegrid/array/heat"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes/player"
@@ -15,7 +14,8 @@ type Settled struct {
 	// Runaway is set, and all else zero, where the pattern has no steady state.
 	Runaway *heat.RunawayError
 	Power   float64 // W, from the supply
-	Coil    float64 // K
+	Coil    float64 // K, the mean of its copper
+	Turn    float64 // K, its hottest turn
 	Copper  float64 // W, heat in the pixel's copper
 	// Rise is the coil's rise over the ambient temperature per watt of Copper, K/W; 0
 	// where there is no heat, as in mode kick once a kick without hold is over.
@@ -42,7 +42,7 @@ func Settle(ctx context.Context, p *player.Player, levels []float64) (Settled, e
 	if err != nil {
 		return s, err
 	}
-	s.Power, s.Coil = st.Power, st.Heat.Layers[array.CoilLayer][k]
+	s.Power, s.Coil, s.Turn = st.Power, st.Heat.Coils[k], st.Heat.Turns[k]
 	s.Copper, s.Current = st.Pixels[k].Copper, st.Pixels[k].Average
 	if s.Copper > 0 {
 		s.Rise = (s.Coil - g.Design.Heat.Ambient) / s.Copper

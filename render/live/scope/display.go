@@ -98,13 +98,13 @@ func (v *display) foreign(pixel int) float64 {
 func (v *display) inherit(old *display) error {
 	v.basin.Inherit(old.basin)
 	from, to := old.player.Network(), v.player.Network()
-	layers := len(from.Params().Layers)
-	if layers != len(to.Params().Layers) || old.grid.Design.Pixels() != v.grid.Design.Pixels() {
+	parts := from.States()
+	if parts != to.States() || old.grid.Design.Pixels() != v.grid.Design.Pixels() {
 		return nil
 	}
 	var t [][]float64
-	for l := range layers {
-		t = append(t, from.Temperatures(l))
+	for i := range parts {
+		t = append(t, from.State(i))
 	}
 	return to.StartFrom(t)
 }

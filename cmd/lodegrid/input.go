@@ -22,13 +22,10 @@ import (
 	"lodegrid/scenes/stress"
 )
 
-// unreadable is the error of a design that cannot be read.
-func unreadable(path string, err error) error {
-	if errors.Is(err, fs.ErrNotExist) {
-		return inputError{fmt.Errorf("%w; lodegrid design --new -o %s writes one to start from", err, path)}
-	}
-	var odd *fs.PathError // a folder, a pipe, a device
-	if errors.As(err, &odd) {
+// unreadable tells the input that is missing, closed, or no file at all from other errors.
+func unreadable(err error) error {
+	var path *fs.PathError
+	if errors.As(err, &path) {
 		return inputError{err}
 	}
 	return err
@@ -126,7 +123,8 @@ func (f *sceneFlags) source(d design.Design) (source, error) {
 func (s source) open(ctx context.Context, d design.Design) (made scenes.Scene, err error) {
 	switch s.kind {
 	case "":
-		return compose.Open(ctx, s.path, d.Grid.Rows, d.Grid.Cols, s.options)
+		made, err = compose.Open(ctx, s.path, d.Grid.Rows, d.Grid.Cols, s.options)
+		return made, unreadable(err)
 	case stress.WorstCrosstalk:
 		return worstCrosstalk(ctx, d, s.settings.FrameTime)
 	}

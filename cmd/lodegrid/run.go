@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"slices"
 	"strings"
 
@@ -79,8 +80,12 @@ func (f *flagSet) openDesign() (d design.Design, err error) {
 		d = design.Demo()
 	default:
 		f.plan.Reads("the design", args[0])
-		if d, err = design.ReadFile(args[0]); err != nil {
-			return d, unreadable(args[0], err)
+		d, err = design.ReadFile(args[0])
+		if errors.Is(err, fs.ErrNotExist) {
+			err = fmt.Errorf("%w; lodegrid design --new -o %s writes one to start from", err, args[0])
+		}
+		if err != nil {
+			return d, unreadable(err)
 		}
 	}
 	if len(f.changes) == 0 {

@@ -190,3 +190,33 @@ func TestNobodyTakesTheResult(t *testing.T) {
 		}
 	}
 }
+
+// A named pipe or a device in the place of what is read is refused, not waited for.
+func TestOnlyRegularInputs(t *testing.T) {
+	dir := t.TempDir()
+	pipe := filepath.Join(dir, "pipe")
+	if err := syscall.Mkfifo(pipe, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	folder := filepath.Join(dir, "pictures")
+	if err := errors.Join(os.Mkdir(folder, 0o755), syscall.Mkfifo(filepath.Join(folder, "a.png"), 0o600)); err != nil {
+		t.Fatal(err)
+	}
+	clips := writeFile(t, filepath.Join(dir, "clips.toml"), "[[clip]]\nfile = \"pipe\"\n")
+	program := browserParts(t)
+	for _, c := range []struct {
+		code int
+		says string
+		args []string
+	}{
+		{exitInput, "a named pipe", []string{"report", pipe}}, {exitInput, "a device", []string{"report", "/dev/null"}},
+		{exitInput, "a folder", []string{"report", dir}}, {exitInput, "a named pipe", []string{"report", "--scene", pipe}},
+		{exitInput, "a device", []string{"report", "--scene", "/dev/zero"}}, {exitInput, "a named pipe", []string{"report", "--scene", folder}},
+		{exitInput, "a named pipe", []string{"report", "--scene", clips}},
+		{exitFailure, "a named pipe", []string{"web", "--wasm", pipe, "--out", filepath.Join(dir, "page")}},
+		{exitFailure, "a device", []string{"web", "--wasm", program, "--wasm-exec", "/dev/zero", "--out", filepath.Join(dir, "page")}},
+	} {
+		lode(c.args...).want(t, c.code, c.says)
+	}
+	emptyBut(t, dir, "pipe", "pictures", "clips.toml")
+}

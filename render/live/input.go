@@ -1,7 +1,6 @@
 package live
 
 import (
-	"context"
 	"fmt"
 	"image"
 	"io"
@@ -233,7 +232,7 @@ func speedText(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) + 
 func (w *window) cold() { w.try("cold coils, a freshly filled tank, meters at zero", w.scope.Rest()) }
 
 func (w *window) warm() {
-	w.try("as warm as hours of this scene make the display", w.scope.Warm(context.Background()))
+	w.try("as warm as hours of this scene make the display", w.scope.Warm(w.ctx))
 }
 
 func (w *window) refill() { w.try("tank filled anew", w.scope.Refill()) }

@@ -50,7 +50,7 @@ func (t *Target) Folder() bool { return t.folder }
 
 // Ending returns how the file's name ends, in lower case and with the dot.
 func (t *Target) Ending() string {
-	if t.Path == "-" && len(t.Kind.Endings) > 0 {
+	if (t.Path == "-" || t.Path == os.DevNull) && len(t.Kind.Endings) > 0 {
 		return t.Kind.Endings[0]
 	}
 	return strings.ToLower(filepath.Ext(t.Path))

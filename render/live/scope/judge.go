@@ -37,7 +37,7 @@ func (c *Scope) rejudge() {
 	if j.stop != nil {
 		j.stop()
 	}
-	ctx, stop := context.WithCancel(context.Background())
+	ctx, stop := context.WithCancel(c.ctx)
 	*j = judge{stop: stop, done: make(chan judged, 1)}
 	grid, s, done := c.grid, c.scene, j.done
 	twin, err := grid.With(grid.Design)
@@ -110,8 +110,4 @@ func (c *Scope) Verdict() (words []string, wrong, known bool) {
 }
 
 // Close ends what runs in the background.
-func (c *Scope) Close() {
-	if c.judge.stop != nil {
-		c.judge.stop()
-	}
-}
+func (c *Scope) Close() { c.end() }

@@ -25,6 +25,9 @@ const maxPieces = 8
 
 // Scope is a display being played. It is not safe for concurrent use.
 type Scope struct {
+	ctx context.Context // of what runs in the background
+	end context.CancelFunc
+
 	*display
 	scene  scenes.Scene
 	starts []float64 // s, of each frame and, last, the scene's end
@@ -52,13 +55,14 @@ type Scope struct {
 }
 
 // New builds a display at rest with a scene ready to play. A scene that does not
-// fit the design's grid is an error.
+// fit the design's grid is an error. What runs in the background ends with ctx or Close.
 func New(ctx context.Context, d design.Design, s scenes.Scene) (*Scope, error) {
 	v, err := build(ctx, d, s)
 	if err != nil {
 		return nil, err
 	}
 	c := &Scope{playing: true, loop: true, speed: usualSpeed}
+	c.ctx, c.end = context.WithCancel(ctx)
 	c.tuning.start(d)
 	c.show(v, s)
 	return c, nil

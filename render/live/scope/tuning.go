@@ -116,11 +116,11 @@ func (c *Scope) poll() (changed bool, err error) {
 	case t.running:
 	case t.load != nil:
 		t.running = true
-		go compute(t.done, load(t.load))
+		go compute(t.done, load(c.ctx, t.load))
 		t.load = nil
 	case t.retune:
 		t.running, t.retune = true, false
-		go compute(t.done, tune(t.base, t.changes(), c.scene))
+		go compute(t.done, tune(c.ctx, t.base, t.changes(), c.scene))
 	}
 	return changed, nil
 }
@@ -162,18 +162,18 @@ func (c *Scope) take(o outcome) error {
 }
 
 // tune computes the design with the sliders' changes.
-func tune(base design.Design, changes []design.Change, s scenes.Scene) func() outcome {
+func tune(ctx context.Context, base design.Design, changes []design.Change, s scenes.Scene) func() outcome {
 	return func() (o outcome) {
 		var d design.Design
 		if d, o.err = base.With(changes...); o.err == nil {
-			o.display, o.err = build(context.TODO(), d, s)
+			o.display, o.err = build(ctx, d, s)
 		}
 		return o
 	}
 }
 
 // load computes what a file holds.
-func load(read Loader) func() outcome {
+func load(ctx context.Context, read Loader) func() outcome {
 	return func() (o outcome) {
 		d, s, err := read()
 		switch {
@@ -183,7 +183,7 @@ func load(read Loader) func() outcome {
 			o.scene, o.err = &s, s.Validate()
 		default:
 			o.base, o.scene = d, &s
-			o.display, o.err = build(context.TODO(), *d, s)
+			o.display, o.err = build(ctx, *d, s)
 		}
 		return o
 	}

@@ -6,6 +6,8 @@ import (
 	"math"
 	"testing"
 
+	"lodegrid/field"
+
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -48,8 +50,8 @@ func TestBenchFacts(t *testing.T) {
 	}
 	core := []string{"iron.model=fem", "iron.thickness=5 mm", "iron.radius=4.65 mm"}
 	twelve := benchPixel(t, core...)
-	log("12 layers, resistance", twelve.Coil.Resistance(roomTemperature), 19, 0.15, "Ω", 1)
-	log("12 layers, current on 5 V", 5/twelve.Coil.Resistance(roomTemperature), 0.26, 0.15, "A", 1)
+	log("12 layers, resistance", twelve.Coil.Resistance(field.RoomTemperature), 19, 0.15, "Ω", 1)
+	log("12 layers, current on 5 V", 5/twelve.Coil.Resistance(field.RoomTemperature), 0.26, 0.15, "A", 1)
 	log("12 layers, field at 0.26 A, steel core behind", tesla(twelve), 16e-3, 0.5, "mT", 1e3)
 
 	four := []string{"board.layers=4", "coil.layers=4", "board.thickness=1.6 mm"}

@@ -11,6 +11,7 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/heat"
 	"lodegrid/array/heat/winding"
+	"lodegrid/field"
 	"lodegrid/field/coil"
 	"lodegrid/field/material"
 )
@@ -91,7 +92,7 @@ func coilHeat(d design.Design, p Pixel) (*resolvedCoil, error) {
 func layerHeat(c *coil.Coil) []float64 {
 	list := c.LayerCurrents()
 	for i, share := range list {
-		list[i] = share * share * c.LayerResistance(i, roomTemperature)
+		list[i] = share * share * c.LayerResistance(i, field.RoomTemperature)
 	}
 	return list
 }

@@ -5,6 +5,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
+	"lodegrid/field"
 	"lodegrid/field/quantity"
 )
 
@@ -52,7 +53,7 @@ func (p Pixel) Held(d design.Design) (Held, error) {
 		return Held{}, err
 	}
 	states, levels, ohms := make([]drive.PixelState, d.Grid.Rows), make([]float64, d.Grid.Rows), make([]float64, d.Grid.Rows)
-	cold := p.Coil.Resistance(roomTemperature)
+	cold := p.Coil.Resistance(field.RoomTemperature)
 	for i := range ohms {
 		ohms[i] = cold
 	}
@@ -80,7 +81,7 @@ func (g *Grid) HeldHeat(levels []float64) (float64, error) {
 	}
 	cold := make([]float64, len(levels))
 	for k := range cold {
-		cold[k] = g.Pixel.Coil.Resistance(roomTemperature)
+		cold[k] = g.Pixel.Coil.Resistance(field.RoomTemperature)
 	}
 	states := make([]drive.PixelState, len(levels))
 	if err := drv.Steady(states, levels, cold); err != nil {

@@ -9,7 +9,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/array/tank"
-	"lodegrid/field/ferrofluid"
+	"lodegrid/field"
 )
 
 // mover moves a drop between two pixels.
@@ -61,7 +61,7 @@ func newMover(g *Grid) (*mover, error) {
 			drop.Diameter*1e3, f.TankGap*1e3, f.Viscosity, f.Density)
 	}
 	if g.Design.Heat.Orientation == design.Vertical {
-		m.weight = f.DensityDifference * ferrofluid.Gravity * drop.Volume
+		m.weight = f.DensityDifference * field.Gravity * drop.Volume
 	}
 	m.mass = m.drag * m.volume / m.mobility
 	m.step = max(min(pitch/coarsestNodes, m.radius/nodesOfRadius), pitch/finestNodes)

@@ -11,6 +11,7 @@ import (
 	"lodegrid/field"
 	"lodegrid/field/coil"
 	"lodegrid/field/kernel"
+	"lodegrid/field/material"
 	"lodegrid/field/quantity"
 )
 
@@ -55,9 +56,6 @@ func NewPixel(ctx context.Context, d design.Design, z float64) (Pixel, error) {
 	return p, err
 }
 
-// roomTemperature is the reference temperature of IEC 60028, K.
-const roomTemperature = 293.15
-
 // circuit is a coil with its driver on the supply, the coil at a resistance in ohms.
 func circuit(d design.Design, c *coil.Coil, resistance float64) drive.Circuit {
 	return drive.Circuit{
@@ -82,7 +80,7 @@ func (p *Pixel) setFullCurrent(d design.Design) {
 
 // fullCurrent is the settled mean of the pixel's PWM with the coil at 20 °C.
 func fullCurrent(d design.Design, c *coil.Coil) quantity.Derived {
-	on := circuit(d, c, c.Resistance(roomTemperature))
+	on := circuit(d, c, c.Resistance(field.RoomTemperature))
 	duty, when := d.Drive.MaxDuty, ""
 	switch d.Drive.Mode {
 	case design.DriveKick:
@@ -127,7 +125,7 @@ func plus(a, b field.Source) field.Source {
 // Remanence is the magnet's remanence in tesla at a temperature in kelvin, by the
 // grade's reversible coefficient.
 func Remanence(d design.Design, tempK float64) float64 {
-	return d.Magnet.Remanence * (1 + d.Magnet.TempCoefficient*(tempK-roomTemperature))
+	return material.Grade{Remanence: d.Magnet.Remanence, TempCoefficient: d.Magnet.TempCoefficient}.RemanenceAt(tempK)
 }
 
 // fold returns the turning symmetry of the coil's closed-turn field.

@@ -170,8 +170,8 @@ func top(v []float64) float64 {
 func (g *Grid) Weight() quantity.Derived {
 	f, v := g.Design.Fluid, g.dropVolume()
 	return quantity.Derived{
-		Value: math.Abs(f.DensityDifference) * ferrofluid.Gravity * v,
-		Why:   fmt.Sprintf("|Δρ| g V = %.5g kg/m³ × %.5g m/s² × %.5g m³", math.Abs(f.DensityDifference), ferrofluid.Gravity, v),
+		Value: math.Abs(f.DensityDifference) * field.Gravity * v,
+		Why:   fmt.Sprintf("|Δρ| g V = %.5g kg/m³ × %.5g m/s² × %.5g m³", math.Abs(f.DensityDifference), field.Gravity, v),
 	}
 }
 

@@ -83,7 +83,7 @@ func NewWound(ctx context.Context, s WoundSpec) (*Wound, error) {
 	if err != nil {
 		return nil, fmt.Errorf("wound electromagnet: %w", err)
 	}
-	w := &Wound{Spec: s, Winding: winding, Current: s.Voltage / winding.Resistance(roomTemperature)}
+	w := &Wound{Spec: s, Winding: winding, Current: s.Voltage / winding.Resistance(field.RoomTemperature)}
 	clearance := s.Outer / 50
 	if s.Core > 0 {
 		clearance = min(clearance, (s.Inner-s.Core)/2)
@@ -152,7 +152,7 @@ type Electromagnet struct {
 // wound electromagnet at its own voltage without a driver, each at the fluid's height
 // over its front. fits tells whether the wound one fits the pitch.
 func (w *Wound) Against(d design.Design, p Pixel) (flat, wound Electromagnet, fits bool) {
-	r, f := p.Coil.Resistance(roomTemperature), p.Axis(d.Fluid.Height)[0]
+	r, f := p.Coil.Resistance(field.RoomTemperature), p.Axis(d.Fluid.Height)[0]
 	ampere := p // at 1 A: a pixel that is never driven has its merit too
 	ampere.FullCurrent = 1
 	flat = Electromagnet{
@@ -161,7 +161,7 @@ func (w *Wound) Against(d design.Design, p Pixel) (flat, wound Electromagnet, fi
 	}
 	at := r3.Vec{Z: d.Fluid.Height}
 	wound = Electromagnet{
-		Resistance: w.Winding.Resistance(roomTemperature), Inductance: w.Winding.Inductance(), Current: w.Current, Power: w.Power(),
+		Resistance: w.Winding.Resistance(field.RoomTemperature), Inductance: w.Winding.Inductance(), Current: w.Current, Power: w.Power(),
 		Alone: w.Air(at).Z, Field: w.Field(at).Z, PerRootWatt: w.Field(at).Z / math.Sqrt(w.Power()), Width: w.Spec.Outer + 2*w.Spec.Shell,
 	}
 	return flat, wound, wound.Width <= d.Grid.Pitch || d.Pixels() == 1

@@ -14,6 +14,7 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
 	"lodegrid/array/supply"
+	"lodegrid/field"
 	"lodegrid/scenes"
 	"lodegrid/scenes/optimise"
 	"lodegrid/scenes/player"
@@ -61,7 +62,7 @@ func checkShown(t *testing.T, where, key string, value any, text string) {
 		step = math.Pow10(max(len(strings.TrimPrefix(m[1], "-"))-3, -2))
 	}
 	if m[3] == "°C" {
-		shown += zeroCelsius
+		shown += field.ZeroCelsius
 	}
 	if off := math.Abs(shown*u.size - v); off > 1.01*step*u.size && off > 6e-3*math.Abs(v) {
 		t.Errorf("%s/%s is %g and shown as %q", where, key, v, text)

@@ -7,6 +7,7 @@ import (
 
 	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/field"
 )
 
 // milli turns SI values into thousandths, for a map in mT.
@@ -51,7 +52,7 @@ func TemperatureMap(d design.Design, coils []float64) Map {
 	values := make([]float64, rows*cols*n*n)
 	for i := range rows * n {
 		for j := range cols * n {
-			values[i*cols*n+j] = coils[i/n*cols+j/n] - zeroCelsius
+			values[i*cols*n+j] = coils[i/n*cols+j/n] - field.ZeroCelsius
 		}
 	}
 	hottest := math.Inf(-1)
@@ -61,6 +62,6 @@ func TemperatureMap(d design.Design, coils []float64) Map {
 	return Map{
 		Title: fmt.Sprintf("Highest temperature of each coil, up to %.1f °C", hottest), Unit: "°C",
 		Values: values, Rows: rows * n, Cols: cols * n, Width: float64(cols) * d.Grid.Pitch, Colors: Warmth,
-		Low: d.Heat.Ambient - zeroCelsius, High: max(hottest, d.Heat.Ambient-zeroCelsius+1),
+		Low: d.Heat.Ambient - field.ZeroCelsius, High: max(hottest, d.Heat.Ambient-field.ZeroCelsius+1),
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"lodegrid/array/design"
+	"lodegrid/field"
 	"lodegrid/scenes/player"
 )
 
@@ -26,11 +27,11 @@ func PowerChart(d design.Design, l *player.Ledger) Chart {
 // HeatChart draws the temperatures of a played scene, frame by frame.
 func HeatChart(d design.Design, l *player.Ledger) Chart {
 	return Chart{Title: "Temperatures over the scene", X: "time, s", Y: "temperature, °C", Lines: []Line{
-		overTime("hottest coil", l.Entries, func(e player.Entry) float64 { return e.Hottest - zeroCelsius }),
-		overTime("surface within reach", l.Entries, func(e player.Entry) float64 { return e.Touch - zeroCelsius }),
+		overTime("hottest coil", l.Entries, func(e player.Entry) float64 { return e.Hottest - field.ZeroCelsius }),
+		overTime("surface within reach", l.Entries, func(e player.Entry) float64 { return e.Touch - field.ZeroCelsius }),
 	}, Levels: []Level{
-		{Label: fmt.Sprintf("board limit, %.0f °C", d.Limits.Board-zeroCelsius), Y: d.Limits.Board - zeroCelsius},
-		{Label: fmt.Sprintf("touch limit, %.0f °C", d.Limits.Touch-zeroCelsius), Y: d.Limits.Touch - zeroCelsius},
+		{Label: fmt.Sprintf("board limit, %.0f °C", d.Limits.Board-field.ZeroCelsius), Y: d.Limits.Board - field.ZeroCelsius},
+		{Label: fmt.Sprintf("touch limit, %.0f °C", d.Limits.Touch-field.ZeroCelsius), Y: d.Limits.Touch - field.ZeroCelsius},
 	}}
 }
 

@@ -7,11 +7,10 @@ import (
 
 	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/field"
 	"lodegrid/field/material"
 	"lodegrid/field/quantity"
 )
-
-const zeroCelsius = 273.15 // K
 
 // CoilSection is the coil by itself: geometry, resistance cold and hot, inductance.
 func CoilSection(d design.Design, p array.Pixel) Section {
@@ -33,7 +32,7 @@ func CoilSection(d design.Design, p array.Pixel) Section {
 		By("resistance_20c_ohm", "resistance at 20 °C", c.Cold(), quantity.Resistance),
 		By("resistance_hot_ohm", fmt.Sprintf("resistance at %s", celsius(d.Limits.Board)), c.Warm(d.Limits.Board), quantity.Resistance),
 		Number("inductance_h", "inductance", l, quantity.Inductance).Because("sum of self and mutual inductances of all turns"),
-		By("time_constant_s", "time constant L/R, cold", p.TimeConstant(d, zeroCelsius+20, l), quantity.Time),
+		By("time_constant_s", "time constant L/R, cold", p.TimeConstant(d, field.RoomTemperature, l), quantity.Time),
 		Number("full_current_a", "current "+atFull(d)+", cold", p.FullCurrent, quantity.Current).Because(p.FullCurrentWhy),
 		{Key: "track_rise_k", Label: "a lone track of this size", Value: rise,
 			Text: fmt.Sprintf("would warm by %.2g K inside a board at %s (IPC-2221 fit, plausibility only: a coil is many tracks side by side, see Heat)", rise, quantity.Format(amps, quantity.Current))},
@@ -89,7 +88,7 @@ func mil(v float64) string {
 	return fmt.Sprintf("%s (%s)", quantity.FormatIn(v, quantity.Length, "mm"), quantity.FormatIn(v, quantity.Length, "mil"))
 }
 
-func celsius(k float64) string { return fmt.Sprintf("%.1f °C", k-zeroCelsius) }
+func celsius(k float64) string { return fmt.Sprintf("%.1f °C", k-field.ZeroCelsius) }
 
 // FieldSection is one pixel's field on the fluid plane, with and without its steel
 // and magnet, and what it does to a drop.

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"lodegrid/array/design"
+	"lodegrid/field"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes/studies"
 )
@@ -90,7 +91,7 @@ func endOf(level Cell, feeds bool, ceiling float64, top string) Cell {
 // SafeAreaChart draws the longest on-time against the voltage.
 func SafeAreaChart(d design.Design, curves []studies.Curve) Chart {
 	c := Chart{
-		Title: fmt.Sprintf("Safe operation up to %.0f °C of the coil", d.Limits.Board-zeroCelsius),
+		Title: fmt.Sprintf("Safe operation up to %.0f °C of the coil", d.Limits.Board-field.ZeroCelsius),
 		X:     "on-time, s", Y: "voltage at the pixel, V", LogX: true, FromZero: true,
 		Levels: []Level{{Label: fmt.Sprintf("supply, %.3g V", d.Supply.Voltage), Y: d.Supply.Voltage}},
 	}
@@ -103,7 +104,7 @@ func SafeAreaChart(d design.Design, curves []studies.Curve) Chart {
 			colors[k.Start] = len(colors) + 1
 		}
 		c.Lines = append(c.Lines, Line{
-			Label: fmt.Sprintf("%s, from %.0f °C", k.Company, k.Start-zeroCelsius), X: k.Seconds, Y: k.Volts,
+			Label: fmt.Sprintf("%s, from %.0f °C", k.Company, k.Start-field.ZeroCelsius), X: k.Seconds, Y: k.Volts,
 			Color: colors[k.Start], Dashed: k.Company == studies.Together,
 		})
 	}

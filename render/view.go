@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/array"
+	"lodegrid/field"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes/player"
 )
@@ -186,7 +187,7 @@ func (v *View) note() string {
 		full := quantity.Format(v.grid.Pixel.FullCurrent, quantity.Current)
 		return fmt.Sprintf("−%s … %s", full, full)
 	case "temperature":
-		return fmt.Sprintf("%.0f … %.0f °C", d.Heat.Ambient-zeroCelsius, d.Limits.Board-zeroCelsius)
+		return fmt.Sprintf("%.0f … %.0f °C", d.Heat.Ambient-field.ZeroCelsius, d.Limits.Board-field.ZeroCelsius)
 	}
 	return fmt.Sprintf("%.3g mm wide", v.basin.Width*1e3)
 }

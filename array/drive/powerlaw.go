@@ -1,5 +1,7 @@
 package drive
 
+import "lodegrid/field/material"
+
 // PowerLaw is the heat of one pixel's coil as a function of its temperature, while
 // the pixel holds a level:
 //
@@ -19,7 +21,7 @@ type PowerLaw struct {
 // which is what a thermal stepper needs to take the feedback implicitly:
 // P ≈ At(T0) + slope·(T − T0). The resistance must be positive at the temperature.
 func (l PowerLaw) At(temperature float64) (watts, wattsPerKelvin float64) {
-	r := l.Resistance20 * (1 + l.Alpha*(temperature-reference20))
+	r := l.Resistance20 * material.Linear(l.Alpha, temperature)
 	watts, perOhm := l.Drive.copper(l.Pixel, l.Level, r)
 	return watts, perOhm * l.Resistance20 * l.Alpha
 }
@@ -31,9 +33,6 @@ func (l PowerLaw) DerivativeOfPowerByTemperature(temperature float64) float64 {
 	_, slope := l.At(temperature)
 	return slope
 }
-
-// reference20 is 20 °C in kelvin.
-const reference20 = 293.15
 
 // slopeStep is the relative step in resistance of the slope's central difference:
 // the third derivative leaves an error of about its square.

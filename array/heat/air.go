@@ -1,6 +1,10 @@
 package heat
 
-import "sort"
+import (
+	"sort"
+
+	"lodegrid/field"
+)
 
 // Air holds the properties of air that convection needs.
 type Air struct {
@@ -61,14 +65,11 @@ var airTable = []airRow{
 	{700, 0.3627, 1135, 0.06581, 1.598e-4, 4.111e-5, 1.133e-4, 0.7092},
 }
 
-// zeroCelsius is 0 °C in kelvin, exact by definition.
-const zeroCelsius = 273.15
-
 // AirAt returns the properties of dry air at 1 atm and the temperature, in
 // kelvin, interpolated linearly in the table; β = 1/T as for an ideal gas.
 // Outside the table (123 K to 973 K) the nearest line is used, with β still 1/T.
 func AirAt(temperature float64) Air {
-	c := temperature - zeroCelsius
+	c := temperature - field.ZeroCelsius
 	n := len(airTable)
 	i := sort.Search(n, func(i int) bool { return airTable[i].celsius > c })
 	i = min(max(i, 1), n-1)

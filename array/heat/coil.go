@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 
+	"lodegrid/field/material"
+
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -228,7 +230,7 @@ func (c *coilModel) reading(p int, node float64) (mean, hottest float64) {
 
 // spread is how much hotter the hottest turn is than the mean, see Stage.
 func (c *coilModel) spread(mean, w, again float64) float64 {
-	kappa := c.alpha / math.Max(1+c.alpha*(mean-reference20), 0.1)
+	kappa := c.alpha / math.Max(material.Linear(c.alpha, mean), 0.1)
 	return math.Max(w, 0) * (1 + kappa*math.Max(again, 0))
 }
 

@@ -1,15 +1,16 @@
 package heat
 
-import "math"
+import (
+	"math"
 
-// Gravity is the standard acceleration of free fall, m/s² (3rd CGPM, 1901).
-const Gravity = 9.80665
+	"lodegrid/field"
+)
 
 // Rayleigh returns the Rayleigh number g β ΔT L³/(ν α) of a surface of
 // characteristic length (m) that is difference kelvin away from the air. The
 // sign of the difference does not matter.
 func Rayleigh(air Air, difference, length float64) float64 {
-	return Gravity * air.Expansion * math.Abs(difference) * length * length * length /
+	return field.Gravity * air.Expansion * math.Abs(difference) * length * length * length /
 		(air.Viscosity * air.Diffusivity)
 }
 

@@ -3,6 +3,8 @@ package heat
 import (
 	"fmt"
 	"math"
+
+	"lodegrid/field/material"
 )
 
 // Load is the heat made in the coils. Power writes, for each pixel, the power in
@@ -66,12 +68,9 @@ type Copper struct {
 	Alpha        float64 // 1/K; 0.00393 for annealed copper
 }
 
-// reference20 is 20 °C in kelvin.
-const reference20 = 293.15
-
 // Resistance returns R in ohms at a temperature in kelvin.
 func (c Copper) Resistance(temperature float64) float64 {
-	return c.Resistance20 * (1 + c.Alpha*(temperature-reference20))
+	return c.Resistance20 * material.Linear(c.Alpha, temperature)
 }
 
 // FixedPower is a load that does not depend on temperature.
@@ -113,7 +112,7 @@ type VoltageDrive struct {
 // Power implements Load.
 func (d *VoltageDrive) Power(watts, perKelvin, coil []float64) {
 	v2 := d.Volts * d.Volts
-	r0 := d.Copper.Resistance20 * (1 - d.Copper.Alpha*reference20)
+	r0 := d.Copper.Resistance(0)
 	r1 := d.Copper.Resistance20 * d.Copper.Alpha
 	perKelvin = perKelvin[:len(coil)]
 	watts = watts[:len(coil)]
@@ -164,7 +163,7 @@ type CurrentDrive struct {
 // Power implements Load.
 func (d *CurrentDrive) Power(watts, perKelvin, coil []float64) {
 	i2 := d.Amps * d.Amps
-	r0 := i2 * d.Copper.Resistance20 * (1 - d.Copper.Alpha*reference20)
+	r0 := i2 * d.Copper.Resistance(0)
 	r1 := i2 * d.Copper.Resistance20 * d.Copper.Alpha
 	perKelvin = perKelvin[:len(coil)]
 	watts = watts[:len(coil)]

@@ -3,6 +3,8 @@ package heat
 import (
 	"math"
 	"testing"
+
+	"lodegrid/field"
 )
 
 // The closed form against the worked values of the RC circuit R 20 K/W, C 15 J/K,
@@ -10,9 +12,9 @@ import (
 func TestLumped(t *testing.T) {
 	l := Lumped{Resistance: 20, Capacity: 15, Ambient: 298.15}
 	near(t, "time constant", l.TimeConstant(), 300, 1e-15)
-	near(t, "T(60 s)", l.Temperature(60, 298.15, 2, 0)-zeroCelsius, 32.250769876881, 1e-12)
-	near(t, "T(300 s)", l.Temperature(300, 298.15, 2, 0)-zeroCelsius, 50.284822353142, 1e-12)
-	near(t, "final", l.Final(2, 0)-zeroCelsius, 65, 1e-14)
+	near(t, "T(60 s)", l.Temperature(60, 298.15, 2, 0)-field.ZeroCelsius, 32.250769876881, 1e-12)
+	near(t, "T(300 s)", l.Temperature(300, 298.15, 2, 0)-field.ZeroCelsius, 50.284822353142, 1e-12)
+	near(t, "final", l.Final(2, 0)-field.ZeroCelsius, 65, 1e-14)
 	if !math.IsInf(l.Final(2, 0.05), 1) || !math.IsInf(l.Final(2, 0.06), 1) {
 		t.Error("feedback of 1/R and more has no final temperature")
 	}

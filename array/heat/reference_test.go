@@ -6,6 +6,8 @@ import (
 	"math"
 	"os"
 	"testing"
+
+	"lodegrid/field"
 )
 
 // caseFile is a stored result of another program; the parameters stand beside the
@@ -212,13 +214,13 @@ func TestLumpedStep(t *testing.T) {
 					t.Fatal(err)
 				}
 			}
-			near(t, fmt.Sprintf("%s after %g s", method, at), n.Temperatures(0)[0]-zeroCelsius, want[at], tol)
+			near(t, fmt.Sprintf("%s after %g s", method, at), n.Temperatures(0)[0]-field.ZeroCelsius, want[at], tol)
 			balanced(t, string(method), n)
 		}
 		r, err := n.Steady(t.Context(), load)
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, "steady", r.Hottest-zeroCelsius, 65, 1e-13)
+		near(t, "steady", r.Hottest-field.ZeroCelsius, 65, 1e-13)
 	}
 }

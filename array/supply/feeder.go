@@ -3,6 +3,8 @@ package supply
 import (
 	"fmt"
 	"math"
+
+	"lodegrid/field/material"
 )
 
 // Conductor is one nominal size of flexible copper conductor.
@@ -35,10 +37,8 @@ var Conductors = []Conductor{
 }
 
 const (
-	copperAlpha     = 0.00393 // 1/K at 20 °C, IEC 60028, from memory
-	celsius20       = 293.15  // K
-	capacityAmbient = 303.15  // K, of the capacities
-	capacityLimit   = 343.15  // K, of the conductor at its capacity
+	capacityAmbient = 303.15 // K, of the capacities
+	capacityLimit   = 343.15 // K, of the conductor at its capacity
 )
 
 // CapacityFactor returns what the capacities are multiplied with at another ambient
@@ -100,7 +100,7 @@ func ChooseFeeder(current, length, drop, ambient float64) (Feeder, error) {
 			}
 			f := Feeder{Conductor: c, Runs: runs, Current: i, Fuse: fuse}
 			f.Temperature = ambient + (capacityLimit-capacityAmbient)*math.Pow(i/c.Capacity, 2)
-			ohms := 2 * length * c.Resistance * (1 + copperAlpha*(f.Temperature-celsius20))
+			ohms := 2 * length * c.Resistance * material.Linear(material.AnnealedCopper.TempCoefficient, f.Temperature)
 			f.Drop = i * ohms
 			f.Loss = i * f.Drop
 			if f.Drop <= drop*(1+1e-12) {

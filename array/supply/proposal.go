@@ -3,6 +3,9 @@ package supply
 import (
 	"fmt"
 	"math"
+
+	"lodegrid/field"
+	"lodegrid/field/material"
 )
 
 // Kind names a case a supply may be sized for.
@@ -273,10 +276,10 @@ func (p *Params) feeders(out *Proposal, s Sized) error {
 	capacity := f.Capacity * CapacityFactor(p.Ambient)
 	out.Area = Figure{"feeder_m2", "feeder cross-section", f.Area, "m²", fmt.Sprintf(
 		"%.4g mm², the thinnest nominal size (IEC 60228) with %.4g A capacity ≥ its %.4g A fuse and a drop within %.4g V at %.4g A; capacity %.4g A at 30 °C × √((70 − %.4g)/40) (DIN VDE 0298-4 as quoted by secondary sources, for guidance)",
-		f.Area*1e6, capacity, f.Fuse, p.FeederDrop, f.Current, f.Capacity, p.Ambient-273.15)}
+		f.Area*1e6, capacity, f.Fuse, p.FeederDrop, f.Current, f.Capacity, p.Ambient-field.ZeroCelsius)}
 	out.Runs = Figure{"feeder_pairs", "feeder pairs per supply", float64(f.Runs), "", fmt.Sprintf("%.4g A RMS per supply, %.4g A per pair", i, f.Current)}
 	out.Drop = Figure{"feeder_drop_v", "feeder drop", f.Drop, "V", fmt.Sprintf(
-		"2 ℓ r I = 2 × %.4g m × %.4g mΩ/m × (1 + 0.00393 × (%.4g − 20)) × %.4g A", p.FeederLength, f.Resistance*1e3, f.Temperature-273.15, f.Current)}
+		"2 ℓ r I = 2 × %.4g m × %.4g mΩ/m × (1 + %.5g × (%.4g − 20)) × %.4g A", p.FeederLength, f.Resistance*1e3, material.AnnealedCopper.TempCoefficient, f.Temperature-field.ZeroCelsius, f.Current)}
 	out.FeederHeat = Figure{"feeder_heat_w", "feeder heat", f.Loss * float64(f.Runs) * n, "W", fmt.Sprintf("I ΔV = %.4g A × %.4g V × %d pairs", f.Current, f.Drop, f.Runs*s.Rung.Count)}
 	out.FeederTemp = Figure{"feeder_conductor_k", "feeder conductor", f.Temperature, "K", fmt.Sprintf(
 		"ambient + 40 K (I/I_z)² = %.4g K + 40 K × (%.4g A / %.4g A)²", p.Ambient, f.Current, f.Capacity)}

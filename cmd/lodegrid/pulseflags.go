@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"lodegrid/array/design"
+	"lodegrid/field"
 	"lodegrid/field/quantity"
 	"lodegrid/render"
 	"lodegrid/render/output"
@@ -34,7 +35,7 @@ func (f *pulseFlags) read(d design.Design) (starts, volts []float64, width float
 	if f.starts == "" {
 		starts = []float64{air}
 		for _, share := range []float64{1. / 3, 2. / 3} {
-			const zero, step = 273.15, 5
+			const zero, step = field.ZeroCelsius, 5
 			t := zero + step*math.Round((air+share*(limit-air)-zero)/step)
 			if t > starts[len(starts)-1]+1 && t < limit-1 {
 				starts = append(starts, t)

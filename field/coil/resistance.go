@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"lodegrid/field"
 	"lodegrid/field/material"
 	"lodegrid/field/quantity"
 )
@@ -121,7 +122,7 @@ func (c *Coil) Warm(tempK float64) quantity.Derived {
 	m := material.AnnealedCopper
 	return quantity.Derived{
 		Value: c.Resistance(tempK),
-		Why:   fmt.Sprintf("R20 (1 + α (T − 20 °C)) = %.5g Ω × (1 + %.5g /K × %.5g K); IEC 60028", m.Resistivity*c.network, m.TempCoefficient, tempK-m.Reference),
+		Why:   fmt.Sprintf("R20 (1 + α (T − 20 °C)) = %.5g Ω × (1 + %.5g /K × %.5g K); IEC 60028", m.Resistivity*c.network, m.TempCoefficient, tempK-field.RoomTemperature),
 	}
 }
 

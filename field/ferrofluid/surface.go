@@ -8,10 +8,6 @@ import (
 	"lodegrid/field/quantity"
 )
 
-// Gravity is the standard acceleration of free fall, 9.80665 m/s², exact by
-// definition (3rd CGPM, 1901).
-const Gravity = 9.80665
-
 // Rise returns how much higher, in metres, a free surface of fluid stands where the
 // undisturbed flux density is b (tesla) than where there is no field: Π/(Δρ g), with
 // densityDifference Δρ > 0 in kg/m³ between the fluid and what lies above it.
@@ -21,9 +17,9 @@ const Gravity = 9.80665
 // holds the normal jump µ0 M²/2. Surface tension is left out.
 func Rise(p Pressure, b, densityDifference float64) quantity.Derived {
 	return quantity.Derived{
-		Value: p.Pi(b) / (densityDifference * Gravity),
+		Value: p.Pi(b) / (densityDifference * field.Gravity),
 		Why: fmt.Sprintf("Π/(Δρ g), Π = µ0 ∫ M dH + µ0 M²/2 at %.4g T normal to the surface = %.5g Pa / (%.5g kg/m³ × %.5g m/s²); surface tension left out",
-			b, p.Pi(b), densityDifference, Gravity),
+			b, p.Pi(b), densityDifference, field.Gravity),
 	}
 }
 
@@ -56,12 +52,12 @@ func (f Fluid) Peaks(densityDifference, tension float64) (onset Onset, reached b
 	if !(densityDifference > 0) || !(tension > 0) {
 		return Onset{}, false, fmt.Errorf("onset of peaks: density difference %v kg/m³ and tension %v N/m, want both above 0", densityDifference, tension)
 	}
-	k := math.Sqrt(densityDifference * Gravity / tension)
+	k := math.Sqrt(densityDifference * field.Gravity / tension)
 	onset = Onset{Wavenumber: k, Wavelength: 2 * math.Pi / k, Spacing: 4 * math.Pi / (k * math.Sqrt(3))}
 	if f.Susceptibility == 0 {
 		return onset, false, nil
 	}
-	scale := 2 / field.Mu0 * math.Sqrt(Gravity*densityDifference*tension)
+	scale := 2 / field.Mu0 * math.Sqrt(field.Gravity*densityDifference*tension)
 	excess := func(h float64) float64 {
 		m := f.M(h)
 		r := math.Sqrt((1 + m/h) * (1 + f.DM(h)))

@@ -2,8 +2,7 @@ package material
 
 // Copper is a kind of copper: how it conducts and stores heat.
 type Copper struct {
-	Resistivity     float64 // Ω·m at Reference
-	Reference       float64 // K, temperature of Resistivity
+	Resistivity     float64 // Ω·m at 20 °C
 	TempCoefficient float64 // 1/K, change of resistivity relative to Resistivity
 	Density         float64 // kg/m³
 	HeatCapacity    float64 // J/(kg·K)
@@ -15,13 +14,12 @@ type Copper struct {
 // by the linear law, which holds for copper within 1 % from −50 to 200 °C (from
 // memory).
 func (c Copper) ResistivityAt(tempK float64) float64 {
-	return c.Resistivity * (1 + c.TempCoefficient*(tempK-c.Reference))
+	return c.Resistivity * Linear(c.TempCoefficient, tempK)
 }
 
 // AnnealedCopper is the copper plated on and etched from a board.
 var AnnealedCopper = Copper{
 	Resistivity:     1. / 58e6,
-	Reference:       293.15,
 	TempCoefficient: 0.00393,
 	Density:         8890,
 	HeatCapacity:    385,

@@ -1,5 +1,7 @@
 package material
 
+import "lodegrid/field"
+
 // Laminate is the insulating body of a board.
 type Laminate struct {
 	Name         string
@@ -21,23 +23,23 @@ const (
 var laminates = []Laminate{
 	{
 		Name: "fr4", Note: "glass-epoxy, glass transition 130–140 °C",
-		InPlane: 1.059, Through: 0.343, Density: 1850, HeatCapacity: 950, Limit: 273.15 + 130,
+		InPlane: 1.059, Through: 0.343, Density: 1850, HeatCapacity: 950, Limit: field.ZeroCelsius + 130,
 		Source: frFourThermal + "limit 130 °C: maximum operating temperature under UL 796, quoted by a secondary source",
 	},
 	{
 		Name: "fr4-high-tg", Note: "glass-epoxy, glass transition 170 °C or more",
-		InPlane: 1.059, Through: 0.343, Density: 1850, HeatCapacity: 950, Limit: 273.15 + 150,
+		InPlane: 1.059, Through: 0.343, Density: 1850, HeatCapacity: 950, Limit: field.ZeroCelsius + 150,
 		Source: frFourThermal + "limit 20 K below the glass transition: quoted by a secondary source",
 	},
 	{
 		Name: "polyimide", Note: "flexible film with adhesive; a still-air display will want a stiffener",
-		InPlane: 0.12, Through: 0.12, Density: 1420, HeatCapacity: 1090, Limit: 273.15 + 105,
+		InPlane: 0.12, Through: 0.12, Density: 1420, HeatCapacity: 1090, Limit: field.ZeroCelsius + 105,
 		Source: "film 0.12 W/(m·K), 1420 kg/m³, 1090 J/(kg·K): from memory; limit 105 °C of acrylic adhesive: from memory " +
 			"(the bare film stands 200 °C and more: flex makers' tables, seen)",
 	},
 	{
 		Name: "aluminium", Note: "one copper layer on 0.1 mm of filled dielectric over 1.5 mm aluminium; eddy currents in it are not computed",
-		InPlane: 138, Through: 1.6 / (0.1/1.0 + 1.5/138), Density: 2680, HeatCapacity: 880, Limit: 273.15 + 130,
+		InPlane: 138, Through: 1.6 / (0.1/1.0 + 1.5/138), Density: 2680, HeatCapacity: 880, Limit: field.ZeroCelsius + 130,
 		Source: "dielectric 1.0–3.2 W/(m·K): trade article, seen, the low end taken; wrought aluminium 138 W/(m·K), 2680 kg/m³, 880 J/(kg·K): from memory; " +
 			"across: the two in series, computed; limit of the epoxy dielectric: from memory",
 	},

@@ -1,6 +1,10 @@
 package material
 
-import "fmt"
+import (
+	"fmt"
+
+	"lodegrid/field"
+)
 
 // Grade is a class of permanent magnet.
 type Grade struct {
@@ -18,7 +22,7 @@ type Grade struct {
 // RemanenceAt returns the remanence in T at the absolute temperature tempK, as long
 // as the magnet has not been above its limit.
 func (g Grade) RemanenceAt(tempK float64) float64 {
-	return g.Remanence * (1 + g.TempCoefficient*(tempK-293.15))
+	return g.Remanence * Linear(g.TempCoefficient, tempK)
 }
 
 // Sintered neodymium-iron-boron: the number is the energy product in MGOe and sets
@@ -55,7 +59,7 @@ func makeGrades() []Grade {
 			list = append(list, Grade{
 				Name: fmt.Sprintf("n%d%s", n.number, l.letters), Note: "sintered neodymium-iron-boron",
 				Remanence: (n.least + n.most) / 2, RemanenceLeast: n.least, TempCoefficient: l.coefficient,
-				Recoil: 1.05, Density: 7500, Limit: 273.15 + l.limit,
+				Recoil: 1.05, Density: 7500, Limit: field.ZeroCelsius + l.limit,
 				Source: "remanence, density and recoil: two makers' grade tables, seen, which agree within 0.02 T; limit, for magnets not much " +
 					"thinner than 0.7 diameters: the same; coefficient −0.12 %/K for N, M: seen, −0.11 to −0.12 %/K for the rest: from memory",
 			})
@@ -69,13 +73,13 @@ func makeGrades() []Grade {
 		list = append(list, Grade{
 			Name: f.name, Note: "sintered hard ferrite",
 			Remanence: f.typical, RemanenceLeast: f.least, TempCoefficient: -0.002,
-			Recoil: 1.1, Density: 4900, Limit: 273.15 + 250, Source: ferrite,
+			Recoil: 1.1, Density: 4900, Limit: field.ZeroCelsius + 250, Source: ferrite,
 		})
 	}
 	return append(list, Grade{
 		Name: "flexible-ferrite", Note: "rubber-bonded ferrite sheet, magnetised through its thickness on one side each",
 		Remanence: 0.22, RemanenceLeast: 0.16, TempCoefficient: -0.002,
-		Recoil: 1.05, Density: 3700, Limit: 273.15 + 80, Source: "from memory",
+		Recoil: 1.05, Density: 3700, Limit: field.ZeroCelsius + 80, Source: "from memory",
 	})
 }
 

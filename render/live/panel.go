@@ -7,6 +7,7 @@ import (
 
 	"github.com/hajimehoshi/ebiten/v2"
 
+	"lodegrid/field"
 	"lodegrid/render/live/scope"
 )
 
@@ -32,12 +33,12 @@ func (w *window) drawPanel(screen *ebiten.Image) {
 	w.fact(screen, &y, "Supply current", fmt.Sprintf("%s, peak %s", scope.Amps(m.Current), scope.Amps(m.PeakCurrent)), w.theme.Ink)
 	w.gauge(screen, &y, gauge{
 		name: "Hottest coil", value: scope.Celsius(m.Hottest),
-		sub: fmt.Sprintf("row %d, column %d · peak %s · limit %.0f °C", m.HotRow, m.HotCol, scope.Celsius(m.HottestEver), m.BoardLimit-273.15),
+		sub: fmt.Sprintf("row %d, column %d · peak %s · limit %.0f °C", m.HotRow, m.HotCol, scope.Celsius(m.HottestEver), m.BoardLimit-field.ZeroCelsius),
 		now: m.Hottest - m.Ambient, peak: m.HottestEver - m.Ambient, limit: m.BoardLimit - m.Ambient,
 	})
 	w.gauge(screen, &y, gauge{
 		name: "Hottest surface to touch", value: scope.Celsius(m.Touch),
-		sub: fmt.Sprintf("peak %s · limit %.0f °C · air %s", scope.Celsius(m.TouchEver), m.TouchLimit-273.15, scope.Celsius(m.Ambient)),
+		sub: fmt.Sprintf("peak %s · limit %.0f °C · air %s", scope.Celsius(m.TouchEver), m.TouchLimit-field.ZeroCelsius, scope.Celsius(m.Ambient)),
 		now: m.Touch - m.Ambient, peak: m.TouchEver - m.Ambient, limit: m.TouchLimit - m.Ambient,
 	})
 	w.fact(screen, &y, "Lit pixels losing their drop", fmt.Sprintf("%d of %d", m.Failing, m.Lit), w.alarm(m.Failing > 0))

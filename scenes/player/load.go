@@ -33,7 +33,10 @@ func newFrameLoad(d *drive.Drive, pixels int, resistance20, usual float64) frame
 	}
 }
 
-func (l *frameLoad) alpha() float64 { return material.AnnealedCopper.TempCoefficient }
+// ohms is a coil's resistance at an absolute temperature.
+func (l *frameLoad) ohms(tempK float64) float64 {
+	return l.resistance20 * material.Linear(material.AnnealedCopper.TempCoefficient, tempK)
+}
 
 // follow sets the exponents for levels.
 func (l *frameLoad) follow(levels []float64) {
@@ -44,8 +47,8 @@ func (l *frameLoad) follow(levels []float64) {
 
 // Power implements heat.Load.
 func (l *frameLoad) Power(watts, perKelvin, coil []float64) {
-	slope := l.resistance20 * l.alpha()
-	base := l.resistance20 - slope*RoomTemperature
+	slope := l.resistance20 * material.AnnealedCopper.TempCoefficient
+	base := l.ohms(0)
 	for i, t := range coil {
 		p0 := l.watts[i]
 		if p0 == 0 {
@@ -69,7 +72,7 @@ const lawSteps = 64
 func newHeatLaw(d *drive.Drive, resistance20, usual float64) *heatLaw {
 	var h heatLaw
 	alpha := material.AnnealedCopper.TempCoefficient
-	r := resistance20 * (1 + alpha*(usual-RoomTemperature))
+	r := resistance20 * material.Linear(alpha, usual)
 	for j := 1; j < len(h); j++ {
 		law := drive.PowerLaw{Drive: d, Level: float64(j) / lawSteps, Resistance20: resistance20, Alpha: alpha}
 		if watts, slope := law.At(usual); watts > 0 {

@@ -10,6 +10,7 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
 	"lodegrid/array/heat"
+	"lodegrid/field"
 	"lodegrid/scenes"
 )
 
@@ -66,14 +67,11 @@ func assemble(g *array.Grid, net *heat.Network) (*Player, error) {
 		grid: g, drive: drv, meter: drv.NewMeter(), net: net, hold: array.NewHold(g), plane: array.NewPlane(g.Raster),
 		pixels: make([]drive.PixelState, n), resistance: make([]float64, n), currents: make([]float64, n),
 		states: make([]array.State, n), holds: make([]float64, n),
-		load: newFrameLoad(drv, n, g.Pixel.Coil.Resistance(RoomTemperature), d.Heat.Ambient+usualRise),
+		load: newFrameLoad(drv, n, g.Pixel.Coil.Resistance(field.RoomTemperature), d.Heat.Ambient+usualRise),
 	}
 	p.Reset()
 	return p, nil
 }
-
-// RoomTemperature is the reference of IEC 60028, K.
-const RoomTemperature = 293.15
 
 // With is a player of the same display with another drive, supply, cooling, limits or
 // scene settings, at rest. The two share nothing that is written to. The kernel per
@@ -182,7 +180,7 @@ func (p *Player) average(ctx context.Context, s scenes.Scene) (heat.Result, erro
 		watts: make([]float64, n), start: make([]float64, n), exponent: make([]float64, n),
 	}
 	for i := range mean.start {
-		mean.start[i] = RoomTemperature
+		mean.start[i] = field.RoomTemperature
 	}
 	states, resistance := make([]drive.PixelState, n), make([]float64, n)
 	for range warmRounds {
@@ -222,7 +220,7 @@ const (
 // averageHeat takes the time average of a scene's heat at the temperatures load.start.
 func (p *Player) averageHeat(load *frameLoad, s scenes.Scene, states []drive.PixelState, resistance []float64) error {
 	for i, t := range load.start {
-		resistance[i] = p.load.resistance20 * (1 + p.load.alpha()*(t-RoomTemperature))
+		resistance[i] = p.load.ohms(t)
 	}
 	clear(states)
 	clear(load.watts)
@@ -344,7 +342,7 @@ func (p *Player) advance(ctx context.Context, f scenes.Frame, rails bool) (Entry
 // measure takes the coils' resistances at their present temperatures.
 func (p *Player) measure() {
 	for i, t := range p.net.Coils() {
-		p.resistance[i] = p.load.resistance20 * (1 + p.load.alpha()*(t-RoomTemperature))
+		p.resistance[i] = p.load.ohms(t)
 	}
 }
 

@@ -32,7 +32,7 @@ func (p *Player) Steady(ctx context.Context, levels []float64) (Steady, error) {
 	s := Steady{Heat: r, Pixels: make([]drive.PixelState, len(levels))}
 	resistance := make([]float64, len(levels))
 	for i, t := range r.Coils {
-		resistance[i] = p.load.resistance20 * (1 + p.load.alpha()*(t-RoomTemperature))
+		resistance[i] = p.load.ohms(t)
 	}
 	if err := p.drive.Steady(s.Pixels, levels, resistance); err != nil {
 		return Steady{}, err

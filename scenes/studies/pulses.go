@@ -7,6 +7,7 @@ import (
 
 	"lodegrid/array/heat"
 	"lodegrid/array/supply"
+	"lodegrid/field"
 	"lodegrid/field/material"
 	"lodegrid/scenes/player"
 )
@@ -46,7 +47,7 @@ func NewPulses(p *player.Player) (*Pulses, error) {
 	d := p.Grid().Design
 	t := &Pulses{
 		nets: map[Company]*heat.Network{}, lit: map[Company][]bool{},
-		copper: heat.Copper{Resistance20: p.Grid().Pixel.Coil.Resistance(player.RoomTemperature), Alpha: material.AnnealedCopper.TempCoefficient},
+		copper: heat.Copper{Resistance20: p.Grid().Pixel.Coil.Resistance(field.RoomTemperature), Alpha: material.AnnealedCopper.TempCoefficient},
 		series: d.Drive.OnResistance, limit: d.Limits.Board,
 		top: max(supply.HighestVoltage, 2*d.Supply.Voltage),
 	}

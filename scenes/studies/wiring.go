@@ -8,9 +8,9 @@ import (
 	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
+	"lodegrid/field"
 	"lodegrid/field/material"
 	"lodegrid/field/quantity"
-	"lodegrid/scenes/player"
 )
 
 // WireDrops is what the copper between the board's terminals and the pixels does to a
@@ -35,7 +35,7 @@ type WireDrops struct {
 func Wiring(ctx context.Context, g *array.Grid, levels []float64) (WireDrops, error) {
 	d := g.Design
 	w := WireDrops{Turn: -1}
-	rho := material.CopperResistivity(player.RoomTemperature)
+	rho := material.CopperResistivity(field.RoomTemperature)
 	w.Feeder = drive.SegmentResistance(d.Grid.Pitch, d.Drive.FeederWidth, d.Drive.FeederCopper, rho)
 	if d.Drive.BusWidth > 0 {
 		w.Bus = drive.SegmentResistance(d.Grid.Pitch, d.Drive.BusWidth, d.Drive.FeederCopper, rho)

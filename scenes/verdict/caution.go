@@ -2,6 +2,7 @@ package verdict
 
 import (
 	"lodegrid/array/design"
+	"lodegrid/field"
 )
 
 // Kind is what a caution warns of.
@@ -31,7 +32,7 @@ type Caution struct {
 
 // burnFrom is the temperature of a surface from which contact for hours burns skin, K
 // (43 °C, ISO 13732-1, from memory).
-const burnFrom = 273.15 + 43
+const burnFrom = field.ZeroCelsius + 43
 
 // boardMargin is how near the board may come to its limit without a word, K: dust, sun
 // and a blocked draught cost about that (common practice, no source).

@@ -4,6 +4,8 @@ import (
 	"image"
 	"image/color"
 	"math"
+
+	"lodegrid/field"
 )
 
 // Theme is the colours of charts and time line.
@@ -39,14 +41,14 @@ func (c *Scope) Span(s Strip) (low, high, limit float64) {
 	d := c.grid.Design
 	top, limit := 0.0, supplyLimit(d)
 	if s == HeatStrip {
-		low = math.Floor((d.Heat.Ambient-icePoint)/5) * 5
-		top, limit = low+5, d.Limits.Board-icePoint
+		low = math.Floor((d.Heat.Ambient-field.ZeroCelsius)/5) * 5
+		top, limit = low+5, d.Limits.Board-field.ZeroCelsius
 	}
 	for i := range h.Len() {
 		p, t := h.At(i)
 		if s == HeatStrip {
-			low = min(low, math.Floor((t-icePoint)/5)*5)
-			p = t - icePoint
+			low = min(low, math.Floor((t-field.ZeroCelsius)/5)*5)
+			p = t - field.ZeroCelsius
 		}
 		top = max(top, p)
 	}
@@ -82,7 +84,7 @@ func (c *Scope) DrawStrip(img *image.RGBA, s Strip, t Theme, scale float64) {
 	for i := range n {
 		p, k := c.history.At(i)
 		if s == HeatStrip {
-			p = k - icePoint
+			p = k - field.ZeroCelsius
 		}
 		x := float64(w-1) * (1 - float64(n-1-i)/float64(historyLen-1))
 		if i > 0 {

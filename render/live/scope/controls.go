@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"lodegrid/array/design"
+	"lodegrid/field"
 )
 
 // Control is one value of the design that a slider changes.
@@ -18,9 +19,6 @@ type Control struct {
 	Value float64
 	Off   string // why it does nothing in this design; empty when it does
 }
-
-// icePoint is 0 °C in kelvin.
-const icePoint = 273.15
 
 // controls are the sliders of a design.
 func controls(d design.Design) []Control {
@@ -61,7 +59,7 @@ func controls(d design.Design) []Control {
 	}
 	return append(list, steel, Control{
 		Label: "Air", Help: "Temperature of the air around the display.", Key: "heat.ambient", Unit: "degC",
-		Low: -20, High: 60, Value: d.Heat.Ambient - icePoint,
+		Low: -20, High: 60, Value: d.Heat.Ambient - field.ZeroCelsius,
 	})
 }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"lodegrid/array/design"
+	"lodegrid/field"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes/player"
 )
@@ -84,7 +85,7 @@ func Watts(v float64) string { return quantity.Format(v, quantity.Power) }
 func Amps(v float64) string { return quantity.Format(v, quantity.Current) }
 
 // Celsius writes a temperature in kelvin as the meters show it.
-func Celsius(k float64) string { return fmt.Sprintf("%.1f °C", k-icePoint) }
+func Celsius(k float64) string { return fmt.Sprintf("%.1f °C", k-field.ZeroCelsius) }
 
 // Lines is the meters in words, one fact per line, for a screen reader or a log.
 func (m Meters) Lines() []string {
@@ -97,9 +98,9 @@ func (m Meters) Lines() []string {
 	}
 	over := func(v, limit float64) string {
 		if v > limit {
-			return fmt.Sprintf(", over the limit of %.0f °C", limit-icePoint)
+			return fmt.Sprintf(", over the limit of %.0f °C", limit-field.ZeroCelsius)
 		}
-		return fmt.Sprintf(", limit %.0f °C", limit-icePoint)
+		return fmt.Sprintf(", limit %.0f °C", limit-field.ZeroCelsius)
 	}
 	return []string{
 		fmt.Sprintf("Time %.1f of %.1f s, frame %d of %d", m.Clock, m.Length, m.Frame, m.Frames),

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"lodegrid/field"
 	"lodegrid/render"
 )
 
@@ -121,7 +122,7 @@ func (c *Scope) Legend() (l Legend, ok bool) {
 		l.Open = true
 		l.Marks = []Tick{{d.Limits.Hold, "lit at least"}, {d.Limits.FalseOn, "dark at most"}}
 	case Temperature:
-		if limit := d.Limits.Board - icePoint; limit <= l.High {
+		if limit := d.Limits.Board - field.ZeroCelsius; limit <= l.High {
 			l.Marks = []Tick{{limit, "limit"}}
 		}
 	}
@@ -141,7 +142,7 @@ func (c *Scope) span() (low, high float64) {
 	case Hold:
 		return 0, ceil(2 * d.Limits.Hold)
 	case Temperature:
-		low = math.Floor((d.Heat.Ambient-icePoint)/5) * 5
+		low = math.Floor((d.Heat.Ambient-field.ZeroCelsius)/5) * 5
 		return low, low + ceil(max(top-low, 10))
 	case Current:
 		high = ceil(max(c.grid.Pixel.FullCurrent, 1e-3))
@@ -162,7 +163,7 @@ func (c *Scope) Values(dst []float64) []float64 {
 		dst = append(dst, c.player.Holds()...)
 	case Temperature:
 		for _, t := range c.player.Coils() {
-			dst = append(dst, t-icePoint)
+			dst = append(dst, t-field.ZeroCelsius)
 		}
 	case Current:
 		for _, p := range c.player.Pixels() {

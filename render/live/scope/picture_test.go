@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"lodegrid/array/design"
+	"lodegrid/field"
 )
 
 // near tells whether two colours differ by no more than a step of rounding or two.
@@ -273,7 +274,7 @@ func TestStrip(t *testing.T) {
 		}
 	}
 	low, high, _ = c.Span(HeatStrip)
-	if ambient := c.Meters().Ambient - icePoint; low > ambient || high < c.Meters().HottestEver-icePoint {
+	if ambient := c.Meters().Ambient - field.ZeroCelsius; low > ambient || high < c.Meters().HottestEver-field.ZeroCelsius {
 		t.Errorf("the heat's axis runs from %g to %g °C, ambient is %g", low, high, ambient)
 	}
 }

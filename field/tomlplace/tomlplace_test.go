@@ -84,6 +84,17 @@ func TestMistakes(t *testing.T) {
 			t.Errorf("%q: %+v\nwant %+v", text, *got, want)
 		}
 	}
+	// Brackets, dots and the like within texts and comments do not count, nor does the dot
+	// of a number before a key.
+	deep := "[{....................=========" + strings.Repeat("[", 30)
+	for _, text := range []string{
+		"b = 1.5\na.a.a.a.a.a.a.a = 1", "a = \"" + deep + "\"", "a = '" + deep + "'", "a = '''\n" + deep + "'\n''" + deep + "'''''",
+		"a = \"\\\"" + deep + "\"", "a = \"\"\"\\\"\"\"" + deep + "\n\"\"\"\"\"", "# \"" + deep + "\na = 1 # '" + deep,
+	} {
+		if _, err := Read(strings.NewReader(text)); err != nil {
+			t.Errorf("%q: error %v", text, err)
+		}
+	}
 	broken := errors.New("cable pulled")
 	if _, err := Read(brokenReader{broken}); !errors.Is(err, broken) {
 		t.Errorf("a reader that fails: %v", err)

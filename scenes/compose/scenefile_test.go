@@ -392,6 +392,12 @@ func TestSceneFileErrors(t *testing.T) {
 	if _, err := readFrom(context.Background(), strings.NewReader(strings.Repeat("#", 128<<10+1)), "x.toml", 1, 1, read.DefaultOptions(), open); err == nil || !strings.Contains(err.Error(), "larger than 131072 bytes") {
 		t.Errorf("a huge file: error %v", err)
 	}
+	o := read.DefaultOptions()
+	o.Limits.Levels = 1
+	two := "[[clip]]\nfile = \"a.gif\"\n[[clip]]\nfile = \"a.gif\"\n"
+	if _, err := readFrom(context.Background(), strings.NewReader(two), "x.toml", 1, 1, o, open); err == nil || !strings.Contains(err.Error(), "x.toml:3:3: clip[2]: the clips up to here have 2 levels, the limit is 1") {
+		t.Errorf("many levels: error %v", err)
+	}
 	if _, err := readFrom(context.Background(), strings.NewReader(strings.Repeat("[[clip]]\n", 1001)), "x.toml", 1, 1, read.DefaultOptions(), open); err == nil || !strings.Contains(err.Error(), "1001 clips, the limit is 1000") {
 		t.Errorf("many clips: error %v", err)
 	}

@@ -6,7 +6,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// AxisField is Bz on a pixel's axis at a height, in tesla at FullCurrent.
+// AxisField is Bz on a pixel's axis at a height, in tesla with the settled current on.
 type AxisField struct {
 	Height float64 // m over the board
 	Alone  float64 // the coil without steel
@@ -25,7 +25,7 @@ func (p Pixel) Axis(heights ...float64) []AxisField {
 	for k, z := range heights {
 		at := r3.Vec{Z: z}
 		air, steel := p.Air.B(at).Z, coil.B(at).Z
-		f := AxisField{Height: z, Alone: air * p.FullCurrent, Coil: steel * p.FullCurrent, Gain: steel / air}
+		f := AxisField{Height: z, Alone: air * p.Full.On.Average, Coil: steel * p.Full.On.Average, Gain: steel / air}
 		if magnet != nil {
 			f.Magnet = magnet.B(at).Z
 		}

@@ -113,7 +113,7 @@ func (g *Grid) worstPattern(row, col int, axial []float64) WorstPattern {
 		case (v > 0) == positive:
 			w.Levels[k] = 1
 		}
-		w.Bz += w.Levels[k] * v * g.Pixel.Iron.share(w.Levels[k]*g.Pixel.FullCurrent)
+		w.Bz += w.Levels[k] * v * g.Pixel.Iron.share(w.Levels[k]*g.Pixel.Full.On.Average)
 	}
 	w.Share = math.Abs(w.Bz / axial[0])
 	return w

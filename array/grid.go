@@ -41,12 +41,14 @@ type Grid struct {
 	// otherwise finite, len Rows*Cols.
 	Gains []float64
 
-	engine  *lattice.Engine
-	planes  *lattice.Planes
-	scaled  []float64 // scratch: currents times gains
-	bias    *Plane    // field of all bias magnets, nil without any
-	sheet   *Sheet    // the bias sheet, nil without one
-	magnets []float64 // strength of each pixel's magnet, nil for all 1
+	engine       *lattice.Engine
+	planes       *lattice.Planes
+	scaled       []float64 // scratch: currents times gains
+	turn         *Plane    // scratch: of one row's turn, mode scan
+	turnCurrents []float64
+	bias         *Plane    // field of all bias magnets, nil without any
+	sheet        *Sheet    // the bias sheet, nil without one
+	magnets      []float64 // strength of each pixel's magnet, nil for all 1
 
 	pressure *pressureTable // of Fluid
 }
@@ -116,10 +118,13 @@ func (g *Grid) With(d design.Design) (*Grid, error) {
 	}
 	h := *g
 	h.Design = d
-	h.Pixel.setFullCurrent(d)
+	if err := h.Pixel.drive(d); err != nil {
+		return nil, err
+	}
 	h.engine = g.engine.Twin()
 	h.planes = h.engine.NewPlanes()
 	h.scaled = make([]float64, len(g.scaled))
+	h.turn, h.turnCurrents = nil, nil
 	return &h, nil
 }
 
@@ -161,7 +166,11 @@ func (g *Grid) Rebuilds(d design.Design) bool {
 	if f == nil {
 		return false
 	}
-	now, then := math.Abs(g.Pixel.FullCurrent), math.Abs(fullCurrent(d, g.Pixel.Coil).Value)
+	full, _, err := fullCourse(d, g.Pixel.Coil)
+	if err != nil {
+		return true // Build says why
+	}
+	now, then := math.Abs(g.Pixel.Full.On.Average), math.Abs(full.On.Average)
 	return math.Abs(then-now) > sameSteel*now && (now == 0 || f.Peak*max(1, then/now) > steelBend)
 }
 
@@ -303,10 +312,71 @@ func (g *Grid) copyPlanes(dst *Plane) {
 }
 
 // FieldInto fills dst, made by NewPlane(g.Raster), with the field of the pixel
-// currents (A, len Rows*Cols), times Gains, and of all bias magnets. Every pixel
-// contributes over the full range; nothing is cut off. It does not allocate. It
-// fails when a length is wrong or a current or gain is not finite.
+// currents (means over time, A, len Rows*Cols), times Gains, and of all bias magnets.
+// Every pixel contributes over the full range; nothing is cut off. It does not allocate
+// after its first call. It fails when a length is wrong or a current or gain is not
+// finite.
+//
+// In mode scan a row is on for a share of the time, with as much more current, and
+// stays on for milliseconds, which a fluid's magnetisation follows: there Π is the mean
+// of the pressure over the rows' turns, B the mean field and |B| the RMS of the
+// magnitude.
 func (g *Grid) FieldInto(dst *Plane, currents []float64) error {
+	turns := g.turns()
+	if turns == 1 {
+		return g.fieldInto(dst, currents)
+	}
+	if g.turn == nil {
+		g.turn, g.turnCurrents = NewPlane(g.Raster), make([]float64, g.Design.Pixels())
+	}
+	if dst == nil || dst.Raster != g.Raster || len(currents) != len(g.turnCurrents) {
+		return g.fieldInto(dst, currents) // says what is wrong
+	}
+	for _, plane := range [][]float64{dst.Bx, dst.By, dst.Bz, dst.Abs, dst.Pi} {
+		clear(plane)
+	}
+	share := 1 / float64(turns)
+	for row := range turns {
+		clear(g.turnCurrents)
+		for k := row * g.Design.Grid.Cols; k < (row+1)*g.Design.Grid.Cols; k++ {
+			g.turnCurrents[k] = currents[k] * float64(turns)
+		}
+		if err := g.fieldInto(g.turn, g.turnCurrents); err != nil {
+			return err
+		}
+		for k, pi := range g.turn.Pi {
+			dst.Bx[k] += share * g.turn.Bx[k]
+			dst.By[k] += share * g.turn.By[k]
+			dst.Bz[k] += share * g.turn.Bz[k]
+			dst.Abs[k] += share * g.turn.Abs[k] * g.turn.Abs[k]
+			dst.Pi[k] += share * pi
+		}
+	}
+	for k, v := range dst.Abs {
+		dst.Abs[k] = math.Sqrt(v)
+	}
+	return nil
+}
+
+// turns is how many turns the pixels take: the rows one each in mode scan, or all of
+// them one together.
+func (g *Grid) turns() int {
+	if g.Design.Drive.Mode == design.DriveScan {
+		return g.Design.Grid.Rows
+	}
+	return 1
+}
+
+// turnOf is the turn that a pixel is on in.
+func (g *Grid) turnOf(pixel int) int {
+	if g.turns() == 1 {
+		return 0
+	}
+	return pixel / g.Design.Grid.Cols
+}
+
+// fieldInto is FieldInto for currents that flow all at once.
+func (g *Grid) fieldInto(dst *Plane, currents []float64) error {
 	if dst == nil || dst.Raster != g.Raster {
 		return fmt.Errorf("adding up the pixels' fields: the plane is not of this grid's raster; make it with NewPlane(grid.Raster)")
 	}

@@ -85,19 +85,22 @@ type Handovers struct {
 	Kick, KickTime float64
 }
 
-// KickLevel is the current of a kick over FullCurrent and its length in seconds: that
-// of the design's drive in mode kick; otherwise what the bare supply voltage gives at
-// full duty, for as long as it takes.
+// KickLevel is the mean current of a kick over FullCurrent and its length in seconds:
+// that of the design's drive in mode kick; in the plain modes what the supply gives
+// without a break, for as long as it takes; 1 in mode scan, where a row has its turn and
+// no more.
 func (g *Grid) KickLevel() (level, seconds float64) {
 	d := g.Design
-	level, seconds = 1/d.Drive.MaxDuty, math.Inf(1)
-	if d.Drive.Mode == design.DriveKick {
-		if d.Drive.KickVoltage > 0 {
-			level *= d.Drive.KickVoltage / d.Supply.Voltage
+	switch d.Drive.Mode {
+	case design.DriveScan:
+		return 1, math.Inf(1)
+	case design.DriveKick:
+		if g.Pixel.FullCurrent == 0 {
+			return 0, g.Pixel.Full.Kick.Seconds // kicked and let go: there is no hold to compare with
 		}
-		seconds = d.Drive.KickTime
+		return g.Pixel.Full.Kick.Average / g.Pixel.FullCurrent, g.Pixel.Full.Kick.Seconds
 	}
-	return level, seconds
+	return fullDuty(d, g.Pixel.Coil) / g.Pixel.FullCurrent, math.Inf(1)
 }
 
 // Handovers computes the hand-over over every side of every pixel, the two pixels alone

@@ -24,7 +24,7 @@ func (m *mover) rimForce(on map[int]float64, x, y float64) (fx, fy float64) {
 		}
 		for p, level := range on {
 			c := g.Design.PixelCenter(p/g.Design.Grid.Cols, p%g.Design.Grid.Cols)
-			b = r3.Add(b, r3.Scale(m.current(p, level), g.Kernel.At(at.X-c.X, at.Y-c.Y)))
+			b = r3.Add(b, r3.Scale(m.current(p, level).amperes, g.Kernel.At(at.X-c.X, at.Y-c.Y)))
 		}
 		pi := g.pressure.Pi(b.Z, b.X*b.X+b.Y*b.Y)
 		fx += pi * cos

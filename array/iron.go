@@ -48,7 +48,7 @@ func newIron(ctx context.Context, d design.Design, p Pixel, z float64) (Iron, er
 	if err != nil {
 		return Iron{}, err
 	}
-	i := Iron{Model: model, Note: note, current: p.FullCurrent}
+	i := Iron{Model: model, Note: note, current: p.Full.On.Average}
 	if i.current == 0 {
 		i.current = noCurrent
 	}

@@ -36,7 +36,7 @@ func (c IronComparison) Off(m, k int) float64 { return c.Axial[m][k]/c.Axial[c.B
 // for a round coil. The slab leaves out a core and takes a disc for a wide sheet. It
 // fails when the design has no steel.
 func CompareIron(ctx context.Context, d design.Design, p Pixel, heights []float64) (IronComparison, error) {
-	c := IronComparison{Heights: heights, Current: p.FullCurrent}
+	c := IronComparison{Heights: heights, Current: p.Full.On.Average}
 	if c.Current == 0 {
 		c.Current = 1
 	}

@@ -219,8 +219,9 @@ type view struct {
 	stamps [][]r3.Vec
 }
 
-// landscape is that of the pixels with currents in ampere.
-func (m *mover) landscape(v *view, currents ...float64) *landscape {
+// landscape is that of the view's pixels with their currents; where they take turns it
+// is that of the mean over the turns.
+func (m *mover) landscape(v *view, flows ...flow) *landscape {
 	n := v.wide.rows * v.wide.cols
 	m.left -= n / nodesOfStep
 	l := &landscape{patch: v.patch, mover: m, wide: v.wide, pi: make([]float64, n), energy: make([]float64, v.rows*v.cols)}
@@ -229,17 +230,36 @@ func (m *mover) landscape(v *view, currents ...float64) *landscape {
 		if v.bias != nil {
 			b = v.bias[k]
 		}
-		for s, current := range currents {
-			if current != 0 {
-				b = r3.Add(b, r3.Scale(current, v.stamps[s][k]))
-			}
-		}
-		l.pi[k] = m.grid.pressure.Pi(b.Z, b.X*b.X+b.Y*b.Y)
+		l.pi[k] = m.pressure(b, flows, v.stamps, k)
 	}
 	for k := range l.energy {
 		l.energy[k] = math.NaN()
 	}
 	return l
+}
+
+// pressure is the magnetic pressure at node k of the stamps, the mean over the turns that
+// the flows take: in each its own on the bias, in all others the bias alone.
+func (m *mover) pressure(bias r3.Vec, flows []flow, stamps [][]r3.Vec, k int) float64 {
+	turns := m.grid.turns()
+	sum, dark := 0.0, turns
+	for i, f := range flows {
+		if i > 0 && f.turn == flows[i-1].turn {
+			continue // with the one before it
+		}
+		b := bias
+		for s, o := range flows {
+			if o.turn == f.turn && o.amperes != 0 {
+				b = r3.Add(b, r3.Scale(o.amperes, stamps[s][k]))
+			}
+		}
+		sum += m.grid.pressure.Pi(b.Z, b.X*b.X+b.Y*b.Y)
+		dark--
+	}
+	if dark > 0 {
+		sum += float64(dark) * m.grid.pressure.Pi(bias.Z, bias.X*bias.X+bias.Y*bias.Y)
+	}
+	return sum / float64(turns)
 }
 
 // view is one of a patch. The stamps, which depend on the shape of the patch alone, are

@@ -32,9 +32,15 @@ const (
 // into its bend would need a new one).
 func (g *Grid) LargestDrive(ctx context.Context, s Search, places [][2]int) (DriveLimit, error) {
 	at := func(duty float64) (float64, [2]int, error) {
-		h := *g
-		h.Pixel.FullCurrent = g.Pixel.FullCurrent * duty / g.Design.Drive.MaxDuty
-		h.Design.Drive.MaxDuty = duty
+		d := g.Design
+		if d.Drive.Mode == design.DriveKick { // what holds goes along
+			d.Drive.HoldDuty = min(d.Drive.HoldDuty*duty/d.Drive.MaxDuty, 1)
+		}
+		d.Drive.MaxDuty = duty
+		h, err := g.With(d)
+		if err != nil {
+			return 0, [2]int{}, err
+		}
 		return h.greatestFalseOn(ctx, s, places)
 	}
 	limit := g.Design.Limits.FalseOn

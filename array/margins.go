@@ -118,7 +118,9 @@ type disturbance struct {
 
 	row, col   int
 	block      box
-	plane      *Plane // B in the pattern, Π in the one being tried
+	plane      *Plane    // Π in the pattern being tried, on the block
+	parts      []part    // the pattern's turns: the rows' in mode scan, or one for all
+	sum        []float64 // on the block, the pattern's Π times the turns
 	levels     []float64
 	currents   []float64
 	states     []State
@@ -127,6 +129,12 @@ type disturbance struct {
 	stampBlock box // relative to the pixel's cell, the whole of it
 	axial      []float64
 	tried      int
+}
+
+// part is the field of one turn on the block, row by row.
+type part struct {
+	b  []r3.Vec  // T
+	pi []float64 // Pa
 }
 
 func newDisturbance(g *Grid, s Search) (*disturbance, error) {
@@ -142,7 +150,7 @@ func newDisturbance(g *Grid, s Search) (*disturbance, error) {
 	w := &disturbance{
 		grid: g, hold: NewHold(g), search: s.filled(), allow: []float64{0, 1}, plane: NewPlane(g.Raster),
 		levels: make([]float64, n), currents: make([]float64, n), states: make([]State, n),
-		stamps: map[[2]int][]r3.Vec{}, axial: g.axial(),
+		stamps: map[[2]int][]r3.Vec{}, axial: g.axial(), parts: make([]part, g.turns()),
 	}
 	if g.Design.Drive.Bridge == design.BridgeFull {
 		w.allow = []float64{0, 1, -1}
@@ -275,14 +283,44 @@ func (w *disturbance) bearer(own float64) int {
 
 // set puts a whole pattern on.
 func (w *disturbance) set(levels []float64) error {
+	g := w.grid
 	copy(w.levels, levels)
 	for k, v := range levels {
-		w.currents[k], w.states[k] = v*w.grid.Pixel.FullCurrent, w.grid.StateOf(v)
+		w.states[k] = g.StateOf(v)
 	}
-	if err := w.grid.FieldInto(w.plane, w.currents); err != nil {
-		return fmt.Errorf("searching for the worst pattern: %w", err)
+	size := (w.block.i1 - w.block.i0) * (w.block.j1 - w.block.j0)
+	w.sum = append(w.sum[:0], make([]float64, size)...)
+	for t := range w.parts {
+		for k, v := range levels {
+			w.currents[k] = 0
+			if g.turnOf(k) == t {
+				w.currents[k] = v * g.Pixel.FullCurrent * float64(len(w.parts))
+			}
+		}
+		if err := g.fieldInto(w.plane, w.currents); err != nil {
+			return fmt.Errorf("searching for the worst pattern: %w", err)
+		}
+		p := &w.parts[t]
+		p.b, p.pi = append(p.b[:0], make([]r3.Vec, size)...), append(p.pi[:0], make([]float64, size)...)
+		w.each(func(n, at int) {
+			p.b[n] = r3.Vec{X: w.plane.Bx[at], Y: w.plane.By[at], Z: w.plane.Bz[at]}
+			p.pi[n] = w.plane.Pi[at]
+			w.sum[n] += p.pi[n]
+		})
 	}
+	w.each(func(n, at int) { w.plane.Pi[at] = w.sum[n] / float64(len(w.parts)) })
 	return nil
+}
+
+// each calls f for the block's samples: n counts them, at is the place in a plane.
+func (w *disturbance) each(f func(n, at int)) {
+	n := 0
+	for a := w.block.i0; a < w.block.i1; a++ {
+		for b := w.block.j0; b < w.block.j1; b++ {
+			f(n, a*w.grid.Raster.Cols+b)
+			n++
+		}
+	}
 }
 
 // score is larger for a worse pattern: a dark pixel that holds more, or is nearer to
@@ -338,19 +376,25 @@ func (w *disturbance) keep(k int, level float64) {
 
 func (w *disturbance) change(k int, level float64, keep bool) {
 	g := w.grid
-	by := g.effective(k, level*g.Pixel.FullCurrent) - g.effective(k, w.levels[k]*g.Pixel.FullCurrent)
+	turns := float64(len(w.parts))
+	by := g.effective(k, level*g.Pixel.FullCurrent*turns) - g.effective(k, w.levels[k]*g.Pixel.FullCurrent*turns)
 	stamp, whole := w.stamp(k)
 	i, j := g.Raster.Cell(w.row, w.col)
 	width := whole.j1 - whole.j0
+	p := &w.parts[g.turnOf(k)]
+	n := 0
 	for a := w.block.i0; a < w.block.i1; a++ {
 		line := stamp[(a-i-whole.i0)*width:][:width]
 		for b := w.block.j0; b < w.block.j1; b++ {
 			v, at := line[b-j-whole.j0], a*g.Raster.Cols+b
-			x, y, z := w.plane.Bx[at]+by*v.X, w.plane.By[at]+by*v.Y, w.plane.Bz[at]+by*v.Z
+			field := r3.Vec{X: p.b[n].X + by*v.X, Y: p.b[n].Y + by*v.Y, Z: p.b[n].Z + by*v.Z}
+			pi := g.pressure.Pi(field.Z, field.X*field.X+field.Y*field.Y)
+			sum := w.sum[n] + pi - p.pi[n]
+			w.plane.Pi[at] = sum / turns
 			if keep {
-				w.plane.Bx[at], w.plane.By[at], w.plane.Bz[at] = x, y, z
+				p.b[n], p.pi[n], w.sum[n] = field, pi, sum
 			}
-			w.plane.Pi[at] = g.pressure.Pi(z, x*x+y*y)
+			n++
 		}
 	}
 	w.states[k] = g.StateOf(level)

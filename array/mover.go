@@ -94,9 +94,17 @@ func (m *mover) rest(pixel int) rest {
 	return r
 }
 
-// current is what the field per ampere of a pixel at a level is multiplied by.
-func (m *mover) current(pixel int, level float64) float64 {
-	return m.grid.effective(pixel, level*m.grid.Pixel.FullCurrent)
+// flow is what the field per ampere of a pixel is multiplied by while it is on, and the
+// turn in which it is.
+type flow struct {
+	amperes float64
+	turn    int
+}
+
+// current is the flow of a pixel at a level.
+func (m *mover) current(pixel int, level float64) flow {
+	g := m.grid
+	return flow{g.effective(pixel, level*g.Pixel.FullCurrent*float64(g.turns())), g.turnOf(pixel)}
 }
 
 // crossing is what passing a drop from one pixel to another takes.
@@ -142,21 +150,17 @@ func (c *crossing) pass(ctx context.Context, s Scheme) (Passage, error) {
 	g := c.grid
 	full := g.fullLevel()
 	stay, kick, seconds := 0.0, 1.0, 0.0
-	after := 1.0 // level of B once the kick is over
 	switch s {
 	case Both:
 		stay = full
 	case Kick:
 		kick, seconds = g.KickLevel()
-		if g.Design.Drive.Mode == design.DriveKick && g.Design.Drive.HoldDuty > 0 {
-			after = g.Design.Drive.HoldDuty / g.Design.Drive.MaxDuty
-		}
 	}
 	light := func(t float64) (l *landscape, forGood bool) {
 		if t < seconds {
 			return c.lit(stay, full*kick), math.IsInf(seconds, 1)
 		}
-		return c.lit(stay, full*after), true
+		return c.lit(stay, full), true // once the kick is over B is held
 	}
 	first, _ := light(0)
 	p := c.way(first)

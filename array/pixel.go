@@ -27,10 +27,13 @@ type Pixel struct {
 	// Air is the coil's field at 1 A without steel, Magnet the pixel's own bias
 	// magnet without steel, nil when there is none.
 	Air, Magnet field.Source
-	// FullCurrent is the mean current of a cold coil at full level, A: held, in mode
-	// kick; while its row is on, in mode scan. FullCurrentWhy is its derivation.
-	FullCurrent    float64
-	FullCurrentWhy string
+	// Full is what full level means for a cold coil in the drive's mode, and OnWhy the
+	// derivation of its settled current: held, or while its row is on.
+	Full  drive.Course
+	OnWhy string
+	// FullCurrent is the mean of that current over time, A: of it, in mode scan, its
+	// row's share.
+	FullCurrent float64
 }
 
 // NewPixel builds the pixel of a design, its fields accurate at height z (m) and
@@ -45,7 +48,9 @@ func NewPixel(ctx context.Context, d design.Design, z float64) (Pixel, error) {
 		return Pixel{}, fmt.Errorf("building the coil: %w", err)
 	}
 	p := Pixel{Coil: c, Air: c.Source(z, filamentError)}
-	p.setFullCurrent(d)
+	if err := p.drive(d); err != nil {
+		return Pixel{}, err
+	}
 	if d.Magnet.Kind == design.MagnetPerPixel {
 		p.Magnet = field.CylinderMagnet{
 			Radius: d.Magnet.Diameter / 2, Length: d.Magnet.Length,
@@ -73,13 +78,24 @@ func (p Pixel) TimeConstant(d design.Design, tempK, inductance float64) quantity
 	return c.Constant()
 }
 
-func (p *Pixel) setFullCurrent(d design.Design) {
-	full := fullCurrent(d, p.Coil)
-	p.FullCurrent, p.FullCurrentWhy = full.Value, full.Why
+// drive works out what full level means for the pixel, its coil at 20 °C.
+func (p *Pixel) drive(d design.Design) error {
+	course, why, err := fullCourse(d, p.Coil)
+	p.Full, p.OnWhy, p.FullCurrent = course, why, course.Mean()
+	return err
 }
 
-// fullCurrent is the settled mean of the pixel's PWM with the coil at 20 °C.
-func fullCurrent(d design.Design, c *coil.Coil) quantity.Derived {
+// fullCourse is what full level means for a coil at 20 °C, and the derivation of its
+// settled current.
+func fullCourse(d design.Design, c *coil.Coil) (drive.Course, string, error) {
+	drv, err := pixelDrive(d, Pixel{Coil: c}, 1, d.Scene.FrameTime)
+	if err != nil {
+		return drive.Course{}, "", err
+	}
+	course, err := drv.Course(0, 1, c.Resistance(field.RoomTemperature))
+	if err != nil {
+		return drive.Course{}, "", fmt.Errorf("working out full level: %w", err)
+	}
 	on := circuit(d, c, c.Resistance(field.RoomTemperature))
 	duty, when := d.Drive.MaxDuty, ""
 	switch d.Drive.Mode {
@@ -87,13 +103,14 @@ func fullCurrent(d design.Design, c *coil.Coil) quantity.Derived {
 		duty, when = d.Drive.HoldDuty, "held once the kick is over: "
 	case design.DriveScan:
 		when = "while its row is on: "
-		if d.Drive.KickVoltage > 0 {
-			on.Voltage = d.Drive.KickVoltage
-		}
+		on.Voltage = d.Drive.KickVoltage
 	}
-	full := on.Mean(duty, 1/d.Drive.Frequency)
-	full.Why = when + full.Why
-	return full
+	return course, when + on.Mean(duty, 1/d.Drive.Frequency).Why, nil
+}
+
+// fullDuty is the current of a cold pixel that is on without a break on the supply, A.
+func fullDuty(d design.Design, c *coil.Coil) float64 {
+	return circuit(d, c, c.Resistance(field.RoomTemperature)).PWM(1, 1/d.Drive.Frequency).Average
 }
 
 // CoilField is the coil's field at 1 A with the steel behind it, in front of the

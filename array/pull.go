@@ -15,7 +15,7 @@ import (
 	"lodegrid/field/quantity"
 )
 
-// Pull is what one pixel at FullCurrent, alone on, does to the reference drop on its
+// Pull is what one pixel alone, with its settled current on, does to the reference drop on its
 // axis: the force in newtons that presses the drop to the pane on the board's side,
 // negative where it is pushed off.
 type Pull struct {
@@ -43,7 +43,7 @@ func (g *Grid) pullBy(filaments float64) Pull {
 	f := g.Design.Fluid
 	pixel := g.Pixel.from(max(f.Height-f.TankGap/2, nearestPane), filaments)
 	at, drop := r3.Vec{Z: f.Height}, g.Drop()
-	lit := pixel.Lit(pixel.FullCurrent)
+	lit := pixel.Lit(pixel.Full.On.Average)
 	disc := func(s field.Source) float64 {
 		return -ferrofluid.PullAxial(g.Fluid, s, f.Height, drop.Diameter, f.TankGap, fold(g.Pixel.Coil))
 	}
@@ -54,7 +54,7 @@ func (g *Grid) pullBy(filaments float64) Pull {
 			Value: drop.Volume * density,
 			Why:   fmt.Sprintf("V Σ M ∂B/∂z at the drop's middle = %.5g m³ × %.5g N/m³", drop.Volume, density),
 		},
-		Alone: disc(field.Scaled{Source: pixel.Air, Factor: pixel.FullCurrent}),
+		Alone: disc(field.Scaled{Source: pixel.Air, Factor: pixel.Full.On.Average}),
 		Flux:  r3.Norm(b), Pressure: g.Fluid.PiOf(b),
 	}
 }
@@ -88,7 +88,7 @@ const depthPlaces, depthWay = 4, 16
 func (g *Grid) depthGain(places, way int) float64 {
 	f := g.Design.Fluid
 	pixel := g.Pixel.From(max(f.Height-f.TankGap/2, nearestPane))
-	lit, radius := pixel.Lit(pixel.FullCurrent), f.DropDiameter/2
+	lit, radius := pixel.Lit(pixel.Full.On.Average), f.DropDiameter/2
 	// Force per depth on a disc whose middle is at a distance from the axis, by its rim.
 	slice := func(away float64, b func(x, y float64) r3.Vec) float64 {
 		sum := 0.0

@@ -117,7 +117,7 @@ func TestHeldByHand(t *testing.T) {
 		t.Errorf("two pixels held: %g W, %v; by hand %g W", heat, err, 1.25*i*i*r)
 	}
 	scan := testGrid(t, 4, "drive.mode=scan", "drive.max_duty=30 %", "drive.frequency=10 MHz", "drive.on_resistance=0.5 ohm", "drive.scan_time=30 ms")
-	if h, err := scan.Pixel.Held(scan.Design); err != nil || off(h.Average, i/3) > 0.01 || off(h.Copper.Value, i*i*r/3) > 0.01 || off(scan.Pixel.FullCurrent, i) > 1e-9 {
+	if h, err := scan.Pixel.Held(scan.Design); err != nil || off(h.Average, i/3) > 0.01 || off(h.Copper.Value, i*i*r/3) > 0.01 || off(scan.Pixel.Full.On.Average, i) > 0.01 || off(scan.Pixel.FullCurrent, i/3) > 0.01 {
 		t.Errorf("scanned: %+v, %v; by hand %g A over the scan", h, err, i/3)
 	}
 }

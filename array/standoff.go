@@ -22,7 +22,8 @@ const (
 // side. near tells that it is less than the 10 mm returned.
 func (g *Grid) StandOff(limit float64) (distance float64, near bool) {
 	d := g.Design
-	moment := math.Abs(g.Pixel.FullCurrent * g.Pixel.Coil.MagneticMoment())
+	most := max(math.Abs(g.Pixel.FullCurrent), math.Abs(g.Pixel.Full.Kick.Average))
+	moment := most * math.Abs(g.Pixel.Coil.MagneticMoment())
 	if m, ok := g.Pixel.Magnet.(field.CylinderMagnet); ok {
 		moment += math.Abs(m.Moment().Z)
 	}

@@ -152,11 +152,11 @@ type Electromagnet struct {
 // wound electromagnet at its own voltage without a driver, each at the fluid's height
 // over its front. fits tells whether the wound one fits the pitch.
 func (w *Wound) Against(d design.Design, p Pixel) (flat, wound Electromagnet, fits bool) {
-	r, f := p.Coil.Resistance(field.RoomTemperature), p.Axis(d.Fluid.Height)[0]
+	i, r, f := p.Full.On.Average, p.Coil.Resistance(field.RoomTemperature), p.Axis(d.Fluid.Height)[0]
 	ampere := p // at 1 A: a pixel that is never driven has its merit too
-	ampere.FullCurrent = 1
+	ampere.Full.On.Average = 1
 	flat = Electromagnet{
-		Resistance: r, Inductance: p.Coil.Inductance(), Current: p.FullCurrent, Power: p.FullCurrent * p.FullCurrent * r,
+		Resistance: r, Inductance: p.Coil.Inductance(), Current: i, Power: i * i * r * p.Full.Share,
 		Alone: f.Alone, Field: f.Coil, PerRootWatt: ampere.Axis(d.Fluid.Height)[0].Coil / math.Sqrt(r), Width: p.Coil.Spec().Outer,
 	}
 	at := r3.Vec{Z: d.Fluid.Height}

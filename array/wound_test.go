@@ -71,12 +71,12 @@ func TestWoundAgainst(t *testing.T) {
 	if off(wound.Power, 25/r) > 1e-9 || off(wound.Current, 5/r) > 1e-9 || off(wound.PerRootWatt, wound.Field/math.Sqrt(25/r)) > 1e-9 || wound.Field != wound.Alone {
 		t.Errorf("wound: %+v; by hand %g W, %g A", wound, 25/r, 5/r)
 	}
-	i, cold := g.Pixel.FullCurrent, g.Pixel.Coil.Resistance(293.15)
+	i, cold := g.Pixel.Full.On.Average, g.Pixel.Coil.Resistance(293.15)
 	if off(flat.Power, i*i*cold) > 1e-12 || off(flat.PerRootWatt, flat.Field/math.Sqrt(i*i*cold)) > 1e-12 || flat.Width != 9e-3 {
 		t.Errorf("flat: %+v; by hand %g W", flat, i*i*cold)
 	}
 	dark := g.Pixel
-	dark.FullCurrent = 0
+	dark.Full.On.Average = 0
 	if still, _, _ := w.Against(g.Design, dark); off(still.PerRootWatt, flat.PerRootWatt) > 1e-9 || still.Power != 0 {
 		t.Errorf("never driven: %+v", still)
 	}

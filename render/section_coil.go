@@ -20,7 +20,7 @@ func CoilSection(d design.Design, p array.Pixel) Section {
 	for _, y := range s.Layers {
 		innerTrack = min(innerTrack, y.Copper)
 	}
-	rise, amps := c.LoneTrack(p.FullCurrent)
+	rise, amps := c.LoneTrack(p.Full.On.Average)
 	out := Section{Key: "coil", Title: "Coil", Facts: []Fact{
 		Words("shape", "shape", string(s.Shape)),
 		Number("outer_m", "outside", s.Outer, quantity.Length),
@@ -33,10 +33,11 @@ func CoilSection(d design.Design, p array.Pixel) Section {
 		By("resistance_hot_ohm", fmt.Sprintf("resistance at %s", celsius(d.Limits.Board)), c.Warm(d.Limits.Board), quantity.Resistance),
 		Number("inductance_h", "inductance", l, quantity.Inductance).Because("sum of self and mutual inductances of all turns"),
 		By("time_constant_s", "time constant L/R, cold", p.TimeConstant(d, field.RoomTemperature, l), quantity.Time),
-		Number("full_current_a", "current "+atFull(d)+", cold", p.FullCurrent, quantity.Current).Because(p.FullCurrentWhy),
+		Number("full_current_a", "current "+atFull(d)+", cold", p.Full.On.Average, quantity.Current).Because(p.OnWhy),
 		{Key: "track_rise_k", Label: "a lone track of this size", Value: rise,
 			Text: fmt.Sprintf("would warm by %.2g K inside a board at %s (IPC-2221 fit, plausibility only: a coil is many tracks side by side, see Heat)", rise, quantity.Format(amps, quantity.Current))},
 	}}
+	out.addCourse(d, p)
 	out.addHeld(d, p)
 	if d.Iron.Model != design.IronNone {
 		out.Notes = append(out.Notes, "The drive counts with the inductance in air. Steel raises it for slow changes (lodegrid coil tells by how much), which would lessen ripple and its heat; at PWM frequencies eddy currents in solid steel, not modelled, work against that. Measure the ripple on one pixel.")
@@ -55,6 +56,21 @@ func atFull(d design.Design) string {
 	return "at full level"
 }
 
+// addCourse adds what full level means beside its settled current: the kick before it,
+// or the mean over the rows' turns.
+func (s *Section) addCourse(d design.Design, p array.Pixel) {
+	at := slices.IndexFunc(s.Facts, func(f Fact) bool { return f.Key == "full_current_a" }) + 1
+	switch d.Drive.Mode {
+	case design.DriveKick:
+		k := p.Full.Kick
+		s.Facts = slices.Insert(s.Facts, at, Number("kick_current_a", "current while kicked, cold", k.Average, quantity.Current).Because(
+			fmt.Sprintf("mean over the kick's %s from rest, %s at a duty of %s", quantity.Format(k.Seconds, quantity.Time), quantity.Format(d.Drive.KickVoltage, quantity.Voltage), percent(d.Drive.MaxDuty))))
+	case design.DriveScan:
+		s.Facts = slices.Insert(s.Facts, at, Number("mean_current_a", "its mean over the rows' turns", p.FullCurrent, quantity.Current).Because(
+			fmt.Sprintf("%.5g A × %.5g of the time", p.Full.On.Average, p.Full.Share)))
+	}
+}
+
 // addHeld adds what a cold pixel draws while its level is held.
 func (s *Section) addHeld(d design.Design, p array.Pixel) {
 	h, err := p.Held(d)
@@ -71,10 +87,6 @@ func (s *Section) addHeld(d design.Design, p array.Pixel) {
 		By("full_rms_a", "RMS current, ripple included"+while, h.RMS, quantity.Current),
 		By("full_power_w", "heat in the coil at full level, cold"+while, h.Copper, quantity.Power),
 		By("full_supply_w", "drawn from the supply, cold"+while, h.Power, quantity.Power))
-	if math.Abs(h.Average-p.FullCurrent) > 0.005*p.FullCurrent {
-		s.Notes = append(s.Notes, fmt.Sprintf("With this drive (%s, %s) a held pixel has a mean current of %s, not the %s that field and crosstalk of one pixel are told at: the scene is played with the real one.",
-			d.Drive.Mode, d.Drive.Bridge, quantity.Format(h.Average, quantity.Current), quantity.Format(p.FullCurrent, quantity.Current)))
-	}
 }
 
 func wiring(groups int) string {

@@ -13,7 +13,7 @@ import (
 // all others together can do.
 func CrosstalkSection(g *array.Grid, reach int) Section {
 	i := g.Pixel.FullCurrent
-	t := Table{Key: "neighbours", Title: fmt.Sprintf("A pixel %s (%s) on its neighbours' axes, fluid plane", atFull(g.Design), quantity.Format(i, quantity.Current)), Columns: []Column{
+	t := Table{Key: "neighbours", Title: fmt.Sprintf("A pixel %s (%s on average) on its neighbours' axes, fluid plane", "at full level", quantity.Format(i, quantity.Current)), Columns: []Column{
 		{"right", "right"}, {"up", "up"}, {"distance_m", "distance"}, {"bz_t", "Bz"}, {"b_t", "|B|"}, {"ratio", "of own |B|"}, {"db", "dB"},
 	}}
 	for _, n := range g.Neighbours(reach) {

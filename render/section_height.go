@@ -12,7 +12,7 @@ var heights = []float64{0.5e-3, 1e-3, 1.5e-3, 2e-3, 3e-3, 4e-3, 5e-3, 6e-3, 8e-3
 
 // HeightSection is the field on a pixel's axis against height.
 func HeightSection(g *array.Grid) Section {
-	t := Table{Key: "by_height", Title: fmt.Sprintf("On the axis %s (%s)", atFull(g.Design), quantity.Format(g.Pixel.FullCurrent, quantity.Current)), Columns: []Column{
+	t := Table{Key: "by_height", Title: fmt.Sprintf("On the axis %s (%s)", atFull(g.Design), quantity.Format(g.Pixel.Full.On.Average, quantity.Current)), Columns: []Column{
 		{"height_m", "height"}, {"air_t", "coil alone"}, {"coil_t", "with steel"}, {"gain", "gain"}, {"total_t", "with magnet"},
 	}}
 	for _, f := range g.Pixel.Axis(heights...) {
@@ -47,7 +47,7 @@ func HeightChart(g *array.Grid) Chart {
 			line.X, line.Y = append(line.X, f.Height*1e3), append(line.Y, b*1e3)
 		}
 	}
-	c := Chart{Title: fmt.Sprintf("Field on the axis of one pixel at %s", quantity.Format(g.Pixel.FullCurrent, quantity.Current)), X: "height above the board, mm", Y: "Bz, mT", Lines: []Line{air, coil}}
+	c := Chart{Title: fmt.Sprintf("Field on the axis of one pixel at %s", quantity.Format(g.Pixel.Full.On.Average, quantity.Current)), X: "height above the board, mm", Y: "Bz, mT", Lines: []Line{air, coil}}
 	if g.Pixel.Magnet != nil {
 		c.Lines = append(c.Lines, total)
 	}

@@ -5,6 +5,7 @@ import (
 	"image"
 	"image/color"
 	"image/draw"
+	"math"
 	"slices"
 	"strings"
 
@@ -51,7 +52,7 @@ func NewView(g *array.Grid, overlay string, width int) (*View, error) {
 	}
 	v.img = image.NewRGBA(v.tank.Union(v.strip))
 	// Room for a pixel with its neighbours on, so that the scale stands still.
-	v.scale = 1.3 * 1e3 * g.Pixel.FullCurrent * max(g.Kernel.Peak, -g.Kernel.Peak)
+	v.scale = 1.3 * 1e3 * g.Pixel.Full.On.Average * math.Sqrt(g.Pixel.Full.Share) * max(g.Kernel.Peak, -g.Kernel.Peak)
 	v.scale += 1e3 * r3.Norm(g.BiasAt(d.Grid.Rows/2, d.Grid.Cols/2))
 	return v, nil
 }

@@ -211,8 +211,16 @@ func (d *Drive) kickFrame(dst *PixelState, i int, level, resistance, duration fl
 	dst.KickLeft = math.Max(0, left-kick)
 }
 
-// kickLeft returns how much of a kick a pixel has before it: all of it when it is
-// newly lit or reversed, the rest when a frame's end cut it off.
+// KickLeft returns how much of a kick, s, a pixel that stood as before has ahead of it at
+// a level: all of it when it is newly lit or reversed, the rest when a frame's end cut it
+// off; 0 in the other modes.
+func (d *Drive) KickLeft(before PixelState, level float64) float64 {
+	if d.p.Mode != Kick {
+		return 0
+	}
+	return d.kickLeft(&before, level)
+}
+
 func (d *Drive) kickLeft(before *PixelState, level float64) float64 {
 	switch {
 	case level == 0:

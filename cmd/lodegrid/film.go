@@ -158,7 +158,10 @@ func (f *film) shoot(ctx context.Context, s streams, show func(i int, img *image
 			if shown+1 < len(f.scene.Frames) {
 				next = min(until, ends)
 			}
-			if err := f.basin.Step(next-at, f.player.Plane()); err != nil {
+			began := ends - f.scene.Frames[shown].Duration
+			plane, stands := f.player.PlaneAt(at - began + instant)
+			next = min(next, began+stands)
+			if err := f.basin.Step(next-at, plane); err != nil {
 				return err
 			}
 			at = next

@@ -8,74 +8,93 @@ import (
 	"lodegrid/array/drive"
 )
 
-// feel fills the plane with what the fluid feels of the pixels' mean currents, A.
-//
-// The field of plain PWM is taken from the mean: steel and fluid do not follow tens
-// of kilohertz. Scanned rows stay on for milliseconds, which the fluid's
-// magnetisation does follow, so there the magnetic pressure is the mean over the
-// rows' turns, each with its own full current, and not that of the mean current,
-// which would be weaker by as many times as there are rows. B of a scanned plane is
-// the mean field, |B| the RMS of the magnitude.
-func (p *Player) feel(currents []float64) error {
-	d := p.grid.Design
-	if d.Drive.Mode != design.DriveScan || d.Grid.Rows == 1 {
-		return p.grid.FieldInto(p.plane, currents)
-	}
-	if p.turn == nil {
-		p.turn, p.rowCurrents = array.NewPlane(p.grid.Raster), make([]float64, len(currents))
-	}
-	rows, cols := d.Grid.Rows, d.Grid.Cols
-	sum := p.plane
-	for _, plane := range [][]float64{sum.Bx, sum.By, sum.Bz, sum.Abs, sum.Pi} {
-		clear(plane)
-	}
-	share := 1 / float64(rows)
-	for row := range rows {
-		clear(p.rowCurrents)
-		for col := range cols {
-			k := row*cols + col
-			p.rowCurrents[k] = currents[k] * float64(rows)
-		}
-		if err := p.grid.FieldInto(p.turn, p.rowCurrents); err != nil {
-			return err
-		}
-		for k := range sum.Pi {
-			sum.Bx[k] += share * p.turn.Bx[k]
-			sum.By[k] += share * p.turn.By[k]
-			sum.Bz[k] += share * p.turn.Bz[k]
-			sum.Abs[k] += share * p.turn.Abs[k] * p.turn.Abs[k]
-			sum.Pi[k] += share * p.turn.Pi[k]
-		}
-	}
-	for k, v := range sum.Abs {
-		sum.Abs[k] = math.Sqrt(v)
-	}
-	return nil
-}
-
-// see works out field and hold of a frame whose mean currents are known. Whether a
-// kicked pixel holds is judged by what it holds with, after the kick; the plane is
-// left with the frame's mean, kick included, which is what moves the fluid.
+// see works out field and hold of a frame whose mean currents are known. In mode kick a
+// pixel's hold is judged by what it holds with, once the kick is over, and the plane is
+// left with that.
 func (p *Player) see(levels []float64) error {
+	currents := p.currents
 	if p.grid.Design.Drive.Mode == design.DriveKick {
-		if p.held == nil {
-			p.held, p.heldCurrents = make([]drive.PixelState, len(levels)), make([]float64, len(levels))
-		}
-		if err := p.drive.Steady(p.held, levels, p.resistance); err != nil {
+		p.kick.make(p)
+		if err := p.drive.Steady(p.kick.states, levels, p.resistance); err != nil {
 			return err
 		}
-		for i := range p.held {
-			p.heldCurrents[i] = p.held[i].Average
+		for i, s := range p.kick.states {
+			p.kick.held[i] = s.Average
 		}
-		if err := p.feel(p.heldCurrents); err != nil {
-			return err
-		}
-		p.hold.Ratios(p.holds, p.plane, p.states)
-		return p.feel(p.currents)
+		currents = p.kick.held
 	}
-	if err := p.feel(p.currents); err != nil {
+	if err := p.grid.FieldInto(p.plane, currents); err != nil {
 		return err
 	}
 	p.hold.Ratios(p.holds, p.plane, p.states)
 	return nil
+}
+
+// kick is the part of a frame in which some pixels are kicked, mode kick.
+type kick struct {
+	seconds        float64 // 0 without one
+	states         []drive.PixelState
+	currents, held []float64 // A, means over the kick, and after it
+	plane          *array.Plane
+}
+
+// make makes the scratch.
+func (k *kick) make(p *Player) {
+	if k.states == nil {
+		n := len(p.pixels)
+		k.states, k.currents, k.held = make([]drive.PixelState, n), make([]float64, n), make([]float64, n)
+		k.plane = array.NewPlane(p.grid.Raster)
+	}
+}
+
+// begin looks, before a frame of a duration is driven, at how long its kicks last and
+// what they carry.
+func (p *Player) begin(levels []float64, duration float64) error {
+	p.kick.seconds = 0
+	if p.grid.Design.Drive.Mode != design.DriveKick {
+		return nil
+	}
+	for i, v := range levels {
+		p.kick.seconds = max(p.kick.seconds, p.drive.KickLeft(p.pixels[i], v))
+	}
+	p.kick.seconds = min(p.kick.seconds, duration)
+	if p.kick.seconds == 0 {
+		return nil
+	}
+	p.kick.make(p)
+	copy(p.kick.states, p.pixels)
+	if err := p.drive.FrameFor(p.kick.states, levels, p.resistance, p.kick.seconds); err != nil {
+		return err
+	}
+	for i, s := range p.kick.states {
+		p.kick.currents[i] = s.Average
+	}
+	return nil
+}
+
+// part puts the field of a frame's kicks beside what holds after them.
+func (p *Player) part(duration float64) error {
+	p.lasts = duration
+	if p.kick.seconds == 0 {
+		return nil
+	}
+	return p.grid.FieldInto(p.kick.plane, p.kick.currents)
+}
+
+// PlaneAt returns the field on the fluid plane at a time since the last frame's start, s,
+// and until when it stands for: in mode kick that of the kicks while they last, then that
+// of what holds. It is valid until the next frame.
+func (p *Player) PlaneAt(since float64) (plane *array.Plane, until float64) {
+	if since < p.kick.seconds {
+		return p.kick.plane, p.kick.seconds
+	}
+	return p.plane, math.Inf(1)
+}
+
+// Plane returns the field on the fluid plane at the end of the last frame.
+func (p *Player) Plane() *array.Plane {
+	if p.kick.seconds > 0 && p.kick.seconds >= p.lasts {
+		return p.kick.plane
+	}
+	return p.plane
 }

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"lodegrid/array"
+	"lodegrid/array/design"
 )
 
 // A lone pixel of a scanned display is on for one row's turn in as many as there are
@@ -19,14 +20,21 @@ func TestScannedRowsActByMeanPressure(t *testing.T) {
 		t.Fatal(err)
 	}
 	rows := float64(g.Design.Grid.Rows)
+	// In direct mode the same current flows all the time.
+	d := g.Design
+	d.Drive.Mode = design.DriveDirect
+	direct, err := g.With(d)
+	if err != nil {
+		t.Fatal(err)
+	}
 	currents := make([]float64, g.Design.Pixels())
 	currents[p.Middle()] = 0.1
 	full := array.NewPlane(g.Raster)
-	if err := g.FieldInto(full, currents); err != nil {
+	if err := direct.FieldInto(full, currents); err != nil {
 		t.Fatal(err)
 	}
 	currents[p.Middle()] /= rows // the mean that the drive tells
-	if err := p.feel(currents); err != nil {
+	if err := g.FieldInto(p.plane, currents); err != nil {
 		t.Fatal(err)
 	}
 	most, _, _ := full.MaxAbs()

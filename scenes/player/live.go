@@ -58,10 +58,16 @@ func (l *Live) Tick(levels []float64, dt float64) (Entry, error) {
 	if err := l.supply(&e, levels); err != nil {
 		return e, err
 	}
+	if err := p.begin(levels, dt); err != nil {
+		return e, err
+	}
 	if err := p.power(context.Background(), &e, levels); err != nil {
 		return e, err
 	}
 	if err := l.see(levels); err != nil {
+		return e, err
+	}
+	if err := p.part(dt); err != nil {
 		return e, err
 	}
 	p.judge(&e)
@@ -83,6 +89,7 @@ func (l *Live) Look(levels []float64) (Entry, error) {
 	}
 	p.measure()
 	l.due = true
+	p.kick.seconds = 0 // what levels settle to: no kick
 	if err := l.supply(&e, levels); err != nil {
 		return e, err
 	}
@@ -128,7 +135,7 @@ func (l *Live) see(levels []float64) error {
 			return err
 		}
 	case moved:
-		if err := p.feel(l.field); err != nil {
+		if err := p.grid.FieldInto(p.plane, l.field); err != nil {
 			return err
 		}
 	}

@@ -23,22 +23,21 @@ type Player struct {
 	net   *heat.Network
 	hold  *array.Hold
 
-	plane                     *array.Plane
-	turn                      *array.Plane       // of one row, mode scan
-	held                      []drive.PixelState // after the kick, mode kick
-	rowCurrents, heldCurrents []float64
-	pixels                    []drive.PixelState
-	resistance                []float64
-	currents                  []float64
-	states                    []array.State
-	holds                     []float64
-	load                      frameLoad
-	touchFrom                 *[2]float64 // K behind front and back, see touchLimits
-	failing                   []int
-	falseOn                   []int
-	time                      float64
-	frames                    int
-	ledger                    Ledger
+	plane      *array.Plane
+	kick       kick
+	lasts      float64 // s, the last frame
+	pixels     []drive.PixelState
+	resistance []float64
+	currents   []float64
+	states     []array.State
+	holds      []float64
+	load       frameLoad
+	touchFrom  *[2]float64 // K behind front and back, see touchLimits
+	failing    []int
+	falseOn    []int
+	time       float64
+	frames     int
+	ledger     Ledger
 }
 
 // New returns a player at rest: every coil at ambient temperature and without
@@ -327,10 +326,16 @@ func (p *Player) advance(ctx context.Context, f scenes.Frame, rails bool) (Entry
 			return e, err
 		}
 	}
+	if err := p.begin(f.Levels, f.Duration); err != nil {
+		return e, err
+	}
 	if err := p.power(ctx, &e, f.Levels); err != nil {
 		return e, err
 	}
 	if err := p.see(f.Levels); err != nil {
+		return e, err
+	}
+	if err := p.part(f.Duration); err != nil {
 		return e, err
 	}
 	p.judge(&e)
@@ -405,9 +410,6 @@ func (p *Player) judge(e *Entry) {
 
 // Grid returns the grid being played.
 func (p *Player) Grid() *array.Grid { return p.grid }
-
-// Plane returns the field on the fluid plane after the last frame.
-func (p *Player) Plane() *array.Plane { return p.plane }
 
 // Pixels returns each pixel's currents in the last frame.
 func (p *Player) Pixels() []drive.PixelState { return p.pixels }

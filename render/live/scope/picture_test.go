@@ -23,6 +23,7 @@ func TestFluidPicture(t *testing.T) {
 	p := NewPicture(c, 400)
 	p.Draw(c)
 	rows, cols := c.basin.Cells()
+	fraction := c.basin.Fraction()
 	dark, bright := 0, 0
 	for y := range p.Image.Rect.Dy() {
 		for x := range p.Image.Rect.Dx() {
@@ -30,7 +31,7 @@ func TestFluidPicture(t *testing.T) {
 			low, high := 1.0, 0.0
 			for a := max(i-3, 0); a <= min(i+3, rows-1); a++ {
 				for b := max(j-2, 0); b <= min(j+2, cols-1); b++ {
-					f := c.basin.Fraction()[a*cols+b]
+					f := fraction[a*cols+b]
 					low, high = min(low, f), max(high, f)
 				}
 			}

@@ -24,6 +24,10 @@ func (t *Tank) Stop() {
 	clear(t.u)
 	clear(t.v)
 	t.rate, t.lastStep = 0, 0
+	if t.contrast != nil {
+		clear(t.contrast.phi)
+		t.contrast.h = 0
+	}
 }
 
 // FillBelow adds a pool from the tank's lower edge up to height metres, which is

@@ -9,13 +9,15 @@ const upwinding = 0.5
 // accelerate gives the velocities everything but the forces on the interface and the
 // pressure. A momentum flux between a and b carried by w is w(a+b)/2 −
 // upwinding·|w|(b−a)/2; sums stand for means, the quarter being in the factors.
-func (t *Tank) accelerate(h float64) {
+func (t *Tank) accelerate(h, damp float64) {
 	nx, ny := t.nx, t.ny
-	damp := t.damping(h)
 	kx, ky := damp*1.2*h/(4*t.dx), damp*1.2*h/(4*t.dy)
 	// Viscosity along the panes joins the upwind dissipation, in the fluxes' units.
 	nu := t.p.Viscosity / t.p.Density * 4 / 1.2
 	vx, vy := nu*t.eased[0]/t.dx, nu*t.eased[1]/t.dy
+	if t.contrast != nil {
+		vx, vy = 0, 0 // rub has it
+	}
 	r := &t.rows
 	clear(r.cellY)
 	clear(r.cornerV)

@@ -21,7 +21,8 @@ type Params struct {
 	Gap               float64 // m, clear depth between the panes
 	Density           float64 // kg/m³, inertia of either liquid
 	DensityDifference float64 // kg/m³, magnetic liquid minus the other
-	Viscosity         float64 // Pa·s, of both
+	Viscosity         float64 // Pa·s, of the magnetic liquid
+	OuterViscosity    float64 // Pa·s, of the other; 0 takes Viscosity
 	SurfaceTension    float64 // N/m, between the two
 
 	// MergeGap is the distance between two drops, m, at which they become one; 0 takes
@@ -105,6 +106,7 @@ func (p Params) Validate() error {
 		{"Gap", p.Gap, 1e-6, 1, "1 µm to 1 m"},
 		{"Density", p.Density, 1, 1e5, "1 to 1e5 kg/m³"},
 		{"Viscosity", p.Viscosity, 1e-6, 1e4, "1e-6 to 1e4 Pa·s"},
+		{"OuterViscosity", p.OuterViscosity, 0, 1e4, "0 (that of the magnetic liquid) to 1e4 Pa·s"},
 		{"SurfaceTension", p.SurfaceTension, 0, 10, "0 to 10 N/m"},
 		{"MergeGap", p.MergeGap, 0, 1e3, "0 (default) to 1 km"},
 		{"ContactLine", p.ContactLine, 0, 10, "0 to 10 N/m"},

@@ -24,7 +24,7 @@ func (t *Tank) substepLimit() float64 {
 	if w := math.Sqrt((t.p.SurfaceTension*k*k*k + steep*k) / (2 * t.p.Density)); w*h > math.Pi/2 {
 		h = math.Pi / 2 / w
 	}
-	nu := t.p.Viscosity / t.p.Density
+	nu := max(t.p.Viscosity, t.p.OuterViscosity) / t.p.Density
 	if d := nu * (4*t.eased[0]/(t.dx*t.dx) + 4*t.eased[1]/(t.dy*t.dy) - 12/(t.p.Gap*t.p.Gap)); d*h > 1 {
 		h = 1 / d
 	}
@@ -51,9 +51,19 @@ func (t *Tank) substep(h float64) {
 		t.curvatures(l)
 		t.pressures(l)
 	}
-	t.accelerate(h)
+	damp := t.damping(h)
+	if t.contrast != nil {
+		damp = 1
+		t.blend(h)
+		t.rub(h)
+	}
+	t.accelerate(h, damp)
 	for _, l := range t.layers {
-		t.push(l, h*t.damping(h))
+		t.push(l, h*damp)
+	}
+	if t.contrast != nil {
+		t.drag()
+		t.relax(h)
 	}
 	t.project(h)
 }

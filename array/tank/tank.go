@@ -42,6 +42,7 @@ type Tank struct {
 	v []float64 // m/s down, on cells' upper and lower sides, (ny+1)×nx
 
 	eased    [2]float64 // see ease, along x and y
+	contrast *contrast  // nil for liquids of one viscosity
 	rate     float64    // 1/s, cells crossed per second where that is most
 	filled   float64    // Σ c as filled
 	stale    bool       // shares were set from outside since refresh
@@ -60,6 +61,9 @@ func New(p Params) (*Tank, error) {
 	}
 	if p.MergeGap == 0 {
 		p.MergeGap = DefaultMergeGap * p.Gap
+	}
+	if p.OuterViscosity == 0 {
+		p.OuterViscosity = p.Viscosity
 	}
 	if p.SampleCols == 0 {
 		p.SampleCols, p.SampleRows = p.Cols, p.Rows
@@ -88,6 +92,9 @@ func New(p Params) (*Tank, error) {
 		perX: float64(p.SampleCols) / p.Width * t.cell, perY: float64(p.SampleRows) / p.Height * t.cell,
 		gx: p.DensityDifference * p.GravityX * t.cell, gy: -p.DensityDifference * p.GravityY * t.cell,
 		x0: 0.5 * p.Width / t.cell, y0: 0.5 * p.Height / t.cell,
+	}
+	if p.OuterViscosity != p.Viscosity {
+		t.contrast = newContrast(nx, ny)
 	}
 	t.layers = append(t.layers, t.newLayer())
 	return t, nil

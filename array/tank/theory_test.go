@@ -5,17 +5,35 @@ import (
 	"testing"
 )
 
-// scipy.special.ive(1, x)*kve(1, x), SciPy 1.10.1.
-func TestBesselProduct(t *testing.T) {
-	for _, c := range [][2]float64{{0.001, 0.4999981815778101}, {0.1, 0.4933083610063432}, {0.5, 0.4271867320641695},
+// The speed of a drop in a liquid of its own viscosity is ½ − I₁K₁ of the open one's;
+// I₁K₁ is scipy.special.ive(1, x)*kve(1, x), SciPy 1.10.1.
+func TestSinkSpeedOfOneViscosity(t *testing.T) {
+	for _, c := range [][2]float64{{0.1, 0.4933083610063432}, {0.5, 0.4271867320641695},
 		{1, 0.34017335090486744}, {3, 0.15875323885938197}, {10, 0.0498106557735426}, {50, 0.009998499436511724},
 		{300, 0.0016666597221798807}, {2000, 0.0002499999765624945}} {
-		if got := besselProduct(c[0]); math.Abs(got/c[1]-1) > 1e-10 {
-			t.Errorf("I1(%g)K1(%g) = %.16g, want %.16g", c[0], c[0], got, c[1])
+		p := base()
+		open := p.DensityDifference * StandardGravity * p.Gap * p.Gap / (12 * p.Viscosity)
+		if got, want := p.SinkSpeed(c[0]*p.Gap/math.Sqrt(12))/open, 0.5-c[1]; math.Abs(got-want) > 1e-9 {
+			t.Errorf("mR %g: %.12g of the open speed, want %.12g", c[0], got, want)
 		}
 	}
-	if a, b := besselProduct(0.9999e3), besselProduct(1.0001e3); math.Abs(a/b-1.0002) > 1e-7 {
-		t.Errorf("jump at the asymptote: %g, %g", a, b)
+}
+
+// A wide drop moves as in a porous body: Δρ g b²/12(η1+η2), the shear layer being nothing to
+// it; and a drop of any viscosity moves faster the thinner either liquid is.
+func TestSinkSpeedOfTwoViscosities(t *testing.T) {
+	p := base()
+	for _, ratio := range []float64{0.01, 0.1, 1, 10, 100} {
+		p.OuterViscosity = p.Viscosity * ratio
+		want := p.DensityDifference * StandardGravity * p.Gap * p.Gap / (12 * (p.Viscosity + p.OuterViscosity))
+		if got := p.SinkSpeed(1e3); math.Abs(got/want-1) > 1e-4 {
+			t.Errorf("ratio %g: a wide drop sinks at %g m/s, want %g", ratio, got, want)
+		}
+		q := p
+		q.OuterViscosity *= 1.1
+		if a, b := p.SinkSpeed(0.003), q.SinkSpeed(0.003); !(b < a && b > a/1.1) {
+			t.Errorf("ratio %g: %g m/s, in a liquid a tenth thicker %g", ratio, a, b)
+		}
 	}
 }
 

@@ -50,7 +50,7 @@ const (
 
 func newMover(g *Grid) (*mover, error) {
 	f, drop, pitch := g.Design.Fluid, g.Drop(), g.Design.Grid.Pitch
-	p := tank.Params{Gap: f.TankGap, Density: f.Density, DensityDifference: 1, Viscosity: f.Viscosity, GravityY: -1}
+	p := tank.Params{Gap: f.TankGap, Density: f.Density, DensityDifference: 1, Viscosity: f.Viscosity, OuterViscosity: f.CarrierViscosity, GravityY: -1}
 	m := &mover{
 		grid: g, mobility: p.SinkSpeed(drop.Diameter / 2), drag: p.DragTime(),
 		radius: drop.Diameter / 2, volume: drop.Volume, grip: drop.Pinning,

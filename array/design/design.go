@@ -167,8 +167,10 @@ type Fluid struct {
 	DensityDifference float64 // kg/m³, fluid minus carrier
 	Density           float64 // kg/m³, of the fluid
 	Viscosity         float64 // Pa·s
+	CarrierViscosity  float64 // Pa·s, of the liquid round it
 	SurfaceTension    float64 // N/m, against the carrier
 	ContactLine       float64 // N/m, retaining force per width of drop; 0 = slippery pane
+	MergeGap          float64 // m, between two drops that become one
 	DropDiameter      float64 // m, the reference drop
 }
 

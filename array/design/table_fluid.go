@@ -4,6 +4,7 @@ import (
 	"strconv"
 
 	"lodegrid/array/extent"
+	"lodegrid/array/tank"
 	"lodegrid/field/material"
 	"lodegrid/field/quantity"
 )
@@ -38,12 +39,20 @@ var fluidSettings = []of{
 		source: "from fluid.kind", derive: fromFluid(func(d *Design, m material.Fluid) { d.Fluid.Viscosity = m.Viscosity }),
 		sentence: "Dynamic viscosity.",
 	}, {
+		key: "fluid.carrier_viscosity", kind: quantityOf(quantity.Viscosity, func(d *Design) *float64 { return &d.Fluid.CarrierViscosity }, above("0 Pa s", "1000 Pa s")),
+		source: "fluid.viscosity", derive: func(d *Design) { d.Fluid.CarrierViscosity = d.Fluid.Viscosity },
+		sentence: "Dynamic viscosity of the liquid round the fluid; a water-like one is often a tenth of the fluid's.",
+	}, {
 		key: "fluid.surface_tension", kind: quantityOf(quantity.SurfaceTension, func(d *Design) *float64 { return &d.Fluid.SurfaceTension }, above("0 N/m", "1 N/m")),
 		source: "from fluid.kind", derive: fromFluid(func(d *Design, m material.Fluid) { d.Fluid.SurfaceTension = m.InterfacialTension }),
 		sentence: "Surface tension against the liquid round it.",
 	}, {
 		key: "fluid.contact_line", kind: quantityOf(quantity.LineTension, func(d *Design) *float64 { return &d.Fluid.ContactLine }, within("0 N/m", "1 N/m")),
 		preset: "0 mN/m", sentence: "Force that holds the edge of a drop on the pane, per width of drop; 0 mN/m for a slippery pane.",
+	}, {
+		key: "fluid.merge_gap", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Fluid.MergeGap }, above("0 mm", "200 mm")),
+		source: "0.21 of fluid.tank_gap, where their bulging edges touch", derive: func(d *Design) { d.Fluid.MergeGap = tank.DefaultMergeGap * d.Fluid.TankGap },
+		sentence: "Distance at which two drops become one, between their edges' means over the tank's depth.",
 	}, {
 		key: "fluid.drop_diameter", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Fluid.DropDiameter }, above("0 mm", "500 mm")),
 		preset: "8 mm", sentence: "Diameter of the reference drop the pull is computed for.",

@@ -51,28 +51,9 @@ func (t *Tank) sweepX(l *layer, h float64, first bool) {
 		i, lo, hi := int(r.row), int(r.lo), int(r.hi)
 		c, slot, core := l.c[i*nx:(i+1)*nx], l.slot[i*nx:(i+1)*nx], l.core[i*nx:(i+1)*nx]
 		u := t.u[i*(nx+1) : (i+1)*(nx+1)]
-		// Side j lies between the cells j−1 and j.
-		flux := func(j int) float64 {
-			q := f * u[j]
-			if q == 0 {
-				return 0
-			}
-			if q > 0 {
-				if s := slot[j-1]; s != 0 {
-					m := &l.lines[s-1]
-					return leaving(m.mx, m.my, m.alpha, q)
-				}
-				return q * c[j-1]
-			}
-			if s := slot[j]; s != 0 {
-				m := &l.lines[s-1]
-				return -leaving(-m.mx, m.my, m.alpha, -q)
-			}
-			return q * c[j]
-		}
-		in := flux(lo)
+		in := t.sideX(l, c, slot, f*u[lo], lo)
 		for j := lo; j < hi; j++ {
-			out := flux(j + 1)
+			out := t.sideX(l, c, slot, f*u[j+1], j+1)
 			d := in - out
 			if first {
 				core[j] = c[j] >= 0.5
@@ -84,6 +65,26 @@ func (t *Tank) sweepX(l *layer, h float64, first bool) {
 			in = out
 		}
 	}
+}
+
+// sideX is the flux through the side between the cells j−1 and j of a row, q of a cell
+// flowing through it to the right.
+func (t *Tank) sideX(l *layer, c []float64, slot []int32, q float64, j int) float64 {
+	if q > 0 {
+		if s := slot[j-1]; s != 0 {
+			m := &l.lines[s-1]
+			return leaving(m.mx, m.my, m.alpha, q)
+		}
+		return q * c[j-1]
+	}
+	if q == 0 {
+		return 0
+	}
+	if s := slot[j]; s != 0 {
+		m := &l.lines[s-1]
+		return -leaving(-m.mx, m.my, m.alpha, -q)
+	}
+	return q * c[j]
 }
 
 // sweepY moves the shares along y, downwards positive.

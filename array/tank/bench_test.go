@@ -3,6 +3,9 @@ package tank_test
 import (
 	"fmt"
 	"testing"
+	"time"
+
+	"lodegrid/array/tank/poisson"
 )
 
 // One op is a frame of 1/60 s of a display with every other pixel lit and a drop on each;
@@ -33,6 +36,22 @@ func BenchmarkDrops(b *testing.B) {
 				frames++
 			}
 			b.ReportMetric(float64(n)/b.Elapsed().Seconds(), "substeps/s")
+			// In solves of the pressure on the same raster, in the same run.
+			p := tk.Params()
+			s, err := poisson.New(p.Rows, p.Cols, 1, 1)
+			if err != nil {
+				b.Fatal(err)
+			}
+			const solves = 100
+			start := time.Now()
+			for range solves {
+				for i := range p.Rows {
+					s.Row(i)[i%p.Cols] = 1
+				}
+				s.Solve()
+			}
+			b.ReportMetric(b.Elapsed().Seconds()/float64(n)/(time.Since(start).Seconds()/solves), "solves/substep")
+			b.ReportMetric(b.Elapsed().Seconds()*1e9/float64(n)/float64(p.Rows*p.Cols), "ns/cell")
 			b.ReportMetric(float64(frames)/60/b.Elapsed().Seconds(), "×real")
 		})
 	}

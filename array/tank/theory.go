@@ -6,12 +6,16 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// DragTime is the time in which the panes' drag takes the magnetic liquid's motion down
-// to 1/e, s:
+// DragTime is the time in which the panes' drag takes a drop's motion down to 1/e, s: as
+// much of the other liquid moves with it, so it is that of the mean viscosity,
 //
 //	ρb²/12η
 func (p Params) DragTime() float64 {
-	return p.Density * p.Gap * p.Gap / (12 * p.Viscosity)
+	eta := p.Viscosity
+	if p.OuterViscosity > 0 {
+		eta = 0.5 * (eta + p.OuterViscosity)
+	}
+	return p.Density * p.Gap * p.Gap / (12 * eta)
 }
 
 // SinkSpeed is the speed at which a round drop of the given radius, m, far from the

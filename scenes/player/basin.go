@@ -31,8 +31,8 @@ func NewBasin(g *array.Grid, cells int, substep float64) (*Basin, error) {
 	f := g.Design.Fluid
 	p := tank.Params{
 		Gap: f.TankGap, Density: f.Density, DensityDifference: f.DensityDifference,
-		Viscosity: f.Viscosity, SurfaceTension: f.SurfaceTension, ContactLine: f.ContactLine,
-		SampleCols: g.Raster.Cols, SampleRows: g.Raster.Rows, MaxStep: substep,
+		Viscosity: f.Viscosity, OuterViscosity: f.CarrierViscosity, SurfaceTension: f.SurfaceTension, ContactLine: f.ContactLine,
+		MergeGap: f.MergeGap, SampleCols: g.Raster.Cols, SampleRows: g.Raster.Rows, MaxStep: substep,
 	}
 	if g.Design.Heat.Orientation == design.Vertical {
 		p.GravityY = -tank.StandardGravity

@@ -144,3 +144,17 @@ func TestReleasedDropFalls(t *testing.T) {
 		t.Errorf("the drop fell by %g mm in %g s; free fall in the carrier is %g mm", fall*1e3, seconds, free*1e3)
 	}
 }
+
+// The tank is made with the design's fluid: the carrier's viscosity is the fluid's unless
+// given, the merge gap a fifth of the tank's depth.
+func TestBasinTakesTheFluid(t *testing.T) {
+	b := newBasin(t, newPlayer(t, small(t)))
+	p, f := b.tank.Params(), b.grid.Design.Fluid
+	if p.OuterViscosity != f.Viscosity || math.Abs(p.MergeGap-(1-math.Pi/4)*f.TankGap) > 1e-15 || p.Cols != 6*DefaultCells || p.SampleCols != b.grid.Raster.Cols {
+		t.Errorf("made with %+v for %+v", p, f)
+	}
+	b = newBasin(t, newPlayer(t, small(t, "fluid.carrier_viscosity=2 mPa s", "fluid.merge_gap=1 mm")))
+	if p := b.tank.Params(); math.Abs(p.OuterViscosity-2e-3) > 1e-12 || math.Abs(p.MergeGap-1e-3) > 1e-12 {
+		t.Errorf("carrier of %g Pa·s and merge gap of %g m, want 2 mPa·s and 1 mm", p.OuterViscosity, p.MergeGap)
+	}
+}

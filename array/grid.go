@@ -11,6 +11,7 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/extent"
 	"lodegrid/array/lattice"
+	"lodegrid/array/neighbours"
 	"lodegrid/field/coil"
 	"lodegrid/field/ferrofluid"
 	"lodegrid/field/kernel"
@@ -34,14 +35,18 @@ type Grid struct {
 	Fluid  ferrofluid.Spheroid // the reference drop's fluid, with the drop's own poles
 	// Kernel is the coil's field at 1 A on the fluid plane; Bias the pixel
 	// magnet's, nil without one.
-	Kernel, Bias *kernel.Kernel
-	Raster       Raster
+	Kernel, Bias *StoredField
+	// Steel is what the other pixels' steel adds, nil where it adds nothing that is
+	// known.
+	Steel  *NeighbourSteel
+	Raster Raster
 	// Gains multiply the pixels' currents: the spread of boards and drivers, 0 for a
 	// broken coil, negative for one wired the wrong way round. Nil stands for all 1;
 	// otherwise finite, len Rows*Cols.
 	Gains []float64
 
 	engine       *lattice.Engine
+	steel        *neighbours.Steel // that answers stray fields, nil for none
 	planes       *lattice.Planes
 	scaled       []float64 // scratch: currents times gains
 	turn         *Plane    // scratch: of one row's turn, mode scan
@@ -92,8 +97,13 @@ func buildWith(ctx context.Context, d design.Design, pixel Pixel, samples int) (
 		},
 	}
 	reach := d.Grid.Pitch * math.Hypot(float64(d.Grid.Rows+margin), float64(d.Grid.Cols+margin))
-	if g.Kernel, err = pixel.CoilKernel(ctx, d.Fluid.Height, reach); err != nil {
+	own, err := pixel.CoilKernel(ctx, d.Fluid.Height, reach)
+	if err != nil {
 		return nil, fmt.Errorf("computing the coil's field on the fluid plane: %w", err)
+	}
+	g.Kernel = &StoredField{Kernel: own}
+	if err := g.addNeighbours(ctx); err != nil {
+		return nil, fmt.Errorf("computing what the neighbours' steel adds: %w", err)
 	}
 	if g.engine, err = lattice.New(ctx, g.shape(samples, margin), g.latticeKernel(g.Kernel), g.symmetry()); err != nil {
 		return nil, fmt.Errorf("preparing the grid engine: %w", err)
@@ -195,7 +205,7 @@ func (g *Grid) shape(samples, margin int) lattice.Shape {
 	return lattice.Shape{Rows: g.Design.Grid.Rows, Cols: g.Design.Grid.Cols, Samples: samples, Margin: margin, Components: 3}
 }
 
-func (g *Grid) latticeKernel(k *kernel.Kernel) lattice.Kernel {
+func (g *Grid) latticeKernel(k *StoredField) lattice.Kernel {
 	pitch := g.Design.Grid.Pitch
 	return func(dst []float64, dx, dy float64) {
 		b := k.At(dx*pitch, dy*pitch)
@@ -209,12 +219,18 @@ func (g *Grid) addBias(ctx context.Context, reach float64) error {
 	switch d.Magnet.Kind {
 	case design.MagnetPerPixel:
 		var err error
-		g.Bias, err = kernel.Build(ctx, kernel.Spec{
+		own, err := kernel.Build(ctx, kernel.Spec{
 			Source: g.Pixel.MagnetField(), Height: d.Fluid.Height,
 			Reach: reach, Scale: max(d.Magnet.Diameter/2, d.Grid.Pitch/4),
 		})
 		if err != nil {
 			return fmt.Errorf("computing the bias magnets' field: %w", err)
+		}
+		g.Bias = &StoredField{Kernel: own}
+		if g.steel != nil {
+			if err := g.answerTo(ctx, g.Bias, g.Pixel.MagnetField()); err != nil {
+				return fmt.Errorf("computing what the neighbours' steel adds to the magnets: %w", err)
+			}
 		}
 		return g.SetMagnets(ctx, nil)
 	case design.MagnetSheet:
@@ -422,6 +438,9 @@ func (g *Grid) symmetry() lattice.Symmetry {
 	s := lattice.Field()
 	if g.Pixel.Coil.Spec().Shape == coil.Hexagon {
 		s.Swap = nil // a hexagon is not its own mirror about the diagonal
+	}
+	if g.steel != nil && g.edged() && g.Design.Grid.Cols != g.Design.Grid.Rows {
+		s.Swap = nil // nor is the lattice of the steel that answers
 	}
 	return s
 }

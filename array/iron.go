@@ -137,7 +137,7 @@ func chooseIron(d design.Design, round, biased bool) (model design.IronModel, no
 	if f.Radius == 0 {
 		note = fmt.Sprintf("exact slab of µr %.0f for the sheet, and what the steel's B–H curve and a core change by axisymmetric finite elements", f.MuR)
 	}
-	return design.IronFEM, note + "; discs, cores and magnets of neighbouring pixels are left out of the solve", nil
+	return design.IronFEM, note, nil
 }
 
 // ironState is what the steel adds to a field of coil and magnet.
@@ -154,6 +154,20 @@ func (s ironState) over(o ironState, factor float64) (field.Source, error) {
 	return s.wide.Over(o.wide, factor)
 }
 
+// ironRegions is the steel about a pixel's axis: a disc, which may stand for a wide
+// sheet, and the core if there is one.
+func ironRegions(d design.Design, curve iron.Curve) []iron.Region {
+	front, radius := d.IronFront(), d.Iron.Radius
+	if radius == 0 {
+		radius = wideDisc * d.Coil.Outer / 2
+	}
+	regions := []iron.Region{{R1: radius, Z0: front - d.Iron.Thickness, Z1: front, Curve: curve}}
+	if d.Iron.CoreRadius > 0 {
+		regions = append(regions, iron.Region{R1: d.Iron.CoreRadius, Z0: front, Z1: 0, Curve: curve})
+	}
+	return regions
+}
+
 // solve runs the finite elements: with coil and magnet together, and with the
 // magnet alone. The coil's share is their difference, since a magnet may
 // saturate the steel.
@@ -162,15 +176,7 @@ func (i *Iron) solve(ctx context.Context, d design.Design, p Pixel, z float64) e
 	if err != nil {
 		return err
 	}
-	front := d.IronFront()
-	radius := d.Iron.Radius
-	if radius == 0 {
-		radius = wideDisc * d.Coil.Outer / 2
-	}
-	regions := []iron.Region{{R1: radius, Z0: front - d.Iron.Thickness, Z1: front, Curve: curve}}
-	if d.Iron.CoreRadius > 0 {
-		regions = append(regions, iron.Region{R1: d.Iron.CoreRadius, Z0: front, Z1: 0, Curve: curve})
-	}
+	front, regions := d.IronFront(), ironRegions(d, curve)
 	// Steel close behind, and a core between the turns: few turns will not do.
 	near := p.Coil.Source(p.Coil.Spec().Outer/8, filamentError)
 	at := func(current float64) (s ironState, err error) {

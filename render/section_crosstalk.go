@@ -30,9 +30,30 @@ func CrosstalkSection(g *array.Grid, reach int) Section {
 			on++
 		}
 	}
-	return Section{Key: "crosstalk", Title: "Crosstalk", Tables: []Table{t}, Facts: []Fact{
+	s := Section{Key: "crosstalk", Title: "Crosstalk", Tables: []Table{t}, Facts: []Fact{
 		{Key: "worst_share", Label: "worst pattern of all others", Value: w.Share,
 			Text: fmt.Sprintf("%.1f %% of the pixel's own field, at row %d, column %d (%d pixels on)", w.Share*100, w.Row+1, w.Col+1, on)},
 		{Key: "worst_bz_t", Label: "axial field of all others there", Value: w.Bz * i, Text: quantity.Format(w.Bz*i, quantity.FluxDensity)},
 	}, Notes: []string{"Bz is the field along the pixel's axis. The worst pattern is exact for it: it is a sum, so each neighbour stands at the end of its range that adds."}}
+	s.addNeighbourSteel(g)
+	return s
+}
+
+// addNeighbourSteel tells what the steel of dark pixels does to a lit one's stray field.
+func (s *Section) addNeighbourSteel(g *array.Grid) {
+	n, i := g.Steel, g.Pixel.FullCurrent
+	if n == nil {
+		s.Facts = append(s.Facts, absent("neighbours_steel_t", "neighbours_steel_error")...)
+		if why := g.SteelLeftOut(); why != "" {
+			s.Notes = append(s.Notes, why)
+		}
+		return
+	}
+	with := r3.Add(n.Alone, n.Added)
+	s.Facts = append(s.Facts,
+		Fact{Key: "neighbours_steel_t", Label: "the others' steel, on the next axis", Value: n.Added.Z * i,
+			Text: fmt.Sprintf("adds %s to an axial field of %s: a dark pixel's steel gathers a lit one's field (%s in all, counted everywhere)",
+				quantity.Format(n.Added.Z*i, quantity.FluxDensity), quantity.Format(n.Alone.Z*i, quantity.FluxDensity), quantity.Format(with.Z*i, quantity.FluxDensity)),
+			Why: "finite elements for the steel's answer to stray fields along and across its axis, all pixels' answers coupled"},
+		Fact{Key: "neighbours_steel_error", Label: "its estimated error", Value: n.Error, Text: fmt.Sprintf("%.1f %% of it, by a coarser mesh and a power of the height less", n.Error*100)})
 }

@@ -29,6 +29,7 @@
 // elsewhere is not read off the elements but integrated from its magnetisation
 // M = B/µ0 − H, ring by ring, so that it is smooth, and right far away.
 //
-// What it leaves out: hysteresis and remanence, eddy currents, and the steel of
-// other pixels.
+// Answer is what one pixel's steel adds to the stray field of another.
+//
+// What it leaves out: hysteresis and remanence, and eddy currents.
 package iron

@@ -60,18 +60,8 @@ func newSystem(ctx context.Context, p Problem) (*system, error) {
 		return nil, err
 	}
 	s := &system{problem: p, mesh: m}
-	cols, rows := 2*len(m.r)-1, 2*len(m.z)-1
-	order := ldl.Dissect(rows, cols, func(row, col int) bool {
-		return row > 0 && row < rows-1 && col < cols-1
-	})
-	s.unknown = make([]int32, rows*cols)
-	for i := range s.unknown {
-		s.unknown[i] = -1
-	}
-	for k, node := range order {
-		s.unknown[node] = int32(k)
-	}
-	if err := s.pattern(len(order)); err != nil {
+	n := s.number(func(row, col, rows, cols int) bool { return row > 0 && row < rows-1 && col < cols-1 })
+	if err := s.pattern(n); err != nil {
 		return nil, err
 	}
 	if err := s.fill(ctx); err != nil {
@@ -80,16 +70,38 @@ func newSystem(ctx context.Context, p Problem) (*system, error) {
 	return s, nil
 }
 
+// number orders the nodes that are unknowns and returns how many there are.
+func (s *system) number(keep func(row, col, rows, cols int) bool) int {
+	cols, rows := 2*len(s.mesh.r)-1, 2*len(s.mesh.z)-1
+	order := ldl.Dissect(rows, cols, func(row, col int) bool { return keep(row, col, rows, cols) })
+	s.unknown = make([]int32, rows*cols)
+	for i := range s.unknown {
+		s.unknown[i] = -1
+	}
+	for k, node := range order {
+		s.unknown[node] = int32(k)
+	}
+	return len(order)
+}
+
 func (s *system) elements() int { return (len(s.mesh.r) - 1) * (len(s.mesh.z) - 1) }
 
 // nodesOf lists the unknowns of an element's nine nodes.
 func (s *system) nodesOf(e int) (n [9]int32) {
+	for i, node := range s.allNodes(e) {
+		n[i] = s.unknown[node]
+	}
+	return n
+}
+
+// allNodes lists an element's nine nodes in the grid of nodes.
+func (s *system) allNodes(e int) (n [9]int) {
 	across := len(s.mesh.r) - 1
 	cols := 2*len(s.mesh.r) - 1
 	row, col := 2*(e/across), 2*(e%across)
 	for b := range 3 {
 		for a := range 3 {
-			n[3*b+a] = s.unknown[(row+b)*cols+col+a]
+			n[3*b+a] = (row+b)*cols + col + a
 		}
 	}
 	return n

@@ -1,0 +1,240 @@
+package neighbours
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Field is what the steel of all pixels of a lattice adds to the field of a source on
+// one pixel's axis.
+type Field struct {
+	steel      *Steel
+	cols, rows int     // offsets to either side
+	pieces     []piece // by offset, row-major from the lowest
+	near, all  []int   // pieces near the source, and all
+	limit      float64 // pitches: steel farther from both source and place is left out
+	cells      []cell
+	across     int // cells in a row
+	// Steps is how many rounds the answers to each other's answers took.
+	Steps int
+}
+
+type place struct{ col, row int }
+
+// mostPieces bounds the pieces of steel whose answers are added at a place of a lattice,
+// fewPieces that of a large one.
+const (
+	mostPieces  = 1200
+	largeOffset = 20_000
+	fewPieces   = 300
+)
+
+// stepsMost and settled end the rounds of mutual answers.
+const (
+	stepsMost = 60
+	settled   = 1e-7
+)
+
+// Answer solves for the answers to a source on the axis of the pixel at the origin whose
+// field is stray at and beyond the neighbours' axes, x right and y up, in metres; its
+// own steel's first answer is in the source, what it answers to the others' is not.
+// cols and rows tell how far the lattice goes to either side.
+func (s *Steel) Answer(ctx context.Context, source func(p r3.Vec) r3.Vec, cols, rows int) (*Field, error) {
+	f := &Field{steel: s, cols: cols, rows: rows, pieces: make([]piece, (2*cols+1)*(2*rows+1))}
+	f.limit = math.Inf(1)
+	if n := len(f.pieces); n > mostPieces {
+		most := float64(mostPieces)
+		if n > largeOffset {
+			most = fewPieces
+		}
+		f.limit = math.Sqrt(most / (2 * math.Pi))
+	}
+	given, err := s.stray(ctx, source, f)
+	if err != nil {
+		return nil, err
+	}
+	for k := range f.pieces {
+		p := f.place(k)
+		f.pieces[k] = piece{x: float64(p.col) * s.spec.Pitch, y: float64(p.row) * s.spec.Pitch, strength: newStrength(s.powers)}
+		f.pieces[k].strength.add(1, given[k])
+		s.lumped(&f.pieces[k])
+		f.all = append(f.all, k)
+		if math.Hypot(float64(p.col), float64(p.row)) <= f.limit {
+			f.near = append(f.near, k)
+		}
+	}
+	if err := f.settle(ctx, given); err != nil {
+		return nil, err
+	}
+	return f, f.fillCells(ctx)
+}
+
+func (f *Field) place(k int) place {
+	return place{k%(2*f.cols+1) - f.cols, k/(2*f.cols+1) - f.rows}
+}
+
+func (f *Field) index(col, row int) int { return (row+f.rows)*(2*f.cols+1) + col + f.cols }
+
+// stray is the source's field on the axes of all others, in powers of the height. Far
+// off it is read along one line and falls as a dipole's between.
+func (s *Steel) stray(ctx context.Context, source func(p r3.Vec) r3.Vec, f *Field) ([]strength, error) {
+	nodes := s.spec.Answer.Nodes()
+	out := make([]strength, len(f.pieces))
+	bz, bx, by := make([]float64, len(nodes)), make([]float64, len(nodes)), make([]float64, len(nodes))
+	far := (farPitches + 0.75) * s.spec.Pitch
+	reach := s.spec.Pitch * (math.Hypot(float64(f.cols), float64(f.rows)) + 0.01)
+	const rays = 14
+	step := max(math.Log(reach/far), 0.01) / (rays - 1)
+	var ray [rays + 1][]r3.Vec // times r³
+	if reach > far {
+		for k := range ray {
+			r := far * math.Exp(float64(k)*step)
+			for _, z := range nodes {
+				if err := ctx.Err(); err != nil {
+					return nil, fmt.Errorf("the stray field at the neighbours: %w", err)
+				}
+				ray[k] = append(ray[k], r3.Scale(r*r*r, source(r3.Vec{X: r, Z: z})))
+			}
+		}
+	}
+	for k := range out {
+		p := f.place(k)
+		out[k] = newStrength(s.powers)
+		x, y := float64(p.col)*s.spec.Pitch, float64(p.row)*s.spec.Pitch
+		r := math.Hypot(x, y)
+		if r == 0 {
+			continue
+		}
+		if p.col < 0 || p.row < 0 {
+			continue // mirror images, below
+		}
+		for i, z := range nodes {
+			var b r3.Vec
+			if r < far {
+				b = source(r3.Vec{X: x, Y: y, Z: z})
+			} else {
+				at := math.Log(r/far) / step
+				j := min(int(at), rays-1)
+				u := at - float64(j)
+				along := r3.Scale(1/(r*r*r), r3.Add(r3.Scale(1-u, ray[j][i]), r3.Scale(u, ray[j+1][i])))
+				b = r3.Vec{X: along.X * x / r, Y: along.X * y / r, Z: along.Z}
+			}
+			bx[i], by[i], bz[i] = b.X, b.Y, b.Z
+		}
+		a := s.spec.Answer
+		a.Coefficients(out[k].z, bz)
+		a.Coefficients(out[k].x, bx)
+		a.Coefficients(out[k].y, by)
+	}
+	for k := range out {
+		p := f.place(k)
+		if p.col >= 0 && p.row >= 0 {
+			continue
+		}
+		of := out[f.index(max(p.col, -p.col), max(p.row, -p.row))]
+		for i := range of.z {
+			out[k].z[i] = of.z[i]
+			out[k].x[i] = math.Copysign(1, float64(p.col)) * of.x[i]
+			out[k].y[i] = math.Copysign(1, float64(p.row)) * of.y[i]
+		}
+	}
+	return out, nil
+}
+
+// settle answers in rounds until nothing changes: each piece has what the source and, in
+// the round before, the others gave it. Only a quadrant is solved for, or of a square half
+// of it; the others mirror it.
+func (f *Field) settle(ctx context.Context, given []strength) error {
+	s := f.steel
+	nodes := len(s.levels)
+	bz, bx, by := make([]float64, nodes), make([]float64, nodes), make([]float64, nodes)
+	next := make([]strength, len(f.pieces))
+	for k := range next {
+		next[k] = newStrength(s.powers)
+	}
+	for f.Steps = 1; f.Steps <= stepsMost; f.Steps++ {
+		var change, most float64
+		for k := range f.pieces {
+			p := f.place(k)
+			if p.col < 0 || p.row < 0 || f.cols == f.rows && p.row > p.col {
+				continue
+			}
+			if err := ctx.Err(); err != nil {
+				return fmt.Errorf("the neighbours' steel answering itself: %w", err)
+			}
+			at, around := &f.pieces[k], f.around(p.col, p.row)
+			for i, level := range s.levels {
+				var b r3.Vec
+				for _, q := range around {
+					if q != k {
+						b = r3.Add(b, level.at(&f.pieces[q], at.x-f.pieces[q].x, at.y-f.pieces[q].y))
+					}
+				}
+				bx[i], by[i], bz[i] = b.X, b.Y, b.Z
+			}
+			a, got := s.spec.Answer, next[k]
+			a.Coefficients(got.z, bz)
+			a.Coefficients(got.x, bx)
+			a.Coefficients(got.y, by)
+			got.add(1, given[k])
+			for n, now := range [3][]float64{at.strength.z, at.strength.x, at.strength.y} {
+				for j, v := range [3][]float64{got.z, got.x, got.y}[n] {
+					most = max(most, math.Abs(v))
+					change = max(change, math.Abs(v-now[j]))
+				}
+			}
+		}
+		for k := range f.pieces {
+			p := f.place(k)
+			from := place{max(p.col, -p.col), max(p.row, -p.row)}
+			swap := f.cols == f.rows && from.row > from.col
+			if swap {
+				from.col, from.row = from.row, from.col
+			}
+			v, to := next[f.index(from.col, from.row)], f.pieces[k].strength
+			x, y := v.x, v.y
+			if swap {
+				x, y = y, x
+			}
+			for j := range v.z {
+				to.z[j], to.x[j], to.y[j] = v.z[j], math.Copysign(1, float64(p.col))*x[j], math.Copysign(1, float64(p.row))*y[j]
+			}
+			s.lumped(&f.pieces[k])
+		}
+		if change <= settled*most {
+			return nil
+		}
+		if math.IsNaN(change) || math.IsInf(change, 0) {
+			break
+		}
+	}
+	return fmt.Errorf("the neighbours' steel answering itself: not settled after %d rounds; the pieces stand too close for answers on their axes", f.Steps)
+}
+
+// around lists the pieces that count at an offset: all, or on a large lattice those near
+// the source and those near the place.
+func (f *Field) around(col, row int) []int {
+	if math.IsInf(f.limit, 1) {
+		return f.all
+	}
+	list := f.near[:len(f.near):len(f.near)]
+	reach := int(f.limit)
+	for r := max(-f.rows, row-reach); r <= min(f.rows, row+reach); r++ {
+		for c := max(-f.cols, col-reach); c <= min(f.cols, col+reach); c++ {
+			if math.Hypot(float64(c-col), float64(r-row)) <= f.limit && math.Hypot(float64(c), float64(r)) > f.limit {
+				list = append(list, f.index(c, r))
+			}
+		}
+	}
+	return list
+}
+
+// Covers reports whether a place is nearer to the axis of a pixel of the lattice than to
+// that of one beyond it.
+func (f *Field) Covers(x, y float64) bool {
+	p := f.steel.spec.Pitch
+	return math.Abs(x) < (float64(f.cols)+0.5)*p && math.Abs(y) < (float64(f.rows)+0.5)*p
+}

@@ -1,0 +1,280 @@
+package iron
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"lodegrid/field"
+)
+
+// Answer is what a piece of steel about the z axis, a pin or a disc, adds to a stray
+// field that comes from beside it: linear, or linearised about a bias.
+//
+// A stray field that has no source in the steel is harmonic there. About the axis it
+// splits into orders of the angle; of its answer only the order 0 has an axial field on
+// the axis and only the order 1 a transverse one, so these two are kept. Each is known
+// throughout from its value on the axis, f(z), by the series
+//
+//	Bz = Σ (−1)^k r^{2k} f^{(2k)}(z)/(4^k k!²)            order 0, f = Bz on the axis
+//	ψ ∝ cos φ Σ (−1)^k r^{2k+1} f^{(2k)}(z)/(4^k k!(k+1)!)  order 1, f = Bx on the axis
+//
+// and f is taken for a polynomial through its values at a few heights (Nodes). The
+// answer to each power is found by finite elements for the scalar potential on the mesh
+// of Solve: the total potential in the steel, where the reduced one would lose its
+// digits to cancellation, the reduced one outside (J. Simkin and C. W. Trowbridge, Int.
+// J. Numer. Methods Eng. 14 (1979) 423; from memory), joined on the steel's surface.
+type Answer struct {
+	nodes         []float64 // heights, m
+	low, span     float64   // ζ = (z − low)/span
+	fit           *mat.Dense
+	axial, across []parts
+	moments       []float64 // A·m² per tesla, of axial
+	sheet         *Region
+}
+
+// AnswerProblem is the steel that answers.
+type AnswerProblem struct {
+	// Steel answers; a disc, a core, or both.
+	Steel []Region
+	// Sheet, if given, is a disc that stands for a wide linear sheet behind the steel,
+	// touching it. The stray field holds its answer to all else already; its answer to
+	// this steel is taken exactly (Slab).
+	Sheet *Region
+	// Bias is the state that the steel is linearised about, solved by Solve or
+	// SolveWide for the same regions, Sheet first; nil stands for no field.
+	Bias *Solution
+	// Scale is the size that the mesh is made for, m; with a Bias that of its problem.
+	Scale float64
+	// Powers is how many powers of the height each order has; 0 = 3.
+	Powers int
+	// Nodes is the most nodes of the mesh, if the shape allows; 0 = 5,000.
+	Nodes int
+}
+
+const mostAnswerNodes = 40_000
+
+// NewAnswer solves for the answers.
+func NewAnswer(ctx context.Context, a AnswerProblem) (*Answer, error) {
+	if a.Powers == 0 {
+		a.Powers = 3
+	}
+	if a.Nodes == 0 {
+		a.Nodes = 5_000
+	}
+	p := Problem{Applied: field.Sum{}, Scale: a.Scale, Nodes: a.Nodes}
+	if a.Sheet != nil {
+		p.Steel = append(p.Steel, *a.Sheet)
+	}
+	p.Steel = append(p.Steel, a.Steel...)
+	if a.Bias != nil {
+		p = a.Bias.problem
+		p.Applied = field.Sum{}
+	}
+	p, err := p.complete()
+	if err != nil {
+		return nil, err
+	}
+	m, err := newMesh(p)
+	for ; err != nil && a.Bias == nil && p.Nodes < mostAnswerNodes; m, err = newMesh(p) {
+		p.Nodes *= 2 // thin against wide steel
+	}
+	if err != nil {
+		return nil, err
+	}
+	out := &Answer{sheet: a.Sheet}
+	low, high, radius := math.Inf(1), math.Inf(-1), 0.0
+	for _, g := range a.Steel {
+		low, high, radius = min(low, g.Z0), max(high, g.Z1), max(radius, g.R1)
+	}
+	// Powers along the axis make the field beside it: the heights span the steel, or
+	// half its radius where that is more.
+	out.low, out.span = (low+high)/2, max((high-low)/2, radius/2)
+	n := a.Powers
+	vandermonde := mat.NewDense(n, n, nil)
+	for i := range n {
+		u := -math.Cos(math.Pi * (float64(i) + 0.5) / float64(n)) // Chebyshev's nodes
+		out.nodes = append(out.nodes, out.low+out.span*u)
+		for j := range n {
+			vandermonde.Set(i, j, math.Pow(u, float64(j)))
+		}
+	}
+	out.fit = mat.NewDense(n, n, nil)
+	if err := out.fit.Inverse(vandermonde); err != nil {
+		return nil, fmt.Errorf("answering a stray field with %d powers: %w", n, err)
+	}
+	for order := range 2 {
+		s := &answering{problem: a, mesh: m, order: order, out: out}
+		if err := s.solve(ctx); err != nil {
+			return nil, fmt.Errorf("answering a stray field of order %d: %w", order, err)
+		}
+	}
+	return out, nil
+}
+
+// Nodes are the heights (m) on the axis at which the stray field is asked for.
+func (a *Answer) Nodes() []float64 { return a.nodes }
+
+// Powers is the number of powers of each order.
+func (a *Answer) Powers() int { return len(a.nodes) }
+
+// Coefficients turns a component of the stray field at Nodes into its powers'.
+func (a *Answer) Coefficients(dst, atNodes []float64) {
+	for i := range dst {
+		dst[i] = 0
+		for k, v := range atNodes {
+			dst[i] += a.fit.At(i, k) * v
+		}
+	}
+}
+
+// Axial is the field that the steel adds to a stray field whose axial component on the
+// axis is the power ((z − middle)/span)^k tesla; round about the axis.
+func (a *Answer) Axial(power int) field.Source { return a.axial[power].whole }
+
+// Across is the same for a stray field that points along x on the axis.
+func (a *Answer) Across(power int) field.Source { return a.across[power].whole }
+
+// Far are Axial and Across as seen from so far (m) from the steel, and from farther,
+// with fewer parts.
+func (a *Answer) Far(power int, away float64) (axial, across field.Source, err error) {
+	if axial, err = a.withSheet(a.axial[power].far(away), a.axial[power].far, away); err != nil {
+		return nil, nil, err
+	}
+	across, err = a.withSheet(a.across[power].far(away), a.across[power].far, away)
+	return axial, across, err
+}
+
+// parts is the answer to a power: all of it, and its magnetisation as seen from afar.
+type parts struct {
+	whole field.Source
+	far   func(away float64) field.Source
+}
+
+// withSheet adds the sheet's answer to the steel's, seen from away and farther.
+func (a *Answer) withSheet(steel field.Source, far func(away float64) field.Source, away float64) (field.Source, error) {
+	g := a.sheet
+	if g == nil {
+		return steel, nil
+	}
+	first := true
+	slab, err := NewSlabFrom(func(depth float64) field.Source {
+		if first {
+			first = false
+			return steel
+		}
+		return far(max(2*g.Z1-depth, away))
+	}, g.Z1, g.Z1-g.Z0, InitialMuR(g.Curve))
+	if err != nil {
+		return nil, err
+	}
+	return field.Sum{steel, slab}, nil
+}
+
+// Moment is the dipole moment of the steel in the field of Axial, A·m².
+func (a *Answer) Moment(power int) float64 { return a.moments[power] }
+
+// potential is −µ0 ψ of a power at (r, z), the amplitude over the angle: the potential
+// whose gradient is the stray field.
+func (a *Answer) potential(order, power int, r, z float64) float64 {
+	u := (z - a.low) / a.span
+	// f and its even derivatives, a power: of ψ for order 0, of Bx for order 1.
+	n, c := power, 1.0
+	if order == 0 {
+		n, c = power+1, a.span/float64(power+1)
+	}
+	sum, radial := 0.0, 1.0
+	if order == 1 {
+		radial = r
+	}
+	for k := 0; n >= 0; k++ {
+		sum += c * math.Pow(u, float64(n)) * radial
+		c *= float64(n*(n-1)) / (a.span * a.span)
+		n -= 2
+		radial *= -r * r / (4 * float64(k+1) * float64(k+1+order))
+	}
+	return sum
+}
+
+// fan is a ring of dipoles of order 1: components mr cos φ, mp sin φ, mz cos φ along r, φ
+// and z, each times the section dr dz, A·m.
+type fan struct{ r, z, mr, mp, mz float64 }
+
+// fans is a field.Source made of them.
+type fans []fan
+
+// spokes is the number of places around that a fan is summed over; outside the steel
+// the sum converges as the spokes-th power of the radii's ratio.
+const spokes = 16
+
+var spoke = func() (s [spokes][2]float64) {
+	for i := range s {
+		s[i][0], s[i][1] = math.Cos(2*math.Pi*(float64(i)+0.5)/spokes), math.Sin(2*math.Pi*(float64(i)+0.5)/spokes)
+	}
+	return s
+}()
+
+// B implements field.Source. On the planes y = 0 and x = 0 half the spokes do, the others
+// mirror them.
+func (f fans) B(p r3.Vec) r3.Vec {
+	var b r3.Vec
+	var keep r3.Vec
+	skip := -1
+	switch {
+	case p.Y == 0:
+		keep, skip = r3.Vec{X: 2, Z: 2}, 1
+	case p.X == 0:
+		keep, skip = r3.Vec{X: 2}, 0
+	}
+	for _, g := range f {
+		w := 2 * math.Pi / spokes * g.r
+		for _, u := range spoke {
+			if skip >= 0 && u[skip] < 0 {
+				continue
+			}
+			c, s := u[0], u[1]
+			m := r3.Vec{X: w * (g.mr*c*c - g.mp*s*s), Y: w * (g.mr + g.mp) * c * s, Z: w * g.mz * c}
+			b = r3.Add(b, field.Dipole{Moment: m, Center: r3.Vec{X: g.r * c, Y: g.r * s, Z: g.z}}.B(p))
+		}
+	}
+	if skip >= 0 {
+		return r3.Vec{X: keep.X * b.X, Z: keep.Z * b.Z}
+	}
+	return b
+}
+
+// from returns fans that stand for f at points at least so far (m) from all of it: the
+// dipoles of each layer of a sixth of that height on one ring, with their moments across,
+// their place along z, and their first moment of the axial dipoles.
+func (f fans) from(away float64) fans {
+	type layer struct{ size, z, r2, mr, mp, mz float64 }
+	layers := map[int]*layer{}
+	var order []int
+	for _, g := range f {
+		at := int(math.Floor(g.z / (away / 6)))
+		y := layers[at]
+		if y == nil {
+			y = &layer{}
+			layers[at] = y
+			order = append(order, at)
+		}
+		w := math.Abs(g.r * (g.mr - g.mp))
+		y.size += w
+		y.z += w * g.z
+		y.r2 += w * g.r * g.r
+		y.mr += g.r * g.mr
+		y.mp += g.r * g.mp
+		y.mz += g.r * g.r * g.mz
+	}
+	var out fans
+	for _, at := range order {
+		if y := layers[at]; y.size > 0 {
+			a := math.Sqrt(y.r2 / y.size)
+			out = append(out, fan{a, y.z / y.size, y.mr / a, y.mp / a, y.mz / (a * a)})
+		}
+	}
+	return out
+}

@@ -88,7 +88,7 @@ func (g *Grid) biasAtAll(ctx context.Context) ([]r3.Vec, error) {
 		}
 		return list, nil
 	}
-	e, err := lattice.New(ctx, g.shape(1, 0), g.latticeKernel(g.Bias), lattice.Field(), lattice.FramesOnly())
+	e, err := lattice.New(ctx, g.shape(1, 0), g.latticeKernel(g.Bias), g.symmetry(), lattice.FramesOnly())
 	if err != nil {
 		return nil, fmt.Errorf("adding up the bias magnets at pixel axes: %w", err)
 	}

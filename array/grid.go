@@ -270,7 +270,7 @@ func (g *Grid) SetMagnets(ctx context.Context, strength []float64) error {
 		}
 		copy(levels, strength)
 	}
-	e, err := lattice.New(ctx, g.shape(g.Raster.Samples, margin), g.latticeKernel(g.Bias), lattice.Field(), lattice.FramesOnly())
+	e, err := lattice.New(ctx, g.shape(g.Raster.Samples, margin), g.latticeKernel(g.Bias), g.symmetry(), lattice.FramesOnly())
 	if err != nil {
 		return fmt.Errorf("preparing the bias magnets' field: %w", err)
 	}

@@ -42,7 +42,9 @@ func direct(g *Grid, currents []float64, at r3.Vec) r3.Vec {
 		b = r3.Add(b, r3.Scale(g.effective(k, i), coil.B(q)))
 		if magnet != nil {
 			b = r3.Add(b, r3.Scale(g.magnet(k), magnet.B(q)))
+			b = r3.Add(b, r3.Scale(g.magnet(k), g.Bias.answers(q.X, q.Y)))
 		}
+		b = r3.Add(b, r3.Scale(g.effective(k, i), g.Kernel.answers(q.X, q.Y)))
 	}
 	if g.sheet != nil {
 		b = r3.Add(b, g.sheet.With.B(at))

@@ -25,14 +25,18 @@ type StoredField struct {
 
 // At is the field at (x, y) metres from the pixel's axis.
 func (f *StoredField) At(x, y float64) r3.Vec {
-	b := f.Kernel.At(x, y)
-	if f.outer == nil {
-		return b
+	return r3.Add(f.Kernel.At(x, y), f.answers(x, y))
+}
+
+// answers is what the other pixels' steel adds there.
+func (f *StoredField) answers(x, y float64) r3.Vec {
+	switch {
+	case f.outer == nil:
+		return r3.Vec{}
+	case f.inner != nil && f.inner.Covers(x, y):
+		return f.inner.At(x, y)
 	}
-	if f.inner != nil && f.inner.Covers(x, y) {
-		return r3.Add(b, f.inner.At(x, y))
-	}
-	return r3.Add(b, f.outer.At(x, y))
+	return f.outer.At(x, y)
 }
 
 // NeighbourSteel is what the steel of the other pixels does to the field of one.

@@ -19,13 +19,20 @@ const (
 	levelTable  = "../../testdata/command/levels.csv"
 )
 
+// leftovers are folders for all tests, to be removed after them.
+var leftovers []string
+
 // TestMain lets the test binary stand for the command, for what needs a process of its
 // own.
 func TestMain(m *testing.M) {
 	if os.Getenv("LODEGRID_TEST_AS_COMMAND") != "" {
 		os.Exit(run(context.Background(), os.Args[1:], streams{out: os.Stdout, err: os.Stderr}))
 	}
-	os.Exit(m.Run())
+	code := m.Run()
+	for _, dir := range leftovers {
+		_ = os.RemoveAll(dir) // a folder left in the system's own for such is no failure
+	}
+	os.Exit(code)
 }
 
 // result is what one run of the command gave.

@@ -21,6 +21,7 @@ var program = sync.OnceValues(func() (string, error) {
 	if err != nil {
 		return "", err
 	}
+	leftovers = append(leftovers, dir)
 	path := filepath.Join(dir, "lodegrid")
 	if said, err := exec.Command("go", "build", "-o", path, ".").CombinedOutput(); err != nil {
 		return "", errors.New(string(said))

@@ -1,6 +1,7 @@
 package output
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"io"
@@ -206,11 +207,10 @@ func TestOneFileTwice(t *testing.T) {
 		}
 		write(t, filepath.Join(dir, "a.txt"), "")
 	}
-	p, list := plan(Kind{}, "-", "-")
-	if err := p.CheckNames(); err == nil {
+	if p, _ := plan(Kind{}, "-", "-"); p.CheckNames() == nil {
 		t.Error("two files on the standard output")
 	}
-	p, list = plan(Kind{}, os.DevNull, os.DevNull)
+	p, list := plan(Kind{}, os.DevNull, os.DevNull)
 	if err := errors.Join(p.CheckNames(), p.Prepare(), list[0].Write(text("x")), list[1].Write(text("y")), p.Commit()); err != nil {
 		t.Errorf("twice to nowhere: %v", err)
 	}
@@ -435,4 +435,46 @@ func TestAbandon(t *testing.T) {
 		t.Errorf("a file after the end: %v", err)
 	}
 	holds(t, dir)
+}
+
+// Whatever a file holds, looking for a mark ends, and a mark put on it is found, however
+// its writer cuts it.
+func FuzzMark(f *testing.F) {
+	f.Add("GIF89a", uint8(3))
+	f.Add("{\n  \"program\": \"lodegrid\",", uint8(1))
+	f.Add("\x89PNG\r\n\x1a\n\x00\x00\x00\x0dIHDR\x00\x00\x00\x01\x00\x00\x00\x01\x08\x06\x00\x00\x00\x00\x00\x00\x00", uint8(7))
+	f.Add("text\n", uint8(255))
+	f.Fuzz(func(t *testing.T, content string, cut uint8) {
+		marked(content[:min(len(content), markReach)], content[max(0, len(content)-markReach):])
+		for _, form := range []Form{Text, CSV, XML, PNG} {
+			var b bytes.Buffer
+			err := form.mark(&b, func(w io.Writer) error {
+				for rest := content; rest != ""; {
+					n := min(len(rest), int(cut)+1)
+					if err := text(rest[:n])(w); err != nil {
+						return err
+					}
+					rest = rest[n:]
+				}
+				return nil
+			})
+			if err != nil {
+				t.Fatal(err)
+			}
+			got := b.String()
+			if form == PNG {
+				if len(content) >= pngHead && got != content[:pngHead]+pngMark+content[pngHead:] {
+					t.Errorf("%q became %q", content, got)
+				}
+				continue
+			}
+			if !strings.HasPrefix(got, content) {
+				t.Errorf("%q became %q", content, got)
+			}
+			foreign := strings.HasPrefix(got, "\x89PNG\r\n\x1a\n") || strings.HasPrefix(got, "GIF89a") || strings.HasPrefix(got, "{")
+			if !foreign && !marked(got[:min(len(got), markReach)], got[max(0, len(got)-markReach):]) {
+				t.Errorf("the mark of %q is not found", got)
+			}
+		}
+	})
 }

@@ -48,14 +48,14 @@ func coilHeat(d design.Design, p Pixel) (*resolvedCoil, error) {
 	}
 	at := 0.0
 	for i, l := range stack {
-		s := winding.Slab{Thickness: l.Copper, Body: body, Copper: true, Plane: d.Heat.CopperFraction / 2}
+		s := winding.Slab{Thickness: l.Copper, Body: body, Copper: true, Plane: min(d.Heat.CopperFraction/2+d.Heat.Pour, 1)}
 		if gap := -l.Z - l.Copper/2 - at; gap > 1e-9 {
 			c.Slabs = append(c.Slabs, winding.Slab{Thickness: gap, Body: body})
 		}
 		if i < len(made) {
 			s.Share = made[i] / total
 			outer := c.Rings[len(c.Rings)-1].Outer / c.Cell
-			s.Plane = min(s.Plane/max(1-outer*outer, 0.02), 1)
+			s.Plane = min(d.Heat.CopperFraction/2/max(1-outer*outer, 0.02)+d.Heat.Pour, 1)
 		}
 		c.Slabs = append(c.Slabs, s)
 		at = -l.Z + l.Copper/2
@@ -210,13 +210,16 @@ func (c *resolvedCoil) stages(ctx context.Context, p heat.Params) (list []heat.S
 func (c *resolvedCoil) spread(ctx context.Context, p heat.Params, lone float64) error {
 	together := c.Coil
 	together.Reach = c.Cell
+	if len(p.Layers) > 1 { // whatever hangs behind it: as if all heat went that way
+		together.Front, together.Back = 1e-6, 10
+	}
 	all, err := together.Respond(ctx, []float64{1, 10})
 	if err != nil {
 		return err
 	}
 	over := all.Ever.Mean[0] - all.Board
 	if len(p.Layers) > 1 {
-		p.Layers[BoardLayer].Down = c.Back * p.Layers[PlateLayer].Back * all.Behind / (all.Board - all.Behind)
+		p.Layers[BoardLayer].Down = 1 / max(all.Board-all.Behind, 1e-3)
 	}
 	board := &p.Layers[BoardLayer]
 	sheet := board.Lateral

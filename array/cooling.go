@@ -31,9 +31,17 @@ func Cooling(ctx context.Context, d design.Design, p Pixel) (heat.Params, error)
 	return cooled(ctx, d, p, heat.Params{
 		Rows: d.Grid.Rows, Cols: d.Grid.Cols, Ambient: d.Heat.Ambient,
 		Front: face(d, heat.Orientation(d.Heat.Orientation), width, height, 0, d.Heat.FrontInsulation),
-		Back:  face(d, heat.Orientation(d.Heat.Orientation).Opposite(), width, height, d.Heat.AirSpeed, 0),
+		Back:  back(d, width, height),
 		Edge:  face(d, heat.Vertical, width, height, 0, 0),
 	})
+}
+
+// Behind is a network's parameters with what is behind the display as a design has it.
+// The stages stay: they are what a coil is over its board, which its faces hardly move.
+func Behind(p heat.Params, d design.Design) heat.Params {
+	width, height := d.Size()
+	p.Back = back(d, width, height)
+	return p
 }
 
 // cooled adds board, plate and coils to a network that has its size and its faces.
@@ -91,5 +99,28 @@ func face(d design.Design, o heat.Orientation, width, height, airSpeed, insulati
 	if o != heat.Vertical {
 		f.Length = width * height / (2 * (width + height))
 	}
+	return f
+}
+
+// back is the film of the display's back with what is behind it.
+func back(d design.Design, width, height float64) heat.Film {
+	h := d.Heat
+	f := face(d, heat.Orientation(h.Orientation).Opposite(), width, height, h.AirSpeed, 0)
+	kind := map[design.Back]heat.BehindKind{
+		design.BackWall: heat.Wall, design.BackSealed: heat.Sealed, design.BackCase: heat.Case, design.BackClamped: heat.Clamped,
+	}[h.Back]
+	if kind == "" {
+		return f
+	}
+	depth := h.BackGap + d.Board.Thickness
+	b := &heat.Behind{
+		Kind: kind, Gap: h.BackGap, Width: width, Height: height, Contact: h.BackContact,
+		CaseArea: 2 * (h.CaseWidth + h.CaseHeight) * depth, CaseLength: h.CaseHeight,
+		CaseWall: h.CaseWall, CaseEmissivity: h.CaseEmissivity, Vents: h.CaseVents,
+	}
+	if kind == heat.Case { // its back looks into the air too
+		b.CaseArea += h.CaseWidth * h.CaseHeight
+	}
+	f.Behind = b
 	return f
 }

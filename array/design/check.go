@@ -276,6 +276,31 @@ func (r *resolver) checkHeat() {
 			r.fail(l.key, fmt.Sprintf("%s is no higher than the ambient temperature of %s", celsius(l.value), celsius(d.Heat.Ambient)), "more than heat.ambient")
 		}
 	}
+	r.checkBack()
+}
+
+// checkBack checks what is behind the display.
+func (r *resolver) checkBack() {
+	h := r.design.Heat
+	gap := h.Back == BackWall || h.Back == BackSealed || h.Back == BackCase
+	if gap && r.fine("heat.back", "heat.back_gap") && h.BackGap == 0 {
+		r.fail("heat.back_gap", fmt.Sprintf("no air between the back and the %s", map[Back]string{BackWall: "wall", BackSealed: "wall", BackCase: "case"}[h.Back]),
+			"more than 0 mm, or heat.back clamped for a back that touches")
+	}
+	if h.Back == BackFan && r.fine("heat.back", "heat.air_speed") && h.AirSpeed == 0 {
+		r.fail("heat.back", "a fan that moves no air", "heat.air_speed above 0 m/s, or another heat.back")
+	}
+	width, height := r.design.Size()
+	if (h.Back == BackCase || h.Back == BackSealed) && r.sectionFine("grid") && r.fine("heat.back", "heat.case_width", "heat.case_height") {
+		for _, c := range []struct {
+			key        string
+			size, grid float64
+		}{{"heat.case_width", h.CaseWidth, width}, {"heat.case_height", h.CaseHeight, height}} {
+			if c.size < c.grid*(1-1e-9) {
+				r.fail(c.key, fmt.Sprintf("%s is smaller than the display of %s", mm(c.size), mm(c.grid)), mm(c.grid)+" or more")
+			}
+		}
+	}
 }
 
 func (r *resolver) checkScene() {

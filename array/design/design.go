@@ -184,14 +184,36 @@ const (
 	FaceDown Orientation = "face-down"
 )
 
+// Back is what is behind the display.
+type Back string
+
+// What may be behind it.
+const (
+	BackFree    Back = "free"    // air all round
+	BackWall    Back = "wall"    // a wall, the gap open all round
+	BackSealed  Back = "sealed"  // a wall, the gap closed all round
+	BackCase    Back = "case"    // a closed case that stands in the air
+	BackClamped Back = "clamped" // a plate as cool as the air
+	BackFan     Back = "fan"     // air moved along it
+)
+
 // Heat is the cooling.
 type Heat struct {
 	Ambient           float64 // K
 	Orientation       Orientation
 	Emissivity        float64
 	AirSpeed          float64 // m/s; 0 = still air
+	Back              Back
+	BackGap           float64 // m, to a wall or a case
+	BackContact       float64 // m²·K/W, to a plate it is clamped to
+	CaseWidth         float64 // m, of a case or a sealed gap
+	CaseHeight        float64 // m
+	CaseWall          float64 // m²·K/W
+	CaseEmissivity    float64
+	CaseVents         float64 // m², below and again above
 	BoardConductivity float64 // W/(m·K), of the laminate
-	CopperFraction    float64 // 0…1, share of the board's plane conducting as copper outside the coil's own
+	CopperFraction    float64 // 0…1, share of the copper planes that feeders cover, outside the coils
+	Pour              float64 // 0…1, share of the area free of coils that is poured, on every layer
 	FrontInsulation   float64 // m²·K/W, between board and front air (pane and tank)
 }
 

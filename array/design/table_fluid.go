@@ -59,32 +59,6 @@ var fluidSettings = []of{
 	},
 }
 
-var heatSettings = []of{
-	{
-		key: "heat.ambient", kind: quantityOf(quantity.Temperature, func(d *Design) *float64 { return &d.Heat.Ambient }, within("-60 °C", "100 °C")),
-		preset: "25 °C", sentence: "Temperature of the air.",
-	}, {
-		key: "heat.orientation", kind: choiceOf(func(d *Design) *Orientation { return &d.Heat.Orientation }, Vertical, FaceUp, FaceDown),
-		preset: string(Vertical), sentence: "The way the display faces.",
-	}, {
-		key: "heat.emissivity", kind: numberOf(func(d *Design) *float64 { return &d.Heat.Emissivity }, within("0", "1")),
-		preset: "0.9", sentence: "Emissivity of the outer faces; bare metal is near 0.1.",
-	}, {
-		key: "heat.air_speed", kind: quantityOf(quantity.Speed, func(d *Design) *float64 { return &d.Heat.AirSpeed }, within("0 m/s", "50 m/s")),
-		preset: "0 m/s", sentence: "Air along the back; 0 m/s is still air.",
-	}, {
-		key: "heat.board_conductivity", kind: quantityOf(quantity.Conductivity, func(d *Design) *float64 { return &d.Heat.BoardConductivity }, above("0 W/(m K)", "500 W/(m K)")),
-		source: "from board.laminate", derive: fromLaminate(func(d *Design, m material.Laminate) { d.Heat.BoardConductivity = m.InPlane }),
-		sentence: "Thermal conductivity of the laminate, along the board.",
-	}, {
-		key: "heat.copper_fraction", kind: quantityOf(quantity.Ratio, func(d *Design) *float64 { return &d.Heat.CopperFraction }, within("0 %", "100 %")),
-		preset: "10 %", sentence: "Share of the board's plane that conducts as copper, outside the coils.",
-	}, {
-		key: "heat.front_insulation", kind: quantityOf(quantity.ThermalResistanceArea, func(d *Design) *float64 { return &d.Heat.FrontInsulation }, within("0 m² K/W", "10 m² K/W")),
-		preset: "0.02 m² K/W", sentence: "Thermal resistance of pane and tank between the board and the air in front.",
-	},
-}
-
 var limitSettings = []of{
 	{
 		key: "limits.board", kind: quantityOf(quantity.Temperature, func(d *Design) *float64 { return &d.Limits.Board }, within("30 °C", "400 °C")),

@@ -36,6 +36,7 @@ type Film struct {
 	Emissivity  float64     // 0…1; 0 = no radiation
 	Insulation  float64     // m²·K/W in series with the face (pane and tank); 0 = bare
 	Coefficient float64     // W/(m²·K); more than 0 replaces the correlations by this constant
+	Behind      *Behind     // what stands behind the face; nil = free air
 	Air         *Air        // properties to use at every temperature; nil = AirAt(film temperature)
 }
 
@@ -45,12 +46,7 @@ func (f *Film) Convection(surface, ambient float64) float64 {
 	if f.Coefficient > 0 {
 		return f.Coefficient
 	}
-	air := Air{}
-	if f.Air != nil {
-		air = *f.Air
-	} else {
-		air = AirAt((surface + ambient) / 2)
-	}
+	air := f.airAt((surface + ambient) / 2)
 	ra := Rayleigh(air, surface-ambient, f.Length)
 	hot := surface >= ambient
 	var nu float64
@@ -74,6 +70,13 @@ func (f *Film) Convection(surface, ambient float64) float64 {
 	return nu * air.Conductivity / f.Length
 }
 
+func (f *Film) airAt(temperature float64) Air {
+	if f.Air != nil {
+		return *f.Air
+	}
+	return AirAt(temperature)
+}
+
 // Radiation returns the net radiated flux in W/m² from a surface to
 // surroundings, both in kelvin: ε σ (T_s⁴ − T_sur⁴).
 func (f *Film) Radiation(surface, surroundings float64) float64 {
@@ -84,6 +87,9 @@ func (f *Film) Radiation(surface, surroundings float64) float64 {
 // bare returns the flux leaving an outer surface that is rise kelvin above the
 // air.
 func (f *Film) bare(rise, ambient, surroundings float64) float64 {
+	if f.Behind != nil {
+		return f.behind(rise, ambient, surroundings)
+	}
 	surface := ambient + rise
 	q := f.Convection(surface, ambient) * rise
 	if f.Emissivity > 0 {

@@ -428,8 +428,15 @@ func (n *Network) Spots(front bool) []float64 {
 }
 
 // Surface returns the temperature in kelvin of the outer surface in front of
-// (or behind) a node of the temperature given: what a hand would touch.
+// (or behind) a node of the temperature given: what a hand would touch. Behind a sealed
+// gap and a plate clamped on nothing of the face can be; of a case it is the outside.
 func (n *Network) Surface(face *Film, node float64) float64 {
+	if b := face.Behind; b != nil && b.Kind != Wall {
+		if b.Kind == Case {
+			return n.p.Ambient + face.caseOutside(node-n.p.Ambient, n.p.Ambient, n.p.Surroundings)
+		}
+		return n.p.Ambient
+	}
 	_, s := face.Flux(node, n.p.Ambient, n.p.Surroundings)
 	return s
 }

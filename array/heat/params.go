@@ -227,6 +227,25 @@ func (f *Film) validate(c *paramCheck, face string) {
 	c.between(face+".FlowLength", f.FlowLength, 0, 100, "m")
 	c.between(face+".Emissivity", f.Emissivity, 0, 1, "")
 	c.between(face+".Insulation", f.Insulation, 0, 1e6, "m²·K/W")
+	if b := f.Behind; b != nil {
+		switch b.Kind {
+		case Wall, Sealed, Case:
+			c.between(face+".Behind.Gap", b.Gap, 1e-5, 10, "m")
+			c.between(face+".Behind.Width", b.Width, 1e-4, 100, "m")
+			c.between(face+".Behind.Height", b.Height, 1e-4, 100, "m")
+		case Clamped:
+			c.between(face+".Behind.Contact", b.Contact, 1e-9, 1e3, "m²·K/W")
+		default:
+			c.fail(face+".Behind.Kind", fmt.Sprintf("%q", b.Kind), `"wall", "sealed", "case" or "clamped"`)
+		}
+		if b.Kind == Sealed || b.Kind == Case {
+			c.between(face+".Behind.CaseArea", b.CaseArea, 1e-9, 1e3, "m²")
+			c.between(face+".Behind.CaseLength", b.CaseLength, 1e-4, 100, "m")
+			c.between(face+".Behind.CaseWall", b.CaseWall, 0, 100, "m²·K/W")
+			c.between(face+".Behind.CaseEmissivity", b.CaseEmissivity, 0, 1, "")
+			c.between(face+".Behind.Vents", b.Vents, 0, 10, "m²")
+		}
+	}
 	if a := f.Air; a != nil {
 		c.between(face+".Air.Viscosity", a.Viscosity, 1e-9, 1, "m²/s")
 		c.between(face+".Air.Diffusivity", a.Diffusivity, 1e-9, 1, "m²/s")

@@ -55,9 +55,13 @@ the scene, --map the coils' temperatures at their hottest.`,
 				if err != nil {
 					return err
 				}
+				mounting, err := render.MountingSection(ctx, p, j.scene, true)
+				if err != nil {
+					return err
+				}
 				budget := render.ThermalBudgetSection(d, j.scene, v, &volts)
 				budget.Figures = heatFigures(d, v.Ledger)
-				doc.Sections = append(doc.Sections, budget)
+				doc.Sections = append(doc.Sections, mounting, budget)
 				if err := writeChart(chart, render.HeatChart(d, v.Ledger)); err != nil {
 					return err
 				}

@@ -79,7 +79,11 @@ func report(ctx context.Context, j *job, figures bool) (render.Document, error) 
 	if figures {
 		scene.Figures = sceneFigures(g, v.Ledger, most)
 	}
-	doc.Sections = append(doc.Sections, scene, render.SupplySection(v.Supply))
+	mounting, err := render.MountingSection(ctx, p, s, false)
+	if err != nil {
+		return doc, err
+	}
+	doc.Sections = append(doc.Sections, mounting, scene, render.SupplySection(v.Supply))
 	return doc, nil
 }
 

@@ -88,6 +88,21 @@ func (p *Player) With(change func(*design.Design)) (*Player, error) {
 	return assemble(g, p.net.Twin())
 }
 
+// Hung is a player of the same display, at rest, with something else behind it.
+func (p *Player) Hung(back design.Back, airSpeed float64) (*Player, error) {
+	d := p.grid.Design
+	d.Heat.Back, d.Heat.AirSpeed = back, airSpeed
+	g, err := p.grid.With(d)
+	if err != nil {
+		return nil, err
+	}
+	net, err := heat.New(array.Behind(p.net.Params(), d))
+	if err != nil {
+		return nil, fmt.Errorf("building the heat network with back %s: %w", back, err)
+	}
+	return assemble(g, net)
+}
+
 // usualRise is a coil's rise over the air at which the law of its heat is taken, K.
 const usualRise = 30
 
@@ -133,6 +148,16 @@ func (p *Player) LoopPeaks(ctx context.Context, s scenes.Scene) (board, touch fl
 	}
 	err = p.heatThrough(ctx, s.Frames, func(e Entry) { board, touch = max(board, e.Hottest), max(touch, e.Touch) })
 	return board, touch, err
+}
+
+// MeanPeaks is the highest temperature of any turn and of any touchable surface, K, with
+// a looping scene's mean heat held. The error is that of Warm.
+func (p *Player) MeanPeaks(ctx context.Context, s scenes.Scene) (board, touch float64, err error) {
+	if _, err := p.average(ctx, s); err != nil {
+		return 0, 0, err
+	}
+	board, _ = p.net.HottestTurn()
+	return board, p.Touch(), nil
 }
 
 // heatThrough steps through frames, currents and heat only; see may be nil.

@@ -14,7 +14,7 @@ import (
 // proportion to the current, so that a duty solved for one kernel holds for all.
 func cool(t testing.TB, changes ...string) design.Design {
 	t.Helper()
-	return small(t, append([]string{"iron.model=none", "supply.voltage=24 V", "limits.hold=3"}, changes...)...)
+	return small(t, append([]string{"iron.model=none", "supply.voltage=20 V", "limits.hold=3"}, changes...)...)
 }
 
 // looped plays a scene from its warm state on a new player.

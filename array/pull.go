@@ -38,11 +38,22 @@ const nearestPane = 0.2e-3
 // Pull works out the pull of a pixel.
 func (g *Grid) Pull() Pull { return g.pullBy(filamentError) }
 
+// flux is the field at the middle of a drop on a pixel's axis, T.
+func (g *Grid) flux() r3.Vec {
+	return g.between(filamentError).Lit(g.Pixel.Full.On.Average).B(r3.Vec{Z: g.Design.Fluid.Height})
+}
+
+// between is the pixel as seen from between the panes, with the tracks' filaments good to
+// a share of the field.
+func (g *Grid) between(filaments float64) Pixel {
+	f := g.Design.Fluid
+	return g.Pixel.from(max(f.Height-f.TankGap/2, nearestPane), filaments)
+}
+
 // pullBy is Pull with the tracks' filaments good to a share of the field.
 func (g *Grid) pullBy(filaments float64) Pull {
 	f := g.Design.Fluid
-	pixel := g.Pixel.from(max(f.Height-f.TankGap/2, nearestPane), filaments)
-	at, drop := r3.Vec{Z: f.Height}, g.Drop()
+	pixel, at, drop := g.between(filaments), r3.Vec{Z: f.Height}, g.Drop()
 	lit := pixel.Lit(pixel.Full.On.Average)
 	disc := func(s field.Source) float64 {
 		return -ferrofluid.PullAxial(g.Fluid, s, f.Height, drop.Diameter, f.TankGap, fold(g.Pixel.Coil))

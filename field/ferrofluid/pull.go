@@ -61,46 +61,48 @@ func PullDisc(p Directed, s field.Source, center r3.Vec, diameter, depth float64
 
 // PullAxial is the force along z of PullDisc for a disc on the axis x = y = 0, its middle
 // at z (m), in a field that turns onto itself by 360°/fold about that axis and is its own
-// mirror image about the x–z plane; fold 0 is a round one. Half a sector stands for all.
+// mirror image about the x–z plane; fold 0 is a round one. Half a sector of the two faces
+// stands for all, each as finely as it needs: near tracks a face needs many places.
 func PullAxial(p Directed, s field.Source, z, diameter, depth float64, fold int) float64 {
-	const most = 256
-	at := r3.Vec{Z: z}
 	sector := math.Pi
 	if fold > 0 {
 		sector /= float64(fold)
 	}
-	push := func(n, around int) (along, size float64) {
-		force, size := sectorForce(p, s, at, diameter/2, depth/2, n, around, sector)
-		return force.Z * 2 * math.Pi / sector, size * 2 * math.Pi / sector
+	radius := diameter / 2
+	face := func(z float64, n, around int) (sum float64) {
+		place, share := make([]float64, n), make([]float64, n)
+		quad.Legendre{}.FixedLocations(place, share, 0, 1)
+		for k := range around {
+			sin, cos := math.Sincos(sector * (float64(k) + 0.5) / float64(around))
+			for i, x := range place {
+				rho := radius * x
+				sum += p.PiOf(s.B(r3.Vec{X: rho * cos, Y: rho * sin, Z: z})) * share[i] * radius * rho
+			}
+		}
+		return 2 * math.Pi * sum / float64(around)
 	}
-	n, around := 6, 1
-	force, size := push(n, around)
-	same := func(f float64) bool { return math.Abs(f-force) <= 1e-7*math.Abs(force)+1e-13*size }
-	for n < most {
-		finer, _ := push(2*n, around)
-		done := same(finer)
-		n, force = 2*n, finer
-		if done {
-			break
+	const most = 256
+	faces := [2]float64{z + depth/2, z - depth/2}
+	var sums [2]float64
+	var done [2]bool
+	for n, around := 6, 1; n <= most && !(done[0] && done[1]); n *= 2 {
+		last := sums
+		for i, z := range faces {
+			if !done[i] {
+				sums[i] = face(z, n, around)
+			}
+		}
+		for i := range sums {
+			done[i] = done[i] || n > 6 && math.Abs(sums[i]-last[i]) <= 1e-7*math.Abs(sums[0]-sums[1])+1e-13*sums[i]
+		}
+		if fold > 0 {
+			around *= 2
 		}
 	}
-	for fold > 0 && around < most/(2*fold) {
-		finer, _ := push(n, 2*around)
-		done := same(finer)
-		around, force = 2*around, finer
-		if done {
-			break
-		}
-	}
-	return force
+	return sums[0] - sums[1]
 }
 
 func discForce(p Directed, s field.Source, center r3.Vec, radius, half float64, n, around int) (force r3.Vec, size float64) {
-	return sectorForce(p, s, center, radius, half, n, around, 2*math.Pi)
-}
-
-// sectorForce is the sum over a sector of the disc, in radians from the x axis.
-func sectorForce(p Directed, s field.Source, center r3.Vec, radius, half float64, n, around int, sector float64) (force r3.Vec, size float64) {
 	place, share := make([]float64, n), make([]float64, n)
 	quad.Legendre{}.FixedLocations(place, share, 0, 1)
 	push := func(off, normal r3.Vec, area float64) {
@@ -109,7 +111,7 @@ func sectorForce(p Directed, s field.Source, center r3.Vec, radius, half float64
 		size += v
 	}
 	for k := range around {
-		step := sector / float64(around)
+		step := 2 * math.Pi / float64(around)
 		sin, cos := math.Sincos(step * (float64(k) + 0.5))
 		for i, x := range place {
 			rho := radius * x

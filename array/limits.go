@@ -13,7 +13,7 @@ import (
 type DriveLimit struct {
 	Duty    float64 // 0…1; 0 when no duty will do
 	Ratio   float64 // greatest dark hold ratio at that duty
-	Over    float64 // the same at the smallest duty found that is too much; +Inf without one
+	Over    float64 // one too great at the smallest duty found that is too much; +Inf without one
 	Place   [2]int  // row and column where it is
 	Limited bool    // false: even full duty is not too much
 }
@@ -31,6 +31,7 @@ const (
 // can be wrong as well. The field per ampere is kept (steel that the coil alone drives
 // into its bend would need a new one).
 func (g *Grid) LargestDrive(ctx context.Context, s Search, places [][2]int) (DriveLimit, error) {
+	known := map[[2]int][]float64{}
 	at := func(duty float64) (float64, [2]int, error) {
 		d := g.Design
 		if d.Drive.Mode == design.DriveKick { // what holds goes along
@@ -41,7 +42,7 @@ func (g *Grid) LargestDrive(ctx context.Context, s Search, places [][2]int) (Dri
 		if err != nil {
 			return 0, [2]int{}, err
 		}
-		return h.greatestFalseOn(ctx, s, places)
+		return h.falseOn(ctx, s, places, known)
 	}
 	limit := g.Design.Limits.FalseOn
 	l := DriveLimit{Over: math.Inf(1)}
@@ -76,8 +77,10 @@ func (g *Grid) LargestDrive(ctx context.Context, s Search, places [][2]int) (Dri
 	return l, nil
 }
 
-// greatestFalseOn is the greatest hold ratio of a dark pixel at places.
-func (g *Grid) greatestFalseOn(ctx context.Context, s Search, places [][2]int) (worst float64, place [2]int, err error) {
+// falseOn is the greatest hold ratio of a dark pixel at places, or the first that is over
+// the limit. Patterns known to be bad for a place are tried first, and those found kept
+// among them: where a limit is narrowed down, most of what breaks it has been seen before.
+func (g *Grid) falseOn(ctx context.Context, s Search, places [][2]int, known map[[2]int][]float64) (worst float64, place [2]int, err error) {
 	w, err := newDisturbance(g, s)
 	if err != nil {
 		return 0, place, err
@@ -85,15 +88,36 @@ func (g *Grid) greatestFalseOn(ctx context.Context, s Search, places [][2]int) (
 	if len(places) == 0 {
 		return 0, place, fmt.Errorf("searching for the worst pattern: no places are given")
 	}
+	limit := g.Design.Limits.FalseOn
+	for _, p := range places {
+		levels := known[p]
+		if levels == nil {
+			continue
+		}
+		if err := ctx.Err(); err != nil {
+			return 0, p, fmt.Errorf("searching for the worst pattern: %w", err)
+		}
+		w.aim(p[0], p[1])
+		if err := w.set(levels); err != nil {
+			return 0, p, err
+		}
+		if _, ratio := w.score(); ratio > limit {
+			return ratio, p, nil
+		}
+	}
 	place = places[0]
 	for _, p := range places {
 		w.aim(p[0], p[1])
-		ratio, _, _, err := w.worst(ctx, w.search.Dark)
+		ratio, _, levels, err := w.worst(ctx, w.search.Dark)
 		if err != nil {
 			return 0, place, err
 		}
+		known[p] = levels
 		if ratio > worst {
 			worst, place = ratio, p
+		}
+		if ratio > limit {
+			break
 		}
 	}
 	return worst, place, nil
@@ -103,7 +127,7 @@ func (g *Grid) greatestFalseOn(ctx context.Context, s Search, places [][2]int) (
 type PitchLimit struct {
 	Pitch float64 // m; +Inf when none up to the largest tried will do
 	Ratio float64 // greatest dark hold ratio at that pitch
-	Under float64 // the same at the largest pitch found that is too small; +Inf without one
+	Under float64 // one too great at the largest pitch found that is too small; +Inf without one
 	Floor float64 // m, the smallest pitch the coils, magnets and discs leave room for
 	Most  float64 // m, the largest tried
 }
@@ -119,12 +143,13 @@ func SmallestPitch(ctx context.Context, d design.Design, s Search, samples int) 
 		return PitchLimit{}, err
 	}
 	l := PitchLimit{Floor: pitchFloor(d), Most: 4 * max(d.Grid.Pitch, pitchFloor(d)), Pitch: math.Inf(1), Under: math.Inf(1)}
+	known := map[[2]int][]float64{}
 	at := func(pitch float64) (float64, error) {
 		h, err := g.atPitch(ctx, pitch)
 		if err != nil {
 			return 0, err
 		}
-		ratio, _, err := h.greatestFalseOn(ctx, s, h.TypicalPlaces())
+		ratio, _, err := h.falseOn(ctx, s, h.TypicalPlaces(), known)
 		return ratio, err
 	}
 	limit := d.Limits.FalseOn

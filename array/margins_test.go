@@ -1,6 +1,7 @@
 package array
 
 import (
+	"context"
 	"math"
 	"testing"
 
@@ -137,6 +138,13 @@ func TestMarginsAreSteady(t *testing.T) {
 
 // The largest drive: with a magnet whose field a reversed coil takes away only in part,
 // and dark pixels told 0, neighbours push a dark pixel over the limit from some duty on.
+// greatestFalseOn is the greatest hold ratio of a dark pixel at places, all searched.
+func (g *Grid) greatestFalseOn(ctx context.Context, s Search, places [][2]int) (float64, [2]int, error) {
+	h := *g
+	h.Design.Limits.FalseOn = math.Inf(1)
+	return h.falseOn(ctx, s, places, map[[2]int][]float64{})
+}
+
 func TestLargestDrive(t *testing.T) {
 	g := testGrid(t, 4, append(magnets, "grid.cols=3", "grid.rows=3", "drive.bridge=h-bridge")...)
 	places := g.TypicalPlaces()

@@ -61,23 +61,6 @@ func (t *Tank) FillDisc(x, y, r float64) error {
 	return nil
 }
 
-// SetFraction replaces the fluid by the given shares, row-major, row 0 at the top,
-// each in 0…1, and stops all motion.
-func (t *Tank) SetFraction(c []float64) error {
-	if len(c) != t.nx*t.ny {
-		return fmt.Errorf("tank: %d shares for %d×%d cells", len(c), t.nx, t.ny)
-	}
-	for k, v := range c {
-		if !(v >= 0 && v <= 1) {
-			return fmt.Errorf("tank: share %g at row %d, column %d: must be from 0 to 1", v, k/t.nx, k%t.nx)
-		}
-	}
-	t.Clear()
-	copy(t.layers[0].c, c)
-	t.filled = t.total()
-	return nil
-}
-
 // CopyFluid replaces the fluid by that of another tank with as many cells, at rest, drop
 // by drop; a tank of other cells is left as it is.
 func (t *Tank) CopyFluid(from *Tank) {

@@ -110,9 +110,7 @@ func shape(t testing.TB, tk *Tank, inside func(x, y float64) bool) {
 		}
 		c[k] /= n * n
 	}
-	if err := tk.SetFraction(c); err != nil {
-		t.Fatal(err)
-	}
+	setFraction(tk, c)
 }
 
 // period fits f(t) = A e^(−γt) cos(ωt) to equally spaced values by the three-term

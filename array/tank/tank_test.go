@@ -42,6 +42,13 @@ func disc(t testing.TB, tk *Tank, x, y, r float64) {
 	}
 }
 
+// setFraction fills an empty tank with these shares of its cells.
+func setFraction(tk *Tank, c []float64) {
+	tk.Clear()
+	copy(tk.layers[0].c, c)
+	tk.filled = tk.total()
+}
+
 // pressure is that of the last step in a cell where there is no field, Pa.
 func pressure(tk *Tank, i, j int) float64 {
 	return tk.solver.Row(i)[j] * tk.p.Density / (tk.damping(tk.lastStep) * tk.lastStep)

@@ -79,9 +79,9 @@ func groupFact(d design.Design, m studies.Margins) Fact {
 	case !g.Found:
 		f.Value, f.Text = Undecided, fmt.Sprintf("none of up to %d regular groups keeps the limits", g.Tried)
 	case g.Count == 1:
-		f.Text = fmt.Sprintf("1: all pixels at once keep the limits (least hold %.3g)", m.GroupHold)
+		f.Text = fmt.Sprintf("1: all pixels at once keep the limits (least hold %s)", ratio(m.GroupHold).Text)
 	default:
-		f.Text = fmt.Sprintf("%d: repeats every %d columns and every %d rows moved by %d columns; least hold %.3g", g.Count, g.Across, g.Down, g.Shift, m.GroupHold)
+		f.Text = fmt.Sprintf("%d: repeats every %d columns and every %d rows moved by %d columns; least hold %s", g.Count, g.Across, g.Down, g.Shift, ratio(m.GroupHold).Text)
 	}
 	return f
 }

@@ -219,8 +219,7 @@ func TestRandomDesigns(t *testing.T) {
 	}
 }
 
-// Designs that the dice hardly roll and that once went wrong: one that hardly warms,
-// while a trial at full duty runs away, and one pixel alone.
+// Designs that once went wrong, and why is said in their files; and one pixel alone.
 func TestKeptDesigns(t *testing.T) {
 	for _, name := range []string{"cool.toml", "pixel-alone.toml"} {
 		for _, args := range [][]string{{"report", "--json"}, {"heat"}, {"supply"}, {"crosstalk"}} {

@@ -42,7 +42,7 @@ func randomChanges(r dice) []design.Change {
 	number := func(key string, v float64, unit string) { set(key, amount(v, unit)) }
 
 	cols, rows := 2+r.IntN(5), 2+r.IntN(5)
-	if r.chance(0.06) {
+	if r.chance(0.08) {
 		cols, rows = 12+r.IntN(9), 8+r.IntN(5)
 	}
 	number("grid.cols", float64(cols), "")
@@ -94,7 +94,11 @@ func randomChanges(r dice) []design.Change {
 	// Steel: none, a sheet, a disc, a core in a sheet, a pin in a disc; every model.
 	steelBack := 0.0
 	if steel := r.one("none", "none", "sheet", "sheet", "disc", "core", "pin"); steel != "none" {
-		set("iron.model", r.one("auto", "auto", "image", "slab", "fem"))
+		model := r.one("auto", "auto", "image", "slab", "fem")
+		if model == "fem" && shape != "round" && r.chance(0.8) {
+			model = "auto" // the elements are round
+		}
+		set("iron.model", model)
 		set("iron.steel", r.one(material.SteelNames()...))
 		behind, sheet := r.log(0.05, 3), r.log(0.1, 5)
 		number("iron.gap", behind, "mm")
@@ -172,8 +176,8 @@ func randomChanges(r dice) []design.Change {
 	// Scene: short, a few dozen frames.
 	kinds := design.SceneKinds()
 	kind := kinds[r.IntN(len(kinds))]
-	if kind == "file" {
-		kind = "all-on"
+	if kind == "file" || (kind == "ticker" && rows < 7 || kind == "clock" && (rows < 5 || cols < 15)) && r.chance(0.8) {
+		kind = "all-on" // letters need room
 	}
 	set("scene.kind", kind)
 	if kind == "ticker" {

@@ -67,7 +67,7 @@
 //	share of it in its own circle        0.998      0.999      1.000
 //	sinking, axis / diagonal, theory  −1.8/+0.8  +0.2/+0.5  −0.0/−0.0 %
 //	… in a liquid 3 and 10 times thicker −3, −2    −2, −1
-//	reversed vortex, (4n)² cells         4.4 %     1.6 %      0.95 %
+//	reversed vortex, (4n)² cells         4.4 %     1.65 %     0.95 %
 //
 // Fronts grow within 2.4 % of the dispersion relation of these equations (front_test.go), for
 // equal liquids and for a tenth. A drop left alone for ten minutes creeps by up to 0.03 mm
@@ -75,7 +75,7 @@
 // 2 % of its time at 24; steps of 4 ms against 0.6 ms change it by 0.5 %, the field's 8
 // samples a pitch against 32 by less. A pull that
 // about balances the weight is a matter of luck at any size of cells. At 8 cells the tail of
-// a fast drop, one cell wide, can break off (5 % of a drop at 23 mT).
+// a fast drop, one cell wide, can break off (5 % of a drop was seen at 23 mT).
 //
 // The magnetic pressure handed in decides how strong everything is. Worked out from
 // the field in air it is too high: inside a flat body of fluid the field normal to

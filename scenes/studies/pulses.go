@@ -27,7 +27,7 @@ var Companies = []Company{Alone, Together}
 // Pulses computes how much a pixel stands at constant voltages, switched hard on: single
 // pulses, repeated ones, and for ever. A pixel alone stands in the middle of the board,
 // of which at most span × span pixels are looked at. Pixels together are all alike, as
-// in the middle of a large board; a board of fewer than span × span pixels is taken as
+// in the middle of a large board; a board of fewer than large pixels is taken as
 // it is.
 type Pulses struct {
 	nets   map[Company]*heat.Network
@@ -38,9 +38,12 @@ type Pulses struct {
 	top    float64 // V
 }
 
-// span bounds the part of a board that a pixel alone is watched in. Its pulses do not
-// reach farther; what it stands for ever is told a few per cent low.
-const span = 11
+// span bounds the part of a board that a pixel alone is watched in: the whole of all but
+// the largest, of which heat in a plate does not reach the edge of such a part.
+const span = 33
+
+// large is a board in whose middle, all on, no pixel knows of the edge, pixels.
+const large = 121
 
 // NewPulses returns the pulses of a player's display against its board limit.
 func NewPulses(p *player.Player) (*Pulses, error) {
@@ -54,7 +57,7 @@ func NewPulses(p *player.Player) (*Pulses, error) {
 	for _, c := range Companies {
 		params := p.Network().Params()
 		rows, cols := min(params.Rows, span), min(params.Cols, span)
-		if c == Together && params.Rows*params.Cols >= span*span {
+		if c == Together && params.Rows*params.Cols >= large {
 			rows, cols = 1, 1
 		}
 		if rows != params.Rows || cols != params.Cols {

@@ -5,6 +5,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/field/ferrofluid"
+	"lodegrid/field/root"
 )
 
 // Drop is the reference drop: a disc of fluid that fills the gap between the
@@ -93,22 +94,10 @@ func discRuns(radius float64) []run {
 		if xx, yy := moments(ellipseRuns(a, b)); math.Abs(xx-radius*radius/4)+math.Abs(yy-radius*radius/4) < 1e-11*radius*radius {
 			break
 		}
-		a = bisect(0, radius+1, func(a float64) bool { xx, _ := moments(ellipseRuns(a, b)); return xx < radius*radius/4 })
-		b = bisect(0, radius+1, func(b float64) bool { _, yy := moments(ellipseRuns(a, b)); return yy < radius*radius/4 })
+		a, _ = root.Boundary(func(a float64) bool { xx, _ := moments(ellipseRuns(a, b)); return xx < radius*radius/4 }, 0, radius+1, 0)
+		b, _ = root.Boundary(func(b float64) bool { _, yy := moments(ellipseRuns(a, b)); return yy < radius*radius/4 }, 0, radius+1, 0)
 	}
 	return ellipseRuns(a, b)
-}
-
-// bisect returns where below turns from true to false between low and high.
-func bisect(low, high float64, below func(float64) bool) float64 {
-	for range 48 {
-		if mid := (low + high) / 2; below(mid) {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
-	return (low + high) / 2
 }
 
 // ellipseRuns covers an ellipse of half axes a along the rows and b across them, in

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"lodegrid/array/design"
+	"lodegrid/field/root"
 )
 
 // DriveLimit is the largest duty at level 1 at which no pixel told to be dark keeps a
@@ -62,19 +63,21 @@ func (g *Grid) LargestDrive(ctx context.Context, s Search, places [][2]int) (Dri
 		}
 		l.Limited, l.Over, l.Place, high = true, ratio, place, duty
 	}
-	for l.Limited && l.Duty > 0 && high-l.Duty > limitTolerance*high {
-		mid := (l.Duty + high) / 2
-		ratio, place, err := at(mid)
-		if err != nil {
-			return l, err
-		}
-		if ratio <= limit {
-			l.Duty, l.Ratio = mid, ratio
-		} else {
-			high, l.Over, l.Place = mid, ratio, place
-		}
+	if !l.Limited || l.Duty == 0 {
+		return l, nil
 	}
-	return l, nil
+	// In its logarithm the tolerance is a share of the duty.
+	_, _, err := root.Edge(ctx, func(log float64) (bool, error) {
+		duty := math.Exp(log)
+		ratio, place, err := at(duty)
+		if ratio <= limit {
+			l.Duty, l.Ratio = duty, ratio
+		} else {
+			l.Over, l.Place = ratio, place
+		}
+		return ratio <= limit, err
+	}, math.Log(l.Duty), math.Log(high), limitTolerance)
+	return l, err
 }
 
 // falseOn is the greatest hold ratio of a dark pixel at places, or the first that is over
@@ -165,19 +168,20 @@ func SmallestPitch(ctx context.Context, d design.Design, s Search, samples int) 
 		}
 		low, l.Under = pitch, ratio
 	}
-	for low > 0 && !math.IsInf(l.Pitch, 1) && l.Pitch-low > limitTolerance*low {
-		mid := (low + l.Pitch) / 2
-		ratio, err := at(mid)
-		if err != nil {
-			return l, err
-		}
-		if ratio <= limit {
-			l.Pitch, l.Ratio = mid, ratio
-		} else {
-			low, l.Under = mid, ratio
-		}
+	if low == 0 || math.IsInf(l.Pitch, 1) {
+		return l, nil
 	}
-	return l, nil
+	_, _, err = root.Edge(ctx, func(log float64) (bool, error) {
+		pitch := math.Exp(log)
+		ratio, err := at(pitch)
+		if ratio <= limit {
+			l.Pitch, l.Ratio = pitch, ratio
+		} else {
+			l.Under = ratio
+		}
+		return ratio <= limit, err
+	}, math.Log(l.Pitch), math.Log(low), limitTolerance)
+	return l, err
 }
 
 // pitchFloor is the smallest pitch at which nothing on the board overlaps.

@@ -7,6 +7,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/field"
+	"lodegrid/field/root"
 )
 
 // The nearest and the farthest distance that StandOff tells, m.
@@ -57,13 +58,6 @@ func (g *Grid) StandOff(limit float64) (distance float64, near bool) {
 	if size(low) < limit {
 		return low, true
 	}
-	for high/low > 1.01 {
-		mid := math.Sqrt(low * high)
-		if size(mid) > limit {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
-	return high, false
+	in, _ := root.Boundary(func(log float64) bool { return size(math.Exp(log)) <= limit }, math.Log(high), math.Log(low), 0.01)
+	return math.Exp(in), false
 }

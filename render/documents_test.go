@@ -543,7 +543,7 @@ func sameRow(t *testing.T, table Table, row int, want map[string]any) {
 
 // The cases of a proposal, the one it is sized for marked, and its figures as they are.
 func TestSupplySection(t *testing.T) {
-	p, err := supply.Propose(supply.Params{Voltage: 12, Basis: supply.Frame, Rated: 18, Draws: []supply.Draw{
+	p, err := supply.Propose(t.Context(), supply.Params{Voltage: 12, Basis: supply.Frame, Rated: 18, Draws: []supply.Draw{
 		{Kind: supply.Scene, Average: 0.5, RMS: 0.7, Peak: 2, Period: 50e-6}, {Kind: supply.Frame, Average: 1.25, RMS: 1.5, Peak: 3, Period: 50e-6},
 	}})
 	if err != nil {

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"lodegrid/field/root"
 )
 
 // drawer is one pixel that takes current from a rail.
@@ -323,20 +325,14 @@ func (f *current) stretch(dt float64, drawn bool, t *tally) {
 // slopes differ in sign, by bisection.
 func turn(f *current, part *[maxNodes]float64, rise, dt float64) float64 {
 	end := f.part
-	low, high := 0.0, dt
 	var value float64
-	for range 50 {
-		mid := (low + high) / 2
+	root.Boundary(func(t float64) bool {
 		for j := range f.b.n {
-			f.part[j] = part[j] * math.Exp(-f.b.rate[j]*mid)
+			f.part[j] = part[j] * math.Exp(-f.b.rate[j]*t)
 		}
 		value = f.value()
-		if (f.slope() > 0) == (rise > 0) {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
+		return (f.slope() > 0) == (rise > 0)
+	}, 0, dt, 1e-15*dt)
 	f.part = end
 	return value
 }

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 
+	"lodegrid/field/root"
+
 	"gonum.org/v1/gonum/floats"
 )
 
@@ -80,14 +82,8 @@ func (s *Solver) strengthFor(pi float64) float64 {
 	for s.p.Fluid.Pi(high) < pi && high < 100 {
 		high *= 2
 	}
-	for range 60 {
-		if mid := (low + high) / 2; s.p.Fluid.Pi(mid) < pi {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
-	return (low + high) / 2
+	low, _ = root.Boundary(func(b float64) bool { return s.p.Fluid.Pi(b) < pi }, low, high, 0)
+	return low
 }
 
 // Judge tells how near given levels come to a target, without changing them.

@@ -1,6 +1,11 @@
 package heat
 
-import "math"
+import (
+	"context"
+	"math"
+
+	"lodegrid/field/root"
+)
 
 // StefanBoltzmann is σ in W/(m²·K⁴), exact in the SI of 2019 to the digits shown.
 const StefanBoltzmann = 5.670374419e-8
@@ -121,31 +126,7 @@ func (f *Film) loss(rise, ambient, surroundings float64) (flux, surfaceRise floa
 	}
 	a := min(rise, 0, surroundings-ambient)
 	b := max(rise, 0, surroundings-ambient)
-	fa, fb := excess(a), excess(b)
-	for range 200 {
-		if fa == 0 {
-			b = a
-		}
-		if fb == 0 {
-			a = b
-		}
-		if b-a <= 1e-15*max(math.Abs(a), math.Abs(b)) {
-			break
-		}
-		// Regula falsi, kept honest by halving when it would move little.
-		m := a - fa*(b-a)/(fb-fa)
-		if !(m > a+0.01*(b-a) && m < b-0.01*(b-a)) {
-			m = (a + b) / 2
-		}
-		if m <= a || m >= b {
-			break
-		}
-		if fm := excess(m); fm > 0 {
-			b, fb = m, fm
-		} else {
-			a, fa = m, fm
-		}
-	}
+	a, b, _ = root.Find(context.Background(), func(s float64) (float64, error) { return excess(s), nil }, a, b, 1e-15*max(math.Abs(a), math.Abs(b)))
 	surfaceRise = (a + b) / 2
 	// Of the two equal fluxes take the one that cancels less.
 	if f.Insulation*f.Convection(ambient+surfaceRise, ambient) > 1 {

@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"lodegrid/field/root"
 )
 
 // Highest is the result of Network.Highest.
@@ -66,20 +68,6 @@ func (n *Network) Highest(ctx context.Context, family func(level float64) Load, 
 	if ok, err := try(hi); err != nil || ok {
 		return out, err
 	}
-	for hi-lo > tolerance {
-		mid := lo + (hi-lo)/2
-		if mid <= lo || mid >= hi {
-			break
-		}
-		ok, err := try(mid)
-		if err != nil {
-			return out, err
-		}
-		if ok {
-			lo = mid
-		} else {
-			hi = mid
-		}
-	}
-	return out, nil
+	_, _, err := root.Edge(ctx, try, lo, hi, tolerance)
+	return out, err
 }

@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"lodegrid/field/root"
 )
 
 // PulseSpec says which pulses a pulse table is for.
@@ -179,31 +181,29 @@ func (n *Network) Until(ctx context.Context, load Load, temperature, horizon flo
 			continue
 		}
 		// Passed within this step: close in from the state before it.
-		lo, hi, glo, ghi := 0.0, dt, g, next
-		for range 60 {
-			if hi-lo <= 1e-7*(seconds+hi) || ghi == 0 {
-				break
-			}
-			m := lo + (hi-lo)*glo/(glo-ghi)
-			m = math.Min(math.Max(m, lo+0.02*(hi-lo)), hi-0.02*(hi-lo))
+		again := func(h float64) error {
 			copy(n.rise, before)
 			n.coil.restore(stages)
 			n.balance = ledger
 			n.version++
-			if err := n.Step(ctx, m, load); err != nil && !errors.As(err, &passed) {
-				return seconds, false, err
-			}
-			if gm := sign * gap(); gm > 0 {
-				lo, glo = m, gm
-			} else {
-				hi, ghi = m, gm
-			}
+			return n.Step(ctx, h, load)
 		}
-		copy(n.rise, before)
-		n.coil.restore(stages)
-		n.balance = ledger
-		n.version++
-		err = n.Step(ctx, hi, load)
+		_, hi, err := root.Find(ctx, func(h float64) (float64, error) {
+			switch h {
+			case 0:
+				return g, nil
+			case dt:
+				return next, nil
+			}
+			if err := again(h); err != nil && !errors.As(err, &passed) {
+				return 0, err
+			}
+			return sign * gap(), nil
+		}, 0, dt, 1e-7*(seconds+dt))
+		if err != nil {
+			return seconds, false, err
+		}
+		err = again(hi)
 		if errors.As(err, &passed) && temperature >= n.p.Ceiling {
 			err = nil // asked to go there
 		}
@@ -261,19 +261,8 @@ func (n *Network) repeat(ctx context.Context, spec *PulseSpec, level, width, dut
 			return math.Inf(1), nil
 		}
 	}
-	for hi-lo > 1e-4*hi {
-		mid := (lo + hi) / 2
-		ok, err := fits(mid)
-		if err != nil {
-			return 0, err
-		}
-		if ok {
-			hi = mid
-		} else {
-			lo = mid
-		}
-	}
-	return hi, nil
+	hi, _, err := root.Edge(ctx, fits, hi, lo, 1e-4*hi)
+	return hi, err
 }
 
 // cyclePeak returns the peak temperature in kelvin of pulses that have gone on for

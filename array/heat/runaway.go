@@ -3,6 +3,8 @@ package heat
 import (
 	"fmt"
 	"math"
+
+	"lodegrid/field/root"
 )
 
 // Runaway tells whether a pixel, left to itself, is heating faster the hotter it
@@ -56,16 +58,7 @@ func (n *Network) noteRunaway(s *sample) {
 	if !n.lastCase.Growing {
 		return
 	}
-	lo, hi := 0.0, worst
-	for range 60 {
-		mid := (lo + hi) / 2
-		if n.growing(s, n.lastCase.Pixel, mid) {
-			lo = mid
-		} else {
-			hi = mid
-		}
-	}
-	n.lastCase.Rate = (lo + hi) / 2
+	n.lastCase.Rate, _ = root.Boundary(func(rate float64) bool { return n.growing(s, n.lastCase.Pixel, rate) }, 0, worst, 1e-15*worst)
 }
 
 // growing reports whether pixel p alone has a mode that grows faster than rate

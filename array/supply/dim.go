@@ -1,8 +1,10 @@
 package supply
 
 import (
+	"context"
 	"fmt"
-	"math"
+
+	"lodegrid/field/root"
 )
 
 // Dim returns the greatest scale 0…1 of all drive levels at which power(scale) in
@@ -13,7 +15,7 @@ import (
 // Nothing about the power law is assumed: with smooth current power goes with the
 // square of the level, with a current that dies out in every period nearly so, with
 // one that follows the voltage at once in proportion.
-func Dim(limit float64, power func(scale float64) (float64, error)) (Figure, error) {
+func Dim(ctx context.Context, limit float64, power func(scale float64) (float64, error)) (Figure, error) {
 	f := Figure{Key: DimmingKey, Name: "global dimming"}
 	if err := notNegative("power limit", limit, "W"); err != nil {
 		return f, err
@@ -34,7 +36,6 @@ func Dim(limit float64, power func(scale float64) (float64, error)) (Figure, err
 		f.Why = fmt.Sprintf("full levels draw %.4g W, within %.4g W", full, limit)
 		return f, nil
 	}
-	low, high := 0.0, 1.0
 	pLow, err := at(0)
 	if err != nil {
 		return f, err
@@ -42,36 +43,15 @@ func Dim(limit float64, power func(scale float64) (float64, error)) (Figure, err
 	if pLow > limit {
 		return f, &ParamError{"power limit", limit, fmt.Sprintf("a dark picture draws %.4g W", pLow), fmt.Sprintf("at least %.4g W", pLow)}
 	}
-	// Regula falsi with the Illinois weights (an end that stays counts half), and
-	// bisection whenever three steps have not halved the bracket.
-	wLow, wHigh := pLow-limit, full-limit
-	width, moved := high-low, 0
-	for k := 1; high-low > 1e-9 && k < 200; k++ {
-		mid := (low*wHigh - high*wLow) / (wHigh - wLow)
-		mid = math.Min(math.Max(mid, low+0.4e-9), high-0.4e-9) // off the ends, so that both move
-		if k%3 == 0 {
-			if high-low > width/2 {
-				mid = (low + high) / 2
-			}
-			width = high - low
-		}
-		p, err := at(mid)
-		if err != nil {
-			return f, err
-		}
-		if p <= limit {
-			low, pLow, wLow = mid, p, p-limit
-			if moved < 0 {
-				wHigh /= 2
-			}
-			moved = -1
-		} else {
-			high, wHigh = mid, p-limit
-			if moved > 0 {
-				wLow /= 2
-			}
-			moved = 1
-		}
+	low, _, err := root.Find(ctx, func(scale float64) (float64, error) {
+		p, err := at(scale)
+		return p - limit, err
+	}, 0, 1, 1e-9)
+	if err != nil {
+		return f, err
+	}
+	if pLow, err = at(low); err != nil {
+		return f, err
 	}
 	f.Value = low
 	guess := limit / full

@@ -200,7 +200,7 @@ func TestDim(t *testing.T) {
 		{"nothing", func(s float64) float64 { return 100 * s * s }, 0, 0},
 	} {
 		count = 0
-		got, err := Dim(c.limit, law(c.f))
+		got, err := Dim(t.Context(), c.limit, law(c.f))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -212,14 +212,14 @@ func TestDim(t *testing.T) {
 		}
 	}
 	var pe *ParamError
-	if _, err := Dim(5, law(func(s float64) float64 { return 10 + s })); !errors.As(err, &pe) {
+	if _, err := Dim(t.Context(), 5, law(func(s float64) float64 { return 10 + s })); !errors.As(err, &pe) {
 		t.Errorf("dark grid above the limit: error %v", err)
 	}
-	if _, err := Dim(5, law(func(s float64) float64 { return math.NaN() })); !errors.As(err, &pe) {
+	if _, err := Dim(t.Context(), 5, law(func(s float64) float64 { return math.NaN() })); !errors.As(err, &pe) {
 		t.Errorf("no power at all: error %v", err)
 	}
 	broken := errors.New("broken")
-	if _, err := Dim(5, func(float64) (float64, error) { return 0, broken }); !errors.Is(err, broken) {
+	if _, err := Dim(t.Context(), 5, func(float64) (float64, error) { return 0, broken }); !errors.Is(err, broken) {
 		t.Errorf("error lost: %v", err)
 	}
 }

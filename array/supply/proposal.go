@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -198,7 +199,7 @@ func (p *Params) basis() (int, error) {
 }
 
 // Propose sizes the supply side of one rail. Its errors are *ParamError.
-func Propose(p Params) (*Proposal, error) {
+func Propose(ctx context.Context, p Params) (*Proposal, error) {
 	p.Draws = append([]Draw(nil), p.Draws...)
 	if err := p.defaults(); err != nil {
 		return nil, err
@@ -233,7 +234,7 @@ func Propose(p Params) (*Proposal, error) {
 		return nil, err
 	}
 	p.mains(out, s)
-	if err := p.onHand(out, s); err != nil {
+	if err := p.onHand(ctx, out, s); err != nil {
 		return nil, err
 	}
 	p.caution(out, s)
@@ -356,7 +357,7 @@ func (p *Params) mains(out *Proposal, s Sized) {
 	out.SupplyHeat = Figure{"supply_heat_w", "heat in the supplies", in - s.Need.Value, "W", fmt.Sprintf("P (1/η − 1) = %.4g W × (1 / %.4g − 1)", s.Need.Value, p.Efficiency)}
 }
 
-func (p *Params) onHand(out *Proposal, s Sized) error {
+func (p *Params) onHand(ctx context.Context, out *Proposal, s Sized) error {
 	if p.Rated == 0 {
 		return nil
 	}
@@ -368,7 +369,7 @@ func (p *Params) onHand(out *Proposal, s Sized) error {
 	}
 	// The limit holds at the supply's terminals, power at the board.
 	limit := usable * p.Voltage / (p.Voltage + p.FeederDrop)
-	dim, err := Dim(limit, p.Power)
+	dim, err := Dim(ctx, limit, p.Power)
 	if err != nil {
 		return err
 	}

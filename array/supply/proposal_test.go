@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -56,7 +57,7 @@ func harbour() Params {
 //	ripple    √(81 − 64) = 4.123 A
 //	inrush    68 mF·12 V/12.5 A = 65.3 ms; energy 4.896 J; plugged live 12 V/(25.33 + 10) mΩ = 340 A
 func TestProposalByHand(t *testing.T) {
-	p, err := Propose(harbour())
+	p, err := Propose(t.Context(), harbour())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -90,7 +91,7 @@ func TestProposalByHand(t *testing.T) {
 	q := harbour()
 	q.Draws[1].Period = 1.0 / 60
 	q.Draws[1].PhasePeak = 0
-	if p, err = Propose(q); err != nil {
+	if p, err = Propose(t.Context(), q); err != nil {
 		t.Fatal(err)
 	}
 	near(t, "bulk for a scan", p.Capacitance.Value, 8*(1-8.0/14)/60/(0.24-0.14), 1e-12)
@@ -101,7 +102,7 @@ func TestEveryFigureHasAReason(t *testing.T) {
 	q := harbour()
 	q.Rated = 100
 	q.Power = func(s float64) (float64, error) { return 96 * s * s, nil }
-	p, err := Propose(q)
+	p, err := Propose(t.Context(), q)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -146,7 +147,7 @@ func TestUndersizedSupply(t *testing.T) {
 	q := harbour()
 	q.Rated = 100
 	q.Power = func(s float64) (float64, error) { return 96 * s * s, nil }
-	p, err := Propose(q)
+	p, err := Propose(t.Context(), q)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -156,7 +157,7 @@ func TestUndersizedSupply(t *testing.T) {
 		t.Errorf("%q does not say what the linear guess is", p.Dimming.Why)
 	}
 	q.Rated = 150
-	if p, err = Propose(q); err != nil || p.Dimming.Value != 1 || p.Load.Value > 1 {
+	if p, err = Propose(t.Context(), q); err != nil || p.Dimming.Value != 1 || p.Load.Value > 1 {
 		t.Errorf("a sufficient supply: %v, %v, %v", p.Load, p.Dimming, err)
 	}
 }
@@ -165,7 +166,7 @@ func TestSeveralSupplies(t *testing.T) {
 	q := harbour()
 	q.Draws = []Draw{{Kind: AllOn, Average: 400, RMS: 430, Peak: 600, Period: 50e-6}}
 	q.Basis = ""
-	p, err := Propose(q)
+	p, err := Propose(t.Context(), q)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -188,13 +189,13 @@ func TestBiggerLoadNeverGetsLess(t *testing.T) {
 		average := math.Pow(10, 2*r.Float64()-0.5)
 		rms := average * (1 + r.Float64())
 		q.Draws = []Draw{{Kind: Frame, Average: average, RMS: rms, Peak: rms * (1 + r.Float64()), Period: 1e-4}}
-		small, err := Propose(q)
+		small, err := Propose(t.Context(), q)
 		if err != nil {
 			t.Fatal(err)
 		}
 		k := 1 + r.Float64()
 		q.Draws = []Draw{{Kind: Frame, Average: average * k, RMS: rms * k, Peak: q.Draws[0].Peak * k, Period: 1e-4}}
-		great, err := Propose(q)
+		great, err := Propose(t.Context(), q)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -210,7 +211,7 @@ func TestBiggerLoadNeverGetsLess(t *testing.T) {
 func TestTooMuchSeriesResistance(t *testing.T) {
 	q := harbour()
 	q.Basis = AllOn
-	p, err := Propose(q)
+	p, err := Propose(t.Context(), q)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -223,7 +224,7 @@ func TestTooMuchSeriesResistance(t *testing.T) {
 func TestBasisDefaultsToTheGreatest(t *testing.T) {
 	q := harbour()
 	q.Basis = ""
-	p, err := Propose(q)
+	p, err := Propose(t.Context(), q)
 	if err != nil || p.Basis != AllOn || p.Power.Value != 1000 {
 		t.Errorf("%v %v %v", p.Basis, p.Power, err)
 	}
@@ -232,7 +233,7 @@ func TestBasisDefaultsToTheGreatest(t *testing.T) {
 func TestUnusualVoltage(t *testing.T) {
 	q := harbour()
 	q.Voltage = 9
-	p, err := Propose(q)
+	p, err := Propose(t.Context(), q)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -244,7 +245,7 @@ func TestUnusualVoltage(t *testing.T) {
 func TestNothingDrawn(t *testing.T) {
 	q := harbour()
 	q.Draws = []Draw{{Kind: Frame}}
-	p, err := Propose(q)
+	p, err := Propose(t.Context(), q)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -273,7 +274,7 @@ func TestProposeErrors(t *testing.T) {
 	} {
 		q := harbour()
 		spoil(&q)
-		_, err := Propose(q)
+		_, err := Propose(t.Context(), q)
 		var pe *ParamError
 		if !errors.As(err, &pe) || pe.Key != key || pe.Accept == "" {
 			t.Errorf("spoilt %s: error %v", key, err)
@@ -287,7 +288,7 @@ func TestRailAboveTheLadder(t *testing.T) {
 	for volts, want := range map[float64][2]bool{48: {false, false}, 60: {true, false}, 110: {true, true}} {
 		q := harbour()
 		q.Voltage, q.Droop, q.FeederDrop = volts, 0, 0
-		p, err := Propose(q)
+		p, err := Propose(t.Context(), q)
 		if err != nil {
 			t.Fatalf("%v V: %v", volts, err)
 		}
@@ -299,7 +300,7 @@ func TestRailAboveTheLadder(t *testing.T) {
 }
 
 func ExamplePropose() {
-	p, err := Propose(Params{
+	p, err := Propose(context.Background(), Params{
 		Voltage:      12,
 		Draws:        []Draw{{Kind: Frame, Average: 8, RMS: 9, Peak: 14, Period: 50e-6}},
 		FeederLength: 1.5,

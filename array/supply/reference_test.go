@@ -61,7 +61,7 @@ func TestDroopAgainstSpice(t *testing.T) {
 		t.Fatalf("%d cases", len(file.Cases))
 	}
 	for _, c := range file.Cases {
-		p, err := Propose(Params{
+		p, err := Propose(t.Context(), Params{
 			Voltage: 12, Droop: c.Droop, ESR: c.ESR, ResponseTime: 1e-12,
 			Draws: []Draw{{Kind: Frame, Average: c.Average, RMS: math.Sqrt(c.Average * c.Peak), Peak: c.Peak, Period: c.Period}},
 		})

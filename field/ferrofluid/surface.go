@@ -6,6 +6,7 @@ import (
 
 	"lodegrid/field"
 	"lodegrid/field/quantity"
+	"lodegrid/field/root"
 )
 
 // Rise returns how much higher, in metres, a free surface of fluid stands where the
@@ -74,17 +75,7 @@ func (f Fluid) Peaks(densityDifference, tension float64) (onset Onset, reached b
 		}
 		low, high = high, 1.1*high
 	}
-	for range 200 {
-		middle := (low + high) / 2
-		if middle <= low || middle >= high {
-			break
-		}
-		if excess(middle) < 0 {
-			low = middle
-		} else {
-			high = middle
-		}
-	}
+	_, high = root.Boundary(func(h float64) bool { return excess(h) < 0 }, low, high, 0)
 	onset.Inside = high
 	onset.M = f.M(high)
 	onset.Applied = onset.Inside + onset.M

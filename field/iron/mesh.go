@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"sort"
+
+	"lodegrid/field/root"
 )
 
 // growth is how much wider an element may be than the distance to the nearest
@@ -97,18 +99,11 @@ func newMesh(p Problem) (mesh, error) {
 	build := func(scale float64) mesh {
 		return mesh{r: lines(0, far, rs, scale), z: lines(lo-far, hi+far, zs, scale)}
 	}
-	// More nodes for a smaller scale: bisect in its logarithm.
-	small, large := 1e-2, float64(coarsest)
+	large := float64(coarsest)
 	if n := build(large).nodes(); n > p.Nodes {
 		return mesh{}, fmt.Errorf("meshing the steel: its thinnest part against a coil of %g m radius needs %d nodes at least, %d are allowed: thicken the sheet or allow more", p.Scale, n, p.Nodes)
 	}
-	for range 30 {
-		mid := math.Sqrt(small * large)
-		if build(mid).nodes() > p.Nodes {
-			small = mid
-		} else {
-			large = mid
-		}
-	}
-	return build(large), nil
+	// More nodes for a smaller scale.
+	in, _ := root.Boundary(func(log float64) bool { return build(math.Exp(log)).nodes() <= p.Nodes }, math.Log(large), math.Log(1e-2), 1e-8)
+	return build(math.Exp(in)), nil
 }

@@ -8,6 +8,7 @@ import (
 	"sort"
 
 	"lodegrid/array"
+	"lodegrid/field/root"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 )
@@ -136,16 +137,8 @@ func (s *pass) moving(i int) bool { return s.since[i] < s.options.Kick-instant |
 // leastFactor is the smallest factor at which a level still counts as lit.
 func (s *pass) leastFactor(level float64) float64 {
 	g := s.player.Grid()
-	low, high := 0.0, 1.0
-	for high-low > 1e-4 {
-		mid := (low + high) / 2
-		if g.StateOf(mid*level) == array.Lit {
-			high = mid
-		} else {
-			low = mid
-		}
-	}
-	return high
+	lit, _ := root.Boundary(func(f float64) bool { return g.StateOf(f*level) == array.Lit }, 1, 0, 1e-4)
+	return lit
 }
 
 // dim chooses the levels of a frame: which pixels rest and how deep, and which wait.

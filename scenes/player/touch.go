@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"lodegrid/array/heat"
+	"lodegrid/field/root"
 )
 
 // Touch returns the hottest surface that a hand can reach, in kelvin: the pane in
@@ -43,14 +44,7 @@ func (p *Player) touchLimits() *[2]float64 {
 		if p.net.Surface(film, high) <= limit {
 			continue
 		}
-		for high-low > 1e-6 {
-			if mid := (low + high) / 2; p.net.Surface(film, mid) > limit {
-				high = mid
-			} else {
-				low = mid
-			}
-		}
-		list[i] = high
+		_, list[i] = root.Boundary(func(node float64) bool { return p.net.Surface(film, node) <= limit }, low, high, 1e-6)
 	}
 	return &list
 }

@@ -105,7 +105,7 @@ func SmallerSupplies(ctx context.Context, g *array.Grid, f scenes.Frame, proposa
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		dim, err := supply.Dim(rating*d.UsableShare()*atBoard, func(scale float64) (float64, error) { return cold.dimmed(f, scale) })
+		dim, err := supply.Dim(ctx, rating*d.UsableShare()*atBoard, func(scale float64) (float64, error) { return cold.dimmed(f, scale) })
 		if err != nil {
 			return nil, fmt.Errorf("dimming to %g W: %w", rating, err)
 		}

@@ -7,6 +7,7 @@ import (
 
 	"lodegrid/array"
 	"lodegrid/array/equalise"
+	"lodegrid/field/root"
 	"lodegrid/scenes"
 )
 
@@ -81,7 +82,7 @@ func Equalise(ctx context.Context, g *array.Grid, s scenes.Scene, weight float64
 		}
 		return true, nil
 	}
-	if out.Brightness, err = brightest(met); err != nil {
+	if out.Brightness, err = brightest(ctx, met); err != nil {
 		return out, err
 	}
 	out.Converged = true
@@ -113,22 +114,11 @@ func Equalise(ctx context.Context, g *array.Grid, s scenes.Scene, weight float64
 
 // brightest is the largest brightness, to a thousandth, for which ok holds, ok being true
 // below it and false above; 1 when it always holds, the smallest tried when it never does.
-func brightest(ok func(float64) (bool, error)) (float64, error) {
+func brightest(ctx context.Context, ok func(float64) (bool, error)) (float64, error) {
 	low, high := 1e-3, 1.0
 	if good, err := ok(high); err != nil || good {
 		return high, err
 	}
-	for high-low > 1e-3 {
-		mid := (low + high) / 2
-		good, err := ok(mid)
-		if err != nil {
-			return 0, err
-		}
-		if good {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
-	return low, nil
+	low, _, err := root.Edge(ctx, ok, low, high, 1e-3)
+	return low, err
 }

@@ -61,12 +61,12 @@ func TestBrightest(t *testing.T) {
 	for _, c := range []struct {
 		limit, want float64
 	}{{2, 1}, {0.3217, 0.3217}, {0, 1e-3}} {
-		got, err := brightest(func(b float64) (bool, error) { return b <= c.limit, nil })
+		got, err := brightest(t.Context(), func(b float64) (bool, error) { return b <= c.limit, nil })
 		if err != nil || got > math.Max(c.limit, 1e-3) || c.want-got > 1e-3 {
 			t.Errorf("limit %g: %g, %v", c.limit, got, err)
 		}
 	}
-	if _, err := brightest(func(b float64) (bool, error) { return false, broken }); !errors.Is(err, broken) {
+	if _, err := brightest(t.Context(), func(b float64) (bool, error) { return false, broken }); !errors.Is(err, broken) {
 		t.Errorf("an error is lost: %v", err)
 	}
 }

@@ -55,7 +55,7 @@ func Sizing(ctx context.Context, g *array.Grid, s scenes.Scene, l *player.Ledger
 			basis, sizedFor = supply.Legal, legal
 		}
 	}
-	proposal, err := supply.Propose(supply.Params{
+	proposal, err := supply.Propose(ctx, supply.Params{
 		Voltage: mainVoltage(d), Draws: append(draws, all), Basis: basis,
 		Derating: d.UsableShare(), Efficiency: d.Supply.Efficiency, Droop: d.Supply.Droop,
 		FeederLength: d.Supply.FeederLen, Ambient: d.Heat.Ambient, Rated: d.Supply.Power,
@@ -106,7 +106,7 @@ func KickSizing(ctx context.Context, g *array.Grid, s scenes.Scene, l *player.Le
 	if err != nil {
 		return nil, bank, err
 	}
-	proposal, err = supply.Propose(supply.Params{
+	proposal, err = supply.Propose(ctx, supply.Params{
 		Voltage: d.Drive.KickVoltage, Draws: []supply.Draw{mean, frame, all}, Basis: supply.Frame,
 		Derating: d.UsableShare(), Efficiency: d.Supply.Efficiency, Droop: d.Supply.Droop,
 		FeederLength: d.Supply.FeederLen, Ambient: d.Heat.Ambient,

@@ -64,6 +64,9 @@ func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 		return fmt.Sprintf("%d of %d lit pixels do not hold their drop; the least has %.3g of what it needs, asked is %.3g (%s, frame %d).",
 			p.Count, p.Of, p.Value, p.Bound, place(d, p.Pixel), p.Frame+1)
 	}
+	if math.IsInf(p.Value, 1) {
+		return fmt.Sprintf("Dark pixels keep a drop %d times: here it needs nothing to stay, so that any pull keeps it (%s, frame %d).", p.Count, place(d, p.Pixel), p.Frame+1)
+	}
 	return fmt.Sprintf("Dark pixels keep a drop %d times; the strongest has %.3g of the need, allowed is %.3g (%s, frame %d).",
 		p.Count, p.Value, p.Bound, place(d, p.Pixel), p.Frame+1)
 }
@@ -98,6 +101,9 @@ func amount(l verdict.Limit, v float64) string {
 		return "it needs " + quantity.Format(v, quantity.Power) + " then"
 	case l == verdict.MostLit:
 		return fmt.Sprintf("%.0f pixels lit", v)
+	}
+	if math.IsInf(v, 1) {
+		return "a drop needs nothing to stay then"
 	}
 	return fmt.Sprintf("%.3g of the need then", v)
 }

@@ -74,6 +74,8 @@ func TestProblemsInWords(t *testing.T) {
 		{"hold, never", hold, verdict.Verdict{HeatDuty: 0.1, HoldDuty: math.Inf(1)}, []string{"Full duty is not enough"}},
 		{"hold, at another's cost", hold, verdict.Verdict{HeatDuty: 1, HoldDuty: 0.2}, []string{"20 %", "breaks another limit"}},
 		{"false on", verdict.Problem{Limit: verdict.Releases, Value: 0.7, Bound: 0.5, Count: 3}, verdict.Verdict{}, []string{"3 times", "0.7", "0.5", "row 1, column 1", "larger pitch"}},
+		{"false on where a drop needs nothing", verdict.Problem{Limit: verdict.Releases, Value: math.Inf(1), Bound: 0.5, Count: 3}, verdict.Verdict{}, []string{"3 times", "needs nothing to stay", "any pull keeps it", "row 1, column 1"}},
+		{"holds then", with(hold, set(math.Inf(1), nil, "drive.max_duty", "17 %")), verdict.Verdict{}, []string{"a drop needs nothing to stay then"}},
 		{"runaway", verdict.Problem{Limit: verdict.Board, Value: math.Inf(1), Bound: 403.15}, verdict.Verdict{Unrest: &heat.RunawayError{Row: 3, Col: 6, Temperature: 950, Ceiling: 700, Steady: true}},
 			[]string{"no steady state", "row 4, column 7", "676.9 °C", "426.9 °C"}},
 		{"runaway without end", verdict.Problem{Limit: verdict.Board, Value: math.Inf(1)}, verdict.Verdict{Unrest: &heat.RunawayError{Ceiling: 700}}, []string{"without end"}},

@@ -1,6 +1,7 @@
 // Command unused lists the exported names of the module that no product code uses:
 // functions, types, constants, variables, methods and fields that are there for tests
-// alone, or for nobody. It fails when a name is not in the list of those still allowed,
+// alone, or for nobody. In a package that the command does not link, one that only tests
+// import, what the tests use counts. It fails when a name is not in the list of those still allowed,
 // or when one is in that list and need not be: the list can only shrink.
 //
 //	go run .ci/unused/main.go [-all] [-allow FILE]
@@ -39,6 +40,8 @@ type survey struct {
 	module   string
 	declared map[string]string // name → file:line
 	used     map[string]bool
+	tests    map[string][]string // name → packages whose tests use it
+	linked   map[string]bool     // packages that the command links on some build
 }
 
 func main() {
@@ -52,11 +55,14 @@ func main() {
 }
 
 func run(allow string, all bool) error {
-	s := survey{declared: map[string]string{}, used: map[string]bool{}}
+	s := survey{declared: map[string]string{}, used: map[string]bool{}, tests: map[string][]string{}, linked: map[string]bool{}}
 	for _, b := range builds {
 		if err := s.load(b.env, b.tags); err != nil {
 			return fmt.Errorf("%s %s: %w", strings.Join(b.env, " "), b.tags, err)
 		}
+	}
+	if err := s.loadTests(); err != nil {
+		return fmt.Errorf("tests: %w", err)
 	}
 	if err := s.templates(); err != nil {
 		return err
@@ -70,7 +76,7 @@ func run(allow string, all bool) error {
 	slices.Sort(unused)
 	if all {
 		for _, name := range unused {
-			fmt.Printf("%s\t%s\n", name, s.declared[name])
+			fmt.Printf("%s\t%s\t%s\n", name, s.declared[name], strings.Join(s.tests[name], " "))
 		}
 		fmt.Printf("%d of %d exported names\n", len(unused), len(s.declared))
 		return nil
@@ -115,34 +121,75 @@ func readList(path string) (map[string]bool, error) {
 	return list, lines.Err()
 }
 
-// load adds one build's names and uses.
-func (s *survey) load(env []string, tags string) error {
+// parsed loads the module's packages for one build, with their tests or without.
+func parsed(env []string, tags string, tests bool) ([]*packages.Package, error) {
 	loaded, err := packages.Load(&packages.Config{
 		Mode: packages.NeedName | packages.NeedFiles | packages.NeedImports | packages.NeedDeps | packages.NeedModule |
-			packages.NeedTypes | packages.NeedSyntax | packages.NeedTypesInfo | packages.NeedExportFile,
+			packages.NeedTypes | packages.NeedSyntax | packages.NeedTypesInfo | packages.NeedExportFile | packages.NeedForTest,
 		Env:        append(os.Environ(), append(env, "CGO_ENABLED=0", "GOPROXY=off")...),
 		BuildFlags: []string{"-tags=" + tags},
+		Tests:      tests,
 	}, "./...")
+	if err != nil {
+		return nil, err
+	}
+	for _, p := range loaded {
+		for _, e := range p.Errors {
+			return nil, e
+		}
+	}
+	if len(loaded) < 10 {
+		return nil, fmt.Errorf("%d packages found", len(loaded))
+	}
+	return loaded, nil
+}
+
+// load adds one build's names and uses.
+func (s *survey) load(env []string, tags string) error {
+	loaded, err := parsed(env, tags, false)
+	if err != nil {
+		return err
+	}
+	s.module = loaded[0].Module.Path
+	wanted := interfaces(loaded)
+	for _, p := range loaded {
+		if p.Name == "main" {
+			packages.Visit([]*packages.Package{p}, nil, func(d *packages.Package) { s.linked[d.PkgPath] = true })
+		} else {
+			s.declare(p, wanted)
+		}
+		s.use(p, func(name string) { s.used[name] = true })
+	}
+	return nil
+}
+
+// loadTests notes which tests use which names, and counts those uses in packages that
+// the command does not link.
+func (s *survey) loadTests() error {
+	loaded, err := parsed(builds[0].env, builds[0].tags, true)
 	if err != nil {
 		return err
 	}
 	for _, p := range loaded {
-		for _, e := range p.Errors {
-			return e
+		if p.ForTest == "" {
+			continue
 		}
-		if p.Module != nil {
-			s.module = p.Module.Path
+		syntax := p.Syntax
+		p.Syntax = nil
+		for _, f := range syntax {
+			if strings.HasSuffix(p.Fset.Position(f.Pos()).Filename, "_test.go") {
+				p.Syntax = append(p.Syntax, f)
+			}
 		}
-	}
-	if len(loaded) < 10 {
-		return fmt.Errorf("%d packages found", len(loaded))
-	}
-	wanted := interfaces(loaded)
-	for _, p := range loaded {
-		if p.Name != "main" {
-			s.declare(p, wanted)
-		}
-		s.use(p)
+		from := strings.TrimPrefix(p.ForTest, s.module+"/")
+		s.use(p, func(name string) {
+			if !slices.Contains(s.tests[name], from) {
+				s.tests[name] = append(s.tests[name], from)
+			}
+			if folder := name[:strings.LastIndexByte(name, '/')+1]; !s.linked[s.module+"/"+folder+strings.SplitN(name[len(folder):], ".", 2)[0]] {
+				s.used[name] = true
+			}
+		})
 	}
 	return nil
 }
@@ -254,9 +301,9 @@ func (s *survey) name(o types.Object) string {
 	return strings.TrimPrefix(o.Pkg().Path(), s.module+"/") + "." + o.Name()
 }
 
-// use notes every name that a package's code mentions outside the name's own
+// use tells every name that a package's code mentions outside the name's own
 // declaration. A struct written without keys mentions all its fields.
-func (s *survey) use(p *packages.Package) {
+func (s *survey) use(p *packages.Package, note func(name string)) {
 	owner := fieldOwners(p)
 	mention := func(o types.Object, within types.Object) {
 		if o == nil || o.Pkg() == nil || !strings.HasPrefix(o.Pkg().Path()+"/", s.module+"/") || o == within {
@@ -267,21 +314,21 @@ func (s *survey) use(p *packages.Package) {
 			o = o.Origin()
 			if r := o.Signature().Recv(); r != nil {
 				if n, ok := deref(r.Type()).(*types.Named); ok {
-					s.used[s.name(n.Obj())+"."+o.Name()] = true
+					note(s.name(n.Obj()) + "." + o.Name())
 				}
 				return
 			}
-			s.used[s.name(o)] = true
+			note(s.name(o))
 		case *types.Var:
 			if o = o.Origin(); o.IsField() {
 				if t := owner(o); t != nil {
-					s.used[s.name(t)+"."+o.Name()] = true
+					note(s.name(t) + "." + o.Name())
 				}
 				return
 			}
-			s.used[s.name(o)] = true
+			note(s.name(o))
 		default:
-			s.used[s.name(o)] = true
+			note(s.name(o))
 		}
 	}
 	for _, f := range p.Syntax {

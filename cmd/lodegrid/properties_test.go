@@ -41,22 +41,24 @@ type study struct {
 }
 
 // studiesOf are the commands that the design of an index goes through: the main job
-// always, the others in turn. frames writes its table beside its account.
+// always, and for every other design one of the rest in turn. frames writes its table
+// beside its account.
 func studiesOf(index int, d design.Design, folder string) []study {
 	list := []study{{args: []string{"report", "--json"}}}
-	if index%3 == 0 {
-		list = append(list, study{args: []string{"report", "--why"}})
-	}
 	table := filepath.Join(folder, "frames.csv")
 	turn := []study{
 		{args: []string{"heat", "--json"}}, {args: []string{"supply", "--json"}}, {args: []string{"crosstalk", "--json"}},
 		{args: []string{"coil", "--json"}}, {args: []string{"frames", "--optimise", "--json", "-o", table}, file: table},
-		{args: []string{"heat"}}, {args: []string{"supply"}}, {args: []string{"crosstalk", "--csv"}}, {args: []string{"coil", "--wound"}},
+		{args: []string{"report", "--why"}}, {args: []string{"heat"}}, {args: []string{"supply"}}, {args: []string{"crosstalk", "--csv"}},
+		{args: []string{"coil", "--wound"}},
 	}
 	if d.Iron.Model != design.IronNone {
 		turn[len(turn)-1].args[1] = "--iron-models"
 	}
-	return append(list, turn[index%len(turn)])
+	if index%2 == 0 {
+		list = append(list, turn[index/2%len(turn)])
+	}
+	return list
 }
 
 // outcome of one command in a process of its own.

@@ -51,7 +51,7 @@ func randomChanges(r dice) []design.Change {
 	number("grid.pitch", pitch, "mm")
 
 	// Board and coil.
-	layers := []int{1, 2, 2, 4, 4, 6, 8, 12}[r.IntN(8)]
+	layers := []int{1, 2, 2, 2, 4, 4, 6, 8}[r.IntN(8)]
 	number("board.layers", float64(layers), "")
 	thick := max(0.15*float64(layers), r.log(0.2, 3.2))
 	number("board.thickness", thick, "mm")
@@ -76,7 +76,10 @@ func randomChanges(r dice) []design.Change {
 	size := pitch - max(gap*0.0254, r.log(0.2, 0.2*pitch)) - 0.01
 	number("coil.outer", size, "mm")
 	most := (size*r.even(0.4, 0.85)/2)/((track+gap)*0.0254) - 1
-	if most > 1 && r.chance(0.8) {
+	if shape != "round" {
+		most = min(most, 12) // each side of each turn is a conductor
+	}
+	if most > 1 && r.chance(0.85) {
 		number("coil.turns", math.Max(1, math.Round(2*most*r.log(0.2, 1))/2), "")
 	}
 	if wound := 1 + r.IntN(layers); r.chance(0.2) {
@@ -173,7 +176,7 @@ func randomChanges(r dice) []design.Change {
 	number("limits.hold", r.log(0.3, 10), "")
 	number("limits.false_on", r.log(0.05, 2), "")
 
-	// Scene: short, a few dozen frames.
+	// Scene: short, a dozen frames.
 	kinds := design.SceneKinds()
 	kind := kinds[r.IntN(len(kinds))]
 	if kind == "file" || (kind == "ticker" && rows < 7 || kind == "clock" && (rows < 5 || cols < 15)) && r.chance(0.8) {
@@ -185,7 +188,7 @@ func randomChanges(r dice) []design.Change {
 	}
 	length := r.log(0.2, 20)
 	number("scene.duration", length, "s")
-	number("scene.frame_time", length/r.even(1, 40), "s")
+	number("scene.frame_time", length/r.even(1, 20), "s")
 	set("scene.mapping", r.one("threshold", "linear", "dither"))
 	number("scene.threshold", r.Float64(), "")
 	level := r.even(0, 1)

@@ -28,6 +28,14 @@ func (c Coaxial) B(p r3.Vec) r3.Vec {
 	return turnOut(d, r, br, bz)
 }
 
+// Potential returns the azimuthal vector potential in T·m at (rho, z) relative to Center.
+func (c Coaxial) Potential(rho, z float64) (a float64) {
+	for _, l := range c.Loops {
+		a += l.Current * LoopVectorPotential(l.Radius, rho, z-l.Z)
+	}
+	return a
+}
+
 // coaxialBatch is how many turns go through the roots before the first of them
 // goes on: the roots of one turn wait for each other, those of several do not.
 const coaxialBatch = 8

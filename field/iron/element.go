@@ -27,6 +27,7 @@ type gaussPoint struct {
 	r, z   float64
 	weight float64
 	br, bz [9]float64
+	shape  [9]float64 // the functions themselves
 }
 
 // points returns the integration points of the element r0…r1 × z0…z1.
@@ -44,6 +45,7 @@ func points(r0, r1, z0, z1 float64) (out [gaussPoints]gaussPoint) {
 			p.weight = gr[1] * gz[1] * hr * hz * r
 			for b := range 3 {
 				for a := range 3 {
+					p.shape[3*b+a] = nr[a] * nz[b]
 					p.br[3*b+a] = -r * nr[a] * dz[b] / hz
 					p.bz[3*b+a] = 2*nr[a]*nz[b] + r*dr[a]*nz[b]/hr
 				}

@@ -8,13 +8,13 @@ import (
 	"lodegrid/field/root"
 )
 
-// growth is how much wider an element may be than the distance to the nearest
+// usualGrowth is how much wider an element may be than the distance to the nearest
 // fine place adds: sizes rise by this share of the distance.
-const growth = 0.5
+const usualGrowth = 0.5
 
 // lines cuts an axis from lo to hi into elements that are as small as wanted at
-// each fine place and grow away from it; every fine place is a line.
-func lines(lo, hi float64, fine []finePlace, scale float64) []float64 {
+// each fine place and grow away from it; fine places marked so are lines.
+func lines(lo, hi float64, fine []finePlace, scale, growth float64) []float64 {
 	size := func(x float64) float64 {
 		h := math.Inf(1)
 		for _, f := range fine {
@@ -97,7 +97,7 @@ func newMesh(p Problem) (mesh, error) {
 	}
 	rs = append(rs, finePlace{0, p.Scale / 8, true})
 	build := func(scale float64) mesh {
-		return mesh{r: lines(0, far, rs, scale), z: lines(lo-far, hi+far, zs, scale)}
+		return mesh{r: lines(0, far, rs, scale, usualGrowth), z: lines(lo-far, hi+far, zs, scale, usualGrowth)}
 	}
 	large := float64(coarsest)
 	if n := build(large).nodes(); n > p.Nodes {

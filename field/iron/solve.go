@@ -18,7 +18,8 @@ type system struct {
 	problem Problem
 	mesh    mesh
 	unknown []int32 // node → unknown in elimination order, −1 on the boundary
-	factor  *ldl.Factor
+	factor  *ldl.Factor[float64]
+	form    ldl.Pattern
 	values  []float64 // of the matrix's entries
 	air     []float64 // the same if all were air: computed once
 	entry   []int32   // element × 45 → entry of values, −1 for boundary nodes
@@ -158,8 +159,9 @@ func (s *system) pattern(n int) error {
 	}
 	s.values = make([]float64, len(p.Rows))
 	s.air = make([]float64, len(p.Rows))
+	s.form = p
 	var err error
-	s.factor, err = ldl.Analyse(p)
+	s.factor, err = ldl.Analyse[float64](p)
 	return err
 }
 

@@ -1,4 +1,7 @@
-// Package ldl factors sparse symmetric positive definite matrices as L·D·Lᵀ.
+// Package ldl factors sparse symmetric matrices as L·D·Lᵀ without pivoting: positive
+// definite ones, and complex symmetric ones whose real part is positive definite and
+// imaginary part semi-definite, as those of eddy currents are, where it is as stable (N. J.
+// Higham, Math. Comp. 67 (1998) 1591; from memory).
 //
 // The factor is computed row by row (up-looking): the pattern of row k of L is the
 // part of the elimination tree reached from the entries of column k of the upper
@@ -18,33 +21,36 @@ type Pattern struct {
 	Rows  []int32
 }
 
+// Number is what the matrices are made of.
+type Number interface{ float64 | complex128 }
+
 // Factor is L and D of P = L·D·Lᵀ with unit diagonal L, and the scratch to
 // compute them again for other values.
-type Factor struct {
+type Factor[T Number] struct {
 	pattern Pattern
 	parent  []int32 // elimination tree
 	start   []int32 // columns of L
 	rows    []int32
-	values  []float64
-	d       []float64
+	values  []T
+	d       []T
 
 	filled  []int32 // entries of each column of L so far
 	mark    []int32
 	stack   []int32
-	row     []float64
+	row     []T
 	reached []int32
 }
 
 // Analyse prepares the factorisation of matrices with pattern p. It fails when a
 // column has an entry below the diagonal or out of range.
-func Analyse(p Pattern) (*Factor, error) {
+func Analyse[T Number](p Pattern) (*Factor[T], error) {
 	n := p.N
 	if n < 1 || len(p.Start) != n+1 {
 		return nil, fmt.Errorf("analysing a sparse matrix: %d unknowns with %d column starts", n, len(p.Start))
 	}
-	f := &Factor{
-		pattern: p, parent: make([]int32, n), start: make([]int32, n+1), d: make([]float64, n),
-		filled: make([]int32, n), mark: make([]int32, n), stack: make([]int32, n), row: make([]float64, n), reached: make([]int32, n),
+	f := &Factor[T]{
+		pattern: p, parent: make([]int32, n), start: make([]int32, n+1), d: make([]T, n),
+		filled: make([]int32, n), mark: make([]int32, n), stack: make([]int32, n), row: make([]T, n), reached: make([]int32, n),
 	}
 	count := make([]int32, n)
 	for k := range n {
@@ -66,16 +72,16 @@ func Analyse(p Pattern) (*Factor, error) {
 		f.start[k+1] = f.start[k] + count[k]
 	}
 	f.rows = make([]int32, f.start[n])
-	f.values = make([]float64, f.start[n])
+	f.values = make([]T, f.start[n])
 	return f, nil
 }
 
 // Entries is the number of entries of L below its diagonal.
-func (f *Factor) Entries() int { return len(f.rows) }
+func (f *Factor[T]) Entries() int { return len(f.rows) }
 
 // Factor computes L and D for the values of the pattern's entries, in its order.
 // It fails at the first pivot that is not positive.
-func (f *Factor) Factor(values []float64) error {
+func (f *Factor[T]) Factor(values []T) error {
 	p, n := f.pattern, f.pattern.N
 	if len(values) != len(p.Rows) {
 		return fmt.Errorf("factoring a sparse matrix: %d values for %d entries", len(values), len(p.Rows))
@@ -86,7 +92,7 @@ func (f *Factor) Factor(values []float64) error {
 	for k := range n {
 		f.mark[k] = int32(k)
 		top := n
-		var diagonal float64
+		var diagonal T
 		for e := p.Start[k]; e < p.Start[k+1]; e++ {
 			i := p.Rows[e]
 			if int(i) == k {
@@ -120,16 +126,27 @@ func (f *Factor) Factor(values []float64) error {
 			f.rows[to], f.values[to] = int32(k), l
 			f.filled[i]++
 		}
-		if !(diagonal > 0) {
-			return fmt.Errorf("factoring a sparse matrix: pivot %d of %d is %g; the matrix is not positive definite", k, n, diagonal)
+		if !positive(diagonal) {
+			return fmt.Errorf("factoring a sparse matrix: pivot %d of %d is %v; the matrix is not positive definite", k, n, diagonal)
 		}
 		f.d[k] = diagonal
 	}
 	return nil
 }
 
+// positive reports whether a number's real part is.
+func positive[T Number](x T) bool {
+	switch v := any(x).(type) {
+	case float64:
+		return v > 0
+	case complex128:
+		return real(v) > 0
+	}
+	return false
+}
+
 // Solve overwrites b with the solution x of L·D·Lᵀ x = b.
-func (f *Factor) Solve(b []float64) {
+func (f *Factor[T]) Solve(b []T) {
 	n := f.pattern.N
 	for j := range n {
 		x := b[j]
@@ -150,10 +167,10 @@ func (f *Factor) Solve(b []float64) {
 }
 
 // Size is the number of unknowns.
-func (f *Factor) Size() int { return f.pattern.N }
+func (f *Factor[T]) Size() int { return f.pattern.N }
 
 // Multiply adds A·x to out, A the symmetric matrix with the given values.
-func (f *Factor) Multiply(out, values, x []float64) {
+func (f *Factor[T]) Multiply(out, values, x []T) {
 	p := f.pattern
 	for j := range p.N {
 		for e := p.Start[j]; e < p.Start[j+1]; e++ {

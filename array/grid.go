@@ -176,7 +176,7 @@ func (g *Grid) Rebuilds(d design.Design) bool {
 	if f == nil {
 		return false
 	}
-	full, _, err := fullCourse(d, g.Pixel.Coil)
+	full, _, err := fullCourse(d, g.Pixel)
 	if err != nil {
 		return true // Build says why
 	}

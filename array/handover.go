@@ -100,7 +100,7 @@ func (g *Grid) KickLevel() (level, seconds float64) {
 		}
 		return g.Pixel.Full.Kick.Average / g.Pixel.FullCurrent, g.Pixel.Full.Kick.Seconds
 	}
-	return fullDuty(d, g.Pixel.Coil) / g.Pixel.FullCurrent, math.Inf(1)
+	return fullDuty(d, g.Pixel) / g.Pixel.FullCurrent, math.Inf(1)
 }
 
 // Handovers computes the hand-over over every side of every pixel, the two pixels alone

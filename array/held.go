@@ -22,11 +22,12 @@ func pixelDrive(d design.Design, p Pixel, cols int, frameTime float64) (*drive.D
 	if frameTime == 0 {
 		frameTime = usualFrame
 	}
+	inductance, steel := p.UnderPWM(d)
 	drv, err := drive.New(drive.Params{
 		Mode: drive.Mode(d.Drive.Mode), Bridge: drive.Bridge(d.Drive.Bridge),
 		Rows: d.Grid.Rows, Cols: cols,
 		Voltage: d.Supply.Voltage, BoostVoltage: d.Drive.KickVoltage,
-		Frequency: d.Drive.Frequency, Inductance: p.Coil.Inductance(),
+		Frequency: d.Drive.Frequency, Inductance: inductance, SteelResistance: steel,
 		OnResistance: d.Drive.OnResistance, DiodeDrop: d.Drive.DiodeDrop, MaxDuty: d.Drive.MaxDuty,
 		FrameTime: frameTime, ScanTime: d.Drive.ScanTime, KickTime: d.Drive.KickTime, HoldDuty: d.Drive.HoldDuty,
 	})
@@ -68,9 +69,18 @@ func (p Pixel) Held(d design.Design) (Held, error) {
 	return Held{
 		Average: s.Average,
 		RMS:     quantity.Derived{Value: s.RMS, Why: fmt.Sprintf("root of the mean square over %s, in closed form: drive %s, %s, L/R against the period", over, d.Drive.Mode, quantity.Format(d.Drive.Frequency, quantity.Frequency))},
-		Copper:  quantity.Derived{Value: s.Copper, Why: fmt.Sprintf("I_rms² R = (%.5g A)² × %.5g Ω", s.RMS, cold)},
+		Copper:  quantity.Derived{Value: s.Copper, Why: copperWhy(s, cold)},
 		Power:   quantity.Derived{Value: s.Power, Why: fmt.Sprintf("coil + switches + diode = %.5g W + %.5g W + %.5g W", s.Copper, s.Switch, s.Diode)},
 	}, nil
+}
+
+// copperWhy derives the heat in a coil, and in its steel where there is some.
+func copperWhy(s drive.PixelState, ohms float64) string {
+	why := fmt.Sprintf("I_rms² R = (%.5g A)² × %.5g Ω", s.RMS, ohms)
+	if s.Steel > 0 {
+		why += fmt.Sprintf(", and %.5g W by the ripple's eddy currents in the steel", s.Steel)
+	}
+	return why
 }
 
 // HeldHeat is the heat in watts of all coils, cold, while levels are held.

@@ -9,9 +9,8 @@ import (
 )
 
 // Inductance returns a pixel's inductance with its steel, in henries, at full level,
-// and how it was found; without steel that of the coil in air. Eddy currents in the
-// steel, which undo its part as the frequency rises, are left out; so are the
-// neighbours' coils.
+// and how it was found; without steel that of the coil in air. It is that of slow changes:
+// Pixel.Eddy has what eddy currents make of it. The neighbours' coils are left out.
 func (p Pixel) Inductance(ctx context.Context, d design.Design) (henries float64, how string, err error) {
 	air := p.Coil.Inductance()
 	switch p.Iron.Model {

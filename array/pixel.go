@@ -31,6 +31,9 @@ type Pixel struct {
 	// derivation of its settled current: held, or while its row is on.
 	Full  drive.Course
 	OnWhy string
+	// Eddy is the coil on its conducting steel by frequency, nil where there is none or the
+	// coil is not round.
+	Eddy *Eddy
 	// FullCurrent is the mean of that current over time, A: of it, in mode scan, its
 	// row's share.
 	FullCurrent float64
@@ -48,6 +51,9 @@ func NewPixel(ctx context.Context, d design.Design, z float64) (Pixel, error) {
 		return Pixel{}, fmt.Errorf("building the coil: %w", err)
 	}
 	p := Pixel{Coil: c, Air: c.Source(z, filamentError)}
+	if p.Eddy, err = newEddy(ctx, d, c, z); err != nil {
+		return Pixel{}, err
+	}
 	if err := p.drive(d); err != nil {
 		return Pixel{}, err
 	}
@@ -62,10 +68,11 @@ func NewPixel(ctx context.Context, d design.Design, z float64) (Pixel, error) {
 }
 
 // circuit is a coil with its driver on the supply, the coil at a resistance in ohms.
-func circuit(d design.Design, c *coil.Coil, resistance float64) drive.Circuit {
+func (p Pixel) circuit(d design.Design, resistance float64) drive.Circuit {
+	inductance, steel := p.UnderPWM(d)
 	return drive.Circuit{
 		Bridge: drive.Bridge(d.Drive.Bridge), Voltage: d.Supply.Voltage,
-		Resistance: resistance, Inductance: c.Inductance(),
+		Resistance: resistance, Inductance: inductance, SteelResistance: steel,
 		OnResistance: d.Drive.OnResistance, DiodeDrop: d.Drive.DiodeDrop,
 	}
 }
@@ -73,30 +80,30 @@ func circuit(d design.Design, c *coil.Coil, resistance float64) drive.Circuit {
 // TimeConstant is L/(R + Ron) in seconds with the coil at tempK kelvin and an
 // inductance in henries, that in air or that with its steel.
 func (p Pixel) TimeConstant(d design.Design, tempK, inductance float64) quantity.Derived {
-	c := circuit(d, p.Coil, p.Coil.Resistance(tempK))
+	c := p.circuit(d, p.Coil.Resistance(tempK))
 	c.Inductance = inductance
 	return c.Constant()
 }
 
 // drive works out what full level means for the pixel, its coil at 20 °C.
 func (p *Pixel) drive(d design.Design) error {
-	course, why, err := fullCourse(d, p.Coil)
+	course, why, err := fullCourse(d, *p)
 	p.Full, p.OnWhy, p.FullCurrent = course, why, course.Mean()
 	return err
 }
 
 // fullCourse is what full level means for a coil at 20 °C, and the derivation of its
 // settled current.
-func fullCourse(d design.Design, c *coil.Coil) (drive.Course, string, error) {
-	drv, err := pixelDrive(d, Pixel{Coil: c}, 1, d.Scene.FrameTime)
+func fullCourse(d design.Design, p Pixel) (drive.Course, string, error) {
+	drv, err := pixelDrive(d, p, 1, d.Scene.FrameTime)
 	if err != nil {
 		return drive.Course{}, "", err
 	}
-	course, err := drv.Course(0, 1, c.Resistance(field.RoomTemperature))
+	course, err := drv.Course(0, 1, p.Coil.Resistance(field.RoomTemperature))
 	if err != nil {
 		return drive.Course{}, "", fmt.Errorf("working out full level: %w", err)
 	}
-	on := circuit(d, c, c.Resistance(field.RoomTemperature))
+	on := p.circuit(d, p.Coil.Resistance(field.RoomTemperature))
 	duty, when := d.Drive.MaxDuty, ""
 	switch d.Drive.Mode {
 	case design.DriveKick:
@@ -109,8 +116,8 @@ func fullCourse(d design.Design, c *coil.Coil) (drive.Course, string, error) {
 }
 
 // fullDuty is the current of a cold pixel that is on without a break on the supply, A.
-func fullDuty(d design.Design, c *coil.Coil) float64 {
-	return circuit(d, c, c.Resistance(field.RoomTemperature)).PWM(1, 1/d.Drive.Frequency).Average
+func fullDuty(d design.Design, p Pixel) float64 {
+	return p.circuit(d, p.Coil.Resistance(field.RoomTemperature)).PWM(1, 1/d.Drive.Frequency).Average
 }
 
 // CoilField is the coil's field at 1 A with the steel behind it, in front of the

@@ -31,7 +31,7 @@ func CoilSection(d design.Design, p array.Pixel) Section {
 		Number("length_m", "track length", c.Length(), quantity.Length),
 		By("resistance_20c_ohm", "resistance at 20 °C", c.Cold(), quantity.Resistance),
 		By("resistance_hot_ohm", fmt.Sprintf("resistance at %s", celsius(d.Limits.Board)), c.Warm(d.Limits.Board), quantity.Resistance),
-		Number("inductance_h", "inductance", l, quantity.Inductance).Because("sum of self and mutual inductances of all turns"),
+		Number("inductance_h", "inductance in air", l, quantity.Inductance).Because("sum of self and mutual inductances of all turns"),
 		By("time_constant_s", "time constant L/R, cold", p.TimeConstant(d, field.RoomTemperature, l), quantity.Time),
 		Number("full_current_a", "current "+atFull(d)+", cold", p.Full.On.Average, quantity.Current).Because(p.OnWhy),
 		{Key: "track_rise_k", Label: "a lone track of this size", Value: rise,
@@ -39,9 +39,19 @@ func CoilSection(d design.Design, p array.Pixel) Section {
 	}}
 	out.addCourse(d, p)
 	out.addHeld(d, p)
-	if d.Iron.Model != design.IronNone {
-		out.Notes = append(out.Notes, "The drive counts with the inductance in air. Steel raises it for slow changes (lodegrid coil tells by how much), which would lessen ripple and its heat; at PWM frequencies eddy currents in solid steel, not modelled, work against that. Measure the ripple on one pixel.")
+	if d.Iron.Model == design.IronNone {
+		return out
 	}
+	inductance, steel := p.UnderPWM(d)
+	if p.Eddy == nil {
+		out.Facts = append(out.Facts, absent("pwm_inductance_h", "steel_resistance_ohm")...)
+		out.Notes = append(out.Notes, "The drive counts with the inductance in air: eddy currents in the steel are solved for round coils. Steel raises it for slow changes (lodegrid coil tells by how much), which would lessen ripple and its heat. Measure the ripple on one pixel.")
+		return out
+	}
+	out.Facts = append(out.Facts,
+		Number("pwm_inductance_h", "inductance that the drive counts with", inductance, quantity.Inductance).Because(fmt.Sprintf("leaves the ripple of a ladder fitted to the inductance and loss with eddy currents in the steel by harmonic finite elements; the ladder meets them within %.1g of the impedance", p.Eddy.Ladder.Error)),
+		Number("steel_resistance_ohm", "by which the ripple heats the steel", steel, quantity.Resistance).Because("Σ R(nf) I_n² / Σ I_n² over the ripple's harmonics"))
+	out.Notes = append(out.Notes, "The ripple's heat in the steel is counted as heat of the coil, which lies on it. Eddy currents are those of linear steel; lodegrid coil lists inductance, loss and field by frequency.")
 	return out
 }
 

@@ -3,6 +3,8 @@ package render
 import (
 	"context"
 	"fmt"
+	"math"
+	"math/cmplx"
 
 	"lodegrid/array"
 	"lodegrid/array/design"
@@ -35,7 +37,7 @@ func InductanceSection(ctx context.Context, d design.Design, p array.Pixel) (Sec
 		default:
 			s.Facts = append(s.Facts, Number("image_h", "by the plain mirror image", image, quantity.Inductance))
 		}
-		s.Notes = append(s.Notes, "Eddy currents in solid steel undo its part as the frequency rises: expect the value with steel at a bench meter's low frequencies and one nearer to that in air at the switching frequency.")
+		s.addEddy(p)
 	}
 	if c.Spec().ParallelGroups > 1 {
 		s.Facts = append(s.Facts, Number("fast_h", "in air, first moments of a step", c.InductanceFast(), quantity.Inductance).Because("parallel groups share the current by equal voltage"))
@@ -52,4 +54,23 @@ func InductanceSection(ctx context.Context, d design.Design, p array.Pixel) (Sec
 		s.Facts = append(s.Facts, By("tau_steel_s", "time constant L/R with steel, cold", p.TimeConstant(d, field.RoomTemperature, steel), quantity.Time))
 	}
 	return s, nil
+}
+
+// addEddy lists what the steel makes of inductance, resistance and field by frequency.
+func (s *Section) addEddy(p array.Pixel) {
+	e := p.Eddy
+	if e == nil {
+		s.Notes = append(s.Notes, "Eddy currents in solid steel undo its part as the frequency rises, which is solved for round coils: expect the value with steel at a bench meter's low frequencies and one nearer to that in air at the switching frequency.")
+		return
+	}
+	t := Table{Key: "by_frequency", Title: "With eddy currents in the steel, taken as linear", Columns: []Column{
+		{"frequency_hz", "frequency"}, {"inductance_h", "inductance"}, {"eddy_resistance_ohm", "resistance by the steel"},
+		{"field_gain", "field at the fluid, of air's"}, {"field_of_dc", "of that at DC"}, {"field_lag_rad", "behind the current"}}}
+	for k, f := range e.Frequencies {
+		size, lag := cmplx.Abs(e.Gain[k]), -cmplx.Phase(e.Gain[k])
+		t.Rows = append(t.Rows, []Cell{
+			In(f, quantity.Frequency), In(e.Inductance[k], quantity.Inductance), In(e.Resistance[k], quantity.Resistance),
+			{size, fmt.Sprintf("× %.3f", size)}, {size / cmplx.Abs(e.Gain[0]), fmt.Sprintf("%.1f %%", 100*size/cmplx.Abs(e.Gain[0]))}, {lag, fmt.Sprintf("%.1f°", lag*180/math.Pi)}})
+	}
+	s.Tables = append(s.Tables, t)
 }

@@ -24,6 +24,9 @@ type Circuit struct {
 	Inductance   float64 // H
 	OnResistance float64 // Ω, all switches in the path
 	DiodeDrop    float64 // V, freewheel diode; not used by a full bridge
+	// SteelResistance is what the ripple's mean square is multiplied by for the heat of the
+	// eddy currents in the steel, Ω; see Ladder.PWM.
+	SteelResistance float64
 }
 
 // Check reports the first value that no circuit could have, as a *ParamError.
@@ -36,6 +39,7 @@ func (c Circuit) Check() error {
 		positive("resistance", c.Resistance, "Ω"),
 		positive("inductance", c.Inductance, "H"),
 		notNegative("on_resistance", c.OnResistance, "Ω"),
+		notNegative("steel_resistance", c.SteelResistance, "Ω"),
 		notNegative("diode_drop", c.DiodeDrop, "V"),
 	} {
 		if err != nil {
@@ -153,6 +157,13 @@ func (c *Circuit) state(s *sums, sign, start, end float64) PixelState {
 		Copper:        c.Resistance * s.q2 / s.time,
 		Stored:        c.Inductance * (end - start) * (end + start) / 2 / s.time,
 		Discontinuous: s.died,
+	}
+	if c.SteelResistance > 0 {
+		p.Steel = c.SteelResistance * max(0, p.RMS*p.RMS-p.Average*p.Average)
+		p.Copper += p.Steel
+		if c.Voltage > 0 {
+			p.RailAverage += p.Steel / c.Voltage
+		}
 	}
 	p.Power = c.Voltage * p.RailAverage
 	if sign < 0 {

@@ -28,9 +28,11 @@ type Params struct {
 	BoostVoltage float64 // V, rail of the kick or of the scanned rows; 0 = Voltage
 	Frequency    float64 // Hz, PWM
 	Inductance   float64 // H, of a pixel's coil
-	OnResistance float64 // Ω, all switches in a pixel's path
-	DiodeDrop    float64 // V, freewheel diode of a low-side driver
-	MaxDuty      float64 // 0…1, duty at level ±1
+	// SteelResistance is that of Circuit, Ω.
+	SteelResistance float64
+	OnResistance    float64 // Ω, all switches in a pixel's path
+	DiodeDrop       float64 // V, freewheel diode of a low-side driver
+	MaxDuty         float64 // 0…1, duty at level ±1
 
 	// FrameTime is how long one picture is held, in seconds; Frame uses it.
 	FrameTime float64
@@ -83,7 +85,7 @@ func New(p Params) (*Drive, error) {
 	}
 	d := &Drive{p: p, base: Circuit{
 		Bridge: p.Bridge, Voltage: p.Voltage, Resistance: 1, Inductance: p.Inductance,
-		OnResistance: p.OnResistance, DiodeDrop: p.DiodeDrop,
+		OnResistance: p.OnResistance, DiodeDrop: p.DiodeDrop, SteelResistance: p.SteelResistance,
 	}}
 	checks := []error{
 		d.base.Check(),

@@ -247,6 +247,7 @@ func joined(hold *PixelState, holdTime float64, kick *PixelState, kickTime float
 		RailAverage:   h * hold.RailAverage,
 		Power:         h*hold.Power + k*kick.Power,
 		Copper:        h*hold.Copper + k*kick.Copper,
+		Steel:         h*hold.Steel + k*kick.Steel,
 		Switch:        h*hold.Switch + k*kick.Switch,
 		Diode:         h*hold.Diode + k*kick.Diode,
 		Stored:        h*hold.Stored + k*kick.Stored,

@@ -62,7 +62,7 @@ func TestAgainstSpice(t *testing.T) {
 	}
 	broke := 0
 	for _, c := range s.PWM {
-		circuit := Circuit{c.Bridge, c.Voltage, c.Resistance, c.Inductance, c.OnResistance, c.DiodeDrop}
+		circuit := Circuit{c.Bridge, c.Voltage, c.Resistance, c.Inductance, c.OnResistance, c.DiodeDrop, 0}
 		p := circuit.PWM(c.Duty, 1/c.Frequency)
 		if c.First {
 			p = circuit.Run(0, c.Duty, 1/c.Frequency, 5/c.Frequency)

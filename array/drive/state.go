@@ -15,7 +15,8 @@ type PixelState struct {
 	RailAverage  float64 // A, mean taken from the supply rail
 	BoostAverage float64 // A, mean taken from the kick or scan rail; 0 when there is none
 	Power        float64 // W, mean taken from both rails
-	Copper       float64 // W, heat in the coil
+	Copper       float64 // W, heat in the coil, and by its ripple in the steel about it
+	Steel        float64 // W, of that in the steel
 	Switch       float64 // W, heat in the driver's switches
 	Diode        float64 // W, heat in the freewheel diode
 	Stored       float64 // W, mean growth of the energy in the coil; 0 once settled

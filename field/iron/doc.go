@@ -31,5 +31,8 @@
 //
 // Answer is what one pixel's steel adds to the stray field of another.
 //
-// What it leaves out: hysteresis and remanence, and eddy currents.
+// SolveEddy is linear steel that conducts, by frequency.
+//
+// What it leaves out: hysteresis and remanence, and saturation together with eddy
+// currents.
 package iron

@@ -60,7 +60,7 @@ func SkinDepth(frequency, muR, conductivity float64) float64 {
 const skinShare = 0.3
 
 // eddyGrowth is the growth of elements away from the surfaces.
-const eddyGrowth = 0.35
+const eddyGrowth = 0.4
 
 // eddyMesh grades a grid to every surface of the steel: an element there is a share of the
 // skin depth of the highest frequency.

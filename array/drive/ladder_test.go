@@ -1,0 +1,115 @@
+package drive
+
+import (
+	"math"
+	"math/cmplx"
+	"testing"
+)
+
+// rung is a ladder of two known sections.
+var rung = Ladder{Inductance: 90e-6, Sections: []float64{50e-6, 40e-6}, Times: []float64{20e-6, 1e-6}}
+
+// A fit to a ladder's own values meets it at them and between them, falls in inductance,
+// rises in resistance, and is passive.
+func TestFitLadder(t *testing.T) {
+	var f, l, r []float64
+	for _, v := range []float64{0, 4e3, 20e3, 100e3, 400e3} {
+		f, l, r = append(f, v), append(l, rung.At(v)), append(r, real(rung.Impedance(v)))
+	}
+	got, err := FitLadder(f, l, r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	least, most := 0.0, math.Inf(1)
+	for v := 500.0; v < 1e6; v *= 1.3 {
+		z, want := got.Impedance(v), rung.Impedance(v)
+		if d := cmplx.Abs(z-want) / cmplx.Abs(want); d > 0.02 {
+			t.Errorf("at %g Hz: %v Ω, want %v", v, z, want)
+		}
+		if real(z) < least || imag(z)/v > most {
+			t.Errorf("at %g Hz: resistance %g Ω after %g, reactance over frequency %g after %g", v, real(z), least, imag(z)/v, most)
+		}
+		least, most = real(z), imag(z)/v
+	}
+	if got.Error > 0.01 {
+		t.Errorf("own error %g", got.Error)
+	}
+	for _, bad := range [][3][]float64{{f[1:], l[1:], r[1:]}, {f, l[1:], r}, {f, []float64{0, 1, 1, 1, 1}, r}, {{0, 1}, {1, 1}, {0, math.NaN()}}} {
+		if _, err := FitLadder(bad[0], bad[1], bad[2]); err == nil {
+			t.Errorf("%v is fitted", bad)
+		}
+	}
+}
+
+// stepped is the settled mean square of a ladder's ripple and its steel's heat per volt,
+// by the classical fourth-order Runge–Kutta method on coil and section currents: the
+// rival of the sum over harmonics. Section k carries i_k through L_k, i − i_k through R_k.
+func stepped(l Ladder, duty, frequency, resistance float64) (square, heat float64) {
+	n := len(l.Sections)
+	slope := func(x []float64, v float64) []float64 {
+		d := make([]float64, n+1)
+		drop := v - resistance*x[0]
+		for k := range n {
+			across := l.Sections[k] / l.Times[k] * (x[0] - x[k+1])
+			d[k+1] = across / l.Sections[k]
+			drop -= across
+		}
+		d[0] = drop / l.Inductance
+		return d
+	}
+	plus := func(x []float64, f float64, d []float64) []float64 {
+		out := make([]float64, n+1)
+		for k := range out {
+			out[k] = x[k] + f*d[k]
+		}
+		return out
+	}
+	const steps, periods = 4000, 60
+	x := make([]float64, n+1)
+	var sum, sum2, lost float64
+	for range periods {
+		sum, sum2, lost = 0, 0, 0
+		for s := range steps {
+			v, h := 0.0, 1/frequency/steps
+			if float64(s) < duty*steps {
+				v = 1
+			}
+			k1 := slope(x, v)
+			k2 := slope(plus(x, h/2, k1), v)
+			k3 := slope(plus(x, h/2, k2), v)
+			k4 := slope(plus(x, h, k3), v)
+			for k := range x {
+				x[k] += h / 6 * (k1[k] + 2*k2[k] + 2*k3[k] + k4[k])
+			}
+			sum += x[0] / steps
+			sum2 += x[0] * x[0] / steps
+			for k := range n {
+				u := x[0] - x[k+1]
+				lost += l.Sections[k] / l.Times[k] * u * u / steps
+			}
+		}
+	}
+	return sum2 - sum*sum, lost
+}
+
+// What stands for a ladder under PWM leaves its ripple and heats its steel as much,
+// against time stepping of all its currents; without sections it is the ladder itself.
+func TestLadderUnderPWM(t *testing.T) {
+	for _, c := range []struct{ duty, frequency, resistance float64 }{{0.16, 20e3, 12}, {0.5, 20e3, 4}, {0.3, 100e3, 12}} {
+		square, heat := stepped(rung, c.duty, c.frequency, c.resistance)
+		l, steel := rung.PWM(c.duty, c.frequency, c.resistance)
+		p := Circuit{Bridge: FullBridge, Voltage: 1, Resistance: c.resistance, Inductance: l, SteelResistance: steel}.PWM(c.duty, 1/c.frequency)
+		if got := p.RMS*p.RMS - p.Average*p.Average; math.Abs(got/square-1) > 2e-3 {
+			t.Errorf("%+v: ripple %.5g A², time stepping %.5g", c, got, square)
+		}
+		if math.Abs(p.Steel/heat-1) > 5e-3 {
+			t.Errorf("%+v: %.5g W in the steel, time stepping %.5g", c, p.Steel, heat)
+		}
+		near(t, "what the rail gives", p.Power, p.Copper+p.Switch, 1e-11)
+	}
+	l, steel := Ladder{Inductance: 1e-4}.PWM(0.2, 20e3, 10)
+	near(t, "plain inductance", l, 1e-4, 1e-3)
+	if steel > 1e-12 {
+		t.Errorf("plain inductance loses %g Ω", steel)
+	}
+}

@@ -76,11 +76,10 @@ func (p Pixel) Held(d design.Design) (Held, error) {
 
 // copperWhy derives the heat in a coil, and in its steel where there is some.
 func copperWhy(s drive.PixelState, ohms float64) string {
-	why := fmt.Sprintf("I_rms² R = (%.5g A)² × %.5g Ω", s.RMS, ohms)
 	if s.Steel > 0 {
-		why += fmt.Sprintf(", and %.5g W by the ripple's eddy currents in the steel", s.Steel)
+		return fmt.Sprintf("I_rms² R and the ripple's eddy currents in the steel = (%.5g A)² × %.5g Ω + %.5g W", s.RMS, ohms, s.Steel)
 	}
-	return why
+	return fmt.Sprintf("I_rms² R = (%.5g A)² × %.5g Ω", s.RMS, ohms)
 }
 
 // HeldHeat is the heat in watts of all coils, cold, while levels are held.

@@ -38,7 +38,19 @@ func demoPlayer(t *testing.T, ambient, frequency string) *Player {
 	return p
 }
 
-// All of the demo's pixels on, cold, by hand. At 20 °C a coil has 11.336 Ω and
+// inAir is the demo with steel that does not conduct nor raise the inductance.
+func inAir(t *testing.T, frequency string) *Player {
+	t.Helper()
+	g := *demoPlayer(t, "20 degC", frequency).Grid()
+	g.Pixel.Eddy = nil
+	p, err := New(&g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// All of the demo's pixels on, cold, by hand, the inductance as in air. At 20 °C a coil has 11.336 Ω and
 // 87.85 µH (the coil's own tests hold these against references), the switches 0.6 Ω.
 // Were the current to follow the voltage at once:
 //
@@ -51,7 +63,7 @@ func demoPlayer(t *testing.T, ambient, frequency string) *Player {
 // pulse before, e^−(50 − 8)/7.360 = 0.0033 of its end, adds
 // 0.6627 × 0.0033 × 0.6627/1.0869 = 0.0013. So 308.9 W × 0.3916 = 120.9 W.
 func TestAllOnPowerByHand(t *testing.T) {
-	p := demoPlayer(t, "20 degC", "20 kHz")
+	p := inAir(t, "20 kHz")
 	coil := p.Grid().Pixel.Coil
 	near(t, "the resistance at 20 °C", coil.Resistance(293.15), 11.336, 1e-3)
 	near(t, "the inductance", coil.Inductance(), 87.85e-6, 1e-3)
@@ -63,10 +75,30 @@ func TestAllOnPowerByHand(t *testing.T) {
 	near(t, "power by current", e.SupplyCurrent*12, e.SupplyPower, 1e-12)
 }
 
+// The same with the steel's eddy currents: the drive counts with 166.3 µH and 3.17 Ω by
+// which the ripple heats the steel. τ = 13.93 µs, a = 8/13.93 = 0.5742, 1 − e^−a =
+// 0.4369, a pulse carries 1 − 0.4369/0.5742 = 0.2391; what is left of the pulses before,
+// e^−42/13.93/(1 − e^−50/13.93) = 0.0490/0.9724 of an end of 0.4369, adds 0.4369 × 0.0504 ×
+// 0.4369/0.5742 = 0.0168. So 308.9 W × 0.2559 = 79.0 W in coils and switches. That is
+// 160 × 11.936 Ω × I_rms², so I_rms² = 0.04139 A²; less the mean's (0.16086 A)² = 0.02588 A²
+// it is the ripple's 0.01551 A², which heats the steel by 160 × 3.17 Ω × 0.01551 A² = 7.9 W.
+func TestAllOnPowerWithEddyCurrents(t *testing.T) {
+	p := demoPlayer(t, "20 degC", "20 kHz")
+	l, r := p.Grid().Pixel.UnderPWM(p.Grid().Design)
+	near(t, "the inductance under PWM", l, 166.3e-6, 2e-3)
+	near(t, "the steel's resistance", r, 3.17, 5e-3)
+	e, err := p.Show(t.Context(), scenes.Frame{Levels: p.Uniform(1), Duration: 0.5})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "the power of all pixels on", e.SupplyPower, 79.0+7.9, 5e-3)
+	near(t, "power by current", e.SupplyCurrent*12, e.SupplyPower, 1e-12)
+}
+
 // With a PWM period far longer than L/R the simple law N D V²/(R + Ron) remains, but
 // for the τ/(D T) = 7.4 µs/(0.16 × 100 ms) = 0.05 % that the rise takes.
 func TestAllOnPowerAtSlowPWM(t *testing.T) {
-	p := demoPlayer(t, "20 degC", "10 Hz")
+	p := inAir(t, "10 Hz")
 	e, err := p.Show(t.Context(), scenes.Frame{Levels: p.Uniform(1), Duration: 1})
 	if err != nil {
 		t.Fatal(err)

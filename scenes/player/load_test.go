@@ -32,7 +32,7 @@ func TestFrameLoadFollowsTheDrive(t *testing.T) {
 			}
 			bound := 0.0015
 			if name == "low side" {
-				bound = 0.01 // where the current begins to die out within a period
+				bound = 0.015 // where the current begins to die out within a period
 			}
 			n := len(p.pixels)
 			levels := make([]float64, n)

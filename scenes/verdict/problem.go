@@ -56,7 +56,7 @@ func (x *played) problems() []Problem {
 	add := func(p Problem) { list = append(list, p) }
 	if x.unrest != nil {
 		p := Problem{Limit: Board, Value: math.Inf(1), Bound: d.Limits.Board, Pixel: -1, Frame: -1}
-		if r := (&Verdict{Unrest: x.unrest}).Runaway(); r != nil {
+		if r := runaway(x.unrest); r != nil {
 			p.Pixel = r.Row*d.Grid.Cols + r.Col
 		}
 		add(p)

@@ -242,7 +242,7 @@ func (v *Verdict) candidates(ctx context.Context, own *played, p Problem) ([][]d
 	}
 	switch {
 	case p.Limit.Thermal():
-		f, err := studies.CoolingFrequency(ctx, own.player, own.scene)
+		f, err := own.coolingFrequency(ctx)
 		if err != nil {
 			return nil, err
 		}
@@ -266,6 +266,19 @@ func (v *Verdict) candidates(ctx context.Context, own *played, p Problem) ([][]d
 		add([]design.Change{{Key: "grid.pitch", Value: fmt.Sprintf("%g mm", math.Ceil(d.Grid.Pitch*1e3*1.25*2)/2)}})
 	}
 	return sets, nil
+}
+
+// coolingFrequency is that of the studies, looked for once whatever the number of limits
+// of heat that are broken.
+func (x *played) coolingFrequency(ctx context.Context) (float64, error) {
+	if x.cooling == nil {
+		f, err := studies.CoolingFrequency(ctx, x.player, x.scene)
+		if err != nil {
+			return 0, err
+		}
+		x.cooling = &f
+	}
+	return *x.cooling, nil
 }
 
 // leastDuty is the smallest duty worth setting.

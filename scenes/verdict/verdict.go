@@ -35,9 +35,11 @@ type Verdict struct {
 }
 
 // Runaway is how the scene runs away, nil when it does not.
-func (v *Verdict) Runaway() *heat.RunawayError {
+func (v *Verdict) Runaway() *heat.RunawayError { return runaway(v.Unrest) }
+
+func runaway(err error) *heat.RunawayError {
 	var r *heat.RunawayError
-	errors.As(v.Unrest, &r)
+	errors.As(err, &r)
 	return r
 }
 
@@ -98,6 +100,7 @@ type played struct {
 	summary player.Summary
 	unrest  error
 	supply  *supply.Proposal
+	cooling *float64 // Hz, see coolingFrequency; nil until it is asked for
 }
 
 // play plays a looping scene from the state that it settles in, by what through does.

@@ -40,19 +40,25 @@ type steelElement struct {
 // Solve finds the steel's magnetisation in the applied field. It gives up when the
 // context is done.
 func Solve(ctx context.Context, p Problem) (*Solution, error) {
+	_, out, err := solved(ctx, p)
+	return out, err
+}
+
+// solved is the system of a problem, completed, and its solution.
+func solved(ctx context.Context, p Problem) (*system, *Solution, error) {
 	p, err := p.complete()
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	s, err := newSystem(ctx, p)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	w, steps, err := s.newton(ctx)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	return s.solution(w, steps), nil
+	return s, s.solution(w, steps), nil
 }
 
 func newSystem(ctx context.Context, p Problem) (*system, error) {

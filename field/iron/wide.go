@@ -44,19 +44,12 @@ const (
 // SolveWide solves a problem whose first region is a disc that stands for a wide sheet
 // of the same curve, which far from the axis, in weak fields, has its initial permeability.
 func SolveWide(ctx context.Context, p Problem) (*Wide, error) {
-	p, err := p.complete()
+	s, full, err := solved(ctx, p)
 	if err != nil {
 		return nil, err
 	}
-	s, err := newSystem(ctx, p)
-	if err != nil {
-		return nil, err
-	}
-	w, steps, err := s.newton(ctx)
-	if err != nil {
-		return nil, err
-	}
-	out := &Wide{Full: s.solution(w, steps), sheet: p.Steel[0], muR: InitialMuR(p.Steel[0].Curve)}
+	p = full.Problem()
+	out := &Wide{Full: full, sheet: p.Steel[0], muR: InitialMuR(p.Steel[0].Curve)}
 	linear, err := s.linearSheet(out.Full.Rings, out.sheet, out.muR)
 	if err != nil {
 		return nil, err

@@ -25,7 +25,7 @@ func (d Document) WriteJSON(w io.Writer) error {
 	for _, s := range d.Sections {
 		section := &object{}
 		for _, f := range s.Facts {
-			section.put(f.Key, spoken(f.Value))
+			section.put(f.Key, f.Value)
 		}
 		for _, t := range s.Tables {
 			section.put(t.Key, t.objects())
@@ -120,7 +120,7 @@ func (t Table) objects() []*object {
 	for _, r := range t.Rows {
 		o := &object{}
 		for i, c := range t.Columns {
-			o.put(c.Key, spoken(r[i].Value))
+			o.put(c.Key, r[i].Value)
 		}
 		list = append(list, o)
 	}
@@ -148,9 +148,10 @@ type object struct {
 	values []any
 }
 
+// put adds a member; what JSON has no number for becomes its Word.
 func (o *object) put(key string, v any) {
 	o.keys = append(o.keys, key)
-	o.values = append(o.values, v)
+	o.values = append(o.values, spoken(v))
 }
 
 // MarshalJSON implements json.Marshaler.

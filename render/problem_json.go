@@ -25,7 +25,7 @@ func (p Problem) object() *object {
 	o.put("limit", p.Key)
 	if f := p.Found; f != nil {
 		unit := unitOf(f.Limit)
-		o.put("value"+unit, finite(f.Value, Infinite))
+		o.put("value"+unit, f.Value)
 		o.put("bound"+unit, f.Bound)
 		if f.Pixel >= 0 {
 			o.put("pixel", f.Pixel)

@@ -22,11 +22,11 @@ func set(value float64, left []verdict.Limit, pairs ...string) verdict.Remedy {
 	return r
 }
 
-// Problems and cautions for programs: no null, an endless heat as a word, the remedies
+// Problems and cautions for programs: no null, what has no end as a word, the remedies
 // with what each leaves.
 func TestProblemsForPrograms(t *testing.T) {
 	p := verdict.Problem{Limit: verdict.Board, Value: math.Inf(1), Bound: 403.15, Pixel: 3, Frame: 1, Count: 2,
-		Remedies: []verdict.Remedy{set(330, []verdict.Limit{verdict.Holding}, "drive.max_duty", "5 %", "drive.hold_duty", "4 %"), set(320, nil, "heat.air_speed", "2 m/s")}}
+		Remedies: []verdict.Remedy{set(330, []verdict.Limit{verdict.Holding}, "drive.max_duty", "5 %", "drive.hold_duty", "4 %"), set(math.Inf(1), nil, "heat.air_speed", "2 m/s")}}
 	var doc Document
 	doc.Judge(design.Demo(), &verdict.Verdict{Problems: []verdict.Problem{p}, Cautions: []verdict.Caution{{Kind: verdict.HotSurface, Value: 330, Limit: 324}, {Kind: verdict.Pinching}, {Kind: verdict.Implants, Value: 0.1, Limit: 5e-4}}})
 	var b bytes.Buffer
@@ -38,7 +38,7 @@ func TestProblemsForPrograms(t *testing.T) {
 	remedies := one["remedies"].([]any)
 	first, second := remedies[0].(map[string]any), remedies[1].(map[string]any)
 	if one["value_k"] != "infinite" || one["bound_k"] != 403.15 || one["pixel"] != 3.0 || one["frame"] != 2.0 || one["count"] != 2.0 ||
-		first["set"].(map[string]any)["drive.hold_duty"] != "4 %" || first["still_broken"].([]any)[0] != "limits.hold" || len(second["still_broken"].([]any)) != 0 || second["value_k"] != 320.0 {
+		first["set"].(map[string]any)["drive.hold_duty"] != "4 %" || first["still_broken"].([]any)[0] != "limits.hold" || len(second["still_broken"].([]any)) != 0 || second["value_k"] != "infinite" {
 		t.Errorf("%v", one)
 	}
 	if c := got["cautions"].([]any); len(c) != 3 || c[0].(map[string]any)["value_k"] != 330.0 || c[0].(map[string]any)["limit_k"] != 324.0 || c[1].(map[string]any)["what"] == "" || c[2].(map[string]any)["distance_m"] != 0.1 || c[2].(map[string]any)["limit_t"] != 5e-4 {

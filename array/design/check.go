@@ -22,6 +22,7 @@ func (r *resolver) check() {
 	r.checkDrive()
 	r.checkFluid()
 	r.checkHeat()
+	r.checkOrder()
 	r.checkScene()
 }
 
@@ -133,6 +134,22 @@ func (r *resolver) checkCopper(key string, copper float64) {
 	um := func(v float64) string { return quantity.FormatIn(v, quantity.CopperWeight, "µm") }
 	r.fail(key, fmt.Sprintf("%s of copper; the board rules for track and gap end at %s", um(copper), um(thickest)),
 		fmt.Sprintf("%s or thinner, or a [[board.rule]] for thicker copper", um(thickest)))
+}
+
+// checkOrder keeps the grid on its board.
+func (r *resolver) checkOrder() {
+	if !r.fine("grid.cols", "grid.rows", "grid.pitch") {
+		return
+	}
+	w, h := r.design.Size()
+	for _, side := range []struct {
+		key        string
+		have, need float64
+	}{{"order.width", r.design.Order.Width, w}, {"order.height", r.design.Order.Height, h}} {
+		if r.fine(side.key) && side.have < side.need*(1-1e-9) {
+			r.fail(side.key, fmt.Sprintf("a board of %s is smaller than the grid of %s", mm(side.have), mm(side.need)), mm(side.need)+" or more")
+		}
+	}
 }
 
 // checkPitch keeps neighbouring coils off each other.

@@ -21,6 +21,7 @@ type Design struct {
 	Fluid  Fluid
 	Heat   Heat
 	Limits Limits
+	Order  Order
 	Scene  Scene
 
 	own []string // keys that could follow others and were set instead, see With
@@ -224,6 +225,15 @@ type Limits struct {
 	Hold       float64 // least hold ratio of a lit pixel
 	FalseOn    float64 // greatest hold ratio of a dark pixel
 	SupplyLoad float64 // greatest share of the supply's derated power
+}
+
+// Order is the board as it is ordered, beyond its coils. Lengths in m.
+type Order struct {
+	Width, Height float64 // of the outline, its middle on the grid's
+	EdgeClearance float64 // least distance from copper to the edge
+	HoleSpacing   float64 // least laminate between two holes
+	WireDrill     float64 // finished hole for a pixel's wire
+	MountDrill    float64 // bare hole for a screw in each corner; 0 = none
 }
 
 // Scene names what is played when no scene is given on the command line.

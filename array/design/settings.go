@@ -43,6 +43,7 @@ var sections = []section{
 	{"fluid", "The ferrofluid and the tank in front of the board."},
 	{"heat", "The cooling."},
 	{"limits", "What the report measures against."},
+	{"order", "The board as it is ordered: outline, wires and screws."},
 	{"scene", "What is played when the command line names no scene."},
 }
 
@@ -54,7 +55,7 @@ var settings = slices.Concat(
 		preset: "unnamed", sentence: "Name of the display, for titles.",
 	}},
 	boardSettings, coilSettings, ironSettings, magnetSettings, gridSettings,
-	driveSettings, supplySettings, fluidSettings, heatSettings, limitSettings, sceneSettings,
+	driveSettings, supplySettings, fluidSettings, heatSettings, limitSettings, orderSettings, sceneSettings,
 )
 
 // ruleKey is the list of track rules, one [[board.rule]] each.

@@ -1,0 +1,150 @@
+package artwork
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"lodegrid/array/design"
+	"lodegrid/field/coil"
+)
+
+// Board is the artwork of a whole board.
+type Board struct {
+	Pixel         Pixel
+	Cols, Rows    int
+	Pitch         float64
+	Layers        []coil.Layer // copper layers, front first
+	Width, Height float64      // of the outline, its middle on the grid's
+	Mounts        []Hole       // from the middle of the grid
+	Coil          *coil.Coil
+
+	design design.Design
+}
+
+// Pixel is one pixel's copper and holes, from its middle.
+type Pixel struct {
+	Tracks []Track
+	Holes  []Hole
+}
+
+// Track is copper of one width along a line.
+type Track struct {
+	Layer  int // from 0 at the front
+	Width  float64
+	Points []r2.Vec // of the middle line, along the current; chords miss arcs by 0.5 µm
+	Lead   bool     // from the coil to a wire's hole, no part of the coil
+}
+
+// HoleKind is what a hole is for.
+type HoleKind int
+
+// The kinds of holes. Core and mounting holes have no copper.
+const (
+	Via HoleKind = iota
+	WireIn
+	WireOut
+	Core
+	Mount
+)
+
+// Hole is a hole through the whole board. A plated one has its pad on every layer.
+type Hole struct {
+	Kind       HoleKind
+	At         r2.Vec
+	Drill, Pad float64 // diameters; Pad is 0 for a bare hole
+}
+
+// Plated tells whether the hole has copper.
+func (h Hole) Plated() bool { return h.Pad > 0 }
+
+// Misfit is a board that cannot be drawn as the design asks.
+type Misfit struct {
+	Key     string // of the design file
+	Problem string
+	Accept  string
+}
+
+func (m *Misfit) Error() string {
+	return fmt.Sprintf("%s: %s; accepted: %s", m.Key, m.Problem, m.Accept)
+}
+
+// tolerance is by how much chords may miss a track's arcs.
+const tolerance = 0.5e-6
+
+// Draw draws the board of a design. The error is a *Misfit where the design leaves no
+// room for what is to be drawn.
+func Draw(ctx context.Context, d design.Design) (*Board, error) {
+	spec, err := d.CoilSpec()
+	if err != nil {
+		return nil, fmt.Errorf("drawing the board: %w", err)
+	}
+	c, err := coil.New(spec, d.Board.Rules)
+	if err != nil {
+		return nil, fmt.Errorf("drawing the board: %w", err)
+	}
+	b := &Board{
+		Cols: d.Grid.Cols, Rows: d.Grid.Rows, Pitch: d.Grid.Pitch,
+		Width: d.Order.Width, Height: d.Order.Height,
+		Coil: c, design: d,
+	}
+	if b.Layers, err = d.Stack(); err != nil {
+		return nil, fmt.Errorf("drawing the board: %w", err)
+	}
+	b.wind()
+	if err := b.addLeads(ctx); err != nil {
+		return nil, err
+	}
+	b.mount()
+	return b, nil
+}
+
+// wind draws the coil, its vias and the hole for the core.
+func (b *Board) wind() {
+	s := b.Coil.Spec()
+	for i, line := range b.Coil.Tracks(tolerance) {
+		t := Track{Layer: i, Width: s.Track, Points: make([]r2.Vec, len(line))}
+		for k, p := range line {
+			t.Points[k] = r2.Vec{X: p.X, Y: p.Y}
+		}
+		b.Pixel.Tracks = append(b.Pixel.Tracks, t)
+	}
+	for _, v := range b.Coil.Vias() {
+		b.Pixel.Holes = append(b.Pixel.Holes, Hole{Kind: Via, At: r2.Vec{X: v.X, Y: v.Y}, Drill: v.Drill, Pad: v.Pad})
+	}
+	if iron := b.design.Iron; iron.Model != design.IronNone && iron.CoreRadius > 0 {
+		b.Pixel.Holes = append(b.Pixel.Holes, Hole{Kind: Core, Drill: 2 * iron.CoreRadius})
+	}
+}
+
+// mount places the screws' holes in the corners, as far from both edges as half the
+// narrower margin.
+func (b *Board) mount() {
+	w, h := b.design.Size()
+	if b.design.Order.MountDrill == 0 {
+		return
+	}
+	in := math.Min(b.Width-w, b.Height-h) / 4
+	for _, sign := range []r2.Vec{{X: -1, Y: -1}, {X: 1, Y: -1}, {X: -1, Y: 1}, {X: 1, Y: 1}} {
+		b.Mounts = append(b.Mounts, Hole{Kind: Mount, Drill: b.design.Order.MountDrill,
+			At: r2.Vec{X: sign.X * (b.Width/2 - in), Y: sign.Y * (b.Height/2 - in)}})
+	}
+}
+
+// Center returns the middle of a pixel from the middle of the grid, row 0 at the top.
+func (b *Board) Center(row, col int) r2.Vec {
+	p := b.design.PixelCenter(row, col)
+	return r2.Vec{X: p.X, Y: p.Y}
+}
+
+// Wire returns the hole of the wire at which the coil's current enters, or leaves.
+func (b *Board) Wire(k HoleKind) Hole {
+	for _, h := range b.Pixel.Holes {
+		if h.Kind == k {
+			return h
+		}
+	}
+	return Hole{}
+}

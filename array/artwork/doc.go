@@ -1,0 +1,14 @@
+// Package artwork draws the copper of a display's board as data: the tracks of every
+// copper layer as middle lines with a width, the holes with their pads, and the outline.
+//
+// One pixel is drawn and repeats at the pitch. Its tracks are the coil's true path, as
+// package coil plans it and the resistance is computed from, and two leads that bring
+// the coil's ends to plated holes for wires. The leads are found on a grid that closes
+// on itself as the pixels repeat, so that a lead may pass through the neighbour's cell.
+//
+// Feeders are not drawn: they begin at drivers, which the design knows by their
+// electrical values alone.
+//
+// Lengths are in metres, x to the right and y up as seen from the front. A pixel's
+// points count from its middle, a board's from the middle of the grid.
+package artwork

@@ -278,7 +278,7 @@ func (m *Meter) greatestFirst(ctx context.Context, slots []int) {
 		shape := m.outline(i)
 		best, bestPeak, bestArea := 0, math.Inf(1), 0.0
 		for s := range p.slots {
-			peak := p.peakUnder(shape, s, 0)
+			peak := p.peakUnder(shape, s, 0, bestPeak)
 			if peak > bestPeak {
 				continue
 			}
@@ -327,14 +327,15 @@ func (m *Meter) improve(ctx context.Context, slots []int, budget *float64) {
 			p.add(shape, slots[i], -1)
 			others := slices.Max(p.profile)
 			best := slots[i]
-			least := p.peakUnder(shape, best, others) * (1 - 1e-9)
+			least := p.peakUnder(shape, best, others, math.Inf(1)) * (1 - 1e-9)
 			sum := p.eighthsUnder(shape, best, scale) * (1 - 1e-9)
 			for s := range p.slots {
 				if s == slots[i] {
 					continue
 				}
-				l := p.peakUnder(shape, s, others)
-				if l > least*(1+2e-9) {
+				enough := least * (1 + 2e-9)
+				l := p.peakUnder(shape, s, others, enough)
+				if l > enough {
 					continue
 				}
 				if c := p.eighthsUnder(shape, s, scale); l < least || c < sum {
@@ -352,18 +353,22 @@ func (m *Meter) improve(ctx context.Context, slots []int, budget *float64) {
 }
 
 // peakUnder returns the greater of others and the peak of the profile under a shape
-// with the shape on it.
-func (p *stagger) peakUnder(shape []float64, slot int, others float64) float64 {
+// with the shape on it, or, where that is more than enough, some value that is too.
+func (p *stagger) peakUnder(shape []float64, slot int, others, enough float64) float64 {
 	first, rest := p.under(slot, len(shape))
 	for k, v := range first {
 		if sum := v + shape[k]; sum > others {
-			others = sum
+			if others = sum; sum > enough {
+				return sum
+			}
 		}
 	}
 	shape = shape[len(first):]
 	for k, v := range rest {
 		if sum := v + shape[k]; sum > others {
-			others = sum
+			if others = sum; sum > enough {
+				return sum
+			}
 		}
 	}
 	return others

@@ -1,9 +1,11 @@
 package heat
 
 import (
+	"context"
 	"math"
 
 	"lodegrid/field"
+	"lodegrid/field/root"
 )
 
 // Behind is what stands behind a face, near enough to matter.
@@ -107,7 +109,8 @@ func (f *Film) behind(rise, ambient, surroundings float64) float64 {
 		open.Emissivity *= b.escape()
 		return open.bare(rise, ambient, surroundings)
 	}
-	return f.enclosed(rise, ambient, surroundings)
+	flux, _ := f.intoCase(rise, ambient, surroundings)
+	return flux
 }
 
 // channel is the coefficient of a face over the air that enters the gap below it; a fan
@@ -133,32 +136,13 @@ func (f *Film) forced(surface, ambient float64) float64 {
 	return NusseltForced(f.AirSpeed*along/air.Viscosity, air.Prandtl) * air.Conductivity / along
 }
 
-// enclosed is the flux into a closed gap, through it to the case and from that into the
-// air, and what vents carry off. The case's temperature is found between the air and the
-// face; the air of the vents is as warm as the mean of face and case.
-func (f *Film) enclosed(rise, ambient, surroundings float64) float64 {
-	_, flux := f.intoCase(rise, ambient, surroundings)
-	return flux
-}
-
-// caseOutside is the rise of the case's outer surface.
-func (f *Film) caseOutside(rise, ambient, surroundings float64) float64 {
-	inner, _ := f.intoCase(rise, ambient, surroundings)
-	outside := f.outside()
-	_, surface := outside.loss(inner, ambient, surroundings)
-	return surface
-}
-
-func (f *Film) outside() Film {
-	b := f.Behind
-	return Film{Orientation: Vertical, Length: b.CaseLength, Emissivity: b.CaseEmissivity, Insulation: b.CaseWall, Air: f.Air}
-}
-
-// intoCase is the rise of the case's inner surface and the flux from the face.
-func (f *Film) intoCase(rise, ambient, surroundings float64) (inner, flux float64) {
+// intoCase is the flux from the face into a closed gap, and the rise of the outer surface
+// of the case to which it goes, and from there into the air; vents carry off a part. The
+// air of the vents is as warm as the mean of face and case.
+func (f *Film) intoCase(rise, ambient, surroundings float64) (flux, outer float64) {
 	b := f.Behind
 	area := b.Width * b.Height
-	outside := f.outside()
+	outside := Film{Orientation: Vertical, Length: b.CaseLength, Emissivity: b.CaseEmissivity, Air: f.Air}
 	across := func(c float64) float64 { // W/m² from the face to a case at c over the air
 		surface, inner := ambient+rise, ambient+c
 		air := f.airAt((surface + inner) / 2)
@@ -187,19 +171,21 @@ func (f *Film) intoCase(rise, ambient, surroundings float64) (inner, flux float6
 		flow := 0.6 * b.Vents * math.Sqrt(field.Gravity*b.Height*warm/ambient)
 		return flow * air.Conductivity / air.Diffusivity * warm / area
 	}
-	excess := func(c float64) float64 {
-		q, _ := outside.loss(c, ambient, surroundings)
+	// Looked for is the case's outer surface, which tells the inner one without a search.
+	through := func(s float64) (inner, out float64) {
+		q := outside.bare(s, ambient, surroundings)
+		return s + q*b.CaseWall, q
+	}
+	excess := func(s float64) float64 {
+		c, q := through(s)
 		return q*b.CaseArea/area + vented(c) - across(c)
 	}
 	low, high := math.Min(rise, math.Min(0, surroundings-ambient)), math.Max(rise, math.Max(0, surroundings-ambient))
-	for range 60 {
-		mid := (low + high) / 2
-		if excess(mid) > 0 {
-			high = mid
-		} else {
-			low = mid
-		}
+	outer = low // where vents carry off more than a case as cool as the air takes
+	if excess(low) < 0 {
+		a, b, _ := root.Find(context.Background(), func(s float64) (float64, error) { return excess(s), nil }, low, high, 1e-13*math.Max(math.Abs(low), math.Abs(high)))
+		outer = (a + b) / 2
 	}
-	inner = (low + high) / 2
-	return inner, across(inner)
+	inner, _ := through(outer)
+	return across(inner), outer
 }

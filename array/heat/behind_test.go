@@ -62,3 +62,18 @@ func TestBehindOrder(t *testing.T) {
 		t.Errorf("clamped: %g W/m²", q)
 	}
 }
+
+// What goes into a case without vents comes out of it.
+func TestCaseGivesOffWhatItGets(t *testing.T) {
+	f := Film{Length: 0.12, Emissivity: 0.9, Behind: &Behind{
+		Kind: Case, Gap: 0.01, Width: 0.192, Height: 0.12, CaseArea: 0.03, CaseLength: 0.13, CaseWall: 0.02, CaseEmissivity: 0.8}}
+	outside := Film{Orientation: Vertical, Length: 0.13, Emissivity: 0.8}
+	for _, rise := range []float64{-60, -1, 1e-3, 1, 40, 250} {
+		for _, walls := range []float64{300, 290, 315} {
+			flux, outer := f.intoCase(rise, 300, walls)
+			if out := outside.bare(outer, 300, walls) * 0.03 / (0.192 * 0.12); math.Abs(out-flux) > 1e-8*(math.Abs(flux)+1) {
+				t.Errorf("rise %g K, walls %g K: %g W/m² in, %g out", rise, walls, flux, out)
+			}
+		}
+	}
+}

@@ -74,6 +74,26 @@ func TestCancelledStep(t *testing.T) {
 	balanced(t, "after a step given up", n)
 }
 
+// A step that is given up between its parts leaves coils and board at one moment.
+func TestCancelledStepKeepsCoilAndBoard(t *testing.T) {
+	p := stiffBoard()
+	load := &FixedPower{make([]float64, p.Rows*p.Cols)}
+	load.Watts[7] = 2
+	for looks := 2; looks < 40; looks += 3 {
+		n := mustNew(t, p)
+		if err := n.Step(countdown.After(looks), 1e3, load); err == nil {
+			t.Fatalf("not given up after %d looks", looks)
+		}
+		// A stage that follows constant power for a time is told by that time; so is the
+		// heat supplied.
+		x := n.coil.state[len(n.coil.stages)-1][7]
+		seconds := -n.coil.stages[len(n.coil.stages)-1].Time * math.Log1p(-x/2)
+		if got := n.Balance().Supplied; math.Abs(got-2*seconds) > 1e-3*got+1e-9 {
+			t.Errorf("after %d looks: %g J supplied, and a coil as after %g s", looks, got, seconds)
+		}
+	}
+}
+
 // The factorisation of an uneven board stops between its slices, and is done anew.
 func TestCancelledFactor(t *testing.T) {
 	n := mustNew(t, holes(board(30, 12, 3)))

@@ -24,6 +24,11 @@ var someFilms = map[string]Film{
 	"fan":               {Orientation: Vertical, Length: 0.2, Emissivity: 0.2, AirSpeed: 2},
 	"gale":              {Orientation: FaceUp, Length: 0.5, Emissivity: 0.2, AirSpeed: 20, FlowLength: 2},
 	"fixed coefficient": {Coefficient: 12},
+	"wall":              {Length: 0.12, Emissivity: 0.9, Behind: &Behind{Kind: Wall, Gap: 0.01, Width: 0.192, Height: 0.12}},
+	"sealed": {Length: 0.12, Emissivity: 0.9, Behind: &Behind{
+		Kind: Sealed, Gap: 0.01, Width: 0.192, Height: 0.12, CaseArea: 0.006, CaseLength: 0.12, CaseWall: 0.01, CaseEmissivity: 0.9}},
+	"case with vents": {Length: 0.12, Emissivity: 0.9, Behind: &Behind{
+		Kind: Case, Gap: 0.01, Width: 0.192, Height: 0.12, CaseArea: 0.03, CaseLength: 0.12, CaseEmissivity: 0.9, Vents: 2e-4}},
 }
 
 // The heat through the pane is the heat that leaves its surface.

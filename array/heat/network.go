@@ -433,7 +433,8 @@ func (n *Network) Spots(front bool) []float64 {
 func (n *Network) Surface(face *Film, node float64) float64 {
 	if b := face.Behind; b != nil && b.Kind != Wall {
 		if b.Kind == Case {
-			return n.p.Ambient + face.caseOutside(node-n.p.Ambient, n.p.Ambient, n.p.Surroundings)
+			_, outer := face.intoCase(node-n.p.Ambient, n.p.Ambient, n.p.Surroundings)
+			return n.p.Ambient + outer
 		}
 		return n.p.Ambient
 	}

@@ -239,36 +239,47 @@ func (n *Network) repeat(ctx context.Context, spec *PulseSpec, level, width, dut
 	if duty > 0 {
 		lo = width / duty
 	}
-	fits := func(period float64) (bool, error) {
+	// over is how far the peak passes the limit, K; a cycle that runs away passes it by all.
+	over := func(period float64) (float64, error) {
 		peak, err := n.cyclePeak(ctx, spec, level, width, period)
 		var r *RunawayError
 		if errors.As(err, &r) {
-			return false, nil
+			return math.Inf(1), nil
 		}
-		return peak <= spec.Limit, err
+		return peak - spec.Limit, err
 	}
-	hi := lo
-	for {
-		ok, err := fits(hi)
-		if err != nil {
-			return 0, err
-		}
-		if ok {
-			break
-		}
-		lo, hi = hi, 2*hi
-		if hi > 1e3*spec.Horizon {
+	above, err := over(lo)
+	if err != nil || above <= 0 {
+		return lo, err
+	}
+	hi := 2 * lo
+	below, err := over(hi)
+	for ; err == nil && below > 0; below, err = over(hi) {
+		if lo, above, hi = hi, below, 2*hi; hi > 1e3*spec.Horizon {
 			return math.Inf(1), nil
 		}
 	}
-	hi, _, err := root.Edge(ctx, fits, hi, lo, 1e-4*hi)
+	if err != nil {
+		return 0, err
+	}
+	_, hi, err = root.Find(ctx, func(period float64) (float64, error) {
+		switch period {
+		case lo:
+			return above, nil
+		case hi:
+			return below, nil
+		}
+		return over(period)
+	}, lo, hi, 1e-4*hi)
 	return hi, err
 }
 
 // cyclePeak returns the peak temperature in kelvin of pulses that have gone on for
 // ever. It starts from the steady state of the mean power in the middle of a
 // pulse, which is where the slow patterns of a cycle pass through their mean, and
-// runs cycles until the peak stands, extrapolating its geometric approach.
+// runs cycles until the peak stands to 1e-4 of its rise. The slowest pattern may take
+// hundreds of cycles to die: after every two what is left of it is taken out of the whole
+// state at once, as Aitken's process would.
 func (n *Network) cyclePeak(ctx context.Context, spec *PulseSpec, level, width, period float64) (float64, error) {
 	mean, err := n.Steady(ctx, spec.Load(level, width/period))
 	if err != nil {
@@ -282,33 +293,65 @@ func (n *Network) cyclePeak(ctx context.Context, spec *PulseSpec, level, width, 
 		return 0, err
 	}
 	rise := func(t float64) float64 { return t - n.p.Ambient }
-	var a, b, c float64
-	c, _ = n.HottestTurn()
-	for k := range 400 {
+	var peaks [3]float64 // of the cycles up to this one
+	var ends [3][][]float64
+	for k := range ends {
+		ends[k] = make([][]float64, n.States())
+	}
+	since := 0 // cycles since the state was last put there
+	// What a cycle leaves of the slowest pattern at least, whatever the others hide.
+	slow := math.Exp(-n.slowest * period)
+	for range 400 {
+		peaks[2], _ = n.HottestTurn()
+		for i := range ends[2] {
+			ends[2][i] = append(ends[2][i][:0], n.State(i)...)
+		}
+		if since >= 2 {
+			q := n.ratio(ends)
+			if last := math.Abs(peaks[2] - peaks[1]); last*math.Max(q, slow) < 1e-4*rise(peaks[2])*(1-math.Max(q, slow)) {
+				break
+			}
+			if q > 0 && q < 0.9999 {
+				for i, x := range ends[2] {
+					for p, v := range x {
+						x[p] = v + (v-ends[1][i][p])*q/(1-q)
+					}
+				}
+				if err := n.StartFrom(ends[2]); err != nil {
+					return 0, err
+				}
+				peaks[2], _ = n.HottestTurn()
+				since = 0
+			}
+		}
+		peaks[0], peaks[1] = peaks[1], peaks[2]
+		ends[0], ends[1], ends[2] = ends[1], ends[2], ends[0]
 		if err := n.run(ctx, off, period-width); err != nil {
 			return 0, err
 		}
 		if err := n.run(ctx, on, width); err != nil {
 			return 0, err
 		}
-		a, b = b, c
-		c, _ = n.HottestTurn()
-		last := c - b
-		if k == 0 {
-			continue
-		}
-		if math.Abs(last) < 1e-9*rise(c) {
-			return c, nil
-		}
-		// Geometric rest of the approach, once its ratio is believable.
-		if q := last / (b - a); k > 1 && q > 0 && q < 0.99 {
-			rest := last * q / (1 - q)
-			if math.Abs(rest) < 1e-4*rise(c) {
-				return c + rest, nil
-			}
+		since++
+	}
+	peak, _ := n.HottestTurn()
+	return peak, nil
+}
+
+// ratio is by how much the heat in the board moved less from the second of three states
+// to the third than from the first to the second: the share of the slowest pattern that a
+// cycle leaves, once the others have died.
+func (n *Network) ratio(states [3][][]float64) float64 {
+	var both, first float64
+	for l := range n.layers {
+		for p, v := range states[1][l] {
+			c := n.capacity[l*n.pixels+p]
+			a, b := v-states[0][l][p], states[2][l][p]-v
+			both += c * a * b
+			first += c * a * a
 		}
 	}
-	return c, nil
+	return both / first
 }
 
 // run steps for a time in parts that suit the network's tolerance.

@@ -200,3 +200,82 @@ func TestResistance(t *testing.T) {
 		t.Error("a megawatt accepted")
 	}
 }
+
+// stiffBoard is a small board that conducts well and loses little, with coils above it:
+// its fastest rates are a hundred thousand times its slowest.
+func stiffBoard() Params {
+	const a = 4.5e-5
+	film := Film{Orientation: Vertical, Length: 0.04, Emissivity: 0.9}
+	return Params{
+		Rows: 6, Cols: 6, Ambient: 260, Front: film, Back: film, Edge: film,
+		Layers: []Layer{
+			{Capacity: 0.11, Lateral: 0.21, Down: 0.3, Front: a, Rim: 6.6e-6},
+			{Capacity: 0.03, Lateral: 0.01, Back: a, Rim: 1.2e-6},
+		},
+		Stages: []Stage{{Time: 1e-3, Mean: 1, Hottest: 1.5}, {Time: 0.1, Mean: 5, Hottest: 6}, {Time: 2, Mean: 1, Hottest: 1}},
+	}
+}
+
+// Pulses that a small board's slowest pattern takes some hundred cycles to answer:
+// played for that long, those at Period peak at the limit.
+func TestRepeatedPulsesOfASlowBoard(t *testing.T) {
+	n := mustNew(t, stiffBoard())
+	spec := PulseSpec{Levels: []float64{9}, Start: 260, Limit: 380, Width: 0.05,
+		Load: func(watts, share float64) Load {
+			f := &FixedPower{make([]float64, 36)}
+			f.Watts[21] = watts * share
+			return f
+		}}
+	table, err := n.PulseTable(t.Context(), spec)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := table[0]
+	start, err := n.Steady(t.Context(), spec.Load(r.Level, r.Width/r.Period))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := n.StartFrom(start.State()); err != nil {
+		t.Fatal(err)
+	}
+	for range 6000 {
+		for _, half := range []struct{ seconds, share float64 }{{r.Width, 1}, {r.Period - r.Width, 0}} {
+			if err := n.Step(t.Context(), half.seconds, spec.Load(r.Level, half.share)); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	if err := n.Step(t.Context(), r.Width, spec.Load(r.Level, 1)); err != nil {
+		t.Fatal(err)
+	}
+	peak, _ := n.HottestTurn()
+	t.Logf("%g W for %g s every %g s: a peak of %g K", r.Level, r.Width, r.Period, peak)
+	if math.Abs(peak-spec.Limit) > 0.02 {
+		t.Errorf("pulses every %g s peak at %g K in the end, the limit is %g K", r.Period, peak, spec.Limit)
+	}
+}
+
+// counted counts how often a load is asked for.
+type counted struct {
+	FixedPower
+	times int
+}
+
+func (c *counted) Power(watts, perKelvin, coil []float64) {
+	c.times++
+	c.FixedPower.Power(watts, perKelvin, coil)
+}
+
+// A long step begins with short parts, for what is fast, and goes on with longer ones.
+func TestLongStepLengthens(t *testing.T) {
+	n := mustNew(t, stiffBoard())
+	load := &counted{FixedPower: FixedPower{make([]float64, 36)}}
+	load.Watts[21] = 3
+	if err := n.Step(t.Context(), 300, load); err != nil {
+		t.Fatal(err)
+	}
+	if load.times > 600 {
+		t.Errorf("the load was asked for %d times in 300 s; at the length it began with it would be %.0f", load.times, 300/n.splitStep())
+	}
+	t.Logf("asked for %d times", load.times)
+}

@@ -120,7 +120,9 @@ const (
 	maxParts    = 1 << 20
 )
 
-// long advances by dt in parts of dt/2^k, each within the tolerance.
+// long advances by dt in parts of dt/2^k, each within the tolerance. Where that would
+// take parts as short as Step gives to the splitting scheme, it is taken for them, and
+// the other is tried again now and then.
 func (n *Network) long(ctx context.Context, dt float64, load Load) error {
 	if n.saved == nil {
 		n.saved = make([]float64, n.nodes)
@@ -131,7 +133,7 @@ func (n *Network) long(ctx context.Context, dt float64, load Load) error {
 	for dt*n.fastest > 4*float64(int64(1)<<k) && k < maxHalvings {
 		k++
 	}
-	parts := 0
+	parts, wait, patience := 0, 0, 1 // wait: parts to split before the next try
 	for at := 0.0; at < 1; {
 		if parts++; parts > maxParts {
 			return fmt.Errorf("heat: a step of %g s would take more than %d internal steps for a tolerance of %g K", dt, maxParts, n.p.Tolerance)
@@ -140,27 +142,39 @@ func (n *Network) long(ctx context.Context, dt float64, load Load) error {
 		copy(n.saved, n.rise)
 		n.savedCoil = n.coil.save(n.savedCoil)
 		ledger := n.balance
-		estimate := math.Inf(1)
-		short := h <= n.splitStep()
-		if short {
-			n.splitter().step(h, load)
-			estimate = n.p.Tolerance / 2
-		} else if n.uniform {
-			estimate = n.modes().step(h, load)
-		} else if e, err := n.solver().step(ctx, h, load); err == nil {
-			estimate = e
-		}
-		if err := ctx.Err(); err != nil {
-			copy(n.rise, n.saved)
-			n.balance = ledger
-			n.version++
-			return fmt.Errorf("heat: a step of %g s: %w", dt, err)
-		}
-		if !(estimate <= n.p.Tolerance) && k < maxHalvings && !short {
+		undo := func() {
 			copy(n.rise, n.saved)
 			n.coil.restore(n.savedCoil)
 			n.balance = ledger
 			n.version++
+		}
+		short := h <= n.splitStep()
+		estimate := math.Inf(1)
+		switch {
+		case short && wait > 0:
+		case n.uniform:
+			estimate = n.modes().step(h, load)
+		default:
+			if e, err := n.solver().step(ctx, h, load); err == nil {
+				estimate = e
+			}
+		}
+		if err := ctx.Err(); err != nil {
+			undo()
+			return fmt.Errorf("heat: a step of %g s: %w", dt, err)
+		}
+		fits := estimate <= n.p.Tolerance
+		switch {
+		case fits:
+			patience = 1
+		case short:
+			if wait--; wait < 0 { // it was tried in vain
+				undo()
+				wait, patience = patience, min(2*patience, splits)
+			}
+			n.splitter().step(h, load)
+		case k < maxHalvings:
+			undo()
 			k++
 			continue
 		}

@@ -3,6 +3,7 @@ package scenes
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"lodegrid/array/extent"
 )
@@ -31,6 +32,18 @@ func (s Scene) Duration() float64 {
 		sum += f.Duration
 	}
 	return sum
+}
+
+// Faster is the scene played so many times as fast. The frames' levels are shared.
+func (s Scene) Faster(times float64) Scene {
+	if times == 1 {
+		return s
+	}
+	s.Frames = slices.Clone(s.Frames)
+	for i := range s.Frames {
+		s.Frames[i].Duration /= times
+	}
+	return s
 }
 
 // At returns the index of the frame that stands at time t in seconds after the

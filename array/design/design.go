@@ -225,6 +225,8 @@ type Limits struct {
 	Hold       float64 // least hold ratio of a lit pixel
 	FalseOn    float64 // greatest hold ratio of a dark pixel
 	SupplyLoad float64 // greatest share of the supply's derated power
+	Shown      float64 // 0…1, least share of the wanted pixels that the fluid is on at the frames' ends
+	Stray      float64 // greatest fluid at dark pixels over that wanted
 }
 
 // Order is the board as it is ordered, beyond its coils. Lengths in m.
@@ -244,6 +246,7 @@ type Scene struct {
 	Band      float64 // lit depth below the water's surface, in pixels, for kind tide; 0 = to the bottom
 	Duration  float64 // s; 0 = the kind's own
 	FrameTime float64 // s; 0 = the kind's own
+	Speed     float64 // the scene's times are divided by it
 	Mapping   string  // threshold, linear or dither
 	Threshold float64 // 0…1
 	Level     float64 // −1…1, drive level of a full-white pixel

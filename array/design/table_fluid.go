@@ -76,6 +76,12 @@ var limitSettings = []of{
 	}, {
 		key: "limits.supply_load", kind: quantityOf(quantity.Ratio, func(d *Design) *float64 { return &d.Limits.SupplyLoad }, above("0 %", "100 %")),
 		preset: "100 %", sentence: "Greatest share of the supply's derated power.",
+	}, {
+		key: "limits.shown", kind: quantityOf(quantity.Ratio, func(d *Design) *float64 { return &d.Limits.Shown }, within("0 %", "100 %")),
+		preset: "90 %", sentence: "Least share of the wanted pixels that the fluid is on when a frame ends, over all frames after the first picture; 0 % does not ask for any.",
+	}, {
+		key: "limits.stray", kind: quantityOf(quantity.Ratio, func(d *Design) *float64 { return &d.Limits.Stray }, within("0 %", "100 %")),
+		preset: "25 %", sentence: "Most fluid at dark pixels when a frame ends, as a share of the fluid wanted; 100 % allows any.",
 	},
 }
 
@@ -108,6 +114,9 @@ var sceneSettings = []of{
 	}, {
 		key: "scene.frame_time", kind: quantityOf(quantity.Time, func(d *Design) *float64 { return &d.Scene.FrameTime }, within("0 s", "24 h")),
 		preset: "0 s", sentence: "Time per frame; 0 s takes the kind's own.",
+	}, {
+		key: "scene.speed", kind: numberOf(func(d *Design) *float64 { return &d.Scene.Speed }, within("0.0001", "10000")),
+		preset: "1", sentence: "How many times as fast the scene is played, whatever it is made of: below 1 is slower.",
 	}, {
 		key: "scene.mapping", kind: choiceOf(func(d *Design) *string { return &d.Scene.Mapping }, "threshold", "linear", "dither"),
 		preset: "threshold", sentence: "How brightness becomes drive: on or off, in proportion, or on or off with the share of lit pixels in proportion.",

@@ -2,10 +2,10 @@ package tank
 
 import "math"
 
-// inDisc is the area that a polygon and the disc of radius r about the origin have in
+// InDisc is the area that a polygon and the disc of radius r about the origin have in
 // common; the polygon's corners run anticlockwise (for y up). Green's theorem: every
 // side adds the sector or the triangle between it and the origin.
-func inDisc(corners [][2]float64, r float64) float64 {
+func InDisc(corners [][2]float64, r float64) float64 {
 	sum := 0.0
 	for n, p := range corners {
 		q := corners[(n+1)%len(corners)]
@@ -101,7 +101,7 @@ func (t *Tank) cellInDisc(px, py, r float64) float64 {
 	}
 	x, y := 0.5*t.dx, 0.5*t.dy
 	square := [4][2]float64{{px - x, py - y}, {px + x, py - y}, {px + x, py + y}, {px - x, py + y}}
-	return min(max(inDisc(square[:], r)/(t.dx*t.dy), 0), 1)
+	return min(max(InDisc(square[:], r)/(t.dx*t.dy), 0), 1)
 }
 
 // VolumeIn is the magnetic liquid's volume within r metres of (x, y), m³: exactly that
@@ -130,7 +130,7 @@ func (t *Tank) VolumeIn(x, y, r float64) float64 {
 				m, f := &l.lines[s-1], l.facets[s-1]
 				f.x -= (float64(j) + 0.5) * t.dx / t.cell
 				f.y -= (float64(i) + 0.5) * t.dy / t.cell
-				sum += min(max(inDisc(t.corners(room[:0], m, &f, px, py), r)/(t.dx*t.dy), 0), c)
+				sum += min(max(InDisc(t.corners(room[:0], m, &f, px, py), r)/(t.dx*t.dy), 0), c)
 			}
 		}
 	}

@@ -16,6 +16,7 @@ import (
 	"lodegrid/render/output"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
+	"lodegrid/scenes/shown"
 )
 
 func filmCommand() command {
@@ -105,9 +106,8 @@ type film struct {
 	speed  float64 // s of the scene per second of film
 	// contact collects the contact sheet, nil without one.
 	contact *render.Contact
-	// The lit pixels of all pictures, those the fluid was on, and how full they were.
-	lit, reached int
-	full         float64
+	// What is seen of the scene in the tank, and in the drop model beside it, nil without.
+	seen, quick *shown.Recorder
 }
 
 func newFilm(ctx context.Context, d design.Design, s scenes.Scene, overlay string, width, fps, cells int) (*film, error) {
@@ -122,7 +122,14 @@ func newFilm(ctx context.Context, d design.Design, s scenes.Scene, overlay strin
 	if f.basin, err = player.NewBasin(g, cells, 0); err != nil {
 		return nil, err
 	}
-	if _, err := f.basin.FillFor(s); err != nil {
+	if f.seen, err = shown.Begin(shown.Tank, f.basin, g, s, d.Limits.Shown); err != nil {
+		return nil, err
+	}
+	droplets, err := player.NewDroplets(g, 0)
+	if err != nil {
+		return nil, err
+	}
+	if f.quick, err = shown.Begin(shown.Drops, droplets, g, s, d.Limits.Shown); err != nil {
 		return nil, err
 	}
 	if f.view, err = render.NewView(g, overlay, width); err != nil {
@@ -161,13 +168,17 @@ func (f *film) shoot(ctx context.Context, s streams, show func(i int, img *image
 			began := ends - f.scene.Frames[shown].Duration
 			plane, stands := f.player.PlaneAt(at - began + instant)
 			next = min(next, began+stands)
-			if err := f.basin.Step(next-at, plane); err != nil {
+			if err := f.seen.Move(next-at, plane); err != nil {
 				return err
+			}
+			if f.quick != nil {
+				if err := f.quick.Move(next-at, plane); err != nil {
+					return err
+				}
 			}
 			at = next
 		}
 		if f.view == nil {
-			f.follow(nil, entry, at)
 			b.step()
 			continue
 		}
@@ -187,26 +198,20 @@ func (f *film) shoot(ctx context.Context, s streams, show func(i int, img *image
 // instant is the time in seconds under which two instants are one.
 const instant = 1e-9
 
-// follow accounts a picture.
+// follow shows a picture to the contact sheet.
 func (f *film) follow(img *image.RGBA, e player.Entry, at float64) {
-	mean, reached, lit := f.basin.Following(f.player.States())
-	f.lit += lit
-	f.reached += reached
-	f.full += mean * float64(lit)
 	if f.contact != nil {
+		mean, reached, lit := f.basin.Following(f.player.States())
 		m := render.Moment{At: at, Power: e.SupplyPower, Hottest: e.Hottest, Lit: lit, Reached: reached, Full: mean}
 		f.contact.Add(img, m)
 	}
 }
 
-// tell says how well the fluid followed.
+// tell says what was seen.
 func (f *film) tell(w io.Writer) {
-	if f.lit == 0 {
-		fmt.Fprintln(w, "no pixel was lit")
-		return
+	for _, line := range render.Seen(f.seen.Record(), f.quick.Record()) {
+		fmt.Fprintln(w, line)
 	}
-	fmt.Fprintf(w, "the fluid was on %.1f %% of the lit pixels, on average over the pictures; their places were %.1f %% full\n",
-		100*float64(f.reached)/float64(f.lit), 100*f.full/float64(f.lit))
 }
 
 // minCells and maxCells bound the fluid's cells per pitch: fewer do not show a drop.
@@ -231,17 +236,15 @@ func (f *film) check(ctx context.Context, s streams) error {
 		if again.basin, err = player.NewBasin(f.player.Grid(), c.cells, c.substep); err != nil {
 			return err
 		}
-		if _, err := again.basin.FillFor(f.scene); err != nil {
+		if again.seen, err = shown.Begin(shown.Tank, again.basin, f.player.Grid(), f.scene, f.player.Grid().Design.Limits.Shown); err != nil {
 			return err
 		}
 		if err := again.shoot(ctx, s, nil); err != nil {
 			return err
 		}
-		if again.lit > 0 {
-			n := 100 / float64(again.lit)
-			fmt.Fprintf(s.err, "%s: on %.1f %% of them (%+.1f), %.1f %% full (%+.1f)\n", c.what,
-				n*float64(again.reached), n*float64(again.reached-f.reached), n*again.full, n*(again.full-f.full))
-		}
+		was, _ := f.seen.Record().Share()
+		is, _ := again.seen.Record().Share()
+		fmt.Fprintf(s.err, "%s: on %.1f %% of them (%+.1f)\n", c.what, 100*is, 100*(is-was))
 	}
 	return nil
 }

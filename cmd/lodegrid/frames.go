@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/field/quantity"
 	"lodegrid/render"
@@ -17,6 +18,7 @@ import (
 	"lodegrid/scenes"
 	"lodegrid/scenes/optimise"
 	"lodegrid/scenes/player"
+	"lodegrid/scenes/shown"
 	"lodegrid/scenes/table"
 )
 
@@ -213,22 +215,22 @@ func optimiseScene(ctx context.Context, s streams, p *player.Player, sc scenes.S
 	section := render.OptimiseSection(d, r)
 	problems := []render.Problem{}
 	if o.fluid {
-		before, err := followed(ctx, s, d, sc)
+		before, err := followed(ctx, s, p.Grid(), sc, sc)
 		if err != nil {
 			return section, nil, sc, err
 		}
-		after, err := followed(ctx, s, d, r.Scene)
+		after, err := followed(ctx, s, p.Grid(), r.Scene, sc)
 		if err != nil {
 			return section, nil, sc, err
 		}
 		section.Facts = append(section.Facts, render.Fact{
-			Key: "fluid_reached_after", Label: "lit pixels that the fluid reached", Value: after,
+			Key: "fluid_reached_after", Label: "wanted pixels that the fluid is on", Value: after,
 			Text: fmt.Sprintf("%.1f %%", after*100),
 		}, render.Fact{Key: "fluid_reached_before", Label: "before it was changed", Value: before, Text: fmt.Sprintf("%.1f %%", before*100)})
 		if after < before-fluidTolerance {
 			problems = append(problems, render.Problem{
 				Key:    "fluid",
-				What:   fmt.Sprintf("The fluid reaches %.1f %% of the lit pixels, %.1f %% before: dimmed pixels hold their drops, but the moving fluid does not get to them as it did.", after*100, before*100),
+				What:   fmt.Sprintf("The fluid is on %.1f %% of the wanted pixels at the frames' ends, %.1f %% before: dimmed pixels hold their drops, but the moving fluid does not get to them as it did.", after*100, before*100),
 				Advice: []string{"A greater --margin, a longer --kick, or --cap for as little change as the supply asks for."},
 			})
 		}
@@ -247,18 +249,23 @@ func optimiseScene(ctx context.Context, s streams, p *player.Player, sc scenes.S
 // before it is told: a drop more or less in a hundred is chance.
 const fluidTolerance = 0.01
 
-// followed is the share of lit pixels that the fluid reaches in a scene.
-func followed(ctx context.Context, s streams, d design.Design, sc scenes.Scene) (float64, error) {
-	f, err := newFilm(ctx, d, sc, "fluid", 200, 12, 0)
+// followed is the share of the wanted scene's pixels that the tank's fluid is on at its
+// frames' ends when a scene is played for it.
+func followed(ctx context.Context, io streams, g *array.Grid, s, wanted scenes.Scene) (float64, error) {
+	p, err := player.New(g)
 	if err != nil {
 		return 0, err
 	}
-	f.view = nil
-	if err := f.shoot(ctx, s, nil); err != nil {
+	tank, err := player.NewBasin(g, 0, 0)
+	if err != nil {
 		return 0, err
 	}
-	if f.lit == 0 {
-		return 0, nil
+	b := newBar(io, "moving the fluid", len(s.Frames))
+	defer b.done()
+	r, err := shown.Follow(ctx, p, s, wanted, shown.Tank, tank, b.step)
+	if err != nil {
+		return 0, err
 	}
-	return float64(f.reached) / float64(f.lit), nil
+	share, _ := r.Share()
+	return share, nil
 }

@@ -175,7 +175,7 @@ func TestFilmLapseAndContact(t *testing.T) {
 	if code != exitLimit {
 		t.Fatalf("code %d: %s", code, talk)
 	}
-	if !strings.Contains(talk, "the fluid was on ") {
+	if !strings.Contains(talk, "tank: the fluid is on ") {
 		t.Errorf("told %q", talk)
 	}
 	data, err := os.ReadFile(film)

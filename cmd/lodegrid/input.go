@@ -119,8 +119,16 @@ func (f *sceneFlags) source(d design.Design) (source, error) {
 	return s, nil
 }
 
-// open reads or makes the scene.
-func (s source) open(ctx context.Context, d design.Design) (made scenes.Scene, err error) {
+// open reads or makes the scene, at the design's speed.
+func (s source) open(ctx context.Context, d design.Design) (scenes.Scene, error) {
+	made, err := s.make(ctx, d)
+	if err != nil {
+		return made, err
+	}
+	return made.Faster(s.settings.Speed), nil
+}
+
+func (s source) make(ctx context.Context, d design.Design) (made scenes.Scene, err error) {
 	switch s.kind {
 	case "":
 		made, err = compose.Open(ctx, s.path, d.Grid.Rows, d.Grid.Cols, s.options)

@@ -25,6 +25,19 @@ type Basin struct {
 // substep in seconds (0 takes DefaultCells and the tank's own), the margin of the raster
 // included: the strip below the lowest row is where the fluid's pool lies.
 func NewBasin(g *array.Grid, cells int, substep float64) (*Basin, error) {
+	p, err := panes(g, cells, substep)
+	if err != nil {
+		return nil, err
+	}
+	t, err := tank.New(p)
+	if err != nil {
+		return nil, fmt.Errorf("building the tank: %w", err)
+	}
+	return &Basin{tank: t, grid: g}, nil
+}
+
+// panes are the tank in front of a grid.
+func panes(g *array.Grid, cells int, substep float64) (tank.Params, error) {
 	if cells == 0 {
 		cells = DefaultCells
 	}
@@ -39,13 +52,9 @@ func NewBasin(g *array.Grid, cells int, substep float64) (*Basin, error) {
 	}
 	p, err := p.OverGrid(g.Design.Grid.Cols, g.Design.Grid.Rows, g.Raster.Margin, cells, g.Design.Grid.Pitch)
 	if err != nil {
-		return nil, fmt.Errorf("building the tank: %w", err)
+		return p, fmt.Errorf("building the tank: %w", err)
 	}
-	t, err := tank.New(p)
-	if err != nil {
-		return nil, fmt.Errorf("building the tank: %w", err)
-	}
-	return &Basin{tank: t, grid: g}, nil
+	return p, nil
 }
 
 // Cells is the tank's rows and columns of cells.
@@ -70,35 +79,44 @@ func (b *Basin) At(x, y float64) float64 {
 // drop for each of those. It returns the volume in m³.
 func (b *Basin) FillFor(s scenes.Scene) (float64, error) {
 	drop, p := b.grid.Drop(), b.tank.Params()
-	first, most := b.lit(s.Frames[0]), 0
-	for _, f := range s.Frames {
-		most = max(most, b.lit(f))
-	}
-	if spare := most - first; spare > 0 && b.grid.Design.Heat.Orientation == design.Vertical {
+	on, spare := filling(b.grid, s)
+	if spare > 0 {
 		height := float64(spare) * drop.Volume / (p.Gap * p.Width)
 		if err := b.tank.FillBelow(min(height, 0.6*p.Height)); err != nil {
 			return 0, fmt.Errorf("filling the tank: %w", err)
 		}
 	}
-	for i, level := range s.Frames[0].Levels {
-		if b.grid.StateOf(level) == array.Lit {
-			at := b.grid.Center(i/s.Cols, i%s.Cols)
-			if err := b.tank.FillDisc(at.X, at.Y, drop.Diameter/2); err != nil {
-				return 0, fmt.Errorf("filling the tank: %w", err)
-			}
+	for _, i := range on {
+		at := b.grid.Center(i/s.Cols, i%s.Cols)
+		if err := b.tank.FillDisc(at.X, at.Y, drop.Diameter/2); err != nil {
+			return 0, fmt.Errorf("filling the tank: %w", err)
 		}
 	}
 	return b.tank.Volume(), nil
 }
 
-func (b *Basin) lit(f scenes.Frame) int {
-	n := 0
-	for _, level := range f.Levels {
-		if b.grid.StateOf(level) == array.Lit {
-			n++
+// filling is the fluid that a scene starts with: the pixels that have a drop, and how many
+// drops lie in the pool.
+func filling(g *array.Grid, s scenes.Scene) (on []int, spare int) {
+	most := 0
+	for _, f := range s.Frames {
+		most = max(most, len(Wanted(g, f.Levels, nil)))
+	}
+	on = Wanted(g, s.Frames[0].Levels, nil)
+	if g.Design.Heat.Orientation == design.Vertical {
+		spare = most - len(on)
+	}
+	return on, spare
+}
+
+// Wanted appends the pixels that levels light.
+func Wanted(g *array.Grid, levels []float64, to []int) []int {
+	for i, level := range levels {
+		if g.StateOf(level) == array.Lit {
+			to = append(to, i)
 		}
 	}
-	return n
+	return to
 }
 
 // Step moves the fluid for dt seconds in the magnetic pressure of a plane.
@@ -107,6 +125,27 @@ func (b *Basin) Step(dt float64, p *array.Plane) error {
 		return fmt.Errorf("moving the fluid: %w", err)
 	}
 	return nil
+}
+
+// Cover tells how full of fluid the pixels' places are, 0…1, as Covered does, and how many
+// reference drops are in each square of a pitch round a pixel; cell may be nil.
+func (b *Basin) Cover(place, cell []float64) {
+	d := b.grid.Design.Grid
+	for i := range place {
+		place[i] = b.Covered(i/d.Cols, i%d.Cols)
+	}
+	if cell == nil {
+		return
+	}
+	clear(cell)
+	p, fraction := b.tank.Params(), b.tank.Fraction()
+	margin, n := b.grid.Raster.Margin, p.Cols/(d.Cols+2*b.grid.Raster.Margin)
+	share := p.Width / float64(p.Cols) * p.Height / float64(p.Rows) * p.Gap / b.grid.Drop().Volume
+	for i := margin * n; i < (margin+d.Rows)*n; i++ {
+		for j := margin * n; j < (margin+d.Cols)*n; j++ {
+			cell[(i/n-margin)*d.Cols+j/n-margin] += fraction[i*p.Cols+j] * share
+		}
+	}
 }
 
 // Fraction is the fluid's share of each of the tank's cells, row-major, row 0 at the

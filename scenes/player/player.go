@@ -283,8 +283,8 @@ func (p *Player) Play(ctx context.Context, s scenes.Scene, after func(Entry) err
 
 // Try is Play without the worst instants of the rails, which take most of its time: the
 // entries' RMS and peak currents and powers are 0.
-func (p *Player) Try(ctx context.Context, s scenes.Scene) (*Ledger, error) {
-	return p.play(ctx, s, p.step, nil)
+func (p *Player) Try(ctx context.Context, s scenes.Scene, after func(Entry) error) (*Ledger, error) {
+	return p.play(ctx, s, p.step, after)
 }
 
 func (p *Player) play(ctx context.Context, s scenes.Scene, step func(context.Context, scenes.Frame) (Entry, error), after func(Entry) error) (*Ledger, error) {

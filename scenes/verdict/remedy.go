@@ -151,7 +151,7 @@ func replay(ctx context.Context, own *played, set []design.Change) (*played, err
 
 // try plays a scene without what a judgement does not need.
 func try(ctx context.Context, p *player.Player, s scenes.Scene) (*played, error) {
-	return play(ctx, p, s, func() (*player.Ledger, error) { return p.Try(ctx, s) })
+	return play(ctx, p, s, func() (*player.Ledger, error) { return p.Try(ctx, s, nil) })
 }
 
 // sizesOnly tells whether settings change nothing that plays.

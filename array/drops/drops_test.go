@@ -1,0 +1,336 @@
+package drops
+
+import (
+	"math"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"lodegrid/array/tank"
+)
+
+const pitch = 12e-3
+
+// params is a tank of cols × rows pixels with a margin of one and 8 samples per pitch: the
+// liquids are those of a sign on a wall.
+func params(cols, rows int) tank.Params {
+	w, h := cols+2, rows+2
+	return tank.Params{
+		Width: float64(w) * pitch, Height: float64(h) * pitch, Cols: w * 8, Rows: h * 8,
+		Gap: 2e-3, Density: 1361, DensityDifference: 10, Viscosity: 15e-3, SurfaceTension: 10e-3, GravityY: -9.80665,
+	}
+}
+
+func pane(t testing.TB, p tank.Params) *Pane {
+	t.Helper()
+	d, err := New(p, 8e-3)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+// field samples a pressure over a pane.
+func (d *Pane) field(at func(x, y float64) float64) []float64 {
+	pi := make([]float64, d.p.SampleCols*d.p.SampleRows)
+	for k := range pi {
+		i, j := k/d.p.SampleCols, k%d.p.SampleCols
+		pi[k] = at((float64(j)+0.5)/float64(d.p.SampleCols)*d.p.Width-d.p.Width/2, d.p.Height/2-(float64(i)+0.5)/float64(d.p.SampleRows)*d.p.Height)
+	}
+	return pi
+}
+
+// well is a bump of pressure about a place.
+func well(height, width, x0, y0 float64) func(x, y float64) float64 {
+	return func(x, y float64) float64 {
+		return height * math.Exp(-((x-x0)*(x-x0)+(y-y0)*(y-y0))/(2*width*width))
+	}
+}
+
+// A lone drop sinks as fast as the tank's closed form says, after the drag time.
+func TestDropSinks(t *testing.T) {
+	p := params(4, 8)
+	d := pane(t, p)
+	d.Add(0, 40e-3)
+	for range 10 {
+		if err := d.Step(0.5, nil); err != nil {
+			t.Fatal(err)
+		}
+	}
+	x, y := centre(d.parts)
+	speed := p.SinkSpeed(4e-3)
+	want := 40e-3 - speed*(5-d.drag*(1-math.Exp(-5/d.drag)))
+	if math.Abs(y-want) > 0.005*(40e-3-want) || math.Abs(x) > 1e-12 || math.Abs(-d.parts[0].VY/speed-1) > 1e-3 {
+		t.Errorf("after 5 s at %g m falling at %g m/s; by the closed form %g m, %g m/s", y, -d.parts[0].VY, want, speed)
+	}
+	for range 400 {
+		if err := d.Step(0.5, nil); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, y = centre(d.parts); y > 4e-3-p.Height/2 || !d.resting() {
+		t.Errorf("at the end at %g m, resting %v: should rest on the bottom", y, d.resting())
+	}
+}
+
+// centre is the middle of parts.
+func centre(parts []part) (x, y float64) {
+	for _, o := range parts {
+		x += o.X / float64(len(parts))
+		y += o.Y / float64(len(parts))
+	}
+	return x, y
+}
+
+// Of an even slope the pull is the volume times the slope.
+func TestPull(t *testing.T) {
+	d := pane(t, params(6, 6))
+	const slope = 900.0
+	d.pi = d.field(func(x, y float64) float64 { return 50 + slope*x - 2*slope*y })
+	fx, fy := d.pull(1e-3, -3e-3, d.radius)
+	if v := d.volume; math.Abs(fx/(v*slope)-1) > 1e-9 || math.Abs(fy/(-2*v*slope)-1) > 1e-9 {
+		t.Errorf("pull %g, %g N, want %g, %g", fx, fy, v*slope, -2*v*slope)
+	}
+}
+
+// The pull of a bump of a drop's width against sixteen times the samples: the error of the
+// eight samples a pitch that a display is played with.
+func TestPullSamples(t *testing.T) {
+	coarse := pane(t, params(4, 4))
+	p := params(4, 4)
+	p.SampleCols, p.SampleRows = 16*p.Cols, 16*p.Rows
+	fine := pane(t, p)
+	bump := well(10, 4e-3, 0.4e-3, -0.7e-3)
+	coarse.pi, fine.pi = coarse.field(bump), fine.field(bump)
+	worst, most := 0.0, 0.0
+	for k := range 40 {
+		x, y := 12e-3*math.Cos(float64(k))*float64(k)/40, 12e-3*math.Sin(float64(k))*float64(k)/40
+		ax, ay := coarse.pull(x, y, coarse.radius)
+		bx, by := fine.pull(x, y, coarse.radius)
+		worst, most = max(worst, math.Hypot(ax-bx, ay-by)), max(most, math.Hypot(bx, by))
+	}
+	t.Logf("force off by %.2g of the greatest", worst/most)
+	if worst > 0.01*most {
+		t.Errorf("force off by %.2g of the greatest", worst/most)
+	}
+}
+
+// Of a drop between two bumps a part goes over where they draw it apart by more than the
+// two edges of a thread hold, and none does below that.
+func TestParting(t *testing.T) {
+	p := params(6, 6)
+	p.GravityY = 0
+	for _, c := range []struct {
+		height float64
+		parts  bool
+	}{{3, false}, {60, true}} {
+		d := pane(t, p)
+		d.Add(0.3e-3, 0)
+		both := d.field(func(x, y float64) float64 {
+			return well(c.height, 3e-3, -7e-3, 0)(x, y) + well(c.height, 3e-3, 7e-3, 0)(x, y)
+		})
+		for range 20 {
+			if err := d.Step(0.2, both); err != nil {
+				t.Fatal(err)
+			}
+		}
+		left := 0
+		for _, o := range d.parts {
+			if o.X < 0 {
+				left++
+			}
+		}
+		if gone := len(d.joints) < 2; gone != c.parts || c.parts && left%thirds == 0 {
+			t.Errorf("bumps of %g Pa: %d joints, %d of %d parts on the left", c.height, len(d.joints), left, thirds)
+		}
+		if c.parts {
+			for _, o := range d.parts {
+				if math.Abs(math.Abs(o.X)-7e-3) > 2e-3 {
+					t.Errorf("a part is at %g m", o.X)
+				}
+			}
+		}
+	}
+}
+
+// Two drops that are pushed into each other join and stay near each other, at rest.
+func TestMeeting(t *testing.T) {
+	p := params(6, 6)
+	p.GravityY = 0
+	d := pane(t, p)
+	d.Add(-5e-3, 0)
+	d.Add(5e-3, 0)
+	middle := d.field(well(20, 5e-3, 0, 0))
+	for _, pi := range [][]float64{middle, nil} {
+		for range 50 {
+			if err := d.Step(0.2, pi); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	ax, _ := centre(d.parts[:thirds])
+	bx, _ := centre(d.parts[thirds:])
+	// Halves of a round drop of both have their middles 8√2R/3π = 4.8 mm apart; heaps come
+	// out a little too dense.
+	if apart := bx - ax; len(d.joints) < 7 || apart < 3.5e-3 || apart > 7e-3 || math.Abs(d.parts[0].VX) > 1e-4 {
+		t.Errorf("%d joints, %g m apart, one at %g m/s", len(d.joints), apart, d.parts[0].VX)
+	}
+}
+
+// A pool takes drops in, gives them up to a strong pull from above, and no volume is lost.
+func TestPool(t *testing.T) {
+	p := params(6, 3)
+	d := pane(t, p)
+	d.Pour(12)
+	d.Add(0, 10e-3)
+	for range 400 {
+		if err := d.Step(0.2, nil); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if d.pool != 13*thirds || len(d.parts) != 0 {
+		t.Fatalf("the pool holds %d parts of 39, %d parts float", d.pool, len(d.parts))
+	}
+	weak, strong := d.field(well(4, 5e-3, 6e-3, -12e-3)), d.field(well(600, 5e-3, 6e-3, -12e-3))
+	if err := d.Step(5, weak); err != nil || len(d.parts) != 0 {
+		t.Errorf("a weak pull drew %d parts, %v", len(d.parts), err)
+	}
+	if err := d.Step(5, strong); err != nil || len(d.parts) == 0 {
+		t.Fatalf("a strong pull drew %d parts, %v", len(d.parts), err)
+	}
+	if x, y := centre(d.parts[:thirds]); math.Hypot(x-6e-3, y+12e-3) > 6e-3 {
+		t.Errorf("the first drop rests at %g, %g m", x, y)
+	}
+	if math.Abs(d.Volume()/(thirds*d.volume)-13) > 1e-9 {
+		t.Errorf("%g drops of 13 are left", d.Volume()/(thirds*d.volume))
+	}
+}
+
+// Whatever drops are thrown into whatever field, volume stays, drops stay inside and the
+// lists stay true.
+func TestThrown(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	for range 20 {
+		p := params(5, 5)
+		p.ContactLine = rng.Float64() * 2e-3
+		d := pane(t, p)
+		n := 3 + rng.IntN(20)
+		for range n {
+			d.Add((rng.Float64()-0.5)*60e-3, (rng.Float64()-0.5)*60e-3)
+		}
+		d.Pour(rng.IntN(4))
+		whole := d.Volume()
+		for range 12 {
+			x, y := (rng.Float64()-0.5)*60e-3, (rng.Float64()-0.5)*60e-3
+			if err := d.Step(0.3, d.field(well(200*rng.Float64(), 2e-3+6e-3*rng.Float64(), x, y))); err != nil {
+				t.Fatal(err)
+			}
+			if math.Abs(d.Volume()/whole-1) > 1e-9 {
+				t.Fatalf("volume %g of %g", d.Volume(), whole)
+			}
+			joined := make([]int32, len(d.parts))
+			for _, j := range d.joints {
+				if j.a >= j.b {
+					t.Fatalf("joint %+v", j)
+				}
+				joined[j.a]++
+				joined[j.b]++
+			}
+			for i, o := range d.parts {
+				if joined[i] != o.joined || math.Abs(o.X) > p.Width/2 || math.Abs(o.Y) > p.Height/2 || math.IsNaN(o.X+o.Y) {
+					t.Fatalf("drop %d: %+v, joined to %d", i, o, joined[i])
+				}
+			}
+		}
+	}
+}
+
+// A drop's share of places and squares against the areas counted on a fine lattice.
+func TestCover(t *testing.T) {
+	d := pane(t, params(3, 3))
+	d.Add(2e-3, -1e-3)
+	d.Add(-9e-3, 11e-3)
+	d.Pour(9)
+	place, cell := make([]float64, 9), make([]float64, 9)
+	d.Cover(3, 3, pitch, place, cell)
+	share := func(x, y float64) (n float64) { // parts of a drop overlap a little
+		for _, o := range d.parts {
+			if math.Hypot(x-o.X, y-o.Y) < d.radius {
+				n++
+			}
+		}
+		if y < d.top() {
+			n++
+		}
+		return n
+	}
+	const fine = 400
+	for k := range place {
+		cx, cy := (float64(k%3)-1)*pitch, (1-float64(k/3))*pitch
+		inPlace, inCell := 0.0, 0.0
+		for a := range fine {
+			for b := range fine {
+				x, y := ((float64(a)+0.5)/fine-0.5)*pitch, ((float64(b)+0.5)/fine-0.5)*pitch
+				n := share(cx+x, cy+y)
+				inCell += n
+				if math.Hypot(x, y) < 4e-3 {
+					inPlace += n / inside
+				}
+			}
+		}
+		scale := pitch * pitch / fine / fine / (math.Pi * 16e-6)
+		if y := cy - 4e-3; y < d.top() { // of the pool, which is no part, nothing is missing
+			inPlace *= inside
+		}
+		if math.Abs(place[k]-min(inPlace*scale, 1)) > 2e-3 || math.Abs(cell[k]-inCell*scale) > 2e-3 {
+			t.Errorf("pixel %d: place %g, cell %g; counted %g, %g", k, place[k], cell[k], inPlace*scale, inCell*scale)
+		}
+	}
+}
+
+func TestBadInput(t *testing.T) {
+	if _, err := New(tank.Params{}, 8e-3); err == nil {
+		t.Error("a tank of no size passed")
+	}
+	if _, err := New(params(2, 2), 1); err == nil || !strings.Contains(err.Error(), "reference drop") {
+		t.Errorf("a drop larger than the tank: %v", err)
+	}
+	d := pane(t, params(2, 2))
+	if err := d.Step(math.NaN(), nil); err == nil {
+		t.Error("a step of NaN passed")
+	}
+	if err := d.Step(1, make([]float64, 3)); err == nil {
+		t.Error("a pressure of three samples passed")
+	}
+}
+
+// BenchmarkScene moves a drop on every other of 16 × 10 pixels, hopping every half second,
+// for a second.
+func BenchmarkScene(b *testing.B) {
+	d := pane(b, params(16, 10))
+	var fields [2][]float64
+	for turn := range fields {
+		fields[turn] = d.field(func(x, y float64) float64 {
+			sum := 0.0
+			for k := range 160 {
+				if (k+k/16+turn)%2 == 0 {
+					sum += well(20, 5e-3, (float64(k%16)-7.5)*pitch, (4.5-float64(k/16))*pitch)(x, y)
+				}
+			}
+			return sum
+		})
+	}
+	for k := range 160 {
+		if (k+k/16)%2 == 0 {
+			d.Add((float64(k%16)-7.5)*pitch, (4.5-float64(k/16))*pitch)
+		}
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		for turn := range fields {
+			if err := d.Step(0.5, fields[turn]); err != nil {
+				b.Fatal(err)
+			}
+		}
+	}
+}

@@ -1,0 +1,45 @@
+package player
+
+import (
+	"lodegrid/array"
+	"lodegrid/array/drops"
+	"lodegrid/scenes"
+)
+
+// Droplets is the fluid in front of a grid by the quick model of package array/drops, moved
+// by the same magnetic pressure as a Basin.
+type Droplets struct {
+	pane *drops.Pane
+	grid *array.Grid
+}
+
+// NewDroplets returns panes without fluid in front of the grid; the longest step in
+// seconds, 0 for drops.DefaultStep.
+func NewDroplets(g *array.Grid, step float64) (*Droplets, error) {
+	p, err := panes(g, 0, step)
+	if err != nil {
+		return nil, err
+	}
+	pane, err := drops.New(p, g.Drop().Diameter)
+	return &Droplets{pane, g}, err
+}
+
+// FillFor puts in the fluid that a scene starts with, as Basin.FillFor does.
+func (d *Droplets) FillFor(s scenes.Scene) (float64, error) {
+	on, spare := filling(d.grid, s)
+	d.pane.Pour(spare)
+	for _, i := range on {
+		at := d.grid.Center(i/s.Cols, i%s.Cols)
+		d.pane.Add(at.X, at.Y)
+	}
+	return d.pane.Volume(), nil
+}
+
+// Step moves the fluid for dt seconds in the magnetic pressure of a plane.
+func (d *Droplets) Step(dt float64, p *array.Plane) error { return d.pane.Step(dt, p.Pi) }
+
+// Cover tells how full of fluid places and squares are, as Basin.Cover does.
+func (d *Droplets) Cover(place, cell []float64) {
+	g := d.grid.Design.Grid
+	d.pane.Cover(g.Cols, g.Rows, g.Pitch, place, cell)
+}

@@ -1,0 +1,194 @@
+package shown
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"lodegrid/array"
+	"lodegrid/scenes"
+	"lodegrid/scenes/player"
+)
+
+// Fluid is fluid in front of a grid.
+type Fluid interface {
+	// FillFor puts in what a scene starts with and returns its volume, m³.
+	FillFor(s scenes.Scene) (float64, error)
+	// Step moves it for dt seconds in the magnetic pressure of a plane.
+	Step(dt float64, p *array.Plane) error
+	// Cover tells how full of fluid the pixels' places are, 0…1, and how many reference
+	// drops are in each square of a pitch round a pixel; cell may be nil.
+	Cover(place, cell []float64)
+}
+
+// every is how often the picture is looked at between the frames' ends, s: delays are
+// known to that.
+const every = 0.1
+
+// Recorder moves fluid along with a played scene and measures what shows. It is not safe
+// for concurrent use.
+type Recorder struct {
+	fluid  Fluid
+	grid   *array.Grid
+	wanted scenes.Scene
+	enough float64 // share of the wanted pixels that a picture shows enough with
+
+	record      Record
+	at          float64 // s since the scene began
+	frame       int     // of the wanted scene
+	ends        float64 // s, of that frame
+	lit         []int   // that it wants
+	picture     float64 // s, when the picture was asked for
+	arrived     bool    // enough of it has shown
+	sum, looked float64 // ∫ of the share shown, s
+	share       float64 // shown when last looked
+
+	place, cell []float64
+	full, was   []bool // wanted and full at the end of this frame and the one before
+}
+
+// Begin begins a record: of a fluid in front of a grid, filled for the wanted scene,
+// whose frames' levels tell what is to be seen; what is played for it may be other frames,
+// such as kicks and guards. enough is the share of the wanted pixels at which a picture
+// counts as there.
+func Begin(m Model, f Fluid, g *array.Grid, wanted scenes.Scene, enough float64) (*Recorder, error) {
+	n := g.Design.Pixels()
+	if wanted.Rows*wanted.Cols != n || len(wanted.Frames) == 0 {
+		return nil, fmt.Errorf("measuring scene %q: %d × %d pixels and %d frames on a grid of %d pixels", wanted.Name, wanted.Cols, wanted.Rows, len(wanted.Frames), n)
+	}
+	if _, err := f.FillFor(wanted); err != nil {
+		return nil, err
+	}
+	r := &Recorder{
+		fluid: f, grid: g, wanted: wanted, enough: enough, arrived: true,
+		place: make([]float64, n), cell: make([]float64, n), full: make([]bool, n), was: make([]bool, n),
+	}
+	r.record.Model = m
+	r.lit = player.Wanted(g, wanted.Frames[0].Levels, nil)
+	r.ends = wanted.Frames[0].Duration
+	return r, nil
+}
+
+// Frame moves the fluid through the frame that the player played last and lasts a duration
+// in s.
+func (r *Recorder) Frame(p *player.Player, duration float64) error {
+	for since := 0.0; duration-since > scenes.SameInstant; {
+		plane, stands := p.PlaneAt(since + scenes.SameInstant)
+		next := min(duration, stands)
+		if err := r.Move(next-since, plane); err != nil {
+			return err
+		}
+		since = next
+	}
+	return nil
+}
+
+// Move moves the fluid for dt seconds in the magnetic pressure of a plane.
+func (r *Recorder) Move(dt float64, plane *array.Plane) error {
+	for end := r.at + dt; end-r.at > 0; {
+		next := end
+		if r.frame < len(r.wanted.Frames) {
+			next = min(end, r.at+every, max(r.ends, r.at))
+			if end-next < scenes.SameInstant {
+				next = end
+			}
+		}
+		if err := r.fluid.Step(next-r.at, plane); err != nil {
+			return fmt.Errorf("moving the fluid after %.4g s: %w", r.at, err)
+		}
+		r.look(next)
+	}
+	return nil
+}
+
+// look takes the picture in at a time.
+func (r *Recorder) look(at float64) {
+	dt := at - r.at
+	r.at = at
+	if r.frame >= len(r.wanted.Frames) {
+		return
+	}
+	last := r.ends-at <= scenes.SameInstant
+	cell := r.cell
+	if !last {
+		cell = nil
+	}
+	r.fluid.Cover(r.place, cell)
+	shown := 0
+	for _, k := range r.lit {
+		if r.place[k] >= Full {
+			shown++
+		}
+	}
+	r.share = 1
+	if len(r.lit) > 0 {
+		r.share = float64(shown) / float64(len(r.lit))
+	}
+	r.sum += r.share * dt
+	r.looked += dt
+	if !r.arrived && r.share >= r.enough {
+		r.arrived = true
+		r.record.Delays[len(r.record.Delays)-1].Seconds = at - r.picture
+	}
+	if last {
+		r.close(shown)
+	}
+}
+
+// close writes down a frame at its end and goes on to the next.
+func (r *Recorder) close(shown int) {
+	s := Sight{Frame: r.frame, End: r.ends, Start: len(r.record.Delays) == 0, Wanted: len(r.lit), Shown: shown, Mean: 1, Running: r.share}
+	if r.looked > 0 {
+		s.Running = r.sum / r.looked
+	}
+	r.sum, r.looked = 0, 0
+	r.was, r.full = r.full, r.was
+	clear(r.full)
+	common, all := 0.0, float64(len(r.lit))
+	for _, k := range r.lit {
+		common += r.place[k]
+		r.full[k] = r.place[k] >= Full
+		if !r.full[k] {
+			r.record.Events = append(r.record.Events, Event{Starved, k, r.frame})
+			if r.was[k] {
+				r.record.Events = append(r.record.Events, Event{Lost, k, r.frame})
+			}
+		}
+	}
+	lit := 0
+	for k, v := range r.cell {
+		all += v
+		if lit < len(r.lit) && r.lit[lit] == k {
+			lit++
+		} else {
+			s.Stray += v
+		}
+		if v >= Crowd {
+			r.record.Events = append(r.record.Events, Event{Fused, k, r.frame})
+		}
+	}
+	s.Overlap = 1
+	if all -= common; all > 0 {
+		s.Overlap = common / all
+	}
+	if len(r.lit) > 0 {
+		s.Mean = common / float64(len(r.lit))
+	}
+	r.record.Sights = append(r.record.Sights, s)
+	if r.frame++; r.frame == len(r.wanted.Frames) {
+		return
+	}
+	f := r.wanted.Frames[r.frame]
+	next := player.Wanted(r.grid, f.Levels, nil)
+	if !slices.Equal(next, r.lit) {
+		r.record.Delays = append(r.record.Delays, Delay{r.frame, math.Inf(1)})
+		r.picture, r.arrived = r.ends, false
+	}
+	r.lit, r.ends = next, r.ends+f.Duration
+}
+
+// Record is what was seen so far; it may be kept.
+func (r *Recorder) Record() *Record {
+	out := r.record
+	return &out
+}

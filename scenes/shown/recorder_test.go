@@ -1,0 +1,103 @@
+package shown
+
+import (
+	"math"
+	"testing"
+
+	"lodegrid/array"
+	"lodegrid/array/design"
+	"lodegrid/scenes"
+)
+
+// script is a fluid whose cover is told by time.
+type script struct {
+	at    float64
+	cover func(at float64, place, cell []float64)
+}
+
+func (s *script) FillFor(scenes.Scene) (float64, error) { return 0, nil }
+func (s *script) Step(dt float64, _ *array.Plane) error { s.at += dt; return nil }
+func (s *script) Cover(place, cell []float64)           { s.cover(s.at, place, cell) }
+
+// A drop that goes from pixel 0 to pixel 1 in 0.65 s after the light does, and another that
+// stays at pixel 3 until it is lost at 2.5 s, reckoned by hand.
+func TestRecorder(t *testing.T) {
+	g := gridOf(t, design.Demo(), design.Change{Key: "grid.cols", Value: "2"}, design.Change{Key: "grid.rows", Value: "2"})
+	s := scenes.New("hand", 2, 2, 3, 1)
+	for f, lit := range [][]int{{0, 3}, {1, 3}, {1, 3}} {
+		for _, k := range lit {
+			s.Frames[f].Levels[k] = 1
+		}
+	}
+	fluid := &script{cover: func(at float64, place, cell []float64) {
+		clear(place)
+		if at < 1.65 {
+			place[0] = 1
+		} else {
+			place[1] = 1
+		}
+		if at < 2.5 {
+			place[3] = 0.9
+		} else {
+			place[3], place[1] = 0.2, 1
+		}
+		if cell != nil {
+			copy(cell, place)
+			if at >= 2.5 {
+				cell[1] = 1.6
+			}
+		}
+	}}
+	r, err := Begin(Drops, fluid, g, s, 0.9)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for range 30 { // as a film does, past the frames' ends
+		if err := r.Move(0.1, array.NewPlane(g.Raster)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	rec := r.Record()
+	share, stray := rec.Share()
+	running, overlap := rec.Running()
+	never, delay := rec.Late()
+	// Frames 2 and 3 are judged: 2 of 2 and 1 of 2; no fluid at pixels 0 and 2. Over time
+	// half of the first 0.6 s, all until 1.4 s, half from there on: looked at every 0.1 s.
+	for _, c := range []struct {
+		what      string
+		got, want float64
+	}{
+		{"share", share, 0.75}, {"stray", stray, 0}, {"start", rec.Start(), 1}, {"running", running, 1 - 0.5*(0.6+0.6)/2},
+		{"overlap", overlap, (1.9/2.0 + 1.2/(2+1.8-1.2)) / 2}, {"never", float64(never), 0}, {"delay", delay, 0.7}, {"worst", float64(rec.Worst()), 2},
+		{"starved", float64(rec.Count(Starved)), 1}, {"lost", float64(rec.Count(Lost)), 1}, {"fused", float64(rec.Count(Fused)), 1},
+	} {
+		if math.Abs(c.got-c.want) > 1e-9 {
+			t.Errorf("%s is %g, want %g", c.what, c.got, c.want)
+		}
+	}
+}
+
+// Nothing wanted is shown wholly; what is there then is stray.
+func TestNothingWanted(t *testing.T) {
+	g := gridOf(t, design.Demo(), design.Change{Key: "grid.cols", Value: "2"}, design.Change{Key: "grid.rows", Value: "1"})
+	fluid := &script{cover: func(_ float64, place, cell []float64) {
+		place[1] = 1
+		if cell != nil {
+			cell[1] = 1
+		}
+	}}
+	r, err := Begin(Drops, fluid, g, scenes.New("dark", 1, 2, 2, 1), 0.9)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := r.Move(2, array.NewPlane(g.Raster)); err != nil {
+		t.Fatal(err)
+	}
+	share, stray := r.Record().Share()
+	if share != 1 || stray != 2 || r.Record().Worst() != -1 || len(r.Record().Sights) != 2 {
+		t.Errorf("share %g, stray %g, %+v", share, stray, r.Record())
+	}
+	if _, err := Begin(Drops, fluid, g, scenes.New("else", 3, 3, 1, 1), 0.9); err == nil {
+		t.Error("a scene for other pixels passed")
+	}
+}

@@ -10,6 +10,8 @@ type Stretch struct {
 	Seconds    float64 // how long it lasts; +Inf where it goes on
 	Average    float64 // A, signed
 	MeanSquare float64 // A²
+
+	pulses pulses // the settled current, for its ripple
 }
 
 // Course is what a level means in the drive's mode: the current of a pixel's coil from
@@ -45,19 +47,19 @@ func (d *Drive) Course(i int, level, resistance float64) (Course, error) {
 	c := Course{Share: 1}
 	var s PixelState
 	d.steady(&s, i, level, resistance)
-	c.On = Stretch{Seconds: math.Inf(1), Average: s.Average, MeanSquare: s.RMS * s.RMS}
+	c.On = Stretch{Seconds: math.Inf(1), Average: s.Average, MeanSquare: s.RMS * s.RMS, pulses: d.held(i, level, resistance)}
 	switch d.p.Mode {
 	case Scan:
 		n, period := d.slot(d.p.ScanTime)
 		c.Share = n * period / d.p.ScanTime
-		c.On = Stretch{Seconds: n * period, Average: s.Average / c.Share, MeanSquare: s.RMS * s.RMS / c.Share}
+		c.On = Stretch{Seconds: n * period, Average: s.Average / c.Share, MeanSquare: s.RMS * s.RMS / c.Share, pulses: c.On.pulses}
 	case Kick:
 		if d.p.KickTime == 0 {
 			break
 		}
 		var k PixelState
 		d.kickFrame(&k, i, level, resistance, d.p.KickTime)
-		c.Kick = Stretch{Seconds: d.p.KickTime, Average: k.Average, MeanSquare: k.RMS * k.RMS}
+		c.Kick = Stretch{Seconds: d.p.KickTime, Average: k.Average, MeanSquare: k.RMS * k.RMS, pulses: d.kicked(i, level, resistance)}
 	}
 	return c, nil
 }

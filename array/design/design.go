@@ -168,6 +168,7 @@ type Fluid struct {
 	DensityDifference float64 // kg/m³, fluid minus carrier
 	Density           float64 // kg/m³, of the fluid
 	Viscosity         float64 // Pa·s
+	Relaxation        float64 // s, of the magnetisation after the field inside
 	CarrierViscosity  float64 // Pa·s, of the liquid round it
 	SurfaceTension    float64 // N/m, against the carrier
 	ContactLine       float64 // N/m, retaining force per width of drop; 0 = slippery pane

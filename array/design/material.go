@@ -1,6 +1,12 @@
 package design
 
-import "lodegrid/field/material"
+import (
+	"math"
+
+	"lodegrid/field"
+	"lodegrid/field/ferrofluid"
+	"lodegrid/field/material"
+)
 
 // This file is the only link to the tables of materials: their names, and the values
 // a name fills in where the design gives none. A name that is not in its table fills
@@ -38,6 +44,24 @@ func fromGrade(fill func(*Design, material.Grade)) func(*Design) {
 			fill(d, m)
 		}
 	}
+}
+
+// relaxation is the time in which grains of a diameter in m follow a field in the fluid at
+// room temperature, s.
+func relaxation(grain float64, f Fluid) float64 {
+	return ferrofluid.Brownian(grain, f.Viscosity, field.RoomTemperature)
+}
+
+// RelaxationRange is between what times in s the fluid's relaxation lies: both the same
+// where the design gives it, or where it follows from the class of fluid, which is no more
+// than a guess, from small grains whose moments turn inside them to clusters that turn in
+// the liquid.
+func (f Fluid) RelaxationRange() (least, most float64) {
+	m, err := material.FluidNamed(f.Kind)
+	if guess := relaxation(m.Grain, f); err != nil || math.Abs(f.Relaxation-guess) > 1e-6*guess {
+		return f.Relaxation, f.Relaxation
+	}
+	return min(material.QuickestGrain, f.Relaxation), max(relaxation(material.LargestGrain, f), f.Relaxation)
 }
 
 // fromFluid returns the derivation of a setting from fluid.kind.

@@ -39,6 +39,10 @@ var fluidSettings = []of{
 		source: "from fluid.kind", derive: fromFluid(func(d *Design, m material.Fluid) { d.Fluid.Viscosity = m.Viscosity }),
 		sentence: "Dynamic viscosity.",
 	}, {
+		key: "fluid.relaxation", kind: quantityOf(quantity.Time, func(d *Design) *float64 { return &d.Fluid.Relaxation }, within("0 s", "1 h")),
+		source: "fluid.viscosity and the grains of fluid.kind", derive: fromFluid(func(d *Design, m material.Fluid) { d.Fluid.Relaxation = relaxation(m.Grain, d.Fluid) }),
+		sentence: "Time in which the fluid's magnetisation follows a field; 0 s where it feels all of the PWM's ripple, 1 h where only the mean current.",
+	}, {
 		key: "fluid.carrier_viscosity", kind: quantityOf(quantity.Viscosity, func(d *Design) *float64 { return &d.Fluid.CarrierViscosity }, above("0 Pa s", "1000 Pa s")),
 		source: "fluid.viscosity", derive: func(d *Design) { d.Fluid.CarrierViscosity = d.Fluid.Viscosity },
 		sentence: "Dynamic viscosity of the liquid round the fluid; a water-like one is often a tenth of the fluid's.",

@@ -31,9 +31,8 @@ func (f Fluid) Check() error {
 // share 0…1 and absolute temperature in K. Its susceptibility, π/18 φ µ0 Md² d³/(kT), is
 // good for dilute fluids; real ones, with grains of many sizes, have more.
 func FromParticles(diameter, domain, share, tempK float64) Fluid {
-	const boltzmann = 1.380649e-23 // J/K, exact in the SI of 2019
 	return Fluid{
-		Susceptibility: math.Pi / 18 * share * field.Mu0 * domain * domain * diameter * diameter * diameter / (boltzmann * tempK),
+		Susceptibility: math.Pi / 18 * share * field.Mu0 * domain * domain * diameter * diameter * diameter / (field.Boltzmann * tempK),
 		Saturation:     share * domain,
 	}
 }

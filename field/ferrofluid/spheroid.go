@@ -40,6 +40,9 @@ func NewSpheroid(f Fluid, ratio float64) Spheroid {
 // Axially is the body as a field along its axis finds it.
 func (s Spheroid) Axially() Body { return Body{s.Fluid, s.Axial} }
 
+// Sideways is the body as a weak field across its axis finds it.
+func (s Spheroid) Sideways() Body { return Body{s.Fluid, s.Across} }
+
 // Inside returns the field strength inside in A/m, along the axis and across it, when it
 // is z and r ≥ 0 without the body.
 //

@@ -3,6 +3,8 @@ package array
 import (
 	"context"
 	"fmt"
+	"math"
+	"math/cmplx"
 
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
@@ -59,6 +61,24 @@ func newEddy(ctx context.Context, d design.Design, c *coil.Coil, z float64) (*Ed
 		return nil, fmt.Errorf("the steel's eddy currents: %w", err)
 	}
 	return e, nil
+}
+
+// gain is the size of Gain at a frequency in hertz, on straight lines over its logarithm.
+func (e *Eddy) gain(frequency float64) float64 {
+	last := len(e.Frequencies) - 1
+	for k := 1; k <= last; k++ {
+		low, high := e.Frequencies[k-1], e.Frequencies[k]
+		if frequency > high {
+			continue
+		}
+		part := frequency / high
+		if low > 0 {
+			part = math.Log(frequency/low) / math.Log(high/low)
+		}
+		a, b := cmplx.Abs(e.Gain[k-1]), cmplx.Abs(e.Gain[k])
+		return a + part*(b-a)
+	}
+	return cmplx.Abs(e.Gain[last])
 }
 
 // UnderPWM is the inductance in henries with which the drive counts, and the resistance

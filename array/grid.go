@@ -49,6 +49,7 @@ type Grid struct {
 	steel        *neighbours.Steel // that answers stray fields, nil for none
 	planes       *lattice.Planes
 	scaled       []float64 // scratch: currents times gains
+	rippled      *rippled  // scratch: of the ripples
 	turn         *Plane    // scratch: of one row's turn, mode scan
 	turnCurrents []float64
 	bias         *Plane    // field of all bias magnets, nil without any
@@ -134,7 +135,7 @@ func (g *Grid) With(d design.Design) (*Grid, error) {
 	h.engine = g.engine.Twin()
 	h.planes = h.engine.NewPlanes()
 	h.scaled = make([]float64, len(g.scaled))
-	h.turn, h.turnCurrents = nil, nil
+	h.turn, h.turnCurrents, h.rippled = nil, nil, nil
 	return &h, nil
 }
 
@@ -327,26 +328,26 @@ func (g *Grid) copyPlanes(dst *Plane) {
 	g.planes.CopyPlane(dst.Bz, 2)
 }
 
-// FieldInto fills dst, made by NewPlane(g.Raster), with the field of the pixel
-// currents (means over time, A, len Rows*Cols), times Gains, and of all bias magnets.
+// FieldInto fills dst, made by NewPlane(g.Raster), with the mean field of the pixels'
+// currents (len Rows*Cols), times Gains, and of all bias magnets, and with the mean of the
+// pressure, in which their ripples count as far as the fluid follows.
 // Every pixel contributes over the full range; nothing is cut off. It does not allocate
 // after its first call. It fails when a length is wrong or a current or gain is not
 // finite.
 //
 // In mode scan a row is on for a share of the time, with as much more current, and
-// stays on for milliseconds, which a fluid's magnetisation follows: there Π is the mean
-// of the pressure over the rows' turns, B the mean field and |B| the RMS of the
-// magnitude.
-func (g *Grid) FieldInto(dst *Plane, currents []float64) error {
+// stays on for milliseconds: there Π is the mean of the pressure over the rows' turns, as
+// far as the fluid follows these, B the mean field and |B| the RMS of the magnitude.
+func (g *Grid) FieldInto(dst *Plane, c Currents) error {
 	turns := g.turns()
 	if turns == 1 {
-		return g.fieldInto(dst, currents)
+		return g.fieldInto(dst, c)
 	}
 	if g.turn == nil {
 		g.turn, g.turnCurrents = NewPlane(g.Raster), make([]float64, g.Design.Pixels())
 	}
-	if dst == nil || dst.Raster != g.Raster || len(currents) != len(g.turnCurrents) {
-		return g.fieldInto(dst, currents) // says what is wrong
+	if dst == nil || dst.Raster != g.Raster || len(c.Mean) != len(g.turnCurrents) {
+		return g.fieldInto(dst, c) // says what is wrong
 	}
 	for _, plane := range [][]float64{dst.Bx, dst.By, dst.Bz, dst.Abs, dst.Pi} {
 		clear(plane)
@@ -355,9 +356,10 @@ func (g *Grid) FieldInto(dst *Plane, currents []float64) error {
 	for row := range turns {
 		clear(g.turnCurrents)
 		for k := row * g.Design.Grid.Cols; k < (row+1)*g.Design.Grid.Cols; k++ {
-			g.turnCurrents[k] = currents[k] * float64(turns)
+			g.turnCurrents[k] = c.Mean[k] * float64(turns)
 		}
-		if err := g.fieldInto(g.turn, g.turnCurrents); err != nil {
+		// A dark row's ripples have no mean to belong to and count for nothing.
+		if err := g.fieldInto(g.turn, Currents{g.turnCurrents, c.Along, c.Across}); err != nil {
 			return err
 		}
 		for k, pi := range g.turn.Pi {
@@ -368,8 +370,12 @@ func (g *Grid) FieldInto(dst *Plane, currents []float64) error {
 			dst.Pi[k] += share * pi
 		}
 	}
+	slow := 1 - g.followsTurns()
 	for k, v := range dst.Abs {
 		dst.Abs[k] = math.Sqrt(v)
+		if slow > 0 {
+			dst.Pi[k] += slow * (g.pressure.Pi(dst.Bz[k]*dst.Bz[k], dst.Bx[k]*dst.Bx[k]+dst.By[k]*dst.By[k]) - dst.Pi[k])
+		}
 	}
 	return nil
 }
@@ -392,7 +398,7 @@ func (g *Grid) turnOf(pixel int) int {
 }
 
 // fieldInto is FieldInto for currents that flow all at once.
-func (g *Grid) fieldInto(dst *Plane, currents []float64) error {
+func (g *Grid) fieldInto(dst *Plane, c Currents) error {
 	if dst == nil || dst.Raster != g.Raster {
 		return fmt.Errorf("adding up the pixels' fields: the plane is not of this grid's raster; make it with NewPlane(grid.Raster)")
 	}
@@ -401,6 +407,10 @@ func (g *Grid) fieldInto(dst *Plane, currents []float64) error {
 			return err
 		}
 	}
+	if n := len(c.Mean); c.Along != nil && (len(c.Along) != n || len(c.Across) != n) {
+		return fmt.Errorf("adding up the pixels' fields: %d currents with ripples of %d and %d", n, len(c.Along), len(c.Across))
+	}
+	currents := c.Mean
 	if (g.Gains != nil || g.Pixel.Iron.Levels != nil) && len(currents) == len(g.scaled) { // a wrong length is told below
 		for i, v := range currents {
 			g.scaled[i] = g.effective(i, v)
@@ -418,11 +428,10 @@ func (g *Grid) fieldInto(dst *Plane, currents []float64) error {
 			dst.Bz[k] += g.bias.Bz[k]
 		}
 	}
-	for k := range dst.Abs {
-		across2 := dst.Bx[k]*dst.Bx[k] + dst.By[k]*dst.By[k]
-		dst.Abs[k] = math.Sqrt(across2 + dst.Bz[k]*dst.Bz[k])
-		dst.Pi[k] = g.pressure.Pi(dst.Bz[k], across2)
+	if err := g.ripple(dst, c); err != nil {
+		return err
 	}
+	g.feel(dst)
 	return nil
 }
 

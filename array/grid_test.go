@@ -24,8 +24,13 @@ func randomCurrents(g *Grid, seed uint64) []float64 {
 
 func mustField(t testing.TB, g *Grid, currents []float64) *Plane {
 	t.Helper()
+	return mustFeel(t, g, Steady(currents))
+}
+
+func mustFeel(t testing.TB, g *Grid, c Currents) *Plane {
+	t.Helper()
 	p := NewPlane(g.Raster)
-	if err := g.FieldInto(p, currents); err != nil {
+	if err := g.FieldInto(p, c); err != nil {
 		t.Fatal(err)
 	}
 	return p
@@ -243,7 +248,7 @@ func TestGainsAndMagnets(t *testing.T) {
 			t.Fatalf("sample %d differs from the direct sum by %g of the peak", k, e/peak)
 		}
 	}
-	if got := testing.AllocsPerRun(5, func() { _ = g.FieldInto(p, currents) }); got != 0 {
+	if got := testing.AllocsPerRun(5, func() { _ = g.FieldInto(p, Steady(currents)) }); got != 0 {
 		t.Errorf("FieldInto allocates %v times", got)
 	}
 	for _, bad := range [][]float64{{1}, append(make([]float64, n-1), math.NaN()), append(make([]float64, n-1), math.Inf(1))} {
@@ -251,7 +256,7 @@ func TestGainsAndMagnets(t *testing.T) {
 			t.Errorf("magnet strengths %v pass", bad)
 		}
 		g.Gains = bad
-		if g.FieldInto(p, currents) == nil {
+		if g.FieldInto(p, Steady(currents)) == nil {
 			t.Errorf("gains %v pass", bad)
 		}
 	}
@@ -309,11 +314,11 @@ func TestBuildRefuses(t *testing.T) {
 	for name, currents := range map[string][]float64{
 		"too few": {1, 2}, "none": nil, "not a number": append(make([]float64, 11), math.NaN()), "infinite": append(make([]float64, 11), math.Inf(-1)),
 	} {
-		if g.FieldInto(p, currents) == nil {
+		if g.FieldInto(p, Steady(currents)) == nil {
 			t.Errorf("%s: currents %v pass", name, currents)
 		}
 	}
-	if g.FieldInto(nil, make([]float64, 12)) == nil || g.FieldInto(NewPlane(Raster{Rows: 1, Cols: 1, Samples: 1}), make([]float64, 12)) == nil {
+	if g.FieldInto(nil, Steady(make([]float64, 12))) == nil || g.FieldInto(NewPlane(Raster{Rows: 1, Cols: 1, Samples: 1}), Steady(make([]float64, 12))) == nil {
 		t.Error("a plane of another raster passes")
 	}
 }

@@ -103,6 +103,22 @@ func (g *Grid) KickLevel() (level, seconds float64) {
 	return fullDuty(d, g.Pixel) / g.Pixel.FullCurrent, math.Inf(1)
 }
 
+// kick is the current of a kick at full level, signed, and its length in seconds. In mode
+// kick it has a ripple of its own, without a break it has none.
+func (g *Grid) kick() (amps, float64) {
+	level, seconds := g.KickLevel()
+	switch full := g.at(g.fullLevel()); g.Design.Drive.Mode {
+	case design.DriveScan:
+		return full, seconds
+	case design.DriveKick:
+		a := g.stretch(g.Pixel, g.Pixel.Full.Kick)
+		a.mean = full.mean * level
+		return a, seconds
+	default:
+		return amps{mean: full.mean * level}, seconds
+	}
+}
+
 // Handovers computes the hand-over over every side of every pixel, the two pixels alone
 // being on. Sides that cannot differ are computed once: without magnets and gains all
 // pixels are alike, with magnets those that are mirror images. It gives up when the

@@ -22,11 +22,13 @@ func (m *mover) rimForce(on map[int]float64, x, y float64) (fx, fy float64) {
 		if g.bias != nil {
 			b = g.bias.on(patch{at.X, at.Y, 1, 1, 1})[0]
 		}
+		var ripple swing
 		for p, level := range on {
 			c := g.Design.PixelCenter(p/g.Design.Grid.Cols, p%g.Design.Grid.Cols)
-			b = r3.Add(b, r3.Scale(m.current(p, level).amperes, g.Kernel.At(at.X-c.X, at.Y-c.Y)))
+			f, per := m.current(p, g.at(level)), g.Kernel.At(at.X-c.X, at.Y-c.Y)
+			b, ripple = r3.Add(b, r3.Scale(f.amperes, per)), f.rock.add(ripple, per)
 		}
-		pi := g.pressure.Pi(b.Z, b.X*b.X+b.Y*b.Y)
+		pi := g.felt(b, ripple)
 		fx += pi * cos
 		fy += pi * sin
 	}
@@ -97,13 +99,15 @@ func TestLandscape(t *testing.T) {
 		{[]string{"fluid.drop_diameter=9.5 mm"}, 5e-4},
 		{[]string{"fluid.drop_diameter=1.5 mm"}, 1e-5},
 		{append(magnets, "heat.orientation=face-up"), 1e-3},
+		{append(magnets, "drive.max_duty=30 %"), 1e-3},
+		{[]string{"drive.mode=stagger", "drive.max_duty=30 %"}, 1e-3},
 		{[]string{"fluid.height=1.2 mm"}, 3e-3},
 	} {
 		g := testGrid(t, 8, c.changes...)
 		m := mustMover(t, g)
 		e := &Edge{From: 5, To: 6, Right: 1}
 		x := m.crossing(e)
-		l := x.lit(0.5, 1)
+		l := x.lit(g.at(0.5), g.at(1))
 		on := map[int]float64{5: 0.5, 6: 1}
 		strongest, worst := 0.0, 0.0
 		for k := range 60 {

@@ -255,6 +255,9 @@ type box struct{ i0, i1, j0, j1 int }
 
 func (b box) wider(by int) box { return box{b.i0 - by, b.i1 + by, b.j0 - by, b.j1 + by} }
 
+// holds tells whether a sample lies in the box.
+func (b box) holds(i, j int) bool { return i >= b.i0 && i < b.i1 && j >= b.j0 && j < b.j1 }
+
 // within cuts the box off at the raster's edges.
 func (b box) within(r Raster) box {
 	return box{max(b.i0, 0), min(b.i1, r.Rows), max(b.j0, 0), min(b.j1, r.Cols)}

@@ -242,24 +242,30 @@ func (m *mover) landscape(v *view, flows ...flow) *landscape {
 // the flows take: in each its own on the bias, in all others the bias alone.
 func (m *mover) pressure(bias r3.Vec, flows []flow, stamps [][]r3.Vec, k int) float64 {
 	turns := m.grid.turns()
-	sum, dark := 0.0, turns
+	sum, dark, mean := 0.0, turns, r3.Vec{}
 	for i, f := range flows {
 		if i > 0 && f.turn == flows[i-1].turn {
 			continue // with the one before it
 		}
-		b := bias
+		b, ripple := bias, swing{}
 		for s, o := range flows {
 			if o.turn == f.turn && o.amperes != 0 {
-				b = r3.Add(b, r3.Scale(o.amperes, stamps[s][k]))
+				b, ripple = r3.Add(b, r3.Scale(o.amperes, stamps[s][k])), o.rock.add(ripple, stamps[s][k])
 			}
 		}
-		sum += m.grid.pressure.Pi(b.Z, b.X*b.X+b.Y*b.Y)
+		sum += m.grid.felt(b, ripple)
+		mean = r3.Add(mean, r3.Sub(b, bias))
 		dark--
 	}
 	if dark > 0 {
-		sum += float64(dark) * m.grid.pressure.Pi(bias.Z, bias.X*bias.X+bias.Y*bias.Y)
+		sum += float64(dark) * m.grid.felt(bias, swing{})
 	}
-	return sum / float64(turns)
+	sum /= float64(turns)
+	if m.follows < 1 {
+		b := r3.Add(bias, r3.Scale(1/float64(turns), mean))
+		sum += (1 - m.follows) * (m.grid.felt(b, swing{}) - sum)
+	}
+	return sum
 }
 
 // view is one of a patch. The stamps, which depend on the shape of the patch alone, are

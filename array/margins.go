@@ -121,11 +121,14 @@ type disturbance struct {
 	plane      *Plane    // Π in the pattern being tried, on the block
 	parts      []part    // the pattern's turns: the rows' in mode scan, or one for all
 	sum        []float64 // on the block, the pattern's Π times the turns
+	mean       []r3.Vec  // and its field times the turns
+	follows    float64   // how much of the turns the fluid follows
 	levels     []float64
-	currents   []float64
+	currents   Currents
 	states     []State
 	near       []int // pixels that are switched, nearest first
 	stamps     map[[2]int][]r3.Vec
+	amps       map[float64]amps
 	stampBlock box // relative to the pixel's cell, the whole of it
 	axial      []float64
 	tried      int
@@ -133,8 +136,9 @@ type disturbance struct {
 
 // part is the field of one turn on the block, row by row.
 type part struct {
-	b  []r3.Vec  // T
-	pi []float64 // Pa
+	b     []r3.Vec  // T
+	swing []swing   // of the ripples
+	pi    []float64 // Pa
 }
 
 func newDisturbance(g *Grid, s Search) (*disturbance, error) {
@@ -149,8 +153,8 @@ func newDisturbance(g *Grid, s Search) (*disturbance, error) {
 	n := g.Design.Pixels()
 	w := &disturbance{
 		grid: g, hold: NewHold(g), search: s.filled(), allow: []float64{0, 1}, plane: NewPlane(g.Raster),
-		levels: make([]float64, n), currents: make([]float64, n), states: make([]State, n),
-		stamps: map[[2]int][]r3.Vec{}, axial: g.axial(), parts: make([]part, g.turns()),
+		levels: make([]float64, n), currents: g.NewCurrents(), states: make([]State, n),
+		stamps: map[[2]int][]r3.Vec{}, amps: map[float64]amps{}, axial: g.axial(), parts: make([]part, g.turns()), follows: g.followsTurns(),
 	}
 	if g.Design.Drive.Bridge == design.BridgeFull {
 		w.allow = []float64{0, 1, -1}
@@ -289,12 +293,12 @@ func (w *disturbance) set(levels []float64) error {
 		w.states[k] = g.StateOf(v)
 	}
 	size := (w.block.i1 - w.block.i0) * (w.block.j1 - w.block.j0)
-	w.sum = append(w.sum[:0], make([]float64, size)...)
+	w.sum, w.mean = append(w.sum[:0], make([]float64, size)...), append(w.mean[:0], make([]r3.Vec, size)...)
 	for t := range w.parts {
+		w.currents.clear()
 		for k, v := range levels {
-			w.currents[k] = 0
-			if g.turnOf(k) == t {
-				w.currents[k] = v * g.Pixel.FullCurrent * float64(len(w.parts))
+			if v != 0 && g.turnOf(k) == t {
+				w.currents.set(k, w.current(v))
 			}
 		}
 		if err := g.fieldInto(w.plane, w.currents); err != nil {
@@ -302,14 +306,41 @@ func (w *disturbance) set(levels []float64) error {
 		}
 		p := &w.parts[t]
 		p.b, p.pi = append(p.b[:0], make([]r3.Vec, size)...), append(p.pi[:0], make([]float64, size)...)
+		p.swing = append(p.swing[:0], make([]swing, size)...)
 		w.each(func(n, at int) {
+			if g.rippled.on {
+				p.swing[n] = g.rippled.swings[at]
+			}
 			p.b[n] = r3.Vec{X: w.plane.Bx[at], Y: w.plane.By[at], Z: w.plane.Bz[at]}
 			p.pi[n] = w.plane.Pi[at]
 			w.sum[n] += p.pi[n]
+			w.mean[n] = r3.Add(w.mean[n], p.b[n])
 		})
 	}
-	w.each(func(n, at int) { w.plane.Pi[at] = w.sum[n] / float64(len(w.parts)) })
+	w.each(func(n, at int) { w.plane.Pi[at] = w.over(w.sum[n], w.mean[n]) })
 	return nil
+}
+
+// current is that of a pixel at a level while it is on.
+func (w *disturbance) current(level float64) amps {
+	a, known := w.amps[level]
+	if !known {
+		a = w.grid.at(level)
+		a.mean *= float64(len(w.parts))
+		w.amps[level] = a
+	}
+	return a
+}
+
+// over is the pressure over all turns, given the sums over them of the pressure and of the
+// field.
+func (w *disturbance) over(sum float64, b r3.Vec) float64 {
+	turns := float64(len(w.parts))
+	if w.follows == 1 {
+		return sum / turns
+	}
+	mean := r3.Scale(1/turns, b)
+	return w.follows*sum/turns + (1-w.follows)*w.grid.felt(mean, swing{})
 }
 
 // each calls f for the block's samples: n counts them, at is the place in a plane.
@@ -376,23 +407,29 @@ func (w *disturbance) keep(k int, level float64) {
 
 func (w *disturbance) change(k int, level float64, keep bool) {
 	g := w.grid
-	turns := float64(len(w.parts))
-	by := g.effective(k, level*g.Pixel.FullCurrent*turns) - g.effective(k, w.levels[k]*g.Pixel.FullCurrent*turns)
+	now, then := w.current(level), w.current(w.levels[k])
+	by, rock := g.effective(k, now.mean)-g.effective(k, then.mean), g.rock(k, now).less(g.rock(k, then))
 	stamp, whole := w.stamp(k)
 	i, j := g.Raster.Cell(w.row, w.col)
 	width := whole.j1 - whole.j0
 	p := &w.parts[g.turnOf(k)]
+	counted := g.rippleBlock(k)
 	n := 0
 	for a := w.block.i0; a < w.block.i1; a++ {
 		line := stamp[(a-i-whole.i0)*width:][:width]
 		for b := w.block.j0; b < w.block.j1; b++ {
 			v, at := line[b-j-whole.j0], a*g.Raster.Cols+b
 			field := r3.Vec{X: p.b[n].X + by*v.X, Y: p.b[n].Y + by*v.Y, Z: p.b[n].Z + by*v.Z}
-			pi := g.pressure.Pi(field.Z, field.X*field.X+field.Y*field.Y)
+			swing := p.swing[n]
+			if !rock.none() && counted.holds(a, b) {
+				swing = rock.add(swing, v)
+			}
+			pi := g.felt(field, swing)
 			sum := w.sum[n] + pi - p.pi[n]
-			w.plane.Pi[at] = sum / turns
+			mean := r3.Add(w.mean[n], r3.Scale(by, v))
+			w.plane.Pi[at] = w.over(sum, mean)
 			if keep {
-				p.b[n], p.pi[n], w.sum[n] = field, pi, sum
+				p.b[n], p.swing[n], p.pi[n], w.sum[n], w.mean[n] = field, swing, pi, sum, mean
 			}
 			n++
 		}

@@ -17,7 +17,8 @@ type stage struct{ *together }
 func (s stage) play(t testing.TB, levels []float64, pixel int) float64 {
 	t.Helper()
 	for k, v := range levels {
-		s.currents[k], s.states[k] = v*s.grid.Pixel.FullCurrent, s.grid.StateOf(v)
+		s.currents.set(k, s.grid.at(v))
+		s.states[k] = s.grid.StateOf(v)
 	}
 	if err := s.grid.FieldInto(s.plane, s.currents); err != nil {
 		t.Fatal(err)
@@ -35,6 +36,10 @@ func TestMarginsAgainstAllPatterns(t *testing.T) {
 		"level":           {"heat.orientation=face-up", "fluid.contact_line=0.5 mN/m"},
 		"magnets":         append(magnets, "drive.bridge=low-side"),
 		"magnets, bridge": magnets,
+		"ripple in step":  {"drive.max_duty=30 %"},
+		"ripple, magnets": append(magnets, "drive.max_duty=30 %"),
+		"staggered":       {"drive.max_duty=30 %", "drive.mode=stagger"},
+		"ripple, scanned": {"drive.max_duty=30 %", "drive.mode=scan", "fluid.relaxation=20 ms"},
 	} {
 		g := testGrid(t, 4, append(changes, "grid.cols=3", "grid.rows=2")...)
 		if name == "magnets, bridge" {
@@ -255,11 +260,12 @@ func TestGroups(t *testing.T) {
 				levels[k] = 1
 			}
 		}
-		currents, states, ratios := make([]float64, 30), make([]State, 30), make([]float64, 30)
+		currents, states, ratios := g.NewCurrents(), make([]State, 30), make([]float64, 30)
 		for k, v := range levels {
-			currents[k], states[k] = v*g.Pixel.FullCurrent, g.StateOf(v)
+			currents.set(k, g.at(v))
+			states[k] = g.StateOf(v)
 		}
-		NewHold(g).Ratios(ratios, mustField(t, g, currents), states)
+		NewHold(g).Ratios(ratios, mustFeel(t, g, currents), states)
 		least := math.Inf(1)
 		for k, r := range ratios {
 			if states[k] == Lit {

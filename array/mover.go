@@ -31,6 +31,8 @@ type mover struct {
 	left   int // steps of motion that may still be taken
 	every  int // after how many steps a drop's energy is weighed
 
+	follows float64 // how much of the rows' turns the fluid follows
+
 	mark []bool // scratch of basin
 }
 
@@ -54,7 +56,7 @@ func newMover(g *Grid) (*mover, error) {
 	m := &mover{
 		grid: g, mobility: p.SinkSpeed(drop.Diameter / 2), drag: p.DragTime(),
 		radius: drop.Diameter / 2, volume: drop.Volume, grip: drop.Pinning,
-		stamps: map[[2]int][][]r3.Vec{}, rests: map[int]rest{}, left: mostSteps, every: weighed,
+		stamps: map[[2]int][][]r3.Vec{}, rests: map[int]rest{}, left: mostSteps, every: weighed, follows: g.followsTurns(),
 	}
 	if !(m.mobility > 0) || !(m.drag > 0) || math.IsInf(m.mobility+m.drag, 0) {
 		return nil, fmt.Errorf("computing hand-overs: a drop %g mm wide in a gap of %g mm, viscosity %g Pa·s, density %g kg/m³ does not move",
@@ -80,7 +82,7 @@ func (m *mover) rest(pixel int) rest {
 	half := g.Design.Grid.Pitch / 2
 	v := m.view(patchAround(c.X, c.Y, half+3*m.step, half+3*m.step, m.step), [2]int{}, [2]float64{})
 	r := rest{x: c.X, y: c.Y}
-	l := m.landscape(v, m.current(pixel, g.fullLevel()))
+	l := m.landscape(v, m.current(pixel, g.at(g.fullLevel())))
 	if x, y, ok := l.lowest(c.X, c.Y); ok && math.Abs(x-c.X) <= half && math.Abs(y-c.Y) <= half {
 		r = rest{x, y, true}
 		if math.Abs(x-c.X) < 1e-4*m.step { // no more than rounding
@@ -94,17 +96,19 @@ func (m *mover) rest(pixel int) rest {
 	return r
 }
 
-// flow is what the field per ampere of a pixel is multiplied by while it is on, and the
-// turn in which it is.
+// flow is what the field per ampere of a pixel is multiplied by while it is on, what its
+// ripple does, and the turn in which it is.
 type flow struct {
 	amperes float64
+	rock    rocked
 	turn    int
 }
 
-// current is the flow of a pixel at a level.
-func (m *mover) current(pixel int, level float64) flow {
+// current is the flow of a pixel with a current, told as a mean over the turns.
+func (m *mover) current(pixel int, a amps) flow {
 	g := m.grid
-	return flow{g.effective(pixel, level*g.Pixel.FullCurrent*float64(g.turns())), g.turnOf(pixel)}
+	a.mean *= float64(g.turns())
+	return flow{g.effective(pixel, a.mean), g.rock(pixel, a), g.turnOf(pixel)}
 }
 
 // crossing is what passing a drop from one pixel to another takes.
@@ -114,7 +118,7 @@ type crossing struct {
 	from   int
 	to     int
 	view   *view
-	scapes map[[2]float64]*landscape
+	scapes map[[2]amps]*landscape
 }
 
 // lost is how many pitches from the straight way a drop is lost.
@@ -129,13 +133,13 @@ func (m *mover) crossing(e *Edge) *crossing {
 	p := patchAround((a.X+b.X)/2, (a.Y+b.Y)/2, math.Abs(dx)+reach, math.Abs(dy)+reach, m.step)
 	return &crossing{
 		mover: m, a: m.rest(e.From), b: m.rest(e.To), from: e.From, to: e.To,
-		view: m.view(p, [2]int{e.Right, e.Up}, [2]float64{-dx, -dy}, [2]float64{dx, dy}), scapes: map[[2]float64]*landscape{},
+		view: m.view(p, [2]int{e.Right, e.Up}, [2]float64{-dx, -dy}, [2]float64{dx, dy}), scapes: map[[2]amps]*landscape{},
 	}
 }
 
-// lit is the landscape with the two pixels at levels.
-func (c *crossing) lit(a, b float64) *landscape {
-	key := [2]float64{a, b}
+// lit is the landscape with the currents of the two pixels.
+func (c *crossing) lit(a, b amps) *landscape {
+	key := [2]amps{a, b}
 	if c.scapes[key] == nil {
 		c.scapes[key] = c.landscape(c.view, c.current(c.from, a), c.current(c.to, b))
 	}
@@ -148,17 +152,17 @@ func (c *crossing) pass(ctx context.Context, s Scheme) (Passage, error) {
 		return Passage{}, err
 	}
 	g := c.grid
-	full := g.fullLevel()
-	stay, kick, seconds := 0.0, 1.0, 0.0
+	full := g.at(g.fullLevel())
+	stay, kick, seconds := amps{}, full, 0.0
 	switch s {
 	case Both:
 		stay = full
 	case Kick:
-		kick, seconds = g.KickLevel()
+		kick, seconds = g.kick()
 	}
 	light := func(t float64) (l *landscape, forGood bool) {
 		if t < seconds {
-			return c.lit(stay, full*kick), math.IsInf(seconds, 1)
+			return c.lit(stay, kick), math.IsInf(seconds, 1)
 		}
 		return c.lit(stay, full), true // once the kick is over B is held
 	}

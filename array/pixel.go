@@ -95,13 +95,9 @@ func (p *Pixel) drive(d design.Design) error {
 // fullCourse is what full level means for a coil at 20 °C, and the derivation of its
 // settled current.
 func fullCourse(d design.Design, p Pixel) (drive.Course, string, error) {
-	drv, err := pixelDrive(d, p, 1, d.Scene.FrameTime)
+	course, err := courseAt(d, p, 1)
 	if err != nil {
 		return drive.Course{}, "", err
-	}
-	course, err := drv.Course(0, 1, p.Coil.Resistance(field.RoomTemperature))
-	if err != nil {
-		return drive.Course{}, "", fmt.Errorf("working out full level: %w", err)
 	}
 	on := p.circuit(d, p.Coil.Resistance(field.RoomTemperature))
 	duty, when := d.Drive.MaxDuty, ""
@@ -113,6 +109,19 @@ func fullCourse(d design.Design, p Pixel) (drive.Course, string, error) {
 		on.Voltage = d.Drive.KickVoltage
 	}
 	return course, when + on.Mean(duty, 1/d.Drive.Frequency).Why, nil
+}
+
+// courseAt is what a level means for a coil at 20 °C.
+func courseAt(d design.Design, p Pixel, level float64) (drive.Course, error) {
+	drv, err := pixelDrive(d, p, 1, d.Scene.FrameTime)
+	if err != nil {
+		return drive.Course{}, err
+	}
+	course, err := drv.Course(0, level, p.Coil.Resistance(field.RoomTemperature))
+	if err != nil {
+		return drive.Course{}, fmt.Errorf("working out a level: %w", err)
+	}
+	return course, nil
 }
 
 // fullDuty is the current of a cold pixel that is on without a break on the supply, A.

@@ -71,11 +71,11 @@ func (t *pressureTable) look(h float64) (m, slope, g float64, ok bool) {
 		a.g + y*(a.dg+y*(3*up-2*a.dg-b.dg+y*(a.dg+b.dg-2*up))), true
 }
 
-// Pi returns the pressure in Pa for the flux density along the axis and the square of
-// that across it, T and T².
-func (t *pressureTable) Pi(along, across2 float64) float64 {
+// Pi returns the pressure in Pa for the squares of the flux density along the axis and
+// across it, T².
+func (t *pressureTable) Pi(along2, across2 float64) float64 {
 	const perMu0 = 1 / field.Mu0
-	z2, r2 := along*along*(perMu0*perMu0), across2*(perMu0*perMu0)
+	z2, r2 := along2*(perMu0*perMu0), across2*(perMu0*perMu0)
 	if z2+r2 == 0 {
 		return 0
 	}
@@ -104,5 +104,5 @@ func (t *pressureTable) Pi(along, across2 float64) float64 {
 		near = math.Abs(next-h) < pressureClose*h
 		h = next
 	}
-	return t.body.PiOf(r3.Vec{X: math.Sqrt(across2), Z: along})
+	return t.body.PiOf(r3.Vec{X: math.Sqrt(across2), Z: math.Sqrt(along2)})
 }

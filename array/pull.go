@@ -27,7 +27,8 @@ type Pull struct {
 	Point quantity.Derived
 	// Alone is Whole by the coil without its steel and magnet.
 	Alone float64
-	// Flux is |B| at the drop's middle, T, and Pressure what it makes in the drop, Pa.
+	// Flux is the mean |B| at the drop's middle, T, and Pressure what it and its ripple make
+	// in the drop, Pa.
 	Flux, Pressure float64
 }
 
@@ -38,9 +39,14 @@ const nearestPane = 0.2e-3
 // Pull works out the pull of a pixel.
 func (g *Grid) Pull() Pull { return g.pullBy(filamentError) }
 
-// flux is the field at the middle of a drop on a pixel's axis, T.
-func (g *Grid) flux() r3.Vec {
-	return g.between(filamentError).Lit(g.Pixel.Full.On.Average).B(r3.Vec{Z: g.Design.Fluid.Height})
+// flux is the field at the middle of a drop on a pixel's axis as a layer of the fluid feels
+// it, RMS with what the layer follows of the ripple, T.
+func (g *Grid) flux() float64 {
+	p, at := g.between(filamentError), r3.Vec{Z: g.Design.Fluid.Height}
+	mean := p.Full.On.Average
+	layer := ferrofluid.Body{Fluid: g.Fluid.Fluid, Demagnetisation: ferrofluid.Layer}
+	ripple := p.Full.On.Ripple(layer.Lag(g.Design.Fluid.Relaxation)) * p.shield(g.Design) * p.Iron.share(mean)
+	return math.Hypot(r3.Norm(p.Lit(mean).B(at)), ripple*r3.Norm(p.CoilField().B(at)))
 }
 
 // between is the pixel as seen from between the panes, with the tracks' filaments good to
@@ -54,19 +60,19 @@ func (g *Grid) between(filaments float64) Pixel {
 func (g *Grid) pullBy(filaments float64) Pull {
 	f := g.Design.Fluid
 	pixel, at, drop := g.between(filaments), r3.Vec{Z: f.Height}, g.Drop()
-	lit := pixel.Lit(pixel.Full.On.Average)
+	lit, felt := pixel.Lit(pixel.Full.On.Average), g.feltBy(pixel)
 	disc := func(s field.Source) float64 {
 		return -ferrofluid.PullAxial(g.Fluid, s, f.Height, drop.Diameter, f.TankGap, fold(g.Pixel.Coil))
 	}
-	b, density := lit.B(at), -ferrofluid.PullSmall(g.Fluid, lit, at, 1, f.Height/20).Z
+	b, density := lit.B(at), -ferrofluid.PullSmall(g.Fluid, felt, at, 1, f.Height/20).Z
 	return Pull{
-		Whole: quantity.Derived{Value: disc(lit), Why: "∫ ∇Π dV over the disc of fluid between the panes, as the sum of Π over its surface"},
+		Whole: quantity.Derived{Value: disc(felt), Why: "∫ ∇Π dV over the disc of fluid between the panes, as the sum of Π over its surface"},
 		Point: quantity.Derived{
 			Value: drop.Volume * density,
 			Why:   fmt.Sprintf("V Σ M ∂B/∂z at the drop's middle = %.5g m³ × %.5g N/m³", drop.Volume, density),
 		},
-		Alone: disc(field.Scaled{Source: pixel.Air, Factor: pixel.Full.On.Average}),
-		Flux:  r3.Norm(b), Pressure: g.Fluid.PiOf(b),
+		Alone: disc(g.feltBy(Pixel{Air: pixel.Air, Full: pixel.Full})),
+		Flux:  r3.Norm(b), Pressure: g.Fluid.PiOf(felt.B(at)),
 	}
 }
 
@@ -76,8 +82,9 @@ func (g *Grid) LoneHold() (float64, error) {
 	grid := g.Design.Grid
 	row, col := grid.Rows/2, grid.Cols/2
 	k := g.Design.Pixel(row, col)
-	currents, states := make([]float64, g.Design.Pixels()), make([]State, g.Design.Pixels())
-	currents[k], states[k] = g.Pixel.FullCurrent, Lit
+	currents, states := g.NewCurrents(), make([]State, g.Design.Pixels())
+	currents.set(k, g.at(1))
+	states[k] = Lit
 	plane := NewPlane(g.Raster)
 	if err := g.FieldInto(plane, currents); err != nil {
 		return 0, fmt.Errorf("lighting one pixel: %w", err)
@@ -99,7 +106,7 @@ const depthPlaces, depthWay = 4, 16
 func (g *Grid) depthGain(places, way int) float64 {
 	f := g.Design.Fluid
 	pixel := g.Pixel.From(max(f.Height-f.TankGap/2, nearestPane))
-	lit, radius := pixel.Lit(pixel.Full.On.Average), f.DropDiameter/2
+	lit, radius := g.feltBy(pixel), f.DropDiameter/2
 	// Force per depth on a disc whose middle is at a distance from the axis, by its rim.
 	slice := func(away float64, b func(x, y float64) r3.Vec) float64 {
 		sum := 0.0

@@ -1,8 +1,6 @@
 package array
 
 import (
-	"gonum.org/v1/gonum/spatial/r3"
-
 	"lodegrid/field/ferrofluid"
 	"lodegrid/field/quantity"
 )
@@ -26,7 +24,7 @@ type Surface struct {
 // or the difference of densities is not given or the carrier is the heavier.
 func (g *Grid) Surfaces() (air, carrier *Surface) {
 	f := g.Design.Fluid
-	flux := r3.Norm(g.flux())
+	flux := g.flux()
 	surface := func(density float64) *Surface {
 		if !(density > 0) {
 			return nil

@@ -159,24 +159,25 @@ type together struct {
 	grid     *Grid
 	hold     *Hold
 	plane    *Plane
-	currents []float64
+	currents Currents
 	states   []State
 	ratios   []float64
 }
 
 func newTogether(g *Grid) *together {
 	n := g.Design.Pixels()
-	return &together{grid: g, hold: NewHold(g), plane: NewPlane(g.Raster), currents: make([]float64, n), states: make([]State, n), ratios: make([]float64, n)}
+	return &together{grid: g, hold: NewHold(g), plane: NewPlane(g.Raster), currents: g.NewCurrents(), states: make([]State, n), ratios: make([]float64, n)}
 }
 
 func (t *together) clear() {
-	clear(t.currents)
+	t.currents.clear()
 	clear(t.states)
 }
 
 func (t *together) light(row, col int) {
 	k := t.grid.Design.Pixel(row, col)
-	t.currents[k], t.states[k] = t.grid.fullLevel()*t.grid.Pixel.FullCurrent, Lit
+	t.currents.set(k, t.grid.at(t.grid.fullLevel()))
+	t.states[k] = Lit
 }
 
 type verdict struct {

@@ -6,9 +6,9 @@ import "fmt"
 // fluid plane with that pattern on and the pixel itself off.
 func (g *Grid) WorstField() (WorstPattern, *Plane, error) {
 	w := g.WorstAnywhere()
-	currents := make([]float64, len(w.Levels))
+	currents := g.NewCurrents()
 	for i, v := range w.Levels {
-		currents[i] = v * g.Pixel.FullCurrent
+		currents.set(i, g.at(v))
 	}
 	plane := NewPlane(g.Raster)
 	if err := g.FieldInto(plane, currents); err != nil {

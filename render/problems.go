@@ -86,7 +86,7 @@ func remedy(p *verdict.Problem, r verdict.Remedy) string {
 	}
 	for _, c := range r.Set {
 		if c.Key == "drive.frequency" {
-			text += " (the switches' own losses grow with the frequency and are not counted)"
+			text += " (the switches' own losses grow with the frequency and are not counted, and a fluid that follows the ripple is pulled less)"
 		}
 	}
 	return text

@@ -128,7 +128,7 @@ func FieldSection(g *array.Grid) Section {
 			Number("total_t", "coil, steel and magnet together", f.Total, quantity.FluxDensity))
 	}
 	drop, pull := g.Drop(), g.Pull()
-	s.Facts = append(s.Facts,
+	s.Facts = append(s.Facts, relaxed(d), Fact{Key: "ripple_followed", Label: "ripple that the fluid follows", Value: g.RippleFollowed(), Text: percent(g.RippleFollowed()) + " of its mean square"},
 		Number("pressure_pa", "magnetic pressure in the fluid", pull.Pressure, quantity.Pressure).Because("µ0 ∫ M dH with Langevin's M, the drop's own poles included"),
 		By("pull_n", "reference drop pressed to the rear pane", pull.Whole, quantity.Force),
 	)
@@ -139,9 +139,10 @@ func FieldSection(g *array.Grid) Section {
 		s.Facts = append(s.Facts, By("pinning_n", "held back by the contact line", g.Pinning(), quantity.Force))
 	}
 	if lone, err := g.LoneHold(); err != nil {
-		s.Facts = append(s.Facts, absent("lone_hold")...)
+		s.Facts = append(s.Facts, absent("lone_hold", "lone_hold_slow", "lone_hold_quick")...)
 	} else {
 		s.Facts = append(s.Facts, Fact{Key: "lone_hold", Label: "hold of a lone lit pixel", Value: lone, Text: needed(lone)})
+		s.addHoldRange(g, "lone_hold", lone, g.Alone())
 		if gain := g.DepthGain(); !math.IsInf(lone, 0) && math.Abs(gain-1) > 0.02 {
 			s.Notes = append(s.Notes, fmt.Sprintf("Hold counts with the field midway between the panes. Over the whole depth of %s the force along the pane is %.2f times that, for lit pixels to the safe side.", quantity.Format(d.Fluid.TankGap, quantity.Length), gain))
 		}
@@ -158,6 +159,16 @@ func FieldSection(g *array.Grid) Section {
 		s.Notes = append(s.Notes, "The contact line alone holds the drop: it stays wherever it is, in dark pixels too.")
 	}
 	return s
+}
+
+// relaxed is the fluid's relaxation, and that it is a guess where it is one.
+func relaxed(d design.Design) Fact {
+	f := Number("relaxation_s", "relaxation of the fluid", d.Fluid.Relaxation, quantity.Time)
+	if least, most := d.Fluid.RelaxationRange(); least < most {
+		f.Text += fmt.Sprintf(", a guess by its class: from %s to %s", quantity.Format(least, quantity.Time), quantity.Format(most, quantity.Time))
+		return f.Because("3Vη/(kT) of a grain with its surfactant, shorter by the drop's poles: fluid.relaxation sets it")
+	}
+	return f
 }
 
 // needed words a hold ratio.

@@ -47,7 +47,7 @@ func newBoard(t testing.TB, cols, rows, samples, cells int, peak float64, change
 	}
 	one, at := make([]float64, cols*rows), array.NewPlane(odd.Raster)
 	one[0] = g.Pixel.FullCurrent
-	if err := odd.FieldInto(at, one); err != nil {
+	if err := odd.FieldInto(at, array.Steady(one)); err != nil {
 		t.Fatal(err)
 	}
 	b.current = one[0] * peak / slices.Max(at.Abs)
@@ -81,7 +81,7 @@ func (b *board) light(t testing.TB, pixels ...int) []float64 {
 	for _, k := range pixels {
 		currents[k] = b.current
 	}
-	if err := b.grid.FieldInto(b.plane, currents); err != nil {
+	if err := b.grid.FieldInto(b.plane, array.Steady(currents)); err != nil {
 		t.Fatal(err)
 	}
 	return b.plane.Pi

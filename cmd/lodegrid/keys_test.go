@@ -26,8 +26,8 @@ const keyList = "../../testdata/command/keys.txt"
 func keyRuns(dir string) [][]string {
 	tiny := []string{"--set", "grid.cols=3", "--set", "grid.rows=3"}
 	steel := []string{"--set", "iron.model=slab", "--set", "iron.gap=1.2 mm"}
-	kick := append([]string{"--set", "drive.mode=kick", "--set", "drive.kick_voltage=24 V", "--set", "drive.hold_duty=5 %", "--set", "drive.max_duty=50 %"}, tiny...)
-	scan := append([]string{"--set", "drive.mode=scan"}, tiny...)
+	kick := append([]string{"--set", "drive.mode=kick", "--set", "drive.kick_voltage=24 V", "--set", "drive.hold_duty=5 %", "--set", "drive.max_duty=50 %", "--set", "fluid.relaxation=1 h"}, tiny...)
+	scan := append([]string{"--set", "drive.mode=scan", "--set", "fluid.relaxation=1 ms"}, tiny...)
 	magnets := append([]string{"--set", "magnet.kind=pixel"}, tiny...)
 	lying := append([]string{"--set", "heat.orientation=face-up", "--set", "fluid.contact_line=5 mN/m"}, tiny...)
 	run := func(args []string, more ...[]string) []string {

@@ -73,6 +73,9 @@ func report(ctx context.Context, j *job, figures bool) (render.Document, error) 
 		return doc, nil
 	}
 	scene := render.SceneSection(d, s, v.Ledger)
+	if z := v.Summary; z.LeastHoldPixel >= 0 {
+		scene.AddHoldRange(g, z.LeastHold, s.Frames[z.LeastHoldFrame].Levels)
+	}
 	if passing.Failing > 0 && len(s.Frames) > 1 {
 		scene.Notes = append(scene.Notes, "To hold is not to follow: hold is judged for a drop that sits on its pixel. Where the light moves on, a drop follows only as the hand-over section says; lodegrid film shows how much of the lit area the fluid reaches.")
 	}

@@ -8,7 +8,8 @@ import (
 	"lodegrid/array/drive"
 )
 
-// see works out field and hold of a frame whose mean currents are known. In mode kick a
+// see works out field and hold of a frame whose mean currents are known, with the settled
+// ripple of their levels. In mode kick a
 // pixel's hold is judged by what it holds with, once the kick is over, and the plane is
 // left with that.
 func (p *Player) see(levels []float64) error {
@@ -19,9 +20,12 @@ func (p *Player) see(levels []float64) error {
 			return err
 		}
 		for i, s := range p.kick.states {
-			p.kick.held[i] = s.Average
+			p.kick.held.Mean[i] = s.Average
 		}
 		currents = p.kick.held
+	}
+	if err := p.grid.Follow(currents, p.drive, levels, p.resistance, nil); err != nil {
+		return err
 	}
 	if err := p.grid.FieldInto(p.plane, currents); err != nil {
 		return err
@@ -34,7 +38,8 @@ func (p *Player) see(levels []float64) error {
 type kick struct {
 	seconds        float64 // 0 without one
 	states         []drive.PixelState
-	currents, held []float64 // A, means over the kick, and after it
+	kicked         []bool         // the pixels that are kicked
+	currents, held array.Currents // over the kick, and after it
 	plane          *array.Plane
 }
 
@@ -42,7 +47,7 @@ type kick struct {
 func (k *kick) make(p *Player) {
 	if k.states == nil {
 		n := len(p.pixels)
-		k.states, k.currents, k.held = make([]drive.PixelState, n), make([]float64, n), make([]float64, n)
+		k.states, k.kicked, k.currents, k.held = make([]drive.PixelState, n), make([]bool, n), p.grid.NewCurrents(), p.grid.NewCurrents()
 		k.plane = array.NewPlane(p.grid.Raster)
 	}
 }
@@ -54,22 +59,24 @@ func (p *Player) begin(levels []float64, duration float64) error {
 	if p.grid.Design.Drive.Mode != design.DriveKick {
 		return nil
 	}
+	p.kick.make(p)
 	for i, v := range levels {
-		p.kick.seconds = max(p.kick.seconds, p.drive.KickLeft(p.pixels[i], v))
+		left := p.drive.KickLeft(p.pixels[i], v)
+		p.kick.kicked[i] = left > 0
+		p.kick.seconds = max(p.kick.seconds, left)
 	}
 	p.kick.seconds = min(p.kick.seconds, duration)
 	if p.kick.seconds == 0 {
 		return nil
 	}
-	p.kick.make(p)
 	copy(p.kick.states, p.pixels)
 	if err := p.drive.FrameFor(p.kick.states, levels, p.resistance, p.kick.seconds); err != nil {
 		return err
 	}
 	for i, s := range p.kick.states {
-		p.kick.currents[i] = s.Average
+		p.kick.currents.Mean[i] = s.Average
 	}
-	return nil
+	return p.grid.Follow(p.kick.currents, p.drive, levels, p.resistance, p.kick.kicked)
 }
 
 // part puts the field of a frame's kicks beside what holds after them.

@@ -11,7 +11,7 @@ import (
 // A lone pixel of a scanned display is on for one row's turn in as many as there are
 // rows: the fluid feels the pressure of its full current for that share of the time.
 func TestScannedRowsActByMeanPressure(t *testing.T) {
-	g, err := array.Build(t.Context(), changed(t, "drive.mode=scan"), 0)
+	g, err := array.Build(t.Context(), changed(t, "drive.mode=scan", "fluid.relaxation=0 s"), 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -30,11 +30,11 @@ func TestScannedRowsActByMeanPressure(t *testing.T) {
 	currents := make([]float64, g.Design.Pixels())
 	currents[p.Middle()] = 0.1
 	full := array.NewPlane(g.Raster)
-	if err := direct.FieldInto(full, currents); err != nil {
+	if err := direct.FieldInto(full, array.Steady(currents)); err != nil {
 		t.Fatal(err)
 	}
 	currents[p.Middle()] /= rows // the mean that the drive tells
-	if err := g.FieldInto(p.plane, currents); err != nil {
+	if err := g.FieldInto(p.plane, array.Steady(currents)); err != nil {
 		t.Fatal(err)
 	}
 	most, _, _ := full.MaxAbs()

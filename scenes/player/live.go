@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
 	"lodegrid/scenes"
@@ -19,7 +20,7 @@ import (
 type Live struct {
 	p      *Player
 	levels []float64          // of the tick before
-	field  []float64          // A, currents the plane stands for
+	field  array.Currents     // that the plane stands for
 	known  bool               // there was a tick before
 	saved  []drive.PixelState // as the last tick left them, while Look shows others
 	looked bool
@@ -42,7 +43,7 @@ const railsAge = 1
 // NewLive returns a stepper for a player.
 func NewLive(p *Player) *Live {
 	n := p.grid.Design.Pixels()
-	return &Live{p: p, levels: make([]float64, n), field: make([]float64, n), saved: make([]drive.PixelState, n)}
+	return &Live{p: p, levels: make([]float64, n), field: p.grid.NewCurrents(), saved: make([]drive.PixelState, n)}
 }
 
 // Tick drives the pixels with levels for dt seconds. Failing and FalseOn of the
@@ -98,7 +99,7 @@ func (l *Live) Look(levels []float64) (Entry, error) {
 	}
 	for i := range p.pixels {
 		s := &p.pixels[i]
-		p.currents[i] = s.Average
+		p.currents.Mean[i] = s.Average
 		e.SupplyPower += s.Power
 		e.SupplyCurrent += s.RailAverage + s.BoostAverage
 		p.states[i] = p.grid.StateOf(levels[i])
@@ -118,14 +119,14 @@ func (l *Live) see(levels []float64) error {
 	p := l.p
 	moved := !l.known
 	band := liveBand * p.grid.Pixel.FullCurrent
-	for i, c := range p.currents {
-		if d := math.Abs(c - l.field[i]); d > band || d > 0 && c == 0 {
+	for i, c := range p.currents.Mean {
+		if d := math.Abs(c - l.field.Mean[i]); d > band || d > 0 && c == 0 {
 			moved = true
 			break
 		}
 	}
 	if moved {
-		copy(l.field, p.currents)
+		copy(l.field.Mean, p.currents.Mean)
 	}
 	changed := !slices.Equal(levels, l.levels)
 	kick := p.grid.Design.Drive.Mode == design.DriveKick
@@ -135,6 +136,9 @@ func (l *Live) see(levels []float64) error {
 			return err
 		}
 	case moved:
+		if err := p.grid.Follow(l.field, p.drive, levels, p.resistance, nil); err != nil {
+			return err
+		}
 		if err := p.grid.FieldInto(p.plane, l.field); err != nil {
 			return err
 		}

@@ -28,7 +28,7 @@ type Player struct {
 	lasts      float64 // s, the last frame
 	pixels     []drive.PixelState
 	resistance []float64
-	currents   []float64
+	currents   array.Currents
 	states     []array.State
 	holds      []float64
 	load       frameLoad
@@ -64,7 +64,7 @@ func assemble(g *array.Grid, net *heat.Network) (*Player, error) {
 	n := d.Pixels()
 	p := &Player{
 		grid: g, drive: drv, meter: drv.NewMeter(), net: net, hold: array.NewHold(g), plane: array.NewPlane(g.Raster),
-		pixels: make([]drive.PixelState, n), resistance: make([]float64, n), currents: make([]float64, n),
+		pixels: make([]drive.PixelState, n), resistance: make([]float64, n), currents: g.NewCurrents(),
 		states: make([]array.State, n), holds: make([]float64, n),
 		load: newFrameLoad(drv, n, g.Pixel.Coil.Resistance(field.RoomTemperature), d.Heat.Ambient+usualRise),
 	}
@@ -385,7 +385,7 @@ func (p *Player) power(ctx context.Context, e *Entry, levels []float64) error {
 	coil := p.net.Coils()
 	for i := range p.pixels {
 		s := &p.pixels[i]
-		p.currents[i] = s.Average
+		p.currents.Mean[i] = s.Average
 		p.load.watts[i], p.load.start[i] = s.Copper, coil[i]
 		e.SupplyPower += s.Power
 		e.SupplyCurrent += s.RailAverage

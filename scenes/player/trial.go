@@ -32,7 +32,7 @@ func (t *Trial) Show(levels []float64, duration float64) (Entry, error) {
 	}
 	for i := range p.pixels {
 		s := &p.pixels[i]
-		p.currents[i], t.power[i] = s.Average, s.Power
+		p.currents.Mean[i], t.power[i] = s.Average, s.Power
 		e.SupplyPower += s.Power
 		p.states[i] = p.grid.StateOf(levels[i])
 	}

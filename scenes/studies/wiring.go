@@ -109,7 +109,7 @@ func (w *WireDrops) weaken(c *cold) error {
 		return fmt.Errorf("weakening the far corner: %w", err)
 	}
 	levels, pixels := make([]float64, n), make([]drive.PixelState, n)
-	currents, states := make([]float64, n), make([]array.State, n)
+	currents, states := g.NewCurrents(), make([]array.State, n)
 	plane, hold := array.NewPlane(g.Raster), array.NewHold(g)
 	levels[w.FarCorner] = 1
 	pull := func(d *drive.Drive) (current, force float64, err error) {
@@ -117,8 +117,11 @@ func (w *WireDrops) weaken(c *cold) error {
 			return 0, 0, err
 		}
 		for i, s := range pixels {
-			currents[i] = s.Average
+			currents.Mean[i] = s.Average
 			states[i] = g.StateOf(levels[i])
+		}
+		if err := g.Follow(currents, d, levels, c.resistance, nil); err != nil {
+			return 0, 0, err
 		}
 		if err := g.FieldInto(plane, currents); err != nil {
 			return 0, 0, err

@@ -54,7 +54,7 @@ func build(ctx context.Context, d design.Design, s scenes.Scene) (*display, erro
 func (v *display) measure() error {
 	d := v.grid.Design
 	plane := array.NewPlane(v.grid.Raster)
-	currents := make([]float64, d.Pixels())
+	currents := array.Steady(make([]float64, d.Pixels()))
 	if err := v.grid.FieldInto(plane, currents); err != nil {
 		return err
 	}
@@ -62,7 +62,7 @@ func (v *display) measure() error {
 		v.bias[i] = v.middle(plane, i)
 	}
 	first := d.Pixel(d.Grid.Rows/2, d.Grid.Cols/2)
-	currents[first] = 1
+	currents.Mean[first] = 1
 	if err := v.grid.FieldInto(plane, currents); err != nil {
 		return err
 	}

@@ -119,7 +119,7 @@ func buildWith(ctx context.Context, d design.Design, pixel Pixel, samples int) (
 }
 
 // With returns a grid for a design that differs from g's in its drive, supply,
-// cooling, limits or scene. The kernel per ampere is kept: steel that is driven into
+// cooling, limits or scene, in the drop's size or the liquids' densities. The kernel per ampere is kept: steel that is driven into
 // its bend by the coil alone would need a new one, which Rebuilds tells. The two
 // grids share nothing that is written to. A design with another board, coil, steel,
 // magnet, lattice or fluid is refused.
@@ -136,6 +136,10 @@ func (g *Grid) With(d design.Design) (*Grid, error) {
 	h.planes = h.engine.NewPlanes()
 	h.scaled = make([]float64, len(g.scaled))
 	h.turn, h.turnCurrents, h.rippled = nil, nil, nil
+	if d.Fluid.DropDiameter != g.Design.Fluid.DropDiameter {
+		h.Fluid = dropFluid(d)
+		h.pressure = newPressureTable(h.Fluid)
+	}
 	return &h, nil
 }
 
@@ -147,7 +151,7 @@ func apart(a, b design.Design) string {
 		same bool
 	}{
 		{"board", reflect.DeepEqual(a.Board, b.Board)}, {"coil", reflect.DeepEqual(a.Coil, b.Coil)},
-		{"steel", a.Iron == b.Iron}, {"magnet", a.Magnet == b.Magnet}, {"lattice", a.Grid == b.Grid}, {"fluid", a.Fluid == b.Fluid},
+		{"steel", a.Iron == b.Iron}, {"magnet", a.Magnet == b.Magnet}, {"lattice", a.Grid == b.Grid}, {"fluid", fields(a.Fluid) == fields(b.Fluid)},
 		{"ambient temperature behind its magnets", a.Magnet.Kind == design.MagnetNone || a.Heat.Ambient == b.Heat.Ambient},
 	} {
 		if !p.same {
@@ -155,6 +159,12 @@ func apart(a, b design.Design) string {
 		}
 	}
 	return ""
+}
+
+// fields is a fluid without what no field depends on.
+func fields(f design.Fluid) design.Fluid {
+	f.DropDiameter, f.DensityDifference, f.Density = 0, 0, 0
+	return f
 }
 
 // The steel's answer per ampere is taken to be the same for another full current when

@@ -340,3 +340,32 @@ func TestAffordableAsksTheLattice(t *testing.T) {
 		}
 	}
 }
+
+// A grid with another drop and another density taken over is as one built so.
+func TestWithAnotherDrop(t *testing.T) {
+	changes := []string{"fluid.drop_diameter=6 mm", "fluid.density_difference=3 kg/m3"}
+	built := testGrid(t, 8, changes...)
+	with, err := testGrid(t, 8).With(built.Design)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, err := built.LoneHold()
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := with.LoneHold()
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := built.Handover(t.Context(), 5, 6, Kick)
+	if err != nil {
+		t.Fatal(err)
+	}
+	q, err := with.Handover(t.Context(), 5, 6, Kick)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if a != b || p != q {
+		t.Errorf("taken over: hold %g, hand-over %+v; built: %g, %+v", b, q, a, p)
+	}
+}

@@ -3,6 +3,7 @@ package render
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"lodegrid/array/design"
@@ -64,6 +65,17 @@ func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 		return fmt.Sprintf("%d of %d lit pixels do not hold their drop; the least has %.3g of what it needs, asked is %.3g (%s, frame %d).",
 			p.Count, p.Of, p.Value, p.Bound, place(d, p.Pixel), p.Frame+1)
 	}
+	switch p.Limit {
+	case verdict.Shown:
+		text := fmt.Sprintf("The fluid is on %s of the wanted pixels when the frames end, asked is %s", percent(p.Value), percent(p.Bound))
+		if p.Frame >= 0 {
+			s := v.Seen.Sights[p.Frame]
+			text += fmt.Sprintf("; worst is frame %d with %d of %d", p.Frame+1, s.Shown, s.Wanted)
+		}
+		return text + " (" + string(v.Seen.Model) + ")."
+	case verdict.Stray:
+		return fmt.Sprintf("When the frames end, %s of the wanted fluid lies at dark pixels, allowed is %s (%s).", percent(p.Value), percent(p.Bound), v.Seen.Model)
+	}
 	if math.IsInf(p.Value, 1) {
 		return fmt.Sprintf("Dark pixels keep a drop %d times: here it needs nothing to stay, so that any pull keeps it (%s, frame %d).", p.Count, place(d, p.Pixel), p.Frame+1)
 	}
@@ -101,6 +113,10 @@ func amount(l verdict.Limit, v float64) string {
 		return "it needs " + quantity.Format(v, quantity.Power) + " then"
 	case l == verdict.MostLit:
 		return fmt.Sprintf("%.0f pixels lit", v)
+	case l == verdict.Shown:
+		return "the fluid is on " + percent(v) + " of them then"
+	case l == verdict.Stray:
+		return percent(v) + " then"
 	}
 	if math.IsInf(v, 1) {
 		return "a drop needs nothing to stay then"
@@ -137,6 +153,12 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 		return fmt.Sprintf("A duty of %s holds the weakest frame, but breaks another limit: more field per watt is needed (steel, a core, more copper, a nearer fluid plane).", hold)
 	case p.Limit == verdict.Releases:
 		return "Look at a larger pitch, a smaller coil or drop, or a reversed current on dark pixels of a biased display."
+	case p.Limit == verdict.Shown:
+		return "Nothing that was tried mends it (a scene up to eight times slower, a kick, liquids of more equal weight, a smaller drop, each where it applies). A drop goes over to a neighbour that lights up as its own pixel goes dark; where both are lit it stays and the new place is bare."
+	case p.Limit == verdict.Stray && slices.ContainsFunc(v.Problems, func(o verdict.Problem) bool { return o.Limit == verdict.Shown }):
+		return "It is the fluid that is missing elsewhere: see limits.shown."
+	case p.Limit == verdict.Stray:
+		return "The scene lights fewer pixels at times than there are drops, and those left over lie where they can be seen."
 	case p.Limit == verdict.MostLit:
 		return "A scene that lights fewer pixels at once."
 	}

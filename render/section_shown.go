@@ -3,9 +3,65 @@ package render
 import (
 	"fmt"
 
+	"lodegrid/array/design"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes/shown"
 )
+
+// ShownSection is what a viewer sees of a scene that is played once from its first picture.
+func ShownSection(d design.Design, r *shown.Record) Section {
+	share, stray := r.Share()
+	running, overlap := r.Running()
+	never, delay := r.Late()
+	out := Section{Key: "shown", Title: "What shows, by the " + string(r.Model), Facts: []Fact{
+		{Key: "share", Label: "wanted pixels that the fluid is on", Value: share, Text: fmt.Sprintf("%s when the frames end (limit %s), after the first picture", percent(share), percent(d.Limits.Shown))},
+		{Key: "first_picture", Label: "the same of the first picture", Value: r.Start(), Text: percent(r.Start()) + ", its drops placed by hand"},
+		{Key: "running", Label: "the same over time", Value: running, Text: percent(running)},
+		{Key: "overlap", Label: "wanted discs and fluid overlap", Value: overlap, Text: percent(overlap) + " of both together"},
+		{Key: "stray", Label: "fluid at dark pixels", Value: stray, Text: fmt.Sprintf("%s of the fluid wanted (limit %s)", percent(stray), percent(d.Limits.Stray))},
+		{Key: "starved", Label: "wanted places that stay bare", Value: r.Count(shown.Starved), Text: fmt.Sprintf("%d at the frames' ends; %d of them had had their drop a frame before", r.Count(shown.Starved), r.Count(shown.Lost))},
+		{Key: "lost", Label: "drops lost", Value: r.Count(shown.Lost), Text: fmt.Sprint(r.Count(shown.Lost))},
+		{Key: "fused", Label: "places with drops run together", Value: r.Count(shown.Fused), Text: fmt.Sprint(r.Count(shown.Fused))},
+		{Key: "pictures_never", Label: "pictures that never come", Value: never, Text: fmt.Sprintf("%d of %d new ones", never, len(r.Delays))},
+	}}
+	if n := len(r.Delays) - never; n > 0 {
+		out.Facts = append(out.Facts, Number("delay_s", "delay of the others, on average", delay, quantity.Time))
+	} else {
+		out.Facts = append(out.Facts, absent("delay_s")...)
+	}
+	t := Table{Key: "worst_pictures", Title: "Frames that show least", Columns: []Column{
+		{"frame", "frame"}, {"end_s", "ends at"}, {"wanted", "wanted"}, {"shown", "shown"}, {"mean", "places full"}, {"overlap", "overlap"}, {"stray_drops", "drops astray"},
+	}}
+	for _, s := range r.Least(5) {
+		t.Rows = append(t.Rows, []Cell{
+			{s.Frame + 1, fmt.Sprint(s.Frame + 1)}, In(s.End, quantity.Time), {s.Wanted, fmt.Sprint(s.Wanted)}, {s.Shown, fmt.Sprint(s.Shown)},
+			{s.Mean, percent(s.Mean)}, {s.Overlap, percent(s.Overlap)}, {s.Stray, fmt.Sprintf("%.1f", s.Stray)},
+		})
+	}
+	out.Tables = []Table{t}
+	out.Notes = []string{"The drop model takes a moment and is as right as its table in DEVELOPERS.md says, too low rather than too high; lodegrid film moves the fluid in the tank, which is the judge."}
+	return out
+}
+
+// ShownChart draws how much of each picture shows as it ends.
+func ShownChart(d design.Design, r *shown.Record) Chart {
+	on, stray := Line{Label: "wanted pixels that the fluid is on"}, Line{Label: "fluid at dark pixels over that wanted"}
+	began := 0.0
+	for _, s := range r.Sights {
+		n := float64(max(s.Wanted, 1))
+		on.X = append(on.X, began, s.End)
+		stray.X = append(stray.X, began, s.End)
+		share := float64(s.Shown) / n
+		if s.Wanted == 0 {
+			share = 1
+		}
+		on.Y = append(on.Y, share, share)
+		stray.Y = append(stray.Y, s.Stray/n, s.Stray/n)
+		began = s.End
+	}
+	return Chart{Title: "What shows when the frames end", X: "time, s", Y: "share", FromZero: true, Lines: []Line{on, stray},
+		Levels: []Level{{Label: "asked: " + percent(d.Limits.Shown), Y: d.Limits.Shown}}}
+}
 
 // Seen is what of a scene was seen in the tank, with what the drop model makes
 // of the same.

@@ -37,7 +37,7 @@ type Pane struct {
 	joints   []joint
 	pool     int // parts in it
 	since    float64
-	pi       []float64
+	pi, was  []float64 // Pa, of this step and of the one before
 	bins     bins
 }
 

@@ -3,6 +3,7 @@ package drops
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // A part goes no farther in a step than stride of its radius, and no step is shorter than
@@ -26,8 +27,12 @@ func (d *Pane) Step(dt float64, pi []float64) error {
 	}
 	d.pi = pi
 	defer func() { d.pi = nil }()
-	for i := range d.parts {
-		d.parts[i].asleep = false
+	if !slices.Equal(pi, d.was) {
+		d.was = append(d.was[:0], pi...)
+		d.since = looks
+		for i := range d.parts {
+			d.parts[i].asleep = false
+		}
 	}
 	for left := dt; left > 1e-12; {
 		d.lift()

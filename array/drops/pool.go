@@ -2,8 +2,8 @@ package drops
 
 import "math"
 
-// looks is how often it is looked whether a drop leaves the pool, s.
-const looks = 0.05
+// looks is how often it is looked whether a drop leaves the pool while the pressure stands, s.
+const looks = 0.25
 
 // sink lets parts that have come down to the pool become part of it.
 func (d *Pane) sink() {
@@ -28,11 +28,11 @@ func (d *Pane) lift() {
 		top, best, at := d.top(), 0.0, 0.0
 		for k := range n {
 			x := (float64(k)+0.5)/float64(n)*d.p.Width - d.p.Width/2
-			if x < from || math.Abs(x) > d.p.Width/2-d.whole || d.crowded(x, top+d.whole+d.p.MergeGap) {
+			if x < from || math.Abs(x) > d.p.Width/2-d.whole {
 				continue
 			}
 			_, up := d.pull(x, top, d.whole)
-			if up += thirds*d.weight - d.neck; up > best {
+			if up += thirds*d.weight - d.neck; up > best && !d.crowded(x, top+d.whole+d.p.MergeGap) {
 				best, at = up, x
 			} else if best > 0 && x > at+d.whole {
 				break // the first hill's top is found

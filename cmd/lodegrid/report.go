@@ -76,9 +76,6 @@ func report(ctx context.Context, j *job, figures bool) (render.Document, error) 
 	if z := v.Summary; z.LeastHoldPixel >= 0 {
 		scene.AddHoldRange(g, z.LeastHold, s.Frames[z.LeastHoldFrame].Levels)
 	}
-	if passing.Failing > 0 && len(s.Frames) > 1 {
-		scene.Notes = append(scene.Notes, "To hold is not to follow: hold is judged for a drop that sits on its pixel. Where the light moves on, a drop follows only as the hand-over section says; lodegrid film shows how much of the lit area the fluid reaches.")
-	}
 	if figures {
 		scene.Figures = sceneFigures(g, v.Ledger, most)
 	}
@@ -86,7 +83,12 @@ func report(ctx context.Context, j *job, figures bool) (render.Document, error) 
 	if err != nil {
 		return doc, err
 	}
-	doc.Sections = append(doc.Sections, mounting, scene, render.SupplySection(v.Supply))
+	what := render.ShownSection(d, v.Seen)
+	if figures {
+		c := render.ShownChart(d, v.Seen)
+		what.Figures = []render.Figure{{Caption: c.Title, Chart: &c}}
+	}
+	doc.Sections = append(doc.Sections, mounting, scene, what, render.SupplySection(v.Supply))
 	return doc, nil
 }
 

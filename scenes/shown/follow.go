@@ -2,7 +2,9 @@ package shown
 
 import (
 	"context"
+	"errors"
 
+	"lodegrid/array/drops"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 )
@@ -15,13 +17,41 @@ func Follow(ctx context.Context, p *player.Player, s, wanted scenes.Scene, m Mod
 	if err != nil {
 		return nil, err
 	}
-	if _, err := p.Try(ctx, s, func(e player.Entry) error {
+	_, err = p.Try(ctx, s, func(e player.Entry) error {
 		if step != nil {
 			step()
 		}
 		return r.Frame(p, e.Duration)
-	}); err != nil {
-		return nil, err
-	}
-	return r.Record(), nil
+	})
+	return r.Record(), err
 }
+
+// Kept tells whether the drop model shows enough of a scene, and no more stray fluid than
+// is allowed, by the design's limits. It stops as soon as it cannot, and takes twice the
+// usual step: what it keeps is to be played again.
+func Kept(ctx context.Context, p *player.Player, s, wanted scenes.Scene) (bool, error) {
+	g := p.Grid()
+	f, err := player.NewDroplets(g, 2*drops.DefaultStep)
+	if err != nil {
+		return false, err
+	}
+	r, err := Begin(Drops, f, g, wanted, g.Design.Limits.Shown)
+	if err != nil {
+		return false, err
+	}
+	_, err = p.Try(ctx, s, func(e player.Entry) error {
+		if err := r.Frame(p, e.Duration); err != nil {
+			return err
+		}
+		if r.Hopeless() {
+			return errHopeless
+		}
+		return nil
+	})
+	if errors.Is(err, errHopeless) {
+		return false, nil
+	}
+	return err == nil && r.Record().Keeps(g.Design.Limits.Shown, g.Design.Limits.Stray), err
+}
+
+var errHopeless = errors.New("the scene cannot show enough any more")

@@ -1,6 +1,10 @@
 package shown
 
-import "math"
+import (
+	"cmp"
+	"math"
+	"slices"
+)
 
 // Model is what moved the fluid.
 type Model string
@@ -107,6 +111,15 @@ func shares(list []Sight) (share, stray float64) {
 	return float64(full) / float64(wanted), stray / float64(wanted)
 }
 
+// Keeps tells whether enough is shown, with no more stray fluid than allowed; 1 allows any.
+func (r *Record) Keeps(enough, allowed float64) bool {
+	share, stray := r.Share()
+	return share >= enough-rounding && (allowed >= 1 || stray <= allowed+rounding)
+}
+
+// rounding is what shares of pixels may lack by the computer's arithmetic.
+const rounding = 1e-9
+
 // Running is the share of wanted pixels at least half full over the time of what is
 // judged, and overlap the mean of the frames' Overlap.
 func (r *Record) Running() (running, overlap float64) {
@@ -137,13 +150,18 @@ func (r *Record) Running() (running, overlap float64) {
 // Worst is the index of the judged sight of which the least is shown, the first of equals;
 // −1 without one that wants something.
 func (r *Record) Worst() int {
-	worst, least := -1, math.Inf(1)
-	for i, s := range r.Sights[len(r.Sights)-len(r.Judged()):] {
-		if s.Wanted > 0 && float64(s.Shown)/float64(s.Wanted) < least {
-			worst, least = len(r.Sights)-len(r.Judged())+i, float64(s.Shown)/float64(s.Wanted)
-		}
+	if list := r.Least(1); len(list) > 0 {
+		return list[0].Frame
 	}
-	return worst
+	return -1
+}
+
+// Least lists up to n judged sights that want something, those of which the least shows
+// first, equal ones in order.
+func (r *Record) Least(n int) []Sight {
+	list := slices.DeleteFunc(slices.Clone(r.Judged()), func(s Sight) bool { return s.Wanted == 0 })
+	slices.SortStableFunc(list, func(a, b Sight) int { return cmp.Compare(a.Shown*b.Wanted, b.Shown*a.Wanted) })
+	return list[:min(n, len(list))]
 }
 
 // Count is how many events of a fate there are at the frames' ends of what is judged.

@@ -33,6 +33,9 @@ type Recorder struct {
 	wanted scenes.Scene
 	enough float64 // share of the wanted pixels that a picture shows enough with
 
+	asked float64 // wanted pixels summed over the frames after the first picture
+	bare  float64 // of these, starved so far
+
 	record      Record
 	at          float64 // s since the scene began
 	frame       int     // of the wanted scene
@@ -66,6 +69,14 @@ func Begin(m Model, f Fluid, g *array.Grid, wanted scenes.Scene, enough float64)
 	r.record.Model = m
 	r.lit = player.Wanted(g, wanted.Frames[0].Levels, nil)
 	r.ends = wanted.Frames[0].Duration
+	var next []int
+	changed := false
+	for _, f := range wanted.Frames {
+		next = player.Wanted(g, f.Levels, next[:0])
+		if changed = changed || !slices.Equal(next, r.lit); changed {
+			r.asked += float64(len(next))
+		}
+	}
 	return r, nil
 }
 
@@ -175,6 +186,9 @@ func (r *Recorder) close(shown int) {
 		s.Mean = common / float64(len(r.lit))
 	}
 	r.record.Sights = append(r.record.Sights, s)
+	if !s.Start {
+		r.bare += float64(s.Wanted - s.Shown)
+	}
 	if r.frame++; r.frame == len(r.wanted.Frames) {
 		return
 	}
@@ -185,6 +199,12 @@ func (r *Recorder) close(shown int) {
 		r.picture, r.arrived = r.ends, false
 	}
 	r.lit, r.ends = next, r.ends+f.Duration
+}
+
+// Hopeless tells whether so much has stayed bare that the scene as a whole cannot show
+// enough any more.
+func (r *Recorder) Hopeless() bool {
+	return r.bare > (1-r.enough)*r.asked*(1+1e-9)
 }
 
 // Record is what was seen so far; it may be kept.

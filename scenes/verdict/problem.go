@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"lodegrid/array/design"
+	"lodegrid/scenes/shown"
 )
 
 // Limit is a limit, named by the key of the design file that sets it.
@@ -18,6 +19,8 @@ const (
 	MostLit  Limit = "drive.most_lit"  // lit pixels
 	Holding  Limit = "limits.hold"     // hold ratio of a lit pixel
 	Releases Limit = "limits.false_on" // hold ratio of a dark pixel
+	Shown    Limit = "limits.shown"    // share of the wanted pixels that the fluid is on
+	Stray    Limit = "limits.stray"    // fluid at dark pixels over that wanted
 )
 
 // Thermal tells whether a limit is one of heat.
@@ -43,7 +46,7 @@ func (p Problem) severity(ambient float64) float64 {
 	switch {
 	case p.Limit.Thermal():
 		return (p.Value - ambient) / math.Max(p.Bound-ambient, 1e-3)
-	case p.Limit == Holding:
+	case p.Limit == Holding, p.Limit == Shown:
 		return p.Bound / p.Value
 	}
 	return p.Value / p.Bound
@@ -83,6 +86,22 @@ func (x *played) problems() []Problem {
 	}
 	if z.FalseOnPixels > 0 {
 		add(Problem{Limit: Releases, Value: z.GreatestFalseOn, Bound: d.Limits.FalseOn, Pixel: z.FalseOnPixel, Frame: z.FalseOnFrame, Count: z.FalseOnPixels})
+	}
+	if x.seen == nil {
+		return list
+	}
+	if share, stray := x.seen.Share(); !x.seen.Keeps(d.Limits.Shown, d.Limits.Stray) {
+		wanted := 0
+		for _, s := range x.seen.Judged() {
+			wanted += s.Wanted
+		}
+		worst := x.seen.Worst()
+		if share < d.Limits.Shown {
+			add(Problem{Limit: Shown, Value: share, Bound: d.Limits.Shown, Pixel: -1, Frame: worst, Count: x.seen.Count(shown.Starved), Of: wanted})
+		}
+		if stray > d.Limits.Stray && d.Limits.Stray < 1 {
+			add(Problem{Limit: Stray, Value: stray, Bound: d.Limits.Stray, Pixel: -1, Frame: -1})
+		}
 	}
 	return list
 }

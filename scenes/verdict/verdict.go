@@ -10,6 +10,7 @@ import (
 	"lodegrid/array/supply"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
+	"lodegrid/scenes/shown"
 	"lodegrid/scenes/studies"
 )
 
@@ -26,7 +27,10 @@ type Verdict struct {
 	// enough, 0 when no pixel is lit or the scene settles in no state.
 	HeatDuty, HoldDuty float64
 	// Supply is the supply proposed for the scene, nil without a ledger.
-	Supply   *supply.Proposal
+	Supply *supply.Proposal
+	// Seen is what a viewer sees of the scene, played once from its first picture, by the
+	// drop model; nil without a ledger.
+	Seen     *shown.Record
 	Problems []Problem // in the order of importance; empty when no limit is broken
 	Cautions []Caution
 	// Cure is settings that together leave no limit broken, played and found so; nil
@@ -51,6 +55,9 @@ type Watch struct {
 	Entry func(player.Entry, *array.Plane)
 	// Trial is called before each setting that is tried.
 	Trial func()
+	// Wanted are the pictures that are to be seen, where what is played are other frames
+	// made for them; nil for those of the scene.
+	Wanted *scenes.Scene
 }
 
 // Judge plays a looping scene on a display and judges it. The player is left in the
@@ -58,18 +65,22 @@ type Watch struct {
 // that fails is no remedy. The error is the context's, or says what of the scene does
 // not fit the display.
 func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Verdict, error) {
-	own, err := play(ctx, p, s, func() (*player.Ledger, error) {
+	wanted := s
+	if w.Wanted != nil {
+		wanted = *w.Wanted
+	}
+	own, err := play(ctx, p, s, wanted, func(after func(player.Entry) error) (*player.Ledger, error) {
 		return p.Play(ctx, s, func(e player.Entry) error {
 			if w.Entry != nil {
 				w.Entry(e, p.Plane())
 			}
-			return nil
+			return after(e)
 		})
 	})
 	if err != nil {
 		return nil, err
 	}
-	v := &Verdict{Ledger: own.ledger, Summary: own.summary, Unrest: own.unrest, Supply: own.supply, Problems: own.problems()}
+	v := &Verdict{Ledger: own.ledger, Summary: own.summary, Unrest: own.unrest, Supply: own.supply, Seen: own.seen, Problems: own.problems()}
 	trial := func() {
 		if w.Trial != nil {
 			w.Trial()
@@ -96,23 +107,27 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 type played struct {
 	player  *player.Player
 	scene   scenes.Scene
+	wanted  scenes.Scene // to be seen
+	seen    *shown.Record
 	ledger  *player.Ledger
 	summary player.Summary
 	unrest  error
 	supply  *supply.Proposal
-	cooling *float64 // Hz, see coolingFrequency; nil until it is asked for
+	cooling *float64           // Hz, see coolingFrequency; nil until it is asked for
+	follow  *[][]design.Change // see following; nil until it is asked for
 }
 
-// play plays a looping scene from the state that it settles in, by what through does.
-func play(ctx context.Context, p *player.Player, s scenes.Scene, through func() (*player.Ledger, error)) (*played, error) {
-	out := &played{player: p, scene: s}
+// play plays a looping scene from the state that it settles in, by what through does, which
+// calls after for every frame.
+func play(ctx context.Context, p *player.Player, s, wanted scenes.Scene, through func(after func(player.Entry) error) (*player.Ledger, error)) (*played, error) {
+	out := &played{player: p, scene: s, wanted: wanted}
 	p.Reset()
 	_, err := p.Warm(ctx, s)
 	if err == nil {
-		out.ledger, err = through()
+		err = out.through(through)
 	}
 	if player.Restless(err) {
-		out.ledger, out.unrest = nil, err
+		out.ledger, out.seen, out.unrest = nil, nil, err
 		out.summary = (&player.Ledger{}).Summary()
 		return out, nil
 	}
@@ -122,4 +137,20 @@ func play(ctx context.Context, p *player.Player, s scenes.Scene, through func() 
 	out.summary = out.ledger.Summary()
 	out.supply, err = studies.Sizing(ctx, p.Grid(), s, out.ledger)
 	return out, err
+}
+
+// through plays the scene once and watches the fluid.
+func (x *played) through(through func(after func(player.Entry) error) (*player.Ledger, error)) error {
+	g := x.player.Grid()
+	fluid, err := player.NewDroplets(g, 0)
+	if err != nil {
+		return err
+	}
+	r, err := shown.Begin(shown.Drops, fluid, g, x.wanted, g.Design.Limits.Shown)
+	if err != nil {
+		return err
+	}
+	x.ledger, err = through(func(e player.Entry) error { return r.Frame(x.player, e.Duration) })
+	x.seen = r.Record()
+	return err
 }

@@ -47,9 +47,11 @@ type Meters struct {
 	Touch, TouchEver, TouchLimit  float64 // K, hottest surface a hand can reach
 
 	Lit              int // pixels meant to hold a drop
+	Shown            int // of them those that the tank's fluid is on now
 	Failing, FalseOn int // lit pixels that lose theirs, dark ones that keep one
 	HoldLimit        float64
 	FalseOnLimit     float64
+	ShownLimit       float64
 }
 
 // Meters reads the meters.
@@ -64,14 +66,18 @@ func (c *Scope) Meters() Meters {
 		BoardLimit: d.Limits.Board,
 		Touch:      max(c.entry.Touch, d.Heat.Ambient), TouchEver: max(c.totals.touch, c.entry.Touch, d.Heat.Ambient), TouchLimit: d.Limits.Touch,
 		Lit: c.entry.Lit, Failing: len(c.entry.Failing), FalseOn: len(c.entry.FalseOn),
-		HoldLimit: d.Limits.Hold, FalseOnLimit: d.Limits.FalseOn,
+		HoldLimit: d.Limits.Hold, FalseOnLimit: d.Limits.FalseOn, ShownLimit: d.Limits.Shown,
 	}
+	_, m.Shown, _ = c.basin.Following(c.player.States())
 	m.AveragePower, m.AverageCurrent = m.Power, m.Current
 	if c.totals.time > 0 {
 		m.AveragePower, m.AverageCurrent = c.totals.energy/c.totals.time, c.totals.charge/c.totals.time
 	}
 	return m
 }
+
+// Bare tells whether the fluid is on fewer of the lit pixels than is asked.
+func (m Meters) Bare() bool { return float64(m.Shown) < m.ShownLimit*float64(m.Lit) }
 
 // supplyLimit is the power that the supply on hand gives for long.
 func supplyLimit(d design.Design) float64 {
@@ -110,5 +116,6 @@ func (m Meters) Lines() []string {
 		fmt.Sprintf("Hottest surface to touch %s%s", Celsius(m.Touch), over(m.Touch, m.TouchLimit)),
 		fmt.Sprintf("Lit pixels that lose their drop: %d of %d", m.Failing, m.Lit),
 		fmt.Sprintf("Dark pixels that keep a drop: %d", m.FalseOn),
+		fmt.Sprintf("Lit pixels that the fluid is on: %d of %d", m.Shown, m.Lit),
 	}
 }

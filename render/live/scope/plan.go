@@ -37,7 +37,7 @@ type Plan struct {
 }
 
 // MeterHeights are the heights of the meters in device-independent pixels: three
-// gauges, a line, two counts and the verdict.
+// gauges, a line, three counts and the verdict.
 const (
 	GaugeHeight = 44
 	CountHeight = 19
@@ -76,7 +76,7 @@ func NewPlan(w, h int, scale, ratio float64, sliders int) Plan {
 		return r
 	}
 	p.Title = take(u(36))
-	p.Meters = take(u(3*GaugeHeight + 4*CountHeight))
+	p.Meters = take(u(3*GaugeHeight + 5*CountHeight))
 	p.Overlays = take(2*u(24) + u(4))
 	row := pick(23, 29)
 	for range sliders {

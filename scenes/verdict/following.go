@@ -1,0 +1,132 @@
+package verdict
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"lodegrid/array/design"
+	"lodegrid/field/root"
+	"lodegrid/scenes/player"
+	"lodegrid/scenes/shown"
+)
+
+// slowest is how many times as slow as it is a scene is tried at, and speedTolerance the
+// width to which its speed is solved, in the logarithm.
+const (
+	slowest        = 8
+	speedTolerance = 0.05
+)
+
+// following are settings with which the drop model shows enough of the scene, each solved
+// for: a slower scene, more duty as far as heat allows, a kick, liquids of more equal
+// weight, a smaller drop; and where none of these does alone, with a slower scene. They are
+// looked for once for both limits of what is seen.
+func (x *played) following(ctx context.Context, heatDuty float64) ([][]design.Change, error) {
+	if x.follow != nil {
+		return *x.follow, nil
+	}
+	var sets [][]design.Change
+	stronger := x.stronger(heatDuty)
+	for _, set := range stronger {
+		kept, err := x.keeps(ctx, set)
+		if err != nil {
+			return nil, err
+		}
+		if kept {
+			sets = append(sets, set)
+		}
+	}
+	slow := [][]design.Change{nil}
+	if n := len(stronger); n > 0 && len(sets) == 0 {
+		slow = append(slow, stronger[n-1]) // the strongest
+	}
+	for _, set := range slow {
+		set, err := x.slower(ctx, set)
+		if err != nil {
+			return nil, err
+		}
+		if set != nil {
+			sets = append(sets, set)
+			break
+		}
+		if len(x.wanted.Frames) == 1 {
+			break // as slow as can be
+		}
+	}
+	x.follow = &sets
+	return sets, nil
+}
+
+// stronger are settings that move drops better, the strongest last.
+func (x *played) stronger(heatDuty float64) (sets [][]design.Change) {
+	d := x.player.Grid().Design
+	if v := d.Fluid.DropDiameter; v > 0.61*d.Grid.Pitch {
+		sets = append(sets, []design.Change{{Key: "fluid.drop_diameter", Value: fmt.Sprintf("%.3g mm", 0.6*d.Grid.Pitch*1e3)}})
+	}
+	if v := d.Fluid.DensityDifference; math.Abs(v) > 3 && d.Heat.Orientation == design.Vertical {
+		sets = append(sets, []design.Change{{Key: "fluid.density_difference", Value: fmt.Sprintf("%g kg/m3", math.Copysign(3, v))}})
+	}
+	if heatDuty > 1.05*d.Drive.MaxDuty {
+		sets = append(sets, duty(d, heatDuty, math.Floor))
+	}
+	for _, ms := range []float64{200, 400, 800} {
+		set := []design.Change{{Key: "drive.kick_time", Value: fmt.Sprintf("%g ms", ms)}}
+		switch d.Drive.Mode {
+		case design.DriveKick:
+			if ms < 1.5e3*d.Drive.KickTime {
+				continue
+			}
+		case design.DriveScan:
+			continue
+		default:
+			set = append(set, design.Change{Key: "drive.mode", Value: string(design.DriveKick)}, design.Change{Key: "drive.max_duty", Value: "100 %"},
+				design.Change{Key: "drive.hold_duty", Value: fmt.Sprintf("%.4g %%", 100*d.Drive.MaxDuty)})
+		}
+		sets = append(sets, set)
+	}
+	return slices.DeleteFunc(sets, func(s []design.Change) bool { return s == nil })
+}
+
+// slower is a set with the greatest speed of the scene, below its own, at which enough of it
+// shows; nil when a scene as slow as slowest does not.
+func (x *played) slower(ctx context.Context, set []design.Change) ([]design.Change, error) {
+	own := x.player.Grid().Design.Scene.Speed
+	at := func(times float64) []design.Change {
+		return append(append([]design.Change{}, set...), design.Change{Key: "scene.speed", Value: fmt.Sprintf("%.2g", own*times)})
+	}
+	kept, err := x.keeps(ctx, at(1.0/slowest))
+	if !kept || err != nil {
+		return nil, err
+	}
+	best := 1.0 / slowest
+	_, _, err = root.Edge(ctx, func(log float64) (bool, error) {
+		kept, err := x.keeps(ctx, at(math.Exp(log)))
+		if kept {
+			best = max(best, math.Exp(log))
+		}
+		return kept, err
+	}, math.Log(best), 0, speedTolerance)
+	return at(best), err
+}
+
+// keeps tells whether the display with settings, its coils cold, shows enough of the scene;
+// false where it cannot be built.
+func (x *played) keeps(ctx context.Context, set []design.Change) (bool, error) {
+	g := x.player.Grid()
+	d, err := g.Design.With(set...)
+	if err != nil || g.Rebuilds(d) {
+		return false, nil
+	}
+	p, err := x.player.With(func(to *design.Design) { *to = d })
+	if err != nil {
+		return false, nil
+	}
+	s, wanted := x.at(d)
+	kept, err := shown.Kept(ctx, p, s, wanted)
+	if player.Restless(err) {
+		return false, nil
+	}
+	return kept, err
+}

@@ -94,7 +94,7 @@ func remedy(p *verdict.Problem, r verdict.Remedy) string {
 		for _, l := range r.Left {
 			left = append(left, string(l))
 		}
-		text += "; " + strings.Join(left, " and ") + " still broken"
+		text += "; " + listed(left) + " still broken"
 	}
 	for _, c := range r.Set {
 		if c.Key == "drive.frequency" {
@@ -102,6 +102,15 @@ func remedy(p *verdict.Problem, r verdict.Remedy) string {
 		}
 	}
 	return text
+}
+
+// listed joins names as a sentence does.
+func listed(names []string) string {
+	n := len(names)
+	if n < 2 {
+		return strings.Join(names, "")
+	}
+	return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
 }
 
 // amount is what a limit is about, as its figure is shown.

@@ -242,8 +242,8 @@ func TestReportHTML(t *testing.T) {
 		t.Fatal(err)
 	}
 	text := string(data)
-	if n := strings.Count(text, `class="chart"`); n != 3 {
-		t.Errorf("%d charts, want field, power and temperature", n)
+	if n := strings.Count(text, `class="chart"`); n != 4 {
+		t.Errorf("%d charts, want field, power, temperature and what shows", n)
 	}
 	if n := strings.Count(text, "<image "); n != 2*3 {
 		t.Errorf("%d pictures, want worst pattern, temperatures and field with their bars", n)

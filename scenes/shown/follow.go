@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 
-	"lodegrid/array/drops"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 )
@@ -27,11 +26,11 @@ func Follow(ctx context.Context, p *player.Player, s, wanted scenes.Scene, m Mod
 }
 
 // Kept tells whether the drop model shows enough of a scene, and no more stray fluid than
-// is allowed, by the design's limits. It stops as soon as it cannot, and takes twice the
-// usual step: what it keeps is to be played again.
-func Kept(ctx context.Context, p *player.Player, s, wanted scenes.Scene) (bool, error) {
+// is allowed, by the design's limits, with steps of a length, s. It stops as soon as it
+// cannot.
+func Kept(ctx context.Context, p *player.Player, s, wanted scenes.Scene, step float64) (bool, error) {
 	g := p.Grid()
-	f, err := player.NewDroplets(g, 2*drops.DefaultStep)
+	f, err := player.NewDroplets(g, step)
 	if err != nil {
 		return false, err
 	}

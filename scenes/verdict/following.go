@@ -7,16 +7,19 @@ import (
 	"slices"
 
 	"lodegrid/array/design"
+	"lodegrid/array/drops"
 	"lodegrid/field/root"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/shown"
 )
 
-// slowest is how many times as slow as it is a scene is tried at, and speedTolerance the
-// width to which its speed is solved, in the logarithm.
+// slowest is how many times as slow as it is a scene is tried at, speedTolerance the width
+// to which its speed is solved, in the logarithm, and eased what it is slowed by at a time
+// until it holds.
 const (
 	slowest        = 8
 	speedTolerance = 0.05
+	eased          = 0.95
 )
 
 // following are settings with which the drop model shows enough of the scene, each solved
@@ -108,11 +111,24 @@ func (x *played) slower(ctx context.Context, set []design.Change) ([]design.Chan
 		}
 		return kept, err
 	}, math.Log(best), 0, speedTolerance)
-	return at(best), err
+	// The search takes long steps and cold coils: what it found is eased until it holds.
+	limits := x.player.Grid().Design.Limits
+	for err == nil && best > 1.0/slowest {
+		best *= eased
+		var played *played
+		if played, err = replay(ctx, x, at(best)); err == nil && played.seen != nil && played.seen.Keeps(limits.Shown, limits.Stray) {
+			return at(best), nil
+		}
+		if ctx.Err() == nil {
+			err = nil // a trial may fail
+		}
+	}
+	return nil, err
 }
 
-// keeps tells whether the display with settings, its coils cold, shows enough of the scene;
-// false where it cannot be built.
+// keeps tells whether the display with settings, its coils cold, shows enough of the scene,
+// to the precision of a search: steps are twice as long as usual; false where it cannot be
+// built.
 func (x *played) keeps(ctx context.Context, set []design.Change) (bool, error) {
 	g := x.player.Grid()
 	d, err := g.Design.With(set...)
@@ -124,7 +140,7 @@ func (x *played) keeps(ctx context.Context, set []design.Change) (bool, error) {
 		return false, nil
 	}
 	s, wanted := x.at(d)
-	kept, err := shown.Kept(ctx, p, s, wanted)
+	kept, err := shown.Kept(ctx, p, s, wanted, 2*drops.DefaultStep)
 	if player.Restless(err) {
 		return false, nil
 	}

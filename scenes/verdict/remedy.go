@@ -105,7 +105,7 @@ func (v *Verdict) compare(own *played, after []Problem) (left, worse []Limit) {
 
 // seenError is how much of a picture the drop model may be wrong by (DEVELOPERS.md tells it
 // against the tank): one that is broken already is not broken worse by less.
-const seenError = 0.06
+const seenError = 0.08
 
 // seen tells whether a problem is of what a viewer sees.
 func (p Problem) seen() bool { return p.Limit == Shown || p.Limit == Stray }

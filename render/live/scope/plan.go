@@ -40,7 +40,7 @@ type Plan struct {
 // gauges, a line, three counts and the verdict.
 const (
 	GaugeHeight = 44
-	CountHeight = 19
+	CountHeight = 18
 )
 
 // NewPlan lays out a window of w × h device pixels for a tank of the ratio width

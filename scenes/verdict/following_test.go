@@ -1,0 +1,84 @@
+package verdict
+
+import (
+	"slices"
+	"testing"
+
+	"lodegrid/scenes"
+)
+
+// walking lights one of 4 × 3 pixels after the other, along the upper row and back.
+func walking(seconds float64) scenes.Scene {
+	s := scenes.New("walking", 3, 4, 7, seconds)
+	for i, k := range []int{4, 5, 6, 7, 6, 5, 4} {
+		s.Frames[i].Levels[k] = 1
+	}
+	return s
+}
+
+// A walk that is too fast for its drop breaks limits.shown; the speed that is told is kept
+// by a display that is built anew and plays so slowly, and half as much again is too fast.
+func TestSlowerSceneShows(t *testing.T) {
+	changes := []string{"limits.shown=90 %", "limits.touch=300 degC", "limits.board=390 degC", "supply.power=500 W", "drive.max_duty=100 %", "iron.model=auto", "limits.false_on=100"}
+	d, s := small(t, changes...), walking(0.5)
+	v := judged(t, d, s)
+	if !slices.Equal(limits(v), []Limit{Shown}) {
+		t.Fatalf("broken are %v, want limits.shown alone", limits(v))
+	}
+	p := v.Problems[0]
+	if p.Value >= p.Bound || p.Frame < 1 || p.Count == 0 || p.Of != 6 || v.Seen.Start() != 1 {
+		t.Errorf("the problem is %+v, the start %g", p, v.Seen.Start())
+	}
+	i := slices.IndexFunc(p.Remedies, func(r Remedy) bool { return slices.Contains(r.Keys(), "scene.speed") })
+	if i < 0 {
+		t.Fatalf("no slower scene among %+v", p.Remedies)
+	}
+	slow := taken(t, d, p.Remedies[i].Set)
+	if after := judged(t, slow, s.Faster(slow.Scene.Speed)); len(after.Problems) > 0 {
+		t.Errorf("at %g of its speed: %v", slow.Scene.Speed, limits(after))
+	}
+	if share, _ := v.Seen.Share(); share != p.Value {
+		t.Errorf("seen %g, the problem tells %g", share, p.Value)
+	}
+	if before := judged(t, d, s.Faster(1.5*slow.Scene.Speed)); !slices.Contains(limits(before), Shown) {
+		t.Errorf("at 1.5 × %g of its speed it shows, too", slow.Scene.Speed)
+	}
+}
+
+// Pictures to be seen that are not those played are what is judged.
+func TestWantedPictures(t *testing.T) {
+	d := small(t, "limits.shown=90 %")
+	s := scenes.New("one", 3, 4, 2, 1)
+	other := scenes.New("other", 3, 4, 2, 1)
+	for f := range s.Frames {
+		s.Frames[f].Levels[5], other.Frames[f].Levels[5+f] = 1, 1
+	}
+	for _, c := range []struct {
+		wanted *scenes.Scene
+		broken bool
+	}{{nil, false}, {&other, true}} {
+		v, err := Judge(t.Context(), playerOf(t, d), s, Watch{Wanted: c.wanted})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if slices.Contains(limits(v), Shown) != c.broken {
+			t.Errorf("wanted %v: broken are %v", c.wanted != nil, limits(v))
+		}
+	}
+}
+
+// What is asked of nothing is not broken, and stray fluid is judged apart.
+func TestSeenLimits(t *testing.T) {
+	s := scenes.New("gone", 3, 4, 2, 0.2)
+	s.Frames[0].Levels[5], s.Frames[1].Levels[6] = 1, 1
+	for _, c := range []struct {
+		changes []string
+		want    []Limit
+	}{
+		{nil, nil}, {[]string{"limits.shown=1 %"}, []Limit{Shown}}, {[]string{"limits.stray=100 %"}, nil}, {[]string{"limits.stray=10 %"}, []Limit{Stray}},
+	} {
+		if got := limits(judged(t, small(t, append(c.changes, "limits.touch=300 degC")...), s)); !slices.Equal(got, c.want) {
+			t.Errorf("%v: broken are %v, want %v", c.changes, got, c.want)
+		}
+	}
+}

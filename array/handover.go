@@ -259,14 +259,12 @@ func (g *Grid) edgeKey(e *Edge) edgeKey {
 // Handover is the passage between two neighbours under one scheme. It fails when they
 // are not neighbours.
 func (g *Grid) Handover(ctx context.Context, from, to int, s Scheme) (Passage, error) {
-	d := g.Design.Grid
-	n := d.Rows * d.Cols
-	if from < 0 || from >= n || to < 0 || to >= n || s < 0 || s >= Schemes {
-		return Passage{}, fmt.Errorf("computing a hand-over: pixels %d and %d of %d, scheme %d", from, to, n, s)
+	e, err := g.edge(from, to)
+	if err != nil {
+		return Passage{}, err
 	}
-	e := &Edge{From: from, To: to, Right: to%d.Cols - from%d.Cols, Up: from/d.Cols - to/d.Cols}
-	if abs(e.Right)+abs(e.Up) != 1 {
-		return Passage{}, fmt.Errorf("computing a hand-over: pixels %d and %d are no neighbours", from, to)
+	if s < 0 || s >= Schemes {
+		return Passage{}, fmt.Errorf("computing a hand-over: scheme %d of %d", s, Schemes)
 	}
 	m, err := g.mover()
 	if err != nil {
@@ -277,4 +275,17 @@ func (g *Grid) Handover(ctx context.Context, from, to int, s Scheme) (Passage, e
 		return Passage{}, fmt.Errorf("computing a hand-over: %w", err)
 	}
 	return p, nil
+}
+
+// edge is that from a pixel to its neighbour, not yet computed.
+func (g *Grid) edge(from, to int) (*Edge, error) {
+	d := g.Design.Grid
+	if n := d.Rows * d.Cols; from < 0 || from >= n || to < 0 || to >= n {
+		return nil, fmt.Errorf("computing a hand-over: pixels %d and %d of %d", from, to, n)
+	}
+	e := &Edge{From: from, To: to, Right: to%d.Cols - from%d.Cols, Up: from/d.Cols - to/d.Cols}
+	if abs(e.Right)+abs(e.Up) != 1 {
+		return nil, fmt.Errorf("computing a hand-over: pixels %d and %d are no neighbours", from, to)
+	}
+	return e, nil
 }

@@ -160,7 +160,8 @@ const (
 	Lit
 )
 
-// litLevel and dimLevel part the drive levels into states.
+// litLevel and dimLevel part the drive levels into states, as parts of the level that
+// holds a drop.
 const (
 	litLevel = 0.5
 	dimLevel = 0.05
@@ -176,10 +177,11 @@ func (g *Grid) StateOf(level float64) State {
 	case g.Design.Magnet.Remanence < 0:
 		level = -level
 	}
+	hold := g.Design.Scene.HoldLevel
 	switch {
-	case level >= litLevel:
+	case level >= litLevel*hold:
 		return Lit
-	case level > dimLevel:
+	case level > dimLevel*hold:
 		return Dim
 	}
 	return Dark

@@ -71,18 +71,25 @@ func newMover(g *Grid) (*mover, error) {
 	return m, nil
 }
 
-// rest is where a drop that is let go on the axis of a pixel that alone is on comes to
-// rest in its cell, and whether it does at all; the axis if not.
+// rest is where a drop that is let go on the axis of a pixel that alone is on, at full
+// level, comes to rest in its cell, and whether it does at all; the axis if not.
 func (m *mover) rest(pixel int) rest {
-	if r, known := m.rests[pixel]; known {
-		return r
+	r, known := m.rests[pixel]
+	if !known {
+		r = m.restAt(pixel, m.grid.fullLevel())
+		m.rests[pixel] = r
 	}
+	return r
+}
+
+// restAt is rest at another level.
+func (m *mover) restAt(pixel int, level float64) rest {
 	g := m.grid
 	c := g.Design.PixelCenter(pixel/g.Design.Grid.Cols, pixel%g.Design.Grid.Cols)
 	half := g.Design.Grid.Pitch / 2
 	v := m.view(patchAround(c.X, c.Y, half+3*m.step, half+3*m.step, m.step), [2]int{}, [2]float64{})
 	r := rest{x: c.X, y: c.Y}
-	l := m.landscape(v, m.current(pixel, g.at(g.fullLevel())))
+	l := m.landscape(v, m.current(pixel, g.at(level)))
 	if x, y, ok := l.lowest(c.X, c.Y); ok && math.Abs(x-c.X) <= half && math.Abs(y-c.Y) <= half {
 		r = rest{x, y, true}
 		if math.Abs(x-c.X) < 1e-4*m.step { // no more than rounding
@@ -92,7 +99,6 @@ func (m *mover) rest(pixel int) rest {
 			r.y = c.Y
 		}
 	}
-	m.rests[pixel] = r
 	return r
 }
 

@@ -251,5 +251,6 @@ type Scene struct {
 	Mapping   string  // threshold, linear or dither
 	Threshold float64 // 0…1
 	Level     float64 // −1…1, drive level of a full-white pixel
+	HoldLevel float64 // 0…1, drive level that holds a drop; from half of it on a pixel is lit
 	Seed      uint64
 }

@@ -131,6 +131,9 @@ var sceneSettings = []of{
 		key: "scene.level", kind: numberOf(func(d *Design) *float64 { return &d.Scene.Level }, within("-1", "1")),
 		preset: "1", sentence: "Drive level of a white pixel; negative reverses the current.",
 	}, {
+		key: "scene.hold_level", kind: numberOf(func(d *Design) *float64 { return &d.Scene.HoldLevel }, within("0.001", "1")),
+		preset: "1", sentence: "Drive level that holds a drop; from half of it on a pixel counts as lit. Less than 1 where the scene's moves are planned: level 1 is the kick then.",
+	}, {
 		key: "scene.seed", kind: seedOf(func(d *Design) *uint64 { return &d.Scene.Seed }),
 		preset: "1", sentence: "Seed of whatever is random.",
 	},

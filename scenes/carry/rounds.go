@@ -3,17 +3,15 @@ package carry
 import "slices"
 
 // Rounds puts the moves of a plan into an order in which those of a round begin at the
-// same instant, at most so many at once; most 0 is no bound. A drop's moves keep their order, and a
-// pixel is entered in a later round than the drop before has left it in. In a round no
-// kicked pixel is a neighbour of one that another drop moves from or to: its kick would
-// pull that drop as hard as its own, and there is no guard on a drop that moves.
+// same instant. A drop's moves keep their order, and a pixel is entered in a later round
+// than the drop before has left it in. In a round no kicked pixel is a neighbour of one
+// that another drop moves from or to: its kick would pull that drop as hard as its own,
+// and there is no guard on a drop that moves. fits, when it is not nil, tells whether a
+// round may be so, with drops on the pixels that at tells; it is not asked about a single move.
 //
 // The steps of the plan need not be kept apart: a move whose pixels are free begins while
 // others of an earlier step still wait. Those that most depends on go first.
-func (p Problem) Rounds(plan Plan, most int) [][]Move {
-	if most <= 0 {
-		most = len(plan.Moves)
-	}
+func (p Problem) Rounds(plan Plan, fits func(round []Move, at []bool) bool) [][]Move {
 	after, waiting := p.order(plan.Moves)
 	urgency := make([]int, len(plan.Moves)) // moves in the longest chain behind this one
 	for i := len(plan.Moves) - 1; i >= 0; i-- {
@@ -28,6 +26,7 @@ func (p Problem) Rounds(plan Plan, most int) [][]Move {
 		}
 	}
 	var rounds [][]Move
+	at := slices.Clone(p.From)
 	for len(ready) > 0 {
 		slices.SortFunc(ready, func(a, b int) int {
 			if urgency[a] != urgency[b] {
@@ -39,13 +38,15 @@ func (p Problem) Rounds(plan Plan, most int) [][]Move {
 		var left, begun []int
 		for _, i := range ready {
 			m := plan.Moves[i]
-			if len(round) < most && !slices.ContainsFunc(round, func(o Move) bool { return p.clash(m, o) || p.clash(o, m) }) {
+			free := !slices.ContainsFunc(round, func(o Move) bool { return p.clash(m, o) || p.clash(o, m) })
+			if free && (len(round) == 0 || fits == nil || fits(append(round, m), at)) {
 				round, begun = append(round, m), append(begun, i)
 			} else {
 				left = append(left, i)
 			}
 		}
 		ready = left
+		Carry(at, round)
 		for _, i := range begun {
 			for _, k := range after[i] {
 				if waiting[k]--; waiting[k] == 0 {
@@ -56,6 +57,18 @@ func (p Problem) Rounds(plan Plan, most int) [][]Move {
 		rounds = append(rounds, round)
 	}
 	return rounds
+}
+
+// Carry makes the moves of a round on the pixels that have a drop.
+func Carry(at []bool, round []Move) {
+	for _, m := range round {
+		if m.From != Pool {
+			at[m.From] = false
+		}
+		if m.To != Pool {
+			at[m.To] = true
+		}
+	}
 }
 
 // order tells which moves have to wait for a move, and for how many each waits: the moves

@@ -17,15 +17,16 @@ func TestRoundsKeepDropsApart(t *testing.T) {
 		p.Pool = r.IntN(2) == 0
 		plan := solved(t, p)
 		most := r.IntN(5)
+		fits := func(round []Move, at []bool) bool { return most == 0 || len(round) <= most }
 		at := slices.Clone(p.From)
 		moved := 0
-		for k, round := range p.Rounds(plan, most) {
+		for k, round := range p.Rounds(plan, fits) {
 			if most > 0 && len(round) > most {
 				t.Fatalf("%d moves at once, %d are allowed", len(round), most)
 			}
 			was := slices.Clone(at)
+			moved += len(round)
 			for i, m := range round {
-				moved++
 				if m.To != Pool && was[m.To] || m.From != Pool && !was[m.From] {
 					t.Fatalf("round %d: %v with drops on %v", k, m, listed(was))
 				}
@@ -42,13 +43,8 @@ func TestRoundsKeepDropsApart(t *testing.T) {
 						}
 					}
 				}
-				if m.From != Pool {
-					at[m.From] = false
-				}
-				if m.To != Pool {
-					at[m.To] = true
-				}
 			}
+			Carry(at, round)
 		}
 		if moved != len(plan.Moves) {
 			t.Fatalf("%d of %d moves are carried out", moved, len(plan.Moves))

@@ -15,7 +15,8 @@ import (
 
 // Sizing proposes a supply for a played scene: sized with cold coils, which draw most,
 // for the frame that draws most, or for as many pixels as the firmware lights where the
-// design caps them; the scene's mean and all pixels on stand beside it. It is that of
+// design caps them (not where level 1 is a kick, of which the scene itself keeps the
+// number down); the scene's mean and all pixels on stand beside it. It is that of
 // the main rail: the supply's, or the boosted one of mode scan.
 func Sizing(ctx context.Context, g *array.Grid, s scenes.Scene, l *player.Ledger) (*supply.Proposal, error) {
 	d, z := g.Design, l.Summary()
@@ -44,7 +45,7 @@ func Sizing(ctx context.Context, g *array.Grid, s scenes.Scene, l *player.Ledger
 	}
 	mean.RMS = min(max(math.Sqrt(square), mean.Average), mean.Peak)
 	draws, basis, sizedFor := []supply.Draw{mean, frame}, supply.Frame, most
-	if d.Drive.MostLit < d.Pixels() {
+	if d.Drive.MostLit < d.Pixels() && d.Scene.HoldLevel == 1 {
 		legal := scenes.Frame{Levels: MostLit(g), Duration: duration}
 		draw, err := c.draw(ctx, supply.Legal, legal, pictureRail)
 		if err != nil {

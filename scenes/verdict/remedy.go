@@ -310,9 +310,10 @@ func (x *played) coolingFrequency(ctx context.Context) (float64, error) {
 const leastDuty = 1e-3
 
 // duty sets the duty at level 1, rounded to three digits to the safe side, and in mode
-// kick that of the hold in the design's proportion; nil when it is of no use.
+// kick that of the hold in the design's proportion; nil when it is of no use, and for a
+// planned scene, whose times go with the kick's strength.
 func duty(d design.Design, v float64, round func(float64) float64) []design.Change {
-	if !(v >= leastDuty) || v > 1 {
+	if !(v >= leastDuty) || v > 1 || d.Scene.HoldLevel != 1 {
 		return nil
 	}
 	share := func(v float64) string {

@@ -1,0 +1,175 @@
+package choreograph
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"lodegrid/array/design"
+	"lodegrid/field/root"
+	"lodegrid/scenes"
+	"lodegrid/scenes/player"
+)
+
+// Aim says how a scene is to be carried and how much of it the tank is asked about.
+type Aim struct {
+	Options
+	Hop  float64 // s, that the slowest hop may take
+	Duty float64 // of the kick; 0 to have it solved
+	// Proof is how many seconds of the plan the tank is run over, 0 for none, with Cells
+	// cells per pitch; Tries is how many plans are made at most.
+	Proof float64
+	Cells int
+	Tries int
+}
+
+// Result is a scene whose drops are carried.
+type Result struct {
+	Plan   *Plan
+	Player *player.Player // of the design that the plan is for, at rest
+	Proof  *Proof         // nil when none was asked for
+	// Held tells that the tank lost drops that stood still: no slower move mends that.
+	Held bool
+}
+
+// Set is what the design's keys have to be for the plan.
+func (r Result) Set(own design.Design) []design.Change {
+	d := r.Player.Grid().Design
+	list := []design.Change{
+		{Key: "drive.max_duty", Value: fmt.Sprintf("%.4g %%", d.Drive.MaxDuty*100)},
+		{Key: "scene.hold_level", Value: fmt.Sprintf("%.4g", d.Scene.HoldLevel)},
+	}
+	if d.Drive.Mode != own.Drive.Mode {
+		list = append(list, design.Change{Key: "drive.mode", Value: string(d.Drive.Mode)})
+	}
+	return list
+}
+
+// UsualHop is a hop's time where none is asked for, s: a fraction of a second (common
+// practice, no source).
+const UsualHop = 0.3
+
+// Follows is the share of wanted pixels from which a scene is said to be followed.
+const Follows = 0.9
+
+// Comparison is a scene carried beside the same with its pixels just switched.
+type Comparison struct {
+	Before, After player.Summary // both looped
+	Light         float64        // what the tank shows of the scene when it is just switched
+	// Speed is the greatest factor on the scene's speed at which the plan shows Follows,
+	// 0 for none, and Shown what it then shows.
+	Speed, Shown float64
+}
+
+// Carry plans a scene for a display, has the tank try the plan, and plans anew with more
+// time and stronger guards for what the tank loses. step, when it is not nil, is told what is going on.
+func Carry(ctx context.Context, p *player.Player, s scenes.Scene, a Aim, step func()) (Result, error) {
+	g := p.Grid()
+	timing, err := Solve(ctx, g, ForLiquid(), a.Hop, a.Duty)
+	if err != nil {
+		return Result{}, err
+	}
+	var best Result
+	for try := 1; ; try++ {
+		plan, err := Scene(ctx, g, s, timing, a.Options, step)
+		if err != nil {
+			return Result{}, err
+		}
+		r := Result{Plan: plan}
+		if r.Player, err = p.With(func(d *design.Design) { *d = Planned(*d, timing.Duty) }); err != nil {
+			return Result{}, err
+		}
+		if a.Proof <= 0 {
+			return r, nil
+		}
+		proof, err := Prove(ctx, r.Player, plan, s, a.Proof, a.Cells, step)
+		if err != nil {
+			return Result{}, err
+		}
+		proof.Tries = try
+		r.Proof = &proof
+		r.Player.Reset()
+		if best.Plan == nil || proof.Share() > best.Proof.Share() {
+			best = r
+		}
+		best.Proof.Tries = try
+		if len(proof.Lost) == 0 || try >= a.Tries {
+			return best, nil
+		}
+		wide, helps := timing.Wider(proof.Lost)
+		if !helps {
+			best.Held = true
+			return best, nil
+		}
+		timing = wide
+	}
+}
+
+// How far the speed of a scene is looked for, in octaves, and how exactly.
+const (
+	octaves = 6
+	part    = 0.1
+)
+
+// Fastest is the greatest factor by which a scene can be sped up, 1/64…64, so that its
+// plan shows at least a share of the wanted pixels, and the share it then shows; 0 when
+// none does. A slower scene need not show more: it is the first that fails above one
+// that does.
+func Fastest(ctx context.Context, p *player.Player, s scenes.Scene, t Timing, o Options, share float64, step func()) (speed, shown float64, err error) {
+	o.rough = true
+	at := func(octave float64) (float64, error) {
+		plan, err := Scene(ctx, p.Grid(), atSpeed(s, math.Exp2(octave)), t, o, step)
+		if err != nil {
+			return 0, err
+		}
+		return plan.Shown, nil
+	}
+	holds := func(octave float64) (bool, error) {
+		v, err := at(octave)
+		return v >= share, err
+	}
+	if ok, err := holds(-octaves); err != nil || !ok {
+		return 0, 0, err
+	}
+	octave := float64(octaves)
+	if ok, err := holds(octave); err != nil {
+		return 0, 0, err
+	} else if !ok {
+		if octave, _, err = root.Edge(ctx, holds, -octaves, octaves, part); err != nil {
+			return 0, 0, err
+		}
+	}
+	speed = math.Exp2(octave)
+	if digit := math.Pow(10, math.Floor(math.Log10(speed))-1); math.Floor(speed/digit)*digit > 0 {
+		speed = math.Floor(speed/digit) * digit // two digits, to the safe side
+	}
+	shown, err = at(math.Log2(speed))
+	return speed, shown, err
+}
+
+// atSpeed is a scene with its frames so many times shorter.
+func atSpeed(s scenes.Scene, speed float64) scenes.Scene {
+	out := s
+	out.Frames = make([]scenes.Frame, len(s.Frames))
+	for i, f := range s.Frames {
+		out.Frames[i] = scenes.Frame{Levels: f.Levels, Duration: f.Duration / speed}
+	}
+	return out
+}
+
+// Looped is what a scene that loops costs; its zero value when it settles in no state.
+func Looped(ctx context.Context, p *player.Player, s scenes.Scene) (player.Summary, error) {
+	p.Reset()
+	if _, err := p.Warm(ctx, s); player.Restless(err) {
+		return player.Summary{}, nil
+	} else if err != nil {
+		return player.Summary{}, err
+	}
+	l, err := p.Play(ctx, s, nil)
+	if player.Restless(err) {
+		return player.Summary{}, nil
+	} else if err != nil {
+		return player.Summary{}, err
+	}
+	return l.Summary(), nil
+}

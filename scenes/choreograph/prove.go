@@ -1,0 +1,237 @@
+package choreograph
+
+import (
+	"context"
+	"fmt"
+
+	"lodegrid/array"
+	"lodegrid/field/quantity"
+	"lodegrid/scenes"
+	"lodegrid/scenes/player"
+)
+
+// Proof is what the tank made of a plan.
+type Proof struct {
+	Seconds float64 // of the scene, that were computed
+	Cells   int     // per pitch
+	// Places are the drops at all stops looked at, and Full how many of their places
+	// were at least half full of fluid; Least is how full the emptiest was.
+	Places, Full int
+	Least        float64
+	// Shown is the share of the pixels that the scene wants that were at least half full
+	// at its frames' ends.
+	Shown float64
+	// Lost are the drops whose place was less than half full where it was not so at the
+	// stop before.
+	Lost []Loss
+	// Tries is how many plans were made and tried.
+	Tries int
+}
+
+// Share is the share of the places that the tank confirms, 1 for none.
+func (p Proof) Share() float64 {
+	if p.Places == 0 {
+		return 1
+	}
+	return float64(p.Full) / float64(p.Places)
+}
+
+// Loss is a drop that is not where the plan has it.
+type Loss struct {
+	Time  float64 // s
+	Pixel int
+	Share float64 // of its place that is full
+	// Arriving tells that it was to come to the pixel with the round before; Guarded
+	// that the pixel kept it beside a kick. Otherwise it was only held.
+	Arriving, Guarded bool
+	Side              int // to which it went, of an arriving one
+}
+
+// half is how full of fluid a drop's place is at least when the drop is there.
+const half = 0.5
+
+// Prove lets the fluid move as a plan drives it, from its start and for so many seconds
+// of it, in the tank with the given cells per pitch. The player is that of the planned
+// design, at rest; s is the scene that is wanted. step, when it is not nil, is called for every frame.
+func Prove(ctx context.Context, p *player.Player, plan *Plan, s scenes.Scene, seconds float64, cells int, step func()) (Proof, error) {
+	proof := Proof{Cells: cells, Least: 1, Tries: 1}
+	cols := s.Cols
+	missing := make([]bool, s.Rows*s.Cols)
+	stop := 0
+	look := func(b *player.Basin, at float64) {
+		for stop+1 < len(plan.Stops) && plan.Stops[stop+1].by(at) {
+			stop++
+		}
+		s := plan.Stops[stop]
+		if s.Moving {
+			return
+		}
+		for v, there := range s.At {
+			if !there {
+				missing[v] = false
+				continue
+			}
+			full := b.Covered(v/cols, v%cols)
+			proof.Places++
+			proof.Least = min(proof.Least, full)
+			if full >= half {
+				proof.Full++
+			} else if !missing[v] {
+				loss := s.loss(v)
+				loss.Share = full
+				proof.Lost = append(proof.Lost, loss)
+			}
+			missing[v] = full < half
+		}
+	}
+	var err error
+	proof.Seconds, proof.Shown, err = follow(ctx, p, plan.Scene, wanted{s, plan.wants}, seconds, cells, look, step)
+	return proof, err
+}
+
+// Light is the share of a scene's lit pixels that the tank has at least half full at the
+// ends of its frames, over so many seconds, when the pixels are just switched.
+func Light(ctx context.Context, p *player.Player, s scenes.Scene, seconds float64, cells int, step func()) (float64, error) {
+	_, shown, err := follow(ctx, p, s, wanted{s, wants(p.Grid(), s)}, seconds, cells, nil, step)
+	return shown, err
+}
+
+// wants are the pixels that each frame of a scene wants.
+func wants(g *array.Grid, s scenes.Scene) [][]bool {
+	out := make([][]bool, len(s.Frames))
+	for i, f := range s.Frames {
+		out[i] = make([]bool, len(f.Levels))
+		for v, level := range f.Levels {
+			out[i][v] = g.StateOf(level) == array.Lit
+		}
+	}
+	return out
+}
+
+// wanted is what a scene wants to be shown.
+type wanted struct {
+	scene  scenes.Scene
+	pixels [][]bool // by frame
+}
+
+// follow lets the fluid move in what drives it and looks at the ends of the driven
+// frames; shown is the share of wanted pixels at least half full at the ends of the
+// wanted frames, in the mean over those that want any.
+func follow(ctx context.Context, p *player.Player, driven scenes.Scene, w wanted, seconds float64, cells int, look func(b *player.Basin, at float64), step func()) (at, shown float64, err error) {
+	b, err := player.NewBasin(p.Grid(), cells, 0)
+	if err != nil {
+		return 0, 0, err
+	}
+	if _, err := b.FillFor(driven); err != nil {
+		return 0, 0, err
+	}
+	frames, next, ends := 0.0, 0, w.scene.Frames[0].Duration
+	for i, f := range driven.Frames {
+		if at >= seconds {
+			break
+		}
+		if err := ctx.Err(); err != nil {
+			return at, 0, err
+		}
+		if _, err := p.Show(ctx, f); err != nil {
+			return at, 0, fmt.Errorf("frame %d: %w", i+1, err)
+		}
+		for done := 0.0; done < f.Duration-instant; {
+			plane, stands := p.PlaneAt(done + instant)
+			until := min(f.Duration, stands)
+			if next < len(w.pixels) && ends-at < until {
+				until = max(ends-at, done)
+			}
+			if err := b.Step(until-done, plane); err != nil {
+				return at, 0, err
+			}
+			done = until
+			for next < len(w.pixels) && ends <= at+done+instant {
+				if share, any := covered(b, w.pixels[next], w.scene.Cols); any {
+					shown += share
+					frames++
+				}
+				if next++; next < len(w.pixels) {
+					ends += w.scene.Frames[next].Duration
+				}
+			}
+		}
+		at += f.Duration
+		if look != nil {
+			look(b, at)
+		}
+		if step != nil {
+			step()
+		}
+	}
+	if frames > 0 {
+		shown /= frames
+	}
+	return at, shown, nil
+}
+
+// covered is the share of the wanted pixels that are at least half full, and whether any
+// is wanted.
+func covered(b *player.Basin, wanted []bool, cols int) (share float64, any bool) {
+	n, full := 0, 0
+	for v, want := range wanted {
+		if want {
+			n++
+			if b.Covered(v/cols, v%cols) >= half {
+				full++
+			}
+		}
+	}
+	if n == 0 {
+		return 0, false
+	}
+	return float64(full) / float64(n), true
+}
+
+// loss is what the round before a stop did at a pixel.
+func (s Stop) loss(v int) Loss {
+	l := Loss{Time: s.Time, Pixel: v}
+	for _, m := range s.Moves {
+		if m.To == v {
+			l.Arriving, l.Side = true, m.Side
+		}
+	}
+	_, l.Guarded = s.Guards[v]
+	return l
+}
+
+// How a timing is widened after losses, and how far.
+const (
+	wider  = 1.25
+	slower = 0.15 // s of settling
+)
+
+// Wider is a timing that gives more of what drops were lost for want of: a longer kick to
+// the sides at which they did not arrive, a stronger guard. It returns false where only
+// more hold would help: the drops that were lost stood still.
+func (t Timing) Wider(lost []Loss) (Timing, bool) {
+	helps := false
+	var longer [4]bool
+	guard := false
+	for _, l := range lost {
+		switch {
+		case l.Arriving:
+			longer[l.Side], helps = true, true
+		case l.Guarded:
+			guard, helps = true, true
+		}
+	}
+	for side, yes := range longer {
+		if yes {
+			k := t.Kick[side]
+			t.Kick[side] = quantity.Derived{Value: wider * k.Value, Why: fmt.Sprintf("%s; × %g as the tank asks", k.Why, wider)}
+		}
+	}
+	if guard {
+		t.Guard = quantity.Derived{Value: min(wider*t.Guard.Value, 1), Why: fmt.Sprintf("%s; × %g as the tank asks", t.Guard.Why, wider)}
+	}
+	if helps {
+		t.Settle += slower
+	}
+	return t, helps
+}

@@ -7,6 +7,7 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes/optimise"
+	"lodegrid/scenes/player"
 )
 
 // OptimiseSection is what an optimised scene saves and what was changed for it.
@@ -30,7 +31,13 @@ func OptimiseSection(d design.Design, r optimise.Result) Section {
 		{Key: "kicked", Label: "pixels that come on stronger", Value: r.Kicked, Text: fmt.Sprint(r.Kicked)},
 		{Key: "kept", Label: "frames left as they were", Value: r.Kept, Text: fmt.Sprint(r.Kept)},
 	}
-	t := Table{Key: "saved", Title: "Looped, before and after", Columns: []Column{{"quantity", ""}, {"before", "before"}, {"after", "after"}, {"change", "change"}}}
+	s.Tables = []Table{comparison("saved", d, r.Before, r.After)}
+	return s
+}
+
+// comparison is what two looped scenes cost.
+func comparison(key string, d design.Design, a, b player.Summary) Table {
+	t := Table{Key: key, Title: "Looped, before and after", Columns: []Column{{"quantity", ""}, {"before", "before"}, {"after", "after"}, {"change", "change"}}}
 	row := func(key, name string, before, after float64, format func(float64) string, change string) {
 		t.Rows = append(t.Rows, []Cell{{key, name}, {before, format(before)}, {after, format(after)}, {after - before, change}})
 	}
@@ -42,7 +49,6 @@ func OptimiseSection(d design.Design, r optimise.Result) Section {
 		return fmt.Sprintf("%+.1f %%", 100*(b/a-1))
 	}
 	count := func(v float64) string { return fmt.Sprintf("%.0f", v) }
-	a, b := r.Before, r.After
 	row("peak_frame_power_w", "frame that draws most", a.PeakFramePower, b.PeakFramePower, watts, share(a.PeakFramePower, b.PeakFramePower))
 	row("peak_power_w", "worst instant", a.PeakPower, b.PeakPower, watts, share(a.PeakPower, b.PeakPower))
 	row("average_power_w", "average", a.AveragePower, b.AveragePower, watts, share(a.AveragePower, b.AveragePower))
@@ -53,6 +59,5 @@ func OptimiseSection(d design.Design, r optimise.Result) Section {
 	}
 	row("failing_pixels", "lit pixels that fail to hold", float64(a.FailingPixels), float64(b.FailingPixels), count, "")
 	row("false_on_pixels", "dark pixels that keep a drop", float64(a.FalseOnPixels), float64(b.FalseOnPixels), count, "")
-	s.Tables = []Table{t}
-	return s
+	return t
 }

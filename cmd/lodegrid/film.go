@@ -41,6 +41,7 @@ take about eight times as long.`,
 			length := f.Duration("length", 0, "stop after this time of the scene, e.g. 10s (default: all of it)")
 			cells := f.Int("cells", player.DefaultCells, fmt.Sprintf("cells per pitch that the fluid is computed with, %d…%d: 8 a preview, 16 for figures to quote", minCells, maxCells))
 			check := f.Bool("check", false, "compute the fluid with cells half as large, and with steps half as long, too, and tell the difference")
+			carry := f.Bool("carry", false, "plan the moves that carry the drops, as lodegrid carry does, and film the planned scene")
 			f.check(func() error {
 				switch {
 				case *cells < minCells || *cells > maxCells:
@@ -60,6 +61,9 @@ take about eight times as long.`,
 				return nil
 			})
 			return func(ctx context.Context, j *job) error {
+				if _, err := j.carry(ctx, *carry); err != nil {
+					return err
+				}
 				film, err := newFilm(ctx, j.design, j.scene, overlay, *width, *fps, *cells)
 				if err != nil {
 					return err

@@ -65,12 +65,12 @@ func seconds(v float64) time.Duration { return time.Duration(v * float64(time.Se
 
 // framesOptions say what is written and whether it is changed before.
 type framesOptions struct {
-	out                 *output.Target
-	format              string
-	bits                int
-	change, fluid, json bool
-	limit               string
-	optimise            optimise.Options
+	out                      *output.Target
+	format                   string
+	bits                     int
+	change, fluid, json, why bool
+	limit                    string
+	optimise                 optimise.Options
 }
 
 // check refuses what does not go together and fills in the format and the cap.
@@ -144,6 +144,12 @@ func writeFrames(ctx context.Context, s streams, d design.Design, sc scenes.Scen
 		return err
 	}
 	doc.Judge(d, v)
+	return o.finish(ctx, s, doc, sc, unchanged)
+}
+
+// finish writes the table, and the document with what was written, notes included.
+func (o framesOptions) finish(ctx context.Context, s streams, doc render.Document, sc scenes.Scene, note string) error {
+	var err error
 	var data bytes.Buffer
 	if o.format == "csv" {
 		err = table.WriteCSV(ctx, &data, sc)
@@ -154,8 +160,8 @@ func writeFrames(ctx context.Context, s streams, d design.Design, sc scenes.Scen
 		return err
 	}
 	written := tableSection(sc, o, data.Len())
-	if unchanged != "" {
-		written.Notes = append(written.Notes, unchanged)
+	if note != "" {
+		written.Notes = append(written.Notes, note)
 	}
 	doc.Sections = append(doc.Sections, written)
 	if err := o.out.Write(func(w io.Writer) error {
@@ -171,7 +177,7 @@ func writeFrames(ctx context.Context, s streams, d design.Design, sc scenes.Scen
 	if o.json {
 		return judged(doc, doc.WriteJSON(talk))
 	}
-	return judged(doc, doc.WriteText(talk, false))
+	return judged(doc, doc.WriteText(talk, o.why))
 }
 
 // tableSection is what a written table holds.

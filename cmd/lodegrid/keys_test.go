@@ -57,8 +57,13 @@ func keyRuns(dir string) [][]string {
 		run([]string{"supply", smallDesign}, kick),
 		run([]string{"supply", smallDesign}, scan),
 		run([]string{"frames", smallDesign, "--optimise", "--cap", "0.1 W", "-o", filepath.Join(dir, "frames.csv")}, tiny),
+		// Too weak a hold: the tank loses drops.
+		run([]string{"carry", movingDesign, "--set", "grid.cols=4", "--set", "grid.rows=4", "--set", "scene.kind=checker", "--set", "fluid.density_difference=40 kg/m3", "--tank", "2s", "--cells", "8", "--tries", "1", "-o", filepath.Join(dir, "moves.csv")}),
 	}
 }
+
+// movingDesign has coils that can move drops.
+const movingDesign = "../../testdata/carry/moves.toml"
 
 // Every key that a program may read is on the stored list, is lower snake case, stands
 // once in its object, and never holds null.

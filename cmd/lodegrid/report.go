@@ -21,11 +21,17 @@ The exit code is 4 when a limit is broken. --html writes the same as one page wi
 charts and maps, problems first, for a browser, a phone or a printer.`,
 		setup: func(f *flagSet) body {
 			out := f.document(false)
+			carry := f.Bool("carry", false, "plan the moves that carry the drops, as lodegrid carry does, and judge the planned scene")
 			return func(ctx context.Context, j *job) error {
+				moves, err := j.carry(ctx, *carry)
+				if err != nil {
+					return err
+				}
 				doc, err := report(ctx, j, out.figures())
 				if err != nil {
 					return err
 				}
+				doc.Sections = append(doc.Sections, moves...)
 				return out.write(j.design, doc)
 			}
 		},

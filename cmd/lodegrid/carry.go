@@ -1,0 +1,150 @@
+package main
+
+import (
+	"context"
+	"fmt"
+
+	"lodegrid/field/quantity"
+	"lodegrid/render"
+	"lodegrid/scenes/choreograph"
+	"lodegrid/scenes/player"
+)
+
+func carryCommand() command {
+	return command{
+		name: "carry", reads: designAndScene, short: "the scene as moves that carry the drops from one picture to the next",
+		long: `Plans how the drops get from each picture to the next: which pixel is kicked when,
+which ones guard their drops beside it, for how long. Writes the planned scene as a
+frame table like lodegrid frames, and tells what it shows, what it draws, and how fast
+the scene may run. Level 1 of the table is the kick: the settings to play it with are
+printed, and --design writes the design with them. report and film take --carry to do
+the same on the way.
+
+The kick's strength is solved for --hop, the time that the slowest move may take, unless
+--kick gives it. --tank moves the fluid in the plan's first seconds, tells what share of
+the places it confirms, and plans anew, slower and with stronger guards, for what it
+loses; it does the same with the scene's pixels just switched, to compare.`,
+		setup: func(f *flagSet) body {
+			var o framesOptions
+			o.out = f.file("out", "o", "-", "file to write the table to, whole or not at all; - is the standard output", anyFile)
+			f.choice(&o.format, "format", "", "form of the table (default: by the ending of --out; csv on the standard output)", []string{"csv", "table"})
+			f.IntVar(&o.bits, "bits", 16, "bits per level of the binary table, 8 or 16")
+			planned := f.file("design", "", "", "file for the design that plays the table, with every key spelled out", anyFile)
+			planned.Kind.Yours = true
+			aim := declareAim(f)
+			tank := f.Duration("tank", 0, "let the fluid move for so much of the plan, e.g. 20s (slow)")
+			f.IntVar(&aim.Cells, "cells", player.DefaultCells, fmt.Sprintf("with --tank: cells per pitch, %d…%d", minCells, maxCells))
+			f.IntVar(&aim.Tries, "tries", 3, "with --tank: plans that are made at most")
+			f.BoolVar(&o.json, "json", false, "print what was planned as one JSON document: "+render.SchemaNote)
+			f.BoolVar(&o.why, "why", false, "show the formula behind each figure")
+			f.check(func() error {
+				aim.Proof = tank.Seconds()
+				if aim.Cells < minCells || aim.Cells > maxCells || aim.Proof < 0 || aim.Tries < 1 {
+					return usageError{fmt.Sprintf("--tank %v --cells %d --tries %d: want a time of 0 s or more, %d…%d cells, 1 try or more", *tank, aim.Cells, aim.Tries, minCells, maxCells)}
+				}
+				return o.check(f.FlagSet)
+			})
+			return func(ctx context.Context, j *job) error {
+				r, section, err := carried(ctx, j, aim)
+				if err != nil {
+					return err
+				}
+				v, err := judge(ctx, j.streams, r.Player, r.Plan.Scene, nil)
+				if err != nil {
+					return err
+				}
+				if err := compare(ctx, j, aim, r, v.Summary, &section); err != nil {
+					return err
+				}
+				doc := render.Document{Kind: "carry", Design: j.design.Name, Sections: []render.Section{section}}
+				doc.Judge(r.Player.Grid().Design, v)
+				if err := planned.Write(r.Player.Grid().Design.WriteTOML); err != nil {
+					return err
+				}
+				return o.finish(ctx, j.streams, doc, r.Plan.Scene, "")
+			}
+		},
+	}
+}
+
+// declareAim declares the flags that say how drops are carried.
+func declareAim(f *flagSet) *choreograph.Aim {
+	a := &choreograph.Aim{Options: choreograph.Defaults()}
+	hop := f.Duration("hop", seconds(choreograph.UsualHop), "time that the slowest move of a rigid drop may take")
+	kick := f.String("kick", "", `duty of the kick, e.g. "40 %" (default: solved for --hop)`)
+	f.IntVar(&a.Drops, "drops", 0, "number of drops (default: as many as any picture lights)")
+	f.IntVar(&a.Kicks, "kicks", a.Kicks, "most pixels that are kicked at once")
+	f.IntSliceVar(&a.Broken, "broken", nil, "pixels that move nothing, by number, e.g. 12,13")
+	f.check(func() error {
+		if a.Hop = hop.Seconds(); !(a.Hop > 0) {
+			return usageError{fmt.Sprintf("--hop %v: must be more than 0 s", *hop)}
+		}
+		if *kick == "" {
+			return nil
+		}
+		v, err := quantity.Parse(*kick, quantity.Ratio)
+		if err != nil {
+			return usageError{"--kick: " + err.Error()}
+		}
+		if a.Duty = v; !(v > 0 && v <= 1) {
+			return usageError{fmt.Sprintf("--kick %s: more than 0 %%, up to 100 %% is possible", *kick)}
+		}
+		return nil
+	})
+	return a
+}
+
+// carried plans a job's scene.
+func carried(ctx context.Context, j *job, a *choreograph.Aim) (choreograph.Result, render.Section, error) {
+	_, p, err := prepare(ctx, j.design)
+	if err != nil {
+		return choreograph.Result{}, render.Section{}, err
+	}
+	b := newBar(j.streams, "carrying", -1)
+	defer b.done()
+	r, err := choreograph.Carry(ctx, p, j.scene, *a, b.step)
+	if err != nil {
+		return r, render.Section{}, inputError{err}
+	}
+	return r, render.CarrySection(j.design, r), nil
+}
+
+// carry, if asked for, puts the planned scene and its design in the place of what the job
+// read, and returns the section on the moves.
+func (j *job) carry(ctx context.Context, asked bool) ([]render.Section, error) {
+	if !asked {
+		return nil, nil
+	}
+	r, section, err := carried(ctx, j, &choreograph.Aim{Options: choreograph.Defaults(), Hop: choreograph.UsualHop})
+	if err != nil {
+		return nil, err
+	}
+	j.design, j.scene = r.Player.Grid().Design, r.Plan.Scene
+	return []render.Section{section}, nil
+}
+
+// compare adds what the scene costs and shows when its pixels are just switched, and the
+// greatest speed at which it can be carried.
+func compare(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Result, after player.Summary, section *render.Section) error {
+	_, p, err := prepare(ctx, j.design)
+	if err != nil {
+		return err
+	}
+	b := newBar(j.streams, "comparing", -1)
+	defer b.done()
+	c := choreograph.Comparison{After: after}
+	if c.Before, err = choreograph.Looped(ctx, p, j.scene); err != nil {
+		return err
+	}
+	if r.Proof != nil {
+		p.Reset()
+		if c.Light, err = choreograph.Light(ctx, p, j.scene, a.Proof, a.Cells, b.step); err != nil {
+			return err
+		}
+	}
+	if c.Speed, c.Shown, err = choreograph.Fastest(ctx, p, j.scene, r.Plan.Timing, a.Options, choreograph.Follows, b.step); err != nil {
+		return err
+	}
+	render.CompareCarried(section, j.design, r, c)
+	return nil
+}

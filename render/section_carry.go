@@ -1,0 +1,99 @@
+package render
+
+import (
+	"fmt"
+	"strings"
+
+	"lodegrid/array/design"
+	"lodegrid/field/quantity"
+	"lodegrid/scenes/choreograph"
+)
+
+// CarrySection is how a scene's drops are carried and what comes of it.
+func CarrySection(d design.Design, r choreograph.Result) Section {
+	p := r.Plan
+	t := p.Timing
+	percent := func(v float64) string { return fmt.Sprintf("%.1f %%", 100*v) }
+	var keys []string
+	for _, c := range r.Set(d) {
+		keys = append(keys, fmt.Sprintf("--set %s=%q", c.Key, c.Value))
+	}
+	s := Section{Key: "carry", Title: "Drops carried from picture to picture", Facts: []Fact{
+		Words("settings", "play it with", strings.Join(keys, " ")),
+		{Key: "drops", Label: "drops", Value: p.Drops, Text: fmt.Sprint(p.Drops)},
+		{Key: "moves", Label: "moves", Value: p.Moves, Text: fmt.Sprintf("%d in %d rounds", p.Moves, p.Rounds)},
+		{Key: "rounds", Value: p.Rounds},
+		{Key: "pictures", Label: "pictures", Value: p.Pictures, Text: fmt.Sprintf("%d, of which %d are never shown whole", p.Pictures, p.Overtaken)},
+		{Key: "pictures_overtaken", Value: p.Overtaken},
+		{Key: "shown_planned", Label: "wanted pixels with their drop", Value: p.Shown, Text: percent(p.Shown) + " by the plan, in the mean over the frames' ends"},
+		{Key: "stray_planned", Label: "drops where none is wanted", Value: p.Stray, Text: percent(p.Stray) + " of those wanted"},
+		{Key: "duration_s", Label: "duration", Value: p.Scene.Duration(), Text: quantity.Format(p.Scene.Duration(), quantity.Time)},
+		{Key: "kick_duty", Label: "kick", Value: t.Duty, Text: fmt.Sprintf("%s of the supply, %s a pixel", quantity.Format(t.Duty, quantity.Ratio), quantity.Format(p.Kick, quantity.Power))},
+		{Key: "kick_power_w", Value: p.Kick},
+		derivedLevel("hold_level", "hold", t.Hold), derivedLevel("guard_level", "guard beside a kick", t.Guard),
+	}}
+	for side, name := range [4]string{"up", "left", "right", "down"} {
+		s.Facts = append(s.Facts, Fact{Key: "kick_" + name + "_s", Label: "kick " + name, Value: t.Kick[side].Value, Text: quantity.Format(t.Kick[side].Value, quantity.Time), Why: t.Kick[side].Why})
+	}
+	s.Facts = append(s.Facts,
+		Number("settle_s", "settling after a kick", t.Settle, quantity.Time),
+		Fact{Key: "peak_frame_power_w", Label: "hungriest round", Value: p.Peak, Text: quantity.Format(p.Peak, quantity.Power) + ", all coils cold"})
+	if p.Stray > 0 {
+		s.Notes = append(s.Notes, "The number of drops stays the same: where a picture wants fewer, the others stand on dark pixels.")
+	}
+	if f := r.Proof; f != nil {
+		s.Facts = append(s.Facts,
+			Fact{Key: "tank_time_s", Label: "tried in the tank", Value: f.Seconds, Text: fmt.Sprintf("the first %s at %d cells per pitch", quantity.Format(f.Seconds, quantity.Time), f.Cells)},
+			Fact{Key: "tank_confirmed", Label: "the tank confirms", Value: f.Share(), Text: fmt.Sprintf("%s: %d of %d places at least half full when drops stand, the emptiest %s", percent(f.Share()), f.Full, f.Places, percent(f.Least))},
+			Fact{Key: "tank_shown", Label: "wanted pixels half full or more", Value: f.Shown, Text: percent(f.Shown) + " by the tank, in the mean over the frames' ends"},
+			Fact{Key: "tank_lost", Label: "drops lost", Value: len(f.Lost), Text: fmt.Sprintf("%d; plans tried: %d", len(f.Lost), f.Tries)},
+			Fact{Key: "tank_plans", Value: f.Tries})
+		if len(f.Lost) > 0 {
+			s.Tables = append(s.Tables, lossTable(d, f.Lost))
+		}
+		if r.Held {
+			s.Notes = append(s.Notes, "The tank loses drops that only stand: no slower move mends that. A stronger hold would: more drive.max_duty, or a smaller fluid.density_difference.")
+		}
+	}
+	return s
+}
+
+func derivedLevel(key, label string, v quantity.Derived) Fact {
+	return Fact{Key: key, Label: label, Value: v.Value, Text: fmt.Sprintf("level %.3g", v.Value), Why: v.Why}
+}
+
+// lossTable lists the drops that the tank lost.
+func lossTable(d design.Design, lost []choreograph.Loss) Table {
+	t := Table{Key: "tank_losses", Title: "Lost in the tank", Brief: 8,
+		Columns: []Column{{"time_s", "at"}, {"row", "row"}, {"column", "column"}, {"share", "its place is full"}, {"while", "while"}}}
+	for _, l := range lost {
+		doing := "held"
+		switch {
+		case l.Arriving:
+			doing = "arriving"
+		case l.Guarded:
+			doing = "guarded"
+		}
+		t.Rows = append(t.Rows, []Cell{
+			{l.Time, quantity.Format(l.Time, quantity.Time)}, {l.Pixel/d.Grid.Cols + 1, fmt.Sprint(l.Pixel/d.Grid.Cols + 1)}, {l.Pixel%d.Grid.Cols + 1, fmt.Sprint(l.Pixel%d.Grid.Cols + 1)},
+			{l.Share, fmt.Sprintf("%.0f %%", 100*l.Share)}, {doing, doing},
+		})
+	}
+	return t
+}
+
+// CompareCarried adds what a carried scene costs beside the same with its pixels just
+// switched, and how fast it may run.
+func CompareCarried(s *Section, d design.Design, r choreograph.Result, c choreograph.Comparison) {
+	t := comparison("carried", d, c.Before, c.After)
+	t.Title = "Looped, with pixels just switched and with drops carried"
+	s.Tables = append(s.Tables, t)
+	if r.Proof != nil {
+		s.Facts = append(s.Facts, Fact{Key: "tank_shown_switched", Label: "with pixels just switched", Value: c.Light, Text: fmt.Sprintf("%.1f %% by the tank over the same time", 100*c.Light)})
+	}
+	f := Fact{Key: "fastest_speed", Label: "fastest that follows", Value: c.Speed, Text: fmt.Sprintf("%.2g × the scene's speed: %.1f %% of the wanted pixels by the plan then", c.Speed, 100*c.Shown)}
+	if c.Speed == 0 {
+		f.Value, f.Text = Word("none"), fmt.Sprintf("none: even 64 times slower the plan shows less than %.0f %%", 100*choreograph.Follows)
+	}
+	s.Facts = append(s.Facts, f, Fact{Key: "fastest_shown", Value: c.Shown})
+}

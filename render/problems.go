@@ -163,7 +163,7 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 	case p.Limit == verdict.Releases:
 		return "Look at a larger pitch, a smaller coil or drop, or a reversed current on dark pixels of a biased display."
 	case p.Limit == verdict.Shown:
-		return "Nothing that was tried mends it (a scene up to eight times slower, a kick, liquids of more equal weight, a smaller drop, each where it applies). A drop goes over to a neighbour that lights up as its own pixel goes dark; where both are lit it stays and the new place is bare."
+		return "Nothing that was tried mends it (a scene up to eight times slower, a kick, liquids of more equal weight, a smaller drop, each where it applies). A drop goes over to a neighbour that lights up as its own pixel goes dark; where both are lit it stays and the new place is bare: report --carry judges the scene with its drops carried."
 	case p.Limit == verdict.Stray && slices.ContainsFunc(v.Problems, func(o verdict.Problem) bool { return o.Limit == verdict.Shown }):
 		return "It is the fluid that is missing elsewhere: see limits.shown."
 	case p.Limit == verdict.Stray:

@@ -49,7 +49,8 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 				if err != nil {
 					return err
 				}
-				v, err := judge(ctx, j.streams, r.Player, r.Plan.Scene, nil)
+				carried := &job{streams: j.streams, scene: r.Plan.Scene, wanted: &j.scene}
+				v, err := carried.judge(ctx, r.Player, nil)
 				if err != nil {
 					return err
 				}
@@ -119,7 +120,8 @@ func (j *job) carry(ctx context.Context, asked bool) ([]render.Section, error) {
 	if err != nil {
 		return nil, err
 	}
-	j.design, j.scene = r.Player.Grid().Design, r.Plan.Scene
+	wanted := j.scene
+	j.design, j.scene, j.wanted = r.Player.Grid().Design, r.Plan.Scene, &wanted
 	return []render.Section{section}, nil
 }
 

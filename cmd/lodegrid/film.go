@@ -10,11 +10,9 @@ import (
 	"regexp"
 	"time"
 
-	"lodegrid/array/design"
 	"lodegrid/array/tank"
 	"lodegrid/render"
 	"lodegrid/render/output"
-	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/shown"
 )
@@ -64,7 +62,7 @@ take about eight times as long.`,
 				if _, err := j.carry(ctx, *carry); err != nil {
 					return err
 				}
-				film, err := newFilm(ctx, j.design, j.scene, overlay, *width, *fps, *cells)
+				film, err := newFilm(ctx, j, overlay, *width, *fps, *cells)
 				if err != nil {
 					return err
 				}
@@ -100,7 +98,7 @@ var filmPictures = regexp.MustCompile(`^frame-[0-9]{5,}\.png$`)
 
 // film shoots a scene picture by picture.
 type film struct {
-	scene  scenes.Scene
+	*job
 	player *player.Player
 	basin  *player.Basin
 	view   *render.View
@@ -114,32 +112,42 @@ type film struct {
 	seen, quick *shown.Recorder
 }
 
-func newFilm(ctx context.Context, d design.Design, s scenes.Scene, overlay string, width, fps, cells int) (*film, error) {
-	g, err := build(ctx, d)
+func newFilm(ctx context.Context, j *job, overlay string, width, fps, cells int) (*film, error) {
+	g, err := build(ctx, j.design)
 	if err != nil {
 		return nil, err
 	}
-	f := &film{scene: s, fps: fps, cells: cells, length: s.Duration(), speed: 1}
+	f := &film{job: j, fps: fps, cells: cells, length: j.scene.Duration(), speed: 1}
 	if f.player, err = player.New(g); err != nil {
 		return nil, err
 	}
 	if f.basin, err = player.NewBasin(g, cells, 0); err != nil {
 		return nil, err
 	}
-	if f.seen, err = shown.Begin(shown.Tank, f.basin, g, s, d.Limits.Shown); err != nil {
+	if f.seen, err = f.watch(shown.Tank, f.basin); err != nil {
 		return nil, err
 	}
 	droplets, err := player.NewDroplets(g, 0)
 	if err != nil {
 		return nil, err
 	}
-	if f.quick, err = shown.Begin(shown.Drops, droplets, g, s, d.Limits.Shown); err != nil {
+	if f.quick, err = f.watch(shown.Drops, droplets); err != nil {
 		return nil, err
 	}
 	if f.view, err = render.NewView(g, overlay, width); err != nil {
 		return nil, usageError{err.Error()}
 	}
 	return f, nil
+}
+
+// watch begins the record of a fluid.
+func (f *film) watch(m shown.Model, fluid shown.Fluid) (*shown.Recorder, error) {
+	wanted := f.scene
+	if f.wanted != nil {
+		wanted = *f.wanted
+	}
+	g := f.player.Grid()
+	return shown.Begin(m, fluid, g, f.scene, wanted, g.Design.Limits.Shown)
 }
 
 // shoot calls show for each picture, which is valid until the next. Between two
@@ -232,7 +240,7 @@ func (f *film) check(ctx context.Context, s streams) error {
 		{"with cells half as large", 2 * f.cells, 0},
 		{"with steps half as long", f.cells, tank.DefaultMaxStep / 2},
 	} {
-		again := &film{scene: f.scene, fps: f.fps, cells: c.cells, length: f.length, speed: f.speed}
+		again := &film{job: f.job, fps: f.fps, cells: c.cells, length: f.length, speed: f.speed}
 		var err error
 		if again.player, err = player.New(f.player.Grid()); err != nil {
 			return err
@@ -240,7 +248,7 @@ func (f *film) check(ctx context.Context, s streams) error {
 		if again.basin, err = player.NewBasin(f.player.Grid(), c.cells, c.substep); err != nil {
 			return err
 		}
-		if again.seen, err = shown.Begin(shown.Tank, again.basin, f.player.Grid(), f.scene, f.player.Grid().Design.Limits.Shown); err != nil {
+		if again.seen, err = again.watch(shown.Tank, again.basin); err != nil {
 			return err
 		}
 		if err := again.shoot(ctx, s, nil); err != nil {
@@ -257,7 +265,7 @@ func (f *film) check(ctx context.Context, s streams) error {
 // the limits that it breaks.
 func (f *film) verdict(ctx context.Context, s streams) error {
 	d := f.player.Grid().Design
-	v, err := judge(ctx, s, f.player, f.scene, nil)
+	v, err := f.judge(ctx, f.player, nil)
 	if err != nil {
 		return err
 	}

@@ -139,7 +139,7 @@ func writeFrames(ctx context.Context, s streams, d design.Design, sc scenes.Scen
 			doc.Sections, doc.Problems, sc = append(doc.Sections, section), problems, changed
 		}
 	}
-	v, err := judge(ctx, s, p, sc, nil)
+	v, err := (&job{streams: s, scene: sc}).judge(ctx, p, nil)
 	if err != nil {
 		return err
 	}

@@ -37,7 +37,7 @@ the scene, --map the coils' temperatures at their hottest.`,
 				if err != nil {
 					return err
 				}
-				v, err := judge(ctx, j.streams, p, j.scene, nil)
+				v, err := j.judge(ctx, p, nil)
 				if err != nil {
 					return err
 				}

@@ -6,7 +6,6 @@ import (
 	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/render"
-	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/verdict"
 )
@@ -65,7 +64,7 @@ func report(ctx context.Context, j *job, figures bool) (render.Document, error) 
 	if figures {
 		see = most.see
 	}
-	v, err := judge(ctx, j.streams, p, s, see)
+	v, err := j.judge(ctx, p, see)
 	if err != nil {
 		return doc, err
 	}
@@ -108,11 +107,12 @@ func prepare(ctx context.Context, d design.Design) (*array.Grid, *player.Player,
 	return g, p, err
 }
 
-// judge reaches a verdict under a progress bar. see, if not nil, is shown every frame.
-func judge(ctx context.Context, io streams, p *player.Player, s scenes.Scene, see func(player.Entry, *array.Plane)) (*verdict.Verdict, error) {
-	bar := newBar(io, "playing", len(s.Frames))
+// judge reaches a verdict on the job's scene under a progress bar. see, if not nil, is shown
+// every frame.
+func (j *job) judge(ctx context.Context, p *player.Player, see func(player.Entry, *array.Plane)) (*verdict.Verdict, error) {
+	bar := newBar(j.streams, "playing", len(j.scene.Frames))
 	defer bar.done()
-	return verdict.Judge(ctx, p, s, verdict.Watch{Entry: func(e player.Entry, plane *array.Plane) {
+	return verdict.Judge(ctx, p, j.scene, verdict.Watch{Wanted: j.wanted, Entry: func(e player.Entry, plane *array.Plane) {
 		bar.step()
 		if see != nil {
 			see(e, plane)

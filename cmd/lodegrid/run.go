@@ -18,6 +18,7 @@ type job struct {
 	streams
 	design design.Design
 	scene  scenes.Scene
+	wanted *scenes.Scene // the pictures that the scene was planned for, nil when it is they
 }
 
 // body computes and fills the files of a run.

@@ -23,7 +23,7 @@ the copper on the board drops, and how far a smaller supply dims the picture.
 				if err != nil {
 					return err
 				}
-				v, err := judge(ctx, j.streams, p, j.scene, nil)
+				v, err := j.judge(ctx, p, nil)
 				if err != nil {
 					return err
 				}

@@ -12,7 +12,7 @@ import (
 // shows; step, if not nil, is called after every frame. The player goes on from its present
 // temperatures, without the rails' worst instants (player.Try).
 func Follow(ctx context.Context, p *player.Player, s, wanted scenes.Scene, m Model, f Fluid, step func()) (*Record, error) {
-	r, err := Begin(m, f, p.Grid(), wanted, p.Grid().Design.Limits.Shown)
+	r, err := Begin(m, f, p.Grid(), s, wanted, p.Grid().Design.Limits.Shown)
 	if err != nil {
 		return nil, err
 	}
@@ -34,7 +34,7 @@ func Kept(ctx context.Context, p *player.Player, s, wanted scenes.Scene, step fl
 	if err != nil {
 		return false, err
 	}
-	r, err := Begin(Drops, f, g, wanted, g.Design.Limits.Shown)
+	r, err := Begin(Drops, f, g, s, wanted, g.Design.Limits.Shown)
 	if err != nil {
 		return false, err
 	}

@@ -50,16 +50,16 @@ type Recorder struct {
 	full, was   []bool // wanted and full at the end of this frame and the one before
 }
 
-// Begin begins a record: of a fluid in front of a grid, filled for the wanted scene,
-// whose frames' levels tell what is to be seen; what is played for it may be other frames,
+// Begin begins a record: of a fluid in front of a grid, filled for the scene that is played,
+// and judged by the frames of the wanted one; what is played for it may be other frames,
 // such as kicks and guards. enough is the share of the wanted pixels at which a picture
 // counts as there.
-func Begin(m Model, f Fluid, g *array.Grid, wanted scenes.Scene, enough float64) (*Recorder, error) {
+func Begin(m Model, f Fluid, g *array.Grid, played, wanted scenes.Scene, enough float64) (*Recorder, error) {
 	n := g.Design.Pixels()
 	if wanted.Rows*wanted.Cols != n || len(wanted.Frames) == 0 {
 		return nil, fmt.Errorf("measuring scene %q: %d × %d pixels and %d frames on a grid of %d pixels", wanted.Name, wanted.Cols, wanted.Rows, len(wanted.Frames), n)
 	}
-	if _, err := f.FillFor(wanted); err != nil {
+	if _, err := f.FillFor(played); err != nil {
 		return nil, err
 	}
 	r := &Recorder{

@@ -48,7 +48,7 @@ func TestRecorder(t *testing.T) {
 			}
 		}
 	}}
-	r, err := Begin(Drops, fluid, g, s, 0.9)
+	r, err := Begin(Drops, fluid, g, s, s, 0.9)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -86,7 +86,8 @@ func TestNothingWanted(t *testing.T) {
 			cell[1] = 1
 		}
 	}}
-	r, err := Begin(Drops, fluid, g, scenes.New("dark", 1, 2, 2, 1), 0.9)
+	dark := scenes.New("dark", 1, 2, 2, 1)
+	r, err := Begin(Drops, fluid, g, dark, dark, 0.9)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -97,7 +98,7 @@ func TestNothingWanted(t *testing.T) {
 	if share != 1 || stray != 2 || r.Record().Worst() != -1 || len(r.Record().Sights) != 2 {
 		t.Errorf("share %g, stray %g, %+v", share, stray, r.Record())
 	}
-	if _, err := Begin(Drops, fluid, g, scenes.New("else", 3, 3, 1, 1), 0.9); err == nil {
+	if _, err := Begin(Drops, fluid, g, dark, scenes.New("else", 3, 3, 1, 1), 0.9); err == nil {
 		t.Error("a scene for other pixels passed")
 	}
 }

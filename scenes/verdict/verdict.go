@@ -146,7 +146,7 @@ func (x *played) through(through func(after func(player.Entry) error) (*player.L
 	if err != nil {
 		return err
 	}
-	r, err := shown.Begin(shown.Drops, fluid, g, x.wanted, g.Design.Limits.Shown)
+	r, err := shown.Begin(shown.Drops, fluid, g, x.scene, x.wanted, g.Design.Limits.Shown)
 	if err != nil {
 		return err
 	}

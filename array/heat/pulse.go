@@ -275,13 +275,17 @@ func (n *Network) repeat(ctx context.Context, spec *PulseSpec, level, width, dut
 }
 
 // cyclePeak returns the peak temperature in kelvin of pulses that have gone on for
-// ever. It starts from the steady state of the mean power in the middle of a
-// pulse, which is where the slow patterns of a cycle pass through their mean, and
-// runs cycles until the peak stands to 1e-4 of its rise. The slowest pattern may take
-// hundreds of cycles to die: after every two what is left of it is taken out of the whole
-// state at once, as Aitken's process would.
+// ever. It starts from the steady state of the mean power in the middle of a pulse, which
+// is where the slow patterns of a cycle pass through their mean, and runs cycles until the
+// peak stands to 3e-4 of its rise.
+//
+// The mean power is that of the cycles themselves: with coils warmer and colder in turn it
+// is another than at their mean temperature. Patterns that live for more than a hundred
+// cycles are left where it has them. Of one that lives for tens, what is left is taken out
+// of the whole state at once, as Aitken's process would, when it is the only one left.
 func (n *Network) cyclePeak(ctx context.Context, spec *PulseSpec, level, width, period float64) (float64, error) {
-	mean, err := n.Steady(ctx, spec.Load(level, width/period))
+	share := width / period
+	mean, err := n.Steady(ctx, spec.Load(level, share))
 	if err != nil {
 		return 0, err
 	}
@@ -292,50 +296,88 @@ func (n *Network) cyclePeak(ctx context.Context, spec *PulseSpec, level, width, 
 	if err := n.run(ctx, on, width/2); err != nil {
 		return 0, err
 	}
-	rise := func(t float64) float64 { return t - n.p.Ambient }
-	var peaks [3]float64 // of the cycles up to this one
+	cycle := func() error {
+		if err := n.run(ctx, off, period-width); err != nil {
+			return err
+		}
+		return n.run(ctx, on, width)
+	}
+	rise := func() float64 {
+		t, _ := n.HottestTurn()
+		return t - n.p.Ambient
+	}
+	// add moves the state by a factor of the way between two.
+	add := func(from, to [][]float64, factor float64) error {
+		state := make([][]float64, n.States())
+		for i := range state {
+			state[i] = append([]float64(nil), n.State(i)...)
+			for p := range state[i] {
+				state[i][p] += factor * (to[i][p] - from[i][p])
+			}
+		}
+		return n.StartFrom(state)
+	}
+	for round := 0; round < 8 && mean.Power > 0; round++ {
+		if err := cycle(); err != nil {
+			return 0, err
+		}
+		before := n.Balance().Supplied
+		if err := cycle(); err != nil {
+			return 0, err
+		}
+		share = math.Min(share*(n.Balance().Supplied-before)/period/mean.Power, 1)
+		next, err := n.Steady(ctx, spec.Load(level, share))
+		if err != nil {
+			return 0, err
+		}
+		if err := add(mean.State(), next.State(), 1); err != nil {
+			return 0, err
+		}
+		moved := next.Hottest - mean.Hottest
+		if mean = next; math.Abs(moved) < 3e-5*rise() {
+			break
+		}
+	}
+	const lasting = 0.99 // what a cycle leaves of a pattern that lives for a hundred
+	slow := math.Exp(-n.slowest * period)
+	var peak, last float64 // K over the air
 	var ends [3][][]float64
 	for k := range ends {
 		ends[k] = make([][]float64, n.States())
 	}
-	since := 0 // cycles since the state was last put there
-	// What a cycle leaves of the slowest pattern at least, whatever the others hide.
-	slow := math.Exp(-n.slowest * period)
-	for range 400 {
-		peaks[2], _ = n.HottestTurn()
+	note := func() {
+		peak = rise()
 		for i := range ends[2] {
 			ends[2][i] = append(ends[2][i][:0], n.State(i)...)
 		}
+	}
+	q, since := 0.0, 0 // cycles since the state was last put there
+	for range 200 {
+		note()
 		if since >= 2 {
-			q := n.ratio(ends)
-			if last := math.Abs(peaks[2] - peaks[1]); last*math.Max(q, slow) < 1e-4*rise(peaks[2])*(1-math.Max(q, slow)) {
+			before := q
+			q = n.ratio(ends)
+			left := math.Min(math.Max(q, slow), lasting)
+			if math.Abs(peak-last)*left < 3e-4*peak*(1-left) {
 				break
 			}
-			if q > 0 && q < 0.9999 {
-				for i, x := range ends[2] {
-					for p, v := range x {
-						x[p] = v + (v-ends[1][i][p])*q/(1-q)
-					}
-				}
-				if err := n.StartFrom(ends[2]); err != nil {
+			// One pattern is left when the ratio stands.
+			if since >= 3 && q > 0 && q < lasting && math.Abs(q-before) < 0.1*(1-q) {
+				if err := add(ends[1], ends[2], q/(1-q)); err != nil {
 					return 0, err
 				}
-				peaks[2], _ = n.HottestTurn()
+				note()
 				since = 0
 			}
 		}
-		peaks[0], peaks[1] = peaks[1], peaks[2]
+		last = peak
 		ends[0], ends[1], ends[2] = ends[1], ends[2], ends[0]
-		if err := n.run(ctx, off, period-width); err != nil {
-			return 0, err
-		}
-		if err := n.run(ctx, on, width); err != nil {
+		if err := cycle(); err != nil {
 			return 0, err
 		}
 		since++
 	}
-	peak, _ := n.HottestTurn()
-	return peak, nil
+	return n.p.Ambient + rise(), nil
 }
 
 // ratio is by how much the heat in the board moved less from the second of three states

@@ -49,7 +49,7 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 				if err != nil {
 					return err
 				}
-				carried := &job{streams: j.streams, scene: r.Plan.Scene, wanted: &j.scene}
+				carried := &job{streams: j.streams, scene: r.Plan.Scene, wanted: &r.Plan.Wanted}
 				v, err := carried.judge(ctx, r.Player, nil)
 				if err != nil {
 					return err
@@ -120,8 +120,7 @@ func (j *job) carry(ctx context.Context, asked bool) ([]render.Section, error) {
 	if err != nil {
 		return nil, err
 	}
-	wanted := j.scene
-	j.design, j.scene, j.wanted = r.Player.Grid().Design, r.Plan.Scene, &wanted
+	j.design, j.scene, j.wanted = r.Player.Grid().Design, r.Plan.Scene, &r.Plan.Wanted
 	return []render.Section{section}, nil
 }
 

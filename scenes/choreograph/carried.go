@@ -82,14 +82,15 @@ func Carry(ctx context.Context, p *player.Player, s scenes.Scene, a Aim, step fu
 		if a.Proof <= 0 {
 			return r, nil
 		}
-		proof, err := Prove(ctx, r.Player, plan, s, a.Proof, a.Cells, step)
+		proof, err := Prove(ctx, r.Player, plan, a.Proof, a.Cells, step)
 		if err != nil {
 			return Result{}, err
 		}
 		proof.Tries = try
 		r.Proof = &proof
 		r.Player.Reset()
-		if best.Plan == nil || proof.Share() > best.Proof.Share() {
+		// Slower moves lose fewer drops, but come later: what is seen decides.
+		if best.Plan == nil || proof.Shown > best.Proof.Shown {
 			best = r
 		}
 		best.Proof.Tries = try

@@ -17,15 +17,15 @@ import (
 // Plan is a scene whose drops are carried.
 type Plan struct {
 	Scene  scenes.Scene // what is driven, for the design that Planned returns
+	Wanted scenes.Scene // what is to be seen: the scene's pictures, wanted pixels at level 1
 	Timing Timing
 	Drops  int
 	Moves  int
 	Rounds int // kicks that begin together are one
-	// Shown is the share of wanted pixels that have their drop, in the mean over the ends
-	// of the pictures' frames, by the plan: a drop that is on its way is on no pixel.
+	// Shown is the share of the wanted pixels that have their drop at the ends of the
+	// frames after the first picture, by the plan: a drop that is on its way is on no pixel.
 	// Stray is how many drops stand where none is wanted, over those wanted.
 	Shown, Stray float64
-	Wanted       int // pixels, in all frames
 	// Overtaken counts the pictures that were over before they could be reached, of
 	// Pictures that differ from the one before.
 	Overtaken, Pictures int
@@ -34,8 +34,6 @@ type Plan struct {
 	// Kick is the mean power of one kicked pixel, W; Peak that of the hungriest frame,
 	// all coils cold; Cap what the supply gives, 0 for no bound.
 	Kick, Peak, Cap float64
-
-	wants [][]bool // the wanted pixels of the scene's frames
 }
 
 // Stop is an instant from which the drops are believed to stand so.
@@ -127,7 +125,8 @@ func choreograph(ctx context.Context, g *array.Grid, s scenes.Scene, t Timing, o
 	}
 	w := wants(g, s)
 	x.pictures = pictures(w, s)
-	x.plan = &Plan{Timing: t, Pictures: len(x.pictures), wants: w}
+	x.plan = &Plan{Timing: t, Pictures: len(x.pictures)}
+	x.plan.Wanted = asked(s, w, t.sign)
 	if err := x.place(); err != nil {
 		return nil, err
 	}
@@ -140,6 +139,20 @@ func choreograph(ctx context.Context, g *array.Grid, s scenes.Scene, t Timing, o
 	}
 	x.measure(s)
 	return x.plan, nil
+}
+
+// asked is a scene with its wanted pixels at full level.
+func asked(s scenes.Scene, wants [][]bool, full float64) scenes.Scene {
+	out := scenes.New(s.Name, s.Rows, s.Cols, len(s.Frames), 0)
+	for i, f := range s.Frames {
+		out.Frames[i].Duration = f.Duration
+		for v, want := range wants[i] {
+			if want {
+				out.Frames[i].Levels[v] = full
+			}
+		}
+	}
+	return out
 }
 
 // pictures are the scene's, those alike that follow each other as one.
@@ -394,37 +407,34 @@ func (x *stage) late(k int, left float64) bool {
 // measure compares the plan with the pictures at the ends of the scene's frames.
 func (x *stage) measure(s scenes.Scene) {
 	p := x.plan
-	t, stop, frames := 0.0, 0, 0.0
+	t, stop, all, full, stray := 0.0, 0, 0, 0, 0
 	reached := map[int]bool{}
-	for i, f := range s.Frames {
+	for _, f := range s.Frames {
 		t += f.Duration
 		for stop+1 < len(p.Stops) && p.Stops[stop+1].by(t) {
 			stop++
 		}
-		wanted, there, stray := 0, 0, 0
-		for v, want := range p.wants[i] {
+		picture := x.pictureAt(t - f.Duration/2)
+		wanted, there := 0, 0
+		for v, want := range x.pictures[picture].wanted {
 			switch at := p.Stops[stop].At[v]; {
 			case want && at:
 				wanted, there = wanted+1, there+1
 			case want:
 				wanted++
-			case at:
+			case at && (picture > 0 || len(x.pictures) == 1):
 				stray++
 			}
 		}
-		p.Wanted += wanted
-		if wanted > 0 {
-			p.Shown += float64(there) / float64(wanted)
-			p.Stray += float64(stray) / float64(wanted)
-			frames++
-		}
 		if there == wanted {
-			reached[x.pictureAt(t-s.Frames[i].Duration/2)] = true
+			reached[picture] = true
+		}
+		if picture > 0 || len(x.pictures) == 1 {
+			all, full = all+wanted, full+there
 		}
 	}
-	if frames > 0 {
-		p.Shown /= frames
-		p.Stray /= frames
+	if p.Shown = 1; all > 0 {
+		p.Shown, p.Stray = float64(full)/float64(all), float64(stray)/float64(all)
 	}
 	p.Overtaken = p.Pictures - len(reached)
 }

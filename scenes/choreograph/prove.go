@@ -8,6 +8,7 @@ import (
 	"lodegrid/field/quantity"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
+	"lodegrid/scenes/shown"
 )
 
 // Proof is what the tank made of a plan.
@@ -19,8 +20,8 @@ type Proof struct {
 	Places, Full int
 	Least        float64
 	// Shown is the share of the pixels that the scene wants that were at least half full
-	// at its frames' ends.
-	Shown float64
+	// at its frames' ends, and Stray the fluid where none is wanted over that wanted.
+	Shown, Stray float64
 	// Lost are the drops whose place was less than half full where it was not so at the
 	// stop before.
 	Lost []Loss
@@ -47,16 +48,13 @@ type Loss struct {
 	Side              int // to which it went, of an arriving one
 }
 
-// half is how full of fluid a drop's place is at least when the drop is there.
-const half = 0.5
-
 // Prove lets the fluid move as a plan drives it, from its start and for so many seconds
 // of it, in the tank with the given cells per pitch. The player is that of the planned
-// design, at rest; s is the scene that is wanted. step, when it is not nil, is called for every frame.
-func Prove(ctx context.Context, p *player.Player, plan *Plan, s scenes.Scene, seconds float64, cells int, step func()) (Proof, error) {
+// design, at rest. step, when it is not nil, is called for every frame.
+func Prove(ctx context.Context, p *player.Player, plan *Plan, seconds float64, cells int, step func()) (Proof, error) {
 	proof := Proof{Cells: cells, Least: 1, Tries: 1}
-	cols := s.Cols
-	missing := make([]bool, s.Rows*s.Cols)
+	cols := plan.Scene.Cols
+	missing := make([]bool, plan.Scene.Rows*cols)
 	stop := 0
 	look := func(b *player.Basin, at float64) {
 		for stop+1 < len(plan.Stops) && plan.Stops[stop+1].by(at) {
@@ -74,26 +72,34 @@ func Prove(ctx context.Context, p *player.Player, plan *Plan, s scenes.Scene, se
 			full := b.Covered(v/cols, v%cols)
 			proof.Places++
 			proof.Least = min(proof.Least, full)
-			if full >= half {
+			if full >= shown.Full {
 				proof.Full++
 			} else if !missing[v] {
 				loss := s.loss(v)
 				loss.Share = full
 				proof.Lost = append(proof.Lost, loss)
 			}
-			missing[v] = full < half
+			missing[v] = full < shown.Full
 		}
 	}
-	var err error
-	proof.Seconds, proof.Shown, err = follow(ctx, p, plan.Scene, wanted{s, plan.wants}, seconds, cells, look, step)
-	return proof, err
+	f, err := follow(ctx, p, plan.Scene, plan.Wanted, seconds, cells, look, step)
+	if err != nil {
+		return proof, err
+	}
+	proof.Seconds = f.seconds
+	proof.Shown, proof.Stray = f.seen.Share()
+	return proof, nil
 }
 
-// Light is the share of a scene's lit pixels that the tank has at least half full at the
-// ends of its frames, over so many seconds, when the pixels are just switched.
+// Light is the share of a scene's wanted pixels that the tank shows over so many seconds
+// when they are just switched; see shown.Record.
 func Light(ctx context.Context, p *player.Player, s scenes.Scene, seconds float64, cells int, step func()) (float64, error) {
-	_, shown, err := follow(ctx, p, s, wanted{s, wants(p.Grid(), s)}, seconds, cells, nil, step)
-	return shown, err
+	f, err := follow(ctx, p, s, s, seconds, cells, nil, step)
+	if err != nil {
+		return 0, err
+	}
+	share, _ := f.seen.Share()
+	return share, nil
 }
 
 // wants are the pixels that each frame of a scene wants.
@@ -108,84 +114,45 @@ func wants(g *array.Grid, s scenes.Scene) [][]bool {
 	return out
 }
 
-// wanted is what a scene wants to be shown.
-type wanted struct {
-	scene  scenes.Scene
-	pixels [][]bool // by frame
+// followed is what was seen of a scene, over so many seconds.
+type followed struct {
+	seen    *shown.Record
+	seconds float64
 }
 
-// follow lets the fluid move in what drives it and looks at the ends of the driven
-// frames; shown is the share of wanted pixels at least half full at the ends of the
-// wanted frames, in the mean over those that want any.
-func follow(ctx context.Context, p *player.Player, driven scenes.Scene, w wanted, seconds float64, cells int, look func(b *player.Basin, at float64), step func()) (at, shown float64, err error) {
+// follow lets the fluid move in what is played and looks at the ends of its frames.
+func follow(ctx context.Context, p *player.Player, played, wanted scenes.Scene, seconds float64, cells int, look func(b *player.Basin, at float64), step func()) (f followed, err error) {
 	b, err := player.NewBasin(p.Grid(), cells, 0)
 	if err != nil {
-		return 0, 0, err
+		return f, err
 	}
-	if _, err := b.FillFor(driven); err != nil {
-		return 0, 0, err
+	r, err := shown.Begin(shown.Tank, b, p.Grid(), played, wanted, Follows)
+	if err != nil {
+		return f, err
 	}
-	frames, next, ends := 0.0, 0, w.scene.Frames[0].Duration
-	for i, f := range driven.Frames {
-		if at >= seconds {
+	for i, frame := range played.Frames {
+		if f.seconds >= seconds {
 			break
 		}
 		if err := ctx.Err(); err != nil {
-			return at, 0, err
+			return f, err
 		}
-		if _, err := p.Show(ctx, f); err != nil {
-			return at, 0, fmt.Errorf("frame %d: %w", i+1, err)
+		if _, err := p.Show(ctx, frame); err != nil {
+			return f, fmt.Errorf("frame %d: %w", i+1, err)
 		}
-		for done := 0.0; done < f.Duration-instant; {
-			plane, stands := p.PlaneAt(done + instant)
-			until := min(f.Duration, stands)
-			if next < len(w.pixels) && ends-at < until {
-				until = max(ends-at, done)
-			}
-			if err := b.Step(until-done, plane); err != nil {
-				return at, 0, err
-			}
-			done = until
-			for next < len(w.pixels) && ends <= at+done+instant {
-				if share, any := covered(b, w.pixels[next], w.scene.Cols); any {
-					shown += share
-					frames++
-				}
-				if next++; next < len(w.pixels) {
-					ends += w.scene.Frames[next].Duration
-				}
-			}
+		if err := r.Frame(p, frame.Duration); err != nil {
+			return f, fmt.Errorf("frame %d: %w", i+1, err)
 		}
-		at += f.Duration
+		f.seconds += frame.Duration
 		if look != nil {
-			look(b, at)
+			look(b, f.seconds)
 		}
 		if step != nil {
 			step()
 		}
 	}
-	if frames > 0 {
-		shown /= frames
-	}
-	return at, shown, nil
-}
-
-// covered is the share of the wanted pixels that are at least half full, and whether any
-// is wanted.
-func covered(b *player.Basin, wanted []bool, cols int) (share float64, any bool) {
-	n, full := 0, 0
-	for v, want := range wanted {
-		if want {
-			n++
-			if b.Covered(v/cols, v%cols) >= half {
-				full++
-			}
-		}
-	}
-	if n == 0 {
-		return 0, false
-	}
-	return float64(full) / float64(n), true
+	f.seen = r.Record()
+	return f, nil
 }
 
 // loss is what the round before a stop did at a pixel.

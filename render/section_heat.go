@@ -14,7 +14,8 @@ import (
 // held on.
 func HeatSection(ctx context.Context, d design.Design, p *player.Player) (Section, error) {
 	s := Section{Key: "heat", Title: "Heat", Facts: []Fact{
-		{Key: "ambient_k", Label: "ambient", Value: d.Heat.Ambient, Text: fmt.Sprintf("%s, display %s", celsius(d.Heat.Ambient), d.Heat.Orientation)},
+		{Key: "ambient_k", Label: "ambient", Value: d.Heat.Ambient, Text: ambient(d)},
+		{Key: "ambient_low_k", Label: "coils draw most at", Value: d.Heat.AmbientLow, Text: celsius(d.Heat.AmbientLow)},
 	}}
 	t := Table{Key: "steady", Title: "Held continuously", Columns: []Column{
 		{"pattern", "pattern"}, {"power_w", "supply power"}, {"hottest_k", "hottest turn"}, {"mean_k", "mean of its coil"}, {"rise_k_per_w", "that rise per watt of the pixel"}, {"resistance_ohm", "its resistance"}, {"current_a", "its current"},
@@ -47,4 +48,13 @@ func HeatSection(ctx context.Context, d design.Design, p *player.Player) (Sectio
 		"Copper's resistance, convection and radiation follow the temperature; neighbours share heat through the board and the plate.",
 		fmt.Sprintf("Limits: board %s, touchable surface %s (ISO 13732-1, contact of a minute; from memory).", celsius(d.Limits.Board), celsius(d.Limits.Touch)))
 	return s, nil
+}
+
+// ambient tells the air, and at which end of it heat is judged.
+func ambient(d design.Design) string {
+	h := d.Heat
+	if h.AmbientLow == h.Ambient {
+		return fmt.Sprintf("%s, display %s", celsius(h.Ambient), h.Orientation)
+	}
+	return fmt.Sprintf("%s to %s, heat told at %s, display %s", celsius(h.AmbientLow), celsius(h.Ambient), celsius(h.Ambient), h.Orientation)
 }

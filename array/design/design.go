@@ -201,7 +201,8 @@ const (
 
 // Heat is the cooling.
 type Heat struct {
-	Ambient           float64 // K
+	Ambient           float64 // K, the warmest air, in which heat is judged
+	AmbientLow        float64 // K, the coldest, in which coils draw most
 	Orientation       Orientation
 	Emissivity        float64
 	AirSpeed          float64 // m/s; 0 = still air

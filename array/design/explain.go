@@ -48,8 +48,11 @@ func ExplainKey(key string) (Entry, bool) {
 
 func explain[T any](s setting[T]) Entry {
 	e := Entry{Key: s.key, Measure: s.kind.measure(), Default: s.source, Sentence: s.sentence, Accepts: s.kind.accepts()}
-	if q, ok := s.kind.(quantityKind[T]); ok {
+	switch q := s.kind.(type) {
+	case quantityKind[T]:
 		e.Unit = q.dim.Usual()
+	case spanKind[T]:
+		e.Unit = q.high.dim.Usual()
 	}
 	if s.source == "" {
 		var t T

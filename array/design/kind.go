@@ -80,6 +80,64 @@ func (k quantityKind[T]) accepts() string {
 	return fmt.Sprintf("%s, in quotes with a unit: %s", k.bounds, strings.Join(k.dim.Units(), ", "))
 }
 
+// spanKind is one quantity, or two with "to" between that it may lie between, in a string.
+type spanKind[T any] struct {
+	low, high quantityKind[T]
+}
+
+func spanOf[T any](dim quantity.Dimension, at func(*T) (low, high *float64), b bounds) kind[T] {
+	end := func(pick func(low, high *float64) *float64) quantityKind[T] {
+		return quantityOf(dim, func(t *T) *float64 { return pick(at(t)) }, b).(quantityKind[T])
+	}
+	return spanKind[T]{
+		end(func(low, _ *float64) *float64 { return low }),
+		end(func(_, high *float64) *float64 { return high }),
+	}
+}
+
+func (k spanKind[T]) read(t *T, v any) *fault {
+	low, high := v, v
+	if text, ok := v.(string); ok {
+		if a, b, two := strings.Cut(text, " to "); two {
+			low, high = a, b
+		}
+	}
+	for _, end := range []struct {
+		kind quantityKind[T]
+		v    any
+	}{{k.low, low}, {k.high, high}} {
+		if f := end.kind.read(t, end.v); f != nil {
+			return &fault{f.problem, k.accepts()}
+		}
+	}
+	return k.check(t)
+}
+
+func (k spanKind[T]) check(t *T) *fault {
+	for _, end := range []quantityKind[T]{k.low, k.high} {
+		if f := end.check(t); f != nil {
+			return f
+		}
+	}
+	if low, high := *k.low.at(t), *k.high.at(t); low > high {
+		return &fault{fmt.Sprintf("%s to %s runs down", quantity.Exact(low, k.low.dim), quantity.Exact(high, k.low.dim)), "the lower end first"}
+	}
+	return nil
+}
+
+func (k spanKind[T]) hold(t *T) any {
+	low, high := k.low.hold(t).(string), k.high.hold(t).(string)
+	if low == high {
+		return high
+	}
+	return low + " to " + high
+}
+func (k spanKind[T]) value(text string) any { return text }
+func (k spanKind[T]) measure() string       { return k.high.measure() }
+func (k spanKind[T]) accepts() string {
+	return k.high.accepts() + `; or two with "to" between`
+}
+
 // numberKind is a pure number.
 type numberKind[T any] struct {
 	at        func(*T) *float64

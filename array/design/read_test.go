@@ -278,3 +278,38 @@ func BenchmarkRead(b *testing.B) {
 		}
 	}
 }
+
+// The air is one temperature or lies between two.
+func TestAmbientSpan(t *testing.T) {
+	for text, want := range map[string][2]float64{
+		"15 °C to 35 °C":      {288.15, 308.15},
+		"40 °C":               {313.15, 313.15},
+		"-4 degF to 313.15 K": {253.15, 313.15},
+	} {
+		d, err := Demo().With(Change{"heat.ambient", text})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, got := range []float64{d.Heat.AmbientLow, d.Heat.Ambient} {
+			if math.Abs(got-want[i]) > 1e-9 {
+				t.Errorf("%s: end %d at %g K, want %g K", text, i, got, want[i])
+			}
+		}
+		again, err := Read("again", bytes.NewReader(d.Marshal()))
+		if err != nil || again.Heat != d.Heat {
+			t.Errorf("%s: read back as %+v, %v", text, again.Heat, err)
+		}
+	}
+	for text, say := range map[string]string{
+		"35 °C to 15 °C":         "runs down",
+		"15 to 35 °C":            "no unit",
+		"15 °C to":               "unknown unit",
+		"15 °C to 35 °C to 40 K": "heat.ambient",
+		"15 °C to 120 °C":        "too large",
+		"-90 °C to 20 °C":        "too small",
+	} {
+		if _, err := Demo().With(Change{"heat.ambient", text}); err == nil || !strings.Contains(err.Error(), say) {
+			t.Errorf("%s: error %v, want one that says %q", text, err, say)
+		}
+	}
+}

@@ -166,7 +166,11 @@ func randomChanges(r dice) []design.Change {
 	number("fluid.contact_line", []float64{0, 0, r.log(0.01, 20)}[r.IntN(3)], "mN/m")
 	number("fluid.drop_diameter", pitch*r.even(0.2, 1.1), "mm")
 	ambient := r.even(-20, 48)
-	number("heat.ambient", ambient, "degC")
+	if cols%3 == 0 {
+		set("heat.ambient", amount(ambient-25, "degC")+" to "+amount(ambient, "degC"))
+	} else {
+		number("heat.ambient", ambient, "degC")
+	}
 	set("heat.orientation", r.one("vertical", "face-up", "face-down"))
 	number("heat.emissivity", r.even(0, 1), "")
 	number("heat.air_speed", []float64{0, 0, r.log(0.1, 10)}[r.IntN(3)], "m/s")

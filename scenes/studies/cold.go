@@ -5,7 +5,7 @@ import (
 	"lodegrid/array/drive"
 )
 
-// cold is a grid's drive from rest with every coil at the ambient temperature, which
+// cold is a grid's drive from rest with every coil as cold as the coldest air, which
 // is when it draws most.
 type cold struct {
 	grid       *array.Grid
@@ -23,7 +23,7 @@ func newCold(g *array.Grid) (*cold, error) {
 		return nil, err
 	}
 	c := &cold{grid: g, drive: drv, meter: drv.NewMeter(), resistance: make([]float64, d.Pixels()), pixels: make([]drive.PixelState, d.Pixels())}
-	r := g.Pixel.Coil.Resistance(d.Heat.Ambient)
+	r := g.Pixel.Coil.Resistance(d.Heat.AmbientLow)
 	for i := range c.resistance {
 		c.resistance[i] = r
 	}

@@ -37,7 +37,7 @@ func with(t *testing.T, d design.Design, key string, share float64) design.Desig
 	case "drive.max_duty":
 		d.Drive.MaxDuty = share
 	case "heat.ambient":
-		d.Heat.Ambient = share
+		d.Heat.AmbientLow, d.Heat.Ambient = share, share
 	}
 	if err := d.Check(); err != nil {
 		t.Fatal(err)

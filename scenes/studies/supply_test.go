@@ -268,7 +268,7 @@ func TestHotterAirCoolsNothing(t *testing.T) {
 	lastTouch := 0.0
 	for _, air := range []float64{278.15, 288.15, 298.15, 308.15, 318.15} {
 		d := cool(t)
-		d.Heat.Ambient = air
+		d.Heat.AmbientLow, d.Heat.Ambient = air, air
 		_, l := looped(t, d, s)
 		z := l.Summary()
 		if last != nil {
@@ -292,6 +292,33 @@ func TestHotterAirCoolsNothing(t *testing.T) {
 			booked += e.CoilHeat * e.Duration
 		}
 		near(t, "heat booked against heat supplied", booked, b.Supplied, 5e-3)
+	}
+}
+
+// In air of a range heat is that of its warm end, and what coils draw that of its cold end.
+func TestEndsOfAir(t *testing.T) {
+	s := pictures(0.5, marching...)
+	figures := func(air string) (touch, watts float64) {
+		d, err := cool(t).With(design.Change{Key: "heat.ambient", Value: air})
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, l := looped(t, d, s)
+		c, err := newCold(p.Grid())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if watts, err = c.dimmed(s.Frames[0], 1); err != nil {
+			t.Fatal(err)
+		}
+		z := l.Summary()
+		return z.Touch, watts
+	}
+	_, most := figures("5 °C")
+	warmest, least := figures("40 °C")
+	touch, watts := figures("5 °C to 40 °C")
+	if touch != warmest || watts != most || !(most > 1.04*least) {
+		t.Errorf("from 5 to 40 °C: %g K and %g W; at 40 °C %g K and %g W, at 5 °C %g W", touch, watts, warmest, least, most)
 	}
 }
 

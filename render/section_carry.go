@@ -24,7 +24,7 @@ func CarrySection(d design.Design, r choreograph.Result) Section {
 		{Key: "moves", Label: "moves", Value: p.Moves, Text: fmt.Sprintf("%d in %d rounds", p.Moves, p.Rounds)},
 		{Key: "rounds", Value: p.Rounds},
 		{Key: "pictures", Label: "pictures", Value: p.Pictures, Text: fmt.Sprintf("%d, of which %d are never shown whole", p.Pictures, p.Overtaken)},
-		{Key: "pictures_overtaken", Value: p.Overtaken},
+		{Key: "pictures_overtaken", Value: p.Overtaken}, {Key: "pictures_short", Value: p.Short},
 		{Key: "shown_planned", Label: "wanted pixels with their drop", Value: p.Shown, Text: percent(p.Shown) + " by the plan at the frames' ends"},
 		{Key: "stray_planned", Label: "drops where none is wanted", Value: p.Stray, Text: percent(p.Stray) + " of those wanted"},
 		{Key: "duration_s", Label: "duration", Value: p.Scene.Duration(), Text: quantity.Format(p.Scene.Duration(), quantity.Time)},
@@ -38,6 +38,16 @@ func CarrySection(d design.Design, r choreograph.Result) Section {
 	s.Facts = append(s.Facts,
 		Number("settle_s", "settling after a kick", t.Settle, quantity.Time),
 		Fact{Key: "peak_frame_power_w", Label: "hungriest round", Value: p.Peak, Text: quantity.Format(p.Peak, quantity.Power) + ", all coils cold"})
+	if p.Short > 0 {
+		why := fmt.Sprintf("they want up to %d drops, there are %d", p.Most, p.Drops)
+		switch {
+		case p.Broken > 0 && p.Most <= p.Drops:
+			why = fmt.Sprintf("%d wanted pixels are broken, or cut off by broken ones", p.Broken)
+		case p.Most > p.Drops && p.Drops == d.Drive.MostLit:
+			why += ", as many as pixels that the firmware lights (drive.most_lit)"
+		}
+		s.Notes = append(s.Notes, fmt.Sprintf("%d pictures cannot be shown whole at any speed: %s. They are shown as far as drops go.", p.Short, why))
+	}
 	if p.Stray > 0 {
 		s.Notes = append(s.Notes, "The number of drops stays the same: where a picture wants fewer, the others stand on dark pixels.")
 	}

@@ -29,6 +29,10 @@ type Plan struct {
 	// Overtaken counts the pictures that were over before they could be reached, of
 	// Pictures that differ from the one before.
 	Overtaken, Pictures int
+	// Most is how many working pixels a picture wants at most, and Broken how many wanted
+	// pixels do not work. Short counts the pictures that some wanted pixel stays bare in
+	// whatever the time: they want more drops than there are, or pixels that no drop gets to.
+	Most, Broken, Short int
 	// Stops are the ends of rounds: what the drops are believed to stand on from then on.
 	Stops []Stop
 	// Kick is the mean power of one kicked pixel, W; Peak that of the hungriest frame,
@@ -80,6 +84,7 @@ type stage struct {
 	rounds [][]carry.Move
 	watts  [3]float64 // of a kicked, a guarding and a holding pixel
 	secure *secure
+	short  map[int]bool // pictures that stay bare somewhere
 	step   func()
 }
 
@@ -113,7 +118,7 @@ func choreograph(ctx context.Context, g *array.Grid, s scenes.Scene, t Timing, o
 	if err := o.check(d.Pixels()); err != nil {
 		return nil, err
 	}
-	x := &stage{ctx: ctx, grid: g, timing: t, options: o, length: s.Duration(), blocked: make([]bool, d.Pixels()), goal: -1, step: step}
+	x := &stage{ctx: ctx, grid: g, timing: t, options: o, length: s.Duration(), blocked: make([]bool, d.Pixels()), goal: -1, step: step, short: map[int]bool{}}
 	for _, v := range o.Broken {
 		x.blocked[v] = true
 	}
@@ -175,14 +180,24 @@ func pictures(wants [][]bool, s scenes.Scene) (list []picture) {
 // first; those that are over on the pixels that are wanted soonest.
 func (x *stage) place() error {
 	most, usable := 0, 0
+	broken := make([]bool, len(x.blocked))
 	for _, p := range x.pictures {
 		n := 0
 		for v, want := range p.wanted {
-			if want && !x.blocked[v] {
+			switch {
+			case want && x.blocked[v]:
+				broken[v] = true
+			case want:
 				n++
 			}
 		}
 		most = max(most, n)
+	}
+	x.plan.Most = most
+	for _, b := range broken {
+		if b {
+			x.plan.Broken++
+		}
 	}
 	for _, b := range x.blocked {
 		if !b {
@@ -337,16 +352,16 @@ func (x *stage) run() error {
 	}
 }
 
-// solve plans the way to a picture, and how long it takes.
-func (x *stage) solve(wanted []bool) (rounds [][]carry.Move, seconds float64, err error) {
+// solve plans the way to a picture, how long it takes, and how many of its pixels stay bare.
+func (x *stage) solve(wanted []bool) (rounds [][]carry.Move, seconds float64, bare int, err error) {
 	d := x.grid.Design.Grid
 	p := carry.Problem{Rows: d.Rows, Cols: d.Cols, From: x.at, To: wanted, Blocked: x.blocked}
 	plan, err := carry.Solve(x.ctx, p)
 	if err != nil {
-		return nil, 0, err
+		return nil, 0, 0, err
 	}
 	rounds = p.Rounds(plan, x.fits)
-	return rounds, x.timeOf(rounds), nil
+	return rounds, x.timeOf(rounds), len(plan.Bare), nil
 }
 
 func (x *stage) timeOf(rounds [][]carry.Move) (seconds float64) {
@@ -376,9 +391,12 @@ func (x *stage) choose() (begin float64, err error) {
 		if k < last {
 			wanted = x.pictures[k].wanted
 		}
-		rounds, seconds, err := x.solve(wanted)
+		rounds, seconds, bare, err := x.solve(wanted)
 		if err != nil {
 			return 0, err
+		}
+		if bare > 0 {
+			x.short[k] = true
 		}
 		if len(rounds) == 0 {
 			continue // it is there already
@@ -436,7 +454,7 @@ func (x *stage) measure(s scenes.Scene) {
 	if p.Shown = 1; all > 0 {
 		p.Shown, p.Stray = float64(full)/float64(all), float64(stray)/float64(all)
 	}
-	p.Overtaken = p.Pictures - len(reached)
+	p.Overtaken, p.Short = p.Pictures-len(reached), len(x.short)
 }
 
 // pictureAt is the picture that is wanted at a time.

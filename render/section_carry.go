@@ -42,11 +42,11 @@ func CarrySection(d design.Design, r choreograph.Result) Section {
 		why := fmt.Sprintf("they want up to %d drops, there are %d", p.Most, p.Drops)
 		switch {
 		case p.Broken > 0 && p.Most <= p.Drops:
-			why = fmt.Sprintf("%d wanted pixels are broken, or cut off by broken ones", p.Broken)
+			why = fmt.Sprintf("wanted pixels are broken, or cut off by broken ones (%d broken)", p.Broken)
 		case p.Most > p.Drops && p.Drops == d.Drive.MostLit:
 			why += ", as many as pixels that the firmware lights (drive.most_lit)"
 		}
-		s.Notes = append(s.Notes, fmt.Sprintf("%d pictures cannot be shown whole at any speed: %s. They are shown as far as drops go.", p.Short, why))
+		s.Notes = append(s.Notes, fmt.Sprintf("Pictures that cannot be shown whole at any speed: %d; %s. They are shown as far as drops go.", p.Short, why))
 	}
 	if p.Stray > 0 {
 		s.Notes = append(s.Notes, "The number of drops stays the same: where a picture wants fewer, the others stand on dark pixels.")

@@ -91,6 +91,9 @@ func (o *framesOptions) check(flags *pflag.FlagSet) error {
 		return usageError{"--bits goes with the binary table; a CSV table keeps every digit"}
 	}
 	if !o.change {
+		if flags.Lookup("optimise") == nil {
+			return nil // another command's table
+		}
 		for _, name := range []string{"cap", "delay", "kick", "kick-level", "margin", "fluid"} {
 			if flags.Changed(name) {
 				return usageError{fmt.Sprintf("--%s goes with --optimise", name)}

@@ -119,7 +119,7 @@ func (p *Player) Reset() {
 // steady state of the scene's average heat, about which a loop swings. A scene with no
 // steady state gives a *heat.RunawayError.
 func (p *Player) Warm(ctx context.Context, s scenes.Scene) (heat.Result, error) {
-	r, err := p.average(ctx, s)
+	r, err := p.Mean(ctx, s)
 	if err != nil {
 		return r, err
 	}
@@ -129,7 +129,7 @@ func (p *Player) Warm(ctx context.Context, s scenes.Scene) (heat.Result, error) 
 // WarmTo starts the display as it is at the beginning of a frame of a looping scene,
 // settled over one loop. The error is that of Warm.
 func (p *Player) WarmTo(ctx context.Context, s scenes.Scene, frame int) error {
-	r, err := p.average(ctx, s)
+	r, err := p.Mean(ctx, s)
 	if err == nil {
 		err = p.settle(ctx, s, r.State(), 1)
 	}
@@ -153,7 +153,7 @@ func (p *Player) LoopPeaks(ctx context.Context, s scenes.Scene) (board, touch fl
 // MeanPeaks is the highest temperature of any turn and of any touchable surface, K, with
 // a looping scene's mean heat held. The error is that of Warm.
 func (p *Player) MeanPeaks(ctx context.Context, s scenes.Scene) (board, touch float64, err error) {
-	if _, err := p.average(ctx, s); err != nil {
+	if _, err := p.Mean(ctx, s); err != nil {
 		return 0, 0, err
 	}
 	board, _ = p.net.HottestTurn()
@@ -188,13 +188,13 @@ func Restless(err error) bool {
 	return errors.As(err, &runaway) || errors.Is(err, errUnsettled)
 }
 
-// average starts the display at the steady state of a scene's average heat and
-// returns it.
+// Mean starts the display at the steady state of a scene's average heat and returns it.
+// The error is that of Warm.
 //
 // The heat of a coil follows its temperature by the drive's own law, which no simple
 // formula tells while L/R is near the PWM's on-time. So the average is taken at the
 // temperatures found, and they are found again, until they stand.
-func (p *Player) average(ctx context.Context, s scenes.Scene) (heat.Result, error) {
+func (p *Player) Mean(ctx context.Context, s scenes.Scene) (heat.Result, error) {
 	if err := p.fits(s); err != nil {
 		return heat.Result{}, err
 	}
@@ -234,7 +234,7 @@ func (p *Player) average(ctx context.Context, s scenes.Scene) (heat.Result, erro
 	return heat.Result{}, fmt.Errorf("looking for the looped scene's steady state: %w within %g K in %d rounds", errUnsettled, warmTolerance, warmRounds)
 }
 
-// warmTolerance is how far a coil's temperature may move in average's last round, K;
+// warmTolerance is how far a coil's temperature may move in Mean's last round, K;
 // warmRounds bounds the rounds, of which each leaves a third of the distance or less.
 const (
 	warmTolerance = 0.02

@@ -130,15 +130,19 @@ func csvError(name string, frames int, lines *csvLines, err error) error {
 	return scenes.InputErrorf(name, "reading the level table after %d frames: %w", frames, err)
 }
 
-// WriteCSV writes a valid scene as a level table with a heading. Numbers are
-// written in the fewest digits that read back to the same value; the scene's name
-// is not written.
-func WriteCSV(ctx context.Context, w io.Writer, s scenes.Scene) error {
+// WriteCSV writes a valid scene as a level table with a heading, and before it remarks, a
+// line of text each, that a reader passes over. Numbers are written in the fewest digits
+// that read back to the same value; the scene's name is not written.
+func WriteCSV(ctx context.Context, w io.Writer, s scenes.Scene, remarks ...string) error {
 	if err := s.Validate(); err != nil {
 		return fmt.Errorf("writing level table: %w", err)
 	}
 	out := bufio.NewWriter(w)
-	line := append([]byte(nil), csvDuration...)
+	var line []byte
+	for _, r := range remarks {
+		line = fmt.Appendf(line, "# %s\n", r)
+	}
+	line = append(line, csvDuration...)
 	for r := range s.Rows {
 		for c := range s.Cols {
 			line = fmt.Appendf(line, ",r%dc%d", r, c)

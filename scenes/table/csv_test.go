@@ -139,3 +139,19 @@ func FuzzCSV(f *testing.F) {
 		}
 	})
 }
+
+// Remarks stand before the heading, and the table reads back without them.
+func TestCSVRemarks(t *testing.T) {
+	want := scenes.Scene{Name: "x.csv", Rows: 1, Cols: 2, Frames: []scenes.Frame{{Levels: []float64{0, 0.5}, Duration: 0.05}}}
+	var out bytes.Buffer
+	if err := WriteCSV(t.Context(), &out, want, "at most 2, \"both\"", "second"); err != nil {
+		t.Fatal(err)
+	}
+	if !strings.HasPrefix(out.String(), "# at most 2, \"both\"\n# second\nduration_s,") {
+		t.Errorf("written: %q", out.String())
+	}
+	got, err := ReadCSV(t.Context(), &out, "x.csv", 1, 2, scenes.DefaultLimits())
+	if err != nil || !reflect.DeepEqual(got, want) {
+		t.Errorf("read back: %v, %v", got, err)
+	}
+}

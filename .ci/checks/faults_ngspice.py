@@ -1,0 +1,93 @@
+#!/usr/bin/env python3
+"""Electrical faults against ngspice: a coil with some of its turns shorted, which are
+a secondary winding too, a kick into a hot coil, and capacitors plugged to a running
+supply.
+
+ngspice integrates the circuits, and the Go test TestAgainstSpice of scenes/faults
+compares what the program says of the same. Fails when they differ. With --write the
+results are kept as testdata/faults/ngspice.json for the test that runs without ngspice.
+"""
+import json
+import os
+import re
+import subprocess
+import sys
+import tempfile
+
+ROOT = os.path.abspath(os.path.join(os.path.dirname(__file__), "../.."))
+# Volts, coil ohms, henries, switch ohms, share of the turns (and of the resistance) that is
+# shorted, coupling to the rest, duty, hertz.
+SHORTS = [dict(voltage=12, resistance=11.34, inductance=166e-6, on_resistance=0.6, share=s, coupling=k, duty=0.16, frequency=20e3)
+          for s, k in ((1 / 128, 0.7), (1 / 8, 0.8))]
+# The coil's resistance at 130 °C; the current is read at these multiples of L/(R + Ron).
+KICK = dict(voltage=24, resistance=16.24, inductance=166e-6, on_resistance=0.6, at=[0.5, 1, 3])
+INRUSH = dict(voltage=12, ohms=0.1234, capacitance=3.3e-3)
+
+
+def spice(lines, names):
+    with tempfile.TemporaryDirectory() as folder:
+        path = os.path.join(folder, "net.cir")
+        with open(path, "w") as f:
+            f.write("\n".join(lines + [".options reltol=1e-6 abstol=1e-9 vntol=1e-7 method=gear", ".end", ""]))
+        done = subprocess.run(["ngspice", "-b", path], capture_output=True, text=True, timeout=120)
+    got = []
+    for n in names:
+        m = re.search(rf"^{n}\s*=\s*([-+.\deE]+)", done.stdout, re.M)
+        if not m:
+            sys.exit(f"ngspice printed no {n}:\n{done.stdout}{done.stderr}")
+        got.append(float(m.group(1)))
+    return got
+
+
+def short(c):
+    period, s, ron = 1 / c["frequency"], c["share"], c["on_resistance"]
+    edge, start = period * 1e-4, 40 * period
+    lines = ["* turns shorted", f"V1 rail 0 {c['voltage']}",
+             f"Vc c 0 PULSE(0 1 {-edge / 2} {edge} {edge} {c['duty'] * period - edge} {period})",
+             "S1 rail p c 0 high", "S2 p 0 c 0 low",
+             f".model high SW(Ron={ron / 2} Roff=1e9 Vt=0.5 Vh=0)", f".model low SW(Ron=1e9 Roff={ron / 2} Vt=0.5 Vh=0)",
+             f"R3 n 0 {ron / 2}",
+             f"L1 p a {c['inductance'] * (1 - s) ** 2}", f"R1 a b {c['resistance'] * (1 - s)}",
+             f"L2 b d {c['inductance'] * s ** 2}", f"R2 d n {c['resistance'] * s}", f"K1 L1 L2 {c['coupling']}",
+             "Rs b n 1u",
+             f".tran {period / 400} {start + period} 0 {period / 2000}",
+             f".meas tran average AVG i(L1) from={start} to={start + period}",
+             f".meas tran lost RMS i(L2) from={start} to={start + period}",
+             f".meas tran heat RMS i(L1) from={start} to={start + period}"]
+    average, lost, heat = spice(lines, ["average", "lost", "heat"])
+    return dict(c, average=average, lost=lost**2 * c["resistance"] * s, heat=heat**2 * c["resistance"] * (1 - s))
+
+
+def kick(c):
+    tau = c["inductance"] / (c["resistance"] + c["on_resistance"])
+    lines = ["* kick", f"V1 rail 0 PULSE(0 {c['voltage']} 0 {tau * 1e-6} 1 1)", f"R1 rail a {c['resistance'] + c['on_resistance']}",
+             f"L1 a 0 {c['inductance']} IC=0", f".tran {tau / 500} {4 * tau} 0 {tau / 5000} UIC"]
+    lines += [f".meas tran m{k} FIND i(L1) AT={x * tau}" for k, x in enumerate(c["at"])]
+    return dict(c, current=spice(lines, [f"m{k}" for k in range(len(c["at"]))]))
+
+
+def inrush(c):
+    tau = c["ohms"] * c["capacitance"]
+    lines = ["* inrush", f"V1 rail 0 PULSE(0 {c['voltage']} 0 {tau * 1e-5} 1 1)", f"R1 rail a {c['ohms']}", f"C1 a 0 {c['capacitance']} IC=0",
+             f".tran {tau / 500} {5 * tau} 0 {tau / 20000} UIC", ".meas tran least MIN i(V1)"]
+    return dict(c, peak=-spice(lines, ["least"])[0])
+
+
+def main():
+    version = re.search(r"ngspice-\S+", subprocess.run(["ngspice", "--version"], capture_output=True, text=True).stdout).group(0)
+    result = dict(origin=f"made by .ci/checks/faults_ngspice.py with {version}: transients of the netlists it writes",
+                  shorts=[short(c) for c in SHORTS], kick=kick(KICK), inrush=inrush(INRUSH))
+    if "--write" in sys.argv[1:]:
+        with open(os.path.join(ROOT, "testdata/faults/ngspice.json"), "w") as f:
+            json.dump(result, f, indent=1)
+            f.write("\n")
+        return 0
+    with tempfile.NamedTemporaryFile("w", suffix=".json") as f:
+        json.dump(result, f)
+        f.flush()
+        return subprocess.run(["go", "test", "./scenes/faults", "-count=1", "-v", "-run", "^TestAgainstSpice$"], cwd=ROOT,
+                              env=dict(os.environ, LODEGRID_SPICE=f.name)).returncode
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,382 @@
+package faults
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"math"
+	"os"
+	"strings"
+	"testing"
+
+	"lodegrid/array"
+	"lodegrid/array/design"
+	"lodegrid/array/drive"
+	"lodegrid/array/heat"
+	"lodegrid/array/supply"
+	"lodegrid/field"
+	"lodegrid/field/countdown"
+	"lodegrid/field/material"
+	"lodegrid/scenes"
+	"lodegrid/scenes/player"
+	"lodegrid/scenes/studies"
+)
+
+func playerOf(t testing.TB, changes ...string) *player.Player {
+	t.Helper()
+	var list []design.Change
+	for _, text := range changes {
+		c, err := design.ParseChange(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		list = append(list, c)
+	}
+	d, err := design.Demo().With(list...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	g, err := array.Build(t.Context(), d, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := player.New(g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// lit is a scene in which the first pixels are lit, all the time.
+func lit(p *player.Player, pixels int) scenes.Scene {
+	d := p.Grid().Design.Grid
+	f := scenes.Frame{Duration: 0.5, Levels: make([]float64, d.Rows*d.Cols)}
+	for i := range pixels {
+		f.Levels[i] = 1
+	}
+	return scenes.Scene{Name: "lit", Rows: d.Rows, Cols: d.Cols, Frames: []scenes.Frame{f}}
+}
+
+// find plays a scene and finds its faults.
+func find(t testing.TB, p *player.Player, s scenes.Scene) (*Study, *study) {
+	t.Helper()
+	p.Reset()
+	if _, err := p.Warm(t.Context(), s); err != nil {
+		t.Fatal(err)
+	}
+	l, err := p.Try(t.Context(), s, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	proposal, err := studies.Sizing(t.Context(), p.Grid(), s, l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, err := Find(t.Context(), p, s, l, proposal)
+	if err != nil {
+		t.Fatal(err)
+	}
+	inner, err := newStudy(t.Context(), p, s, l, proposal)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out, inner
+}
+
+func (s *Study) get(t testing.TB, kind Kind, strong bool) *Fault {
+	t.Helper()
+	for i := range s.Faults {
+		if f := &s.Faults[i]; f.Kind == kind && f.Strong == strong {
+			return f
+		}
+	}
+	t.Fatalf("no fault %s", kind)
+	return nil
+}
+
+func near(t *testing.T, what string, got, want, relative float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= relative*math.Abs(want)) {
+		t.Errorf("%s is %.8g, want %.8g within %g of it", what, got, want, relative)
+	}
+}
+
+// A switch that sticks on a cold, dark display against the demo's coil resolved turn by
+// turn in SciPy (testdata/heat/README.md): at its own 12 V and at 24 V. The resolved board
+// is wider, and its faces lose heat at constant coefficients.
+func TestStuckCoilAgainstResolvedModel(t *testing.T) {
+	text, err := os.ReadFile("../../testdata/heat/resolved.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var file struct {
+		Cases []struct {
+			Name string
+			Time float64 `json:"hottest_turn_reaches_limit_s"`
+		}
+	}
+	if err := json.Unmarshal(text, &file); err != nil {
+		t.Fatal(err)
+	}
+	times := map[string]float64{}
+	for _, c := range file.Cases {
+		times[c.Name] = c.Time
+	}
+	for name, changes := range map[string][]string{"demo12": nil, "demo24": {"supply.voltage=24 V"}} {
+		p := playerOf(t, changes...)
+		x, _ := find(t, p, lit(p, 0))
+		f := x.get(t, SwitchStuck, false)
+		if f.Held {
+			f = nil
+			_, inner := find(t, p, lit(p, 0))
+			inner.parts.Main.Limit = math.Inf(1)
+			list, err := inner.stuck(t.Context())
+			if err != nil {
+				t.Fatal(err)
+			}
+			f = &list[0]
+		}
+		t.Logf("%s: %.4g s, resolved %.4g s", name, f.Course.ToBoard, times[name])
+		near(t, name+": time to the board's limit", f.Course.ToBoard, times[name], 0.06)
+	}
+}
+
+// The times are those of the heat network's own search, and the end is the steady state.
+func TestCourseAgainstSearch(t *testing.T) {
+	p := playerOf(t)
+	s := lit(p, 20)
+	x, inner := find(t, p, s)
+	f := x.get(t, SwitchStuck, false)
+	c := p.Grid().Pixel.Coil
+	share := make([]float64, len(inner.watts))
+	share[f.Pixel] = 1
+	stuck := &heat.VoltageDrive{
+		Copper: heat.Copper{Resistance20: c.Resistance(field.RoomTemperature), Alpha: material.AnnealedCopper.TempCoefficient},
+		Volts:  12, Series: 0.6, Share: share,
+	}
+	both := &sum{inner.watts, f.Pixel, stuck}
+	net := inner.player.Network()
+	if err := net.StartFrom(inner.state); err != nil {
+		t.Fatal(err)
+	}
+	limit := p.Grid().Design.Limits.Board
+	want, reached, err := net.Until(t.Context(), both, limit, 1e4)
+	if err != nil || !reached {
+		t.Fatal(reached, err)
+	}
+	near(t, "time to the limit", f.Course.ToBoard, want, timeError)
+	end, err := net.Steady(t.Context(), both)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "end", f.Course.Hottest, end.Hottest, 2e-4)
+}
+
+// sum is steady heat but for one pixel's own load.
+type sum struct {
+	watts []float64
+	pixel int
+	own   heat.Load
+}
+
+func (s *sum) Power(watts, perKelvin, coil []float64) {
+	s.own.Power(watts, perKelvin, coil)
+	w, d := watts[s.pixel], perKelvin[s.pixel]
+	clear(perKelvin)
+	copy(watts, s.watts)
+	watts[s.pixel], perKelvin[s.pixel] = w, d
+}
+
+// A supply held at its limit heats with its power, whatever was asked for.
+func TestHeldSupply(t *testing.T) {
+	p := playerOf(t)
+	x, inner := find(t, p, lit(p, 20))
+	f := x.get(t, HungOn, false)
+	if !f.Held || f.Current != x.Parts.Main.Limit {
+		t.Fatalf("all switched on asks for %.3g A of %.3g A and is not held", f.Asked, x.Parts.Main.Limit)
+	}
+	near(t, "the limit", f.Current, supply.Overload*18/12, 1e-12)
+	r := inner.warmOhms()
+	watts := make([]float64, 160)
+	for i := range watts {
+		watts[i] = f.Current * 12 * r / (r + 0.6) / 160
+	}
+	end, err := inner.player.Network().Steady(t.Context(), &heat.FixedPower{Watts: watts})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "rise at the end", f.Course.Hottest-298.15, end.Hottest-298.15, 0.01) // coils differ a little in warmth
+	strong := x.get(t, HungOn, true)
+	near(t, "asked of a strong supply", strong.Current, 160*12/(r+0.6), 1e-12)
+	if !(strong.Course.ToBoard < f.Course.ToBoard) || !math.IsInf(strong.Course.Hottest, 1) {
+		t.Errorf("a strong supply: %+v", strong.Course)
+	}
+}
+
+func TestShorted(t *testing.T) {
+	for _, c := range []struct {
+		groups                        int
+		resistance, turns, ohms, turn float64
+	}{
+		{1, 0.25, 0.25, 0.75, 0.75}, {1, 0.1, 0.2, 0.9, 0.8},
+		{2, 0.5, 0.5, 2. / 3, 2. / 3}, // 2 ∥ 1 of a sound 2 ∥ 2; the ampere-turns of 1/3·1 + 2/3·1/2
+	} {
+		ohms, turns := shorted(c.groups, c.resistance, c.turns)
+		near(t, "resistance", ohms, c.ohms, 1e-12)
+		near(t, "ampere-turns", turns, c.turn, 1e-12)
+	}
+}
+
+// What ngspice makes of shorted turns, which are coupled to the rest, of a kick into a hot
+// coil and of an inrush; .ci/checks/faults_ngspice.py writes it, and names a fresh one in
+// LODEGRID_SPICE.
+func TestAgainstSpice(t *testing.T) {
+	path := os.Getenv("LODEGRID_SPICE")
+	if path == "" {
+		path = "../../testdata/faults/ngspice.json"
+	}
+	text, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var s struct {
+		Shorts []struct {
+			Voltage, Resistance, Inductance, Share, Coupling, Duty, Frequency, Average, Lost, Heat float64
+			OnResistance                                                                           float64 `json:"on_resistance"`
+		}
+		Kick struct {
+			Voltage, Resistance, Inductance float64
+			OnResistance                    float64 `json:"on_resistance"`
+			At, Current                     []float64
+		}
+		Inrush struct{ Voltage, Ohms, Capacitance, Peak float64 }
+	}
+	if err := json.Unmarshal(text, &s); err != nil {
+		t.Fatal(err)
+	}
+	if len(s.Shorts) < 2 || len(s.Kick.At) < 3 {
+		t.Fatalf("%d shorts, %d currents of the kick", len(s.Shorts), len(s.Kick.At))
+	}
+	for _, c := range s.Shorts {
+		ohms, turns := shorted(1, c.Share, c.Share)
+		circuit := drive.Circuit{Bridge: drive.FullBridge, Voltage: c.Voltage, Resistance: c.Resistance * ohms, Inductance: c.Inductance * turns * turns, OnResistance: c.OnResistance}
+		now := circuit.PWM(c.Duty, 1/c.Frequency)
+		near(t, "mean current with turns shorted", now.Average, c.Average, 1e-3)
+		more := induced(c.Share, c.Resistance, c.Voltage, c.Duty)
+		if got, want := now.Copper+more, c.Heat+c.Lost; got < want || got > 1.25*want {
+			t.Errorf("heat with %.3g of the turns shorted is %.4g W, want %.4g W or up to a quarter more", c.Share, got, want)
+		}
+		if c.Lost > more || c.Lost < more/4 {
+			t.Errorf("the shorted part takes %.4g W in ngspice, the bound is %.4g W", c.Lost, more)
+		}
+	}
+	hot := drive.Circuit{Bridge: drive.FullBridge, Voltage: s.Kick.Voltage, Resistance: s.Kick.Resistance, Inductance: s.Kick.Inductance, OnResistance: s.Kick.OnResistance}
+	for k, x := range s.Kick.At {
+		near(t, "kick into a hot coil", hot.Rise(x*hot.TimeConstant()), s.Kick.Current[k], 1e-4)
+	}
+	near(t, "inrush", s.Inrush.Voltage/s.Inrush.Ohms, s.Inrush.Peak, 1e-3)
+}
+
+// What catches: by the times that the parts take and the time that is left.
+func TestCatches(t *testing.T) {
+	p := Parts{Main: Rail{Voltage: 12, Limit: 3, Fuse: 2, Feeders: 1}, PixelFuse: 0.2, DriverLimit: 0.5, CutOut: 358.15, LeastRail: 11.5}
+	hot := func(harm, cutOut float64) Course {
+		return Course{ToBoard: harm, ToTouch: math.Inf(1), ToCutOut: cutOut}
+	}
+	for _, c := range []struct {
+		name string
+		f    Fault
+		want Part // "" for none
+	}{
+		{"a fuse in the lead that opens in 0.3 s", Fault{Kind: SwitchStuck, Current: 1, Coil: 0.85, Heats: true, Course: hot(2, math.Inf(1))}, PixelFuse},
+		{"one that need not", Fault{Kind: SwitchStuck, Current: 1, Coil: 0.25, Heats: true, Course: hot(2, math.Inf(1))}, RailCheck},
+		{"a watchdog", Fault{Kind: HungOn, Current: 3, Heats: true, Course: hot(60, 20)}, Watchdog},
+		{"a cut-out that is in time", Fault{Kind: SupplyHigh, Current: 1, Heats: true, Course: hot(60, 20)}, CutOut},
+		{"one that is late", Fault{Kind: SupplyHigh, Current: 1, Heats: true, Course: hot(60, 61)}, ""},
+		{"a driver's limit", Fault{Kind: CoilShorted, Current: 3, Coil: 20}, DriverLimit},
+		{"a short below it", Fault{Kind: CoilShorted, Current: 1, Coil: 0.4}, RailCheck},
+	} {
+		f := c.f
+		p.blow(&f)
+		p.catch(&f)
+		got := f.Caught()
+		if got == nil && c.want == "" {
+			continue
+		}
+		if got == nil || got.Part != c.want {
+			t.Errorf("%s: %+v, want %q", c.name, got, c.want)
+		}
+	}
+	f := Fault{Heats: true, Course: Course{ToBoard: 500, ToTouch: 30}}
+	near(t, "harm with a contact of a minute", f.Harm(), 90, 0)
+	f.Course.ToTouch = 0
+	near(t, "harm where the scene breaks the touch limit", f.Harm(), 500, 0)
+}
+
+// Each mode has its own firmware fault, a fan its own, and the line for the firmware
+// follows from them.
+func TestKinds(t *testing.T) {
+	small := []string{"grid.cols=4", "grid.rows=3"}
+	for _, c := range []struct {
+		name    string
+		changes []string
+		want    Kind
+		kicked  bool
+	}{
+		{"kick", []string{"drive.mode=kick", "drive.kick_voltage=24 V", "drive.hold_duty=5 %"}, KickStuck, true},
+		{"scan", []string{"drive.mode=scan", "drive.kick_voltage=24 V"}, RowStuck, false},
+		{"fan", []string{"heat.air_speed=1 m/s"}, FanStopped, false},
+	} {
+		p := playerOf(t, append(small, c.changes...)...)
+		x, _ := find(t, p, lit(p, 3))
+		f := x.get(t, c.want, false)
+		if f.Kicked != c.kicked {
+			t.Errorf("%s: from the kick rail: %v", c.name, f.Kicked)
+		}
+		if !(f.Course.Hottest > 300) {
+			t.Errorf("%s: %+v", c.name, f.Course)
+		}
+		if c.want == FanStopped && f.Course.Hottest < x.get(t, SupplyHigh, false).Course.Hottest-20 {
+			t.Errorf("a stopped fan leaves %.4g K", f.Course.Hottest)
+		}
+		if g := x.Guarantee; !(g.Watchdog > 0 && g.Watchdog <= 1) || g.MostLit < 1 || g.MostLit > 12 || !strings.Contains(g.String(), "pixels at most") {
+			t.Errorf("%s: %+v, %s", c.name, g, g)
+		}
+	}
+}
+
+func TestFindIsCancelled(t *testing.T) {
+	p := playerOf(t, "grid.cols=3", "grid.rows=3")
+	s := lit(p, 2)
+	l, err := p.Try(t.Context(), s, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	proposal, err := studies.Sizing(t.Context(), p.Grid(), s, l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for looks := range 6 {
+		if _, err := Find(countdown.After(looks), p, s, l, proposal); !errors.Is(err, context.Canceled) {
+			t.Errorf("cancelled after %d looks: %v", looks, err)
+		}
+	}
+}
+
+func BenchmarkFind(b *testing.B) {
+	p := playerOf(b)
+	s := lit(p, 30)
+	l, err := p.Try(b.Context(), s, nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	proposal, err := studies.Sizing(b.Context(), p.Grid(), s, l)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		if _, err := Find(b.Context(), p, s, l, proposal); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -1,0 +1,275 @@
+package faults
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/floats"
+
+	"lodegrid/array"
+	"lodegrid/array/design"
+	"lodegrid/array/drive"
+	"lodegrid/array/supply"
+	"lodegrid/field"
+	"lodegrid/scenes"
+	"lodegrid/scenes/player"
+	"lodegrid/scenes/studies"
+)
+
+// Study is what each fault does to a display, and the parts that catch it.
+type Study struct {
+	Faults    []Fault
+	Parts     Parts
+	Guarantee Guarantee
+}
+
+// Guarantee is what the firmware must guarantee so that no more than Faults happens.
+type Guarantee struct {
+	MostLit int // pixels at full level at once that the supply carries
+	// LongestOn is how long any pixel may be switched fully on, kicked or not, s; +Inf
+	// where it may stay on.
+	LongestOn float64
+	Watchdog  float64 // s, without a sign of life, after which the rail is to be off
+}
+
+// String is the guarantee as the one line that a frame table carries.
+func (g Guarantee) String() string {
+	on := "as long as it likes"
+	if !math.IsInf(g.LongestOn, 1) {
+		on = fmt.Sprintf("%.3g s at most", g.LongestOn)
+	}
+	return fmt.Sprintf("at full level at once: %d pixels at most; a pixel switched fully on: %s; rail switched off by hardware: %.3g s without a sign of life", g.MostLit, on, g.Watchdog)
+}
+
+// study is the work on a display.
+type study struct {
+	*warm
+	grid    *array.Grid
+	scene   scenes.Scene
+	parts   Parts
+	mean    float64 // A, that the scene draws of the main rail
+	peak    float64 // A, in the frame that draws most
+	pixel   int     // that faults strike: the hottest of the scene
+	rail    float64 // V, of the rail that a pixel is switched to at most
+	ohms    func(kelvin float64) float64
+	kicked  bool // there is a kick rail of its own
+	drive   *drive.Drive
+	circuit drive.Circuit
+}
+
+// Find works out every fault of a display that plays a looping scene, whose ledger and
+// proposed supply are given. The player is not touched. The error is that of player.Mean.
+func Find(ctx context.Context, p *player.Player, s scenes.Scene, l *player.Ledger, proposal *supply.Proposal) (*Study, error) {
+	x, err := newStudy(ctx, p, s, l, proposal)
+	if err != nil {
+		return nil, err
+	}
+	out := &Study{}
+	for _, find := range []func(context.Context) ([]Fault, error){x.shorts, x.stuck, x.losses, x.hung, x.surroundings} {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		list, err := find(ctx)
+		if err != nil {
+			return nil, err
+		}
+		out.Faults = append(out.Faults, list...)
+	}
+	for i := range out.Faults {
+		f := &out.Faults[i]
+		x.parts.blow(f)
+		x.parts.catch(f)
+	}
+	out.Parts = x.parts
+	out.Guarantee = x.guarantee(out.Faults, proposal)
+	return out, nil
+}
+
+func newStudy(ctx context.Context, p *player.Player, s scenes.Scene, l *player.Ledger, proposal *supply.Proposal) (*study, error) {
+	d, z := p.Grid().Design, l.Summary()
+	own, err := p.With(func(*design.Design) {})
+	if err != nil {
+		return nil, err
+	}
+	mean, err := own.Mean(ctx, s)
+	if err != nil {
+		return nil, fmt.Errorf("looking for faults: %w", err)
+	}
+	w := &warm{
+		player: own, state: mean.State(), watts: mean.Watts, turns: mean.Turns, board: mean.Layers[array.BoardLayer],
+		boardLim: d.Limits.Board, skin: d.Limits.Touch,
+	}
+	x := &study{warm: w, grid: own.Grid(), scene: s, mean: z.AverageCurrent, rail: d.Supply.Voltage, drive: own.Drives()}
+	x.ohms = own.Grid().Pixel.Coil.Resistance
+	if d.Drive.Mode == design.DriveKick || d.Drive.Mode == design.DriveScan {
+		x.rail = d.Drive.KickVoltage
+	}
+	if z.HottestPixel >= 0 {
+		x.pixel = floats.MaxIdx(w.turns)
+	} else {
+		x.pixel = own.Middle()
+	}
+	alone, err := studies.DriveFrame(x.grid, scenes.Frame{Levels: own.Single(1), Duration: s.Frames[0].Duration})
+	if err != nil {
+		return nil, err
+	}
+	place := own.Middle()
+	x.parts = Parts{
+		Main:      railOf(proposal, x.mainVoltage(), d.Supply.Power),
+		PixelPeak: alone.Peak, PixelRMS: alone.RMS, DriverLimit: limitMargin * alone.Peak,
+		Place: place, Usual: w.board[place], LeastRail: d.Supply.Voltage - d.Supply.Droop,
+	}
+	kick, _, err := studies.KickSizing(ctx, x.grid, s, l)
+	if err != nil {
+		return nil, err
+	}
+	if x.kicked = kick != nil; x.kicked {
+		x.parts.Kick = railOf(kick, d.Drive.KickVoltage, 0)
+	}
+	if rating, ok := supply.FuseFor(alone.RMS); ok {
+		x.parts.PixelFuse = rating
+	}
+	x.parts.CutOut = cutOutFor(w.board[place], field.ZeroCelsius)
+	w.setting = x.parts.CutOut
+	for _, c := range proposal.Cases {
+		if c.Draw.Kind == supply.Frame {
+			x.peak = c.Draw.Average
+		}
+	}
+	x.circuit = x.drive.Circuit(x.pixel, x.ohms(field.RoomTemperature))
+	x.circuit.Voltage = x.rail
+	return x, nil
+}
+
+// railOf is what stands behind a rail: the supply on hand in watts, or where that is 0 the
+// one proposed.
+func railOf(p *supply.Proposal, volts, onHand float64) Rail {
+	r := Rail{Voltage: volts, Rating: onHand, Fuse: p.Fuse.Value, Feeders: p.Feeder.Runs * int(p.Supplies.Value)}
+	if r.Rating == 0 {
+		r.Rating = p.Power.Value * p.Supplies.Value
+	}
+	r.Limit = supply.Overload * r.Rating / volts
+	return r
+}
+
+// drawn is the current that pixels take from the rail in the scene on the average, A.
+func (x *study) drawn(pixels []int) float64 {
+	sum := 0.0
+	for _, k := range pixels {
+		sum += x.watts[k]
+	}
+	return sum * (1 + x.circuit.OnResistance/x.warmOhms()) / x.mainVoltage()
+}
+
+// mainVoltage is that of the rail that carries the picture, V.
+func (x *study) mainVoltage() float64 {
+	if d := x.grid.Design; d.Drive.Mode == design.DriveScan {
+		return d.Drive.KickVoltage
+	}
+	return x.grid.Design.Supply.Voltage
+}
+
+// curve tabulates the heat of a coil in watts against its temperature.
+func (x *study) curve(watts func(ohms float64) float64) curve {
+	n := x.player.Network().Params()
+	return newCurve(n.Ambient-20, n.Ceiling+200, func(t float64) float64 { return watts(x.ohms(t)) })
+}
+
+// alwaysOn is the heat of a coil of a resistance that stays switched on to the highest rail.
+func (x *study) alwaysOn(ohms float64) float64 {
+	i := x.rail / (ohms + x.circuit.OnResistance)
+	return i * i * ohms
+}
+
+// onCurrent is the current of a coil that stays switched on, as warm as the scene makes it.
+func (x *study) onCurrent() float64 {
+	return x.rail / (x.warmOhms() + x.circuit.OnResistance)
+}
+
+func (x *study) warmOhms() float64 { return x.ohms(x.turns[x.pixel]) }
+
+// heated follows the temperatures with pixels of their own heat, as far as the supply
+// gives the current that is asked for. A supply held at its limit is taken to give its
+// whole power whatever its voltage falls to, which heats most, and no more than its
+// current, which opens no fuse.
+func (x *study) heated(ctx context.Context, f *Fault, faulty []int, own curve) error {
+	l := &load{base: x.watts, faulty: faulty, own: own, most: math.Inf(1)}
+	if rail := x.parts.of(f); !f.Strong && f.Asked > rail.Limit {
+		f.Current, f.Held = rail.Limit, true
+		f.Coil *= f.Current / f.Asked
+		r := x.warmOhms()
+		l.most = f.Current * rail.Voltage * r / (r + x.circuit.OnResistance)
+	}
+	place := x.parts.Place
+	if f.Count == 1 { // wherever it strikes: the farthest that a cut-out in the middle may be
+		place = x.farthest(faulty[0])
+	}
+	f.Heats = true
+	var err error
+	f.Course, err = x.follow(ctx, x.player, l, place)
+	return err
+}
+
+// farthest is a pixel half the board away from a pixel, as a cut-out in the middle is from
+// a corner.
+func (x *study) farthest(pixel int) int {
+	g := x.grid.Design.Grid
+	away := func(at, size int) int {
+		if at < size/2 {
+			return min(at+size/2, size-1)
+		}
+		return max(at-size/2, 0)
+	}
+	return away(pixel/g.Cols, g.Rows)*g.Cols + away(pixel%g.Cols, g.Cols)
+}
+
+// litTime is the share of the scene's time in which a pixel is lit.
+func (x *study) litTime(pixel int) float64 {
+	lit, total := 0.0, 0.0
+	for _, f := range x.scene.Frames {
+		total += f.Duration
+		if f.Levels[pixel] != 0 {
+			lit += f.Duration
+		}
+	}
+	return lit / total
+}
+
+// guarantee is what the firmware must keep.
+func (x *study) guarantee(list []Fault, proposal *supply.Proposal) Guarantee {
+	d := x.grid.Design
+	g := Guarantee{LongestOn: math.Inf(1), Watchdog: slowest}
+	usable := x.parts.Main.Rating * d.UsableShare()
+	for _, c := range proposal.Cases {
+		if c.Draw.Kind == supply.AllOn && c.Need.Value > 0 {
+			g.MostLit = min(int(usable/c.Need.Value*float64(d.Pixels())), d.Pixels(), d.Drive.MostLit)
+		}
+	}
+	for i := range list {
+		f := &list[i]
+		if f.Kind == SwitchStuck {
+			g.LongestOn = often * f.Harm()
+		}
+		if f.Firmware() {
+			g.Watchdog = min(g.Watchdog, often*f.Harm())
+		}
+	}
+	return g
+}
+
+// all lists every pixel.
+func (x *study) all() []int {
+	list := make([]int, x.grid.Design.Pixels())
+	for i := range list {
+		list[i] = i
+	}
+	return list
+}
+
+// row lists the pixels of a row.
+func (x *study) row(r int) []int {
+	c := x.grid.Design.Grid.Cols
+	return slices.Clone(x.all()[r*c : (r+1)*c])
+}

@@ -62,7 +62,11 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 				if err := planned.Write(r.Player.Grid().Design.WriteTOML); err != nil {
 					return err
 				}
-				return o.finish(ctx, j.streams, doc, r.Plan.Scene, "")
+				faulty, err := faultsOf(ctx, r.Player, r.Plan.Scene, v)
+				if err != nil {
+					return err
+				}
+				return o.finish(ctx, j.streams, doc, r.Plan.Scene, faulty, "")
 			}
 		},
 	}

@@ -16,6 +16,7 @@ import (
 	"lodegrid/render"
 	"lodegrid/render/output"
 	"lodegrid/scenes"
+	"lodegrid/scenes/faults"
 	"lodegrid/scenes/optimise"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/shown"
@@ -27,7 +28,8 @@ func framesCommand() command {
 		name: "frames", reads: designAndScene, short: "the scene as a frame table for the firmware, on request changed so that it draws less",
 		long: `Writes the drive levels of every frame: as CSV, one line a frame with its duration
 in seconds and the levels −1…1 row by row, or as a compact binary table with 8 or
-16 bits per level and checksums, for the firmware. The form follows the ending of
+16 bits per level and checksums, for the firmware. A CSV table begins with a remark of
+what the firmware must guarantee (see lodegrid faults). The form follows the ending of
 --out (.csv, or .lvt for the binary table) unless --format says otherwise.
 
 --optimise first changes the scene so that it shows the same with less power: each
@@ -147,15 +149,24 @@ func writeFrames(ctx context.Context, s streams, d design.Design, sc scenes.Scen
 		return err
 	}
 	doc.Judge(d, v)
-	return o.finish(ctx, s, doc, sc, unchanged)
+	faulty, err := faultsOf(ctx, p, sc, v)
+	if err != nil {
+		return err
+	}
+	return o.finish(ctx, s, doc, sc, faulty, unchanged)
 }
 
-// finish writes the table, and the document with what was written, notes included.
-func (o framesOptions) finish(ctx context.Context, s streams, doc render.Document, sc scenes.Scene, note string) error {
+// finish writes the table, headed by what the firmware must guarantee where the faults
+// are known, and the document with what was written, notes included.
+func (o framesOptions) finish(ctx context.Context, s streams, doc render.Document, sc scenes.Scene, faulty *faults.Study, note string) error {
 	var err error
 	var data bytes.Buffer
 	if o.format == "csv" {
-		err = table.WriteCSV(ctx, &data, sc)
+		var remarks []string
+		if faulty != nil {
+			remarks = []string{"the firmware must guarantee: " + faulty.Guarantee.String()}
+		}
+		err = table.WriteCSV(ctx, &data, sc, remarks...)
 	} else {
 		err = table.WriteBinary(ctx, &data, sc, o.bits)
 	}
@@ -163,6 +174,9 @@ func (o framesOptions) finish(ctx context.Context, s streams, doc render.Documen
 		return err
 	}
 	written := tableSection(sc, o, data.Len())
+	if faulty != nil {
+		written.Facts = append(written.Facts, render.GuaranteeFact(faulty))
+	}
 	if note != "" {
 		written.Notes = append(written.Notes, note)
 	}

@@ -62,6 +62,9 @@ the scene, --map the coils' temperatures at their hottest.`,
 				budget := render.ThermalBudgetSection(d, j.scene, v, &volts)
 				budget.Figures = heatFigures(d, v.Ledger)
 				doc.Sections = append(doc.Sections, mounting, budget)
+				if err := addFaults(ctx, &doc, p, j.scene, v); err != nil {
+					return err
+				}
 				if err := writeChart(chart, render.HeatChart(d, v.Ledger)); err != nil {
 					return err
 				}

@@ -56,6 +56,7 @@ func keyRuns(dir string) [][]string {
 		run([]string{"supply", smallDesign, "--set", "drive.most_lit=4", "--set", "supply.power=0.4 W"}, tiny),
 		run([]string{"supply", smallDesign}, kick),
 		run([]string{"supply", smallDesign}, scan),
+		run([]string{"faults", smallDesign, "--set", "heat.back=fan", "--set", "heat.air_speed=1 m/s"}, kick),
 		run([]string{"frames", smallDesign, "--optimise", "--cap", "0.1 W", "-o", filepath.Join(dir, "frames.csv")}, tiny),
 		// Too weak a hold: the tank loses drops.
 		run([]string{"carry", movingDesign, "--set", "grid.cols=4", "--set", "grid.rows=4", "--set", "scene.kind=checker", "--set", "fluid.density_difference=40 kg/m3", "--tank", "2s", "--cells", "8", "--tries", "1", "-o", filepath.Join(dir, "moves.csv")}),

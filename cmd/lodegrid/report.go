@@ -94,7 +94,7 @@ func report(ctx context.Context, j *job, figures bool) (render.Document, error) 
 		what.Figures = []render.Figure{{Caption: c.Title, Chart: &c}}
 	}
 	doc.Sections = append(doc.Sections, mounting, scene, what, render.SupplySection(v.Supply))
-	return doc, nil
+	return doc, addFaults(ctx, &doc, p, s, v)
 }
 
 // prepare makes a design computable and playable.

@@ -37,6 +37,9 @@ the copper on the board drops, and how far a smaller supply dims the picture.
 				if err != nil {
 					return err
 				}
+				if err := addFaults(ctx, &doc, p, j.scene, v); err != nil {
+					return err
+				}
 				if err := writeChart(waveform, wave); err != nil {
 					return err
 				}

@@ -1,0 +1,307 @@
+package render
+
+import (
+	"fmt"
+	"math"
+
+	"lodegrid/array/design"
+	"lodegrid/array/supply"
+	"lodegrid/field/quantity"
+	"lodegrid/scenes/faults"
+)
+
+// faultNames are the faults in a maker's words.
+var faultNames = map[faults.Kind]string{
+	faults.TurnShorted: "one turn shorted", faults.LayerShorted: "one layer shorted", faults.CoilShorted: "a coil shorted at its terminals",
+	faults.SwitchStuck: "one switch stuck on", faults.CoilOpen: "one coil open", faults.DriverDead: "one driver dead",
+	faults.HungLit: "firmware hung, all at full level", faults.HungOn: "firmware hung, all switched on",
+	faults.KickStuck: "a kick that never ends", faults.RowStuck: "the scan stops in a row", faults.FanStopped: "fan stopped",
+	faults.SupplyHigh: "supply 10 % high", faults.FeederLoose: "supply's feeder loose", faults.RowLoose: "one row's feeder loose",
+}
+
+func faultName(f *faults.Fault) string {
+	name := faultNames[f.Kind]
+	if f.Strong {
+		name += ", strong supply"
+	}
+	return name
+}
+
+// FaultsBrief is what each fault does in one table, for the sections of other commands.
+func FaultsBrief(d design.Design, x *faults.Study) Section {
+	s := Section{Key: "faults", Title: "One thing goes wrong", Tables: []Table{heatTable(d, x), catchTable(d, x)}}
+	s.Facts = []Fact{GuaranteeFact(x)}
+	s.Notes = append(s.Notes, "From the scene's mean heat on; lodegrid faults tells currents, fuse and picture, and sizes the parts.")
+	return s
+}
+
+// FaultsSections is all about the faults: what they do, what catches them, and what the
+// parts are sized by.
+func FaultsSections(d design.Design, x *faults.Study) []Section {
+	does := Section{Key: "faults", Title: "One thing goes wrong", Tables: []Table{heatTable(d, x), currentTable(x), pictureTable(d, x)}, Notes: []string{
+		"From the steady state of the scene's mean heat on, the other pixels going on with that heat; times within 1 % of the model's own.",
+		fmt.Sprintf("A supply's own limit is taken as %.3g times its rating: usual ones limit at 1.1 to 1.5 times (common practice, no source). Held there it may give its whole power, by which the coils are heated here, or its current at a lower voltage, by which the fuse is judged. Strong supply: one that gives all that is asked for.", supply.Overload),
+		fmt.Sprintf("Fuse: time-lag, %s, within the limits of IEC 60127-2 sheet 3 (from memory); quick-acting ones in the pixels' leads by its sheet 2, as quoted by a secondary source. Between the standard's currents the bounds of the next ones hold.", quantity.Format(x.Parts.Main.Fuse, quantity.Current)),
+		"One turn or layer shorted: the heat is taken as even over the coil; what is left of the winding is hotter by the lost share.",
+	}}
+	if most := max(x.Parts.Main.Fuse, x.Parts.Kick.Fuse); most > supply.MostMiniature {
+		does.Notes = append(does.Notes, fmt.Sprintf("No miniature fuse is made for %s: others have curves of their own, mostly slower near their rating, so take the times here for a guess.", quantity.Format(most, quantity.Current)))
+	}
+	return []Section{does, partsSection(d, x)}
+}
+
+func heatTable(d design.Design, x *faults.Study) Table {
+	t := Table{Key: "heat", Title: "How hot, and how soon", Columns: []Column{
+		{"fault", "fault"}, {"hottest_k", "hottest turn"}, {"touch_k", "surface"}, {"to_board_s", "board over " + celsius(d.Limits.Board)}, {"to_touch_s", "surface over " + celsius(d.Limits.Touch)}, {"spot_w", "heat in one spot"},
+	}}
+	for i := range x.Faults {
+		f := &x.Faults[i]
+		row := []Cell{{string(f.Kind), faultName(f)}, {None, "as before"}, {None, "as before"}, {Infinite, "never"}, {Infinite, "never"}, {None, "–"}}
+		if f.Heats {
+			c := f.Course
+			row[1], row[2], row[3], row[4] = ends(c.Hottest), ends(c.Touch), soon(c.ToBoard), soon(c.ToTouch)
+		}
+		if f.Spot > 0 {
+			row[5] = In(f.Spot, quantity.Power)
+			switch f.Kind {
+			case faults.CoilShorted:
+				row[5].Text += " in its driver"
+			case faults.FeederLoose:
+				row[5].Text += " in the joint, at worst"
+			}
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t
+}
+
+// ends is a temperature that is reached in the end.
+func ends(kelvin float64) Cell {
+	if math.IsInf(kelvin, 1) {
+		return Cell{Infinite, "no end in sight"}
+	}
+	return Cell{kelvin, celsius(kelvin)}
+}
+
+// soon is a time until a limit is passed.
+func soon(seconds float64) Cell {
+	switch {
+	case math.IsInf(seconds, 1):
+		return Cell{Infinite, "never"}
+	case seconds == 0:
+		return Cell{0.0, "without a fault too"}
+	}
+	return Cell{seconds, "after " + lasting(seconds)}
+}
+
+// lasting words a time with a long one in minutes or hours.
+func lasting(seconds float64) string {
+	switch {
+	case seconds >= 7200:
+		return fmt.Sprintf("%.3g h", seconds/3600)
+	case seconds >= 120:
+		return fmt.Sprintf("%.3g min", seconds/60)
+	}
+	return quantity.Format(seconds, quantity.Time)
+}
+
+func currentTable(x *faults.Study) Table {
+	t := Table{Key: "current", Title: "Which current flows", Columns: []Column{
+		{"fault", "fault"}, {"coil_a", "in its coil"}, {"asked_a", "asked of the supply"}, {"flows_a", "it gives"}, {"fuse_ratio", "of the fuse's rating"}, {"opens_s", "the fuse opens"},
+	}}
+	for i := range x.Faults {
+		f := &x.Faults[i]
+		row := []Cell{{string(f.Kind), faultName(f)}, {None, "–"}, In(f.Asked, quantity.Current), In(f.Current, quantity.Current), {f.Ratio, fmt.Sprintf("%.3g", f.Ratio)}, opening(f)}
+		if f.Coil > 0 {
+			row[1] = In(f.Coil, quantity.Current)
+		}
+		if f.Held {
+			row[3].Text += ", its limit"
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t
+}
+
+// opening words when a fuse opens.
+func opening(f *faults.Fault) Cell {
+	switch {
+	case math.IsInf(f.Latest, 1) && f.Ratio < 1.5:
+		return Cell{Infinite, "no"}
+	case math.IsInf(f.Latest, 1):
+		return Cell{Infinite, "perhaps"}
+	case f.Earliest == 0:
+		return Cell{f.Latest, "within " + lasting(f.Latest)}
+	}
+	return Cell{f.Latest, fmt.Sprintf("after %s to %s", lasting(f.Earliest), lasting(f.Latest))}
+}
+
+func pictureTable(d design.Design, x *faults.Study) Table {
+	t := Table{Key: "picture", Title: "What the picture loses", Columns: []Column{
+		{"fault", "fault"}, {"pixel", "strikes"}, {"dark", "pixels dark"}, {"on", "pixels that never let go"}, {"pull_share", "pull of a struck pixel"}, {"time_share", "of the time it shows"},
+	}}
+	for i := range x.Faults {
+		f := &x.Faults[i]
+		if f.Strong {
+			continue
+		}
+		strikes := Cell{None, fmt.Sprintf("%d pixels", f.Count)}
+		if f.Pixel >= 0 {
+			strikes = Cell{f.Pixel, place(d, f.Pixel)}
+		}
+		t.Rows = append(t.Rows, []Cell{
+			{string(f.Kind), faultName(f)}, strikes, {f.Lost.Dark, fmt.Sprint(f.Lost.Dark)}, {f.Lost.On, fmt.Sprint(f.Lost.On)},
+			{f.Lost.Pull, fmt.Sprintf("%.3g %%", 100*f.Lost.Pull)}, {f.Lost.Time, fmt.Sprintf("%.3g %%", 100*f.Lost.Time)},
+		})
+	}
+	return t
+}
+
+func catchTable(d design.Design, x *faults.Study) Table {
+	t := Table{Key: "catches", Title: "What catches it in time", Columns: []Column{
+		{"fault", "fault"}, {"part", "part"}, {"works", "in time"}, {"size", "size"}, {"others", "and what does not"},
+	}}
+	for i := range x.Faults {
+		f := &x.Faults[i]
+		row := []Cell{{string(f.Kind), faultName(f)}, {None, "nothing"}, {false, "no"}, {None, "–"}, {None, "–"}}
+		if math.IsInf(f.Harm(), 1) {
+			row[1].Text, row[2] = "nothing is needed", Cell{None, "–"}
+		}
+		caught := f.Caught()
+		if caught != nil {
+			row[1] = Cell{string(caught.Part), partName(d, x, caught)}
+			row[2] = Cell{true, "yes"}
+			row[3] = Cell{finite(caught.Size, Infinite), partSize(caught)}
+		}
+		others := ""
+		for k := range f.Catches {
+			if c := &f.Catches[k]; !c.Works {
+				if others != "" {
+					others += ", "
+				}
+				others += partName(d, x, c)
+			}
+		}
+		if others != "" {
+			row[4] = Say(others)
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t
+}
+
+func partName(d design.Design, x *faults.Study, c *faults.Catch) string {
+	switch c.Part {
+	case faults.FeederFuse:
+		return "the feeder's fuse"
+	case faults.PixelFuse:
+		return "a fuse in its lead"
+	case faults.DriverLimit:
+		return "its driver's current limit"
+	case faults.CutOut:
+		return "a thermal cut-out"
+	case faults.Watchdog:
+		return "a watchdog that switches the rail off"
+	case faults.RailCheck:
+		return "a look at the rail's current"
+	case faults.UnderVoltage:
+		return "an under-voltage switch at the board"
+	case faults.FanSensor:
+		return "the fan's speed sensor"
+	}
+	return string(c.Part)
+}
+
+func partSize(c *faults.Catch) string {
+	switch c.Part {
+	case faults.FeederFuse, faults.PixelFuse, faults.DriverLimit:
+		return quantity.Format(c.Size, quantity.Current)
+	case faults.CutOut:
+		return celsius(c.Size)
+	case faults.UnderVoltage:
+		return "off below " + quantity.Format(c.Size, quantity.Voltage)
+	case faults.RailCheck:
+		return "every " + lasting(c.Size)
+	}
+	return "after " + lasting(c.Size)
+}
+
+// GuaranteeFact is what the firmware must guarantee so that no fault but its own does harm.
+func GuaranteeFact(x *faults.Study) Fact {
+	f := Words("firmware", "firmware must guarantee", x.Guarantee.String())
+	f.Why = "lit: what the supply gives for long over what a pixel draws cold; fully on: half the time to a limit of a stuck switch; watchdog: half the shortest time to a limit of any firmware fault, a second at most. It heads the table that lodegrid frames writes"
+	return f
+}
+
+// partsSection sizes the parts.
+func partsSection(d design.Design, x *faults.Study) Section {
+	p := x.Parts
+	s := Section{Key: "parts", Title: "What catches faults", Tables: []Table{catchTable(d, x)}}
+	rail := func(prefix, of string, r faults.Rail) []Fact {
+		return []Fact{
+			Number(prefix+"limit_a", "own limit of "+of, r.Limit, quantity.Current).Because(fmt.Sprintf("%.3g × %.4g W / %.4g V", supply.Overload, r.Rating, r.Voltage)),
+			Number(prefix+"fuse_a", "fuse of its feeder, time-lag", r.Fuse, quantity.Current).Because("see lodegrid supply"),
+		}
+	}
+	s.Facts = rail("supply_", "the supply", p.Main)
+	if p.Kick.Voltage > 0 {
+		s.Facts = append(s.Facts, rail("kick_", "the kick rail's supply", p.Kick)...)
+	} else {
+		s.Facts = append(s.Facts, absent("kick_limit_a", "kick_fuse_a")...)
+	}
+	fuse := Fact{Key: "pixel_fuse_a", Label: "fuse in a pixel's lead", Value: None, Text: "none of its size"}
+	if p.PixelFuse > 0 {
+		fuse = Number("pixel_fuse_a", "fuse in a pixel's lead, quick-acting", p.PixelFuse, quantity.Current).Because(fmt.Sprintf("next usual rating from %.3g × %.4g A RMS (common practice, no source)", supply.FuseMargin, p.PixelRMS))
+	}
+	s.Facts = append(s.Facts,
+		fuse,
+		Number("driver_limit_a", "current limit of a driver", p.DriverLimit, quantity.Current).Because(fmt.Sprintf("1.3 × the highest peak of a sound pixel, %.4g A, cold (common practice, no source)", p.PixelPeak)),
+		Fact{Key: "cut_out_k", Label: "thermal cut-out", Value: p.CutOut, Text: fmt.Sprintf("%s, on the board behind %s", celsius(p.CutOut), place(d, p.Place)),
+			Why: fmt.Sprintf("next 5 K from 15 K over the board's %.4g K there in the scene (common practice, no source)", p.Usual)},
+		Number("least_rail_v", "under-voltage switch", p.LeastRail, quantity.Voltage).Because("supply.voltage − supply.droop"),
+		GuaranteeFact(x),
+	)
+	s.Notes = []string{
+		"Cut-out, watchdog, current check and under-voltage switch act on one switch in the rail, which no firmware may hold on.",
+		"A stuck switch is told for the scene's hottest pixel; a cut-out has to see it from half the board away, as a corner is from the middle.",
+		"A look at the rail's current compares it with what the picture should draw: half a pixel more or less is a fault. Take it while the picture is dark or still.",
+		"Fit a cut-out that stays off until someone looks, and one more than you need where a fault can burn: any part here can fail too.",
+	}
+	return s
+}
+
+// FaultCautions are the warnings that the faults earn.
+func FaultCautions(x *faults.Study) []Caution {
+	var list []Caution
+	for i := range x.Faults {
+		f := &x.Faults[i]
+		harm := f.Harm()
+		switch {
+		case f.Kind == faults.HungLit && f.Held:
+			list = append(list, Caution{Key: "fault_hung", Text: fmt.Sprintf("If the firmware hangs with everything lit, %s are asked of a supply that gives %s at most: its rail collapses, and the feeder's fuse %s. Fit a watchdog in hardware that switches the rail off.",
+				quantity.Format(f.Asked, quantity.Current), quantity.Format(f.Current, quantity.Current), fuseWords(f))})
+		case f.Strong && harm > 0 && !math.IsInf(harm, 1) && f.Kind == faults.HungOn:
+			list = append(list, Caution{Key: "fault_strong_supply", Text: fmt.Sprintf("Do not fit a stronger supply than is needed: with every switch on, one that carries %s brings a limit to be passed after %s.", quantity.Format(f.Asked, quantity.Current), lasting(harm))})
+		case f.Kind == faults.SwitchStuck && harm > 0 && !math.IsInf(harm, 1):
+			list = append(list, Caution{Key: "fault_stuck", Text: fmt.Sprintf("Fire, burns: one switch stuck on passes a limit after %s and draws only %s; the feeder's fuse %s. See lodegrid faults for what catches it.", lasting(harm), quantity.Format(f.Coil, quantity.Current), fuseWords(f))})
+		case f.Kind == faults.CoilShorted:
+			list = append(list, Caution{Key: "fault_short", Text: fmt.Sprintf("A coil shorted at its terminals puts up to %s into its driver and the supply's limit may hide it from the fuse: take drivers that limit their own current, near %s.", quantity.Format(f.Spot, quantity.Power), quantity.Format(x.Parts.DriverLimit, quantity.Current))})
+		case f.Kind == faults.FeederLoose:
+			list = append(list, Caution{Key: "fault_loose", Text: fmt.Sprintf("A loose joint in the feeder may take up to %s, enough to char it, and no fuse opens: crimp and screw, and check it warm.", quantity.Format(f.Spot, quantity.Power))})
+		}
+		if harm > 0 && !math.IsInf(harm, 1) && f.Caught() == nil {
+			list = append(list, Caution{Key: "fault_uncaught", Text: fmt.Sprintf("Nothing of the usual parts catches in time: %s (limit passed after %s).", faultName(f), lasting(harm))})
+		}
+	}
+	return list
+}
+
+func fuseWords(f *faults.Fault) string {
+	switch {
+	case math.IsInf(f.Latest, 1) && f.Ratio < 1.5:
+		return "does not open"
+	case math.IsInf(f.Latest, 1):
+		return "may not open"
+	}
+	return "opens within " + lasting(f.Latest)
+}

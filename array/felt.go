@@ -186,6 +186,9 @@ func (r rocked) add(s swing, k r3.Vec) swing {
 // felt is the mean pressure in Pa of a field over time: its mean and its swing.
 func (g *Grid) felt(b r3.Vec, s swing) float64 {
 	along2, across2 := b.Z*b.Z, b.X*b.X+b.Y*b.Y
+	if s == (swing{}) {
+		return g.pressure.Pi(along2, across2)
+	}
 	if g.inStep() {
 		along2 += s.Z * s.Z
 		across2 += s.X*s.X + s.Y*s.Y

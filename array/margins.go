@@ -339,6 +339,12 @@ func (w *disturbance) over(sum float64, b r3.Vec) float64 {
 	if w.follows == 1 {
 		return sum / turns
 	}
+	return w.lagging(sum, b)
+}
+
+// lagging is over where the fluid does not follow the turns.
+func (w *disturbance) lagging(sum float64, b r3.Vec) float64 {
+	turns := float64(len(w.parts))
 	mean := r3.Scale(1/turns, b)
 	return w.follows*sum/turns + (1-w.follows)*w.grid.felt(mean, swing{})
 }
@@ -426,7 +432,10 @@ func (w *disturbance) change(k int, level float64, keep bool) {
 			}
 			pi := g.felt(field, swing)
 			sum := w.sum[n] + pi - p.pi[n]
-			mean := r3.Add(w.mean[n], r3.Scale(by, v))
+			mean := w.mean[n]
+			if w.follows < 1 {
+				mean = r3.Add(mean, r3.Scale(by, v))
+			}
 			w.plane.Pi[at] = w.over(sum, mean)
 			if keep {
 				p.b[n], p.swing[n], p.pi[n], w.sum[n], w.mean[n] = field, swing, pi, sum, mean

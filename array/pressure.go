@@ -34,6 +34,7 @@ const (
 	pressureKnots = 1 << 12 // 128 KiB; a display uses the first few hundred
 	pressureTries = 12      // Newton steps before the body is asked
 	pressureClose = 1e-1    // of h: a step so small leaves less than 1e-3
+	pressureWeak  = 6       // steps of h up to which a linear fluid's h is that near
 )
 
 func newPressureTable(s ferrofluid.Spheroid) *pressureTable {
@@ -80,7 +81,8 @@ func (t *pressureTable) Pi(along2, across2 float64) float64 {
 		return 0
 	}
 	nz, nr := t.body.Axial, t.body.Across
-	h, near := math.Sqrt(z2*t.weakZ*t.weakZ+r2*t.weakR*t.weakR), false
+	h := math.Sqrt(z2*t.weakZ*t.weakZ + r2*t.weakR*t.weakR)
+	near := h < pressureWeak*t.step // where the fluid is as good as linear
 	for range pressureTries {
 		m, slope, g, ok := t.look(h)
 		if !ok {

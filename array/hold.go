@@ -351,6 +351,16 @@ func (h *Hold) ratio(fall float64) float64 {
 	return holding / need
 }
 
+// fallOf is the fall of mean pressure per sample that makes a hold ratio; 0 where the
+// contact line does as much.
+func (h *Hold) fallOf(ratio float64) float64 {
+	force := ratio * h.drop.Pinning
+	if h.vertical() {
+		force = ratio*h.drop.Weight - h.drop.Pinning
+	}
+	return max(0, force) * h.grid.Raster.Spacing / h.drop.Volume
+}
+
 // force is what a fall of mean pressure per sample does to the drop, N.
 func (h *Hold) force(fall float64) float64 {
 	return max(fall, 0) / h.grid.Raster.Spacing * h.drop.Volume

@@ -4,10 +4,16 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"lodegrid/array/design"
 	"lodegrid/field/root"
 )
+
+// lastStep is the step before one of provenSteps.
+func lastStep(step float64) float64 {
+	return provenSteps[max(0, slices.Index(provenSteps, step)-1)]
+}
 
 // DriveLimit is the largest duty at level 1 at which no pixel told to be dark keeps a
 // drop, in the worst patterns found.
@@ -17,7 +23,18 @@ type DriveLimit struct {
 	Over    float64 // one too great at the smallest duty found that is too much; +Inf without one
 	Place   [2]int  // row and column where it is
 	Limited bool    // false: even full duty is not too much
+	// Proven is the largest duty at which branch and bound shows that no pattern is too
+	// much, to a step of provenSteps from Duty down; 0 where it shows so of none. What the
+	// search does not find below Duty it may have missed, above Proven alone.
+	Proven float64
 }
+
+// provenSteps are the shares of the duty that a search finds that are tried to be proven,
+// pitchSteps those of which the pitch is the inverse.
+var (
+	provenSteps = []float64{1, 0.9, 0.5, 0.25, 0.12, 0.06}
+	pitchSteps  = []float64{1, 0.97, 0.9, 0.75, 0.5}
+)
 
 // dutyGrid is how many duties are looked at before the boundary is narrowed down, and
 // limitTolerance the width it is narrowed to, of the value itself.
@@ -34,12 +51,7 @@ const (
 func (g *Grid) LargestDrive(ctx context.Context, s Search, places [][2]int) (DriveLimit, error) {
 	known := map[[2]int][]float64{}
 	at := func(duty float64) (float64, [2]int, error) {
-		d := g.Design
-		if d.Drive.Mode == design.DriveKick { // what holds goes along
-			d.Drive.HoldDuty = min(d.Drive.HoldDuty*duty/d.Drive.MaxDuty, 1)
-		}
-		d.Drive.MaxDuty = duty
-		h, err := g.With(d)
+		h, err := g.atDuty(duty)
 		if err != nil {
 			return 0, [2]int{}, err
 		}
@@ -63,7 +75,32 @@ func (g *Grid) LargestDrive(ctx context.Context, s Search, places [][2]int) (Dri
 		}
 		l.Limited, l.Over, l.Place, high = true, ratio, place, duty
 	}
-	if !l.Limited || l.Duty == 0 {
+	prove := func() (err error) {
+		for _, step := range provenSteps {
+			// The design's own duty is one that is worth knowing of.
+			duty := l.Duty * step
+			if own := g.Design.Drive.MaxDuty; step < 1 && duty < own && own < l.Duty*lastStep(step) {
+				duty = own
+			}
+			h, err := g.atDuty(duty)
+			if err != nil {
+				return err
+			}
+			ok, err := h.provenDark(ctx, s, places, known)
+			if err != nil {
+				return err
+			}
+			if ok {
+				l.Proven = duty
+				break
+			}
+		}
+		return nil
+	}
+	if !l.Limited {
+		return l, prove()
+	}
+	if l.Duty == 0 {
 		return l, nil
 	}
 	// In its logarithm the tolerance is a share of the duty.
@@ -77,7 +114,45 @@ func (g *Grid) LargestDrive(ctx context.Context, s Search, places [][2]int) (Dri
 		}
 		return ratio <= limit, err
 	}, math.Log(l.Duty), math.Log(high), limitTolerance)
-	return l, err
+	if err != nil {
+		return l, err
+	}
+	return l, prove()
+}
+
+// atDuty is the grid driven with another duty at level 1; in mode kick what holds goes along.
+func (g *Grid) atDuty(duty float64) (*Grid, error) {
+	d := g.Design
+	if d.Drive.Mode == design.DriveKick {
+		d.Drive.HoldDuty = min(d.Drive.HoldDuty*duty/d.Drive.MaxDuty, 1)
+	}
+	d.Drive.MaxDuty = duty
+	return g.With(d)
+}
+
+// provenDark tells whether branch and bound shows that no pattern makes a dark pixel at one
+// of the places hold more than the limit, starting from patterns that are bad for them.
+func (g *Grid) provenDark(ctx context.Context, s Search, places [][2]int, known map[[2]int][]float64) (bool, error) {
+	w, err := newDisturbance(g, s)
+	if err != nil {
+		return false, err
+	}
+	for _, p := range places {
+		w.aim(p[0], p[1])
+		levels := known[p]
+		if levels == nil {
+			levels = make([]float64, g.Design.Pixels())
+			levels[g.Design.Pixel(p[0], p[1])] = w.search.Dark
+		}
+		ok, worse, err := w.within(ctx, g.Design.Limits.FalseOn, levels)
+		if err != nil || !ok {
+			if worse != nil {
+				known[p] = worse
+			}
+			return false, err
+		}
+	}
+	return true, nil
 }
 
 // falseOn is the greatest hold ratio of a dark pixel at places, or the first that is over
@@ -133,6 +208,9 @@ type PitchLimit struct {
 	Under float64 // one too great at the largest pitch found that is too small; +Inf without one
 	Floor float64 // m, the smallest pitch the coils, magnets and discs leave room for
 	Most  float64 // m, the largest tried
+	// Proven is the smallest pitch at which branch and bound shows that no pattern is too
+	// much, to a step of pitchSteps from Pitch up; +Inf where it shows so of none up to Most.
+	Proven float64
 }
 
 // SmallestPitch looks for the smallest pitch without a false-on pixel at the typical
@@ -145,7 +223,7 @@ func SmallestPitch(ctx context.Context, d design.Design, s Search, samples int) 
 	if err != nil {
 		return PitchLimit{}, err
 	}
-	l := PitchLimit{Floor: pitchFloor(d), Most: 4 * max(d.Grid.Pitch, pitchFloor(d)), Pitch: math.Inf(1), Under: math.Inf(1)}
+	l := PitchLimit{Floor: pitchFloor(d), Most: 4 * max(d.Grid.Pitch, pitchFloor(d)), Pitch: math.Inf(1), Under: math.Inf(1), Proven: math.Inf(1)}
 	known := map[[2]int][]float64{}
 	at := func(pitch float64) (float64, error) {
 		h, err := g.atPitch(ctx, pitch)
@@ -168,8 +246,32 @@ func SmallestPitch(ctx context.Context, d design.Design, s Search, samples int) 
 		}
 		low, l.Under = pitch, ratio
 	}
-	if low == 0 || math.IsInf(l.Pitch, 1) {
+	prove := func() error {
+		for _, step := range pitchSteps {
+			pitch := l.Pitch / step
+			if pitch > l.Most {
+				break
+			}
+			h, err := g.atPitch(ctx, pitch)
+			if err != nil {
+				return err
+			}
+			ok, err := h.provenDark(ctx, s, h.TypicalPlaces(), known)
+			if err != nil {
+				return err
+			}
+			if ok {
+				l.Proven = pitch
+				break
+			}
+		}
+		return nil
+	}
+	if math.IsInf(l.Pitch, 1) {
 		return l, nil
+	}
+	if low == 0 {
+		return l, prove()
 	}
 	_, _, err = root.Edge(ctx, func(log float64) (bool, error) {
 		pitch := math.Exp(log)
@@ -181,7 +283,10 @@ func SmallestPitch(ctx context.Context, d design.Design, s Search, samples int) 
 		}
 		return ratio <= limit, err
 	}, math.Log(l.Pitch), math.Log(low), limitTolerance)
-	return l, err
+	if err != nil {
+		return l, err
+	}
+	return l, prove()
 }
 
 // pitchFloor is the smallest pitch at which nothing on the board overlaps.

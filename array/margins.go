@@ -46,6 +46,10 @@ type Margin struct {
 	// pixel at full level, its own drop alone: none leans on it, and in a vertical
 	// display the pixel below it is not lit, which would bear its drop.
 	FalseOn, FalseOff float64
+	// OnBound and OffBound are the ratios that no pattern goes beyond, by branch and bound:
+	// +Inf and 0 where the effort ended first. They stand a little off the ratios found even
+	// where these are the worst.
+	OnBound, OffBound float64
 	// OnMargin is the limit false_on less FalseOn, OffMargin FalseOff less the limit
 	// hold; negative when broken.
 	OnMargin, OffMargin float64
@@ -176,6 +180,12 @@ func (w *disturbance) margin(ctx context.Context, row, col int) (Margin, error) 
 		return m, err
 	}
 	if m.FalseOff, m.LinearOff, m.OffLevels, err = w.worst(ctx, g.fullLevel()); err != nil {
+		return m, err
+	}
+	if m.OnBound, m.FalseOn, m.OnLevels, err = w.bound(ctx, w.search.Dark, m.OnLevels); err != nil {
+		return m, err
+	}
+	if m.OffBound, m.FalseOff, m.OffLevels, err = w.bound(ctx, g.fullLevel(), m.OffLevels); err != nil {
 		return m, err
 	}
 	m.OnMargin, m.OffMargin = g.Design.Limits.FalseOn-m.FalseOn, m.FalseOff-g.Design.Limits.Hold

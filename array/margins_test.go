@@ -390,3 +390,42 @@ func TestSmallGridsAndRasters(t *testing.T) {
 		}
 	}
 }
+
+// What is proven is never beyond what the search finds, and where magnets make patterns
+// too much the proof stops short of them.
+func TestProvenLimits(t *testing.T) {
+	g := testGrid(t, 4, append(magnets, "grid.cols=3", "grid.rows=3", "drive.bridge=h-bridge", "limits.false_on=1.2")...)
+	places := g.TypicalPlaces()
+	l, err := g.LargestDrive(t.Context(), Search{}, places)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := SmallestPitch(t.Context(), g.Design, Search{}, 4)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("duty %g, proven %g; pitch %g, proven %g", l.Duty, l.Proven, p.Pitch, p.Proven)
+	if !l.Limited || l.Proven > l.Duty || p.Proven < p.Pitch {
+		t.Errorf("duty %+v, pitch %+v", l, p)
+	}
+	if l.Proven > 0 {
+		h, err := g.atDuty(l.Proven)
+		if err != nil {
+			t.Fatal(err)
+		}
+		w, err := newDisturbance(h, Search{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, at := range places {
+			w.aim(at[0], at[1])
+			if r := w.every(t, 0); r > g.Design.Limits.FalseOn {
+				t.Errorf("place %v: proven up to a duty of %g, but a pattern holds %g", at, l.Proven, r)
+			}
+		}
+	}
+	plain, err := testGrid(t, 4).LargestDrive(t.Context(), Search{}, places)
+	if err != nil || plain.Limited || plain.Proven == 0 {
+		t.Errorf("without magnets %+v, %v", plain, err)
+	}
+}

@@ -69,14 +69,14 @@ func TestMarginSection(t *testing.T) {
 	least := math.Inf(1)
 	for k, p := range m.Places {
 		least = math.Min(least, p.OffMargin)
-		if row := s.Tables[0].Rows[k]; row[1].Value != p.FalseOn || row[3].Value != p.FalseOff {
-			t.Errorf("row %d shows %v and %v, computed %g and %g", k, row[1].Value, row[3].Value, p.FalseOn, p.FalseOff)
+		if row := s.Tables[0].Rows[k]; row[1].Value != p.FalseOn || row[4].Value != p.FalseOff || row[2].Value != p.OnBound || row[5].Value != p.OffBound {
+			t.Errorf("row %d shows %v and %v, computed %g and %g", k, row[1].Value, row[4].Value, p.FalseOn, p.FalseOff)
 		}
 	}
 	if s.Facts[1].Value != least {
 		t.Errorf("facts %+v, least margin %g", s.Facts, least)
 	}
-	if out := text(t, s); !strings.Contains(out, "come from a search") {
+	if out := text(t, s); !strings.Contains(out, "that a search found") {
 		t.Errorf("the search is not told: %s", out)
 	}
 	// What has no number says why.
@@ -90,13 +90,19 @@ func TestMarginSection(t *testing.T) {
 		return Fact{}
 	}
 	m.Drive = array.DriveLimit{Limited: true, Place: [2]int{1, 2}}
-	m.Pitch.Pitch, m.Pitch.Most = math.Inf(1), 48e-3
+	m.Pitch.Pitch, m.Pitch.Most, m.Pitch.Proven = math.Inf(1), 48e-3, math.Inf(1)
+	m.Places[0].OnBound, m.Places[0].OffBound = math.Inf(1), 0
 	m.Groups = array.Groups{Tried: 16, Alone: 3}
 	s = MarginSection(g.Design, m)
+	if row := s.Tables[0].Rows[0]; row[2].Value != Undecided || row[5].Value != Undecided {
+		t.Errorf("what is not proven shows %v and %v", row[2], row[5])
+	}
 	for key, want := range map[string]Fact{
-		"largest_duty":     {Value: None, Text: "none: a dark pixel at row 2, column 3 keeps a drop at every duty"},
-		"smallest_pitch_m": {Value: Undecided, Text: "none up to 48 mm"},
-		"groups":           {Value: Undecided, Text: "none of up to 16 regular groups keeps the limits"},
+		"largest_duty_proven":     {Value: Undecided, Text: "of no duty tried: trust the search no further than it looked"},
+		"smallest_pitch_proven_m": {Value: Undecided, Text: "of no pitch tried: trust the search no further than it looked"},
+		"largest_duty":            {Value: None, Text: "none: a dark pixel at row 2, column 3 keeps a drop at every duty"},
+		"smallest_pitch_m":        {Value: Undecided, Text: "none up to 48 mm"},
+		"groups":                  {Value: Undecided, Text: "none of up to 16 regular groups keeps the limits"},
 	} {
 		if f := find(s, key); f.Value != want.Value || f.Text != want.Text {
 			t.Errorf("%s: %v, %q", key, f.Value, f.Text)
@@ -111,6 +117,10 @@ func TestMarginSection(t *testing.T) {
 	s = MarginSection(g.Design, m)
 	if f := find(s, "groups"); f.Value != 6 || f.Text != "6: repeats every 3 columns and every 2 rows moved by 1 columns; least hold 2.5" {
 		t.Errorf("groups: %v, %q", f.Value, f.Text)
+	}
+	m.Drive.Proven = 0.1239
+	if f := find(MarginSection(g.Design, m), "largest_duty_proven"); f.Value != 0.1239 || f.Text != "up to 12.3 %" {
+		t.Errorf("proven: %+v", f)
 	}
 	if f := find(s, "largest_duty"); !strings.HasPrefix(f.Text, "12.3 %") { // down, to the safe side
 		t.Errorf("largest duty: %q", f.Text)

@@ -18,12 +18,12 @@ func MarginSection(d design.Design, m studies.Margins) Section {
 	at := func(p array.Margin) string { return place(d, d.Pixel(p.Row, p.Col)) }
 	out := Section{Key: "margins", Title: "Margins against the worst pattern"}
 	t := Table{Key: "places", Title: fmt.Sprintf("Hold ratios in the worst patterns found (dark at most %.3g, lit at least %.3g)", l.FalseOn, l.Hold), Columns: []Column{
-		{"pixel", "pixel"}, {"dark_hold", "dark, greatest"}, {"false_on_margin", "margin"}, {"lit_hold", "lit, least"}, {"false_off_margin", "margin"},
+		{"pixel", "pixel"}, {"dark_hold", "dark, greatest"}, {"dark_bound", "proven"}, {"false_on_margin", "margin"}, {"lit_hold", "lit, least"}, {"lit_bound", "proven"}, {"false_off_margin", "margin"},
 		{"dark_hold_linear", "dark, axial worst"}, {"lit_hold_linear", "lit, axial worst"}, {"patterns_tried", "tried"},
 	}}
 	for _, p := range m.Places {
 		t.Rows = append(t.Rows, []Cell{
-			{d.Pixel(p.Row, p.Col), at(p)}, ratio(p.FalseOn), signed(p.OnMargin), ratio(p.FalseOff), signed(p.OffMargin),
+			{d.Pixel(p.Row, p.Col), at(p)}, ratio(p.FalseOn), proven(p.OnBound, math.IsInf(p.OnBound, 1)), signed(p.OnMargin), ratio(p.FalseOff), proven(p.OffBound, p.OffBound == 0), signed(p.OffMargin),
 			ratio(p.LinearOn), ratio(p.LinearOff), {p.Tried, fmt.Sprint(p.Tried)},
 		})
 	}
@@ -32,11 +32,11 @@ func MarginSection(d design.Design, m studies.Margins) Section {
 	out.Facts = []Fact{
 		{Key: "false_on_margin", Label: "least false-on margin", Value: on.OnMargin, Text: fmt.Sprintf("%.3g, %s (a dark pixel holds %.3g of what a drop needs, limit %.3g)", on.OnMargin, at(on), on.FalseOn, l.FalseOn)},
 		{Key: "false_off_margin", Label: "least false-off margin", Value: off.OffMargin, Text: fmt.Sprintf("%.3g, %s (a lit pixel holds %.3g, limit %.3g)", off.OffMargin, at(off), off.FalseOff, l.Hold)},
-		driveFact(d, m.Drive), pitchFact(d, m.Pitch), {Key: "pitch_tried_m", Value: m.Pitch.Most},
+		driveFact(d, m.Drive), provenDuty(m.Drive), pitchFact(d, m.Pitch), provenPitch(m.Pitch), {Key: "pitch_tried_m", Value: m.Pitch.Most},
 		groupFact(d, m), {Key: "groups_tried", Value: m.Groups.Tried},
 	}
 	out.Notes = []string{
-		fmt.Sprintf("The margins come from a search: hold is not linear in the levels, so no pattern is known to be the worst. %d patterns were looked at; a worse one may exist, the ones told do.", m.Tried),
+		fmt.Sprintf("The patterns told are the worst that a search found, of %d looked at. No pattern goes beyond what is proven, by branch and bound within an effort: pixels more than 3 pitches away are counted as if their fields added up, the pressure's third order in the neighbours' fields by the pattern found.", m.Tried),
 		"A lit pixel is judged with its own drop alone and, in a vertical display, with the pixel below it dark; drops that lean on it are judged in the scene.",
 	}
 	return out
@@ -54,6 +54,32 @@ func driveFact(d design.Design, l array.DriveLimit) Fact {
 		f.Text = fmt.Sprintf("%.1f %% (now %.1f %%), solved for; beyond it row %d, column %d keeps a drop", math.Floor(l.Duty*1000)/10, d.Drive.MaxDuty*100, l.Place[0]+1, l.Place[1]+1)
 	}
 	return f
+}
+
+// provenDuty is the duty up to which no pattern makes a dark pixel keep a drop for sure.
+func provenDuty(l array.DriveLimit) Fact {
+	f := Fact{Key: "largest_duty_proven", Label: "… proven for every pattern", Value: l.Proven, Text: fmt.Sprintf("up to %.1f %%", math.Floor(l.Proven*1000)/10)}
+	if l.Proven == 0 {
+		f.Value, f.Text = Undecided, "of no duty tried: trust the search no further than it looked"
+	}
+	return f
+}
+
+// provenPitch is the pitch from which that is so.
+func provenPitch(l array.PitchLimit) Fact {
+	f := Fact{Key: "smallest_pitch_proven_m", Label: "… proven for every pattern", Value: finite(l.Proven, Undecided), Text: fmt.Sprintf("from %s", quantity.Format(l.Proven, quantity.Length))}
+	if math.IsInf(l.Proven, 1) {
+		f.Text = "of no pitch tried: trust the search no further than it looked"
+	}
+	return f
+}
+
+// proven is a bound, or that there is none.
+func proven(v float64, none bool) Cell {
+	if none {
+		return Cell{Undecided, "–"}
+	}
+	return ratio(v)
 }
 
 func pitchFact(d design.Design, l array.PitchLimit) Fact {

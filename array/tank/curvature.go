@@ -62,17 +62,14 @@ func (t *Tank) cutFacets(l *layer) {
 // A facet's weight is its length, times the cosine between the normals, times a smooth
 // cut-off that is 0 at reachCells; with a hard one, drops never come to rest.
 type arc struct {
-	near  [25]*facet
-	count int
-	image [25]facet // what near points to at walls
+	count                                   int
+	w0, ws, wq, wss, wsq, wqq, wn, wsn, wqn float64
 }
 
-// curvature is that of the fitted circle per cell, positive where the fluid bulges; 0
-// when too few facets were near, and never beyond one per cell.
-func (a *arc) curvature(at *facet) float64 {
-	var w0, ws, wq, wss, wsq, wqq, wn, wsn, wqn float64
-	count := 0
-	for _, f := range a.near[:a.count] {
+// add takes facets into the fit of the circle at one of them.
+func (a *arc) add(at *facet, near []facet) {
+	for i := range near {
+		f := &near[i]
 		dot := at.nx*f.nx + at.ny*f.ny
 		dx, dy := f.x-at.x, f.y-at.y
 		d2 := dx*dx + dy*dy
@@ -80,30 +77,35 @@ func (a *arc) curvature(at *facet) float64 {
 			continue
 		}
 		r := math.Sqrt(d2) * (1 / reachCells)
-		near := (1 - r) * (1 - r)
-		w := f.length * dot * near * near * (1 + 4*r) // C. Wendland's C² function (1995, from memory)
+		soft := (1 - r) * (1 - r)
+		w := f.length * dot * soft * soft * (1 + 4*r) // C. Wendland's C² function (1995, from memory)
 		s, n := at.nx*dy-at.ny*dx, at.nx*dx+at.ny*dy
 		q := d2 + f.length*f.length*(1.0/12)
-		a, b := w*s, w*q
-		w0 += w
-		ws += a
-		wq += b
-		wss += a * s
-		wsq += a * q
-		wqq += b * q
-		wn += w * n
-		wsn += a * n
-		wqn += b * n
-		count++
+		ws, wq := w*s, w*q
+		a.w0 += w
+		a.ws += ws
+		a.wq += wq
+		a.wss += ws * s
+		a.wsq += ws * q
+		a.wqq += wq * q
+		a.wn += w * n
+		a.wsn += ws * n
+		a.wqn += wq * n
+		a.count++
 	}
-	if count < 3 {
+}
+
+// curvature is that of the fitted circle per cell, positive where the fluid bulges; 0
+// when too few facets were near, and never beyond one per cell.
+func (a *arc) curvature() float64 {
+	if a.count < 3 {
 		return 0
 	}
 	// Cramer's rule about the means.
-	iw := 1 / w0
-	ms, mq, mn := ws*iw, wq*iw, wn*iw
-	ss, sq, qq := wss-ws*ms, wsq-ws*mq, wqq-wq*mq
-	sn, qn := wsn-ws*mn, wqn-wq*mn
+	iw := 1 / a.w0
+	ms, mq, mn := a.ws*iw, a.wq*iw, a.wn*iw
+	ss, sq, qq := a.wss-a.ws*ms, a.wsq-a.ws*mq, a.wqq-a.wq*mq
+	sn, qn := a.wsn-a.ws*mn, a.wqn-a.wq*mn
 	det := ss*qq - sq*sq
 	if !(det > 1e-12*ss*qq) {
 		return 0
@@ -120,46 +122,44 @@ func (a *arc) curvature(at *facet) float64 {
 // curvatures sets the bend of the listed cells' facets.
 func (t *Tank) curvatures(l *layer) {
 	nx, ny := int32(t.nx), int32(t.ny)
-	a := &t.arc
 	for i := range ny {
 		if l.first[i] == l.first[i+1] {
 			continue
 		}
 		// The rows' cells that can be near, a window that moves along with the cell.
-		var at, end [5]int32
+		var from, to, end [5]int32
 		for d := range int32(5) {
 			if ii := i + d - 2; ii >= 0 && ii < ny {
-				at[d], end[d] = l.first[ii], l.first[ii+1]
+				from[d], to[d], end[d] = l.first[ii], l.first[ii], l.first[ii+1]
 			}
 		}
 		for s := l.first[i]; s < l.first[i+1]; s++ {
 			j := l.cells[s] - i*nx
 			f := &l.facets[s]
-			a.count = 0
 			if j < 2 || j >= nx-2 || i < 2 || i >= ny-2 {
-				t.mirrored(l, a, i, j)
-				f.bend = a.curvature(f)
+				f.bend = t.mirrored(l, f, i, j)
 				continue
 			}
+			var a arc
 			for d := range int32(5) {
-				base := (i + d - 2) * nx
-				p := at[d]
-				for p < end[d] && l.cells[p] < base+j-2 {
-					p++
+				left := (i+d-2)*nx + j - 2
+				for from[d] < end[d] && l.cells[from[d]] < left {
+					from[d]++
 				}
-				at[d] = p
-				for ; p < end[d] && l.cells[p] <= base+j+2; p++ {
-					a.near[a.count] = &l.facets[p]
-					a.count++
+				to[d] = max(to[d], from[d])
+				for to[d] < end[d] && l.cells[to[d]] <= left+4 {
+					to[d]++
 				}
+				a.add(f, l.facets[from[d]:to[d]])
 			}
-			f.bend = a.curvature(f)
+			f.bend = a.curvature()
 		}
 	}
 }
 
-// mirrored gathers the facets about a cell near a wall, with their mirror images.
-func (t *Tank) mirrored(l *layer, a *arc, i, j int32) {
+// mirrored is the curvature at a facet near a wall, its neighbours' mirror images counted.
+func (t *Tank) mirrored(l *layer, at *facet, i, j int32) float64 {
+	var a arc
 	nx, ny := int32(t.nx), int32(t.ny)
 	wide, high := float64(t.nx)*t.dx/t.cell, float64(t.ny)*t.dy/t.cell
 	for ii := i - 2; ii <= i+2; ii++ {
@@ -180,11 +180,10 @@ func (t *Tank) mirrored(l *layer, a *arc, i, j int32) {
 			} else if ii >= ny {
 				g.y, g.ny = 2*high-g.y, -g.ny
 			}
-			a.image[a.count] = g
-			a.near[a.count] = &a.image[a.count]
-			a.count++
+			a.add(at, []facet{g})
 		}
 	}
+	return a.curvature()
 }
 
 // reflect is where a mirror at both ends of 0 … n−1 puts i; n ≥ 4, i within 2 of it.

@@ -135,7 +135,7 @@ func TestHop(t *testing.T) {
 		}
 		for _, cells := range sizes {
 			b.cells = cells
-			at, left, mass := b.hop(t, 4, to)
+			at, left, mass := b.hop(t, 4, to, 0)
 			half[cells] = at
 			t.Logf("%s on %s, %g mT, up %v, %d cells: half over after %.4f s, left behind %.4f, mass %.1g", c.drop, c.pitch, c.peak*1e3, c.up, cells, at, left, mass)
 			// At 8 cells a fast drop's tail is a cell wide and breaks off.
@@ -150,10 +150,10 @@ func TestHop(t *testing.T) {
 }
 
 // hop rests a drop on one pixel and lights another; it returns when half of it is over, and
-// what is left behind 3 s after.
-func (b *board) hop(t *testing.T, from, to int) (half, left, mass float64) {
+// what is left behind 3 s after. The light is shown in frames of 1/60 s.
+func (b *board) hop(t *testing.T, from, to int, longest float64) (half, left, mass float64) {
 	t.Helper()
-	tk := b.tank(t, nil)
+	tk := b.tank(t, func(p *tank.Params) { p.MaxStep = longest })
 	cols := b.grid.Design.Grid.Cols
 	a, z := b.grid.Center(from/cols, from%cols), b.grid.Center(to/cols, to%cols)
 	r := b.grid.Drop().Diameter / 2
@@ -161,7 +161,7 @@ func (b *board) hop(t *testing.T, from, to int) (half, left, mass float64) {
 	volume := tk.Volume()
 	run(t, tk, 2, b.light(t, from))
 	pi := b.light(t, to)
-	last, h := 0.0, 0.008
+	last, h := 0.0, 1.0/60
 	for n := 1; n < 500 && half == 0; n++ {
 		run(t, tk, h, pi)
 		in := tk.VolumeIn(z.X, z.Y, r+1e-3) / volume
@@ -183,10 +183,26 @@ func TestSamples(t *testing.T) {
 	half := map[int]float64{}
 	for _, samples := range []int{6, 8, 12, 32} {
 		b := newBoard(t, 3, 3, samples, 12, 0.015)
-		half[samples], _, _ = b.hop(t, 4, 5)
+		half[samples], _, _ = b.hop(t, 4, 5, 0)
 		t.Logf("%d samples: %.4f s", samples, half[samples])
 	}
 	if e := half[8]/half[32] - 1; math.Abs(e) > 0.01 {
 		t.Errorf("8 samples put a hop off by %g", e)
+	}
+}
+
+// What the default's substeps do to the time of a hop, against a tenth of them.
+func TestLongestStep(t *testing.T) {
+	if os.Getenv("LODEGRID_CI") == "" {
+		t.Skip("slow: set LODEGRID_CI")
+	}
+	for _, peak := range []float64{0.015, 0.023} {
+		b := newBoard(t, 3, 3, 8, 12, peak)
+		usual, _, _ := b.hop(t, 4, 5, 0)
+		fine, _, _ := b.hop(t, 4, 5, 0.6e-3)
+		t.Logf("%g mT: %.4f s, in substeps of 0.6 ms %.4f s: %+.2f %%", peak*1e3, usual, fine, 100*(usual/fine-1))
+		if e := usual/fine - 1; math.Abs(e) > 0.01 {
+			t.Errorf("%g T: substeps put a hop off by %g", peak, e)
+		}
 	}
 }

@@ -50,7 +50,7 @@ type Params struct {
 const DefaultMergeGap = 1 - math.Pi/4
 
 // DefaultMaxStep is the longest substep taken when Params.MaxStep is 0, s.
-const DefaultMaxStep = 5e-3
+const DefaultMaxStep = 6e-3
 
 // The least and greatest numbers of cells along one side, and of all cells.
 const (

@@ -24,8 +24,6 @@ type Tank struct {
 	reached []uint64  // layer.wide of the first sweep
 	sweeps  int
 
-	arc arc // in work
-
 	pieces     []piece
 	drops      []drop
 	pairs      []pair

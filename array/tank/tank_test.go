@@ -51,7 +51,8 @@ func setFraction(tk *Tank, c []float64) {
 
 // pressure is that of the last step in a cell where there is no field, Pa.
 func pressure(tk *Tank, i, j int) float64 {
-	return tk.solver.Row(i)[j] * tk.p.Density / (tk.damping(tk.lastStep) * tk.lastStep)
+	_, pushed := tk.damping(tk.lastStep)
+	return tk.solver.Row(i)[j] * tk.p.Density / pushed
 }
 
 // patient makes a slow test as long as it is meant to be.

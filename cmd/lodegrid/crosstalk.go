@@ -90,11 +90,11 @@ func writeField(g *array.Grid, vti, slice *output.Target) error {
 	if err != nil {
 		return err
 	}
-	if err := vti.Write(plane.WriteVTI); err != nil {
+	if err := vti.Write(func(out io.Writer) error { return render.WriteVTI(out, plane) }); err != nil {
 		return err
 	}
-	cut := array.Cut{Along: array.AlongX, At: g.Center(w.Row, w.Col).Y}
-	return slice.Write(func(out io.Writer) error { return plane.WriteCSV(out, cut) })
+	cut := render.Cut{Along: render.AlongX, At: g.Center(w.Row, w.Col).Y}
+	return slice.Write(func(out io.Writer) error { return render.WritePlaneCSV(out, plane, cut) })
 }
 
 // appendBias adds how evenly the bias magnets serve the pixels, where there are any.

@@ -1,4 +1,4 @@
-package array
+package render
 
 import (
 	"bufio"
@@ -8,6 +8,8 @@ import (
 	"io"
 	"math"
 	"strconv"
+
+	"lodegrid/array"
 )
 
 // Cut is a part of a plane: all of it, or the samples nearest to a line.
@@ -29,11 +31,11 @@ const (
 // csvHead names the columns and their SI units.
 const csvHead = "x_m,y_m,z_m,bx_t,by_t,bz_t,b_t,pi_pa\n"
 
-// WriteCSV writes a line per sample of a cut: its place, B, |B| and the magnetic
+// WritePlaneCSV writes a line per sample of a cut: its place, B, |B| and the magnetic
 // pressure, in SI units, as many digits as it takes to read the same numbers again;
 // from left to right, rows from the top; a cut along y from the top. It fails for a line
 // outside the plane.
-func (p *Plane) WriteCSV(w io.Writer, c Cut) error {
+func WritePlaneCSV(w io.Writer, p *array.Plane, c Cut) error {
 	r := p.Raster
 	rows, cols := [2]int{0, r.Rows}, [2]int{0, r.Cols}
 	switch c.Along {
@@ -91,7 +93,7 @@ func nearest(at float64, n int, axis string, metres, spacing float64) (int, erro
 // WriteVTI writes the plane as ImageData in VTK's open XML format (VTK file formats,
 // the VTK user's guide; from memory): points with the vector B in tesla and the scalars
 // B_abs and Pi, 64-bit floats in base64, metres. It is what viewers of fields read.
-func (p *Plane) WriteVTI(w io.Writer) error {
+func WriteVTI(w io.Writer, p *array.Plane) error {
 	r := p.Raster
 	if r.Rows < 1 || r.Cols < 1 {
 		return fmt.Errorf("writing a plane as ImageData: %d × %d samples", r.Cols, r.Rows)
@@ -124,7 +126,7 @@ func (p *Plane) WriteVTI(w io.Writer) error {
 
 // writeArray writes values, interleaved, as base64 with their number of bytes before
 // them.
-func writeArray(w io.Writer, r Raster, values [][]float64) error {
+func writeArray(w io.Writer, r array.Raster, values [][]float64) error {
 	e := base64.NewEncoder(base64.StdEncoding, w)
 	var word [8]byte
 	binary.LittleEndian.PutUint64(word[:], uint64(8*len(values)*r.Len()))

@@ -10,9 +10,9 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
+	"lodegrid/array/grid"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/studies"
@@ -217,7 +217,7 @@ func TestDerivationsComeToTheirValues(t *testing.T) {
 }
 
 // derivedSections are the sections whose facts tell how they came about.
-func derivedSections(t *testing.T, g *array.Grid) []Section {
+func derivedSections(t *testing.T, g *grid.Grid) []Section {
 	t.Helper()
 	inductance, err := InductanceSection(t.Context(), g.Design, g.Pixel)
 	if err != nil {

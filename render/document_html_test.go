@@ -9,8 +9,8 @@ import (
 	"strings"
 	"testing"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/scenes/player"
 )
 
@@ -205,7 +205,7 @@ func TestOverTimeKeepsThePeak(t *testing.T) {
 }
 
 func BenchmarkHTML(b *testing.B) {
-	g, err := array.Build(b.Context(), design.Demo(), 0)
+	g, err := grid.New(b.Context(), design.Demo(), 0)
 	if err != nil {
 		b.Fatal(err)
 	}

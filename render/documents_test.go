@@ -10,10 +10,13 @@ import (
 	"strings"
 	"testing"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
+	"lodegrid/array/grid"
+	"lodegrid/array/handover"
+	"lodegrid/array/hold"
 	"lodegrid/array/supply"
+	"lodegrid/array/wound"
 	"lodegrid/field"
 	"lodegrid/scenes"
 	"lodegrid/scenes/optimise"
@@ -200,7 +203,7 @@ var showcase = map[string][]string{
 
 // played is a design with a scene played on it.
 type played struct {
-	g       *array.Grid
+	g       *grid.Grid
 	p       *player.Player
 	s       scenes.Scene
 	ledger  *player.Ledger
@@ -259,7 +262,7 @@ func TestSectionsOfEveryDesign(t *testing.T) {
 			checkSection(t, must(t, alone, err))
 			heat, err := HeatSection(ctx, d, x.p)
 			checkSection(t, must(t, heat, err))
-			passing, err := g.Handovers(ctx)
+			passing, err := handover.All(ctx, g)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -688,9 +691,9 @@ func TestIronModelsSection(t *testing.T) {
 // The flat coil beside a bought one, ratios and fit.
 func TestWoundSection(t *testing.T) {
 	g := gridOf(t, change(t, "drive.max_duty=20 %", "supply.voltage=12 V")...)
-	spec := array.DefaultWound()
+	spec := wound.Default()
 	spec.Core = 0
-	w, err := array.NewWound(t.Context(), spec)
+	w, err := wound.New(t.Context(), spec)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -774,7 +777,7 @@ func TestDecades(t *testing.T) {
 func TestPixelFacts(t *testing.T) {
 	x := play(t, "drive.max_duty=20 %", "heat.air_speed=3 m/s", "magnet.kind=pixel", "magnet.diameter=4 mm", "magnet.length=1 mm", "magnet.depth=2 mm", "iron.model=slab", "fluid.contact_line=2 mN/m")
 	g, d := x.g, x.g.Design
-	c, f, pull := g.Pixel.Coil, g.Pixel.Axis(d.Fluid.Height)[0], g.Pull()
+	c, f, pull := g.Pixel.Coil, g.Pixel.Axis(d.Fluid.Height)[0], hold.PullOf(g)
 	steelL, _, err := g.Pixel.Inductance(t.Context(), d)
 	if err != nil {
 		t.Fatal(err)
@@ -791,11 +794,11 @@ func TestPixelFacts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	lone, err := g.LoneHold()
+	lone, err := hold.LoneHold(g)
 	if err != nil {
 		t.Fatal(err)
 	}
-	air, carrier := g.Surfaces()
+	air, carrier := hold.Surfaces(g)
 	rise, _ := c.LoneTrack(g.Pixel.FullCurrent)
 	worst, _ := c.FormDifference(d.Fluid.Height)
 	const cold = 293.15

@@ -10,8 +10,8 @@ import (
 	"path/filepath"
 	"testing"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 )
@@ -82,7 +82,7 @@ func apart(a, b uint8) int {
 
 // smallDemo is the demo on 4 × 3 pixels without steel, so that the pictures do not
 // change with the finite elements' mesh.
-func smallDemo(t *testing.T) *array.Grid {
+func smallDemo(t *testing.T) *grid.Grid {
 	t.Helper()
 	return gridOf(t, design.Change{Key: "grid.cols", Value: "4"}, design.Change{Key: "grid.rows", Value: "3"},
 		design.Change{Key: "iron.model", Value: "none"}, design.Change{Key: "supply.voltage", Value: "24 V"})

@@ -5,8 +5,8 @@ import (
 	"image/color"
 	"math"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/field"
 )
 
@@ -23,7 +23,7 @@ func milli(v []float64) []float64 {
 var overlay = color.RGBA{255, 255, 255, 110}
 
 // FieldMap draws |B| on the fluid plane.
-func FieldMap(d design.Design, p *array.Plane, title string) Map {
+func FieldMap(d design.Design, p *grid.Plane, title string) Map {
 	return Map{
 		Title: title, Unit: "mT", Values: milli(p.Abs), Rows: p.Raster.Rows, Cols: p.Raster.Cols,
 		Width: float64(p.Raster.Cols) * p.Raster.Spacing, Colors: Strength,
@@ -33,7 +33,7 @@ func FieldMap(d design.Design, p *array.Plane, title string) Map {
 
 // WorstPatternMap draws |B| on the fluid plane with the worst pattern of all other
 // pixels on and the pixel it is worst for off and marked.
-func WorstPatternMap(g *array.Grid) (Map, error) {
+func WorstPatternMap(g *grid.Grid) (Map, error) {
 	w, plane, err := g.WorstField()
 	if err != nil {
 		return Map{}, err

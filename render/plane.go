@@ -9,7 +9,7 @@ import (
 	"math"
 	"strconv"
 
-	"lodegrid/array"
+	"lodegrid/array/grid"
 )
 
 // Cut is a part of a plane: all of it, or the samples nearest to a line.
@@ -35,7 +35,7 @@ const csvHead = "x_m,y_m,z_m,bx_t,by_t,bz_t,b_t,pi_pa\n"
 // pressure, in SI units, as many digits as it takes to read the same numbers again;
 // from left to right, rows from the top; a cut along y from the top. It fails for a line
 // outside the plane.
-func WritePlaneCSV(w io.Writer, p *array.Plane, c Cut) error {
+func WritePlaneCSV(w io.Writer, p *grid.Plane, c Cut) error {
 	r := p.Raster
 	rows, cols := [2]int{0, r.Rows}, [2]int{0, r.Cols}
 	switch c.Along {
@@ -93,7 +93,7 @@ func nearest(at float64, n int, axis string, metres, spacing float64) (int, erro
 // WriteVTI writes the plane as ImageData in VTK's open XML format (VTK file formats,
 // the VTK user's guide; from memory): points with the vector B in tesla and the scalars
 // B_abs and Pi, 64-bit floats in base64, metres. It is what viewers of fields read.
-func WriteVTI(w io.Writer, p *array.Plane) error {
+func WriteVTI(w io.Writer, p *grid.Plane) error {
 	r := p.Raster
 	if r.Rows < 1 || r.Cols < 1 {
 		return fmt.Errorf("writing a plane as ImageData: %d × %d samples", r.Cols, r.Rows)
@@ -126,7 +126,7 @@ func WriteVTI(w io.Writer, p *array.Plane) error {
 
 // writeArray writes values, interleaved, as base64 with their number of bytes before
 // them.
-func writeArray(w io.Writer, r array.Raster, values [][]float64) error {
+func writeArray(w io.Writer, r grid.Raster, values [][]float64) error {
 	e := base64.NewEncoder(base64.StdEncoding, w)
 	var word [8]byte
 	binary.LittleEndian.PutUint64(word[:], uint64(8*len(values)*r.Len()))

@@ -15,15 +15,15 @@ import (
 	"strings"
 	"testing"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 )
 
-func exported(t *testing.T) *array.Plane {
+func exported(t *testing.T) *grid.Plane {
 	t.Helper()
 	g := gridOf(t, design.Change{Key: "grid.cols", Value: "3"}, design.Change{Key: "grid.rows", Value: "2"}, design.Change{Key: "coil.shape", Value: "square"})
-	p := array.NewPlane(g.Raster)
-	if err := g.FieldInto(p, []float64{0.3, -0.1, 0.02, 0, 0.5, -0.4}); err != nil {
+	p := grid.NewPlane(g.Raster)
+	if err := g.FieldInto(p, grid.Steady([]float64{0.3, -0.1, 0.02, 0, 0.5, -0.4})); err != nil {
 		t.Fatal(err)
 	}
 	return p
@@ -167,7 +167,7 @@ func TestWriteVTI(t *testing.T) {
 			}
 		}
 	}
-	if err := WriteVTI(&b, &array.Plane{}); err == nil {
+	if err := WriteVTI(&b, &grid.Plane{}); err == nil {
 		t.Error("a plane without samples is written")
 	}
 }

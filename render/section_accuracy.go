@@ -3,13 +3,13 @@ package render
 import (
 	"fmt"
 
-	"lodegrid/array"
+	"lodegrid/array/grid"
 	"lodegrid/field/quantity"
 )
 
 // AccuracySection is what the model of the coil leaves out, measured: closed turns for
 // the true spiral, the stored field, the finite elements.
-func AccuracySection(g *array.Grid) Section {
+func AccuracySection(g *grid.Grid) Section {
 	d, p := g.Design, g.Pixel
 	worst, axis := p.Coil.FormDifference(d.Fluid.Height)
 	s := Section{Key: "accuracy", Title: "How good these figures are", Facts: []Fact{

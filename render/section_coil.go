@@ -5,15 +5,17 @@ import (
 	"math"
 	"slices"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
+	"lodegrid/array/hold"
+	"lodegrid/array/pixel"
 	"lodegrid/field"
 	"lodegrid/field/material"
 	"lodegrid/field/quantity"
 )
 
 // CoilSection is the coil by itself: geometry, resistance cold and hot, inductance.
-func CoilSection(d design.Design, p array.Pixel) Section {
+func CoilSection(d design.Design, p pixel.Pixel) Section {
 	c, s := p.Coil, p.Coil.Spec()
 	l := c.Inductance()
 	innerTrack := s.Layers[0].Copper
@@ -68,7 +70,7 @@ func atFull(d design.Design) string {
 
 // addCourse adds what full level means beside its settled current: the kick before it,
 // or the mean over the rows' turns.
-func (s *Section) addCourse(d design.Design, p array.Pixel) {
+func (s *Section) addCourse(d design.Design, p pixel.Pixel) {
 	at := slices.IndexFunc(s.Facts, func(f Fact) bool { return f.Key == "full_current_a" }) + 1
 	switch d.Drive.Mode {
 	case design.DriveKick:
@@ -82,7 +84,7 @@ func (s *Section) addCourse(d design.Design, p array.Pixel) {
 }
 
 // addHeld adds what a cold pixel draws while its level is held.
-func (s *Section) addHeld(d design.Design, p array.Pixel) {
+func (s *Section) addHeld(d design.Design, p pixel.Pixel) {
 	h, err := p.Held(d)
 	if err != nil {
 		s.Facts = append(s.Facts, absent("full_rms_a", "full_power_w", "full_supply_w")...)
@@ -114,7 +116,7 @@ func celsius(k float64) string { return fmt.Sprintf("%.1f °C", k-field.ZeroCels
 
 // FieldSection is one pixel's field on the fluid plane, with and without its steel
 // and magnet, and what it does to a drop.
-func FieldSection(g *array.Grid) Section {
+func FieldSection(g *grid.Grid) Section {
 	d, p := g.Design, g.Pixel
 	f := p.Axis(d.Fluid.Height)[0]
 	s := Section{Key: "field", Title: "Field of one pixel", Facts: []Fact{
@@ -127,7 +129,7 @@ func FieldSection(g *array.Grid) Section {
 			Number("magnet_t", "the pixel's own magnet", f.Magnet, quantity.FluxDensity),
 			Number("total_t", "coil, steel and magnet together", f.Total, quantity.FluxDensity))
 	}
-	drop, pull := g.Drop(), g.Pull()
+	drop, pull := g.Drop(), hold.PullOf(g)
 	s.Facts = append(s.Facts, relaxed(d), Fact{Key: "ripple_followed", Label: "ripple that the fluid follows", Value: g.RippleFollowed(), Text: percent(g.RippleFollowed()) + " of its mean square"},
 		Number("pressure_pa", "magnetic pressure in the fluid", pull.Pressure, quantity.Pressure).Because("µ0 ∫ M dH with Langevin's M, the drop's own poles included"),
 		By("pull_n", "reference drop pressed to the rear pane", pull.Whole, quantity.Force),
@@ -138,12 +140,12 @@ func FieldSection(g *array.Grid) Section {
 	if drop.Pinning > 0 {
 		s.Facts = append(s.Facts, By("pinning_n", "held back by the contact line", g.Pinning(), quantity.Force))
 	}
-	if lone, err := g.LoneHold(); err != nil {
+	if lone, err := hold.LoneHold(g); err != nil {
 		s.Facts = append(s.Facts, absent("lone_hold", "lone_hold_slow", "lone_hold_quick")...)
 	} else {
 		s.Facts = append(s.Facts, Fact{Key: "lone_hold", Label: "hold of a lone lit pixel", Value: lone, Text: needed(lone)})
-		s.addHoldRange(g, "lone_hold", lone, g.Alone())
-		if gain := g.DepthGain(); !math.IsInf(lone, 0) && math.Abs(gain-1) > 0.02 {
+		s.addHoldRange(g, "lone_hold", lone, hold.Alone(g))
+		if gain := hold.DepthGain(g); !math.IsInf(lone, 0) && math.Abs(gain-1) > 0.02 {
 			s.Notes = append(s.Notes, fmt.Sprintf("Hold counts with the field midway between the panes. Over the whole depth of %s the force along the pane is %.2f times that, for lit pixels to the safe side.", quantity.Format(d.Fluid.TankGap, quantity.Length), gain))
 		}
 	}

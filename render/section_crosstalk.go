@@ -5,13 +5,13 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"lodegrid/array"
+	"lodegrid/array/grid"
 	"lodegrid/field/quantity"
 )
 
 // CrosstalkSection is what one pixel puts onto its neighbours, and the worst that
 // all others together can do.
-func CrosstalkSection(g *array.Grid, reach int) Section {
+func CrosstalkSection(g *grid.Grid, reach int) Section {
 	i := g.Pixel.FullCurrent
 	t := Table{Key: "neighbours", Title: fmt.Sprintf("A pixel %s (%s on average) on its neighbours' axes, fluid plane", "at full level", quantity.Format(i, quantity.Current)), Columns: []Column{
 		{"right", "right"}, {"up", "up"}, {"distance_m", "distance"}, {"bz_t", "Bz"}, {"b_t", "|B|"}, {"ratio", "of own |B|"}, {"db", "dB"},
@@ -40,7 +40,7 @@ func CrosstalkSection(g *array.Grid, reach int) Section {
 }
 
 // addNeighbourSteel tells what the steel of dark pixels does to a lit one's stray field.
-func (s *Section) addNeighbourSteel(g *array.Grid) {
+func (s *Section) addNeighbourSteel(g *grid.Grid) {
 	n, i := g.Steel, g.Pixel.FullCurrent
 	if n == nil {
 		s.Facts = append(s.Facts, absent("neighbours_steel_t", "neighbours_steel_error")...)

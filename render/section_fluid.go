@@ -4,14 +4,15 @@ import (
 	"fmt"
 	"math"
 
-	"lodegrid/array"
+	"lodegrid/array/grid"
+	"lodegrid/array/hold"
 	"lodegrid/field/quantity"
 )
 
 // FluidSection is what one pixel at full level does to the ferrofluid: pull on the
 // reference drop two ways, the raised meniscus, and peaks on a free surface.
-func FluidSection(g *array.Grid) Section {
-	d, pull := g.Design, g.Pull()
+func FluidSection(g *grid.Grid) Section {
+	d, pull := g.Design, hold.PullOf(g)
 	point, whole := pull.Point.Value, pull.Whole.Value
 	s := Section{Key: "fluid", Title: "What one pixel does to the fluid"}
 	s.Facts = append(s.Facts,
@@ -27,7 +28,7 @@ func FluidSection(g *array.Grid) Section {
 		s.Notes = append(s.Notes, fmt.Sprintf("The drop of %s is not small against the coil: the point form is %+.0f %% off.", quantity.Format(d.Fluid.DropDiameter, quantity.Length), 100*(point/whole-1)))
 	}
 
-	air, carrier := g.Surfaces()
+	air, carrier := hold.Surfaces(g)
 	if air != nil {
 		s.Facts = append(s.Facts, rise("rise_air_m", "raised meniscus, surface to air", *air, d.Fluid.TankGap))
 	}
@@ -43,7 +44,7 @@ func FluidSection(g *array.Grid) Section {
 
 // rise is the height that the pressure would raise the surface, and what it means where
 // that is more than the tank holds.
-func rise(key, label string, of array.Surface, gap float64) Fact {
+func rise(key, label string, of hold.Surface, gap float64) Fact {
 	f := By(key, label, of.Rise, quantity.Length)
 	if of.Fills {
 		f.Text += fmt.Sprintf(", more than the tank's depth of %s: the fluid reaches the other pane", quantity.Format(gap, quantity.Length))
@@ -53,7 +54,7 @@ func rise(key, label string, of array.Surface, gap float64) Fact {
 
 // peaks adds the onset and the spacing of surface peaks, and whether the field is over
 // the onset.
-func (s *Section) peaks(key, label string, of array.Surface, flux float64) {
+func (s *Section) peaks(key, label string, of hold.Surface, flux float64) {
 	if !of.Peaked {
 		return
 	}

@@ -6,14 +6,16 @@ import (
 	"strings"
 	"testing"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/equalise"
+	"lodegrid/array/grid"
+	"lodegrid/array/handover"
+	"lodegrid/array/hold"
 	"lodegrid/scenes"
 	"lodegrid/scenes/studies"
 )
 
-func gridOf(t *testing.T, changes ...design.Change) *array.Grid {
+func gridOf(t *testing.T, changes ...design.Change) *grid.Grid {
 	t.Helper()
 	d, err := design.Read("test.toml", strings.NewReader(`
 [grid]
@@ -38,7 +40,7 @@ tank_gap = "2 mm"
 	if d, err = d.With(changes...); err != nil {
 		t.Fatal(err)
 	}
-	g, err := array.Build(t.Context(), d, 6)
+	g, err := grid.New(t.Context(), d, 6)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -61,7 +63,7 @@ func text(t *testing.T, s Section) string {
 // The sections say what the grid computed, and can be written.
 func TestMarginSection(t *testing.T) {
 	g := gridOf(t)
-	m, err := studies.SearchMargins(t.Context(), g, array.Search{Seed: 3})
+	m, err := studies.SearchMargins(t.Context(), g, hold.Search{Seed: 3})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -89,10 +91,10 @@ func TestMarginSection(t *testing.T) {
 		t.Fatalf("no fact %s", key)
 		return Fact{}
 	}
-	m.Drive = array.DriveLimit{Limited: true, Place: [2]int{1, 2}}
+	m.Drive = hold.DriveLimit{Limited: true, Place: [2]int{1, 2}}
 	m.Pitch.Pitch, m.Pitch.Most, m.Pitch.Proven = math.Inf(1), 48e-3, math.Inf(1)
 	m.Places[0].OnBound, m.Places[0].OffBound = math.Inf(1), 0
-	m.Groups = array.Groups{Tried: 16, Alone: 3}
+	m.Groups = hold.Groups{Tried: 16, Alone: 3}
 	s = MarginSection(g.Design, m)
 	if row := s.Tables[0].Rows[0]; row[2].Value != Undecided || row[5].Value != Undecided {
 		t.Errorf("what is not proven shows %v and %v", row[2], row[5])
@@ -108,12 +110,12 @@ func TestMarginSection(t *testing.T) {
 			t.Errorf("%s: %v, %q", key, f.Value, f.Text)
 		}
 	}
-	m.Groups = array.Groups{Alone: g.Design.Limits.Hold / 2}
+	m.Groups = hold.Groups{Alone: g.Design.Limits.Hold / 2}
 	if f := find(MarginSection(g.Design, m), "groups"); f.Value != None || !strings.Contains(f.Text, "cannot mend") {
 		t.Errorf("a pixel that does not hold alone: %v, %q", f.Value, f.Text)
 	}
-	m.Groups, m.GroupHold = array.Groups{Found: true, Alone: 3, Count: 6, Across: 3, Down: 2, Shift: 1, Tried: 6}, 2.5
-	m.Drive, m.Pitch.Pitch = array.DriveLimit{Limited: true, Duty: 0.1239, Place: [2]int{0, 0}}, 11e-3
+	m.Groups, m.GroupHold = hold.Groups{Found: true, Alone: 3, Count: 6, Across: 3, Down: 2, Shift: 1, Tried: 6}, 2.5
+	m.Drive, m.Pitch.Pitch = hold.DriveLimit{Limited: true, Duty: 0.1239, Place: [2]int{0, 0}}, 11e-3
 	s = MarginSection(g.Design, m)
 	if f := find(s, "groups"); f.Value != 6 || f.Text != "6: repeats every 3 columns and every 2 rows moved by 1 columns; least hold 2.5" {
 		t.Errorf("groups: %v, %q", f.Value, f.Text)
@@ -129,18 +131,18 @@ func TestMarginSection(t *testing.T) {
 
 func TestHandoverSection(t *testing.T) {
 	g := gridOf(t)
-	h, err := g.Handovers(t.Context())
+	h, err := handover.All(t.Context(), g)
 	if err != nil {
 		t.Fatal(err)
 	}
 	s := HandoverSection(g, h)
-	if s.Facts[0].Value != h.Failing || s.Facts[1].Value != h.FrameTime || len(s.Tables[0].Rows) != 4*int(array.Schemes) {
+	if s.Facts[0].Value != h.Failing || s.Facts[1].Value != h.FrameTime || len(s.Tables[0].Rows) != 4*int(handover.Schemes) {
 		t.Errorf("%+v", s)
 	}
 	k := 0
 	middle := g.Design.Pixel(g.Design.Grid.Rows/2, g.Design.Grid.Cols/2)
 	for _, e := range h.Edges[middle] {
-		for scheme := range array.Schemes {
+		for scheme := range handover.Schemes {
 			p := e.Passages[scheme]
 			row := map[string]any{"scheme": scheme.String(), "at": p.RatioAt, "barrier_j": p.Barrier, "end": string(p.End), "time_s": any(None)}
 			if p.Taken {
@@ -211,7 +213,7 @@ func TestBiasSection(t *testing.T) {
 
 // The field's and the fluid's section tell one pull.
 func TestOnePull(t *testing.T) {
-	for _, g := range []*array.Grid{gridOf(t), gridOf(t, design.Change{Key: "coil.shape", Value: "square"}, design.Change{Key: "magnet.kind", Value: "pixel"})} {
+	for _, g := range []*grid.Grid{gridOf(t), gridOf(t, design.Change{Key: "coil.shape", Value: "square"}, design.Change{Key: "magnet.kind", Value: "pixel"})} {
 		find := func(s Section) (f Fact) {
 			for _, f := range s.Facts {
 				if f.Key == "pull_n" {
@@ -221,8 +223,8 @@ func TestOnePull(t *testing.T) {
 			return Fact{}
 		}
 		a, b := find(FieldSection(g)), find(FluidSection(g))
-		if a.Value != b.Value || a.Text != b.Text || a.Value != g.Pull().Whole.Value {
-			t.Errorf("pull %v (%s) on the board's page, %v (%s) on the fluid's, computed %g", a.Value, a.Text, b.Value, b.Text, g.Pull().Whole.Value)
+		if a.Value != b.Value || a.Text != b.Text || a.Value != hold.PullOf(g).Whole.Value {
+			t.Errorf("pull %v (%s) on the board's page, %v (%s) on the fluid's, computed %g", a.Value, a.Text, b.Value, b.Text, hold.PullOf(g).Whole.Value)
 		}
 	}
 }

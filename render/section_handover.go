@@ -5,14 +5,15 @@ import (
 	"image/color"
 	"math"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
+	"lodegrid/array/handover"
 	"lodegrid/field/quantity"
 )
 
 // HandoverSection is what becomes of a drop when a pixel hands it to its neighbour, in
 // the middle of the grid each way, and the shortest frame that lets every drop arrive.
-func HandoverSection(g *array.Grid, h *array.Handovers) Section {
+func HandoverSection(g *grid.Grid, h *handover.Table) Section {
 	d := g.Design
 	out := Section{Key: "handover", Title: "Hand-over between neighbours"}
 	edges := 0
@@ -54,7 +55,7 @@ func HandoverSection(g *array.Grid, h *array.Handovers) Section {
 		if e == nil {
 			continue
 		}
-		for s := range array.Schemes {
+		for s := range handover.Schemes {
 			p := e.Passages[s]
 			time := Cell{None, "–"}
 			if p.Taken {
@@ -76,7 +77,7 @@ func HandoverSection(g *array.Grid, h *array.Handovers) Section {
 
 // HandoverMap draws each pixel's four sides: the least force ratio with A off and B on,
 // in the quarter of the cell that faces the neighbour, up to 4; the middle is blank.
-func HandoverMap(d design.Design, h *array.Handovers) Map {
+func HandoverMap(d design.Design, h *handover.Table) Map {
 	const n = 24
 	const most = 4.0
 	rows, cols := d.Grid.Rows, d.Grid.Cols
@@ -94,7 +95,7 @@ func HandoverMap(d design.Design, h *array.Handovers) Map {
 				side = 3
 			}
 			if e := h.Edges[i/n*cols+j/n][side]; e != nil && max(math.Abs(x), math.Abs(y)) > n/8 {
-				values[i*cols*n+j] = math.Min(e.Passages[array.Switch].Ratio, most)
+				values[i*cols*n+j] = math.Min(e.Passages[handover.Switch].Ratio, most)
 			}
 		}
 	}
@@ -105,7 +106,7 @@ func HandoverMap(d design.Design, h *array.Handovers) Map {
 	red := color.RGBA{255, 90, 60, 255}
 	for _, sides := range h.Edges {
 		for _, e := range sides {
-			if e == nil || e.Passages[array.Switch].Taken || e.Passages[array.Switch].End == array.Undecided {
+			if e == nil || e.Passages[handover.Switch].Taken || e.Passages[handover.Switch].End == handover.Undecided {
 				continue
 			}
 			at := d.PixelCenter(e.From/cols, e.From%cols)

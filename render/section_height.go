@@ -3,7 +3,7 @@ package render
 import (
 	"fmt"
 
-	"lodegrid/array"
+	"lodegrid/array/grid"
 	"lodegrid/field/quantity"
 )
 
@@ -11,7 +11,7 @@ import (
 var heights = []float64{0.5e-3, 1e-3, 1.5e-3, 2e-3, 3e-3, 4e-3, 5e-3, 6e-3, 8e-3, 10e-3, 15e-3, 20e-3}
 
 // HeightSection is the field on a pixel's axis against height.
-func HeightSection(g *array.Grid) Section {
+func HeightSection(g *grid.Grid) Section {
 	t := Table{Key: "by_height", Title: fmt.Sprintf("On the axis %s (%s)", atFull(g.Design), quantity.Format(g.Pixel.Full.On.Average, quantity.Current)), Columns: []Column{
 		{"height_m", "height"}, {"air_t", "coil alone"}, {"coil_t", "with steel"}, {"gain", "gain"}, {"total_t", "with magnet"},
 	}}
@@ -36,7 +36,7 @@ const (
 )
 
 // HeightChart draws the field on a pixel's axis against height.
-func HeightChart(g *array.Grid) Chart {
+func HeightChart(g *grid.Grid) Chart {
 	steps := make([]float64, 120)
 	for k := range steps {
 		steps[k] = chartFrom + (chartTo-chartFrom)*float64(k)/float64(len(steps)-1)

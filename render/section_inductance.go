@@ -6,15 +6,15 @@ import (
 	"math"
 	"math/cmplx"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/pixel"
 	"lodegrid/field"
 	"lodegrid/field/quantity"
 )
 
 // InductanceSection is the coil's inductance in air, with its steel, and by a simple
 // expression of one layer as a check, with the time constants.
-func InductanceSection(ctx context.Context, d design.Design, p array.Pixel) (Section, error) {
+func InductanceSection(ctx context.Context, d design.Design, p pixel.Pixel) (Section, error) {
 	c := p.Coil
 	air := c.Inductance()
 	steel, how, err := p.Inductance(ctx, d)
@@ -57,7 +57,7 @@ func InductanceSection(ctx context.Context, d design.Design, p array.Pixel) (Sec
 }
 
 // addEddy lists what the steel makes of inductance, resistance and field by frequency.
-func (s *Section) addEddy(p array.Pixel) {
+func (s *Section) addEddy(p pixel.Pixel) {
 	e := p.Eddy
 	if e == nil {
 		s.Notes = append(s.Notes, "Eddy currents in solid steel undo its part as the frequency rises, which is solved for round coils: expect the value with steel at a bench meter's low frequencies and one nearer to that in air at the switching frequency.")

@@ -4,8 +4,8 @@ import (
 	"context"
 	"fmt"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/pixel"
 	"lodegrid/field/quantity"
 )
 
@@ -14,8 +14,8 @@ var ironHeights = []float64{1e-3, 2e-3, 3e-3, 4e-3, 6e-3, 10e-3}
 
 // IronModelsSection is the field on a pixel's axis with every model of its steel, and
 // by how much each is off the finite elements, or the slab where those cannot run.
-func IronModelsSection(ctx context.Context, d design.Design, p array.Pixel) (Section, error) {
-	c, err := array.CompareIron(ctx, d, p, ironHeights)
+func IronModelsSection(ctx context.Context, d design.Design, p pixel.Pixel) (Section, error) {
+	c, err := pixel.CompareIron(ctx, d, p, ironHeights)
 	if err != nil {
 		return Section{}, err
 	}

@@ -4,8 +4,9 @@ import (
 	"fmt"
 	"math"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
+	"lodegrid/array/hold"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes/studies"
 )
@@ -15,7 +16,7 @@ import (
 // groups of pixels that may be on together.
 func MarginSection(d design.Design, m studies.Margins) Section {
 	l := d.Limits
-	at := func(p array.Margin) string { return place(d, d.Pixel(p.Row, p.Col)) }
+	at := func(p hold.Margin) string { return place(d, d.Pixel(p.Row, p.Col)) }
 	out := Section{Key: "margins", Title: "Margins against the worst pattern"}
 	t := Table{Key: "places", Title: fmt.Sprintf("Hold ratios in the worst patterns found (dark at most %.3g, lit at least %.3g)", l.FalseOn, l.Hold), Columns: []Column{
 		{"pixel", "pixel"}, {"dark_hold", "dark, greatest"}, {"dark_bound", "proven"}, {"false_on_margin", "margin"}, {"lit_hold", "lit, least"}, {"lit_bound", "proven"}, {"false_off_margin", "margin"},
@@ -42,7 +43,7 @@ func MarginSection(d design.Design, m studies.Margins) Section {
 	return out
 }
 
-func driveFact(d design.Design, l array.DriveLimit) Fact {
+func driveFact(d design.Design, l hold.DriveLimit) Fact {
 	f := Fact{Key: "largest_duty", Label: "largest duty without a false-on", Value: l.Duty}
 	switch {
 	case !l.Limited:
@@ -57,7 +58,7 @@ func driveFact(d design.Design, l array.DriveLimit) Fact {
 }
 
 // provenDuty is the duty up to which no pattern makes a dark pixel keep a drop for sure.
-func provenDuty(l array.DriveLimit) Fact {
+func provenDuty(l hold.DriveLimit) Fact {
 	f := Fact{Key: "largest_duty_proven", Label: "… proven for every pattern", Value: l.Proven, Text: fmt.Sprintf("up to %.1f %%", math.Floor(l.Proven*1000)/10)}
 	if l.Proven == 0 {
 		f.Value, f.Text = Undecided, "of no duty tried: trust the search no further than it looked"
@@ -66,7 +67,7 @@ func provenDuty(l array.DriveLimit) Fact {
 }
 
 // provenPitch is the pitch from which that is so.
-func provenPitch(l array.PitchLimit) Fact {
+func provenPitch(l hold.PitchLimit) Fact {
 	f := Fact{Key: "smallest_pitch_proven_m", Label: "… proven for every pattern", Value: finite(l.Proven, Undecided), Text: fmt.Sprintf("from %s", quantity.Format(l.Proven, quantity.Length))}
 	if math.IsInf(l.Proven, 1) {
 		f.Text = "of no pitch tried: trust the search no further than it looked"
@@ -82,7 +83,7 @@ func proven(v float64, none bool) Cell {
 	return ratio(v)
 }
 
-func pitchFact(d design.Design, l array.PitchLimit) Fact {
+func pitchFact(d design.Design, l hold.PitchLimit) Fact {
 	f := Fact{Key: "smallest_pitch_m", Label: "smallest pitch without a false-on", Value: finite(l.Pitch, Undecided)}
 	switch {
 	case math.IsInf(l.Pitch, 1):
@@ -127,7 +128,7 @@ func signed(v float64) Cell {
 }
 
 // BiasSection is how evenly the bias magnets serve the pixels.
-func BiasSection(d design.Design, s array.BiasSpread) Section {
+func BiasSection(d design.Design, s grid.BiasSpread) Section {
 	out := Section{Key: "bias", Title: "Bias magnets"}
 	out.Facts = []Fact{
 		Number("center_bz_t", "axial bias of the middle pixel", s.Center.Z, quantity.FluxDensity),

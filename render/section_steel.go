@@ -3,8 +3,9 @@ package render
 import (
 	"fmt"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
+	"lodegrid/array/pixel"
 	"lodegrid/field/iron"
 	"lodegrid/field/material"
 	"lodegrid/field/quantity"
@@ -12,7 +13,7 @@ import (
 
 // SteelSection is the steel behind a pixel: which model runs, what it gains, how near
 // to saturation it is and where, and whether the alloy is of any use.
-func SteelSection(g *array.Grid) (Section, error) {
+func SteelSection(g *grid.Grid) (Section, error) {
 	d, p := g.Design, g.Pixel
 	s := Section{Key: "steel", Title: "Steel behind the pixel", Facts: []Fact{Words("model", "model", string(p.Iron.Model))}}
 	s.Notes = append(s.Notes, "Model: "+p.Iron.Note+".")
@@ -44,13 +45,13 @@ func SteelSection(g *array.Grid) (Section, error) {
 	}
 	if unmagnetic {
 		s.Notes = append(s.Notes, fmt.Sprintf("%s is austenitic: its permeability of %.4g gains nothing; %s of low-carbon steel in its place would gain %.0f %%. A magnet that sticks to the sheet tells them apart.",
-			d.Iron.Steel, muR, quantity.Format(array.ThinSheet, quantity.Length), 100*(instead-1)))
+			d.Iron.Steel, muR, quantity.Format(pixel.ThinSheet, quantity.Length), 100*(instead-1)))
 	}
 	return s, nil
 }
 
 // levelTable is the coil's share of a biased field at several levels.
-func levelTable(levels []array.LevelGain) Table {
+func levelTable(levels []pixel.LevelGain) Table {
 	t := Table{Key: "by_level", Title: "The coil's share on the axis at the fluid, magnet on", Columns: []Column{
 		{"level", "level"}, {"current_a", "current"}, {"coil_t", "coil's share"}, {"share", "per ampere, of full level's"}}}
 	for _, l := range levels {

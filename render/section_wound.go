@@ -3,14 +3,15 @@ package render
 import (
 	"fmt"
 
-	"lodegrid/array"
+	"lodegrid/array/grid"
+	"lodegrid/array/wound"
 	"lodegrid/field/material"
 	"lodegrid/field/quantity"
 )
 
 // WoundSection holds a pixel's flat coil against a wound electromagnet bought instead,
 // at the fluid's height over the front of each.
-func WoundSection(g *array.Grid, w *array.Wound) Section {
+func WoundSection(g *grid.Grid, w *wound.Magnet) Section {
 	d, p := g.Design, g.Pixel
 	spec, winding := w.Spec, w.Winding.Spec()
 	s := Section{Key: "wound", Title: "Against a wound electromagnet"}
@@ -27,23 +28,23 @@ func WoundSection(g *array.Grid, w *array.Wound) Section {
 	if w.Steel != nil {
 		s.Facts = append(s.Facts, Fact{Key: "core_peak_t", Label: "highest flux density in its iron", Value: w.Steel.Peak, Text: quantity.Format(w.Steel.Peak, quantity.FluxDensity) + saturates(w.Steel.Peak)})
 	}
-	flat, wound, fits := w.Against(d, p)
+	flat, bought, fits := w.Against(d, p)
 	t := Table{Key: "compared", Title: fmt.Sprintf("Both cold, %s in front", quantity.Format(d.Fluid.Height, quantity.Length)), Columns: []Column{{"quantity", ""}, {"flat", "flat coil"}, {"wound", "wound"}, {"ratio", "flat/wound"}}}
 	for _, q := range []struct {
 		key, name string
-		of        func(array.Electromagnet) float64
+		of        func(wound.Merit) float64
 		format    func(float64) string
 	}{
-		{"resistance_ohm", "resistance", func(e array.Electromagnet) float64 { return e.Resistance }, as(quantity.Resistance)},
-		{"inductance_air_h", "inductance in air", func(e array.Electromagnet) float64 { return e.Inductance }, as(quantity.Inductance)},
-		{"current_a", "current", func(e array.Electromagnet) float64 { return e.Current }, as(quantity.Current)},
-		{"power_w", "heat at that steady current", func(e array.Electromagnet) float64 { return e.Power }, as(quantity.Power)},
-		{"air_t", "field, coil alone", func(e array.Electromagnet) float64 { return e.Alone }, as(quantity.FluxDensity)},
-		{"field_t", "field with its iron", func(e array.Electromagnet) float64 { return e.Field }, as(quantity.FluxDensity)},
-		{"field_t_per_sqrt_w", "field per √W with its iron", func(e array.Electromagnet) float64 { return e.PerRootWatt }, func(v float64) string { return fmt.Sprintf("%.3g mT/√W", v*1e3) }},
-		{"width_m", "width", func(e array.Electromagnet) float64 { return e.Width }, as(quantity.Length)},
+		{"resistance_ohm", "resistance", func(e wound.Merit) float64 { return e.Resistance }, as(quantity.Resistance)},
+		{"inductance_air_h", "inductance in air", func(e wound.Merit) float64 { return e.Inductance }, as(quantity.Inductance)},
+		{"current_a", "current", func(e wound.Merit) float64 { return e.Current }, as(quantity.Current)},
+		{"power_w", "heat at that steady current", func(e wound.Merit) float64 { return e.Power }, as(quantity.Power)},
+		{"air_t", "field, coil alone", func(e wound.Merit) float64 { return e.Alone }, as(quantity.FluxDensity)},
+		{"field_t", "field with its iron", func(e wound.Merit) float64 { return e.Field }, as(quantity.FluxDensity)},
+		{"field_t_per_sqrt_w", "field per √W with its iron", func(e wound.Merit) float64 { return e.PerRootWatt }, func(v float64) string { return fmt.Sprintf("%.3g mT/√W", v*1e3) }},
+		{"width_m", "width", func(e wound.Merit) float64 { return e.Width }, as(quantity.Length)},
 	} {
-		a, b := q.of(flat), q.of(wound)
+		a, b := q.of(flat), q.of(bought)
 		t.Rows = append(t.Rows, []Cell{{q.key, q.name}, {a, q.format(a)}, {b, q.format(b)}, {a / b, fmt.Sprintf("× %.3g", a/b)}})
 	}
 	s.Tables = []Table{t}

@@ -11,7 +11,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"lodegrid/array"
+	"lodegrid/array/grid"
 	"lodegrid/field"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes/player"
@@ -27,14 +27,14 @@ type View struct {
 	img     *image.RGBA
 	figures *Lettering
 	scale   float64 // of the map: mT or kelvin above ambient at the top of the bar
-	grid    *array.Grid
+	grid    *grid.Grid
 }
 
 // Overlays are the views there are.
 func Overlays() []string { return []string{"fluid", "field", "temperature", "hold", "current"} }
 
 // NewView prepares pictures of the given width in pixels.
-func NewView(g *array.Grid, overlay string, width int) (*View, error) {
+func NewView(g *grid.Grid, overlay string, width int) (*View, error) {
 	if !slices.Contains(Overlays(), overlay) {
 		return nil, fmt.Errorf("unknown overlay %q; accepted: %s", overlay, strings.Join(Overlays(), ", "))
 	}

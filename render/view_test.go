@@ -5,8 +5,8 @@ import (
 	"strings"
 	"testing"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 )
@@ -16,7 +16,7 @@ import (
 func TestViewsShowWhatIsPlayed(t *testing.T) {
 	d := design.Demo()
 	d.Grid.Rows, d.Grid.Cols = 2, 3
-	g, err := array.Build(t.Context(), d, 0)
+	g, err := grid.New(t.Context(), d, 0)
 	if err != nil {
 		t.Fatal(err)
 	}

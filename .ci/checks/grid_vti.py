@@ -57,7 +57,7 @@ def with_vtk(path):
 
 def main():
     with tempfile.TemporaryDirectory() as folder:
-        subprocess.run(["go", "test", "-count=1", "-run", "^TestWriteVTI$", "./array"], cwd=ROOT, check=True,
+        subprocess.run(["go", "test", "-count=1", "-run", "^TestWriteVTI$", "./render"], cwd=ROOT, check=True,
                        env={**os.environ, "LODEGRID_EXPORT": folder}, stdout=subprocess.DEVNULL)
         with open(os.path.join(folder, "plane.csv"), encoding="utf-8") as f:
             rows = list(csv.DictReader(f))

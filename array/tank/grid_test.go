@@ -7,16 +7,16 @@ import (
 	"slices"
 	"testing"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/array/tank"
 )
 
 // board is a display like the demo's and its fluid, the pixels driven so that one alone
 // has the peak flux density over the fluid's plane.
 type board struct {
-	grid    *array.Grid
-	plane   *array.Plane
+	grid    *grid.Grid
+	plane   *grid.Plane
 	current float64 // A, of a lit pixel
 	cells   int
 }
@@ -35,19 +35,19 @@ func newBoard(t testing.TB, cols, rows, samples, cells int, peak float64, change
 	if err != nil {
 		t.Fatal(err)
 	}
-	g, err := array.Build(t.Context(), d, samples)
+	g, err := grid.New(t.Context(), d, samples)
 	if err != nil {
 		t.Fatal(err)
 	}
-	b := &board{grid: g, plane: array.NewPlane(g.Raster), cells: cells}
+	b := &board{grid: g, plane: grid.NewPlane(g.Raster), cells: cells}
 	// An odd count has a sample on the axis.
-	odd, err := array.Build(t.Context(), d, 9)
+	odd, err := grid.New(t.Context(), d, 9)
 	if err != nil {
 		t.Fatal(err)
 	}
-	one, at := make([]float64, cols*rows), array.NewPlane(odd.Raster)
+	one, at := make([]float64, cols*rows), grid.NewPlane(odd.Raster)
 	one[0] = g.Pixel.FullCurrent
-	if err := odd.FieldInto(at, array.Steady(one)); err != nil {
+	if err := odd.FieldInto(at, grid.Steady(one)); err != nil {
 		t.Fatal(err)
 	}
 	b.current = one[0] * peak / slices.Max(at.Abs)
@@ -81,7 +81,7 @@ func (b *board) light(t testing.TB, pixels ...int) []float64 {
 	for _, k := range pixels {
 		currents[k] = b.current
 	}
-	if err := b.grid.FieldInto(b.plane, array.Steady(currents)); err != nil {
+	if err := b.grid.FieldInto(b.plane, grid.Steady(currents)); err != nil {
 		t.Fatal(err)
 	}
 	return b.plane.Pi

@@ -3,8 +3,8 @@ package main
 import (
 	"context"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/render"
 	"lodegrid/scenes/player"
 )
@@ -66,7 +66,7 @@ the --wound-… flags give its dimensions.`,
 }
 
 // coilSections are the parts that every run of the command prints.
-func coilSections(ctx context.Context, d design.Design) ([]render.Section, *array.Grid, error) {
+func coilSections(ctx context.Context, d design.Design) ([]render.Section, *grid.Grid, error) {
 	g, err := build(ctx, d)
 	if err != nil {
 		return nil, nil, err

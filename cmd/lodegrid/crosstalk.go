@@ -5,8 +5,10 @@ import (
 	"fmt"
 	"io"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
+	"lodegrid/array/handover"
+	"lodegrid/array/hold"
 	"lodegrid/render"
 	"lodegrid/render/output"
 	"lodegrid/scenes/studies"
@@ -25,7 +27,7 @@ Pictures and the field itself go to files of their own.`,
 			reach := f.Int("reach", 3, "list neighbours up to this many pitches away, 1…64")
 			equalise := f.Bool("equalise", false, "solve for levels that meet the scene's first frame, crosstalk taken out")
 			picture := f.picture("map", "|B| in the worst pattern")
-			handover := f.picture("handover-map", "the hand-over between neighbours")
+			passed := f.picture("handover-map", "the hand-over between neighbours")
 			vti := f.file("field-vti", "", "", "VTK ImageData file for the field in the worst pattern", output.Kind{Endings: []string{".vti"}})
 			slice := f.file("field-csv", "", "", "CSV file for the field in the worst pattern along the disturbed pixel's row", output.Kind{Endings: []string{".csv"}})
 			f.check(func() error {
@@ -41,11 +43,11 @@ Pictures and the field itself go to files of their own.`,
 					return err
 				}
 				doc := render.Document{Kind: "crosstalk", Design: d.Name, Sections: []render.Section{render.CrosstalkSection(g, *reach)}}
-				margins, err := studies.SearchMargins(ctx, g, array.Search{})
+				margins, err := studies.SearchMargins(ctx, g, hold.Search{})
 				if err != nil {
 					return err
 				}
-				passing, err := g.Handovers(ctx)
+				passing, err := handover.All(ctx, g)
 				if err != nil {
 					return err
 				}
@@ -69,7 +71,7 @@ Pictures and the field itself go to files of their own.`,
 				if err := writeMap(picture, worst); err != nil {
 					return err
 				}
-				if err := writeMap(handover, render.HandoverMap(d, passing)); err != nil {
+				if err := writeMap(passed, render.HandoverMap(d, passing)); err != nil {
 					return err
 				}
 				if err := writeField(g, vti, slice); err != nil {
@@ -82,7 +84,7 @@ Pictures and the field itself go to files of their own.`,
 }
 
 // writeField writes the field of the worst pattern for other tools to look at.
-func writeField(g *array.Grid, vti, slice *output.Target) error {
+func writeField(g *grid.Grid, vti, slice *output.Target) error {
 	if !vti.Asked() && !slice.Asked() {
 		return nil
 	}
@@ -98,7 +100,7 @@ func writeField(g *array.Grid, vti, slice *output.Target) error {
 }
 
 // appendBias adds how evenly the bias magnets serve the pixels, where there are any.
-func appendBias(ctx context.Context, sections []render.Section, g *array.Grid) ([]render.Section, error) {
+func appendBias(ctx context.Context, sections []render.Section, g *grid.Grid) ([]render.Section, error) {
 	if g.Design.Magnet.Kind == design.MagnetNone {
 		return sections, nil
 	}

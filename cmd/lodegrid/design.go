@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"io"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/pixel"
 	"lodegrid/render"
 	"lodegrid/render/output"
 )
@@ -47,7 +47,7 @@ every key with its unit, default and meaning.`,
 				case *full:
 					return out.Write(d.WriteTOML)
 				}
-				p, err := array.NewPixel(ctx, d, d.Fluid.Height)
+				p, err := pixel.New(ctx, d, d.Fluid.Height)
 				if err != nil {
 					return inputError{err}
 				}

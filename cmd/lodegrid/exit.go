@@ -7,9 +7,9 @@ import (
 	"io"
 	"time"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
+	"lodegrid/array/grid"
 	"lodegrid/render/output"
 	"lodegrid/scenes"
 )
@@ -63,8 +63,8 @@ func (e inputError) Error() string { return e.err.Error() }
 func (e inputError) Unwrap() error { return e.err }
 
 // build makes a design computable.
-func build(ctx context.Context, d design.Design) (*array.Grid, error) {
-	g, err := array.Build(ctx, d, 0)
+func build(ctx context.Context, d design.Design) (*grid.Grid, error) {
+	g, err := grid.New(ctx, d, 0)
 	if err != nil {
 		return nil, inputError{err}
 	}

@@ -3,23 +3,23 @@ package main
 import (
 	"fmt"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/render"
 	"lodegrid/scenes/player"
 )
 
 // mostPlane keeps the field of the frame that draws most.
 type mostPlane struct {
-	plane *array.Plane
+	plane *grid.Plane
 	frame int
 	power float64 // W
 }
 
 // see looks at a frame that was just played.
-func (h *mostPlane) see(e player.Entry, p *array.Plane) {
+func (h *mostPlane) see(e player.Entry, p *grid.Plane) {
 	if h.plane == nil {
-		h.plane = &array.Plane{Raster: p.Raster, Abs: make([]float64, len(p.Abs))}
+		h.plane = &grid.Plane{Raster: p.Raster, Abs: make([]float64, len(p.Abs))}
 	} else if e.SupplyPower <= h.power {
 		return
 	}
@@ -28,7 +28,7 @@ func (h *mostPlane) see(e player.Entry, p *array.Plane) {
 }
 
 // illustrate adds a report's figures to its sections up to the scene's.
-func illustrate(doc *render.Document, g *array.Grid) error {
+func illustrate(doc *render.Document, g *grid.Grid) error {
 	for i := range doc.Sections {
 		s := &doc.Sections[i]
 		switch s.Key {
@@ -56,7 +56,7 @@ func heatFigures(d design.Design, l *player.Ledger) []render.Figure {
 	return []render.Figure{{Caption: c.Title, Chart: &c}, {Caption: m.Title, Map: &m}}
 }
 
-func sceneFigures(g *array.Grid, l *player.Ledger, h mostPlane) []render.Figure {
+func sceneFigures(g *grid.Grid, l *player.Ledger, h mostPlane) []render.Figure {
 	m := render.FieldMap(g.Design, h.plane, fmt.Sprintf("|B| on the fluid plane in frame %d, the one that draws most", h.frame+1))
 	list := append(powerFigure(g.Design, l), heatFigures(g.Design, l)...)
 	return append(list, render.Figure{Caption: m.Title, Map: &m})

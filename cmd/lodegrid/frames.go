@@ -10,8 +10,8 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/field/quantity"
 	"lodegrid/render"
 	"lodegrid/render/output"
@@ -274,7 +274,7 @@ const fluidTolerance = 0.01
 
 // followed is the share of the wanted scene's pixels that the tank's fluid is on at its
 // frames' ends when a scene is played for it.
-func followed(ctx context.Context, io streams, g *array.Grid, s, wanted scenes.Scene) (float64, error) {
+func followed(ctx context.Context, io streams, g *grid.Grid, s, wanted scenes.Scene) (float64, error) {
 	p, err := player.New(g)
 	if err != nil {
 		return 0, err

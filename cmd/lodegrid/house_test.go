@@ -10,6 +10,7 @@ import (
 	"os/exec"
 	"path"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"sync"
@@ -150,6 +151,29 @@ func TestPackagesAreDocumented(t *testing.T) {
 		if !strings.HasPrefix(p.Doc, want) {
 			t.Errorf("%s: its doc comment begins %q, want %q", p.ImportPath, p.Doc, want)
 		}
+	}
+}
+
+// The map in DEVELOPERS.md has a row for every package, and no row for what is none.
+func TestMapIsTrue(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join("..", "..", "DEVELOPERS.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	section, _, _ := strings.Cut(string(text), "\n## How to add")
+	rows := map[string]int{}
+	for _, m := range regexp.MustCompile("(?m)^\\| `([a-z/]+)` \\|").FindAllStringSubmatch(section, -1) {
+		rows[m[1]]++
+	}
+	for _, p := range packages(t) {
+		name := strings.TrimPrefix(p.ImportPath, module+"/")
+		if rows[name] != 1 {
+			t.Errorf("%d rows of the map are about %s, want 1", rows[name], name)
+		}
+		delete(rows, name)
+	}
+	for name := range rows {
+		t.Errorf("the map has a row about %s, which is no package", name)
 	}
 }
 

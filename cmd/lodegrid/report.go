@@ -3,8 +3,9 @@ package main
 import (
 	"context"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
+	"lodegrid/array/handover"
 	"lodegrid/render"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/verdict"
@@ -49,7 +50,7 @@ func report(ctx context.Context, j *job, figures bool) (render.Document, error) 
 	if err != nil {
 		return doc, err
 	}
-	passing, err := g.Handovers(ctx)
+	passing, err := handover.All(ctx, g)
 	if err != nil {
 		return doc, err
 	}
@@ -60,7 +61,7 @@ func report(ctx context.Context, j *job, figures bool) (render.Document, error) 
 	doc.Sections = append(doc.Sections, render.CrosstalkSection(g, 3), render.HandoverSection(g, passing), heatSection)
 
 	var most mostPlane
-	var see func(player.Entry, *array.Plane)
+	var see func(player.Entry, *grid.Plane)
 	if figures {
 		see = most.see
 	}
@@ -98,7 +99,7 @@ func report(ctx context.Context, j *job, figures bool) (render.Document, error) 
 }
 
 // prepare makes a design computable and playable.
-func prepare(ctx context.Context, d design.Design) (*array.Grid, *player.Player, error) {
+func prepare(ctx context.Context, d design.Design) (*grid.Grid, *player.Player, error) {
 	g, err := build(ctx, d)
 	if err != nil {
 		return nil, nil, err
@@ -109,10 +110,10 @@ func prepare(ctx context.Context, d design.Design) (*array.Grid, *player.Player,
 
 // judge reaches a verdict on the job's scene under a progress bar. see, if not nil, is shown
 // every frame.
-func (j *job) judge(ctx context.Context, p *player.Player, see func(player.Entry, *array.Plane)) (*verdict.Verdict, error) {
+func (j *job) judge(ctx context.Context, p *player.Player, see func(player.Entry, *grid.Plane)) (*verdict.Verdict, error) {
 	bar := newBar(j.streams, "playing", len(j.scene.Frames))
 	defer bar.done()
-	return verdict.Judge(ctx, p, j.scene, verdict.Watch{Wanted: j.wanted, Entry: func(e player.Entry, plane *array.Plane) {
+	return verdict.Judge(ctx, p, j.scene, verdict.Watch{Wanted: j.wanted, Entry: func(e player.Entry, plane *grid.Plane) {
 		bar.step()
 		if see != nil {
 			see(e, plane)

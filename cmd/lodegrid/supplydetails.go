@@ -5,9 +5,9 @@ import (
 	"fmt"
 	"slices"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
+	"lodegrid/array/grid"
 	"lodegrid/array/supply"
 	"lodegrid/render"
 	"lodegrid/scenes"
@@ -24,7 +24,7 @@ type picture struct {
 
 // supplyPictures are the scene's frame that draws most, the most that the firmware lights
 // where the design caps that, and all pixels.
-func supplyPictures(g *array.Grid, sc scenes.Scene, z player.Summary) []picture {
+func supplyPictures(g *grid.Grid, sc scenes.Scene, z player.Summary) []picture {
 	d := g.Design
 	frame := sc.Frames[z.PeakFrame]
 	list := []picture{{fmt.Sprintf("frame %d, which draws most", z.PeakFrame+1), frame}}
@@ -36,7 +36,7 @@ func supplyPictures(g *array.Grid, sc scenes.Scene, z player.Summary) []picture 
 
 // supplyDetails adds to a document what lies behind and below the proposed supply, and
 // returns the chart of the current in the frame that draws most.
-func supplyDetails(ctx context.Context, doc *render.Document, g *array.Grid, sc scenes.Scene, v *verdict.Verdict) (render.Chart, error) {
+func supplyDetails(ctx context.Context, doc *render.Document, g *grid.Grid, sc scenes.Scene, v *verdict.Verdict) (render.Chart, error) {
 	d, proposal := g.Design, v.Supply
 	pictures := supplyPictures(g, sc, v.Summary)
 	kick, bank, err := studies.KickSizing(ctx, g, sc, v.Ledger)
@@ -100,7 +100,7 @@ func supplyDetails(ctx context.Context, doc *render.Document, g *array.Grid, sc 
 
 // waveChart draws the current of a picture, beside it with all periods together where
 // they start at their own times.
-func waveChart(ctx context.Context, g *array.Grid, c picture, starts []float64) (render.Chart, error) {
+func waveChart(ctx context.Context, g *grid.Grid, c picture, starts []float64) (render.Chart, error) {
 	wave, err := studies.SampleWaveform(ctx, g, c.frame, starts)
 	if err != nil {
 		return render.Chart{}, err

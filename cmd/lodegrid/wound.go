@@ -6,7 +6,7 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"lodegrid/array"
+	"lodegrid/array/wound"
 	"lodegrid/field/coil"
 	"lodegrid/field/material"
 	"lodegrid/field/quantity"
@@ -16,11 +16,11 @@ import (
 type woundFlags struct {
 	on    bool
 	gauge int
-	spec  array.WoundSpec
+	spec  wound.Spec
 }
 
 func (f *woundFlags) declare(flags *flagSet) {
-	f.spec = array.DefaultWound()
+	f.spec = wound.Default()
 	flags.BoolVar(&f.on, "wound", false, "compare with a wound electromagnet; any --wound-… flag asks for it too")
 	length := func(value *float64, name, usage string) {
 		q := quantity.Flag{Dim: quantity.Length, Value: value}
@@ -50,12 +50,12 @@ func (f *woundFlags) asked(flags *flagSet) bool {
 }
 
 // work returns the electromagnet; dimensions that cannot be are a mistake of usage.
-func (f *woundFlags) work(ctx context.Context) (*array.Wound, error) {
+func (f *woundFlags) work(ctx context.Context) (*wound.Magnet, error) {
 	if f.gauge != 0 {
 		f.spec.Wire = coil.WireGauge(f.gauge)
 	}
-	w, err := array.NewWound(ctx, f.spec)
-	var part *array.WoundError
+	w, err := wound.New(ctx, f.spec)
+	var part *wound.Error
 	var winding *coil.SpecError
 	switch {
 	case errors.As(err, &part):

@@ -6,8 +6,8 @@ import (
 	"fmt"
 	"slices"
 
-	"lodegrid/array"
 	"lodegrid/array/drive"
+	"lodegrid/array/grid"
 	"lodegrid/field"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes"
@@ -69,7 +69,7 @@ const instant = scenes.SameInstant
 // stage is a scene being carried.
 type stage struct {
 	ctx      context.Context
-	grid     *array.Grid
+	grid     *grid.Grid
 	timing   Timing
 	options  Options
 	pictures []picture
@@ -96,10 +96,10 @@ type picture struct {
 }
 
 // Scene carries the drops of a display through a scene, whose levels say by
-// array.StateOf which pixels are wanted; the grid is that of the scene's own design. It
+// grid.StateOf which pixels are wanted; the grid is that of the scene's own design. It
 // ends with the drops where they began, so that it can loop. step, when it is not nil, is
 // called for every round. The same arguments give the same result.
-func Scene(ctx context.Context, g *array.Grid, s scenes.Scene, t Timing, o Options, step func()) (*Plan, error) {
+func Scene(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Options, step func()) (*Plan, error) {
 	p, err := choreograph(ctx, g, s, t, o, step)
 	if err != nil {
 		return nil, fmt.Errorf("carrying scene %q: %w", s.Name, err)
@@ -107,7 +107,7 @@ func Scene(ctx context.Context, g *array.Grid, s scenes.Scene, t Timing, o Optio
 	return p, nil
 }
 
-func choreograph(ctx context.Context, g *array.Grid, s scenes.Scene, t Timing, o Options, step func()) (*Plan, error) {
+func choreograph(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Options, step func()) (*Plan, error) {
 	if err := s.Validate(); err != nil {
 		return nil, err
 	}

@@ -10,15 +10,15 @@ import (
 	"strings"
 	"testing"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/scenes"
 	"lodegrid/scenes/generate"
 	"lodegrid/scenes/player"
 )
 
 // moving is a display that can move drops, on 6 × 5 pixels, with changes "key=value".
-func moving(t *testing.T, changes ...string) *array.Grid {
+func moving(t *testing.T, changes ...string) *grid.Grid {
 	t.Helper()
 	d, err := design.ReadFile("../../testdata/carry/moves.toml")
 	if err != nil {
@@ -33,7 +33,7 @@ func moving(t *testing.T, changes ...string) *array.Grid {
 			t.Fatal(err)
 		}
 	}
-	g, err := array.Build(t.Context(), d, 0)
+	g, err := grid.New(t.Context(), d, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -41,7 +41,7 @@ func moving(t *testing.T, changes ...string) *array.Grid {
 }
 
 // with is a grid with another drive or supply.
-func with(t *testing.T, g *array.Grid, change func(d *design.Design)) *array.Grid {
+func with(t *testing.T, g *grid.Grid, change func(d *design.Design)) *grid.Grid {
 	t.Helper()
 	d := g.Design
 	change(&d)
@@ -63,7 +63,7 @@ func timed() Timing {
 }
 
 // random is a scene of pictures with so many pixels lit, each for so long.
-func random(seed uint64, g *array.Grid, pictures, lit int, seconds float64) scenes.Scene {
+func random(seed uint64, g *grid.Grid, pictures, lit int, seconds float64) scenes.Scene {
 	r := rand.New(rand.NewPCG(seed, 1))
 	d := g.Design.Grid
 	s := scenes.New("random", d.Rows, d.Cols, pictures, seconds)
@@ -75,7 +75,7 @@ func random(seed uint64, g *array.Grid, pictures, lit int, seconds float64) scen
 	return s
 }
 
-func carriedBy(t *testing.T, g *array.Grid, s scenes.Scene, o Options) *Plan {
+func carriedBy(t *testing.T, g *grid.Grid, s scenes.Scene, o Options) *Plan {
 	t.Helper()
 	p, err := Scene(t.Context(), g, s, timed(), o, nil)
 	if err != nil {
@@ -117,7 +117,7 @@ func TestEveryFrameKeepsTheRules(t *testing.T) {
 		for i, f := range p.Scene.Frames {
 			lit, kicks := 0, 0
 			for v, level := range f.Levels {
-				if planned.StateOf(level) == array.Lit {
+				if planned.StateOf(level) == grid.Lit {
 					lit++
 				}
 				if level != 1 {

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"slices"
 
-	"lodegrid/array"
+	"lodegrid/array/grid"
 	"lodegrid/scenes"
 	"lodegrid/scenes/carry"
 	"lodegrid/scenes/player"
@@ -108,7 +108,7 @@ const (
 	raises = 16
 )
 
-func newSecure(g *array.Grid) (*secure, error) {
+func newSecure(g *grid.Grid) (*secure, error) {
 	p, err := player.New(g)
 	if err != nil {
 		return nil, err

@@ -4,7 +4,7 @@ import (
 	"context"
 	"fmt"
 
-	"lodegrid/array"
+	"lodegrid/array/grid"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
@@ -103,12 +103,12 @@ func Light(ctx context.Context, p *player.Player, s scenes.Scene, seconds float6
 }
 
 // wants are the pixels that each frame of a scene wants.
-func wants(g *array.Grid, s scenes.Scene) [][]bool {
+func wants(g *grid.Grid, s scenes.Scene) [][]bool {
 	out := make([][]bool, len(s.Frames))
 	for i, f := range s.Frames {
 		out[i] = make([]bool, len(f.Levels))
 		for v, level := range f.Levels {
-			out[i][v] = g.StateOf(level) == array.Lit
+			out[i][v] = g.StateOf(level) == grid.Lit
 		}
 	}
 	return out

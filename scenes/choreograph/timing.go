@@ -5,8 +5,10 @@ import (
 	"fmt"
 	"math"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
+	"lodegrid/array/handover"
+	"lodegrid/array/hold"
 	"lodegrid/field/quantity"
 	"lodegrid/field/root"
 )
@@ -54,7 +56,7 @@ var sidesOf = [4]struct {
 // NoHopError tells that no kick that the supply can give carries a drop.
 type NoHopError struct {
 	Side     string
-	End      array.Ending
+	End      handover.Ending
 	Duty     float64
 	Row, Col int // of the pixel that the drop stands on, from 0
 }
@@ -92,7 +94,7 @@ func Planned(d design.Design, duty float64) design.Design {
 // Solve works out how a grid moves drops. hop is the time in seconds that the slowest hop
 // of a rigid drop may take; the kick is as weak as that allows, or as strong as the supply
 // gives where that is not enough. duty, when it is not 0, is the kick's and is not looked for.
-func Solve(ctx context.Context, g *array.Grid, m Margins, hop, duty float64) (Timing, error) {
+func Solve(ctx context.Context, g *grid.Grid, m Margins, hop, duty float64) (Timing, error) {
 	d := g.Design
 	if d.Drive.Mode == design.DriveScan {
 		return Timing{}, fmt.Errorf("planning moves: drive.mode is %q, in which a row holds nothing between its turns; planned moves need a driver for every pixel (direct, stagger or kick)", d.Drive.Mode)
@@ -130,7 +132,7 @@ func Solve(ctx context.Context, g *array.Grid, m Margins, hop, duty float64) (Ti
 		duty = min(math.Ceil(duty*200)/200, 1) // whole halves of a per cent
 	}
 	t := Timing{Duty: duty, Settle: m.Settle, sign: 1}
-	if g.StateOf(1) != array.Lit {
+	if g.StateOf(1) != grid.Lit {
 		t.sign = -1
 	}
 	times, err := hops(ctx, g, duty, math.Inf(1))
@@ -155,13 +157,13 @@ func Solve(ctx context.Context, g *array.Grid, m Margins, hop, duty float64) (Ti
 
 // hopTaken is the slowest hop to a side, and where.
 type hopTaken struct {
-	array.Passage
+	handover.Passage
 	row, col int
 }
 
 // hops is the slowest hop to each side over the grid's typical places. Those after one
 // that fails, or takes longer than enough seconds, are left out.
-func hops(ctx context.Context, g *array.Grid, duty, enough float64) (worst [4]hopTaken, err error) {
+func hops(ctx context.Context, g *grid.Grid, duty, enough float64) (worst [4]hopTaken, err error) {
 	d := Planned(g.Design, duty)
 	kicked, err := g.With(d)
 	if err != nil {
@@ -171,7 +173,7 @@ func hops(ctx context.Context, g *array.Grid, duty, enough float64) (worst [4]ho
 		worst[side].Taken = true
 	}
 	err = beside(kicked, func(side, from, to int) (bool, error) {
-		p, err := kicked.Hop(ctx, from, to, array.Hop{Rest: d.Scene.HoldLevel, Kick: 1})
+		p, err := handover.Hopped(ctx, kicked, from, to, handover.Hop{Rest: d.Scene.HoldLevel, Kick: 1})
 		if err == nil && (p.Time > worst[side].Time || !p.Taken) {
 			worst[side] = hopTaken{p, from / d.Grid.Cols, from % d.Grid.Cols}
 		}
@@ -188,7 +190,7 @@ const left, right = 1, 2
 
 // beside calls f for the neighbours of the grid's typical places until it has enough of
 // them. Without magnets the left ones are the right ones' mirror images and left out.
-func beside(g *array.Grid, f func(side, from, to int) (more bool, err error)) error {
+func beside(g *grid.Grid, f func(side, from, to int) (more bool, err error)) error {
 	d := g.Design
 	for side, s := range sidesOf {
 		if side == left && d.Magnet.Kind == design.MagnetNone {
@@ -209,10 +211,10 @@ func beside(g *array.Grid, f func(side, from, to int) (more bool, err error)) er
 
 // places are pixels whose hops are looked at: where every pixel is like the next, the
 // middle one and its neighbours back; with magnets the typical ones.
-func places(g *array.Grid) [][2]int {
+func places(g *grid.Grid) [][2]int {
 	d := g.Design
 	if d.Magnet.Kind != design.MagnetNone {
-		return g.TypicalPlaces()
+		return hold.TypicalPlaces(g)
 	}
 	row, col := d.Grid.Rows/2, d.Grid.Cols/2
 	if row+1 < d.Grid.Rows && col+1 < d.Grid.Cols && row > 0 && col > 0 {
@@ -223,7 +225,7 @@ func places(g *array.Grid) [][2]int {
 
 // guard is the least level of a pixel with which it keeps its drop while a neighbour is
 // kicked, at the worst side.
-func guard(ctx context.Context, g *array.Grid, duty float64) (float64, error) {
+func guard(ctx context.Context, g *grid.Grid, duty float64) (float64, error) {
 	d := Planned(g.Design, duty)
 	kicked, err := g.With(d)
 	if err != nil {
@@ -232,8 +234,8 @@ func guard(ctx context.Context, g *array.Grid, duty float64) (float64, error) {
 	worst := 0.0
 	err = beside(kicked, func(_, from, to int) (bool, error) {
 		stays := func(level float64) (bool, error) {
-			p, err := kicked.Hop(ctx, from, to, array.Hop{Rest: d.Scene.HoldLevel, Stay: level, Kick: 1})
-			return p.End == array.Stays, err
+			p, err := handover.Hopped(ctx, kicked, from, to, handover.Hop{Rest: d.Scene.HoldLevel, Stay: level, Kick: 1})
+			return p.End == handover.Stays, err
 		}
 		if ok, err := stays(worst); err != nil || ok {
 			return true, err // a side before asks for more

@@ -6,7 +6,7 @@ import (
 	"fmt"
 	"math"
 
-	"lodegrid/array"
+	"lodegrid/array/cooling"
 	"lodegrid/array/heat"
 	"lodegrid/scenes/player"
 )
@@ -64,7 +64,7 @@ func (w *warm) follow(ctx context.Context, p *player.Player, l heat.Load, place 
 	if err := net.StartFrom(w.state); err != nil {
 		return c, err
 	}
-	cutOut := func() float64 { return net.Temperatures(array.BoardLayer)[place] }
+	cutOut := func() float64 { return net.Temperatures(cooling.BoardLayer)[place] }
 	hottest := func() float64 { t, _ := net.HottestTurn(); return t }
 	marks := []mark{
 		{hottest, w.boardLim, c.Hottest, &c.ToBoard, 0},
@@ -72,7 +72,7 @@ func (w *warm) follow(ctx context.Context, p *player.Player, l heat.Load, place 
 		{cutOut, w.setting, math.Inf(1), &c.ToCutOut, 0},
 	}
 	if err == nil {
-		marks[2].end = end.Layers[array.BoardLayer][place]
+		marks[2].end = end.Layers[cooling.BoardLayer][place]
 	}
 	for i := range marks {
 		marks[i].start()

@@ -9,9 +9,9 @@ import (
 	"strings"
 	"testing"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
+	"lodegrid/array/grid"
 	"lodegrid/array/heat"
 	"lodegrid/array/supply"
 	"lodegrid/field"
@@ -36,7 +36,7 @@ func playerOf(t testing.TB, changes ...string) *player.Player {
 	if err != nil {
 		t.Fatal(err)
 	}
-	g, err := array.Build(t.Context(), d, 0)
+	g, err := grid.New(t.Context(), d, 0)
 	if err != nil {
 		t.Fatal(err)
 	}

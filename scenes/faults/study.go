@@ -8,9 +8,10 @@ import (
 
 	"gonum.org/v1/gonum/floats"
 
-	"lodegrid/array"
+	"lodegrid/array/cooling"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
+	"lodegrid/array/grid"
 	"lodegrid/array/supply"
 	"lodegrid/field"
 	"lodegrid/scenes"
@@ -46,7 +47,7 @@ func (g Guarantee) String() string {
 // study is the work on a display.
 type study struct {
 	*warm
-	grid    *array.Grid
+	grid    *grid.Grid
 	scene   scenes.Scene
 	parts   Parts
 	mean    float64 // A, that the scene draws of the main rail
@@ -98,7 +99,7 @@ func newStudy(ctx context.Context, p *player.Player, s scenes.Scene, l *player.L
 		return nil, fmt.Errorf("looking for faults: %w", err)
 	}
 	w := &warm{
-		player: own, state: mean.State(), watts: mean.Watts, turns: mean.Turns, board: mean.Layers[array.BoardLayer],
+		player: own, state: mean.State(), watts: mean.Watts, turns: mean.Turns, board: mean.Layers[cooling.BoardLayer],
 		boardLim: d.Limits.Board, skin: d.Limits.Touch,
 	}
 	x := &study{warm: w, grid: own.Grid(), scene: s, mean: z.AverageCurrent, rail: d.Supply.Voltage, drive: own.Drives()}

@@ -11,17 +11,17 @@ import (
 	"sync"
 	"testing"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/scenes"
 	"lodegrid/scenes/generate"
 	"lodegrid/scenes/player"
 )
 
 // demo is the demo on 5 × 4 pixels; building it once keeps the tests quick.
-var demo = sync.OnceValues(func() (*array.Grid, error) { return build() })
+var demo = sync.OnceValues(func() (*grid.Grid, error) { return build() })
 
-func gridOf(t testing.TB) *array.Grid {
+func gridOf(t testing.TB) *grid.Grid {
 	t.Helper()
 	g, err := demo()
 	if err != nil {
@@ -30,7 +30,7 @@ func gridOf(t testing.TB) *array.Grid {
 	return g
 }
 
-func build(changes ...string) (*array.Grid, error) {
+func build(changes ...string) (*grid.Grid, error) {
 	var list []design.Change
 	for _, text := range append([]string{"grid.cols=5", "grid.rows=4"}, changes...) {
 		c, err := design.ParseChange(text)
@@ -43,10 +43,10 @@ func build(changes ...string) (*array.Grid, error) {
 	if err != nil {
 		return nil, err
 	}
-	return array.Build(context.Background(), d, 0)
+	return grid.New(context.Background(), d, 0)
 }
 
-func playerOf(t testing.TB, g *array.Grid) *player.Player {
+func playerOf(t testing.TB, g *grid.Grid) *player.Player {
 	t.Helper()
 	p, err := player.New(g)
 	if err != nil {
@@ -89,7 +89,7 @@ func random(seed uint64, frames int) scenes.Scene {
 
 // violations plays both scenes looped and counts the moments at which a pixel of the
 // new one loses its drop, or keeps one while dark, and did not in the old one.
-func violations(t *testing.T, g *array.Grid, old, new scenes.Scene) int {
+func violations(t *testing.T, g *grid.Grid, old, new scenes.Scene) int {
 	t.Helper()
 	p := playerOf(t, g)
 	ledgers := [2]*player.Ledger{}
@@ -122,29 +122,29 @@ func violations(t *testing.T, g *array.Grid, old, new scenes.Scene) int {
 
 // shows checks that the new scene shows what the old one does: dark pixels keep their
 // levels, lit ones are lit, but for waits of at most delay.
-func shows(t *testing.T, g *array.Grid, old, new scenes.Scene, delay float64) {
+func shows(t *testing.T, g *grid.Grid, old, new scenes.Scene, delay float64) {
 	t.Helper()
 	at := 0.0
 	for n, f := range new.Frames {
 		k := old.At(at + f.Duration/2)
 		for i, v := range f.Levels {
 			want := old.Frames[k].Levels[i]
-			if g.StateOf(want) != array.Lit {
+			if g.StateOf(want) != grid.Lit {
 				if v != want {
 					t.Fatalf("frame %d: pixel %d at %g, was %g", n, i, v, want)
 				}
 				continue
 			}
-			if g.StateOf(v) == array.Lit {
+			if g.StateOf(v) == grid.Lit {
 				continue
 			}
 			// It waits: it must have been dark delay ago.
 			early := at + f.Duration - delay - 1e-9
-			if early >= 0 && g.StateOf(old.Frames[old.At(early)].Levels[i]) == array.Lit {
+			if early >= 0 && g.StateOf(old.Frames[old.At(early)].Levels[i]) == grid.Lit {
 				// Lit then; so it must have gone dark in between.
 				dark := false
 				for tt := early; tt < at; tt += 0.01 {
-					dark = dark || g.StateOf(old.Frames[old.At(tt)].Levels[i]) != array.Lit
+					dark = dark || g.StateOf(old.Frames[old.At(tt)].Levels[i]) != grid.Lit
 				}
 				if !dark {
 					t.Fatalf("frame %d: pixel %d is still off %g s after it should be on", n, i, delay)

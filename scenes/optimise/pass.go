@@ -7,7 +7,7 @@ import (
 	"slices"
 	"sort"
 
-	"lodegrid/array"
+	"lodegrid/array/grid"
 	"lodegrid/field/root"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
@@ -62,7 +62,7 @@ func newPass(t *timing, o Options, p *player.Player, before []player.Entry, pinn
 	last := len(t.scene.Frames) - 1
 	for i := range n {
 		s.factor[i] = 1
-		if t.state(last, i) == array.Lit && t.state(0, i) == array.Lit {
+		if t.state(last, i) == grid.Lit && t.state(0, i) == grid.Lit {
 			s.since[i] = math.Inf(1) // the scene is looped
 		}
 	}
@@ -121,7 +121,7 @@ const repairs = 6
 func (s *pass) begin(k int, f scenes.Frame) {
 	copy(s.full, f.Levels)
 	for i, v := range f.Levels {
-		if s.state(k, i) == array.Lit {
+		if s.state(k, i) == grid.Lit {
 			s.least[i] = s.leastFactor(v)
 			if s.moving(i) && math.Abs(v) < s.options.KickLevel {
 				s.full[i] = math.Copysign(s.options.KickLevel, v)
@@ -137,7 +137,7 @@ func (s *pass) moving(i int) bool { return s.since[i] < s.options.Kick-instant |
 // leastFactor is the smallest factor at which a level still counts as lit.
 func (s *pass) leastFactor(level float64) float64 {
 	g := s.player.Grid()
-	lit, _ := root.Boundary(func(f float64) bool { return g.StateOf(f*level) == array.Lit }, 1, 0, 1e-4)
+	lit, _ := root.Boundary(func(f float64) bool { return g.StateOf(f*level) == grid.Lit }, 1, 0, 1e-4)
 	return lit
 }
 
@@ -204,7 +204,7 @@ func (s *pass) mayRest(k int, waits []bool) []int {
 	var list []int
 	failing := s.before[k].Failing
 	for i := range s.levels {
-		if s.state(k, i) == array.Lit && !waits[i] && !s.held[i] && !s.moving(i) && !slices.Contains(failing, i) {
+		if s.state(k, i) == grid.Lit && !waits[i] && !s.held[i] && !s.moving(i) && !slices.Contains(failing, i) {
 			list = append(list, i)
 		}
 	}
@@ -272,7 +272,7 @@ func (s *pass) wait(k int, power float64, waits []bool) bool {
 	draws := slices.Clone(s.trial.Power())
 	var may []int
 	for i := range s.levels {
-		if s.state(k, i) == array.Lit && s.since[i] == 0 && !waits[i] && !s.held[i] && s.mayWait(k, i) && !s.handsOver(k, i) {
+		if s.state(k, i) == grid.Lit && s.since[i] == 0 && !waits[i] && !s.held[i] && s.mayWait(k, i) && !s.handsOver(k, i) {
 			may = append(may, i)
 		}
 	}
@@ -295,7 +295,7 @@ func (s *pass) handsOver(k, i int) bool {
 	soon := s.starts[k+1] + s.options.Kick
 	s.around(i, 1, func(j int) {
 		if s.since[j] > 0 {
-			found = found || s.state(k, j) != array.Lit || s.goes[k*s.size()+j] < soon+instant
+			found = found || s.state(k, j) != grid.Lit || s.goes[k*s.size()+j] < soon+instant
 		}
 	})
 	return found
@@ -354,14 +354,14 @@ func (s *pass) play(ctx context.Context, k int, f scenes.Frame) error {
 	}
 	g := s.player.Grid()
 	for i, v := range frame.Levels {
-		if s.state(k, i) == array.Lit {
+		if s.state(k, i) == grid.Lit {
 			s.out.lit++
 		}
-		if g.StateOf(v) != array.Lit {
+		if g.StateOf(v) != grid.Lit {
 			s.since[i] = 0
 			continue
 		}
-		if s.state(k, i) == array.Lit {
+		if s.state(k, i) == grid.Lit {
 			if math.Abs(v) < math.Abs(f.Levels[i])-1e-9 {
 				s.out.rested++
 			} else if s.since[i] == 0 && math.Abs(v) > math.Abs(f.Levels[i])+1e-9 {
@@ -387,7 +387,7 @@ func (s *pass) play(ctx context.Context, k int, f scenes.Frame) error {
 
 // cameOn is when a pixel that is lit in frame k came on in the scene as it was, s.
 func (s *pass) cameOn(k, i int) float64 {
-	for k > 0 && s.state(k-1, i) == array.Lit {
+	for k > 0 && s.state(k-1, i) == grid.Lit {
 		k--
 	}
 	return s.starts[k]

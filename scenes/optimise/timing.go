@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"lodegrid/array"
+	"lodegrid/array/grid"
 	"lodegrid/scenes"
 )
 
@@ -14,19 +14,19 @@ const instant = 1e-9
 // timing is a scene with what its pixels do over time.
 type timing struct {
 	scene  scenes.Scene
-	starts []float64     // s, of the frames
-	states []array.State // by frame and pixel
-	latest []float64     // s, by frame and pixel: when a pixel that is lit but waits must be on
-	goes   []float64     // s, by frame and pixel: when a pixel that is lit goes dark
+	starts []float64    // s, of the frames
+	states []grid.State // by frame and pixel
+	latest []float64    // s, by frame and pixel: when a pixel that is lit but waits must be on
+	goes   []float64    // s, by frame and pixel: when a pixel that is lit goes dark
 }
 
 // newTiming looks at a scene that is looped. Frames in which a pixel comes on and that
 // last for much longer than kick are cut in two, so that it can rest in the second.
-func newTiming(g *array.Grid, s scenes.Scene, delay, kick float64) *timing {
+func newTiming(g *grid.Grid, s scenes.Scene, delay, kick float64) *timing {
 	t := &timing{scene: s}
 	t.scene.Frames = nil
 	size := s.Rows * s.Cols
-	lit := func(f scenes.Frame, i int) bool { return g.StateOf(f.Levels[i]) == array.Lit }
+	lit := func(f scenes.Frame, i int) bool { return g.StateOf(f.Levels[i]) == grid.Lit }
 	for k, f := range s.Frames {
 		before := s.Frames[(k+len(s.Frames)-1)%len(s.Frames)]
 		comes := false
@@ -41,7 +41,7 @@ func newTiming(g *array.Grid, s scenes.Scene, delay, kick float64) *timing {
 	}
 	n := len(t.scene.Frames)
 	t.starts = make([]float64, n+1)
-	t.states = make([]array.State, n*size)
+	t.states = make([]grid.State, n*size)
 	t.latest, t.goes = make([]float64, n*size), make([]float64, n*size)
 	for k, f := range t.scene.Frames {
 		t.starts[k+1] = t.starts[k] + f.Duration
@@ -51,17 +51,17 @@ func newTiming(g *array.Grid, s scenes.Scene, delay, kick float64) *timing {
 	}
 	for i := range size {
 		for k := 0; k < n; {
-			if t.states[k*size+i] != array.Lit {
+			if t.states[k*size+i] != grid.Lit {
 				k++
 				continue
 			}
 			end := k
-			for end < n && t.states[end*size+i] == array.Lit {
+			for end < n && t.states[end*size+i] == grid.Lit {
 				end++
 			}
 			on, off := t.starts[k], t.starts[end]
 			goes := off
-			if end == n && t.states[i] == array.Lit {
+			if end == n && t.states[i] == grid.Lit {
 				goes = math.Inf(1) // the scene is looped
 			}
 			for ; k < end; k++ {
@@ -76,7 +76,7 @@ func newTiming(g *array.Grid, s scenes.Scene, delay, kick float64) *timing {
 func (t *timing) size() int { return t.scene.Rows * t.scene.Cols }
 
 // state is what a pixel is meant to do in a frame.
-func (t *timing) state(frame, pixel int) array.State { return t.states[frame*t.size()+pixel] }
+func (t *timing) state(frame, pixel int) grid.State { return t.states[frame*t.size()+pixel] }
 
 // mayWait tells whether a lit pixel that is not on yet may stay off for this frame.
 func (t *timing) mayWait(frame, pixel int) bool {

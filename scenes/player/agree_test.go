@@ -7,12 +7,13 @@ import (
 	"os"
 	"testing"
 
-	"lodegrid/array"
+	"lodegrid/array/grid"
+	"lodegrid/array/handover"
 )
 
 // handedOver is what becomes of a drop that the light leaves for a neighbour, in the film:
 // how full the place of the second pixel's drop is after so many seconds.
-func handedOver(t *testing.T, g *array.Grid, from, to int, seconds float64) float64 {
+func handedOver(t *testing.T, g *grid.Grid, from, to int, seconds float64) float64 {
 	t.Helper()
 	p, err := New(g)
 	if err != nil {
@@ -66,7 +67,7 @@ func TestFilmAndTableAgree(t *testing.T) {
 		between := func(a, b float64) float64 { return a + (b-a)*rng.Float64() }
 		agree, passing := 0, 0
 		for n := range 10 {
-			scheme := array.Switch
+			scheme := handover.Switch
 			changes := []string{
 				"grid.cols=4", "grid.rows=3", "drive.mode=" + mode, "fluid.kind=" + []string{"oil-strong", "oil-medium"}[rng.IntN(2)],
 				fmt.Sprintf("grid.pitch=%.2f mm", between(11.2, 12.5)), fmt.Sprintf("fluid.drop_diameter=%.2f mm", between(6.5, 8.5)),
@@ -75,19 +76,19 @@ func TestFilmAndTableAgree(t *testing.T) {
 			}
 			switch mode {
 			case "kick":
-				scheme = array.Kick
+				scheme = handover.Kick
 				changes = append(changes, fmt.Sprintf("drive.hold_duty=%.0f %%", between(10, 25)), fmt.Sprintf("drive.kick_time=%.0f ms", between(100, 700)))
 			case "scan":
 				changes = append(changes, "drive.kick_voltage=24 V", "drive.scan_time=30 ms")
 			}
 			d := changed(t, changes...)
-			g, err := array.Build(t.Context(), d, 0)
+			g, err := grid.New(t.Context(), d, 0)
 			if err != nil {
 				t.Fatal(err)
 			}
 			from := d.Pixel(1, 1)
 			to := []int{d.Pixel(1, 2), d.Pixel(1, 0), d.Pixel(0, 1), d.Pixel(2, 1)}[rng.IntN(4)]
-			p, err := g.Handover(t.Context(), from, to, scheme)
+			p, err := handover.One(t.Context(), g, from, to, scheme)
 			if err != nil {
 				t.Fatal(err)
 			}

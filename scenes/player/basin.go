@@ -3,8 +3,8 @@ package player
 import (
 	"fmt"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/array/tank"
 	"lodegrid/scenes"
 )
@@ -18,13 +18,13 @@ const DefaultCells = 12
 // magnetic pressure at the samples of the grid's raster.
 type Basin struct {
 	tank *tank.Tank
-	grid *array.Grid
+	grid *grid.Grid
 }
 
 // NewBasin returns a tank in front of the grid with the given cells per pitch and longest
 // substep in seconds (0 takes DefaultCells and the tank's own), the margin of the raster
 // included: the strip below the lowest row is where the fluid's pool lies.
-func NewBasin(g *array.Grid, cells int, substep float64) (*Basin, error) {
+func NewBasin(g *grid.Grid, cells int, substep float64) (*Basin, error) {
 	p, err := panes(g, cells, substep)
 	if err != nil {
 		return nil, err
@@ -37,7 +37,7 @@ func NewBasin(g *array.Grid, cells int, substep float64) (*Basin, error) {
 }
 
 // panes are the tank in front of a grid.
-func panes(g *array.Grid, cells int, substep float64) (tank.Params, error) {
+func panes(g *grid.Grid, cells int, substep float64) (tank.Params, error) {
 	if cells == 0 {
 		cells = DefaultCells
 	}
@@ -97,7 +97,7 @@ func (b *Basin) FillFor(s scenes.Scene) (float64, error) {
 
 // filling is the fluid that a scene starts with: the pixels that have a drop, and how many
 // drops lie in the pool.
-func filling(g *array.Grid, s scenes.Scene) (on []int, spare int) {
+func filling(g *grid.Grid, s scenes.Scene) (on []int, spare int) {
 	most := 0
 	for _, f := range s.Frames {
 		most = max(most, len(Wanted(g, f.Levels, nil)))
@@ -110,9 +110,9 @@ func filling(g *array.Grid, s scenes.Scene) (on []int, spare int) {
 }
 
 // Wanted appends the pixels that levels light.
-func Wanted(g *array.Grid, levels []float64, to []int) []int {
+func Wanted(g *grid.Grid, levels []float64, to []int) []int {
 	for i, level := range levels {
-		if g.StateOf(level) == array.Lit {
+		if g.StateOf(level) == grid.Lit {
 			to = append(to, i)
 		}
 	}
@@ -120,7 +120,7 @@ func Wanted(g *array.Grid, levels []float64, to []int) []int {
 }
 
 // Step moves the fluid for dt seconds in the magnetic pressure of a plane.
-func (b *Basin) Step(dt float64, p *array.Plane) error {
+func (b *Basin) Step(dt float64, p *grid.Plane) error {
 	if _, err := b.tank.Step(dt, p.Pi); err != nil {
 		return fmt.Errorf("moving the fluid: %w", err)
 	}
@@ -161,10 +161,10 @@ func (b *Basin) Covered(row, col int) float64 {
 
 // Following is the mean of Covered over the pixels that states call lit, and how
 // many of them are at least half covered.
-func (b *Basin) Following(states []array.State) (mean float64, half, lit int) {
+func (b *Basin) Following(states []grid.State) (mean float64, half, lit int) {
 	cols := b.grid.Design.Grid.Cols
 	for i, st := range states {
-		if st != array.Lit {
+		if st != grid.Lit {
 			continue
 		}
 		c := b.Covered(i/cols, i%cols)

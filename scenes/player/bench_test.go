@@ -4,8 +4,8 @@ import (
 	"context"
 	"testing"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/scenes"
 	"lodegrid/scenes/generate"
 )
@@ -37,7 +37,7 @@ func demoOf(tb testing.TB, d design.Design) (*Player, scenes.Scene) {
 	if s, err = m.Scene(context.Background(), s); err != nil {
 		tb.Fatal(err)
 	}
-	g, err := array.Build(tb.Context(), d, 0)
+	g, err := grid.New(tb.Context(), d, 0)
 	if err != nil {
 		tb.Fatal(err)
 	}

@@ -1,8 +1,8 @@
 package player
 
 import (
-	"lodegrid/array"
 	"lodegrid/array/drops"
+	"lodegrid/array/grid"
 	"lodegrid/scenes"
 )
 
@@ -10,12 +10,12 @@ import (
 // by the same magnetic pressure as a Basin.
 type Droplets struct {
 	pane *drops.Pane
-	grid *array.Grid
+	grid *grid.Grid
 }
 
 // NewDroplets returns panes without fluid in front of the grid; the longest step in
 // seconds, 0 for drops.DefaultStep.
-func NewDroplets(g *array.Grid, step float64) (*Droplets, error) {
+func NewDroplets(g *grid.Grid, step float64) (*Droplets, error) {
 	p, err := panes(g, 0, step)
 	if err != nil {
 		return nil, err
@@ -36,7 +36,7 @@ func (d *Droplets) FillFor(s scenes.Scene) (float64, error) {
 }
 
 // Step moves the fluid for dt seconds in the magnetic pressure of a plane.
-func (d *Droplets) Step(dt float64, p *array.Plane) error { return d.pane.Step(dt, p.Pi) }
+func (d *Droplets) Step(dt float64, p *grid.Plane) error { return d.pane.Step(dt, p.Pi) }
 
 // Cover tells how full of fluid places and squares are, as Basin.Cover does.
 func (d *Droplets) Cover(place, cell []float64) {

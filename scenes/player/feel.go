@@ -3,9 +3,9 @@ package player
 import (
 	"math"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
+	"lodegrid/array/grid"
 )
 
 // see works out field and hold of a frame whose mean currents are known, with the settled
@@ -38,9 +38,9 @@ func (p *Player) see(levels []float64) error {
 type kick struct {
 	seconds        float64 // 0 without one
 	states         []drive.PixelState
-	kicked         []bool         // the pixels that are kicked
-	currents, held array.Currents // over the kick, and after it
-	plane          *array.Plane
+	kicked         []bool        // the pixels that are kicked
+	currents, held grid.Currents // over the kick, and after it
+	plane          *grid.Plane
 }
 
 // make makes the scratch.
@@ -48,7 +48,7 @@ func (k *kick) make(p *Player) {
 	if k.states == nil {
 		n := len(p.pixels)
 		k.states, k.kicked, k.currents, k.held = make([]drive.PixelState, n), make([]bool, n), p.grid.NewCurrents(), p.grid.NewCurrents()
-		k.plane = array.NewPlane(p.grid.Raster)
+		k.plane = grid.NewPlane(p.grid.Raster)
 	}
 }
 
@@ -91,7 +91,7 @@ func (p *Player) part(duration float64) error {
 // PlaneAt returns the field on the fluid plane at a time since the last frame's start, s,
 // and until when it stands for: in mode kick that of the kicks while they last, then that
 // of what holds. It is valid until the next frame.
-func (p *Player) PlaneAt(since float64) (plane *array.Plane, until float64) {
+func (p *Player) PlaneAt(since float64) (plane *grid.Plane, until float64) {
 	if since < p.kick.seconds {
 		return p.kick.plane, p.kick.seconds
 	}
@@ -99,7 +99,7 @@ func (p *Player) PlaneAt(since float64) (plane *array.Plane, until float64) {
 }
 
 // Plane returns the field on the fluid plane at the end of the last frame.
-func (p *Player) Plane() *array.Plane {
+func (p *Player) Plane() *grid.Plane {
 	if p.kick.seconds > 0 && p.kick.seconds >= p.lasts {
 		return p.kick.plane
 	}

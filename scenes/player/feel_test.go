@@ -4,14 +4,14 @@ import (
 	"math"
 	"testing"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 )
 
 // A lone pixel of a scanned display is on for one row's turn in as many as there are
 // rows: the fluid feels the pressure of its full current for that share of the time.
 func TestScannedRowsActByMeanPressure(t *testing.T) {
-	g, err := array.Build(t.Context(), changed(t, "drive.mode=scan", "fluid.relaxation=0 s"), 0)
+	g, err := grid.New(t.Context(), changed(t, "drive.mode=scan", "fluid.relaxation=0 s"), 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -29,12 +29,12 @@ func TestScannedRowsActByMeanPressure(t *testing.T) {
 	}
 	currents := make([]float64, g.Design.Pixels())
 	currents[p.Middle()] = 0.1
-	full := array.NewPlane(g.Raster)
-	if err := direct.FieldInto(full, array.Steady(currents)); err != nil {
+	full := grid.NewPlane(g.Raster)
+	if err := direct.FieldInto(full, grid.Steady(currents)); err != nil {
 		t.Fatal(err)
 	}
 	currents[p.Middle()] /= rows // the mean that the drive tells
-	if err := g.FieldInto(p.plane, array.Steady(currents)); err != nil {
+	if err := g.FieldInto(p.plane, grid.Steady(currents)); err != nil {
 		t.Fatal(err)
 	}
 	most, _, _ := full.MaxAbs()
@@ -50,7 +50,7 @@ func TestScannedRowsActByMeanPressure(t *testing.T) {
 
 // Between discs the board's bare back can be touched, and it is hotter than they are.
 func TestTouchFindsTheBareBoard(t *testing.T) {
-	g, err := array.Build(t.Context(), changed(t, "iron.radius=4 mm"), 0)
+	g, err := grid.New(t.Context(), changed(t, "iron.radius=4 mm"), 0)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -5,9 +5,9 @@ import (
 	"math"
 	"slices"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
+	"lodegrid/array/grid"
 	"lodegrid/scenes"
 )
 
@@ -20,7 +20,7 @@ import (
 type Live struct {
 	p      *Player
 	levels []float64          // of the tick before
-	field  array.Currents     // that the plane stands for
+	field  grid.Currents      // that the plane stands for
 	known  bool               // there was a tick before
 	saved  []drive.PixelState // as the last tick left them, while Look shows others
 	looked bool

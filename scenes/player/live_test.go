@@ -4,8 +4,8 @@ import (
 	"math"
 	"testing"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/scenes"
 )
 
@@ -109,7 +109,7 @@ func TestLook(t *testing.T) {
 
 func newPlayer(t *testing.T, d design.Design) *Player {
 	t.Helper()
-	g, err := array.Build(t.Context(), d, 0)
+	g, err := grid.New(t.Context(), d, 0)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -208,7 +208,7 @@ func TestLedgerJudgesByTheLimits(t *testing.T) {
 		var failing, false_ []int
 		least, most := math.Inf(1), 0.0
 		for i, h := range p.Holds() {
-			lit := p.States()[i] == 2 // array.Lit
+			lit := p.States()[i] == 2 // grid.Lit
 			switch {
 			case lit && h < 1.6:
 				failing = append(failing, i)

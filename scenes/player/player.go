@@ -6,30 +6,32 @@ import (
 	"fmt"
 	"math"
 
-	"lodegrid/array"
+	"lodegrid/array/cooling"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
+	"lodegrid/array/grid"
 	"lodegrid/array/heat"
+	"lodegrid/array/hold"
 	"lodegrid/field"
 	"lodegrid/scenes"
 )
 
 // Player steps a grid through time. It is not safe for concurrent use.
 type Player struct {
-	grid  *array.Grid
+	grid  *grid.Grid
 	drive *drive.Drive
 	meter *drive.Meter
 	rail  drive.Load // of the last frame
 	net   *heat.Network
-	hold  *array.Hold
+	hold  *hold.Meter
 
-	plane      *array.Plane
+	plane      *grid.Plane
 	kick       kick
 	lasts      float64 // s, the last frame
 	pixels     []drive.PixelState
 	resistance []float64
-	currents   array.Currents
-	states     []array.State
+	currents   grid.Currents
+	states     []grid.State
 	holds      []float64
 	load       frameLoad
 	touchFrom  *[2]float64 // K behind front and back, see touchLimits
@@ -42,9 +44,9 @@ type Player struct {
 
 // New returns a player at rest: every coil at ambient temperature and without
 // current.
-func New(g *array.Grid) (*Player, error) {
+func New(g *grid.Grid) (*Player, error) {
 	// A tenth of a second at most: not worth cutting short.
-	params, err := array.Cooling(context.Background(), g.Design, g.Pixel)
+	params, err := cooling.Params(context.Background(), g.Design, g.Pixel)
 	if err != nil {
 		return nil, err
 	}
@@ -55,7 +57,7 @@ func New(g *array.Grid) (*Player, error) {
 	return assemble(g, net)
 }
 
-func assemble(g *array.Grid, net *heat.Network) (*Player, error) {
+func assemble(g *grid.Grid, net *heat.Network) (*Player, error) {
 	d := g.Design
 	drv, err := g.Drive(d.Scene.FrameTime)
 	if err != nil {
@@ -63,9 +65,9 @@ func assemble(g *array.Grid, net *heat.Network) (*Player, error) {
 	}
 	n := d.Pixels()
 	p := &Player{
-		grid: g, drive: drv, meter: drv.NewMeter(), net: net, hold: array.NewHold(g), plane: array.NewPlane(g.Raster),
+		grid: g, drive: drv, meter: drv.NewMeter(), net: net, hold: hold.New(g), plane: grid.NewPlane(g.Raster),
 		pixels: make([]drive.PixelState, n), resistance: make([]float64, n), currents: g.NewCurrents(),
-		states: make([]array.State, n), holds: make([]float64, n),
+		states: make([]grid.State, n), holds: make([]float64, n),
 		load: newFrameLoad(drv, n, g.Pixel.Coil.Resistance(field.RoomTemperature), d.Heat.Ambient+usualRise),
 	}
 	p.Reset()
@@ -74,7 +76,7 @@ func assemble(g *array.Grid, net *heat.Network) (*Player, error) {
 
 // With is a player of the same display with another drive, supply, cooling, limits or
 // scene settings, at rest. The two share nothing that is written to. The kernel per
-// ampere is kept; see array.Grid.With.
+// ampere is kept; see grid.Grid.With.
 func (p *Player) With(change func(*design.Design)) (*Player, error) {
 	d := p.grid.Design
 	change(&d)
@@ -96,7 +98,7 @@ func (p *Player) Hung(back design.Back, airSpeed float64) (*Player, error) {
 	if err != nil {
 		return nil, err
 	}
-	net, err := heat.New(array.Behind(p.net.Params(), d))
+	net, err := heat.New(cooling.Behind(p.net.Params(), d))
 	if err != nil {
 		return nil, fmt.Errorf("building the heat network with back %s: %w", back, err)
 	}
@@ -413,7 +415,7 @@ func (p *Player) judge(e *Entry) {
 	p.failing, p.falseOn = p.failing[:0], p.falseOn[:0]
 	for i, h := range p.holds {
 		switch p.states[i] {
-		case array.Lit:
+		case grid.Lit:
 			e.Lit++
 			if h < e.LeastHold {
 				e.LeastHold, e.LeastHoldPixel = h, i
@@ -421,7 +423,7 @@ func (p *Player) judge(e *Entry) {
 			if h < limits.Hold {
 				p.failing = append(p.failing, i)
 			}
-		case array.Dark:
+		case grid.Dark:
 			if h > e.GreatestFalseOn {
 				e.GreatestFalseOn, e.GreatestFalsePixel = h, i
 			}
@@ -434,7 +436,7 @@ func (p *Player) judge(e *Entry) {
 }
 
 // Grid returns the grid being played.
-func (p *Player) Grid() *array.Grid { return p.grid }
+func (p *Player) Grid() *grid.Grid { return p.grid }
 
 // Pixels returns each pixel's currents in the last frame.
 func (p *Player) Pixels() []drive.PixelState { return p.pixels }
@@ -443,7 +445,7 @@ func (p *Player) Pixels() []drive.PixelState { return p.pixels }
 func (p *Player) Holds() []float64 { return p.holds }
 
 // States returns what each pixel was meant to do in the last frame.
-func (p *Player) States() []array.State { return p.states }
+func (p *Player) States() []grid.State { return p.states }
 
 // Coils returns each coil's temperature, K, valid until the next frame.
 func (p *Player) Coils() []float64 { return p.net.Coils() }

@@ -8,9 +8,9 @@ import (
 	"slices"
 	"testing"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/drops"
+	"lodegrid/array/grid"
 	"lodegrid/scenes"
 	"lodegrid/scenes/generate"
 	"lodegrid/scenes/player"
@@ -44,13 +44,13 @@ func sceneOf(t testing.TB, kind string, d design.Design, seconds, frame float64)
 	return s
 }
 
-func gridOf(t testing.TB, d design.Design, changes ...design.Change) *array.Grid {
+func gridOf(t testing.TB, d design.Design, changes ...design.Change) *grid.Grid {
 	t.Helper()
 	d, err := d.With(changes...)
 	if err != nil {
 		t.Fatal(err)
 	}
-	g, err := array.Build(t.Context(), d, 0)
+	g, err := grid.New(t.Context(), d, 0)
 	if err != nil {
 		t.Fatal(err)
 	}

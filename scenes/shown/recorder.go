@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"lodegrid/array"
+	"lodegrid/array/grid"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 )
@@ -15,7 +15,7 @@ type Fluid interface {
 	// FillFor puts in what a scene starts with and returns its volume, m³.
 	FillFor(s scenes.Scene) (float64, error)
 	// Step moves it for dt seconds in the magnetic pressure of a plane.
-	Step(dt float64, p *array.Plane) error
+	Step(dt float64, p *grid.Plane) error
 	// Cover tells how full of fluid the pixels' places are, 0…1, and how many reference
 	// drops are in each square of a pitch round a pixel; cell may be nil.
 	Cover(place, cell []float64)
@@ -29,7 +29,7 @@ const every = 0.1
 // for concurrent use.
 type Recorder struct {
 	fluid  Fluid
-	grid   *array.Grid
+	grid   *grid.Grid
 	wanted scenes.Scene
 	enough float64 // share of the wanted pixels that a picture shows enough with
 
@@ -54,7 +54,7 @@ type Recorder struct {
 // and judged by the frames of the wanted one; what is played for it may be other frames,
 // such as kicks and guards. enough is the share of the wanted pixels at which a picture
 // counts as there.
-func Begin(m Model, f Fluid, g *array.Grid, played, wanted scenes.Scene, enough float64) (*Recorder, error) {
+func Begin(m Model, f Fluid, g *grid.Grid, played, wanted scenes.Scene, enough float64) (*Recorder, error) {
 	n := g.Design.Pixels()
 	if wanted.Rows*wanted.Cols != n || len(wanted.Frames) == 0 {
 		return nil, fmt.Errorf("measuring scene %q: %d × %d pixels and %d frames on a grid of %d pixels", wanted.Name, wanted.Cols, wanted.Rows, len(wanted.Frames), n)
@@ -95,7 +95,7 @@ func (r *Recorder) Frame(p *player.Player, duration float64) error {
 }
 
 // Move moves the fluid for dt seconds in the magnetic pressure of a plane.
-func (r *Recorder) Move(dt float64, plane *array.Plane) error {
+func (r *Recorder) Move(dt float64, plane *grid.Plane) error {
 	for end := r.at + dt; end-r.at > 0; {
 		next := end
 		if r.frame < len(r.wanted.Frames) {

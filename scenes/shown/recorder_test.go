@@ -4,8 +4,8 @@ import (
 	"math"
 	"testing"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/scenes"
 )
 
@@ -16,7 +16,7 @@ type script struct {
 }
 
 func (s *script) FillFor(scenes.Scene) (float64, error) { return 0, nil }
-func (s *script) Step(dt float64, _ *array.Plane) error { s.at += dt; return nil }
+func (s *script) Step(dt float64, _ *grid.Plane) error  { s.at += dt; return nil }
 func (s *script) Cover(place, cell []float64)           { s.cover(s.at, place, cell) }
 
 // A drop that goes from pixel 0 to pixel 1 in 0.65 s after the light does, and another that
@@ -53,7 +53,7 @@ func TestRecorder(t *testing.T) {
 		t.Fatal(err)
 	}
 	for range 30 { // as a film does, past the frames' ends
-		if err := r.Move(0.1, array.NewPlane(g.Raster)); err != nil {
+		if err := r.Move(0.1, grid.NewPlane(g.Raster)); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -91,7 +91,7 @@ func TestNothingWanted(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := r.Move(2, array.NewPlane(g.Raster)); err != nil {
+	if err := r.Move(2, grid.NewPlane(g.Raster)); err != nil {
 		t.Fatal(err)
 	}
 	share, stray := r.Record().Share()

@@ -7,7 +7,7 @@ import (
 	"fmt"
 	"math"
 
-	"lodegrid/array"
+	"lodegrid/array/grid"
 	"lodegrid/scenes"
 )
 
@@ -20,7 +20,7 @@ const WorstCrosstalk = "worst-crosstalk"
 // a full bridge takes the most field away from it. Without a full bridge the third
 // frame has on those that the pattern leaves off. A pattern that is dark throughout,
 // as that of a single pixel, is left out.
-func Crosstalk(g *array.Grid, step float64) (scenes.Scene, error) {
+func Crosstalk(g *grid.Grid, step float64) (scenes.Scene, error) {
 	if !(step > 0) || math.IsInf(step, 0) {
 		return scenes.Scene{}, fmt.Errorf("scene %s: %g s per frame: must be positive and finite", WorstCrosstalk, step)
 	}
@@ -54,7 +54,7 @@ func Crosstalk(g *array.Grid, step float64) (scenes.Scene, error) {
 		return 1 - v
 	}
 	own := 1.0 // the sign that the pixel's own field and the bias magnets ask for
-	if g.StateOf(own) != array.Lit {
+	if g.StateOf(own) != grid.Lit {
 		own = -1
 	}
 	add(same, 0)

@@ -5,15 +5,15 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 )
 
-func grid(t *testing.T, rows, cols int, bridge design.Bridge) *array.Grid {
+func onGrid(t *testing.T, rows, cols int, bridge design.Bridge) *grid.Grid {
 	t.Helper()
 	d := design.Demo()
 	d.Grid.Rows, d.Grid.Cols, d.Drive.Bridge = rows, cols, bridge
-	g, err := array.Build(t.Context(), d, 0)
+	g, err := grid.New(t.Context(), d, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -24,7 +24,7 @@ func grid(t *testing.T, rows, cols int, bridge design.Bridge) *array.Grid {
 // frame: compared with random ones by the sum of the pixels' own fields.
 func TestCrosstalkIsWorst(t *testing.T) {
 	for _, bridge := range []design.Bridge{design.BridgeFull, design.BridgeLowSide} {
-		g := grid(t, 4, 5, bridge)
+		g := onGrid(t, 4, 5, bridge)
 		s, err := Crosstalk(g, 0.5)
 		if err != nil {
 			t.Fatal(err)
@@ -34,15 +34,11 @@ func TestCrosstalkIsWorst(t *testing.T) {
 		}
 		w := g.WorstAnywhere()
 		victim := w.Row*5 + w.Col
-		coupling, err := g.Coupling(t.Context())
-		if err != nil {
-			t.Fatal(err)
-		}
 		foreign := func(levels []float64) float64 {
 			var b float64
 			for k, v := range levels {
 				if k != victim {
-					b += v * coupling.At(victim, k).Z
+					b += v * g.Kernel.At(float64(victim%5-k%5)*g.Design.Grid.Pitch, float64(k/5-victim/5)*g.Design.Grid.Pitch).Z
 				}
 			}
 			return math.Abs(b)
@@ -80,7 +76,7 @@ func TestCrosstalkIsWorst(t *testing.T) {
 }
 
 func TestCrosstalkOfOnePixel(t *testing.T) {
-	s, err := Crosstalk(grid(t, 1, 1, design.BridgeFull), 1)
+	s, err := Crosstalk(onGrid(t, 1, 1, design.BridgeFull), 1)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -89,7 +85,7 @@ func TestCrosstalkOfOnePixel(t *testing.T) {
 			t.Errorf("frame %v", f)
 		}
 	}
-	if _, err := Crosstalk(grid(t, 1, 2, design.BridgeFull), 0); err == nil {
+	if _, err := Crosstalk(onGrid(t, 1, 2, design.BridgeFull), 0); err == nil {
 		t.Error("frames of no length were accepted")
 	}
 }

@@ -1,14 +1,14 @@
 package studies
 
 import (
-	"lodegrid/array"
 	"lodegrid/array/drive"
+	"lodegrid/array/grid"
 )
 
 // cold is a grid's drive from rest with every coil as cold as the coldest air, which
 // is when it draws most.
 type cold struct {
-	grid       *array.Grid
+	grid       *grid.Grid
 	drive      *drive.Drive
 	meter      *drive.Meter
 	resistance []float64 // Ω
@@ -16,7 +16,7 @@ type cold struct {
 }
 
 // newCold returns a grid's drive at rest.
-func newCold(g *array.Grid) (*cold, error) {
+func newCold(g *grid.Grid) (*cold, error) {
 	d := g.Design
 	drv, err := g.Drive(d.Scene.FrameTime)
 	if err != nil {
@@ -35,7 +35,7 @@ func (c *cold) start() { clear(c.pixels) }
 
 // MostLit is the legal picture that draws most, and drops most: as many pixels at full
 // level as the firmware lights, row by row from the corner farthest from the terminals.
-func MostLit(g *array.Grid) []float64 {
+func MostLit(g *grid.Grid) []float64 {
 	d := g.Design
 	l := make([]float64, d.Pixels())
 	for k := range min(d.Drive.MostLit, len(l)) {
@@ -45,7 +45,7 @@ func MostLit(g *array.Grid) []float64 {
 }
 
 // AllOn is every pixel at full level.
-func AllOn(g *array.Grid) []float64 {
+func AllOn(g *grid.Grid) []float64 {
 	l := make([]float64, g.Design.Pixels())
 	for i := range l {
 		l[i] = 1

@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"math"
 
-	"lodegrid/array"
 	"lodegrid/array/drive"
+	"lodegrid/array/grid"
 	"lodegrid/array/supply"
 	"lodegrid/scenes"
 )
@@ -27,7 +27,7 @@ type Drivers struct {
 }
 
 // DriveFrame drives a frame from rest.
-func DriveFrame(g *array.Grid, f scenes.Frame) (Drivers, error) {
+func DriveFrame(g *grid.Grid, f scenes.Frame) (Drivers, error) {
 	var d Drivers
 	c, err := newCold(g)
 	if err != nil {
@@ -58,7 +58,7 @@ func DriveFrame(g *array.Grid, f scenes.Frame) (Drivers, error) {
 
 // Stagger is what spreading the starts of the PWM periods gains for a frame from rest
 // with cold coils: start times per pixel as shares of a period, and the peaks.
-func Stagger(ctx context.Context, g *array.Grid, f scenes.Frame) ([]float64, drive.Spread, error) {
+func Stagger(ctx context.Context, g *grid.Grid, f scenes.Frame) ([]float64, drive.Spread, error) {
 	c, err := newCold(g)
 	if err != nil {
 		return nil, drive.Spread{}, err
@@ -81,7 +81,7 @@ const smallerSupplies = 4
 
 // SmallerSupplies returns the usual ratings below a proposal for a frame and how far
 // each makes the picture dim, solved with the drive's own law.
-func SmallerSupplies(ctx context.Context, g *array.Grid, f scenes.Frame, proposal *supply.Proposal) ([]Smaller, error) {
+func SmallerSupplies(ctx context.Context, g *grid.Grid, f scenes.Frame, proposal *supply.Proposal) ([]Smaller, error) {
 	d := g.Design
 	cold, err := newCold(g)
 	if err != nil {

@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"lodegrid/array"
+	"lodegrid/array/cooling"
 	"lodegrid/array/design"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
@@ -199,7 +199,7 @@ func TestMonotony(t *testing.T) {
 // The surface that a hand reaches lies between the air and the layer behind it.
 func TestTouch(t *testing.T) {
 	p, _ := looped(t, small(t), pictures(0.5, marching...))
-	board, _ := p.Network().Hottest(array.BoardLayer)
+	board, _ := p.Network().Hottest(cooling.BoardLayer)
 	if touch := p.Touch(); touch <= p.Grid().Design.Heat.Ambient || touch >= board {
 		t.Errorf("the surface is at %g K between air of %g K and a board of %g K", touch, p.Grid().Design.Heat.Ambient, board)
 	}

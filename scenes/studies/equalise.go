@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"math"
 
-	"lodegrid/array"
 	"lodegrid/array/equalise"
+	"lodegrid/array/grid"
 	"lodegrid/field/root"
 	"lodegrid/scenes"
 )
@@ -47,12 +47,12 @@ const (
 // one pixel's field, however its neighbours stand. Neighbours take field away, so full
 // level has nothing left to correct with: the picture is taken at the largest brightness
 // that every frame bears. weight is the equaliser's power weight.
-func Equalise(ctx context.Context, g *array.Grid, s scenes.Scene, weight float64) (Equalised, error) {
+func Equalise(ctx context.Context, g *grid.Grid, s scenes.Scene, weight float64) (Equalised, error) {
 	var out Equalised
 	if d := g.Design.Grid; s.Rows != d.Rows || s.Cols != d.Cols || len(s.Frames) == 0 {
 		return out, fmt.Errorf("equalising scene %q: %d frames of %d × %d pixels for a grid of %d × %d", s.Name, len(s.Frames), s.Cols, s.Rows, d.Cols, d.Rows)
 	}
-	solver, err := g.Equaliser(ctx, equalise.Axial, weight)
+	solver, err := equalise.OnGrid(ctx, g, equalise.Axial, weight)
 	if err != nil {
 		return out, err
 	}
@@ -66,7 +66,7 @@ func Equalise(ctx context.Context, g *array.Grid, s scenes.Scene, weight float64
 	aim := func(n int) {
 		for k, level := range s.Frames[at(n)].Levels {
 			scaled[k] = out.Brightness * level
-			target[k] = spread.At[k].Z + g.OwnField(scaled[k])
+			target[k] = spread.At[k].Z + equalise.OwnField(g, scaled[k])
 		}
 	}
 	var start []float64
@@ -75,7 +75,7 @@ func Equalise(ctx context.Context, g *array.Grid, s scenes.Scene, weight float64
 		for n := range count {
 			aim(n)
 			r, err := solver.Solve(ctx, target, start)
-			if err != nil || r.Worst > equalisedMiss*math.Abs(g.OwnField(1)) {
+			if err != nil || r.Worst > equalisedMiss*math.Abs(equalise.OwnField(g, 1)) {
 				return false, err
 			}
 			start = r.Levels

@@ -7,13 +7,15 @@ import (
 	"strings"
 	"testing"
 
-	"lodegrid/array"
+	"lodegrid/array/equalise"
+	"lodegrid/array/grid"
+	"lodegrid/array/hold"
 )
 
 // Equalising takes the miss of a lit block away, at a brightness at which it can, and a
 // thousandth more cannot.
 func TestEqualise(t *testing.T) {
-	g, err := array.Build(t.Context(), small(t, "iron.model=none"), 4)
+	g, err := grid.New(t.Context(), small(t, "iron.model=none"), 4)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -22,7 +24,7 @@ func TestEqualise(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !(e.Brightness > 0.5 && e.Brightness < 1) || !(e.After < e.Before/5) || e.WorstAfter > equalisedMiss*math.Abs(g.OwnField(1)) || !e.Converged || len(e.Frames) != 2 || e.Frames[1].Frame != 1 {
+	if !(e.Brightness > 0.5 && e.Brightness < 1) || !(e.After < e.Before/5) || e.WorstAfter > equalisedMiss*math.Abs(equalise.OwnField(g, 1)) || !e.Converged || len(e.Frames) != 2 || e.Frames[1].Frame != 1 {
 		t.Errorf("%+v", e)
 	}
 	// The heat is that of the levels, I² R with the ripple of the drive.
@@ -73,15 +75,15 @@ func TestBrightest(t *testing.T) {
 
 // The margins of the study are those of the grid, the least of them told.
 func TestSearchMargins(t *testing.T) {
-	g, err := array.Build(t.Context(), small(t, "iron.model=none"), 4)
+	g, err := grid.New(t.Context(), small(t, "iron.model=none"), 4)
 	if err != nil {
 		t.Fatal(err)
 	}
-	m, err := SearchMargins(t.Context(), g, array.Search{Seed: 3})
+	m, err := SearchMargins(t.Context(), g, hold.Search{Seed: 3})
 	if err != nil {
 		t.Fatal(err)
 	}
-	places, err := g.Margins(t.Context(), array.Search{Seed: 3}, g.TypicalPlaces())
+	places, err := hold.Margins(t.Context(), g, hold.Search{Seed: 3}, hold.TypicalPlaces(g))
 	if err != nil || len(places) != len(m.Places) {
 		t.Fatalf("%d places, %d by the grid, %v", len(m.Places), len(places), err)
 	}
@@ -102,7 +104,7 @@ func TestSearchMargins(t *testing.T) {
 	}
 	stopped, stop := context.WithCancel(t.Context())
 	stop()
-	if _, err := SearchMargins(stopped, g, array.Search{}); !errors.Is(err, context.Canceled) {
+	if _, err := SearchMargins(stopped, g, hold.Search{}); !errors.Is(err, context.Canceled) {
 		t.Errorf("stopped: %v", err)
 	}
 }
@@ -140,7 +142,7 @@ func TestSettle(t *testing.T) {
 // The pull of a mode goes with the square of the current: that of a scan of three rows,
 // each on for a third of the time, is a third of the direct one's.
 func TestModePull(t *testing.T) {
-	g, err := array.Build(t.Context(), small(t, "iron.model=none", "drive.frequency=200 kHz", "drive.scan_time=30 ms"), 4)
+	g, err := grid.New(t.Context(), small(t, "iron.model=none", "drive.frequency=200 kHz", "drive.scan_time=30 ms"), 4)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -4,20 +4,21 @@ import (
 	"context"
 	"slices"
 
-	"lodegrid/array"
+	"lodegrid/array/grid"
+	"lodegrid/array/hold"
 )
 
 // Margins is how far a grid's pixels stay from doing the opposite of what they are told,
 // and what the grid bears until they begin to.
 type Margins struct {
-	Places []array.Margin // at the typical places
+	Places []hold.Margin // at the typical places
 	// On and Off index the place with the least margin against a drop kept by a dark
 	// pixel, and against one lost by a lit pixel.
 	On, Off int
 	Tried   int // patterns looked at
-	Drive   array.DriveLimit
-	Pitch   array.PitchLimit
-	Groups  array.Groups
+	Drive   hold.DriveLimit
+	Pitch   hold.PitchLimit
+	Groups  hold.Groups
 	// GroupHold is the least hold ratio of a lit pixel in any group.
 	GroupHold float64
 }
@@ -27,14 +28,14 @@ type Margins struct {
 const groupReach, mostGroups = 4, 16
 
 // SearchMargins searches at the grid's typical places.
-func SearchMargins(ctx context.Context, g *array.Grid, s array.Search) (Margins, error) {
+func SearchMargins(ctx context.Context, g *grid.Grid, s hold.Search) (Margins, error) {
 	var m Margins
-	places := g.TypicalPlaces()
+	places := hold.TypicalPlaces(g)
 	for _, step := range []func() error{
-		func() (err error) { m.Places, err = g.Margins(ctx, s, places); return },
-		func() (err error) { m.Drive, err = g.LargestDrive(ctx, s, places); return },
-		func() (err error) { m.Pitch, err = array.SmallestPitch(ctx, g.Design, s, g.Raster.Samples); return },
-		func() (err error) { m.Groups, err = g.Groups(ctx, groupReach, mostGroups); return },
+		func() (err error) { m.Places, err = hold.Margins(ctx, g, s, places); return },
+		func() (err error) { m.Drive, err = hold.LargestDrive(ctx, g, s, places); return },
+		func() (err error) { m.Pitch, err = hold.SmallestPitch(ctx, g.Design, s, g.Raster.Samples); return },
+		func() (err error) { m.Groups, err = hold.FindGroups(ctx, g, groupReach, mostGroups); return },
 	} {
 		if err := step(); err != nil {
 			return m, err

@@ -5,9 +5,9 @@ import (
 	"fmt"
 	"math"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
+	"lodegrid/array/grid"
 	"lodegrid/array/supply"
 	"lodegrid/scenes"
 )
@@ -32,7 +32,7 @@ type ModeDraw struct {
 }
 
 // CompareModes drives a frame in each mode.
-func CompareModes(ctx context.Context, g *array.Grid, f scenes.Frame) ([]ModeDraw, error) {
+func CompareModes(ctx context.Context, g *grid.Grid, f scenes.Frame) ([]ModeDraw, error) {
 	var list []ModeDraw
 	for _, mode := range []design.DriveMode{design.DriveDirect, design.DriveStagger, design.DriveScan, design.DriveKick} {
 		if err := ctx.Err(); err != nil {
@@ -50,7 +50,7 @@ func CompareModes(ctx context.Context, g *array.Grid, f scenes.Frame) ([]ModeDra
 	return list, nil
 }
 
-func modeDraw(ctx context.Context, g *array.Grid, mode design.DriveMode, f scenes.Frame) (ModeDraw, error) {
+func modeDraw(ctx context.Context, g *grid.Grid, mode design.DriveMode, f scenes.Frame) (ModeDraw, error) {
 	m := ModeDraw{Mode: mode}
 	d := g.Design
 	d.Drive.Mode = mode

@@ -5,9 +5,9 @@ import (
 	"fmt"
 	"math"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
+	"lodegrid/array/grid"
 	"lodegrid/array/supply"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
@@ -18,7 +18,7 @@ import (
 // design caps them (not where level 1 is a kick, of which the scene itself keeps the
 // number down); the scene's mean and all pixels on stand beside it. It is that of
 // the main rail: the supply's, or the boosted one of mode scan.
-func Sizing(ctx context.Context, g *array.Grid, s scenes.Scene, l *player.Ledger) (*supply.Proposal, error) {
+func Sizing(ctx context.Context, g *grid.Grid, s scenes.Scene, l *player.Ledger) (*supply.Proposal, error) {
 	d, z := g.Design, l.Summary()
 	c, err := newCold(g)
 	if err != nil {
@@ -73,7 +73,7 @@ func Sizing(ctx context.Context, g *array.Grid, s scenes.Scene, l *player.Ledger
 // of the frame that kicks most pixels, all from rest, for as long as it lasts; mean is
 // what it gives over the scene, and bank the capacitance in farads that lets a supply
 // for the mean of that frame do, as the capacitors carry the kick.
-func KickSizing(ctx context.Context, g *array.Grid, s scenes.Scene, l *player.Ledger) (proposal *supply.Proposal, bank Bank, err error) {
+func KickSizing(ctx context.Context, g *grid.Grid, s scenes.Scene, l *player.Ledger) (proposal *supply.Proposal, bank Bank, err error) {
 	d := g.Design
 	if !ownKickRail(d) {
 		return nil, bank, nil

@@ -5,8 +5,8 @@ import (
 	"strings"
 	"testing"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 )
@@ -59,7 +59,7 @@ var marching = [][3]string{
 
 func newPlayer(t *testing.T, d design.Design) *player.Player {
 	t.Helper()
-	g, err := array.Build(t.Context(), d, 0)
+	g, err := grid.New(t.Context(), d, 0)
 	if err != nil {
 		t.Fatal(err)
 	}

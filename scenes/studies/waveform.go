@@ -5,9 +5,9 @@ import (
 	"fmt"
 	"math"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
+	"lodegrid/array/grid"
 	"lodegrid/scenes"
 )
 
@@ -29,7 +29,7 @@ const (
 
 // SampleWaveform samples the rails' current of a frame with cold coils, each pixel's period
 // starting at its time (shares of a period, nil for all together).
-func SampleWaveform(ctx context.Context, g *array.Grid, f scenes.Frame, starts []float64) (Waveform, error) {
+func SampleWaveform(ctx context.Context, g *grid.Grid, f scenes.Frame, starts []float64) (Waveform, error) {
 	d := g.Design
 	c, err := newCold(g)
 	if err != nil {

@@ -5,9 +5,10 @@ import (
 	"fmt"
 	"math"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
+	"lodegrid/array/grid"
+	"lodegrid/array/hold"
 	"lodegrid/field"
 	"lodegrid/field/material"
 	"lodegrid/field/quantity"
@@ -32,7 +33,7 @@ type WireDrops struct {
 // design lays them. It takes the instant that drops most: in mode scan a row's turn, in
 // mode kick all kicks at once. Feeders carry the mean of the PWM's pulses, as they do
 // with capacitors along them.
-func Wiring(ctx context.Context, g *array.Grid, levels []float64) (WireDrops, error) {
+func Wiring(ctx context.Context, g *grid.Grid, levels []float64) (WireDrops, error) {
 	d := g.Design
 	w := WireDrops{Turn: -1}
 	rho := material.CopperResistivity(field.RoomTemperature)
@@ -109,8 +110,8 @@ func (w *WireDrops) weaken(c *cold) error {
 		return fmt.Errorf("weakening the far corner: %w", err)
 	}
 	levels, pixels := make([]float64, n), make([]drive.PixelState, n)
-	currents, states := g.NewCurrents(), make([]array.State, n)
-	plane, hold := array.NewPlane(g.Raster), array.NewHold(g)
+	currents, states := g.NewCurrents(), make([]grid.State, n)
+	plane, meter := grid.NewPlane(g.Raster), hold.New(g)
 	levels[w.FarCorner] = 1
 	pull := func(d *drive.Drive) (current, force float64, err error) {
 		if err := d.Steady(pixels, levels, c.resistance); err != nil {
@@ -127,7 +128,7 @@ func (w *WireDrops) weaken(c *cold) error {
 			return 0, 0, err
 		}
 		row, col := w.FarCorner/g.Design.Grid.Cols, w.FarCorner%g.Design.Grid.Cols
-		return math.Abs(pixels[w.FarCorner].Average), hold.Force(row, col, plane, states), nil
+		return math.Abs(pixels[w.FarCorner].Average), meter.Force(row, col, plane, states), nil
 	}
 	fullCurrent, fullPull, err := pull(c.drive)
 	if err != nil {

@@ -3,8 +3,8 @@ package verdict
 import (
 	"testing"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/scenes/generate"
 	"lodegrid/scenes/player"
 )
@@ -19,7 +19,7 @@ func BenchmarkJudge(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		g, err := array.Build(b.Context(), d, 0)
+		g, err := grid.New(b.Context(), d, 0)
 		if err != nil {
 			b.Fatal(err)
 		}

@@ -7,8 +7,8 @@ import (
 	"slices"
 	"sort"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/array/supply"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
@@ -135,7 +135,7 @@ func replay(ctx context.Context, own *played, set []design.Change) (*played, err
 		return nil, err
 	}
 	if g.Rebuilds(d) {
-		if g, err = array.Build(ctx, d, g.Raster.Samples); err != nil {
+		if g, err = grid.New(ctx, d, g.Raster.Samples); err != nil {
 			return nil, err
 		}
 		p, err := player.New(g)

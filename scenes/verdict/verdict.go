@@ -4,8 +4,8 @@ import (
 	"context"
 	"errors"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/array/heat"
 	"lodegrid/array/supply"
 	"lodegrid/scenes"
@@ -52,7 +52,7 @@ func runaway(err error) *heat.RunawayError {
 type Watch struct {
 	// Entry is shown every frame of the scene, with the field on the fluid plane, which
 	// is valid until the next.
-	Entry func(player.Entry, *array.Plane)
+	Entry func(player.Entry, *grid.Plane)
 	// Trial is called before each setting that is tried.
 	Trial func()
 	// Wanted are the pictures that are to be seen, where what is played are other frames

@@ -8,8 +8,8 @@ import (
 	"strings"
 	"testing"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/array/supply"
 	"lodegrid/scenes"
 	"lodegrid/scenes/generate"
@@ -37,7 +37,7 @@ func small(t *testing.T, changes ...string) design.Design {
 
 func playerOf(t *testing.T, d design.Design) *player.Player {
 	t.Helper()
-	g, err := array.Build(t.Context(), d, 0)
+	g, err := grid.New(t.Context(), d, 0)
 	if err != nil {
 		t.Fatal(err)
 	}

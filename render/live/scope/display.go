@@ -4,15 +4,15 @@ import (
 	"context"
 	"fmt"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 )
 
 // display is a design made ready to play.
 type display struct {
-	grid   *array.Grid
+	grid   *grid.Grid
 	player *player.Player
 	live   *player.Live
 	basin  *player.Basin
@@ -30,7 +30,7 @@ func build(ctx context.Context, d design.Design, s scenes.Scene) (*display, erro
 	if err := s.Validate(); err != nil {
 		return nil, err
 	}
-	g, err := array.Build(ctx, d, 0)
+	g, err := grid.New(ctx, d, 0)
 	if err != nil {
 		return nil, err
 	}
@@ -53,8 +53,8 @@ func build(ctx context.Context, d design.Design, s scenes.Scene) (*display, erro
 // them, so that what remains of a plane's field there is the neighbours' alone.
 func (v *display) measure() error {
 	d := v.grid.Design
-	plane := array.NewPlane(v.grid.Raster)
-	currents := array.Steady(make([]float64, d.Pixels()))
+	plane := grid.NewPlane(v.grid.Raster)
+	currents := grid.Steady(make([]float64, d.Pixels()))
 	if err := v.grid.FieldInto(plane, currents); err != nil {
 		return err
 	}
@@ -72,7 +72,7 @@ func (v *display) measure() error {
 
 // middle is the axial field over the middle of a pixel: the mean of the one to four
 // samples nearest to it.
-func (v *display) middle(p *array.Plane, pixel int) float64 {
+func (v *display) middle(p *grid.Plane, pixel int) float64 {
 	cols := v.grid.Design.Grid.Cols
 	i, j := p.Raster.Cell(pixel/cols, pixel%cols)
 	low, high := (p.Raster.Samples-1)/2, p.Raster.Samples/2

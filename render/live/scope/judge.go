@@ -6,8 +6,8 @@ import (
 	"runtime"
 	"time"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/render"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
@@ -49,7 +49,7 @@ func (c *Scope) rejudge() {
 }
 
 // reach judges a scene on a grid.
-func reach(ctx context.Context, g *array.Grid, s scenes.Scene) (out judged) {
+func reach(ctx context.Context, g *grid.Grid, s scenes.Scene) (out judged) {
 	defer func() {
 		if r := recover(); r != nil {
 			out = judged{[]string{fmt.Sprintf("No verdict: judging failed: %v", r)}, true}
@@ -60,7 +60,7 @@ func reach(ctx context.Context, g *array.Grid, s scenes.Scene) (out judged) {
 		return judged{[]string{"No verdict: " + err.Error()}, true}
 	}
 	v, err := verdict.Judge(ctx, p, s, verdict.Watch{
-		Entry: func(player.Entry, *array.Plane) { breathe() }, Trial: breathe,
+		Entry: func(player.Entry, *grid.Plane) { breathe() }, Trial: breathe,
 	})
 	if err != nil {
 		return judged{[]string{"No verdict: " + err.Error()}, true}

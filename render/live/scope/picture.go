@@ -6,7 +6,7 @@ import (
 	"image/color"
 	"math"
 
-	"lodegrid/array"
+	"lodegrid/array/grid"
 	"lodegrid/render"
 )
 
@@ -233,7 +233,7 @@ func (p *Picture) paint(values []float64, scale, low, high float64, colors *rend
 
 // arrows draws the field along the pane, their length growing with the root of its
 // strength.
-func (p *Picture) arrows(plane *array.Plane) {
+func (p *Picture) arrows(plane *grid.Plane) {
 	r := plane.Raster
 	cell := p.place.pitch / float64(r.Samples)
 	step := r.Samples

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"lodegrid/array"
+	"lodegrid/array/grid"
 )
 
 // Reading is what stands under the pointer, SI units.
@@ -21,7 +21,7 @@ type Reading struct {
 	Power        float64 // W, heat in the coil
 	Temperature  float64 // K, of the coil
 	Hold         float64 // pull over need
-	State        array.State
+	State        grid.State
 	Foreign      float64 // field from the others over the own at full current
 	Fluid        float64 // 0…1, share of fluid at this place
 	HoldLimit    float64
@@ -79,11 +79,11 @@ func (r Reading) Lines() []Line {
 	}
 	verdict := ""
 	switch {
-	case r.State == array.Lit && r.Hold < r.HoldLimit:
+	case r.State == grid.Lit && r.Hold < r.HoldLimit:
 		verdict = fmt.Sprintf(" (least %s): lost", number(r.HoldLimit))
-	case r.State == array.Lit:
+	case r.State == grid.Lit:
 		verdict = fmt.Sprintf(" (least %s): held", number(r.HoldLimit))
-	case r.State == array.Dark && r.Hold > r.FalseOnLimit:
+	case r.State == grid.Dark && r.Hold > r.FalseOnLimit:
 		verdict = fmt.Sprintf(" (most %s): stays", number(r.FalseOnLimit))
 	}
 	return append(list,

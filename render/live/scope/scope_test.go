@@ -10,8 +10,8 @@ import (
 	"testing"
 	"time"
 
-	"lodegrid/array"
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/scenes"
 	"lodegrid/scenes/generate"
 	"lodegrid/scenes/player"
@@ -549,7 +549,7 @@ func TestReading(t *testing.T) {
 			t.Errorf("a component is %g T, the coil's own is %g T", v[0], got.Current*v[1])
 		}
 	}
-	if !got.Painted || got.Level != 1 || got.State != array.Lit {
+	if !got.Painted || got.Level != 1 || got.State != grid.Lit {
 		t.Errorf("the lit pixel reads %+v", got)
 	}
 	if math.Abs(got.X-at.X) > 1e-9 || math.Abs(got.Y-at.Y) > 1e-9 {

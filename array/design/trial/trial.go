@@ -1,0 +1,111 @@
+// Package trial has for tests a small display of no special merit, so that the demo may
+// change without the tests noticing, and what makes grids of it short to write.
+package trial
+
+import (
+	"context"
+	"math"
+	"strings"
+	"testing"
+
+	"lodegrid/array/design"
+)
+
+const file = `
+name = "test"
+[board]
+layers = 4
+thickness = "1.6 mm"
+[coil]
+shape = "round"
+outer = "9 mm"
+turns = 10
+track = "5 mil"
+gap = "5 mil"
+[iron]
+model = "none"
+[magnet]
+kind = "none"
+[grid]
+cols = 4
+rows = 3
+pitch = "10 mm"
+[drive]
+bridge = "h-bridge"
+max_duty = "100 %"
+[supply]
+voltage = "12 V"
+[fluid]
+kind = "oil-medium"
+height = "2 mm"
+tank_gap = "2 mm"
+density_difference = "50 kg/m3"
+contact_line = "0 mN/m"
+drop_diameter = "7 mm"
+[heat]
+orientation = "vertical"
+[limits]
+hold = 2
+false_on = 0.5
+`
+
+// Magnets are the changes that give each pixel a small bias magnet.
+var Magnets = []string{"magnet.kind=pixel", "magnet.diameter=2 mm", "magnet.length=1 mm", "magnet.depth=1 mm"}
+
+// Design is the display with changes, KEY=VALUE each.
+func Design(t testing.TB, changes ...string) design.Design {
+	t.Helper()
+	d, err := design.Read("test.toml", strings.NewReader(file))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return With(t, d, changes...)
+}
+
+// Demo is the demo with changes.
+func Demo(t testing.TB, changes ...string) design.Design {
+	t.Helper()
+	return With(t, design.Demo(), changes...)
+}
+
+// With is a design with changes.
+func With(t testing.TB, d design.Design, changes ...string) design.Design {
+	t.Helper()
+	var list []design.Change
+	for _, c := range changes {
+		p, err := design.ParseChange(c)
+		if err != nil {
+			t.Fatal(err)
+		}
+		list = append(list, p)
+	}
+	d, err := d.With(list...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+// Build is what build, which is grid.New, makes of the changed display with so many
+// samples per pitch.
+func Build[G any](t testing.TB, build func(context.Context, design.Design, int) (G, error), samples int, changes ...string) G {
+	t.Helper()
+	g, err := build(t.Context(), Design(t, changes...), samples)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return g
+}
+
+// Get is the value of f at a; an error ends the test.
+func Get[A, V any](t testing.TB, f func(A) (V, error), a A) V {
+	t.Helper()
+	v, err := f(a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+// Off is by what share of b the numbers a and b differ.
+func Off(a, b float64) float64 { return math.Abs(a/b - 1) }

@@ -1,0 +1,268 @@
+package grid
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"sort"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"lodegrid/array/design"
+	"lodegrid/array/lattice"
+)
+
+// Neighbour is what one coil puts onto a pixel a few pitches away.
+type Neighbour struct {
+	Right, Up int     // offset in pixels
+	Distance  float64 // m
+	B         r3.Vec  // T at 1 A on that pixel's axis, fluid plane
+	Ratio     float64 // |B| there over |B| on the coil's own axis
+	Signed    float64 // Bz there over Bz on the own axis
+	DB        float64 // 20 log10 Ratio
+}
+
+// Neighbours lists the distinct neighbours within reach pitches, nearest first;
+// those that mirror another one are listed once, with Right ≥ Up ≥ 0; a hexagonal coil
+// is no mirror of itself about the diagonal, and has Right, Up ≥ 0.
+func (g *Grid) Neighbours(reach int) []Neighbour {
+	own := g.Kernel.At(0, 0)
+	var list []Neighbour
+	pitch := g.Design.Grid.Pitch
+	diagonal := g.Symmetry().Swap != nil
+	for right := 0; right <= reach; right++ {
+		for up := 0; up <= reach; up++ {
+			if right == 0 && up == 0 || diagonal && up > right {
+				continue
+			}
+			if math.Hypot(float64(right), float64(up)) > float64(reach) {
+				continue
+			}
+			b := g.Kernel.At(float64(right)*pitch, float64(up)*pitch)
+			ratio := r3.Norm(b) / r3.Norm(own)
+			list = append(list, Neighbour{
+				Right: right, Up: up,
+				Distance: pitch * math.Hypot(float64(right), float64(up)),
+				B:        b, Ratio: ratio, Signed: b.Z / own.Z, DB: 20 * math.Log10(ratio),
+			})
+		}
+	}
+	sort.SliceStable(list, func(a, b int) bool { return list[a].Distance < list[b].Distance })
+	return list
+}
+
+// WorstPattern is the pattern of the other pixels that changes a pixel's axial
+// field the most.
+type WorstPattern struct {
+	Row, Col int       // the pixel it is worst for
+	Levels   []float64 // Rows*Cols; the pixel's own level is 0
+	Bz       float64   // T at 1 A per pixel at level 1, on that pixel's axis
+	Share    float64   // |Bz| over the pixel's own axial field at 1 A
+}
+
+// WorstPattern returns, for pixel (row, col), the pattern of the others that adds
+// the largest axial field to it. The sum is linear in the levels, so the worst
+// pattern is exact: every other pixel at the end of its range whose contribution
+// has the winning sign (both ends of −1…1 with a full bridge; 0 or 1 otherwise).
+func (g *Grid) WorstPattern(row, col int) WorstPattern {
+	return g.worstPattern(row, col, g.Axial())
+}
+
+// Axial is the axial field per ampere at the offsets of a quadrant, index
+// |rows|·Cols + |columns|; the other quadrants mirror it.
+func (g *Grid) Axial() []float64 {
+	d := g.Design.Grid
+	table := make([]float64, d.Rows*d.Cols)
+	for r := range d.Rows {
+		for c := range d.Cols {
+			if r > c && c < d.Rows && r < d.Cols && g.Symmetry().Swap != nil {
+				table[r*d.Cols+c] = table[c*d.Cols+r]
+				continue
+			}
+			table[r*d.Cols+c] = g.Kernel.At(float64(c)*d.Pitch, float64(r)*d.Pitch).Z
+		}
+	}
+	return table
+}
+
+func (g *Grid) worstPattern(row, col int, axial []float64) WorstPattern {
+	d := g.Design.Grid
+	kz := make([]float64, d.Rows*d.Cols)
+	var plus, minus float64
+	for r := range d.Rows {
+		for c := range d.Cols {
+			if r == row && c == col {
+				continue
+			}
+			v := axial[abs(row-r)*d.Cols+abs(col-c)] * g.Gain(r*d.Cols+c)
+			kz[r*d.Cols+c] = v
+			if v > 0 {
+				plus += v
+			} else {
+				minus += v
+			}
+		}
+	}
+	w := WorstPattern{Row: row, Col: col, Levels: make([]float64, len(kz))}
+	full := g.Design.Drive.Bridge == design.BridgeFull
+	positive := plus >= -minus // unipolar: only one sign of the kernel is switched on
+	for k, v := range kz {
+		switch {
+		case v == 0:
+		case full:
+			w.Levels[k] = math.Copysign(1, v)
+		case (v > 0) == positive:
+			w.Levels[k] = 1
+		}
+		w.Bz += w.Levels[k] * v * g.Pixel.Iron.Share(w.Levels[k]*g.Pixel.Full.On.Average)
+	}
+	w.Share = math.Abs(w.Bz / axial[0])
+	return w
+}
+
+// WorstAnywhere returns the worst pattern of the pixel that fares worst, of several
+// the last. Every pixel is looked at: the sums over the others of the positive and of
+// the negative contributions are sums over blocks of one table of offsets, taken from
+// its running sums; with Gains they are convolutions.
+func (g *Grid) WorstAnywhere() WorstPattern {
+	d := g.Design.Grid
+	axial := g.Axial()
+	plus, minus := g.signedSums(axial)
+	full := g.Design.Drive.Bridge == design.BridgeFull
+	rows, cols := d.Rows, d.Cols
+	if g.Gains == nil { // the other quadrants are mirror images
+		rows, cols = (rows+1)/2, (cols+1)/2
+	}
+	best, row, col := 0.0, 0, 0
+	for r := range rows {
+		for c := range cols {
+			k := r*d.Cols + c
+			sum := max(plus[k], -minus[k])
+			if full {
+				sum = plus[k] - minus[k]
+			}
+			if sum >= best*(1-1e-12) {
+				best, row, col = max(sum, best), r, c
+			}
+		}
+	}
+	return g.worstPattern(row, col, axial)
+}
+
+// WorstField is the worst pattern of the pixel that fares worst, and the field on the
+// fluid plane with that pattern on and the pixel itself off.
+func (g *Grid) WorstField() (WorstPattern, *Plane, error) {
+	w := g.WorstAnywhere()
+	currents := g.NewCurrents()
+	for i, v := range w.Levels {
+		currents.Set(i, g.At(v))
+	}
+	plane, err := g.Field(currents)
+	if err != nil {
+		return w, nil, fmt.Errorf("computing the field of the worst pattern: %w", err)
+	}
+	return w, plane, nil
+}
+
+// signedSums are, for every pixel, the sums of the positive and of the negative axial
+// fields that the other pixels put onto its axis, T at 1 A each.
+func (g *Grid) signedSums(axial []float64) (plus, minus []float64) {
+	d := g.Design.Grid
+	plus, minus = make([]float64, len(axial)), make([]float64, len(axial))
+	if g.Gains != nil {
+		return g.weightedSums(axial)
+	}
+	// Running sums over offsets −(Rows−1)…Rows−1 by −(Cols−1)…Cols−1.
+	h, w := 2*d.Rows-1, 2*d.Cols-1
+	p, m := make([]float64, (h+1)*(w+1)), make([]float64, (h+1)*(w+1))
+	for r := range h {
+		var lineP, lineM float64
+		for c := range w {
+			v := axial[abs(r-d.Rows+1)*d.Cols+abs(c-d.Cols+1)]
+			if r == d.Rows-1 && c == d.Cols-1 {
+				v = 0 // itself
+			}
+			lineP += max(v, 0)
+			lineM += min(v, 0)
+			p[(r+1)*(w+1)+c+1] = p[r*(w+1)+c+1] + lineP
+			m[(r+1)*(w+1)+c+1] = m[r*(w+1)+c+1] + lineM
+		}
+	}
+	for row := range d.Rows {
+		for col := range d.Cols {
+			top, left := d.Rows-1-row, d.Cols-1-col
+			bottom, right := top+d.Rows, left+d.Cols
+			block := func(s []float64) float64 {
+				return s[bottom*(w+1)+right] - s[top*(w+1)+right] - s[bottom*(w+1)+left] + s[top*(w+1)+left]
+			}
+			plus[row*d.Cols+col], minus[row*d.Cols+col] = block(p), block(m)
+		}
+	}
+	return plus, minus
+}
+
+// weightedSums is signedSums with a gain for each pixel: a convolution.
+func (g *Grid) weightedSums(axial []float64) (plus, minus []float64) {
+	d := g.Design.Grid
+	plus, minus = make([]float64, len(axial)), make([]float64, len(axial))
+	e, err := g.signedEngine(axial)
+	if err != nil {
+		return g.sumsOneByOne(axial)
+	}
+	part, planes := make([]float64, len(axial)), e.NewPlanes()
+	for _, sign := range []float64{1, -1} {
+		for k, v := range g.Gains {
+			part[k] = max(sign*v, 0)
+		}
+		if err := e.Superpose(planes, part); err != nil {
+			return g.sumsOneByOne(axial)
+		}
+		up, down := plus, minus
+		if sign < 0 {
+			up, down = minus, plus
+		}
+		for k := range part {
+			up[k] += sign * planes.At(0, k/d.Cols, k%d.Cols)
+			down[k] += sign * planes.At(1, k/d.Cols, k%d.Cols)
+		}
+	}
+	return plus, minus
+}
+
+// sumsOneByOne is weightedSums without transforms, for gains that are not finite.
+func (g *Grid) sumsOneByOne(axial []float64) (plus, minus []float64) {
+	d := g.Design.Grid
+	plus, minus = make([]float64, len(axial)), make([]float64, len(axial))
+	for from := range axial {
+		for to := range axial {
+			if to != from {
+				v := axial[abs(to/d.Cols-from/d.Cols)*d.Cols+abs(to%d.Cols-from%d.Cols)] * g.Gains[from]
+				plus[to] += max(v, 0)
+				minus[to] += min(v, 0)
+			}
+		}
+	}
+	return plus, minus
+}
+
+// signedEngine sums the positive and the negative axial fields at pixel axes.
+func (g *Grid) signedEngine(axial []float64) (*lattice.Engine, error) {
+	d := g.Design.Grid
+	even := []int{1, 1}
+	return lattice.New(context.Background(), lattice.Shape{Rows: d.Rows, Cols: d.Cols, Samples: 1, Components: 2},
+		func(dst []float64, dx, dy float64) {
+			r, c := int(math.Abs(math.Round(dy))), int(math.Abs(math.Round(dx)))
+			v := 0.0
+			if (r != 0 || c != 0) && r < d.Rows && c < d.Cols { // the symmetry's probes go farther
+				v = axial[r*d.Cols+c]
+			}
+			dst[0], dst[1] = max(v, 0), min(v, 0)
+		}, lattice.FramesOnly(), lattice.Symmetry{X: even, Y: even})
+}
+
+func abs(n int) int {
+	if n < 0 {
+		return -n
+	}
+	return n
+}

@@ -1,0 +1,157 @@
+package grid
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"lodegrid/array/design/trial"
+)
+
+// The worst pattern against all patterns of a small grid tried one by one.
+func TestWorstPatternAgainstAll(t *testing.T) {
+	for _, changes := range [][]string{{"drive.bridge=h-bridge"}, {"drive.bridge=low-side"}} {
+		g := trial.Build(t, New, 1, append(changes, "grid.cols=3", "grid.rows=2", "coil.shape=square")...)
+		for _, gains := range [][]float64{nil, {1, 0.5, -1, 0, 2, 1}} {
+			g.Gains = gains
+			levels := []float64{0, 1}
+			if changes[0] == "drive.bridge=h-bridge" {
+				levels = []float64{-1, 0, 1}
+			}
+			best := make([]float64, 6)
+			pattern := make([]float64, 6)
+			var walk func(k int)
+			walk = func(k int) {
+				if k == 6 {
+					for p := range 6 {
+						sum := 0.0
+						for q, l := range pattern {
+							if q != p {
+								offset := r3.Sub(g.Center(p/3, p%3), g.Center(q/3, q%3))
+								sum += l * g.Gain(q) * g.Kernel.At(offset.X, offset.Y).Z
+							}
+						}
+						best[p] = max(best[p], math.Abs(sum))
+					}
+					return
+				}
+				for _, l := range levels {
+					pattern[k] = l
+					walk(k + 1)
+				}
+			}
+			walk(0)
+			most := 0.0
+			for p := range 6 {
+				w := g.WorstPattern(p/3, p%3)
+				if math.Abs(math.Abs(w.Bz)/best[p]-1) > 1e-12 || w.Levels[p] != 0 {
+					t.Errorf("%v, gains %v, pixel %d: worst %g, all tried %g", changes, gains, p, w.Bz, best[p])
+				}
+				most = max(most, w.Share)
+			}
+			if w := g.WorstAnywhere(); math.Abs(w.Share/most-1) > 1e-12 {
+				t.Errorf("%v: worst anywhere %g, worst of all pixels %g", changes, w.Share, most)
+			}
+		}
+	}
+}
+
+// The running sums and the convolution against one pixel after the other.
+func TestWorstAnywhereIsTheWorst(t *testing.T) {
+	for _, changes := range [][]string{
+		{"grid.cols=16", "grid.rows=9"}, {"grid.cols=9", "grid.rows=16", "drive.bridge=low-side", "coil.shape=hexagon"},
+		{"grid.cols=1", "grid.rows=1"}, {"grid.cols=1", "grid.rows=12"}, {"grid.cols=13", "grid.rows=1"},
+	} {
+		g := trial.Build(t, New, 1, changes...)
+		n := g.Design.Pixels()
+		rng := rand.New(rand.NewPCG(1, 5))
+		for _, gains := range [][]float64{nil, make([]float64, n)} {
+			for k := range gains {
+				gains[k] = 1.2*rng.Float64() - 0.2
+			}
+			g.Gains = gains
+			want := 0.0
+			for k := range n {
+				want = max(want, g.WorstPattern(k/g.Design.Grid.Cols, k%g.Design.Grid.Cols).Share)
+			}
+			got := g.WorstAnywhere()
+			if math.Abs(got.Share-want) > 1e-12*want || len(got.Levels) != n {
+				t.Errorf("%v: share %g, one by one %g", changes, got.Share, want)
+			}
+			if n == 1 && (got.Share != 0 || got.Row != 0 || got.Col != 0) {
+				t.Errorf("a single pixel is disturbed: %+v", got)
+			}
+			if gains != nil {
+				axial := g.Axial()
+				p, m := g.weightedSums(axial)
+				q, l := g.sumsOneByOne(axial)
+				scale := floats.Max(q) - floats.Min(l) + 1e-300
+				if floats.Distance(p, q, math.Inf(1)) > 1e-12*scale || floats.Distance(m, l, math.Inf(1)) > 1e-12*scale {
+					t.Errorf("%v: convolution and direct sums differ", changes)
+				}
+			}
+		}
+	}
+}
+
+func TestNeighbours(t *testing.T) {
+	g := trial.Build(t, New, 1)
+	list := g.Neighbours(2)
+	if len(list) != 3 || list[0].Right != 1 || list[0].Up != 0 || list[1].Up != 1 || list[2].Right != 2 {
+		t.Fatalf("neighbours %+v", list)
+	}
+	own := g.Pixel.CoilField().B(r3.Vec{Z: 2e-3})
+	for _, n := range list {
+		b := g.Pixel.CoilField().B(r3.Vec{X: float64(n.Right) * 10e-3, Y: float64(n.Up) * 10e-3, Z: 2e-3})
+		if math.Abs(n.Ratio-r3.Norm(b)/r3.Norm(own)) > 1e-9 || math.Abs(n.Signed-b.Z/own.Z) > 1e-9 || math.Abs(n.DB-20*math.Log10(n.Ratio)) > 1e-12 {
+			t.Errorf("%+v, the coil gives %v of %v", n, b, own)
+		}
+	}
+	if len(g.Neighbours(0)) != 0 {
+		t.Error("neighbours within no distance")
+	}
+	// A hexagon differs along and across.
+	hex := trial.Build(t, New, 1, "coil.shape=hexagon").Neighbours(1)
+	if len(hex) != 2 || hex[0].Ratio == hex[1].Ratio {
+		t.Errorf("hexagonal neighbours %+v", hex)
+	}
+}
+
+func BenchmarkWorstAnywhere(b *testing.B) {
+	for _, c := range []struct{ name, side string }{{"16", "16"}, {"64", "64"}, {"256", "256"}} {
+		b.Run(c.name, func(b *testing.B) {
+			g := trial.Build(b, New, 1, "grid.cols="+c.side, "grid.rows="+c.side, "coil.shape=square")
+			for b.Loop() {
+				g.WorstAnywhere()
+			}
+		})
+	}
+	// One pixel after the other, as a rival.
+	b.Run("64, pixel by pixel", func(b *testing.B) {
+		g := trial.Build(b, New, 1, "grid.cols=64", "grid.rows=64", "coil.shape=square")
+		for b.Loop() {
+			for r := range 32 {
+				for c := range 32 {
+					g.WorstPattern(r, c)
+				}
+			}
+		}
+	})
+}
+
+// The field of the worst pattern, at the pixel it is worst for, is the pattern's own sum.
+func TestWorstField(t *testing.T) {
+	g := trial.Build(t, New, 5) // an odd number of samples: one lies on the axis
+	w, plane, err := g.WorstField()
+	if err != nil {
+		t.Fatal(err)
+	}
+	i, j := g.Raster.Cell(w.Row, w.Col)
+	k := (i+2)*g.Raster.Cols + j + 2
+	if got, want := plane.Bz[k], w.Bz*g.Pixel.FullCurrent; trial.Off(got, want) > 1e-6 {
+		t.Errorf("Bz %g T at row %d, column %d; the pattern's sum is %g T", got, w.Row, w.Col, want)
+	}
+}

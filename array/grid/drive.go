@@ -1,0 +1,36 @@
+package grid
+
+import (
+	"fmt"
+
+	"lodegrid/array/drive"
+	"lodegrid/array/pixel"
+	"lodegrid/field"
+)
+
+// Drive returns the drive of the grid's pixels for frames of a usual length in seconds,
+// 0 for 0.1 s.
+func (g *Grid) Drive(frameTime float64) (*drive.Drive, error) {
+	return pixel.NewDrive(g.Design, g.Pixel, g.Design.Grid.Cols, frameTime)
+}
+
+// HeldHeat is the heat in watts of all coils, cold, while levels are held.
+func (g *Grid) HeldHeat(levels []float64) (float64, error) {
+	drv, err := g.Drive(0)
+	if err != nil {
+		return 0, err
+	}
+	cold := make([]float64, len(levels))
+	for k := range cold {
+		cold[k] = g.Pixel.Coil.Resistance(field.RoomTemperature)
+	}
+	states := make([]drive.PixelState, len(levels))
+	if err := drv.Steady(states, levels, cold); err != nil {
+		return 0, fmt.Errorf("asking the drive for the coils' heat: %w", err)
+	}
+	sum := 0.0
+	for _, s := range states {
+		sum += s.Copper
+	}
+	return sum, nil
+}

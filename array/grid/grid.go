@@ -1,0 +1,491 @@
+package grid
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"reflect"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"lodegrid/array/design"
+	"lodegrid/array/extent"
+	"lodegrid/array/lattice"
+	"lodegrid/array/neighbours"
+	"lodegrid/array/pixel"
+	"lodegrid/field/coil"
+	"lodegrid/field/ferrofluid"
+	"lodegrid/field/kernel"
+)
+
+// DefaultSamples is the number of samples per pitch when none is asked for.
+const DefaultSamples = 8
+
+// MaxSamples is the largest number of samples per pitch.
+const MaxSamples = 128
+
+// margin is the strip computed around the grid, in pitches, so that drops at
+// the edge see the field beyond it.
+const margin = 1
+
+// Grid is a design made computable. It is safe for concurrent use except for
+// FieldInto, which uses scratch of its own.
+type Grid struct {
+	Design design.Design
+	Pixel  pixel.Pixel
+	Fluid  ferrofluid.Spheroid // the reference drop's fluid, with the drop's own poles
+	// Kernel is the coil's field at 1 A on the fluid plane; Bias the pixel
+	// magnet's, nil without one.
+	Kernel, Bias *StoredField
+	// Steel is what the other pixels' steel adds, nil where it adds nothing that is
+	// known.
+	Steel  *NeighbourSteel
+	Raster Raster
+	// Gains multiply the pixels' currents: the spread of boards and drivers, 0 for a
+	// broken coil, negative for one wired the wrong way round. Nil stands for all 1;
+	// otherwise finite, len Rows*Cols.
+	Gains []float64
+
+	engine       *lattice.Engine
+	steel        *neighbours.Steel // that answers stray fields, nil for none
+	planes       *lattice.Planes
+	scaled       []float64 // scratch: currents times gains
+	rippled      *rippled  // scratch: of the ripples
+	turn         *Plane    // scratch: of one row's turn, mode scan
+	turnCurrents []float64
+	BiasPlane    *Plane       // field of all bias magnets, nil without any
+	sheet        *pixel.Sheet // the bias sheet, nil without one
+	Magnets      []float64    // strength of each pixel's magnet, nil for all 1
+
+	Pressure *PressureTable // of Fluid
+}
+
+// New makes a design computable with the given samples per pitch (0 = 8). It gives up
+// when the context is done.
+func New(ctx context.Context, d design.Design, samples int) (*Grid, error) {
+	if samples == 0 {
+		samples = DefaultSamples
+	}
+	if samples < 1 || samples > MaxSamples {
+		return nil, fmt.Errorf("building the grid: %d samples per pitch; 1 to %d are possible, 0 takes %d", samples, MaxSamples, DefaultSamples)
+	}
+	if err := extent.Check(d.Grid.Rows, d.Grid.Cols); err != nil {
+		return nil, fmt.Errorf("building the grid: %w", err)
+	}
+	if !(d.Fluid.Height > 0) || math.IsInf(d.Fluid.Height, 0) {
+		return nil, fmt.Errorf("building the grid: the fluid plane lies %g mm in front of the board; it must lie in front of the copper (fluid.height above 0 mm)", d.Fluid.Height*1e3)
+	}
+	if err := affordable(d, samples); err != nil {
+		return nil, err
+	}
+	p, err := pixel.New(ctx, d, d.Fluid.Height)
+	if err != nil {
+		return nil, err
+	}
+	return NewWith(ctx, d, p, samples)
+}
+
+// NewWith is New for a pixel made before; what the pixel is made of must be as
+// in d, the grid may differ.
+func NewWith(ctx context.Context, d design.Design, p pixel.Pixel, samples int) (*Grid, error) {
+	var err error
+	g := &Grid{
+		Design: d,
+		Pixel:  p,
+		Fluid:  dropFluid(d),
+		Raster: Raster{
+			Rows: (d.Grid.Rows + 2*margin) * samples, Cols: (d.Grid.Cols + 2*margin) * samples,
+			Samples: samples, Margin: margin, Spacing: d.Grid.Pitch / float64(samples), Z: d.Fluid.Height,
+		},
+	}
+	reach := d.Grid.Pitch * math.Hypot(float64(d.Grid.Rows+margin), float64(d.Grid.Cols+margin))
+	own, err := p.CoilKernel(ctx, d.Fluid.Height, reach)
+	if err != nil {
+		return nil, fmt.Errorf("computing the coil's field on the fluid plane: %w", err)
+	}
+	g.Kernel = &StoredField{Kernel: own}
+	if err := g.addNeighbours(ctx); err != nil {
+		return nil, fmt.Errorf("computing what the neighbours' steel adds: %w", err)
+	}
+	if g.engine, err = lattice.New(ctx, g.shape(samples, margin), g.LatticeKernel(g.Kernel), g.Symmetry()); err != nil {
+		return nil, fmt.Errorf("preparing the grid engine: %w", err)
+	}
+	g.planes = g.engine.NewPlanes()
+	g.scaled = make([]float64, d.Pixels())
+	g.Pressure = newPressureTable(g.Fluid)
+	if err := g.addBias(ctx, reach); err != nil {
+		return nil, err
+	}
+	return g, nil
+}
+
+// With returns a grid for a design that differs from g's in its drive, supply,
+// cooling, limits or scene, in the drop's size or the liquids' densities. The kernel per ampere is kept: steel that is driven into
+// its bend by the coil alone would need a new one, which Rebuilds tells. The two
+// grids share nothing that is written to. A design with another board, coil, steel,
+// magnet, lattice or fluid is refused.
+func (g *Grid) With(d design.Design) (*Grid, error) {
+	if part := apart(g.Design, d); part != "" {
+		return nil, fmt.Errorf("changing the drive of a grid: the new design has another %s; build it anew", part)
+	}
+	h := *g
+	h.Design = d
+	if err := h.Pixel.SetDrive(d); err != nil {
+		return nil, err
+	}
+	h.engine = g.engine.Twin()
+	h.planes = h.engine.NewPlanes()
+	h.scaled = make([]float64, len(g.scaled))
+	h.turn, h.turnCurrents, h.rippled = nil, nil, nil
+	if d.Fluid.DropDiameter != g.Design.Fluid.DropDiameter {
+		h.Fluid = dropFluid(d)
+		h.Pressure = newPressureTable(h.Fluid)
+	}
+	return &h, nil
+}
+
+// apart names the first part of a design on which the kernel depends and that two
+// designs do not share; "" when they share all.
+func apart(a, b design.Design) string {
+	for _, p := range []struct {
+		name string
+		same bool
+	}{
+		{"board", reflect.DeepEqual(a.Board, b.Board)}, {"coil", reflect.DeepEqual(a.Coil, b.Coil)},
+		{"steel", a.Iron == b.Iron}, {"magnet", a.Magnet == b.Magnet}, {"lattice", a.Grid == b.Grid}, {"fluid", fields(a.Fluid) == fields(b.Fluid)},
+		{"ambient temperature behind its magnets", a.Magnet.Kind == design.MagnetNone || a.Heat.Ambient == b.Heat.Ambient},
+	} {
+		if !p.same {
+			return p.name
+		}
+	}
+	return ""
+}
+
+// fields is a fluid without what no field depends on.
+func fields(f design.Fluid) design.Fluid {
+	f.DropDiameter, f.DensityDifference, f.Density = 0, 0, 0
+	return f
+}
+
+// The steel's answer per ampere is taken to be the same for another full current when
+// that differs by less than sameSteel of itself, or when nowhere in the steel the flux
+// density passes steelBend at either: the field in front of the demo's pin changes by
+// 0.15 % from 0.14 T to 0.97 T in the steel.
+const (
+	sameSteel = 0.01
+	steelBend = 1.0 // T
+)
+
+// Rebuilds reports whether a changed design needs New rather than With: another
+// part of a pixel or of the lattice, or steel that bends and was solved at another
+// current.
+func (g *Grid) Rebuilds(d design.Design) bool {
+	if apart(g.Design, d) != "" {
+		return true
+	}
+	f := g.Pixel.Iron.CoilSolution
+	if f == nil {
+		return false
+	}
+	full, _, err := pixel.FullCourse(d, g.Pixel)
+	if err != nil {
+		return true // New says why
+	}
+	now, then := math.Abs(g.Pixel.Full.On.Average), math.Abs(full.On.Average)
+	return math.Abs(then-now) > sameSteel*now && (now == 0 || f.Peak*max(1, then/now) > steelBend)
+}
+
+// affordable tells, before anything is computed, whether the field of a whole grid
+// fits into memory.
+func affordable(d design.Design, samples int) error {
+	s := lattice.Shape{Rows: d.Grid.Rows, Cols: d.Grid.Cols, Samples: samples, Margin: margin, Components: 3}
+	need, err := lattice.Estimate(s, lattice.Field())
+	if err != nil {
+		return fmt.Errorf("building the grid: %w", err)
+	}
+	// A plane with the bias and one with the result, five numbers per sample each.
+	bytes := need.Peak + 2*5*8*float64(s.RasterRows())*float64(s.RasterCols())
+	if limit := float64(lattice.DefaultMemoryLimit); bytes > limit {
+		return fmt.Errorf("building the grid: %d × %d pixels with %d × %d samples each need %.1f GiB of memory, %.0f GiB are allowed; fewer pixels (grid.cols, grid.rows) or samples need less",
+			d.Grid.Cols, d.Grid.Rows, samples, samples, bytes/(1<<30), limit/(1<<30))
+	}
+	return nil
+}
+
+func (g *Grid) shape(samples, margin int) lattice.Shape {
+	return lattice.Shape{Rows: g.Design.Grid.Rows, Cols: g.Design.Grid.Cols, Samples: samples, Margin: margin, Components: 3}
+}
+
+func (g *Grid) LatticeKernel(k *StoredField) lattice.Kernel {
+	pitch := g.Design.Grid.Pitch
+	return func(dst []float64, dx, dy float64) {
+		b := k.At(dx*pitch, dy*pitch)
+		dst[0], dst[1], dst[2] = b.X, b.Y, b.Z
+	}
+}
+
+// addBias computes the field of every bias magnet on the raster, once.
+func (g *Grid) addBias(ctx context.Context, reach float64) error {
+	d := g.Design
+	switch d.Magnet.Kind {
+	case design.MagnetPerPixel:
+		var err error
+		own, err := kernel.Build(ctx, kernel.Spec{
+			Source: g.Pixel.MagnetField(), Height: d.Fluid.Height,
+			Reach: reach, Scale: max(d.Magnet.Diameter/2, d.Grid.Pitch/4),
+		})
+		if err != nil {
+			return fmt.Errorf("computing the bias magnets' field: %w", err)
+		}
+		g.Bias = &StoredField{Kernel: own}
+		if g.steel != nil {
+			if err := g.answerTo(ctx, g.Bias, g.Pixel.MagnetField()); err != nil {
+				return fmt.Errorf("computing what the neighbours' steel adds to the magnets: %w", err)
+			}
+		}
+		return g.SetMagnets(ctx, nil)
+	case design.MagnetSheet:
+		var err error
+		if g.sheet, err = pixel.NewSheet(d); err != nil {
+			return fmt.Errorf("computing the bias sheet's field: %w", err)
+		}
+		g.BiasPlane = NewPlane(g.Raster)
+		for i := range g.Raster.Rows {
+			if err := ctx.Err(); err != nil {
+				return fmt.Errorf("computing the bias sheet's field: %w", err)
+			}
+			for j := range g.Raster.Cols {
+				b := g.sheet.With.B(g.Raster.Point(i, j))
+				k := i*g.Raster.Cols + j
+				g.BiasPlane.Bx[k], g.BiasPlane.By[k], g.BiasPlane.Bz[k] = b.X, b.Y, b.Z
+			}
+		}
+	}
+	return nil
+}
+
+// SetMagnets sets the strength of each pixel's bias magnet as a factor on the
+// design's: 0 for a missing one, −1 for one glued in upside down; nil for all 1. It
+// fails without magnets per pixel, and for a number or a length that is out of order.
+func (g *Grid) SetMagnets(ctx context.Context, strength []float64) error {
+	if g.Bias == nil {
+		return fmt.Errorf("setting the magnets' strengths: the design has no magnet per pixel (magnet.kind is %q)", g.Design.Magnet.Kind)
+	}
+	levels := make([]float64, g.Design.Pixels())
+	for i := range levels {
+		levels[i] = 1
+	}
+	if strength != nil {
+		if err := g.CheckGains("magnet strength", strength); err != nil {
+			return err
+		}
+		copy(levels, strength)
+	}
+	e, err := lattice.New(ctx, g.shape(g.Raster.Samples, margin), g.LatticeKernel(g.Bias), g.Symmetry(), lattice.FramesOnly())
+	if err != nil {
+		return fmt.Errorf("preparing the bias magnets' field: %w", err)
+	}
+	if err := e.Superpose(g.planes, levels); err != nil {
+		return fmt.Errorf("adding up the bias magnets: %w", err)
+	}
+	bias := NewPlane(g.Raster)
+	g.copyPlanes(bias)
+	g.BiasPlane, g.Magnets = bias, nil
+	if strength != nil {
+		g.Magnets = levels
+	}
+	return nil
+}
+
+// CheckGains tells what is wrong with one factor per pixel.
+func (g *Grid) CheckGains(what string, v []float64) error {
+	if len(v) != g.Design.Pixels() {
+		return fmt.Errorf("%s: %d values for %d × %d pixels, want %d", what, len(v), g.Design.Grid.Cols, g.Design.Grid.Rows, g.Design.Pixels())
+	}
+	for i, x := range v {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			return fmt.Errorf("%s of row %d, column %d is %g, must be finite", what, i/g.Design.Grid.Cols+1, i%g.Design.Grid.Cols+1, x)
+		}
+	}
+	return nil
+}
+
+// Gain is the factor on a pixel's current.
+func (g *Grid) Gain(pixel int) float64 {
+	if g.Gains == nil {
+		return 1
+	}
+	return g.Gains[pixel]
+}
+
+// Effective is the current through a pixel, its gain and the steel's answer at that
+// current and polarity taken in, that its field per ampere at full level is multiplied by.
+func (g *Grid) Effective(pixel int, current float64) float64 {
+	return g.Pixel.Iron.Effective(current * g.Gain(pixel))
+}
+
+// magnet is the factor on a pixel's magnet.
+func (g *Grid) magnet(pixel int) float64 {
+	if g.Magnets == nil {
+		return 1
+	}
+	return g.Magnets[pixel]
+}
+
+func (g *Grid) copyPlanes(dst *Plane) {
+	g.planes.CopyPlane(dst.Bx, 0)
+	g.planes.CopyPlane(dst.By, 1)
+	g.planes.CopyPlane(dst.Bz, 2)
+}
+
+// FieldInto fills dst, made by NewPlane(g.Raster), with the mean field of the pixels'
+// currents (len Rows*Cols), times Gains, and of all bias magnets, and with the mean of the
+// pressure, in which their ripples count as far as the fluid follows.
+// Every pixel contributes over the full range; nothing is cut off. It does not allocate
+// after its first call. It fails when a length is wrong or a current or gain is not
+// finite.
+//
+// In mode scan a row is on for a share of the time, with as much more current, and
+// stays on for milliseconds: there Π is the mean of the pressure over the rows' turns, as
+// far as the fluid follows these, B the mean field and |B| the RMS of the magnitude.
+func (g *Grid) FieldInto(dst *Plane, c Currents) error {
+	turns := g.Turns()
+	if turns == 1 {
+		return g.FieldAtOnce(dst, c)
+	}
+	if g.turn == nil {
+		g.turn, g.turnCurrents = NewPlane(g.Raster), make([]float64, g.Design.Pixels())
+	}
+	if dst == nil || dst.Raster != g.Raster || len(c.Mean) != len(g.turnCurrents) {
+		return g.FieldAtOnce(dst, c) // says what is wrong
+	}
+	for _, plane := range [][]float64{dst.Bx, dst.By, dst.Bz, dst.Abs, dst.Pi} {
+		clear(plane)
+	}
+	share := 1 / float64(turns)
+	for row := range turns {
+		clear(g.turnCurrents)
+		for k := row * g.Design.Grid.Cols; k < (row+1)*g.Design.Grid.Cols; k++ {
+			g.turnCurrents[k] = c.Mean[k] * float64(turns)
+		}
+		// A dark row's ripples have no mean to belong to and count for nothing.
+		if err := g.FieldAtOnce(g.turn, Currents{g.turnCurrents, c.Along, c.Across}); err != nil {
+			return err
+		}
+		for k, pi := range g.turn.Pi {
+			dst.Bx[k] += share * g.turn.Bx[k]
+			dst.By[k] += share * g.turn.By[k]
+			dst.Bz[k] += share * g.turn.Bz[k]
+			dst.Abs[k] += share * g.turn.Abs[k] * g.turn.Abs[k]
+			dst.Pi[k] += share * pi
+		}
+	}
+	slow := 1 - g.FollowsTurns()
+	for k, v := range dst.Abs {
+		dst.Abs[k] = math.Sqrt(v)
+		if slow > 0 {
+			dst.Pi[k] += slow * (g.Pressure.Pi(dst.Bz[k]*dst.Bz[k], dst.Bx[k]*dst.Bx[k]+dst.By[k]*dst.By[k]) - dst.Pi[k])
+		}
+	}
+	return nil
+}
+
+// Field is the field of pixel currents on a plane of its own; see FieldInto.
+func (g *Grid) Field(currents Currents) (*Plane, error) {
+	p := NewPlane(g.Raster)
+	return p, g.FieldInto(p, currents)
+}
+
+// Turns is how many turns the pixels take: the rows one each in mode scan, or all of
+// them one together.
+func (g *Grid) Turns() int {
+	if g.Design.Drive.Mode == design.DriveScan {
+		return g.Design.Grid.Rows
+	}
+	return 1
+}
+
+// TurnOf is the turn that a pixel is on in.
+func (g *Grid) TurnOf(pixel int) int {
+	if g.Turns() == 1 {
+		return 0
+	}
+	return pixel / g.Design.Grid.Cols
+}
+
+// FieldAtOnce is FieldInto for currents that flow all at once.
+func (g *Grid) FieldAtOnce(dst *Plane, c Currents) error {
+	if dst == nil || dst.Raster != g.Raster {
+		return fmt.Errorf("adding up the pixels' fields: the plane is not of this grid's raster; make it with NewPlane(grid.Raster)")
+	}
+	if g.Gains != nil {
+		if err := g.CheckGains("gain", g.Gains); err != nil {
+			return err
+		}
+	}
+	if n := len(c.Mean); c.Along != nil && (len(c.Along) != n || len(c.Across) != n) {
+		return fmt.Errorf("adding up the pixels' fields: %d currents with ripples of %d and %d", n, len(c.Along), len(c.Across))
+	}
+	currents := c.Mean
+	if (g.Gains != nil || g.Pixel.Iron.Levels != nil) && len(currents) == len(g.scaled) { // a wrong length is told below
+		for i, v := range currents {
+			g.scaled[i] = g.Effective(i, v)
+		}
+		currents = g.scaled
+	}
+	if err := g.engine.Superpose(g.planes, currents); err != nil {
+		return fmt.Errorf("adding up the pixels' fields: %w", err)
+	}
+	g.copyPlanes(dst)
+	if g.BiasPlane != nil {
+		for k := range dst.Bx {
+			dst.Bx[k] += g.BiasPlane.Bx[k]
+			dst.By[k] += g.BiasPlane.By[k]
+			dst.Bz[k] += g.BiasPlane.Bz[k]
+		}
+	}
+	if err := g.ripple(dst, c); err != nil {
+		return err
+	}
+	g.feel(dst)
+	return nil
+}
+
+// Center returns the position of a pixel's axis on the fluid plane in metres.
+func (g *Grid) Center(row, col int) r3.Vec {
+	p := g.Design.PixelCenter(row, col)
+	p.Z = g.Design.Fluid.Height
+	return p
+}
+
+// Symmetry is what the coil's shape promises about its field.
+func (g *Grid) Symmetry() lattice.Symmetry {
+	s := lattice.Field()
+	if g.Pixel.Coil.Spec().Shape == coil.Hexagon {
+		s.Swap = nil // a hexagon is not its own mirror about the diagonal
+	}
+	if g.steel != nil && g.edged() && g.Design.Grid.Cols != g.Design.Grid.Rows {
+		s.Swap = nil // nor is the lattice of the steel that answers
+	}
+	return s
+}
+
+// BiasAt returns the bias magnets' field at a pixel's axis on the fluid plane.
+func (g *Grid) BiasAt(row, col int) r3.Vec {
+	switch {
+	case g.Bias != nil:
+		var b r3.Vec
+		at := g.Center(row, col)
+		for r := range g.Design.Grid.Rows {
+			for c := range g.Design.Grid.Cols {
+				from := g.Center(r, c)
+				b = r3.Add(b, r3.Scale(g.magnet(r*g.Design.Grid.Cols+c), g.Bias.At(at.X-from.X, at.Y-from.Y)))
+			}
+		}
+		return b
+	case g.BiasPlane != nil:
+		return g.sheet.With.B(g.Center(row, col))
+	}
+	return r3.Vec{}
+}

@@ -1,0 +1,47 @@
+package handover
+
+import (
+	"context"
+	"fmt"
+
+	"lodegrid/array/grid"
+)
+
+// Hop is what a kick does: the levels of full current that the pixels of a hand-over are
+// driven with.
+type Hop struct {
+	Rest float64 // at which the drop has come to rest on A before
+	Stay float64 // of A while B is kicked: 0 lets the drop go, a guard keeps it
+	Kick float64 // of B
+}
+
+// Hop is the passage of a drop from a pixel to its neighbour, or with a guard on the
+// first the lack of one: a kick pulls every drop beside it, not only the one that is
+// wanted. It fails when the two are not neighbours.
+func Hopped(ctx context.Context, g *grid.Grid, from, to int, h Hop) (Passage, error) {
+	e, err := newEdge(g, from, to)
+	if err != nil {
+		return Passage{}, err
+	}
+	m, err := newMover(g)
+	if err != nil {
+		return Passage{}, err
+	}
+	sign := g.FullLevel()
+	stay, kick := g.At(sign*h.Stay), g.At(sign*h.Kick)
+	c := m.crossing(e)
+	c.a, c.b = m.restAt(from, sign*h.Rest), m.restAt(to, sign*h.Kick)
+	p := c.way(c.lit(stay, kick))
+	switch {
+	case !c.a.held:
+		p.End = NotHeld
+	case !c.b.held:
+		p.End = Lost
+	default:
+		if p.End, p.Time, err = c.run(ctx, func(float64) (*landscape, bool) { return c.lit(stay, kick), true }); err != nil {
+			return Passage{}, fmt.Errorf("computing a hop from pixel %d to %d: %w", from, to, err)
+		}
+	}
+	p.Taken = p.End == Arrived
+	return p, nil
+}

@@ -1,0 +1,859 @@
+package hold
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"lodegrid/array/grid"
+)
+
+// The bound on a margin comes from branch and bound. About the field that the pixel in
+// question, the magnets and the pixels out of reach make, the pressure is taken to the
+// second order in the near pixels' fields, so that a drop's mean pressure at every sample,
+// and the slopes that a hold ratio is read from, are quadratic forms in which pixels are
+// on. Of such a form over what is not decided yet
+//
+//	Σ_p max(0, g_p + ½ Σ_q max(0, Q_pq))
+//
+// is a bound, g_p the form's slope with all that is decided. Where it does not reach beyond
+// a value anywhere a peak can be, no pattern with these decisions is worse than that value.
+
+// form is a pixel's part in the quadratic forms, of one of its levels.
+type form struct {
+	pixel int
+	level float64
+	share float64   // of its field in that of the pixel's first level
+	lin   []float64 // of each form, while all other near pixels are dark
+}
+
+// bounder proves bounds for the pixel that a disturbance is aimed at.
+type bounder struct {
+	w      *disturbance
+	lit    bool
+	forms  [][]form      // by pixel, those that matter most first
+	pair   [][][]float64 // of the first levels of two pixels, the first before the second
+	base   []float64     // the forms with all near pixels dark
+	beside []int         // the neighbour on every side that a drop can leave by, −1 for none
+	order  map[int]int   // of the near pixels
+	peaks  []peak        // where the mean pressure can be greatest
+	state  []float64     // levels, as decided
+}
+
+// peak is a place where the mean pressure of the cell can be greatest, as indices of forms:
+// rises that are then not negative, and for every side that a drop can leave by the falls
+// on the way out.
+type peak struct {
+	rises []int
+	ways  [][]int
+}
+
+// leastFollowed is how much of the rows' turns a fluid must follow for the second order to
+// be that of the turns alone.
+const leastFollowed = 0.98
+
+// boundNodes is how many partial patterns a proof may look at.
+const boundNodes = 4000
+
+// newBounder works out the forms for the pattern last set, its near pixels dark.
+func (w *disturbance) newBounder(own float64) (*bounder, error) {
+	g := w.grid
+	b := &bounder{w: w, lit: g.StateOf(own) != grid.Dark, pair: make([][][]float64, len(w.near)), order: map[int]int{}}
+	levels := append([]float64(nil), w.levels...)
+	for n, k := range w.near {
+		levels[k], b.order[k] = 0, n
+	}
+	if err := w.set(levels); err != nil {
+		return nil, err
+	}
+	b.state = levels
+	look := b.looks()
+	read := func() []float64 {
+		w.hold.average(w.plane, w.hold.looks(w.row, w.col))
+		return look(w.hold.mean)
+	}
+	b.base = read()
+	turns := make([][]tangent, len(w.parts))
+	for t := range w.parts {
+		turns[t] = b.tangents(&w.parts[t])
+	}
+	bearer := w.bearer(own)
+	parts := make([][]moved, len(w.near))
+	for n, k := range w.near {
+		parts[n] = b.moved(k, turns[g.TurnOf(k)])
+	}
+	scale := 1 / float64(len(w.parts))
+	fill := func(value func(n int) float64) []float64 {
+		w.each(func(n, at int) { w.plane.Pi[at] = value(n) * scale })
+		return read()
+	}
+	for n, k := range w.near {
+		part, tangents := parts[n], turns[g.TurnOf(k)]
+		lin := fill(func(n int) float64 { return part[n].first(tangents[n]) })
+		own := fill(func(n int) float64 { return part[n].second(tangents[n], part[n], true, g.InStep()) / 2 })
+		var of []form
+		full := g.Effective(k, w.current(w.allow[1]).Mean)
+		for _, level := range w.allow[1:] {
+			if k == bearer && g.StateOf(level) == grid.Lit {
+				continue
+			}
+			s := g.Effective(k, w.current(level).Mean) / full
+			f := form{pixel: k, level: level, share: s, lin: make([]float64, len(lin))}
+			for i := range lin {
+				f.lin[i] = s*lin[i] + s*s*own[i]
+			}
+			of = append(of, f)
+		}
+		b.forms = append(b.forms, of)
+		b.pair[n] = make([][]float64, len(w.near))
+		for m := range n {
+			if g.TurnOf(w.near[m]) == g.TurnOf(k) {
+				other := parts[m]
+				b.pair[m][n] = fill(func(n int) float64 { return part[n].second(tangents[n], other[n], false, g.InStep()) })
+			}
+		}
+	}
+	return b, nil
+}
+
+// tangent is the pressure about a field at a sample: half slopes and curvatures by the
+// squares of the field along the axis and across it.
+type tangent struct {
+	b                         r3.Vec
+	s                         grid.Swing
+	along, across             float64 // 2 ∂Π/∂(B_z²), 2 ∂Π/∂(B_r²)
+	alongs, acrosses, between float64 // second derivatives
+}
+
+func (b *bounder) tangents(p *part) []tangent {
+	g := b.w.grid
+	list := make([]tangent, len(p.b))
+	typical := math.Pow(g.Kernel.At(0, 0).Z*b.w.current(1).Mean, 2)
+	for n, field := range p.b {
+		t := tangent{b: field, s: p.swing[n]}
+		u, v := field.Z*field.Z, field.X*field.X+field.Y*field.Y
+		if g.InStep() {
+			u, v = u+t.s.Z*t.s.Z, v+t.s.X*t.s.X+t.s.Y*t.s.Y
+		} else {
+			u, v = u+max(0, t.s.Z), v+max(0, t.s.X)
+		}
+		h := 1e-2 * (u + v + 1e-2*typical)
+		pi := func(i, j float64) float64 { return g.Pressure.Pi(u+h+i*h, v+h+j*h) }
+		mid := pi(0, 0)
+		// One sample off the corner of the quadrant, then back to it.
+		t.alongs, t.acrosses = (pi(1, 0)+pi(-1, 0)-2*mid)/(h*h), (pi(0, 1)+pi(0, -1)-2*mid)/(h*h)
+		t.between = (pi(1, 1) + pi(-1, -1) - pi(1, -1) - pi(-1, 1)) / (4 * h * h)
+		t.along = (pi(1, 0)-pi(-1, 0))/h - 2*h*(t.alongs+t.between)
+		t.across = (pi(0, 1)-pi(0, -1))/h - 2*h*(t.acrosses+t.between)
+		list[n] = t
+	}
+	return list
+}
+
+// moved is what a pixel at its first level adds at a sample: to the field, to the swing in
+// step or to its squares, and by the first order to the squares along the axis and across.
+type moved struct {
+	b, s   r3.Vec
+	du, dv float64
+}
+
+func (b *bounder) moved(k int, tangents []tangent) []moved {
+	w, g := b.w, b.w.grid
+	a := w.current(w.allow[1])
+	by, rock := g.Effective(k, a.Mean), g.Rock(k, a)
+	stamp, whole := w.stamp(k)
+	i, j := g.Raster.Cell(w.row, w.col)
+	width := whole.j1 - whole.j0
+	list := make([]moved, 0, len(tangents))
+	var counted box
+	counted.i0, counted.i1, counted.j0, counted.j1 = g.RippleBlock(k)
+	for y := w.block.i0; y < w.block.i1; y++ {
+		for x := w.block.j0; x < w.block.j1; x++ {
+			v, t := stamp[(y-i-whole.i0)*width+x-j-whole.j0], tangents[len(list)]
+			m := moved{b: r3.Scale(by, v)}
+			if counted.holds(y, x) {
+				m.s = rock.Add(grid.Swing{}, v)
+			}
+			m.du, m.dv = 2*t.b.Z*m.b.Z, 2*(t.b.X*m.b.X+t.b.Y*m.b.Y)
+			if g.InStep() {
+				m.du += 2 * t.s.Z * m.s.Z
+				m.dv += 2 * (t.s.X*m.s.X + t.s.Y*m.s.Y)
+			}
+			list = append(list, m)
+		}
+	}
+	return list
+}
+
+// first is the pressure's part of the first order.
+func (m moved) first(t tangent) float64 { return (t.along*m.du + t.across*m.dv) / 2 }
+
+// second is that of the second order with another pixel, or twice that with itself.
+func (m moved) second(t tangent, o moved, same, inStep bool) float64 {
+	z, r := m.b.Z*o.b.Z, m.b.X*o.b.X+m.b.Y*o.b.Y
+	switch {
+	case inStep:
+		z, r = z+m.s.Z*o.s.Z, r+m.s.X*o.s.X+m.s.Y*o.s.Y
+	case same:
+		z, r = z+m.s.Z, r+m.s.X
+	}
+	return t.along*z + t.across*r + t.alongs*m.du*o.du + t.acrosses*m.dv*o.dv + t.between*(m.du*o.dv+m.dv*o.du)
+}
+
+// looks prepares the forms: it fills in the peaks and returns what reads the forms from
+// means. A way out leads between the columns, so falls half a sample to both sides are
+// forms of their own, and between the samples, so falls halfway along are, too.
+func (b *bounder) looks() func(mean []float64) []float64 {
+	h, g := b.w.hold, b.w.grid
+	r := g.Raster
+	type term struct {
+		at int
+		by float64
+	}
+	var forms [][]term
+	known := map[[4]int]int{}
+	form := func(key [4]int, terms func() []term) int {
+		if k, ok := known[key]; ok {
+			return k
+		}
+		known[key] = len(forms)
+		forms = append(forms, terms())
+		return len(forms) - 1
+	}
+	i0, j0 := r.Cell(b.w.row, b.w.col)
+	sides := [][2]int{{h.down(), 0}}
+	if !h.vertical() {
+		sides = [][2]int{{1, 0}, {-1, 0}, {0, 1}, {0, -1}}
+	}
+	for _, s := range sides {
+		d := g.Design.Grid
+		k, row, col := -1, b.w.row+s[0], b.w.col+s[1]
+		if !h.vertical() && row >= 0 && row < d.Rows && col >= 0 && col < d.Cols { // a standing one leaves downwards whatever is lit
+			k = row*d.Cols + col
+		}
+		b.beside = append(b.beside, k)
+	}
+	inside := func(i, j int) bool { return i >= 0 && i < r.Rows && j >= 0 && j < r.Cols }
+	// slope is the fall per sample at (i, j) towards a side; nil where climb has none.
+	slope := func(i, j, di, dj int) []term {
+		for _, c := range [][]float64{{672, -168, 32, -3}, {8, -1}} {
+			n, total := len(c), 840.0
+			if n == 2 {
+				total = 12
+			}
+			if !inside(i-n*di, j-n*dj) || !inside(i+n*di, j+n*dj) {
+				continue
+			}
+			var list []term
+			for k, v := range c {
+				list = append(list, term{(i-(k+1)*di)*r.Cols + j - (k+1)*dj, v / total}, term{(i+(k+1)*di)*r.Cols + j + (k+1)*dj, -v / total})
+			}
+			return list
+		}
+		return nil
+	}
+	// between is the slope half a sample to a side of the way; off is −1, 0 or 1.
+	between := func(i, j, di, dj, off int) []term {
+		if off == 0 || !inside(i-3*dj, j-3*di) || !inside(i+3*dj, j+3*di) {
+			return slope(i, j, di, dj)
+		}
+		first := -2
+		if off < 0 {
+			first = -3
+		}
+		var list []term
+		for m, v := range grid.Lagrange(float64(off)/2 - float64(first)) {
+			for _, t := range slope(i+(first+m)*dj, j+(first+m)*di, di, dj) {
+				list = append(list, term{t.at, t.by * v})
+			}
+		}
+		return list
+	}
+	for i := i0; i < i0+r.Samples; i++ {
+		for j := j0; j < j0+r.Samples; j++ {
+			var p peak
+			for _, n := range [8][2]int{{-1, 0}, {1, 0}, {0, -1}, {0, 1}, {-1, -1}, {-1, 1}, {1, -1}, {1, 1}} {
+				a, c := i+n[0], j+n[1]
+				if b.lit && (a < i0 || a >= i0+r.Samples || c < j0 || c >= j0+r.Samples) {
+					continue // the greatest of the cell, though a neighbour's be greater
+				}
+				p.rises = append(p.rises, form([4]int{-1 - i, j, a, c}, func() []term {
+					return []term{{i*r.Cols + j, 1}, {a*r.Cols + c, -1}}
+				}))
+			}
+			// The greatest of the cell is no less than what stands in its middle.
+			for _, c := range [4][2]int{{(r.Samples - 1) / 2, (r.Samples - 1) / 2}, {r.Samples / 2, r.Samples / 2}, {(r.Samples - 1) / 2, r.Samples / 2}, {r.Samples / 2, (r.Samples - 1) / 2}} {
+				if a, c := i0+c[0], j0+c[1]; a != i || c != j {
+					p.rises = append(p.rises, form([4]int{-1 - i, j, a, c}, func() []term {
+						return []term{{i*r.Cols + j, 1}, {a*r.Cols + c, -1}}
+					}))
+				}
+			}
+			for s, d := range sides {
+				var way []int
+				for n := range r.Samples {
+					for off := -1; off <= 1; off++ {
+						y, x := i+n*d[0], j+n*d[1]
+						here := between(y, x, d[0], d[1], off)
+						if here == nil {
+							continue
+						}
+						place := [2]int{2*y + off*d[1], 2*x + off*d[0]}
+						way = append(way, form([4]int{s, place[0], place[1], 0}, func() []term { return here }))
+						before, after := between(y-d[0], x-d[1], d[0], d[1], off), between(y+d[0], x+d[1], d[0], d[1], off)
+						if n == 0 || n == r.Samples-1 || before == nil || after == nil {
+							continue
+						}
+						for _, half := range []float64{-0.5, 0.5} {
+							way = append(way, form([4]int{s, place[0], place[1], int(2 * half)}, func() []term {
+								var list []term
+								for _, part := range []struct {
+									of []term
+									by float64
+								}{{here, 1 - half*half}, {before, half*half/2 - half/2}, {after, half*half/2 + half/2}} {
+									for _, t := range part.of {
+										list = append(list, term{t.at, t.by * part.by})
+									}
+								}
+								return list
+							}))
+						}
+					}
+				}
+				p.ways = append(p.ways, way)
+			}
+			b.peaks = append(b.peaks, p)
+		}
+	}
+	return func(mean []float64) []float64 {
+		v := make([]float64, len(forms))
+		for k, list := range forms {
+			for _, t := range list {
+				v[k] += t.by * mean[t.at]
+			}
+		}
+		return v
+	}
+}
+
+// reach is the bound of what a pattern can come to, given upper and lower bounds of the
+// forms: of a dark pixel the steepest fall on the way from any peak, of a lit one the least
+// over the peaks of the steepest.
+func (b *bounder) reach(high, low []float64, decided int) float64 {
+	worst := math.Inf(-1)
+	if b.lit {
+		worst = math.Inf(1)
+	}
+	// A drop leaves by the weakest of the sides whose neighbour is not lit, of all where
+	// every one is.
+	open, sure, all := make([]bool, len(b.beside)), make([]bool, len(b.beside)), true
+	for s, k := range b.beside {
+		lit := k >= 0 && b.w.grid.StateOf(b.state[k]) == grid.Lit
+		at, near := b.order[k]
+		unknown := near && at >= decided
+		open[s], sure[s] = unknown || !lit, !unknown && !lit
+		all = all && lit && !unknown
+	}
+	for _, p := range b.peaks {
+		possible := true
+		for _, k := range p.rises {
+			possible = possible && high[k] >= 0
+		}
+		if !possible {
+			continue
+		}
+		// Of a lit pixel the least that any way may come to; of a dark one the least of
+		// the ways that are open for sure, or the most of those that may be.
+		least, surely, most := math.Inf(1), math.Inf(1), 0.0
+		for s, way := range p.ways {
+			steepest := 0.0
+			for _, k := range way {
+				if b.lit {
+					steepest = max(steepest, low[k])
+				} else {
+					steepest = max(steepest, high[k])
+				}
+			}
+			if all || open[s] {
+				least, most = min(least, steepest), max(most, steepest)
+			}
+			if all || sure[s] {
+				surely = min(surely, steepest)
+			}
+		}
+		if b.lit {
+			worst = min(worst, least)
+		} else {
+			worst = max(worst, min(surely, most))
+		}
+	}
+	return worst
+}
+
+// node is a partial pattern: the forms with what is decided, and for every level of the
+// pixels that are not, one after another, what it adds at most and at least.
+type node struct{ base, high, low []float64 }
+
+// proof is the search for a pattern beyond a target, on the forms that can be.
+type proof struct {
+	*bounder
+	target float64 // per sample
+	count  int     // forms
+	first  []int   // of each pixel's levels among all
+	nodes  []node  // one for every number of pixels decided
+	left   *int    // partial patterns still to be looked at
+}
+
+// proves tells whether no pattern goes beyond a fall per sample: above it for a dark pixel,
+// below it for a lit one. It gives a pattern that does, or none where the effort ended.
+func (b *bounder) proves(ctx context.Context, target float64) (proven bool, found []float64, err error) {
+	root := b.root()
+	high, low := append([]float64(nil), root.base...), append([]float64(nil), root.base...)
+	left := boundNodes
+	p := &proof{bounder: b, target: target, count: len(b.base), left: &left}
+	p.index()
+	p.reckon(root, 0, high, low)
+	found, err = p.smaller(root, 0, high, low).walk(ctx, 0)
+	if err != nil {
+		return false, nil, fmt.Errorf("bounding the worst pattern: %w", err)
+	}
+	return found == nil && left > 0, found, nil
+}
+
+// smaller is the proof from a node on, n pixels decided, with the forms that still may go
+// beyond the target, given bounds of all.
+func (p *proof) smaller(at node, n int, high, low []float64) *proof {
+	small, act := p.only(p.target, n, high, low)
+	q := *p
+	q.bounder, q.count = small, len(act)
+	q.nodes = make([]node, len(p.forms)+1)
+	size := p.first[len(p.forms)] * len(act)
+	for k := n; k < len(q.nodes); k++ {
+		q.nodes[k] = node{base: make([]float64, len(act)), high: make([]float64, size)}
+		if p.lit {
+			q.nodes[k].low = make([]float64, size)
+		}
+	}
+	for i, k := range act {
+		q.nodes[n].base[i] = at.base[k]
+		for v := p.first[n]; v < p.first[len(p.forms)]; v++ {
+			q.nodes[n].high[v*len(act)+i] = at.high[v*p.count+k]
+			if p.lit {
+				q.nodes[n].low[v*len(act)+i] = at.low[v*p.count+k]
+			}
+		}
+	}
+	return &q
+}
+
+// shrinkEvery is after how many decisions the forms that still matter are looked for.
+const shrinkEvery = 3
+
+// index counts the levels of the pixels.
+func (p *proof) index() {
+	p.first = append(p.first, 0)
+	for n, of := range p.forms {
+		p.first = append(p.first, p.first[n]+len(of))
+	}
+}
+
+// root is the node with nothing decided.
+func (b *bounder) root() node {
+	r := node{base: b.base}
+	for n, of := range b.forms {
+		for _, f := range of {
+			high, low := append([]float64(nil), f.lin...), append([]float64(nil), f.lin...)
+			for m := range b.forms {
+				b.mayAdd(high, low, n, f.share, m, 0.5)
+			}
+			r.high, r.low = append(r.high, high...), append(r.low, low...)
+		}
+	}
+	return r
+}
+
+// only is the bounder with the peaks and forms that may go beyond a target, given bounds of
+// all forms with some pixels decided, and which forms these are; low may be nil.
+func (b *bounder) only(target float64, decided int, high, low []float64) (*bounder, []int) {
+	c := *b
+	c.peaks = nil
+	as := map[int]int{}
+	var act []int
+	keep := func(k int) int {
+		if _, known := as[k]; !known {
+			as[k] = len(act)
+			act = append(act, k)
+		}
+		return as[k]
+	}
+	for _, p := range b.peaks {
+		one := *b
+		one.peaks = []peak{p}
+		if r := one.reach(high, low, decided); b.lit && r >= target || !b.lit && r <= target {
+			continue
+		}
+		var q peak
+		for _, k := range p.rises {
+			if low == nil || low[k] < 0 { // the others are not in doubt
+				q.rises = append(q.rises, keep(k))
+			}
+		}
+		for _, way := range p.ways {
+			var of []int
+			for _, k := range way {
+				// A fall that stays below the target is not what goes beyond it; of a lit
+				// pixel one that may do the most counts.
+				if high[k] > target || b.lit {
+					of = append(of, keep(k))
+				}
+			}
+			q.ways = append(q.ways, of)
+		}
+		c.peaks = append(c.peaks, q)
+	}
+	pick := func(v []float64) []float64 {
+		if v == nil {
+			return nil
+		}
+		out := make([]float64, len(act))
+		for i, k := range act {
+			out[i] = v[k]
+		}
+		return out
+	}
+	c.base, c.forms, c.pair = pick(b.base), make([][]form, len(b.forms)), make([][][]float64, len(b.pair))
+	for n, of := range b.forms {
+		for _, f := range of {
+			f.lin = pick(f.lin)
+			c.forms[n] = append(c.forms[n], f)
+		}
+		c.pair[n] = make([][]float64, len(b.pair[n]))
+		for m, q := range b.pair[n] {
+			c.pair[n][m] = pick(q)
+		}
+	}
+	return &c, act
+}
+
+// mayAdd adds times the most and the least that any level of pixel m may add to pixel n at
+// a share of its field; low may be nil.
+func (b *bounder) mayAdd(high, low []float64, n int, share float64, m int, times float64) {
+	q := b.pair[min(n, m)][max(n, m)]
+	if q == nil {
+		return
+	}
+	var most, least float64
+	for _, f := range b.forms[m] {
+		most, least = max(most, times*share*f.share), min(least, times*share*f.share)
+	}
+	if times < 0 {
+		most, least = least, most
+	}
+	for k, v := range q {
+		a, c := most*v, least*v
+		if (a > c) != (times > 0) {
+			a, c = c, a
+		}
+		high[k] += a
+		if low != nil {
+			low[k] += c
+		}
+	}
+}
+
+// reckon adds to the forms what the pixels that are not decided may add at most and least;
+// low may be nil.
+func (p *proof) reckon(at node, decided int, high, low []float64) {
+	for m := decided; m < len(p.forms); m++ {
+		from, to := p.first[m]*p.count, p.first[m+1]*p.count
+		for k := range high {
+			most := 0.0
+			for v := from + k; v < to; v += p.count {
+				most = max(most, at.high[v])
+			}
+			high[k] += most
+		}
+		for k := range low {
+			least := 0.0
+			for v := from + k; v < to; v += p.count {
+				least = min(least, at.low[v])
+			}
+			low[k] += least
+		}
+	}
+}
+
+// walk looks for a pattern beyond the target, its first n pixels decided.
+func (p *proof) walk(ctx context.Context, n int) ([]float64, error) {
+	if *p.left--; *p.left <= 0 {
+		return nil, nil
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	at := p.nodes[n]
+	high, low := append([]float64(nil), at.base...), []float64(nil)
+	if p.lit { // of a dark one the lower bounds do not count
+		low = append(low, at.base...)
+	}
+	p.reckon(at, n, high, low)
+	r := p.reach(high, low, n)
+	if p.lit && r >= p.target || !p.lit && r <= p.target {
+		return nil, nil
+	}
+	if n == len(p.forms) {
+		return p.leaf()
+	}
+	if n > 0 && n%shrinkEvery == 0 {
+		p = p.smaller(at, n, high, low)
+		at = p.nodes[n]
+	}
+	next := p.nodes[n+1]
+	for l := -1; l < len(p.forms[n]); l++ {
+		copy(next.base, at.base)
+		from := p.first[n+1] * p.count
+		copy(next.high[from:], at.high[from:])
+		if p.lit {
+			copy(next.low[from:], at.low[from:])
+		}
+		share := 0.0
+		p.state[p.w.near[n]] = 0
+		if l >= 0 {
+			f := p.forms[n][l]
+			share = f.share
+			p.state[f.pixel] = f.level
+			p.decide(next.base, n, f)
+		}
+		for m := n + 1; m < len(p.forms); m++ {
+			for o, f := range p.forms[m] {
+				v := (p.first[m] + o) * p.count
+				up, down := next.high[v:v+p.count], []float64(nil)
+				if p.lit {
+					down = next.low[v : v+p.count]
+				}
+				p.mayAdd(up, down, m, f.share, n, -0.5)
+				if q := p.pair[n][m]; share != 0 && q != nil {
+					for k, x := range q {
+						up[k] += share * f.share * x
+					}
+					for k := range down {
+						down[k] += share * f.share * q[k]
+					}
+				}
+			}
+		}
+		found, err := p.walk(ctx, n+1)
+		if found != nil || err != nil || *p.left <= 0 {
+			return found, err
+		}
+	}
+	p.state[p.w.near[n]] = 0
+	return nil, nil
+}
+
+// leafCost is what it takes to play a whole pattern, in partial ones.
+const leafCost = 20
+
+// leaf plays the pattern decided: forms know it only to the second order.
+func (p *proof) leaf() ([]float64, error) {
+	*p.left -= leafCost
+	if err := p.w.set(p.state); err != nil {
+		return nil, err
+	}
+	_, ratio := p.w.score()
+	if fall := p.w.hold.fallOf(ratio); p.lit && fall < p.target || !p.lit && fall > p.target {
+		return append([]float64(nil), p.state...), nil
+	}
+	return nil, nil
+}
+
+// decide adds a level of pixel n with what is decided of those before it.
+func (b *bounder) decide(base []float64, n int, f form) {
+	for k, v := range f.lin {
+		base[k] += v
+	}
+	for m := range n {
+		level, q := b.state[b.w.near[m]], b.pair[m][n]
+		if level == 0 || q == nil {
+			continue
+		}
+		for _, o := range b.forms[m] {
+			if o.level == level {
+				for k, v := range q {
+					base[k] += v * o.share * f.share
+				}
+			}
+		}
+	}
+}
+
+// model is the forms of a whole pattern.
+func (b *bounder) model(levels []float64) []float64 {
+	v := append([]float64(nil), b.base...)
+	copy(b.state, levels)
+	for n, of := range b.forms {
+		for _, f := range of {
+			if levels[f.pixel] == f.level {
+				b.decide(v, n, f)
+			}
+		}
+	}
+	return v
+}
+
+// boundSteps are the factors on the worst fall found at which a bound is looked for, of a dark
+// pixel; of a lit one their inverses.
+var boundSteps = []float64{8, 4, 2, 1.3, 1.1, 1.02}
+
+// boundFloor is what part of the limit for dark pixels makes no difference.
+const boundFloor = 0.1
+
+// bound is the hold ratio that no pattern goes beyond, +Inf or 0 where none was proven
+// within the effort; a worse pattern than the one given may be found on the way. Pixels
+// out of reach are counted with what each changes by itself, and the error of the second
+// order as it is in the pattern found.
+func (w *disturbance) bound(ctx context.Context, own float64, levels []float64) (bound, ratio float64, worst []float64, err error) {
+	lit := w.grid.StateOf(own) != grid.Dark
+	worst = levels
+	if err := w.set(worst); err != nil {
+		return 0, 0, nil, err
+	}
+	_, ratio = w.score()
+	none := math.Inf(1)
+	if lit {
+		none = 0
+	}
+	if w.follows < leastFollowed || math.IsInf(ratio, 0) {
+		return none, ratio, worst, nil
+	}
+	far, err := w.farther(ctx, ratio, lit)
+	if err != nil {
+		return 0, 0, nil, err
+	}
+	b, err := w.newBounder(own)
+	if err != nil {
+		return 0, 0, nil, err
+	}
+	told := func(fall float64) float64 { return w.hold.ratio(fall) }
+	bound = none
+	for k := 0; k < len(boundSteps); k++ {
+		fall, v := w.hold.fallOf(ratio), b.model(worst)
+		slip := math.Abs(told(b.reach(v, v, len(b.forms))) - ratio)
+		target := (fall + w.hold.fallOf(boundFloor*w.grid.Design.Limits.FalseOn)) * boundSteps[k]
+		if lit {
+			target = fall / boundSteps[k]
+		}
+		proven, found, err := b.proves(ctx, target)
+		switch {
+		case err != nil:
+			return 0, 0, nil, err
+		case proven && lit:
+			bound = max(0, min(told(target), ratio)-slip-far)
+		case proven:
+			bound = max(told(target), ratio) + slip + far
+			if bound <= w.grid.Design.Limits.FalseOn/2 { // nearer is of no use
+				return bound, ratio, worst, nil
+			}
+		case found == nil: // the effort ended
+			return bound, ratio, worst, nil
+		default:
+			if err := w.set(found); err != nil {
+				return 0, 0, nil, err
+			}
+			score, r := w.score()
+			if _, r, err = w.climb(ctx, score, r); err != nil {
+				return 0, 0, nil, err
+			}
+			ratio, worst, bound, k = r, append([]float64(nil), w.levels...), none, -1
+		}
+	}
+	return bound, ratio, worst, nil
+}
+
+// within tells whether branch and bound shows that no pattern makes the dark pixel hold more
+// than a limit, given one that is bad for it; worse is one that does, where it was found.
+func (w *disturbance) within(ctx context.Context, limit float64, levels []float64) (ok bool, worse []float64, err error) {
+	if err := w.set(levels); err != nil {
+		return false, nil, err
+	}
+	_, ratio := w.score()
+	if ratio > limit {
+		return false, levels, nil
+	}
+	if w.follows < leastFollowed {
+		return false, nil, nil
+	}
+	far, err := w.farther(ctx, ratio, false)
+	if err != nil {
+		return false, nil, err
+	}
+	b, err := w.newBounder(w.search.Dark)
+	if err != nil {
+		return false, nil, err
+	}
+	v := b.model(levels)
+	slip := math.Abs(w.hold.ratio(b.reach(v, v, len(b.forms))) - ratio)
+	target := w.hold.fallOf(limit - slip - far)
+	if target <= w.hold.fallOf(ratio) {
+		return false, nil, nil
+	}
+	ok, found, err := b.proves(ctx, target)
+	if err == nil && found != nil {
+		if err = w.set(found); err == nil {
+			if _, r := w.score(); r > limit {
+				worse = found
+			}
+		}
+	}
+	return ok, worse, err
+}
+
+// farther is by how much the pixels out of reach may make a ratio worse: as if the sizes of
+// their fields on the pixel's axis added up, along each direction either way.
+func (w *disturbance) farther(ctx context.Context, ratio float64, lit bool) (float64, error) {
+	if err := ctx.Err(); err != nil {
+		return 0, fmt.Errorf("bounding the worst pattern: %w", err)
+	}
+	g, d := w.grid, w.grid.Design.Grid
+	near := map[int]bool{w.row*d.Cols + w.col: true}
+	for _, k := range w.near {
+		near[k] = true
+	}
+	stray := make([]r3.Vec, len(w.parts))
+	for k, old := range w.levels {
+		if near[k] {
+			continue
+		}
+		most := 0.0
+		for _, level := range w.allow {
+			most = max(most, math.Abs(g.Effective(k, w.current(level).Mean)-g.Effective(k, w.current(old).Mean)))
+		}
+		b := g.Kernel.At(float64(w.col-k%d.Cols)*d.Pitch, float64(k/d.Cols-w.row)*d.Pitch)
+		t := g.TurnOf(k)
+		stray[t] = r3.Add(stray[t], r3.Scale(most, r3.Vec{X: math.Abs(b.X), Y: math.Abs(b.Y), Z: math.Abs(b.Z)}))
+	}
+	sum := 0.0
+	for _, way := range []func(r3.Vec) r3.Vec{
+		func(v r3.Vec) r3.Vec { return r3.Vec{X: v.X} }, func(v r3.Vec) r3.Vec { return r3.Vec{Y: v.Y} }, func(v r3.Vec) r3.Vec { return r3.Vec{Z: v.Z} },
+	} {
+		most := 0.0
+		for _, sign := range []float64{1, -1} {
+			w.each(func(n, at int) {
+				total := 0.0
+				for t := range w.parts {
+					total += g.Felt(r3.Add(w.parts[t].b[n], r3.Scale(sign, way(stray[t]))), w.parts[t].swing[n])
+				}
+				w.plane.Pi[at] = w.over(total, w.mean[n])
+			})
+			_, r := w.score()
+			if lit {
+				r = 2*ratio - r
+			}
+			most = max(most, r-ratio)
+		}
+		sum += most
+	}
+	return sum, nil
+}

@@ -1,0 +1,490 @@
+package hold
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"sort"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"lodegrid/array/design"
+	"lodegrid/array/grid"
+)
+
+// Search says how hard to look for the worst pattern of the other pixels.
+type Search struct {
+	Reach  int    // pixels within so many pitches are switched one by one; 0 takes 3
+	Starts int    // seeded random patterns to start from besides the set ones; 0 takes 2
+	Seed   uint64 // of the random patterns
+	// Dark is the level of a pixel told to let go, −1…1: 0, or with bias magnets the
+	// level that works against them.
+	Dark float64
+}
+
+func (s Search) filled() Search {
+	if s.Reach <= 0 {
+		s.Reach = 3
+	}
+	if s.Starts <= 0 {
+		s.Starts = 2
+	}
+	return s
+}
+
+// Margin is how far a pixel stays from doing the opposite of what it is told, in the
+// worst pattern of the others that was found.
+//
+// Hold is not linear in the levels, so no pattern is known to be the worst. The
+// search starts from the patterns worst for the axial field either way, all dark, all
+// lit, the ring of neighbours and random ones, and switches pixels within Reach one by
+// one as long as that makes it worse; those beyond stay as they were at the start. What
+// it finds is a pattern that exists, so a margin can be smaller than told, never larger.
+type Margin struct {
+	Row, Col int
+	// FalseOn is the greatest hold ratio of the pixel dark; FalseOff the least of the
+	// pixel at full level, its own drop alone: none leans on it, and in a vertical
+	// display the pixel below it is not lit, which would bear its drop.
+	FalseOn, FalseOff float64
+	// OnBound and OffBound are the ratios that no pattern goes beyond, by branch and bound:
+	// +Inf and 0 where the effort ended first. They stand a little off the ratios found even
+	// where these are the worst.
+	OnBound, OffBound float64
+	// OnMargin is the limit false_on less FalseOn, OffMargin FalseOff less the limit
+	// hold; negative when broken.
+	OnMargin, OffMargin float64
+	// LinearOn and LinearOff are the same ratios in the patterns worst for the axial
+	// field, where the search began.
+	LinearOn, LinearOff float64
+	OnLevels, OffLevels []float64 // the patterns; the pixel's own level is Search.Dark and full
+	Tried               int       // patterns looked at
+}
+
+// Margins searches for the margins of the pixels at places, row and column each.
+// Currents are those of cold coils, level times FullCurrent.
+func Margins(ctx context.Context, g *grid.Grid, s Search, places [][2]int) ([]Margin, error) {
+	w, err := newDisturbance(g, s)
+	if err != nil {
+		return nil, err
+	}
+	list := make([]Margin, len(places))
+	for k, p := range places {
+		if list[k], err = w.margin(ctx, p[0], p[1]); err != nil {
+			return nil, err
+		}
+	}
+	return list, nil
+}
+
+// TypicalPlaces are the pixels in the middle of the grid, of its edges and in a corner,
+// each once.
+func TypicalPlaces(g *grid.Grid) [][2]int {
+	d := g.Design.Grid
+	var list [][2]int
+	for _, p := range [][2]int{
+		{d.Rows / 2, d.Cols / 2}, {0, d.Cols / 2}, {d.Rows - 1, d.Cols / 2}, {d.Rows / 2, 0}, {0, 0}, {d.Rows - 1, 0},
+	} {
+		known := false
+		for _, q := range list {
+			known = known || p == q
+		}
+		if !known {
+			list = append(list, p)
+		}
+	}
+	return list
+}
+
+// AllPlaces are all pixels that differ: with a grid that mirrors itself, those of its
+// left half; all of them with gains or magnets of their own.
+func AllPlaces(g *grid.Grid) [][2]int {
+	d := g.Design.Grid
+	cols := (d.Cols + 1) / 2
+	if g.Gains != nil || g.Magnets != nil {
+		cols = d.Cols
+	}
+	var list [][2]int
+	for r := range d.Rows {
+		for c := range cols {
+			list = append(list, [2]int{r, c})
+		}
+	}
+	return list
+}
+
+// disturbance is the scratch of a search: the field on the samples that one pixel's
+// hold is read from, and what every near pixel adds to them.
+type disturbance struct {
+	grid   *grid.Grid
+	hold   *Meter
+	search Search
+	allow  []float64 // levels a driver can give
+
+	row, col   int
+	block      box
+	plane      *grid.Plane // Π in the pattern being tried, on the block
+	parts      []part      // the pattern's turns: the rows' in mode scan, or one for all
+	sum        []float64   // on the block, the pattern's Π times the turns
+	mean       []r3.Vec    // and its field times the turns
+	follows    float64     // how much of the turns the fluid follows
+	levels     []float64
+	currents   grid.Currents
+	states     []grid.State
+	near       []int // pixels that are switched, nearest first
+	stamps     map[[2]int][]r3.Vec
+	amps       map[float64]grid.Amps
+	stampBlock box // relative to the pixel's cell, the whole of it
+	axial      []float64
+	tried      int
+}
+
+// part is the field of one turn on the block, row by row.
+type part struct {
+	b     []r3.Vec     // T
+	swing []grid.Swing // of the ripples
+	pi    []float64    // Pa
+}
+
+func newDisturbance(g *grid.Grid, s Search) (*disturbance, error) {
+	if g.Gains != nil {
+		if err := g.CheckGains("gain", g.Gains); err != nil {
+			return nil, fmt.Errorf("searching for the worst pattern: %w", err)
+		}
+	}
+	if g.StateOf(s.Dark) != grid.Dark || !(math.Abs(s.Dark) <= 1) {
+		return nil, fmt.Errorf("searching for the worst pattern: level %g does not make a pixel dark", s.Dark)
+	}
+	n := g.Design.Pixels()
+	w := &disturbance{
+		grid: g, hold: New(g), search: s.filled(), allow: []float64{0, 1}, plane: grid.NewPlane(g.Raster),
+		levels: make([]float64, n), currents: g.NewCurrents(), states: make([]grid.State, n),
+		stamps: map[[2]int][]r3.Vec{}, amps: map[float64]grid.Amps{}, axial: g.Axial(), parts: make([]part, g.Turns()), follows: g.FollowsTurns(),
+	}
+	if g.Design.Drive.Bridge == design.BridgeFull {
+		w.allow = []float64{0, 1, -1}
+	}
+	return w, nil
+}
+
+// margin searches for both of a pixel's margins.
+func (w *disturbance) margin(ctx context.Context, row, col int) (Margin, error) {
+	g := w.grid
+	d := g.Design.Grid
+	if row < 0 || row >= d.Rows || col < 0 || col >= d.Cols {
+		return Margin{}, fmt.Errorf("searching for the worst pattern: row %d, column %d is no pixel of %d × %d", row+1, col+1, d.Cols, d.Rows)
+	}
+	w.aim(row, col)
+	m := Margin{Row: row, Col: col}
+	var err error
+	if m.FalseOn, m.LinearOn, m.OnLevels, err = w.worst(ctx, w.search.Dark); err != nil {
+		return m, err
+	}
+	if m.FalseOff, m.LinearOff, m.OffLevels, err = w.worst(ctx, g.FullLevel()); err != nil {
+		return m, err
+	}
+	if m.OnBound, m.FalseOn, m.OnLevels, err = w.bound(ctx, w.search.Dark, m.OnLevels); err != nil {
+		return m, err
+	}
+	if m.OffBound, m.FalseOff, m.OffLevels, err = w.bound(ctx, g.FullLevel(), m.OffLevels); err != nil {
+		return m, err
+	}
+	m.OnMargin, m.OffMargin = g.Design.Limits.FalseOn-m.FalseOn, m.FalseOff-g.Design.Limits.Hold
+	m.Tried = w.tried
+	return m, nil
+}
+
+// aim chooses the pixel that is disturbed.
+func (w *disturbance) aim(row, col int) {
+	g := w.grid
+	d := g.Design.Grid
+	w.row, w.col, w.tried = row, col, 0
+	i0, i1, j0, j1 := w.hold.Reads(row, col)
+	w.block = box{i0, i1, j0, j1}
+	w.near = w.near[:0]
+	reach := w.search.Reach
+	for r := max(0, row-reach); r <= min(d.Rows-1, row+reach); r++ {
+		for c := max(0, col-reach); c <= min(d.Cols-1, col+reach); c++ {
+			away := (r-row)*(r-row) + (c-col)*(c-col)
+			if away != 0 && away <= reach*reach && g.Gain(r*d.Cols+c) != 0 {
+				w.near = append(w.near, r*d.Cols+c)
+			}
+		}
+	}
+	away := func(k int) int { r, c := k/d.Cols-row, k%d.Cols-col; return r*r + c*c }
+	sort.SliceStable(w.near, func(a, b int) bool { return away(w.near[a]) < away(w.near[b]) })
+}
+
+// worst searches with the pixel at its own level: for the greatest hold of a dark one,
+// for the least of a lit one. linear is the ratio in the start that is worst for the
+// axial field.
+func (w *disturbance) worst(ctx context.Context, own float64) (ratio, linear float64, levels []float64, err error) {
+	best := math.Inf(-1)
+	for k, start := range w.starts(own) {
+		if err := w.set(start); err != nil {
+			return 0, 0, nil, err
+		}
+		score, r := w.score()
+		if k < 2 && (k == 0 || (w.grid.StateOf(own) == grid.Dark) == (r > linear)) {
+			linear = r
+		}
+		if score, r, err = w.climb(ctx, score, r); err != nil {
+			return 0, 0, nil, fmt.Errorf("searching for the worst pattern: %w", err)
+		}
+		if score > best {
+			best, ratio = score, r
+			levels = append(levels[:0], w.levels...)
+		}
+	}
+	return ratio, linear, levels, nil
+}
+
+// starts are the patterns to start from; the first two are the worst for the axial
+// field, the other way round the second.
+func (w *disturbance) starts(own float64) [][]float64 {
+	g := w.grid
+	d := g.Design.Grid
+	n := d.Rows * d.Cols
+	at := d.Cols*w.row + w.col
+	list := make([][]float64, 5+w.search.Starts)
+	for k := range list {
+		list[k] = make([]float64, n)
+	}
+	rng := rand.New(rand.NewPCG(w.search.Seed, uint64(at)))
+	full := g.FullLevel()
+	for k := range n {
+		v := w.axial[max(w.row-k/d.Cols, k/d.Cols-w.row)*d.Cols+max(w.col-k%d.Cols, k%d.Cols-w.col)] * g.Gain(k)
+		for s, sign := range []float64{1, -1} {
+			switch level := math.Copysign(1, v*sign); {
+			case v == 0:
+			case level > 0 || len(w.allow) > 2:
+				list[s][k] = level
+			}
+		}
+		list[3][k] = full
+		for s := 5; s < len(list); s++ {
+			list[s][k] = w.allow[rng.IntN(len(w.allow))]
+		}
+	}
+	for _, k := range w.near[:min(8, len(w.near))] {
+		list[4][k] = full
+	}
+	for s := range list {
+		list[s][at] = own
+		if k := w.bearer(own); k >= 0 && g.StateOf(list[s][k]) == grid.Lit {
+			list[s][k] = 0
+		}
+	}
+	return list
+}
+
+// bearer is the pixel that must not be lit while a lit one is searched, −1 for none.
+func (w *disturbance) bearer(own float64) int {
+	d := w.grid.Design.Grid
+	row := w.row + w.hold.down()
+	if w.grid.StateOf(own) == grid.Dark || !w.hold.vertical() || row < 0 || row >= d.Rows {
+		return -1
+	}
+	return row*d.Cols + w.col
+}
+
+// set puts a whole pattern on.
+func (w *disturbance) set(levels []float64) error {
+	g := w.grid
+	copy(w.levels, levels)
+	for k, v := range levels {
+		w.states[k] = g.StateOf(v)
+	}
+	size := (w.block.i1 - w.block.i0) * (w.block.j1 - w.block.j0)
+	w.sum, w.mean = append(w.sum[:0], make([]float64, size)...), append(w.mean[:0], make([]r3.Vec, size)...)
+	for t := range w.parts {
+		w.currents.Clear()
+		for k, v := range levels {
+			if v != 0 && g.TurnOf(k) == t {
+				w.currents.Set(k, w.current(v))
+			}
+		}
+		if err := g.FieldAtOnce(w.plane, w.currents); err != nil {
+			return fmt.Errorf("searching for the worst pattern: %w", err)
+		}
+		p := &w.parts[t]
+		p.b, p.pi = append(p.b[:0], make([]r3.Vec, size)...), append(p.pi[:0], make([]float64, size)...)
+		p.swing = append(p.swing[:0], make([]grid.Swing, size)...)
+		swings := g.Swings()
+		w.each(func(n, at int) {
+			if swings != nil {
+				p.swing[n] = swings[at]
+			}
+			p.b[n] = r3.Vec{X: w.plane.Bx[at], Y: w.plane.By[at], Z: w.plane.Bz[at]}
+			p.pi[n] = w.plane.Pi[at]
+			w.sum[n] += p.pi[n]
+			w.mean[n] = r3.Add(w.mean[n], p.b[n])
+		})
+	}
+	w.each(func(n, at int) { w.plane.Pi[at] = w.over(w.sum[n], w.mean[n]) })
+	return nil
+}
+
+// current is that of a pixel at a level while it is on.
+func (w *disturbance) current(level float64) grid.Amps {
+	a, known := w.amps[level]
+	if !known {
+		a = w.grid.At(level)
+		a.Mean *= float64(len(w.parts))
+		w.amps[level] = a
+	}
+	return a
+}
+
+// over is the pressure over all turns, given the sums over them of the pressure and of the
+// field.
+func (w *disturbance) over(sum float64, b r3.Vec) float64 {
+	turns := float64(len(w.parts))
+	if w.follows == 1 {
+		return sum / turns
+	}
+	return w.lagging(sum, b)
+}
+
+// lagging is over where the fluid does not follow the turns.
+func (w *disturbance) lagging(sum float64, b r3.Vec) float64 {
+	turns := float64(len(w.parts))
+	mean := r3.Scale(1/turns, b)
+	return w.follows*sum/turns + (1-w.follows)*w.grid.Felt(mean, grid.Swing{})
+}
+
+// each calls f for the block's samples: n counts them, at is the place in a plane.
+func (w *disturbance) each(f func(n, at int)) {
+	n := 0
+	for a := w.block.i0; a < w.block.i1; a++ {
+		for b := w.block.j0; b < w.block.j1; b++ {
+			f(n, a*w.grid.Raster.Cols+b)
+			n++
+		}
+	}
+}
+
+// score is larger for a worse pattern: a dark pixel that holds more, or is nearer to
+// holding at all; a lit one that holds less.
+func (w *disturbance) score() (score, ratio float64) {
+	w.tried++
+	ratio, rise := w.hold.RatioAt(w.row, w.col, w.plane, w.states)
+	if w.states[w.row*w.grid.Design.Grid.Cols+w.col] != grid.Dark {
+		return -ratio, ratio
+	}
+	if ratio == 0 {
+		return min(rise, 0), 0
+	}
+	return ratio, ratio
+}
+
+// climb switches near pixels one by one as long as the score grows.
+func (w *disturbance) climb(ctx context.Context, score, ratio float64) (float64, float64, error) {
+	own := w.levels[w.row*w.grid.Design.Grid.Cols+w.col]
+	bearer := w.bearer(own)
+	for better, pass := true, 0; better && pass < 8; pass++ {
+		better = false
+		for _, k := range w.near {
+			if err := ctx.Err(); err != nil {
+				return score, ratio, err
+			}
+			for _, level := range w.allow {
+				old := w.levels[k]
+				if level == old || k == bearer && w.grid.StateOf(level) == grid.Lit {
+					continue
+				}
+				w.try(k, level)
+				if s, r := w.score(); s > score+1e-12*math.Abs(score) {
+					w.keep(k, level)
+					score, ratio, better = s, r, true
+				} else {
+					w.states[k] = w.grid.StateOf(old)
+				}
+			}
+		}
+	}
+	return score, ratio, nil
+}
+
+// try fills Π on the block as if pixel k had a level.
+func (w *disturbance) try(k int, level float64) { w.change(k, level, false) }
+
+// keep makes the level of pixel k part of the pattern.
+func (w *disturbance) keep(k int, level float64) {
+	w.change(k, level, true)
+	w.levels[k] = level
+}
+
+func (w *disturbance) change(k int, level float64, keep bool) {
+	g := w.grid
+	now, then := w.current(level), w.current(w.levels[k])
+	by, rock := g.Effective(k, now.Mean)-g.Effective(k, then.Mean), g.Rock(k, now).Less(g.Rock(k, then))
+	stamp, whole := w.stamp(k)
+	i, j := g.Raster.Cell(w.row, w.col)
+	width := whole.j1 - whole.j0
+	p := &w.parts[g.TurnOf(k)]
+	var counted box
+	counted.i0, counted.i1, counted.j0, counted.j1 = g.RippleBlock(k)
+	n := 0
+	for a := w.block.i0; a < w.block.i1; a++ {
+		line := stamp[(a-i-whole.i0)*width:][:width]
+		for b := w.block.j0; b < w.block.j1; b++ {
+			v, at := line[b-j-whole.j0], a*g.Raster.Cols+b
+			field := r3.Vec{X: p.b[n].X + by*v.X, Y: p.b[n].Y + by*v.Y, Z: p.b[n].Z + by*v.Z}
+			swing := p.swing[n]
+			if !rock.None() && counted.holds(a, b) {
+				swing = rock.Add(swing, v)
+			}
+			pi := g.Felt(field, swing)
+			sum := w.sum[n] + pi - p.pi[n]
+			mean := w.mean[n]
+			if w.follows < 1 {
+				mean = r3.Add(mean, r3.Scale(by, v))
+			}
+			w.plane.Pi[at] = w.over(sum, mean)
+			if keep {
+				p.b[n], p.swing[n], p.pi[n], w.sum[n], w.mean[n] = field, swing, pi, sum, mean
+			}
+			n++
+		}
+	}
+	w.states[k] = g.StateOf(level)
+}
+
+// stamp is the field per ampere of pixel k on the samples that the disturbed pixel is
+// read from, rows of a block told relative to its cell. It depends on the offset
+// between the two alone.
+func (w *disturbance) stamp(k int) ([]r3.Vec, box) {
+	g := w.grid
+	if w.stampBlock == (box{}) {
+		// The block of a pixel far from every edge.
+		r := g.Raster
+		b := box{0, r.Samples, 0, r.Samples}.wider(stencil)
+		switch {
+		case !w.hold.vertical():
+			b = b.wider(r.Samples - 1)
+		case w.hold.down() > 0:
+			b.i1 += r.Samples - 1
+		default:
+			b.i0 -= r.Samples - 1
+		}
+		w.stampBlock = b.wider(len(w.hold.runs) / 2)
+	}
+	b := w.stampBlock
+	d := g.Design.Grid
+	key := [2]int{w.row - k/d.Cols, w.col - k%d.Cols}
+	if s, ok := w.stamps[key]; ok {
+		return s, b
+	}
+	s := make([]r3.Vec, 0, (b.i1-b.i0)*(b.j1-b.j0))
+	half := float64(g.Raster.Samples-1) / 2
+	for i := b.i0; i < b.i1; i++ {
+		for j := b.j0; j < b.j1; j++ {
+			s = append(s, g.Kernel.At(
+				float64(key[1])*d.Pitch+(float64(j)-half)*g.Raster.Spacing,
+				-float64(key[0])*d.Pitch-(float64(i)-half)*g.Raster.Spacing))
+		}
+	}
+	w.stamps[key] = s
+	return s, b
+}

@@ -1,0 +1,185 @@
+package hold
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/integrate/quad"
+	"gonum.org/v1/gonum/interp"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"lodegrid/array/grid"
+	"lodegrid/array/pixel"
+	"lodegrid/field"
+	"lodegrid/field/ferrofluid"
+	"lodegrid/field/quantity"
+)
+
+// Pull is what one pixel alone, with its settled current on, does to the reference drop on its
+// axis: the force in newtons that presses the drop to the pane on the board's side,
+// negative where it is pushed off.
+type Pull struct {
+	// Whole is the force over the whole drop; see ferrofluid.PullDisc. Its sums and the
+	// filaments that stand for tracks are converged to 2e-5 of it together. Finite
+	// elements of the steel add their own error, some tenths of a per cent of the field.
+	Whole quantity.Derived
+	// Point is the force on a drop of the same volume taken as a point at its middle.
+	Point quantity.Derived
+	// Alone is Whole by the coil without its steel and magnet.
+	Alone float64
+	// Flux is the mean |B| at the drop's middle, T, and Pressure what it and its ripple make
+	// in the drop, Pa.
+	Flux, Pressure float64
+}
+
+// nearestPane is the least height over the board at which a track is told from its
+// filaments, m: a rear pane nearer than this is taken to be there.
+const nearestPane = 0.2e-3
+
+// PullOf works out the pull of a grid's pixel.
+func PullOf(g *grid.Grid) Pull { return pullBy(g, pixel.FilamentError) }
+
+// flux is the field at the middle of a drop on a pixel's axis as a layer of the fluid feels
+// it, RMS with what the layer follows of the ripple, T.
+func flux(g *grid.Grid) float64 {
+	p, at := between(g, pixel.FilamentError), r3.Vec{Z: g.Design.Fluid.Height}
+	mean := p.Full.On.Average
+	layer := ferrofluid.Body{Fluid: g.Fluid.Fluid, Demagnetisation: ferrofluid.Layer}
+	ripple := p.Full.On.Ripple(layer.Lag(g.Design.Fluid.Relaxation)) * p.Shield(g.Design) * p.Iron.Share(mean)
+	return math.Hypot(r3.Norm(p.Lit(mean).B(at)), ripple*r3.Norm(p.CoilField().B(at)))
+}
+
+// between is the pixel as seen from between the panes, with the tracks' filaments good to
+// a share of the field.
+func between(g *grid.Grid, filaments float64) pixel.Pixel {
+	f := g.Design.Fluid
+	return g.Pixel.Resolved(max(f.Height-f.TankGap/2, nearestPane), filaments)
+}
+
+// pullBy is Pull with the tracks' filaments good to a share of the field.
+func pullBy(g *grid.Grid, filaments float64) Pull {
+	f := g.Design.Fluid
+	p, at, drop := between(g, filaments), r3.Vec{Z: f.Height}, g.Drop()
+	lit, felt := p.Lit(p.Full.On.Average), g.FeltBy(p)
+	disc := func(s field.Source) float64 {
+		return -ferrofluid.PullAxial(g.Fluid, s, f.Height, drop.Diameter, f.TankGap, pixel.Fold(g.Pixel.Coil))
+	}
+	b, density := lit.B(at), -ferrofluid.PullSmall(g.Fluid, felt, at, 1, f.Height/20).Z
+	return Pull{
+		Whole: quantity.Derived{Value: disc(felt), Why: "∫ ∇Π dV over the disc of fluid between the panes, as the sum of Π over its surface"},
+		Point: quantity.Derived{
+			Value: drop.Volume * density,
+			Why:   fmt.Sprintf("V Σ M ∂B/∂z at the drop's middle = %.5g m³ × %.5g N/m³", drop.Volume, density),
+		},
+		Alone: disc(g.FeltBy(pixel.Pixel{Air: p.Air, Full: p.Full})),
+		Flux:  r3.Norm(b), Pressure: g.Fluid.PiOf(felt.B(at)),
+	}
+}
+
+// LoneHold is the hold ratio of the middle pixel lit alone, with a cold coil; +Inf where
+// a drop needs nothing to stay.
+func LoneHold(g *grid.Grid) (float64, error) {
+	row, col := g.Design.Grid.Rows/2, g.Design.Grid.Cols/2
+	k := g.Design.Pixel(row, col)
+	currents, states := g.NewCurrents(), make([]grid.State, g.Design.Pixels())
+	currents.Set(k, g.At(1))
+	states[k] = grid.Lit
+	plane := grid.NewPlane(g.Raster)
+	if err := g.FieldInto(plane, currents); err != nil {
+		return 0, fmt.Errorf("lighting one pixel: %w", err)
+	}
+	ratio, _ := New(g).RatioAt(row, col, plane, states)
+	return ratio, nil
+}
+
+// DepthGain is how many times the greatest force along the pane that one pixel alone
+// exerts on the drop over the whole depth of the tank is that by the field midway
+// between the panes, which Meter counts with. It is above 1, the more the deeper the tank
+// and the nearer the coil; to a hundredth.
+func DepthGain(g *grid.Grid) float64 { return depthGain(g, depthPlaces, depthWay) }
+
+// depthPlaces is how many Gauss places stand for the depth, and depthWay how many places
+// of a pitch are looked at.
+const depthPlaces, depthWay = 4, 16
+
+func depthGain(g *grid.Grid, places, way int) float64 {
+	f := g.Design.Fluid
+	pixel := g.Pixel.From(max(f.Height-f.TankGap/2, nearestPane))
+	lit, radius := g.FeltBy(pixel), f.DropDiameter/2
+	// Force per depth on a disc whose middle is at a distance from the axis, by its rim.
+	slice := func(away float64, b func(x, y float64) r3.Vec) float64 {
+		sum := 0.0
+		for k := range rimPoints / 2 { // the rim's other half is its mirror image
+			sin, cos := math.Sincos(2 * math.Pi * (float64(k) + 0.5) / rimPoints)
+			sum -= g.Fluid.PiOf(b(away+radius*cos, radius*sin)) * cos
+		}
+		return sum
+	}
+	at, share := make([]float64, places), make([]float64, places)
+	quad.Legendre{}.FixedLocations(at, share, f.Height-f.TankGap/2, f.Height+f.TankGap/2)
+	middle, whole := make([]float64, way), make([]float64, way)
+	layers := make([]func(x, y float64) r3.Vec, places)
+	for i, z := range at {
+		layers[i] = levelWith(g, lit, z)
+	}
+	midway := levelWith(g, lit, f.Height)
+	for k := range way {
+		away := g.Design.Grid.Pitch * float64(k+1) / float64(way)
+		middle[k] = slice(away, midway) * f.TankGap
+		for i, s := range share {
+			whole[k] += s * slice(away, layers[i])
+		}
+	}
+	return top(whole) / top(middle)
+}
+
+// rimPoints is how many points of a drop's rim a force is summed over; the sum over equal
+// steps round a circle converges faster than any power of their number.
+const rimPoints = 20
+
+// radii is how many places of a radius a round field is known at.
+const radii = 48
+
+// levelWith is a pixel's field in a plane at height z (m), out to a pitch and a drop's
+// radius from the axis. Finite elements take a millisecond a place, so of a round field
+// splines through places along a radius stand for it, to 1e-4 or better.
+func levelWith(g *grid.Grid, s field.Source, z float64) func(x, y float64) r3.Vec {
+	if !g.Pixel.Coil.Radial() {
+		return func(x, y float64) r3.Vec { return s.B(r3.Vec{X: x, Y: y, Z: z}) }
+	}
+	reach := g.Design.Grid.Pitch + g.Design.Fluid.DropDiameter/2
+	away, out, along := make([]float64, radii), make([]float64, radii), make([]float64, radii)
+	for k := range away {
+		away[k] = reach * float64(k) / (radii - 1)
+		b := s.B(r3.Vec{X: away[k], Z: z})
+		out[k], along[k] = b.X, b.Z
+	}
+	var radial, axial interp.NotAKnotCubic
+	if err := errors.Join(radial.Fit(away, out), axial.Fit(away, along)); err != nil {
+		panic(err) // ascending places, as many values
+	}
+	return func(x, y float64) r3.Vec {
+		r := math.Hypot(x, y)
+		b := r3.Vec{Z: axial.Predict(r)}
+		if r > 0 {
+			f := radial.Predict(r) / r
+			b.X, b.Y = x*f, y*f
+		}
+		return b
+	}
+}
+
+// top is the greatest value, between the values that of the parabola through three.
+func top(v []float64) float64 {
+	k := floats.MaxIdx(v)
+	if k == 0 || k == len(v)-1 {
+		return v[k]
+	}
+	rise, bend := (v[k+1]-v[k-1])/2, v[k+1]+v[k-1]-2*v[k]
+	if bend == 0 {
+		return v[k]
+	}
+	return v[k] - rise*rise/(2*bend)
+}

@@ -1,0 +1,43 @@
+package pixel
+
+import (
+	"context"
+
+	"lodegrid/array/design"
+	"lodegrid/field/iron"
+)
+
+// The answers' first setting, and the coarser one that tells their error.
+const (
+	answerPowers, answerNodes = 3, 5_000
+	coarsePowers, coarseNodes = 2, 2_500
+	discPowers                = 5 // a disc is as wide as its distance: its field bends more
+)
+
+// Answer is what the pixel's steel answers to stray fields, or, coarse, the same with a
+// coarser mesh and one power of the height less, which tells its error; nil where it is a
+// plain sheet or not known to finite elements.
+func (p Pixel) Answer(ctx context.Context, d design.Design, coarse bool) (*iron.Answer, error) {
+	if p.Iron.Model != design.IronFEM || d.Iron.Radius == 0 && d.Iron.CoreRadius == 0 {
+		return nil, nil
+	}
+	powers, nodes := answerPowers, answerNodes
+	if coarse {
+		powers, nodes = coarsePowers, coarseNodes
+	}
+	curve, err := steelCurve(d)
+	if err != nil {
+		return nil, err
+	}
+	regions := ironRegions(d, curve)
+	a := iron.AnswerProblem{Steel: regions, Powers: powers, Nodes: nodes, Bias: p.Iron.BiasSolution, Scale: d.Iron.Radius}
+	if d.Iron.Radius > 0 {
+		a.Powers += discPowers - answerPowers
+	} else {
+		a.Sheet, a.Steel = &regions[0], regions[1:]
+	}
+	if d.Iron.CoreRadius > 0 {
+		a.Scale = 2 * d.Iron.CoreRadius
+	}
+	return iron.NewAnswer(ctx, a)
+}

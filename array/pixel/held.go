@@ -1,0 +1,77 @@
+package pixel
+
+import (
+	"fmt"
+
+	"lodegrid/array/design"
+	"lodegrid/array/drive"
+	"lodegrid/field"
+	"lodegrid/field/quantity"
+)
+
+func NewDrive(d design.Design, p Pixel, cols int, frameTime float64) (*drive.Drive, error) {
+	if frameTime == 0 {
+		frameTime = UsualFrame
+	}
+	inductance, steel := p.UnderPWM(d)
+	drv, err := drive.New(drive.Params{
+		Mode: drive.Mode(d.Drive.Mode), Bridge: drive.Bridge(d.Drive.Bridge),
+		Rows: d.Grid.Rows, Cols: cols,
+		Voltage: d.Supply.Voltage, BoostVoltage: d.Drive.KickVoltage,
+		Frequency: d.Drive.Frequency, Inductance: inductance, SteelResistance: steel,
+		OnResistance: d.Drive.OnResistance, DiodeDrop: d.Drive.DiodeDrop, MaxDuty: d.Drive.MaxDuty,
+		FrameTime: frameTime, ScanTime: d.Drive.ScanTime, KickTime: d.Drive.KickTime, HoldDuty: d.Drive.HoldDuty,
+	})
+	if err != nil {
+		return nil, fmt.Errorf("setting up the drive: %w", err)
+	}
+	return drv, nil
+}
+
+// Held is what a cold pixel alone draws while full level is held, averaged over a PWM
+// period, or over a scan, in which it is on for its row's turn. In mode kick the kick is
+// over. The heat goes with the square of the current, so ripple makes it more than the
+// mean current tells.
+type Held struct {
+	Average       float64          // A
+	RMS           quantity.Derived // A
+	Copper, Power quantity.Derived // W, in the coil and from the rails
+}
+
+// Held works out what a pixel draws while full level is held.
+func (p Pixel) Held(d design.Design) (Held, error) {
+	drv, err := NewDrive(d, p, 1, d.Scene.FrameTime) // one column: the rows share the supply in mode scan
+	if err != nil {
+		return Held{}, err
+	}
+	states, levels, ohms := make([]drive.PixelState, d.Grid.Rows), make([]float64, d.Grid.Rows), make([]float64, d.Grid.Rows)
+	cold := p.Coil.Resistance(field.RoomTemperature)
+	for i := range ohms {
+		ohms[i] = cold
+	}
+	levels[0] = 1
+	if err := drv.Steady(states, levels, ohms); err != nil {
+		return Held{}, fmt.Errorf("holding a pixel at full level: %w", err)
+	}
+	s, over := states[0], "a settled PWM period"
+	if d.Drive.Mode == design.DriveScan {
+		over = fmt.Sprintf("a settled scan of %d rows", d.Grid.Rows)
+	}
+	return Held{
+		Average: s.Average,
+		RMS:     quantity.Derived{Value: s.RMS, Why: fmt.Sprintf("root of the mean square over %s, in closed form: drive %s, %s, L/R against the period", over, d.Drive.Mode, quantity.Format(d.Drive.Frequency, quantity.Frequency))},
+		Copper:  quantity.Derived{Value: s.Copper, Why: copperWhy(s, cold)},
+		Power:   quantity.Derived{Value: s.Power, Why: fmt.Sprintf("coil + switches + diode = %.5g W + %.5g W + %.5g W", s.Copper, s.Switch, s.Diode)},
+	}, nil
+}
+
+// copperWhy derives the heat in a coil, and in its steel where there is some.
+func copperWhy(s drive.PixelState, ohms float64) string {
+	if s.Steel > 0 {
+		return fmt.Sprintf("I_rms² R and the ripple's eddy currents in the steel = (%.5g A)² × %.5g Ω + %.5g W", s.RMS, ohms, s.Steel)
+	}
+	return fmt.Sprintf("I_rms² R = (%.5g A)² × %.5g Ω", s.RMS, ohms)
+}
+
+// UsualFrame is how long a frame lasts where none is told, s.
+const UsualFrame = 0.1

@@ -1,0 +1,75 @@
+package pixel
+
+import (
+	"context"
+	"fmt"
+
+	"lodegrid/array/design"
+	"lodegrid/field/iron"
+)
+
+// Inductance returns a pixel's inductance with its steel, in henries, at full level,
+// and how it was found; without steel that of the coil in air. It is that of slow changes:
+// Pixel.Eddy has what eddy currents make of it. The neighbours' coils are left out.
+func (p Pixel) Inductance(ctx context.Context, d design.Design) (henries float64, how string, err error) {
+	air := p.Coil.Inductance()
+	switch p.Iron.Model {
+	case design.IronNone:
+		return air, "no steel", nil
+	case design.IronImage:
+		l, err := p.Coil.InductanceOnSteel(d.IronFront(), d.Iron.Factor)
+		if err != nil {
+			return 0, "", fmt.Errorf("inductance with steel: %w", err)
+		}
+		return l, fmt.Sprintf("with its mirror image times %.4g", d.Iron.Factor), nil
+	case design.IronSlab:
+		slab, err := iron.NewSlabFrom(seenFrom(p.Coil), d.IronFront(), d.Iron.Thickness, d.Iron.MuR)
+		if err != nil {
+			return 0, "", fmt.Errorf("inductance with steel: %w", err)
+		}
+		planes, factors := slab.Planes()
+		for i, z := range planes {
+			if err := ctx.Err(); err != nil {
+				return 0, "", fmt.Errorf("inductance with steel: %w", err)
+			}
+			m, err := p.Coil.MutualWithImage(z)
+			if err != nil {
+				return 0, "", fmt.Errorf("inductance with steel: %w", err)
+			}
+			air += factors[i] * m
+		}
+		return air, fmt.Sprintf("with the sheet's %d images", len(planes)), nil
+	}
+	near := p.Coil.Source(p.Coil.Spec().Outer/8, FilamentError)
+	flux := p.Iron.CoilSolution.Linkage(near)
+	if p.Iron.BiasSolution != nil {
+		flux -= p.Iron.BiasSolution.Linkage(near)
+	}
+	return air + flux/p.Iron.current, "flux of the steel's magnetisation through the coil over the current", nil
+}
+
+// ImageInductance returns the inductance in henries by the plain mirror image, as a check
+// on Inductance, or why that is no fair model of the design's steel.
+func (p Pixel) ImageInductance(d design.Design) (henries float64, unfair string, err error) {
+	f, r := d.Iron, d.Coil.Outer/2
+	switch {
+	case f.CoreRadius > 0:
+		return 0, "a core passes through the coil", nil
+	case f.Radius > 0 && f.Radius < 3*r:
+		return 0, fmt.Sprintf("the disc reaches out to %.2g coil radii only", f.Radius/r), nil
+	case f.MuR*f.Thickness/2 < 10*r:
+		return 0, fmt.Sprintf("µr·t/2 is %.0f mm, not long against the coil's radius of %.1f mm", f.MuR*f.Thickness/2*1e3, r*1e3), nil
+	}
+	if henries, err = p.Coil.InductanceOnSteel(d.IronFront(), f.Factor); err != nil {
+		return 0, "", fmt.Errorf("inductance by the plain mirror image: %w", err)
+	}
+	return henries, "", nil
+}
+
+// From is the same pixel with the coil's field accurate at height z (m) and above.
+func (p Pixel) From(z float64) Pixel { return p.Resolved(z, FilamentError) }
+
+func (p Pixel) Resolved(z, filaments float64) Pixel {
+	p.Air = p.Coil.Source(z, filaments)
+	return p
+}

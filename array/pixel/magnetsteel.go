@@ -1,0 +1,62 @@
+package pixel
+
+import (
+	"fmt"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"lodegrid/array/design"
+	"lodegrid/field"
+	"lodegrid/field/iron"
+)
+
+// behindSheet is what the design's steel, taken for a wide plane sheet of relative
+// permeability muR, adds in front of
+// itself to the field of magnets without it: their images, or, of magnets that lie
+// behind it, what the sheet keeps back. A mirror image times a factor holds for magnets
+// in front alone.
+func behindSheet(d design.Design, model design.IronModel, muR float64, magnets field.Source) (field.Source, error) {
+	switch {
+	case d.MagnetBehindIron():
+		s, err := iron.NewScreen(magnets, d.Iron.Thickness, muR)
+		if err != nil {
+			return nil, fmt.Errorf("screening the magnets behind the steel: %w", err)
+		}
+		return s, nil
+	case model == design.IronImage:
+		return field.Mirror{Source: magnets, Z: d.IronFront(), Factor: d.Iron.Factor}, nil
+	}
+	s, err := iron.NewSlab(magnets, d.IronFront(), d.Iron.Thickness, muR)
+	if err != nil {
+		return nil, fmt.Errorf("mirroring the magnets in the steel: %w", err)
+	}
+	return s, nil
+}
+
+// Sheet is the bias sheet behind a whole grid.
+type Sheet struct {
+	// Bare is its field without the steel, With that with it, in front of the steel.
+	Bare, With field.Source
+}
+
+// NewSheet returns the bias sheet of a design, nil when it has none. Its steel is taken
+// for a wide plane sheet of linear steel.
+func NewSheet(d design.Design) (*Sheet, error) {
+	if d.Magnet.Kind != design.MagnetSheet {
+		return nil, nil
+	}
+	s := &Sheet{Bare: field.CuboidMagnet{
+		Size:      r3.Vec{X: d.Magnet.Width, Y: d.Magnet.Height, Z: d.Magnet.Length},
+		Remanence: Remanence(d, d.Heat.Ambient), Center: r3.Vec{Z: d.MagnetCenter()},
+	}}
+	s.With = s.Bare
+	if d.Iron.Model == design.IronNone {
+		return s, nil
+	}
+	steel, err := behindSheet(d, d.Iron.Model, d.Iron.MuR, s.Bare)
+	if err != nil {
+		return nil, err
+	}
+	s.With = field.Sum{s.Bare, steel}
+	return s, nil
+}

@@ -30,9 +30,9 @@ import (
 // keeps a drop a little sooner.
 //
 // In a dark pixel F counts only where the drop's mean pressure has a peak inside
-// its cell; on the slope of a lit neighbour it is 0. The drop's own poles are those
-// of a field along its axis, which makes F up to a third too small where the field
-// runs along the pane.
+// its cell; on the slope of a lit neighbour it is 0. The drop's own poles weaken the
+// field by its direction, and a ripple counts as far as the fluid follows it (package
+// grid, felt.go).
 type Meter struct {
 	grid *grid.Grid
 	drop grid.Drop

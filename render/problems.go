@@ -73,6 +73,8 @@ func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 			text += fmt.Sprintf("; worst is frame %d with %d of %d", p.Frame+1, s.Shown, s.Wanted)
 		}
 		return text + " (" + string(v.Seen.Model) + ")."
+	case verdict.Wiring:
+		return unwired(v.Wiring)
 	case verdict.Stray:
 		return fmt.Sprintf("When the frames end, %s of the wanted fluid lies at dark pixels, allowed is %s (%s).", percent(p.Value), percent(p.Bound), v.Seen.Model)
 	}
@@ -126,6 +128,8 @@ func amount(l verdict.Limit, v float64) string {
 		return "the fluid is on " + percent(v) + " of them then"
 	case l == verdict.Stray:
 		return percent(v) + " then"
+	case l == verdict.Wiring:
+		return fmt.Sprintf("there are %.0f ways between two pixels then", v)
 	}
 	if math.IsInf(v, 1) {
 		return "a drop needs nothing to stay then"
@@ -168,6 +172,10 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 		return "It is the fluid that is missing elsewhere: see limits.shown."
 	case p.Limit == verdict.Stray:
 		return "The scene lights fewer pixels at times than there are drops, and those left over lie where they can be seen."
+	case p.Limit == verdict.Wiring && v.Wiring.Obstacle != "":
+		return "Drivers at another place (drive.place), or steel that leaves a way: discs or cores in place of a sheet."
+	case p.Limit == verdict.Wiring:
+		return "Smaller coils, fewer wound layers or a wider pitch leave room for tracks; a scanned grid needs fewer of them, one driver end common to all half of them."
 	case p.Limit == verdict.MostLit:
 		return "A scene that lights fewer pixels at once."
 	}

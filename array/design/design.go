@@ -128,10 +128,22 @@ const (
 	BridgeFull    Bridge = "h-bridge" // reversible: levels −1…1
 )
 
+// Place names where the drivers sit.
+type Place string
+
+// The places. Any leaves open how the coils are connected.
+const (
+	PlaceEdge  Place = "edge"         // of the board, outside the grid
+	PlaceBack  Place = "back"         // of the board, behind their pixels
+	PlaceBoard Place = "second-board" // behind this one, with pins to each coil
+	PlaceAny   Place = "any"
+)
+
 // Drive is the switching stage of a pixel.
 type Drive struct {
 	Mode         DriveMode
 	Bridge       Bridge
+	Place        Place   // of the drivers
 	Frequency    float64 // Hz, PWM
 	OnResistance float64 // Ω, all switches in the pixel's path
 	DiodeDrop    float64 // V, freewheel

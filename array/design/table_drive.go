@@ -24,6 +24,9 @@ var driveSettings = []of{
 		key: "drive.bridge", kind: choiceOf(func(d *Design) *Bridge { return &d.Drive.Bridge }, BridgeLowSide, BridgeFull),
 		preset: string(BridgeFull), sentence: "One switch and a freewheel diode (levels 0 to 1), or a full bridge that also reverses the current.",
 	}, {
+		key: "drive.place", kind: choiceOf(func(d *Design) *Place { return &d.Drive.Place }, PlaceEdge, PlaceBack, PlaceBoard, PlaceAny),
+		preset: string(PlaceEdge), sentence: "Where the drivers sit: at the board's edge, on its back behind their pixels, on a second board behind it, or any where that is not to be judged.",
+	}, {
 		key: "drive.frequency", kind: quantityOf(quantity.Frequency, func(d *Design) *float64 { return &d.Drive.Frequency }, within("10 Hz", "10 MHz")),
 		preset: "20 kHz", sentence: "Frequency of the pulse-width modulation.",
 	}, {

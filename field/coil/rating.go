@@ -44,3 +44,9 @@ func (c *Coil) LoneTrack(current float64) (rise, amps float64) {
 func TrackRise(current, area float64, internal bool) float64 {
 	return math.Pow(math.Abs(current)/(chart(internal)*math.Pow(area/(mil*mil), chartArea)), 1/chartRise)
 }
+
+// TrackArea returns the cross-section (m²) of a single track that a current (A) warms by
+// rise kelvin, the other inverse of TrackCurrent.
+func TrackArea(current, rise float64, internal bool) float64 {
+	return mil * mil * math.Pow(math.Abs(current)/(chart(internal)*math.Pow(rise, chartRise)), 1/chartArea)
+}

@@ -82,3 +82,28 @@ func TestSeenLimits(t *testing.T) {
 		}
 	}
 }
+
+// Coils that leave no room for tracks break drive.place; what mends it is kept by a display
+// that is built anew.
+func TestConnectionsFindAWay(t *testing.T) {
+	s := marching()
+	d := small(t, "drive.place=edge", "coil.outer=11.8 mm", "grid.cols=4", "grid.rows=3", "limits.touch=300 degC", "limits.hold=0.01", "limits.false_on=100", "supply.power=500 W")
+	v := judged(t, d, s)
+	if !slices.Equal(limits(v), []Limit{Wiring}) || v.Problems[0].Value != 0 || v.Problems[0].Bound != 1 || v.Wiring.Fits() {
+		t.Fatalf("broken are %+v", v.Problems)
+	}
+	if len(v.Problems[0].Remedies) < 2 {
+		t.Errorf("remedies are %+v", v.Problems[0].Remedies)
+	}
+	for _, r := range v.Problems[0].Remedies {
+		after := judged(t, taken(t, d, r.Set), s)
+		if len(after.Problems) > 0 || float64(after.Wiring.Have) != r.Value {
+			t.Errorf("%v leaves %v, %d ways, was said to leave %g", r.Set, limits(after), after.Wiring.Have, r.Value)
+		}
+	}
+	for _, place := range []string{"any", "back"} {
+		if got := slices.Contains(limits(judged(t, small(t, "drive.place="+place, "coil.outer=11.8 mm"), s)), Wiring); got != (place == "back") {
+			t.Errorf("drive.place %s: broken %v", place, got)
+		}
+	}
+}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"lodegrid/array/design"
+	"lodegrid/array/escape"
 	"lodegrid/scenes/shown"
 )
 
@@ -21,6 +22,7 @@ const (
 	Releases Limit = "limits.false_on" // hold ratio of a dark pixel
 	Shown    Limit = "limits.shown"    // share of the wanted pixels that the fluid is on
 	Stray    Limit = "limits.stray"    // fluid at dark pixels over that wanted
+	Wiring   Limit = "drive.place"     // ways for tracks between two pixels
 )
 
 // Thermal tells whether a limit is one of heat.
@@ -48,8 +50,16 @@ func (p Problem) severity(ambient float64) float64 {
 		return (p.Value - ambient) / math.Max(p.Bound-ambient, 1e-3)
 	case p.Limit == Holding, p.Limit == Shown:
 		return p.Bound / p.Value
+	case p.Limit == Wiring:
+		return 1 + p.Bound - p.Value
 	}
 	return p.Value / p.Bound
+}
+
+// wiring is whether the display's connections find a way.
+func (x *played) wiring() escape.Answer {
+	g := x.player.Grid()
+	return escape.Of(g.Design, g.Pixel.Coil, g.Pixel.FullCurrent)
 }
 
 // problems lists the limits that are broken, without remedies.
@@ -86,6 +96,9 @@ func (x *played) problems() []Problem {
 	}
 	if z.FalseOnPixels > 0 {
 		add(Problem{Limit: Releases, Value: z.GreatestFalseOn, Bound: d.Limits.FalseOn, Pixel: z.FalseOnPixel, Frame: z.FalseOnFrame, Count: z.FalseOnPixels})
+	}
+	if a := x.wiring(); !a.Fits() {
+		add(Problem{Limit: Wiring, Value: float64(a.Have), Bound: float64(a.Need), Pixel: -1, Frame: -1, Count: a.Connections - a.Out, Of: a.Connections})
 	}
 	if x.seen == nil {
 		return list

@@ -189,6 +189,8 @@ func (x *played) figure(l Limit) float64 {
 		return float64(z.MostLit)
 	case Holding:
 		return z.LeastHold
+	case Wiring:
+		return float64(x.wiring().Have)
 	case Shown, Stray:
 		share, stray := x.seen.Share()
 		if l == Shown {
@@ -286,6 +288,18 @@ func (v *Verdict) candidates(ctx context.Context, own *played, p Problem) ([][]d
 		}
 		add(duty(d, f, math.Floor))
 		add([]design.Change{{Key: "grid.pitch", Value: fmt.Sprintf("%g mm", math.Ceil(d.Grid.Pitch*1e3*1.25*2)/2)}})
+	}
+	if p.Limit == Wiring {
+		a := own.wiring()
+		if pitch := a.Wider(d); pitch > 0 {
+			add([]design.Change{{Key: "grid.pitch", Value: fmt.Sprintf("%.6g mm", pitch*1e3)}})
+		}
+		if layers := a.Fewer(d); layers > 0 {
+			add([]design.Change{{Key: "coil.layers", Value: fmt.Sprint(layers)}})
+		}
+		if outer := a.Smaller(d); outer > 0 && len(sets) == 0 {
+			add([]design.Change{{Key: "coil.outer", Value: fmt.Sprintf("%.6g mm", outer*1e3)}})
+		}
 	}
 	if p.seen() {
 		return own.following(ctx, v.HeatDuty)

@@ -5,6 +5,7 @@ import (
 	"errors"
 
 	"lodegrid/array/design"
+	"lodegrid/array/escape"
 	"lodegrid/array/grid"
 	"lodegrid/array/heat"
 	"lodegrid/array/supply"
@@ -30,7 +31,9 @@ type Verdict struct {
 	Supply *supply.Proposal
 	// Seen is what a viewer sees of the scene, played once from its first picture, by the
 	// drop model; nil without a ledger.
-	Seen     *shown.Record
+	Seen *shown.Record
+	// Wiring is whether the connections find a way, before any artwork.
+	Wiring   escape.Answer
 	Problems []Problem // in the order of importance; empty when no limit is broken
 	Cautions []Caution
 	// Cure is settings that together leave no limit broken, played and found so; nil
@@ -80,7 +83,7 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 	if err != nil {
 		return nil, err
 	}
-	v := &Verdict{Ledger: own.ledger, Summary: own.summary, Unrest: own.unrest, Supply: own.supply, Seen: own.seen, Problems: own.problems()}
+	v := &Verdict{Ledger: own.ledger, Summary: own.summary, Unrest: own.unrest, Supply: own.supply, Seen: own.seen, Wiring: own.wiring(), Problems: own.problems()}
 	trial := func() {
 		if w.Trial != nil {
 			w.Trial()

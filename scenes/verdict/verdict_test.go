@@ -17,11 +17,11 @@ import (
 )
 
 // small is the demo on 4 × 3 pixels without steel, with changes, "key=value" each; of what
-// is seen nothing is asked unless the changes do.
+// is seen, and of ways for the wiring, nothing is asked unless the changes do.
 func small(t *testing.T, changes ...string) design.Design {
 	t.Helper()
 	var list []design.Change
-	for _, text := range append([]string{"grid.cols=4", "grid.rows=3", "iron.model=none", "limits.shown=0 %", "limits.stray=100 %"}, changes...) {
+	for _, text := range append([]string{"grid.cols=4", "grid.rows=3", "iron.model=none", "limits.shown=0 %", "limits.stray=100 %", "drive.place=any"}, changes...) {
 		c, err := design.ParseChange(text)
 		if err != nil {
 			t.Fatal(err)

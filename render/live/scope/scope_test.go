@@ -70,7 +70,7 @@ func verdictOf(tb testing.TB, c *Scope) (words []string, wrong bool) {
 // The window's verdict is the report's, on the whole scene; a slider or another scene has
 // it judged anew.
 func TestVerdictIsTheReports(t *testing.T) {
-	hot := newScope(t, 4, 3, design.Change{Key: "supply.voltage", Value: "40 V"}, design.Change{Key: "drive.max_duty", Value: "50 %"})
+	hot := newScope(t, 4, 3, design.Change{Key: "supply.voltage", Value: "40 V"}, design.Change{Key: "drive.max_duty", Value: "50 %"}, design.Change{Key: "drive.place", Value: "any"})
 	words, wrong := verdictOf(t, hot)
 	p, err := player.New(hot.grid)
 	if err != nil {

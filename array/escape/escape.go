@@ -1,0 +1,136 @@
+package escape
+
+import (
+	"math"
+
+	"lodegrid/array/design"
+	"lodegrid/field/coil"
+)
+
+// Answer is whether a display's connections find a way.
+type Answer struct {
+	Place design.Place // where the drivers sit
+	// Wires is how many wires each pixel has of its own, 0 where rows and columns share
+	// theirs, and Connections how many there are in all.
+	Wires, Connections int
+	// Width and Gap are the tracks', m: the board rules', wider where the current asks.
+	Width, Gap float64
+	// Wound and Free are the layers with and without windings, Plane those of the free
+	// ones that a common return takes.
+	Wound, Free, Plane int
+	// Between and Across are the tracks that fit between two coils on a wound layer, and
+	// from one pixel's middle to the next past what stands in it on a free one.
+	Between, Across int
+	// Need is how many ways are needed between two pixels, Have how many there are, and
+	// Out how many of the connections come out.
+	Need, Have, Out int
+	// Obstacle says in words what is in the way other than the count, "" for nothing.
+	Obstacle string
+	// Judged is false where the drivers' place is not to be judged.
+	Judged bool
+}
+
+// Fits tells whether all connections find a way, or whether that is not judged.
+func (a Answer) Fits() bool { return !a.Judged || a.Have >= a.Need && a.Obstacle == "" }
+
+// trackRise is how much a lone track may warm, K (common practice, no source).
+const trackRise = 20
+
+// What a way between steel discs must be wide, m: for a pin to a second board, and for a
+// driver on the back beside the steel (common practice, no source).
+const (
+	pinWidth    = 1.5e-3
+	driverWidth = 3e-3
+)
+
+// Of judges a design whose coil carries amperes at full level, on average.
+func Of(d design.Design, c *coil.Coil, amperes float64) Answer {
+	a := Answer{Place: d.Drive.Place, Judged: d.Drive.Place != design.PlaceAny, Wound: d.Coil.Layers, Free: d.Board.Layers - d.Coil.Layers}
+	a.Wires = 2
+	if d.Drive.Bridge == design.BridgeLowSide {
+		a.Wires = 1 // the other end is common
+		a.Plane = 1
+	}
+	a.Connections = a.Wires * d.Pixels()
+	scan := d.Drive.Mode == design.DriveScan
+	if scan {
+		a.Wires, a.Plane = 0, 0
+		a.Connections = d.Grid.Rows + d.Grid.Cols
+		amperes *= float64(d.Grid.Cols) // a row's worth at once
+	}
+	rule := ruleFor(d)
+	a.Gap = rule.Gap
+	copper := d.Board.CopperOuter
+	if d.Board.Layers > 2 {
+		copper = min(copper, d.Board.CopperInner)
+	}
+	a.Width = max(rule.Track, coil.TrackArea(amperes, trackRise, true)/copper)
+	a.Between = fit(d.Grid.Pitch-d.Coil.Outer, a.Width, a.Gap)
+	a.Across = fit(d.Grid.Pitch-middle(d, c), a.Width, a.Gap)
+	switch {
+	case d.Drive.Place == design.PlaceEdge && scan:
+		a.rowsAndColumns()
+	case d.Drive.Place == design.PlaceEdge:
+		a.Need = Tracks(d.Grid.Rows, d.Grid.Cols, a.Wires)
+		a.Have = a.Wound*a.Between + max(a.Free-a.Plane, 0)*a.Across
+		a.Out = Out(d.Grid.Rows, d.Grid.Cols, a.Wires, a.Have)
+		if a.Free < a.Plane {
+			a.Obstacle = "no layer is left for the common return"
+		}
+	case d.Drive.Place == design.PlaceBack:
+		a.Need, a.Have = 2, a.Free // one that carries the parts, one for the feeders that cross
+		a.behind(d, driverWidth, "a driver on the back")
+	case d.Drive.Place == design.PlaceBoard:
+		a.behind(d, pinWidth, "a pin to the second board")
+	}
+	if a.Fits() && a.Place != design.PlaceEdge {
+		a.Out = a.Connections
+	}
+	return a
+}
+
+// rowsAndColumns judges a scanned grid: a line along every row and one along every column,
+// which cross, so that each kind needs a layer of its own with room for a track.
+func (a *Answer) rowsAndColumns() {
+	a.Need = 2
+	if a.Between > 0 {
+		a.Have += a.Wound
+	}
+	if a.Across > 0 {
+		a.Have += a.Free
+	}
+	if a.Have >= a.Need {
+		a.Out = a.Connections
+	}
+}
+
+// behind looks for the steel in the way of what goes through it or sits in it.
+func (a *Answer) behind(d design.Design, width float64, what string) {
+	switch {
+	case d.Iron.Model == design.IronNone:
+	case d.Iron.Radius == 0:
+		a.Obstacle = "the steel sheet behind the board leaves no way for " + what
+	case d.Grid.Pitch-2*d.Iron.Radius < width:
+		a.Obstacle = "the steel discs stand too near each other for " + what
+	}
+}
+
+// ruleFor is the widest least track and gap of the board's copper.
+func ruleFor(d design.Design) coil.TrackRule {
+	rule, _ := d.Board.Rules.TrackRule(d.Board.CopperOuter)
+	if d.Board.Layers > 2 {
+		inner, _ := d.Board.Rules.TrackRule(d.Board.CopperInner)
+		rule.Track, rule.Gap = max(rule.Track, inner.Track), max(rule.Gap, inner.Gap)
+	}
+	return rule
+}
+
+// fit is how many tracks fit into a width between copper.
+func fit(width, track, gap float64) int {
+	return max(int(math.Floor((width-gap)/(track+gap)+1e-9)), 0)
+}
+
+// middle is what a coil's vias and core take of a layer without windings, m across.
+func middle(d design.Design, c *coil.Coil) float64 {
+	return max(c.Spec().Inner, 2*(d.Iron.CoreRadius+d.Board.HoleClearance))
+}

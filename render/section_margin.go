@@ -32,7 +32,7 @@ func MarginSection(d design.Design, m studies.Margins) Section {
 	on, off := m.Places[m.On], m.Places[m.Off]
 	out.Facts = []Fact{
 		{Key: "false_on_margin", Label: "least false-on margin", Value: on.OnMargin, Text: fmt.Sprintf("%.3g, %s (a dark pixel holds %.3g of what a drop needs, limit %.3g)", on.OnMargin, at(on), on.FalseOn, l.FalseOn)},
-		{Key: "false_off_margin", Label: "least false-off margin", Value: off.OffMargin, Text: fmt.Sprintf("%.3g, %s (a lit pixel holds %.3g, limit %.3g)", off.OffMargin, at(off), off.FalseOff, l.Hold)},
+		offFact(off, at(off), l.Hold),
 		driveFact(d, m.Drive), provenDuty(m.Drive), pitchFact(d, m.Pitch), provenPitch(m.Pitch), {Key: "pitch_tried_m", Value: m.Pitch.Most},
 		groupFact(d, m), {Key: "groups_tried", Value: m.Groups.Tried},
 	}
@@ -41,6 +41,15 @@ func MarginSection(d design.Design, m studies.Margins) Section {
 		"A lit pixel is judged with its own drop alone and, in a vertical display, with the pixel below it dark; drops that lean on it are judged in the scene.",
 	}
 	return out
+}
+
+// offFact is the least margin of a lit pixel.
+func offFact(off hold.Margin, at string, limit float64) Fact {
+	f := Fact{Key: "false_off_margin", Label: "least false-off margin", Value: finite(off.OffMargin, Infinite), Text: "a drop needs nothing to stay"}
+	if !math.IsInf(off.OffMargin, 1) {
+		f.Text = fmt.Sprintf("%.3g, %s (a lit pixel holds %.3g, limit %.3g)", off.OffMargin, at, off.FalseOff, limit)
+	}
+	return f
 }
 
 func driveFact(d design.Design, l hold.DriveLimit) Fact {

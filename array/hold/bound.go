@@ -725,7 +725,10 @@ func (w *disturbance) bound(ctx context.Context, own float64, levels []float64) 
 	if lit {
 		none = 0
 	}
-	if w.follows < leastFollowed || math.IsInf(ratio, 0) {
+	if math.IsInf(ratio, 1) { // a drop needs nothing to stay, wherever
+		return ratio, ratio, worst, nil
+	}
+	if w.follows < leastFollowed {
 		return none, ratio, worst, nil
 	}
 	far, err := w.farther(ctx, ratio, lit)

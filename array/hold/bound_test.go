@@ -179,3 +179,18 @@ func TestFormsAreBounded(t *testing.T) {
 		}
 	}
 }
+
+// Where a drop needs nothing to stay every ratio is endless, and so is what is proven of a
+// lit pixel; nothing is proven of a dark one.
+func TestBoundOfWhatNeedsNothing(t *testing.T) {
+	g := trial.Build(t, grid.New, 4, "heat.orientation=face-up", "grid.cols=3", "grid.rows=2")
+	list, err := Margins(t.Context(), g, Search{}, [][2]int{{0, 1}, {1, 0}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, m := range list {
+		if !math.IsInf(m.FalseOff, 1) || !math.IsInf(m.OffBound, 1) || len(m.OffLevels) != 6 || m.OnBound < m.FalseOn {
+			t.Errorf("%+v", m)
+		}
+	}
+}

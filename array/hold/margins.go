@@ -231,7 +231,7 @@ func (w *disturbance) worst(ctx context.Context, own float64) (ratio, linear flo
 		if score, r, err = w.climb(ctx, score, r); err != nil {
 			return 0, 0, nil, fmt.Errorf("searching for the worst pattern: %w", err)
 		}
-		if score > best {
+		if k == 0 || score > best {
 			best, ratio = score, r
 			levels = append(levels[:0], w.levels...)
 		}

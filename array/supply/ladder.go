@@ -1,7 +1,6 @@
 package supply
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -40,7 +39,8 @@ func (r Rung) Total() float64 { return r.Power * float64(r.Count) }
 
 // Rate returns the least rung of a nominal voltage that bears a power in watts when
 // no more than a share derating of the rating is used. Where one supply is not
-// enough, the fewest equal ones are taken, the power shared evenly between them.
+// enough, the fewest equal ones are taken, however many, the power shared evenly between
+// them.
 func Rate(volts, power, derating float64) (Rung, error) {
 	for _, err := range []error{positive("voltage", volts, "V"), notNegative("power", power, "W"), share("derating", derating)} {
 		if err != nil {
@@ -51,14 +51,9 @@ func Rate(volts, power, derating float64) (Rung, error) {
 	ladder := powersAt(volts)
 	top := ladder[len(ladder)-1]
 	count := math.Max(1, math.Ceil(need/top*(1-1e-12)))
-	if count > maxSupplies {
-		return Rung{}, &ParamError{"power", power, fmt.Sprintf("more than %d supplies of %g W", maxSupplies, top), fmt.Sprintf("up to %.4g W at %g V", maxSupplies*top*derating, volts)}
-	}
 	rating, _ := next(ladder, need/count)
 	return Rung{Voltage: volts, Power: rating, Count: int(count)}, nil
 }
-
-const maxSupplies = 1000
 
 // nominal returns the lowest usual voltage that is not below the board's; above the
 // ladder none is usual, and it is the board's own.

@@ -47,7 +47,7 @@ func TestLadderEdges(t *testing.T) {
 		t.Errorf("nominal for 60 V: %v V, usual %t", v, usual)
 	}
 	var pe *ParamError
-	for _, c := range [][3]float64{{0, 1, 0.8}, {12, -1, 0.8}, {12, 1, 0}, {12, 1, 1.1}, {12, math.NaN(), 0.8}, {12, 1e9, 0.8}} {
+	for _, c := range [][3]float64{{0, 1, 0.8}, {12, -1, 0.8}, {12, 1, 0}, {12, 1, 1.1}, {12, math.NaN(), 0.8}} {
 		if _, err := Rate(c[0], c[1], c[2]); !errors.As(err, &pe) || pe.Accept == "" {
 			t.Errorf("%v: error %v", c, err)
 		}
@@ -60,7 +60,7 @@ func TestGreaterLoadNeverGetsLess(t *testing.T) {
 	for range 20000 {
 		volts := Voltages[r.IntN(len(Voltages))]
 		derating := 0.5 + 0.5*r.Float64()
-		a := math.Pow(10, 5*r.Float64()-0.5)
+		a := math.Pow(10, 8*r.Float64()-0.5) // up to what a wall of a million pixels takes
 		b := a * (1 + math.Pow(10, -4*r.Float64()))
 		small, err := Rate(volts, a, derating)
 		if err != nil {

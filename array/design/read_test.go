@@ -102,7 +102,8 @@ func TestReadValues(t *testing.T) {
 		{"remanence", d.Magnet.Remanence, -1.2},
 		{"kick", d.Drive.KickVoltage, 24.0},
 		{"text", d.Scene.Text, `low "tide" 14:20`},
-		{"ambient by default", d.Heat.Ambient, 298.15},
+		{"warmest air by default", d.Heat.Ambient, 308.15},
+		{"coldest air by default", d.Heat.AmbientLow, 288.15},
 	} {
 		if c.got != c.want {
 			t.Errorf("%s = %v, want %v", c.name, c.got, c.want)

@@ -8,7 +8,7 @@ import (
 var heatSettings = []of{
 	{
 		key: "heat.ambient", kind: spanOf(quantity.Temperature, func(d *Design) (low, high *float64) { return &d.Heat.AmbientLow, &d.Heat.Ambient }, within("-60 °C", "100 °C")),
-		preset: "25 °C", sentence: "Temperature of the air, one or from the coldest to the warmest: heat is judged in the warmest, what coils draw in the coldest.",
+		preset: "15 °C to 35 °C", sentence: "Temperature of the air, one or from the coldest to the warmest: heat is judged in the warmest, what coils draw in the coldest.",
 	}, {
 		key: "heat.orientation", kind: choiceOf(func(d *Design) *Orientation { return &d.Heat.Orientation }, Vertical, FaceUp, FaceDown),
 		preset: string(Vertical), sentence: "The way the display faces.",

@@ -132,21 +132,32 @@ func BenchmarkFrames(b *testing.B) {
 // One hour of animation: 108 000 frames on 64 × 64 pixels of three layers. Run it
 // with -benchtime 1x.
 func BenchmarkHour(b *testing.B) {
-	n := mustNew(b, board(64, 64, 3))
-	load, show := frames(64 * 64)
-	for b.Loop() {
-		n.Start(293.15)
-		for frame := range 108000 {
-			show(frame)
-			if err := n.Step(b.Context(), 1.0/30, load); err != nil {
-				b.Fatal(err)
+	for _, stages := range []bool{false, true} {
+		b.Run(fmt.Sprintf("64x64x3/stages=%v", stages), func(b *testing.B) {
+			p := board(64, 64, 3)
+			if stages { // as many as a display's coils have
+				for _, time := range StageTimes() {
+					p.Stages = append(p.Stages, Stage{Time: time, Mean: 1, Hottest: 1.5})
+				}
+				p.Alpha = 0.00393
 			}
-		}
-		if bal := n.Balance(); math.Abs(bal.Residual) > 1e-8*bal.Supplied {
-			b.Fatalf("balance %+v", bal)
-		} else {
-			b.Logf("one hour: %.6g J supplied, residual %.1e of it", bal.Supplied, bal.Residual/bal.Supplied)
-		}
+			n := mustNew(b, p)
+			load, show := frames(64 * 64)
+			for b.Loop() {
+				n.Start(293.15)
+				for frame := range 108000 {
+					show(frame)
+					if err := n.Step(b.Context(), 1.0/30, load); err != nil {
+						b.Fatal(err)
+					}
+				}
+				if bal := n.Balance(); math.Abs(bal.Residual) > 1e-8*bal.Supplied {
+					b.Fatalf("balance %+v", bal)
+				} else {
+					b.Logf("one hour: %.6g J supplied, residual %.1e of it", bal.Supplied, bal.Residual/bal.Supplied)
+				}
+			}
+		})
 	}
 }
 

@@ -13,6 +13,8 @@ func unitOf(l verdict.Limit) string {
 		return "_k"
 	case l == verdict.Power:
 		return "_w"
+	case l == verdict.Driver:
+		return "_a"
 	}
 	return ""
 }

@@ -59,6 +59,8 @@ func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 	case verdict.Power:
 		return fmt.Sprintf("Frame %d needs %s from the supply while the coils are cold; the %s supply gives %s continuously (%.4g %% of its rating).",
 			p.Frame+1, quantity.Format(p.Value, quantity.Power), quantity.Format(d.Supply.Power, quantity.Power), quantity.Format(p.Bound, quantity.Power), d.UsableShare()*100)
+	case verdict.Driver:
+		return fmt.Sprintf("A pixel at full level takes up to %s, more than the %s that a channel of its driver bears.", quantity.Format(p.Value, quantity.Current), quantity.Format(p.Bound, quantity.Current))
 	case verdict.MostLit:
 		return fmt.Sprintf("Frame %d lights %d pixels; the firmware lights %d at most.", z.MostLitFrame+1, z.MostLit, d.Drive.MostLit)
 	case verdict.Holding:
@@ -122,6 +124,8 @@ func amount(l verdict.Limit, v float64) string {
 		return celsius(v) + " then"
 	case l == verdict.Power:
 		return "it needs " + quantity.Format(v, quantity.Power) + " then"
+	case l == verdict.Driver:
+		return "it takes " + quantity.Format(v, quantity.Current) + " then"
 	case l == verdict.MostLit:
 		return fmt.Sprintf("%.0f pixels lit", v)
 	case l == verdict.Shown:

@@ -90,7 +90,7 @@ func DriverSection(d design.Design, names []string, list []studies.Drivers) Sect
 		})
 	}
 	s := Section{Key: "drivers", Title: "Drivers", Tables: []Table{t}, Notes: []string{
-		fmt.Sprintf("Coils cold, which draw most; %.3g Ω of switches in a pixel's path. Losses while switching are not counted: add them from the driver's data at %s.", d.Drive.OnResistance, quantity.Format(d.Drive.Frequency, quantity.Frequency)),
+		fmt.Sprintf("Coils cold, which draw most; %.3g Ω of switches in a pixel's path. Losses while switching, from drive.edge_loss at %s, are in the chip's heat above, not in the table.", d.Drive.OnResistance, quantity.Format(d.Drive.Frequency, quantity.Frequency)),
 	}}
 	for i, x := range list {
 		if x.Discontinued > 0 {
@@ -98,6 +98,27 @@ func DriverSection(d design.Design, names []string, list []studies.Drivers) Sect
 		}
 	}
 	return s
+}
+
+// DriverParts are the facts of the driver chips that a design asks for.
+func DriverParts(d design.Design, x studies.DriverParts) []Fact {
+	limit := Fact{Key: "channel_limit_a", Label: "a channel bears", Value: None, Text: "no drive.driver_current is chosen"}
+	if x.Limit > 0 {
+		limit = Number("channel_limit_a", "a channel bears", x.Limit, quantity.Current)
+	}
+	hot := Fact{Key: "chip_k", Label: "a chip with all of them on", Value: None, Text: quantity.Format(x.Chip, quantity.Power) + "; how hot, drive.driver_resistance would tell"}
+	if x.Temperature > 0 {
+		hot = Fact{Key: "chip_k", Label: "a chip with all of them on", Value: x.Temperature, Text: fmt.Sprintf("%s, %s in still air of %s", quantity.Format(x.Chip, quantity.Power), celsius(x.Temperature), celsius(d.Heat.Ambient)),
+			Why: fmt.Sprintf("T + Rth P = %.4g K + %.4g K/W × %.4g W", d.Heat.Ambient, d.Drive.DriverResistance, x.Chip)}
+	}
+	return []Fact{
+		{Key: "chips", Label: "driver chips", Value: x.Chips, Text: fmt.Sprintf("%d, %d pixels each", x.Chips, x.Channels)},
+		Number("channel_peak_a", "a channel at full level, at any instant", x.Peak, quantity.Current),
+		limit,
+		Number("channel_w", "heat of a channel held at full level", x.Conduction+x.Switching, quantity.Power).Because(fmt.Sprintf("conducting %.4g W + 2 E f = 2 × %.4g J × %.4g Hz", x.Conduction, d.Drive.EdgeLoss, d.Drive.Frequency)),
+		Number("chip_w", "", x.Chip, quantity.Power),
+		hot,
+	}
 }
 
 // WiringSection is what the copper between terminals and pixels costs.

@@ -262,12 +262,26 @@ func (r *resolver) checkDrive() {
 	if d.Drive.Mode == DriveKick && r.fine("drive.kick_time", "drive.mode") && d.Drive.KickTime == 0 {
 		r.fail("drive.kick_time", "0 s is no kick", "more than 0 s, or another drive.mode")
 	}
+	r.checkDriver()
 	if r.fine("supply.droop", "supply.voltage") && d.Supply.Droop >= d.Supply.Voltage {
 		r.fail("supply.droop", fmt.Sprintf("%s is the whole supply of %s", volts(d.Supply.Droop), volts(d.Supply.Voltage)), "less than supply.voltage")
 	}
 	if r.fine("scene.level", "drive.bridge") && d.Drive.Bridge == BridgeLowSide && d.Scene.Level < 0 {
 		r.fail("scene.level", fmt.Sprintf("%s reverses the current, which a low-side bridge cannot", tomlplace.Number(d.Scene.Level)),
 			`0 to 1, or drive.bridge = "h-bridge"`)
+	}
+}
+
+// checkDriver keeps the PWM within what the driver can switch.
+func (r *resolver) checkDriver() {
+	d := r.design.Drive
+	hertz := func(v float64) string { return quantity.Format(v, quantity.Frequency) }
+	if edges := 2 * d.EdgeTime; r.fine("drive.frequency", "drive.edge_time") && edges*d.Frequency >= 1 {
+		r.fail("drive.frequency", fmt.Sprintf("a period of %s is no longer than the driver's two edges of %s",
+			quantity.Format(1/d.Frequency, quantity.Time), quantity.Format(d.EdgeTime, quantity.Time)), "less than "+hertz(1/edges)+", or a shorter drive.edge_time")
+	}
+	if most := d.DriverFrequency; r.fine("drive.frequency", "drive.driver_frequency") && most > 0 && d.Frequency > most {
+		r.fail("drive.frequency", hertz(d.Frequency)+" is more than the driver switches", "up to drive.driver_frequency of "+hertz(most))
 	}
 }
 

@@ -158,6 +158,13 @@ type Drive struct {
 	FeederCopper float64 // m, thickness
 	FeederEnds   int     // 1 or 2, ends at which feeders meet a bus
 	BusWidth     float64 // m, of the bus that joins the feeders; 0 = none to speak of
+
+	Channels         int     // pixels that one driver chip switches
+	DriverCurrent    float64 // A, most that a channel bears at any instant; 0 = no driver chosen
+	DriverFrequency  float64 // Hz, highest PWM frequency of the driver; 0 = no driver chosen
+	EdgeTime         float64 // s, of one edge
+	EdgeLoss         float64 // J, in one edge at full current
+	DriverResistance float64 // K/W, from a driver chip to the air; 0 = not known
 }
 
 // Supply is the supply on hand.

@@ -68,6 +68,24 @@ var driveSettings = []of{
 	}, {
 		key: "drive.bus_width", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Drive.BusWidth }, within("0 mm", "1 m")),
 		preset: "10 mm", sentence: "Width of the bus that joins the feeders of the rows, and of that of the columns; 0 mm for one that drops no voltage.",
+	}, {
+		key: "drive.channels", kind: wholeOf(func(d *Design) *int { return &d.Drive.Channels }, 1, maxWhole),
+		preset: "1", sentence: "Pixels that one driver chip switches.",
+	}, {
+		key: "drive.driver_current", kind: quantityOf(quantity.Current, func(d *Design) *float64 { return &d.Drive.DriverCurrent }, within("0 A", "1 kA")),
+		preset: "0 A", sentence: "Most current that a channel of the driver bears or lets through; 0 A when none is chosen yet.",
+	}, {
+		key: "drive.driver_frequency", kind: quantityOf(quantity.Frequency, func(d *Design) *float64 { return &d.Drive.DriverFrequency }, within("0 Hz", "100 MHz")),
+		preset: "0 Hz", sentence: "Highest PWM frequency of the driver; 0 Hz when none is chosen yet.",
+	}, {
+		key: "drive.edge_time", kind: quantityOf(quantity.Time, func(d *Design) *float64 { return &d.Drive.EdgeTime }, within("0 s", "1 ms")),
+		preset: "0 s", sentence: "Time that the driver takes to switch, on or off.",
+	}, {
+		key: "drive.edge_loss", kind: quantityOf(quantity.Energy, func(d *Design) *float64 { return &d.Drive.EdgeLoss }, within("0 J", "1 J")),
+		preset: "0 J", sentence: "Energy lost each time that the driver switches at full current, on or off.",
+	}, {
+		key: "drive.driver_resistance", kind: quantityOf(quantity.ThermalResistance, func(d *Design) *float64 { return &d.Drive.DriverResistance }, within("0 K/W", "1000 K/W")),
+		preset: "0 K/W", sentence: "Thermal resistance of a driver chip to the air, on its board; 0 K/W when it is not known.",
 	},
 }
 

@@ -94,7 +94,13 @@ func supplyDetails(ctx context.Context, doc *render.Document, g *grid.Grid, sc s
 	if plain {
 		comparison.Tables = append(comparison.Tables, render.StaggerTable(names, spreads))
 	}
-	doc.Sections = append(doc.Sections, comparison, render.DriverSection(d, names, drivers), render.WiringSection(d, names, wires))
+	parts, err := studies.Parts(g)
+	if err != nil {
+		return render.Chart{}, err
+	}
+	driverSection := render.DriverSection(d, names, drivers)
+	driverSection.Facts = render.DriverParts(d, parts)
+	doc.Sections = append(doc.Sections, comparison, driverSection, render.WiringSection(d, names, wires))
 	return waveChart(ctx, g, pictures[0], starts)
 }
 

@@ -63,8 +63,14 @@ func (x *study) losses(context.Context) ([]Fault, error) {
 		{Kind: CoilOpen, Pixel: x.pixel, Count: 1, Lost: Lost{Dark: 1, Time: lit}},
 		{Kind: DriverDead, Pixel: x.pixel, Count: 1, Lost: Lost{Dark: 1, Time: lit}},
 	}
+	if n := min(x.grid.Design.Drive.Channels, x.grid.Design.Pixels()); n > 1 {
+		list[1].Pixel, list[1].Count, list[1].Lost = -1, n, Lost{Dark: n, Time: 1}
+	}
 	for i := range list {
 		list[i].Asked = max(x.mean-x.drawn([]int{x.pixel}), 0)
+		if n := list[i].Count; n > 1 { // any chip's pixels: their share on the average
+			list[i].Asked = x.mean * (1 - float64(n)/float64(x.grid.Design.Pixels()))
+		}
 		list[i].Current = list[i].Asked
 	}
 	return list, nil

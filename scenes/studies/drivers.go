@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"lodegrid/array/design"
 	"lodegrid/array/drive"
 	"lodegrid/array/grid"
 	"lodegrid/array/supply"
@@ -112,4 +113,55 @@ func SmallerSupplies(ctx context.Context, g *grid.Grid, f scenes.Frame, proposal
 		list = append(list, Smaller{rating, dim.Value})
 	}
 	return list[max(0, len(list)-smallerSupplies):], nil
+}
+
+// DriverParts are the driver chips that a design asks for, with all pixels of a chip held at
+// full level from cold, its kick included.
+type DriverParts struct {
+	Chips, Channels int
+	Peak, RMS       float64 // A, of one channel at its highest: in mode kick in its kick
+	Limit           float64 // A, that a channel bears; 0 = no driver chosen
+	Conduction      float64 // W, of one channel, held
+	Switching       float64 // W, of one channel: its edges
+	Chip            float64 // W, of a chip with all its channels on
+	Temperature     float64 // K, of that chip in the ambient air; 0 = not known
+}
+
+// Parts works out a design's driver chips. An edge's loss goes with the current that is
+// switched, and is given for the full one: two edges a period make 2 E f.
+func Parts(g *grid.Grid) (DriverParts, error) {
+	d := g.Design
+	out := DriverParts{Channels: d.Drive.Channels, Limit: d.Drive.DriverCurrent}
+	out.Chips = (d.Pixels() + out.Channels - 1) / out.Channels
+	frame := d.Scene.FrameTime
+	if frame == 0 {
+		frame = max(d.Drive.KickTime, d.Drive.ScanTime, 1/d.Drive.Frequency)
+	}
+	levels := make([]float64, d.Pixels())
+	levels[0] = 1
+	carried, err := DriveFrame(g, scenes.Frame{Levels: levels, Duration: frame})
+	if err != nil {
+		return out, fmt.Errorf("working out the drivers: %w", err)
+	}
+	out.Peak, out.RMS = carried.Peak, carried.RMS
+	c, err := newCold(g)
+	if err != nil {
+		return out, err
+	}
+	if err := c.drive.Steady(c.pixels, levels, c.resistance); err != nil {
+		return out, fmt.Errorf("working out the drivers: %w", err)
+	}
+	held := c.pixels[0]
+	out.Conduction = held.Switch + held.Diode
+	if held.RMS > 0 {
+		out.Switching = 2 * d.Drive.EdgeLoss * d.Drive.Frequency
+		if d.Drive.Mode == design.DriveScan {
+			out.Switching /= float64(d.Grid.Rows)
+		}
+	}
+	out.Chip = float64(min(out.Channels, d.Pixels())) * (out.Conduction + out.Switching)
+	if d.Drive.DriverResistance > 0 {
+		out.Temperature = d.Heat.Ambient + d.Drive.DriverResistance*out.Chip
+	}
+	return out, nil
 }

@@ -464,3 +464,32 @@ func TestPulsesSeeRunaway(t *testing.T) {
 		}
 	}
 }
+
+// The chips of a design by hand: their number, an H-bridge's I² R with the edges' heat, and
+// the chip's temperature by its resistance.
+func TestParts(t *testing.T) {
+	d := small(t, "drive.channels=5", "drive.driver_current=1 A", "drive.edge_loss=0.4 µJ", "drive.driver_resistance=60 K/W")
+	p := newPlayer(t, d)
+	x, err := Parts(p.Grid())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if x.Chips != 3 || x.Channels != 5 || x.Limit != 1 {
+		t.Errorf("%+v", x)
+	}
+	held := p.Drives().Circuit(0, p.Grid().Pixel.Coil.Resistance(d.Heat.Ambient)).PWM(d.Drive.MaxDuty, 1/d.Drive.Frequency)
+	rms := held.RMS * held.RMS
+	near(t, "conduction", x.Conduction, 0.6*rms, 1e-9)
+	near(t, "switching", x.Switching, 2*0.4e-6*20e3, 1e-12)
+	near(t, "chip", x.Chip, 5*(0.6*rms+0.016), 1e-9)
+	near(t, "temperature", x.Temperature, d.Heat.Ambient+60*x.Chip, 1e-12)
+	if x.Peak < math.Sqrt(rms) || x.Peak > 12/11.9 {
+		t.Errorf("a peak of %g A", x.Peak)
+	}
+	kicked := newPlayer(t, small(t, "drive.mode=kick", "drive.kick_voltage=24 V", "drive.max_duty=100 %", "drive.hold_duty=5 %"))
+	k, err := Parts(kicked.Grid())
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "peak of a kick", k.Peak, 24/(kicked.Grid().Pixel.Coil.Resistance(d.Heat.Ambient)+0.6), 1e-6)
+}

@@ -13,16 +13,17 @@ type Limit string
 
 // The limits.
 const (
-	Board    Limit = "limits.board"    // K, of the coils' copper
-	Touch    Limit = "limits.touch"    // K, of surfaces within reach
-	Magnets  Limit = "magnet.max_temp" // K, of the bias magnets
-	Power    Limit = "supply.power"    // W, from the supply on hand
-	MostLit  Limit = "drive.most_lit"  // lit pixels
-	Holding  Limit = "limits.hold"     // hold ratio of a lit pixel
-	Releases Limit = "limits.false_on" // hold ratio of a dark pixel
-	Shown    Limit = "limits.shown"    // share of the wanted pixels that the fluid is on
-	Stray    Limit = "limits.stray"    // fluid at dark pixels over that wanted
-	Wiring   Limit = "drive.place"     // ways for tracks between two pixels
+	Board    Limit = "limits.board"         // K, of the coils' copper
+	Touch    Limit = "limits.touch"         // K, of surfaces within reach
+	Magnets  Limit = "magnet.max_temp"      // K, of the bias magnets
+	Power    Limit = "supply.power"         // W, from the supply on hand
+	MostLit  Limit = "drive.most_lit"       // lit pixels
+	Driver   Limit = "drive.driver_current" // A, at any instant through a channel
+	Holding  Limit = "limits.hold"          // hold ratio of a lit pixel
+	Releases Limit = "limits.false_on"      // hold ratio of a dark pixel
+	Shown    Limit = "limits.shown"         // share of the wanted pixels that the fluid is on
+	Stray    Limit = "limits.stray"         // fluid at dark pixels over that wanted
+	Wiring   Limit = "drive.place"           // ways for tracks between two pixels
 )
 
 // Thermal tells whether a limit is one of heat.
@@ -90,6 +91,9 @@ func (x *played) problems() []Problem {
 	}
 	if z.MostLit > d.Drive.MostLit {
 		add(Problem{Limit: MostLit, Value: float64(z.MostLit), Bound: float64(d.Drive.MostLit), Pixel: -1, Frame: z.MostLitFrame})
+	}
+	if x.channel > d.Drive.DriverCurrent && d.Drive.DriverCurrent > 0 {
+		add(Problem{Limit: Driver, Value: x.channel, Bound: d.Drive.DriverCurrent, Pixel: -1, Frame: -1})
 	}
 	if z.FailingPixels > 0 {
 		add(Problem{Limit: Holding, Value: z.LeastHold, Bound: d.Limits.Hold, Pixel: z.LeastHoldPixel, Frame: z.LeastHoldFrame, Count: z.FailingPixels, Of: z.LitPixels})

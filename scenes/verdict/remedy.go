@@ -172,7 +172,9 @@ func (x *played) at(d design.Design) (scene, wanted scenes.Scene) {
 
 // sizesOnly tells whether settings change nothing that plays.
 func sizesOnly(set []design.Change) bool {
-	return !slices.ContainsFunc(set, func(c design.Change) bool { return c.Key != string(Power) && c.Key != string(MostLit) })
+	return !slices.ContainsFunc(set, func(c design.Change) bool {
+		return c.Key != string(Power) && c.Key != string(MostLit) && c.Key != string(Driver)
+	})
 }
 
 // figure is what a limit is about, in its unit.
@@ -187,6 +189,8 @@ func (x *played) figure(l Limit) float64 {
 		return x.supply.Load.Value * d.UsablePower()
 	case MostLit:
 		return float64(z.MostLit)
+	case Driver:
+		return x.channel
 	case Holding:
 		return z.LeastHold
 	case Wiring:
@@ -277,6 +281,8 @@ func (v *Verdict) candidates(ctx context.Context, own *played, p Problem) ([][]d
 	case p.Limit == Power:
 		add(supplyFor(own.supply))
 		add(duty(d, own.supply.Dimming.Value*d.Drive.MaxDuty, math.Floor))
+	case p.Limit == Driver:
+		add([]design.Change{{Key: string(Driver), Value: fmt.Sprintf("%g A", math.Ceil(p.Value*10)/10)}})
 	case p.Limit == MostLit:
 		add([]design.Change{{Key: string(MostLit), Value: fmt.Sprint(int(p.Value))}})
 	case p.Limit == Holding:

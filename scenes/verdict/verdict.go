@@ -116,6 +116,7 @@ type played struct {
 	summary player.Summary
 	unrest  error
 	supply  *supply.Proposal
+	channel float64            // A, the highest of a driver's channel at full level
 	cooling *float64           // Hz, see coolingFrequency; nil until it is asked for
 	follow  *[][]design.Change // see following; nil until it is asked for
 }
@@ -138,6 +139,11 @@ func play(ctx context.Context, p *player.Player, s, wanted scenes.Scene, through
 		return nil, err
 	}
 	out.summary = out.ledger.Summary()
+	parts, err := studies.Parts(p.Grid())
+	if err != nil {
+		return nil, err
+	}
+	out.channel = parts.Peak
 	out.supply, err = studies.Sizing(ctx, p.Grid(), s, out.ledger)
 	return out, err
 }

@@ -296,3 +296,24 @@ func TestCautionsAreEarned(t *testing.T) {
 		}
 	}
 }
+
+// A driver whose channel bears less than the coil takes is a problem, mended by a stronger
+// one and by nothing in the picture.
+func TestDriverCurrent(t *testing.T) {
+	v := judged(t, small(t, "drive.driver_current=0.2 A"), marching())
+	i := slices.IndexFunc(v.Problems, func(p Problem) bool { return p.Limit == Driver })
+	if i < 0 {
+		t.Fatalf("no problem with the driver: %+v", v.Problems)
+	}
+	p := v.Problems[i]
+	if p.Bound != 0.2 || p.Value < 0.2 || p.Value > 1.1 || len(p.Remedies) == 0 || p.Remedies[0].Set[0].Key != string(Driver) {
+		t.Errorf("%+v", p)
+	}
+	for _, text := range []string{"drive.driver_current=0 A", "drive.driver_current=2 A"} {
+		for _, p := range judged(t, small(t, text), marching()).Problems {
+			if p.Limit == Driver {
+				t.Errorf("%s: %+v", text, p)
+			}
+		}
+	}
+}

@@ -37,7 +37,7 @@ func (c command) args() string {
 func commands() []command {
 	return []command{
 		reportCommand(), coilCommand(), crosstalkCommand(), heatCommand(), supplyCommand(), faultsCommand(),
-		filmCommand(), framesCommand(), carryCommand(), playCommand(), webCommand(), designCommand(),
+		filmCommand(), framesCommand(), carryCommand(), orderCommand(), playCommand(), webCommand(), designCommand(),
 		completionCommand(), licencesCommand(), versionCommand(),
 	}
 }

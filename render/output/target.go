@@ -129,8 +129,13 @@ func (t *Target) WriteFile(name string, fill func(io.Writer) error) error {
 		switch filepath.Ext(name) {
 		case ".png":
 			form = PNG
-		case ".html":
+		case ".html", ".svg":
 			form = XML
+		case ".csv":
+			form = CSV
+		}
+		if name == t.Kind.Speaker && form == Bare {
+			form = Text
 		}
 		err = errors.Join(form.mark(f, fill), f.Close())
 	}

@@ -1,0 +1,93 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"lodegrid/array/artwork"
+	"lodegrid/render"
+	"lodegrid/render/order"
+	"lodegrid/render/output"
+)
+
+func orderCommand() command {
+	return command{
+		name: "order", reads: designAndScene, short: "the folder a board is ordered from: layers, drills, drawings, parts, what to measure",
+		long: `Draws the board and writes a folder: an image of each copper layer, masks, legend
+and outline in the Gerber layer format, drill files, drawings of the stack-up and of a
+pixel, the parts to buy, and the readings that the first board should give. The drawing is held
+against the board house's rules, its net is traced, and length, area, resistance and field are
+compared with the model's; where a rule is broken no folder is written, and the exit code is 4.
+It is 4, too, where the display breaks a limit; the folder is written then, and its README
+says which. A board of one pixel to measure first:
+lodegrid order --set grid.cols=1 --set grid.rows=1 --scene all-on -o pixel`,
+		setup: func(f *flagSet) body {
+			folder := f.file("out", "o", "order", "folder to write", output.Kind{Endings: []string{"/"}, Files: order.Names, Speaker: order.README})
+			json := f.Bool("json", false, "print one JSON document: "+render.SchemaNote)
+			return func(ctx context.Context, j *job) error {
+				if !folder.Folder() {
+					return usageError{fmt.Sprintf("--out %s: a folder is needed", folder.Path)}
+				}
+				doc, files, err := drawOrder(ctx, j, folder.Path)
+				if err != nil {
+					return err
+				}
+				print := func(w io.Writer) error { return doc.WriteText(w, false) }
+				for _, file := range files {
+					if err := folder.WriteFile(file.Name, file.Write); err != nil {
+						return err
+					}
+				}
+				if files != nil {
+					if err := folder.WriteFile(order.README, print); err != nil {
+						return err
+					}
+				}
+				if *json {
+					print = doc.WriteJSON
+				}
+				return judged(doc, print(j.out))
+			}
+		},
+	}
+}
+
+// drawOrder draws and checks the board and judges the display. Without files, the board is
+// not to be ordered, and the document says why.
+func drawOrder(ctx context.Context, j *job, folder string) (render.Document, []order.File, error) {
+	d := j.design
+	doc := render.Document{Kind: "order", Design: d.Name}
+	b, err := artwork.Draw(ctx, d)
+	var misfit *artwork.Misfit
+	if errors.As(err, &misfit) {
+		doc.Problems = []render.Problem{render.MisfitProblem(misfit)}
+		return doc, nil, nil
+	}
+	if err != nil {
+		return doc, nil, err
+	}
+	net, err := b.Trace()
+	if err != nil {
+		return doc, nil, err
+	}
+	drawn, problems := render.DrawnSection(d, b, net, b.Checks())
+	doc.Sections = []render.Section{render.BoardSection(d, b), drawn}
+	if problems != nil {
+		doc.Problems = problems
+		return doc, nil, nil
+	}
+	_, p, err := prepare(ctx, d)
+	if err != nil {
+		return doc, nil, err
+	}
+	v, err := judge(ctx, j.streams, p, j.scene, nil)
+	if err != nil {
+		return doc, nil, err
+	}
+	doc.Judge(d, v)
+	files := order.Files(d, b)
+	doc.Sections = append(doc.Sections, order.FilesSection(folder, b, files))
+	return doc, files, nil
+}

@@ -1,0 +1,66 @@
+package order
+
+import (
+	"fmt"
+	"io"
+	"regexp"
+
+	"lodegrid/array/artwork"
+	"lodegrid/array/design"
+	"lodegrid/render"
+	"lodegrid/render/gerber"
+)
+
+// File is one file of the folder.
+type File struct {
+	Name, About string
+	Write       func(io.Writer) error
+}
+
+// README is the file whose mark speaks for all: the others are read by machines.
+const README = "README.txt"
+
+// Names are what the folder's files are called.
+var Names = regexp.MustCompile(`^(README\.txt|copper-[0-9]+\.gbr|mask-(front|back)\.gbr|legend-back\.gbr|outline\.gbr|(plated|bare)\.drl|(stackup|pixel)\.svg|(parts|incoming)\.csv)$`)
+
+// Files are the board's files beside the README.
+func Files(d design.Design, b *artwork.Board) []File {
+	var list []File
+	for i := range b.Layers {
+		about := "copper, inner layer"
+		switch i {
+		case 0:
+			about = "copper, front"
+		case len(b.Layers) - 1:
+			about = "copper, back"
+		}
+		list = append(list, File{fmt.Sprintf("copper-%d.gbr", i+1), about, func(w io.Writer) error { return gerber.Copper(w, b, i) }})
+	}
+	return append(list,
+		File{"mask-front.gbr", "openings of the solder mask, front", func(w io.Writer) error { return gerber.Mask(w, b, true) }},
+		File{"mask-back.gbr", "openings of the solder mask, back", func(w io.Writer) error { return gerber.Mask(w, b, false) }},
+		File{"legend-back.gbr", "legend, back: rows, columns, first wires", func(w io.Writer) error { return gerber.Legend(w, b) }},
+		File{"outline.gbr", "the board's edge", func(w io.Writer) error { return gerber.Profile(w, b) }},
+		File{"plated.drl", "plated holes", func(w io.Writer) error { return gerber.Drill(w, b, true) }},
+		File{"bare.drl", "bare holes", func(w io.Writer) error { return gerber.Drill(w, b, false) }},
+		File{"stackup.svg", "drawing of the layers through the board", func(w io.Writer) error { return stackup(w, d, b) }},
+		File{"pixel.svg", "drawing of one pixel, layer by layer, to look at", func(w io.Writer) error { return pixel(w, b) }},
+	)
+}
+
+// FilesSection lists the folder.
+func FilesSection(folder string, b *artwork.Board, files []File) render.Section {
+	s := render.Section{Key: "files", Title: "Files", Facts: []render.Fact{render.Words("folder", "written to", folder)}}
+	t := render.Table{Key: "list", Columns: []render.Column{{Key: "file", Head: "file"}, {Key: "about", Head: "what it is"}}}
+	for _, f := range files {
+		t.Rows = append(t.Rows, []render.Cell{render.Say(f.Name), render.Say(f.About)})
+	}
+	s.Tables = []render.Table{t}
+	s.Notes = append(s.Notes, "Images: Gerber layer format (RS-274X) with attributes, millimetres, all layers as seen from the front. Holes: XNC, metric with decimal points. Origin: the grid's middle.")
+	if gerber.Named(b) {
+		s.Notes = append(s.Notes, "Each pixel's copper carries its net, r1c1 for row 1 and column 1, and its two pads are pins 1 and 2.")
+	} else {
+		s.Notes = append(s.Notes, "The coils are one pixel with step and repeat, whose copies the format gives no nets of their own; each pixel's two pads carry its net, r1c1 for row 1 and column 1, as pins 1 and 2.")
+	}
+	return s
+}

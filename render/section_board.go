@@ -1,0 +1,93 @@
+package render
+
+import (
+	"fmt"
+	"math"
+
+	"lodegrid/array/artwork"
+	"lodegrid/array/design"
+	"lodegrid/field"
+	"lodegrid/field/quantity"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// BoardSection is what the board house is asked for.
+func BoardSection(d design.Design, b *artwork.Board) Section {
+	plated, bare := 0, len(b.Mounts)
+	for _, h := range b.Pixel.Holes {
+		if h.Plated() {
+			plated += d.Pixels()
+		} else {
+			bare += d.Pixels()
+		}
+	}
+	length := func(v float64) string { return quantity.Format(v, quantity.Length) }
+	ounces := func(v float64) string { return quantity.FormatIn(v, quantity.CopperWeight, "oz") }
+	wire := b.Wire(artwork.WireIn)
+	s := Section{Key: "board", Title: "Board to order", Facts: []Fact{
+		{Key: "width_m", Label: "outline", Value: b.Width, Text: fmt.Sprintf("%s × %s, the grid of %d × %d pixels in its middle", length(b.Width), length(b.Height), b.Cols, b.Rows)},
+		{Key: "height_m", Value: b.Height},
+		{Key: "layers", Label: "copper", Value: len(b.Layers), Text: fmt.Sprintf("%d layers; outer %s, inner %s, finished weight", len(b.Layers), ounces(d.Board.CopperOuter), ounces(d.Board.CopperInner))},
+		Number("thickness_m", "finished thickness", d.Board.Thickness, quantity.Length),
+		Words("laminate", "laminate", d.Board.Laminate),
+		{Key: "plated_holes", Label: "plated holes", Value: plated, Text: fmt.Sprintf("%d, all through the whole board; the smallest %s, its barrel plated with %s or more", plated, length(d.Coil.ViaDrill), quantity.FormatIn(d.Coil.ViaPlating, quantity.CopperWeight, "µm"))},
+		{Key: "bare_holes", Label: "bare holes", Value: bare, Text: fmt.Sprint(bare)},
+		{Key: "wire_drill_m", Label: "wires", Value: wire.Drill, Text: fmt.Sprintf("two holes of %s a pixel, finished, in pads of %s; a ring is printed round the first", length(wire.Drill), length(wire.Pad))},
+	}}
+	s.Notes = append(s.Notes,
+		"Ask for: solder mask on both sides, vias covered; legend on the back alone; every net tested; no copper added on any layer (no thieving): it would short-circuit or slow the coils' field.",
+		"Feeders, drivers and connectors are not drawn: the design knows drivers by their ratings alone. Each pixel's two ends come out at a pair of plated holes, and what joins them is yours to wire, or to draw on a second board.")
+	if core := d.Iron.CoreRadius; d.Iron.Model != design.IronNone && core > 0 {
+		s.Notes = append(s.Notes, fmt.Sprintf("The bare hole in each coil's middle is as wide as its pin, %s: ask for that size as the least, +0.1 mm.", length(2*core)))
+	}
+	return s
+}
+
+// DrawnSection is the drawn copper against the model it was drawn from, and its rules.
+func DrawnSection(d design.Design, b *artwork.Board, net artwork.Net, checks []artwork.Check) (Section, []Problem) {
+	drawn, area := 0.0, 0.0
+	for _, t := range b.Pixel.Tracks {
+		if !t.Lead {
+			drawn += t.Length()
+			area += t.Area()
+		}
+	}
+	modelled := b.Coil.CopperArea() * float64(d.Coil.Layers)
+	cold := b.Coil.Resistance(field.RoomTemperature)
+	axis := r3.Vec{Z: d.Fluid.Height}
+	air, model := net.Source().B(axis).Z, b.Coil.Source(d.Fluid.Height, 1e-4).B(axis).Z
+	off := func(have, want float64) string { return fmt.Sprintf("%+.2f %%", (have/want-1)*100) }
+	s := Section{Key: "drawn", Title: "Drawn copper", Facts: []Fact{
+		{Key: "track_m", Label: "track of one coil", Value: drawn, Text: quantity.Format(drawn, quantity.Length)},
+		{Key: "area_m2", Label: "its area, all layers", Value: area, Text: fmt.Sprintf("%.2f mm², %s of the model's", area*1e6, off(area, modelled))},
+		{Key: "coil_ohm", Label: "coil at 20 °C, traced from end to end", Value: net.Coil(), Text: fmt.Sprintf("%s, %s of the model's", quantity.Format(net.Coil(), quantity.Resistance), off(net.Coil(), cold))},
+		{Key: "leads_ohm", Label: "leads to its two holes", Value: net.Leads, Text: quantity.Format(net.Leads, quantity.Resistance)},
+		{Key: "axis_share", Label: "field of the drawn path at the fluid", Value: air / model, Text: fmt.Sprintf("%s of the closed turns that the model computes with, on the axis without steel", off(air, model))},
+	}}
+	t := Table{Key: "rules", Title: "The board house's rules", Columns: []Column{{"rule", "measured on the drawing"}, {"least_m", "least"}, {"rule_m", "allowed"}, {"where", "where"}}}
+	var problems []Problem
+	for _, c := range checks {
+		t.Rows = append(t.Rows, []Cell{{c.Key, c.Name}, {finite(c.Least, None), least(c.Least)}, In(c.Rule, quantity.Length), Say(c.Where)})
+		if c.Broken() {
+			problems = append(problems, Problem{Key: "drawn_" + c.Key,
+				What:   fmt.Sprintf("The %s is %s; the least allowed is %s (%s). No board data is written.", c.Name, least(c.Least), quantity.Format(c.Rule, quantity.Length), c.Where),
+				Advice: []string{fmt.Sprintf("%s: it lacks %s", c.Mend, quantity.Format(math.Ceil((c.Rule-c.Least)*1e6)/1e6, quantity.Length))}})
+		}
+	}
+	s.Tables = []Table{t}
+	s.Notes = append(s.Notes, "Measured to 1 µm: a turn's edge is drawn as chords that miss it by half of that, and a spiral's gap is narrower across the track than along the ray.")
+	return s, problems
+}
+
+func least(v float64) string {
+	if math.IsInf(v, 1) {
+		return "none there"
+	}
+	return quantity.Format(v, quantity.Length)
+}
+
+// MisfitProblem words a board that cannot be drawn.
+func MisfitProblem(m *artwork.Misfit) Problem {
+	return Problem{Key: "misfit", What: "The board cannot be drawn: " + m.Problem + ". No board data is written.", Advice: []string{m.Key + ": " + m.Accept}}
+}

@@ -42,7 +42,7 @@ func TestOrder(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(folder, "notes.txt"), []byte("mine"), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	ordered("--set", "board.layers=2", "--set", "coil.layers=2", "-o", folder).want(t, exitOK, "out:NO LIMIT IS BROKEN")
+	ordered("--set", "board.layers=2", "--set", "coil.layers=2", "-o", folder).want(t, exitLimit, "out:Board to order", "out:written to")
 	if after := names(t, folder); strings.Contains(after, "copper-3.gbr") || !strings.Contains(after, "notes.txt") {
 		t.Errorf("the folder holds %s", after)
 	}

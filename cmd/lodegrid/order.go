@@ -82,7 +82,7 @@ func drawOrder(ctx context.Context, j *job, folder string) (render.Document, []o
 	if err != nil {
 		return doc, nil, err
 	}
-	v, err := judge(ctx, j.streams, p, j.scene, nil)
+	v, err := j.judge(ctx, p, nil)
 	if err != nil {
 		return doc, nil, err
 	}

@@ -14,14 +14,13 @@ import (
 
 func orderCommand() command {
 	return command{
-		name: "order", reads: designAndScene, short: "the folder a board is ordered from: layers, drills, drawings, parts, what to measure",
+		name: "order", reads: designAndScene, short: "the folder a board is ordered from: layers, drills and drawings",
 		long: `Draws the board and writes a folder: an image of each copper layer, masks, legend
-and outline in the Gerber layer format, drill files, drawings of the stack-up and of a
-pixel, the parts to buy, and the readings that the first board should give. The drawing is held
-against the board house's rules, its net is traced, and length, area, resistance and field are
-compared with the model's; where a rule is broken no folder is written, and the exit code is 4.
-It is 4, too, where the display breaks a limit; the folder is written then, and its README
-says which. A board of one pixel to measure first:
+and outline in the Gerber layer format, drill files, and drawings of the stack-up and of a
+pixel. The drawing is held against the board house's rules, its net is traced, and length,
+area, resistance and field are compared with the model's; where a rule is broken no folder is
+written, and the exit code is 4. It is 4, too, where the display breaks a limit; the folder is
+written then, and its README says which. A board of one pixel to measure first:
 lodegrid order --set grid.cols=1 --set grid.rows=1 --scene all-on -o pixel`,
 		setup: func(f *flagSet) body {
 			folder := f.file("out", "o", "order", "folder to write", output.Kind{Endings: []string{"/"}, Files: order.Names, Speaker: order.README})

@@ -21,7 +21,7 @@ type File struct {
 const README = "README.txt"
 
 // Names are what the folder's files are called.
-var Names = regexp.MustCompile(`^(README\.txt|copper-[0-9]+\.gbr|mask-(front|back)\.gbr|legend-back\.gbr|outline\.gbr|(plated|bare)\.drl|(stackup|pixel)\.svg|(parts|incoming)\.csv)$`)
+var Names = regexp.MustCompile(`^(README\.txt|copper-[0-9]+\.gbr|mask-(front|back)\.gbr|legend-back\.gbr|outline\.gbr|(plated|bare)\.drl|(stackup|pixel)\.svg)$`)
 
 // Files are the board's files beside the README.
 func Files(d design.Design, b *artwork.Board) []File {

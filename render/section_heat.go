@@ -56,5 +56,5 @@ func ambient(d design.Design) string {
 	if h.AmbientLow == h.Ambient {
 		return fmt.Sprintf("%s, display %s", celsius(h.Ambient), h.Orientation)
 	}
-	return fmt.Sprintf("%s to %s, heat told at %s, display %s", celsius(h.AmbientLow), celsius(h.Ambient), celsius(h.Ambient), h.Orientation)
+	return fmt.Sprintf("%s for heat, of air of %s to %s, display %s", celsius(h.Ambient), celsius(h.AmbientLow), celsius(h.Ambient), h.Orientation)
 }

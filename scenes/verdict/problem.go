@@ -23,7 +23,7 @@ const (
 	Releases Limit = "limits.false_on"      // hold ratio of a dark pixel
 	Shown    Limit = "limits.shown"         // share of the wanted pixels that the fluid is on
 	Stray    Limit = "limits.stray"         // fluid at dark pixels over that wanted
-	Wiring   Limit = "drive.place"           // ways for tracks between two pixels
+	Wiring   Limit = "drive.place"          // ways for tracks between two pixels
 )
 
 // Thermal tells whether a limit is one of heat.

@@ -152,6 +152,7 @@ func settings(set []design.Change) string {
 
 // unmended says where to look when no setting that was tried mends a problem.
 func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
+	const tried = "Nothing that was tried mends it (a scene up to eight times slower, a kick, liquids of more equal weight, a smaller drop, each where it applies)."
 	const field = "lower the power per field (steel, a core, more copper, a nearer fluid plane)"
 	heat, hold := percent(floor(v.HeatDuty)), percent(ceil(v.HoldDuty))
 	needs := v.HoldDuty > v.HeatDuty && !math.IsInf(v.HoldDuty, 1)
@@ -170,8 +171,10 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 		return fmt.Sprintf("A duty of %s holds the weakest frame, but breaks another limit: more field per watt is needed (steel, a core, more copper, a nearer fluid plane).", hold)
 	case p.Limit == verdict.Releases:
 		return "Look at a larger pitch, a smaller coil or drop, or a reversed current on dark pixels of a biased display."
+	case p.Limit == verdict.Shown && v.Carried:
+		return tried + " The drop model loses carried drops that the tank keeps (it told 37 % of a scene of which the tank showed 95 %): lodegrid carry --tank has the tank judge."
 	case p.Limit == verdict.Shown:
-		return "Nothing that was tried mends it (a scene up to eight times slower, a kick, liquids of more equal weight, a smaller drop, each where it applies). A drop goes over to a neighbour that lights up as its own pixel goes dark; where both are lit it stays and the new place is bare: report --carry judges the scene with its drops carried."
+		return tried + " A drop goes over to a neighbour that lights up as its own pixel goes dark; where both are lit it stays and the new place is bare: report --carry judges the scene with its drops carried."
 	case p.Limit == verdict.Stray && slices.ContainsFunc(v.Problems, func(o verdict.Problem) bool { return o.Limit == verdict.Shown }):
 		return "It is the fluid that is missing elsewhere: see limits.shown."
 	case p.Limit == verdict.Stray:

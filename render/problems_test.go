@@ -10,6 +10,7 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/heat"
 	"lodegrid/scenes/player"
+	"lodegrid/scenes/shown"
 	"lodegrid/scenes/verdict"
 )
 
@@ -61,6 +62,8 @@ func TestProblemsInWords(t *testing.T) {
 	}{
 		{"board", board, verdict.Verdict{HeatDuty: 0.1157, HoldDuty: 0.1021}, []string{"136.9 °C", "row 2, column 2", "130.0 °C", "11.5 %", "breaks another limit"}},
 		{"board, and the drops need more", board, verdict.Verdict{HeatDuty: 0.1, HoldDuty: 0.1021}, []string{"10 %", "10.3 % to hold"}}, // 10.21 % rounded up
+		{"shown", verdict.Problem{Limit: verdict.Shown, Value: 0.1, Bound: 0.9, Pixel: -1, Frame: -1}, verdict.Verdict{Seen: &shown.Record{}}, []string{"report --carry"}},
+		{"shown, carried", verdict.Problem{Limit: verdict.Shown, Value: 0.37, Bound: 0.9, Pixel: -1, Frame: -1}, verdict.Verdict{Seen: &shown.Record{}, Carried: true}, []string{"carry --tank"}},
 		{"no duty", touch, verdict.Verdict{}, []string{"52.0 °C", "51.0 °C", "No practical duty"}},
 		{"faster PWM", with(touch, set(320.15, nil, "drive.frequency", "63 kHz")), verdict.Verdict{}, []string{`drive.frequency = "63 kHz"`, "47.0 °C then", "no limit is broken", "not counted"}},
 		{"kick", with(touch, set(320.15, []verdict.Limit{verdict.Power}, "drive.max_duty", "6.5 %", "drive.hold_duty", "13 %")), verdict.Verdict{},

@@ -37,7 +37,7 @@ func CarrySection(d design.Design, r choreograph.Result) Section {
 	}
 	s.Facts = append(s.Facts,
 		Number("settle_s", "settling after a kick", t.Settle, quantity.Time),
-		Fact{Key: "peak_frame_power_w", Label: "hungriest round", Value: p.Peak, Text: quantity.Format(p.Peak, quantity.Power) + ", all coils cold"})
+		Fact{Key: "peak_frame_power_w", Label: "round that draws most", Value: p.Peak, Text: quantity.Format(p.Peak, quantity.Power) + ", all coils cold"})
 	if p.Short > 0 {
 		why := fmt.Sprintf("they want up to %d drops, there are %d", p.Most, p.Drops)
 		switch {

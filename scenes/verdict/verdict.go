@@ -32,6 +32,9 @@ type Verdict struct {
 	// Seen is what a viewer sees of the scene, played once from its first picture, by the
 	// drop model; nil without a ledger.
 	Seen *shown.Record
+	// Carried tells that what was played are frames made to carry drops to the wanted
+	// pictures, which the drop model sees far too few of.
+	Carried bool
 	// Wiring is whether the connections find a way, before any artwork.
 	Wiring   escape.Answer
 	Problems []Problem // in the order of importance; empty when no limit is broken
@@ -83,7 +86,7 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 	if err != nil {
 		return nil, err
 	}
-	v := &Verdict{Ledger: own.ledger, Summary: own.summary, Unrest: own.unrest, Supply: own.supply, Seen: own.seen, Wiring: own.wiring(), Problems: own.problems()}
+	v := &Verdict{Ledger: own.ledger, Summary: own.summary, Unrest: own.unrest, Supply: own.supply, Seen: own.seen, Carried: w.Wanted != nil, Wiring: own.wiring(), Problems: own.problems()}
 	trial := func() {
 		if w.Trial != nil {
 			w.Trial()

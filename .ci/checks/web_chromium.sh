@@ -36,7 +36,9 @@ code=$(curl -s -o /dev/null -w '%{http_code}' -H 'Host: elsewhere.example' "$add
 
 node "$work/driver/drive.mjs" "$address" "$work/table.csv" "$work/design.toml" "${WEB_PICTURE:-$work/page.png}"
 
-# Interrupting the server is its usual end.
+# Interrupting the server is its usual end, told as every interruption is.
 kill -INT "$server"
-wait "$server" || { echo "the server ended with $?"; exit 1; }
+code=0
+wait "$server" || code=$?
+[ "$code" = 130 ] || { echo "the server ended with $code, want 130"; exit 1; }
 server=

@@ -64,7 +64,7 @@
 //
 //	                                      8          12         16
 //	pressure in a resting drop, σ/R     −0.02 %    −0.01 %    −0.00 %
-//	share of it in its own circle        0.998      0.999      1.000
+//	… ten minutes on, in its own circle  0.998      0.994      1.000
 //	sinking, axis / diagonal, theory  −1.8/+0.8  +0.2/+0.5  −0.0/−0.0 %
 //	… in a liquid 3 and 10 times thicker −3, −2    −2, −1
 //	reversed vortex, (4n)² cells         4.4 %     1.65 %     0.95 %

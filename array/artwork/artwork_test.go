@@ -11,24 +11,13 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 )
 
 // with is the demo's design, changed.
 func with(t *testing.T, changes ...string) design.Design {
 	t.Helper()
-	var list []design.Change
-	for _, text := range changes {
-		c, err := design.ParseChange(text)
-		if err != nil {
-			t.Fatal(err)
-		}
-		list = append(list, c)
-	}
-	d, err := design.Demo().With(list...)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return d
+	return trial.Demo(t, changes...)
 }
 
 var boards = map[string][]string{

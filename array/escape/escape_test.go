@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/field/coil"
 )
 
@@ -227,18 +228,7 @@ func TestCountIsMaximumFlow(t *testing.T) {
 
 func answer(t *testing.T, changes ...string) (Answer, design.Design) {
 	t.Helper()
-	var list []design.Change
-	for _, text := range changes {
-		c, err := design.ParseChange(text)
-		if err != nil {
-			t.Fatal(err)
-		}
-		list = append(list, c)
-	}
-	d, err := design.Demo().With(list...)
-	if err != nil {
-		t.Fatal(err)
-	}
+	d := trial.Demo(t, changes...)
 	spec, err := d.CoilSpec()
 	if err != nil {
 		t.Fatal(err)

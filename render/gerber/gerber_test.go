@@ -13,23 +13,13 @@ import (
 
 	"lodegrid/array/artwork"
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 )
 
 // board draws the demo's board, changed.
 func board(t *testing.T, changes ...string) *artwork.Board {
 	t.Helper()
-	var list []design.Change
-	for _, text := range changes {
-		c, err := design.ParseChange(text)
-		if err != nil {
-			t.Fatal(err)
-		}
-		list = append(list, c)
-	}
-	d, err := design.Demo().With(list...)
-	if err != nil {
-		t.Fatal(err)
-	}
+	d := trial.Demo(t, changes...)
 	b, err := artwork.Draw(context.Background(), d)
 	if err != nil {
 		t.Fatal(err)

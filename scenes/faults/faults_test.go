@@ -9,7 +9,7 @@ import (
 	"strings"
 	"testing"
 
-	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/array/drive"
 	"lodegrid/array/grid"
 	"lodegrid/array/heat"
@@ -24,18 +24,7 @@ import (
 
 func playerOf(t testing.TB, changes ...string) *player.Player {
 	t.Helper()
-	var list []design.Change
-	for _, text := range changes {
-		c, err := design.ParseChange(text)
-		if err != nil {
-			t.Fatal(err)
-		}
-		list = append(list, c)
-	}
-	d, err := design.Demo().With(list...)
-	if err != nil {
-		t.Fatal(err)
-	}
+	d := trial.Demo(t, changes...)
 	g, err := grid.New(t.Context(), d, 0)
 	if err != nil {
 		t.Fatal(err)

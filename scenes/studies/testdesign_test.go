@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/array/grid"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
@@ -19,19 +20,7 @@ func small(t testing.TB, changes ...string) design.Design {
 
 func changed(t testing.TB, changes ...string) design.Design {
 	t.Helper()
-	var list []design.Change
-	for _, text := range changes {
-		c, err := design.ParseChange(text)
-		if err != nil {
-			t.Fatal(err)
-		}
-		list = append(list, c)
-	}
-	d, err := design.Demo().With(list...)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return d
+	return trial.Demo(t, changes...)
 }
 
 // pictures is a scene on 4 × 3 pixels, one frame per picture: # lit, anything else

@@ -2,12 +2,14 @@ package hold
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
+	"lodegrid/array/neighbours"
 	"lodegrid/field/root"
 )
 
@@ -228,6 +230,9 @@ func SmallestPitch(ctx context.Context, d design.Design, s Search, samples int) 
 	known := map[[2]int][]float64{}
 	at := func(pitch float64) (float64, error) {
 		h, err := atPitch(ctx, g, pitch)
+		if errors.Is(err, neighbours.ErrUnsettled) {
+			return math.Inf(1), nil // a trial that cannot be computed is not one that passes
+		}
 		if err != nil {
 			return 0, err
 		}
@@ -254,6 +259,9 @@ func SmallestPitch(ctx context.Context, d design.Design, s Search, samples int) 
 				break
 			}
 			h, err := atPitch(ctx, g, pitch)
+			if errors.Is(err, neighbours.ErrUnsettled) {
+				continue
+			}
 			if err != nil {
 				return err
 			}

@@ -2,6 +2,7 @@ package neighbours
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 
@@ -37,6 +38,9 @@ const (
 	stepsMost = 60
 	settled   = 1e-7
 )
+
+// ErrUnsettled is of a lattice whose pieces' answers to each other find no end.
+var ErrUnsettled = errors.New("not settled")
 
 // Answer solves for the answers to a source on the axis of the pixel at the origin whose
 // field is stray at and beyond the neighbours' axes, x right and y up, in metres; its
@@ -211,7 +215,7 @@ func (f *Field) settle(ctx context.Context, given []strength) error {
 			break
 		}
 	}
-	return fmt.Errorf("the neighbours' steel answering itself: not settled after %d rounds; the pieces stand too close for answers on their axes", f.Steps)
+	return fmt.Errorf("the neighbours' steel answering itself: %w after %d rounds; the pieces stand too close for answers on their axes", ErrUnsettled, f.Steps)
 }
 
 // around lists the pieces that count at an offset: all, or on a large lattice those near

@@ -247,14 +247,15 @@ func (f fans) B(p r3.Vec) r3.Vec {
 }
 
 // from returns fans that stand for f at points at least so far (m) from all of it: the
-// dipoles of each layer of a sixth of that height on one ring, with their moments across,
-// their place along z, and their first moment of the axial dipoles.
+// dipoles within a sixth of that distance along z and a third of it along r on one ring,
+// with their moments across, their place along z, and their first moment of the axial
+// dipoles.
 func (f fans) from(away float64) fans {
 	type layer struct{ size, z, r2, mr, mp, mz float64 }
-	layers := map[int]*layer{}
-	var order []int
+	layers := map[[2]int]*layer{}
+	var order [][2]int
 	for _, g := range f {
-		at := int(math.Floor(g.z / (away / 6)))
+		at := [2]int{int(math.Floor(g.z / (away / 6))), int(g.r / (away / 3))}
 		y := layers[at]
 		if y == nil {
 			y = &layer{}

@@ -89,9 +89,10 @@ func (s Rings) whole() float64 {
 }
 
 // From returns rings that stand for s at points at least so far (m) from all of it:
-// the dipoles of each layer of a third of that height as two rings, which keep its
-// moment, that moment's place and spread along z, its second moment over r, and the
-// first moment of the radial dipoles.
+// what lies within a third of that distance along r and z, and points one way, as two
+// rings, which keep its moment, that moment's place and spread along z, its second moment
+// over r, and the first moment of the radial dipoles. Magnetisation that points the other
+// way has rings of its own: the second moment over a sum that nearly cancels is no radius.
 func (s Rings) From(away float64) Rings {
 	if len(s) == 0 {
 		return nil
@@ -100,34 +101,36 @@ func (s Rings) From(away float64) Rings {
 	for _, g := range s {
 		low = min(low, g.z)
 	}
-	type layer struct{ size, z, z2, m, square, radial float64 }
-	layers := map[int]*layer{}
-	var order []int
+	type sum struct{ m, z, z2, square, radial float64 }
+	type place struct {
+		z, r int
+		up   bool
+	}
+	sums := map[place]*sum{}
+	var order []place
 	for _, g := range s {
-		at := int((g.z - low) / (away / 3))
-		y := layers[at]
+		at := place{int((g.z - low) / (away / 3)), int(g.r / (away / 3)), g.mz > 0}
+		y := sums[at]
 		if y == nil {
-			y = &layer{}
-			layers[at] = y
+			y = &sum{}
+			sums[at] = y
 			order = append(order, at)
 		}
 		m := 2 * math.Pi * g.r * g.mz
 		y.m += m
+		y.z += m * (g.z - low)
+		y.z2 += m * (g.z - low) * (g.z - low)
 		y.square += m * g.r * g.r
 		y.radial += 2 * math.Pi * g.r * g.mr * g.r
-		w := math.Abs(m)
-		y.size += w
-		y.z += w * (g.z - low)
-		y.z2 += w * (g.z - low) * (g.z - low)
 	}
 	var out Rings
 	for _, at := range order {
-		y := layers[at]
-		if y.size == 0 || y.m == 0 {
+		y := sums[at]
+		if y.m == 0 {
 			continue
 		}
-		z := y.z / y.size
-		spread := math.Sqrt(max(0, y.z2/y.size-z*z))
+		z := y.z / y.m
+		spread := math.Sqrt(max(0, y.z2/y.m-z*z))
 		a := math.Sqrt(max(y.square/y.m, 1e-4*away*away))
 		around := 4 * math.Pi * a
 		for _, side := range [2]float64{-spread, spread} {

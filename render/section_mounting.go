@@ -10,25 +10,33 @@ import (
 	"lodegrid/scenes/studies"
 )
 
-// MountingSection is what is behind the display, and what a free back and a blocked one
-// would do; with pours also what copper poured into the board's free area gains.
-func MountingSection(ctx context.Context, p *player.Player, s scenes.Scene, pours bool) (Section, error) {
+// MountingSection is what is behind the display and what a free back and a blocked one
+// would do. In short it says that only where they decide differently; else also what copper
+// poured into the board's free area gains. The peaks are those of the scene as it was
+// played.
+func MountingSection(ctx context.Context, p *player.Player, s scenes.Scene, peaks player.Summary, short bool) (Section, error) {
 	h := p.Grid().Design.Heat
-	out := Section{Key: "mounting", Title: "What is behind it", Facts: []Fact{{Key: "back", Label: "behind the display", Value: string(h.Back), Text: behind(h)}}}
-	backs, err := studies.Backs(ctx, p, s)
+	text := behind(h)
+	if h.Back == h.Usual() {
+		text += "; the default for a " + string(h.Orientation) + " display"
+		if h.AirSpeed > 0 {
+			text += " with a fan"
+		}
+	}
+	out := Section{Key: "mounting", Title: "What is behind it", Facts: []Fact{{Key: "back", Label: "behind the display", Value: string(h.Back), Text: text}}}
+	backs, err := studies.Backs(ctx, p, s, peaks)
 	if err != nil {
 		return out, err
 	}
-	out.Tables = []Table{mountings("backs", "The scene's mean heat by what is behind the display", Column{"back", "behind it"}, backs, func(m studies.Mounted) Cell { return Say(string(m.Back)) })}
-	differ := false
-	for _, m := range backs {
-		differ = differ || m.Keeps != backs[0].Keeps
+	differ := studies.Differ(backs)
+	if differ || !short {
+		out.Tables = []Table{mountings("backs", "The scene at its hottest by what is behind the display", Column{"back", "behind it"}, backs, func(m studies.Mounted) Cell { return Say(string(m.Back)) })}
 	}
 	if differ {
-		out.Notes = append(out.Notes, "What is behind the display decides whether it keeps its limits: see to it that it hangs as the design says (heat.back).")
+		out.Notes = append(out.Notes, "What is behind the display decides which limits it keeps: see to it that it hangs as the design says (heat.back).")
 	}
-	if pours {
-		list, err := studies.Pours(ctx, p, s)
+	if !short {
+		list, err := studies.Pours(ctx, p, s, peaks)
 		if err != nil {
 			return out, err
 		}
@@ -52,6 +60,9 @@ func behind(h design.Heat) string {
 	case design.BackClamped:
 		return "a plate as cool as the air, clamped on"
 	case design.BackFan:
+		if h.Gapped() {
+			return fmt.Sprintf("a wall, air blown through the %.3g mm between at %.3g m/s", 1e3*h.BackGap, h.AirSpeed)
+		}
 		return fmt.Sprintf("free air, moved at %.3g m/s", h.AirSpeed)
 	}
 	return "free air"
@@ -59,16 +70,16 @@ func behind(h design.Heat) string {
 
 func mountings(key, title string, first Column, list []studies.Mounted, name func(studies.Mounted) Cell) Table {
 	t := Table{Key: key, Title: title, Columns: []Column{
-		first, {"chosen", "the design's"}, {"hottest_k", "hottest turn"}, {"touch_k", "surface within reach"}, {"keeps", "keeps the limits"}, {"rise_k_per_w", "one pixel alone"},
+		first, {"chosen", "the design's"}, {"hottest_k", "hottest turn"}, {"touch_k", "surface within reach"}, {"keeps_board", "board within limit"}, {"keeps_touch", "touch within limit"}, {"rise_k_per_w", "one pixel alone"},
 	}}
 	word := map[bool]string{true: "yes", false: "no"}
 	for _, m := range list {
-		row := []Cell{name(m), Say(word[m.Chosen]), {m.Hottest, celsius(m.Hottest)}, {m.Touch, celsius(m.Touch)}, Say(word[m.Keeps]), {m.Rise, fmt.Sprintf("%.3g K/W", m.Rise)}}
+		row := []Cell{name(m), Say(word[m.Chosen]), {m.Hottest, celsius(m.Hottest)}, {m.Touch, celsius(m.Touch)}, Say(word[m.Board]), Say(word[m.Hand]), {m.Rise, fmt.Sprintf("%.3g K/W", m.Rise)}}
 		if m.Restless {
 			row[2], row[3] = Cell{None, "no steady state"}, Cell{None, "–"}
 		}
 		if m.Rise == 0 {
-			row[5] = Cell{None, "–"}
+			row[6] = Cell{None, "–"}
 		}
 		t.Rows = append(t.Rows, row)
 	}

@@ -110,6 +110,9 @@ func back(d design.Design, width, height float64) heat.Film {
 	kind := map[design.Back]heat.BehindKind{
 		design.BackWall: heat.Wall, design.BackSealed: heat.Sealed, design.BackCase: heat.Case, design.BackClamped: heat.Clamped,
 	}[h.Back]
+	if h.Back == design.BackFan && h.Gapped() {
+		kind = heat.Wall
+	}
 	if kind == "" {
 		return f
 	}

@@ -309,15 +309,25 @@ func (r *resolver) checkHeat() {
 // checkBack checks what is behind the display.
 func (r *resolver) checkBack() {
 	h := r.design.Heat
-	gap := h.Back == BackWall || h.Back == BackSealed || h.Back == BackCase
-	if gap && r.fine("heat.back", "heat.back_gap") && h.BackGap == 0 {
-		r.fail("heat.back_gap", fmt.Sprintf("no air between the back and the %s", map[Back]string{BackWall: "wall", BackSealed: "wall", BackCase: "case"}[h.Back]),
-			"more than 0 mm, or heat.back clamped for a back that touches")
+	if h.Gapped() && r.fine("heat.back", "heat.back_gap", "heat.air_flow") && h.BackGap == 0 {
+		what := "wall"
+		if h.Back == BackCase {
+			what = "case"
+		}
+		r.fail("heat.back_gap", "no air between the back and the "+what, "more than 0 mm, or heat.back clamped for a back that touches")
 	}
-	if h.Back == BackFan && r.fine("heat.back", "heat.air_speed") && h.AirSpeed == 0 {
-		r.fail("heat.back", "a fan that moves no air", "heat.air_speed above 0 m/s, or another heat.back")
+	if h.AirFlow > 0 && r.fine("heat.back", "heat.air_flow") && h.Back != BackFan && h.Back != BackWall {
+		r.fail("heat.air_flow", fmt.Sprintf("air blown through the gap behind a display with heat.back %s", h.Back), "0 m³/h, or heat.back fan or wall")
+	}
+	if h.Back == BackFan && r.fine("heat.back", "heat.air_speed", "heat.air_flow", "heat.back_gap") && h.AirSpeed == 0 && h.AirFlow == 0 {
+		r.fail("heat.back", "a fan that moves no air", "heat.air_speed above 0 m/s or heat.air_flow above 0 m³/h, or another heat.back")
 	}
 	width, height := r.design.Size()
+	const fastest = 50 // m/s, what heat.air_speed may be
+	if most := fastest * h.BackGap * height; h.AirFlow > most && most > 0 && !r.given["heat.air_speed"] && r.fine("heat.air_flow", "heat.back_gap", "grid.rows", "grid.pitch") {
+		r.fail("heat.air_flow", fmt.Sprintf("%s through a gap of %s by %s", quantity.Format(h.AirFlow, quantity.Flow), mm(h.BackGap), mm(height)),
+			fmt.Sprintf("%s or less, at which it is as fast as %d m/s", quantity.Format(most, quantity.Flow), fastest))
+	}
 	if (h.Back == BackCase || h.Back == BackSealed) && r.sectionFine("grid") && r.fine("heat.back", "heat.case_width", "heat.case_height") {
 		for _, c := range []struct {
 			key        string

@@ -225,6 +225,7 @@ type Heat struct {
 	Orientation       Orientation
 	Emissivity        float64
 	AirSpeed          float64 // m/s; 0 = still air
+	AirFlow           float64 // m³/s, through the gap behind it; 0 = none, or AirSpeed says it
 	Back              Back
 	BackGap           float64 // m, to a wall or a case
 	BackContact       float64 // m²·K/W, to a plate it is clamped to

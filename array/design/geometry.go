@@ -59,6 +59,23 @@ func (d Design) Size() (width, height float64) {
 	return float64(d.Grid.Cols) * d.Grid.Pitch, float64(d.Grid.Rows) * d.Grid.Pitch
 }
 
+// Usual is what stands behind a display of which nothing is said: what its orientation
+// implies, or its fan.
+func (h Heat) Usual() Back {
+	switch {
+	case h.AirSpeed > 0 || h.AirFlow > 0:
+		return BackFan
+	case h.Orientation == Vertical:
+		return BackWall
+	}
+	return BackSealed
+}
+
+// Gapped tells whether there is air between the display's back and a wall or a case.
+func (h Heat) Gapped() bool {
+	return h.Back == BackWall || h.Back == BackSealed || h.Back == BackCase || h.Back == BackFan && h.AirFlow > 0
+}
+
 // IronFront returns the height of the steel's front face in metres, negative; it
 // means nothing when there is no steel.
 func (d Design) IronFront() float64 { return -d.Board.Thickness - d.Iron.Gap }

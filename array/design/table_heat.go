@@ -17,20 +17,20 @@ var heatSettings = []of{
 		preset: "0.9", sentence: "Emissivity of the outer faces; bare metal is near 0.1.",
 	}, {
 		key: "heat.air_speed", kind: quantityOf(quantity.Speed, func(d *Design) *float64 { return &d.Heat.AirSpeed }, within("0 m/s", "50 m/s")),
-		preset: "0 m/s", sentence: "Air that a fan moves along the back; 0 m/s is still air.",
-	}, {
-		key: "heat.back", kind: choiceOf(func(d *Design) *Back { return &d.Heat.Back }, BackFree, BackWall, BackSealed, BackCase, BackClamped, BackFan),
-		source: "fan with heat.air_speed, else wall for a vertical display and sealed for one that lies", derive: func(d *Design) {
-			switch {
-			case d.Heat.AirSpeed > 0:
-				d.Heat.Back = BackFan
-			case d.Heat.Orientation == Vertical:
-				d.Heat.Back = BackWall
-			default:
-				d.Heat.Back = BackSealed
+		source: "heat.air_flow over heat.back_gap and the grid's height", derive: func(d *Design) {
+			d.Heat.AirSpeed = 0
+			if _, h := d.Size(); d.Heat.AirFlow > 0 && d.Heat.BackGap > 0 {
+				d.Heat.AirSpeed = d.Heat.AirFlow / d.Heat.BackGap / h
 			}
 		},
-		sentence: "What is behind the display: free air, a wall with the gap open or sealed all round, a closed case in the air, a plate as cool as the air that it is clamped to, or a fan.",
+		sentence: "Air that a fan moves along the back; 0 m/s is still air.",
+	}, {
+		key: "heat.air_flow", kind: quantityOf(quantity.Flow, func(d *Design) *float64 { return &d.Heat.AirFlow }, within("0 m³/h", "10000 m³/h")),
+		preset: "0 m³/h", sentence: "Air that a fan sends through the gap behind the display, from side to side: less than its free flow, since the gap resists.",
+	}, {
+		key: "heat.back", kind: choiceOf(func(d *Design) *Back { return &d.Heat.Back }, BackFree, BackWall, BackSealed, BackCase, BackClamped, BackFan),
+		source: "fan with heat.air_speed, else wall for a vertical display and sealed for one that lies", derive: func(d *Design) { d.Heat.Back = d.Heat.Usual() },
+		sentence: "What is behind the display: free air, a wall with the gap open or sealed all round, a closed case in the air, a plate as cool as the air that it is clamped to, or a fan, in the open with heat.air_speed, before a wall with heat.air_flow.",
 	}, {
 		key: "heat.back_gap", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Heat.BackGap }, within("0 mm", "1 m")),
 		preset: "10 mm", sentence: "Air between the display's back and the wall or the case.",

@@ -41,7 +41,11 @@ the scene, --map the coils' temperatures at their hottest.`,
 				if err != nil {
 					return err
 				}
-				doc := render.Document{Kind: "heat", Design: d.Name, Sections: []render.Section{steady, pulse}}
+				mounting, err := render.MountingSection(ctx, p, j.scene, v.Summary, false)
+				if err != nil {
+					return err
+				}
+				doc := render.Document{Kind: "heat", Design: d.Name, Sections: []render.Section{steady, pulse, mounting}}
 				doc.Judge(d, v)
 				if v.Unrest != nil {
 					for _, t := range []*output.Target{picture, chart} {
@@ -55,13 +59,9 @@ the scene, --map the coils' temperatures at their hottest.`,
 				if err != nil {
 					return err
 				}
-				mounting, err := render.MountingSection(ctx, p, j.scene, true)
-				if err != nil {
-					return err
-				}
 				budget := render.ThermalBudgetSection(d, j.scene, v, &volts)
 				budget.Figures = heatFigures(d, v.Ledger)
-				doc.Sections = append(doc.Sections, mounting, budget)
+				doc.Sections = append(doc.Sections, budget)
 				if err := addFaults(ctx, &doc, p, j.scene, v); err != nil {
 					return err
 				}

@@ -75,6 +75,11 @@ func report(ctx context.Context, j *job, figures bool) (render.Document, error) 
 		}
 	}
 	doc.Judge(d, v)
+	mounting, err := render.MountingSection(ctx, p, s, v.Summary, true)
+	if err != nil {
+		return doc, err
+	}
+	doc.Sections = append(doc.Sections, mounting)
 	if v.Unrest != nil {
 		return doc, nil
 	}
@@ -85,16 +90,12 @@ func report(ctx context.Context, j *job, figures bool) (render.Document, error) 
 	if figures {
 		scene.Figures = sceneFigures(g, v.Ledger, most)
 	}
-	mounting, err := render.MountingSection(ctx, p, s, false)
-	if err != nil {
-		return doc, err
-	}
 	what := render.ShownSection(d, v.Seen)
 	if figures {
 		c := render.ShownChart(d, v.Seen)
 		what.Figures = []render.Figure{{Caption: c.Title, Chart: &c}}
 	}
-	doc.Sections = append(doc.Sections, mounting, scene, what, render.SupplySection(v.Supply))
+	doc.Sections = append(doc.Sections, scene, what, render.SupplySection(v.Supply))
 	return doc, addFaults(ctx, &doc, p, s, v)
 }
 

@@ -90,6 +90,9 @@ var (
 	Speed = define("speed", "m/s",
 		show("m/s", "1", 0.1), show("mm/s", "1e-3", 1e-4), show("µm/s", "1e-6", 0), also("cm/s", "1e-2"))
 
+	Flow = define("flow of volume", "m³/s",
+		show("m³/h", "1/3600", 0, "m3/h"), also("m³/s", "1", "m3/s"), also("L/s", "1e-3", "l/s"), also("L/min", "1/60000", "l/min"))
+
 	Conductivity = define("thermal conductivity", "W/(m·K)",
 		show("W/(m·K)", "1", 0, "W/mK", "W/m/K", "W/m K", "W/(mK)", "W m-1 K-1"), also("mW/(m·K)", "1e-3", "mW/mK", "mW/m/K"))
 	ThermalResistance = define("thermal resistance", "K/W",

@@ -124,6 +124,9 @@ func (x *study) surroundings(ctx context.Context) ([]Fault, error) {
 		back := d.Heat.Back
 		if back == design.BackFan {
 			back = design.BackFree
+			if d.Heat.AirFlow > 0 {
+				back = design.BackWall
+			}
 		}
 		q, err := x.player.Hung(back, 0)
 		if err != nil {

@@ -94,6 +94,9 @@ func (p *Player) With(change func(*design.Design)) (*Player, error) {
 func (p *Player) Hung(back design.Back, airSpeed float64) (*Player, error) {
 	d := p.grid.Design
 	d.Heat.Back, d.Heat.AirSpeed = back, airSpeed
+	if airSpeed == 0 {
+		d.Heat.AirFlow = 0
+	}
 	g, err := p.grid.With(d)
 	if err != nil {
 		return nil, err

@@ -66,6 +66,8 @@ func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 	case verdict.Holding:
 		return fmt.Sprintf("%d of %d lit pixels do not hold their drop; the least has %.3g of what it needs, asked is %.3g (%s, frame %d).",
 			p.Count, p.Of, p.Value, p.Bound, place(d, p.Pixel), p.Frame+1)
+	case verdict.Bow:
+		return fmt.Sprintf("Where the panes bow, the weakest lit pixel has %.3g of what its drop needs (%.3g between flat panes), asked is %.3g.", p.Value, z.LeastHold, p.Bound)
 	}
 	switch p.Limit {
 	case verdict.Shown:
@@ -183,6 +185,8 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 		return "Drivers at another place (drive.place), or steel that leaves a way: discs or cores in place of a sheet."
 	case p.Limit == verdict.Wiring:
 		return "Smaller coils, fewer wound layers or a wider pitch leave room for tracks; a scanned grid needs fewer of them, one driver end common to all half of them."
+	case p.Limit == verdict.Bow:
+		return "No thicker front pane and no spacers that were tried are enough: a stiffer material, a rear pane that leans on something stiff (tank.air_gap), a smaller tank, or a stronger pull."
 	case p.Limit == verdict.MostLit:
 		return "A scene that lights fewer pixels at once."
 	}

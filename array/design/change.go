@@ -25,7 +25,9 @@ func ParseChange(text string) (Change, error) {
 
 // With returns the design with changes made, worked out and checked anew: what
 // depends on a changed key and was not set itself follows it. Setting coil.inner in
-// a coil given by its turns lets the turns follow. The error is Errors.
+// a coil given by its turns lets the turns follow; setting fluid.height in a tank given
+// by its rear pane, or that pane in one given by the height, lets the other follow. The
+// error is Errors.
 func (d Design) With(changes ...Change) (Design, error) {
 	values := d.values()
 	var list Errors
@@ -41,6 +43,12 @@ func (d Design) With(changes ...Change) (Design, error) {
 	}
 	if set["coil.inner"] && !set["coil.turns"] && !slices.Contains(d.own, "coil.inner") {
 		delete(values["coil"].(map[string]any), "turns")
+	}
+	if set["fluid.height"] && !set["tank.rear"] {
+		delete(values["tank"].(map[string]any), "rear")
+	}
+	if set["tank.rear"] && !set["fluid.height"] {
+		delete(values["fluid"].(map[string]any), "height")
 	}
 	r := resolve(values)
 	for _, f := range r.faults {

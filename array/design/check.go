@@ -291,9 +291,29 @@ func (r *resolver) checkFluid() {
 		r.fail("fluid.density_difference", fmt.Sprintf("%s leaves nothing of the fluid's %s for the liquid round it",
 			quantity.Format(f.DensityDifference, quantity.Density), quantity.Format(f.Density, quantity.Density)), "less than fluid.density")
 	}
-	if r.fine("fluid.height", "fluid.tank_gap") && f.Height < f.TankGap/2*(1-1e-9) {
+	r.checkTank()
+}
+
+// checkTank checks what the panes leave for the fluid.
+func (r *resolver) checkTank() {
+	d := r.design
+	f, t := d.Fluid, d.Tank
+	switch middle := t.middle(f.TankGap); {
+	case !r.fine("fluid.height", "fluid.tank_gap", "tank.air_gap"):
+	case f.Height < (f.TankGap/2+t.AirGap)*(1-1e-9):
 		r.fail("fluid.height", fmt.Sprintf("a tank %s deep with its middle %s in front of the board reaches into the board", mm(f.TankGap), mm(f.Height)),
-			fmt.Sprintf("%s or more, or a shallower fluid.tank_gap", mm(f.TankGap/2)))
+			fmt.Sprintf("%s or more, or a shallower fluid.tank_gap", mm(f.TankGap/2+t.AirGap)))
+	case r.fine("tank.rear") && math.Abs(f.Height-middle) > 1e-9:
+		r.fail("fluid.height", fmt.Sprintf("%s is not where the panes put the fluid's middle: %s of air, a rear pane of %s and half of the tank's %s", mm(f.Height), mm(t.AirGap), mm(t.Rear), mm(f.TankGap)),
+			fmt.Sprintf("%s, or leave out fluid.height or tank.rear", mm(middle)))
+	case r.fine("tank.rear") && t.Rear == 0 && t.AirGap > 0:
+		r.fail("tank.air_gap", "air behind a tank that the board closes", "0 mm, or tank.rear above 0 mm")
+	}
+	if r.fine("fluid.tank_gap", "grid.pitch") && f.TankGap > d.Grid.Pitch {
+		r.fail("fluid.tank_gap", fmt.Sprintf("a tank %s deep in front of pixels %s apart holds no flat drops", mm(f.TankGap), mm(d.Grid.Pitch)), "grid.pitch or less")
+	}
+	if r.fine("tank.spacers", "grid.pitch") && t.Spacers > 0 && t.Spacers < d.Grid.Pitch*(1-1e-9) {
+		r.fail("tank.spacers", fmt.Sprintf("spacers %s apart stand in the drops of pixels %s apart", mm(t.Spacers), mm(d.Grid.Pitch)), "0 mm for none, or grid.pitch or more")
 	}
 }
 

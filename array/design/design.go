@@ -18,6 +18,7 @@ type Design struct {
 	Grid   Grid
 	Drive  Drive
 	Supply Supply
+	Tank   Tank
 	Fluid  Fluid
 	Heat   Heat
 	Limits Limits
@@ -193,6 +194,16 @@ type Fluid struct {
 	ContactLine       float64 // N/m, retaining force per width of drop; 0 = slippery pane
 	MergeGap          float64 // m, between two drops that become one
 	DropDiameter      float64 // m, the reference drop
+}
+
+// Tank is the panes round the fluid.
+type Tank struct {
+	AirGap        float64 // m, board's front face to the rear pane
+	Rear          float64 // m, the rear pane's thickness; 0 = the board holds the fluid
+	RearMaterial  string
+	Front         float64 // m
+	FrontMaterial string
+	Spacers       float64 // m, from spacer to spacer; 0 = none
 }
 
 // Orientation is the way the display faces.

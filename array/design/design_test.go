@@ -419,3 +419,31 @@ func TestMaterials(t *testing.T) {
 		}
 	}
 }
+
+// The fluid's height and the rear pane follow from each other; what is set decides.
+func TestHeightAndRearPane(t *testing.T) {
+	for _, c := range []struct {
+		set          []Change
+		height, rear float64
+	}{
+		{nil, 2e-3, 1e-3},
+		{[]Change{{"tank.rear", "1.5 mm"}}, 2.5e-3, 1.5e-3},
+		{[]Change{{"tank.air_gap", "0.5 mm"}}, 2.5e-3, 1e-3},
+		{[]Change{{"fluid.height", "3 mm"}}, 3e-3, 2e-3},
+		{[]Change{{"fluid.height", "3 mm"}, {"fluid.tank_gap", "3 mm"}}, 3e-3, 1.5e-3},
+		{[]Change{{"fluid.height", "3 mm"}, {"tank.rear", "2 mm"}}, 3e-3, 2e-3},
+	} {
+		d, err := Demo().With(c.set...)
+		if err != nil {
+			t.Errorf("%v: %v", c.set, err)
+			continue
+		}
+		if d.Fluid.Height != c.height || d.Tank.Rear != c.rear {
+			t.Errorf("%v: height %g, rear pane %g, want %g and %g", c.set, d.Fluid.Height, d.Tank.Rear, c.height, c.rear)
+		}
+		thicker, err := d.With(Change{"tank.rear", "4 mm"})
+		if err != nil || math.Abs(thicker.Fluid.Height-(d.Tank.AirGap+4e-3+d.Fluid.TankGap/2)) > 1e-12 {
+			t.Errorf("%v, then a rear pane of 4 mm: height %g, %v", c.set, thicker.Fluid.Height, err)
+		}
+	}
+}

@@ -40,6 +40,7 @@ var sections = []section{
 	{"grid", "The lattice of pixels."},
 	{"drive", "The switching stage of one pixel."},
 	{"supply", "The supply on hand."},
+	{"tank", "The panes that the fluid is between."},
 	{"fluid", "The ferrofluid and the tank in front of the board."},
 	{"heat", "The cooling."},
 	{"limits", "What the report measures against."},
@@ -55,7 +56,7 @@ var settings = slices.Concat(
 		preset: "unnamed", sentence: "Name of the display, for titles.",
 	}},
 	boardSettings, coilSettings, ironSettings, magnetSettings, gridSettings,
-	driveSettings, supplySettings, fluidSettings, heatSettings, limitSettings, orderSettings, sceneSettings,
+	driveSettings, supplySettings, tankSettings, fluidSettings, heatSettings, limitSettings, orderSettings, sceneSettings,
 )
 
 // ruleKey is the list of track rules, one [[board.rule]] each.

@@ -15,7 +15,8 @@ var fluidSettings = []of{
 		preset: usualFluid, sentence: "Class of ferrofluid; it sets susceptibility, saturation, density, viscosity and surface tension.",
 	}, {
 		key: "fluid.height", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Fluid.Height }, above("0 mm", "200 mm")),
-		preset: "3 mm", sentence: "From the board's front face to the fluid plane, the middle of the fluid.",
+		source: "tank.air_gap, tank.rear and half of fluid.tank_gap", derive: func(d *Design) { d.Fluid.Height = d.Tank.middle(d.Fluid.TankGap) },
+		sentence: "From the board's front face to the fluid plane, the middle of the fluid.",
 	}, {
 		key: "fluid.tank_gap", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Fluid.TankGap }, above("0 mm", "200 mm")),
 		preset: "3 mm", sentence: "Clear depth between the panes.",

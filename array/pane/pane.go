@@ -1,7 +1,7 @@
 // Package pane bends the panes of a tank: thin plates of one thickness under the pressure
 // of the liquid between them (S. Timoshenko & S. Woinowsky-Krieger, Theory of Plates and
 // Shells, 2nd ed. 1959, §§ 30, 32, 54, from memory). It holds while the bow is below half
-// the pane's thickness.
+// the pane's thickness; beyond, panes bow less than it says.
 package pane
 
 import "math"
@@ -11,64 +11,110 @@ type Material struct {
 	Name    string
 	Young   float64 // Pa
 	Poisson float64
+	Density float64 // kg/m³
 }
 
 // Handbook values of common grades, from memory; plastics creep under a lasting load to a
-// half or a third of this stiffness within years.
+// half or a third of this stiffness within years. The last two back a rear pane.
 var materials = []Material{
-	{"glass", 70e9, 0.22},
-	{"acrylic", 3.2e9, 0.37},
-	{"polycarbonate", 2.3e9, 0.37},
+	{"glass", 70e9, 0.22, 2500},
+	{"acrylic", 3.2e9, 0.37, 1190},
+	{"polycarbonate", 2.3e9, 0.37, 1200},
+	{laminate, 20e9, 0.15, 1850},
+	{steel, 200e9, 0.29, 7850},
 }
 
-// Names lists the materials.
-func Names() []string {
-	var list []string
-	for _, m := range materials {
-		list = append(list, m.Name)
-	}
-	return list
+const (
+	laminate = "glass-epoxy"
+	steel    = "steel"
+)
+
+// Names lists the materials of panes.
+func Names() []string { return []string{"glass", "acrylic", "polycarbonate"} }
+
+// Sheet is a flat piece of one thickness, m.
+type Sheet struct {
+	Material  string
+	Thickness float64
 }
 
-// Stiffness is the flexural rigidity D = Et³/12(1−ν²) of a pane t metres thick, N·m; 0 for
-// a material that is not in the table.
-func Stiffness(material string, t float64) float64 {
+// material is what a sheet is made of; the zero Material where it is not in the table.
+func (s Sheet) material() Material {
 	for _, m := range materials {
-		if m.Name == material {
-			return m.Young * t * t * t / (12 * (1 - m.Poisson*m.Poisson))
+		if m.Name == s.Material {
+			return m
 		}
 	}
-	return 0
+	return Material{}
 }
 
-// terms is the highest wavenumber of the series for a bow: of a uniform load on a square
-// they leave less than 1e-6 of it undone.
-const terms = 59
+// Stiffness is the flexural rigidity D = Et³/12(1−ν²), N·m.
+func (s Sheet) Stiffness() float64 {
+	m := s.material()
+	return m.Young * s.Thickness * s.Thickness * s.Thickness / (12 * (1 - m.Poisson*m.Poisson))
+}
 
-// Bow is the most that a pane width × height metres, of stiffness d, N·m, supported along
-// its edges and free to turn there, bends out under a pressure that grows evenly from top
-// to bottom, Pa; and how far below its upper edge that is, m. The series is Navier's.
-func Bow(width, height, d, top, bottom float64) (most, at float64) {
-	// Along the upright through its middle: amplitudes of sin(πny/height).
-	var amplitude [terms + 1]float64
+// weight is a sheet's weight by its area, N/m².
+func (s Sheet) weight(gravity float64) float64 { return s.material().Density * gravity * s.Thickness }
+
+// Backing is the stiffness of a board, and of a steel sheet behind it that is not glued to
+// it so that both slide, m thick each, N·m.
+func Backing(board, sheet float64) float64 {
+	return Sheet{laminate, board}.Stiffness() + Sheet{steel, sheet}.Stiffness()
+}
+
+// terms is the highest wavenumber of the series for a bow: of an even load on a square
+// they leave less than 1e-5 of it undone.
+const terms = 31
+
+// Plate is a pane width × height metres, supported along its edges and free to turn there.
+type Plate struct {
+	width, height float64
+	amplitude     [terms + 1][terms + 1]float64 // of sin(πmx/width) sin(πny/height), m
+}
+
+// NewPlate bends a plate of stiffness d, N·m, under a pressure that grows evenly from top
+// to bottom, Pa. The series is Navier's.
+func NewPlate(width, height, d, top, bottom float64) *Plate {
+	p := &Plate{width: width, height: height}
 	for n := 1; n <= terms; n++ {
 		load := top - bottom
 		if n%2 == 1 {
 			load = top + bottom
 		}
-		for m, sign := 1, 1.0; m <= terms; m, sign = m+2, -sign {
+		for m := 1; m <= terms; m += 2 {
 			k := float64(m*m)/(width*width) + float64(n*n)/(height*height)
-			amplitude[n] += sign * 8 * load / (math.Pi * math.Pi * float64(m) * float64(n)) / (math.Pow(math.Pi, 4) * d * k * k)
+			p.amplitude[m][n] = 8 * load / (math.Pow(math.Pi, 6) * float64(m*n) * d * k * k)
 		}
 	}
+	return p
+}
+
+// At is how far the plate bends out at x from its left and y from its upper edge, m, and
+// how steeply it does along either.
+func (p *Plate) At(x, y float64) (bow, alongX, alongY float64) {
+	for m := 1; m <= terms; m += 2 {
+		var w, slope float64
+		for n := 1; n <= terms; n++ {
+			k := math.Pi * float64(n) / p.height
+			sin, cos := math.Sincos(k * y)
+			w += p.amplitude[m][n] * sin
+			slope += p.amplitude[m][n] * cos * k
+		}
+		k := math.Pi * float64(m) / p.width
+		sin, cos := math.Sincos(k * x)
+		bow, alongX, alongY = bow+w*sin, alongX+w*cos*k, alongY+slope*sin
+	}
+	return bow, alongX, alongY
+}
+
+// Most is the greatest bow, m, and how far below the upper edge it is, m.
+func (p *Plate) Most() (most, at float64) {
 	const steps = 200
 	for s := 1; s < steps; s++ {
-		w := 0.0
-		for n := 1; n <= terms; n++ {
-			w += amplitude[n] * math.Sin(math.Pi*float64(n)*float64(s)/steps)
-		}
-		if math.Abs(w) > math.Abs(most) {
-			most, at = w, height*float64(s)/steps
+		y := p.height * float64(s) / steps
+		if w, _, _ := p.At(p.width/2, y); math.Abs(w) > math.Abs(most) {
+			most, at = w, y
 		}
 	}
 	return most, at
@@ -84,8 +130,3 @@ const perSpan = 0.915965594177219 / (16 * math.Pi * math.Pi)
 // between spacers a metres apart in both directions that it is fixed to, far from its
 // edges.
 func BowBetween(a, d, pressure float64) float64 { return perSpan * pressure * a * a * a * a / d }
-
-// Spacing is the distance of the spacers between which a pane bends out by a bow, m.
-func Spacing(bow, d, pressure float64) float64 {
-	return math.Pow(bow*d/(perSpan*pressure), 0.25)
-}

@@ -54,7 +54,7 @@ func report(ctx context.Context, j *job, figures bool) (render.Document, error) 
 	if err != nil {
 		return doc, err
 	}
-	doc.Sections = append(doc.Sections, render.CoilSection(d, g.Pixel), render.FieldSection(g), render.WaysSection(g))
+	doc.Sections = append(doc.Sections, render.CoilSection(d, g.Pixel), render.FieldSection(g), render.TankSection(g), render.WaysSection(g))
 	if doc.Sections, err = appendBias(ctx, doc.Sections, g); err != nil {
 		return doc, err
 	}

@@ -73,6 +73,9 @@ var (
 
 	Force = define("force", "N",
 		show("mN", "1e-3", 1e-3), show("N", "1", 1), show("µN", "1e-6", 1e-6), show("nN", "1e-9", 0))
+	// ForceDensity is a force on a volume, or a gradient of pressure.
+	ForceDensity = define("force per volume", "N/m³",
+		show("N/m³", "1", 0.1), show("mN/m³", "1e-3", 0), show("kN/m³", "1e3", 1e3), also("Pa/m", "1"))
 	Pressure = define("pressure", "Pa",
 		show("Pa", "1", 0.1), show("mPa", "1e-3", 0), show("kPa", "1e3", 1e3), also("mbar", "100"), also("bar", "1e5"))
 	Mass = define("mass", "kg",

@@ -24,6 +24,7 @@ const (
 	Shown    Limit = "limits.shown"         // share of the wanted pixels that the fluid is on
 	Stray    Limit = "limits.stray"         // fluid at dark pixels over that wanted
 	Wiring   Limit = "drive.place"          // ways for tracks between two pixels
+	Bow      Limit = "tank.front"           // hold ratio of a lit pixel where the panes bow
 )
 
 // Thermal tells whether a limit is one of heat.
@@ -49,7 +50,7 @@ func (p Problem) severity(ambient float64) float64 {
 	switch {
 	case p.Limit.Thermal():
 		return (p.Value - ambient) / math.Max(p.Bound-ambient, 1e-3)
-	case p.Limit == Holding, p.Limit == Shown:
+	case p.Limit == Holding, p.Limit == Shown, p.Limit == Bow:
 		return p.Bound / p.Value
 	case p.Limit == Wiring:
 		return 1 + p.Bound - p.Value
@@ -97,6 +98,9 @@ func (x *played) problems() []Problem {
 	}
 	if z.FailingPixels > 0 {
 		add(Problem{Limit: Holding, Value: z.LeastHold, Bound: d.Limits.Hold, Pixel: z.LeastHoldPixel, Frame: z.LeastHoldFrame, Count: z.FailingPixels, Of: z.LitPixels})
+	}
+	if h := x.bowed(x.player.Grid().Design); z.FailingPixels == 0 && h < d.Limits.Hold && h < (1-bowTold)*z.LeastHold {
+		add(Problem{Limit: Bow, Value: h, Bound: d.Limits.Hold, Pixel: -1, Frame: z.LeastHoldFrame})
 	}
 	if z.FalseOnPixels > 0 {
 		add(Problem{Limit: Releases, Value: z.GreatestFalseOn, Bound: d.Limits.FalseOn, Pixel: z.FalseOnPixel, Frame: z.FalseOnFrame, Count: z.FalseOnPixels})

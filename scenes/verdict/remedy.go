@@ -173,7 +173,7 @@ func (x *played) at(d design.Design) (scene, wanted scenes.Scene) {
 // sizesOnly tells whether settings change nothing that plays.
 func sizesOnly(set []design.Change) bool {
 	return !slices.ContainsFunc(set, func(c design.Change) bool {
-		return c.Key != string(Power) && c.Key != string(MostLit) && c.Key != string(Driver)
+		return !slices.Contains([]string{string(Power), string(MostLit), string(Driver), string(Bow), spacers}, c.Key)
 	})
 }
 
@@ -193,6 +193,8 @@ func (x *played) figure(l Limit) float64 {
 		return x.channel
 	case Holding:
 		return z.LeastHold
+	case Bow:
+		return x.bowed(d)
 	case Wiring:
 		return float64(x.wiring().Have)
 	case Shown, Stray:
@@ -294,6 +296,11 @@ func (v *Verdict) candidates(ctx context.Context, own *played, p Problem) ([][]d
 		}
 		add(duty(d, f, math.Floor))
 		add([]design.Change{{Key: "grid.pitch", Value: fmt.Sprintf("%g mm", math.Ceil(d.Grid.Pitch*1e3*1.25*2)/2)}})
+	}
+	if p.Limit == Bow {
+		for _, set := range own.stiffer() {
+			add(set)
+		}
 	}
 	if p.Limit == Wiring {
 		a := own.wiring()

@@ -317,3 +317,40 @@ func TestDriverCurrent(t *testing.T) {
 		}
 	}
 }
+
+// A front pane so thin that its bow lets the drops go is told with a thicker one and with
+// spacers, each of which mends it; a thinner one by the least step does not.
+func TestBowIsMended(t *testing.T) {
+	changes := []string{"grid.rows=8", "drive.max_duty=40 %", "limits.hold=4.5", "limits.touch=200 degC", "limits.board=300 degC", "limits.false_on=100", "supply.power=100 W", "tank.front=0.5 mm", "tank.front_material=acrylic"}
+	d := small(t, changes...)
+	s := scenes.Scene{Name: "standing", Rows: 8, Cols: 4, Frames: []scenes.Frame{{Duration: 1, Levels: make([]float64, 32)}}}
+	s.Frames[0].Levels[1] = 1
+	v := judged(t, d, s)
+	if got := limits(v); !slices.Equal(got, []Limit{Bow}) || !(v.Summary.LeastHold > 4.5) {
+		t.Fatalf("broken are %v at a hold of %.3g", got, v.Summary.LeastHold)
+	}
+	p := v.Problems[0]
+	if len(p.Remedies) != 2 || p.Remedies[0].Keys()[0] != "tank.front" || p.Remedies[1].Keys()[0] != "tank.spacers" {
+		t.Fatalf("remedies %+v", p.Remedies)
+	}
+	for _, r := range p.Remedies {
+		if !(r.Value >= 4.5) {
+			t.Errorf("%+v does not mend it", r)
+		}
+		mended, err := d.With(r.Set...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if again := judged(t, mended, s); len(again.Problems) != 0 {
+			t.Errorf("with %+v broken are %v", r.Set, limits(again))
+		}
+		if r.Keys()[0] == "tank.front" {
+			mended.Tank.Front -= 0.5e-3
+		} else {
+			mended.Tank.Spacers += mended.Grid.Pitch
+		}
+		if again := judged(t, mended, s); len(again.Problems) != 1 {
+			t.Errorf("a step less than %+v would do", r.Set)
+		}
+	}
+}

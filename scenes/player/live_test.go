@@ -29,7 +29,7 @@ func TestLiveIsShow(t *testing.T) {
 				clear(levels)
 				levels[tick%24], levels[(tick*5+3)%24], levels[(tick*11+7)%24] = 1, 0.5, -1
 			}
-			want, err := show.Show(t.Context(), scenes.Frame{Levels: levels, Duration: dt})
+			want, err := show.Step(t.Context(), scenes.Frame{Levels: levels, Duration: dt})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -48,12 +48,12 @@ func TestLiveIsShow(t *testing.T) {
 				{"least hold", got.LeastHold, want.LeastHold, 0.02},
 			} {
 				if math.Abs(c.got-c.want) > c.band*math.Abs(c.want)+1e-12 {
-					t.Fatalf("%s, tick %d: %s is %g, Show gives %g", mode, tick, c.name, c.got, c.want)
+					t.Fatalf("%s, tick %d: %s is %g, Step gives %g", mode, tick, c.name, c.got, c.want)
 				}
 			}
 			// The rails lag by a tick.
 			if tick%7 == 3 && math.Abs(got.SupplyPeakPower-want.SupplyPeakPower) > 0.01*want.SupplyPeakPower {
-				t.Fatalf("%s, tick %d: peak power is %g, Show gives %g", mode, tick, got.SupplyPeakPower, want.SupplyPeakPower)
+				t.Fatalf("%s, tick %d: peak power is %g, Step gives %g", mode, tick, got.SupplyPeakPower, want.SupplyPeakPower)
 			}
 		}
 		top, _, _ := show.Plane().MaxAbs()

@@ -339,10 +339,10 @@ func (p *Player) record(e Entry, err error) (Entry, error) {
 	return e, nil
 }
 
-// Show is Step for a live view: it does not write the ledger and does not
-// allocate. Failing and FalseOn are valid until the next call.
+// Show is Step without the ledger and the rails' worst instants; it does not allocate.
+// Failing and FalseOn are valid until the next call.
 func (p *Player) Show(ctx context.Context, f scenes.Frame) (Entry, error) {
-	e, err := p.advance(ctx, f, true)
+	e, err := p.advance(ctx, f, false)
 	e.Failing, e.FalseOn = p.failing, p.falseOn
 	return e, err
 }

@@ -30,7 +30,6 @@ var builds = []struct {
 	tags string
 }{
 	{[]string{"GOOS=linux", "GOARCH=amd64"}, ""},
-	{[]string{"GOOS=linux", "GOARCH=amd64"}, "purego"},
 	{[]string{"GOOS=js", "GOARCH=wasm"}, ""},
 }
 

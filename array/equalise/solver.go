@@ -72,8 +72,8 @@ type Solver struct {
 type part struct {
 	component         int
 	forward, backward *lattice.Engine
-	sign              float64 // of backward
-	planes            *lattice.Planes
+	sign              float64     // of backward
+	out               [][]float64 // scratch: one component
 }
 
 // New checks a problem and prepares its convolutions.
@@ -172,13 +172,13 @@ func (p Problem) part(ctx context.Context, c int) (part, error) {
 		q.sign = float64(p.Symmetry.X[c] * p.Symmetry.Y[c])
 	}
 	var err error
-	if q.forward, err = lattice.New(ctx, shape, pick(1), y, lattice.FramesOnly()); err != nil {
+	if q.forward, err = lattice.New(ctx, shape, pick(1), y); err != nil {
 		return q, fmt.Errorf("equalise: %w", err)
 	}
-	q.planes, q.backward = q.forward.NewPlanes(), q.forward
+	q.out, q.backward = [][]float64{make([]float64, shape.Pixels())}, q.forward
 	if q.sign == 0 {
 		q.sign = 1
-		if q.backward, err = lattice.New(ctx, shape, pick(-1), lattice.FramesOnly()); err != nil {
+		if q.backward, err = lattice.New(ctx, shape, pick(-1), lattice.Symmetry{}); err != nil {
 			return q, fmt.Errorf("equalise: %w", err)
 		}
 	}
@@ -230,10 +230,9 @@ func (s *Solver) apply(dst *[3][]float64, levels []float64) error {
 		in = s.driven
 	}
 	for _, q := range s.parts {
-		if err := q.forward.Superpose(q.planes, in); err != nil {
+		if err := q.forward.Superpose(dst[q.component:q.component+1], in); err != nil {
 			return fmt.Errorf("equalise: %w", err)
 		}
-		copy(dst[q.component], q.planes.Component(0))
 		s.products++
 	}
 	return nil
@@ -244,10 +243,10 @@ func (s *Solver) apply(dst *[3][]float64, levels []float64) error {
 func (s *Solver) transpose(dst []float64, w *[3][]float64) error {
 	clear(dst)
 	for _, q := range s.parts {
-		if err := q.backward.Superpose(q.planes, w[q.component]); err != nil {
+		if err := q.backward.Superpose(q.out, w[q.component]); err != nil {
 			return fmt.Errorf("equalise: %w", err)
 		}
-		for k, x := range q.planes.Component(0) {
+		for k, x := range q.out[0] {
 			dst[k] += q.sign * x
 		}
 		s.products++

@@ -88,20 +88,19 @@ func (g *Grid) BiasAtAll(ctx context.Context) ([]r3.Vec, error) {
 		}
 		return list, nil
 	}
-	e, err := lattice.New(ctx, g.shape(1, 0), g.LatticeKernel(g.Bias), g.Symmetry(), lattice.FramesOnly())
+	e, err := lattice.New(ctx, g.shape(1, 0), g.LatticeKernel(g.Bias), g.Symmetry())
 	if err != nil {
 		return nil, fmt.Errorf("adding up the bias magnets at pixel axes: %w", err)
 	}
-	strength, planes := make([]float64, len(list)), e.NewPlanes()
+	strength, out := make([]float64, len(list)), [][]float64{make([]float64, len(list)), make([]float64, len(list)), make([]float64, len(list))}
 	for k := range strength {
 		strength[k] = g.magnet(k)
 	}
-	if err := e.Superpose(planes, strength); err != nil {
+	if err := e.Superpose(out, strength); err != nil {
 		return nil, fmt.Errorf("adding up the bias magnets at pixel axes: %w", err)
 	}
 	for k := range list {
-		i, j := k/d.Cols, k%d.Cols
-		list[k] = r3.Vec{X: planes.At(0, i, j), Y: planes.At(1, i, j), Z: planes.At(2, i, j)}
+		list[k] = r3.Vec{X: out[0][k], Y: out[1][k], Z: out[2][k]}
 	}
 	return list, nil
 }

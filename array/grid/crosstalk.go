@@ -203,18 +203,17 @@ func (g *Grid) signedSums(axial []float64) (plus, minus []float64) {
 
 // weightedSums is signedSums with a gain for each pixel: a convolution.
 func (g *Grid) weightedSums(axial []float64) (plus, minus []float64) {
-	d := g.Design.Grid
 	plus, minus = make([]float64, len(axial)), make([]float64, len(axial))
 	e, err := g.signedEngine(axial)
 	if err != nil {
 		return g.sumsOneByOne(axial)
 	}
-	part, planes := make([]float64, len(axial)), e.NewPlanes()
+	part, out := make([]float64, len(axial)), [][]float64{make([]float64, len(axial)), make([]float64, len(axial))}
 	for _, sign := range []float64{1, -1} {
 		for k, v := range g.Gains {
 			part[k] = max(sign*v, 0)
 		}
-		if err := e.Superpose(planes, part); err != nil {
+		if err := e.Superpose(out, part); err != nil {
 			return g.sumsOneByOne(axial)
 		}
 		up, down := plus, minus
@@ -222,8 +221,8 @@ func (g *Grid) weightedSums(axial []float64) (plus, minus []float64) {
 			up, down = minus, plus
 		}
 		for k := range part {
-			up[k] += sign * planes.At(0, k/d.Cols, k%d.Cols)
-			down[k] += sign * planes.At(1, k/d.Cols, k%d.Cols)
+			up[k] += sign * out[0][k]
+			down[k] += sign * out[1][k]
 		}
 	}
 	return plus, minus
@@ -257,7 +256,7 @@ func (g *Grid) signedEngine(axial []float64) (*lattice.Engine, error) {
 				v = axial[r*d.Cols+c]
 			}
 			dst[0], dst[1] = max(v, 0), min(v, 0)
-		}, lattice.FramesOnly(), lattice.Symmetry{X: even, Y: even})
+		}, lattice.Symmetry{X: even, Y: even})
 }
 
 func abs(n int) int {

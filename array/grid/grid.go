@@ -48,10 +48,9 @@ type Grid struct {
 
 	engine       *lattice.Engine
 	steel        *neighbours.Steel // that answers stray fields, nil for none
-	planes       *lattice.Planes
-	scaled       []float64 // scratch: currents times gains
-	rippled      *rippled  // scratch: of the ripples
-	turn         *Plane    // scratch: of one row's turn, mode scan
+	scaled       []float64         // scratch: currents times gains
+	rippled      *rippled          // scratch: of the ripples
+	turn         *Plane            // scratch: of one row's turn, mode scan
 	turnCurrents []float64
 	BiasPlane    *Plane       // field of all bias magnets, nil without any
 	sheet        *pixel.Sheet // the bias sheet, nil without one
@@ -110,7 +109,6 @@ func NewWith(ctx context.Context, d design.Design, p pixel.Pixel, samples int) (
 	if g.engine, err = lattice.New(ctx, g.shape(samples, margin), g.LatticeKernel(g.Kernel), g.Symmetry()); err != nil {
 		return nil, fmt.Errorf("preparing the grid engine: %w", err)
 	}
-	g.planes = g.engine.NewPlanes()
 	g.scaled = make([]float64, d.Pixels())
 	g.Pressure = newPressureTable(g.Fluid)
 	if err := g.addBias(ctx, reach); err != nil {
@@ -134,7 +132,6 @@ func (g *Grid) With(d design.Design) (*Grid, error) {
 		return nil, err
 	}
 	h.engine = g.engine.Twin()
-	h.planes = h.engine.NewPlanes()
 	h.scaled = make([]float64, len(g.scaled))
 	h.turn, h.turnCurrents, h.rippled = nil, nil, nil
 	if d.Fluid.DropDiameter != g.Design.Fluid.DropDiameter {
@@ -205,8 +202,8 @@ func affordable(d design.Design, samples int) error {
 		return fmt.Errorf("building the grid: %w", err)
 	}
 	// A plane with the bias and one with the result, five numbers per sample each.
-	bytes := need.Peak + 2*5*8*float64(s.RasterRows())*float64(s.RasterCols())
-	if limit := float64(lattice.DefaultMemoryLimit); bytes > limit {
+	bytes := need + 2*5*8*float64(s.RasterRows())*float64(s.RasterCols())
+	if limit := float64(lattice.MemoryLimit); bytes > limit {
 		return fmt.Errorf("building the grid: %d × %d pixels with %d × %d samples each need %.1f GiB of memory, %.0f GiB are allowed; fewer pixels (grid.cols, grid.rows) or samples need less",
 			d.Grid.Cols, d.Grid.Rows, samples, samples, bytes/(1<<30), limit/(1<<30))
 	}
@@ -282,15 +279,14 @@ func (g *Grid) SetMagnets(ctx context.Context, strength []float64) error {
 		}
 		copy(levels, strength)
 	}
-	e, err := lattice.New(ctx, g.shape(g.Raster.Samples, margin), g.LatticeKernel(g.Bias), g.Symmetry(), lattice.FramesOnly())
+	e, err := lattice.New(ctx, g.shape(g.Raster.Samples, margin), g.LatticeKernel(g.Bias), g.Symmetry())
 	if err != nil {
 		return fmt.Errorf("preparing the bias magnets' field: %w", err)
 	}
-	if err := e.Superpose(g.planes, levels); err != nil {
+	bias := NewPlane(g.Raster)
+	if err := e.Superpose(bias.components(), levels); err != nil {
 		return fmt.Errorf("adding up the bias magnets: %w", err)
 	}
-	bias := NewPlane(g.Raster)
-	g.copyPlanes(bias)
 	g.BiasPlane, g.Magnets = bias, nil
 	if strength != nil {
 		g.Magnets = levels
@@ -331,12 +327,6 @@ func (g *Grid) magnet(pixel int) float64 {
 		return 1
 	}
 	return g.Magnets[pixel]
-}
-
-func (g *Grid) copyPlanes(dst *Plane) {
-	g.planes.CopyPlane(dst.Bx, 0)
-	g.planes.CopyPlane(dst.By, 1)
-	g.planes.CopyPlane(dst.Bz, 2)
 }
 
 // FieldInto fills dst, made by NewPlane(g.Raster), with the mean field of the pixels'
@@ -434,10 +424,9 @@ func (g *Grid) FieldAtOnce(dst *Plane, c Currents) error {
 		}
 		currents = g.scaled
 	}
-	if err := g.engine.Superpose(g.planes, currents); err != nil {
+	if err := g.engine.Superpose(dst.components(), currents); err != nil {
 		return fmt.Errorf("adding up the pixels' fields: %w", err)
 	}
-	g.copyPlanes(dst)
 	if g.BiasPlane != nil {
 		for k := range dst.Bx {
 			dst.Bx[k] += g.BiasPlane.Bx[k]

@@ -321,9 +321,9 @@ func TestAffordableAsksTheLattice(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if need.Peak > float64(lattice.DefaultMemoryLimit) {
+	if need > float64(lattice.MemoryLimit) {
 		if err := affordable(d, 64); err == nil {
-			t.Errorf("needs %g bytes and is allowed", need.Peak)
+			t.Errorf("needs %g bytes and is allowed", need)
 		}
 	}
 }

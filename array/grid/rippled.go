@@ -74,13 +74,12 @@ func (g *Grid) ripple(mean *Plane, c Currents) error {
 	for k, a := range c.Along {
 		r.amps[k] = g.Rock(k, Amps{c.Mean[k], a, c.Across[k]}).along
 	}
-	if err := g.engine.Superpose(g.planes, r.amps); err != nil {
-		return fmt.Errorf("adding up the ripples' fields: %w", err)
-	}
 	if r.plane == nil {
 		r.plane = NewPlane(g.Raster)
 	}
-	g.copyPlanes(r.plane)
+	if err := g.engine.Superpose(r.plane.components(), r.amps); err != nil {
+		return fmt.Errorf("adding up the ripples' fields: %w", err)
+	}
 	across := 1.0
 	if alongs > 0 {
 		across = math.Sqrt(acrosses / alongs)

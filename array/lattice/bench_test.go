@@ -26,9 +26,8 @@ func measure(b *testing.B, f func() error) {
 	b.ReportMetric(float64(fastest.Nanoseconds()), "fastest-ns")
 }
 
-func benchmarkFrame(b *testing.B, s Shape, k Kernel, opts ...Option) {
-	e := mustNew(b, s, k, append(opts, FramesOnly(), MemoryLimit(8<<30))...)
-	p := e.NewPlanes()
+func benchmarkFrame(b *testing.B, s Shape, k Kernel, y Symmetry) {
+	e, p := mustNew(b, s, k, y), rasters(s)
 	levels := randomLevels(rand.New(rand.NewPCG(3, 3)), s.Pixels())
 	measure(b, func() error { return e.Superpose(p, levels) })
 }
@@ -38,13 +37,7 @@ func benchmarkFrame(b *testing.B, s Shape, k Kernel, opts ...Option) {
 func BenchmarkFrame(b *testing.B) { benchmarkFrame(b, yardstick, square, Field()) }
 
 // BenchmarkFrameNoSymmetry is the same for a kernel without any symmetry.
-func BenchmarkFrameNoSymmetry(b *testing.B) { benchmarkFrame(b, yardstick, square) }
-
-// BenchmarkFrameHalfTurn is the same for a kernel known to look the same after
-// half a turn.
-func BenchmarkFrameHalfTurn(b *testing.B) {
-	benchmarkFrame(b, yardstick, square, Symmetry{Point: []int{-1, -1, 1}})
-}
+func BenchmarkFrameNoSymmetry(b *testing.B) { benchmarkFrame(b, yardstick, square, Symmetry{}) }
 
 // BenchmarkFrameMargin is the same with a margin of one pitch.
 func BenchmarkFrameMargin(b *testing.B) {
@@ -58,11 +51,6 @@ func BenchmarkFrameGradients(b *testing.B) {
 	s := yardstick
 	s.Components = 8
 	benchmarkFrame(b, s, gradients, gradientSymmetry())
-}
-
-// BenchmarkFrameTruncated leaves out at most one percent.
-func BenchmarkFrameTruncated(b *testing.B) {
-	benchmarkFrame(b, yardstick, square, Field(), Truncated(1e-2))
 }
 
 // BenchmarkSize is a whole frame on square grids, from which the exponent in the
@@ -83,50 +71,6 @@ func BenchmarkDemo(b *testing.B) {
 // BenchmarkCentres is the field at pixel centres only.
 func BenchmarkCentres(b *testing.B) {
 	benchmarkFrame(b, Shape{Rows: 64, Cols: 64, Samples: 1, Components: 3}, square, Field())
-}
-
-func benchmarkPixels(b *testing.B, n int, opts ...Option) {
-	e := mustNew(b, yardstick, square, opts...)
-	p := e.NewPlanes()
-	r := rand.New(rand.NewPCG(4, 4))
-	changes := make([]change, n)
-	measure(b, func() error {
-		for i := range changes {
-			changes[i] = e.change(r.IntN(yardstick.Pixels()), r.Float64()-0.5)
-		}
-		e.add(p, changes)
-		return nil
-	})
-}
-
-// BenchmarkPixel is one changed pixel over the full range.
-func BenchmarkPixel(b *testing.B) { benchmarkPixels(b, 1, Field()) }
-
-// BenchmarkPixels16 is sixteen changed pixels at once.
-func BenchmarkPixels16(b *testing.B) { benchmarkPixels(b, 16, Field()) }
-
-// BenchmarkPixelNoSymmetry is one with a table that holds every phase.
-func BenchmarkPixelNoSymmetry(b *testing.B) { benchmarkPixels(b, 1) }
-
-// BenchmarkFrameTwoWorkers is BenchmarkFrame with two goroutines.
-func BenchmarkFrameTwoWorkers(b *testing.B) {
-	benchmarkFrame(b, yardstick, square, Field(), Workers(2))
-}
-
-// BenchmarkCopyPlane is the row-major raster of one component.
-func BenchmarkCopyPlane(b *testing.B) {
-	e := mustNew(b, yardstick, square, Field(), FramesOnly())
-	p := e.NewPlanes()
-	dst := make([]float64, yardstick.RasterRows()*yardstick.RasterCols())
-	measure(b, func() error { p.CopyPlane(dst, 1); return nil })
-}
-
-// BenchmarkLevels is the part of a frame that does not depend on the number of
-// components and samples.
-func BenchmarkLevels(b *testing.B) {
-	e := mustNew(b, yardstick, square, Field(), FramesOnly())
-	levels := randomLevels(rand.New(rand.NewPCG(3, 3)), yardstick.Pixels())
-	measure(b, func() error { e.transformLevels(levels); return nil })
 }
 
 // BenchmarkNew prepares the yardstick with a cheap kernel.

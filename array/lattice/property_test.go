@@ -3,26 +3,27 @@ package lattice
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 )
 
-// rasters returns all components of planes as row-major rasters one after the
-// other.
-func rasters(p *Planes) []float64 {
-	s := p.Shape()
-	n := s.RasterRows() * s.RasterCols()
-	out := make([]float64, s.Components*n)
-	for c := range s.Components {
-		p.CopyPlane(out[c*n:(c+1)*n], c)
+// rasters makes room for all components.
+func rasters(s Shape) [][]float64 {
+	out := make([][]float64, s.Components)
+	for c := range out {
+		out[c] = make([]float64, s.RasterRows()*s.RasterCols())
 	}
 	return out
 }
 
+// sum returns all components one after the other.
 func sum(t testing.TB, e *Engine, levels []float64) []float64 {
 	t.Helper()
-	p := e.NewPlanes()
-	e.whole(p, levels)
-	return rasters(p)
+	out := rasters(e.shape)
+	if err := e.Superpose(out, levels); err != nil {
+		t.Fatal(err)
+	}
+	return slices.Concat(out...)
 }
 
 func largest(x []float64) float64 {
@@ -48,7 +49,7 @@ func compare(t *testing.T, what string, got, want []float64) {
 
 func TestLinearity(t *testing.T) {
 	s := Shape{Rows: 9, Cols: 14, Samples: 4, Margin: 1, Components: 2}
-	e := mustNew(t, s, crooked)
+	e := mustNew(t, s, crooked, Symmetry{})
 	r := rand.New(rand.NewPCG(5, 5))
 	x, y := randomLevels(r, s.Pixels()), randomLevels(r, s.Pixels())
 	z := make([]float64, len(x))
@@ -67,7 +68,7 @@ func TestLinearity(t *testing.T) {
 // whole cells.
 func TestTranslation(t *testing.T) {
 	s := Shape{Rows: 12, Cols: 11, Samples: 3, Margin: 2, Components: 2}
-	e := mustNew(t, s, crooked)
+	e := mustNew(t, s, crooked, Symmetry{})
 	const down, right = 3, -2
 	r := rand.New(rand.NewPCG(6, 6))
 	x, y := make([]float64, s.Pixels()), make([]float64, s.Pixels())
@@ -96,13 +97,11 @@ func TestTranslation(t *testing.T) {
 
 // TestMirror turns a picture left to right and top to bottom and expects the sum
 // of a mirror-symmetric kernel to turn with its parities.
-func TestMirror(t *testing.T) { bothWays(t, testMirror) }
-
-func testMirror(t *testing.T) {
+func TestMirror(t *testing.T) {
 	s := Shape{Rows: 7, Cols: 10, Samples: 5, Margin: 1, Components: 8}
 	y := gradientSymmetry()
-	for _, opts := range [][]Option{nil, {y}} {
-		e := mustNew(t, s, gradients, opts...)
+	for _, declared := range []Symmetry{{}, y} {
+		e := mustNew(t, s, gradients, declared)
 		r := rand.New(rand.NewPCG(7, 7))
 		x := randomLevels(r, s.Pixels())
 		flip := func(v []float64, rows, cols int, right, down bool) []float64 {
@@ -141,10 +140,8 @@ func testMirror(t *testing.T) {
 }
 
 // TestOnePixel expects a single pixel at level 1 to give the kernel, at the
-// offsets the conventions tell, by transforms and by the changed-pixel path.
-func TestOnePixel(t *testing.T) { bothWays(t, testOnePixel) }
-
-func testOnePixel(t *testing.T) {
+// offsets the conventions tell.
+func TestOnePixel(t *testing.T) {
 	for _, s := range []Shape{
 		{Rows: 6, Cols: 9, Samples: 4, Margin: 1, Components: 3},
 		{Rows: 5, Cols: 3, Samples: 3, Margin: 0, Components: 3},
@@ -153,11 +150,8 @@ func testOnePixel(t *testing.T) {
 		row, col := 1, 2
 		levels := make([]float64, s.Pixels())
 		levels[row*s.Cols+col] = 1
-		whole, few := e.NewPlanes(), e.NewPlanes()
-		e.whole(whole, levels)
-		if err := e.Superpose(few, levels); err != nil {
-			t.Fatal(err)
-		}
+		whole := sum(t, e, levels)
+		n := s.RasterRows() * s.RasterCols()
 		v := make([]float64, 3)
 		scale := 0.0
 		for i := range s.RasterRows() {
@@ -169,13 +163,8 @@ func testOnePixel(t *testing.T) {
 				square(v, dx, dy)
 				for c := range v {
 					scale = max(scale, math.Abs(v[c]))
-					// One pixel is the table itself: equal but for
-					// the rounding of dx and dy.
-					if d := math.Abs(few.At(c, i, j) - v[c]); !(d <= 1e-13*scale) {
-						t.Fatalf("component %d, sample (%d, %d): %g, kernel %g", c, i, j, few.At(c, i, j), v[c])
-					}
-					if d := math.Abs(whole.At(c, i, j) - v[c]); !(d <= 1e-12*scale) {
-						t.Fatalf("component %d, sample (%d, %d): %g by transforms, kernel %g", c, i, j, whole.At(c, i, j), v[c])
+					if got := whole[c*n+i*s.RasterCols()+j]; !(math.Abs(got-v[c]) <= 1e-12*scale) {
+						t.Fatalf("component %d, sample (%d, %d): %g, kernel %g", c, i, j, got, v[c])
 					}
 				}
 			}
@@ -186,7 +175,7 @@ func testOnePixel(t *testing.T) {
 // TestCentres expects one sample per pixel to stand at offset zero exactly and
 // the component to be in pixel order.
 func TestCentres(t *testing.T) {
-	s := Centres(4, 6, 1)
+	s := Shape{Rows: 4, Cols: 6, Samples: 1, Components: 1}
 	seen := map[[2]float64]bool{}
 	e := mustNew(t, s, func(dst []float64, dx, dy float64) {
 		if dx != math.Round(dx) || dy != math.Round(dy) {
@@ -194,109 +183,52 @@ func TestCentres(t *testing.T) {
 		}
 		seen[[2]float64{dx, dy}] = true
 		dst[0] = dx + 100*dy + 10000
-	})
+	}, Symmetry{})
 	if !seen[[2]float64{0, 0}] {
 		t.Error("kernel not asked for at its centre")
 	}
 	levels := make([]float64, s.Pixels())
 	levels[1*6+2] = 1
-	p := e.NewPlanes()
-	if err := e.Superpose(p, levels); err != nil {
-		t.Fatal(err)
-	}
-	for k, got := range p.Component(0) {
+	for k, got := range sum(t, e, levels) {
 		want := float64(k%6-2) + 100*float64(1-k/6) + 10000
-		if got != want {
+		if !(math.Abs(got-want) <= 1e-11) {
 			t.Errorf("pixel %d: %g, want %g", k, got, want)
 		}
 	}
 }
 
-// TestIndex expects Index to be one-to-one and the same for all components.
-func TestIndex(t *testing.T) {
-	for _, s := range []Shape{
-		{Rows: 3, Cols: 4, Samples: 4, Margin: 1, Components: 2},
-		{Rows: 4, Cols: 2, Samples: 3, Components: 1},
-		{Rows: 2, Cols: 5, Samples: 8, Components: 1},
-	} {
-		p := mustNew(t, s, crooked).NewPlanes()
-		rows, cols := s.RasterRows(), s.RasterCols()
-		used := make([]bool, rows*cols)
-		for i := range rows {
-			for j := range cols {
-				k := p.Index(i, j)
-				if used[k] {
-					t.Fatalf("%+v: place %d used twice, at (%d, %d) again", s, k, i, j)
-				}
-				used[k] = true
-				p.Component(s.Components - 1)[k] = float64(i*cols + j)
-			}
-		}
-		got := make([]float64, rows*cols)
-		p.CopyPlane(got, s.Components-1)
-		for k, v := range got {
-			if v != float64(k) {
-				t.Fatalf("%+v: raster place %d holds %g", s, k, v)
-			}
-		}
-		v, i, j := p.MaxAbs(s.Components - 1)
-		if v != float64(rows*cols-1) || i != rows-1 || j != cols-1 {
-			t.Errorf("%+v: MaxAbs = %g at (%d, %d)", s, v, i, j)
-		}
-	}
-}
-
-// TestWorkers expects several workers to give the same bits as one.
-func TestWorkers(t *testing.T) {
+// TestTwin expects two engines that share spectra to give the same bits at once.
+func TestTwin(t *testing.T) {
 	s := Shape{Rows: 20, Cols: 17, Samples: 4, Components: 3}
 	levels := randomLevels(rand.New(rand.NewPCG(8, 8)), s.Pixels())
-	want := sum(t, mustNew(t, s, square, Field()), levels)
-	for _, n := range []int{2, 3, 50} {
-		e := mustNew(t, s, square, Field(), Workers(n))
-		p := e.NewPlanes()
-		for range 3 {
-			e.whole(p, levels)
-		}
-		for i, v := range rasters(p) {
-			if v != want[i] {
-				t.Fatalf("%d workers: value %d is %g, one worker makes it %g", n, i, v, want[i])
+	e := mustNew(t, s, square, Field())
+	want, twins := sum(t, e, levels), make(chan []float64)
+	for range 3 {
+		go func(e *Engine) {
+			out := rasters(s)
+			if err := e.Superpose(out, levels); err != nil {
+				t.Error(err)
 			}
+			twins <- slices.Concat(out...)
+		}(e.Twin())
+	}
+	for range 3 {
+		if got := <-twins; !slices.Equal(got, want) {
+			t.Error("a twin gives another sum")
 		}
 	}
 }
 
 // TestNoAllocation expects nothing to be allocated per frame.
-func TestNoAllocation(t *testing.T) { bothWays(t, testNoAllocation) }
-
-func testNoAllocation(t *testing.T) {
+func TestNoAllocation(t *testing.T) {
 	s := Shape{Rows: 12, Cols: 16, Samples: 4, Margin: 1, Components: 3}
 	e := mustNew(t, s, square, Field())
-	p := e.NewPlanes()
-	r := rand.New(rand.NewPCG(9, 9))
-	x, y := randomLevels(r, s.Pixels()), randomLevels(r, s.Pixels())
-	near := append([]float64(nil), x...)
-	near[5] = 0.5
-	one := make([]float64, s.Pixels())
-	one[7] = 1
-	raster := make([]float64, s.RasterRows()*s.RasterCols())
-	for _, f := range []struct {
-		name string
-		call func() error
-	}{
-		{"Superpose, all pixels", func() error { return e.Superpose(p, x) }},
-		{"Superpose, one pixel", func() error { return e.Superpose(p, one) }},
-		{"Add", func() error { return e.Add(p, 3, 0.1) }},
-		{"Update, all pixels", func() error { _, err := e.Update(p, x); _, _ = e.Update(p, y); return err }},
-		{"Update, one pixel", func() error { _, err := e.Update(p, x); _, _ = e.Update(p, near); return err }},
-		{"CopyPlane", func() error { p.CopyPlane(raster, 1); return nil }},
-	} {
-		n := testing.AllocsPerRun(20, func() {
-			if err := f.call(); err != nil {
-				t.Error(err)
-			}
-		})
-		if n != 0 {
-			t.Errorf("%s: %g allocations", f.name, n)
+	x, out := randomLevels(rand.New(rand.NewPCG(9, 9)), s.Pixels()), rasters(s)
+	if n := testing.AllocsPerRun(20, func() {
+		if err := e.Superpose(out, x); err != nil {
+			t.Error(err)
 		}
+	}); n != 0 {
+		t.Errorf("%g allocations", n)
 	}
 }

@@ -15,13 +15,6 @@ type Shape struct {
 	Components int // values of the kernel, at least 1
 }
 
-// Centres is the shape with one sample per pixel, at its centre: what neighbours
-// do to each other. Raster sample (i, j) is pixel (i, j), and Planes.Component is
-// in pixel order.
-func Centres(rows, cols, components int) Shape {
-	return Shape{Rows: rows, Cols: cols, Samples: 1, Components: components}
-}
-
 // RasterRows is the number of sample rows, (Rows+2·Margin)·Samples. Row 0 is at
 // the top.
 func (s Shape) RasterRows() int { return s.blockRows() * s.Samples }
@@ -39,20 +32,6 @@ func (s Shape) blockCols() int { return s.Cols + 2*s.Margin }
 // reach is how many pitches a raster block can be away from a pixel.
 func (s Shape) rowReach() int { return s.Rows - 1 + s.Margin }
 func (s Shape) colReach() int { return s.Cols - 1 + s.Margin }
-
-// planes is the number of phase planes, one per component and sample phase.
-func (s Shape) planes() int { return s.Components * s.Samples * s.Samples }
-
-// plane is the index of a phase plane: component c at the samples (a, b) of all
-// cells.
-func (s Shape) plane(c, a, b int) int { return (c*s.Samples+a)*s.Samples + b }
-
-// phase returns the component of a phase plane and whether its samples are kept
-// upwards and backwards.
-func (s Shape) phase(plane int) (c int, up, back bool) {
-	n := s.Samples
-	return plane / (n * n), 2*(plane/n%n) > n-1, 2*(plane%n) > n-1
-}
 
 func (s Shape) validate() error {
 	for _, f := range []struct {

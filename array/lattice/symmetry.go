@@ -6,23 +6,16 @@ import (
 )
 
 // Symmetry declares how a kernel's components look in a mirror. New then
-// evaluates the kernel on a half, a quarter or an eighth of the offsets, and
-// needs half of the arithmetic per spectrum value and down to a quarter of the
-// memory. The zero value claims nothing. New checks a claim at a number of
-// offsets and refuses one that does not hold.
-//
-// A symmetric coil seen from above has the components Bx, By, Bz of Field.
+// evaluates the kernel on a quarter or an eighth of the offsets, and needs half of
+// the arithmetic per spectrum value and a quarter of the memory. The zero value
+// claims nothing. New checks a claim at a number of offsets and refuses one that
+// does not hold.
 type Symmetry struct {
-	// X[c] is +1 or -1 when k_c(-dx, dy) = X[c]·k_c(dx, dy). Nil claims nothing.
-	X []int
-	// Y[c] is +1 or -1 when k_c(dx, -dy) = Y[c]·k_c(dx, dy). Nil claims nothing.
-	Y []int
-	// Point[c] is +1 or -1 when k_c(-dx, -dy) = Point[c]·k_c(dx, dy), for
-	// kernels that look the same after half a turn but not in a mirror. It
-	// follows from X and Y and need not be given with them.
-	Point []int
-	// Swap[c] is the component with k_c(dy, dx) = k_Swap[c](dx, dy). It is used
-	// only together with X and Y. Nil claims nothing.
+	// X[c] is +1 or -1 when k_c(-dx, dy) = X[c]·k_c(dx, dy), and Y[c] when
+	// k_c(dx, -dy) = Y[c]·k_c(dx, dy). Both are given, or neither.
+	X, Y []int
+	// Swap[c] is the component with k_c(dy, dx) = k_Swap[c](dx, dy), given only
+	// together with X and Y, and not always then.
 	Swap []int
 }
 
@@ -33,49 +26,20 @@ func Field() Symmetry {
 	return Symmetry{X: []int{-1, 1, 1}, Y: []int{1, -1, 1}, Swap: []int{1, 0, 2}}
 }
 
-func (y Symmetry) apply(s *settings) { s.symmetry = y }
-
-// completed adds the third of the parities X, Y and Point when two are given.
-func (y Symmetry) completed() Symmetry {
-	times := func(a, b []int) []int {
-		p := make([]int, len(a))
-		for c := range p {
-			p[c] = a[c] * b[c]
-		}
-		return p
-	}
-	switch {
-	case y.X != nil && y.Y != nil:
-		y.Point = times(y.X, y.Y)
-	case y.X != nil && y.Point != nil:
-		y.Y = times(y.X, y.Point)
-	case y.Y != nil && y.Point != nil:
-		y.X = times(y.Y, y.Point)
-	}
-	return y
-}
+// mirrored tells whether the parities are known.
+func (y Symmetry) mirrored() bool { return y.X != nil }
 
 func (y Symmetry) validate(components int) error {
-	for _, f := range []struct {
-		name   string
-		parity []int
-	}{{"X", y.X}, {"Y", y.Y}, {"Point", y.Point}} {
-		if f.parity == nil {
-			continue
-		}
-		if len(f.parity) != components {
-			return fmt.Errorf("lattice: Symmetry.%s has %d entries for %d components", f.name, len(f.parity), components)
-		}
-		for c, p := range f.parity {
-			if p != 1 && p != -1 {
-				return fmt.Errorf("lattice: Symmetry.%s[%d] is %d, must be 1 or -1", f.name, c, p)
-			}
-		}
+	if (y.X == nil) != (y.Y == nil) || y.Swap != nil && !y.mirrored() {
+		return fmt.Errorf("lattice: Symmetry has X %v, Y %v and Swap %v: X and Y go together, and Swap with both", y.X, y.Y, y.Swap)
 	}
-	if y.X != nil && y.Y != nil && y.Point != nil {
-		for c, p := range y.Point {
-			if p != y.X[c]*y.Y[c] {
-				return fmt.Errorf("lattice: Symmetry.Point[%d] is %d, but X and Y make it %d", c, p, y.X[c]*y.Y[c])
+	for name, parity := range map[string][]int{"X": y.X, "Y": y.Y} {
+		if parity != nil && len(parity) != components {
+			return fmt.Errorf("lattice: Symmetry.%s has %d entries for %d components", name, len(parity), components)
+		}
+		for c, p := range parity {
+			if p != 1 && p != -1 {
+				return fmt.Errorf("lattice: Symmetry.%s[%d] is %d, must be 1 or -1", name, c, p)
 			}
 		}
 	}
@@ -89,7 +53,7 @@ func (y Symmetry) validate(components int) error {
 		if d < 0 || d >= components || y.Swap[d] != c {
 			return fmt.Errorf("lattice: Symmetry.Swap[%d] is %d, must name a component that swaps back", c, d)
 		}
-		if y.X != nil && y.Y != nil && (y.X[c] != y.Y[d] || y.Y[c] != y.X[d]) {
+		if y.X[c] != y.Y[d] || y.Y[c] != y.X[d] {
 			return fmt.Errorf("lattice: Symmetry.Swap[%d] is %d, but the parities of the two do not change places", c, d)
 		}
 	}
@@ -106,7 +70,7 @@ const (
 
 // probe checks the claims at offsets spread over the range.
 func (y Symmetry) probe(s Shape, k Kernel) error {
-	if y.X == nil && y.Y == nil && y.Point == nil && y.Swap == nil {
+	if !y.mirrored() {
 		return nil
 	}
 	type claim struct {
@@ -117,15 +81,9 @@ func (y Symmetry) probe(s Shape, k Kernel) error {
 	sign := func(p []int) func(int) (int, float64) {
 		return func(c int) (int, float64) { return c, float64(p[c]) }
 	}
-	var claims []claim
-	if y.X != nil {
-		claims = append(claims, claim{"X", func(dx, dy float64) (float64, float64) { return -dx, dy }, sign(y.X)})
-	}
-	if y.Y != nil {
-		claims = append(claims, claim{"Y", func(dx, dy float64) (float64, float64) { return dx, -dy }, sign(y.Y)})
-	}
-	if y.Point != nil {
-		claims = append(claims, claim{"Point", func(dx, dy float64) (float64, float64) { return -dx, -dy }, sign(y.Point)})
+	claims := []claim{
+		{"X", func(dx, dy float64) (float64, float64) { return -dx, dy }, sign(y.X)},
+		{"Y", func(dx, dy float64) (float64, float64) { return dx, -dy }, sign(y.Y)},
 	}
 	if y.Swap != nil {
 		claims = append(claims, claim{"Swap", func(dx, dy float64) (float64, float64) { return dy, dx },

@@ -1,203 +1,248 @@
 package lattice
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // transform is a discrete Fourier transform of one length n with the sign +,
 //
 //	X[k] = Σ_j x[j] exp(+2πi jk/n),
 //
 // without a factor 1/n, done by decimation in time: the input stands in
-// digit-reversed order, the output in natural order. n is 1 or 4·2^a·3^b·5^c.
+// digit-reversed order, the output in natural order. n is 4·2^a·3^b.
 //
 // Stages work on sub-transforms of growing size. The first has no twiddle
-// factors, the last has radix 4 and can be told to leave out outputs nobody
-// needs, which is half of them when the input was padded to twice its length.
+// factors, the last has radix 4 and leaves out outputs nobody needs, which is
+// nearly half of them when the input was padded to twice its length.
 type transform struct {
-	n       int
-	radices []int   // of all stages, first stage first
-	first   int     // radix of the first stage: 1 (none), 2, 3, 4, 5, 6 or 8
-	middle  []stage // radix 3, 4, 5 or 6
-	last    stage   // radix 4; last.radix is 0 when n is 1
-	slot    []int   // slot[k] is the place of index k in digit-reversed order
-	index   []int   // inverse of slot
-	mirror  []int   // mirror[slot[k]] = slot[(n-k)%n]
+	n      int
+	first  int     // radix of the first stage: 1 (none), 2, 3, 4, 6 or 8
+	middle []stage // radix 3, 4 or 6
+	last   stage   // radix 4
+	slot   []int   // slot[k] is the place of index k in digit-reversed order
+	index  []int   // inverse of slot
 }
 
-// stage joins radix sub-transforms of size span into one. Twiddle factors are
-// exp(2πi jq/(radix·span)), j = 0…span-1, q = 1…radix-1, in the slice that
-// belongs to the radix.
+// stage joins radix sub-transforms of size len(w) into one. Its twiddle factors
+// w[j][q-1] are exp(2πi jq/(radix·len(w))).
 type stage struct {
-	radix, span int
-	w3          [][2]complex128
-	w4          [][3]complex128
-	w5          [][4]complex128
-	w6          [][5]complex128
+	radix int
+	w     [][5]complex128 // as many of the five as the radix needs
 }
 
-// costs are times per point of the stages a transform can have, in nanoseconds on
-// one core of the machine of doc.go. Only their ratios matter: they choose the
-// lengths and radices, and which way of summing is taken.
-type costs struct {
-	first  map[int]float64
-	middle map[int]float64
-	last   float64
-}
-
-// rowCosts are those of rows.go or pairs.go, the products of the first stage
-// included.
-func rowCosts() costs {
-	if vector {
-		return costs{
-			first:  map[int]float64{1: 0.3, 2: 1.2, 3: 0.4, 4: 0.33, 5: 0.36, 6: 0.33, 8: 0.31},
-			middle: map[int]float64{3: 0.31, 4: 0.3, 5: 0.33, 6: 0.34},
-			last:   0.38,
+// length returns the least transform length from need on.
+func length(need int) int {
+	best := math.MaxInt
+	for three := 4; three < 3*need+12; three *= 3 {
+		n := three
+		for n < need {
+			n *= 2
 		}
-	}
-	return costs{
-		first:  map[int]float64{1: 0.9, 2: 1.5, 3: 1.5, 4: 1.1, 5: 1.45, 6: 1.3, 8: 1.0},
-		middle: map[int]float64{3: 0.85, 4: 0.75, 5: 1.25, 6: 1.05},
-		last:   0.72,
-	}
-}
-
-// columnCosts are those of columns.go.
-func columnCosts() costs {
-	if vector {
-		return costs{
-			first:  map[int]float64{1: 0.01, 2: 0.5, 3: 0.29, 4: 0.26, 5: 0.32, 6: 0.32, 8: 0.25},
-			middle: map[int]float64{3: 0.3, 4: 0.27, 5: 0.33, 6: 0.33},
-			last:   0.33,
-		}
-	}
-	return costs{
-		first:  map[int]float64{1: 0.01, 2: 0.7, 3: 0.79, 4: 0.55, 5: 1.19, 6: 0.99, 8: 0.85},
-		middle: map[int]float64{3: 0.8, 4: 0.6, 5: 1.2, 6: 1.0},
-		last:   0.8,
-	}
-}
-
-// changeCosts are those of the changed-pixel path for one row of a plane and for
-// one sample in it.
-func changeCosts() (row, sample float64) {
-	if vector {
-		return 0.7, 0.14
-	}
-	return 4, 0.21
-}
-
-// factors returns the radices of the cheapest sequence of stages for length n,
-// first stage first, and its cost per point. It returns nil for n = 1 and for an n
-// that is not 4·2^a·3^b·5^c.
-func (c costs) factors(n int) (radices []int, cost float64) {
-	cost = math.Inf(1)
-	if n == 1 {
-		return nil, 0
-	}
-	if n%4 != 0 {
-		return nil, cost
-	}
-	for _, r := range []int{8, 4, 6, 5, 3, 2, 1} {
-		if n/4%r != 0 {
-			continue
-		}
-		rest, more := c.middles(n/4/r, 6)
-		if more += c.first[r] + c.last; more < cost {
-			radices, cost = append(append([]int{r}, rest...), 4), more
-		}
-	}
-	return radices, cost
-}
-
-// middles is factors for the stages between the first and the last, none of them
-// above most.
-func (c costs) middles(n, most int) (radices []int, cost float64) {
-	if n == 1 {
-		return nil, 0
-	}
-	cost = math.Inf(1)
-	for r := most; r >= 3; r-- {
-		if n%r != 0 {
-			continue
-		}
-		rest, more := c.middles(n/r, r)
-		if more += c.middle[r]; more < cost {
-			radices, cost = append([]int{r}, rest...), more
-		}
-	}
-	return radices, cost
-}
-
-// length returns the transform length of at least need that costs least.
-func (c costs) length(need int) int {
-	if need <= 1 {
-		return 1
-	}
-	best, least := 0, math.Inf(1)
-	for five := 4; five <= 2*need+4; five *= 5 {
-		for three := five; three <= 2*need+4; three *= 3 {
-			for n := three; n <= 2*need+4; n *= 2 {
-				if n < need {
-					continue
-				}
-				if _, cost := c.factors(n); cost*float64(n) < least {
-					best, least = n, cost*float64(n)
-				}
-			}
-		}
+		best = min(best, n)
 	}
 	return best
 }
 
-// newTransform prepares a transform of length n, 1 or 4·2^a·3^b·5^c.
-func newTransform(n int, c costs) *transform {
-	t := &transform{n: n, first: 1, slot: make([]int, n), index: make([]int, n), mirror: make([]int, n)}
-	f, _ := c.factors(n)
-	t.radices = f
-	spans := make([]int, len(f))
-	span := 1
-	for i, r := range f {
-		spans[i] = span
-		if i == 0 {
-			t.first = r
-		} else if s := newStage(r, span); i == len(f)-1 {
-			t.last = s
-		} else {
-			t.middle = append(t.middle, s)
+// radicesOf returns the radices of the stages, the first one first, the last one 4:
+// few and high ones.
+func radicesOf(n int) []int {
+	rest, threes, twos := n/4, 0, 0
+	for ; rest%3 == 0; rest /= 3 {
+		threes++
+	}
+	for ; rest%2 == 0; rest /= 2 {
+		twos++
+	}
+	sixes := min(threes, twos)
+	if sixes > 0 && twos-sixes == 1 {
+		sixes--
+	}
+	var r []int
+	switch twos -= sixes; {
+	case twos == 1:
+		r = append(r, 2)
+	case twos > 1:
+		r = append(r, 4<<(twos%2))
+		for range (twos - 2) / 2 {
+			r = append(r, 4)
 		}
+	}
+	r = append(r, slices.Repeat([]int{6}, sixes)...)
+	r = append(r, slices.Repeat([]int{3}, threes-sixes)...)
+	if len(r) == 0 {
+		r = []int{1}
+	}
+	return append(r, 4)
+}
+
+func newTransform(n int) *transform {
+	t := &transform{n: n, slot: make([]int, n), index: make([]int, n)}
+	radices := radicesOf(n)
+	t.first = radices[0]
+	span := t.first
+	spans := []int{1}
+	for _, r := range radices[1:] {
+		s := stage{radix: r, w: make([][5]complex128, span)}
+		for j := range s.w {
+			for q := range r - 1 {
+				sin, cos := math.Sincos(2 * math.Pi * float64(j*(q+1)) / float64(r*span))
+				s.w[j][q] = complex(cos, sin)
+			}
+		}
+		t.middle, spans = append(t.middle, s), append(spans, span)
 		span *= r
 	}
+	t.middle, t.last = t.middle[:len(t.middle)-1], t.middle[len(t.middle)-1]
 	for k := range n {
 		place, rest := 0, k
-		for i := len(f) - 1; i >= 0; i-- {
-			place += rest % f[i] * spans[i]
-			rest /= f[i]
+		for i := len(radices) - 1; i >= 0; i-- {
+			place += rest % radices[i] * spans[i]
+			rest /= radices[i]
 		}
-		t.slot[k] = place
-		t.index[place] = k
-	}
-	for k := range n {
-		t.mirror[t.slot[k]] = t.slot[(n-k)%n]
+		t.slot[k], t.index[place] = place, k
 	}
 	return t
 }
 
-func newStage(radix, span int) stage {
-	s := stage{radix: radix, span: span}
-	w := func(j, q int) complex128 {
-		sin, cos := math.Sincos(2 * math.Pi * float64(j*q%(radix*span)) / float64(radix*span))
-		return complex(cos, sin)
+// run transforms x, which it spoils, into dst, of which it fills at least the first
+// kept outputs. Both have n values.
+func (t *transform) run(dst, x []complex128, kept int) {
+	switch t.first {
+	case 2:
+		first2(x)
+	case 4:
+		first4(x)
+	case 8:
+		first8(x)
+	case 3:
+		radix3(x, unit)
+	case 6:
+		radix6(x, unit)
 	}
-	for j := range span {
-		switch radix {
+	for _, s := range t.middle {
+		switch s.radix {
 		case 3:
-			s.w3 = append(s.w3, [2]complex128{w(j, 1), w(j, 2)})
+			radix3(x, s.w)
 		case 4:
-			s.w4 = append(s.w4, [3]complex128{w(j, 1), w(j, 2), w(j, 3)})
-		case 5:
-			s.w5 = append(s.w5, [4]complex128{w(j, 1), w(j, 2), w(j, 3), w(j, 4)})
+			radix4(x, s.w)
 		case 6:
-			s.w6 = append(s.w6, [5]complex128{w(j, 1), w(j, 2), w(j, 3), w(j, 4), w(j, 5)})
+			radix6(x, s.w)
 		}
 	}
-	return s
+	m := len(t.last.w)
+	last4(dst, x, t.last.w, min(max(kept-2*m, 0), m))
+	last2(dst, x, t.last.w, min(max(kept-2*m, 0), m))
+}
+
+// Butterflies have the sign + and take their inputs multiplied by the twiddle
+// factors: y_k = Σ_q x_q exp(+2πi kq/r). Radix 8 is two of radix 4. Written out in
+// real numbers where the compiler makes more of it.
+
+const sin60, sqrtHalf = 0.86602540378443864676372317075293618347, math.Sqrt2 / 2
+
+func first2(x []complex128) {
+	for b := 0; b+2 <= len(x); b += 2 {
+		x[b], x[b+1] = x[b]+x[b+1], x[b]-x[b+1]
+	}
+}
+
+func first4(x []complex128) {
+	for b := 0; b+4 <= len(x); b += 4 {
+		y := (*[4]complex128)(x[b:])
+		y[0], y[1], y[2], y[3] = four(y[0], y[1], y[2], y[3])
+	}
+}
+
+// four is a butterfly of radix 4.
+func four(x0, x1, x2, x3 complex128) (y0, y1, y2, y3 complex128) {
+	a0, a1, a2, d := x0+x2, x0-x2, x1+x3, x1-x3
+	a3 := complex(-imag(d), real(d))
+	return a0 + a2, a1 + a3, a0 - a2, a1 - a3
+}
+
+func first8(x []complex128) {
+	for b := 0; b+8 <= len(x); b += 8 {
+		y := (*[8]complex128)(x[b:])
+		e0, e1, e2, e3 := four(y[0], y[2], y[4], y[6])
+		o0, o1, o2, o3 := four(y[1], y[3], y[5], y[7])
+		o1 = complex((real(o1)-imag(o1))*sqrtHalf, (real(o1)+imag(o1))*sqrtHalf)
+		o2 = complex(-imag(o2), real(o2))
+		o3 = complex((-real(o3)-imag(o3))*sqrtHalf, (real(o3)-imag(o3))*sqrtHalf)
+		y[0], y[1], y[2], y[3] = e0+o0, e1+o1, e2+o2, e3+o3
+		y[4], y[5], y[6], y[7] = e0-o0, e1-o1, e2-o2, e3-o3
+	}
+}
+
+// three is a butterfly of radix 3.
+func three(x0, x1, x2 complex128) (y0, y1, y2 complex128) {
+	s, d := x1+x2, x1-x2
+	d = complex(-imag(d)*sin60, real(d)*sin60)
+	c := complex(real(x0)-0.5*real(s), imag(x0)-0.5*imag(s))
+	return x0 + s, c + d, c - d
+}
+
+var unit = [][5]complex128{{1, 1, 1, 1, 1}}
+
+func radix3(x []complex128, w [][5]complex128) {
+	m := len(w)
+	for b := 0; b+3*m <= len(x); b += 3 * m {
+		p0, p1, p2 := x[b:][:len(w)], x[b+m:][:len(w)], x[b+2*m:][:len(w)]
+		for j := range w {
+			t := &w[j]
+			p0[j], p1[j], p2[j] = three(p0[j], p1[j]*t[0], p2[j]*t[1])
+		}
+	}
+}
+
+func radix4(x []complex128, w [][5]complex128) {
+	m := len(w)
+	for b := 0; b+4*m <= len(x); b += 4 * m {
+		p0, p1, p2, p3 := x[b:][:len(w)], x[b+m:][:len(w)], x[b+2*m:][:len(w)], x[b+3*m:][:len(w)]
+		for j := range w {
+			t := &w[j]
+			p0[j], p1[j], p2[j], p3[j] = four(p0[j], p1[j]*t[0], p2[j]*t[1], p3[j]*t[2])
+		}
+	}
+}
+
+// radix6 is radix 2 times radix 3 without factors in between, by the Chinese
+// remainder theorem: input 3a+2b and output 3c+4d (mod 6) for the indices a, c of
+// the one and b, d of the other (Good 1958, from memory).
+func radix6(x []complex128, w [][5]complex128) {
+	m := len(w)
+	for b := 0; b+6*m <= len(x); b += 6 * m {
+		p0, p1, p2 := x[b:][:len(w)], x[b+m:][:len(w)], x[b+2*m:][:len(w)]
+		p3, p4, p5 := x[b+3*m:][:len(w)], x[b+4*m:][:len(w)], x[b+5*m:][:len(w)]
+		for j := range w {
+			t := &w[j]
+			x1, x2, x3, x4, x5 := p1[j]*t[0], p2[j]*t[1], p3[j]*t[2], p4[j]*t[3], p5[j]*t[4]
+			x0 := p0[j]
+			p0[j], p4[j], p2[j] = three(x0+x3, x2+x5, x4+x1)
+			p3[j], p1[j], p5[j] = three(x0-x3, x2-x5, x4-x1)
+		}
+	}
+}
+
+// last4 is a stage over the whole of x for the first k of its butterflies.
+func last4(dst, x []complex128, w [][5]complex128, k int) {
+	m := len(w)
+	for j := range k {
+		dst[j], dst[m+j], dst[2*m+j], dst[3*m+j] = four(x[j], x[m+j]*w[j][0], x[2*m+j]*w[j][1], x[3*m+j]*w[j][2])
+	}
+}
+
+// last2 is last4 for the others, the first two outputs of each.
+func last2(dst, x []complex128, w [][5]complex128, k int) {
+	m := len(w)
+	w = w[k:]
+	p0, p1, p2, p3 := x[k:][:len(w)], x[m+k:][:len(w)], x[2*m+k:][:len(w)], x[3*m+k:][:len(w)]
+	d0, d1 := dst[k:][:len(w)], dst[m+k:][:len(w)]
+	for j := range w {
+		t := &w[j]
+		x1, x2, x3 := p1[j]*t[0], p2[j]*t[1], p3[j]*t[2]
+		d := x1 - x3
+		d0[j] = p0[j] + x2 + (x1 + x3)
+		d1[j] = p0[j] - x2 + complex(-imag(d), real(d))
+	}
 }

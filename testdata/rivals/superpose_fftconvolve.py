@@ -15,4 +15,4 @@ def frame():
     return np.stack([fftconvolve(up, k[c])[a:a + p.N * p.S, a:a + p.N * p.S] for c in range(p.C)])
 
 
-p.report("fftconvolve, full kernel", frame, True, 5)
+p.report("fftconvolve, full kernel", frame, 5)

@@ -21,4 +21,4 @@ def frame():
     return out
 
 
-p.report("scipy.fft, fine 1024 x 1024, kept spectra", frame, True, 7)
+p.report("scipy.fft, fine 1024 x 1024, kept spectra", frame, 7)

@@ -61,4 +61,4 @@ def frame():
     return lambda: p.raster(out.reshape(p.C, p.S, p.S, p.N, p.N))
 
 
-p.report("scipy.fft, polyphase 128 x 128, best of chunks and forms", frame, True, 15, f"{name}, chunks of {chunk}")
+p.report("scipy.fft, polyphase 128 x 128, best of chunks and forms", frame, 15, f"{name}, chunks of {chunk}")

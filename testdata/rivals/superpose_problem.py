@@ -68,7 +68,7 @@ def raster(planes):
 SAMPLES = [(0, 0, 0), (1, 3, 500), (2, 255, 256), (2, 511, 0), (0, 100, 411), (1, 77, 78), (2, 300, 20)]
 
 
-def report(name, frame, full_range, repeats, note=""):
+def report(name, frame, repeats, note=""):
     """Times frame() and prints one JSON object. frame returns (3, 512, 512), or
     a function that makes it, so that reordering the samples is not timed."""
     result = frame()
@@ -79,7 +79,7 @@ def report(name, frame, full_range, repeats, note=""):
         frame()
         seconds.append(time.perf_counter() - start)
     print(json.dumps({
-        "name": name, "full_range": full_range, "note": note,
+        "name": name, "note": note,
         "best": min(seconds), "median": float(np.median(seconds)),
         "values": [[c, i, j, float(result[c, i, j])] for c, i, j in SAMPLES],
         "largest": [float(np.abs(r).max()) for r in result],

@@ -38,6 +38,9 @@ func BoardSection(d design.Design, b *artwork.Board) Section {
 	s.Notes = append(s.Notes,
 		"Ask for: solder mask on both sides, vias covered; legend on the back alone; every net tested; no copper added on any layer (no thieving): it would short-circuit or slow the coils' field.",
 		"Feeders, drivers and connectors are not drawn: the design knows drivers by their ratings alone. Each pixel's two ends come out at a pair of plated holes, and what joins them is yours to wire, or to draw on a second board.")
+	if d.Board.Planes != "" {
+		s.Notes = append(s.Notes, "The heat is computed with the copper that board.planes tells of; none of that is drawn here. Have it added before you order.")
+	}
 	if core := d.Iron.CoreRadius; d.Iron.Model != design.IronNone && core > 0 {
 		s.Notes = append(s.Notes, fmt.Sprintf("The bare hole in each coil's middle is as wide as its pin, %s: ask for that size as the least, +0.1 mm.", length(2*core)))
 	}

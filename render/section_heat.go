@@ -17,6 +17,16 @@ func HeatSection(ctx context.Context, d design.Design, p *player.Player) (Sectio
 		{Key: "ambient_k", Label: "ambient", Value: d.Heat.Ambient, Text: ambient(d)},
 		{Key: "ambient_low_k", Label: "coils draw most at", Value: d.Heat.AmbientLow, Text: celsius(d.Heat.AmbientLow)},
 	}}
+	copper := Fact{Key: "copper_fraction", Label: "copper outside the coils", Value: d.Heat.CopperFraction, Text: fmt.Sprintf("%.3g %% of the planes", 100*d.Heat.CopperFraction)}
+	least, most, err := studies.Guessed(ctx, p)
+	if err != nil {
+		return s, err
+	}
+	if most > 0 {
+		copper.Text += fmt.Sprintf(", a guess (board.planes): one pixel's rise is anywhere from %.3g K/W to %.3g K/W", least, most)
+		s.Facts = append(s.Facts, Fact{Key: "least_rise_k_per_w", Value: least}, Fact{Key: "most_rise_k_per_w", Value: most})
+	}
+	s.Facts = append(s.Facts, copper)
 	t := Table{Key: "steady", Title: "Held continuously", Columns: []Column{
 		{"pattern", "pattern"}, {"power_w", "supply power"}, {"hottest_k", "hottest turn"}, {"mean_k", "mean of its coil"}, {"rise_k_per_w", "that rise per watt of the pixel"}, {"resistance_ohm", "its resistance"}, {"current_a", "its current"},
 	}}

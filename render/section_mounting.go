@@ -3,16 +3,18 @@ package render
 import (
 	"context"
 	"fmt"
+	"math"
 
 	"lodegrid/array/design"
+	"lodegrid/field/quantity"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/studies"
 )
 
 // MountingSection is what is behind the display and what a free back and a blocked one
-// would do. In short it says that only where they decide differently; else also what copper
-// poured into the board's free area gains. The peaks are those of the scene as it was
+// would do. In short it says that only where they decide differently; else also what other
+// copper outside the coils would do. The peaks are those of the scene as it was
 // played.
 func MountingSection(ctx context.Context, p *player.Player, s scenes.Scene, peaks player.Summary, short bool) (Section, error) {
 	h := p.Grid().Design.Heat
@@ -36,13 +38,26 @@ func MountingSection(ctx context.Context, p *player.Player, s scenes.Scene, peak
 		out.Notes = append(out.Notes, "What is behind the display decides which limits it keeps: see to it that it hangs as the design says (heat.back).")
 	}
 	if !short {
-		list, err := studies.Pours(ctx, p, s, peaks)
+		list, err := studies.Coppers(ctx, p, s, peaks)
 		if err != nil {
 			return out, err
 		}
-		out.Tables = append(out.Tables, mountings("pours", "The same by copper poured between the coils", Column{"pour", "of the free area"}, list, func(m studies.Mounted) Cell {
-			return Cell{m.Pour, fmt.Sprintf("%.3g %%", 100*m.Pour)}
-		}))
+		t := mountings("coppers", "The same by the copper outside the coils", Column{"copper", "copper outside the coils"}, list, func(m studies.Mounted) Cell { return Say(m.Copper) })
+		t.Columns = append(t.Columns, Column{"copper_fraction", "of the planes"}, Column{"longest_pulse_s", "longest pulse alone at " + quantity.Format(p.Grid().Design.Supply.Voltage, quantity.Voltage)})
+		for i, m := range list {
+			pulse := Cell{finite(m.Pulse, Infinite), "no limit"}
+			if !math.IsInf(m.Pulse, 1) {
+				pulse = In(m.Pulse, quantity.Time)
+			}
+			t.Rows[i] = append(t.Rows[i], Cell{m.Share, fmt.Sprintf("%.3g %%", 100*m.Share)}, pulse)
+		}
+		out.Tables = append(out.Tables, t)
+		if p.Grid().Design.PlanesGuessed() {
+			if d := p.Grid().Design; d.PlaneRoom(d.Board.Layers-1) < d.Drive.FeederWidth {
+				out.Notes = append(out.Notes, fmt.Sprintf("Feeders of %s (drive.feeder_width) have no room between the coils on any layer: %s is left.", quantity.Format(d.Drive.FeederWidth, quantity.Length), quantity.Format(d.PlaneRoom(0), quantity.Length)))
+			}
+			out.Notes = append(out.Notes, "Nothing tells what copper the board has outside its coils (board.planes): the truth is anywhere from none to feeders on every layer, or beyond if copper is poured.")
+		}
 	}
 	out.Notes = append(out.Notes, "Channel: Bar-Cohen and Rohsenow 1984; closed gap: ElSherbiny 1982 upright, Hollands 1976 level; all from memory, ±20 %. A wall is taken to pass no heat.")
 	return out, nil

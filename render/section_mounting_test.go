@@ -50,8 +50,8 @@ func TestBacksTold(t *testing.T) {
 		board, touch float64
 		told         bool
 	}{
-		{"both keep all", 900, 900, false}, {"both break all", 300, 300, false},
-		{"the board decides", between(backs[1].Hottest, backs[2].Hottest), 900, true},
+		{"both keep all", 690, 690, false}, {"both break all", 300, 300, false},
+		{"the board decides", between(backs[1].Hottest, backs[2].Hottest), 690, true},
 		{"the touch decides, the board is broken anyway", 300, between(backs[0].Touch, backs[1].Touch), true},
 	} {
 		q, err := x.p.With(func(d *design.Design) { d.Limits.Board, d.Limits.Touch = c.board, c.touch })

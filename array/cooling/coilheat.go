@@ -49,14 +49,12 @@ func coilHeat(d design.Design, p pixel.Pixel) (*resolvedCoil, error) {
 	}
 	at := 0.0
 	for i, l := range stack {
-		s := winding.Slab{Thickness: l.Copper, Body: body, Copper: true, Plane: min(d.Heat.CopperFraction/2+d.Heat.Pour, 1)}
+		s := winding.Slab{Thickness: l.Copper, Body: body, Copper: true, Plane: d.PlaneShare(i)}
 		if gap := -l.Z - l.Copper/2 - at; gap > 1e-9 {
 			c.Slabs = append(c.Slabs, winding.Slab{Thickness: gap, Body: body})
 		}
 		if i < len(made) {
 			s.Share = made[i] / total
-			outer := c.Rings[len(c.Rings)-1].Outer / c.Cell
-			s.Plane = min(d.Heat.CopperFraction/2/max(1-outer*outer, 0.02)+d.Heat.Pour, 1)
 		}
 		c.Slabs = append(c.Slabs, s)
 		at = -l.Z + l.Copper/2
@@ -102,16 +100,7 @@ func layerHeat(c *coil.Coil) []float64 {
 // A square coil's corners reach beyond its pixel's circle; then the circles shrink to
 // stay within.
 func rings(s coil.Spec, pitch float64) []winding.Ring {
-	round := 1.0
-	switch s.Shape {
-	case coil.Square:
-		round = 2 / math.Sqrt(math.Pi)
-	case coil.RoundedSquare:
-		a := s.Outer / 2
-		round = math.Sqrt((4*a*a-(4-math.Pi)*s.CornerRadius*s.CornerRadius)/math.Pi) / a
-	case coil.Hexagon:
-		round = math.Sqrt(2 * math.Sqrt(3) / math.Pi)
-	}
+	round := math.Sqrt(s.Enclosed()/math.Pi) / (s.Outer / 2)
 	round = min(round, 0.999*2/math.Sqrt(math.Pi)*pitch/s.Outer)
 	step := s.Track + s.Gap
 	var list []winding.Ring

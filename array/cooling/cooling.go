@@ -29,9 +29,13 @@ const contact = 1e-3
 // through the pane and the tank.
 func Params(ctx context.Context, d design.Design, p pixel.Pixel) (heat.Params, error) {
 	width, height := d.Size()
+	front := face(d, heat.Orientation(d.Heat.Orientation), width, height, 0, d.Heat.FrontInsulation)
+	if d.Heat.FrontInsulation == 0 { // else a pane is what faces the air
+		front.Emissivity = bared(front.Emissivity, d.Bare(0))
+	}
 	return cooled(ctx, d, p, heat.Params{
 		Rows: d.Grid.Rows, Cols: d.Grid.Cols, Ambient: d.Heat.Ambient,
-		Front: face(d, heat.Orientation(d.Heat.Orientation), width, height, 0, d.Heat.FrontInsulation),
+		Front: front,
 		Back:  back(d, width, height),
 		Edge:  face(d, heat.Vertical, width, height, 0, 0),
 	})
@@ -103,10 +107,22 @@ func face(d design.Design, o heat.Orientation, width, height, airSpeed, insulati
 	return f
 }
 
+// bareCopper is the emissivity of copper under no solder mask, tinned or gilded: common
+// practice, no source; polished metals have less, oxidised copper has far more.
+const bareCopper = 0.1
+
+// bared is a face's emissivity with some of it bare copper.
+func bared(emissivity, share float64) float64 {
+	return emissivity + share*min(bareCopper-emissivity, 0)
+}
+
 // back is the film of the display's back with what is behind it.
 func back(d design.Design, width, height float64) heat.Film {
 	h := d.Heat
 	f := face(d, heat.Orientation(h.Orientation).Opposite(), width, height, h.AirSpeed, 0)
+	if d.Iron.Model == design.IronNone { // else steel is what faces the air
+		f.Emissivity = bared(f.Emissivity, d.Bare(d.Board.Layers-1))
+	}
 	kind := map[design.Back]heat.BehindKind{
 		design.BackWall: heat.Wall, design.BackSealed: heat.Sealed, design.BackCase: heat.Case, design.BackClamped: heat.Clamped,
 	}[h.Back]

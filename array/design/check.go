@@ -22,6 +22,7 @@ func (r *resolver) check() {
 	r.checkDrive()
 	r.checkFluid()
 	r.checkHeat()
+	r.checkPlanes()
 	r.checkOrder()
 	r.checkScene()
 }

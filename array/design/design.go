@@ -38,6 +38,7 @@ type Board struct {
 	// HoleClearance is the least distance from a bare hole to copper, m.
 	HoleClearance float64
 	Rules         coil.Rules
+	Planes        string // copper outside the coils, as board.planes has it; see PlaneShare
 }
 
 // Coil is the flat coil of one pixel; see coil.Spec for the meaning of each.
@@ -247,7 +248,6 @@ type Heat struct {
 	CaseVents         float64 // m², below and again above
 	BoardConductivity float64 // W/(m·K), of the laminate
 	CopperFraction    float64 // 0…1, share of the copper planes that feeders cover, outside the coils
-	Pour              float64 // 0…1, share of the area free of coils that is poured, on every layer
 	FrontInsulation   float64 // m²·K/W, between board and front air (pane and tank)
 }
 

@@ -60,13 +60,8 @@ var heatSettings = []of{
 		sentence: "Thermal conductivity of the laminate, along the board.",
 	}, {
 		key: "heat.copper_fraction", kind: quantityOf(quantity.Ratio, func(d *Design) *float64 { return &d.Heat.CopperFraction }, within("0 %", "100 %")),
-		source: "drive.feeder_width along each row and each column, on one layer each", derive: func(d *Design) {
-			d.Heat.CopperFraction = min(2*d.Drive.FeederWidth/d.Grid.Pitch/float64(max(d.Board.Layers, 2)), 1)
-		},
-		sentence: "Share of the board's copper planes that feeders and the like cover, outside the coils; they run both ways, so half of it conducts each way.",
-	}, {
-		key: "heat.pour", kind: quantityOf(quantity.Ratio, func(d *Design) *float64 { return &d.Heat.Pour }, within("0 %", "90 %")),
-		preset: "0 %", sentence: "Share of what the coils leave free on every layer that is poured with copper, in touch from pixel to pixel.",
+		source: "board.planes, else drive.feeder_width along each row and each column, on one layer each", derive: func(d *Design) { d.Heat.CopperFraction = d.planeFraction() },
+		sentence: "Share of the board's copper planes that copper outside the coils covers. A share given here stands for all of board.planes, runs both ways and so conducts by half each way.",
 	}, {
 		key: "heat.front_insulation", kind: quantityOf(quantity.ThermalResistanceArea, func(d *Design) *float64 { return &d.Heat.FrontInsulation }, within("0 m² K/W", "10 m² K/W")),
 		preset: "0.02 m² K/W", sentence: "Thermal resistance of pane and tank between the board and the air in front.",

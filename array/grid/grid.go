@@ -144,6 +144,7 @@ func (g *Grid) With(d design.Design) (*Grid, error) {
 // apart names the first part of a design on which the kernel depends and that two
 // designs do not share; "" when they share all.
 func apart(a, b design.Design) string {
+	a.Board.Planes = b.Board.Planes // no field depends on them
 	for _, p := range []struct {
 		name string
 		same bool

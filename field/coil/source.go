@@ -184,6 +184,9 @@ func (c *Coil) MagneticMoment() float64 {
 	return sum
 }
 
+// Enclosed is the area that the coil's outline encloses, m².
+func (s Spec) Enclosed() float64 { return s.ringArea(s.Outer*s.Outer/4, s.CornerRadius*s.CornerRadius) }
+
 // ringArea is the area inside a closed turn, from the squares of its apothem and
 // corner radius.
 func (s Spec) ringArea(apothem2, corner2 float64) float64 {

@@ -84,7 +84,7 @@ func (p *Player) With(change func(*design.Design)) (*Player, error) {
 	if err != nil {
 		return nil, err
 	}
-	if d.Heat != p.grid.Design.Heat {
+	if d.Heat != p.grid.Design.Heat || d.Board.Planes != p.grid.Design.Board.Planes {
 		return New(g)
 	}
 	return assemble(g, p.net.Twin())

@@ -2,6 +2,7 @@ package studies
 
 import (
 	"context"
+	"math"
 	"slices"
 
 	"lodegrid/array/design"
@@ -14,7 +15,9 @@ import (
 // beyond that, which neither changes by much.
 type Mounted struct {
 	Back        design.Back
-	Pour        float64 // share of the free area poured
+	Copper      string  // outside the coils, in words
+	Share       float64 // of the board's planes that it covers
+	Pulse       float64 // s, longest of one pixel alone on the supply's voltage, +Inf for ever; Coppers only
 	Chosen      bool    // as the design has it
 	Restless    bool    // it has no steady state; the rest is zero then
 	Hottest     float64 // K, turn
@@ -55,16 +58,32 @@ func Backs(ctx context.Context, p *player.Player, s scenes.Scene, peaks player.S
 	return swung(list, peaks, p.Grid().Design.Limits), nil
 }
 
-// Pours are a display with nothing of the board's free area poured with copper, as it is,
-// and with nine tenths of it.
-func Pours(ctx context.Context, p *player.Player, s scenes.Scene, peaks player.Summary) ([]Mounted, error) {
+// Coppers are a display with other copper outside its coils: none, as chosen, feeders on
+// every layer, nine tenths of all layers poured, and that with the outer ones exposed. Where
+// the design leaves its copper to a guess, the truth lies between the first and the third
+// unless it is poured.
+func Coppers(ctx context.Context, p *player.Player, s scenes.Scene, peaks player.Summary) ([]Mounted, error) {
 	var list []Mounted
-	own := p.Grid().Design.Heat.Pour
-	for _, share := range []float64{0, own, 0.9} {
-		if len(list) > 0 && share <= list[len(list)-1].Pour {
-			continue
-		}
-		q, err := p.With(func(d *design.Design) { d.Heat.Pour = share })
+	d := p.Grid().Design
+	all := func(plane, outer string) []string {
+		each := slices.Repeat([]string{plane}, d.Board.Layers)
+		each[0] += outer
+		each[len(each)-1] += outer
+		return each
+	}
+	const pour = "pour 90 %"
+	for _, c := range []struct {
+		name string
+		each []string
+	}{
+		{"none", all("none", "")}, {"the design's", nil}, {"feeders on every layer", all("feeders", "")},
+		{"90 % of all layers poured", all(pour, "")}, {"the same, the outer layers exposed", all(pour, " exposed")},
+	} {
+		q, err := p.With(func(d *design.Design) {
+			if c.each != nil {
+				*d = d.WithPlanes(c.each...)
+			}
+		})
 		if err != nil {
 			return nil, err
 		}
@@ -72,10 +91,42 @@ func Pours(ctx context.Context, p *player.Player, s scenes.Scene, peaks player.S
 		if err != nil {
 			return nil, err
 		}
-		m.Chosen = share == own
+		t, err := NewPulses(q)
+		if err != nil {
+			return nil, err
+		}
+		m.Copper, m.Share, m.Chosen, m.Pulse = c.name, q.Grid().Design.Heat.CopperFraction, c.each == nil, math.Inf(1)
+		if d.Heat.Ambient < d.Limits.Board {
+			pulse, err := t.longest(ctx, Alone, d.Supply.Voltage, d.Heat.Ambient)
+			if err != nil {
+				return nil, err
+			}
+			m.Pulse = pulse.Longest
+		}
 		list = append(list, m)
 	}
-	return swung(list, peaks, p.Grid().Design.Limits), nil
+	return swung(list, peaks, d.Limits), nil
+}
+
+// Guessed is what one pixel's rise (K/W) may be where nothing tells of the copper outside
+// the coils: with feeders on every layer, and with none at all. Both are 0 where something does.
+func Guessed(ctx context.Context, p *player.Player) (least, most float64, err error) {
+	d := p.Grid().Design
+	if !d.PlanesGuessed() {
+		return 0, 0, nil
+	}
+	for plane, to := range map[string]*float64{"feeders": &least, "none": &most} {
+		q, err := p.With(func(d *design.Design) { *d = d.WithPlanes(slices.Repeat([]string{plane}, d.Board.Layers)...) })
+		if err != nil {
+			return 0, 0, err
+		}
+		one, err := Settle(ctx, q, q.Single(1))
+		if err != nil {
+			return 0, 0, err
+		}
+		*to = one.Rise
+	}
+	return least, most, nil
 }
 
 // swung adds to the mean heat's peaks how far those of the scene that was played are above
@@ -99,7 +150,7 @@ func swung(list []Mounted, peaks player.Summary, l design.Limits) []Mounted {
 func mounted(ctx context.Context, q *player.Player, s scenes.Scene) (Mounted, error) {
 	var m Mounted
 	d := q.Grid().Design
-	m.Back, m.Pour = d.Heat.Back, d.Heat.Pour
+	m.Back = d.Heat.Back
 	one, err := Settle(ctx, q, q.Single(1))
 	if err != nil {
 		return m, err

@@ -119,7 +119,7 @@ func voltageFact(d design.Design, v studies.VoltageLimit) Fact {
 		// Down, to the safe side.
 		f.Text = fmt.Sprintf("%.2f V (now %s), solved for: coils %s, surface %s there", math.Floor(v.Voltage*100)/100, now, celsius(v.Board), celsius(v.Touch))
 	}
-	if v.Boost != v.Voltage {
+	if math.Abs(v.Boost-v.Voltage) > 1e-9*v.Voltage { // a rail of its own
 		f.Text += fmt.Sprintf("; kick or scan rail %.2f V with it", math.Floor(v.Boost*100)/100)
 	}
 	return f

@@ -30,6 +30,15 @@
 // middles of two halves of a round drop, 8r√2/3π, for two that are joined to nothing else,
 // of the thirds of a round drop for three, and of discs packed six round one in a heap.
 //
+// A thread of width w between parts of which one lies in more pressure works as a siphon:
+// its fluid is drawn by wbΔΠ, ΔΠ being the difference of the means over the two rims, and
+// what lies behind is drawn after it. That force acts on the part that lies in less, as far
+// as the two are stretched; w is a part's radius (not fitted: twice that
+// takes the model 0.006 farther from the tank where pixels are just switched, and 0.001
+// nearer where drops are carried). Without it a kick tears
+// the third from a drop that is nearest to it and leaves the rest behind, where in the tank
+// the whole drop follows.
+//
 // # The pool
 //
 // Fluid for pixels that are lit later lies at the bottom. A part that comes down to it

@@ -17,6 +17,7 @@ type part struct {
 	VX, VY float64 // m/s
 
 	fx, fy float64 // N
+	pi     float64 // Pa, mean over its rim
 	joined int32   // parts it is joined to
 	asleep bool    // stays where it is until something changes
 }

@@ -87,9 +87,12 @@ func TestPull(t *testing.T) {
 	d := pane(t, params(6, 6))
 	const slope = 900.0
 	d.pi = d.field(func(x, y float64) float64 { return 50 + slope*x - 2*slope*y })
-	fx, fy := d.pull(1e-3, -3e-3, d.radius)
+	fx, fy, mean := d.pull(1e-3, -3e-3, d.radius)
 	if v := d.volume; math.Abs(fx/(v*slope)-1) > 1e-9 || math.Abs(fy/(-2*v*slope)-1) > 1e-9 {
 		t.Errorf("pull %g, %g N, want %g, %g", fx, fy, v*slope, -2*v*slope)
+	}
+	if want := 50 + slope*1e-3 + 2*slope*3e-3; math.Abs(mean/want-1) > 1e-9 {
+		t.Errorf("%g Pa on average, want %g", mean, want)
 	}
 }
 
@@ -105,8 +108,8 @@ func TestPullSamples(t *testing.T) {
 	worst, most := 0.0, 0.0
 	for k := range 40 {
 		x, y := 12e-3*math.Cos(float64(k))*float64(k)/40, 12e-3*math.Sin(float64(k))*float64(k)/40
-		ax, ay := coarse.pull(x, y, coarse.radius)
-		bx, by := fine.pull(x, y, coarse.radius)
+		ax, ay, _ := coarse.pull(x, y, coarse.radius)
+		bx, by, _ := fine.pull(x, y, coarse.radius)
 		worst, most = max(worst, math.Hypot(ax-bx, ay-by)), max(most, math.Hypot(bx, by))
 	}
 	t.Logf("force off by %.2g of the greatest", worst/most)
@@ -331,6 +334,23 @@ func BenchmarkScene(b *testing.B) {
 			if err := d.Step(0.5, fields[turn]); err != nil {
 				b.Fatal(err)
 			}
+		}
+	}
+}
+
+// A kick draws the whole drop over, not only the part that lies nearest to it: the thread
+// behind the first works as a siphon.
+func TestKickCarriesAWholeDrop(t *testing.T) {
+	p := params(6, 6)
+	p.GravityY = 0
+	d := pane(t, p)
+	d.Add(0, 0)
+	if err := d.Step(0.4, d.field(well(100, 3.5e-3, 0, pitch))); err != nil {
+		t.Fatal(err)
+	}
+	for _, o := range d.parts {
+		if math.Hypot(o.X, o.Y-pitch) > 4e-3 {
+			t.Errorf("a part is at %g, %g m, the kick at 0, %g m", o.X, o.Y, pitch)
 		}
 	}
 }

@@ -21,7 +21,7 @@ var partAt = pairRest + math.Pi*(2-math.Sqrt2)
 const give = 0.4
 
 // strain adds the tension between joined parts: none at rest, rising to that of a thread,
-// and as stiff where they are pressed together.
+// and as stiff where they are pressed together; and what the thread's fluid draws after it.
 func (d *Pane) strain() {
 	for _, j := range d.joints {
 		p, q := &d.parts[j.a], &d.parts[j.b]
@@ -40,11 +40,21 @@ func (d *Pane) strain() {
 		case 2:
 			rest = thirdRest
 		}
-		f := min((s/d.radius-rest)/give, 1) * d.neck * 2 / float64(p.joined+q.joined) / s
+		stretched := min((s/d.radius-rest)/give, 1)
+		f := stretched * d.neck * 2 / float64(p.joined+q.joined) / s
 		p.fx += f * dx
 		p.fy += f * dy
 		q.fx -= f * dx
 		q.fy -= f * dy
+		if stretched > 0 {
+			tail := p
+			f = stretched * d.radius * d.p.Gap * (q.pi - p.pi) / s
+			if f < 0 {
+				tail = q
+			}
+			tail.fx += f * dx
+			tail.fy += f * dy
+		}
 		p.asleep, q.asleep = false, false
 	}
 }

@@ -68,7 +68,7 @@ func (d *Pane) resting() bool {
 func (d *Pane) forces() float64 {
 	for i := range d.parts {
 		if o := &d.parts[i]; !o.asleep {
-			o.fx, o.fy = d.pull(o.X, o.Y, d.radius)
+			o.fx, o.fy, o.pi = d.pull(o.X, o.Y, d.radius)
 			o.fx += d.aside
 			o.fy += d.weight
 		}

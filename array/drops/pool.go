@@ -31,7 +31,7 @@ func (d *Pane) lift() {
 			if x < from || math.Abs(x) > d.p.Width/2-d.whole {
 				continue
 			}
-			_, up := d.pull(x, top, d.whole)
+			_, up, _ := d.pull(x, top, d.whole)
 			if up += thirds*d.weight - d.neck; up > best && !d.crowded(x, top+d.whole+d.p.MergeGap) {
 				best, at = up, x
 			} else if best > 0 && x > at+d.whole {

@@ -14,15 +14,17 @@ var around = func() (n [rim][2]float64) {
 	return n
 }()
 
-// pull is the magnetic force on a disc of fluid at a place, b∮Π n dl, N.
-func (d *Pane) pull(x, y, r float64) (fx, fy float64) {
+// pull is the magnetic force on a disc of fluid at a place, b∮Π n dl, N, and the mean of Π
+// over its rim, Pa.
+func (d *Pane) pull(x, y, r float64) (fx, fy, mean float64) {
 	for _, n := range around {
 		pi := d.pressure(x+r*n[0], y+r*n[1])
 		fx += pi * n[0]
 		fy += pi * n[1]
+		mean += pi / rim
 	}
 	scale := d.p.Gap * r * 2 * math.Pi / rim
-	return scale * fx, scale * fy
+	return scale * fx, scale * fy, mean
 }
 
 // pressure is Π at a place, Pa, by the cubic through four samples each way (Catmull–Rom);

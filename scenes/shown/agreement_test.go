@@ -78,9 +78,7 @@ var played = []struct {
 // with the tank's usual cells, and the drop model with half its step, too.
 //
 // The share of the wanted pixels that shows is off by under 0.01 at the demo's own drive
-// and by under 0.1 on average. It is too low more often than too high: a hop that takes about
-// as long as the frame is made in time by the tank's fluid, which lengthens towards its
-// goal, and not by the drop model's.
+// and by under 0.05 on average. Package choreograph does the same for drops that are carried.
 func TestAgreement(t *testing.T) {
 	full := os.Getenv("LODEGRID_CI") != ""
 	cells := 8
@@ -131,7 +129,7 @@ func TestAgreement(t *testing.T) {
 	}
 	off /= float64(cases)
 	t.Logf("%d cases: off by %.3f on average, too high by %.3f at most; half the step changes %.3f on average", cases, off, high, byStep/float64(cases))
-	if off > 0.1 || high > 0.12 || byStep > 0.02*float64(cases) {
+	if off > 0.05 || high > 0.12 || byStep > 0.02*float64(cases) {
 		t.Errorf("off by %.3f on average, too high by %.3f, by the step %.3f", off, high, byStep/float64(cases))
 	}
 }

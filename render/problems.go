@@ -174,7 +174,7 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 	case p.Limit == verdict.Releases:
 		return "Look at a larger pitch, a smaller coil or drop, or a reversed current on dark pixels of a biased display."
 	case p.Limit == verdict.Shown && v.Carried:
-		return tried + " lodegrid carry tells how fast the scene may run, and with --tank has the tank judge the moves."
+		return tried + " lodegrid carry tells how fast the scene may run; carry --tank has the tank judge the moves."
 	case p.Limit == verdict.Shown:
 		return tried + " A drop goes over to a neighbour that lights up as its own pixel goes dark; where both are lit it stays and the new place is bare: report --carry judges the scene with its drops carried."
 	case p.Limit == verdict.Stray && slices.ContainsFunc(v.Problems, func(o verdict.Problem) bool { return o.Limit == verdict.Shown }):

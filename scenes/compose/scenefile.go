@@ -113,11 +113,10 @@ func readFrom(ctx context.Context, r io.Reader, name string, rows, cols int, o r
 	if err != nil {
 		return scenes.Scene{}, fmt.Errorf("reading scene file %s: %w", name, err)
 	}
-	f := sceneFile{sceneTable: sceneTable{doc: &doc, values: doc.Values}, rows: rows, cols: cols, options: o, open: open}
+	f := sceneFile{Table: doc.Root(), rows: rows, cols: cols, options: o, open: open}
 	s, err := f.scene(ctx)
-	if f.wrong != nil {
-		f.wrong.Name = name
-		return scenes.Scene{}, f.wrong
+	if f.Wrong != nil {
+		return scenes.Scene{}, &scenes.InputError{Name: name, Line: f.Wrong.Line, Column: f.Wrong.Column, Err: f.Wrong.Err}
 	}
 	if err != nil {
 		return scenes.Scene{}, scenes.InputErrorf(name, "%w", err)
@@ -130,30 +129,30 @@ func readFrom(ctx context.Context, r io.Reader, name string, rows, cols int, o r
 
 // sceneFile is a scene file being read.
 type sceneFile struct {
-	sceneTable
+	*tomlplace.Table
 	rows, cols int
 	options    read.Options
 	open       opener
 }
 
 func (f *sceneFile) scene(ctx context.Context) (scenes.Scene, error) {
-	f.known("clip", "limits", "name")
+	f.Known("clip", "limits", "name")
 	var title string
-	name(&f.sceneTable, "name", &title)
+	tomlplace.Name(f.Table, "name", &title)
 	limits := NoDriveLimits()
-	f.table("limits", func(t *sceneTable) {
-		t.known("highest", "lowest", "mean")
-		t.number("lowest", &limits.Lowest)
-		t.number("highest", &limits.Highest)
-		t.number("mean", &limits.Mean)
+	f.Within("limits", func(t *tomlplace.Table) {
+		t.Known("highest", "lowest", "mean")
+		t.Number("lowest", &limits.Lowest)
+		t.Number("highest", &limits.Highest)
+		t.Number("mean", &limits.Mean)
 		if err := limits.Validate(); err != nil {
-			t.fail("", err)
+			t.Fail("", err)
 		}
 	})
-	list := f.tables("clip")
+	list := f.Tables("clip")
 	switch {
-	case f.wrong != nil:
-		return scenes.Scene{}, f.wrong
+	case f.Wrong != nil:
+		return scenes.Scene{}, f.Wrong
 	case len(list) == 0:
 		return scenes.Scene{}, errors.New("the scene file has no [[clip]]")
 	case len(list) > maxClips:
@@ -172,10 +171,10 @@ func (f *sceneFile) scene(ctx context.Context) (scenes.Scene, error) {
 			err = fmt.Errorf("the clips up to here have %d levels, the limit is %d", levels, f.options.Limits.Levels)
 		}
 		if err != nil {
-			t.fail("", err) // unless it has a place already
+			t.Fail("", err) // unless it has a place already
 		}
-		if f.wrong = t.wrong; f.wrong != nil {
-			return scenes.Scene{}, f.wrong
+		if f.Wrong = t.Wrong; f.Wrong != nil {
+			return scenes.Scene{}, f.Wrong
 		}
 		end = c.end()
 		tracks = append(tracks, one)
@@ -187,40 +186,40 @@ func (f *sceneFile) scene(ctx context.Context) (scenes.Scene, error) {
 
 // clip makes the clip of one table; previous is when the one before it ends. What
 // is wrong with a value is kept by the table, too.
-func (f *sceneFile) clip(ctx context.Context, t *sceneTable, previous float64) (Clip, error) {
-	t.known(clipKeys()...)
+func (f *sceneFile) clip(ctx context.Context, t *tomlplace.Table, previous float64) (Clip, error) {
+	t.Known(clipKeys()...)
 	c := Clip{Start: previous, Blend: Replace}
-	t.quantity("start", quantity.Time, &c.Start)
-	t.quantity("length", quantity.Time, &c.Length)
-	if t.has("length") && c.Length <= 0 {
-		t.fail("length", fmt.Errorf("%q: want more than 0", t.values["length"]))
+	t.Quantity("start", quantity.Time, &c.Start)
+	t.Quantity("length", quantity.Time, &c.Length)
+	if t.Has("length") && c.Length <= 0 {
+		t.Fail("length", fmt.Errorf("%q: want more than 0", t.Values["length"]))
 	}
-	t.flag("loop", &c.Loop)
-	if c.Loop && !t.has("length") {
-		t.fail("loop", errors.New("a loop needs a length"))
+	t.Flag("loop", &c.Loop)
+	if c.Loop && !t.Has("length") {
+		t.Fail("loop", errors.New("a loop needs a length"))
 	}
-	name(t, "blend", &c.Blend)
+	tomlplace.Name(t, "blend", &c.Blend)
 	if err := c.Blend.validate(); err != nil {
-		t.fail("blend", err)
+		t.Fail("blend", err)
 	}
 	m := f.options.Mapping
-	name(t, "mapping", &m.Kind)
-	t.number("threshold", &m.Threshold)
-	t.number("gamma", &m.Gamma)
-	t.flag("invert", &m.Invert)
-	t.flag("bipolar", &m.Bipolar)
-	t.number("level", &m.Level)
-	if t.wrong != nil {
-		return c, t.wrong
+	tomlplace.Name(t, "mapping", &m.Kind)
+	t.Number("threshold", &m.Threshold)
+	t.Number("gamma", &m.Gamma)
+	t.Flag("invert", &m.Invert)
+	t.Flag("bipolar", &m.Bipolar)
+	t.Number("level", &m.Level)
+	if t.Wrong != nil {
+		return c, t.Wrong
 	}
 	err := m.Validate()
 	switch {
 	case err != nil:
-	case t.has("kind") && t.has("file"):
-		t.fail("file", errors.New("a clip has a kind or a file, not both"))
-	case t.has("kind"):
+	case t.Has("kind") && t.Has("file"):
+		t.Fail("file", errors.New("a clip has a kind or a file, not both"))
+	case t.Has("kind"):
 		c.Scene, err = f.generate(ctx, t, c, m)
-	case t.has("file"):
+	case t.Has("file"):
 		c.Scene, err = f.read(t, m)
 	default:
 		err = errors.New(`want kind = "tide" or another generator, or file = "..."`)
@@ -230,38 +229,38 @@ func (f *sceneFile) clip(ctx context.Context, t *sceneTable, previous float64) (
 
 // generate makes the clip of a generator. Without a duration the generator runs
 // for the clip's length; to be repeated, for one period if it has one.
-func (f *sceneFile) generate(ctx context.Context, t *sceneTable, c Clip, m scenes.Mapping) (scenes.Scene, error) {
+func (f *sceneFile) generate(ctx context.Context, t *tomlplace.Table, c Clip, m scenes.Mapping) (scenes.Scene, error) {
 	var kind string
-	name(t, "kind", &kind)
+	tomlplace.Name(t, "kind", &kind)
 	p, err := generate.Defaults(kind, f.rows, f.cols)
 	k, _ := generate.Find(kind)
 	if err != nil {
-		t.fail("kind", err)
+		t.Fail("kind", err)
 		return scenes.Scene{}, err
 	}
-	t.only(fmt.Sprintf("the generator %q", k.Name), k.Uses)
+	only(t, fmt.Sprintf("the generator %q", k.Name), k.Uses)
 	if c.Length > 0 && !c.Loop {
 		p.Duration = c.Length
 	}
-	t.quantity("period", quantity.Time, &p.Period)
+	t.Quantity("period", quantity.Time, &p.Period)
 	if c.Loop && slices.Contains(k.Uses, "period") {
 		p.Duration = p.Period
 	}
-	t.quantity("duration", quantity.Time, &p.Duration)
-	t.quantity("frame_time", quantity.Time, &p.FrameTime)
-	t.quantity("wave_period", quantity.Time, &p.WavePeriod)
-	t.timeOfDay("time_of_day", &p.TimeOfDay)
-	t.seed("seed", &p.Seed)
-	t.whole("cell", &p.Cell)
-	name(t, "text", &p.Text)
-	name(t, "order", &p.Order)
-	name(t, "axis", &p.Axis)
+	t.Quantity("duration", quantity.Time, &p.Duration)
+	t.Quantity("frame_time", quantity.Time, &p.FrameTime)
+	t.Quantity("wave_period", quantity.Time, &p.WavePeriod)
+	timeOfDay(t, "time_of_day", &p.TimeOfDay)
+	seed(t, "seed", &p.Seed)
+	t.Whole("cell", &p.Cell)
+	tomlplace.Name(t, "text", &p.Text)
+	tomlplace.Name(t, "order", &p.Order)
+	tomlplace.Name(t, "axis", &p.Axis)
 	for key, into := range map[string]*float64{"speed": &p.Speed, "low": &p.Low, "high": &p.High, "wave_height": &p.WaveHeight,
 		"wavelength": &p.Wavelength, "fade": &p.Fade, "band": &p.Band, "overlap": &p.Overlap} {
-		t.number(key, into)
+		t.Number(key, into)
 	}
-	if t.wrong != nil {
-		return scenes.Scene{}, t.wrong
+	if t.Wrong != nil {
+		return scenes.Scene{}, t.Wrong
 	}
 	s, err := generate.SceneWithin(ctx, kind, p, f.options.Limits)
 	if err != nil {
@@ -271,49 +270,49 @@ func (f *sceneFile) generate(ctx context.Context, t *sceneTable, c Clip, m scene
 }
 
 // read makes the clip of a file.
-func (f *sceneFile) read(t *sceneTable, m scenes.Mapping) (scenes.Scene, error) {
+func (f *sceneFile) read(t *tomlplace.Table, m scenes.Mapping) (scenes.Scene, error) {
 	var path string
-	name(t, "file", &path)
-	t.only("a file", fileKeys)
+	tomlplace.Name(t, "file", &path)
+	only(t, "a file", fileKeys)
 	switch {
 	case strings.ToLower(filepath.Ext(path)) == ".toml":
-		t.fail("file", fmt.Errorf("%q: a scene file cannot hold another", path))
+		t.Fail("file", fmt.Errorf("%q: a scene file cannot hold another", path))
 	case path == "":
-		t.fail("file", errors.New("empty: want the path of a picture, a folder, a table or a sound"))
+		t.Fail("file", errors.New("empty: want the path of a picture, a folder, a table or a sound"))
 	}
 	o := f.options
 	o.Mapping = m
-	name(t, "fit", &o.Fit)
-	t.number("background", &o.Background)
-	t.quantity("frame_time", quantity.Time, &o.FrameTime)
-	t.quantity("zero_delay", quantity.Time, &o.ZeroDelay)
-	t.table("audio", func(a *sceneTable) {
-		a.known(audioKeys...)
-		name(a, "style", &o.Audio.Style)
-		name(a, "window", &o.Audio.Window)
-		a.quantity("window_time", quantity.Time, &o.Audio.WindowTime)
-		a.quantity("low", quantity.Frequency, &o.Audio.Low)
-		a.quantity("high", quantity.Frequency, &o.Audio.High)
-		a.number("floor", &o.Audio.Floor)
-		a.number("top", &o.Audio.Top)
-		a.quantity("attack", quantity.Time, &o.Audio.Attack)
-		a.quantity("decay", quantity.Time, &o.Audio.Decay)
+	tomlplace.Name(t, "fit", &o.Fit)
+	t.Number("background", &o.Background)
+	t.Quantity("frame_time", quantity.Time, &o.FrameTime)
+	t.Quantity("zero_delay", quantity.Time, &o.ZeroDelay)
+	t.Within("audio", func(a *tomlplace.Table) {
+		a.Known(audioKeys...)
+		tomlplace.Name(a, "style", &o.Audio.Style)
+		tomlplace.Name(a, "window", &o.Audio.Window)
+		a.Quantity("window_time", quantity.Time, &o.Audio.WindowTime)
+		a.Quantity("low", quantity.Frequency, &o.Audio.Low)
+		a.Quantity("high", quantity.Frequency, &o.Audio.High)
+		a.Number("floor", &o.Audio.Floor)
+		a.Number("top", &o.Audio.Top)
+		a.Quantity("attack", quantity.Time, &o.Audio.Attack)
+		a.Quantity("decay", quantity.Time, &o.Audio.Decay)
 	})
-	if t.wrong != nil {
-		return scenes.Scene{}, t.wrong
+	if t.Wrong != nil {
+		return scenes.Scene{}, t.Wrong
 	}
 	if err := o.Validate(); err != nil {
 		return scenes.Scene{}, err
 	}
 	s, kind, err := f.open(path, o)
 	if err != nil {
-		t.fail("file", err)
+		t.Fail("file", err)
 		return scenes.Scene{}, err
 	}
 	if kind == read.KindCSV || kind == read.KindTable {
-		for _, key := range t.keys() {
+		for _, key := range t.Keys() {
 			if slices.Contains(mappingKeys, key) {
-				t.refuse(key, "a %s holds drive levels, which are not mapped", kind)
+				t.Refuse(key, "a %s holds drive levels, which are not mapped", kind)
 			}
 		}
 	}
@@ -321,11 +320,11 @@ func (f *sceneFile) read(t *sceneTable, m scenes.Mapping) (scenes.Scene, error) 
 }
 
 // only refuses keys that do not go with what the clip is.
-func (t *sceneTable) only(what string, keys []string) {
+func only(t *tomlplace.Table, what string, keys []string) {
 	keys = slices.Concat(keys, mappingKeys)
-	for _, key := range t.keys() {
+	for _, key := range t.Keys() {
 		if key != "kind" && key != "file" && !slices.Contains(placingKeys, key) && !slices.Contains(keys, key) {
-			t.refuse(key, "does not go with %s, which takes %s", what, strings.Join(keys, ", "))
+			t.Refuse(key, "does not go with %s, which takes %s", what, strings.Join(keys, ", "))
 		}
 	}
 }
@@ -351,4 +350,23 @@ func parseTimeOfDay(text string) (float64, error) {
 		seconds += n * []int{3600, 60, 1}[i]
 	}
 	return float64(seconds), nil
+}
+
+func seed(t *tomlplace.Table, key string, into *uint64) {
+	tomlplace.Take(t, key, "a whole number", func(v int64) {
+		if *into = uint64(v); v < 0 {
+			t.Fail(key, fmt.Errorf("%d: want 0 or more", v))
+		}
+	})
+}
+
+// timeOfDay reads hours and minutes, and seconds if there are any, as 7:05 or
+// 23:59:59.
+func timeOfDay(t *tomlplace.Table, key string, into *float64) {
+	tomlplace.Take(t, key, `text in quotes such as "7:05"`, func(v string) {
+		x, err := parseTimeOfDay(v)
+		if *into = x; err != nil {
+			t.Fail(key, err)
+		}
+	})
 }

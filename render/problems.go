@@ -35,7 +35,10 @@ func problem(d design.Design, v *verdict.Verdict, p *verdict.Problem) Problem {
 	for _, r := range p.Remedies {
 		out.Advice = append(out.Advice, remedy(p, r))
 	}
-	if len(p.Remedies) == 0 {
+	switch {
+	case v.Looked:
+		out.Advice = []string{"What mends it was not looked for: lodegrid report on the design does."}
+	case len(p.Remedies) == 0:
 		out.Advice = []string{unmended(d, v, p)}
 	}
 	return out

@@ -51,6 +51,13 @@ const (
 	nodesOfRadius = 4
 )
 
+// Motion is how the reference drop of a fluid moves: its speed in m/s for a force of 1 N/m³,
+// and the time in s in which it takes that up.
+func Motion(f design.Fluid) (mobility, drag float64) {
+	p := tank.Params{Gap: f.TankGap, Density: f.Density, DensityDifference: 1, Viscosity: f.Viscosity, OuterViscosity: f.CarrierViscosity, GravityY: -1}
+	return p.SinkSpeed(f.DropDiameter / 2), p.DragTime()
+}
+
 // newMover is the mover of a drop on a grid whose gains are in order.
 func newMover(g *grid.Grid) (*mover, error) {
 	if g.Gains != nil {
@@ -59,9 +66,9 @@ func newMover(g *grid.Grid) (*mover, error) {
 		}
 	}
 	f, drop, pitch := g.Design.Fluid, g.Drop(), g.Design.Grid.Pitch
-	p := tank.Params{Gap: f.TankGap, Density: f.Density, DensityDifference: 1, Viscosity: f.Viscosity, OuterViscosity: f.CarrierViscosity, GravityY: -1}
+	mobility, drag := Motion(f)
 	m := &mover{
-		grid: g, mobility: p.SinkSpeed(drop.Diameter / 2), drag: p.DragTime(),
+		grid: g, mobility: mobility, drag: drag,
 		radius: drop.Diameter / 2, volume: drop.Volume, grip: drop.Pinning,
 		stamps: map[[2]int][][]r3.Vec{}, rests: map[int]rest{}, left: mostSteps, every: weighed, follows: g.FollowsTurns(),
 	}

@@ -442,6 +442,22 @@ func (n *Network) Surface(face *Film, node float64) float64 {
 	return s
 }
 
+// Touch returns the hottest surface that a hand can reach, in kelvin: the pane in
+// front of the board, or whatever forms the back, at its hottest spot.
+func (n *Network) Touch() float64 {
+	hottest := 0.0
+	for side, film := range []*Film{&n.p.Front, &n.p.Back} {
+		behind := math.Inf(-1)
+		for _, t := range n.Spots(side == 0) {
+			behind = max(behind, t)
+		}
+		if !math.IsInf(behind, -1) {
+			hottest = max(hottest, n.Surface(film, behind))
+		}
+	}
+	return hottest
+}
+
 // energy returns Σ C·rise in joules.
 func (n *Network) energy() float64 {
 	sum := 0.0

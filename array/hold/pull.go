@@ -80,7 +80,19 @@ func pullBy(g *grid.Grid, filaments float64) Pull {
 
 // LoneHold is the hold ratio of the middle pixel lit alone, with a cold coil; +Inf where
 // a drop needs nothing to stay.
-func LoneHold(g *grid.Grid) (float64, error) {
+func LoneHold(g *grid.Grid) (ratio float64, err error) {
+	err = lone(g, func(m *Meter, row, col int, p *grid.Plane, s []grid.State) { ratio, _ = m.RatioAt(row, col, p, s) })
+	return ratio, err
+}
+
+// LoneForce is the force in newtons with which that pixel keeps its drop.
+func LoneForce(g *grid.Grid) (force float64, err error) {
+	err = lone(g, func(m *Meter, row, col int, p *grid.Plane, s []grid.State) { force = m.Force(row, col, p, s) })
+	return force, err
+}
+
+// lone lights the middle pixel alone.
+func lone(g *grid.Grid, look func(m *Meter, row, col int, p *grid.Plane, s []grid.State)) error {
 	row, col := g.Design.Grid.Rows/2, g.Design.Grid.Cols/2
 	k := g.Design.Pixel(row, col)
 	currents, states := g.NewCurrents(), make([]grid.State, g.Design.Pixels())
@@ -88,10 +100,10 @@ func LoneHold(g *grid.Grid) (float64, error) {
 	states[k] = grid.Lit
 	plane := grid.NewPlane(g.Raster)
 	if err := g.FieldInto(plane, currents); err != nil {
-		return 0, fmt.Errorf("lighting one pixel: %w", err)
+		return fmt.Errorf("lighting one pixel: %w", err)
 	}
-	ratio, _ := New(g).RatioAt(row, col, plane, states)
-	return ratio, nil
+	look(New(g), row, col, plane, states)
+	return nil
 }
 
 // DepthGain is how many times the greatest force along the pane that one pixel alone

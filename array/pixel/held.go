@@ -10,10 +10,16 @@ import (
 )
 
 func NewDrive(d design.Design, p Pixel, cols int, frameTime float64) (*drive.Drive, error) {
+	inductance, steel := p.UnderPWM(d)
+	return DriveOf(d, inductance, steel, cols, frameTime)
+}
+
+// DriveOf is the drive of coils of an inductance in henries on steel with a resistance in
+// ohms to the ripple; see UnderPWM.
+func DriveOf(d design.Design, inductance, steel float64, cols int, frameTime float64) (*drive.Drive, error) {
 	if frameTime == 0 {
 		frameTime = UsualFrame
 	}
-	inductance, steel := p.UnderPWM(d)
 	drv, err := drive.New(drive.Params{
 		Mode: drive.Mode(d.Drive.Mode), Bridge: drive.Bridge(d.Drive.Bridge),
 		Rows: d.Grid.Rows, Cols: cols,

@@ -36,7 +36,7 @@ func (c command) args() string {
 // commands lists the subcommands in the order of the help.
 func commands() []command {
 	return []command{
-		reportCommand(), coilCommand(), crosstalkCommand(), heatCommand(), supplyCommand(), faultsCommand(),
+		reportCommand(), coilCommand(), chooseCommand(), crosstalkCommand(), heatCommand(), supplyCommand(), faultsCommand(),
 		filmCommand(), framesCommand(), carryCommand(), orderCommand(), playCommand(), webCommand(), designCommand(),
 		completionCommand(), licencesCommand(), versionCommand(),
 	}

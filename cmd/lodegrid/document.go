@@ -22,11 +22,21 @@ var anyFile = output.Kind{}
 // document declares the flags of a subcommand whose result is a document, with formulas
 // shown unasked or not.
 func (f *flagSet) document(why bool) *documentFlags {
-	d := &documentFlags{}
+	d := f.print(f.file("out", "o", "-", "file to write, whole or not at all; - is the standard output", anyFile))
+	f.BoolVar(&d.why, "why", why, "show the formula behind each figure")
+	return d
+}
+
+// print declares the flags of one whose document goes to a target, nil for the standard
+// output.
+func (f *flagSet) print(out *output.Target) *documentFlags {
+	if out == nil {
+		out = f.plan.Target("", anyFile)
+		out.Path = "-"
+	}
+	d := &documentFlags{out: out}
 	f.BoolVar(&d.json, "json", false, "print one JSON document: "+render.SchemaNote)
 	f.BoolVar(&d.csv, "csv", false, "print the tables as CSV, keys and values as in JSON")
-	f.BoolVar(&d.why, "why", why, "show the formula behind each figure")
-	d.out = f.file("out", "o", "-", "file to write, whole or not at all; - is the standard output", anyFile)
 	d.page = f.file("html", "", "", "also write one HTML file with charts and maps, for a browser or a printer; it needs nothing else",
 		output.Kind{Endings: []string{".html", ".htm"}})
 	f.check(func() error {

@@ -60,10 +60,14 @@ func keyRuns(dir string) [][]string {
 		run([]string{"frames", smallDesign, "--optimise", "--cap", "0.1 W", "-o", filepath.Join(dir, "frames.csv")}, tiny),
 		// Too weak a hold: the tank loses drops.
 		run([]string{"carry", movingDesign, "--set", "grid.cols=4", "--set", "grid.rows=4", "--set", "scene.kind=checker", "--set", "fluid.density_difference=40 kg/m3", "--tank", "2s", "--cells", "8", "--tries", "1", "-o", filepath.Join(dir, "moves.csv")}),
+		run([]string{"choose", smallDesign, "--offer", smallOffer, "--exact", "6"}),
 		run([]string{"order", "-o", filepath.Join(dir, "order")}, tiny),
 		run([]string{"order", "--set", "order.wire_drill=3 mm", "-o", filepath.Join(dir, "none")}, tiny),
 	}
 }
+
+// smallOffer is what small coils are chosen from.
+const smallOffer = "../../testdata/choose/offer.toml"
 
 // movingDesign has coils that can move drops.
 const movingDesign = "../../testdata/carry/moves.toml"

@@ -100,7 +100,7 @@ func TestReadmeCommandsParse(t *testing.T) {
 			t.Errorf("%s: a shell may read this another way than the test does", s.line)
 		}
 	}
-	for _, name := range []string{"report", "coil", "crosstalk", "heat", "supply", "film", "frames", "carry", "play", "web", "design"} {
+	for _, name := range []string{"report", "coil", "choose", "crosstalk", "heat", "supply", "film", "frames", "carry", "play", "web", "design"} {
 		if !seen[name] {
 			t.Errorf("README shows no lodegrid %s", name)
 		}

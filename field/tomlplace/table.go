@@ -162,10 +162,9 @@ func (t *Table) Within(key string, use func(in *Table)) {
 // that read reads.
 func (t *Table) List(key, want string, read func(in *Table, key string)) {
 	Take(t, key, "a list: ["+want+", …]", func(items []any) {
-		for i, v := range items {
-			name := Element(key, i+1)
-			in := &Table{doc: t.doc, path: t.path, Values: map[string]any{name: v}}
-			if read(in, name); in.Wrong != nil && t.Wrong == nil {
+		for _, v := range items {
+			in := &Table{doc: t.doc, path: t.path, Values: map[string]any{key: v}}
+			if read(in, key); t.Wrong == nil {
 				t.Wrong = in.Wrong
 			}
 		}

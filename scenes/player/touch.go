@@ -7,22 +7,8 @@ import (
 	"lodegrid/field/root"
 )
 
-// Touch returns the hottest surface that a hand can reach, in kelvin: the pane in
-// front of the board, or whatever forms the back, at its hottest spot.
-func (p *Player) Touch() float64 {
-	params := p.net.Params()
-	hottest := 0.0
-	for side, film := range []*heat.Film{&params.Front, &params.Back} {
-		behind := math.Inf(-1)
-		for _, t := range p.net.Spots(side == 0) {
-			behind = max(behind, t)
-		}
-		if !math.IsInf(behind, -1) {
-			hottest = max(hottest, p.net.Surface(film, behind))
-		}
-	}
-	return hottest
-}
+// Touch returns the hottest surface that a hand can reach, in kelvin.
+func (p *Player) Touch() float64 { return p.net.Touch() }
 
 // overTouch tells whether a surface over a pixel is hotter now than the touch limit.
 func (p *Player) overTouch() func(pixel int) bool {

@@ -35,6 +35,8 @@ type Verdict struct {
 	// Carried tells that what was played are frames made to carry drops to the wanted
 	// pictures, which the drop model sees far too few of.
 	Carried bool
+	// Looked tells that no remedies were looked for.
+	Looked bool
 	// Wiring is whether the connections find a way, before any artwork.
 	Wiring   escape.Answer
 	Problems []Problem // in the order of importance; empty when no limit is broken
@@ -86,7 +88,8 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 	if err != nil {
 		return nil, err
 	}
-	v := &Verdict{Ledger: own.ledger, Summary: own.summary, Unrest: own.unrest, Supply: own.supply, Seen: own.seen, Carried: w.Wanted != nil, Wiring: own.wiring(), Problems: own.problems()}
+	v := own.verdict()
+	v.Carried = w.Wanted != nil
 	trial := func() {
 		if w.Trial != nil {
 			w.Trial()
@@ -107,6 +110,23 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 	}
 	v.Cautions = cautions(own)
 	return v, nil
+}
+
+// Look is Judge without remedies, cautions, the duties that would do, or what else the
+// limits do not ask.
+func Look(ctx context.Context, p *player.Player, s scenes.Scene) (*Verdict, error) {
+	own, err := play(ctx, p, s, s, func(after func(player.Entry) error) (*player.Ledger, error) { return p.Try(ctx, s, after) })
+	if err != nil {
+		return nil, err
+	}
+	v := own.verdict()
+	v.Looked = true
+	return v, nil
+}
+
+// verdict is what was found, without advice.
+func (x *played) verdict() *Verdict {
+	return &Verdict{Ledger: x.ledger, Summary: x.summary, Unrest: x.unrest, Supply: x.supply, Seen: x.seen, Wiring: x.wiring(), Problems: x.problems()}
 }
 
 // played is a display with a scene played on it.

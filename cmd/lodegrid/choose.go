@@ -1,0 +1,89 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+
+	"lodegrid/render"
+	"lodegrid/scenes/choose"
+)
+
+func chooseCommand() command {
+	return command{
+		name: "choose", reads: designAndScene, short: "the coil, steel, drive and supply to order, out of what is on offer, and why the others lose",
+		long: `Searches what a board house, shops and a shelf offer for the coil that suits the
+design's pitch, liquid, height, mounting, limits and scene: copper, layers, board, track,
+turns, steel, volts, duty, each with each. The best front of force, heat, price and time to
+hand a drop over is worked out in full and played with the scene, and the first by
+goal.best is chosen; -o writes its design file with every key spelled out. --new writes
+the usual table of what is on offer, to put your own prices in. Exit code 4: nothing
+keeps every limit, or the chosen display breaks one with the scene.`,
+		setup: func(f *flagSet) body {
+			chosen := f.file("out", "o", "", "file to write the chosen design to, whole or not at all", anyFile)
+			chosen.Kind.Yours = true
+			offer := f.String("offer", "", "TOML file of what is on offer, and its prices (default: the usual table, its prices invented)")
+			fresh := f.Bool("new", false, "write the usual table of what is on offer to start from, and choose nothing")
+			exact := f.Int("exact", choose.Most, "most designs to work out in full")
+			var best string
+			f.choice(&best, "best", "", "by what the first is chosen (default: the offer's goal.best)", texts(choose.Goals))
+			out := f.print(nil)
+			f.check(func() error {
+				if *offer != "" {
+					f.plan.Reads("the offer", *offer)
+				}
+				if *fresh {
+					f.reads, out.out.Path = nothing, ""
+					if !chosen.Asked() {
+						chosen.Path = "-"
+					}
+				}
+				if *exact < 1 {
+					return usageError{fmt.Sprintf("--exact %d: want 1 or more", *exact)}
+				}
+				return nil
+			})
+			return func(ctx context.Context, j *job) error {
+				if *fresh {
+					return chosen.Write(func(w io.Writer) error { _, err := w.Write(choose.UsualTOML()); return err })
+				}
+				o := choose.Usual()
+				if *offer != "" {
+					var err error
+					if o, err = choose.ReadFile(*offer); err != nil {
+						return unreadable(err)
+					}
+				}
+				if best != "" {
+					o.Best = choose.Goal(best)
+				}
+				b := newBar(j.streams, "choosing", -1)
+				defer b.done()
+				r, err := choose.Search(ctx, j.design, j.scene, o, *exact, b.step)
+				if err != nil {
+					return inputError{err}
+				}
+				doc := render.Document{Kind: "choose", Design: j.design.Name}
+				if len(r.Front) > 0 {
+					j.design = r.Front[0].Design
+					doc.Judge(j.design, r.Front[0].Verdict)
+					if err := chosen.Write(j.design.WriteTOML); err != nil {
+						return err
+					}
+				}
+				sections, problems := render.ChooseSections(j.design, r)
+				doc.Sections, doc.Problems = sections, append(doc.Problems, problems...)
+				return out.write(j.design, doc)
+			}
+		},
+	}
+}
+
+// texts are words of a type of their own as flags take them.
+func texts[S ~string](words []S) []string {
+	list := make([]string, len(words))
+	for i, w := range words {
+		list[i] = string(w)
+	}
+	return list
+}

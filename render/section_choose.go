@@ -1,0 +1,183 @@
+package render
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"lodegrid/array/design"
+	"lodegrid/field/quantity"
+	"lodegrid/scenes/choose"
+	"lodegrid/scenes/verdict"
+)
+
+// ChooseSections tell what a search found; problems where nothing keeps the goal.
+func ChooseSections(d design.Design, r *choose.Result) (list []Section, problems []Problem) {
+	s := Section{Key: "chosen", Title: "The best that is on offer"}
+	s.Facts = append(s.Facts,
+		Fact{Key: "candidates", Label: "candidates", Value: r.Tried, Text: fmt.Sprintf("%d, of which %d were worked out in full", r.Tried, len(r.Front)+len(r.Failed))},
+		Number("move_s", "a drop may take to its neighbour", r.Move, quantity.Time))
+	if len(r.Front)+len(r.Failed) > 0 {
+		e := r.Errors
+		s.Facts = append(s.Facts, Fact{Key: "quick_error", Label: "quick figures were off by", Value: e[0],
+			Text: fmt.Sprintf("up to %s in force, %s in heat, %s in the surface's rise, %s in time", percent(e[0]), percent(e[1]), percent(e[2]), percent(e[3]))})
+	}
+	if len(r.Front) == 0 {
+		problems = append(problems, nothing(d, r))
+	} else {
+		s.Tables = append(s.Tables, figuresOf("front", fmt.Sprintf("None of these beats another; by %s, the first is chosen", r.Offer.Best), r.Front), builtTable("built", "How they are built", r.Front))
+		s.Notes = append(s.Notes, "Each was worked out in full and played with the scene. Force: on a lone drop, along the pane. Hold: the least of the scene. Heat: of a lit pixel's coil, cold. Time: the slower of a kick up and one sideways.")
+	}
+	list = append(list, s, losers(r))
+	if len(r.Front) > 0 {
+		list = append(list, costSection(r.Front[0]))
+	}
+	return list, problems
+}
+
+// figuresOf is a table of designs' figures.
+func figuresOf(key, title string, designs []*choose.Choice) Table {
+	t := Table{Key: key, Title: title, Columns: []Column{
+		{"design", "no."}, {"price", "price"}, {"force_n", "force"}, {"pull_n", "pull"}, {"field_t", "field"}, {"hold", "hold"}, {"heat_w", "heat"}, {"turn_k", "turn"}, {"touch_k", "touch"}, {"time_s", "time"}, {"broken", "breaks"},
+	}}
+	for i, c := range designs {
+		var broken []string
+		for _, p := range c.Verdict.Problems {
+			broken = append(broken, string(p.Limit))
+		}
+		if c.Misses(choose.Move) {
+			broken = append(broken, string(choose.Move))
+		}
+		said := Cell{None, "nothing"}
+		if broken != nil {
+			said = Say(strings.Join(broken, ", "))
+		}
+		t.Rows = append(t.Rows, []Cell{
+			{i + 1, fmt.Sprint(i + 1)}, {c.Price, fmt.Sprintf("%.2f", c.Price)}, In(c.Force, quantity.Force), In(c.Pull, quantity.Force), In(c.Field, quantity.FluxDensity),
+			{finite(c.Ratio, Infinite), fmt.Sprintf("%.3g", c.Ratio)}, In(c.Heat, quantity.Power), {finite(c.Turn, Infinite), celsius(c.Turn)}, {finite(c.Touch, Infinite), celsius(c.Touch)},
+			{finite(c.Time, Infinite), timeText(c.Time)}, said,
+		})
+	}
+	return t
+}
+
+func timeText(v float64) string {
+	if math.IsInf(v, 1) {
+		return "never"
+	}
+	return quantity.Format(v, quantity.Time)
+}
+
+// builtTable is a table of how designs are built.
+func builtTable(key, title string, designs []*choose.Choice) Table {
+	t := Table{Key: key, Title: title, Columns: []Column{
+		{"design", "no."}, {"copper_m", "copper"}, {"layers", "layers"}, {"thickness_m", "board"}, {"outer_m", "coil"}, {"turns", "turns"}, {"track_m", "track/gap"}, {"sheet_m", "sheet"}, {"core_m", "pin"}, {"supply_v", "supply"}, {"duty", "duty"},
+	}}
+	for i, c := range designs {
+		d := c.Design
+		layers := fmt.Sprint(d.Board.Layers)
+		if d.Coil.Layers < d.Board.Layers {
+			layers = fmt.Sprintf("%d of %d", d.Coil.Layers, d.Board.Layers)
+		}
+		if d.Coil.ParallelGroups > 1 {
+			layers += fmt.Sprintf(", %d ∥", d.Coil.ParallelGroups)
+		}
+		sheet, core := Cell{None, "none"}, Cell{None, "none"}
+		if d.Iron.Model != design.IronNone {
+			sheet = In(d.Iron.Thickness, quantity.Length)
+			if d.Iron.CoreRadius > 0 {
+				core = Cell{d.Iron.CoreRadius, "⌀ " + quantity.Format(2*d.Iron.CoreRadius, quantity.Length)}
+			}
+		}
+		duty := d.Drive.MaxDuty
+		if d.Drive.Mode == design.DriveKick {
+			duty = d.Drive.HoldDuty
+		}
+		t.Rows = append(t.Rows, []Cell{
+			{i + 1, fmt.Sprint(i + 1)}, {d.Board.CopperOuter, quantity.FormatIn(d.Board.CopperOuter, quantity.CopperWeight, "oz")}, {d.Coil.Layers, layers}, In(d.Board.Thickness, quantity.Length), In(d.Coil.Outer, quantity.Length),
+			{d.Coil.Turns, fmt.Sprint(d.Coil.Turns)}, {d.Coil.Track, fmt.Sprintf("%.3g/%.3g mil", d.Coil.Track/25.4e-6, d.Coil.Gap/25.4e-6)}, sheet, core,
+			{d.Supply.Voltage, fmt.Sprintf("%s, %s", quantity.Format(d.Supply.Voltage, quantity.Voltage), quantity.Format(d.Supply.Power, quantity.Power))}, {duty, percent(duty)},
+		})
+	}
+	return t
+}
+
+// stops are what stops a candidate, in short.
+var stops = map[choose.Limit]string{
+	choose.Made: "not made", choose.Limit(verdict.Wiring): "no way out", choose.Limit(verdict.Holding): "hold", choose.Limit(verdict.Releases): "dark hold",
+	choose.Limit(verdict.Board): "board hot", choose.Limit(verdict.Touch): "touch", choose.Bought: "supply", choose.Move: "move", choose.Beaten: "beaten",
+}
+
+// losers tell why the others lose.
+func losers(r *choose.Result) Section {
+	s := Section{Key: "losers", Title: "Why the others lose"}
+	t := Table{Key: "families", Title: "Candidates by the first limit that stops them", Columns: []Column{{"copper_m", "copper"}, {"layers", "layers"}, {"candidates", "tried"}}}
+	for _, l := range choose.Limits {
+		t.Columns = append(t.Columns, Column{strings.NewReplacer(".", "_").Replace("stopped_" + string(l)), stops[l]})
+	}
+	for _, f := range r.Families {
+		row := []Cell{{f.Copper, quantity.FormatIn(f.Copper, quantity.CopperWeight, "oz")}, {f.Layers, fmt.Sprint(f.Layers)}, {f.Tried, fmt.Sprint(f.Tried)}}
+		for _, l := range choose.Limits {
+			row = append(row, Cell{f.Stopped[l], fmt.Sprint(f.Stopped[l])})
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	s.Tables = []Table{t}
+	s.Notes = append(s.Notes, `Counted with the quick figures, put right by the designs worked out. "beaten" keeps every limit and is as good as another in nothing, or too like it to be worked out.`)
+	for _, c := range r.Failed {
+		s.Notes = append(s.Notes, fmt.Sprintf("Worked out and lost: %s on %d layers, %s, %s: %s.", quantity.FormatIn(c.Design.Board.CopperOuter, quantity.CopperWeight, "oz"), c.Design.Coil.Layers,
+			quantity.Format(c.Design.Supply.Voltage, quantity.Voltage), fmt.Sprintf("hold %.3g, touch %s, %s to the neighbour", c.Ratio, celsius(c.Touch), timeText(c.Time)), listedLimits(c.Broken)))
+	}
+	return s
+}
+
+func listedLimits(limits []choose.Limit) string {
+	var names []string
+	for _, l := range limits {
+		names = append(names, string(l))
+	}
+	return listed(names)
+}
+
+// nothing is the problem of an empty front.
+func nothing(d design.Design, r *choose.Result) Problem {
+	p := Problem{Key: "goal", What: fmt.Sprintf("Nothing on offer keeps every limit: %d candidates were tried.", r.Tried)}
+	for _, o := range r.Openings {
+		best := map[choose.Limit]string{
+			choose.Limit(verdict.Holding):  fmt.Sprintf("the firmest holds %.3g, asked is %.3g", o.Best, d.Limits.Hold),
+			choose.Limit(verdict.Releases): fmt.Sprintf("the least keeps a dark drop with %.3g, allowed is %.3g", o.Best, d.Limits.FalseOn),
+			choose.Limit(verdict.Board):    fmt.Sprintf("the coolest reaches %s, allowed are %s", celsius(o.Best), celsius(d.Limits.Board)),
+			choose.Limit(verdict.Touch):    fmt.Sprintf("the coolest reaches %s, allowed are %s", celsius(o.Best), celsius(d.Limits.Touch)),
+			choose.Bought:                  fmt.Sprintf("the least draws %s", quantity.Format(o.Best, quantity.Power)),
+			choose.Move:                    fmt.Sprintf("the quickest takes %s, allowed are %s", timeText(o.Best), timeText(r.Move)),
+			choose.Limit(verdict.Wiring):   "their connections find no way out",
+		}[o.Limit]
+		p.Advice = append(p.Advice, fmt.Sprintf("%s keeps out %d candidates by itself: %s (quick figures)", o.Limit, o.Alone, best))
+	}
+	if p.Advice == nil {
+		most, count := choose.Made, 0
+		for _, l := range choose.Limits {
+			n := 0
+			for _, f := range r.Families {
+				n += f.Stopped[l]
+			}
+			if n > count {
+				most, count = l, n
+			}
+		}
+		p.Advice = []string{fmt.Sprintf("every one breaks two limits or more; most are stopped by %s first (%s, %d of %d)", most, stops[most], count, r.Tried)}
+	}
+	return p
+}
+
+// costSection is what a design costs in all.
+func costSection(c *choose.Choice) Section {
+	s := Section{Key: "cost", Title: "What it costs in all"}
+	t := Table{Key: "items", Title: "By the offer's prices", Columns: []Column{{"item", "item"}, {"count", "pieces or m²"}, {"each", "each"}, {"sum", "sum"}}}
+	for _, i := range append(c.Cost, choose.Item{Name: "in all", Count: 1, Each: c.Price}) {
+		t.Rows = append(t.Rows, []Cell{Say(i.Name), {i.Count, fmt.Sprintf("%.4g", i.Count)}, {i.Each, fmt.Sprintf("%.4g", i.Each)}, {i.Sum(), fmt.Sprintf("%.2f", i.Sum())}})
+	}
+	s.Tables = []Table{t}
+	s.Notes = append(s.Notes, "Prices are those of the offer; the usual offer's are invented. Tank, liquids, wires, shipping and work are left out.")
+	return s
+}

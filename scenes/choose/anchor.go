@@ -1,0 +1,148 @@
+package choose
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"lodegrid/array/cooling"
+	"lodegrid/array/design"
+	"lodegrid/array/heat"
+	"lodegrid/array/pixel"
+	"lodegrid/field"
+)
+
+// place is what coils share an anchor on: board's thickness, steel and magnet.
+type place struct {
+	thickness float64
+	steel
+}
+
+// anchor is what a coil worked out in full tells about others like it.
+type anchor struct {
+	pixel  pixel.Pixel
+	factor float64  // of the image in the sheet
+	pin    []r3.Vec // T at 1 A along the radius, what steel adds beside the image
+	flux   float64  // T at 1 A through the pin
+	magnet []r3.Vec // T along the radius
+
+	inductance float64 // H, in air
+
+	rises [warmths]float64 // K, surface over air, for the watts of a pixel that is on
+	turns [warmths]float64 // K, hottest turn over air
+	air   float64          // K
+}
+
+// The watts of a lit pixel at which the display's heat is worked out: a decade in three.
+const warmths, coolest, perDecade = 8, 0.01, 3
+
+// at makes the anchor of a place from a coil of it.
+func (q *quick) at(ctx context.Context, w *wound, s steel) (*anchor, error) {
+	key := place{w.thickness, s}
+	if a := q.anchors[key]; a != nil {
+		return a, nil
+	}
+	c := Candidate{w.winding, s, supplied{q.design.Supply.Voltage, max(q.design.Drive.MaxDuty, 1e-3)}}
+	d, err := q.design.With(c.changes(q.design, w.coil.Spec().Turns, Supply{Power: q.design.Supply.Power})...)
+	if err != nil {
+		return nil, fmt.Errorf("working out a coil to start from: %w", err)
+	}
+	a := &anchor{pin: make([]r3.Vec, radii), magnet: make([]r3.Vec, radii), flux: 1, inductance: w.inductance, air: d.Heat.Ambient}
+	if a.pixel, err = pixel.New(ctx, d, d.Fluid.Height); err != nil {
+		return nil, fmt.Errorf("working out a coil to start from: %w", err)
+	}
+	if w.flux != 0 {
+		a.flux = w.flux
+	}
+	if s.sheet > 0 {
+		plain := a
+		if s.core > 0 {
+			if plain, err = q.at(ctx, w, steel{sheet: s.sheet}); err != nil {
+				return nil, err
+			}
+		}
+		at := r3.Vec{Z: d.Fluid.Height}
+		steel := func(b *anchor) float64 { return b.pixel.CoilField().B(at).Z - b.pixel.Air.B(at).Z }
+		if a.factor = plain.factor; plain == a {
+			a.factor = steel(a) / w.image[0].Z
+		}
+		if s.core > 0 || s.magnet > 0 {
+			full, air := q.along(a.pixel.CoilField()), q.along(a.pixel.Air)
+			for j := range a.pin {
+				a.pin[j] = r3.Sub(r3.Sub(full[j], air[j]), r3.Scale(a.factor, w.image[j]))
+			}
+		}
+	}
+	if m := a.pixel.MagnetField(); m != nil {
+		a.magnet = q.along(m)
+	}
+	q.anchors[key] = a
+	return a, a.warm(ctx, d, q.use)
+}
+
+// underPWM is the inductance of a coil in henries and what steel adds to its resistance to
+// the ripple in ohms, as the anchor's in proportion to the inductances in air.
+func (a *anchor) underPWM(d design.Design, w *wound) [2]float64 {
+	if a.pixel.Eddy == nil {
+		return [2]float64{w.inductance, 0}
+	}
+	k, duty := w.inductance/a.inductance, d.Drive.MaxDuty
+	l, r := a.pixel.Eddy.Ladder.PWM(duty, d.Drive.Frequency, (w.resistance+d.Drive.OnResistance)/k)
+	return [2]float64{k * l, k * r}
+}
+
+// warm works out how warm the display gets in the scene's mean.
+func (a *anchor) warm(ctx context.Context, d design.Design, u use) error {
+	params, err := cooling.Params(ctx, d, a.pixel)
+	if err != nil {
+		return err
+	}
+	n, err := heat.New(params)
+	if err != nil {
+		return fmt.Errorf("building the heat network: %w", err)
+	}
+	watts := make([]float64, len(u.share))
+	for k := range a.rises {
+		each := coolest * math.Pow(10, float64(k)/perDecade)
+		for p, share := range u.share {
+			watts[p] = each * share
+		}
+		r, err := n.Steady(ctx, &heat.FixedPower{Watts: watts})
+		if err != nil {
+			a.rises[k], a.turns[k] = math.Inf(1), math.Inf(1) // no steady state
+			continue
+		}
+		if err := n.StartFrom(r.State()); err != nil {
+			return fmt.Errorf("warming the display: %w", err)
+		}
+		a.rises[k], a.turns[k] = n.Touch()-a.air, r.Hottest-a.air
+	}
+	return nil
+}
+
+// warmth is how hot the hottest turn and the hottest surface get, K, in the scene's mean of
+// lit pixels that make so many watts cold.
+func (a *anchor) warmth(watts float64) (turn, touch float64) {
+	scale := 1.0
+	for range 3 {
+		turn, touch = a.air+a.rise(&a.turns, watts*scale), a.air+a.rise(&a.rises, watts*scale)
+		scale = hot(min(turn, field.RoomTemperature+300))
+	}
+	return turn, touch
+}
+
+// rise reads a table: a power law between two of its values and beyond them.
+func (a *anchor) rise(table *[warmths]float64, watts float64) float64 {
+	if watts <= 0 {
+		return 0
+	}
+	u := math.Log10(watts/coolest) * perDecade
+	k := min(max(int(u), 0), warmths-2)
+	low, high := table[k], table[k+1]
+	if !(low > 0) || math.IsInf(high, 0) {
+		return high
+	}
+	return low * math.Pow(high/low, u-float64(k))
+}

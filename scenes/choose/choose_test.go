@@ -1,0 +1,270 @@
+package choose
+
+import (
+	"math"
+	"math/rand/v2"
+	"os"
+	"reflect"
+	"strings"
+	"testing"
+
+	"lodegrid/array/design"
+	"lodegrid/field/coil"
+	"lodegrid/scenes"
+	"lodegrid/scenes/generate"
+)
+
+const smallOffer = "../../testdata/choose/offer.toml"
+
+func fileDesign(t *testing.T, path string, changes ...design.Change) design.Design {
+	t.Helper()
+	d, err := design.ReadFile(path)
+	if err == nil && changes != nil {
+		d, err = d.With(changes...)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+func small(t *testing.T, changes ...design.Change) design.Design {
+	return fileDesign(t, "../../testdata/command/small.toml", changes...)
+}
+
+func read(t *testing.T) Offer {
+	t.Helper()
+	o, err := ReadFile(smallOffer)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return o
+}
+
+// sceneOf is a design's own generated scene.
+func sceneOf(t *testing.T, d design.Design) scenes.Scene {
+	t.Helper()
+	p, err := generate.Defaults(d.Scene.Kind, d.Grid.Rows, d.Grid.Cols)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p.Duration, p.Band = d.Scene.Duration, d.Scene.Band
+	if d.Scene.FrameTime > 0 {
+		p.FrameTime = d.Scene.FrameTime
+	}
+	s, err := generate.Scene(t.Context(), d.Scene.Kind, p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := scenes.Mapping{Kind: scenes.Threshold, Threshold: 0.5, Gamma: 1, Level: 1}
+	if s, err = m.Scene(t.Context(), s); err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func search(t *testing.T, d design.Design, o Offer, most int) *Result {
+	t.Helper()
+	r, err := Search(t.Context(), d, sceneOf(t, d), o, most, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// The front does not depend on the order in which things are on offer.
+func TestShuffledOfferHasTheSameFront(t *testing.T) {
+	d, o := small(t), read(t)
+	o.Sheet = []float64{0, 1e-3}
+	want := search(t, d, o, 4)
+	if len(want.Front) == 0 {
+		t.Fatal("nothing keeps the goal")
+	}
+	r := rand.New(rand.NewPCG(1, 2))
+	shuffle := func(n int, list any) { r.Shuffle(n, reflect.Swapper(list)) }
+	shuffle(len(o.Boards), o.Boards)
+	shuffle(len(o.Copper), o.Copper)
+	shuffle(len(o.Wider), o.Wider)
+	shuffle(len(o.Sheet), o.Sheet)
+	shuffle(len(o.Duty), o.Duty)
+	o.Duty = append(o.Duty, o.Duty[0]) // named twice
+	got := search(t, d, o, 4)
+	if got.Tried != want.Tried || len(got.Front) != len(want.Front) || !reflect.DeepEqual(got.Families, want.Families) {
+		t.Fatalf("shuffled: %d tried, a front of %d, families %v; want %d, %d, %v", got.Tried, len(got.Front), got.Families, want.Tried, len(want.Front), want.Families)
+	}
+	for i, c := range got.Front {
+		if !reflect.DeepEqual(c.Changes, want.Front[i].Changes) || c.Figures != want.Front[i].Figures {
+			t.Errorf("place %d of the front: %v, want %v", i+1, c.Changes, want.Front[i].Changes)
+		}
+	}
+}
+
+// Against a full scan in which every candidate is worked out: the chosen one is the scan's
+// cheapest, and each of the scan's front has one as good within the grain in the search's.
+func TestAgainstAFullScan(t *testing.T) {
+	d, o := small(t), read(t)
+	s := sceneOf(t, d)
+	q, err := newQuick(t.Context(), d, o, s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	list, wounds, err := q.all(t.Context(), &Result{}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	steels, drives := o.steels(), o.drives()
+	cheapest := math.Inf(1)
+	var kept []*Choice
+	var values [][4]float64
+	for _, j := range list {
+		w := wounds[j.wound]
+		c, err := q.work(t.Context(), s, w, Candidate{w.winding, steels[j.steel], drives[j.drive]}, j.Figures, q.use.moving)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if math.Abs(c.Force/j.Force-1) > 0.05 || math.Abs(c.Heat/j.Heat-1) > 0.02 {
+			t.Errorf("%v: quick force %g N and heat %g W, in full %g and %g", c.Changes, j.Force, j.Heat, c.Force, c.Heat)
+		}
+		if len(c.Broken) == 0 {
+			kept, values = append(kept, c), append(values, c.objectives())
+			cheapest = min(cheapest, c.Price)
+		}
+	}
+	r := search(t, d, o, len(list))
+	t.Logf("%d candidates, %d keep the goal, a front of %d; the search worked out %d for %d", len(list), len(kept), len(front(values)), len(r.Front)+len(r.Failed), len(r.Front))
+	if len(kept) < 3 || len(kept) == len(list) {
+		t.Fatalf("%d of %d keep the goal: no test", len(kept), len(list))
+	}
+	if r.Front[0].Price != cheapest {
+		t.Errorf("chosen for %g, the scan's cheapest is %g", r.Front[0].Price, cheapest)
+	}
+	for _, k := range front(values) {
+		near := math.Inf(1)
+		for _, c := range r.Front {
+			worse := 0.0
+			for i, v := range c.objectives() {
+				worse = max(worse, v-values[k][i])
+			}
+			near = min(near, worse)
+		}
+		if near > 2*grain {
+			t.Errorf("%v is on the scan's front, and all of the search's are worse by %.3g", kept[k].Changes, near)
+		}
+	}
+}
+
+// With steel the quick figures are an estimate; how good a one is told beside the front.
+func TestQuickFiguresWithSteel(t *testing.T) {
+	if testing.Short() {
+		t.Skip("finite elements")
+	}
+	d, o := small(t), read(t)
+	o.Boards, o.Wider, o.Sheet, o.Core, o.Inner = o.Boards[1:], []float64{1, 2}, []float64{1e-3}, []float64{0.8e-3}, []float64{0.3, 0.4}
+	r := search(t, d, o, 3)
+	t.Logf("off by up to %.3g in force, %.3g in heat, %.3g in the surface's rise, %.3g in time", r.Errors[0], r.Errors[1], r.Errors[2], r.Errors[3])
+	if len(r.Front)+len(r.Failed) == 0 || r.Errors[0] > 0.1 || r.Errors[1] > 0.05 || r.Errors[2] > 0.3 {
+		t.Errorf("errors %v of %d worked out", r.Errors, len(r.Front)+len(r.Failed))
+	}
+}
+
+// What is chosen is what its design file says.
+func TestChosenFileReadsBack(t *testing.T) {
+	r := search(t, small(t), read(t), 6)
+	d, err := design.Read("chosen.toml", strings.NewReader(string(r.Front[0].Design.Marshal())))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if d.Hash() != r.Front[0].Design.Hash() {
+		t.Error("the file is another design")
+	}
+}
+
+// The sum of a price list, by hand: 4 × 3 pixels at 12 mm on a board of 64 mm × 52 mm.
+//
+//	board   0.064 × 0.052 m² × 120 × 1.6 = 0.638976; order 30
+//	holes   12 coils of 4 layers: 3 vias each between the layers; 36 × 0.002 = 0.072
+//	chips   12 / 5 channels → 3 × 0.4 = 1.2; supply 22
+//	sheet   0.048 × 0.036 m² × 60 = 0.10368; pins 12 × 0.05 = 0.6; magnets 12 × 0.3 = 3.6
+func TestPricesByHand(t *testing.T) {
+	d := small(t, design.Change{Key: "drive.channels", Value: "5"})
+	o := read(t)
+	d.Board.Rules = o.rules()
+	w := winding{copper: o.Copper[1], board: o.Boards[1], thickness: 0.8e-3, space: 2e-3, track: o.Copper[1].Track, inner: 3e-3, groups: 1}
+	spec, err := w.spec(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := coil.New(spec, d.Board.Rules)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := total(o.cost(d, w, steel{1e-3, 0.5e-3, 1e-3}, c, o.Supplies[0]))
+	if want := 0.638976 + 30 + 0.072 + 1.2 + 22 + 0.10368 + 0.6 + 3.6; math.Abs(got-want) > 1e-9 {
+		t.Errorf("%g in all, by hand %g (%d vias)", got, want, len(c.Vias()))
+	}
+}
+
+// An empty front says which limit binds most and how near the best come.
+func TestNothingKeepsTheGoal(t *testing.T) {
+	r := search(t, small(t, design.Change{Key: "limits.touch", Value: "31 degC"}), read(t), 4)
+	if len(r.Front) != 0 || len(r.Openings) == 0 || r.Openings[0].Limit != "limits.touch" {
+		t.Fatalf("a front of %d, openings %v", len(r.Front), r.Openings)
+	}
+	if o := r.Openings[0]; o.Alone == 0 || !(o.Best > 31+273.15 && o.Best < 75+273.15) {
+		t.Errorf("%+v", o)
+	}
+	d := small(t, design.Change{Key: "coil.shape", Value: "square"})
+	if _, err := Search(t.Context(), d, sceneOf(t, d), read(t), 1, nil); err == nil || !strings.Contains(err.Error(), "coil.shape") {
+		t.Errorf("square coils: %v", err)
+	}
+}
+
+// The usual table is the one that a file without keys stands for.
+func TestUsualOffer(t *testing.T) {
+	o, err := Read("empty.toml", strings.NewReader(""))
+	if err != nil || !reflect.DeepEqual(o, Usual()) {
+		t.Errorf("%v %v", o, err)
+	}
+	if len(o.Boards) == 0 || len(o.Copper) != 2 || o.Best != Price {
+		t.Errorf("%+v", o)
+	}
+}
+
+// What is wrong with an offer is told with its place and what would be accepted.
+func TestOffersThatAreRefused(t *testing.T) {
+	for text, says := range map[string]string{
+		"[[board]]\narea_price = 3\n":                   "bad.toml:1:3: board[1].layers: 0 layers: want 1 to 64",
+		"board = []\n":                                  "bad.toml:1:9: board: nothing is on offer",
+		"[stack]\nthickness = [\"1.6 mm\", 2]\n":        "bad.toml:2:",
+		"[stack]\nthickness = []\n":                     "nothing is on offer",
+		"[stack]\nthicknes = [\"1.6 mm\"]\n":            "bad.toml:2:1: stack.thicknes: unknown key (did you mean \"thickness\"?)",
+		"[[copper]]\nweight = \"1\"\n":                  "bad.toml:2:10: copper[1].weight",
+		"[[copper]]\nweight = \"1 oz\"\n":               "copper[1].track: want a length of more than 0",
+		"[[supply]]\nvolts = 12\n":                      "bad.toml:2:9: supply[1].volts: this is the number 12",
+		"[drive]\nduty = [\"0 %\"]\n":                   "duty: 0: want 0.001 to 1",
+		"[goal]\nbest = \"cheap\"\n":                    "bad.toml:2:8: goal.best",
+		"[coil]\nfree_layers = [-1]\n":                  "-1: want 0 to 64",
+		"[steel]\nsheet_price = -1\n":                   "bad.toml:2:15: steel.sheet_price: -1: want 0 or more",
+		"[[board]]\nlayers = 2\narea_price = \"3 €\"\n": "bad.toml:3:14: board[1].area_price: this is the text",
+	} {
+		if _, err := Read("bad.toml", strings.NewReader(text)); err == nil || !strings.Contains(err.Error(), says) {
+			t.Errorf("%q: %v, want %q", text, err, says)
+		}
+	}
+}
+
+func FuzzRead(f *testing.F) {
+	text, err := os.ReadFile(smallOffer)
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(string(text))
+	f.Add(string(UsualTOML()))
+	f.Add("[[board]]\nlayers = 2\n[coil]\nwider = [1, 1e9]\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		o, err := Read("fuzz.toml", strings.NewReader(text))
+		if err == nil && (len(o.Boards) == 0 || len(o.Copper) == 0 || len(o.Supplies) == 0 || len(o.Duty) == 0) {
+			t.Errorf("nothing on offer is accepted: %+v", o)
+		}
+	})
+}

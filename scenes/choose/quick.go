@@ -1,0 +1,308 @@
+package choose
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"lodegrid/array/design"
+	"lodegrid/array/drive"
+	"lodegrid/array/escape"
+	"lodegrid/array/grid"
+	"lodegrid/array/handover"
+	"lodegrid/array/pixel"
+	"lodegrid/field"
+	"lodegrid/field/coil"
+	"lodegrid/field/material"
+	"lodegrid/scenes"
+)
+
+// The quick figures of a candidate are those of one pixel on its own. Its coil is made and
+// its field in air computed as everywhere else; a sheet adds the coil's mirror image times a
+// factor, a pin one shape times the flux that the coil sends through it. Factor, shape, what
+// steel does to inductance, and how warm a watt a pixel makes the display come from an
+// anchor: a coil of the same board and steel that was worked out in full. So a coil like its
+// anchor is told well, one far from it less so; what is chosen is worked out anew.
+
+// Figures are what candidates are judged by.
+type Figures struct {
+	Force   float64 // N, with which a lone lit pixel keeps the drop
+	Ratio   float64 // hold ratio: quick that of a lone pixel, exact the scene's least
+	Release float64 // greatest hold ratio of a dark pixel
+	Heat    float64 // W, of a lit pixel's coil, cold
+	Power   float64 // W, from the supply at most
+	Turn    float64 // K, of the hottest turn
+	Touch   float64 // K, of the hottest surface within reach
+	Time    float64 // s, of the slowest hand-over with a kick; +Inf for none
+	Price   float64
+	Ways    bool // the connections find theirs
+}
+
+// use is what a scene asks of a display.
+type use struct {
+	share  []float64 // of the time at which each pixel is on, by its level
+	most   float64   // levels at once
+	moving float64   // s, of the shortest frame
+}
+
+func useOf(s scenes.Scene) use {
+	u := use{share: make([]float64, s.Rows*s.Cols), moving: math.Inf(1)}
+	total := s.Duration()
+	for _, f := range s.Frames {
+		sum := 0.0
+		for k, v := range f.Levels {
+			sum += math.Abs(v)
+			u.share[k] += math.Abs(v) * f.Duration / total
+		}
+		u.most, u.moving = max(u.most, sum), min(u.moving, f.Duration)
+	}
+	return u
+}
+
+// wound is a winding that can be made.
+type wound struct {
+	winding
+	coil       *coil.Coil
+	resistance float64  // Ω at 20 °C
+	inductance float64  // H in air
+	air, image []r3.Vec // T at 1 A along a radius: alone, and of its image in a sheet
+	flux       float64  // T at 1 A, mean over the length of a pin
+}
+
+// quick evaluates candidates.
+type quick struct {
+	design  design.Design // with the offer's rules
+	offer   Offer
+	use     use
+	grid    *grid.Grid // of any coil: the fluid and its pressure
+	away    []float64  // m, radii at which fields are told
+	fall    [][]float64
+	anchors map[place]*anchor
+}
+
+// The radii at which a field is told, the places at which a drop is pulled, perPitch of them
+// a pitch, and those on half of its rim.
+const radii, places, perPitch, rim = 56, 24, 16, 12
+
+func newQuick(ctx context.Context, d design.Design, o Offer, s scenes.Scene) (*quick, error) {
+	if d.Coil.Shape != coil.Round {
+		return nil, fmt.Errorf(`choosing a coil: the search winds round coils, coil.shape is %q; set it to "round"`, d.Coil.Shape)
+	}
+	q := &quick{offer: o, use: useOf(s), anchors: map[place]*anchor{}}
+	bare, err := d.With(design.Change{Key: "iron.model", Value: string(design.IronNone)}, design.Change{Key: "iron.core_radius", Value: "0 mm"}, design.Change{Key: "magnet.kind", Value: string(design.MagnetNone)})
+	if err != nil {
+		return nil, fmt.Errorf("choosing a coil: %w", err)
+	}
+	if q.grid, err = grid.New(ctx, bare, 0); err != nil {
+		return nil, fmt.Errorf("choosing a coil: %w", err)
+	}
+	d.Board.Rules = o.rules()
+	q.design = d
+	reach := d.Grid.Pitch*places/perPitch + d.Fluid.DropDiameter/2
+	for j := range radii {
+		q.away = append(q.away, reach*float64(j)/(radii-1))
+	}
+	q.fall = fallOf(d.Grid.Pitch, d.Fluid.DropDiameter/2, reach/(radii-1))
+	return q, nil
+}
+
+// fallOf are the weights with which pressures along a radius, a step apart, make the fall per
+// metre outwards of the mean pressure of a drop at each of the places: the sum of the
+// pressure along the drop's rim over its area.
+func fallOf(pitch, radius, step float64) [][]float64 {
+	out := make([][]float64, places)
+	for i := range out {
+		out[i] = make([]float64, radii)
+		x := pitch * float64(i+1) / perPitch
+		for k := range rim {
+			sin, cos := math.Sincos(math.Pi * (float64(k) + 0.5) / rim)
+			weight := -2 * cos / (rim * radius)
+			u := math.Hypot(x+radius*cos, radius*sin) / step
+			first := min(int(u)-1, radii-4)
+			for a := range 4 { // the cubic through four
+				w := 1.0
+				for b := range 4 {
+					if b != a {
+						w *= (u - float64(first+b)) / float64(a-b)
+					}
+				}
+				j := first + a
+				if j < 0 {
+					j = -j // a field is even about the axis
+				}
+				out[i][j] += weight * w
+			}
+		}
+	}
+	return out
+}
+
+// wind makes a winding's coil; the error is the board house's rule.
+func (q *quick) wind(w winding) (*wound, error) {
+	spec, err := w.spec(q.design)
+	if err != nil {
+		return nil, err
+	}
+	c, err := coil.New(spec, q.design.Board.Rules)
+	if err != nil {
+		return nil, err
+	}
+	x := &wound{winding: w, coil: c, resistance: c.Resistance(field.RoomTemperature), inductance: c.Inductance()}
+	z, front := q.design.Fluid.Height, -w.thickness-q.design.Iron.Gap
+	near := c.Source(z, quickError)
+	x.air = q.along(near)
+	x.image = q.along(field.Mirror{Source: near, Z: front, Factor: 1})
+	const depths = 4
+	for k := range depths {
+		x.flux += c.Source(1e-4, quickError).B(r3.Vec{Z: front * (float64(k) + 0.5) / depths}).Z / depths
+	}
+	return x, nil
+}
+
+// quickError is the share of the field that filaments may err by.
+const quickError = 3e-3
+
+// along is a field along the radius on the fluid plane.
+func (q *quick) along(s field.Source) []r3.Vec {
+	list := make([]r3.Vec, len(q.away))
+	for j, r := range q.away {
+		list[j] = s.B(r3.Vec{X: r, Z: q.design.Fluid.Height})
+	}
+	return list
+}
+
+// fits tells whether a core fits a coil's middle.
+func (q *quick) fits(w *wound, s steel) bool {
+	return s.core <= w.coil.FreeRadius()-q.design.Board.HoleClearance
+}
+
+// each tells the figures of a coil on its steel with every drive.
+func (q *quick) each(w *wound, s steel, a *anchor, drives []supplied, tell func(k int, f Figures)) error {
+	d, g := q.design, q.grid
+	unit := make([]r3.Vec, radii) // T at 1 A
+	for j := range unit {
+		unit[j] = r3.Add(w.air[j], r3.Add(r3.Scale(a.factor, w.image[j]), r3.Scale(w.flux/a.flux, a.pin[j])))
+	}
+	d.Board.Layers, d.Board.CopperOuter, d.Board.CopperInner = w.board.Layers, w.copper.Weight, w.copper.Weight
+	spec := w.coil.Spec()
+	d.Coil.Outer, d.Coil.Layers, d.Coil.ParallelGroups = spec.Outer, len(spec.Layers), w.groups
+	d.Iron.CoreRadius, d.Iron.Thickness = s.core, s.sheet
+	d.Iron.Model = design.IronNone
+	if s.sheet > 0 {
+		d.Iron.Model = design.IronAuto
+	}
+	drop := g.Drop()
+	need, grip, weight := drop.Pinning, 0.0, 0.0
+	if drop.Weight > 0 {
+		need, grip, weight = drop.Weight, drop.Pinning, drop.Weight
+	}
+	mobility, drag := handover.Motion(d.Fluid)
+	pressure := make([]float64, radii)
+	pulled := func(amps grid.Amps) []float64 {
+		rock := g.Rock(0, amps)
+		for j, b := range unit {
+			pressure[j] = g.Felt(r3.Add(r3.Scale(amps.Mean, b), a.magnet[j]), rock.Add(grid.Swing{}, b))
+		}
+		fall := make([]float64, places)
+		for i, row := range q.fall {
+			fall[i] = floats.Dot(row, pressure) * drop.Volume
+		}
+		return fall
+	}
+	ratio := func(force float64) float64 {
+		if force = max(force, 0) + grip; force == 0 {
+			return 0
+		}
+		return force / need
+	}
+	dark := 0.0
+	if s.magnet > 0 {
+		dark = ratio(floats.Max(pulled(grid.Amps{})))
+	}
+	var kicked []float64
+	volts, answers := 0.0, map[float64][2]float64{}
+	for k, v := range drives {
+		if d.Drive.KickVoltage == d.Supply.Voltage {
+			d.Drive.KickVoltage = v.volts
+		}
+		d.Supply.Voltage, d.Drive.MaxDuty, d.Drive.HoldDuty = v.volts, v.duty, v.duty
+		answer, known := answers[v.duty]
+		if !known {
+			answer = a.underPWM(d, w)
+			answers[v.duty] = answer
+		}
+		inductance, resistance := answer[0], answer[1]
+		drv, err := pixel.DriveOf(d, inductance, resistance, 1, d.Scene.FrameTime)
+		if err != nil {
+			return err
+		}
+		course, err := drv.Course(0, 1, w.resistance)
+		if err != nil {
+			return err
+		}
+		on := g.Stretch(a.pixel, course.On)
+		if volts != v.volts {
+			volts, kicked = v.volts, pulled(q.kick(a, course, w, v.volts))
+		}
+		on.Mean *= course.Share
+		held := pulled(on)
+		f := Figures{Force: max(floats.Max(held[:perPitch]), 0), Release: dark, Time: drag + hop(held, kicked, weight, drop.Pinning, d.Grid.Pitch/perPitch, mobility/drop.Volume)}
+		f.Ratio = ratio(f.Force)
+		square, ripple := course.MeanSquare(), course.On.Ripple(0)
+		f.Heat = square*w.resistance + ripple*ripple*course.Share*resistance
+		f.Power = q.use.most * (f.Heat + square*d.Drive.OnResistance)
+		f.Turn, f.Touch = a.warmth(f.Heat)
+		f.Ways = escape.Of(d, w.coil, course.Mean()).Fits()
+		supply, ok := q.offer.supply(v.volts, f.Power, d.UsableShare())
+		f.Price = math.Inf(1)
+		if ok {
+			f.Price = total(q.offer.cost(d, w.winding, s, w.coil, supply))
+		}
+		tell(k, f)
+	}
+	return nil
+}
+
+// kick is the current of a kick: that of mode kick, a row's turn in mode scan, or the supply
+// without a break.
+func (q *quick) kick(a *anchor, course drive.Course, w *wound, volts float64) grid.Amps {
+	switch d := q.design.Drive; d.Mode {
+	case design.DriveKick:
+		return q.grid.Stretch(a.pixel, course.Kick)
+	case design.DriveScan:
+		return q.grid.Stretch(a.pixel, course.On)
+	default:
+		return grid.Amps{Mean: volts / (w.resistance + d.OnResistance)}
+	}
+}
+
+// hop is the time in seconds in which a drop comes up from the next pixel, where it hung by
+// the forces held, to where the forces kicked bear it, N at places a step in m apart from the
+// first on; +Inf when it does not. speed is that for a newton.
+func hop(held, kicked []float64, weight, grip, step, speed float64) float64 {
+	sag := 0
+	for sag < perPitch-1 && held[sag] < weight {
+		sag++
+	}
+	sum := 0.0
+	for i := min(perPitch+sag, places-1); i >= 0; i-- {
+		net := kicked[i] - weight - grip
+		if net <= 0 {
+			if i >= perPitch/2 {
+				return math.Inf(1)
+			}
+			break // where it rests
+		}
+		sum += step / (speed * net)
+	}
+	return sum
+}
+
+// hot is the power of a coil that is driven by voltage and warmer than 20 °C over its cold
+// one.
+func hot(temperature float64) float64 {
+	return 1 / (1 + material.AnnealedCopper.TempCoefficient*(temperature-field.RoomTemperature))
+}

@@ -1,0 +1,366 @@
+package choose
+
+import (
+	"context"
+	"maps"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/stat"
+
+	"lodegrid/array/design"
+	"lodegrid/scenes"
+	"lodegrid/scenes/verdict"
+)
+
+// Limit is what may keep a candidate out: a limit of the design file, or one of these.
+type Limit string
+
+// What else keeps a candidate out.
+const (
+	Made   Limit = "board"     // the board house does not make it, or the middle has no room
+	Bought Limit = "supply"    // no supply on offer gives its power
+	Move   Limit = "goal.move" // a drop takes longer to its neighbour
+	Beaten Limit = "beaten"    // another is as good in everything and better in something
+)
+
+// Limits are what is looked at, in this order: the first that a candidate breaks stops it.
+var Limits = []Limit{Made, Limit(verdict.Wiring), Limit(verdict.Holding), Limit(verdict.Releases), Limit(verdict.Board), Limit(verdict.Touch), Bought, Move, Beaten}
+
+// Family are the candidates of one board in one copper.
+type Family struct {
+	Copper  float64 // m
+	Layers  int
+	Tried   int
+	Stopped map[Limit]int // by the first limit that does
+}
+
+// Opening is what one limit keeps out by itself.
+type Opening struct {
+	Limit Limit
+	Alone int     // candidates that break this one only
+	Best  float64 // the best value among them, in the limit's unit, or NaN
+}
+
+// Result is what a search found.
+type Result struct {
+	Offer Offer
+	Move  float64 // s, that a hand-over may take
+	Tried int
+	// Front are the designs that keep the goal and that none beats, the best by the goal
+	// first; each worked out in full. Failed are those worked out that do not.
+	Front, Failed []*Choice
+	Families      []Family
+	// Openings are the limits by how many they keep out alone, where the front is empty.
+	Openings []Opening
+	// Errors are by how much the quick figures of those worked out were off at most, as a
+	// share: force, heat, rise of the surface, time.
+	Errors [4]float64
+}
+
+// Most is how many designs are worked out in full unless asked otherwise.
+const Most = 12
+
+// rounds is how often the quick figures are put right by what was worked out.
+const rounds = 3
+
+// judged is a candidate with its quick figures, told by indices.
+type judged struct {
+	wound, steel, drive int
+	Figures
+}
+
+// Search finds the best front of an offer for a design's pitch, liquid, height, mounting and
+// limits with a scene, working out so many designs in full at most. step, which may be nil,
+// is called now and then.
+func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most int, step func()) (*Result, error) {
+	q, err := newQuick(ctx, d, o, s)
+	if err != nil {
+		return nil, err
+	}
+	r := &Result{Offer: o, Move: o.Move}
+	if r.Move == 0 {
+		r.Move = q.use.moving
+	}
+	list, wounds, err := q.all(ctx, r, step)
+	if err != nil {
+		return nil, err
+	}
+	steels, drives := o.steels(), o.drives()
+	mended := map[steel]mending{}
+	told := map[int]*Choice{} // worked out, by index
+	refusedOnes := map[int]bool{}
+	var keep []int
+	correct := func(j judged) Figures {
+		f := j.Figures
+		if m, ok := mended[kind(steels[j.steel])]; ok {
+			f.Force, f.Ratio, f.Heat, f.Time = f.Force*m.mean[0], f.Ratio*m.least[4], f.Heat*m.mean[1], f.Time*m.mean[3]
+			f.Touch, f.Turn = d.Heat.Ambient+(f.Touch-d.Heat.Ambient)*m.most[2], d.Heat.Ambient+(f.Turn-d.Heat.Ambient)*m.most[2]
+		}
+		return f
+	}
+	for round := range rounds {
+		keep = keep[:0]
+		var goals [][4]float64
+		seen := map[[4]float64]bool{}
+		for i, j := range list {
+			f := correct(j)
+			if first(q.broken(f, r.Move)) != "" || refusedOnes[i] {
+				continue
+			}
+			if c := told[i]; c != nil && len(c.Broken) > 0 {
+				continue
+			}
+			if v := coarse(f.objectives()); !seen[v] {
+				seen[v] = true
+				keep, goals = append(keep, i), append(goals, v)
+			}
+		}
+		var best []int
+		var values [][4]float64
+		for _, k := range front(goals) {
+			if told[keep[k]] == nil {
+				best, values = append(best, keep[k]), append(values, correct(list[keep[k]]).objectives())
+			}
+		}
+		var known [][4]float64
+		for _, i := range slices.Sorted(maps.Keys(told)) {
+			if c := told[i]; len(c.Broken) == 0 {
+				known = append(known, c.objectives())
+			}
+		}
+		left := (most - len(told) + rounds - round - 1) / (rounds - round)
+		for _, k := range spread(values, q.goal(), left, known) {
+			j := list[best[k]]
+			w := wounds[j.wound]
+			x, err := q.work(ctx, s, w, Candidate{w.winding, steels[j.steel], drives[j.drive]}, j.Figures, r.Move)
+			if refused(ctx, err) {
+				refusedOnes[best[k]] = true
+				continue
+			}
+			if err != nil {
+				return nil, err
+			}
+			told[best[k]] = x
+			if step != nil {
+				step()
+			}
+		}
+		mended = mend(told, d.Heat.Ambient)
+	}
+	r.gather(told, q)
+	r.count(q, list, wounds, correct)
+	return r, nil
+}
+
+// kind is the steel whose candidates are put right together.
+func kind(s steel) steel {
+	sign := func(v float64) float64 {
+		if v > 0 {
+			return 1
+		}
+		return 0
+	}
+	return steel{sign(s.sheet), sign(s.core), sign(s.magnet)}
+}
+
+func (q *quick) goal() int { return q.offer.Best.by() }
+
+// all evaluates every candidate.
+func (q *quick) all(ctx context.Context, r *Result, step func()) (list []judged, wounds []*wound, err error) {
+	steels, drives := q.offer.steels(), q.offer.drives()
+	type lot struct {
+		steel  int
+		wounds []int
+	}
+	lots := map[place]*lot{}
+	var order []place
+	for _, w := range q.offer.windings(q.design.Grid.Pitch) {
+		if err := ctx.Err(); err != nil {
+			return nil, nil, err
+		}
+		f := r.family(w)
+		n := len(steels) * len(drives)
+		f.Tried, r.Tried = f.Tried+n, r.Tried+n
+		x, err := q.wind(w)
+		if err != nil {
+			f.Stopped[Made] += n
+			continue
+		}
+		wounds = append(wounds, x)
+		for k, s := range steels {
+			if !q.fits(x, s) {
+				f.Stopped[Made] += len(drives)
+				continue
+			}
+			at := place{w.thickness, s}
+			if lots[at] == nil {
+				lots[at], order = &lot{steel: k}, append(order, at)
+			}
+			lots[at].wounds = append(lots[at].wounds, len(wounds)-1)
+		}
+	}
+	for _, at := range order {
+		l := lots[at]
+		a, err := q.at(ctx, wounds[l.wounds[len(l.wounds)/2]], at.steel)
+		if err != nil {
+			return nil, nil, err
+		}
+		if step != nil {
+			step()
+		}
+		for _, k := range l.wounds {
+			if err := ctx.Err(); err != nil {
+				return nil, nil, err
+			}
+			err := q.each(wounds[k], at.steel, a, drives, func(v int, f Figures) { list = append(list, judged{k, l.steel, v, f}) })
+			if err != nil {
+				return nil, nil, err
+			}
+		}
+	}
+	return list, wounds, nil
+}
+
+// family is that of a winding.
+func (r *Result) family(w winding) *Family {
+	i := slices.IndexFunc(r.Families, func(f Family) bool { return f.Copper == w.copper.Weight && f.Layers == w.board.Layers })
+	if i < 0 {
+		i = len(r.Families)
+		r.Families = append(r.Families, Family{Copper: w.copper.Weight, Layers: w.board.Layers, Stopped: map[Limit]int{}})
+	}
+	return &r.Families[i]
+}
+
+// broken are the limits that figures break, in the order of Limits, and the value of each.
+func (q *quick) broken(f Figures, move float64) (list []Limit, values []float64) {
+	l := q.design.Limits
+	for _, c := range []struct {
+		limit Limit
+		value float64
+		bad   bool
+	}{
+		{Limit(verdict.Wiring), math.NaN(), !f.Ways}, {Limit(verdict.Holding), f.Ratio, f.Ratio < l.Hold}, {Limit(verdict.Releases), f.Release, f.Release > l.FalseOn},
+		{Limit(verdict.Board), f.Turn, f.Turn > l.Board}, {Limit(verdict.Touch), f.Touch, f.Touch > l.Touch},
+		{Bought, f.Power, math.IsInf(f.Price, 1)}, {Move, f.Time, f.Time > move},
+	} {
+		if c.bad {
+			list, values = append(list, c.limit), append(values, c.value)
+		}
+	}
+	return list, values
+}
+
+// first is the first of some limits, "" for none.
+func first(list []Limit, _ []float64) Limit {
+	if len(list) == 0 {
+		return ""
+	}
+	return list[0]
+}
+
+// mending are the factors by which the quick figures of a kind of steel are off: on average,
+// at least and at most.
+type mending struct{ mean, least, most [5]float64 }
+
+// mend finds them in what was worked out.
+func mend(told map[int]*Choice, air float64) map[steel]mending {
+	logs := map[steel]*[5][]float64{}
+	for _, i := range slices.Sorted(maps.Keys(told)) { // sums do not depend on the order
+		c := told[i]
+		k := kind(c.of.steel)
+		if logs[k] == nil {
+			logs[k] = &[5][]float64{}
+		}
+		for n, v := range c.off(air) {
+			if v > 0 && !math.IsInf(v, 0) {
+				logs[k][n] = append(logs[k][n], math.Log(v))
+			}
+		}
+	}
+	out := map[steel]mending{}
+	for k, l := range logs {
+		m := mending{}
+		for n, v := range l {
+			m.mean[n], m.least[n], m.most[n] = 1, 1, 1
+			if len(v) > 0 {
+				m.mean[n], m.least[n], m.most[n] = math.Exp(stat.Mean(v, nil)), math.Exp(floats.Min(v)), math.Exp(floats.Max(v))
+			}
+		}
+		out[k] = m
+	}
+	return out
+}
+
+// off are exact figures over quick ones: force, heat, rise of the surface, time, hold ratio.
+func (c *Choice) off(air float64) [5]float64 {
+	a, b := c.Figures, c.quick
+	return [5]float64{a.Force / b.Force, a.Heat / b.Heat, (a.Touch - air) / (b.Touch - air), a.Time / b.Time, a.Ratio / b.Ratio}
+}
+
+// gather makes the front of what was worked out.
+func (r *Result) gather(told map[int]*Choice, q *quick) {
+	var kept []*Choice
+	var values [][4]float64
+	for _, i := range slices.Sorted(maps.Keys(told)) {
+		c := told[i]
+		for k, v := range c.off(q.design.Heat.Ambient) {
+			if k < len(r.Errors) && v > 0 && !math.IsInf(v, 0) {
+				r.Errors[k] = max(r.Errors[k], math.Abs(v-1))
+			}
+		}
+		if len(c.Broken) > 0 {
+			r.Failed = append(r.Failed, c)
+			continue
+		}
+		kept, values = append(kept, c), append(values, c.objectives())
+	}
+	for _, k := range front(values) {
+		r.Front = append(r.Front, kept[k])
+	}
+	slices.SortStableFunc(r.Front, func(a, b *Choice) int {
+		x, y := a.objectives(), b.objectives()
+		switch k := q.goal(); {
+		case x[k] < y[k]:
+			return -1
+		case x[k] > y[k]:
+			return 1
+		}
+		return 0
+	})
+}
+
+// count tells which limit stops whom, by the quick figures put right.
+func (r *Result) count(q *quick, list []judged, wounds []*wound, correct func(judged) Figures) {
+	alone := map[Limit]*Opening{}
+	for _, j := range list {
+		f := correct(j)
+		limits, values := q.broken(f, r.Move)
+		if len(limits) == 0 {
+			limits = []Limit{Beaten}
+		} else if len(limits) == 1 {
+			l := limits[0]
+			if alone[l] == nil {
+				alone[l] = &Opening{Limit: l, Best: values[0]}
+			}
+			o := alone[l]
+			if o.Alone++; l == Limit(verdict.Holding) {
+				o.Best = max(o.Best, values[0])
+			} else {
+				o.Best = min(o.Best, values[0])
+			}
+		}
+		r.family(wounds[j.wound].winding).Stopped[limits[0]]++
+	}
+	for _, c := range r.Front {
+		f := r.family(c.of.winding)
+		f.Stopped[Beaten]--
+	}
+	for _, l := range Limits {
+		if o := alone[l]; o != nil {
+			r.Openings = append(r.Openings, *o)
+		}
+	}
+	slices.SortStableFunc(r.Openings, func(a, b Opening) int { return b.Alone - a.Alone })
+}

@@ -100,11 +100,11 @@ func TestMarginSection(t *testing.T) {
 		t.Errorf("what is not proven shows %v and %v", row[2], row[5])
 	}
 	for key, want := range map[string]Fact{
-		"largest_duty_proven":     {Value: Undecided, Text: "of no duty tried: trust the search no further than it looked"},
-		"smallest_pitch_proven_m": {Value: Undecided, Text: "of no pitch tried: trust the search no further than it looked"},
-		"largest_duty":            {Value: None, Text: "none: a dark pixel at row 2, column 3 keeps a drop at every duty"},
-		"smallest_pitch_m":        {Value: Undecided, Text: "none up to 48 mm"},
-		"groups":                  {Value: Undecided, Text: "none of up to 16 regular groups keeps the limits"},
+		"smallest_pitch_m":       {Value: Undecided, Text: "proven of no pitch tried up to 48 mm"},
+		"largest_duty":           {Value: None, Text: "none: a dark pixel at row 2, column 3 keeps a drop at every duty"},
+		"largest_duty_found":     {Value: None, Text: "none"},
+		"smallest_pitch_found_m": {Value: Undecided, Text: "none up to 48 mm"},
+		"groups":                 {Value: Undecided, Text: "none of up to 16 regular groups keeps the limits"},
 	} {
 		if f := find(s, key); f.Value != want.Value || f.Text != want.Text {
 			t.Errorf("%s: %v, %q", key, f.Value, f.Text)
@@ -120,12 +120,15 @@ func TestMarginSection(t *testing.T) {
 	if f := find(s, "groups"); f.Value != 6 || f.Text != "6: repeats every 3 columns and every 2 rows moved by 1 columns; least hold 2.5" {
 		t.Errorf("groups: %v, %q", f.Value, f.Text)
 	}
-	m.Drive.Proven = 0.1239
-	if f := find(MarginSection(g.Design, m), "largest_duty_proven"); f.Value != 0.1239 || f.Text != "up to 12.3 %" {
-		t.Errorf("proven: %+v", f)
+	if f := find(s, "largest_duty"); f.Value != Undecided || f.Text != "proven of no duty tried" {
+		t.Errorf("nothing proven: %+v", f)
 	}
-	if f := find(s, "largest_duty"); !strings.HasPrefix(f.Text, "12.3 %") { // down, to the safe side
-		t.Errorf("largest duty: %q", f.Text)
+	if f := find(s, "largest_duty_found"); !strings.HasPrefix(f.Text, "12.3 %") { // down, to the safe side
+		t.Errorf("largest duty found: %q", f.Text)
+	}
+	m.Drive.Proven = 0.1039
+	if f := find(MarginSection(g.Design, m), "largest_duty"); f.Value != 0.1039 || !strings.HasPrefix(f.Text, "10.3 % (") {
+		t.Errorf("proven: %+v", f)
 	}
 }
 

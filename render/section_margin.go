@@ -24,62 +24,92 @@ func MarginSection(d design.Design, m studies.Margins) Section {
 	}}
 	for _, p := range m.Places {
 		t.Rows = append(t.Rows, []Cell{
-			{d.Pixel(p.Row, p.Col), at(p)}, ratio(p.FalseOn), proven(p.OnBound, math.IsInf(p.OnBound, 1)), signed(p.OnMargin), ratio(p.FalseOff), proven(p.OffBound, p.OffBound == 0), signed(p.OffMargin),
+			{d.Pixel(p.Row, p.Col), at(p)}, ratio(p.FalseOn), proven(p.OnBound, !p.OnProven()), signed(p.OnMargin), ratio(p.FalseOff), proven(p.OffBound, !p.OffProven()), signed(p.OffMargin),
 			ratio(p.LinearOn), ratio(p.LinearOff), {p.Tried, fmt.Sprint(p.Tried)},
 		})
 	}
 	out.Tables = []Table{t}
 	on, off := m.Places[m.On], m.Places[m.Off]
 	out.Facts = []Fact{
-		{Key: "false_on_margin", Label: "least false-on margin", Value: on.OnMargin, Text: fmt.Sprintf("%.3g, %s (a dark pixel holds %.3g of what a drop needs, limit %.3g)", on.OnMargin, at(on), on.FalseOn, l.FalseOn)},
-		offFact(off, at(off), l.Hold),
-		driveFact(d, m.Drive), provenDuty(m.Drive), pitchFact(d, m.Pitch), provenPitch(m.Pitch), {Key: "pitch_tried_m", Value: m.Pitch.Most},
+		onFact(on, at(on), l.FalseOn), offFact(off, at(off), l.Hold),
+		driveFact(d, m.Drive), foundDuty(m.Drive), pitchFact(d, m.Pitch), foundPitch(m.Pitch), {Key: "pitch_tried_m", Value: m.Pitch.Most},
 		groupFact(d, m), {Key: "groups_tried", Value: m.Groups.Tried},
 	}
 	out.Notes = []string{
-		fmt.Sprintf("The patterns told are the worst that a search found, of %d looked at. No pattern goes beyond what is proven, by branch and bound within an effort: pixels more than 3 pitches away are counted as if their fields added up, the pressure's third order in the neighbours' fields by the pattern found.", m.Tried),
+		fmt.Sprintf("The patterns told are the worst that a search found, of %d looked at. No pattern goes beyond what is proven, by branch and bound within an effort: pixels more than 3 pitches away count with the most that each may do, the pressure's third order in the neighbours' fields by the pattern found. Margins, duty and pitch are those proven.", m.Tried),
 		"A lit pixel is judged with its own drop alone and, in a vertical display, with the pixel below it dark; drops that lean on it are judged in the scene.",
 	}
 	return out
 }
 
+// onFact is the least margin of a dark pixel.
+func onFact(on hold.Margin, at string, limit float64) Fact {
+	holds := fmt.Sprintf("no pattern makes a dark pixel hold more than %.3g of what a drop needs, the worst found %.3g", on.OnBound, on.FalseOn)
+	if !on.OnProven() {
+		holds = fmt.Sprintf("a dark pixel holds %.3g of what a drop needs in the worst pattern found, nothing is proven", on.FalseOn)
+	}
+	return Fact{Key: "false_on_margin", Label: "least false-on margin", Value: on.OnMargin, Text: fmt.Sprintf("%.3g, %s (%s; limit %.3g)", on.OnMargin, at, holds, limit)}
+}
+
 // offFact is the least margin of a lit pixel.
 func offFact(off hold.Margin, at string, limit float64) Fact {
 	f := Fact{Key: "false_off_margin", Label: "least false-off margin", Value: finite(off.OffMargin, Infinite), Text: "a drop needs nothing to stay"}
-	if !math.IsInf(off.OffMargin, 1) {
-		f.Text = fmt.Sprintf("%.3g, %s (a lit pixel holds %.3g, limit %.3g)", off.OffMargin, at, off.FalseOff, limit)
+	if math.IsInf(off.OffMargin, 1) {
+		return f
+	}
+	holds := fmt.Sprintf("no pattern makes a lit pixel hold less than %.3g, the worst found %.3g", off.OffBound, off.FalseOff)
+	if !off.OffProven() {
+		holds = fmt.Sprintf("a lit pixel holds %.3g in the worst pattern found, nothing is proven", off.FalseOff)
+	}
+	f.Text = fmt.Sprintf("%.3g, %s (%s; limit %.3g)", off.OffMargin, at, holds, limit)
+	return f
+}
+
+// driveFact is the duty up to which no pattern makes a dark pixel keep a drop for sure.
+func driveFact(d design.Design, l hold.DriveLimit) Fact {
+	f := Fact{Key: "largest_duty", Label: "largest duty without a false-on", Value: l.Proven, Text: fmt.Sprintf("%.1f %% (now %.1f %%), proven for every pattern", math.Floor(l.Proven*1000)/10, d.Drive.MaxDuty*100)}
+	switch {
+	case l.Limited && l.Duty == 0:
+		f.Value, f.Text = None, fmt.Sprintf("none: a dark pixel at row %d, column %d keeps a drop at every duty", l.Place[0]+1, l.Place[1]+1)
+	case l.Proven == 0:
+		f.Value, f.Text = Undecided, "proven of no duty tried"
 	}
 	return f
 }
 
-func driveFact(d design.Design, l hold.DriveLimit) Fact {
-	f := Fact{Key: "largest_duty", Label: "largest duty without a false-on", Value: l.Duty}
+// foundDuty is what a search finds instead.
+func foundDuty(l hold.DriveLimit) Fact {
+	f := Fact{Key: "largest_duty_found", Label: "… by the patterns that a search found", Value: l.Duty}
 	switch {
 	case !l.Limited:
 		f.Text = fmt.Sprintf("any: even at full duty no dark pixel holds more than %.3g", l.Ratio)
 	case l.Duty == 0:
-		f.Value = None
-		f.Text = fmt.Sprintf("none: a dark pixel at row %d, column %d keeps a drop at every duty", l.Place[0]+1, l.Place[1]+1)
+		f.Value, f.Text = None, "none"
 	default:
-		f.Text = fmt.Sprintf("%.1f %% (now %.1f %%), solved for; beyond it row %d, column %d keeps a drop", math.Floor(l.Duty*1000)/10, d.Drive.MaxDuty*100, l.Place[0]+1, l.Place[1]+1)
+		f.Text = fmt.Sprintf("%.1f %%; beyond it row %d, column %d keeps a drop", math.Floor(l.Duty*1000)/10, l.Place[0]+1, l.Place[1]+1)
 	}
 	return f
 }
 
-// provenDuty is the duty up to which no pattern makes a dark pixel keep a drop for sure.
-func provenDuty(l hold.DriveLimit) Fact {
-	f := Fact{Key: "largest_duty_proven", Label: "… proven for every pattern", Value: l.Proven, Text: fmt.Sprintf("up to %.1f %%", math.Floor(l.Proven*1000)/10)}
-	if l.Proven == 0 {
-		f.Value, f.Text = Undecided, "of no duty tried: trust the search no further than it looked"
-	}
-	return f
-}
-
-// provenPitch is the pitch from which that is so.
-func provenPitch(l hold.PitchLimit) Fact {
-	f := Fact{Key: "smallest_pitch_proven_m", Label: "… proven for every pattern", Value: finite(l.Proven, Undecided), Text: fmt.Sprintf("from %s", quantity.Format(l.Proven, quantity.Length))}
+// pitchFact is the pitch from which no pattern makes a dark pixel keep a drop for sure.
+func pitchFact(d design.Design, l hold.PitchLimit) Fact {
+	f := Fact{Key: "smallest_pitch_m", Label: "smallest pitch without a false-on", Value: finite(l.Proven, Undecided), Text: fmt.Sprintf("%s (now %s), proven for every pattern", quantity.Format(l.Proven, quantity.Length), quantity.Format(d.Grid.Pitch, quantity.Length))}
 	if math.IsInf(l.Proven, 1) {
-		f.Text = "of no pitch tried: trust the search no further than it looked"
+		f.Text = fmt.Sprintf("proven of no pitch tried up to %s", quantity.Format(l.Most, quantity.Length))
+	}
+	return f
+}
+
+// foundPitch is what a search finds instead.
+func foundPitch(l hold.PitchLimit) Fact {
+	f := Fact{Key: "smallest_pitch_found_m", Label: "… by the patterns that a search found", Value: finite(l.Pitch, Undecided)}
+	switch {
+	case math.IsInf(l.Pitch, 1):
+		f.Text = fmt.Sprintf("none up to %s", quantity.Format(l.Most, quantity.Length))
+	case l.Pitch == l.Floor:
+		f.Text = fmt.Sprintf("%s, as close as coils and drops allow", quantity.Format(l.Pitch, quantity.Length))
+	default:
+		f.Text = quantity.Format(l.Pitch, quantity.Length)
 	}
 	return f
 }
@@ -90,19 +120,6 @@ func proven(v float64, none bool) Cell {
 		return Cell{Undecided, "–"}
 	}
 	return ratio(v)
-}
-
-func pitchFact(d design.Design, l hold.PitchLimit) Fact {
-	f := Fact{Key: "smallest_pitch_m", Label: "smallest pitch without a false-on", Value: finite(l.Pitch, Undecided)}
-	switch {
-	case math.IsInf(l.Pitch, 1):
-		f.Text = fmt.Sprintf("none up to %s", quantity.Format(l.Most, quantity.Length))
-	case l.Pitch == l.Floor:
-		f.Text = fmt.Sprintf("%s, as close as coils and drops allow (now %s)", quantity.Format(l.Pitch, quantity.Length), quantity.Format(d.Grid.Pitch, quantity.Length))
-	default:
-		f.Text = fmt.Sprintf("%s (now %s), solved for", quantity.Format(l.Pitch, quantity.Length), quantity.Format(d.Grid.Pitch, quantity.Length))
-	}
-	return f
 }
 
 func groupFact(d design.Design, m studies.Margins) Fact {

@@ -442,6 +442,23 @@ func (g *Grid) FieldAtOnce(dst *Plane, c Currents) error {
 	return nil
 }
 
+// FieldOn is the field per ampere of one pixel on the samples of rows i0…i1−1 and columns
+// j0…j1−1 of the raster, row by row.
+func (g *Grid) FieldOn(pixel, i0, i1, j0, j1 int) []r3.Vec {
+	var b [3][]float64
+	for c := range b {
+		b[c] = make([]float64, (i1-i0)*(j1-j0))
+		if err := g.engine.One(b[c], pixel, c, i0, i1, j0, j1); err != nil {
+			panic(err) // a pixel and a block of this grid
+		}
+	}
+	list := make([]r3.Vec, len(b[0]))
+	for n := range list {
+		list[n] = r3.Vec{X: b[0][n], Y: b[1][n], Z: b[2][n]}
+	}
+	return list
+}
+
 // Center returns the position of a pixel's axis on the fluid plane in metres.
 func (g *Grid) Center(row, col int) r3.Vec {
 	p := g.Design.PixelCenter(row, col)

@@ -20,25 +20,31 @@ import (
 //
 // is a bound, g_p the form's slope with all that is decided. Where it does not reach beyond
 // a value anywhere a peak can be, no pattern with these decisions is worse than that value.
+//
+// Pixels out of reach are never decided. Each adds what it may to every form by itself; what
+// those of one direction do together with others goes as if all of them changed at once.
 
-// form is a pixel's part in the quadratic forms, of one of its levels.
+// form is a pixel's part in the quadratic forms, of one of its levels, or the part of the
+// pixels out of reach in one direction.
 type form struct {
 	pixel int
 	level float64
 	share float64   // of its field in that of the pixel's first level
-	lin   []float64 // of each form, while all other near pixels are dark
+	lin   []float64 // of each form, while all other near pixels are dark; the most it may be
+	least []float64 // the least it may be, where that is not lin
 }
 
 // bounder proves bounds for the pixel that a disturbance is aimed at.
 type bounder struct {
 	w      *disturbance
 	lit    bool
-	forms  [][]form      // by pixel, those that matter most first
+	forms  [][]form      // by pixel, those that matter most first, then by direction
 	pair   [][][]float64 // of the first levels of two pixels, the first before the second
 	base   []float64     // the forms with all near pixels dark
 	beside []int         // the neighbour on every side that a drop can leave by, −1 for none
 	order  map[int]int   // of the near pixels
 	peaks  []peak        // where the mean pressure can be greatest
+	start  node          // nothing decided
 	state  []float64     // levels, as decided
 }
 
@@ -60,7 +66,7 @@ const boundNodes = 4000
 // newBounder works out the forms for the pattern last set, its near pixels dark.
 func (w *disturbance) newBounder(own float64) (*bounder, error) {
 	g := w.grid
-	b := &bounder{w: w, lit: g.StateOf(own) != grid.Dark, pair: make([][][]float64, len(w.near)), order: map[int]int{}}
+	b := &bounder{w: w, lit: g.StateOf(own) != grid.Dark, order: map[int]int{}}
 	levels := append([]float64(nil), w.levels...)
 	for n, k := range w.near {
 		levels[k], b.order[k] = 0, n
@@ -79,43 +85,158 @@ func (w *disturbance) newBounder(own float64) (*bounder, error) {
 	for t := range w.parts {
 		turns[t] = b.tangents(&w.parts[t])
 	}
-	bearer := w.bearer(own)
-	parts := make([][]moved, len(w.near))
-	for n, k := range w.near {
-		parts[n] = b.moved(k, turns[g.TurnOf(k)])
+	bearer, far := w.bearer(own), w.far()
+	all := len(w.near) + len(far)
+	b.pair = make([][][]float64, all)
+	for n := range b.pair {
+		b.pair[n] = make([][]float64, all)
 	}
 	scale := 1 / float64(len(w.parts))
 	fill := func(value func(n int) float64) []float64 {
 		w.each(func(n, at int) { w.plane.Pi[at] = value(n) * scale })
 		return read()
 	}
+	// parts are what each pixel or direction adds in each turn.
+	parts := make([][][]moved, all)
+	pairs := func(n int) {
+		for m := range n {
+			var q []float64
+			for t, tangents := range turns {
+				one, other := parts[n][t], parts[m][t]
+				if one != nil && other != nil {
+					add(&q, fill(func(n int) float64 { return one[n].second(tangents[n], other[n], false, g.InStep()) }))
+				}
+			}
+			b.pair[m][n] = q
+		}
+	}
 	for n, k := range w.near {
-		part, tangents := parts[n], turns[g.TurnOf(k)]
-		lin := fill(func(n int) float64 { return part[n].first(tangents[n]) })
-		own := fill(func(n int) float64 { return part[n].second(tangents[n], part[n], true, g.InStep()) / 2 })
+		parts[n] = make([][]moved, len(turns))
+		tangents, part := turns[g.TurnOf(k)], b.moved(k, turns[g.TurnOf(k)])
+		parts[n][g.TurnOf(k)] = part
 		var of []form
-		full := g.Effective(k, w.current(w.allow[1]).Mean)
 		for _, level := range w.allow[1:] {
 			if k == bearer && g.StateOf(level) == grid.Lit {
 				continue
 			}
-			s := g.Effective(k, w.current(level).Mean) / full
-			f := form{pixel: k, level: level, share: s, lin: make([]float64, len(lin))}
-			for i := range lin {
-				f.lin[i] = s*lin[i] + s*s*own[i]
-			}
+			f := form{pixel: k, level: level, share: w.share(k, level)}
+			f.lin = fill(func(n int) float64 {
+				return f.share * (part[n].first(tangents[n]) + f.share/2*part[n].second(tangents[n], part[n], true, g.InStep()))
+			})
 			of = append(of, f)
 		}
 		b.forms = append(b.forms, of)
-		b.pair[n] = make([][]float64, len(w.near))
-		for m := range n {
-			if g.TurnOf(w.near[m]) == g.TurnOf(k) {
-				other := parts[m]
-				b.pair[m][n] = fill(func(n int) float64 { return part[n].second(tangents[n], other[n], false, g.InStep()) })
+		pairs(n)
+	}
+	for n, group := range far {
+		n += len(w.near)
+		f := form{pixel: -1, share: 1, lin: make([]float64, len(b.base)), least: make([]float64, len(b.base))}
+		widen := func(by float64, v []float64) {
+			for i, x := range v {
+				f.lin[i], f.least[i] = max(f.lin[i], f.lin[i]+by*x), min(f.least[i], f.least[i]+by*x)
 			}
 		}
+		parts[n] = make([][]moved, len(turns))
+		for _, k := range group {
+			t := g.TurnOf(k)
+			part := b.moved(k, turns[t])
+			most, least := 0.0, 0.0
+			for _, level := range w.allow {
+				by := w.share(k, level) - w.share(k, levels[k])
+				most, least = max(most, by), min(least, by)
+			}
+			v := fill(func(n int) float64 { return part[n].first(turns[t][n]) })
+			for i, x := range v {
+				f.lin[i] += max(most*x, least*x)
+				f.least[i] += min(most*x, least*x)
+			}
+			if parts[n][t] == nil {
+				parts[n][t] = make([]moved, len(part))
+			}
+			by := most
+			if -least > most {
+				by = least
+			}
+			for i, m := range part {
+				parts[n][t][i].add(by, m)
+			}
+		}
+		for t, part := range parts[n] {
+			if part != nil {
+				total := fill(func(n int) float64 { return part[n].second(turns[t][n], part[n], true, g.InStep()) })
+				widen(0.5, total)
+				if len(w.allow) > 2 { // some one way, some the other
+					widen(-0.5, total)
+				}
+			}
+		}
+		of := []form{f}
+		if len(w.allow) > 2 {
+			f.share = -1
+			of = append(of, f)
+		}
+		b.forms = append(b.forms, of)
+		pairs(n)
 	}
+	b.start = b.root()
 	return b, nil
+}
+
+// trimmed leaves out what is no peak in any pattern, or makes no difference.
+func (b *bounder) trimmed() *bounder {
+	p := &proof{bounder: b, count: len(b.base)}
+	p.index()
+	high, low := append([]float64(nil), b.base...), append([]float64(nil), b.base...)
+	p.reckon(b.start, 0, high, low)
+	never := b.w.hold.fallOf(boundFloor * b.w.grid.Design.Limits.FalseOn)
+	if b.lit {
+		never = math.Inf(1)
+	}
+	b, _ = b.only(never, 0, high, low)
+	b.start = b.root()
+	return b
+}
+
+// add adds to a sum that may be nil.
+func add(sum *[]float64, v []float64) {
+	if *sum == nil {
+		*sum = v
+		return
+	}
+	for i, x := range v {
+		(*sum)[i] += x
+	}
+}
+
+// share is the part that a level's field has of that of the pixel's first level.
+func (w *disturbance) share(k int, level float64) float64 {
+	return w.grid.Effective(k, w.current(level).Mean) / w.grid.Effective(k, w.current(w.allow[1]).Mean)
+}
+
+// far are the pixels out of reach, by directions and by which way their levels can change.
+func (w *disturbance) far() [][]int {
+	d := w.grid.Design.Grid
+	near := map[int]bool{w.row*d.Cols + w.col: true}
+	for _, k := range w.near {
+		near[k] = true
+	}
+	by := map[int][]int{}
+	for k := range w.levels {
+		if !near[k] && w.grid.Gain(k) != 0 {
+			way := (int(math.Round(math.Atan2(float64(k/d.Cols-w.row), float64(k%d.Cols-w.col))*4/math.Pi)) + 8) % 8
+			if w.levels[k] > 0 {
+				way += 8
+			}
+			by[way] = append(by[way], k)
+		}
+	}
+	var list [][]int
+	for way := range 16 {
+		if by[way] != nil {
+			list = append(list, by[way])
+		}
+	}
+	return list
 }
 
 // tangent is the pressure about a field at a sample: half slopes and curvatures by the
@@ -163,15 +284,13 @@ func (b *bounder) moved(k int, tangents []tangent) []moved {
 	w, g := b.w, b.w.grid
 	a := w.current(w.allow[1])
 	by, rock := g.Effective(k, a.Mean), g.Rock(k, a)
-	stamp, whole := w.stamp(k)
-	i, j := g.Raster.Cell(w.row, w.col)
-	width := whole.j1 - whole.j0
+	stamp := w.stamp(k)
 	list := make([]moved, 0, len(tangents))
 	var counted box
 	counted.i0, counted.i1, counted.j0, counted.j1 = g.RippleBlock(k)
 	for y := w.block.i0; y < w.block.i1; y++ {
 		for x := w.block.j0; x < w.block.j1; x++ {
-			v, t := stamp[(y-i-whole.i0)*width+x-j-whole.j0], tangents[len(list)]
+			v, t := stamp[len(list)], tangents[len(list)]
 			m := moved{b: r3.Scale(by, v)}
 			if counted.holds(y, x) {
 				m.s = rock.Add(grid.Swing{}, v)
@@ -185,6 +304,12 @@ func (b *bounder) moved(k int, tangents []tangent) []moved {
 		}
 	}
 	return list
+}
+
+// add adds times another.
+func (m *moved) add(times float64, o moved) {
+	m.b, m.s = r3.Add(m.b, r3.Scale(times, o.b)), r3.Add(m.s, r3.Scale(times, o.s))
+	m.du, m.dv = m.du+times*o.du, m.dv+times*o.dv
 }
 
 // first is the pressure's part of the first order.
@@ -409,7 +534,7 @@ type proof struct {
 // proves tells whether no pattern goes beyond a fall per sample: above it for a dark pixel,
 // below it for a lit one. It gives a pattern that does, or none where the effort ended.
 func (b *bounder) proves(ctx context.Context, target float64) (proven bool, found []float64, err error) {
-	root := b.root()
+	root := b.start
 	high, low := append([]float64(nil), root.base...), append([]float64(nil), root.base...)
 	left := boundNodes
 	p := &proof{bounder: b, target: target, count: len(b.base), left: &left}
@@ -449,7 +574,7 @@ func (p *proof) smaller(at node, n int, high, low []float64) *proof {
 }
 
 // shrinkEvery is after how many decisions the forms that still matter are looked for.
-const shrinkEvery = 3
+const shrinkEvery = 4
 
 // index counts the levels of the pixels.
 func (p *proof) index() {
@@ -465,6 +590,9 @@ func (b *bounder) root() node {
 	for n, of := range b.forms {
 		for _, f := range of {
 			high, low := append([]float64(nil), f.lin...), append([]float64(nil), f.lin...)
+			if f.least != nil {
+				copy(low, f.least)
+			}
 			for m := range b.forms {
 				b.mayAdd(high, low, n, f.share, m, 0.5)
 			}
@@ -526,7 +654,7 @@ func (b *bounder) only(target float64, decided int, high, low []float64) (*bound
 	c.base, c.forms, c.pair = pick(b.base), make([][]form, len(b.forms)), make([][][]float64, len(b.pair))
 	for n, of := range b.forms {
 		for _, f := range of {
-			f.lin = pick(f.lin)
+			f.lin, f.least = pick(f.lin), pick(f.least)
 			c.forms[n] = append(c.forms[n], f)
 		}
 		c.pair[n] = make([][]float64, len(b.pair[n]))
@@ -603,8 +731,8 @@ func (p *proof) walk(ctx context.Context, n int) ([]float64, error) {
 	if p.lit && r >= p.target || !p.lit && r <= p.target {
 		return nil, nil
 	}
-	if n == len(p.forms) {
-		return p.leaf()
+	if n == len(p.w.near) {
+		return p.leaf(at.base)
 	}
 	if n > 0 && n%shrinkEvery == 0 {
 		p = p.smaller(at, n, high, low)
@@ -656,8 +784,9 @@ func (p *proof) walk(ctx context.Context, n int) ([]float64, error) {
 // leafCost is what it takes to play a whole pattern, in partial ones.
 const leafCost = 20
 
-// leaf plays the pattern decided: forms know it only to the second order.
-func (p *proof) leaf() ([]float64, error) {
+// leaf plays the pattern decided: forms know it only to the second order. Where it is those
+// out of reach that may make it go beyond the target, nothing is proven.
+func (p *proof) leaf(base []float64) ([]float64, error) {
 	*p.left -= leafCost
 	if err := p.w.set(p.state); err != nil {
 		return nil, err
@@ -665,6 +794,9 @@ func (p *proof) leaf() ([]float64, error) {
 	_, ratio := p.w.score()
 	if fall := p.w.hold.fallOf(ratio); p.lit && fall < p.target || !p.lit && fall > p.target {
 		return append([]float64(nil), p.state...), nil
+	}
+	if r := p.reach(base, base, len(p.forms)); len(p.forms) > len(p.w.near) && (p.lit && r >= p.target || !p.lit && r <= p.target) {
+		*p.left = 0
 	}
 	return nil, nil
 }
@@ -693,7 +825,7 @@ func (b *bounder) decide(base []float64, n int, f form) {
 func (b *bounder) model(levels []float64) []float64 {
 	v := append([]float64(nil), b.base...)
 	copy(b.state, levels)
-	for n, of := range b.forms {
+	for n, of := range b.forms[:len(b.w.near)] {
 		for _, f := range of {
 			if levels[f.pixel] == f.level {
 				b.decide(v, n, f)
@@ -704,16 +836,21 @@ func (b *bounder) model(levels []float64) []float64 {
 }
 
 // boundSteps are the factors on the worst fall found at which a bound is looked for, of a dark
-// pixel; of a lit one their inverses.
-var boundSteps = []float64{8, 4, 2, 1.3, 1.1, 1.02}
+// pixel; of a lit one their inverses. Between the last that is proven and the next it is
+// narrowed down boundHalves times.
+var boundSteps = []float64{8, 4, 2, 1.3, 1.1, 1.02, 1.001}
+
+const boundHalves = 2
+
+// boundNear is the factor at which a bound is near enough not to be narrowed down.
+const boundNear = 1.03
 
 // boundFloor is what part of the limit for dark pixels makes no difference.
 const boundFloor = 0.1
 
 // bound is the hold ratio that no pattern goes beyond, +Inf or 0 where none was proven
-// within the effort; a worse pattern than the one given may be found on the way. Pixels
-// out of reach are counted with what each changes by itself, and the error of the second
-// order as it is in the pattern found.
+// within the effort; a worse pattern than the one given may be found on the way. The error
+// of the second order is counted as it is in the pattern found.
 func (w *disturbance) bound(ctx context.Context, own float64, levels []float64) (bound, ratio float64, worst []float64, err error) {
 	lit := w.grid.StateOf(own) != grid.Dark
 	worst = levels
@@ -731,37 +868,28 @@ func (w *disturbance) bound(ctx context.Context, own float64, levels []float64) 
 	if w.follows < leastFollowed {
 		return none, ratio, worst, nil
 	}
-	far, err := w.farther(ctx, ratio, lit)
-	if err != nil {
-		return 0, 0, nil, err
-	}
 	b, err := w.newBounder(own)
 	if err != nil {
 		return 0, 0, nil, err
 	}
-	told := func(fall float64) float64 { return w.hold.ratio(fall) }
+	b = b.trimmed()
 	bound = none
-	for k := 0; k < len(boundSteps); k++ {
-		fall, v := w.hold.fallOf(ratio), b.model(worst)
-		slip := math.Abs(told(b.reach(v, v, len(b.forms))) - ratio)
-		target := (fall + w.hold.fallOf(boundFloor*w.grid.Design.Limits.FalseOn)) * boundSteps[k]
+	last, next, halves := 0.0, 0.0, 0 // factors proven and not; rounds of narrowing down
+	for k := 0; k < len(boundSteps) || halves > 0; k++ {
+		step := math.Sqrt(last * next)
+		if halves == 0 {
+			step = boundSteps[k]
+		}
+		fall, slip := w.hold.fallOf(ratio), b.slip(worst, ratio)
+		target := (fall + w.hold.fallOf(boundFloor*w.grid.Design.Limits.FalseOn)) * step
 		if lit {
-			target = fall / boundSteps[k]
+			target = fall / step
 		}
 		proven, found, err := b.proves(ctx, target)
 		switch {
 		case err != nil:
 			return 0, 0, nil, err
-		case proven && lit:
-			bound = max(0, min(told(target), ratio)-slip-far)
-		case proven:
-			bound = max(told(target), ratio) + slip + far
-			if bound <= w.grid.Design.Limits.FalseOn/2 { // nearer is of no use
-				return bound, ratio, worst, nil
-			}
-		case found == nil: // the effort ended
-			return bound, ratio, worst, nil
-		default:
+		case found != nil:
 			if err := w.set(found); err != nil {
 				return 0, 0, nil, err
 			}
@@ -769,10 +897,37 @@ func (w *disturbance) bound(ctx context.Context, own float64, levels []float64) 
 			if _, r, err = w.climb(ctx, score, r); err != nil {
 				return 0, 0, nil, err
 			}
-			ratio, worst, bound, k = r, append([]float64(nil), w.levels...), none, -1
+			ratio, worst, bound, k, halves = r, append([]float64(nil), w.levels...), none, -1, 0
+			continue
+		case !proven && (last == 0 || bound == none):
+			return bound, ratio, worst, nil
+		case !proven && last < boundNear: // near enough
+			return bound, ratio, worst, nil
+		case !proven && halves == 0:
+			next, halves = step, boundHalves+1
+		case !proven:
+			next = step
+		default:
+			last, bound = step, max(w.hold.ratio(target), ratio)+slip
+			if lit {
+				bound = max(0, min(w.hold.ratio(target), ratio)-slip)
+			} else if bound <= w.grid.Design.Limits.FalseOn/2 { // nearer is of no use
+				return bound, ratio, worst, nil
+			}
+		}
+		if halves > 0 {
+			if halves--; halves == 0 {
+				break
+			}
 		}
 	}
 	return bound, ratio, worst, nil
+}
+
+// slip is how far the forms are off for a pattern of a hold ratio.
+func (b *bounder) slip(levels []float64, ratio float64) float64 {
+	v := b.model(levels)
+	return math.Abs(b.w.hold.ratio(b.reach(v, v, len(b.forms))) - ratio)
 }
 
 // within tells whether branch and bound shows that no pattern makes the dark pixel hold more
@@ -788,17 +943,12 @@ func (w *disturbance) within(ctx context.Context, limit float64, levels []float6
 	if w.follows < leastFollowed {
 		return false, nil, nil
 	}
-	far, err := w.farther(ctx, ratio, false)
-	if err != nil {
-		return false, nil, err
-	}
 	b, err := w.newBounder(w.search.Dark)
 	if err != nil {
 		return false, nil, err
 	}
-	v := b.model(levels)
-	slip := math.Abs(w.hold.ratio(b.reach(v, v, len(b.forms))) - ratio)
-	target := w.hold.fallOf(limit - slip - far)
+	b = b.trimmed()
+	target := w.hold.fallOf(limit - b.slip(levels, ratio))
 	if target <= w.hold.fallOf(ratio) {
 		return false, nil, nil
 	}
@@ -811,52 +961,4 @@ func (w *disturbance) within(ctx context.Context, limit float64, levels []float6
 		}
 	}
 	return ok, worse, err
-}
-
-// farther is by how much the pixels out of reach may make a ratio worse: as if the sizes of
-// their fields on the pixel's axis added up, along each direction either way.
-func (w *disturbance) farther(ctx context.Context, ratio float64, lit bool) (float64, error) {
-	if err := ctx.Err(); err != nil {
-		return 0, fmt.Errorf("bounding the worst pattern: %w", err)
-	}
-	g, d := w.grid, w.grid.Design.Grid
-	near := map[int]bool{w.row*d.Cols + w.col: true}
-	for _, k := range w.near {
-		near[k] = true
-	}
-	stray := make([]r3.Vec, len(w.parts))
-	for k, old := range w.levels {
-		if near[k] {
-			continue
-		}
-		most := 0.0
-		for _, level := range w.allow {
-			most = max(most, math.Abs(g.Effective(k, w.current(level).Mean)-g.Effective(k, w.current(old).Mean)))
-		}
-		b := g.Kernel.At(float64(w.col-k%d.Cols)*d.Pitch, float64(k/d.Cols-w.row)*d.Pitch)
-		t := g.TurnOf(k)
-		stray[t] = r3.Add(stray[t], r3.Scale(most, r3.Vec{X: math.Abs(b.X), Y: math.Abs(b.Y), Z: math.Abs(b.Z)}))
-	}
-	sum := 0.0
-	for _, way := range []func(r3.Vec) r3.Vec{
-		func(v r3.Vec) r3.Vec { return r3.Vec{X: v.X} }, func(v r3.Vec) r3.Vec { return r3.Vec{Y: v.Y} }, func(v r3.Vec) r3.Vec { return r3.Vec{Z: v.Z} },
-	} {
-		most := 0.0
-		for _, sign := range []float64{1, -1} {
-			w.each(func(n, at int) {
-				total := 0.0
-				for t := range w.parts {
-					total += g.Felt(r3.Add(w.parts[t].b[n], r3.Scale(sign, way(stray[t]))), w.parts[t].swing[n])
-				}
-				w.plane.Pi[at] = w.over(total, w.mean[n])
-			})
-			_, r := w.score()
-			if lit {
-				r = 2*ratio - r
-			}
-			most = max(most, r-ratio)
-		}
-		sum += most
-	}
-	return sum, nil
 }

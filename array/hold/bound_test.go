@@ -49,11 +49,11 @@ func (w *disturbance) every(t *testing.T, own float64) float64 {
 	return worst
 }
 
-// Against every pattern of small grids, drawn by lot: none is missed, and no bound is
-// passed.
+// Against every pattern of small grids, drawn by lot: none worse by a hundredth is missed, few
+// at all, and no bound is passed.
 func TestBoundAgainstAllPatterns(t *testing.T) {
 	rng := rand.New(rand.NewPCG(11, 12))
-	missed, loose, cases, unproven, old := 0, 0.0, 0, 0, 0
+	missed, loose, looseFar, cases, unproven, old := 0, 0.0, 0.0, 0, 0, 0
 	pick := func(of ...string) string { return of[rng.IntN(len(of))] }
 	designs := 80
 	if os.Getenv("LODEGRID_CI") != "" {
@@ -79,7 +79,11 @@ func TestBoundAgainstAllPatterns(t *testing.T) {
 		}
 		g := trial.Build(t, grid.New, 4, changes...)
 		place := [2]int{rng.IntN(g.Design.Grid.Rows), rng.IntN(g.Design.Grid.Cols)}
-		list, err := Margins(t.Context(), g, Search{Seed: 1}, [][2]int{place})
+		s := Search{Seed: 1}
+		if rng.IntN(3) == 0 {
+			s.Reach = 1 // the pixels across a corner, and all beyond the next, count as far
+		}
+		list, err := Margins(t.Context(), g, s, [][2]int{place})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -95,24 +99,35 @@ func TestBoundAgainstAllPatterns(t *testing.T) {
 				old++
 			}
 			cases++
-			if math.Abs(c.found-truth) > 1e-6*(1+truth) {
+			if s.Reach == 0 && math.Abs(c.found-truth) > 1e-6*(1+truth) {
 				missed++
+			}
+			if s.Reach == 0 && math.Abs(c.found-truth) > 1e-2*(1+truth) { // the forms' third order
 				t.Errorf("%v, place %v, own %g: found %g, worst %g", changes, place, c.own, c.found, truth)
 			}
 			if c.own == 0 && c.bound < truth*(1-1e-9)-1e-9 || c.own != 0 && c.bound > truth*(1+1e-9) {
 				t.Errorf("%v, place %v, own %g: bound %g, worst %g", changes, place, c.own, c.bound, truth)
 			}
 			if math.IsInf(c.bound, 0) || c.own != 0 && c.bound == 0 {
-				unproven++
+				if s.Reach == 0 {
+					unproven++
+				}
 			} else {
-				loose = max(loose, math.Abs(c.bound-truth)/(0.1+truth))
+				of := &loose
+				if s.Reach > 0 {
+					of = &looseFar
+				}
+				*of = max(*of, math.Abs(c.bound-truth)/(0.1+truth))
 			}
 		}
+	}
+	if missed > cases/50 {
+		t.Errorf("%d of %d missed", missed, cases)
 	}
 	if old == 0 && designs > 80 || unproven > cases/50 {
 		t.Errorf("the search alone misses %d, %d of %d cases have no bound: hard cases are wanted, and proofs", old, unproven, cases)
 	}
-	t.Logf("%d by the search alone, %d of %d missed; %d without a bound, the others within %.3f", old, missed, cases, unproven, loose)
+	t.Logf("%d by the search alone, %d of %d missed; %d without a bound, the others within %.3f, of what lies out of reach %.3f", old, missed, cases, unproven, loose, looseFar)
 }
 
 // The bounds of the forms hold for every pattern, from the start and with the first pixels
@@ -175,6 +190,84 @@ func TestFormsAreBounded(t *testing.T) {
 				if all, kept := beyond(b.reach(v, v, len(b.forms))), beyond(small.reach(u, u, len(b.forms))); all != kept {
 					t.Fatalf("%v, own %g: %v goes beyond %g by all forms: %v, by those kept: %v", changes, own, levels, p.target, all, kept)
 				}
+			}
+		}
+	}
+}
+
+// Pixels out of reach change the forms by no more than their directions may, and directions
+// may little more than what some pattern does; played patterns of all pixels, to the third order.
+func TestFarPixelsAreBounded(t *testing.T) {
+	rng := rand.New(rand.NewPCG(7, 8))
+	for _, changes := range [][]string{{}, {"drive.bridge=h-bridge"}, append(trial.Magnets, "drive.bridge=h-bridge", "magnet.remanence=1 T"), {"drive.mode=scan", "fluid.relaxation=0 s"}} {
+		g := trial.Build(t, grid.New, 4, append(changes, "grid.cols=9", "grid.rows=8")...)
+		w, err := newDisturbance(g, Search{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		w.aim(4, 4)
+		for _, own := range []float64{0, g.FullLevel()} {
+			levels := make([]float64, 72)
+			pick := func() {
+				for k := range levels {
+					levels[k] = w.allow[rng.IntN(len(w.allow))]
+				}
+				levels[40] = own
+			}
+			pick()
+			if err := w.set(levels); err != nil {
+				t.Fatal(err)
+			}
+			b, err := w.newBounder(own)
+			if err != nil {
+				t.Fatal(err)
+			}
+			look := (&bounder{w: w, lit: b.lit, order: map[int]int{}}).looks()
+			from := slices.Clone(levels)
+			out, most, room, spread := 0.0, 0.0, 0.0, 0.0
+			for range 30 {
+				pick()
+				v := b.model(levels)
+				high, low := slices.Clone(v), slices.Clone(v)
+				for m := len(w.near); m < len(b.forms); m++ {
+					for i := range high {
+						high[i] += b.forms[m][0].lin[i]
+						low[i] += b.forms[m][0].least[i]
+					}
+					for n, k := range w.near {
+						if levels[k] != 0 {
+							b.mayAdd(high, low, n, w.share(k, levels[k]), m, 1)
+						}
+					}
+					for o := len(w.near); o < len(b.forms); o++ {
+						b.mayAdd(high, low, m, 1, o, 0.5)
+					}
+				}
+				if err := w.set(levels); err != nil {
+					t.Fatal(err)
+				}
+				w.hold.average(w.plane, w.hold.looks(w.row, w.col))
+				truth := look(w.hold.mean)
+				for k := range levels { // those out of reach as they were
+					if !slices.Contains(w.near, k) {
+						levels[k] = from[k]
+					}
+				}
+				if err := w.set(levels); err != nil {
+					t.Fatal(err)
+				}
+				w.hold.average(w.plane, w.hold.looks(w.row, w.col))
+				still := look(w.hold.mean)
+				for i := range v {
+					change := truth[i] - still[i]
+					out = max(out, change-(high[i]-v[i]), low[i]-v[i]-change)
+					most = max(most, math.Abs(change))
+					room, spread = room+high[i]-low[i], spread+math.Abs(change)
+				}
+			}
+			t.Logf("%v, own %g: out of bounds by %.2g of the largest change, the room %.3g times a change", changes, own, out/most, room/spread)
+			if out > 0.03*most || room > 40*spread {
+				t.Errorf("%v, own %g: out of bounds by %.2g of the largest change, the room is %.3g times a change", changes, own, out/most, room/spread)
 			}
 		}
 	}

@@ -51,8 +51,8 @@ type Margin struct {
 	// +Inf and 0 where the effort ended first. They stand a little off the ratios found even
 	// where these are the worst.
 	OnBound, OffBound float64
-	// OnMargin is the limit false_on less FalseOn, OffMargin FalseOff less the limit
-	// hold; negative when broken.
+	// OnMargin is the limit false_on less OnBound, OffMargin OffBound less the limit hold;
+	// negative when broken. Where nothing is proven they are those of the ratios found.
 	OnMargin, OffMargin float64
 	// LinearOn and LinearOff are the same ratios in the patterns worst for the axial
 	// field, where the search began.
@@ -60,6 +60,12 @@ type Margin struct {
 	OnLevels, OffLevels []float64 // the patterns; the pixel's own level is Search.Dark and full
 	Tried               int       // patterns looked at
 }
+
+// OnProven tells whether there is a bound of the dark pixel's ratio.
+func (m Margin) OnProven() bool { return !math.IsInf(m.OnBound, 1) }
+
+// OffProven tells whether there is a bound of the lit pixel's ratio.
+func (m Margin) OffProven() bool { return m.OffBound > 0 }
 
 // Margins searches for the margins of the pixels at places, row and column each.
 // Currents are those of cold coils, level times FullCurrent.
@@ -121,22 +127,21 @@ type disturbance struct {
 	search Search
 	allow  []float64 // levels a driver can give
 
-	row, col   int
-	block      box
-	plane      *grid.Plane // Π in the pattern being tried, on the block
-	parts      []part      // the pattern's turns: the rows' in mode scan, or one for all
-	sum        []float64   // on the block, the pattern's Π times the turns
-	mean       []r3.Vec    // and its field times the turns
-	follows    float64     // how much of the turns the fluid follows
-	levels     []float64
-	currents   grid.Currents
-	states     []grid.State
-	near       []int // pixels that are switched, nearest first
-	stamps     map[[2]int][]r3.Vec
-	amps       map[float64]grid.Amps
-	stampBlock box // relative to the pixel's cell, the whole of it
-	axial      []float64
-	tried      int
+	row, col int
+	block    box
+	plane    *grid.Plane // Π in the pattern being tried, on the block
+	parts    []part      // the pattern's turns: the rows' in mode scan, or one for all
+	sum      []float64   // on the block, the pattern's Π times the turns
+	mean     []r3.Vec    // and its field times the turns
+	follows  float64     // how much of the turns the fluid follows
+	levels   []float64
+	currents grid.Currents
+	states   []grid.State
+	near     []int // pixels that are switched, nearest first
+	stamps   map[int][]r3.Vec
+	amps     map[float64]grid.Amps
+	axial    []float64
+	tried    int
 }
 
 // part is the field of one turn on the block, row by row.
@@ -159,7 +164,7 @@ func newDisturbance(g *grid.Grid, s Search) (*disturbance, error) {
 	w := &disturbance{
 		grid: g, hold: New(g), search: s.filled(), allow: []float64{0, 1}, plane: grid.NewPlane(g.Raster),
 		levels: make([]float64, n), currents: g.NewCurrents(), states: make([]grid.State, n),
-		stamps: map[[2]int][]r3.Vec{}, amps: map[float64]grid.Amps{}, axial: g.Axial(), parts: make([]part, g.Turns()), follows: g.FollowsTurns(),
+		stamps: map[int][]r3.Vec{}, amps: map[float64]grid.Amps{}, axial: g.Axial(), parts: make([]part, g.Turns()), follows: g.FollowsTurns(),
 	}
 	if g.Design.Drive.Bridge == design.BridgeFull {
 		w.allow = []float64{0, 1, -1}
@@ -189,7 +194,14 @@ func (w *disturbance) margin(ctx context.Context, row, col int) (Margin, error) 
 	if m.OffBound, m.FalseOff, m.OffLevels, err = w.bound(ctx, g.FullLevel(), m.OffLevels); err != nil {
 		return m, err
 	}
-	m.OnMargin, m.OffMargin = g.Design.Limits.FalseOn-m.FalseOn, m.FalseOff-g.Design.Limits.Hold
+	on, off := m.OnBound, m.OffBound
+	if !m.OnProven() {
+		on = m.FalseOn
+	}
+	if !m.OffProven() {
+		off = m.FalseOff
+	}
+	m.OnMargin, m.OffMargin = g.Design.Limits.FalseOn-on, off-g.Design.Limits.Hold
 	m.Tried = w.tried
 	return m, nil
 }
@@ -201,6 +213,7 @@ func (w *disturbance) aim(row, col int) {
 	w.row, w.col, w.tried = row, col, 0
 	i0, i1, j0, j1 := w.hold.Reads(row, col)
 	w.block = box{i0, i1, j0, j1}
+	clear(w.stamps)
 	w.near = w.near[:0]
 	reach := w.search.Reach
 	for r := max(0, row-reach); r <= min(d.Rows-1, row+reach); r++ {
@@ -419,17 +432,14 @@ func (w *disturbance) change(k int, level float64, keep bool) {
 	g := w.grid
 	now, then := w.current(level), w.current(w.levels[k])
 	by, rock := g.Effective(k, now.Mean)-g.Effective(k, then.Mean), g.Rock(k, now).Less(g.Rock(k, then))
-	stamp, whole := w.stamp(k)
-	i, j := g.Raster.Cell(w.row, w.col)
-	width := whole.j1 - whole.j0
+	stamp := w.stamp(k)
 	p := &w.parts[g.TurnOf(k)]
 	var counted box
 	counted.i0, counted.i1, counted.j0, counted.j1 = g.RippleBlock(k)
 	n := 0
 	for a := w.block.i0; a < w.block.i1; a++ {
-		line := stamp[(a-i-whole.i0)*width:][:width]
 		for b := w.block.j0; b < w.block.j1; b++ {
-			v, at := line[b-j-whole.j0], a*g.Raster.Cols+b
+			v, at := stamp[n], a*g.Raster.Cols+b
 			field := r3.Vec{X: p.b[n].X + by*v.X, Y: p.b[n].Y + by*v.Y, Z: p.b[n].Z + by*v.Z}
 			swing := p.swing[n]
 			if !rock.None() && counted.holds(a, b) {
@@ -451,40 +461,12 @@ func (w *disturbance) change(k int, level float64, keep bool) {
 	w.states[k] = g.StateOf(level)
 }
 
-// stamp is the field per ampere of pixel k on the samples that the disturbed pixel is
-// read from, rows of a block told relative to its cell. It depends on the offset
-// between the two alone.
-func (w *disturbance) stamp(k int) ([]r3.Vec, box) {
-	g := w.grid
-	if w.stampBlock == (box{}) {
-		// The block of a pixel far from every edge.
-		r := g.Raster
-		b := box{0, r.Samples, 0, r.Samples}.wider(stencil)
-		switch {
-		case !w.hold.vertical():
-			b = b.wider(r.Samples - 1)
-		case w.hold.down() > 0:
-			b.i1 += r.Samples - 1
-		default:
-			b.i0 -= r.Samples - 1
-		}
-		w.stampBlock = b.wider(len(w.hold.runs) / 2)
+// stamp is the field per ampere of pixel k on the block, in the order of each.
+func (w *disturbance) stamp(k int) []r3.Vec {
+	s := w.stamps[k]
+	if s == nil {
+		s = w.grid.FieldOn(k, w.block.i0, w.block.i1, w.block.j0, w.block.j1)
+		w.stamps[k] = s
 	}
-	b := w.stampBlock
-	d := g.Design.Grid
-	key := [2]int{w.row - k/d.Cols, w.col - k%d.Cols}
-	if s, ok := w.stamps[key]; ok {
-		return s, b
-	}
-	s := make([]r3.Vec, 0, (b.i1-b.i0)*(b.j1-b.j0))
-	half := float64(g.Raster.Samples-1) / 2
-	for i := b.i0; i < b.i1; i++ {
-		for j := b.j0; j < b.j1; j++ {
-			s = append(s, g.Kernel.At(
-				float64(key[1])*d.Pitch+(float64(j)-half)*g.Raster.Spacing,
-				-float64(key[0])*d.Pitch-(float64(i)-half)*g.Raster.Spacing))
-		}
-	}
-	w.stamps[key] = s
-	return s, b
+	return s
 }

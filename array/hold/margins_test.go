@@ -98,7 +98,11 @@ func TestMarginsAgainstAllPatterns(t *testing.T) {
 					t.Errorf("%s, pixel %d: its pattern %v gives %g when played, reported %g", name, at, levels, played, got)
 				}
 			}
-			if m.OnMargin != 0.5-m.FalseOn || m.OffMargin != m.FalseOff-2 || m.Tried < 10 || m.LinearOn > m.FalseOn || m.LinearOff < m.FalseOff {
+			on, off := m.OnBound, m.OffBound
+			if name == "ripple, scanned" { // whose turns the fluid hardly follows: nothing is proven
+				on, off = m.FalseOn, m.FalseOff
+			}
+			if m.OnMargin != 0.5-on || m.OffMargin != off-2 || m.Tried < 10 || m.LinearOn > m.FalseOn || m.LinearOff < m.FalseOff {
 				t.Errorf("%s: margin %+v", name, m)
 			}
 		}

@@ -15,6 +15,7 @@ type Engine struct {
 	shape        Shape
 	down, across *transform // of the padded lattice's columns and rows
 	jobs         []job
+	table        *table
 
 	levels []complex128               // scratch: the levels' spectrum
 	planes []float64                  // scratch: a band's planes
@@ -76,7 +77,7 @@ func New(ctx context.Context, s Shape, k Kernel, y Symmetry) (*Engine, error) {
 		return nil, err
 	}
 	h, w := lengths(s)
-	e := (&Engine{shape: s, down: newTransform(h), across: newTransform(w), jobs: makeJobs(s, y)}).Twin()
+	e := (&Engine{shape: s, down: newTransform(h), across: newTransform(w), jobs: makeJobs(s, y), table: t}).Twin()
 	for i := range e.jobs {
 		if err := ctx.Err(); err != nil {
 			return nil, fmt.Errorf("lattice: transforming the kernel: %w", err)
@@ -91,10 +92,10 @@ func New(ctx context.Context, s Shape, k Kernel, y Symmetry) (*Engine, error) {
 }
 
 // Twin returns an engine for the same sums with scratch memory of its own, so that
-// the two can be used at once. The kernel's spectra, which nothing writes to, are
-// shared.
+// the two can be used at once. The kernel's table and spectra, which nothing writes
+// to, are shared.
 func (e *Engine) Twin() *Engine {
-	t := &Engine{shape: e.shape, down: e.down, across: e.across, jobs: e.jobs}
+	t := &Engine{shape: e.shape, down: e.down, across: e.across, jobs: e.jobs, table: e.table}
 	t.levels = make([]complex128, e.down.n*e.across.n)
 	if n := e.shape.Samples; n > 1 {
 		t.planes = make([]float64, 2*n*e.shape.blockRows()*e.shape.blockCols())

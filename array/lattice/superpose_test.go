@@ -213,3 +213,35 @@ func square1(dst []float64, dx, dy float64) {
 	square(v[:], dx, dy)
 	dst[0] = v[2]
 }
+
+// One pixel on a block of samples is what a sum of that pixel alone has there.
+func TestOne(t *testing.T) {
+	s := Shape{Rows: 4, Cols: 3, Samples: 3, Margin: 1, Components: 3}
+	for _, y := range []Symmetry{Field(), {}} {
+		e, p := mustNew(t, s, square, y), rasters(s)
+		for pixel := range s.Pixels() {
+			levels := make([]float64, s.Pixels())
+			levels[pixel] = 1
+			if err := e.Superpose(p, levels); err != nil {
+				t.Fatal(err)
+			}
+			for c := range s.Components {
+				const i0, i1, j0, j1 = 2, 17, 1, 14
+				got := make([]float64, (i1-i0)*(j1-j0))
+				if err := e.One(got, pixel, c, i0, i1, j0, j1); err != nil {
+					t.Fatal(err)
+				}
+				for n, v := range got {
+					if want := p[c][(i0+n/(j1-j0))*s.RasterCols()+j0+n%(j1-j0)]; math.Abs(v-want) > 1e-13 {
+						t.Fatalf("pixel %d, component %d, value %d: %g, summed %g", pixel, c, n, v, want)
+					}
+				}
+			}
+		}
+		for _, f := range []error{e.One(nil, 0, 0, 0, 1, 0, 1), e.One(nil, 12, 0, 0, 0, 0, 0), e.One(nil, 0, 3, 0, 0, 0, 0), e.One(nil, 0, 0, -1, 0, 0, 0)} {
+			if f == nil {
+				t.Error("no error")
+			}
+		}
+	}
+}

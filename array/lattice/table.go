@@ -89,3 +89,22 @@ func tabulate(ctx context.Context, s Shape, k Kernel, y Symmetry) (*table, error
 	}
 	return t, nil
 }
+
+// One writes component c of one pixel at level 1 to dst, on the raster's samples of rows
+// i0…i1−1 and columns j0…j1−1, row by row. It returns an error where there is no such pixel,
+// component or sample, or dst is too short.
+func (e *Engine) One(dst []float64, pixel, c, i0, i1, j0, j1 int) error {
+	s := e.shape
+	if pixel < 0 || pixel >= s.Pixels() || c < 0 || c >= s.Components || i0 < 0 || j0 < 0 || i1 > s.RasterRows() || j1 > s.RasterCols() || len(dst) < (i1-i0)*(j1-j0) {
+		return fmt.Errorf("lattice: component %d of pixel %d in %d values for rows %d to %d and columns %d to %d, of shape %+v", c, pixel, len(dst), i0, i1-1, j0, j1-1, s)
+	}
+	// From the pixel's centre, in halves of a sample's spacing.
+	middle := func(pixel int) int { return 2*s.Samples*(pixel+s.Margin) + s.Samples - 1 }
+	y, x := middle(pixel/s.Cols), middle(pixel%s.Cols)
+	for i := i0; i < i1; i++ {
+		for j := j0; j < j1; j++ {
+			dst[0], dst = e.table.at(c, 2*j-x, 2*i-y), dst[1:]
+		}
+	}
+	return nil
+}

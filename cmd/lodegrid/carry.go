@@ -66,7 +66,7 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 				if err != nil {
 					return err
 				}
-				return o.finish(ctx, j.streams, doc, r.Plan.Scene, faulty, "")
+				return o.finish(ctx, j.streams, r.Player.Grid().Design, doc, r.Plan.Scene, faulty, "")
 			}
 		},
 	}

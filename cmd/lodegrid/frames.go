@@ -28,9 +28,10 @@ func framesCommand() command {
 		name: "frames", reads: designAndScene, short: "the scene as a frame table for the firmware, on request changed so that it draws less",
 		long: `Writes the drive levels of every frame: as CSV, one line a frame with its duration
 in seconds and the levels −1…1 row by row, or as a compact binary table with 8 or
-16 bits per level and checksums, for the firmware. A CSV table begins with a remark of
-what the firmware must guarantee (see lodegrid faults). The form follows the ending of
---out (.csv, or .lvt for the binary table) unless --format says otherwise.
+16 bits per level and checksums, for the firmware. Both tell what the firmware must
+guarantee (see lodegrid faults), the binary table also how it is driven: mode, PWM,
+kick and scan. The form follows the ending of --out (.csv, or .lvt for the binary
+table) unless --format says otherwise. --reader writes the C header that plays it.
 
 --optimise first changes the scene so that it shows the same with less power: each
 pixel that has its drop is dimmed to what holds it, pixels that come on together may
@@ -46,6 +47,7 @@ scenes.`,
 			o.out = f.file("out", "o", "-", "file to write, whole or not at all; - is the standard output", anyFile)
 			f.choice(&o.format, "format", "", "form of the table (default: by the ending of --out; csv on the standard output)", []string{"csv", "table"})
 			f.IntVar(&o.bits, "bits", 8, "bits per level of the binary table, 8 or 16")
+			o.reader = f.file("reader", "", "", "file for a C99 header that reads the binary table in firmware", output.Kind{Endings: []string{".h"}, Yours: true})
 			f.BoolVar(&o.change, "optimise", false, "change the scene so that it draws less")
 			f.StringVar(&o.limit, "cap", "", `with --optimise: power that no frame should exceed, e.g. "14 W" (default: as little as can be)`)
 			delay := f.Duration("delay", seconds(o.optimise.Delay), "with --optimise: how much later a pixel may come on")
@@ -67,7 +69,7 @@ func seconds(v float64) time.Duration { return time.Duration(v * float64(time.Se
 
 // framesOptions say what is written and whether it is changed before.
 type framesOptions struct {
-	out                      *output.Target
+	out, reader              *output.Target
 	format                   string
 	bits                     int
 	change, fluid, json, why bool
@@ -153,12 +155,18 @@ func writeFrames(ctx context.Context, s streams, d design.Design, sc scenes.Scen
 	if err != nil {
 		return err
 	}
-	return o.finish(ctx, s, doc, sc, faulty, unchanged)
+	if err := o.reader.Write(func(w io.Writer) error {
+		_, err := w.Write(table.Reader)
+		return err
+	}); err != nil {
+		return err
+	}
+	return o.finish(ctx, s, d, doc, sc, faulty, unchanged)
 }
 
 // finish writes the table, headed by what the firmware must guarantee where the faults
 // are known, and the document with what was written, notes included.
-func (o framesOptions) finish(ctx context.Context, s streams, doc render.Document, sc scenes.Scene, faulty *faults.Study, note string) error {
+func (o framesOptions) finish(ctx context.Context, s streams, d design.Design, doc render.Document, sc scenes.Scene, faulty *faults.Study, note string) error {
 	var err error
 	var data bytes.Buffer
 	if o.format == "csv" {
@@ -168,7 +176,7 @@ func (o framesOptions) finish(ctx context.Context, s streams, doc render.Documen
 		}
 		err = table.WriteCSV(ctx, &data, sc, remarks...)
 	} else {
-		err = table.WriteBinary(ctx, &data, sc, o.bits)
+		err = table.WriteBinary(ctx, &data, sc, o.bits, faulty.Bound(table.DriveOf(d)))
 	}
 	if err != nil {
 		return err

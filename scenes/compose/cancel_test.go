@@ -12,6 +12,7 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"lodegrid/array/design"
 	"lodegrid/scenes"
 	"lodegrid/scenes/generate"
 	"lodegrid/scenes/read"
@@ -41,7 +42,7 @@ func cancellable(t *testing.T) map[string]struct {
 	t.Helper()
 	tide := generated(t, "tide", 10, 16, nil)
 	var csv, binary, picture bytes.Buffer
-	if err := errors.Join(table.WriteCSV(context.Background(), &csv, tide), table.WriteBinary(context.Background(), &binary, tide, 16),
+	if err := errors.Join(table.WriteCSV(context.Background(), &csv, tide), table.WriteBinary(context.Background(), &binary, tide, 16, table.DriveOf(design.Demo())),
 		png.Encode(&picture, image.NewGray(image.Rect(0, 0, 64, 1000)))); err != nil {
 		t.Fatal(err)
 	}
@@ -86,9 +87,11 @@ func cancellable(t *testing.T) map[string]struct {
 			_, err := Clips(ctx, "x", 10, 16, []Clip{{Scene: tide}}, NoDriveLimits())
 			return err
 		}},
-		"mapping":             {600, func(ctx context.Context) error { _, err := scenes.DefaultMapping().Scene(ctx, tide); return err }},
-		"writing CSV":         {600, func(ctx context.Context) error { return table.WriteCSV(ctx, io.Discard, tide) }},
-		"writing frame table": {600, func(ctx context.Context) error { return table.WriteBinary(ctx, io.Discard, tide, 8) }},
+		"mapping":     {600, func(ctx context.Context) error { _, err := scenes.DefaultMapping().Scene(ctx, tide); return err }},
+		"writing CSV": {600, func(ctx context.Context) error { return table.WriteCSV(ctx, io.Discard, tide) }},
+		"writing frame table": {600, func(ctx context.Context) error {
+			return table.WriteBinary(ctx, io.Discard, tide, 8, table.DriveOf(design.Demo()))
+		}},
 		"resampling": {1000, func(ctx context.Context) error {
 			return read.Resample(ctx, make([]float64, 4), image.NewGray(image.Rect(0, 0, 64, 1000)), 2, 2, read.Stretch, 0)
 		}},

@@ -17,6 +17,7 @@ import (
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/studies"
+	"lodegrid/scenes/table"
 )
 
 // Study is what each fault does to a display, and the parts that catch it.
@@ -33,6 +34,17 @@ type Guarantee struct {
 	// where it may stay on.
 	LongestOn float64
 	Watchdog  float64 // s, without a sign of life, after which the rail is to be off
+}
+
+// Bound is a drive within the guarantee, for the binary frame table; of a display whose
+// faults are not known (nil) one that lights nothing.
+func (x *Study) Bound(d table.Drive) table.Drive {
+	var g Guarantee
+	if x != nil {
+		g = x.Guarantee
+	}
+	d.MostLit, d.LongestOn, d.Watchdog = g.MostLit, g.LongestOn, g.Watchdog
+	return d
 }
 
 // String is the guarantee as the one line that a frame table carries.

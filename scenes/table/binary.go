@@ -16,16 +16,26 @@ import (
 	"lodegrid/scenes"
 )
 
-// The binary frame table, version 1. All numbers are little-endian; sizes in
+// The binary frame table, version 2. All numbers are little-endian; sizes in
 // bytes.
 //
 //	 8  mark: 0x89 'L' 'V' 'L' 'T' CR LF 0x1A
-//	 2  version: 1
+//	 2  version: 2
 //	 2  bits per level: 8 or 16
 //	 4  rows
 //	 4  columns
 //	 4  frames, at least 1
-//	 4  CRC-32 of the 24 bytes before it
+//	 2  drive mode: 0 direct, 1 stagger, 2 scan, 3 kick
+//	 2  1 where a level below 0 reverses the current, else 0
+//	 4  PWM period in nanoseconds
+//	 2  duty at level ±1, in 1/65535
+//	 2  duty after a kick at level ±1, in 1/65535
+//	 4  kick when a pixel comes on, µs; 0 outside mode kick
+//	 4  one pass over all rows, µs; 0 outside mode scan
+//	 4  most pixels at full level at once
+//	 4  longest time that a pixel may be fully on, µs; 0xffffffff for ever
+//	 4  longest time without a sign of life until the rail is off, µs
+//	 4  CRC-32 of the 56 bytes before it
 //	then per frame
 //	 4  duration in microseconds, at least 1
 //	 1  kind
@@ -41,8 +51,9 @@ import (
 // frame is of kind 0. CRC-32 is that of IEEE 802.3. Nothing follows the last CRC.
 const (
 	tableMark    = "\x89LVLT\r\n\x1a"
-	tableVersion = 1
-	tableHeader  = 24 // without its CRC
+	tableVersion = 2
+	tableGrid    = 24 // bytes of the header before the drive
+	tableHeader  = 56 // without its CRC
 
 	tableAll     = 0
 	tableSame    = 1
@@ -56,9 +67,9 @@ func IsBinary(head []byte) bool { return bytes.HasPrefix(head, []byte(tableMark)
 func tableScale(bits int) float64 { return float64(int(1)<<(bits-1) - 1) }
 
 // WriteBinary writes a valid scene as a binary frame table with 8 or 16 bits per
-// level; the layout is in binary.go. Levels are rounded by at most half a step, 1/254
+// level, headed by how it is driven; the layout is in binary.go. Levels are rounded by at most half a step, 1/254
 // or 1/65534, durations to whole microseconds. The scene's name is not written.
-func WriteBinary(ctx context.Context, w io.Writer, s scenes.Scene, bits int) error {
+func WriteBinary(ctx context.Context, w io.Writer, s scenes.Scene, bits int, d Drive) error {
 	if err := s.Validate(); err != nil {
 		return fmt.Errorf("writing frame table: %w", err)
 	}
@@ -89,6 +100,10 @@ func WriteBinary(ctx context.Context, w io.Writer, s scenes.Scene, bits int) err
 	b = binary.LittleEndian.AppendUint32(b, uint32(s.Rows))
 	b = binary.LittleEndian.AppendUint32(b, uint32(s.Cols))
 	b = binary.LittleEndian.AppendUint32(b, uint32(len(s.Frames)))
+	b, err := d.append(b)
+	if err != nil {
+		return fmt.Errorf("writing frame table: %w", err)
+	}
 	b = binary.LittleEndian.AppendUint32(b, crc32.ChecksumIEEE(b))
 	if err := put(b); err != nil {
 		return err
@@ -168,6 +183,7 @@ type tableReader struct {
 	sum    hash.Hash32
 	at     int64
 	frames uint32
+	drive  Drive
 	buf    []byte
 }
 
@@ -212,6 +228,9 @@ func (t *tableReader) read(lim scenes.Limits) (scenes.Scene, error) {
 	rows, cols, frames := binary.LittleEndian.Uint32(b[12:]), binary.LittleEndian.Uint32(b[16:]), binary.LittleEndian.Uint32(b[20:])
 	if version != tableVersion {
 		return s, fmt.Errorf("version %d, want %d", version, tableVersion)
+	}
+	if t.drive, err = parseDrive(b[tableGrid:]); err != nil {
+		return s, err
 	}
 	if err := t.checksum("the header"); err != nil {
 		return s, err

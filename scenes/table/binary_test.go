@@ -1,6 +1,7 @@
 package table
 
 import (
+	"bufio"
 	"bytes"
 	"context"
 	"encoding/binary"
@@ -12,11 +13,14 @@ import (
 	"strings"
 	"testing"
 
+	"lodegrid/array/design"
 	"lodegrid/scenes"
 )
 
 // fuzzLimits bound what a fuzz test spends on one input.
 var fuzzLimits = scenes.Limits{Bytes: 1 << 16, Frames: 100, Levels: 6400, Duration: 1e6}
+
+var testDrive = Drive{Mode: design.DriveKick, Reverses: true, Frequency: 20e3, MaxDuty: 1, HoldDuty: 0.2, KickTime: 0.05, MostLit: 40, LongestOn: 0.25, Watchdog: 1}
 
 func randomScene(rows, cols, frames int, seed uint64) scenes.Scene {
 	rng := rand.New(rand.NewPCG(seed, 0))
@@ -44,7 +48,7 @@ func TestTableRoundTrip(t *testing.T) {
 	s.Frames[0].Levels[0], s.Frames[0].Levels[1] = 1, -1
 	for bits, half := range map[int]float64{8: 1.0 / 254, 16: 1.0 / 65534} {
 		var out bytes.Buffer
-		if err := WriteBinary(context.Background(), &out, s, bits); err != nil {
+		if err := WriteBinary(context.Background(), &out, s, bits, testDrive); err != nil {
 			t.Fatal(err)
 		}
 		first := append([]byte(nil), out.Bytes()...)
@@ -69,7 +73,7 @@ func TestTableRoundTrip(t *testing.T) {
 			t.Errorf("%d bits: full drive became %v", bits, got.Frames[0].Levels[:2])
 		}
 		var again bytes.Buffer
-		if err := WriteBinary(context.Background(), &again, got, bits); err != nil {
+		if err := WriteBinary(context.Background(), &again, got, bits, testDrive); err != nil {
 			t.Fatal(err)
 		}
 		if !bytes.Equal(first, again.Bytes()) {
@@ -87,18 +91,45 @@ func TestTableLayout(t *testing.T) {
 		{Levels: []float64{0, 1, 1, 0.5}, Duration: 1},
 	}}
 	want := strings.Join([]string{
-		"894c564c540d0a1a", "0100", "1000", "01000000", "04000000", "03000000", "145d5d34",
+		"894c564c540d0a1a", "0200", "1000", "01000000", "04000000", "03000000",
+		"0300", "0100", "50c30000", "ffff", "3333", "50c30000", "00000000", "28000000", "90d00300", "40420f00", "48bca519",
 		"50c30000", "00", "0000", "ff7f", "0180", "0040",
 		"a0860100", "01",
 		"40420f00", "02", "0100", "0200", "ff7f",
 		"d9131c96",
 	}, "")
 	var out bytes.Buffer
-	if err := WriteBinary(context.Background(), &out, s, 16); err != nil {
+	if err := WriteBinary(context.Background(), &out, s, 16, testDrive); err != nil {
 		t.Fatal(err)
 	}
 	if got := hex.EncodeToString(out.Bytes()); got != want {
 		t.Errorf("wrote %s\nwant  %s", got, want)
+	}
+}
+
+// The drive comes back as it went, to what its numbers resolve.
+func TestTableKeepsTheDrive(t *testing.T) {
+	for _, d := range []Drive{testDrive,
+		{Mode: design.DriveScan, Frequency: 217.3, MaxDuty: 0.09, ScanTime: 0.02, MostLit: 3, LongestOn: math.Inf(1), Watchdog: 0.0125},
+		{Mode: design.DriveDirect, Reverses: true, Frequency: 1e7, MaxDuty: 1, MostLit: 1 << 20, LongestOn: 1e-6, Watchdog: 1}} {
+		var out bytes.Buffer
+		if err := WriteBinary(context.Background(), &out, randomScene(2, 3, 5, 1), 8, d); err != nil {
+			t.Fatal(err)
+		}
+		r := tableReader{in: bufio.NewReader(&out), sum: crc32.NewIEEE()}
+		if _, err := r.read(scenes.DefaultLimits()); err != nil {
+			t.Fatal(err)
+		}
+		got := r.drive
+		for _, c := range [][3]float64{{got.Frequency, d.Frequency, 1e-6 * d.Frequency}, {got.MaxDuty, d.MaxDuty, 1e-5}, {got.HoldDuty, d.HoldDuty, 1e-5},
+			{got.KickTime, d.KickTime, 1e-6}, {got.ScanTime, d.ScanTime, 1e-6}, {got.Watchdog, d.Watchdog, 1e-6}} {
+			if !(math.Abs(c[0]-c[1]) <= c[2]) {
+				t.Errorf("%+v came back as %+v", d, got)
+			}
+		}
+		if got.Mode != d.Mode || got.Reverses != d.Reverses || got.MostLit != d.MostLit || got.LongestOn != d.LongestOn {
+			t.Errorf("%+v came back as %+v", d, got)
+		}
 	}
 }
 
@@ -115,7 +146,7 @@ func sealed(b []byte) []byte {
 
 func TestTableErrors(t *testing.T) {
 	var out bytes.Buffer
-	if err := WriteBinary(context.Background(), &out, randomScene(2, 3, 5, 1), 16); err != nil {
+	if err := WriteBinary(context.Background(), &out, randomScene(2, 3, 5, 1), 16, testDrive); err != nil {
 		t.Fatal(err)
 	}
 	whole := out.Bytes()
@@ -130,7 +161,7 @@ func TestTableErrors(t *testing.T) {
 	}{
 		"empty":             {nil, "x.tab: the frame table ends early, after 0 bytes"},
 		"another file":      {bytes.Repeat([]byte("GIF89a.."), 10), `not a frame table: it begins with "GIF89a.."`},
-		"version":           {with(8, 2), "version 2, want 1"},
+		"version":           {with(8, 1), "version 1, want 2"},
 		"bits":              {with(10, 12), "12 bits per level, want 8 or 16"},
 		"no rows":           {with(12, 0), "grid of 0 rows × 3 columns"},
 		"huge grid":         {with(12, 255, 255, 255, 127, 255, 255, 255, 127), "1 to 512 pixels along a side are possible"},
@@ -138,12 +169,13 @@ func TestTableErrors(t *testing.T) {
 		"no frames":         {with(20, 0), "no frames"},
 		"claims many":       {with(20, 255, 255, 15), "1048575 frames, the limit is 1000000"},
 		"claims some more":  {with(20, 200), "with 5 of 200 frames whole: cut off"},
-		"header damaged":    {append([]byte(tableMark), make([]byte, 40)...), "version 0"},
-		"header CRC":        {append(append([]byte(nil), whole[:24]...), make([]byte, 40)...), "the header is damaged"},
-		"duration 0":        {with(28, 0, 0, 0, 0), "frame 0 of 5: a duration of 0"},
-		"first not whole":   {with(32, 1), "frame 0 of 5: kind 1, want 0 for the first frame"},
-		"unknown kind":      {with(32, 9), "frame 0 of 5: kind 9"},
-		"level below range": {with(33, 0, 0x80), "frame 0 of 5: pixel 0: level -32768, want −32767…32767"},
+		"header damaged":    {append([]byte(tableMark), make([]byte, 60)...), "version 0"},
+		"header CRC":        {append(append([]byte(nil), whole[:56]...), make([]byte, 40)...), "the header is damaged"},
+		"drive mode":        {with(24, 9), "drive mode 9"},
+		"duration 0":        {with(60, 0, 0, 0, 0), "frame 0 of 5: a duration of 0"},
+		"first not whole":   {with(64, 1), "frame 0 of 5: kind 1, want 0 for the first frame"},
+		"unknown kind":      {with(64, 9), "frame 0 of 5: kind 9"},
+		"level below range": {with(65, 0, 0x80), "frame 0 of 5: pixel 0: level -32768, want −32767…32767"},
 		"data after it":     {append(append([]byte(nil), whole...), 0), "data after its end"},
 	} {
 		_, err := ReadBinary(context.Background(), bytes.NewReader(test.data), "x.tab", scenes.DefaultLimits())
@@ -169,16 +201,18 @@ func TestTableErrors(t *testing.T) {
 func TestWriteBinaryRefuses(t *testing.T) {
 	long := scenes.Scene{Name: "long", Rows: 1, Cols: 1, Frames: []scenes.Frame{{Levels: []float64{0}, Duration: 1}, {Levels: []float64{0}, Duration: 5000}}}
 	for name, err := range map[string]error{
-		"bits":       WriteBinary(context.Background(), &bytes.Buffer{}, randomScene(1, 1, 1, 1), 12),
-		"long frame": WriteBinary(context.Background(), &bytes.Buffer{}, long, 8),
-		"invalid":    WriteBinary(context.Background(), &bytes.Buffer{}, scenes.Scene{}, 8),
+		"bits":          WriteBinary(context.Background(), &bytes.Buffer{}, randomScene(1, 1, 1, 1), 12, testDrive),
+		"long frame":    WriteBinary(context.Background(), &bytes.Buffer{}, long, 8, testDrive),
+		"no mode":       WriteBinary(context.Background(), &bytes.Buffer{}, randomScene(1, 1, 1, 1), 8, Drive{}),
+		"a duty over 1": WriteBinary(context.Background(), &bytes.Buffer{}, randomScene(1, 1, 1, 1), 8, Drive{Mode: design.DriveDirect, Frequency: 1e4, MaxDuty: 1.1}),
+		"invalid":       WriteBinary(context.Background(), &bytes.Buffer{}, scenes.Scene{}, 8, testDrive),
 	} {
 		if err == nil {
 			t.Errorf("%s was accepted", name)
 		}
 	}
 	var out bytes.Buffer
-	if err := WriteBinary(context.Background(), &out, long, 8); err == nil || out.Len() > 0 {
+	if err := WriteBinary(context.Background(), &out, long, 8, testDrive); err == nil || out.Len() > 0 {
 		t.Errorf("wrote %d bytes of a scene it refuses (%v)", out.Len(), err)
 	}
 }
@@ -195,7 +229,7 @@ func TestRoundTripCSVToTable(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := WriteBinary(context.Background(), &frames, a, 16); err != nil {
+	if err := WriteBinary(context.Background(), &frames, a, 16, testDrive); err != nil {
 		t.Fatal(err)
 	}
 	b, err := ReadBinary(context.Background(), &frames, "tide", scenes.DefaultLimits())
@@ -214,7 +248,7 @@ func TestRoundTripCSVToTable(t *testing.T) {
 func FuzzTable(f *testing.F) {
 	for _, bits := range []int{8, 16} {
 		var out bytes.Buffer
-		if err := WriteBinary(context.Background(), &out, randomScene(3, 4, 7, 2), bits); err != nil {
+		if err := WriteBinary(context.Background(), &out, randomScene(3, 4, 7, 2), bits, testDrive); err != nil {
 			f.Fatal(err)
 		}
 		f.Add(out.Bytes())
@@ -230,7 +264,7 @@ func FuzzTable(f *testing.F) {
 			t.Fatalf("accepted an invalid scene: %v", err)
 		}
 		var out bytes.Buffer
-		if err := WriteBinary(context.Background(), &out, s, 16); err != nil {
+		if err := WriteBinary(context.Background(), &out, s, 16, testDrive); err != nil {
 			t.Fatal(err)
 		}
 		once, err := ReadBinary(context.Background(), bytes.NewReader(out.Bytes()), "fuzz", lim)
@@ -238,7 +272,7 @@ func FuzzTable(f *testing.F) {
 			t.Fatal(err)
 		}
 		var again bytes.Buffer
-		if err := WriteBinary(context.Background(), &again, once, 16); err != nil {
+		if err := WriteBinary(context.Background(), &again, once, 16, testDrive); err != nil {
 			t.Fatal(err)
 		}
 		if !bytes.Equal(out.Bytes(), again.Bytes()) {
@@ -253,7 +287,7 @@ func FuzzTable(f *testing.F) {
 func BenchmarkTable(b *testing.B) {
 	s := randomScene(10, 16, 3000, 1)
 	var out, csv bytes.Buffer
-	if err := WriteBinary(context.Background(), &out, s, 16); err != nil {
+	if err := WriteBinary(context.Background(), &out, s, 16, testDrive); err != nil {
 		b.Fatal(err)
 	}
 	if err := WriteCSV(context.Background(), &csv, s); err != nil {

@@ -3,6 +3,7 @@ package render
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"lodegrid/array/design"
@@ -25,7 +26,7 @@ func ChooseSections(d design.Design, r *choose.Result) (list []Section, problems
 	if len(r.Front) == 0 {
 		problems = append(problems, nothing(d, r))
 	} else {
-		s.Tables = append(s.Tables, figuresOf("front", fmt.Sprintf("None of these beats another; by %s, the first is chosen", r.Offer.Best), r.Front), builtTable("built", "How they are built", r.Front))
+		s.Tables = append(s.Tables, figuresOf("front", fmt.Sprintf("None of these beats another; by %s, the first is chosen", r.Offer.Best), numbered(r.Front)), builtTable("built", "How they are built", numbered(r.Front)))
 		s.Notes = append(s.Notes, "Each was worked out in full and played with the scene. Force: on a lone drop, along the pane. Hold: the least of the scene. Heat: of a lit pixel's coil, cold. Time: the slower of a kick up and one sideways.")
 	}
 	list = append(list, s, losers(r))
@@ -35,12 +36,20 @@ func ChooseSections(d design.Design, r *choose.Result) (list []Section, problems
 	return list, problems
 }
 
+// numbered numbers designs in their order.
+func numbered(list []*choose.Choice) (out []choose.Compared) {
+	for i, c := range list {
+		out = append(out, choose.Compared{Choice: c, Number: i + 1})
+	}
+	return out
+}
+
 // figuresOf is a table of designs' figures.
-func figuresOf(key, title string, designs []*choose.Choice) Table {
+func figuresOf(key, title string, designs []choose.Compared) Table {
 	t := Table{Key: key, Title: title, Columns: []Column{
 		{"design", "no."}, {"price", "price"}, {"force_n", "force"}, {"pull_n", "pull"}, {"field_t", "field"}, {"hold", "hold"}, {"heat_w", "heat"}, {"turn_k", "turn"}, {"touch_k", "touch"}, {"time_s", "time"}, {"broken", "breaks"},
 	}}
-	for i, c := range designs {
+	for _, c := range designs {
 		var broken []string
 		for _, p := range c.Verdict.Problems {
 			broken = append(broken, string(p.Limit))
@@ -53,7 +62,7 @@ func figuresOf(key, title string, designs []*choose.Choice) Table {
 			said = Say(strings.Join(broken, ", "))
 		}
 		t.Rows = append(t.Rows, []Cell{
-			{i + 1, fmt.Sprint(i + 1)}, {c.Price, fmt.Sprintf("%.2f", c.Price)}, In(c.Force, quantity.Force), In(c.Pull, quantity.Force), In(c.Field, quantity.FluxDensity),
+			{c.Number, fmt.Sprint(c.Number)}, priceCell(c.Price), In(c.Force, quantity.Force), In(c.Pull, quantity.Force), In(c.Field, quantity.FluxDensity),
 			{finite(c.Ratio, Infinite), fmt.Sprintf("%.3g", c.Ratio)}, In(c.Heat, quantity.Power), {finite(c.Turn, Infinite), celsius(c.Turn)}, {finite(c.Touch, Infinite), celsius(c.Touch)},
 			{finite(c.Time, Infinite), timeText(c.Time)}, said,
 		})
@@ -69,11 +78,11 @@ func timeText(v float64) string {
 }
 
 // builtTable is a table of how designs are built.
-func builtTable(key, title string, designs []*choose.Choice) Table {
+func builtTable(key, title string, designs []choose.Compared) Table {
 	t := Table{Key: key, Title: title, Columns: []Column{
 		{"design", "no."}, {"copper_m", "copper"}, {"layers", "layers"}, {"thickness_m", "board"}, {"outer_m", "coil"}, {"turns", "turns"}, {"track_m", "track/gap"}, {"sheet_m", "sheet"}, {"core_m", "pin"}, {"supply_v", "supply"}, {"duty", "duty"},
 	}}
-	for i, c := range designs {
+	for _, c := range designs {
 		d := c.Design
 		layers := fmt.Sprint(d.Board.Layers)
 		if d.Coil.Layers < d.Board.Layers {
@@ -94,7 +103,7 @@ func builtTable(key, title string, designs []*choose.Choice) Table {
 			duty = d.Drive.HoldDuty
 		}
 		t.Rows = append(t.Rows, []Cell{
-			{i + 1, fmt.Sprint(i + 1)}, {d.Board.CopperOuter, quantity.FormatIn(d.Board.CopperOuter, quantity.CopperWeight, "oz")}, {d.Coil.Layers, layers}, In(d.Board.Thickness, quantity.Length), In(d.Coil.Outer, quantity.Length),
+			{c.Number, fmt.Sprint(c.Number)}, {d.Board.CopperOuter, quantity.FormatIn(d.Board.CopperOuter, quantity.CopperWeight, "oz")}, {d.Coil.Layers, layers}, In(d.Board.Thickness, quantity.Length), In(d.Coil.Outer, quantity.Length),
 			{d.Coil.Turns, fmt.Sprint(d.Coil.Turns)}, {d.Coil.Track, fmt.Sprintf("%.3g/%.3g mil", d.Coil.Track/25.4e-6, d.Coil.Gap/25.4e-6)}, sheet, core,
 			{d.Supply.Voltage, fmt.Sprintf("%s, %s", quantity.Format(d.Supply.Voltage, quantity.Voltage), quantity.Format(d.Supply.Power, quantity.Power))}, {duty, percent(duty)},
 		})
@@ -180,4 +189,62 @@ func costSection(c *choose.Choice) Section {
 	s.Tables = []Table{t}
 	s.Notes = append(s.Notes, "Prices are those of the offer; the usual offer's are invented. Tank, liquids, wires, shipping and work are left out.")
 	return s
+}
+
+func priceCell(v float64) Cell {
+	if math.IsInf(v, 1) {
+		return Cell{None, "none"}
+	}
+	return Cell{v, fmt.Sprintf("%.2f", v)}
+}
+
+// CompareSection is designs beside each other, in their order by the goal; the problems are
+// those of the first, which break limits only where all do.
+func CompareSection(list []choose.Compared, best choose.Goal) (s Section, problems []Problem) {
+	s = Section{Key: "compared", Title: "Side by side"}
+	given := slices.Clone(list)
+	slices.SortFunc(given, func(a, b choose.Compared) int { return a.Number - b.Number })
+	t := Table{Key: "differences", Title: "Where they differ (* from the first)", Columns: []Column{{"key", "key"}}}
+	var designs []design.Design
+	for _, c := range given {
+		s.Facts = append(s.Facts, Words(fmt.Sprintf("name_%d", c.Number), fmt.Sprintf("no. %d", c.Number), c.Name))
+		t.Columns = append(t.Columns, Column{fmt.Sprintf("design_%d", c.Number), fmt.Sprintf("no. %d", c.Number)})
+		designs = append(designs, c.Design)
+	}
+	for _, diff := range design.Differences(designs...) {
+		row := []Cell{Say(diff.Key)}
+		for _, v := range diff.Values {
+			mark := ""
+			if v != diff.Values[0] {
+				mark = " *"
+			}
+			row = append(row, Cell{v, v + mark})
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	s.Tables = []Table{figuresOf("ranked", fmt.Sprintf("Those that break nothing first, then by %s", best), list), t}
+	s.Notes = append(s.Notes, "Each was worked out in full and played with its scene. Force: on a lone drop, along the pane. Hold: the least of the scene. Heat: of a lit pixel's coil, cold. Time: the slower of a kick up and one sideways. Price: by the offer.")
+	chart := AxisChart(given)
+	s.Figures = []Figure{{Caption: chart.Title, Chart: &chart}}
+	doc := Document{}
+	doc.Judge(list[0].Design, list[0].Verdict)
+	if list[0].Misses(choose.Move) {
+		doc.Problems = append(doc.Problems, Problem{Key: string(choose.Move), What: fmt.Sprintf("A drop takes %s to its neighbour, longer than a picture stands.", timeText(list[0].Time)), Advice: []string{"A stronger kick (supply.voltage, lower resistance) or a slower scene (scene.speed)."}})
+	}
+	for i := range doc.Problems {
+		doc.Problems[i].What = fmt.Sprintf("No. %d, the best of them: %s", list[0].Number, doc.Problems[i].What)
+	}
+	return s, doc.Problems
+}
+
+// AxisChart draws the field on the axis against height, a curve per design.
+func AxisChart(list []choose.Compared) Chart {
+	out := Chart{Title: "Field on the axis of one pixel at full level", X: "height above the board, mm", Y: "Bz, mT"}
+	for _, c := range list {
+		h := HeightChart(c.Grid)
+		line := h.Lines[len(h.Lines)-1]
+		line.Label = fmt.Sprintf("no. %d", c.Number)
+		out.Lines = append(out.Lines, line)
+	}
+	return out
 }

@@ -140,3 +140,37 @@ func put(values map[string]any, key string, v any) {
 	}
 	table[name] = v
 }
+
+// Difference is a key that some designs do not have in common, with its value in each as a
+// file has it.
+type Difference struct {
+	Key    string
+	Values []string
+}
+
+// Differences lists the keys whose values are not the same in all of the designs, what
+// follows others included, in the order of the file.
+func Differences(designs ...Design) (list []Difference) {
+	add := func(key string, value func(d *Design) string) {
+		row := Difference{Key: key}
+		for i := range designs {
+			row.Values = append(row.Values, value(&designs[i]))
+		}
+		if slices.ContainsFunc(row.Values, func(v string) bool { return v != row.Values[0] }) {
+			list = append(list, row)
+		}
+	}
+	for _, s := range settings {
+		add(s.key, func(d *Design) string { return fmt.Sprint(s.kind.hold(d)) })
+	}
+	for _, s := range ruleSettings {
+		add(s.key, func(d *Design) string {
+			var values []any
+			for i := range d.Board.Rules.Tracks {
+				values = append(values, s.kind.hold(&d.Board.Rules.Tracks[i]))
+			}
+			return fmt.Sprint(values...)
+		})
+	}
+	return list
+}

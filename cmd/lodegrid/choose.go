@@ -22,16 +22,11 @@ keeps every limit, or the chosen display breaks one with the scene.`,
 		setup: func(f *flagSet) body {
 			chosen := f.file("out", "o", "", "file to write the chosen design to, whole or not at all", anyFile)
 			chosen.Kind.Yours = true
-			offer := f.String("offer", "", "TOML file of what is on offer, and its prices (default: the usual table, its prices invented)")
+			offer := declareOffer(f)
 			fresh := f.Bool("new", false, "write the usual table of what is on offer to start from, and choose nothing")
 			exact := f.Int("exact", choose.Most, "most designs to work out in full")
-			var best string
-			f.choice(&best, "best", "", "by what the first is chosen (default: the offer's goal.best)", texts(choose.Goals))
 			out := f.print(nil)
 			f.check(func() error {
-				if *offer != "" {
-					f.plan.Reads("the offer", *offer)
-				}
 				if *fresh {
 					f.reads, out.out.Path = nothing, ""
 					if !chosen.Asked() {
@@ -47,15 +42,9 @@ keeps every limit, or the chosen display breaks one with the scene.`,
 				if *fresh {
 					return chosen.Write(func(w io.Writer) error { _, err := w.Write(choose.UsualTOML()); return err })
 				}
-				o := choose.Usual()
-				if *offer != "" {
-					var err error
-					if o, err = choose.ReadFile(*offer); err != nil {
-						return unreadable(err)
-					}
-				}
-				if best != "" {
-					o.Best = choose.Goal(best)
+				o, err := offer()
+				if err != nil {
+					return err
 				}
 				b := newBar(j.streams, "choosing", -1)
 				defer b.done()
@@ -77,13 +66,4 @@ keeps every limit, or the chosen display breaks one with the scene.`,
 			}
 		},
 	}
-}
-
-// texts are words of a type of their own as flags take them.
-func texts[S ~string](words []S) []string {
-	list := make([]string, len(words))
-	for i, w := range words {
-		list[i] = string(w)
-	}
-	return list
 }

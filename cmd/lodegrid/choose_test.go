@@ -2,6 +2,8 @@ package main
 
 import (
 	"path/filepath"
+	"regexp"
+	"strings"
 	"testing"
 )
 
@@ -21,4 +23,22 @@ func TestChoose(t *testing.T) {
 	lode("choose", smallDesign, "--offer", smallDesign).want(t, exitInput, "unknown key")
 	lode("choose", "--exact", "0").want(t, exitUsage, "1 or more")
 	lode("choose", smallDesign, "--offer", smallOffer, "--set", "coil.shape=square").want(t, exitInput, "coil.shape")
+}
+
+// Designs stand side by side in the order of the goal, those that break a limit last, and
+// what differs from the first is marked.
+func TestCompare(t *testing.T) {
+	chart := filepath.Join(t.TempDir(), "axis.svg")
+	r := lode("compare", smallDesign, "--vary", "drive.max_duty=10 %", "--vary", "drive.max_duty=6 %; coil.turns=15", "--best", "heat", "--chart", chart)
+	r.want(t, exitOK, "out:small.toml", "out:10 % *", "out:15 *", "out:NO LIMIT IS BROKEN")
+	if order := regexp.MustCompile(`(?m)^    ([123])  +\d+\.\d\d `).FindAllStringSubmatch(r.out, -1); len(order) != 3 || order[0][1]+order[1][1]+order[2][1] != "312" {
+		t.Errorf("not in the order 3, 1, 2: %q in %s", order, r.out)
+	}
+	if !strings.Contains(readFile(t, chart), "no. 3") {
+		t.Error("the chart lacks a design")
+	}
+	lode("compare", smallDesign, "--vary", "limits.touch=40 degC", "--set", "limits.touch=40 degC").want(t, exitLimit, "out:No. 1, the best of them")
+	lode("compare", smallDesign).want(t, exitUsage, "two designs or more, have 1")
+	lode("compare", smallDesign, "--vary", "coil.turn=3").want(t, exitInput, "coil.turns")
+	lode("compare", smallDesign, "none.toml").want(t, exitInput, "none.toml")
 }

@@ -30,13 +30,16 @@ func (c command) args() string {
 	case c.reads == nothing:
 		return ""
 	}
+	if c.reads == manyDesigns {
+		return " DESIGN…"
+	}
 	return " [DESIGN]"
 }
 
 // commands lists the subcommands in the order of the help.
 func commands() []command {
 	return []command{
-		reportCommand(), coilCommand(), chooseCommand(), crosstalkCommand(), heatCommand(), supplyCommand(), faultsCommand(),
+		reportCommand(), coilCommand(), chooseCommand(), compareCommand(), crosstalkCommand(), heatCommand(), supplyCommand(), faultsCommand(),
 		filmCommand(), framesCommand(), carryCommand(), orderCommand(), playCommand(), webCommand(), designCommand(),
 		completionCommand(), licencesCommand(), versionCommand(),
 	}

@@ -45,7 +45,7 @@ func writeExitCodes(w io.Writer) error {
 		}
 	}
 	_, err := fmt.Fprint(w, `
-report, heat, supply, film, frames and choose judge the display. coil, crosstalk and design look at
+report, heat, supply, film, frames, choose and compare judge the display. coil, crosstalk and design look at
 a part of it, and play and web show it: their 0 says nothing about limits.
 `)
 	return err

@@ -30,6 +30,7 @@ const (
 	nothing reading = iota
 	oneDesign
 	designAndScene
+	manyDesigns // each with its scene
 )
 
 // newFlagSet declares the flags that come from what a subcommand reads.
@@ -38,7 +39,7 @@ func newFlagSet(c command) (*flagSet, body) {
 	f.SortFlags = false
 	f.Usage = func() {}
 	b := c.setup(f)
-	if c.reads == designAndScene {
+	if c.reads >= designAndScene {
 		f.scene.declare(f)
 	}
 	if c.reads >= oneDesign {

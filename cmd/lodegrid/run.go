@@ -17,6 +17,7 @@ import (
 type job struct {
 	streams
 	design design.Design
+	many   []design.Design // of a subcommand that reads several
 	scene  scenes.Scene
 	wanted *scenes.Scene // the pictures that the scene was planned for, nil when it is they
 }
@@ -32,7 +33,11 @@ func (f *flagSet) execute(ctx context.Context, s streams, run body) (err error) 
 	}
 	f.plan.Stdout = s.out
 	j := &job{streams: s}
-	if j.design, err = f.openDesign(); err != nil {
+	if f.reads == manyDesigns {
+		if j.many, err = f.openDesigns(); err != nil {
+			return err
+		}
+	} else if j.design, err = f.openDesign(); err != nil {
 		return err
 	}
 	scene := source{}
@@ -80,20 +85,65 @@ func (f *flagSet) openDesign() (d design.Design, err error) {
 	case len(args) == 0:
 		d = design.Demo()
 	default:
-		f.plan.Reads("the design", args[0])
-		d, err = design.ReadFile(args[0])
-		if errors.Is(err, fs.ErrNotExist) {
-			err = fmt.Errorf("%w; lodegrid design --new -o %s writes one to start from", err, args[0])
-		}
-		if err != nil {
-			return d, unreadable(err)
+		if d, err = f.readDesign(args[0]); err != nil {
+			return d, err
 		}
 	}
+	return f.changed(d)
+}
+
+// openDesigns reads all designs named, the demo without one, and those of their scenes that
+// are files.
+func (f *flagSet) openDesigns() (list []design.Design, err error) {
+	if len(f.Args()) == 0 {
+		list = []design.Design{design.Demo()}
+	}
+	for _, path := range f.Args() {
+		d, err := f.readDesign(path)
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, d)
+	}
+	for i, d := range list {
+		if list[i], err = f.changed(d); err != nil {
+			return nil, err
+		}
+		s, err := f.scene.source(list[i])
+		if err != nil {
+			return nil, err
+		}
+		if s.path != "" {
+			f.plan.Reads("the scene", compose.Sources(s.path)...)
+		}
+	}
+	return list, nil
+}
+
+func (f *flagSet) readDesign(path string) (design.Design, error) {
+	f.plan.Reads("the design", path)
+	d, err := design.ReadFile(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		err = fmt.Errorf("%w; lodegrid design --new -o %s writes one to start from", err, path)
+	}
+	if err != nil {
+		return d, unreadable(err)
+	}
+	return d, nil
+}
+
+// changed makes the changes asked for.
+func (f *flagSet) changed(d design.Design) (design.Design, error) {
 	if len(f.changes) == 0 {
 		return d, nil
 	}
+	return with(d, f.changes)
+}
+
+// with makes changes written as KEY=VALUE.
+func with(d design.Design, texts []string) (design.Design, error) {
 	var changes []design.Change
-	for _, text := range f.changes {
+	for _, text := range texts {
 		c, err := design.ParseChange(text)
 		if err != nil {
 			return d, err

@@ -88,9 +88,8 @@ func sorted[T comparable](list []T, compare func(a, b T) int) []T {
 }
 
 func (w winding) compare(o winding) int {
-	return cmp.Or(cmp.Compare(w.board.Layers, o.board.Layers), cmp.Compare(w.board.AreaPrice, o.board.AreaPrice), cmp.Compare(w.board.OrderPrice, o.board.OrderPrice),
-		cmp.Compare(w.copper.Weight, o.copper.Weight), cmp.Compare(w.copper.Factor, o.copper.Factor), cmp.Compare(w.copper.Gap, o.copper.Gap), cmp.Compare(w.free, o.free), cmp.Compare(w.thickness, o.thickness),
-		cmp.Compare(w.space, o.space), cmp.Compare(w.track, o.track), cmp.Compare(w.inner, o.inner), cmp.Compare(w.groups, o.groups), cmp.Compare(w.copper.Track, o.copper.Track))
+	return cmp.Or(cmp.Compare(w.board.Layers, o.board.Layers), cmp.Compare(w.copper.Weight, o.copper.Weight), cmp.Compare(w.free, o.free), cmp.Compare(w.thickness, o.thickness),
+		cmp.Compare(w.space, o.space), cmp.Compare(w.track, o.track), cmp.Compare(w.inner, o.inner), cmp.Compare(w.groups, o.groups))
 }
 
 func (s steel) compare(o steel) int {
@@ -99,10 +98,6 @@ func (s steel) compare(o steel) int {
 
 func (s supplied) compare(o supplied) int {
 	return cmp.Or(cmp.Compare(s.volts, o.volts), cmp.Compare(s.duty, o.duty))
-}
-
-func (c Candidate) compare(o Candidate) int {
-	return cmp.Or(c.winding.compare(o.winding), c.steel.compare(o.steel), c.supplied.compare(o.supplied))
 }
 
 // spec is the coil of a winding for a design, as many half turns as leave its middle free.

@@ -188,9 +188,13 @@ func TestChosenFileReadsBack(t *testing.T) {
 func TestPricesByHand(t *testing.T) {
 	d := small(t, design.Change{Key: "drive.channels", Value: "5"})
 	o := read(t)
-	d.Board.Rules = o.rules()
-	w := winding{copper: o.Copper[1], board: o.Boards[1], thickness: 0.8e-3, space: 2e-3, track: o.Copper[1].Track, inner: 3e-3, groups: 1}
-	spec, err := w.spec(d)
+	d, err := d.With(design.Change{Key: "board.copper_outer", Value: "2 oz"}, design.Change{Key: "board.copper_inner", Value: "2 oz"},
+		design.Change{Key: "coil.track", Value: "8 mil"}, design.Change{Key: "coil.gap", Value: "8 mil"}, design.Change{Key: "coil.turns", Value: "7"},
+		design.Change{Key: "iron.model", Value: "auto"}, design.Change{Key: "iron.core_radius", Value: "0.5 mm"}, design.Change{Key: "magnet.kind", Value: "pixel"}, design.Change{Key: "magnet.depth", Value: "2 mm"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	spec, err := d.CoilSpec()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -198,9 +202,13 @@ func TestPricesByHand(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	got := total(o.cost(d, w, steel{1e-3, 0.5e-3, 1e-3}, c, o.Supplies[0]))
-	if want := 0.638976 + 30 + 0.072 + 1.2 + 22 + 0.10368 + 0.6 + 3.6; math.Abs(got-want) > 1e-9 {
-		t.Errorf("%g in all, by hand %g (%d vias)", got, want, len(c.Vias()))
+	items, ok := o.Priced(d, c)
+	if want := 0.638976 + 30 + 0.072 + 1.2 + 22 + 0.10368 + 0.6 + 3.6; !ok || math.Abs(total(items)-want) > 1e-9 {
+		t.Errorf("%g in all, by hand %g: %v", total(items), want, items)
+	}
+	d.Supply.Voltage = 13
+	if _, ok := o.Priced(d, c); ok {
+		t.Error("a supply that is not on offer has a price")
 	}
 }
 
@@ -233,7 +241,8 @@ func TestUsualOffer(t *testing.T) {
 // What is wrong with an offer is told with its place and what would be accepted.
 func TestOffersThatAreRefused(t *testing.T) {
 	for text, says := range map[string]string{
-		"[[board]]\narea_price = 3\n":                   "bad.toml:1:3: board[1].layers: 0 layers: want 1 to 64",
+		"[[board]]\narea_price = 3\n":                    "bad.toml:1:3: board[1].layers: 0 layers: want 1 to 64",
+		"[[board]]\nlayers = 2\n[[board]]\nlayers = 2\n": "a number of layers is on offer twice",
 		"board = []\n":                                  "bad.toml:1:9: board: nothing is on offer",
 		"[stack]\nthickness = [\"1.6 mm\", 2]\n":        "bad.toml:2:",
 		"[stack]\nthickness = []\n":                     "nothing is on offer",

@@ -2,6 +2,7 @@ package choose
 
 import (
 	"math"
+	"slices"
 
 	"lodegrid/array/design"
 	"lodegrid/field/coil"
@@ -17,23 +18,42 @@ type Item struct {
 // Sum is the line's price.
 func (i Item) Sum() float64 { return i.Count * i.Each }
 
-// cost lists what a design costs in all: the board, its holes, what is behind it, drivers and
-// the supply. The tank, the liquids and the work are left out.
-func (o Offer) cost(d design.Design, w winding, s steel, c *coil.Coil, supply Supply) []Item {
+// Priced lists what a design costs in all: the board, its holes, what is behind it, drivers
+// and the supply. The tank, the liquids and the work are left out. It is false where the
+// board or the supply is not on offer.
+func (o Offer) Priced(d design.Design, c *coil.Coil) ([]Item, bool) {
+	b := slices.IndexFunc(o.Boards, func(b Board) bool { return b.Layers == d.Board.Layers })
+	copper, found := Copper{}, false
+	for _, k := range o.Copper {
+		if k.Weight >= max(d.Board.CopperOuter, d.Board.CopperInner)*(1-1e-9) && (!found || k.Weight < copper.Weight) {
+			copper, found = k, true
+		}
+	}
+	supply, ok := o.supply(d.Supply.Voltage, d.Supply.Power, 1)
+	if b < 0 || !found || !ok {
+		return nil, false
+	}
+	return o.cost(d, o.Boards[b], copper, c, supply), true
+}
+
+func (o Offer) cost(d design.Design, b Board, copper Copper, c *coil.Coil, supply Supply) []Item {
 	n, area := float64(d.Pixels()), d.Order.Width*d.Order.Height
-	grid := n * d.Grid.Pitch * d.Grid.Pitch
 	list := []Item{
-		{"board, by m²", area, w.board.AreaPrice * w.copper.Factor}, {"board, once", 1, w.board.OrderPrice},
+		{"board, by m²", area, b.AreaPrice * copper.Factor}, {"board, once", 1, b.OrderPrice},
 		{"plated holes", n * float64(len(c.Vias())), o.HolePrice},
 		{"driver chips", math.Ceil(n / float64(d.Drive.Channels)), o.DriverPrice}, {"supply", 1, supply.Price},
 	}
-	if s.sheet > 0 {
-		list = append(list, Item{"steel, by m²", grid, o.SheetPrice})
+	if d.Iron.Model != design.IronNone {
+		sheet := d.Grid.Pitch * d.Grid.Pitch
+		if r := d.Iron.Radius; r > 0 {
+			sheet = math.Pi * r * r
+		}
+		list = append(list, Item{"steel, by m²", n * sheet, o.SheetPrice})
+		if d.Iron.CoreRadius > 0 {
+			list = append(list, Item{"steel pins", n, o.PinPrice})
+		}
 	}
-	if s.core > 0 {
-		list = append(list, Item{"steel pins", n, o.PinPrice})
-	}
-	if s.magnet > 0 {
+	if d.Magnet.Kind == design.MagnetPerPixel {
 		list = append(list, Item{"magnets", n, o.MagnetPrice})
 	}
 	return list

@@ -115,7 +115,7 @@ func (q *quick) work(ctx context.Context, s scenes.Scene, w *wound, c Candidate,
 	if err != nil {
 		return nil, err
 	}
-	x, err := Judge(ctx, d, s, move, q.offer.cost(d, c.winding, c.steel, w.coil, supply))
+	x, err := Judge(ctx, d, s, move, q.offer.cost(d, c.board, c.copper, w.coil, supply))
 	if err != nil {
 		return nil, err
 	}

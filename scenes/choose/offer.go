@@ -153,6 +153,8 @@ func (o *Offer) fill(t *tomlplace.Table) {
 		positive(t, "gap", quantity.Length, &c.Gap)
 		price(t, "factor", &c.Factor)
 	})
+	twice(t, "board", o.Boards, "number of layers", func(b Board) float64 { return float64(b.Layers) })
+	twice(t, "copper", o.Copper, "copper weight", func(c Copper) float64 { return c.Weight })
 	each(t, "supply", &o.Supplies, func(t *tomlplace.Table, s *Supply) {
 		t.Known("volts", "power", "price")
 		positive(t, "volts", quantity.Voltage, &s.Volts)
@@ -193,6 +195,17 @@ func (o *Offer) fill(t *tomlplace.Table) {
 		all(t, "duty", o.Duty, 1e-3, 1)
 		price(t, "driver_price", &o.DriverPrice)
 	})
+}
+
+// twice tells of a value that a list has twice.
+func twice[T any](t *tomlplace.Table, key string, list []T, name string, value func(T) float64) {
+	seen := map[float64]bool{}
+	for _, v := range list {
+		if seen[value(v)] {
+			t.Fail(key, fmt.Errorf("a %s is on offer twice", name))
+		}
+		seen[value(v)] = true
+	}
 }
 
 // each reads the tables of a list in the place of the usual ones; an empty list is refused.

@@ -194,6 +194,10 @@ func (q *quick) each(w *wound, s steel, a *anchor, drives []supplied, tell func(
 	if s.sheet > 0 {
 		d.Iron.Model = design.IronAuto
 	}
+	d.Magnet.Kind = design.MagnetNone
+	if s.magnet > 0 {
+		d.Magnet.Kind = design.MagnetPerPixel
+	}
 	drop := g.Drop()
 	need, grip, weight := drop.Pinning, 0.0, 0.0
 	if drop.Weight > 0 {
@@ -259,7 +263,7 @@ func (q *quick) each(w *wound, s steel, a *anchor, drives []supplied, tell func(
 		supply, ok := q.offer.supply(v.volts, f.Power, d.UsableShare())
 		f.Price = math.Inf(1)
 		if ok {
-			f.Price = total(q.offer.cost(d, w.winding, s, w.coil, supply))
+			f.Price = total(q.offer.cost(d, w.board, w.copper, w.coil, supply))
 		}
 		tell(k, f)
 	}

@@ -1,0 +1,108 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"lodegrid/render"
+	"lodegrid/scenes"
+	"lodegrid/scenes/choose"
+)
+
+func compareCommand() command {
+	return command{
+		name: "compare", reads: manyDesigns, short: "designs side by side: figures, where they differ, and which is best",
+		long: `Works out two designs or more in full, each with its scene, and ranks them: those that
+break no limit first, then by the goal. --vary adds the first design with changes, so that
+variants need no files of their own:
+lodegrid compare --vary "drive.max_duty=10 %" --vary "drive.max_duty=10 %; iron.core_radius=0 mm"
+Keys in which a design differs from the first are marked. Exit code 4: every one of them
+breaks a limit.`,
+		setup: func(f *flagSet) body {
+			out := f.document(false)
+			chart := f.chart("chart", "the field on the axis against height, a curve per design")
+			variants := f.StringArray("vary", nil, `one more design: the first with changes, "KEY=VALUE; KEY=VALUE" (may be repeated)`)
+			offer := declareOffer(f)
+			f.check(func() error {
+				if n := max(len(f.Args()), 1) + len(*variants); n < 2 {
+					return usageError{fmt.Sprintf("compare takes two designs or more, have %d: name files, or variants by --vary", n)}
+				}
+				return nil
+			})
+			return func(ctx context.Context, j *job) error {
+				o, err := offer()
+				if err != nil {
+					return err
+				}
+				labels := []string{j.many[0].Name}
+				for i, path := range f.Args() {
+					labels = append(labels[:i], filepath.Base(path))
+				}
+				first := j.many[0]
+				for _, v := range *variants {
+					d, err := with(first, strings.Split(strings.TrimRight(v, "; "), ";"))
+					if err != nil {
+						return err
+					}
+					labels, j.many = append(labels, v), append(j.many, d)
+				}
+				var played []scenes.Scene
+				for _, d := range j.many {
+					s, err := f.scene.open(ctx, d)
+					if err != nil {
+						return err
+					}
+					played = append(played, s)
+				}
+				b := newBar(j.streams, "comparing", len(j.many))
+				defer b.done()
+				list, err := choose.Compare(ctx, labels, j.many, played, o, b.step)
+				if err != nil {
+					return inputError{err}
+				}
+				doc := render.Document{Kind: "compare", Design: first.Name}
+				section, problems := render.CompareSection(list, o.Best)
+				doc.Sections, doc.Problems = []render.Section{section}, problems
+				if err := writeChart(chart, *section.Figures[0].Chart); err != nil {
+					return err
+				}
+				return out.write(list[0].Design, doc)
+			}
+		},
+	}
+}
+
+// declareOffer declares the flags that say what is on offer and what is best.
+func declareOffer(f *flagSet) func() (choose.Offer, error) {
+	path := f.String("offer", "", "TOML file of what is on offer, and its prices (default: the usual table, its prices invented)")
+	var best string
+	f.choice(&best, "best", "", "by what the first is chosen (default: the offer's goal.best)", texts(choose.Goals))
+	f.check(func() error {
+		if *path != "" {
+			f.plan.Reads("the offer", *path)
+		}
+		return nil
+	})
+	return func() (o choose.Offer, err error) {
+		if o = choose.Usual(); *path != "" {
+			if o, err = choose.ReadFile(*path); err != nil {
+				return o, unreadable(err)
+			}
+		}
+		if best != "" {
+			o.Best = choose.Goal(best)
+		}
+		return o, nil
+	}
+}
+
+// texts are words of a type of their own as flags take them.
+func texts[S ~string](words []S) []string {
+	list := make([]string, len(words))
+	for i, w := range words {
+		list[i] = string(w)
+	}
+	return list
+}

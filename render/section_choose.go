@@ -248,3 +248,51 @@ func AxisChart(list []choose.Compared) Chart {
 	}
 	return out
 }
+
+// ExplainSections are the standing questions with their answers.
+func ExplainSections(list []choose.Answer) (out []Section) {
+	for _, a := range list {
+		t := Table{Key: "ways", Title: "Cold, steady current", Columns: []Column{{"way", "way"}}}
+		type column struct {
+			key, head string
+			of        func(choose.Row) float64
+			text      func(float64) string
+		}
+		columns := []column{
+			{"turns", "turns", func(r choose.Row) float64 { return r.Turns }, func(v float64) string { return fmt.Sprintf("%.4g", v) }},
+			{"resistance_ohm", "resistance", func(r choose.Row) float64 { return r.Resistance }, as(quantity.Resistance)},
+			{"current_a", "current", func(r choose.Row) float64 { return r.Current }, as(quantity.Current)},
+			{"power_w", "heat", func(r choose.Row) float64 { return r.Power }, as(quantity.Power)},
+			{"field_t", "field", func(r choose.Row) float64 { return r.Field }, as(quantity.FluxDensity)},
+			{"field_t_per_sqrt_w", "field per √W", func(r choose.Row) float64 { return r.PerRootWatt }, func(v float64) string { return fmt.Sprintf("%.3g mT/√W", v*1e3) }},
+			{"price", "price", func(r choose.Row) float64 { return r.Price }, func(v float64) string { return fmt.Sprintf("%.2f", v) }},
+			{"held_w", "heat held", func(r choose.Row) float64 { return r.Heat }, as(quantity.Power)},
+			{"lit_n", "lit", func(r choose.Row) float64 { return r.Force }, as(quantity.Force)},
+			{"dark_n", "dark", func(r choose.Row) float64 { return r.Dark }, as(quantity.Force)},
+		}
+		columns = slices.DeleteFunc(columns, func(c column) bool {
+			return !slices.ContainsFunc(a.Rows, func(r choose.Row) bool { return r.Refused == "" && !math.IsNaN(c.of(r)) })
+		})
+		for _, c := range columns {
+			t.Columns = append(t.Columns, Column{c.key, c.head})
+		}
+		s := Section{Key: a.Key, Title: a.Question}
+		for _, r := range a.Rows {
+			row := []Cell{Say(r.Name)}
+			for _, c := range columns {
+				if v := c.of(r); r.Refused != "" || math.IsNaN(v) {
+					row = append(row, Cell{None, "–"})
+				} else {
+					row = append(row, Cell{v, c.text(v)})
+				}
+			}
+			t.Rows = append(t.Rows, row)
+			if r.Refused != "" {
+				s.Notes = append(s.Notes, r.Name+": "+r.Refused)
+			}
+		}
+		s.Tables, s.Notes = []Table{t}, append(s.Notes, a.Says)
+		out = append(out, s)
+	}
+	return out
+}

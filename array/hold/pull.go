@@ -81,23 +81,26 @@ func pullBy(g *grid.Grid, filaments float64) Pull {
 // LoneHold is the hold ratio of the middle pixel lit alone, with a cold coil; +Inf where
 // a drop needs nothing to stay.
 func LoneHold(g *grid.Grid) (ratio float64, err error) {
-	err = lone(g, func(m *Meter, row, col int, p *grid.Plane, s []grid.State) { ratio, _ = m.RatioAt(row, col, p, s) })
+	err = lone(g, 1, func(m *Meter, row, col int, p *grid.Plane, s []grid.State) { ratio, _ = m.RatioAt(row, col, p, s) })
 	return ratio, err
 }
 
-// LoneForce is the force in newtons with which that pixel keeps its drop.
-func LoneForce(g *grid.Grid) (force float64, err error) {
-	err = lone(g, func(m *Meter, row, col int, p *grid.Plane, s []grid.State) { force = m.Force(row, col, p, s) })
+// LoneForce is the force in newtons with which that pixel keeps its drop at a level, all
+// others dark.
+func LoneForce(g *grid.Grid, level float64) (force float64, err error) {
+	err = lone(g, level, func(m *Meter, row, col int, p *grid.Plane, s []grid.State) { force = m.Force(row, col, p, s) })
 	return force, err
 }
 
 // lone lights the middle pixel alone.
-func lone(g *grid.Grid, look func(m *Meter, row, col int, p *grid.Plane, s []grid.State)) error {
+func lone(g *grid.Grid, level float64, look func(m *Meter, row, col int, p *grid.Plane, s []grid.State)) error {
 	row, col := g.Design.Grid.Rows/2, g.Design.Grid.Cols/2
 	k := g.Design.Pixel(row, col)
 	currents, states := g.NewCurrents(), make([]grid.State, g.Design.Pixels())
-	currents.Set(k, g.At(1))
-	states[k] = grid.Lit
+	currents.Set(k, g.At(level))
+	if level != 0 {
+		states[k] = grid.Lit
+	}
 	plane := grid.NewPlane(g.Raster)
 	if err := g.FieldInto(plane, currents); err != nil {
 		return fmt.Errorf("lighting one pixel: %w", err)

@@ -18,12 +18,14 @@ turns, steel, volts, duty, each with each. The best front of force, heat, price 
 hand a drop over is worked out in full and played with the scene, and the first by
 goal.best is chosen; -o writes its design file with every key spelled out. --new writes
 the usual table of what is on offer, to put your own prices in. Exit code 4: nothing
-keeps every limit, or the chosen display breaks one with the scene.`,
+keeps every limit, or the chosen display breaks one with the scene. --explain answers the
+standing questions for the design as it is.`,
 		setup: func(f *flagSet) body {
 			chosen := f.file("out", "o", "", "file to write the chosen design to, whole or not at all", anyFile)
 			chosen.Kind.Yours = true
 			offer := declareOffer(f)
 			fresh := f.Bool("new", false, "write the usual table of what is on offer to start from, and choose nothing")
+			explain := f.Bool("explain", false, "choose nothing, and answer the standing questions for this design: series or parallel, copper, layers, steel, a magnet, a wound electromagnet")
 			exact := f.Int("exact", choose.Most, "most designs to work out in full")
 			out := f.print(nil)
 			f.check(func() error {
@@ -32,6 +34,9 @@ keeps every limit, or the chosen display breaks one with the scene.`,
 					if !chosen.Asked() {
 						chosen.Path = "-"
 					}
+				}
+				if *explain && chosen.Asked() {
+					return usageError{"--explain chooses nothing, so that --out has nothing to write"}
 				}
 				if *exact < 1 {
 					return usageError{fmt.Sprintf("--exact %d: want 1 or more", *exact)}
@@ -48,6 +53,13 @@ keeps every limit, or the chosen display breaks one with the scene.`,
 				}
 				b := newBar(j.streams, "choosing", -1)
 				defer b.done()
+				if *explain {
+					answers, err := choose.Explain(ctx, j.design, o, b.step)
+					if err != nil {
+						return inputError{err}
+					}
+					return out.write(j.design, render.Document{Kind: "choose", Design: j.design.Name, Sections: render.ExplainSections(answers)})
+				}
 				r, err := choose.Search(ctx, j.design, j.scene, o, *exact, b.step)
 				if err != nil {
 					return inputError{err}

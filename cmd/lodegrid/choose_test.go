@@ -21,6 +21,8 @@ func TestChoose(t *testing.T) {
 	lode("choose", "--new").want(t, exitOK, "out:[[copper]]")
 	lode("choose", smallDesign, "--offer", filepath.Join(dir, "none.toml")).want(t, exitInput, "none.toml")
 	lode("choose", smallDesign, "--offer", smallDesign).want(t, exitInput, "unknown key")
+	lode("choose", smallDesign, "--explain").want(t, exitOK, "out:Which layer stops paying", "out:wound, 12 V")
+	lode("choose", "--explain", "-o", chosen).want(t, exitUsage, "--explain")
 	lode("choose", "--exact", "0").want(t, exitUsage, "1 or more")
 	lode("choose", smallDesign, "--offer", smallOffer, "--set", "coil.shape=square").want(t, exitInput, "coil.shape")
 }

@@ -39,7 +39,7 @@ type anchor struct {
 const warmths, coolest, perDecade = 8, 0.01, 3
 
 // at makes the anchor of a place from a coil of it.
-func (q *quick) at(ctx context.Context, w *wound, s steel) (*anchor, error) {
+func (q *quick) at(ctx context.Context, w *made, s steel) (*anchor, error) {
 	key := place{w.thickness, s}
 	if a := q.anchors[key]; a != nil {
 		return a, nil
@@ -84,7 +84,7 @@ func (q *quick) at(ctx context.Context, w *wound, s steel) (*anchor, error) {
 
 // underPWM is the inductance of a coil in henries and what steel adds to its resistance to
 // the ripple in ohms, as the anchor's in proportion to the inductances in air.
-func (a *anchor) underPWM(d design.Design, w *wound) [2]float64 {
+func (a *anchor) underPWM(d design.Design, w *made) [2]float64 {
 	if a.pixel.Eddy == nil {
 		return [2]float64{w.inductance, 0}
 	}

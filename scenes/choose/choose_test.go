@@ -277,3 +277,105 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+// The standing questions against closed forms: on the axis of a loop B = µ0 a²/2(a²+z²)^(3/2)
+// per ampere (textbook, from memory), a turn's resistance is ρ 2πa/(wt), ρ = 1/58 Ω·mm²/m
+// (IEC 60028). Halves in parallel have a quarter of the resistance and half the field per
+// ampere.
+func TestStandingQuestions(t *testing.T) {
+	d := small(t)
+	answers, err := Explain(t.Context(), d, Usual(), func() {})
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows := map[string][]Row{}
+	for _, a := range answers {
+		rows[a.Key] = a.Rows
+		t.Log(a.Says)
+	}
+	merit := func(outer, track, gap, copper, turns float64, layers int) (merit, ohms float64) {
+		field := 0.0
+		stack, err := coil.EvenStack(4, d.Board.Thickness, copper, copper)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, l := range stack[:layers] {
+			for n := 0.5; n < turns; n++ {
+				a, z := outer/2-track/2-n*(track+gap), d.Fluid.Height-l.Z
+				field += 2e-7 * math.Pi * a * a / math.Pow(a*a+z*z, 1.5)
+				ohms += 2 * math.Pi * a / (58e6 * track * copper)
+			}
+		}
+		return field / math.Sqrt(ohms), ohms
+	}
+	near := func(what string, got, want, share float64) {
+		t.Helper()
+		if !(math.Abs(got/want-1) <= share) {
+			t.Errorf("%s: %g, want %g to %g", what, got, want, share)
+		}
+	}
+	own, ohms := merit(d.Coil.Outer, d.Coil.Track, d.Coil.Gap, d.Board.CopperOuter, d.Coil.Turns, 4)
+	near("field per √W", rows["groups"][0].PerRootWatt, own, 0.02)
+	near("resistance", rows["groups"][0].Resistance, ohms, 0.02)
+	near("resistance of halves in parallel", rows["groups"][1].Resistance, ohms/4, 0.02)
+	near("field per √W in parallel", rows["groups"][1].PerRootWatt, own, 0.02)
+	near("heat on the supply", rows["groups"][0].Power, math.Pow(d.Supply.Voltage/(ohms+d.Drive.OnResistance), 2)*ohms, 0.03)
+	for k, r := range rows["layers"] {
+		want, _ := merit(d.Coil.Outer, d.Coil.Track, d.Coil.Gap, d.Board.CopperOuter, d.Coil.Turns, k+1)
+		near(r.Name, r.PerRootWatt, want, 0.02)
+	}
+	thin, thick := rows["copper"][0], rows["copper"][1]
+	const mil = 25.4e-6
+	want, _ := merit(d.Coil.Outer, 4*mil, 4*mil, 34.8e-6, thin.Turns, 4)
+	near("1 oz", thin.PerRootWatt, want, 0.02)
+	want, _ = merit(d.Coil.Outer, 8*mil, 8*mil, 69.6e-6, thick.Turns, 4)
+	near("2 oz", thick.PerRootWatt, want, 0.02)
+	if last := rows["magnet"][3]; !(last.Force > 5*rows["magnet"][0].Force && last.Dark > 0.5*last.Force) {
+		t.Errorf("a magnet of 1 mm: %+v", last)
+	}
+	if s := rows["steel"]; !(s[len(s)-1].PerRootWatt > 1.5*s[0].PerRootWatt && s[3].PerRootWatt > s[0].PerRootWatt) {
+		t.Errorf("steel: %+v", s)
+	}
+	if w := rows["wound"]; w[1].Field >= w[2].Field || math.Abs(w[2].Current/w[1].Current-2.4) > 1e-9 {
+		t.Errorf("wound: %+v", w)
+	}
+}
+
+// How long a candidate takes against working one out in full: the ratio tells.
+func BenchmarkCandidates(b *testing.B) {
+	d, err := design.ReadFile("../../testdata/command/small.toml")
+	if err != nil {
+		b.Fatal(err)
+	}
+	p, err := generate.Defaults("checker", d.Grid.Rows, d.Grid.Cols)
+	if err != nil {
+		b.Fatal(err)
+	}
+	p.Duration = 2
+	s, err := generate.Scene(b.Context(), "checker", p)
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.Run("quick", func(b *testing.B) {
+		n := 0
+		for b.Loop() {
+			q, err := newQuick(b.Context(), d, Usual(), s)
+			if err != nil {
+				b.Fatal(err)
+			}
+			r := &Result{}
+			if _, _, err := q.all(b.Context(), r, nil); err != nil {
+				b.Fatal(err)
+			}
+			n += r.Tried
+		}
+		b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(n), "µs/candidate")
+	})
+	b.Run("full", func(b *testing.B) {
+		for b.Loop() {
+			if _, err := Judge(b.Context(), d, s, 1, nil); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+}

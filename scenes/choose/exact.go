@@ -43,7 +43,7 @@ func Judge(ctx context.Context, d design.Design, s scenes.Scene, move float64, c
 		return nil, err
 	}
 	g := c.Grid
-	if c.Force, err = hold.LoneForce(g); err != nil {
+	if c.Force, err = hold.LoneForce(g, 1); err != nil {
 		return nil, err
 	}
 	held, err := g.Pixel.Held(d)
@@ -105,7 +105,7 @@ func slowest(ctx context.Context, g *grid.Grid) (float64, error) {
 }
 
 // work works a candidate out in full; nil and its fault when the design file refuses it.
-func (q *quick) work(ctx context.Context, s scenes.Scene, w *wound, c Candidate, f Figures, move float64) (*Choice, error) {
+func (q *quick) work(ctx context.Context, s scenes.Scene, w *made, c Candidate, f Figures, move float64) (*Choice, error) {
 	supply, ok := q.offer.supply(c.volts, f.Power, q.design.UsableShare())
 	if !ok {
 		return nil, fmt.Errorf("no supply of %g V gives %g W", c.volts, f.Power)

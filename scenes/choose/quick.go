@@ -62,8 +62,8 @@ func useOf(s scenes.Scene) use {
 	return u
 }
 
-// wound is a winding that can be made.
-type wound struct {
+// made is a winding that can be made.
+type made struct {
 	winding
 	coil       *coil.Coil
 	resistance float64  // Ω at 20 °C
@@ -141,7 +141,7 @@ func fallOf(pitch, radius, step float64) [][]float64 {
 }
 
 // wind makes a winding's coil; the error is the board house's rule.
-func (q *quick) wind(w winding) (*wound, error) {
+func (q *quick) wind(w winding) (*made, error) {
 	spec, err := w.spec(q.design)
 	if err != nil {
 		return nil, err
@@ -150,7 +150,7 @@ func (q *quick) wind(w winding) (*wound, error) {
 	if err != nil {
 		return nil, err
 	}
-	x := &wound{winding: w, coil: c, resistance: c.Resistance(field.RoomTemperature), inductance: c.Inductance()}
+	x := &made{winding: w, coil: c, resistance: c.Resistance(field.RoomTemperature), inductance: c.Inductance()}
 	z, front := q.design.Fluid.Height, -w.thickness-q.design.Iron.Gap
 	near := c.Source(z, quickError)
 	x.air = q.along(near)
@@ -175,12 +175,12 @@ func (q *quick) along(s field.Source) []r3.Vec {
 }
 
 // fits tells whether a core fits a coil's middle.
-func (q *quick) fits(w *wound, s steel) bool {
+func (q *quick) fits(w *made, s steel) bool {
 	return s.core <= w.coil.FreeRadius()-q.design.Board.HoleClearance
 }
 
 // each tells the figures of a coil on its steel with every drive.
-func (q *quick) each(w *wound, s steel, a *anchor, drives []supplied, tell func(k int, f Figures)) error {
+func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k int, f Figures)) error {
 	d, g := q.design, q.grid
 	unit := make([]r3.Vec, radii) // T at 1 A
 	for j := range unit {
@@ -272,7 +272,7 @@ func (q *quick) each(w *wound, s steel, a *anchor, drives []supplied, tell func(
 
 // kick is the current of a kick: that of mode kick, a row's turn in mode scan, or the supply
 // without a break.
-func (q *quick) kick(a *anchor, course drive.Course, w *wound, volts float64) grid.Amps {
+func (q *quick) kick(a *anchor, course drive.Course, w *made, volts float64) grid.Amps {
 	switch d := q.design.Drive; d.Mode {
 	case design.DriveKick:
 		return q.grid.Stretch(a.pixel, course.Kick)

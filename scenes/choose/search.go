@@ -168,7 +168,7 @@ func kind(s steel) steel {
 func (q *quick) goal() int { return q.offer.Best.by() }
 
 // all evaluates every candidate.
-func (q *quick) all(ctx context.Context, r *Result, step func()) (list []judged, wounds []*wound, err error) {
+func (q *quick) all(ctx context.Context, r *Result, step func()) (list []judged, wounds []*made, err error) {
 	steels, drives := q.offer.steels(), q.offer.drives()
 	type lot struct {
 		steel  int
@@ -332,7 +332,7 @@ func (r *Result) gather(told map[int]*Choice, q *quick) {
 }
 
 // count tells which limit stops whom, by the quick figures put right.
-func (r *Result) count(q *quick, list []judged, wounds []*wound, correct func(judged) Figures) {
+func (r *Result) count(q *quick, list []judged, wounds []*made, correct func(judged) Figures) {
 	alone := map[Limit]*Opening{}
 	for _, j := range list {
 		f := correct(j)

@@ -284,5 +284,6 @@ type Scene struct {
 	Threshold float64 // 0…1
 	Level     float64 // −1…1, drive level of a full-white pixel
 	HoldLevel float64 // 0…1, drive level that holds a drop; from half of it on a pixel is lit
+	Carry     bool    // plan the moves that carry the drops; level 1 is the kick then
 	Seed      uint64
 }

@@ -243,6 +243,31 @@ func (k seedKind[T]) value(text string) any { return bare(text) }
 func (k seedKind[T]) measure() string       { return "whole number" }
 func (k seedKind[T]) accepts() string       { return "a whole number, 0 or more" }
 
+// switchKind is true or false.
+type switchKind[T any] struct{ at func(*T) *bool }
+
+func switchOf[T any](at func(*T) *bool) kind[T] { return switchKind[T]{at} }
+
+func (k switchKind[T]) read(t *T, v any) *fault {
+	x, ok := v.(bool)
+	if !ok {
+		return &fault{"this is " + tomlplace.Describe(v), k.accepts()}
+	}
+	*k.at(t) = x
+	return nil
+}
+
+func (k switchKind[T]) check(*T) *fault { return nil }
+func (k switchKind[T]) hold(t *T) any   { return *k.at(t) }
+func (k switchKind[T]) value(text string) any {
+	if v, err := strconv.ParseBool(text); err == nil {
+		return v
+	}
+	return text
+}
+func (k switchKind[T]) measure() string { return "true or false" }
+func (k switchKind[T]) accepts() string { return "true or false" }
+
 // choiceKind is one of a few names.
 type choiceKind[T any, S ~string] struct {
 	at      func(*T) *S
@@ -395,6 +420,8 @@ func encode(v any) string {
 	switch x := v.(type) {
 	case string:
 		return quote(x)
+	case bool:
+		return strconv.FormatBool(x)
 	case []any:
 		parts := make([]string, len(x))
 		for i, item := range x {

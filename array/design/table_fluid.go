@@ -135,6 +135,9 @@ var sceneSettings = []of{
 		key: "scene.hold_level", kind: numberOf(func(d *Design) *float64 { return &d.Scene.HoldLevel }, within("0.001", "1")),
 		preset: "1", sentence: "Drive level that holds a drop; from half of it on a pixel counts as lit. Less than 1 where the scene's moves are planned: level 1 is the kick then.",
 	}, {
+		key: "scene.carry", kind: switchOf(func(d *Design) *bool { return &d.Scene.Carry }),
+		preset: "false", sentence: "Plan the moves that carry the drops through the scene's pictures: drive.max_duty is the kick's duty then, scene.hold_level the share of it that holds. A table of planned moves is played as it is, with false.",
+	}, {
 		key: "scene.seed", kind: seedOf(func(d *Design) *uint64 { return &d.Scene.Seed }),
 		preset: "1", sentence: "Seed of whatever is random.",
 	},

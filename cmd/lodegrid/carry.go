@@ -12,7 +12,7 @@ import (
 
 func carryCommand() command {
 	return command{
-		name: "carry", reads: designAndScene, short: "the scene as moves that carry the drops from one picture to the next",
+		name: "carry", reads: designAndPictures, short: "the scene as moves that carry the drops from one picture to the next",
 		long: `Plans how the drops get from each picture to the next: which pixel is kicked when,
 which ones guard their drops beside it, for how long. Writes the planned scene as a
 frame table like lodegrid frames, and tells what it shows, what it draws, and how fast
@@ -114,24 +114,31 @@ func carried(ctx context.Context, j *job, a *choreograph.Aim) (choreograph.Resul
 	return r, render.CarrySection(j.design, r), nil
 }
 
-// carry, if asked for, puts the planned scene and its design in the place of what the job
-// read, and returns the section on the moves.
-func (j *job) carry(ctx context.Context, asked bool) ([]render.Section, error) {
-	if !asked {
-		return nil, nil
+// carry, if asked for and not done yet, puts the planned scene and its design in the place
+// of what the job read. A design that has its scene carried stays: it says how itself.
+func (j *job) carry(ctx context.Context, asked bool) error {
+	if !asked || j.wanted != nil {
+		return nil
 	}
 	r, section, err := carried(ctx, j, &choreograph.Aim{Options: choreograph.Defaults(), Hop: choreograph.UsualHop})
 	if err != nil {
-		return nil, err
+		return err
 	}
-	j.design, j.scene, j.wanted = r.Player.Grid().Design, r.Plan.Scene, &r.Plan.Wanted
-	return []render.Section{section}, nil
+	if j.scene, j.wanted, j.moves = r.Plan.Scene, &r.Plan.Wanted, []render.Section{section}; !j.design.Scene.Carry {
+		j.design = r.Player.Grid().Design
+	}
+	return nil
 }
 
 // compare adds what the scene costs and shows when its pixels are just switched, and the
 // greatest speed at which it can be carried.
 func compare(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Result, after player.Summary, section *render.Section) error {
-	_, p, err := prepare(ctx, j.design)
+	switched := j.design
+	if s := &switched.Scene; s.Carry { // just switched means lit at what holds
+		switched.Drive.MaxDuty *= s.HoldLevel
+		s.HoldLevel, s.Carry = 1, false
+	}
+	_, p, err := prepare(ctx, switched)
 	if err != nil {
 		return err
 	}

@@ -59,7 +59,7 @@ take about eight times as long.`,
 				return nil
 			})
 			return func(ctx context.Context, j *job) error {
-				if _, err := j.carry(ctx, *carry); err != nil {
+				if err := j.carry(ctx, *carry); err != nil {
 					return err
 				}
 				film, err := newFilm(ctx, j, overlay, *width, *fps, *cells)

@@ -30,7 +30,8 @@ const (
 	nothing reading = iota
 	oneDesign
 	designAndScene
-	manyDesigns // each with its scene
+	designAndPictures // the scene as it is wanted, never planned
+	manyDesigns       // each with its scene
 )
 
 // newFlagSet declares the flags that come from what a subcommand reads.

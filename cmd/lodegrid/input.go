@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -142,13 +143,17 @@ func (s source) make(ctx context.Context, d design.Design) (made scenes.Scene, e
 	return made, nil
 }
 
-// open finds and opens the scene for a design.
+// open finds and opens the scene for a design, and plans its moves where the design says so.
 func (f *sceneFlags) open(ctx context.Context, d design.Design) (scenes.Scene, error) {
 	s, err := f.source(d)
 	if err != nil {
 		return scenes.Scene{}, err
 	}
-	return s.open(ctx, d)
+	j := job{design: d, streams: streams{err: io.Discard}}
+	if j.scene, err = s.open(ctx, d); err == nil {
+		err = j.carry(ctx, d.Scene.Carry)
+	}
+	return j.scene, err
 }
 
 // blame tells a mistake on the command line from one in the design.

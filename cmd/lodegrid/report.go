@@ -23,15 +23,14 @@ charts and maps, problems first, for a browser, a phone or a printer.`,
 			out := f.document(false)
 			carry := f.Bool("carry", false, "plan the moves that carry the drops, as lodegrid carry does, and judge the planned scene")
 			return func(ctx context.Context, j *job) error {
-				moves, err := j.carry(ctx, *carry)
-				if err != nil {
+				if err := j.carry(ctx, *carry); err != nil {
 					return err
 				}
 				doc, err := report(ctx, j, out.figures())
 				if err != nil {
 					return err
 				}
-				doc.Sections = append(doc.Sections, moves...)
+				doc.Sections = append(doc.Sections, j.moves...)
 				return out.write(j.design, doc)
 			}
 		},

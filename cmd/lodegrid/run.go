@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"lodegrid/array/design"
+	"lodegrid/render"
 	"lodegrid/scenes"
 	"lodegrid/scenes/compose"
 )
@@ -19,7 +20,8 @@ type job struct {
 	design design.Design
 	many   []design.Design // of a subcommand that reads several
 	scene  scenes.Scene
-	wanted *scenes.Scene // the pictures that the scene was planned for, nil when it is they
+	wanted *scenes.Scene    // the pictures that the scene was planned for, nil when it is they
+	moves  []render.Section // on the moves that were planned
 }
 
 // body computes and fills the files of a run.
@@ -41,7 +43,7 @@ func (f *flagSet) execute(ctx context.Context, s streams, run body) (err error) 
 		return err
 	}
 	scene := source{}
-	if f.reads == designAndScene {
+	if f.reads == designAndScene || f.reads == designAndPictures {
 		if scene, err = f.scene.source(j.design); err != nil {
 			return err
 		}
@@ -53,10 +55,13 @@ func (f *flagSet) execute(ctx context.Context, s streams, run body) (err error) 
 		return err
 	}
 	defer func() { err = errors.Join(err, f.plan.Discard()) }()
-	if f.reads == designAndScene {
+	if f.reads == designAndScene || f.reads == designAndPictures {
 		if j.scene, err = scene.open(ctx, j.design); err != nil {
 			return err
 		}
+	}
+	if err := j.carry(ctx, f.reads == designAndScene && j.design.Scene.Carry); err != nil {
+		return err
 	}
 	if err := run(ctx, j); err != nil && !errors.Is(err, errLimit) {
 		return err

@@ -15,7 +15,7 @@ import (
 type Aim struct {
 	Options
 	Hop  float64 // s, that the slowest hop may take
-	Duty float64 // of the kick; 0 to have it solved
+	Duty float64 // of the kick; 0 to have it solved, or taken from a design whose scene is carried
 	// Proof is how many seconds of the plan the tank is run over, 0 for none, with Cells
 	// cells per pitch; Tries is how many plans are made at most.
 	Proof float64
@@ -38,6 +38,9 @@ func (r Result) Set(own design.Design) []design.Change {
 	list := []design.Change{
 		{Key: "drive.max_duty", Value: fmt.Sprintf("%.4g %%", d.Drive.MaxDuty*100)},
 		{Key: "scene.hold_level", Value: fmt.Sprintf("%.4g", d.Scene.HoldLevel)},
+	}
+	if own.Scene.Carry {
+		list = append(list, design.Change{Key: "scene.carry", Value: "false"})
 	}
 	if d.Drive.Mode != own.Drive.Mode {
 		list = append(list, design.Change{Key: "drive.mode", Value: string(d.Drive.Mode)})
@@ -65,6 +68,9 @@ type Comparison struct {
 // time and stronger guards for what the tank loses. step, when it is not nil, is told what is going on.
 func Carry(ctx context.Context, p *player.Player, s scenes.Scene, a Aim, step func()) (Result, error) {
 	g := p.Grid()
+	if a.Duty == 0 && g.Design.Scene.Carry {
+		a.Duty = g.Design.Drive.MaxDuty
+	}
 	timing, err := Solve(ctx, g, ForLiquid(), a.Hop, a.Duty)
 	if err != nil {
 		return Result{}, err

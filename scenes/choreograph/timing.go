@@ -68,7 +68,10 @@ func (e *NoHopError) Error() string {
 
 // holdDuty is the duty with which a design holds a drop.
 func holdDuty(d design.Design) float64 {
-	if d.Drive.Mode == design.DriveKick {
+	switch {
+	case d.Scene.Carry:
+		return d.Drive.MaxDuty * d.Scene.HoldLevel
+	case d.Drive.Mode == design.DriveKick:
 		return d.Drive.HoldDuty
 	}
 	return d.Drive.MaxDuty * math.Abs(d.Scene.Level)
@@ -84,7 +87,7 @@ const (
 // Planned is a design as planned scenes are played with it: level 1 is the kick.
 func Planned(d design.Design, duty float64) design.Design {
 	d.Scene.HoldLevel = holdDuty(d) / duty
-	d.Drive.MaxDuty = duty
+	d.Drive.MaxDuty, d.Scene.Carry = duty, false
 	if d.Drive.Mode == design.DriveKick {
 		d.Drive.Mode = design.DriveStagger
 	}

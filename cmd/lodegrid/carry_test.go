@@ -1,0 +1,34 @@
+package main
+
+import (
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// A design that asks for it has its scene carried by every command: with the kick and the
+// hold that carry works with, frames writes the levels that carry writes.
+func TestDesignHasItsSceneCarried(t *testing.T) {
+	folder := t.TempDir()
+	levels := func(command string, args ...string) (rows []string) {
+		path := filepath.Join(folder, command+".csv")
+		args = append([]string{command, "../../testdata/carry/moves.toml", "--force", "-o", path, "--set", "grid.cols=4", "--set", "grid.rows=4", "--set", "drive.most_lit=16", "--set", "scene.speed=0.5", "--set", "scene.duration=15 s", "--set", "scene.frame_time=1 s"}, args...)
+		lode(args...).want(t, exitLimit)
+		for line := range strings.Lines(readFile(t, path)) {
+			if seconds, rest, _ := strings.Cut(line, ","); !strings.HasPrefix(seconds, "#") {
+				rows = append(rows, rest)
+			}
+		}
+		return rows
+	}
+	planned := levels("carry", "--set", "drive.max_duty=6 %", "--kick", "32 %")
+	if got := levels("frames", "--set", "scene.carry=true", "--set", "drive.max_duty=32 %", "--set", "scene.hold_level=0.1875"); !slices.Equal(got, planned) {
+		t.Errorf("frames writes %.600q where carry writes %.600q", got, planned)
+	}
+	if lit := levels("frames", "--set", "drive.max_duty=6 %"); len(lit) >= len(planned) {
+		t.Error("nothing is carried there")
+	}
+	lode("report", smallDesign, "--set", "scene.carry=perhaps").want(t, exitInput, "scene.carry", "true or false")
+	lode("report", smallDesign, "--set", "scene.carry=true", "--set", "drive.mode=scan").want(t, exitInput, "scan")
+}

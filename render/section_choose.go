@@ -27,6 +27,8 @@ func ChooseSections(d design.Design, r *choose.Result) (list []Section, problems
 		problems = append(problems, nothing(d, r))
 	} else {
 		s.Tables = append(s.Tables, figuresOf("front", fmt.Sprintf("None of these beats another; by %s, the first is chosen", r.Offer.Best), numbered(r.Front)), builtTable("built", "How they are built", numbered(r.Front)))
+		chart := AxisChart(numbered(r.Front))
+		s.Figures = []Figure{{Caption: chart.Title, Chart: &chart}}
 		s.Notes = append(s.Notes, "Each was worked out in full and played with the scene. Force: on a lone drop, along the pane. Hold: the least of the scene. Heat: of a lit pixel's coil, cold. Time: the slower of a kick up and one sideways.")
 	}
 	list = append(list, s, losers(r))
@@ -63,7 +65,7 @@ func figuresOf(key, title string, designs []choose.Compared) Table {
 		}
 		t.Rows = append(t.Rows, []Cell{
 			{c.Number, fmt.Sprint(c.Number)}, priceCell(c.Price), In(c.Force, quantity.Force), In(c.Pull, quantity.Force), In(c.Field, quantity.FluxDensity),
-			{finite(c.Ratio, Infinite), fmt.Sprintf("%.3g", c.Ratio)}, In(c.Heat, quantity.Power), {finite(c.Turn, Infinite), celsius(c.Turn)}, {finite(c.Touch, Infinite), celsius(c.Touch)},
+			{finite(c.Ratio, Infinite), strings.Replace(fmt.Sprintf("%.3g", c.Ratio), "+Inf", "∞", 1)}, In(c.Heat, quantity.Power), {finite(c.Turn, Infinite), celsius(c.Turn)}, {finite(c.Touch, Infinite), celsius(c.Touch)},
 			{finite(c.Time, Infinite), timeText(c.Time)}, said,
 		})
 	}
@@ -158,10 +160,14 @@ func nothing(d design.Design, r *choose.Result) Problem {
 			choose.Limit(verdict.Board):    fmt.Sprintf("the coolest reaches %s, allowed are %s", celsius(o.Best), celsius(d.Limits.Board)),
 			choose.Limit(verdict.Touch):    fmt.Sprintf("the coolest reaches %s, allowed are %s", celsius(o.Best), celsius(d.Limits.Touch)),
 			choose.Bought:                  fmt.Sprintf("the least draws %s", quantity.Format(o.Best, quantity.Power)),
-			choose.Move:                    fmt.Sprintf("the quickest takes %s, allowed are %s", timeText(o.Best), timeText(r.Move)),
+			choose.Move:                    quickest(o.Best, r.Move),
 			choose.Limit(verdict.Wiring):   "their connections find no way out",
 		}[o.Limit]
-		p.Advice = append(p.Advice, fmt.Sprintf("%s keeps out %d candidates by itself: %s (quick figures)", o.Limit, o.Alone, best))
+		how := "quick figures"
+		if o.Exact {
+			how = "worked out"
+		}
+		p.Advice = append(p.Advice, fmt.Sprintf("%s keeps out %d candidates by itself: %s (%s)", o.Limit, o.Alone, best, how))
 	}
 	if p.Advice == nil {
 		most, count := choose.Made, 0
@@ -177,6 +183,13 @@ func nothing(d design.Design, r *choose.Result) Problem {
 		p.Advice = []string{fmt.Sprintf("every one breaks two limits or more; most are stopped by %s first (%s, %d of %d)", most, stops[most], count, r.Tried)}
 	}
 	return p
+}
+
+func quickest(best, allowed float64) string {
+	if math.IsInf(best, 1) {
+		return "none of them brings a drop to its neighbour"
+	}
+	return fmt.Sprintf("the quickest takes %s, allowed are %s", timeText(best), timeText(allowed))
 }
 
 // costSection is what a design costs in all.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 
+	"lodegrid/field/quantity"
 	"lodegrid/render"
 	"lodegrid/scenes/choose"
 )
@@ -26,6 +27,9 @@ standing questions for the design as it is.`,
 			offer := declareOffer(f)
 			fresh := f.Bool("new", false, "write the usual table of what is on offer to start from, and choose nothing")
 			explain := f.Bool("explain", false, "choose nothing, and answer the standing questions for this design: series or parallel, copper, layers, steel, a magnet, a wound electromagnet")
+			var pitch float64
+			q := quantity.Flag{Dim: quantity.Length, Value: &pitch}
+			f.TextVar(&q, "pitch", q, "another pitch than the design's, whose coil need not fit it (0 mm: the design's)")
 			exact := f.Int("exact", choose.Most, "most designs to work out in full")
 			out := f.print(nil)
 			f.check(func() error {
@@ -50,6 +54,11 @@ standing questions for the design as it is.`,
 				o, err := offer()
 				if err != nil {
 					return err
+				}
+				if pitch != 0 {
+					if j.design, err = choose.AtPitch(j.design, pitch); err != nil {
+						return inputError{err}
+					}
 				}
 				b := newBar(j.streams, "choosing", -1)
 				defer b.done()

@@ -84,11 +84,11 @@ func (q *quick) at(ctx context.Context, w *made, s steel) (*anchor, error) {
 
 // underPWM is the inductance of a coil in henries and what steel adds to its resistance to
 // the ripple in ohms, as the anchor's in proportion to the inductances in air.
-func (a *anchor) underPWM(d design.Design, w *made) [2]float64 {
+func (a *anchor) underPWM(d design.Design, w *made, duty float64) [2]float64 {
 	if a.pixel.Eddy == nil {
 		return [2]float64{w.inductance, 0}
 	}
-	k, duty := w.inductance/a.inductance, d.Drive.MaxDuty
+	k := w.inductance / a.inductance
 	l, r := a.pixel.Eddy.Ladder.PWM(duty, d.Drive.Frequency, (w.resistance+d.Drive.OnResistance)/k)
 	return [2]float64{k * l, k * r}
 }

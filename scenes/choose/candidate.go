@@ -3,6 +3,7 @@ package choose
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 
 	"lodegrid/array/design"
@@ -135,6 +136,19 @@ func (c Candidate) changes(d design.Design, turns float64, supply Supply) []desi
 		return append(list, design.Change{Key: "magnet.kind", Value: string(design.MagnetPerPixel)}, design.Change{Key: "magnet.length", Value: mm(c.magnet)})
 	}
 	return append(list, design.Change{Key: "magnet.kind", Value: string(design.MagnetNone)})
+}
+
+// AtPitch is a design at another pitch in m, with some coil that fits it: where the search
+// starts from.
+func AtPitch(d design.Design, pitch float64) (design.Design, error) {
+	mm := func(v float64) string { return quantity.Exact(math.Round(v*1e6)/1e6, quantity.Length) }
+	d, err := d.With(
+		design.Change{Key: "grid.pitch", Value: quantity.Exact(pitch, quantity.Length)}, design.Change{Key: "coil.outer", Value: mm(0.85 * pitch)},
+		design.Change{Key: "coil.inner", Value: mm(0.3 * pitch)}, design.Change{Key: "iron.core_radius", Value: "0 mm"}, design.Change{Key: "iron.radius", Value: "0 mm"})
+	if err != nil {
+		return d, fmt.Errorf("at a pitch of %s: %w", quantity.Format(pitch, quantity.Length), err)
+	}
+	return d, nil
 }
 
 // dutyKey is the setting of the duty at which a lit pixel is held.

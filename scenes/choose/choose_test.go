@@ -162,7 +162,7 @@ func TestQuickFiguresWithSteel(t *testing.T) {
 	o.Boards, o.Wider, o.Sheet, o.Core, o.Inner = o.Boards[1:], []float64{1, 2}, []float64{1e-3}, []float64{0.8e-3}, []float64{0.3, 0.4}
 	r := search(t, d, o, 3)
 	t.Logf("off by up to %.3g in force, %.3g in heat, %.3g in the surface's rise, %.3g in time", r.Errors[0], r.Errors[1], r.Errors[2], r.Errors[3])
-	if len(r.Front)+len(r.Failed) == 0 || r.Errors[0] > 0.1 || r.Errors[1] > 0.05 || r.Errors[2] > 0.3 {
+	if len(r.Front)+len(r.Failed) == 0 || r.Errors[0] > 0.1 || r.Errors[1] > 0.05 || r.Errors[2] > 0.3 || r.Errors[3] > 0.6 {
 		t.Errorf("errors %v of %d worked out", r.Errors, len(r.Front)+len(r.Failed))
 	}
 }
@@ -218,12 +218,52 @@ func TestNothingKeepsTheGoal(t *testing.T) {
 	if len(r.Front) != 0 || len(r.Openings) == 0 || r.Openings[0].Limit != "limits.touch" {
 		t.Fatalf("a front of %d, openings %v", len(r.Front), r.Openings)
 	}
-	if o := r.Openings[0]; o.Alone == 0 || !(o.Best > 31+273.15 && o.Best < 75+273.15) {
+	if o := r.Openings[0]; o.Alone == 0 || !o.Exact || !(o.Best > 31+273.15 && o.Best < 75+273.15) {
 		t.Errorf("%+v", o)
+	}
+	if len(r.Failed) == 0 || r.Failed[0].Touch < 31+273.15 {
+		t.Errorf("none of those that come nearest was worked out: %v", r.Failed)
 	}
 	d := small(t, design.Change{Key: "coil.shape", Value: "square"})
 	if _, err := Search(t.Context(), d, sceneOf(t, d), read(t), 1, nil); err == nil || !strings.Contains(err.Error(), "coil.shape") {
 		t.Errorf("square coils: %v", err)
+	}
+}
+
+// A coil is found for a pitch that the design's own does not fit.
+func TestAnotherPitch(t *testing.T) {
+	d := small(t, design.Change{Key: "fluid.drop_diameter", Value: "5 mm"})
+	if _, err := d.With(design.Change{Key: "grid.pitch", Value: "9 mm"}); err == nil {
+		t.Fatal("the design's own coil fits: no test")
+	}
+	d, err := AtPitch(d, 9e-3)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := search(t, d, read(t), 4)
+	for _, c := range append(r.Front, r.Failed...) {
+		if c.Design.Grid.Pitch != 9e-3 || math.Abs(c.Design.Coil.Outer-7e-3) > 1e-12 {
+			t.Errorf("a coil of %g m at a pitch of %g m", c.Design.Coil.Outer, c.Design.Grid.Pitch)
+		}
+	}
+	if len(r.Front)+len(r.Failed) == 0 {
+		t.Error("nothing was worked out")
+	}
+}
+
+// In every drive the quick force and heat are those of the full computation.
+func TestQuickFiguresInEveryDrive(t *testing.T) {
+	o := read(t)
+	o.Boards, o.Copper, o.Wider = o.Boards[1:], o.Copper[:1], []float64{1}
+	for _, drive := range [][]design.Change{
+		{{Key: "drive.mode", Value: "direct"}}, {{Key: "drive.mode", Value: "scan"}},
+		{{Key: "drive.mode", Value: "kick"}, {Key: "drive.max_duty", Value: "100 %"}, {Key: "drive.kick_time", Value: "1 s"}},
+	} {
+		d := small(t, append(drive, design.Change{Key: "limits.touch", Value: "300 degC"}, design.Change{Key: "limits.board", Value: "350 degC"})...)
+		r := search(t, d, o, 2)
+		if n := len(r.Front) + len(r.Failed); n == 0 || r.Errors[0] > 0.02 || r.Errors[1] > 0.01 {
+			t.Errorf("%v: %d worked out, off by %v", drive[0].Value, n, r.Errors)
+		}
 	}
 }
 
@@ -241,8 +281,9 @@ func TestUsualOffer(t *testing.T) {
 // What is wrong with an offer is told with its place and what would be accepted.
 func TestOffersThatAreRefused(t *testing.T) {
 	for text, says := range map[string]string{
-		"[[board]]\narea_price = 3\n":                    "bad.toml:1:3: board[1].layers: 0 layers: want 1 to 64",
-		"[[board]]\nlayers = 2\n[[board]]\nlayers = 2\n": "a number of layers is on offer twice",
+		"[[board]]\narea_price = 3\n":                            "bad.toml:1:3: board[1].layers: 0 layers: want 1 to 64",
+		"[[board]]\nlayers = 2\n[[board]]\nlayers = 2\n":         "a number of layers is on offer twice",
+		"[coil]\nwider = [" + strings.Repeat("1,", 900) + "1]\n": "shorten the lists",
 		"board = []\n":                                  "bad.toml:1:9: board: nothing is on offer",
 		"[stack]\nthickness = [\"1.6 mm\", 2]\n":        "bad.toml:2:",
 		"[stack]\nthickness = []\n":                     "nothing is on offer",
@@ -378,4 +419,42 @@ func BenchmarkCandidates(b *testing.B) {
 			}
 		}
 	})
+}
+
+// The front is those of which no other is as good in everything and better in something,
+// by the definition.
+func TestFrontByItsDefinition(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 4))
+	for range 50 {
+		list := make([][4]float64, 40)
+		for i := range list {
+			for k := range list[i] {
+				list[i][k] = float64(r.IntN(5))
+			}
+		}
+		var want []int
+		for i, a := range list {
+			beaten := false
+			for _, b := range list {
+				asGood, better := true, false
+				for k := range a {
+					asGood, better = asGood && b[k] <= a[k], better || b[k] < a[k]
+				}
+				beaten = beaten || asGood && better
+			}
+			if !beaten {
+				want = append(want, i)
+			}
+		}
+		if got := front(list); !reflect.DeepEqual(got, want) {
+			t.Fatalf("front %v, want %v of %v", got, want, list)
+		}
+		for _, k := range spread(list, 2, 5, nil)[:1] {
+			for _, v := range list {
+				if v[2] < list[k][2] {
+					t.Errorf("%v is picked first, %v is better by the goal", list[k], v)
+				}
+			}
+		}
+	}
 }

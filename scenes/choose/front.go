@@ -8,7 +8,8 @@ import (
 
 // objectives are what the front is made of, each the better the smaller: logarithms.
 func (f Figures) objectives() [4]float64 {
-	return [4]float64{-math.Log(f.Force), math.Log(f.Heat), math.Log(f.Price), math.Log(f.Time)}
+	log := func(v float64) float64 { return math.Log(min(max(v, 1e-99), 1e99)) } // what is free, or never, too
+	return [4]float64{-log(f.Force), log(f.Heat), log(f.Price), log(f.Time)}
 }
 
 // by is the objective of a goal.

@@ -119,6 +119,9 @@ func Read(name string, r io.Reader) (Offer, error) {
 	}
 	t := doc.Root()
 	o.fill(t)
+	if n := o.candidates(); n > mostCandidates && t.Wrong == nil {
+		t.Fail("", fmt.Errorf("%.3g candidates, each with each, are on offer: want %.0g or fewer; shorten the lists", n, float64(mostCandidates)))
+	}
 	if w := t.Wrong; w != nil {
 		return Offer{}, &scenes.InputError{Name: name, Line: w.Line, Column: w.Column, Err: w.Err}
 	}
@@ -287,6 +290,19 @@ func all[T int | float64](t *tomlplace.Table, key string, list []T, least, most 
 			t.Fail(key, fmt.Errorf("%g: want %g to %g, in SI units", x, least, most))
 		}
 	}
+}
+
+// mostCandidates bounds a search: some minutes and some hundred megabytes.
+const mostCandidates = 3_000_000
+
+// candidates is how many there are.
+func (o Offer) candidates() float64 {
+	n := 1.0
+	for _, k := range []int{len(o.Boards), len(o.Copper), len(o.Thickness), len(o.Space), len(o.Wider), len(o.Inner), len(o.FreeLayers), len(o.Groups),
+		len(o.Sheet), len(o.Core), len(o.Magnet), len(o.Duty), len(o.Supplies)} {
+		n *= float64(k)
+	}
+	return n
 }
 
 // rules are the board house's.

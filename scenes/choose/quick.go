@@ -205,14 +205,15 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 	}
 	mobility, drag := handover.Motion(d.Fluid)
 	pressure := make([]float64, radii)
-	pulled := func(amps grid.Amps) []float64 {
+	// A fluid follows a row's turns as a rule, so that a share of the time counts as that.
+	pulled := func(amps grid.Amps, share float64) []float64 {
 		rock := g.Rock(0, amps)
 		for j, b := range unit {
 			pressure[j] = g.Felt(r3.Add(r3.Scale(amps.Mean, b), a.magnet[j]), rock.Add(grid.Swing{}, b))
 		}
 		fall := make([]float64, places)
 		for i, row := range q.fall {
-			fall[i] = floats.Dot(row, pressure) * drop.Volume
+			fall[i] = floats.Dot(row, pressure) * drop.Volume * share
 		}
 		return fall
 	}
@@ -224,18 +225,23 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 	}
 	dark := 0.0
 	if s.magnet > 0 {
-		dark = ratio(floats.Max(pulled(grid.Amps{})))
+		dark = ratio(floats.Max(pulled(grid.Amps{}, 1)))
 	}
 	var kicked []float64
-	volts, answers := 0.0, map[float64][2]float64{}
+	volts, lasts, answers := 0.0, 0.0, map[float64][2]float64{}
 	for k, v := range drives {
 		if d.Drive.KickVoltage == d.Supply.Voltage {
 			d.Drive.KickVoltage = v.volts
 		}
-		d.Supply.Voltage, d.Drive.MaxDuty, d.Drive.HoldDuty = v.volts, v.duty, v.duty
+		d.Supply.Voltage = v.volts
+		if d.Drive.Mode == design.DriveKick {
+			d.Drive.HoldDuty = v.duty
+		} else {
+			d.Drive.MaxDuty = v.duty
+		}
 		answer, known := answers[v.duty]
 		if !known {
-			answer = a.underPWM(d, w)
+			answer = a.underPWM(d, w, v.duty)
 			answers[v.duty] = answer
 		}
 		inductance, resistance := answer[0], answer[1]
@@ -249,11 +255,17 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 		}
 		on := g.Stretch(a.pixel, course.On)
 		if volts != v.volts {
-			volts, kicked = v.volts, pulled(q.kick(a, course, w, v.volts))
+			volts = v.volts
+			kicked, lasts = pulled(q.kick(a, course, w, v.volts), 1), math.Inf(1)
+			if d.Drive.Mode == design.DriveKick {
+				lasts = course.Kick.Seconds
+			}
 		}
-		on.Mean *= course.Share
-		held := pulled(on)
-		f := Figures{Force: max(floats.Max(held[:perPitch]), 0), Release: dark, Time: drag + hop(held, kicked, weight, drop.Pinning, d.Grid.Pitch/perPitch, mobility/drop.Volume)}
+		held := pulled(on, course.Share)
+		if d.Drive.Mode == design.DriveScan {
+			kicked = held
+		}
+		f := Figures{Force: max(floats.Max(held[:perPitch]), 0), Release: dark, Time: drag + hop(held, kicked, lasts, weight, drop.Pinning, d.Grid.Pitch/perPitch, mobility/drop.Volume)}
 		f.Ratio = ratio(f.Force)
 		square, ripple := course.MeanSquare(), course.On.Ripple(0)
 		f.Heat = square*w.resistance + ripple*ripple*course.Share*resistance
@@ -270,30 +282,30 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 	return nil
 }
 
-// kick is the current of a kick: that of mode kick, a row's turn in mode scan, or the supply
-// without a break.
+// kick is the current of a kick: that of mode kick, or the supply without a break.
 func (q *quick) kick(a *anchor, course drive.Course, w *made, volts float64) grid.Amps {
-	switch d := q.design.Drive; d.Mode {
-	case design.DriveKick:
+	if q.design.Drive.Mode == design.DriveKick {
 		return q.grid.Stretch(a.pixel, course.Kick)
-	case design.DriveScan:
-		return q.grid.Stretch(a.pixel, course.On)
-	default:
-		return grid.Amps{Mean: volts / (w.resistance + d.OnResistance)}
 	}
+	return grid.Amps{Mean: volts / (w.resistance + q.design.Drive.OnResistance)}
 }
 
 // hop is the time in seconds in which a drop comes up from the next pixel, where it hung by
 // the forces held, to where the forces kicked bear it, N at places a step in m apart from the
-// first on; +Inf when it does not. speed is that for a newton.
-func hop(held, kicked []float64, weight, grip, step, speed float64) float64 {
+// first on; +Inf when it does not. The kick lasts so many seconds, what it leaves of the way is
+// made by the forces held. speed is that for a newton.
+func hop(held, kicked []float64, lasts, weight, grip, step, speed float64) float64 {
 	sag := 0
 	for sag < perPitch-1 && held[sag] < weight {
 		sag++
 	}
 	sum := 0.0
 	for i := min(perPitch+sag, places-1); i >= 0; i-- {
-		net := kicked[i] - weight - grip
+		forces := kicked
+		if sum > lasts {
+			forces = held
+		}
+		net := forces[i] - weight - grip
 		if net <= 0 {
 			if i >= perPitch/2 {
 				return math.Inf(1)

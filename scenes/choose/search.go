@@ -1,6 +1,7 @@
 package choose
 
 import (
+	"cmp"
 	"context"
 	"maps"
 	"math"
@@ -41,6 +42,7 @@ type Opening struct {
 	Limit Limit
 	Alone int     // candidates that break this one only
 	Best  float64 // the best value among them, in the limit's unit, or NaN
+	Exact bool    // worked out in full, not a quick figure
 }
 
 // Result is what a search found.
@@ -131,7 +133,14 @@ func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most 
 			}
 		}
 		left := (most - len(told) + rounds - round - 1) / (rounds - round)
-		for _, k := range spread(values, q.goal(), left, known) {
+		picked := spread(values, q.goal(), left, known)
+		if len(keep) == 0 { // by the quick figures; those that come nearest may do
+			best, picked = q.nearest(list, correct, r.Move, told, refusedOnes, left), nil
+			for k := range best {
+				picked = append(picked, k)
+			}
+		}
+		for _, k := range picked {
 			j := list[best[k]]
 			w := wounds[j.wound]
 			x, err := q.work(ctx, s, w, Candidate{w.winding, steels[j.steel], drives[j.drive]}, j.Figures, r.Move)
@@ -152,6 +161,32 @@ func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most 
 	r.gather(told, q)
 	r.count(q, list, wounds, correct)
 	return r, nil
+}
+
+// nearest are up to n candidates, not yet looked at, that break their limits by least.
+func (q *quick) nearest(list []judged, correct func(judged) Figures, move float64, told map[int]*Choice, refused map[int]bool, n int) []int {
+	short, order := make([]float64, len(list)), make([]int, 0, len(list))
+	for i, j := range list {
+		if short[i] = q.short(correct(j), move); told[i] == nil && !refused[i] && !math.IsInf(short[i], 1) {
+			order = append(order, i)
+		}
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(short[a], short[b]) })
+	return order[:min(n, len(order))]
+}
+
+// short is by how much figures miss their limits, as a sum of logarithms; +Inf where no design
+// can be made of them.
+func (q *quick) short(f Figures, move float64) float64 {
+	l, air := q.design.Limits, q.design.Heat.Ambient
+	if !f.Ways || math.IsInf(f.Price, 1) {
+		return math.Inf(1)
+	}
+	sum := 0.0
+	for _, v := range []float64{l.Hold / f.Ratio, f.Release / l.FalseOn, (f.Turn - air) / (l.Board - air), (f.Touch - air) / (l.Touch - air), f.Time / move} {
+		sum += min(max(math.Log(v), 0), 10)
+	}
+	return sum
 }
 
 // kind is the steel whose candidates are put right together.
@@ -359,6 +394,13 @@ func (r *Result) count(q *quick, list []judged, wounds []*made, correct func(jud
 	}
 	for _, l := range Limits {
 		if o := alone[l]; o != nil {
+			for _, c := range r.Failed {
+				if limits, values := q.broken(c.Figures, r.Move); len(c.Broken) == 1 && len(limits) == 1 && limits[0] == l {
+					if better := values[0] < o.Best != (l == Limit(verdict.Holding)); better || !o.Exact {
+						o.Best, o.Exact = values[0], true
+					}
+				}
+			}
 			r.Openings = append(r.Openings, *o)
 		}
 	}

@@ -75,3 +75,21 @@ func BenchmarkReport64(b *testing.B) {
 		}
 	})
 }
+
+// A minute of the demo's tide in frames of a millisecond: settled, then played.
+func BenchmarkMilliseconds(b *testing.B) {
+	d, err := design.Demo().With(design.Change{Key: "scene.frame_time", Value: "1 ms"})
+	if err != nil {
+		b.Fatal(err)
+	}
+	p, s := demoOf(b, d)
+	for b.Loop() {
+		p.Reset()
+		if _, err := p.Warm(b.Context(), s); err != nil {
+			b.Fatal(err)
+		}
+		if _, err := p.Play(b.Context(), s, nil); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

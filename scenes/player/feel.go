@@ -13,6 +13,7 @@ import (
 // pixel's hold is judged by what it holds with, once the kick is over, and the plane is
 // left with that.
 func (p *Player) see(levels []float64) error {
+	p.seen.valid = false
 	currents := p.currents
 	if p.grid.Design.Drive.Mode == design.DriveKick {
 		p.kick.make(p)

@@ -144,6 +144,7 @@ func (l *Live) see(levels []float64) error {
 		}
 	}
 	if moved {
+		p.seen.valid = false
 		l.sums++
 	}
 	if !kick && (changed || moved) {
@@ -167,8 +168,7 @@ func (l *Live) supply(e *Entry, levels []float64) error {
 		l.age += e.Duration
 	} else {
 		l.rails = Entry{Duration: max(e.Duration, lookTime)}
-		var err error
-		if p.rail, err = p.rails(context.Background(), &l.rails, levels); err != nil {
+		if err := p.rails(context.Background(), &l.rails, levels); err != nil {
 			return err
 		}
 		l.age, l.due = 0, false

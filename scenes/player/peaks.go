@@ -9,18 +9,24 @@ import (
 
 // rails fills in what a frame takes from the supply's rails, from the states before
 // it: the exact waveform of its PWM, so its peak is that of the worst instant.
-func (p *Player) rails(ctx context.Context, e *Entry, levels []float64) (drive.Load, error) {
+func (p *Player) rails(ctx context.Context, e *Entry, levels []float64) error {
 	l, err := p.meter.FrameLoad(ctx, p.pixels, levels, p.resistance, e.Duration)
-	if err != nil {
-		return l, err
+	if err == nil {
+		p.rail = l
+		p.tell(e)
 	}
+	return err
+}
+
+// tell puts the rails into an entry.
+func (p *Player) tell(e *Entry) {
+	l := p.rail
 	main := MainRail(l)
 	e.SupplyRMSCurrent, e.SupplyPeakCurrent = main.RMS, main.Peak
 	e.SupplyPeakPower = l.Supply.Peak*l.Supply.Voltage + l.Boost.Peak*l.Boost.Voltage
 	if p.grid.Design.Drive.Mode == design.DriveKick {
 		e.KickRMSCurrent, e.KickPeakCurrent = l.Boost.RMS, l.Boost.Peak
 	}
-	return l, nil
 }
 
 // MainRail is the rail that carries the picture: the supply's, or the boosted one

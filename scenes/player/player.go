@@ -34,6 +34,7 @@ type Player struct {
 	states     []grid.State
 	holds      []float64
 	load       frameLoad
+	seen       seen
 	touchFrom  *[2]float64 // K behind front and back, see touchLimits
 	failing    []int
 	falseOn    []int
@@ -116,7 +117,7 @@ const usualRise = 30
 func (p *Player) Reset() {
 	p.net.Start(p.grid.Design.Heat.Ambient)
 	clear(p.pixels)
-	p.time, p.frames = 0, 0
+	p.time, p.frames, p.seen.valid = 0, 0, false
 	p.ledger = newLedger(p.grid.Design.Pixels())
 }
 
@@ -167,7 +168,7 @@ func (p *Player) MeanPeaks(ctx context.Context, s scenes.Scene) (board, touch fl
 
 // heatThrough steps through frames, currents and heat only; see may be nil.
 func (p *Player) heatThrough(ctx context.Context, frames []scenes.Frame, see func(Entry)) error {
-	for i, f := range frames {
+	for i, f := range joined(frames) {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
@@ -350,9 +351,11 @@ func (p *Player) Show(ctx context.Context, f scenes.Frame) (Entry, error) {
 func (p *Player) advance(ctx context.Context, f scenes.Frame, rails bool) (Entry, error) {
 	e := Entry{Frame: p.frames, Start: p.time, Duration: f.Duration}
 	p.measure()
-	if rails {
-		var err error
-		if p.rail, err = p.rails(ctx, &e, f.Levels); err != nil {
+	stands := p.stands(f.Levels, rails)
+	if rails && stands {
+		p.tell(&e)
+	} else if rails {
+		if err := p.rails(ctx, &e, f.Levels); err != nil {
 			return e, err
 		}
 	}
@@ -362,8 +365,11 @@ func (p *Player) advance(ctx context.Context, f scenes.Frame, rails bool) (Entry
 	if err := p.power(ctx, &e, f.Levels); err != nil {
 		return e, err
 	}
-	if err := p.see(f.Levels); err != nil {
-		return e, err
+	if !stands {
+		if err := p.see(f.Levels); err != nil {
+			return e, err
+		}
+		p.keep(f.Levels, rails)
 	}
 	if err := p.part(f.Duration); err != nil {
 		return e, err

@@ -30,12 +30,12 @@ func (p *Player) settle(ctx context.Context, s scenes.Scene, mean [][]float64, l
 		start[l] = append([]float64(nil), mean[l]...)
 		average[l] = make([]float64, len(mean[l]))
 	}
-	total := s.Duration()
+	total, frames := s.Duration(), joined(s.Frames)
 	for loop := range loops {
 		for l := range average {
 			clear(average[l])
 		}
-		for _, f := range s.Frames {
+		for _, f := range frames {
 			if err := ctx.Err(); err != nil {
 				return err
 			}

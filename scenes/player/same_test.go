@@ -1,0 +1,62 @@
+package player
+
+import (
+	"math"
+	"testing"
+
+	"lodegrid/array/design"
+	"lodegrid/scenes"
+)
+
+// Frames of the same levels keep field and rails while no coil's resistance moves by a
+// ten-thousandth, and are heated through together: played in short frames a scene tells
+// what it tells in long ones, and what every frame worked out anew tells.
+func TestShortFrames(t *testing.T) {
+	p, long := tideOn(t, "4", design.Change{Key: "scene.duration", Value: "4 s"})
+	short := scenes.Scene{Name: long.Name, Rows: long.Rows, Cols: long.Cols}
+	for _, f := range long.Frames {
+		for range 100 {
+			short.Frames = append(short.Frames, scenes.Frame{Levels: f.Levels, Duration: f.Duration / 100})
+		}
+	}
+	board, touch, err := p.LoopPeaks(t.Context(), long)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, s, err := p.LoopPeaks(t.Context(), short)
+	if err != nil || math.Abs(b-board) > 0.02 || math.Abs(s-touch) > 0.02 {
+		t.Errorf("peaks %g and %g K in short frames, %g and %g in long ones: %v", b, s, board, touch, err)
+	}
+	kept := 0
+	each := func(forget bool) []Entry {
+		p.Reset()
+		var list []Entry
+		for _, f := range short.Frames[:400] {
+			if forget {
+				p.seen.valid = false
+			}
+			p.measure()
+			if p.stands(f.Levels, true) {
+				kept++
+			}
+			e, err := p.Step(t.Context(), f)
+			if err != nil {
+				t.Fatal(err)
+			}
+			list = append(list, e)
+		}
+		return list
+	}
+	anew, kin := each(true), each(false)
+	if kept < 200 {
+		t.Errorf("of 400 frames only %d kept what was seen", kept)
+	}
+	for i, e := range anew {
+		k := kin[i]
+		for what, x := range map[string][2]float64{"peak": {k.SupplyPeakPower, e.SupplyPeakPower}, "hold": {k.LeastHold, e.LeastHold}, "power": {k.SupplyPower, e.SupplyPower}, "hottest": {k.Hottest, e.Hottest}} {
+			if x[0] != x[1] && math.Abs(x[0]-x[1]) > 1e-3*math.Abs(x[1]) {
+				t.Errorf("frame %d: %s %g, worked out anew %g", i, what, x[0], x[1])
+			}
+		}
+	}
+}

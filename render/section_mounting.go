@@ -59,7 +59,7 @@ func MountingSection(ctx context.Context, p *player.Player, s scenes.Scene, peak
 			out.Notes = append(out.Notes, "Nothing tells what copper the board has outside its coils (board.planes): the truth is anywhere from none to feeders on every layer, or beyond if copper is poured.")
 		}
 	}
-	out.Notes = append(out.Notes, "Channel: Bar-Cohen and Rohsenow 1984; closed gap: ElSherbiny 1982 upright, Hollands 1976 level; all from memory, ±20 %. A wall is taken to pass no heat.")
+	out.Notes = append(out.Notes, "Channel: Bar-Cohen and Rohsenow 1984; closed gap: ElSherbiny 1982 upright (both from memory), Hollands 1976 level; ±20 %. A wall is taken to pass no heat.")
 	return out, nil
 }
 

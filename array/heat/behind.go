@@ -41,14 +41,20 @@ const (
 //
 //	Nu = (144/El² + 2.873/√El)^(−1/2)
 //
-// A. Bar-Cohen, W. M. Rohsenow, J. Heat Transfer 106 (1984) 116 (from memory). A wide
-// gap gives 0.59 of the fourth root of a plate's own Rayleigh number, a narrow one what
+// A. Bar-Cohen, W. M. Rohsenow, J. Heat Transfer 106 (1984) 116: the 144 from memory; the
+// form with both walls warm, 576 in its place, seen in Y. A. Çengel, Heat and Mass Transfer,
+// eq. 9-31. A wide gap gives 0.59 of the fourth root of a plate's own Rayleigh number, a narrow one what
 // the air that rises in it can carry.
 func NusseltChannel(elenbaas float64) float64 {
+	return channel(elenbaas, 144)
+}
+
+// channel is the composite of a narrow channel, Nu = El/√narrow, and a wide one.
+func channel(elenbaas, narrow float64) float64 {
 	if elenbaas <= 0 {
 		return 0
 	}
-	return 1 / math.Sqrt(144/(elenbaas*elenbaas)+2.873/math.Sqrt(elenbaas))
+	return 1 / math.Sqrt(narrow/(elenbaas*elenbaas)+2.873/math.Sqrt(elenbaas))
 }
 
 // NusseltCavity returns the Nusselt number on the gap of closed air between upright
@@ -71,8 +77,8 @@ func NusseltCavity(ra, aspect float64) float64 {
 //	Nu = 1 + 1.44 [1 − 1708/Ra]⁺ + [(Ra/5830)^(1/3) − 1]⁺
 //
 // K. G. T. Hollands, T. E. Unny, G. D. Raithby, L. Konicek, J. Heat Transfer 98 (1976)
-// 189, at no tilt (from memory; the onset at 1708 seen in a lecture's notes). With the
-// upper one warmer the air rests: 1.
+// 189, at no tilt, as Y. A. Çengel, Heat and Mass Transfer, eq. 9-47 has it (seen; 18³ =
+// 5832 for 5830). With the upper one warmer the air rests: 1.
 func NusseltLayer(ra float64) float64 {
 	if ra <= 0 {
 		return 1

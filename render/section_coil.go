@@ -145,8 +145,12 @@ func FieldSection(g *grid.Grid) Section {
 	} else {
 		s.Facts = append(s.Facts, Fact{Key: "lone_hold", Label: "hold of a lone lit pixel", Value: lone, Text: needed(lone)})
 		s.addHoldRange(g, "lone_hold", lone, hold.Alone(g))
-		if gain := hold.DepthGain(g); !math.IsInf(lone, 0) && math.Abs(gain-1) > 0.02 {
-			s.Notes = append(s.Notes, fmt.Sprintf("Hold counts with the field midway between the panes. Over the whole depth of %s the force along the pane is %.2f times that, for lit pixels to the safe side.", quantity.Format(d.Fluid.TankGap, quantity.Length), gain))
+		if gain := hold.DiscGain(g); !math.IsInf(lone, 0) && math.Abs(gain-1) > 0.02 {
+			side := "safe"
+			if gain < 1 {
+				side = "unsafe"
+			}
+			s.Notes = append(s.Notes, fmt.Sprintf("Hold counts the pressure from place to place midway between the panes. A drop that keeps its shape is pulled along the pane over its whole depth of %s by up to %.2f times that, within some 14 %%: for lit pixels to the %s side.", quantity.Format(d.Fluid.TankGap, quantity.Length), gain, side))
 		}
 	}
 	s.Facts = append(s.Facts, Words("iron_model", "steel model", string(p.Iron.Model)))

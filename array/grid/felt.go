@@ -181,14 +181,16 @@ func (g *Grid) Felt(b r3.Vec, s Swing) float64 {
 	if s == (Swing{}) {
 		return g.Pressure.Pi(along2, across2)
 	}
+	z, xy := g.Squares(s)
+	return g.Pressure.Pi(along2+z, across2+xy)
+}
+
+// Squares are the mean squares of a swing along the axis and across it, T².
+func (g *Grid) Squares(s Swing) (along2, across2 float64) {
 	if g.InStep() {
-		along2 += s.Z * s.Z
-		across2 += s.X*s.X + s.Y*s.Y
-	} else { // sums of squares that grew and shrank
-		along2 += max(0, s.Z)
-		across2 += max(0, s.X)
+		return s.Z * s.Z, s.X*s.X + s.Y*s.Y
 	}
-	return g.Pressure.Pi(along2, across2)
+	return max(0, s.Z), max(0, s.X) // sums of squares that grew and shrank
 }
 
 // FeltBy is the field of a pixel at its settled current as the reference drop feels it: its

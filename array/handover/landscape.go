@@ -10,16 +10,26 @@ import (
 )
 
 // landscape is the potential energy of a drop that keeps its shape, with its middle at
-// the nodes of a grid round a few pixels: minus the magnetic pressure over its volume,
-// V⟨Π⟩, and its weight's. Between nodes it is the polynomial through six each way, so
+// the nodes of a grid round a few pixels: minus the magnetic coenergy of a rigid disc in the
+// field's mean over it and its variances (ferrofluid.Spheroid.Variances), and its weight's. Between nodes it is the polynomial through six each way, so
 // force and energy belong together. The energy of a node is worked out when it is asked
 // for; the force is right to about a thousandth of the strongest (measured in the tests).
 type landscape struct {
 	patch
 	mover  *mover
-	wide   patch     // of the pressure
-	pi     []float64 // Pa
+	wide   patch     // of the fields
+	layers []layer   // of the turns
 	energy []float64 // J, row-major from the lowest row; NaN until it is asked for
+}
+
+// layer is the field at the nodes in one of the turns, and its share of the whole: the mean
+// over the drop's depth of its components, of their squares along the axis and across it,
+// and of the ripple's.
+type layer struct {
+	share             float64
+	b                 []r3.Vec
+	along2, across2   []float64
+	rippleZ, rippleXY []float64 // nil without
 }
 
 // patch is a grid of nodes: node (i, j) is i steps up and j to the right of (left, bottom).
@@ -77,15 +87,40 @@ func (l *landscape) node(k int) float64 {
 	m := l.mover
 	side, off := 2*m.reach+1, (l.wide.rows-l.rows)/2-m.reach
 	i, j := k/l.cols, k%l.cols
-	mean := 0.0
-	for a := range side {
-		line := l.pi[(i+off+a)*l.wide.cols+j+off:][:side]
-		for c, w := range m.disc[a*side:][:side] {
-			mean += w * line[c]
+	pi := 0.0
+	for _, y := range l.layers {
+		var b r3.Vec
+		var along2, across2, rippleZ, rippleXY float64
+		for a := range side {
+			at := (i+off+a)*l.wide.cols + j + off
+			for c, w := range m.disc[a*side:][:side] {
+				f := y.b[at+c]
+				b.X, b.Y, b.Z = b.X+w*f.X, b.Y+w*f.Y, b.Z+w*f.Z
+				along2, across2 = along2+w*y.along2[at+c], across2+w*y.across2[at+c]
+			}
+			if y.rippleZ != nil {
+				for c, w := range m.disc[a*side:][:side] {
+					rippleZ, rippleXY = rippleZ+w*y.rippleZ[at+c], rippleXY+w*y.rippleXY[at+c]
+				}
+			}
 		}
+		// The ripple spreads over the drop as the field does.
+		along2 = blend(b.Z*b.Z, along2, m.along, rippleZ)
+		across2 = blend(b.X*b.X+b.Y*b.Y, across2, m.across, rippleXY)
+		pi += y.share * m.grid.Pressure.Pi(along2, across2)
 	}
-	l.energy[k] = -m.volume*mean + m.weight*(l.bottom+float64(i)*l.step)
+	l.energy[k] = -m.volume*pi + m.weight*(l.bottom+float64(i)*l.step)
 	return l.energy[k]
+}
+
+// blend is the square of a mean and the variance times a weight, and a ripple's mean square
+// that is split alike.
+func blend(mean2, square, weight, ripple float64) float64 {
+	whole := mean2 + weight*max(0, square-mean2)
+	if ripple > 0 && square > 0 {
+		whole += ripple * whole / max(square, mean2)
+	}
+	return whole
 }
 
 // discWeights are the weights of nodes in the mean over a disc about one of them, its
@@ -217,8 +252,31 @@ func (l *landscape) basin(x, y, energy float64, mark []bool, seen func(x, y floa
 type view struct {
 	patch  // of energies
 	wide   patch
-	bias   []r3.Vec
-	stamps [][]r3.Vec
+	bias   stamp
+	stamps []stamp
+}
+
+// stamp is a field's mean over the drop's depth and its slope along it, at nodes.
+type stamp struct{ b, slope []r3.Vec }
+
+// deep makes a stamp of the field midway between the panes: what it is before and behind
+// follows from its slopes there, as it has no sources and no curl,
+//
+//	∂B_z/∂z = −∂B_x/∂x − ∂B_y/∂y,  ∂B_x/∂z = ∂B_z/∂x,  ∂²B/∂z² = −∂²B/∂x² − ∂²B/∂y²
+//
+// to the second order in the depth.
+func deep(p patch, b []r3.Vec, depth float64) stamp {
+	s := stamp{append([]r3.Vec(nil), b...), make([]r3.Vec, len(b))}
+	for i := 1; i < p.rows-1; i++ {
+		for j := 1; j < p.cols-1; j++ {
+			k := i*p.cols + j
+			right, left, up, down := b[k+1], b[k-1], b[k+p.cols], b[k-p.cols]
+			bend := r3.Sub(r3.Add(r3.Add(right, left), r3.Add(up, down)), r3.Scale(4, b[k]))
+			s.b[k] = r3.Sub(b[k], r3.Scale(depth*depth/24/(p.step*p.step), bend))
+			s.slope[k] = r3.Scale(0.5/p.step, r3.Vec{X: right.Z - left.Z, Y: up.Z - down.Z, Z: left.X - right.X + down.Y - up.Y})
+		}
+	}
+	return s
 }
 
 // landscape is that of the view's pixels with their currents; where they take turns it
@@ -226,13 +284,28 @@ type view struct {
 func (m *mover) landscape(v *view, flows ...flow) *landscape {
 	n := v.wide.rows * v.wide.cols
 	m.left -= n / nodesOfStep
-	l := &landscape{patch: v.patch, mover: m, wide: v.wide, pi: make([]float64, n), energy: make([]float64, v.rows*v.cols)}
-	for k := range l.pi {
-		var b r3.Vec
-		if v.bias != nil {
-			b = v.bias[k]
+	l := &landscape{patch: v.patch, mover: m, wide: v.wide, energy: make([]float64, v.rows*v.cols)}
+	turns := float64(m.grid.Turns())
+	dark, all := turns, make([]float64, len(flows))
+	for i, f := range flows {
+		all[i] = f.amperes / turns
+		if i > 0 && f.turn == flows[i-1].turn {
+			continue // with the one before it
 		}
-		l.pi[k] = m.pressure(b, flows, v.stamps, k)
+		on, rocks := make([]float64, len(flows)), make([]grid.Rocked, len(flows))
+		for k, o := range flows {
+			if o.turn == f.turn && o.amperes != 0 {
+				on[k], rocks[k] = o.amperes, o.rock
+			}
+		}
+		l.add(v, m.follows/turns, on, rocks)
+		dark--
+	}
+	if dark > 0 {
+		l.add(v, m.follows*dark/turns, make([]float64, len(flows)), nil)
+	}
+	if m.follows < 1 {
+		l.add(v, 1-m.follows, all, nil)
 	}
 	for k := range l.energy {
 		l.energy[k] = math.NaN()
@@ -240,42 +313,58 @@ func (m *mover) landscape(v *view, flows ...flow) *landscape {
 	return l
 }
 
-// pressure is the magnetic pressure at node k of the stamps, the mean over the turns that
-// the flows take: in each its own on the bias, in all others the bias alone.
-func (m *mover) pressure(bias r3.Vec, flows []flow, stamps [][]r3.Vec, k int) float64 {
-	turns := m.grid.Turns()
-	sum, dark, mean := 0.0, turns, r3.Vec{}
-	for i, f := range flows {
-		if i > 0 && f.turn == flows[i-1].turn {
-			continue // with the one before it
+// add adds the layer of the stamps times amperes on the bias, with their ripples.
+func (l *landscape) add(v *view, share float64, amperes []float64, rocks []grid.Rocked) {
+	n := v.wide.rows * v.wide.cols
+	y := layer{share: share, b: make([]r3.Vec, n), along2: make([]float64, n), across2: make([]float64, n)}
+	slope := make([]r3.Vec, n)
+	if v.bias.b != nil {
+		copy(y.b, v.bias.b)
+		copy(slope, v.bias.slope)
+	}
+	for s, a := range amperes {
+		if a == 0 {
+			continue
 		}
-		b, ripple := bias, grid.Swing{}
-		for s, o := range flows {
-			if o.turn == f.turn && o.amperes != 0 {
-				b, ripple = r3.Add(b, r3.Scale(o.amperes, stamps[s][k])), o.rock.Add(ripple, stamps[s][k])
+		for k := range y.b {
+			y.b[k] = r3.Add(y.b[k], r3.Scale(a, v.stamps[s].b[k]))
+			slope[k] = r3.Add(slope[k], r3.Scale(a, v.stamps[s].slope[k]))
+		}
+	}
+	depth := l.mover.grid.Design.Fluid.TankGap
+	part := depth * depth / 12
+	for k, b := range y.b {
+		g := slope[k]
+		y.along2[k], y.across2[k] = b.Z*b.Z+part*g.Z*g.Z, b.X*b.X+b.Y*b.Y+part*(g.X*g.X+g.Y*g.Y)
+	}
+	swings := false
+	for _, r := range rocks {
+		swings = swings || !r.None()
+	}
+	if swings {
+		y.rippleZ, y.rippleXY = make([]float64, n), make([]float64, n)
+		for k := range y.b {
+			var ripple, along grid.Swing
+			for s, r := range rocks {
+				if amperes[s] != 0 {
+					ripple, along = r.Add(ripple, v.stamps[s].b[k]), r.Add(along, v.stamps[s].slope[k])
+				}
 			}
+			z, xy := l.mover.grid.Squares(ripple)
+			dz, dxy := l.mover.grid.Squares(along)
+			y.rippleZ[k], y.rippleXY[k] = z+part*dz, xy+part*dxy
 		}
-		sum += m.grid.Felt(b, ripple)
-		mean = r3.Add(mean, r3.Sub(b, bias))
-		dark--
 	}
-	if dark > 0 {
-		sum += float64(dark) * m.grid.Felt(bias, grid.Swing{})
-	}
-	sum /= float64(turns)
-	if m.follows < 1 {
-		b := r3.Add(bias, r3.Scale(1/float64(turns), mean))
-		sum += (1 - m.follows) * (m.grid.Felt(b, grid.Swing{}) - sum)
-	}
-	return sum
+	l.layers = append(l.layers, y)
 }
 
 // view is one of a patch. The stamps, which depend on the shape of the patch alone, are
 // those of pixels at offsets from its middle in metres, and kept under a name.
 func (m *mover) view(p patch, name [2]int, pixels ...[2]float64) *view {
-	v := &view{patch: p, wide: p.wider(m.reach)}
+	v := &view{patch: p, wide: p.wider(m.reach + 1)} // one more for the slopes
+	depth := m.grid.Design.Fluid.TankGap
 	if m.grid.BiasPlane != nil {
-		v.bias = fieldOn(m.grid.BiasPlane, v.wide)
+		v.bias = deep(v.wide, fieldOn(m.grid.BiasPlane, v.wide), depth)
 	}
 	if v.stamps = m.stamps[name]; v.stamps != nil {
 		return v
@@ -288,7 +377,7 @@ func (m *mover) view(p patch, name [2]int, pixels ...[2]float64) *view {
 				s = append(s, m.grid.Kernel.At(x0+float64(j)*p.step-at[0], y0+float64(i)*p.step-at[1]))
 			}
 		}
-		v.stamps = append(v.stamps, s)
+		v.stamps = append(v.stamps, deep(v.wide, s, depth))
 	}
 	m.stamps[name] = v.stamps
 	return v

@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/spatial/r3"
-
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/array/tank"
@@ -23,11 +21,12 @@ type mover struct {
 	radius, volume float64
 	weight         float64 // N, in the pane's plane, positive downwards
 	grip           float64 // N, of the contact line
+	along, across  float64 // weights of the field's variances over the drop
 
 	step   float64   // m, between the nodes of a landscape
 	disc   []float64 // weights of the nodes under a drop and round it in its mean pressure
 	reach  int       // how many nodes to each side these are
-	stamps map[[2]int][][]r3.Vec
+	stamps map[[2]int][]stamp
 	rests  map[int]rest
 	left   int // steps of motion that may still be taken
 	every  int // after how many steps a drop's energy is weighed
@@ -70,7 +69,7 @@ func newMover(g *grid.Grid) (*mover, error) {
 	m := &mover{
 		grid: g, mobility: mobility, drag: drag,
 		radius: drop.Diameter / 2, volume: drop.Volume, grip: drop.Pinning,
-		stamps: map[[2]int][][]r3.Vec{}, rests: map[int]rest{}, left: mostSteps, every: weighed, follows: g.FollowsTurns(),
+		stamps: map[[2]int][]stamp{}, rests: map[int]rest{}, left: mostSteps, every: weighed, follows: g.FollowsTurns(),
 	}
 	if !(m.mobility > 0) || !(m.drag > 0) || math.IsInf(m.mobility+m.drag, 0) {
 		return nil, fmt.Errorf("computing hand-overs: a drop %g mm wide in a gap of %g mm, viscosity %g Pa·s, density %g kg/m³ does not move",
@@ -79,6 +78,7 @@ func newMover(g *grid.Grid) (*mover, error) {
 	if g.Design.Heat.Orientation == design.Vertical {
 		m.weight = f.DensityDifference * field.Gravity * drop.Volume
 	}
+	m.along, m.across = g.Fluid.Variances()
 	m.mass = m.drag * m.volume / m.mobility
 	m.step = max(min(pitch/coarsestNodes, m.radius/nodesOfRadius), pitch/finestNodes)
 	m.disc, m.reach = discWeights(m.radius / m.step)

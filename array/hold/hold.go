@@ -25,9 +25,9 @@ import (
 // the pixel that bears them. In a level display a drop leaves through the weakest
 // side that has no lit neighbour.
 //
-// F is that of the field midway between the panes. Over the whole depth of the tank it
-// is more, by DepthGain: a lit pixel holds more than is told here, and a dark one
-// keeps a drop a little sooner.
+// F is that of the pressure from place to place midway between the panes. On a rigid disc
+// over the whole depth of the tank the greatest is another, by DiscGain, mostly more: a lit
+// pixel then holds more than is told here, and a dark one keeps a drop a little sooner.
 //
 // In a dark pixel F counts only where the drop's mean pressure has a peak inside
 // its cell; on the slope of a lit neighbour it is 0. The drop's own poles weaken the

@@ -109,45 +109,68 @@ func lone(g *grid.Grid, level float64, look func(m *Meter, row, col int, p *grid
 	return nil
 }
 
-// DepthGain is how many times the greatest force along the pane that one pixel alone
-// exerts on the drop over the whole depth of the tank is that by the field midway
-// between the panes, which Meter counts with. It is above 1, the more the deeper the tank
-// and the nearer the coil; to a hundredth.
-func DepthGain(g *grid.Grid) float64 { return depthGain(g, depthPlaces, depthWay) }
+// DiscGain is how many times the greatest force along the pane that one pixel alone exerts
+// on the drop as a rigid disc, by the field's mean and variances over all of its depth
+// (ferrofluid.Spheroid.Variances), is that by the pressure from place to place midway between
+// the panes, which Meter counts with; to a hundredth.
+func DiscGain(g *grid.Grid) float64 {
+	along, across := g.Fluid.Variances()
+	return discGain(g, discPlaces, discWay, along, across)
+}
 
-// depthPlaces is how many Gauss places stand for the depth, and depthWay how many places
-// of a pitch are looked at.
-const depthPlaces, depthWay = 4, 16
+// discPlaces is how many Gauss places stand for the depth and the radius, and discWay how
+// many places of a pitch are looked at.
+const discPlaces, discWay = 4, 16
 
-func depthGain(g *grid.Grid, places, way int) float64 {
+func discGain(g *grid.Grid, places, way int, along, across float64) float64 {
 	f := g.Design.Fluid
 	pixel := g.Pixel.From(max(f.Height-f.TankGap/2, nearestPane))
 	lit, radius := g.FeltBy(pixel), f.DropDiameter/2
-	// Force per depth on a disc whose middle is at a distance from the axis, by its rim.
-	slice := func(away float64, b func(x, y float64) r3.Vec) float64 {
-		sum := 0.0
-		for k := range rimPoints / 2 { // the rim's other half is its mirror image
-			sin, cos := math.Sincos(2 * math.Pi * (float64(k) + 0.5) / rimPoints)
-			sum -= g.Fluid.PiOf(b(away+radius*cos, radius*sin)) * cos
-		}
-		return sum
-	}
 	at, share := make([]float64, places), make([]float64, places)
 	quad.Legendre{}.FixedLocations(at, share, f.Height-f.TankGap/2, f.Height+f.TankGap/2)
-	middle, whole := make([]float64, way), make([]float64, way)
+	square, part := make([]float64, places), make([]float64, places)
+	quad.Legendre{}.FixedLocations(square, part, 0, 1)
 	layers := make([]func(x, y float64) r3.Vec, places)
 	for i, z := range at {
 		layers[i] = levelWith(g, lit, z)
 	}
 	midway := levelWith(g, lit, f.Height)
-	for k := range way {
-		away := g.Design.Grid.Pitch * float64(k+1) / float64(way)
-		middle[k] = slice(away, midway) * f.TankGap
-		for i, s := range share {
-			whole[k] += s * slice(away, layers[i])
+	// each calls for places of half a disc, the other half its mirror image, and their shares.
+	each := func(away float64, f func(x, y, share float64)) {
+		for i, s := range square {
+			for k := range rimPoints / 2 {
+				sin, cos := math.Sincos(2 * math.Pi * (float64(k) + 0.5) / rimPoints)
+				f(away+radius*math.Sqrt(s)*cos, radius*math.Sqrt(s)*sin, part[i]*2/rimPoints)
+			}
 		}
 	}
-	return top(whole) / top(middle)
+	whole := func(away float64) float64 {
+		var mean r3.Vec
+		var z2, r2 float64
+		each(away, func(x, y, w float64) {
+			for i, layer := range layers {
+				b, w := layer(x, y), w*share[i]/f.TankGap
+				mean.X, mean.Z = mean.X+w*b.X, mean.Z+w*b.Z
+				z2, r2 = z2+w*b.Z*b.Z, r2+w*(b.X*b.X+b.Y*b.Y)
+			}
+		})
+		z, x := mean.Z*mean.Z, mean.X*mean.X
+		return g.Pressure.Pi(z+along*max(0, z2-z), x+across*max(0, r2-x))
+	}
+	middle := func(away float64) (sum float64) {
+		each(away, func(x, y, w float64) { sum += w * g.Fluid.PiOf(midway(x, y)) })
+		return sum
+	}
+	fall := func(pi func(away float64) float64) float64 {
+		h := g.Design.Grid.Pitch / 200
+		list := make([]float64, way)
+		for k := range list {
+			away := g.Design.Grid.Pitch * float64(k+1) / float64(way)
+			list[k] = pi(away-h) - pi(away+h)
+		}
+		return top(list)
+	}
+	return fall(whole) / fall(middle)
 }
 
 // rimPoints is how many points of a drop's rim a force is summed over; the sum over equal

@@ -110,6 +110,30 @@ func (s Spheroid) MOf(b r3.Vec) r3.Vec {
 // taken along the growth of the outer field; H and M inside.
 func (s Spheroid) PiOf(b r3.Vec) float64 { return s.pi(b.Z, math.Hypot(b.X, b.Y)) }
 
+// The poles of a bump of the field that is narrower than the body weaken it by these parts of
+// the body's factors: fitted to the force on 80 discs, depth over diameter 1/8 to 1/2,
+// susceptibility 0.5 to 6, over coils with and without a pin, from 0.1 to 1 pitch off the
+// axis, by an integral equation over the discs (testdata/ferrofluid).
+const bumpAlong, bumpAcross = 0.66, 4.3
+
+// Variances are the weights of the field's variances over a disc that keeps its shape, along
+// its axis and across it. The disc's coenergy is that of a spheroid in a uniform field whose
+// squares are
+//
+//	⟨B_z⟩² + along var B_z,  ⟨B_r⟩² + across var B_r
+//
+// with the mean and the variances over its volume, since its poles weaken a bump narrower
+// than itself less than a field all over it along the axis, and more across it:
+//
+//	along = (1 + N_z χ)/(1 + 0.66 N_z χ),  across = (1 + N_r χ)/(1 + 4.3 N_r χ)
+//
+// Over those discs the force's error is 6 % of the greatest, RMS, and 14 % on the worst one; by
+// the local pressure, both weights 1, it is 15 % and 30 %.
+func (s Spheroid) Variances() (along, across float64) {
+	x := s.Susceptibility
+	return (1 + s.Axial*x) / (1 + bumpAlong*s.Axial*x), (1 + s.Across*x) / (1 + bumpAcross*s.Across*x)
+}
+
 // pi is PiOf by the components along the axis and across it, T.
 func (s Spheroid) pi(bz, br float64) float64 {
 	z, r := s.Inside(bz/field.Mu0, br/field.Mu0)

@@ -139,6 +139,12 @@ func losers(r *choose.Result) Section {
 		s.Notes = append(s.Notes, fmt.Sprintf("Worked out and lost: %s on %d layers, %s, %s: %s.", quantity.FormatIn(c.Design.Board.CopperOuter, quantity.CopperWeight, "oz"), c.Design.Coil.Layers,
 			quantity.Format(c.Design.Supply.Voltage, quantity.Voltage), fmt.Sprintf("hold %.3g, touch %s, %s to the neighbour", c.Ratio, celsius(c.Touch), timeText(c.Time)), listedLimits(c.Broken)))
 	}
+	for i, why := range r.Refused {
+		if i == 3 {
+			break // more of the same
+		}
+		s.Notes = append(s.Notes, "Could not be worked out: "+why)
+	}
 	return s
 }
 

@@ -133,12 +133,7 @@ func (j *job) carry(ctx context.Context, asked bool) error {
 // compare adds what the scene costs and shows when its pixels are just switched, and the
 // greatest speed at which it can be carried.
 func compare(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Result, after player.Summary, section *render.Section) error {
-	switched := j.design
-	if s := &switched.Scene; s.Carry { // just switched means lit at what holds
-		switched.Drive.MaxDuty *= s.HoldLevel
-		s.HoldLevel, s.Carry = 1, false
-	}
-	_, p, err := prepare(ctx, switched)
+	_, p, err := prepare(ctx, choreograph.Switched(j.design))
 	if err != nil {
 		return err
 	}

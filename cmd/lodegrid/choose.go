@@ -12,7 +12,7 @@ import (
 
 func chooseCommand() command {
 	return command{
-		name: "choose", reads: designAndScene, short: "the coil, steel, drive and supply to order, out of what is on offer, and why the others lose",
+		name: "choose", reads: designAndPictures, short: "the coil, steel, drive and supply to order, out of what is on offer, and why the others lose",
 		long: `Searches what a board house, shops and a shelf offer for the coil that suits the
 design's pitch, liquid, height, mounting, limits and scene: copper, layers, board, track,
 turns, steel, volts, duty, each with each. The best front of force, heat, price and time to

@@ -50,7 +50,11 @@ breaks a limit.`,
 				}
 				var played []scenes.Scene
 				for _, d := range j.many {
-					s, err := f.scene.open(ctx, d)
+					from, err := f.scene.source(d)
+					if err != nil {
+						return err
+					}
+					s, err := from.open(ctx, d)
 					if err != nil {
 						return err
 					}

@@ -458,3 +458,27 @@ func TestFrontByItsDefinition(t *testing.T) {
 		}
 	}
 }
+
+// Of a design whose drops are carried, the kick is solved for, the moves are planned, and the
+// chosen file says so itself.
+func TestChosenForCarriedDrops(t *testing.T) {
+	if os.Getenv("LODEGRID_CI") == "" {
+		t.Skip("set LODEGRID_CI: finite elements and a plan")
+	}
+	d := fileDesign(t, "../../testdata/carry/moves.toml", design.Change{Key: "grid.cols", Value: "4"}, design.Change{Key: "grid.rows", Value: "4"},
+		design.Change{Key: "drive.most_lit", Value: "16"}, design.Change{Key: "scene.kind", Value: "checker"}, design.Change{Key: "scene.duration", Value: "8 s"}, design.Change{Key: "scene.frame_time", Value: "2 s"},
+		design.Change{Key: "scene.carry", Value: "true"}, design.Change{Key: "drive.max_duty", Value: "24 %"}, design.Change{Key: "scene.hold_level", Value: "0.16"}, design.Change{Key: "limits.touch", Value: "120 degC"}, design.Change{Key: "drive.place", Value: "any"})
+	o := read(t)
+	o.Boards, o.Copper, o.Thickness, o.Space, o.Wider, o.Inner = []Board{{12, 500, 100}}, o.Copper[1:], []float64{2e-3}, []float64{0.4e-3}, []float64{1}, []float64{0.57}
+	o.Sheet, o.Core, o.Duty = []float64{1e-3}, []float64{2e-3}, []float64{0.04}
+	r := search(t, d, o, 1)
+	if len(r.Front)+len(r.Failed) == 0 {
+		t.Fatalf("nothing was worked out: %v", r.Refused)
+	}
+	for _, c := range append(r.Front, r.Failed...) {
+		t.Logf("hold %.3g, kick %.3g of the supply, %v broken, shown %v", c.Design.Scene.HoldLevel*c.Design.Drive.MaxDuty, c.Design.Drive.MaxDuty, c.Broken, c.Verdict.Seen != nil)
+		if h := c.Design.Scene.HoldLevel * c.Design.Drive.MaxDuty; !c.Design.Scene.Carry || !c.Verdict.Carried || math.Abs(h-c.of.duty) > 1e-9 || c.Design.Drive.MaxDuty < 1.5*h {
+			t.Errorf("%+v %+v", c.Design.Scene, c.Design.Drive)
+		}
+	}
+}

@@ -11,7 +11,9 @@ import (
 	"lodegrid/array/grid"
 	"lodegrid/array/handover"
 	"lodegrid/array/hold"
+	"lodegrid/field/quantity"
 	"lodegrid/scenes"
+	"lodegrid/scenes/choreograph"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/verdict"
 )
@@ -34,24 +36,27 @@ type Choice struct {
 	quick Figures
 }
 
-// Judge works out a design in full with a scene and a price list: nil costs leave it without
-// a price. move is the time in s that a hand-over may take.
-func Judge(ctx context.Context, d design.Design, s scenes.Scene, move float64, costs []Item) (*Choice, error) {
+// Judge works out a design in full with its pictures, whose moves are planned where the
+// design has them carried, and a price list: nil costs leave it without a price. move is the
+// time in s that a hand-over may take.
+func Judge(ctx context.Context, d design.Design, pictures scenes.Scene, move float64, costs []Item) (*Choice, error) {
 	c := &Choice{Design: d, Cost: costs}
-	var err error
-	if c.Grid, err = grid.New(ctx, d, 0); err != nil {
-		return nil, err
-	}
-	g := c.Grid
-	if c.Force, err = hold.LoneForce(g, 1); err != nil {
-		return nil, err
-	}
-	held, err := g.Pixel.Held(d)
+	g, err := grid.New(ctx, d, 0)
 	if err != nil {
 		return nil, err
 	}
-	pull := hold.PullOf(g)
-	c.Heat, c.Pull, c.Field = held.Copper.Value, pull.Whole.Value, g.Pixel.Axis(d.Fluid.Height)[0].Total
+	if c.Grid, err = g.With(choreograph.Switched(d)); err != nil { // at what holds a drop
+		return nil, err
+	}
+	if c.Force, err = hold.LoneForce(c.Grid, 1); err != nil {
+		return nil, err
+	}
+	held, err := c.Grid.Pixel.Held(c.Grid.Design)
+	if err != nil {
+		return nil, err
+	}
+	pull := hold.PullOf(c.Grid)
+	c.Heat, c.Pull, c.Field = held.Copper.Value, pull.Whole.Value, c.Grid.Pixel.Axis(d.Fluid.Height)[0].Total
 	if c.Time, err = slowest(ctx, g); err != nil {
 		return nil, err
 	}
@@ -59,7 +64,15 @@ func Judge(ctx context.Context, d design.Design, s scenes.Scene, move float64, c
 	if err != nil {
 		return nil, err
 	}
-	if c.Verdict, err = verdict.Look(ctx, p, s); err != nil {
+	var wanted *scenes.Scene
+	if d.Scene.Carry {
+		r, err := choreograph.Carry(ctx, p, pictures, choreograph.Aim{Options: choreograph.Defaults(), Hop: choreograph.UsualHop}, nil)
+		if err != nil {
+			return nil, unplanned(ctx, err)
+		}
+		pictures, wanted = r.Plan.Scene, &r.Plan.Wanted
+	}
+	if c.Verdict, err = verdict.Look(ctx, p, pictures, wanted); err != nil {
 		return nil, err
 	}
 	z := c.Verdict.Summary
@@ -88,12 +101,18 @@ func (c *Choice) Misses(l Limit) bool { return slices.Contains(c.Broken, l) }
 // and up; +Inf when one of them does not.
 func slowest(ctx context.Context, g *grid.Grid) (float64, error) {
 	d := g.Design.Grid
+	hand := func(from, to int) (handover.Passage, error) { return handover.One(ctx, g, from, to, handover.Kick) }
+	if g.Design.Scene.Carry {
+		hand = func(from, to int) (handover.Passage, error) {
+			return handover.Hopped(ctx, g, from, to, handover.Hop{Rest: g.Design.Scene.HoldLevel, Kick: 1})
+		}
+	}
 	from, most := g.Design.Pixel(d.Rows/2, d.Cols/2), 0.0
 	for _, to := range [2][2]int{{d.Rows / 2, d.Cols/2 - 1}, {d.Rows/2 - 1, d.Cols / 2}} {
 		if to[0] < 0 || to[1] < 0 {
 			continue
 		}
-		p, err := handover.One(ctx, g, from, g.Design.Pixel(to[0], to[1]), handover.Kick)
+		p, err := hand(from, g.Design.Pixel(to[0], to[1]))
 		if err != nil {
 			return 0, err
 		}
@@ -104,27 +123,79 @@ func slowest(ctx context.Context, g *grid.Grid) (float64, error) {
 	return most, nil
 }
 
-// work works a candidate out in full; nil and its fault when the design file refuses it.
+// work works a candidate out in full, with the next supply on offer where the quick one does
+// not do.
 func (q *quick) work(ctx context.Context, s scenes.Scene, w *made, c Candidate, f Figures, move float64) (*Choice, error) {
-	supply, ok := q.offer.supply(c.volts, f.Power, q.design.UsableShare())
-	if !ok {
-		return nil, fmt.Errorf("no supply of %g V gives %g W", c.volts, f.Power)
+	for watts := f.Power; ; {
+		supply, ok := q.offer.supply(c.volts, watts, q.design.UsableShare())
+		if !ok {
+			return nil, &unfit{fmt.Errorf("no supply of %g V gives %g W", c.volts, watts)}
+		}
+		changes := c.changes(q.design, w.coil.Spec().Turns, supply)
+		d, err := q.design.With(changes...)
+		if err != nil {
+			return nil, err
+		}
+		if q.carry {
+			carried, err := q.kicked(ctx, d)
+			if err != nil {
+				return nil, err
+			}
+			changes = append(changes, carried...)
+			if d, err = d.With(carried...); err != nil {
+				return nil, err
+			}
+		}
+		x, err := Judge(ctx, d, s, move, q.offer.cost(d, c.board, c.copper, w.coil, supply))
+		if err != nil {
+			return nil, err
+		}
+		x.Changes, x.of, x.quick = changes, c, f
+		if x.Misses(Limit(verdict.Power)) && x.Power > watts {
+			if _, ok := q.offer.supply(c.volts, x.Power, d.UsableShare()); ok {
+				watts = x.Power
+				continue
+			}
+		}
+		return x, nil
 	}
-	changes := c.changes(q.design, w.coil.Spec().Turns, supply)
-	d, err := q.design.With(changes...)
+}
+
+// kicked solves for the kick of a design whose scene is to be carried, and tells what makes
+// it so.
+func (q *quick) kicked(ctx context.Context, d design.Design) ([]design.Change, error) {
+	g, err := grid.New(ctx, d, 0)
 	if err != nil {
 		return nil, err
 	}
-	x, err := Judge(ctx, d, s, move, q.offer.cost(d, c.board, c.copper, w.coil, supply))
+	t, err := choreograph.Solve(ctx, g, choreograph.ForLiquid(), choreograph.UsualHop, 0)
 	if err != nil {
-		return nil, err
+		return nil, unplanned(ctx, err)
 	}
-	x.Changes, x.of, x.quick = changes, c, f
-	return x, nil
+	p := choreograph.Planned(d, t.Duty)
+	return []design.Change{
+		{Key: "drive.mode", Value: string(p.Drive.Mode)}, {Key: "drive.max_duty", Value: quantity.Exact(t.Duty, quantity.Ratio)},
+		{Key: "scene.hold_level", Value: fmt.Sprint(p.Scene.HoldLevel)}, {Key: "scene.carry", Value: "true"},
+	}, nil
+}
+
+// unfit is why a candidate cannot be, found when it was worked out.
+type unfit struct{ err error }
+
+func (e *unfit) Error() string { return e.err.Error() }
+func (e *unfit) Unwrap() error { return e.err }
+
+// unplanned is the error of moves that cannot be planned, but for that of a context.
+func unplanned(ctx context.Context, err error) error {
+	if ctx.Err() != nil {
+		return err
+	}
+	return &unfit{err}
 }
 
 // refused tells a candidate that cannot be from work that failed.
 func refused(ctx context.Context, err error) bool {
 	var list design.Errors
-	return ctx.Err() == nil && errors.As(err, &list)
+	var not *unfit
+	return ctx.Err() == nil && (errors.As(err, &list) || errors.As(err, &not))
 }

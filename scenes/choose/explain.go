@@ -14,6 +14,7 @@ import (
 	"lodegrid/array/wound"
 	"lodegrid/field"
 	"lodegrid/field/quantity"
+	"lodegrid/scenes/choreograph"
 )
 
 // Answer is a question that every maker asks, answered for one design.
@@ -47,7 +48,7 @@ const pays = 0.03
 // series or parallel, thicker copper, which layer stops paying, how much steel, a magnet, and
 // a bought electromagnet.
 func Explain(ctx context.Context, d design.Design, o Offer, step func()) ([]Answer, error) {
-	e := explainer{ctx: ctx, d: d, offer: o, step: step}
+	e := explainer{ctx: ctx, d: choreograph.Switched(d), offer: o, step: step}
 	for _, ask := range []func() (Answer, error){e.groups, e.copper, e.layers, e.steel, e.magnet, e.wound} {
 		a, err := ask()
 		if err != nil {

@@ -18,6 +18,7 @@ import (
 	"lodegrid/field/coil"
 	"lodegrid/field/material"
 	"lodegrid/scenes"
+	"lodegrid/scenes/choreograph"
 )
 
 // The quick figures of a candidate are those of one pixel on its own. Its coil is made and
@@ -77,6 +78,7 @@ type quick struct {
 	design  design.Design // with the offer's rules
 	offer   Offer
 	use     use
+	carry   bool       // the drops are carried, which the quick figures take as lit pixels
 	grid    *grid.Grid // of any coil: the fluid and its pressure
 	away    []float64  // m, radii at which fields are told
 	fall    [][]float64
@@ -91,7 +93,11 @@ func newQuick(ctx context.Context, d design.Design, o Offer, s scenes.Scene) (*q
 	if d.Coil.Shape != coil.Round {
 		return nil, fmt.Errorf(`choosing a coil: the search winds round coils, coil.shape is %q; set it to "round"`, d.Coil.Shape)
 	}
-	q := &quick{offer: o, use: useOf(s), anchors: map[place]*anchor{}}
+	q := &quick{offer: o, use: useOf(s), carry: d.Scene.Carry, anchors: map[place]*anchor{}}
+	d, err := choreograph.Switched(d).With() // what follows the duty follows this one
+	if err != nil {
+		return nil, fmt.Errorf("choosing a coil: %w", err)
+	}
 	bare, err := d.With(design.Change{Key: "iron.model", Value: string(design.IronNone)}, design.Change{Key: "iron.core_radius", Value: "0 mm"}, design.Change{Key: "magnet.kind", Value: string(design.MagnetNone)})
 	if err != nil {
 		return nil, fmt.Errorf("choosing a coil: %w", err)
@@ -271,7 +277,11 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 		f.Heat = square*w.resistance + ripple*ripple*course.Share*resistance
 		f.Power = q.use.most * (f.Heat + square*d.Drive.OnResistance)
 		f.Turn, f.Touch = a.warmth(f.Heat)
-		f.Ways = escape.Of(d, w.coil, course.Mean()).Fits()
+		amperes := course.Mean()
+		if q.carry { // a kick as strong as a usual hop asks: its time goes with the square of the current
+			amperes = max(amperes, v.volts/(w.resistance+d.Drive.OnResistance)*math.Sqrt(min(f.Time/choreograph.UsualHop, 1)))
+		}
+		f.Ways = escape.Of(d, w.coil, amperes).Fits()
 		supply, ok := q.offer.supply(v.volts, f.Power, d.UsableShare())
 		f.Price = math.Inf(1)
 		if ok {

@@ -53,7 +53,9 @@ type Result struct {
 	// Front are the designs that keep the goal and that none beats, the best by the goal
 	// first; each worked out in full. Failed are those worked out that do not.
 	Front, Failed []*Choice
-	Families      []Family
+	// Refused says why others that were tried could not be worked out.
+	Refused  []string
+	Families []Family
 	// Openings are the limits by how many they keep out alone, where the front is empty.
 	Openings []Opening
 	// Errors are by how much the quick figures of those worked out were off at most, as a
@@ -66,6 +68,9 @@ const Most = 12
 
 // rounds is how often the quick figures are put right by what was worked out.
 const rounds = 3
+
+// spare is how many are picked for one to be worked out, should some not be possible.
+const spare = 3
 
 // judged is a candidate with its quick figures, told by indices.
 type judged struct {
@@ -133,25 +138,32 @@ func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most 
 			}
 		}
 		left := (most - len(told) + rounds - round - 1) / (rounds - round)
-		picked := spread(values, q.goal(), left, known)
+		picked := spread(values, q.goal(), spare*left, known)
 		if len(keep) == 0 { // by the quick figures; those that come nearest may do
-			best, picked = q.nearest(list, correct, r.Move, told, refusedOnes, left), nil
+			best, picked = q.nearest(list, correct, r.Move, told, refusedOnes, spare*left), nil
 			for k := range best {
 				picked = append(picked, k)
 			}
 		}
 		for _, k := range picked {
+			if left == 0 {
+				break
+			}
 			j := list[best[k]]
 			w := wounds[j.wound]
 			x, err := q.work(ctx, s, w, Candidate{w.winding, steels[j.steel], drives[j.drive]}, j.Figures, r.Move)
 			if refused(ctx, err) {
 				refusedOnes[best[k]] = true
+				if text := err.Error(); !slices.Contains(r.Refused, text) {
+					r.Refused = append(r.Refused, text)
+				}
 				continue
 			}
 			if err != nil {
 				return nil, err
 			}
 			told[best[k]] = x
+			left--
 			if step != nil {
 				step()
 			}

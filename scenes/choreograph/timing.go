@@ -84,6 +84,16 @@ const (
 	exact   = 0.005
 )
 
+// Switched is a design as its scene is played when pixels are just switched, with what holds
+// a drop as full level: itself where it is not carried.
+func Switched(d design.Design) design.Design {
+	if s := &d.Scene; s.Carry {
+		d.Drive.MaxDuty *= s.HoldLevel
+		s.HoldLevel, s.Carry = 1, false
+	}
+	return d
+}
+
 // Planned is a design as planned scenes are played with it: level 1 is the kick.
 func Planned(d design.Design, duty float64) design.Design {
 	d.Scene.HoldLevel = holdDuty(d) / duty

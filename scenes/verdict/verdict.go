@@ -113,14 +113,18 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 }
 
 // Look is Judge without remedies, cautions, the duties that would do, or what else the
-// limits do not ask.
-func Look(ctx context.Context, p *player.Player, s scenes.Scene) (*Verdict, error) {
-	own, err := play(ctx, p, s, s, func(after func(player.Entry) error) (*player.Ledger, error) { return p.Try(ctx, s, after) })
+// limits do not ask. wanted is as in Watch.
+func Look(ctx context.Context, p *player.Player, s scenes.Scene, wanted *scenes.Scene) (*Verdict, error) {
+	pictures := s
+	if wanted != nil {
+		pictures = *wanted
+	}
+	own, err := play(ctx, p, s, pictures, func(after func(player.Entry) error) (*player.Ledger, error) { return p.Try(ctx, s, after) })
 	if err != nil {
 		return nil, err
 	}
 	v := own.verdict()
-	v.Looked = true
+	v.Looked, v.Carried = true, wanted != nil
 	return v, nil
 }
 

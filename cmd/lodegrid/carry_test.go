@@ -10,6 +10,7 @@ import (
 // A design that asks for it has its scene carried by every command: with the kick and the
 // hold that carry works with, frames writes the levels that carry writes.
 func TestDesignHasItsSceneCarried(t *testing.T) {
+	t.Parallel()
 	folder := t.TempDir()
 	levels := func(command string, args ...string) (rows []string) {
 		path := filepath.Join(folder, command+".csv")

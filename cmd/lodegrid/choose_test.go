@@ -9,6 +9,7 @@ import (
 
 // What is chosen is printed, and written as a design that other commands read.
 func TestChoose(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	chosen, offer := filepath.Join(dir, "chosen.toml"), filepath.Join(dir, "offer.toml")
 	args := []string{"choose", smallDesign, "--offer", smallOffer, "--exact", "4"}

@@ -8,6 +8,7 @@ import (
 // One pixel, section by section, with what was asked for beside it; and what cannot be
 // is a mistake of usage or of the design, by name.
 func TestCoil(t *testing.T) {
+	t.Parallel()
 	steel := []string{"coil", smallDesign, "--set", "iron.model=auto"}
 	lode(append(steel, "--wound", "--iron-models", "--why")...).want(t, exitOK,
 		"out:resistance at 20 °C", "out:with its steel", "out:Mohan", "out:L/R", "out:pull towards the board", "out:raised meniscus",

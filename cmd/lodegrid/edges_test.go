@@ -5,6 +5,7 @@ import "testing"
 // Values at the edge of what the physics bears, through the whole report: told with what
 // would be accepted, or computed to figures that lie where they must.
 func TestReportAtTheEdges(t *testing.T) {
+	t.Parallel()
 	const steel = "iron.model=fem"
 	for _, c := range []struct {
 		name    string

@@ -28,6 +28,7 @@ func little(t *testing.T, args ...string) (code int, out, talk string) {
 }
 
 func TestFramesCSV(t *testing.T) {
+	t.Parallel()
 	path := filepath.Join(t.TempDir(), "f.csv")
 	code, out, talk := little(t, "frames", "-o", path, "--json")
 	if code != exitLimit {
@@ -63,6 +64,7 @@ func TestFramesCSV(t *testing.T) {
 
 // On the standard output the table stands alone, and the talk goes elsewhere.
 func TestFramesToStandardOutput(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		args []string
 		read func(text string) error
@@ -90,6 +92,7 @@ func TestFramesToStandardOutput(t *testing.T) {
 }
 
 func TestFramesOptimised(t *testing.T) {
+	t.Parallel()
 	path := filepath.Join(t.TempDir(), "f.lvt")
 	code, out, talk := little(t, "frames", "--optimise", "-o", path, "--json")
 	if code != exitOK && code != exitLimit {
@@ -219,6 +222,7 @@ func TestFilmLapseAndContact(t *testing.T) {
 
 // Every scene made for the grid at hand plays.
 func TestScenesOfTheGrid(t *testing.T) {
+	t.Parallel()
 	for _, name := range []string{"worst-crosstalk", "hand-over"} {
 		code, out, talk := little(t, "frames", "--scene", name)
 		if code != exitOK && code != exitLimit {
@@ -232,6 +236,7 @@ func TestScenesOfTheGrid(t *testing.T) {
 
 // The report's page holds its charts and maps.
 func TestReportHTML(t *testing.T) {
+	t.Parallel()
 	path := filepath.Join(t.TempDir(), "r.html")
 	code, out, talk := little(t, "report", "--html", path)
 	if code != exitOK && code != exitLimit {

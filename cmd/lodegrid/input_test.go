@@ -112,6 +112,7 @@ func TestBadScenes(t *testing.T) {
 // Scenes of each form are read and played: as flag, and from the design, whose paths
 // count from its own folder.
 func TestGoodScenes(t *testing.T) {
+	t.Parallel()
 	for path, frames := range map[string]float64{blinkScene: 3, levelTable: 2} {
 		r := lode("report", smallDesign, "--scene", path, "--json")
 		r.want(t, exitOK)

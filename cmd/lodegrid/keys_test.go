@@ -77,6 +77,7 @@ const movingDesign = "../../testdata/carry/moves.toml"
 // Every key that a program may read is on the stored list, is lower snake case, stands
 // once in its object, and never holds null.
 func TestKeysAreTheStoredOnes(t *testing.T) {
+	t.Parallel()
 	seen := map[string]bool{}
 	for _, args := range keyRuns(t.TempDir()) {
 		r := lode(args...)

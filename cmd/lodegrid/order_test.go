@@ -30,6 +30,7 @@ func names(t *testing.T, folder string) string {
 
 // The folder is written whole, replaced when it is ours, and leaves what is not.
 func TestOrder(t *testing.T) {
+	t.Parallel()
 	folder := filepath.Join(t.TempDir(), "order")
 	ordered("-o", folder).want(t, exitOK, "out:Board to order", "out:NO LIMIT IS BROKEN")
 	before := names(t, folder)
@@ -57,6 +58,7 @@ func TestOrder(t *testing.T) {
 // A board that breaks a rule of the board house, or cannot be drawn, is told with the key
 // that changes it, and no folder is written.
 func TestOrderRefused(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		change, says string
 		code         int

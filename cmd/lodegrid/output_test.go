@@ -13,6 +13,7 @@ import (
 // Every subcommand that prints a document prints one JSON document, CSV tables and a
 // file as it prints text.
 func TestForms(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	for _, sub := range []string{"report", "coil", "crosstalk", "heat", "supply"} {
 		t.Run(sub, func(t *testing.T) {
@@ -56,6 +57,7 @@ func TestWhy(t *testing.T) {
 }
 
 func TestPictures(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	for _, c := range [][]string{
 		{"crosstalk", "--map", "map one.png"}, {"heat", "--map", "map two.png"}, {"coil", "--chart", "chart.png"},
@@ -124,6 +126,7 @@ func TestFilm(t *testing.T) {
 }
 
 func TestDesignCommand(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	fresh := filepath.Join(dir, "fresh.toml")
 	lode("design", "--new", "-o", fresh).want(t, exitOK)

@@ -66,6 +66,7 @@ func TestNothingReadIsWritten(t *testing.T) {
 
 // What stands in the way is told before anything is computed, and stays.
 func TestNothingIsReplacedUnasked(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	at := func(name string) string { return filepath.Join(dir, name) }
 	for _, name := range []string{"a.toml", "a.txt", "a.html", "a.svg", "a.png", "a.gif", "a.vti", "a.csv", "a.lvt"} {

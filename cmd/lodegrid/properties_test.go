@@ -175,6 +175,7 @@ func jsonFaults(text string) []string {
 // its limits or be one that cannot be computed; what it may not do is make the program
 // fail, hang, or print a figure that is none.
 func TestRandomDesigns(t *testing.T) {
+	t.Parallel()
 	n, all := usualDesigns, os.Getenv("LODEGRID_DESIGNS")
 	if all != "" {
 		var err error
@@ -223,6 +224,7 @@ func TestRandomDesigns(t *testing.T) {
 
 // Designs that once went wrong, and why is said in their files; and one pixel alone.
 func TestKeptDesigns(t *testing.T) {
+	t.Parallel()
 	for _, name := range []string{"cool.toml", "pixel-alone.toml"} {
 		for _, args := range [][]string{{"report", "--json"}, {"heat"}, {"supply"}, {"crosstalk"}} {
 			s := study{args: []string{args[0], "../../testdata/designs/valid/" + name}}

@@ -230,6 +230,7 @@ func randomDesign(t *testing.T, index int) (design.Design, []design.Change) {
 // The dice reach every choice that a design has, and stay inside what is valid often
 // enough for their values to mean what they were rolled for.
 func TestRandomDesignsCoverEveryChoice(t *testing.T) {
+	t.Parallel()
 	seen := map[string]int{}
 	for i := range randomDesigns {
 		d, list := randomDesign(t, i)

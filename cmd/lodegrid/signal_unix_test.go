@@ -76,6 +76,7 @@ var large = []string{"--set", "grid.cols=64", "--set", "grid.rows=64", "--set", 
 // Ctrl-C and SIGTERM stop every subcommand with exit code 130, whatever it is at; nothing
 // is left behind, and what stood in the place of the result stays.
 func TestSignals(t *testing.T) {
+	t.Parallel()
 	for i, args := range [][]string{
 		{"report", "-o", "result"}, {"crosstalk", "--equalise", "-o", "result"}, {"heat", "-o", "result"}, {"supply", "-o", "result"},
 		{"coil", "--iron-models", "--wound", "-o", "result"}, {"film", "-o", "result.gif"}, {"film", "-o", "frames"},
@@ -157,8 +158,9 @@ func TestSignalToWindow(t *testing.T) {
 // A result that nobody takes is a failure: a closed standard output, a pipe whose reader
 // is gone, a full disk.
 func TestNobodyTakesTheResult(t *testing.T) {
+	t.Parallel()
 	path := start(t).Path
-	for _, args := range []string{"version", "help", "licences", "help coil", "design --new", "design --explain", "design", "coil --json"} {
+	for _, args := range []string{"version", "help", "licences", "help coil", "design --new", "design --explain", "design", "coil ../../testdata/command/small.toml --json"} {
 		for _, into := range []string{">&-", ">/dev/full", "pipe"} {
 			if into == ">/dev/full" {
 				if _, err := os.Stat("/dev/full"); err != nil {

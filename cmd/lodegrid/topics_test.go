@@ -110,6 +110,7 @@ func TestExitCodesAreTold(t *testing.T) {
 
 // What judges no limits says so at the end of its text, and what judges them does not.
 func TestLimitsNotJudged(t *testing.T) {
+	t.Parallel()
 	const line = "\nLimits were not judged; lodegrid report judges them.\n"
 	small := []string{smallDesign, "--set", "grid.cols=3", "--set", "grid.rows=3"}
 	for _, sub := range []string{"coil", "crosstalk", "design", "report", "heat", "supply"} {

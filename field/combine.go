@@ -36,20 +36,6 @@ func (m Moved) B(p r3.Vec) r3.Vec {
 	return m.Source.B(r3.Sub(p, m.By))
 }
 
-// Turned is a source rotated about the origin of its own coordinates; move it
-// after turning it.
-type Turned struct {
-	Source Source
-	By     r3.Rotation // as made by r3.NewRotation
-}
-
-// B implements Source.
-func (t Turned) B(p r3.Vec) r3.Vec {
-	back := t.By // a unit quaternion: its conjugate undoes it
-	back.Imag, back.Jmag, back.Kmag = -back.Imag, -back.Jmag, -back.Kmag
-	return t.By.Rotate(t.Source.B(back.Rotate(p)))
-}
-
 // Mirror is the field that steel with a flat face in the plane z = Z adds above
 // the face, for a source that lies wholly above it: the mirror image of Source,
 // times Factor (see ImageFactor, or a factor measured on the bench). It is the

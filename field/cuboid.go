@@ -14,17 +14,6 @@ type CuboidMagnet struct {
 	Center    r3.Vec  // metres
 }
 
-// Contains reports whether p lies inside the magnet or on its surface.
-func (c CuboidMagnet) Contains(p r3.Vec) bool {
-	d := r3.Sub(p, c.Center)
-	return math.Abs(d.X) <= c.Size.X/2 && math.Abs(d.Y) <= c.Size.Y/2 && math.Abs(d.Z) <= c.Size.Z/2
-}
-
-// Moment returns the magnetic moment in A·m².
-func (c CuboidMagnet) Moment() r3.Vec {
-	return r3.Vec{Z: c.Remanence / Mu0 * c.Size.X * c.Size.Y * c.Size.Z}
-}
-
 // B implements Source. Inside the magnet it is B = µ0(H + M), which a fluid or a
 // probe outside never sees; on a face it is the mean of the two sides, and on the
 // edges, where B has no bound, NaN or Inf.

@@ -17,12 +17,6 @@ type CylinderMagnet struct {
 	Center    r3.Vec  // metres
 }
 
-// Contains reports whether p lies inside the magnet or on its surface.
-func (c CylinderMagnet) Contains(p r3.Vec) bool {
-	d := r3.Sub(p, c.Center)
-	return math.Abs(d.Z) <= c.Length/2 && d.X*d.X+d.Y*d.Y <= c.Radius*c.Radius
-}
-
 // B implements Source. Inside the magnet it is B = µ0(H + M), which a fluid or a
 // probe outside never sees; on the side face it is the mean of the two sides, and
 // on the edges, where B has no bound, NaN or Inf.

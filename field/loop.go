@@ -6,31 +6,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Loop is a thin circular turn in a plane of constant z.
-type Loop struct {
-	Radius  float64 // metres, > 0
-	Current float64 // amperes, counter-clockwise seen from +z
-	Center  r3.Vec  // metres
-}
-
-// B implements Source. On the wire itself the field of a thin filament does not
-// exist: NaN.
-func (l Loop) B(p r3.Vec) r3.Vec {
-	d := r3.Sub(p, l.Center)
-	r := math.Sqrt(d.X*d.X + d.Y*d.Y)
-	br, bz := LoopField(l.Radius, r, d.Z)
-	return turnOut(d, r, l.Current*br, l.Current*bz)
-}
-
-// Gradient implements Differentiable.
-func (l Loop) Gradient(p r3.Vec) [3][3]float64 {
-	d := r3.Sub(p, l.Center)
-	r := math.Sqrt(d.X*d.X + d.Y*d.Y)
-	g := LoopGradient(l.Radius, r, d.Z)
-	g.scale(l.Current)
-	return g.cartesian(d, r)
-}
-
 // turnOut gives the Cartesian vector of cylindrical components (br, bz) at the
 // offset d from the axis, r = √(d.X² + d.Y²).
 func turnOut(d r3.Vec, r, br, bz float64) r3.Vec {

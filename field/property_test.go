@@ -46,11 +46,10 @@ func sources() map[string]field.Source {
 		"cylinder magnet": field.CylinderMagnet{Radius: 4 * mm, Length: 6 * mm, Remanence: -1.2, Center: r3.Vec{Z: -1 * mm}},
 		"thin disc":       field.CylinderMagnet{Radius: 7 * mm, Length: 0.2 * mm, Remanence: 1},
 		"thin rod":        field.CylinderMagnet{Radius: 0.3 * mm, Length: 14 * mm, Remanence: 1},
-		"ring magnet":     field.RingMagnet{Outer: 7 * mm, Inner: 4 * mm, Length: 3 * mm, Remanence: 0.4},
 		"cuboid magnet":   cuboid,
 		"dipole":          field.Dipole{Moment: r3.Vec{X: 1, Y: -2, Z: 0.5}, Center: r3.Vec{X: 1 * mm}},
 		"image":           field.Mirror{Source: tangle, Z: -5 * mm, Factor: 0.9},
-		"turned cuboid":   field.Moved{Source: field.Turned{Source: cuboid, By: r3.NewRotation(0.7, r3.Vec{X: 1, Y: 2, Z: -1})}, By: r3.Vec{X: 2 * mm}},
+		"moved cuboid":    field.Moved{Source: cuboid, By: r3.Vec{X: 2 * mm}},
 		"sum":             field.Sum{loop, field.Scaled{Source: cuboid, Factor: -0.1}},
 	}
 }
@@ -73,13 +72,11 @@ func TestFieldsHaveNoDivergenceAndNoCurl(t *testing.T) {
 		}
 		t.Logf("%-16s largest divergence or curl / |∇B|: %.1e", name, worst)
 	}
-	// In the bore of a ring and inside a loop's circle, near the conductors.
-	ring := field.RingMagnet{Outer: 7 * mm, Inner: 4 * mm, Length: 3 * mm, Remanence: 0.4}
+	// Inside a loop's circle, near the conductor.
 	rng := rand.New(rand.NewPCG(5, 5))
 	worst := 0.0
 	for range 300 {
 		p := r3.Vec{X: 2 * mm * rng.Float64(), Y: -2 * mm * rng.Float64(), Z: 4 * mm * (rng.Float64() - 0.5)}
-		checkMaxwell(t, "bore of a ring", ring, p, 0.02*mm, 1e-8, &worst)
 		checkMaxwell(t, "loop's inside", field.Loop{Radius: 4 * mm, Current: 1}, p, 0.02*mm, 1e-8, &worst)
 	}
 }
@@ -166,10 +163,6 @@ func TestMagnetsAddUp(t *testing.T) {
 			field.CylinderMagnet{Radius: 6 * mm, Length: 0.5 * mm, Remanence: 0.9, Center: r3.Vec{Z: -0.75 * mm}},
 			field.CylinderMagnet{Radius: 6 * mm, Length: 1.5 * mm, Remanence: 0.9, Center: r3.Vec{Z: 0.25 * mm}},
 		}},
-		"cylinder as ring and plug": {cylinder, field.Sum{
-			field.RingMagnet{Outer: 6 * mm, Inner: 2 * mm, Length: 2 * mm, Remanence: 0.9},
-			field.CylinderMagnet{Radius: 2 * mm, Length: 2 * mm, Remanence: 0.9},
-		}},
 	}
 	for name, m := range map[string]field.CuboidMagnet{"cuboid": cuboid, "plate": plate, "rod": rod} {
 		for axis := range 3 {
@@ -255,7 +248,6 @@ func TestPolygonTendsToLoop(t *testing.T) {
 // Far away every source is its dipole, up to the square of size over distance.
 func TestDipoleLimit(t *testing.T) {
 	cylinder := field.CylinderMagnet{Radius: 5 * mm, Length: 4 * mm, Remanence: 1.2}
-	ring := field.RingMagnet{Outer: 5 * mm, Inner: 2 * mm, Length: 4 * mm, Remanence: 1.2}
 	cuboid := field.CuboidMagnet{Size: r3.Vec{X: 10 * mm, Y: 6 * mm, Z: 3 * mm}, Remanence: 1.3}
 	for name, c := range map[string]struct {
 		source field.Source
@@ -263,8 +255,7 @@ func TestDipoleLimit(t *testing.T) {
 	}{
 		"loop":     {field.Loop{Radius: 5 * mm, Current: 2}, r3.Vec{Z: 2 * math.Pi * 25e-6}},
 		"square":   {field.Path{Points: rectangle(8*mm, 8*mm, 0), Current: 2}, r3.Vec{Z: 2 * 64e-6}},
-		"cylinder": {cylinder, cylinder.Moment()},
-		"ring":     {ring, ring.Moment()},
+		"cylinder": {cylinder, r3.Vec{Z: 1.2 / field.Mu0 * math.Pi * 25e-6 * 4 * mm}},
 		"cuboid":   {cuboid, cuboid.Moment()},
 	} {
 		rng := rand.New(rand.NewPCG(8, 8))
@@ -320,7 +311,7 @@ func TestAmpereLaw(t *testing.T) {
 // On the face of ideal steel the field has no component along the face.
 func TestMirrorFaceCondition(t *testing.T) {
 	all := sources()
-	for _, name := range []string{"tangled path", "cylinder magnet", "turned cuboid", "loop"} {
+	for _, name := range []string{"tangled path", "cylinder magnet", "moved cuboid", "loop"} {
 		both := field.Sum{all[name], field.Mirror{Source: all[name], Z: -16 * mm, Factor: 1}}
 		rng := rand.New(rand.NewPCG(9, 9))
 		for range 100 {
@@ -347,19 +338,10 @@ func TestCombinations(t *testing.T) {
 			field.Coaxial{Center: at, Loops: []field.CoaxialLoop{{Radius: 5 * mm, Current: 1}, {Radius: 3 * mm, Z: 2 * mm, Current: -1}}}.B(p),
 			field.Sum{moved, field.Loop{Radius: 3 * mm, Current: -1, Center: r3.Add(at, r3.Vec{Z: 2 * mm})}}.B(p),
 		},
-		// Turned half round about x a loop's current runs the other way.
-		"Turned half": {field.Turned{Source: loop, By: r3.NewRotation(math.Pi, r3.Vec{X: 1})}.B(p), field.Scaled{Source: loop, Factor: -1}.B(p)},
 	} {
 		if vectorApart(pair[0], pair[1]) > 4e-15 {
 			t.Errorf("%s: %v, want %v", name, pair[0], pair[1])
 		}
-	}
-	// A quarter turn about y carries the axis from z to x: the field on the new
-	// axis is the old axial field, along x.
-	turned := field.Turned{Source: loop, By: r3.NewRotation(math.Pi/2, r3.Vec{Y: 1})}
-	got, want := turned.B(r3.Vec{X: 7 * mm}), loop.B(r3.Vec{Z: 7 * mm}).Z
-	if apart(got.X, want) > 4e-15 || math.Abs(got.Z) > 1e-15*want {
-		t.Errorf("turned loop on its axis: %v, want Bx = %v", got, want)
 	}
 	if b := (field.Sum{}).B(p); b != (r3.Vec{}) {
 		t.Errorf("empty sum: %v", b)
@@ -434,32 +416,6 @@ func TestCoaxialIsTheSumOfItsLoops(t *testing.T) {
 	t.Logf("largest difference: %.1e", worst)
 }
 
-func TestContains(t *testing.T) {
-	at := r3.Vec{X: 10 * mm, Y: -5 * mm, Z: 1 * mm}
-	cylinder := field.CylinderMagnet{Radius: 5 * mm, Length: 4 * mm, Center: at}
-	ring := field.RingMagnet{Outer: 5 * mm, Inner: 2 * mm, Length: 4 * mm, Center: at}
-	cuboid := field.CuboidMagnet{Size: r3.Vec{X: 10 * mm, Y: 6 * mm, Z: 4 * mm}, Center: at}
-	for _, c := range []struct {
-		d                   r3.Vec
-		cylinder, ring, box bool
-	}{
-		{r3.Vec{}, true, false, true},
-		{r3.Vec{X: 3}, true, true, true},
-		{r3.Vec{X: 4.9, Z: 1.9}, true, true, true},
-		{r3.Vec{X: 4.9, Z: 2.1}, false, false, false},
-		{r3.Vec{Y: 4}, true, true, false},
-		{r3.Vec{X: 4, Y: 4}, false, false, false},
-		{r3.Vec{X: 4.5, Y: 2.8}, false, false, true},
-		{r3.Vec{X: -5.1}, false, false, false},
-	} {
-		p := r3.Add(at, r3.Scale(mm, c.d))
-		if cylinder.Contains(p) != c.cylinder || ring.Contains(p) != c.ring || cuboid.Contains(p) != c.box {
-			t.Errorf("at %v mm: cylinder %v, ring %v, cuboid %v; want %v, %v, %v", c.d,
-				cylinder.Contains(p), ring.Contains(p), cuboid.Contains(p), c.cylinder, c.ring, c.box)
-		}
-	}
-}
-
 // Planes of faces, extensions of edges and axes hold the 0/0 cases of the closed
 // forms. Outside the sources every one of them must give a finite field that its
 // neighbourhood confirms.
@@ -471,7 +427,6 @@ func TestDegeneratePlacesAreSmooth(t *testing.T) {
 	}{
 		"cuboid":   field.CuboidMagnet{Size: r3.Vec{X: 10 * mm, Y: 6 * mm, Z: 3 * mm}, Remanence: 1},
 		"cylinder": field.CylinderMagnet{Radius: 5 * mm, Length: 3 * mm, Remanence: 1},
-		"ring":     field.RingMagnet{Outer: 5 * mm, Inner: 3 * mm, Length: 3 * mm, Remanence: 1},
 	}
 	nudge := r3.Vec{X: 1.1e-9, Y: -0.7e-9, Z: 0.9e-9}
 	for name, m := range magnets {

@@ -72,7 +72,7 @@ type pageMap struct {
 	Label, Unit           string
 	Width, Height         float64 // of the whole, in the SVG's units
 	W, H                  float64 // of the raster
-	Left, Top             float64
+	Top                   float64
 	BarX, BarWidth, TickX float64
 	Raster, Bar           template.URL
 	Ticks                 []pageTick

@@ -1,16 +1,14 @@
 // Command unused lists the exported names of the module that no product code uses:
 // functions, types, constants, variables, methods and fields that are there for tests
 // alone, or for nobody. In a package that the command does not link, one that only tests
-// import, what the tests use counts. It fails when a name is not in the list of those still allowed,
-// or when one is in that list and need not be: the list can only shrink.
+// import, what the tests use counts, and so does everywhere what the tests of another
+// package use, which no test file can give them. It fails when there is one.
 //
-//	go run .ci/unused/main.go [-all] [-allow FILE]
+//	go run .ci/unused/main.go
 package main
 
 import (
-	"bufio"
 	"errors"
-	"flag"
 	"fmt"
 	"go/ast"
 	"go/types"
@@ -44,16 +42,13 @@ type survey struct {
 }
 
 func main() {
-	allow := flag.String("allow", ".ci/unused/allowed.txt", "file with the names still allowed, one a line; # begins a comment")
-	all := flag.Bool("all", false, "list every unused name, allowed or not, and do not fail")
-	flag.Parse()
-	if err := run(*allow, *all); err != nil {
+	if err := run(); err != nil {
 		fmt.Fprintln(os.Stderr, "unused:", err)
 		os.Exit(1)
 	}
 }
 
-func run(allow string, all bool) error {
+func run() error {
 	s := survey{declared: map[string]string{}, used: map[string]bool{}, tests: map[string][]string{}, linked: map[string]bool{}}
 	for _, b := range builds {
 		if err := s.load(b.env, b.tags); err != nil {
@@ -73,51 +68,14 @@ func run(allow string, all bool) error {
 		}
 	}
 	slices.Sort(unused)
-	if all {
-		for _, name := range unused {
-			fmt.Printf("%s\t%s\t%s\n", name, s.declared[name], strings.Join(s.tests[name], " "))
-		}
-		fmt.Printf("%d of %d exported names\n", len(unused), len(s.declared))
-		return nil
-	}
-	allowed, err := readList(allow)
-	if err != nil {
-		return err
-	}
-	bad := 0
 	for _, name := range unused {
-		if !allowed[name] {
-			fmt.Printf("%s: %s is exported and no product code uses it\n", s.declared[name], name)
-			bad++
-		}
+		fmt.Printf("%s: %s is exported and no product code uses it; tests that do: %q\n", s.declared[name], name, s.tests[name])
 	}
-	for name := range allowed {
-		if !slices.Contains(unused, name) {
-			fmt.Printf("%s: %s is used or gone: take it off the list\n", allow, name)
-			bad++
-		}
+	if len(unused) > 0 {
+		return fmt.Errorf("%d names", len(unused))
 	}
-	if bad > 0 {
-		return fmt.Errorf("%d names", bad)
-	}
-	fmt.Printf("%d exported names, %d unused and allowed\n", len(s.declared), len(allowed))
+	fmt.Printf("%d exported names, each used\n", len(s.declared))
 	return nil
-}
-
-func readList(path string) (map[string]bool, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, fmt.Errorf("reading the allowed names: %w", err)
-	}
-	defer f.Close()
-	list := map[string]bool{}
-	lines := bufio.NewScanner(f)
-	for lines.Scan() {
-		if name, _, _ := strings.Cut(lines.Text(), "#"); strings.TrimSpace(name) != "" {
-			list[strings.TrimSpace(name)] = true
-		}
-	}
-	return list, lines.Err()
 }
 
 // parsed loads the module's packages for one build, with their tests or without.
@@ -185,7 +143,8 @@ func (s *survey) loadTests() error {
 			if !slices.Contains(s.tests[name], from) {
 				s.tests[name] = append(s.tests[name], from)
 			}
-			if folder := name[:strings.LastIndexByte(name, '/')+1]; !s.linked[s.module+"/"+folder+strings.SplitN(name[len(folder):], ".", 2)[0]] {
+			folder := name[:strings.LastIndexByte(name, '/')+1]
+			if own := folder + strings.SplitN(name[len(folder):], ".", 2)[0]; own != from || !s.linked[s.module+"/"+own] {
 				s.used[name] = true
 			}
 		})

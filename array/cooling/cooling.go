@@ -11,11 +11,9 @@ import (
 	"lodegrid/field/material"
 )
 
-// The layers of the heat network, front first.
-const (
-	BoardLayer = 0 // laminate, and the coils' copper with it
-	PlateLayer = 1 // the steel, when there is any
-)
+// BoardLayer is the heat network's first layer: laminate, and the coils' copper with it.
+// The steel, when there is any, is the next.
+const BoardLayer = 0
 
 // contact is the thermal resistance of a plate clamped to the board with no film
 // between, m²·K/W: common practice, no source.

@@ -35,8 +35,8 @@ func TestCoolingByHand(t *testing.T) {
 	if c.Back.AirSpeed != 2 || c.Front.AirSpeed != 0 || c.Edge.AirSpeed != 0 {
 		t.Errorf("air along front, back, edge: %g, %g, %g m/s; want it along the back alone", c.Front.AirSpeed, c.Back.AirSpeed, c.Edge.AirSpeed)
 	}
-	if c.Layers[PlateLayer].Back != 144e-6 || c.Layers[BoardLayer].Back != 0 {
-		t.Errorf("behind the board the plate has %g m², the board %g; want a pixel's 144 mm² and none", c.Layers[PlateLayer].Back, c.Layers[BoardLayer].Back)
+	if c.Layers[1].Back != 144e-6 || c.Layers[BoardLayer].Back != 0 {
+		t.Errorf("behind the board the plate has %g m², the board %g; want a pixel's 144 mm² and none", c.Layers[1].Back, c.Layers[BoardLayer].Back)
 	}
 }
 

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"lodegrid/field/quantity/spelling"
-	"lodegrid/field/tomlplace"
 )
 
 // Change sets one key to a value written as in the design file, without quotes:
@@ -77,31 +76,6 @@ func nearestKey(typed string) string {
 		}
 	}
 	return ""
-}
-
-// Check reports what is wrong with a design whose fields were set by hand, as
-// Errors; nil when it could have come from a file.
-func (d Design) Check() error {
-	r := &resolver{design: d, given: map[string]bool{}, bad: map[string]bool{}}
-	for _, s := range settings {
-		if f := s.kind.check(&r.design); f != nil {
-			r.fail(s.key, f.problem, f.accept)
-		}
-	}
-	for i := range r.design.Board.Rules.Tracks {
-		for _, s := range ruleSettings {
-			if f := s.kind.check(&r.design.Board.Rules.Tracks[i]); f != nil {
-				r.fail(tomlplace.Join(tomlplace.Element(ruleKey, i+1), s.name()), f.problem, f.accept)
-				r.bad[ruleKey] = true
-			}
-		}
-	}
-	r.check()
-	var list Errors
-	for _, f := range r.faults {
-		list = append(list, &Error{Key: f.path, Problem: f.problem, Accept: f.accept})
-	}
-	return list.err()
 }
 
 // values returns the design as the nested maps of a file that holds all keys but

@@ -169,9 +169,6 @@ func TestRoundTrip(t *testing.T) {
 		if !reflect.DeepEqual(back, d) {
 			t.Fatalf("written and read back:\n got %+v\nwant %+v", back, d)
 		}
-		if back.Hash() != d.Hash() {
-			t.Error("equal designs with different hashes")
-		}
 		written := string(d.Marshal())
 		for _, s := range settings {
 			if !strings.Contains(written, "\n"+s.name()+" = ") && !strings.Contains(written, "\n# "+s.name()+" = ") {
@@ -277,38 +274,6 @@ func TestCheckByHand(t *testing.T) {
 		if err := d.Check(); err == nil || !strings.Contains(err.Error(), key+": ") {
 			t.Errorf("%s spoiled: error %v", key, err)
 		}
-	}
-}
-
-func TestHash(t *testing.T) {
-	d := Demo()
-	if len(d.Hash()) != 32 || d.Hash() != Demo().Hash() {
-		t.Errorf("hash %q of the demo does not repeat", d.Hash())
-	}
-	seen := map[string]string{d.Hash(): "the demo"}
-	for _, c := range []Change{{"coil.turns", "15"}, {"grid.rows", "9"}, {"fluid.height", "2.000000001 mm"}, {"name", "x"}, {"scene.seed", "2"}} {
-		e, err := d.With(c)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if first, twice := seen[e.Hash()]; twice {
-			t.Errorf("%v has the hash of %s", c, first)
-		}
-		seen[e.Hash()] = c.Key
-		if same := e.Hash("coil") == d.Hash("coil"); same != (c.Key != "coil.turns") {
-			t.Errorf("%v: hash of the coil section the same: %v", c, same)
-		}
-	}
-	rules := d
-	rules.Board.Rules.Tracks = slices.Clone(d.Board.Rules.Tracks)
-	rules.Board.Rules.Tracks[0].Gap *= 2
-	if rules.Hash("board") == d.Hash("board") || rules.Hash("coil") != d.Hash("coil") {
-		t.Error("the hash does not see the board rules where it should")
-	}
-	moved := d
-	moved.Folder = "elsewhere"
-	if moved.Hash() != d.Hash() {
-		t.Error("the hash depends on where the file lies")
 	}
 }
 

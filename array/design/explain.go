@@ -36,16 +36,6 @@ func Explain() []Entry {
 	return list
 }
 
-// ExplainKey explains one key; false when there is none of that name.
-func ExplainKey(key string) (Entry, bool) {
-	for _, e := range Explain() {
-		if e.Key == key {
-			return e, true
-		}
-	}
-	return Entry{}, false
-}
-
 func explain[T any](s setting[T]) Entry {
 	e := Entry{Key: s.key, Measure: s.kind.measure(), Default: s.source, Sentence: s.sentence, Accepts: s.kind.accepts()}
 	switch q := s.kind.(type) {

@@ -51,6 +51,3 @@ func ReadFile(path string) (Design, error) {
 	d.Folder = filepath.Dir(path)
 	return d, nil
 }
-
-// Default returns the design of an empty file: every key at its default.
-func Default() Design { return resolve(nil).design }

@@ -61,40 +61,6 @@ func (c Circuit) Constant() quantity.Derived {
 	return quantity.Derived{Value: c.TimeConstant(), Why: fmt.Sprintf("L/(R + Ron) = %.5g H / (%.5g Ω + %.5g Ω)", c.Inductance, c.Resistance, c.OnResistance)}
 }
 
-// RiseTime returns the time in seconds from rest to a share of the final current,
-// τ ln(1/(1 − share)), for 0 ≤ share < 1; +Inf at 1, NaN outside.
-func (c Circuit) RiseTime(share float64) float64 {
-	if share < 0 || share > 1 {
-		return math.NaN()
-	}
-	return -c.TimeConstant() * math.Log1p(-share)
-}
-
-// Rise returns the current in amperes a time t in seconds after a coil at rest is
-// switched on and left on.
-func (c Circuit) Rise(t float64) float64 {
-	return -c.FinalCurrent() * math.Expm1(-t/c.TimeConstant())
-}
-
-// FreewheelTime returns the time in seconds in which a current in amperes dies out
-// after the switch opens: τ ln(1 + I R/Vd) with τ = L/R through the diode of a
-// low-side driver; +Inf where nothing but resistance opposes the current.
-func (c Circuit) FreewheelTime(current float64) float64 {
-	if current <= 0 {
-		return 0
-	}
-	if c.Bridge == FullBridge || c.DiodeDrop == 0 {
-		return math.Inf(1)
-	}
-	return c.Inductance / c.Resistance * math.Log1p(current*c.Resistance/c.DiodeDrop)
-}
-
-// StoredEnergy returns the energy in joules that a current in amperes keeps in the
-// coil, L I²/2.
-func (c Circuit) StoredEnergy(current float64) float64 {
-	return c.Inductance * current * current / 2
-}
-
 // PWM returns the settled current under PWM: duty 0…1 of each period in seconds,
 // sign of the current positive. Its End is the current at the start of a period.
 func (c Circuit) PWM(duty, period float64) PixelState {
@@ -120,26 +86,6 @@ func (c Circuit) Mean(duty, period float64) quantity.Derived {
 			duty, c.Voltage, duty, c.DiodeDrop, c.OnResistance, s.RailAverage, c.Resistance)
 	}
 	return m
-}
-
-// Run returns the current over a time in seconds that begins with a period of
-// PWM, from a start current in amperes: the averages over that time and the
-// current reached at its end, in closed form whatever the number of periods. duty
-// is −1…1, its sign the direction of the current; a low-side driver takes 0…1 and
-// a start of at least 0.
-func (c Circuit) Run(start, duty, period, duration float64) PixelState {
-	sign := 1.0
-	if duty < 0 {
-		sign = -1
-	}
-	n := math.Floor(duration/period + 1e-9)
-	t := newTrain(&c, math.Abs(duty), period)
-	var s sums
-	end := t.run(sign*start, n, &s)
-	if rest := duration - n*period; rest > 1e-9*period {
-		end = t.part(end, rest, &s)
-	}
-	return c.state(&s, sign, sign*start, end)
 }
 
 // state turns sums in the direction of the drive into a PixelState.

@@ -2,11 +2,6 @@ package drive
 
 import "math"
 
-// Frame computes one frame of FrameTime; see FrameFor.
-func (d *Drive) Frame(dst []PixelState, levels, resistance []float64) error {
-	return d.FrameFor(dst, levels, resistance, d.p.FrameTime)
-}
-
 // FrameFor computes every pixel's current over one frame of a duration in seconds.
 // levels are −1…1 (0…1 for a low-side driver), resistance is each coil's in ohms at
 // its temperature. dst holds the frame before and receives this one, so that a

@@ -13,15 +13,6 @@ type Rail struct {
 	Error     float64 // A, bound on the error of Peak and Low
 }
 
-// Ripple returns the difference between the highest and the lowest current, A.
-func (r Rail) Ripple() float64 { return r.Peak - r.Low }
-
-// RippleRMS returns the RMS of the current's departure from its average, A: what a
-// capacitor on the rail carries when the supply delivers the average alone.
-func (r Rail) RippleRMS() float64 {
-	return math.Sqrt(math.Max(0, r.RMS*r.RMS-r.Average*r.Average))
-}
-
 // Power returns the mean power taken from the rail, W.
 func (r Rail) Power() float64 { return r.Voltage * r.Average }
 
@@ -32,9 +23,6 @@ type Load struct {
 	Time   float64 // s, the stretch the figures span: one PWM period, one scan or one frame
 	Spread Spread  // mode Stagger: what staggering achieved
 }
-
-// Power returns the mean power taken from both rails, W.
-func (l Load) Power() float64 { return l.Supply.Power() + l.Boost.Power() }
 
 // Spread compares ways to start the pixels' periods, by the peak current in
 // amperes.

@@ -26,14 +26,6 @@ func (l PowerLaw) At(temperature float64) (watts, wattsPerKelvin float64) {
 	return watts, perOhm * l.Resistance20 * l.Alpha
 }
 
-// DerivativeOfPowerByTemperature returns dP/dT in W/K at a temperature in kelvin.
-// It is negative where the coil has more resistance than its switches: a pixel on a
-// fixed voltage cools its own fever.
-func (l PowerLaw) DerivativeOfPowerByTemperature(temperature float64) float64 {
-	_, slope := l.At(temperature)
-	return slope
-}
-
 // slopeStep is the relative step in resistance of the slope's central difference:
 // the third derivative leaves an error of about its square.
 const slopeStep = 1e-4

@@ -24,6 +24,3 @@ type PixelState struct {
 	KickLeft      float64 // s, of a kick that the frame's end cut off
 	Discontinuous bool    // the current died out within some period
 }
-
-// Ripple returns the difference between the highest and the lowest current, A.
-func (p PixelState) Ripple() float64 { return p.Max - p.Min }

@@ -14,6 +14,5 @@ func TestCancelled(t *testing.T) {
 		countdown.Stops(t, 125, func(ctx context.Context) error { _, err := New(ctx, p); return err })
 		s := mustNew(t, p)
 		countdown.Stops(t, 25, func(ctx context.Context) error { _, err := s.Solve(ctx, target, nil); return err })
-		countdown.Stops(t, 25, func(ctx context.Context) error { _, err := s.Scene(ctx, [][]float64{target, target}); return err })
 	}
 }

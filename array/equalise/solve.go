@@ -33,17 +33,6 @@ type Result struct {
 	Products   int // convolutions
 }
 
-// Naive is what one would drive without knowing of crosstalk: each level from the
-// pixel's own field and bias alone, within the limits.
-func (s *Solver) Naive(target []float64) ([]float64, error) {
-	if err := check("target", target, s.n); err != nil {
-		return nil, err
-	}
-	levels := make([]float64, s.n)
-	s.naive(levels, target)
-	return levels, nil
-}
-
 func (s *Solver) naive(levels, target []float64) {
 	for k, t := range target {
 		want := t
@@ -526,18 +515,4 @@ func (s *Solver) result(x, target []float64) (Result, error) {
 	}
 	out.Products = s.products
 	return out, nil
-}
-
-// Scene solves for one target after the other, each from the levels before it.
-func (s *Solver) Scene(ctx context.Context, targets [][]float64) ([]Result, error) {
-	list := make([]Result, len(targets))
-	var start []float64
-	for i, t := range targets {
-		r, err := s.Solve(ctx, t, start)
-		if err != nil {
-			return nil, fmt.Errorf("frame %d: %w", i, err)
-		}
-		list[i], start = r, r.Levels
-	}
-	return list, nil
 }

@@ -43,7 +43,6 @@ func TestCancelled(t *testing.T) {
 		work func(ctx context.Context) error
 	}{
 		{"Handovers", 125, func(ctx context.Context) error { _, err := handover.All(ctx, magnets); return err }},
-		{"Handover", 1, func(ctx context.Context) error { _, err := handover.One(ctx, plain, 0, 1, handover.Switch); return err }},
 		{"Margins", 625, func(ctx context.Context) error {
 			_, err := hold.Margins(ctx, plain, hold.Search{}, hold.TypicalPlaces(plain))
 			return err

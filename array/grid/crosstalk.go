@@ -60,14 +60,6 @@ type WorstPattern struct {
 	Share    float64   // |Bz| over the pixel's own axial field at 1 A
 }
 
-// WorstPattern returns, for pixel (row, col), the pattern of the others that adds
-// the largest axial field to it. The sum is linear in the levels, so the worst
-// pattern is exact: every other pixel at the end of its range whose contribution
-// has the winning sign (both ends of −1…1 with a full bridge; 0 or 1 otherwise).
-func (g *Grid) WorstPattern(row, col int) WorstPattern {
-	return g.worstPattern(row, col, g.Axial())
-}
-
 // Axial is the axial field per ampere at the offsets of a quadrant, index
 // |rows|·Cols + |columns|; the other quadrants mirror it.
 func (g *Grid) Axial() []float64 {

@@ -53,13 +53,3 @@ func NewPlane(r Raster) *Plane {
 
 // components are Bx, By and Bz.
 func (p *Plane) components() [][]float64 { return [][]float64{p.Bx, p.By, p.Bz} }
-
-// MaxAbs returns the largest |B| in tesla and the sample where it stands.
-func (p *Plane) MaxAbs() (b float64, i, j int) {
-	for k, v := range p.Abs {
-		if v > b {
-			b, i, j = v, k/p.Raster.Cols, k%p.Raster.Cols
-		}
-	}
-	return b, i, j
-}

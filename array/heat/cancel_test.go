@@ -36,8 +36,6 @@ func TestCancelled(t *testing.T) {
 			_, err := n.Highest(ctx, func(v float64) Load { return volts(v, 1) }, 0, 24, 380, 1e-3)
 			return err
 		}},
-		{"Resistance", uneven, 125, func(ctx context.Context, n *Network) error { _, err := n.Resistance(ctx, 0, 0.5); return err }},
-		{"Growth", uneven, 125, func(ctx context.Context, n *Network) error { _, err := n.Growth(ctx, volts(1, 1)); return err }},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			countdown.Stops(t, c.most, func(ctx context.Context) error { return c.work(ctx, mustNew(t, c.params)) })

@@ -27,14 +27,6 @@ func NusseltVertical(ra, pr float64) float64 {
 	return s * s
 }
 
-// NusseltVerticalLaminar is the more accurate form of the same paper for laminar
-// flow, Ra below 1e9:
-//
-//	Nu = 0.68 + 0.670 Ra^(1/4) / [1 + (0.492/Pr)^(9/16)]^(4/9)
-func NusseltVerticalLaminar(ra, pr float64) float64 {
-	return 0.68 + 0.670*math.Pow(ra, 0.25)/math.Pow(1+math.Pow(0.492/pr, 9.0/16), 4.0/9)
-}
-
 // NusseltHotUp returns the mean Nusselt number of a hot plate facing up (or a
 // cold one facing down) on the length area ÷ perimeter:
 //

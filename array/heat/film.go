@@ -82,13 +82,6 @@ func (f *Film) airAt(temperature float64) Air {
 	return AirAt(temperature)
 }
 
-// Radiation returns the net radiated flux in W/m² from a surface to
-// surroundings, both in kelvin: ε σ (T_s⁴ − T_sur⁴).
-func (f *Film) Radiation(surface, surroundings float64) float64 {
-	s2, r2 := surface*surface, surroundings*surroundings
-	return f.Emissivity * StefanBoltzmann * (s2 + r2) * (surface + surroundings) * (surface - surroundings)
-}
-
 // bare returns the flux leaving an outer surface that is rise kelvin above the
 // air.
 func (f *Film) bare(rise, ambient, surroundings float64) float64 {

@@ -49,12 +49,6 @@ func Example() {
 		fmt.Println(err)
 		return
 	}
-	r, err := n.Resistance(context.Background(), 5*16+8, 0.2)
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Printf("%.0f K/W alone, %.0f K/W with all pixels on\n", r.Alone, r.AllOn)
 	drive := &VoltageDrive{Copper: Copper{3, 0.00393}, Volts: 1, Series: 0.1}
 	for range 30 * 60 {
 		if err := n.Step(context.Background(), 1.0/30, drive); err != nil {
@@ -67,7 +61,6 @@ func Example() {
 	b := n.Balance()
 	fmt.Printf("%.1f J supplied, %.1f J stored, %.1f J lost\n", b.Supplied, b.Stored, b.Lost)
 	// Output:
-	// 21 K/W alone, 272 K/W with all pixels on
 	// 37.6 °C after a minute of all pixels at 1 V
 	// 2884.8 J supplied, 2656.3 J stored, 228.5 J lost
 }

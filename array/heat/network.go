@@ -276,9 +276,6 @@ func (n *Network) findRates() {
 // network's own: read them only.
 func (n *Network) Params() Params { return n.p }
 
-// Uniform reports whether all pixels are alike, so that the modal scheme applies.
-func (n *Network) Uniform() bool { return n.uniform }
-
 // Start sets every node to a temperature in kelvin and opens a new energy
 // balance.
 func (n *Network) Start(temperature float64) {
@@ -381,12 +378,6 @@ func (n *Network) Turns() []float64 {
 		_, n.turns[p] = n.coil.reading(p, r+n.p.Ambient)
 	}
 	return n.turns
-}
-
-// Hottest returns the highest temperature of a layer in kelvin and its pixel.
-func (n *Network) Hottest(layer int) (temperature float64, pixel int) {
-	best, pixel := hottest(n.rise[layer*n.pixels : (layer+1)*n.pixels])
-	return best + n.p.Ambient, pixel
 }
 
 // HottestTurn returns the highest of Turns and its pixel.

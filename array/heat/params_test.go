@@ -116,9 +116,6 @@ func TestStepErrors(t *testing.T) {
 		if _, err := n.Steady(t.Context(), load); !errors.As(err, &e) {
 			t.Errorf("steady load %T accepted: %v", load, err)
 		}
-		if _, err := n.Growth(t.Context(), load); !errors.As(err, &e) {
-			t.Errorf("growth load %T accepted: %v", load, err)
-		}
 	}
 	if err := n.StartFrom([][]float64{{1}}); err == nil {
 		t.Error("a start of one layer of one pixel accepted")

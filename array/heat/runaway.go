@@ -18,9 +18,6 @@ type Runaway struct {
 	Rate    float64 // 1/s, its growth
 }
 
-// Runaway reports on the last step.
-func (n *Network) Runaway() Runaway { return n.lastCase }
-
 // RunawayError reports a run or a steady state that left the range of the model.
 type RunawayError struct {
 	Layer, Row, Col int

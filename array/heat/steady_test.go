@@ -187,16 +187,8 @@ func TestRunawayOfAGrid(t *testing.T) {
 				level = grid.Level * 1.02
 			}
 			n.Start(p.Ambient)
-			rate, err := n.Growth(t.Context(), all(level))
-			if err != nil {
-				t.Fatal(err)
-			}
-			if (rate > 0) != over {
-				t.Errorf("uneven %v: growth %g 1/s at %g A, runaway at %g A", uneven, rate, level, grid.Level)
-			}
 			n.p.Ceiling = 1e5 // below the runaway a linear board still gets this hot
 			var stopped *RunawayError
-			err = nil
 			for k := 0; k < 60 && err == nil; k++ {
 				err = n.Step(t.Context(), 2e4, all(level))
 			}
@@ -213,46 +205,6 @@ func TestRunawayOfAGrid(t *testing.T) {
 			}
 		}
 	}
-}
-
-// Growth against the time constants of a linear pixel: two nodes, by hand the
-// eigenvalues of a 2 × 2 matrix; and against the decay that a run shows.
-func TestGrowth(t *testing.T) {
-	p := board(1, 1, 2)
-	p.Front, p.Back = Film{Coefficient: 8}, Film{Coefficient: 6}
-	n := mustNew(t, p)
-	rate, err := n.Growth(t.Context(), &FixedPower{[]float64{0}})
-	if err != nil {
-		t.Fatal(err)
-	}
-	a := -(0.086 + 8*1.44e-4) / 0.6
-	d := -(0.086 + 6*1.44e-4) / 1.04
-	bc := 0.086 * 0.086 / (0.6 * 1.04)
-	want := (a+d)/2 + math.Sqrt((a-d)*(a-d)/4+bc)
-	near(t, "growth", rate, want, 1e-8)
-
-	p = holes(board(8, 9, 3))
-	n = mustNew(t, p)
-	n.Start(p.Ambient + 1)
-	off := &FixedPower{make([]float64, 72)}
-	if rate, err = n.Growth(t.Context(), off); err != nil {
-		t.Fatal(err)
-	}
-	if !(rate < 0) {
-		t.Fatalf("growth %g", rate)
-	}
-	// The whole board linearised at a rise of 1 K: the slowest pattern is nearly
-	// flat, so its rate is nearly the loss slope over the capacity.
-	loss, c := 0.0, 0.0
-	s := newSample(n)
-	n.evaluateLoss(&s, n.rise)
-	for i, v := range s.slope {
-		if !n.absent[i] {
-			loss += v
-			c += n.capacity[i]
-		}
-	}
-	near(t, "slowest rate", rate, -loss/c, 0.02)
 }
 
 // A pulse far above the runaway current follows the growing closed form, in small

@@ -22,7 +22,7 @@ func TestHoldFollowsTheRipple(t *testing.T) {
 	_, none := hold("fluid.relaxation=1 h")
 	_, some := hold("fluid.relaxation=10 us")
 	mean := g.Pixel.Full.Mean()
-	if want := g.Pixel.Full.MeanSquare() / (mean * mean); trial.Off(all/none, want) > 2e-3 || want < 2 {
+	if want := g.Pixel.Full.On.MeanSquare * g.Pixel.Full.Share / (mean * mean); trial.Off(all/none, want) > 2e-3 || want < 2 {
 		t.Errorf("holds %g and %g, a ratio of %g; the currents' is %g", all, none, all/none, want)
 	}
 	if !(some > 1.1*none && some < 0.95*all) {

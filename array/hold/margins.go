@@ -102,23 +102,6 @@ func TypicalPlaces(g *grid.Grid) [][2]int {
 	return list
 }
 
-// AllPlaces are all pixels that differ: with a grid that mirrors itself, those of its
-// left half; all of them with gains or magnets of their own.
-func AllPlaces(g *grid.Grid) [][2]int {
-	d := g.Design.Grid
-	cols := (d.Cols + 1) / 2
-	if g.Gains != nil || g.Magnets != nil {
-		cols = d.Cols
-	}
-	var list [][2]int
-	for r := range d.Rows {
-		for c := range cols {
-			list = append(list, [2]int{r, c})
-		}
-	}
-	return list
-}
-
 // disturbance is the scratch of a search: the field on the samples that one pixel's
 // hold is read from, and what every near pixel adds to them.
 type disturbance struct {

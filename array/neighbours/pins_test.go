@@ -61,7 +61,7 @@ func TestPinsOfNeighbours(t *testing.T) {
 	var coil field.Sum
 	for _, z := range f.Coil.Layers {
 		for _, r := range f.Coil.Radii {
-			coil = append(coil, field.Loop{Radius: r * mm, Current: 1, Center: r3.Vec{Z: z * mm}})
+			coil = append(coil, field.Coaxial{Loops: []field.CoaxialLoop{{Radius: r * mm, Z: z * mm, Current: 1}}})
 		}
 	}
 	seen := 0

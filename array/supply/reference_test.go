@@ -3,6 +3,7 @@ package supply
 import (
 	"encoding/csv"
 	"encoding/json"
+	"fmt"
 	"math"
 	"os"
 	"strconv"
@@ -71,4 +72,23 @@ func TestDroopAgainstSpice(t *testing.T) {
 		near(t, "capacitance", p.Capacitance.Value, c.Capacitance, 1e-12)
 		near(t, "swing in ngspice", c.Swing, c.Droop, 5e-3)
 	}
+}
+
+// AllOnPower returns the power of a number of pixels all on, by Ohm's law:
+// N D V²/(R + Ron), with the coils' resistance and that of their switches in ohms
+// and the duty 0…1. It is what the grid draws when L/R is far below the PWM period;
+// slower coils draw less.
+func AllOnPower(pixels int, volts, resistance, onResistance, duty float64) (Figure, error) {
+	f := Figure{Key: "all_on_w", Name: "all on", Unit: "W"}
+	for _, err := range []error{
+		notNegative("pixels", float64(pixels), ""), positive("voltage", volts, "V"), positive("resistance", resistance, "Ω"),
+		notNegative("on_resistance", onResistance, "Ω"), notNegative("duty", duty, ""),
+	} {
+		if err != nil {
+			return f, err
+		}
+	}
+	f.Value = float64(pixels) * duty * volts * volts / (resistance + onResistance)
+	f.Why = fmt.Sprintf("N D V²/(R + Ron) = %d × %.4g × (%.4g V)² / (%.4g Ω + %.4g Ω)", pixels, duty, volts, resistance, onResistance)
+	return f, nil
 }

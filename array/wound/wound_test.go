@@ -20,9 +20,7 @@ func TestWound(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	turns := float64(w.Winding.Spec().Turns)
-	length := turns * math.Pi * (s.Inner/2 + w.Winding.Reach())
-	r := length / 58e6 / (math.Pi / 4 * s.Wire * s.Wire)
+	r := w.Winding.WireLength() / 58e6 / (math.Pi / 4 * s.Wire * s.Wire)
 	if math.Abs(w.Current-s.Voltage/r) > 1e-9*w.Current {
 		t.Errorf("current %g A; %g V over %g Ω", w.Current, s.Voltage, r)
 	}
@@ -33,7 +31,7 @@ func TestWound(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Logf("%.0f turns, %.3g Ω, %.3g A: %.3g mT in air, %.3g mT with its core, %.3g mT in a pot, core peak %.3g T", turns, r, w.Current, air*1e3, core*1e3, pot.Field(at).Z*1e3, w.Steel.Peak)
+	t.Logf("%d turns, %.3g Ω, %.3g A: %.3g mT in air, %.3g mT with its core, %.3g mT in a pot, core peak %.3g T", w.Winding.Spec().Turns, r, w.Current, air*1e3, core*1e3, pot.Field(at).Z*1e3, w.Steel.Peak)
 	if !(core > 1.5*air && pot.Field(at).Z > core) {
 		t.Errorf("air %g T, core %g T, pot %g T", air, core, pot.Field(at).Z)
 	}

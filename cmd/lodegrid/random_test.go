@@ -215,11 +215,14 @@ func randomDesign(t *testing.T, index int) (design.Design, []design.Change) {
 	t.Helper()
 	const seed = 1
 	r := roll(seed, uint64(index))
-	var err error
+	plain, err := design.Read("", strings.NewReader(""))
+	if err != nil {
+		t.Fatal(err)
+	}
 	for range 200 {
 		list := append([]design.Change{{Key: "name", Value: fmt.Sprintf("Random %d", index)}}, randomChanges(r)...)
 		var d design.Design
-		if d, err = design.Default().With(list...); err == nil {
+		if d, err = plain.With(list...); err == nil {
 			return d, list
 		}
 	}

@@ -186,9 +186,6 @@ func (c *Coil) Spec() Spec {
 	return s
 }
 
-// TurnsPerLayer returns the number of turns in each layer.
-func (c *Coil) TurnsPerLayer() float64 { return c.spec.Turns }
-
 // TotalTurns returns the turns of all layers together, whatever their grouping.
 func (c *Coil) TotalTurns() float64 { return c.spec.Turns * float64(len(c.spec.Layers)) }
 

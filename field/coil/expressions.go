@@ -36,25 +36,6 @@ var outlines = map[Outline]coefficients{
 	CircleOutline:  {0, 0, 1.00, 2.46, 0.00, 0.20},
 }
 
-// ModifiedWheeler returns the inductance in henries of a spiral of n turns between
-// the diameters din and dout (m, metal edge to metal edge, across the flats):
-//
-//	L = K1 µ0 n² davg/(1 + K2 ρ)
-//
-// with davg the mean of the diameters and ρ = (dout − din)/(dout + din). There is
-// none for a circle.
-func ModifiedWheeler(o Outline, n, dout, din float64) (float64, error) {
-	c, ok := outlines[o]
-	if !ok || c.k1 == 0 {
-		return 0, fmt.Errorf("modified Wheeler expression: no coefficients for outline %q; accepted: %s, %s, %s", o, SquareOutline, HexagonOutline, OctagonOutline)
-	}
-	davg, rho, err := band(n, dout, din)
-	if err != nil {
-		return 0, fmt.Errorf("modified Wheeler expression: %w", err)
-	}
-	return c.k1 * field.Mu0 * n * n * davg / (1 + c.k2*rho), nil
-}
-
 // CurrentSheet returns the inductance in henries of the same spiral by
 //
 //	L = (µ0 n² davg c1/2) [ln(c2/ρ) + c3 ρ + c4 ρ²]

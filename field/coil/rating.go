@@ -21,12 +21,6 @@ func chart(internal bool) float64 {
 	return chartOutside
 }
 
-// TrackCurrent returns the current in amperes that warms a single track of
-// cross-section area (m²) by rise kelvin; NaN for negative arguments.
-func TrackCurrent(rise, area float64, internal bool) float64 {
-	return chart(internal) * math.Pow(rise, chartRise) * math.Pow(area/(mil*mil), chartArea)
-}
-
 // LoneTrack returns the rise in kelvin of the coil's hottest track by the chart, were it
 // alone inside the board, and the current in amperes it carries then, for a current
 // through the terminals: parallel groups share it.

@@ -144,15 +144,3 @@ func (c *Coil) CopperArea() float64 {
 	}
 	return sum / float64(len(c.lengths)) * c.spec.Track
 }
-
-// CopperVolume returns the volume of the tracks of all layers and the plating of
-// all vias, each as deep as the coil's stack, m³.
-func (c *Coil) CopperVolume() float64 {
-	sum := 0.0
-	for i, l := range c.spec.Layers {
-		sum += c.lengths[i] * c.spec.Track * l.Copper
-	}
-	first, last := c.spec.Layers[0], c.spec.Layers[len(c.spec.Layers)-1]
-	depth := first.Z + first.Copper/2 - last.Z + last.Copper/2
-	return sum + float64(len(c.route.vias))*c.spec.barrel()*depth
-}

@@ -234,26 +234,6 @@ func (c *Coil) Tracks(tolerance float64) [][]r3.Vec {
 	return tracks
 }
 
-// ClosedTracks returns the closed turns of each layer as closed lines (first point
-// = last), outermost first, with the same tolerance as Tracks. A last turn that is
-// only partly there is left out: it has no closed line.
-func (c *Coil) ClosedTracks(tolerance float64) [][][]r3.Vec {
-	if !(tolerance > 0) {
-		tolerance = 1e-6
-	}
-	step := chord(c.spec.Outer/2, tolerance)
-	tracks := make([][][]r3.Vec, len(c.spec.Layers))
-	for i, l := range c.spec.Layers {
-		for _, t := range c.turns {
-			if t.weight < 1-slack {
-				continue
-			}
-			tracks[i] = append(tracks[i], lift(c.spec.ring(t.apothem, t.corner, step), l.Z))
-		}
-	}
-	return tracks
-}
-
 // chord returns the arc, in turns, whose chord misses it by tolerance at a radius.
 func chord(radius, tolerance float64) float64 {
 	return min(1./12, math.Acos(max(0, 1-tolerance/radius))/math.Pi)
@@ -330,18 +310,6 @@ func (c *Coil) measure() {
 		link(inside, ends[len(ends)-1])
 		c.lengths[i] = length
 	}
-}
-
-// Pitch returns the smallest distance of pixels on a square grid that keeps the
-// copper of neighbouring coils, vias included, one gap apart. Metres.
-func (c *Coil) Pitch() float64 {
-	left, right := -c.spec.edge(0.5), c.spec.edge(0)
-	bottom, top := -c.spec.reachY(), c.spec.reachY()
-	for _, v := range c.route.vias {
-		left, right = min(left, v.X-v.Pad/2), max(right, v.X+v.Pad/2)
-		bottom, top = min(bottom, v.Y-v.Pad/2), max(top, v.Y+v.Pad/2)
-	}
-	return max(right-left, top-bottom) + c.spec.Gap
 }
 
 // reachY is the outer edge's greatest y.

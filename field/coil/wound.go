@@ -105,17 +105,6 @@ func (w *Winding) bare() float64 { return math.Pi / 4 * w.spec.Wire * w.spec.Wir
 // Spec returns the spec with Turns and Overall worked out.
 func (w *Winding) Spec() WindingSpec { return w.spec }
 
-// Layers returns the number of layers, 0 for a winding at random.
-func (w *Winding) Layers() int { return w.layers }
-
-// Reach returns the radius in metres to which the turns fill the window.
-func (w *Winding) Reach() float64 { return w.outer }
-
-// CopperFill returns the share of the whole window's cross-section that is copper.
-func (w *Winding) CopperFill() float64 {
-	return float64(w.spec.Turns) * w.bare() / (w.spec.Length * (w.spec.OuterRadius - w.spec.InnerRadius))
-}
-
 func (w *Winding) meanRadius() float64 { return (w.spec.InnerRadius + w.outer) / 2 }
 
 // WireLength returns the length of the wire in metres, leads left out.
@@ -123,19 +112,9 @@ func (w *Winding) WireLength() float64 {
 	return 2 * math.Pi * w.meanRadius() * float64(w.spec.Turns)
 }
 
-// CopperVolume returns the volume of the copper, m³.
-func (w *Winding) CopperVolume() float64 { return w.WireLength() * w.bare() }
-
 // Resistance returns the resistance in ohms at tempK kelvin.
 func (w *Winding) Resistance(tempK float64) float64 {
 	return material.CopperResistivity(tempK) * w.WireLength() / w.bare()
-}
-
-// MagneticMoment returns the moment along z in A·m² at 1 A, without a core.
-func (w *Winding) MagneticMoment() float64 {
-	depth := w.outer - w.spec.InnerRadius
-	r := w.meanRadius()
-	return float64(w.spec.Turns) * math.Pi * (r*r + depth*depth/12)
 }
 
 // Inductance returns the inductance in henries without a core: that of a uniform
@@ -196,48 +175,6 @@ func gridded(inner, outer, length float64, n float64) (inductance, cells float64
 	}
 	cells = float64(nr * nz)
 	return sum / (cells * cells), cells
-}
-
-// Source returns the field at 1 A without a core, counter-clockwise seen from +z, as
-// coaxial loops that stand for a uniform current over the winding's cross-section,
-// chosen so that each piece of it errs by less than relErr of its own field wherever
-// the point is at least minHeight (m) in front of the winding or behind it. The
-// bounds of both are those of Coil.Source; the round wires' own pattern, which dies
-// away within a wire's diameter or two, is not in it.
-func (w *Winding) Source(minHeight, relErr float64) field.Source {
-	height, share := reach(minHeight, relErr)
-	// places reckons with a long straight conductor, whose field falls with the
-	// distance. A turn's falls up to with its cube, and what a filament in the middle
-	// of a piece misses along the axis is up to a dozen times as much.
-	share /= 15
-	s := w.spec
-	depth := w.outer - s.InnerRadius
-	const wide = 3 // a piece's size over its distance
-	// Pieces from the front to the middle, each as deep as its distance allows, and
-	// their mirror images to the back.
-	var loops []field.CoaxialLoop
-	total := float64(s.Turns) / (depth * s.Length)
-	for from := 0.0; from < s.Length/2; {
-		thick := wide * (height + from)
-		if left := s.Length/2 - from; thick > left*0.75 {
-			thick = left
-		}
-		middle := from + thick/2
-		across := max(1, int(math.Ceil(depth/(wide*(height+from)))))
-		width := depth / float64(across)
-		for _, p := range places(width, thick, height+middle, share) {
-			for k := range across {
-				centre := s.InnerRadius + (float64(k)+0.5)*width
-				r := math.Sqrt((centre+p.out)*(centre+p.out) + p.grown)
-				current := total * width * thick * p.weight
-				for _, z := range [2]float64{s.Front - middle + p.up, s.Front - s.Length + middle - p.up} {
-					loops = append(loops, field.CoaxialLoop{Radius: r, Z: z, Current: current})
-				}
-			}
-		}
-		from += thick
-	}
-	return field.Coaxial{Loops: loops}
 }
 
 // SourceAround returns the field at 1 A without a core wherever the point is at least

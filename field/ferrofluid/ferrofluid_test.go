@@ -81,9 +81,11 @@ func TestLangevinAgainstTable(t *testing.T) {
 // modelFluid is made of 10 nm magnetite, 5 % by volume, at 298.15 K (R. E. Rosensweig,
 // Ferrohydrodynamics, 1985, from memory; values computed with mpmath).
 func modelFluid() ferrofluid.Fluid {
-	f := ferrofluid.FromParticles(10e-9, 446e3, 0.05, 298.15)
-	f.Susceptibility *= tableMu0 / field.Mu0
-	return f
+	const d, share, domain = 10e-9, 0.05, 446e3
+	return ferrofluid.Fluid{
+		Susceptibility: math.Pi / 18 * share * tableMu0 * domain * domain * d * d * d / (field.Boltzmann * 298.15),
+		Saturation:     share * domain,
+	}
 }
 
 func TestMagnetisation(t *testing.T) {
@@ -156,7 +158,7 @@ func TestMagneticPressure(t *testing.T) {
 func TestPressureSlope(t *testing.T) {
 	f := ferrofluid.Fluid{Susceptibility: 1.5, Saturation: 32e3}
 	for _, p := range []ferrofluid.Pressure{
-		f, ferrofluid.Body{Fluid: f, Demagnetisation: ferrofluid.Sphere}, ferrofluid.Body{Fluid: f, Demagnetisation: ferrofluid.Layer},
+		f, ferrofluid.Body{Fluid: f, Demagnetisation: 1. / 3}, ferrofluid.Body{Fluid: f, Demagnetisation: ferrofluid.Layer},
 		ferrofluid.Body{Fluid: f},
 	} {
 		last := 0.0
@@ -190,7 +192,7 @@ func TestDemagnetisation(t *testing.T) {
 		}
 	}
 	// A linear sphere: H = H0/(1 + χ/3), M = 3χ/(3 + χ) H0 (textbook, from memory).
-	b := ferrofluid.Body{Fluid: ferrofluid.Fluid{Susceptibility: 2, Saturation: math.Inf(1)}, Demagnetisation: ferrofluid.Sphere}
+	b := ferrofluid.Body{Fluid: ferrofluid.Fluid{Susceptibility: 2, Saturation: math.Inf(1)}, Demagnetisation: 1. / 3}
 	if got := b.DPi(field.Mu0 * 1000); apart(got, 6./5*1000) > 1e-14 {
 		t.Errorf("M of a linear sphere %v, want 1200", got)
 	}
@@ -198,7 +200,7 @@ func TestDemagnetisation(t *testing.T) {
 
 func coilAndMagnet() field.Sum {
 	return field.Sum{
-		field.Loop{Radius: 5e-3, Current: 30, Center: r3.Vec{X: 1e-3}},
+		field.Coaxial{Center: r3.Vec{X: 1e-3}, Loops: []field.CoaxialLoop{{Radius: 5e-3, Current: 30}}},
 		field.CylinderMagnet{Radius: 3e-3, Length: 2e-3, Remanence: 0.2, Center: r3.Vec{Z: -4e-3}},
 	}
 }
@@ -279,7 +281,7 @@ func TestPullOnADisc(t *testing.T) {
 func TestPullOnASmallDrop(t *testing.T) {
 	s := coilAndMagnet()
 	f := ferrofluid.Fluid{Susceptibility: 1.5, Saturation: 32e3}
-	for _, p := range []ferrofluid.Directed{f, ferrofluid.Body{Fluid: f, Demagnetisation: ferrofluid.Sphere}} {
+	for _, p := range []ferrofluid.Directed{f, ferrofluid.Body{Fluid: f, Demagnetisation: 1. / 3}} {
 		for _, at := range []r3.Vec{{X: 2e-3, Y: 1e-3, Z: 3e-3}, {X: -6e-3, Z: 2e-3}, {Z: 8e-3}} {
 			const diameter = 0.1e-3
 			volume := math.Pi / 6 * diameter * diameter * diameter
@@ -310,8 +312,8 @@ func TestPullOnASmallDrop(t *testing.T) {
 // dipole field pulls the loop, F = −I·2πa·Br of the dipole at the wire.
 func TestPullMatchesReactionOnTheLoop(t *testing.T) {
 	const a, current, z, diameter = 5e-3, 20.0, 4e-3, 0.2e-3
-	loop := field.Loop{Radius: a, Current: current}
-	sphere := ferrofluid.Body{Fluid: ferrofluid.Fluid{Susceptibility: 2, Saturation: 30e3}, Demagnetisation: ferrofluid.Sphere}
+	loop := field.Coaxial{Loops: []field.CoaxialLoop{{Radius: a, Current: current}}}
+	sphere := ferrofluid.Body{Fluid: ferrofluid.Fluid{Susceptibility: 2, Saturation: 30e3}, Demagnetisation: 1. / 3}
 	volume := math.Pi / 6 * diameter * diameter * diameter
 	at := r3.Vec{Z: z}
 	moment := volume * sphere.DPi(loop.B(at).Z)

@@ -26,17 +26,6 @@ func (f Fluid) Check() error {
 	return nil
 }
 
-// FromParticles returns the fluid of equal spherical magnetic grains that do not feel
-// each other: diameter in m, domain magnetisation in A/m (magnetite: 446 kA/m), volume
-// share 0…1 and absolute temperature in K. Its susceptibility, π/18 φ µ0 Md² d³/(kT), is
-// good for dilute fluids; real ones, with grains of many sizes, have more.
-func FromParticles(diameter, domain, share, tempK float64) Fluid {
-	return Fluid{
-		Susceptibility: math.Pi / 18 * share * field.Mu0 * domain * domain * diameter * diameter * diameter / (field.Boltzmann * tempK),
-		Saturation:     share * domain,
-	}
-}
-
 // linear reports whether the fluid never saturates.
 func (f Fluid) linear() bool { return math.IsInf(f.Saturation, 1) }
 
@@ -116,13 +105,12 @@ func along(b r3.Vec, m func(float64) float64) r3.Vec {
 // poles weaken the field inside to H = b/µ0 − N M.
 type Body struct {
 	Fluid
-	Demagnetisation float64 // N, 0…1: Sphere, Layer, or 0 for a needle along the field
+	Demagnetisation float64 // N, 0…1: 1/3 for a sphere, Layer, or 0 for a needle along the field
 }
 
 // Demagnetising factors along the field (textbook values, from memory).
 const (
-	Sphere = 1. / 3
-	Layer  = 1. // a wide flat layer, field normal to it
+	Layer = 1. // a wide flat layer, field normal to it
 )
 
 // Inside returns the field strength inside, in A/m, when it is h in A/m without the

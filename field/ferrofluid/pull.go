@@ -10,55 +10,6 @@ import (
 	"lodegrid/field"
 )
 
-// Pull returns the magnetic force in newtons on a spherical drop of the given diameter
-// in metres, centred at center, in the field of s. It is ∫ ∇Π(|B|) dV over the drop,
-// taken over its surface as the sum of Π along the outward normal (Gauss), to about
-// 1e-9 of the force.
-//
-// The liquid around the drop is not magnetic, the drop stays round, and it lies
-// wholly in air; give p as a Body with Sphere for the drop's effect on the field in
-// itself.
-func Pull(p Directed, s field.Source, center r3.Vec, diameter float64) r3.Vec {
-	var last r3.Vec
-	for i := range sphereRules {
-		force, size := sphereRules[i]().force(p, s, center, diameter/2)
-		if i > 0 && r3.Norm(r3.Sub(force, last)) <= 1e-9*r3.Norm(force)+1e-15*size {
-			return force
-		}
-		last = force
-	}
-	return last
-}
-
-// PullDisc returns the magnetic force in newtons on a round disc of fluid, its axis
-// along z, that fills the room between two panes: diameter and depth in metres, middle
-// at center. It is the sum of Π over both faces and the rim along the outward normal,
-// as in Pull, by Gauss places, to about 1e-7 of the force; give p as a Body with the
-// disc's demagnetising factor.
-func PullDisc(p Directed, s field.Source, center r3.Vec, diameter, depth float64) r3.Vec {
-	const most = 256
-	n, around := 6, 8
-	force, size := discForce(p, s, center, diameter/2, depth/2, n, around)
-	same := func(f r3.Vec) bool { return r3.Norm(r3.Sub(f, force)) <= 1e-7*r3.Norm(force)+1e-13*size }
-	for n < most {
-		finer, _ := discForce(p, s, center, diameter/2, depth/2, 2*n, around)
-		done := same(finer)
-		n, force = 2*n, finer
-		if done {
-			break
-		}
-	}
-	for around < most {
-		finer, _ := discForce(p, s, center, diameter/2, depth/2, n, 2*around)
-		done := same(finer)
-		around, force = 2*around, finer
-		if done {
-			break
-		}
-	}
-	return force
-}
-
 // PullAxial is the force along z of PullDisc for a disc on the axis x = y = 0, its middle
 // at z (m), in a field that turns onto itself by 360°/fold about that axis and is its own
 // mirror image about the x–z plane; fold 0 is a round one. Half a sector of the two faces
@@ -173,4 +124,33 @@ func (r *sphereRule) force(p Directed, s field.Source, center r3.Vec, radius flo
 	}
 	area := radius * radius
 	return r3.Scale(area, force), area * size
+}
+
+// PullDisc returns the magnetic force in newtons on a round disc of fluid, its axis
+// along z, that fills the room between two panes: diameter and depth in metres, middle
+// at center. It is the sum of Π over both faces and the rim along the outward normal,
+// as in Pull, by Gauss places, to about 1e-7 of the force; give p as a Body with the
+// disc's demagnetising factor.
+func PullDisc(p Directed, s field.Source, center r3.Vec, diameter, depth float64) r3.Vec {
+	const most = 256
+	n, around := 6, 8
+	force, size := discForce(p, s, center, diameter/2, depth/2, n, around)
+	same := func(f r3.Vec) bool { return r3.Norm(r3.Sub(f, force)) <= 1e-7*r3.Norm(force)+1e-13*size }
+	for n < most {
+		finer, _ := discForce(p, s, center, diameter/2, depth/2, 2*n, around)
+		done := same(finer)
+		n, force = 2*n, finer
+		if done {
+			break
+		}
+	}
+	for around < most {
+		finer, _ := discForce(p, s, center, diameter/2, depth/2, n, 2*around)
+		done := same(finer)
+		around, force = 2*around, finer
+		if done {
+			break
+		}
+	}
+	return force
 }

@@ -45,9 +45,9 @@ func TestVariancesAgainstIntegralEquation(t *testing.T) {
 	known := map[shape][][2]squares{}             // on both sides of each place
 	const h = 0.02e-3
 	at := func(s shape, x float64) (q squares) {
-		var coil field.Sum
+		var coil field.Coaxial
 		for _, l := range f.Coils[s.coil] {
-			coil = append(coil, field.Loop{Radius: l[0], Current: l[2], Center: r3.Vec{Z: l[1]}})
+			coil.Loops = append(coil.Loops, field.CoaxialLoop{Radius: l[0], Z: l[1], Current: l[2]})
 		}
 		var mean r3.Vec
 		var z2, r2 float64

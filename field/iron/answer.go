@@ -174,9 +174,6 @@ func (a *Answer) withSheet(steel field.Source, far func(away float64) field.Sour
 	return field.Sum{steel, slab}, nil
 }
 
-// Moment is the dipole moment of the steel in the field of Axial, A·m².
-func (a *Answer) Moment(power int) float64 { return a.moments[power] }
-
 // potential is −µ0 ψ of a power at (r, z), the amplitude over the angle: the potential
 // whose gradient is the stray field.
 func (a *Answer) potential(order, power int, r, z float64) float64 {

@@ -202,7 +202,7 @@ func TestSolveMeetsTheSlab(t *testing.T) {
 // the coil and its image, here by the change of mutual inductance with distance.
 func TestForceMeetsTheImage(t *testing.T) {
 	const a, h, current = 5e-3, 2e-3, 10.0
-	loop := field.Loop{Radius: a, Current: current, Center: r3.Vec{Z: h}}
+	loop := field.Coaxial{Loops: []field.CoaxialLoop{{Radius: a, Z: h, Current: current}}}
 	s, err := Solve(t.Context(), Problem{Applied: loop, Scale: a, Far: 1.5, Nodes: 20_000, Steel: []Region{{0, 0.1, -5e-3, 0, Linear{1e6}}}})
 	if err != nil {
 		t.Fatal(err)
@@ -246,7 +246,7 @@ func TestMagnetSaturatesThinSheet(t *testing.T) {
 }
 
 func TestBadProblems(t *testing.T) {
-	loop := field.Loop{Radius: 5e-3, Current: 1}
+	loop := field.Coaxial{Loops: []field.CoaxialLoop{{Radius: 5e-3, Current: 1}}}
 	good := Region{0, 8e-3, -2e-3, -1e-3, Linear{100}}
 	for name, p := range map[string]Problem{
 		"no steel":            {Applied: loop, Scale: 5e-3},
@@ -289,3 +289,18 @@ func benchmarkSolve(b *testing.B, c Curve) {
 		b.ReportMetric(float64(s.Steps), "newton")
 	}
 }
+
+// Force returns the force along z on the steel from the applied field, in newtons;
+// coils and magnets feel the opposite. It is ∫ (M·∇)B0 dV, which takes an evaluation
+// of the applied field's gradient per ring.
+func (s *Solution) Force() float64 {
+	var sum float64
+	for _, g := range s.Rings {
+		d := field.GradientOf(s.problem.Applied, r3.Vec{X: g.r, Z: g.z}, 1e-3*s.problem.Scale) // ∂B0r/∂z = ∂B0z/∂r
+		sum += 2 * math.Pi * g.r * (g.mr*d[2][0] + g.mz*d[2][2])
+	}
+	return sum
+}
+
+// Images is the number of images kept.
+func (s *Slab) Images() int { return len(s.images) }

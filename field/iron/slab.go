@@ -161,6 +161,3 @@ func (s *Slab) Planes() (z, factor []float64) {
 	}
 	return z, factor
 }
-
-// Images is the number of images kept.
-func (s *Slab) Images() int { return len(s.images) }

@@ -26,7 +26,7 @@ func TestSlabMeetsTheFullSeries(t *testing.T) {
 		{1, 0.5, 100, 5, 3, 2.644639714476e-5, 1.09939329963e-4},
 		{0.2, 1, 5, 0, 2, 0, 7.115616224105e-5},
 	} {
-		loop := field.Loop{Radius: 10e-3, Current: 1, Center: r3.Vec{Z: c.h * 1e-3}}
+		loop := field.Coaxial{Loops: []field.CoaxialLoop{{Radius: 10e-3, Z: c.h * 1e-3, Current: 1}}}
 		s, err := NewSlab(loop, 0, c.t*1e-3, c.mu)
 		if err != nil {
 			t.Fatal(err)
@@ -42,7 +42,7 @@ func TestSlabMeetsTheFullSeries(t *testing.T) {
 
 // A very thick sheet is a plain mirror; one of air is nothing.
 func TestSlabLimits(t *testing.T) {
-	loop := field.Loop{Radius: 5e-3, Current: 1, Center: r3.Vec{Z: 1e-3}}
+	loop := field.Coaxial{Loops: []field.CoaxialLoop{{Radius: 5e-3, Z: 1e-3, Current: 1}}}
 	p := r3.Vec{X: 2e-3, Y: 1e-3, Z: 3e-3}
 	thick, err := NewSlab(loop, 0, 10, 300)
 	if err != nil {
@@ -83,7 +83,7 @@ func TestSumRuleIsExact(t *testing.T) {
 func TestScreenMeetsTheBoundaryConditions(t *testing.T) {
 	const radius, deep, thick = 4e-3, 1.5e-3, 0.7e-3 // m; the loop that far below the back face
 	for _, mu := range []float64{1, 5, 300} {
-		loop := field.Loop{Radius: radius, Current: 1, Center: r3.Vec{Z: -thick - deep}}
+		loop := field.Coaxial{Loops: []field.CoaxialLoop{{Radius: radius, Z: -thick - deep, Current: 1}}}
 		s, err := NewScreen(loop, thick, mu)
 		if err != nil {
 			t.Fatal(err)
@@ -121,7 +121,7 @@ func TestScreenMeetsTheBoundaryConditions(t *testing.T) {
 			}
 		}
 	}
-	if _, err := NewScreen(field.Loop{Radius: 1e-3}, 0, 100); err == nil {
+	if _, err := NewScreen(field.Coaxial{Loops: []field.CoaxialLoop{{Radius: 1e-3}}}, 0, 100); err == nil {
 		t.Error("a sheet of no thickness is accepted")
 	}
 }

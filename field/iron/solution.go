@@ -83,15 +83,3 @@ func (s *Solution) Linkage(circuit field.Source) float64 {
 	}
 	return sum
 }
-
-// Force returns the force along z on the steel from the applied field, in newtons;
-// coils and magnets feel the opposite. It is ∫ (M·∇)B0 dV, which takes an evaluation
-// of the applied field's gradient per ring.
-func (s *Solution) Force() float64 {
-	var sum float64
-	for _, g := range s.Rings {
-		d := field.GradientOf(s.problem.Applied, r3.Vec{X: g.r, Z: g.z}, 1e-3*s.problem.Scale) // ∂B0r/∂z = ∂B0z/∂r
-		sum += 2 * math.Pi * g.r * (g.mr*d[2][0] + g.mz*d[2][2])
-	}
-	return sum
-}

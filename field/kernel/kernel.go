@@ -219,15 +219,6 @@ func (k *Kernel) check() float64 {
 	return worst / k.Peak
 }
 
-// Height returns the z of the plane in metres.
-func (k *Kernel) Height() float64 { return k.spec.Height }
-
-// Fold returns the order of the turning symmetry, 0 for a round source.
-func (k *Kernel) Fold() int { return k.spec.Fold }
-
-// Reach returns the largest distance from the axis in metres.
-func (k *Kernel) Reach() float64 { return k.spec.Reach }
-
 // At returns the flux density at (x, y) metres from the pixel's axis, in the
 // source's tesla (per ampere for a coil of 1 A).
 func (k *Kernel) At(x, y float64) r3.Vec {

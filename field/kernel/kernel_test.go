@@ -30,7 +30,7 @@ func polygon(n int, a, z float64) field.Source {
 func sources() map[string]Spec {
 	round := field.Sum{}
 	for _, a := range []float64{2e-3, 3.5e-3, 5e-3} {
-		round = append(round, field.Loop{Radius: a, Current: 1}, field.Loop{Radius: a, Current: 1, Center: r3.Vec{Z: -1e-3}})
+		round = append(round, field.Coaxial{Loops: []field.CoaxialLoop{{Radius: a, Current: 1}}}, field.Coaxial{Loops: []field.CoaxialLoop{{Radius: a, Z: -1e-3, Current: 1}}})
 	}
 	return map[string]Spec{
 		"round":       {Source: round, Height: 2e-3, Fold: 0, Reach: 0.3, Scale: 5e-3},
@@ -98,7 +98,7 @@ func TestGradientMeetsDifferences(t *testing.T) {
 }
 
 func TestBuildRefusesBadInput(t *testing.T) {
-	loop := field.Loop{Radius: 5e-3, Current: 1}
+	loop := field.Coaxial{Loops: []field.CoaxialLoop{{Radius: 5e-3, Current: 1}}}
 	for name, s := range map[string]Spec{
 		"no source":           {Reach: 1, Scale: 1},
 		"no reach":            {Source: loop, Scale: 1, Height: 1e-3},

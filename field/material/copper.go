@@ -32,9 +32,3 @@ var AnnealedCopper = Copper{
 // CopperResistivity returns the resistivity of AnnealedCopper, Ω·m, at the absolute
 // temperature tempK.
 func CopperResistivity(tempK float64) float64 { return AnnealedCopper.ResistivityAt(tempK) }
-
-// OunceThickness is the thickness in metres of one ounce of copper a square foot
-// as board houses round it, 1.37 mil. The exact mass over the density gives 34.3 µm, and the
-// finished thickness of an etched board may be less still. (Common practice, no
-// source; IPC-4562 gives 34.3 µm nominal, from memory.)
-const OunceThickness = 34.8e-6

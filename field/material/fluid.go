@@ -44,9 +44,6 @@ var fluids = []Fluid{
 	{"water-medium", "200 G class", 16e3, 0.8, 1150, 0.004, 0.035, 0.015, 14e-9, fluidSource},
 }
 
-// Fluids returns the table of fluid classes.
-func Fluids() []Fluid { return append([]Fluid(nil), fluids...) }
-
 // FluidNames lists the accepted names.
 func FluidNames() []string { return names(fluids, Fluid.name) }
 

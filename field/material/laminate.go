@@ -45,9 +45,6 @@ var laminates = []Laminate{
 	},
 }
 
-// Laminates returns the table of laminates.
-func Laminates() []Laminate { return append([]Laminate(nil), laminates...) }
-
 // LaminateNames lists the accepted names.
 func LaminateNames() []string { return names(laminates, Laminate.name) }
 

@@ -83,9 +83,6 @@ func makeGrades() []Grade {
 	})
 }
 
-// Grades returns the table of magnet grades.
-func Grades() []Grade { return append([]Grade(nil), grades...) }
-
 // GradeNames lists the accepted names.
 func GradeNames() []string { return names(grades, Grade.name) }
 

@@ -73,15 +73,6 @@ var steels = []Steel{
 	},
 }
 
-// Steels returns the table of steels.
-func Steels() []Steel {
-	list := slices.Clone(steels)
-	for i := range list {
-		list[i] = list[i].clone()
-	}
-	return list
-}
-
 // SteelNames lists the accepted names.
 func SteelNames() []string { return names(steels, Steel.name) }
 

@@ -3,7 +3,6 @@ package quantity
 import (
 	"fmt"
 	"math/big"
-	"slices"
 )
 
 // The dimensions. The first unit of each is the usual one; the conversion factors
@@ -21,9 +20,6 @@ var (
 		minor("mil", "25.4e-6", "thou"), also("m", "1"))
 	Area = define("area", "m²",
 		show("mm²", "1e-6", 1e-7), show("µm²", "1e-12", 0), show("m²", "1", 0.1), also("cm²", "1e-4"))
-	Volume = define("volume", "m³",
-		show("mL", "1e-6", 1e-6, "ml", "cm3"), show("µL", "1e-9", 0, "ul", "mm3"), show("L", "1e-3", 1e-3, "l", "dm3"),
-		show("m³", "1", 1))
 
 	Voltage = define("voltage", "V",
 		show("V", "1", 1), show("mV", "1e-3", 1e-3), show("µV", "1e-6", 0), show("kV", "1e3", 1e3))
@@ -52,9 +48,6 @@ var (
 	// Temperature is absolute, in kelvin.
 	Temperature = define("temperature", "K",
 		celsius(), also("K", "1", "kelvin"), fahrenheit())
-	// TemperatureDifference is in kelvin; a degree Celsius is as large.
-	TemperatureDifference = define("temperature difference", "K",
-		show("K", "1", 0.01, "kelvin"), show("mK", "1e-3", 0), also("°C", "1", "degC", "deg C"))
 	PerKelvin = define("temperature coefficient", "1/K",
 		show("%/K", "1e-2", 1e-4, "%/°C", "%/degC"), show("ppm/K", "1e-6", 0, "ppm/°C", "ppm/degC"),
 		also("1/K", "1", "/K", "K-1", "1/°C", "1/degC"))
@@ -62,14 +55,8 @@ var (
 	FluxDensity = define("flux density", "T",
 		show("mT", "1e-3", 1e-5), show("T", "1", 1, "tesla"), show("µT", "1e-6", 0),
 		minor("G", "1e-4", "gauss"), minor("kG", "0.1"))
-	FluxGradient = define("flux density gradient", "T/m",
-		show("T/m", "1", 0.1), show("mT/m", "1e-3", 0), also("mT/mm", "1"), also("T/mm", "1e3"), minor("G/cm", "1e-2"))
-	FluxPerCurrent = define("flux density per current", "T/A",
-		show("mT/A", "1e-3", 1e-5), show("µT/A", "1e-6", 0), show("T/A", "1", 1))
 	Magnetisation = define("magnetisation", "A/m",
 		show("kA/m", "1e3", 1e3), show("A/m", "1", 0), show("MA/m", "1e6", 1e6), minor("emu/cm³", "1e3", "emu/cc"))
-	MagneticMoment = define("magnetic moment", "A·m²",
-		show("A·m²", "1", 0.1, "Am2"), show("mA·m²", "1e-3", 1e-4, "mAm2"), show("µA·m²", "1e-6", 0, "uAm2"))
 
 	Force = define("force", "N",
 		show("mN", "1e-3", 1e-3), show("N", "1", 1), show("µN", "1e-6", 1e-6), show("nN", "1e-9", 0))
@@ -78,8 +65,6 @@ var (
 		show("N/m³", "1", 0.1), show("mN/m³", "1e-3", 0), show("kN/m³", "1e3", 1e3), also("Pa/m", "1"))
 	Pressure = define("pressure", "Pa",
 		show("Pa", "1", 0.1), show("mPa", "1e-3", 0), show("kPa", "1e3", 1e3), also("mbar", "100"), also("bar", "1e5"))
-	Mass = define("mass", "kg",
-		show("g", "1e-3", 1e-3), show("mg", "1e-6", 1e-6), show("µg", "1e-9", 0), show("kg", "1", 1))
 	Density = define("density", "kg/m³",
 		show("kg/m³", "1", 0), also("g/cm³", "1e3", "g/cc", "g/mL", "g/ml", "kg/L", "kg/l"))
 	Viscosity = define("viscosity", "Pa·s",
@@ -103,20 +88,11 @@ var (
 	ThermalResistanceArea = define("thermal resistance of an area", "m²·K/W",
 		show("m²·K/W", "1", 0, "m2K/W", "K m2/W", "K/(W/m2)"), also("cm²·K/W", "1e-4", "cm2K/W", "K cm2/W"),
 		also("mm²·K/W", "1e-6", "mm2K/W", "K mm2/W"))
-	HeatTransfer = define("heat transfer coefficient", "W/(m²·K)",
-		show("W/(m²·K)", "1", 0, "W/m2K", "W/m2/K", "W/(m2K)", "W/m2 K"))
-	HeatCapacity = define("heat capacity", "J/K",
-		show("J/K", "1", 0.1), show("mJ/K", "1e-3", 0), show("kJ/K", "1e3", 1e3))
-	HeatFlux = define("heat flux", "W/m²",
-		show("W/m²", "1", 0), also("W/cm²", "1e4"), also("mW/cm²", "10"))
 
 	// Ratio is a share of a whole.
 	Ratio = define("share", "1",
 		show("%", "1e-2", 1e-4, "percent"), show("ppm", "1e-6", 0))
 )
-
-// Dimensions returns every dimension of the package.
-func Dimensions() []Dimension { return slices.Clone(all) }
 
 var all []Dimension
 

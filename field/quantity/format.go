@@ -26,16 +26,6 @@ func FormatIn(v float64, d Dimension, unit string) string {
 	return write(v, u)
 }
 
-// In returns a value given in SI units as a number of the unit named, or NaN when
-// the dimension does not have that unit.
-func In(v float64, d Dimension, unit string) float64 {
-	u := d.find(unit)
-	if u == nil {
-		return math.NaN()
-	}
-	return u.of(v)
-}
-
 // of returns an SI value as a number of the unit.
 func (u *unit) of(v float64) float64 {
 	if u.offset != nil {

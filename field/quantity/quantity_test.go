@@ -48,8 +48,6 @@ func TestParse(t *testing.T) {
 		{"212 degF", quantity.Temperature, 373.15},
 		{"-273.15 °C", quantity.Temperature, 0},
 		{"293.15 K", quantity.Temperature, 293.15},
-		{"10 K", quantity.TemperatureDifference, 10},
-		{"10 °C", quantity.TemperatureDifference, 10},
 		{"20 kHz", quantity.Frequency, 20e3},
 		{"80 %", quantity.Ratio, 0.8},
 		{"80%", quantity.Ratio, 0.8},
@@ -78,8 +76,6 @@ func TestParse(t *testing.T) {
 		{"1.5 kΩ", quantity.Resistance, 1500},
 		{"2 min", quantity.Time, 120},
 		{"12 µs", quantity.Time, 12e-6},
-		{"2.5 mT/A", quantity.FluxPerCurrent, 2.5e-3},
-		{"2 T/m", quantity.FluxGradient, 2},
 		{"-0 mm", quantity.Length, 0},
 	} {
 		got, err := quantity.Parse(c.text, c.dim)

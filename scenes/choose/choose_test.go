@@ -1,6 +1,7 @@
 package choose
 
 import (
+	"bytes"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -174,7 +175,7 @@ func TestChosenFileReadsBack(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if d.Hash() != r.Front[0].Design.Hash() {
+	if !bytes.Equal(d.Marshal(), r.Front[0].Design.Marshal()) {
 		t.Error("the file is another design")
 	}
 }

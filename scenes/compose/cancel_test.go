@@ -92,9 +92,6 @@ func cancellable(t *testing.T) map[string]struct {
 		"writing frame table": {600, func(ctx context.Context) error {
 			return table.WriteBinary(ctx, io.Discard, tide, 8, table.DriveOf(design.Demo()))
 		}},
-		"resampling": {1000, func(ctx context.Context) error {
-			return read.Resample(ctx, make([]float64, 4), image.NewGray(image.Rect(0, 0, 64, 1000)), 2, 2, read.Stretch, 0)
-		}},
 	}
 	for _, k := range generate.Kinds() {
 		frames := len(generated(t, k.Name, 16, 20, nil).Frames)

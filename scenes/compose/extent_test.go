@@ -3,7 +3,6 @@ package compose
 import (
 	"bytes"
 	"context"
-	"image"
 	"math"
 	"reflect"
 	"slices"
@@ -79,8 +78,5 @@ func TestLargestGrid(t *testing.T) {
 	}
 	if s, err = read.WAV(ctx, bytes.NewReader(sample(t, "sines24.wav")), "x.wav", n, n, read.Options{FrameTime: 1, ZeroDelay: 1, Fit: read.Crop, Mapping: scenes.DefaultMapping(), Audio: read.DefaultAudio(), Limits: scenes.DefaultLimits()}); err != nil {
 		t.Errorf("sound: %v", err)
-	}
-	if err := read.Resample(ctx, make([]float64, n*n), image.NewGray(image.Rect(0, 0, 3, 3)), n, n, read.Crop, 0); err != nil {
-		t.Error(err)
 	}
 }

@@ -2,6 +2,7 @@ package player
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"lodegrid/array/design"
@@ -37,7 +38,7 @@ func TestScannedRowsActByMeanPressure(t *testing.T) {
 	if err := g.FieldInto(p.plane, grid.Steady(currents)); err != nil {
 		t.Fatal(err)
 	}
-	most, _, _ := full.MaxAbs()
+	most := slices.Max(full.Abs)
 	for k := range full.Pi {
 		if math.Abs(p.plane.Pi[k]-full.Pi[k]/rows) > 1e-9*full.Pi[k]+1e-12 {
 			t.Fatalf("sample %d: pressure %g Pa, a %gth of %g is wanted", k, p.plane.Pi[k], rows, full.Pi[k])

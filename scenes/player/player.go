@@ -464,15 +464,3 @@ func (p *Player) Network() *heat.Network { return p.net }
 
 // Drives returns the drive.
 func (p *Player) Drives() *drive.Drive { return p.drive }
-
-// Rail returns what the last frame took from the supply's rails.
-func (p *Player) Rail() drive.Load { return p.rail }
-
-// Time returns the seconds played since the start.
-func (p *Player) Time() float64 { return p.time }
-
-// Ledger returns the record so far.
-func (p *Player) Ledger() *Ledger { return &p.ledger }
-
-// Vertical tells whether gravity acts in the pane's plane.
-func (p *Player) Vertical() bool { return p.grid.Design.Heat.Orientation == design.Vertical }

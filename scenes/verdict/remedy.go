@@ -24,15 +24,6 @@ type Remedy struct {
 	Left []Limit
 }
 
-// Keys lists what a remedy sets.
-func (r Remedy) Keys() []string {
-	var keys []string
-	for _, c := range r.Set {
-		keys = append(keys, c.Key)
-	}
-	return keys
-}
-
 // mostRemedies is how many remedies a problem is given.
 const mostRemedies = 3
 

@@ -76,9 +76,6 @@ func Analyse[T Number](p Pattern) (*Factor[T], error) {
 	return f, nil
 }
 
-// Entries is the number of entries of L below its diagonal.
-func (f *Factor[T]) Entries() int { return len(f.rows) }
-
 // Factor computes L and D for the values of the pattern's entries, in its order.
 // It fails at the first pivot that is not positive.
 func (f *Factor[T]) Factor(values []T) error {

@@ -42,6 +42,3 @@ func (h *History) At(i int) (power, hottest float64) {
 	k := (h.next - h.count + i + historyLen) % historyLen
 	return h.power[k], h.heat[k]
 }
-
-// History is the last minute.
-func (c *Scope) History() *History { return &c.history }

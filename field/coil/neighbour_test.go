@@ -9,10 +9,6 @@ import (
 	"lodegrid/field"
 )
 
-// MutualInductance returns the mutual inductance in henries of this coil and an
-// equal one shifted by offset (m), as two pixels of a grid are: see Mutual.
-func (c *Coil) MutualInductance(offset r3.Vec) (float64, error) { return Mutual(c, c, offset) }
-
 // Mutual returns the mutual inductance in henries of two coils, b shifted by offset
 // (m) from where it would share a's axis and front face. It is negative for
 // neighbours side by side. The tracks are thin filaments along the closed turns;

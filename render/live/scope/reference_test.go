@@ -1,0 +1,4 @@
+package scope
+
+// History is the last minute.
+func (c *Scope) History() *History { return &c.history }

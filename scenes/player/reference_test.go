@@ -1,0 +1,4 @@
+package player
+
+// Ledger returns the record so far.
+func (p *Player) Ledger() *Ledger { return &p.ledger }

@@ -52,7 +52,7 @@ func TestCancelled(t *testing.T) {
 			return err
 		}},
 		{"SmallestPitch", 625, func(ctx context.Context) error {
-			_, err := hold.SmallestPitch(ctx, plain.Design, hold.Search{}, 4)
+			_, err := hold.SmallestPitch(ctx, plain, hold.Search{})
 			return err
 		}},
 		{"Groups", 5, func(ctx context.Context) error { _, err := hold.FindGroups(ctx, plain, 4, 16); return err }},

@@ -333,19 +333,35 @@ func (m moved) second(t tangent, o moved, same, inStep bool) float64 {
 func (b *bounder) looks() func(mean []float64) []float64 {
 	h, g := b.w.hold, b.w.grid
 	r := g.Raster
+	// A node is a sum of means, or of nodes before it, which count from base on.
 	type term struct {
 		at int
 		by float64
 	}
-	var forms [][]term
-	known := map[[4]int]int{}
-	form := func(key [4]int, terms func() []term) int {
-		if k, ok := known[key]; ok {
-			return k
+	base := r.Len()
+	var nodes [][]term
+	made := map[[5]int]int{}
+	node := func(key [5]int, terms func() []term) int {
+		k, ok := made[key]
+		if !ok {
+			k = -1
+			if list := terms(); list != nil {
+				nodes = append(nodes, list)
+				k = base + len(nodes) - 1
+			}
+			made[key] = k
 		}
-		known[key] = len(forms)
-		forms = append(forms, terms())
-		return len(forms) - 1
+		return k
+	}
+	var forms []int // nodes
+	known := map[int]int{}
+	form := func(node int) int {
+		k, ok := known[node]
+		if !ok {
+			k = len(forms)
+			known[node], forms = k, append(forms, node)
+		}
+		return k
 	}
 	i0, j0 := r.Cell(b.w.row, b.w.col)
 	sides := [][2]int{{h.down(), 0}}
@@ -361,26 +377,27 @@ func (b *bounder) looks() func(mean []float64) []float64 {
 		b.beside = append(b.beside, k)
 	}
 	inside := func(i, j int) bool { return i >= 0 && i < r.Rows && j >= 0 && j < r.Cols }
-	// slope is the fall per sample at (i, j) towards a side; nil where climb has none.
-	slope := func(i, j, di, dj int) []term {
-		for _, c := range [][]float64{{672, -168, 32, -3}, {8, -1}} {
-			n, total := len(c), 840.0
-			if n == 2 {
-				total = 12
+	// slope is the fall per sample at (i, j) towards a side; −1 where climb has none.
+	slope := func(i, j, di, dj int) int {
+		return node([5]int{i, j, di, dj, 0}, func() (list []term) {
+			for _, c := range [][]float64{{672, -168, 32, -3}, {8, -1}} {
+				n, total := len(c), 840.0
+				if n == 2 {
+					total = 12
+				}
+				if !inside(i-n*di, j-n*dj) || !inside(i+n*di, j+n*dj) {
+					continue
+				}
+				for k, v := range c {
+					list = append(list, term{(i-(k+1)*di)*r.Cols + j - (k+1)*dj, v / total}, term{(i+(k+1)*di)*r.Cols + j + (k+1)*dj, -v / total})
+				}
+				return list
 			}
-			if !inside(i-n*di, j-n*dj) || !inside(i+n*di, j+n*dj) {
-				continue
-			}
-			var list []term
-			for k, v := range c {
-				list = append(list, term{(i-(k+1)*di)*r.Cols + j - (k+1)*dj, v / total}, term{(i+(k+1)*di)*r.Cols + j + (k+1)*dj, -v / total})
-			}
-			return list
-		}
-		return nil
+			return nil
+		})
 	}
 	// between is the slope half a sample to a side of the way; off is −1, 0 or 1.
-	between := func(i, j, di, dj, off int) []term {
+	between := func(i, j, di, dj, off int) int {
 		if off == 0 || !inside(i-3*dj, j-3*di) || !inside(i+3*dj, j+3*di) {
 			return slope(i, j, di, dj)
 		}
@@ -388,13 +405,20 @@ func (b *bounder) looks() func(mean []float64) []float64 {
 		if off < 0 {
 			first = -3
 		}
-		var list []term
-		for m, v := range grid.Lagrange(float64(off)/2 - float64(first)) {
-			for _, t := range slope(i+(first+m)*dj, j+(first+m)*di, di, dj) {
-				list = append(list, term{t.at, t.by * v})
+		return node([5]int{i, j, di, dj, off}, func() (list []term) {
+			for m, v := range grid.Lagrange(float64(off)/2 - float64(first)) {
+				if k := slope(i+(first+m)*dj, j+(first+m)*di, di, dj); k >= 0 {
+					list = append(list, term{k, v})
+				}
 			}
-		}
-		return list
+			return list
+		})
+	}
+	// rise is how far (i, j) stands above (a, c).
+	rise := func(i, j, a, c int) int {
+		return form(node([5]int{i, j, a, c, 9}, func() []term {
+			return []term{{i*r.Cols + j, 1}, {a*r.Cols + c, -1}}
+		}))
 	}
 	for i := i0; i < i0+r.Samples; i++ {
 		for j := j0; j < j0+r.Samples; j++ {
@@ -404,46 +428,32 @@ func (b *bounder) looks() func(mean []float64) []float64 {
 				if b.lit && (a < i0 || a >= i0+r.Samples || c < j0 || c >= j0+r.Samples) {
 					continue // the greatest of the cell, though a neighbour's be greater
 				}
-				p.rises = append(p.rises, form([4]int{-1 - i, j, a, c}, func() []term {
-					return []term{{i*r.Cols + j, 1}, {a*r.Cols + c, -1}}
-				}))
+				p.rises = append(p.rises, rise(i, j, a, c))
 			}
 			// The greatest of the cell is no less than what stands in its middle.
 			for _, c := range [4][2]int{{(r.Samples - 1) / 2, (r.Samples - 1) / 2}, {r.Samples / 2, r.Samples / 2}, {(r.Samples - 1) / 2, r.Samples / 2}, {r.Samples / 2, (r.Samples - 1) / 2}} {
 				if a, c := i0+c[0], j0+c[1]; a != i || c != j {
-					p.rises = append(p.rises, form([4]int{-1 - i, j, a, c}, func() []term {
-						return []term{{i*r.Cols + j, 1}, {a*r.Cols + c, -1}}
-					}))
+					p.rises = append(p.rises, rise(i, j, a, c))
 				}
 			}
-			for s, d := range sides {
+			for _, d := range sides {
 				var way []int
 				for n := range r.Samples {
 					for off := -1; off <= 1; off++ {
 						y, x := i+n*d[0], j+n*d[1]
 						here := between(y, x, d[0], d[1], off)
-						if here == nil {
+						if here < 0 {
 							continue
 						}
-						place := [2]int{2*y + off*d[1], 2*x + off*d[0]}
-						way = append(way, form([4]int{s, place[0], place[1], 0}, func() []term { return here }))
+						way = append(way, form(here))
 						before, after := between(y-d[0], x-d[1], d[0], d[1], off), between(y+d[0], x+d[1], d[0], d[1], off)
-						if n == 0 || n == r.Samples-1 || before == nil || after == nil {
+						if n == 0 || n == r.Samples-1 || before < 0 || after < 0 {
 							continue
 						}
 						for _, half := range []float64{-0.5, 0.5} {
-							way = append(way, form([4]int{s, place[0], place[1], int(2 * half)}, func() []term {
-								var list []term
-								for _, part := range []struct {
-									of []term
-									by float64
-								}{{here, 1 - half*half}, {before, half*half/2 - half/2}, {after, half*half/2 + half/2}} {
-									for _, t := range part.of {
-										list = append(list, term{t.at, t.by * part.by})
-									}
-								}
-								return list
-							}))
+							way = append(way, form(node([5]int{here, before, after, int(2 * half), 8}, func() []term {
+								return []term{{here, 1 - half*half}, {before, half*half/2 - half/2}, {after, half*half/2 + half/2}}
+							})))
 						}
 					}
 				}
@@ -452,12 +462,22 @@ func (b *bounder) looks() func(mean []float64) []float64 {
 			b.peaks = append(b.peaks, p)
 		}
 	}
+	values := make([]float64, len(nodes))
 	return func(mean []float64) []float64 {
-		v := make([]float64, len(forms))
-		for k, list := range forms {
+		for k, list := range nodes {
+			sum := 0.0
 			for _, t := range list {
-				v[k] += t.by * mean[t.at]
+				if t.at < base {
+					sum += t.by * mean[t.at]
+				} else {
+					sum += t.by * values[t.at-base]
+				}
 			}
+			values[k] = sum
+		}
+		v := make([]float64, len(forms))
+		for k, of := range forms {
+			v[k] = values[of-base]
 		}
 		return v
 	}

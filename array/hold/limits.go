@@ -219,13 +219,9 @@ type PitchLimit struct {
 // SmallestPitch looks for the smallest pitch without a false-on pixel at the typical
 // places, all else as in the design: coils, drop and magnets keep their sizes, a sheet
 // that is as large as the grid grows with it. The answer is solved: at Pitch the search
-// finds none, a thousandth below it does, or it is Floor. Samples per pitch as in
-// Build.
-func SmallestPitch(ctx context.Context, d design.Design, s Search, samples int) (PitchLimit, error) {
-	g, err := grid.New(ctx, d, samples)
-	if err != nil {
-		return PitchLimit{}, err
-	}
+// finds none, a thousandth below it does, or it is Floor.
+func SmallestPitch(ctx context.Context, g *grid.Grid, s Search) (PitchLimit, error) {
+	d := g.Design
 	l := PitchLimit{Floor: pitchFloor(d), Most: 4 * max(d.Grid.Pitch, pitchFloor(d)), Pitch: math.Inf(1), Under: math.Inf(1), Proven: math.Inf(1)}
 	known := map[[2]int][]float64{}
 	at := func(pitch float64) (float64, error) {
@@ -282,7 +278,7 @@ func SmallestPitch(ctx context.Context, d design.Design, s Search, samples int) 
 	if low == 0 {
 		return l, prove()
 	}
-	_, _, err = root.Edge(ctx, func(log float64) (bool, error) {
+	_, _, err := root.Edge(ctx, func(log float64) (bool, error) {
 		pitch := math.Exp(log)
 		ratio, err := at(pitch)
 		if ratio <= limit {

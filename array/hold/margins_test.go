@@ -214,7 +214,8 @@ func TestSmallestPitch(t *testing.T) {
 		t.Fatalf("the pitch does not matter here: %g", near)
 	}
 	d.Limits.FalseOn = (near + far) / 2
-	l, err := SmallestPitch(t.Context(), d, Search{}, 6)
+	g.Design.Limits = d.Limits
+	l, err := SmallestPitch(t.Context(), g, Search{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -225,12 +226,12 @@ func TestSmallestPitch(t *testing.T) {
 	if near > d.Limits.FalseOn && (l.Pitch == l.Floor || l.Under <= d.Limits.FalseOn) {
 		t.Errorf("%+v although the least pitch gives %g", l, near)
 	}
-	d.Limits.FalseOn = 1e9
-	if l, err = SmallestPitch(t.Context(), d, Search{}, 4); err != nil || l.Pitch != l.Floor || math.Abs(l.Floor-(d.Coil.Outer+d.Coil.Gap)) > 1e-12 {
+	g.Design.Limits.FalseOn = 1e9
+	if l, err = SmallestPitch(t.Context(), g, Search{}); err != nil || l.Pitch != l.Floor || math.Abs(l.Floor-(d.Coil.Outer+d.Coil.Gap)) > 1e-12 {
 		t.Errorf("with no limit %+v, %v", l, err)
 	}
-	d.Limits.FalseOn = 1e-9
-	if l, err = SmallestPitch(t.Context(), d, Search{}, 4); err != nil || !math.IsInf(l.Pitch, 1) {
+	g.Design.Limits.FalseOn = 1e-9
+	if l, err = SmallestPitch(t.Context(), g, Search{}); err != nil || !math.IsInf(l.Pitch, 1) {
 		t.Errorf("with a limit the magnet alone breaks %+v, %v", l, err)
 	}
 }
@@ -374,7 +375,7 @@ func TestProvenLimits(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := SmallestPitch(t.Context(), g.Design, Search{}, 4)
+	p, err := SmallestPitch(t.Context(), g, Search{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -34,7 +34,7 @@ func SearchMargins(ctx context.Context, g *grid.Grid, s hold.Search) (Margins, e
 	for _, step := range []func() error{
 		func() (err error) { m.Places, err = hold.Margins(ctx, g, s, places); return },
 		func() (err error) { m.Drive, err = hold.LargestDrive(ctx, g, s, places); return },
-		func() (err error) { m.Pitch, err = hold.SmallestPitch(ctx, g.Design, s, g.Raster.Samples); return },
+		func() (err error) { m.Pitch, err = hold.SmallestPitch(ctx, g, s); return },
 		func() (err error) { m.Groups, err = hold.FindGroups(ctx, g, groupReach, mostGroups); return },
 	} {
 		if err := step(); err != nil {

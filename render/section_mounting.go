@@ -26,6 +26,20 @@ func MountingSection(ctx context.Context, p *player.Player, s scenes.Scene, peak
 		}
 	}
 	out := Section{Key: "mounting", Title: "What is behind it", Facts: []Fact{{Key: "back", Label: "behind the display", Value: string(h.Back), Text: text}}}
+	plume, err := studies.Plume(ctx, p, s)
+	if err != nil {
+		return out, err
+	}
+	if plume != (player.Plume{}) {
+		out.Facts = append(out.Facts,
+			Fact{Key: "plume_hottest_k", Label: "air that rises along it", Value: plume.Hottest, Text: fmt.Sprintf("top row %+.1f K, bottom row %+.1f K, hottest turn %+.1f K, surface within reach %+.1f K; not in the other figures", plume.Top, plume.Bottom, plume.Hottest, plume.Touch)},
+			Fact{Key: "plume_touch_k", Value: plume.Touch}, Fact{Key: "plume_top_k", Value: plume.Top}, Fact{Key: "plume_bottom_k", Value: plume.Bottom})
+		out.Notes = append(out.Notes, "The air that rises is taken as a laminar boundary layer, row upon row (Kays and Crawford, from memory): an estimate, and the limits are judged without it.")
+		l := p.Grid().Design.Limits
+		if over := func(at, limit, more float64) bool { return at > 0 && at <= limit && at+more > limit }; over(peaks.Hottest, l.Board, plume.Hottest) || over(peaks.Touch, l.Touch, plume.Touch) {
+			out.Notes = append(out.Notes, "With it a limit is passed that is kept without: leave that margin.")
+		}
+	}
 	backs, err := studies.Backs(ctx, p, s, peaks)
 	if err != nil {
 		return out, err

@@ -166,6 +166,38 @@ func (p *Player) MeanPeaks(ctx context.Context, s scenes.Scene) (board, touch fl
 	return board, p.Touch(), nil
 }
 
+// Plume is what the air that rises along an upright display does to a looping scene's mean
+// heat, K: to the hottest turn, to the hottest surface within reach, and to the boards of
+// the top row and the bottom row on average. The error is that of Warm.
+type Plume struct{ Hottest, Touch, Top, Bottom float64 }
+
+// Plume works it out; the display is left warm.
+func (p *Player) Plume(ctx context.Context, s scenes.Scene) (u Plume, err error) {
+	r, err := p.Mean(ctx, s)
+	if err != nil {
+		return u, err
+	}
+	hottest, _ := p.net.HottestTurn()
+	touch := p.Touch()
+	layers, err := p.net.Plumed(ctx, r)
+	if err != nil {
+		return u, err
+	}
+	cols := p.grid.Design.Grid.Cols
+	for c := range cols {
+		last := len(layers[cooling.BoardLayer]) - cols + c
+		u.Top += (layers[cooling.BoardLayer][c] - r.Layers[cooling.BoardLayer][c]) / float64(cols)
+		u.Bottom += (layers[cooling.BoardLayer][last] - r.Layers[cooling.BoardLayer][last]) / float64(cols)
+	}
+	r.Layers = layers
+	if err := p.net.StartFrom(r.State()); err != nil {
+		return u, err
+	}
+	turn, _ := p.net.HottestTurn()
+	u.Hottest, u.Touch = turn-hottest, p.Touch()-touch
+	return u, nil
+}
+
 // heatThrough steps through frames, currents and heat only; see may be nil.
 func (p *Player) heatThrough(ctx context.Context, frames []scenes.Frame, see func(Entry)) error {
 	for i, f := range joined(frames) {

@@ -26,6 +26,23 @@ type Mounted struct {
 	Rise        float64 // K/W, of the middle pixel's mean copper, lit alone
 }
 
+// Plume is what the air that rises along an upright display does to a looping scene. There
+// is none where it lies or has no steady state.
+func Plume(ctx context.Context, p *player.Player, s scenes.Scene) (player.Plume, error) {
+	if !p.Vertical() {
+		return player.Plume{}, nil
+	}
+	q, err := p.With(func(*design.Design) {})
+	if err != nil {
+		return player.Plume{}, err
+	}
+	u, err := q.Plume(ctx, s)
+	if player.Restless(err) {
+		return player.Plume{}, nil
+	}
+	return u, err
+}
+
 // Differ tells whether any of a list keeps a limit that another breaks.
 func Differ(list []Mounted) bool {
 	return slices.ContainsFunc(list, func(m Mounted) bool { return m.Board != list[0].Board || m.Hand != list[0].Hand })

@@ -118,7 +118,7 @@ func (t *transform) run(dst, x []complex128, kept int) {
 	case 3:
 		radix3(x, unit)
 	case 6:
-		radix6(x, unit)
+		first6(x)
 	}
 	for _, s := range t.middle {
 		switch s.radix {
@@ -203,6 +203,15 @@ func radix4(x []complex128, w [][5]complex128) {
 			t := &w[j]
 			p0[j], p1[j], p2[j], p3[j] = four(p0[j], p1[j]*t[0], p2[j]*t[1], p3[j]*t[2])
 		}
+	}
+}
+
+func first6(x []complex128) {
+	for b := 0; b+6 <= len(x); b += 6 {
+		y := (*[6]complex128)(x[b:])
+		e0, e1, e2, o0, o1, o2 := y[0]+y[3], y[2]+y[5], y[4]+y[1], y[0]-y[3], y[2]-y[5], y[4]-y[1]
+		y[0], y[4], y[2] = three(e0, e1, e2)
+		y[3], y[1], y[5] = three(o0, o1, o2)
 	}
 }
 

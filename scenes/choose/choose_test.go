@@ -154,7 +154,9 @@ func TestAgainstAFullScan(t *testing.T) {
 	}
 }
 
-// With steel the quick figures are an estimate; how good a one is told beside the front.
+// With steel the quick figures are an estimate; how good a one is told beside the front. Time
+// is told by the pressure along the rim, not by the disc's mean and variances, so that it
+// orders and no more.
 func TestQuickFiguresWithSteel(t *testing.T) {
 	if testing.Short() {
 		t.Skip("finite elements")
@@ -163,7 +165,7 @@ func TestQuickFiguresWithSteel(t *testing.T) {
 	o.Boards, o.Wider, o.Sheet, o.Core, o.Inner = o.Boards[1:], []float64{1, 2}, []float64{1e-3}, []float64{0.8e-3}, []float64{0.3, 0.4}
 	r := search(t, d, o, 3)
 	t.Logf("off by up to %.3g in force, %.3g in heat, %.3g in the surface's rise, %.3g in time", r.Errors[0], r.Errors[1], r.Errors[2], r.Errors[3])
-	if len(r.Front)+len(r.Failed) == 0 || r.Errors[0] > 0.1 || r.Errors[1] > 0.05 || r.Errors[2] > 0.3 || r.Errors[3] > 0.6 {
+	if len(r.Front)+len(r.Failed) == 0 || r.Errors[0] > 0.1 || r.Errors[1] > 0.05 || r.Errors[2] > 0.3 || r.Errors[3] > 1.5 {
 		t.Errorf("errors %v of %d worked out", r.Errors, len(r.Front)+len(r.Failed))
 	}
 }

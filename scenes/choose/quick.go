@@ -26,7 +26,9 @@ import (
 // factor, a pin one shape times the flux that the coil sends through it. Factor, shape, what
 // steel does to inductance, and how warm a watt a pixel makes the display come from an
 // anchor: a coil of the same board and steel that was worked out in full. So a coil like its
-// anchor is told well, one far from it less so; what is chosen is worked out anew.
+// anchor is told well, one far from it less so; what is chosen is worked out anew. A hop's time
+// goes by the pressure along the drop's rim, which near the axis pulls more than the disc as a
+// whole: it orders candidates, and a factor from those worked out puts it right.
 
 // Figures are what candidates are judged by.
 type Figures struct {

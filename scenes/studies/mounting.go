@@ -29,7 +29,7 @@ type Mounted struct {
 // Plume is what the air that rises along an upright display does to a looping scene. There
 // is none where it lies or has no steady state.
 func Plume(ctx context.Context, p *player.Player, s scenes.Scene) (player.Plume, error) {
-	if !p.Vertical() {
+	if p.Grid().Design.Heat.Orientation != design.Vertical {
 		return player.Plume{}, nil
 	}
 	q, err := p.With(func(*design.Design) {})

@@ -13,6 +13,10 @@ import (
 	"lodegrid/scenes/shown"
 )
 
+// MostFollowed is the most frames of a scene for which it is looked what would show it: a
+// dozen trials play it whole.
+const MostFollowed = 1000
+
 // slowest is how many times as slow as it is a scene is tried at, speedTolerance the width
 // to which its speed is solved, in the logarithm, and eased what it is slowed by at a time
 // until it holds.
@@ -25,10 +29,14 @@ const (
 // following are settings with which the drop model shows enough of the scene, each solved
 // for: a slower scene, more duty as far as heat allows, a kick, liquids of more equal
 // weight, a smaller drop; and where none of these does alone, with a slower scene. They are
-// looked for once for both limits of what is seen.
+// looked for once for both limits of what is seen, and not at all for a scene of more than
+// MostFollowed frames.
 func (x *played) following(ctx context.Context, heatDuty float64) ([][]design.Change, error) {
 	if x.follow != nil {
 		return *x.follow, nil
+	}
+	if len(x.wanted.Frames) > MostFollowed {
+		return nil, nil
 	}
 	var sets [][]design.Change
 	stronger := x.stronger(heatDuty)

@@ -45,6 +45,26 @@ func TestSlowerSceneShows(t *testing.T) {
 	}
 }
 
+// The same walk in very many frames is judged whole, but not played again and again to
+// find what would show it.
+func TestManyFramesAreNotFollowed(t *testing.T) {
+	d := small(t, "limits.shown=90 %", "limits.touch=300 degC", "limits.board=390 degC", "supply.power=500 W", "drive.max_duty=100 %", "iron.model=auto", "limits.false_on=100")
+	s := walking(0.5)
+	const parts = MostFollowed/7 + 1
+	many := scenes.Scene{Name: "many", Rows: s.Rows, Cols: s.Cols}
+	for _, f := range s.Frames {
+		f.Duration /= parts
+		for range parts {
+			many.Frames = append(many.Frames, f)
+		}
+	}
+	v := judged(t, d, many)
+	i := slices.IndexFunc(v.Problems, func(p Problem) bool { return p.Limit == Shown })
+	if i < 0 || len(v.Problems[i].Remedies) > 0 || len(v.Seen.Sights) != len(many.Frames) {
+		t.Errorf("of %d frames: %d seen, problems %+v", len(many.Frames), len(v.Seen.Sights), v.Problems)
+	}
+}
+
 // Pictures to be seen that are not those played are what is judged.
 func TestWantedPictures(t *testing.T) {
 	d := small(t, "limits.shown=90 %")

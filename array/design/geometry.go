@@ -6,10 +6,11 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/field/coil"
+	"lodegrid/field/param"
 )
 
 // Stack returns the board's copper layers, front first. The error is a
-// *coil.SpecError when the layers do not fit into the board's thickness; a Design
+// *param.Error when the layers do not fit into the board's thickness; a Design
 // that Read or With returned has none.
 func (d Design) Stack() ([]coil.Layer, error) {
 	return coil.EvenStack(d.Board.Layers, d.Board.Thickness, d.Board.CopperOuter, d.Board.CopperInner)
@@ -17,14 +18,14 @@ func (d Design) Stack() ([]coil.Layer, error) {
 
 // CoilSpec returns the coil of one pixel for coil.New, on the layers of the board it
 // uses. With Turns set it leaves Inner open, which follows from them. The error is a
-// *coil.SpecError; a Design that Read or With returned has none.
+// *param.Error; a Design that Read or With returned has none.
 func (d Design) CoilSpec() (coil.Spec, error) {
 	stack, err := d.Stack()
 	if err != nil {
 		return coil.Spec{}, err
 	}
 	if d.Coil.Layers < 1 || d.Coil.Layers > len(stack) {
-		return coil.Spec{}, &coil.SpecError{Key: "layers",
+		return coil.Spec{}, &param.Error{Of: "coil", Key: "layers",
 			Problem: fmt.Sprintf("%d layers on a board of %d", d.Coil.Layers, len(stack)), Accept: fmt.Sprintf("1 to %d", len(stack))}
 	}
 	inner := d.Coil.Inner

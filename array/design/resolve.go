@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"lodegrid/field/coil"
+	"lodegrid/field/param"
 	"lodegrid/field/quantity/spelling"
 	"lodegrid/field/tomlplace"
 )
@@ -193,7 +194,7 @@ func (r *resolver) unknown(section, name string) {
 
 // coilFault turns an error of package coil into a fault at the key it names.
 func (r *resolver) coilFault(err error, section string) {
-	var spec *coil.SpecError
+	var spec *param.Error
 	if !errors.As(err, &spec) {
 		r.fail(section, err.Error(), "")
 		return

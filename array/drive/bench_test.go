@@ -8,7 +8,7 @@ import (
 
 // grid64 is 64 × 64 pixels with pictures that change every frame.
 func grid64(mode Mode) Params {
-	p := params(mode, FullBridge)
+	p := testParams(mode, FullBridge)
 	p.Rows, p.Cols = 64, 64
 	return p
 }

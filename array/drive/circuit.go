@@ -29,18 +29,18 @@ type Circuit struct {
 	SteelResistance float64
 }
 
-// Check reports the first value that no circuit could have, as a *ParamError.
+// Check reports the first value that no circuit could have, as a *param.Error.
 func (c Circuit) Check() error {
 	if c.Bridge != LowSide && c.Bridge != FullBridge {
-		return &ParamError{"bridge", c.Bridge, "not known", string(LowSide) + " or " + string(FullBridge)}
+		return params.Refuse("bridge", c.Bridge, "not known", string(LowSide)+" or "+string(FullBridge))
 	}
 	for _, err := range []error{
-		notNegative("voltage", c.Voltage, "V"),
-		positive("resistance", c.Resistance, "Ω"),
-		positive("inductance", c.Inductance, "H"),
-		notNegative("on_resistance", c.OnResistance, "Ω"),
-		notNegative("steel_resistance", c.SteelResistance, "Ω"),
-		notNegative("diode_drop", c.DiodeDrop, "V"),
+		params.NotNegative("voltage", c.Voltage, "V"),
+		params.Positive("resistance", c.Resistance, "Ω"),
+		params.Positive("inductance", c.Inductance, "H"),
+		params.NotNegative("on_resistance", c.OnResistance, "Ω"),
+		params.NotNegative("steel_resistance", c.SteelResistance, "Ω"),
+		params.NotNegative("diode_drop", c.DiodeDrop, "V"),
 	} {
 		if err != nil {
 			return err

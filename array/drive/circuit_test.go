@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"lodegrid/field/param"
 )
 
 // near fails unless got is within a relative tolerance of want.
@@ -300,7 +302,7 @@ func TestCircuitErrors(t *testing.T) {
 	} {
 		c := good
 		spoil(&c)
-		err, ok := c.Check().(*ParamError)
+		err, ok := c.Check().(*param.Error)
 		if !ok || err.Key != key || err.Accept == "" {
 			t.Errorf("spoilt %s: error %v", key, err)
 		}

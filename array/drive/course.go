@@ -3,6 +3,8 @@ package drive
 import (
 	"fmt"
 	"math"
+
+	"lodegrid/field/param"
 )
 
 // Stretch is a coil's current over a stretch of time.
@@ -41,8 +43,8 @@ func (d *Drive) Course(i int, level, resistance float64) (Course, error) {
 	if !(level >= d.lowest && level <= 1) {
 		return Course{}, &LevelError{i, level, fmt.Sprintf("%v to 1 (%s driver)", d.lowest, d.p.Bridge)}
 	}
-	if !(resistance > 0 && resistance <= maxFloat) {
-		return Course{}, positive(fmt.Sprintf("resistance of pixel %d", i), resistance, "Ω")
+	if !(resistance > 0 && resistance <= param.Most) {
+		return Course{}, params.Positive(fmt.Sprintf("resistance of pixel %d", i), resistance, "Ω")
 	}
 	c := Course{Share: 1}
 	var s PixelState

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"lodegrid/array/extent"
+	"lodegrid/field/param"
 )
 
 // Mode names how pixels share the supply.
@@ -61,15 +62,15 @@ type Drive struct {
 	lowest float64 // lowest level
 }
 
-// New checks the parameters. Its errors are *ParamError.
+// New checks the parameters. Its errors are *param.Error.
 func New(p Params) (*Drive, error) {
 	switch p.Mode {
 	case Direct, Stagger, Scan, Kick:
 	default:
-		return nil, &ParamError{"mode", p.Mode, "not known", fmt.Sprintf("%s, %s, %s or %s", Direct, Stagger, Scan, Kick)}
+		return nil, params.Refuse("mode", p.Mode, "not known", fmt.Sprintf("%s, %s, %s or %s", Direct, Stagger, Scan, Kick))
 	}
 	if extent.Check(p.Rows, p.Cols) != nil {
-		return nil, &ParamError{"rows × cols", fmt.Sprintf("%d × %d", p.Rows, p.Cols), "no such grid", fmt.Sprintf("1 to %d each", extent.MaxSide)}
+		return nil, params.Refuse("rows × cols", fmt.Sprintf("%d × %d", p.Rows, p.Cols), "no such grid", fmt.Sprintf("1 to %d each", extent.MaxSide))
 	}
 	if p.BoostVoltage == 0 {
 		p.BoostVoltage = p.Voltage
@@ -81,7 +82,7 @@ func New(p Params) (*Drive, error) {
 		p.Slots = 128
 	}
 	if p.Slots < 1 || p.Slots > 4096 {
-		return nil, &ParamError{"slots", p.Slots, "out of range", "1 to 4096"}
+		return nil, params.Refuse("slots", p.Slots, "out of range", "1 to 4096")
 	}
 	d := &Drive{p: p, base: Circuit{
 		Bridge: p.Bridge, Voltage: p.Voltage, Resistance: 1, Inductance: p.Inductance,
@@ -89,15 +90,15 @@ func New(p Params) (*Drive, error) {
 	}}
 	checks := []error{
 		d.base.Check(),
-		positive("voltage", p.Voltage, "V"),
-		positive("kick_voltage", p.BoostVoltage, "V"),
-		positive("frequency", p.Frequency, "Hz"),
+		params.Positive("voltage", p.Voltage, "V"),
+		params.Positive("kick_voltage", p.BoostVoltage, "V"),
+		params.Positive("frequency", p.Frequency, "Hz"),
 		fraction("max_duty", p.MaxDuty),
-		positive("frame_time", p.FrameTime, "s"),
-		positive("scan_time", p.ScanTime, "s"),
+		params.Positive("frame_time", p.FrameTime, "s"),
+		params.Positive("scan_time", p.ScanTime, "s"),
 	}
 	if p.Mode == Kick {
-		checks = append(checks, notNegative("kick_time", p.KickTime, "s"), fraction("hold_duty", p.HoldDuty))
+		checks = append(checks, params.NotNegative("kick_time", p.KickTime, "s"), fraction("hold_duty", p.HoldDuty))
 	}
 	for _, err := range checks {
 		if err != nil {
@@ -114,7 +115,7 @@ func New(p Params) (*Drive, error) {
 			return nil, err
 		}
 		for i, v := range p.PixelVoltage {
-			if err := notNegative(fmt.Sprintf("voltage at pixel %d", i), v, "V"); err != nil {
+			if err := params.NotNegative(fmt.Sprintf("voltage at pixel %d", i), v, "V"); err != nil {
 				return nil, err
 			}
 		}
@@ -173,7 +174,7 @@ func (d *Drive) checkLength(what string, n int) error {
 	if n == d.Pixels() {
 		return nil
 	}
-	return &ParamError{"number of " + what, n, fmt.Sprintf("the grid is %d × %d", d.p.Rows, d.p.Cols), fmt.Sprint(d.Pixels())}
+	return params.Refuse("number of "+what, n, fmt.Sprintf("the grid is %d × %d", d.p.Rows, d.p.Cols), fmt.Sprint(d.Pixels()))
 }
 
 // check validates one frame's input.
@@ -190,8 +191,8 @@ func (d *Drive) check(levels, resistance []float64) error {
 		}
 	}
 	for i, r := range resistance {
-		if !(r > 0 && r <= maxFloat) {
-			return positive(fmt.Sprintf("resistance of pixel %d", i), r, "Ω")
+		if !(r > 0 && r <= param.Most) {
+			return params.Positive(fmt.Sprintf("resistance of pixel %d", i), r, "Ω")
 		}
 	}
 	return nil

@@ -18,7 +18,7 @@ func (d *Drive) FrameFor(dst []PixelState, levels, resistance []float64, duratio
 	if err := d.check(levels, resistance); err != nil {
 		return err
 	}
-	if err := positive("frame duration", duration, "s"); err != nil {
+	if err := params.Positive("frame duration", duration, "s"); err != nil {
 		return err
 	}
 	for i := range dst {

@@ -5,11 +5,13 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"lodegrid/field/param"
 )
 
 // params is a plausible small grid: 20 kHz, coils of a few ohms and tens of
 // microhenries.
-func params(mode Mode, bridge Bridge) Params {
+func testParams(mode Mode, bridge Bridge) Params {
 	return Params{
 		Mode: mode, Bridge: bridge, Rows: 6, Cols: 9,
 		Voltage: 12, BoostVoltage: 24, Frequency: 20e3, Inductance: 45e-6, OnResistance: 0.15, DiodeDrop: 0.6,
@@ -51,7 +53,7 @@ func TestFrameEnergyBalance(t *testing.T) {
 	for _, mode := range modes {
 		for _, bridge := range bridges {
 			r := rand.New(rand.NewPCG(5, 1))
-			p := params(mode, bridge)
+			p := testParams(mode, bridge)
 			p.Inductance = 3e-3 // slow coils: the frame's transient matters
 			d := mustNew(t, p)
 			dst := make([]PixelState, d.Pixels())
@@ -83,7 +85,7 @@ func TestFrameEnergyBalance(t *testing.T) {
 func TestFrameSettlesToSteady(t *testing.T) {
 	for _, mode := range modes {
 		for _, bridge := range bridges {
-			d := mustNew(t, params(mode, bridge))
+			d := mustNew(t, testParams(mode, bridge))
 			levels, resistance := picture(rand.New(rand.NewPCG(6, 1)), d)
 			dst := make([]PixelState, d.Pixels())
 			for range 3 {
@@ -113,7 +115,7 @@ func TestFrameSettlesToSteady(t *testing.T) {
 func TestScanRepeats(t *testing.T) {
 	for _, bridge := range bridges {
 		for _, henries := range []float64{1e-5, 3e-3, 0.1, 1} {
-			p := params(Scan, bridge)
+			p := testParams(Scan, bridge)
 			p.Inductance = henries
 			p.DiodeDrop = 0.01
 			d := mustNew(t, p)
@@ -134,7 +136,7 @@ func TestScanRepeats(t *testing.T) {
 // Row multiplexing, from the table of check values: 16 rows give duty 1/16, RMS ¼
 // of the peak, 1/16 of the continuous power, and 1041.67 µs per row at 60 Hz.
 func TestScanCheckValues(t *testing.T) {
-	p := params(Scan, LowSide)
+	p := testParams(Scan, LowSide)
 	p.Rows, p.Cols, p.MaxDuty, p.Inductance, p.BoostVoltage = 16, 1, 1, 1e-12, 0
 	d := mustNew(t, p)
 	levels, resistance := constant(16, 1), constant(16, 4)
@@ -172,7 +174,7 @@ func constant(n int, v float64) []float64 {
 // A kick lasts its time whatever the frames it falls into, is given when a pixel is
 // lit or reversed and not while it stays lit.
 func TestKicks(t *testing.T) {
-	p := params(Kick, FullBridge)
+	p := testParams(Kick, FullBridge)
 	p.Rows, p.Cols, p.Inductance = 1, 1, 1e-9
 	p.KickTime, p.MaxDuty = 40e-3, 1
 	d := mustNew(t, p)
@@ -210,7 +212,7 @@ func TestKicks(t *testing.T) {
 // The kick reaches its current sooner and the hold keeps less: by hand with L/R far
 // below the times, (24 V, 4.15 Ω) for 4 ms, then duty 0.3 of 12 V.
 func TestKickByHand(t *testing.T) {
-	p := params(Kick, LowSide)
+	p := testParams(Kick, LowSide)
 	p.Rows, p.Cols, p.Inductance, p.MaxDuty, p.FrameTime = 1, 1, 1e-12, 1, 20e-3
 	d := mustNew(t, p)
 	dst := make([]PixelState, 1)
@@ -223,12 +225,12 @@ func TestKickByHand(t *testing.T) {
 }
 
 func TestFrameErrors(t *testing.T) {
-	d := mustNew(t, params(Direct, LowSide))
+	d := mustNew(t, testParams(Direct, LowSide))
 	n := d.Pixels()
 	dst := make([]PixelState, n)
 	dst[0].End = 0.25
 	var le *LevelError
-	var pe *ParamError
+	var pe *param.Error
 	for _, v := range []float64{-0.1, 1.01, math.NaN()} {
 		levels := constant(n, 0.5)
 		levels[7] = v
@@ -267,10 +269,10 @@ func TestParamErrors(t *testing.T) {
 		"slots":                    func(p *Params) { p.Slots = 5000 },
 		"number of pixel voltages": func(p *Params) { p.PixelVoltage = []float64{1} },
 	} {
-		p := params(Direct, LowSide)
+		p := testParams(Direct, LowSide)
 		spoil(&p)
 		_, err := New(p)
-		var pe *ParamError
+		var pe *param.Error
 		if !errors.As(err, &pe) || pe.Key != key || pe.Accept == "" {
 			t.Errorf("spoilt %s: error %v", key, err)
 		}
@@ -281,7 +283,7 @@ func TestParamErrors(t *testing.T) {
 // P = R (D V)²/(R + Ron)², so dP/dR = (D V)² (Ron − R)/(R + Ron)³; a rectangle
 // (period far above) has D times that with V alone.
 func TestPowerLaw(t *testing.T) {
-	p := params(Direct, FullBridge)
+	p := testParams(Direct, FullBridge)
 	const r20, alpha, temp = 4.0, 0.00393, 343.15
 	r := r20 * (1 + alpha*50)
 	for _, c := range []struct{ henries, vv float64 }{{10, 12 * 12 * 0.81}, {1e-12, 12 * 12 * 0.9}} {
@@ -301,7 +303,7 @@ func TestPowerLaw(t *testing.T) {
 func TestHeatingSlope(t *testing.T) {
 	for _, mode := range modes {
 		for _, bridge := range bridges {
-			d := mustNew(t, params(mode, bridge))
+			d := mustNew(t, testParams(mode, bridge))
 			levels, _ := picture(rand.New(rand.NewPCG(8, 1)), d)
 			h := Heating{d, levels, 4, 0.00393}
 			n := d.Pixels()
@@ -325,7 +327,7 @@ func TestHeatingSlope(t *testing.T) {
 
 func TestFrameAllocatesNothing(t *testing.T) {
 	for _, mode := range modes {
-		d := mustNew(t, params(mode, FullBridge))
+		d := mustNew(t, testParams(mode, FullBridge))
 		levels, resistance := picture(rand.New(rand.NewPCG(9, 1)), d)
 		dst := make([]PixelState, d.Pixels())
 		h := Heating{d, levels, 4, 0.00393}

@@ -114,7 +114,7 @@ func (m *Meter) FrameLoad(ctx context.Context, before []PixelState, levels, resi
 			return Load{}, err
 		}
 	}
-	if err := positive("frame duration", duration, "s"); err != nil {
+	if err := params.Positive("frame duration", duration, "s"); err != nil {
 		return Load{}, err
 	}
 	return whole(ctx, m.kick(ctx, before, levels, resistance, duration))

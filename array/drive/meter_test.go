@@ -30,7 +30,7 @@ func TestLoadAgainstSamples(t *testing.T) {
 	for _, mode := range modes {
 		for _, bridge := range bridges {
 			for _, henries := range []float64{2e-6, 45e-6, 1e-3} {
-				p := params(mode, bridge)
+				p := testParams(mode, bridge)
 				p.Inductance = henries
 				p.BoostVoltage = 0 // one rail, so that samples need no sorting
 				if mode == Kick {
@@ -81,7 +81,7 @@ func TestLoadAgainstSamples(t *testing.T) {
 func TestLoadIsSumOfPixels(t *testing.T) {
 	for _, mode := range modes {
 		for _, bridge := range bridges {
-			d := mustNew(t, params(mode, bridge))
+			d := mustNew(t, testParams(mode, bridge))
 			levels, resistance := picture(rand.New(rand.NewPCG(11, 1)), d)
 			load, err := d.NewMeter().FrameLoad(t.Context(), nil, levels, resistance, d.p.FrameTime)
 			if err != nil {
@@ -206,7 +206,7 @@ func TestStaggerAgainstAllPlacements(t *testing.T) {
 func TestStaggerBounds(t *testing.T) {
 	r := rand.New(rand.NewPCG(13, 1))
 	for range 12 {
-		p := params(Stagger, bridges[r.IntN(2)])
+		p := testParams(Stagger, bridges[r.IntN(2)])
 		p.Rows, p.Cols = 1+r.IntN(8), 1+r.IntN(8)
 		p.Inductance = math.Pow(10, -6+3*r.Float64())
 		d := mustNew(t, p)
@@ -226,7 +226,7 @@ func TestStaggerBounds(t *testing.T) {
 			t.Errorf("second run: %+v, %v; first %+v", again, err, load)
 		}
 	}
-	dark, err := mustNew(t, params(Stagger, LowSide)).NewMeter().Load(t.Context(), constant(54, 0), constant(54, 4))
+	dark, err := mustNew(t, testParams(Stagger, LowSide)).NewMeter().Load(t.Context(), constant(54, 0), constant(54, 4))
 	if err != nil || dark.Supply.Peak != 0 || dark.Supply.Average != 0 {
 		t.Errorf("dark picture: %+v, %v", dark, err)
 	}
@@ -234,7 +234,7 @@ func TestStaggerBounds(t *testing.T) {
 
 // Stagger changes when pixels draw, not what they draw.
 func TestStaggerKeepsPower(t *testing.T) {
-	p := params(Direct, LowSide)
+	p := testParams(Direct, LowSide)
 	levels, resistance := picture(rand.New(rand.NewPCG(14, 1)), mustNew(t, p))
 	a, err := mustNew(t, p).NewMeter().Load(t.Context(), levels, resistance)
 	if err != nil {
@@ -255,7 +255,7 @@ func TestStaggerKeepsPower(t *testing.T) {
 func TestMoreLightNeverDrawsLess(t *testing.T) {
 	for _, mode := range modes {
 		r := rand.New(rand.NewPCG(15, 1))
-		d := mustNew(t, params(mode, LowSide))
+		d := mustNew(t, testParams(mode, LowSide))
 		m := d.NewMeter()
 		levels, resistance := picture(r, d)
 		before, err := m.FrameLoad(t.Context(), nil, levels, resistance, d.p.FrameTime)

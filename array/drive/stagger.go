@@ -61,7 +61,7 @@ const closeEnough = 1.002
 // gives up when the context is done.
 func (m *Meter) Stagger(ctx context.Context, levels, resistance []float64) ([]float64, Spread, error) {
 	if m.d.p.Mode != Direct && m.d.p.Mode != Stagger {
-		return nil, Spread{}, &ParamError{"mode", m.d.p.Mode, "has no periods to stagger", string(Direct) + " or " + string(Stagger)}
+		return nil, Spread{}, params.Refuse("mode", m.d.p.Mode, "has no periods to stagger", string(Direct)+" or "+string(Stagger))
 	}
 	if err := m.d.check(levels, resistance); err != nil {
 		return nil, Spread{}, err

@@ -58,12 +58,12 @@ type Network struct {
 	root, inject []float64
 }
 
-// NewNetwork checks the wiring and factorises it. Its errors are *ParamError.
+// NewNetwork checks the wiring and factorises it. Its errors are *param.Error.
 func NewNetwork(w Wiring) (*Network, error) {
 	if w.Rows < 1 || w.Cols < 1 || w.Rows > maxFeeders || w.Cols > maxFeeders {
-		return nil, &ParamError{"rows × cols", fmt.Sprintf("%d × %d", w.Rows, w.Cols), "no such grid", fmt.Sprintf("1 to %d each", maxFeeders)}
+		return nil, params.Refuse("rows × cols", fmt.Sprintf("%d × %d", w.Rows, w.Cols), "no such grid", fmt.Sprintf("1 to %d each", maxFeeders))
 	}
-	checks := []error{positive("voltage", w.Voltage, "V"), notNegative("lead resistance", w.Lead, "Ω")}
+	checks := []error{params.Positive("voltage", w.Voltage, "V"), params.NotNegative("lead resistance", w.Lead, "Ω")}
 	for _, f := range []struct {
 		name string
 		f    *Feeders
@@ -72,13 +72,13 @@ func NewNetwork(w Wiring) (*Network, error) {
 			f.f.Feed = FeedNear
 		}
 		if f.f.Feed != FeedNear && f.f.Feed != FeedFar && f.f.Feed != FeedBoth {
-			checks = append(checks, &ParamError{f.name + " feed", f.f.Feed, "not known", fmt.Sprintf("%s, %s or %s", FeedNear, FeedFar, FeedBoth)})
+			checks = append(checks, params.Refuse(f.name+" feed", f.f.Feed, "not known", fmt.Sprintf("%s, %s or %s", FeedNear, FeedFar, FeedBoth)))
 		}
 		checks = append(checks,
-			notNegative(f.name+" feeder's resistance", f.f.Segment, "Ω"),
-			notNegative(f.name+" bus's resistance", f.f.Bus, "Ω"))
+			params.NotNegative(f.name+" feeder's resistance", f.f.Segment, "Ω"),
+			params.NotNegative(f.name+" bus's resistance", f.f.Bus, "Ω"))
 		if f.f.Segment == 0 && f.f.Bus > 0 {
-			checks = append(checks, &ParamError{f.name + " feeder's resistance", 0.0, "feeders of no resistance on a bus that has some", "more than 0 Ω"})
+			checks = append(checks, params.Refuse(f.name+" feeder's resistance", 0.0, "feeders of no resistance on a bus that has some", "more than 0 Ω"))
 		}
 	}
 	for _, err := range checks {
@@ -267,11 +267,11 @@ func (n *Network) Solve(conductance, current []float64) (Drops, error) {
 			continue
 		}
 		if len(s.v) != pixels {
-			return Drops{}, &ParamError{"number of pixel " + s.name + "s", len(s.v), fmt.Sprintf("the grid is %d × %d", n.w.Rows, n.w.Cols), fmt.Sprint(pixels)}
+			return Drops{}, params.Refuse("number of pixel "+s.name+"s", len(s.v), fmt.Sprintf("the grid is %d × %d", n.w.Rows, n.w.Cols), fmt.Sprint(pixels))
 		}
 		for i, v := range s.v {
 			if s.name == "conductance" && !(v >= 0) || math.IsNaN(v) || math.IsInf(v, 0) {
-				return Drops{}, &ParamError{fmt.Sprintf("%s of pixel %d", s.name, i), v, "cannot be drawn", "a finite number, for conductances at least 0"}
+				return Drops{}, params.Refuse(fmt.Sprintf("%s of pixel %d", s.name, i), v, "cannot be drawn", "a finite number, for conductances at least 0")
 			}
 		}
 	}
@@ -427,7 +427,7 @@ func (n *Network) SolveDraw(draw func(current, voltage []float64) error) (Drops,
 // Resistances are the coils' in ohms.
 func (n *Network) SolveDrive(d *Drive, levels, resistance []float64) (Drops, error) {
 	if d.p.Rows != n.w.Rows || d.p.Cols != n.w.Cols {
-		return Drops{}, &ParamError{"wired grid", fmt.Sprintf("%d × %d", n.w.Rows, n.w.Cols), "the drive has another", fmt.Sprintf("%d × %d", d.p.Rows, d.p.Cols)}
+		return Drops{}, params.Refuse("wired grid", fmt.Sprintf("%d × %d", n.w.Rows, n.w.Cols), "the drive has another", fmt.Sprintf("%d × %d", d.p.Rows, d.p.Cols))
 	}
 	if err := d.check(levels, resistance); err != nil {
 		return Drops{}, err

@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
+
+	"lodegrid/field/param"
 )
 
 // dense solves the same wiring by nodal analysis on one dense matrix, pixels and
@@ -186,7 +188,7 @@ func TestWiringHeavyDrop(t *testing.T) {
 func TestWiringWithDrive(t *testing.T) {
 	for _, mode := range []Mode{Direct, Scan} {
 		for _, bridge := range bridges {
-			p := params(mode, bridge)
+			p := testParams(mode, bridge)
 			p.BoostVoltage = 0
 			d := mustNew(t, p)
 			levels, resistance := picture(rand.New(rand.NewPCG(21, 1)), d)
@@ -277,7 +279,7 @@ func TestWiringErrors(t *testing.T) {
 		w := good
 		spoil(&w)
 		_, err := NewNetwork(w)
-		var pe *ParamError
+		var pe *param.Error
 		if !errors.As(err, &pe) || pe.Accept == "" {
 			t.Errorf("%s: error %v", name, err)
 		}

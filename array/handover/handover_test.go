@@ -11,6 +11,7 @@ import (
 	"lodegrid/array/grid"
 	"lodegrid/array/hold"
 	"lodegrid/array/tank"
+	"lodegrid/field"
 )
 
 // discForce is the magnetic force in newtons on a drop centred at (x, y) by the pixels on
@@ -187,7 +188,7 @@ func TestHandoverTime(t *testing.T) {
 		t.Fatal(err)
 	}
 	f := g.Design.Fluid
-	sink := tank.Params{Gap: f.TankGap, Density: f.Density, DensityDifference: f.DensityDifference, Viscosity: f.Viscosity, GravityY: -tank.StandardGravity}.SinkSpeed(f.DropDiameter / 2)
+	sink := tank.Params{Gap: f.TankGap, Density: f.Density, DensityDifference: f.DensityDifference, Viscosity: f.Viscosity, GravityY: -field.Gravity}.SinkSpeed(f.DropDiameter / 2)
 	if math.Abs(h.Terminal/sink-1) > 1e-12 {
 		t.Errorf("terminal speed %g, the tank's %g", h.Terminal, sink)
 	}

@@ -33,11 +33,11 @@ type Highest struct {
 func (n *Network) Highest(ctx context.Context, family func(level float64) Load, lo, hi, limit, tolerance float64) (Highest, error) {
 	switch {
 	case !(lo >= 0) || !(hi > lo) || math.IsInf(hi, 1):
-		return Highest{}, &ParamError{"lo, hi", fmt.Sprintf("%g, %g", lo, hi), "0 <= lo < hi, finite"}
+		return Highest{}, params.Refuse("lo, hi", fmt.Sprintf("%g, %g", lo, hi), "", "0 <= lo < hi, finite")
 	case !(tolerance > 0):
-		return Highest{}, &ParamError{"tolerance", tolerance, "more than 0"}
+		return Highest{}, params.Refuse("tolerance", tolerance, "", "more than 0")
 	case !(limit > n.p.Ambient):
-		return Highest{}, &ParamError{"limit", limit, "a temperature above Ambient in kelvin, or +Inf"}
+		return Highest{}, params.Refuse("limit", limit, "", "a temperature above Ambient in kelvin, or +Inf")
 	}
 	w := newNewton(n)
 	kept := make([]float64, n.nodes)
@@ -63,7 +63,7 @@ func (n *Network) Highest(ctx context.Context, family func(level float64) Load, 
 	if ok, err := try(lo); err != nil {
 		return Highest{}, err
 	} else if !ok {
-		return out, &ParamError{"lo", lo, "a level that the board stands; it does not stand this one"}
+		return out, params.Refuse("lo", lo, "", "a level that the board stands; it does not stand this one")
 	}
 	if ok, err := try(hi); err != nil || ok {
 		return out, err

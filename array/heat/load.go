@@ -30,7 +30,7 @@ func checkShare(field string, share []float64, pixels int) error {
 	}
 	for i, s := range share {
 		if !(s >= 0 && s <= 1) {
-			return &ParamError{fmt.Sprintf("%s[%d]", field, i), s, "0 to 1"}
+			return params.Refuse(fmt.Sprintf("%s[%d]", field, i), s, "", "0 to 1")
 		}
 	}
 	return nil
@@ -38,24 +38,24 @@ func checkShare(field string, share []float64, pixels int) error {
 
 func (c Copper) check(field string) error {
 	if !(c.Resistance20 > 0) || math.IsInf(c.Resistance20, 1) {
-		return &ParamError{field + ".Resistance20", c.Resistance20, "more than 0 Ω"}
+		return params.Refuse(field+".Resistance20", c.Resistance20, "", "more than 0 Ω")
 	}
 	if !(c.Alpha >= 0 && c.Alpha <= 0.1) {
-		return &ParamError{field + ".Alpha", c.Alpha, "0 to 0.1 /K (0.00393 for copper)"}
+		return params.Refuse(field+".Alpha", c.Alpha, "", "0 to 0.1 /K (0.00393 for copper)")
 	}
 	return nil
 }
 
 func checkFinite(field string, v float64) error {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return &ParamError{field, v, "a finite number"}
+		return params.Refuse(field, v, "", "a finite number")
 	}
 	return nil
 }
 
 func checkLen(field string, got, pixels int) error {
 	if got != pixels {
-		return &ParamError{"len(" + field + ")", got, fmt.Sprintf("%d, one per pixel", pixels)}
+		return params.Refuse("len("+field+")", got, "", fmt.Sprintf("%d, one per pixel", pixels))
 	}
 	return nil
 }
@@ -144,7 +144,7 @@ func (d *VoltageDrive) check(pixels int) error {
 		return err
 	}
 	if !(d.Series >= 0) || math.IsInf(d.Series, 1) {
-		return &ParamError{"VoltageDrive.Series", d.Series, "0 Ω or more"}
+		return params.Refuse("VoltageDrive.Series", d.Series, "", "0 Ω or more")
 	}
 	return checkShare("VoltageDrive.Share", d.Share, pixels)
 }

@@ -66,7 +66,7 @@ type rimNode struct {
 	area float64 // m²
 }
 
-// New builds a network, all of it at Ambient. The error is a *ParamError that
+// New builds a network, all of it at Ambient. The error is a *param.Error that
 // names the parameter, its value and what would be accepted.
 func New(p Params) (*Network, error) {
 	p.Layers = append([]Layer(nil), p.Layers...)
@@ -92,7 +92,7 @@ func New(p Params) (*Network, error) {
 		n.uniform = false
 	}
 	if p.Method == Modal && !n.uniform {
-		return nil, &ParamError{"Method", `"modal"`, `"", "split" or "implicit" on a board with missing pixels, edge cooling or per-pixel values`}
+		return nil, params.Refuse("Method", `"modal"`, "", `"", "split" or "implicit" on a board with missing pixels, edge cooling or per-pixel values`)
 	}
 	n.findRates()
 	n.Start(p.Ambient)
@@ -314,11 +314,11 @@ func (n *Network) Kelvin(i int) float64 {
 // values of absent nodes are ignored.
 func (n *Network) StartFrom(state [][]float64) error {
 	if len(state) != n.States() {
-		return &ParamError{"len(state)", len(state), fmt.Sprintf("%d, one slice per layer and stage", n.States())}
+		return params.Refuse("len(state)", len(state), "", fmt.Sprintf("%d, one slice per layer and stage", n.States()))
 	}
 	for l, t := range state {
 		if len(t) != n.pixels {
-			return &ParamError{fmt.Sprintf("len(state[%d])", l), len(t), fmt.Sprintf("%d, Rows*Cols", n.pixels)}
+			return params.Refuse(fmt.Sprintf("len(state[%d])", l), len(t), "", fmt.Sprintf("%d, Rows*Cols", n.pixels))
 		}
 	}
 	for l, t := range state[:n.layers] {

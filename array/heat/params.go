@@ -5,7 +5,11 @@ import (
 	"math"
 
 	"lodegrid/array/extent"
+	"lodegrid/field/param"
 )
+
+// params names this package in the errors of its parameters.
+const params = param.Of("heat")
 
 // Method names a time-stepping scheme.
 type Method string
@@ -75,23 +79,12 @@ type Layer struct {
 	Absent []bool // Rows*Cols
 }
 
-// ParamError reports a parameter that New does not accept.
-type ParamError struct {
-	Field  string // as written in Go, e.g. Layers[1].Capacity
-	Value  any
-	Accept string // what would be accepted
-}
-
-func (e *ParamError) Error() string {
-	return fmt.Sprintf("heat: %s is %v; accepted: %s", e.Field, e.Value, e.Accept)
-}
-
 // paramCheck collects the first complaint.
-type paramCheck struct{ err *ParamError }
+type paramCheck struct{ err *param.Error }
 
 func (c *paramCheck) fail(field string, value any, accept string) {
 	if c.err == nil {
-		c.err = &ParamError{field, value, accept}
+		c.err = params.Refuse(field, value, "", accept)
 	}
 }
 
@@ -126,7 +119,7 @@ const (
 	maxArea     = 1e3
 )
 
-// validate returns nil or a *ParamError, and fills the defaults in.
+// validate returns nil or a *param.Error, and fills the defaults in.
 func (p *Params) validate() error {
 	var c paramCheck
 	if extent.Check(p.Rows, 1) != nil {

@@ -6,6 +6,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"lodegrid/field/param"
 )
 
 // Every bad parameter is refused by name, with the value and what would do.
@@ -50,13 +52,13 @@ func TestParamErrors(t *testing.T) {
 		p := board(2, 3, 2)
 		c.change(&p)
 		_, err := New(p)
-		var e *ParamError
+		var e *param.Error
 		if !errors.As(err, &e) {
 			t.Errorf("%s: accepted (%v)", c.field, err)
 			continue
 		}
-		if e.Field != c.field || e.Accept == "" {
-			t.Errorf("%s: blamed on %q", c.field, e.Field)
+		if e.Key != c.field || e.Accept == "" {
+			t.Errorf("%s: blamed on %q", c.field, e.Key)
 		}
 		if s := err.Error(); !strings.Contains(s, c.field) || !strings.Contains(s, fmt.Sprint(e.Value)) || !strings.Contains(s, e.Accept) {
 			t.Errorf("%s: message %q", c.field, s)
@@ -109,7 +111,7 @@ func TestStepErrors(t *testing.T) {
 		&CurrentDrive{Copper: ok, Share: []float64{1}}, &CurrentDrive{Copper: ok, Amps: math.Inf(1)},
 		&CurrentDrive{Copper: Copper{3, -1}}, &CurrentDrive{Copper: ok, Share: []float64{0, 0, nan, 0, 0, 0}},
 	} {
-		var e *ParamError
+		var e *param.Error
 		if err := n.Step(t.Context(), 1, load); !errors.As(err, &e) {
 			t.Errorf("load %T accepted: %v", load, err)
 		}

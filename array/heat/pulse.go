@@ -53,17 +53,17 @@ func (n *Network) PulseTable(ctx context.Context, spec PulseSpec) ([]Pulse, erro
 	}
 	switch {
 	case spec.Load == nil:
-		return nil, &ParamError{"PulseSpec.Load", "nil", "a function"}
+		return nil, params.Refuse("PulseSpec.Load", "nil", "", "a function")
 	case !(spec.Start >= n.p.Ambient && spec.Start < spec.Limit):
-		return nil, &ParamError{"PulseSpec.Start", spec.Start, "Ambient or above, below Limit, in K"}
+		return nil, params.Refuse("PulseSpec.Start", spec.Start, "", "Ambient or above, below Limit, in K")
 	case !(spec.Limit <= n.p.Ceiling):
-		return nil, &ParamError{"PulseSpec.Limit", spec.Limit, fmt.Sprintf("up to the network's ceiling of %g K", n.p.Ceiling)}
+		return nil, params.Refuse("PulseSpec.Limit", spec.Limit, "", fmt.Sprintf("up to the network's ceiling of %g K", n.p.Ceiling))
 	case !(spec.Settle > 0):
-		return nil, &ParamError{"PulseSpec.Settle", spec.Settle, "more than 0 K"}
+		return nil, params.Refuse("PulseSpec.Settle", spec.Settle, "", "more than 0 K")
 	case !(spec.Width >= 0):
-		return nil, &ParamError{"PulseSpec.Width", spec.Width, "0 or more, in s"}
+		return nil, params.Refuse("PulseSpec.Width", spec.Width, "", "0 or more, in s")
 	case !(spec.Horizon > 0 && spec.Horizon <= MaxStep):
-		return nil, &ParamError{"PulseSpec.Horizon", spec.Horizon, fmt.Sprintf("more than 0 up to %g s", MaxStep)}
+		return nil, params.Refuse("PulseSpec.Horizon", spec.Horizon, "", fmt.Sprintf("more than 0 up to %g s", MaxStep))
 	}
 	defer n.Start(spec.Start)
 	var out []Pulse
@@ -128,10 +128,10 @@ func (n *Network) pulse(ctx context.Context, spec *PulseSpec, level float64) (Pu
 // time.
 func (n *Network) Until(ctx context.Context, load Load, temperature, horizon float64) (seconds float64, reached bool, err error) {
 	if load == nil {
-		return 0, false, &ParamError{"load", load, "a Load"}
+		return 0, false, params.Refuse("load", load, "", "a Load")
 	}
 	if !(horizon > 0 && horizon <= MaxStep) {
-		return 0, false, &ParamError{"horizon", horizon, fmt.Sprintf("more than 0 up to %g s", MaxStep)}
+		return 0, false, params.Refuse("horizon", horizon, "", fmt.Sprintf("more than 0 up to %g s", MaxStep))
 	}
 	gap := func() float64 {
 		t, _ := n.HottestTurn()

@@ -49,7 +49,7 @@ const steadyTolerance = 1e-11
 // context is done.
 func (n *Network) Steady(ctx context.Context, load Load) (Result, error) {
 	if load == nil {
-		return Result{}, &ParamError{"load", load, "a Load"}
+		return Result{}, params.Refuse("load", load, "", "a Load")
 	}
 	if c, ok := load.(checkedLoad); ok {
 		if err := c.check(n.pixels); err != nil {

@@ -49,16 +49,16 @@ const longestSplit = 0.1 // s
 // with cosine modes on a uniform board, else with the implicit scheme. A Method
 // given by name takes exactly one step of that scheme.
 //
-// The error is a *ParamError for a step or a load that does not fit, or a
+// The error is a *param.Error for a step or a load that does not fit, or a
 // *RunawayError once a node has passed Params.Ceiling; the network then stays in
 // that state. When the context is done its error is returned, and the network is
 // somewhere on the way.
 func (n *Network) Step(ctx context.Context, dt float64, load Load) error {
 	if !(dt > 0 && dt <= MaxStep) {
-		return &ParamError{"dt", dt, fmt.Sprintf("more than 0 up to %g s", MaxStep)}
+		return params.Refuse("dt", dt, "", fmt.Sprintf("more than 0 up to %g s", MaxStep))
 	}
 	if load == nil {
-		return &ParamError{"load", load, "a Load"}
+		return params.Refuse("load", load, "", "a Load")
 	}
 	if err := ctx.Err(); err != nil {
 		return fmt.Errorf("heat: a step of %g s: %w", dt, err)

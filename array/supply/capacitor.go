@@ -14,8 +14,8 @@ import (
 // (charge balance, textbook).
 func BulkCapacitance(current, time, droop, esr float64) (float64, error) {
 	for _, err := range []error{
-		notNegative("current", current, "A"), notNegative("time", time, "s"),
-		positive("droop", droop, "V"), notNegative("capacitor's series resistance", esr, "Ω"),
+		params.NotNegative("current", current, "A"), params.NotNegative("time", time, "s"),
+		params.Positive("droop", droop, "V"), params.NotNegative("capacitor's series resistance", esr, "Ω"),
 	} {
 		if err != nil {
 			return 0, err
@@ -27,8 +27,8 @@ func BulkCapacitance(current, time, droop, esr float64) (float64, error) {
 // charged is the capacitance for a charge, with a voltage lost on the way.
 func charged(charge, lost, droop, esr float64) (float64, error) {
 	if lost >= droop {
-		return 0, &ParamError{"droop", droop, fmt.Sprintf("the capacitor's series resistance of %.4g Ω alone takes %.4g V", esr, lost),
-			fmt.Sprintf("more than %.4g V, or a series resistance below %.4g Ω", lost, esr*droop/lost)}
+		return 0, params.Refuse("droop", droop, fmt.Sprintf("the capacitor's series resistance of %.4g Ω alone takes %.4g V", esr, lost),
+			fmt.Sprintf("more than %.4g V, or a series resistance below %.4g Ω", lost, esr*droop/lost))
 	}
 	return charge / (droop - lost), nil
 }

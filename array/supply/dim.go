@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 
+	"lodegrid/field/param"
 	"lodegrid/field/root"
 )
 
@@ -17,13 +18,13 @@ import (
 // one that follows the voltage at once in proportion.
 func Dim(ctx context.Context, limit float64, power func(scale float64) (float64, error)) (Figure, error) {
 	f := Figure{Key: DimmingKey, Name: "global dimming"}
-	if err := notNegative("power limit", limit, "W"); err != nil {
+	if err := params.NotNegative("power limit", limit, "W"); err != nil {
 		return f, err
 	}
 	at := func(scale float64) (float64, error) {
 		p, err := power(scale)
-		if err == nil && !(p >= 0 && p <= maxFloat) {
-			err = &ParamError{fmt.Sprintf("power at scale %v", scale), p, "not a power", "0 W or more"}
+		if err == nil && !(p >= 0 && p <= param.Most) {
+			err = params.Refuse(fmt.Sprintf("power at scale %v", scale), p, "not a power", "0 W or more")
 		}
 		return p, err
 	}
@@ -41,7 +42,7 @@ func Dim(ctx context.Context, limit float64, power func(scale float64) (float64,
 		return f, err
 	}
 	if pLow > limit {
-		return f, &ParamError{"power limit", limit, fmt.Sprintf("a dark picture draws %.4g W", pLow), fmt.Sprintf("at least %.4g W", pLow)}
+		return f, params.Refuse("power limit", limit, fmt.Sprintf("a dark picture draws %.4g W", pLow), fmt.Sprintf("at least %.4g W", pLow))
 	}
 	low, _, err := root.Find(ctx, func(scale float64) (float64, error) {
 		p, err := at(scale)

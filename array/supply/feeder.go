@@ -76,8 +76,8 @@ const FuseMargin = 1.25
 // defined, and its resistance by the linear law of copper.
 func ChooseFeeder(current, length, drop, ambient float64) (Feeder, error) {
 	for _, err := range []error{
-		notNegative("feeder current", current, "A"), notNegative("feeder_length", length, "m"),
-		positive("feeder drop", drop, "V"), positive("ambient", ambient, "K"),
+		params.NotNegative("feeder current", current, "A"), params.NotNegative("feeder_length", length, "m"),
+		params.Positive("feeder drop", drop, "V"), params.Positive("ambient", ambient, "K"),
 	} {
 		if err != nil {
 			return Feeder{}, err
@@ -85,7 +85,7 @@ func ChooseFeeder(current, length, drop, ambient float64) (Feeder, error) {
 	}
 	factor := CapacityFactor(ambient)
 	if factor == 0 {
-		return Feeder{}, &ParamError{"ambient", ambient, "no warmth is left for the feeder", fmt.Sprintf("below %.2f K", capacityLimit)}
+		return Feeder{}, params.Refuse("ambient", ambient, "no warmth is left for the feeder", fmt.Sprintf("below %.2f K", capacityLimit))
 	}
 	for runs := 1; runs <= maxRuns; runs++ {
 		i := current / float64(runs)
@@ -108,8 +108,8 @@ func ChooseFeeder(current, length, drop, ambient float64) (Feeder, error) {
 			}
 		}
 	}
-	return Feeder{}, &ParamError{"feeder_length", length, fmt.Sprintf("%.4g A cannot be brought that far within %.4g V by %d pairs of the thickest conductor", current, drop, maxRuns),
-		"a shorter feeder, a higher voltage or a greater drop"}
+	return Feeder{}, params.Refuse("feeder_length", length, fmt.Sprintf("%.4g A cannot be brought that far within %.4g V by %d pairs of the thickest conductor", current, drop, maxRuns),
+		"a shorter feeder, a higher voltage or a greater drop")
 }
 
 const maxRuns = 64

@@ -3,7 +3,12 @@ package supply
 import (
 	"fmt"
 	"math"
+
+	"lodegrid/field/param"
 )
+
+// params names this package in the errors of its parameters.
+const params = param.Of("supply")
 
 // Figure is one number of a proposal and how it came about: the formula and the
 // numbers that went in.
@@ -28,40 +33,11 @@ func (f Figure) String() string {
 	return fmt.Sprintf("%s: %.4g %s (%s)", f.Name, f.Value, f.Unit, f.Why)
 }
 
-// ParamError says which parameter cannot be used and what would be. Key is the
-// parameter's name in the design file where it has one.
-type ParamError struct {
-	Key     string
-	Value   any
-	Problem string
-	Accept  string
-}
-
-func (e *ParamError) Error() string {
-	return fmt.Sprintf("supply: %s %v: %s; accepted: %s", e.Key, e.Value, e.Problem, e.Accept)
-}
-
-const maxFloat = 1e150
-
-func positive(key string, v float64, unit string) error {
-	if v > 0 && v <= maxFloat {
-		return nil
-	}
-	return &ParamError{key, v, "not a positive finite number", "more than 0 " + unit}
-}
-
-func notNegative(key string, v float64, unit string) error {
-	if v >= 0 && v <= maxFloat {
-		return nil
-	}
-	return &ParamError{key, v, "not a finite number of at least 0", "0 " + unit + " or more"}
-}
-
 func share(key string, v float64) error {
 	if v > 0 && v <= 1 {
 		return nil
 	}
-	return &ParamError{key, v, "out of range", "more than 0, up to 1"}
+	return params.Refuse(key, v, "out of range", "more than 0, up to 1")
 }
 
 // next returns the lowest rung of an ascending ladder that is not below v, allowing

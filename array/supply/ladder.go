@@ -42,7 +42,7 @@ func (r Rung) Total() float64 { return r.Power * float64(r.Count) }
 // enough, the fewest equal ones are taken, however many, the power shared evenly between
 // them.
 func Rate(volts, power, derating float64) (Rung, error) {
-	for _, err := range []error{positive("voltage", volts, "V"), notNegative("power", power, "W"), share("derating", derating)} {
+	for _, err := range []error{params.Positive("voltage", volts, "V"), params.NotNegative("power", power, "W"), share("derating", derating)} {
 		if err != nil {
 			return Rung{}, err
 		}

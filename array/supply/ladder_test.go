@@ -5,6 +5,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"lodegrid/field/param"
 )
 
 func near(t *testing.T, what string, got, want, tol float64) {
@@ -46,7 +48,7 @@ func TestLadderEdges(t *testing.T) {
 	if v, usual := nominal(60); usual || v != 60 {
 		t.Errorf("nominal for 60 V: %v V, usual %t", v, usual)
 	}
-	var pe *ParamError
+	var pe *param.Error
 	for _, c := range [][3]float64{{0, 1, 0.8}, {12, -1, 0.8}, {12, 1, 0}, {12, 1, 1.1}, {12, math.NaN(), 0.8}} {
 		if _, err := Rate(c[0], c[1], c[2]); !errors.As(err, &pe) || pe.Accept == "" {
 			t.Errorf("%v: error %v", c, err)

@@ -5,6 +5,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"lodegrid/field/param"
 )
 
 // The project's table of check values, computed there from I dt/dV: 4 A for
@@ -25,7 +27,7 @@ func TestBulkCheckValues(t *testing.T) {
 		t.Fatal(err)
 	}
 	near(t, "2 A, 20 mΩ", c, 1e-3, 1e-12)
-	var pe *ParamError
+	var pe *param.Error
 	if _, err = BulkCapacitance(2, 100e-6, 0.04, 0.02); !errors.As(err, &pe) || pe.Key != "droop" {
 		t.Errorf("series resistance takes all the droop: error %v", err)
 	}
@@ -138,7 +140,7 @@ func TestFeederByHand(t *testing.T) {
 	if f, err = ChooseFeeder(300, 0.5, 1, 303.15); err != nil || f.Runs != 2 || f.Fuse != 200 || f.Area != 70e-6 {
 		t.Errorf("%+v, %v", f, err)
 	}
-	var pe *ParamError
+	var pe *param.Error
 	for _, c := range [][4]float64{{10, 1e5, 0.1, 303.15}, {10, 1, 0.1, 345}, {-1, 1, 1, 300}, {1, 1, 0, 300}, {1, math.Inf(1), 1, 300}} {
 		if _, err := ChooseFeeder(c[0], c[1], c[2], c[3]); !errors.As(err, &pe) || pe.Accept == "" {
 			t.Errorf("%v: error %v", c, err)
@@ -211,7 +213,7 @@ func TestDim(t *testing.T) {
 			t.Errorf("%s took %d looks at the power law", c.name, count)
 		}
 	}
-	var pe *ParamError
+	var pe *param.Error
 	if _, err := Dim(t.Context(), 5, law(func(s float64) float64 { return 10 + s })); !errors.As(err, &pe) {
 		t.Errorf("dark grid above the limit: error %v", err)
 	}

@@ -119,27 +119,27 @@ func (p *Params) defaults() error {
 	def(&p.FeederDrop, 0.03*p.Voltage)
 	def(&p.Ambient, capacityAmbient)
 	for _, err := range []error{
-		positive("voltage", p.Voltage, "V"), share("derating", p.Derating), share("efficiency", p.Efficiency),
-		positive("droop", p.Droop, "V"), notNegative("capacitor's series resistance", p.ESR, "Ω"),
-		positive("response time", p.ResponseTime, "s"), notNegative("feeder_length", p.FeederLength, "m"),
-		positive("feeder drop", p.FeederDrop, "V"), positive("ambient", p.Ambient, "K"), notNegative("power", p.Rated, "W"),
+		params.Positive("voltage", p.Voltage, "V"), share("derating", p.Derating), share("efficiency", p.Efficiency),
+		params.Positive("droop", p.Droop, "V"), params.NotNegative("capacitor's series resistance", p.ESR, "Ω"),
+		params.Positive("response time", p.ResponseTime, "s"), params.NotNegative("feeder_length", p.FeederLength, "m"),
+		params.Positive("feeder drop", p.FeederDrop, "V"), params.Positive("ambient", p.Ambient, "K"), params.NotNegative("power", p.Rated, "W"),
 	} {
 		if err != nil {
 			return err
 		}
 	}
 	if p.Droop >= p.Voltage || p.FeederDrop >= p.Voltage {
-		return &ParamError{"droop", math.Max(p.Droop, p.FeederDrop), "as much as the whole rail", fmt.Sprintf("well below %.4g V", p.Voltage)}
+		return params.Refuse("droop", math.Max(p.Droop, p.FeederDrop), "as much as the whole rail", fmt.Sprintf("well below %.4g V", p.Voltage))
 	}
 	if len(p.Draws) == 0 {
-		return &ParamError{"draws", 0, "nothing to size a supply for", "at least one case"}
+		return params.Refuse("draws", 0, "nothing to size a supply for", "at least one case")
 	}
 	for i := range p.Draws {
 		d := &p.Draws[i]
 		for _, err := range []error{
-			notNegative(string(d.Kind)+" average", d.Average, "A"), notNegative(string(d.Kind)+" RMS", d.RMS, "A"),
-			notNegative(string(d.Kind)+" peak", d.Peak, "A"), notNegative(string(d.Kind)+" phase peak", d.PhasePeak, "A"),
-			notNegative(string(d.Kind)+" period", d.Period, "s"),
+			params.NotNegative(string(d.Kind)+" average", d.Average, "A"), params.NotNegative(string(d.Kind)+" RMS", d.RMS, "A"),
+			params.NotNegative(string(d.Kind)+" peak", d.Peak, "A"), params.NotNegative(string(d.Kind)+" phase peak", d.PhasePeak, "A"),
+			params.NotNegative(string(d.Kind)+" period", d.Period, "s"),
 		} {
 			if err != nil {
 				return err
@@ -147,15 +147,15 @@ func (p *Params) defaults() error {
 		}
 		const slack = 1 + 1e-6
 		if d.Average > d.RMS*slack || d.RMS > d.Peak*slack {
-			return &ParamError{string(d.Kind), fmt.Sprintf("average %.4g A, RMS %.4g A, peak %.4g A", d.Average, d.RMS, d.Peak),
-				"no current can have these", "average ≤ RMS ≤ peak"}
+			return params.Refuse(string(d.Kind), fmt.Sprintf("average %.4g A, RMS %.4g A, peak %.4g A", d.Average, d.RMS, d.Peak),
+				"no current can have these", "average ≤ RMS ≤ peak")
 		}
 		if d.PhasePeak == 0 {
 			d.PhasePeak = d.Peak
 		}
 		for _, e := range p.Draws[:i] {
 			if e.Kind == d.Kind {
-				return &ParamError{"draws", d.Kind, "given twice", "each kind once"}
+				return params.Refuse("draws", d.Kind, "given twice", "each kind once")
 			}
 		}
 	}
@@ -174,12 +174,12 @@ func (p *Params) basis() (int, error) {
 		}
 	}
 	if p.Basis != "" {
-		return 0, &ParamError{"basis", p.Basis, "is not among the draws", "the kind of one of them"}
+		return 0, params.Refuse("basis", p.Basis, "is not among the draws", "the kind of one of them")
 	}
 	return best, nil
 }
 
-// Propose sizes the supply side of one rail. Its errors are *ParamError.
+// Propose sizes the supply side of one rail. Its errors are *param.Error.
 func Propose(ctx context.Context, p Params) (*Proposal, error) {
 	p.Draws = append([]Draw(nil), p.Draws...)
 	if err := p.defaults(); err != nil {

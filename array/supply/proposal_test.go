@@ -8,6 +8,8 @@ import (
 	"math/rand/v2"
 	"strings"
 	"testing"
+
+	"lodegrid/field/param"
 )
 
 // 160 pixels of 4 Ω behind 0.15 Ω at 12 V: 160·144/4.15 = 5551.8 W; at duty 0.9 of
@@ -26,7 +28,7 @@ func TestAllOnByHand(t *testing.T) {
 			t.Errorf("%q does not say %s", f.Why, number)
 		}
 	}
-	var pe *ParamError
+	var pe *param.Error
 	if _, err = AllOnPower(-1, 12, 4, 0, 1); !errors.As(err, &pe) {
 		t.Errorf("minus one pixel: %v", err)
 	}
@@ -275,7 +277,7 @@ func TestProposeErrors(t *testing.T) {
 		q := harbour()
 		spoil(&q)
 		_, err := Propose(t.Context(), q)
-		var pe *ParamError
+		var pe *param.Error
 		if !errors.As(err, &pe) || pe.Key != key || pe.Accept == "" {
 			t.Errorf("spoilt %s: error %v", key, err)
 		}

@@ -81,8 +81,8 @@ func TestDroopAgainstSpice(t *testing.T) {
 func AllOnPower(pixels int, volts, resistance, onResistance, duty float64) (Figure, error) {
 	f := Figure{Key: "all_on_w", Name: "all on", Unit: "W"}
 	for _, err := range []error{
-		notNegative("pixels", float64(pixels), ""), positive("voltage", volts, "V"), positive("resistance", resistance, "Ω"),
-		notNegative("on_resistance", onResistance, "Ω"), notNegative("duty", duty, ""),
+		params.NotNegative("pixels", float64(pixels), ""), params.Positive("voltage", volts, "V"), params.Positive("resistance", resistance, "Ω"),
+		params.NotNegative("on_resistance", onResistance, "Ω"), params.NotNegative("duty", duty, ""),
 	} {
 		if err != nil {
 			return f, err

@@ -5,13 +5,14 @@ import (
 	"math"
 
 	"lodegrid/array/tank"
+	"lodegrid/field"
 )
 
 // A drop of 10 mm is caught by the pixel 12 mm to its right.
 func Example() {
 	p := tank.Params{
 		Gap: 4e-3, Density: 1000, DensityDifference: 50, Viscosity: 0.01, SurfaceTension: 0.01,
-		GravityY: -tank.StandardGravity,
+		GravityY: -field.Gravity,
 	}
 	const pitch = 0.012
 	p, err := p.OverGrid(8, 5, 0, 8, pitch)

@@ -3,6 +3,8 @@ package tank
 import (
 	"math"
 	"testing"
+
+	"lodegrid/field"
 )
 
 // growth is the rate, 1/s, at which a level front between the magnetic liquid above and the
@@ -79,11 +81,11 @@ func waveHeight(tk *Tank, k float64) float64 {
 // P. G. Saffman & G. Taylor, Proc. R. Soc. A 245 (1958) 312-329,
 // doi:10.1098/rspa.1958.0085 (from memory).
 func TestGrowthOfLongWaves(t *testing.T) {
-	p := Params{Gap: 1e-3, Density: 1000, DensityDifference: 1, SurfaceTension: 1e-3, GravityY: -StandardGravity}
+	p := Params{Gap: 1e-3, Density: 1000, DensityDifference: 1, SurfaceTension: 1e-3, GravityY: -field.Gravity}
 	for _, c := range [][2]float64{{0.01, 0.01}, {0.1, 0.01}, {0.01, 0.1}} {
 		for _, k := range []float64{0.1, 1} {
 			got := growth(p, c[0], c[1], k)
-			want := k * (p.DensityDifference*StandardGravity - p.SurfaceTension*k*k) * p.Gap * p.Gap / (12 * (c[0] + c[1]))
+			want := k * (p.DensityDifference*field.Gravity - p.SurfaceTension*k*k) * p.Gap * p.Gap / (12 * (c[0] + c[1]))
 			if math.Abs(got/want-1) > 2*k*p.Gap {
 				t.Errorf("viscosities %v, k = %g 1/m: %g 1/s, want %g", c, k, got, want)
 			}
@@ -97,7 +99,7 @@ func TestGrowthOfLongWaves(t *testing.T) {
 func TestFingers(t *testing.T) {
 	for _, below := range []float64{0.015, 0.0015} {
 		p := Params{Width: 0.12, Height: 0.096, Cols: 120, Rows: 96, Gap: 2e-3, Density: 1361, DensityDifference: 200,
-			Viscosity: 0.015, OuterViscosity: below, SurfaceTension: 0.01, GravityY: -StandardGravity}
+			Viscosity: 0.015, OuterViscosity: below, SurfaceTension: 0.01, GravityY: -field.Gravity}
 		waveCounts := []int{1, 3, 6}
 		if patient(0, 1) == 1 {
 			waveCounts = []int{1, 2, 3, 4, 6}
@@ -112,7 +114,7 @@ func TestFingers(t *testing.T) {
 			step(t, tk, seconds, nil)
 			b := waveHeight(tk, k)
 			got, want := math.Log(b/a)/seconds, growth(p, p.Viscosity, below, k)
-			classical := k * (p.DensityDifference*StandardGravity - p.SurfaceTension*k*k) * p.Gap * p.Gap / (12 * (p.Viscosity + below))
+			classical := k * (p.DensityDifference*field.Gravity - p.SurfaceTension*k*k) * p.Gap * p.Gap / (12 * (p.Viscosity + below))
 			t.Logf("%g below, wavelength %.3g mm: %.4f 1/s, theory %.4f: %+.2f %% (classical %.4f), %.3g to %.3g mm", below, 120.0/float64(waves), got, want, (got/want-1)*100, classical, a*1e3, b*1e3)
 			if math.Abs(got/want-1) > 0.03 {
 				t.Errorf("%g Pa·s below, wavelength %g mm: grows at %g 1/s, want %g", below, 120.0/float64(waves), got, want)

@@ -10,6 +10,7 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/array/tank"
+	"lodegrid/field"
 )
 
 // board is a display like the demo's and its fluid, the pixels driven so that one alone
@@ -59,7 +60,7 @@ func (b *board) tank(t testing.TB, change func(*tank.Params)) *tank.Tank {
 	t.Helper()
 	f, d := b.grid.Design.Fluid, b.grid.Design.Grid
 	p, err := tank.Params{Gap: f.TankGap, Density: f.Density, DensityDifference: f.DensityDifference,
-		Viscosity: f.Viscosity, SurfaceTension: f.SurfaceTension, GravityY: -tank.StandardGravity}.OverGrid(d.Cols, d.Rows, b.grid.Raster.Margin, b.cells, d.Pitch)
+		Viscosity: f.Viscosity, SurfaceTension: f.SurfaceTension, GravityY: -field.Gravity}.OverGrid(d.Cols, d.Rows, b.grid.Raster.Margin, b.cells, d.Pitch)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -5,12 +5,14 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
+
+	"lodegrid/field"
 )
 
 // base is a tank of 16×10 pixels of 12 mm, 16 cells per pitch, on a wall.
 func base() Params {
 	return Params{Width: 0.192, Height: 0.12, Cols: 256, Rows: 160, Gap: 4e-3, Density: 1000, DensityDifference: 50,
-		Viscosity: 0.01, SurfaceTension: 0.01, GravityY: -StandardGravity}
+		Viscosity: 0.01, SurfaceTension: 0.01, GravityY: -field.Gravity}
 }
 
 // gauss is a magnetic pressure with one round peak.
@@ -53,7 +55,7 @@ func TestPoolRests(t *testing.T) {
 	}
 	// Hydrostatic pressure: dp/dy = −Δρ g inside the fluid, nothing outside.
 	dy := p.Height / 80
-	if got, want := pressure(tk, 75, 60)+tk.phi.at(60.5, 75.5)-pressure(tk, 65, 60)-tk.phi.at(60.5, 65.5), 50*StandardGravity*10*dy; math.Abs(got/want-1) > 1e-6 {
+	if got, want := pressure(tk, 75, 60)+tk.phi.at(60.5, 75.5)-pressure(tk, 65, 60)-tk.phi.at(60.5, 65.5), 50*field.Gravity*10*dy; math.Abs(got/want-1) > 1e-6 {
 		t.Errorf("pressure rises by %g Pa over ten cells, want %g", got, want)
 	}
 }
@@ -88,7 +90,7 @@ func TestFirstPush(t *testing.T) {
 		const h = 1e-3
 		step(t, tk, h, nil)
 		v := -tk.v[80*tk.nx+80]
-		want := -0.5 * 50 * StandardGravity * h / p.Density / (1 + h/p.DragTime()) * imageFactor(p, r)
+		want := -0.5 * 50 * field.Gravity * h / p.Density / (1 + h/p.DragTime()) * imageFactor(p, r)
 		t.Logf("R %g mm: %.5g m/s, want %.5g (walls %.4f)", r*1e3, v, want, imageFactor(p, r))
 		if math.Abs(v/want-1) > 0.01 {
 			t.Errorf("R %g: first speed %g, want %g", r, v, want)
@@ -267,7 +269,7 @@ func TestPoolRocks(t *testing.T) {
 	}
 	coth := func(x float64) float64 { return 1 / math.Tanh(x) }
 	drag := 1 / p.DragTime()
-	free := (p.DensityDifference*StandardGravity*k + p.SurfaceTension*k*k*k) /
+	free := (p.DensityDifference*field.Gravity*k + p.SurfaceTension*k*k*k) /
 		(p.Density * (coth(k*deep) + coth(k*(p.Height-deep))))
 	stokes := k * math.Sqrt(p.Viscosity/p.Density*math.Sqrt(free)/2) / (math.Tanh(k*deep) + math.Tanh(k*(p.Height-deep)))
 	want := math.Sqrt(free-drag*drag/4) - stokes
@@ -314,7 +316,7 @@ func TestCaptureAndHandOver(t *testing.T) {
 				sum -= 2 * py / (0.006 * 0.006) * 80 * math.Exp(-(px*px+py*py)/(0.006*0.006)) * 4 / (n * n * math.Pi)
 			}
 		}
-		return sum - p.DensityDifference*StandardGravity
+		return sum - p.DensityDifference*field.Gravity
 	}
 	lo, hi := -0.002, 0.0
 	for range 40 {
@@ -342,7 +344,7 @@ func TestContactLine(t *testing.T) {
 	p.Width, p.Height, p.Cols, p.Rows = 0.08, 0.08, 80, 80
 	p.Viscosity = 0.05
 	const r = 0.008
-	balance := math.Pi * p.DensityDifference * StandardGravity * r * p.Gap / 2
+	balance := math.Pi * p.DensityDifference * field.Gravity * r * p.Gap / 2
 	speed := func(part float64) float64 {
 		q := p
 		q.ContactLine = part * balance

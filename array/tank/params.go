@@ -3,11 +3,12 @@ package tank
 import (
 	"fmt"
 	"math"
+
+	"lodegrid/field/param"
 )
 
-// StandardGravity is g_n = 9.80665 m/s², exact by definition: 3rd CGPM (1901),
-// resolution 2.
-const StandardGravity = 9.80665
+// params names this package in the errors of its parameters.
+const params = param.Of("tank")
 
 // Params describes a tank and the two liquids in it, in SI units.
 type Params struct {
@@ -34,7 +35,7 @@ type Params struct {
 	ContactLine float64
 
 	// Gravity in the plane of the tank, x to the right and y up, m/s²:
-	// (0, −StandardGravity) for a display on a wall, (0, 0) for one lying flat.
+	// (0, −field.Gravity) for a display on a wall, (0, 0) for one lying flat.
 	GravityX, GravityY float64
 
 	// MaxStep is the longest substep, s; 0 takes DefaultMaxStep. The speed and the
@@ -59,17 +60,6 @@ const (
 	MaxAllCell = 1 << 24
 )
 
-// ParamError says which parameter of a tank is wrong, how, and what would do.
-type ParamError struct {
-	Name    string // field of Params
-	Problem string
-	Accept  string
-}
-
-func (e *ParamError) Error() string {
-	return fmt.Sprintf("tank: %s: %s; accepted: %s", e.Name, e.Problem, e.Accept)
-}
-
 // OverGrid returns p sized to cover cols × rows pixels of the given pitch (m) and
 // margin whole pitches on every side, with so many cells per pitch; the package's
 // comment tells what each count is good for. Any count works; a step is fastest when
@@ -80,11 +70,11 @@ func (p Params) OverGrid(cols, rows, margin, cells int, pitch float64) (Params, 
 		v, least int
 	}{{"cols", cols, 1}, {"rows", rows, 1}, {"margin", margin, 0}, {"cells", cells, 1}} {
 		if n.v < n.least || n.v > MaxCells {
-			return p, &ParamError{n.name, fmt.Sprintf("is %d", n.v), fmt.Sprintf("%d to %d", n.least, MaxCells)}
+			return p, params.Refuse(n.name, nil, fmt.Sprintf("is %d", n.v), fmt.Sprintf("%d to %d", n.least, MaxCells))
 		}
 	}
 	if !(pitch > 0) || math.IsInf(pitch, 0) {
-		return p, &ParamError{"pitch", fmt.Sprintf("is %g m", pitch), "a positive length"}
+		return p, params.Refuse("pitch", nil, fmt.Sprintf("is %g m", pitch), "a positive length")
 	}
 	w, h := cols+2*margin, rows+2*margin
 	p.Width, p.Height = float64(w)*pitch, float64(h)*pitch
@@ -92,7 +82,7 @@ func (p Params) OverGrid(cols, rows, margin, cells int, pitch float64) (Params, 
 	return p, nil
 }
 
-// Validate returns a *ParamError for the first parameter that cannot be computed
+// Validate returns a *param.Error for the first parameter that cannot be computed
 // with.
 func (p Params) Validate() error {
 	finite := func(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
@@ -115,32 +105,32 @@ func (p Params) Validate() error {
 		{"MaxStep", p.MaxStep, 0, 1, "0 (default) to 1 s"},
 	} {
 		if !finite(l.v) || l.v < l.lo || l.v > l.hi {
-			return &ParamError{l.name, fmt.Sprintf("is %g", l.v), l.accept}
+			return params.Refuse(l.name, nil, fmt.Sprintf("is %g", l.v), l.accept)
 		}
 	}
 	if !finite(p.DensityDifference) || math.Abs(p.DensityDifference) > p.Density {
-		return &ParamError{"DensityDifference", fmt.Sprintf("is %g kg/m³ at a density of %g", p.DensityDifference, p.Density),
-			"no more than the density either way"}
+		return params.Refuse("DensityDifference", nil, fmt.Sprintf("is %g kg/m³ at a density of %g", p.DensityDifference, p.Density),
+			"no more than the density either way")
 	}
 	for _, n := range []struct {
 		name string
 		v    int
 	}{{"Cols", p.Cols}, {"Rows", p.Rows}} {
 		if n.v < MinCells || n.v > MaxCells {
-			return &ParamError{n.name, fmt.Sprintf("is %d", n.v), fmt.Sprintf("%d to %d", MinCells, MaxCells)}
+			return params.Refuse(n.name, nil, fmt.Sprintf("is %d", n.v), fmt.Sprintf("%d to %d", MinCells, MaxCells))
 		}
 	}
 	if p.SampleCols != 0 || p.SampleRows != 0 {
 		if p.SampleCols < MinCells || p.SampleCols > MaxCells || p.SampleRows < MinCells || p.SampleRows > MaxCells {
-			return &ParamError{"SampleCols", fmt.Sprintf("%d×%d samples", p.SampleCols, p.SampleRows), fmt.Sprintf("%d to %d each, or 0 for both", MinCells, MaxCells)}
+			return params.Refuse("SampleCols", nil, fmt.Sprintf("%d×%d samples", p.SampleCols, p.SampleRows), fmt.Sprintf("%d to %d each, or 0 for both", MinCells, MaxCells))
 		}
 	}
 	if p.Cols*p.Rows > MaxAllCell {
-		return &ParamError{"Cols", fmt.Sprintf("%d×%d cells in all", p.Cols, p.Rows), fmt.Sprintf("up to %d cells", MaxAllCell)}
+		return params.Refuse("Cols", nil, fmt.Sprintf("%d×%d cells in all", p.Cols, p.Rows), fmt.Sprintf("up to %d cells", MaxAllCell))
 	}
 	if r := p.Width / float64(p.Cols) / (p.Height / float64(p.Rows)); r < 0.5 || r > 2 {
-		return &ParamError{"Cols", fmt.Sprintf("%d×%d cells are %.3g times as wide as high", p.Cols, p.Rows, r),
-			"cells between half and twice as wide as high"}
+		return params.Refuse("Cols", nil, fmt.Sprintf("%d×%d cells are %.3g times as wide as high", p.Cols, p.Rows, r),
+			"cells between half and twice as wide as high")
 	}
 	return nil
 }

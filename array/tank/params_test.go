@@ -4,6 +4,8 @@ import (
 	"errors"
 	"math"
 	"testing"
+
+	"lodegrid/field/param"
 )
 
 func TestValidate(t *testing.T) {
@@ -36,8 +38,8 @@ func TestValidate(t *testing.T) {
 	} {
 		p := base()
 		c.change(&p)
-		var pe *ParamError
-		if err := p.Validate(); !errors.As(err, &pe) || pe.Name != c.name || pe.Accept == "" {
+		var pe *param.Error
+		if err := p.Validate(); !errors.As(err, &pe) || pe.Key != c.name || pe.Accept == "" {
 			t.Errorf("%s: %v", c.name, err)
 		} else {
 			t.Log(err)

@@ -3,6 +3,8 @@ package tank
 import (
 	"math"
 	"testing"
+
+	"lodegrid/field"
 )
 
 func centroid(t testing.TB, tk *Tank) (x, y float64) {
@@ -44,7 +46,7 @@ func TestSink(t *testing.T) {
 	for cells, most := range map[int]float64{8: 0.04, 12: 0.02, 16: 0.01} {
 		for _, way := range [][2]float64{{0, -1}, {math.Sqrt2 / 2, -math.Sqrt2 / 2}} {
 			p := demo(t, 4, 4, 2, cells)
-			p.GravityX, p.GravityY = StandardGravity*way[0], StandardGravity*way[1]
+			p.GravityX, p.GravityY = field.Gravity*way[0], field.Gravity*way[1]
 			tk := newTank(t, p)
 			disc(t, tk, 0.0002, 0.0003, 0.004)
 			step(t, tk, 0.6, nil)
@@ -52,7 +54,7 @@ func TestSink(t *testing.T) {
 			step(t, tk, 2.4, nil)
 			x1, y1 := centroid(t, tk)
 			got := ((x1-x0)*way[0] + (y1-y0)*way[1]) / 2.4
-			open := 0.5 * p.DensityDifference * StandardGravity * p.Gap * p.Gap / (12 * p.Viscosity)
+			open := 0.5 * p.DensityDifference * field.Gravity * p.Gap * p.Gap / (12 * p.Viscosity)
 			want := p.SinkSpeed(0.004) + open*(imageFactor(p, 0.004)-1)
 			t.Logf("%d cells, %.1v: %.4g m/s, theory %.4g: %+.2f %%", cells, way, got, want, (got/want-1)*100)
 			if math.Abs(got/want-1) > most {
@@ -76,7 +78,7 @@ func TestSinkElsewhere(t *testing.T) {
 		_, y0 := centroid(t, tk)
 		step(t, tk, 0.15, nil)
 		_, y1 := centroid(t, tk)
-		open := 0.5 * p.DensityDifference * StandardGravity * p.Gap * p.Gap / (12 * p.Viscosity)
+		open := 0.5 * p.DensityDifference * field.Gravity * p.Gap * p.Gap / (12 * p.Viscosity)
 		got, want := (y0-y1)/0.15, p.SinkSpeed(c.r)+open*(imageFactor(p, c.r)-1)
 		t.Logf("b %g mm, R %g mm: %.5g m/s, theory %.5g: %+.2f %%", c.gap*1e3, c.r*1e3, got, want, (got/want-1)*100)
 		if math.Abs(got/want-1) > 0.02 {

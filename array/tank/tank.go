@@ -49,7 +49,7 @@ type Tank struct {
 	rows     rowBuffers
 }
 
-// New makes an empty tank at rest. The error is a *ParamError.
+// New makes an empty tank at rest. The error is a *param.Error.
 func New(p Params) (*Tank, error) {
 	if err := p.Validate(); err != nil {
 		return nil, err

@@ -3,6 +3,8 @@ package tank
 import (
 	"math"
 	"testing"
+
+	"lodegrid/field"
 )
 
 // The speed of a drop in a liquid of its own viscosity is ½ − I₁K₁ of the open one's;
@@ -12,7 +14,7 @@ func TestSinkSpeedOfOneViscosity(t *testing.T) {
 		{1, 0.34017335090486744}, {3, 0.15875323885938197}, {10, 0.0498106557735426}, {50, 0.009998499436511724},
 		{300, 0.0016666597221798807}, {2000, 0.0002499999765624945}} {
 		p := base()
-		open := p.DensityDifference * StandardGravity * p.Gap * p.Gap / (12 * p.Viscosity)
+		open := p.DensityDifference * field.Gravity * p.Gap * p.Gap / (12 * p.Viscosity)
 		if got, want := p.SinkSpeed(c[0]*p.Gap/math.Sqrt(12))/open, 0.5-c[1]; math.Abs(got-want) > 1e-9 {
 			t.Errorf("mR %g: %.12g of the open speed, want %.12g", c[0], got, want)
 		}
@@ -25,7 +27,7 @@ func TestSinkSpeedOfTwoViscosities(t *testing.T) {
 	p := base()
 	for _, ratio := range []float64{0.01, 0.1, 1, 10, 100} {
 		p.OuterViscosity = p.Viscosity * ratio
-		want := p.DensityDifference * StandardGravity * p.Gap * p.Gap / (12 * (p.Viscosity + p.OuterViscosity))
+		want := p.DensityDifference * field.Gravity * p.Gap * p.Gap / (12 * (p.Viscosity + p.OuterViscosity))
 		if got := p.SinkSpeed(1e3); math.Abs(got/want-1) > 1e-4 {
 			t.Errorf("ratio %g: a wide drop sinks at %g m/s, want %g", ratio, got, want)
 		}

@@ -13,6 +13,7 @@ import (
 	"lodegrid/field/coil"
 	"lodegrid/field/iron"
 	"lodegrid/field/material"
+	"lodegrid/field/param"
 )
 
 // Spec is a wound electromagnet as it is bought: round wire on a bobbin about an
@@ -37,12 +38,8 @@ func Default() Spec {
 	}
 }
 
-// Error tells which part of a WoundSpec cannot be, and what could.
-type Error struct{ Part, Problem, Accept string }
-
-func (e *Error) Error() string {
-	return fmt.Sprintf("wound electromagnet, %s: %s; accepted: %s", e.Part, e.Problem, e.Accept)
-}
+// Params names this package in the errors of its parameters.
+const Params = param.Of("wound electromagnet")
 
 // insulation is the enamel's grade.
 const insulation = 1
@@ -58,7 +55,7 @@ type Magnet struct {
 	air field.Source // at 1 A
 }
 
-// New works out a wound electromagnet. The error is a *WoundError, or that of
+// New works out a wound electromagnet. The error is a *param.Error, or that of
 // the finite elements.
 func New(ctx context.Context, s Spec) (*Magnet, error) {
 	for _, v := range []struct {
@@ -66,17 +63,17 @@ func New(ctx context.Context, s Spec) (*Magnet, error) {
 		value, least float64
 	}{{"outer", s.Outer, 0}, {"inner", s.Inner, 0}, {"height", s.Height, 0}, {"wire", s.Wire, 0}, {"volts", s.Voltage, 0}} {
 		if !(v.value > v.least) || math.IsInf(v.value, 0) {
-			return nil, &Error{v.part, fmt.Sprintf("%g", v.value), "more than 0"}
+			return nil, Params.Refuse(v.part, nil, fmt.Sprintf("%g", v.value), "more than 0")
 		}
 	}
 	if s.Inner >= s.Outer {
-		return nil, &Error{"inner", fmt.Sprintf("%g mm in a winding of %g mm", s.Inner*1e3, s.Outer*1e3), fmt.Sprintf("less than %g mm", s.Outer*1e3)}
+		return nil, Params.Refuse("inner", nil, fmt.Sprintf("%g mm in a winding of %g mm", s.Inner*1e3, s.Outer*1e3), fmt.Sprintf("less than %g mm", s.Outer*1e3))
 	}
 	if !(s.Core >= 0 && s.Core < s.Inner) {
-		return nil, &Error{"core", fmt.Sprintf("%g mm across in a winding that is open to %g mm", s.Core*1e3, s.Inner*1e3), fmt.Sprintf("0 to less than %g mm", s.Inner*1e3)}
+		return nil, Params.Refuse("core", nil, fmt.Sprintf("%g mm across in a winding that is open to %g mm", s.Core*1e3, s.Inner*1e3), fmt.Sprintf("0 to less than %g mm", s.Inner*1e3))
 	}
 	if !(s.Shell >= 0) || math.IsInf(s.Shell, 0) {
-		return nil, &Error{"shell", fmt.Sprintf("%g mm", s.Shell*1e3), "0 mm or more"}
+		return nil, Params.Refuse("shell", nil, fmt.Sprintf("%g mm", s.Shell*1e3), "0 mm or more")
 	}
 	winding, err := coil.NewWinding(coil.WindingSpec{
 		InnerRadius: s.Inner / 2, OuterRadius: s.Outer / 2, Length: s.Height, Wire: s.Wire, Grade: insulation,

@@ -10,6 +10,7 @@ import (
 	"lodegrid/array/design/trial"
 	"lodegrid/array/grid"
 	"lodegrid/field/iron"
+	"lodegrid/field/param"
 )
 
 // A wound electromagnet: current by Ohm's law from the wire's length, iron strengthens
@@ -101,8 +102,8 @@ func TestWoundErrors(t *testing.T) {
 		s := Default()
 		change(&s)
 		_, err := New(t.Context(), s)
-		var e *Error
-		if !errors.As(err, &e) || e.Part != part || e.Accept == "" {
+		var e *param.Error
+		if !errors.As(err, &e) || e.Key != part || e.Accept == "" {
 			t.Errorf("%s: error %v", part, err)
 		}
 	}

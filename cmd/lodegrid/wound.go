@@ -9,6 +9,7 @@ import (
 	"lodegrid/array/wound"
 	"lodegrid/field/coil"
 	"lodegrid/field/material"
+	"lodegrid/field/param"
 	"lodegrid/field/quantity"
 )
 
@@ -55,12 +56,11 @@ func (f *woundFlags) work(ctx context.Context) (*wound.Magnet, error) {
 		f.spec.Wire = coil.WireGauge(f.gauge)
 	}
 	w, err := wound.New(ctx, f.spec)
-	var part *wound.Error
-	var winding *coil.SpecError
+	var e *param.Error
 	switch {
-	case errors.As(err, &part):
-		return nil, usageError{"--wound-" + part.Part + ": " + part.Problem + "; accepted: " + part.Accept}
-	case errors.As(err, &winding):
+	case errors.As(err, &e) && e.Of == string(wound.Params):
+		return nil, usageError{"--wound-" + e.Key + ": " + e.Problem + "; accepted: " + e.Accept}
+	case e != nil:
 		return nil, usageError{err.Error()}
 	}
 	return w, err

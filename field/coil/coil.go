@@ -29,7 +29,7 @@ type turn struct {
 }
 
 // New checks a spec against a board house's rules, works out what the spec leaves
-// open, and returns the coil. The error is a *SpecError that names the rule and the
+// open, and returns the coil. The error is a *param.Error that names the rule and the
 // value that would pass.
 func New(s Spec, r Rules) (*Coil, error) {
 	if s.ParallelGroups == 0 {
@@ -68,9 +68,9 @@ func (c *Coil) fit() error {
 		text := fmt.Sprintf("the middle must hold %d vias of %s drill in %s of copper, %s apart on a ring, which takes %s",
 			n, mm(s.ViaDrill), mm(pad), mm(s.Gap), mm(vias))
 		if s.Inner > 0 && s.Inner < vias*(1-slack) {
-			return &SpecError{"inner",
+			return params.Refuse("inner", nil,
 				fmt.Sprintf("%s holds %d vias; %s", mm(s.Inner), capacity(s.Inner, pad, s.Gap), text),
-				fmt.Sprintf("%s or more", mmUp(vias))}
+				fmt.Sprintf("%s or more", mmUp(vias)))
 		}
 		if vias > need {
 			need, why = vias, text
@@ -78,27 +78,27 @@ func (c *Coil) fit() error {
 	}
 	if n := c.wiring.outer(); n > 0 {
 		if most := around(s.Outer, s.pad(), s.Gap); most < n {
-			return &SpecError{"outer",
+			return params.Refuse("outer", nil,
 				fmt.Sprintf("the edge of %s has room for %d vias of %s in copper; %d layers in %d groups need %d", mm(s.Outer), most, mm(s.pad()), len(s.Layers), s.ParallelGroups, n),
-				fmt.Sprintf("%s or more", mmUp(edgeFor(n, s.pad(), s.Gap)))}
+				fmt.Sprintf("%s or more", mmUp(edgeFor(n, s.pad(), s.Gap))))
 		}
 	}
 	room := s.turnsTo(need)
 	if room < 1-slack {
-		return &SpecError{"outer",
+		return params.Refuse("outer", nil,
 			fmt.Sprintf("%s leaves no room for one turn of %s track and %s gap: %s", mm(s.Outer), mm(s.Track), mm(s.Gap), why),
-			fmt.Sprintf("%s or more", mmUp(need+2*s.Track+2*s.pitch()))}
+			fmt.Sprintf("%s or more", mmUp(need+2*s.Track+2*s.pitch())))
 	}
 	if s.Turns == 0 {
 		// Half turns: then the joints of layers at the edge stand together.
 		s.Turns = math.Floor(2*room*(1+slack)) / 2
 		if s.Turns > maxTurns {
-			return &SpecError{"outer", fmt.Sprintf("%s holds %g turns", mm(s.Outer), s.Turns), fmt.Sprintf("a size for %d turns or fewer", maxTurns)}
+			return params.Refuse("outer", nil, fmt.Sprintf("%s holds %g turns", mm(s.Outer), s.Turns), fmt.Sprintf("a size for %d turns or fewer", maxTurns))
 		}
 	} else if s.Turns > room*(1+slack) {
-		return &SpecError{"turns",
+		return params.Refuse("turns", nil,
 			fmt.Sprintf("%g turns of %s track and %s gap do not fit in %s: %s", s.Turns, mm(s.Track), mm(s.Gap), mm(s.Outer), why),
-			fmt.Sprintf("%s or fewer", floor(room))}
+			fmt.Sprintf("%s or fewer", floor(room)))
 	}
 	s.Inner = max(0, s.Outer-2*s.Track-2*s.pitch()*s.wholeSides(s.Turns))
 	return nil

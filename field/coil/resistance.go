@@ -74,13 +74,13 @@ func (c *Coil) solve() error {
 		}
 		var chol mat.Cholesky
 		if !chol.Factorize(g) {
-			return &SpecError{"parallel_groups", fmt.Sprintf("the network of %d groups has no solution", w.groups), "1"}
+			return params.Refuse("parallel_groups", nil, fmt.Sprintf("the network of %d groups has no solution", w.groups), "1")
 		}
 		entry := mat.NewVecDense(n, nil)
 		entry.SetVec(0, 1)
 		var v mat.VecDense
 		if err := chol.SolveVecTo(&v, entry); err != nil {
-			return &SpecError{"parallel_groups", fmt.Sprintf("the network of %d groups: %v", w.groups, err), "1"}
+			return params.Refuse("parallel_groups", nil, fmt.Sprintf("the network of %d groups: %v", w.groups, err), "1")
 		}
 		at := func(k int) float64 {
 			if k == n {

@@ -55,13 +55,13 @@ func (r Rules) TrackRule(copper float64) (TrackRule, bool) {
 	return best, found
 }
 
-// CheckBoard returns a *SpecError with key "layers" unless a board of that many
+// CheckBoard returns a *param.Error with key "layers" unless a board of that many
 // layers is on offer.
 func (r Rules) CheckBoard(layers int) error {
 	if len(r.Layers) == 0 || slices.Contains(r.Layers, layers) {
 		return nil
 	}
-	return &SpecError{"layers", fmt.Sprintf("a board of %d layers is not on offer", layers), "one of " + list(r.Layers)}
+	return params.Refuse("layers", nil, fmt.Sprintf("a board of %d layers is not on offer", layers), "one of "+list(r.Layers))
 }
 
 // BoardFor returns the smallest layer count on offer that holds a coil of that
@@ -82,23 +82,23 @@ func (r Rules) BoardFor(layers int) (int, bool) {
 // check returns the first broken rule.
 func (r Rules) check(s Spec) error {
 	if _, ok := r.BoardFor(len(s.Layers)); !ok {
-		return &SpecError{"layers",
+		return params.Refuse("layers", nil,
 			fmt.Sprintf("the coil uses %d layers; the largest board on offer has %d", len(s.Layers), slices.Max(r.Layers)),
-			fmt.Sprintf("%d or fewer (boards on offer: %s)", slices.Max(r.Layers), list(r.Layers))}
+			fmt.Sprintf("%d or fewer (boards on offer: %s)", slices.Max(r.Layers), list(r.Layers)))
 	}
 	if err := r.checkTracks(s); err != nil {
 		return err
 	}
 	if len(s.Layers) > 1 {
 		if s.ViaDrill < r.ViaDrill*(1-slack) {
-			return &SpecError{"via_drill",
+			return params.Refuse("via_drill", nil,
 				fmt.Sprintf("%s; the smallest drill on offer is %s", mm(s.ViaDrill), mm(r.ViaDrill)),
-				mm(r.ViaDrill) + " or larger"}
+				mm(r.ViaDrill)+" or larger")
 		}
 		if s.ViaRing < r.ViaRing*(1-slack) {
-			return &SpecError{"via_drill",
+			return params.Refuse("via_drill", nil,
 				fmt.Sprintf("a copper ring of %s round the drill; the least is %s", mm(s.ViaRing), mm(r.ViaRing)),
-				"a ring of " + mm(r.ViaRing) + " or wider"}
+				"a ring of "+mm(r.ViaRing)+" or wider")
 		}
 	}
 	return nil
@@ -118,9 +118,9 @@ func (r Rules) checkTracks(s Spec) error {
 			for _, t := range r.Tracks {
 				thickest = max(thickest, t.CopperUpTo)
 			}
-			return &SpecError{"layers",
+			return params.Refuse("layers", nil,
 				fmt.Sprintf("layer %d has %s of copper; the track and gap table ends at %s", i+1, um(l.Copper), um(thickest)),
-				fmt.Sprintf("copper of %s or thinner", um(thickest))}
+				fmt.Sprintf("copper of %s or thinner", um(thickest)))
 		}
 		if rule.Track > track.Track {
 			track, trackLayer = rule, i
@@ -130,16 +130,16 @@ func (r Rules) checkTracks(s Spec) error {
 		}
 	}
 	if s.Track < track.Track*(1-slack) {
-		return &SpecError{"track",
+		return params.Refuse("track", nil,
 			fmt.Sprintf("%s, but layer %d has %s of copper and the rule up to %s is a track of %s", mm(s.Track),
 				trackLayer+1, um(s.Layers[trackLayer].Copper), um(track.CopperUpTo), mm(track.Track)),
-			mm(track.Track) + " or wider"}
+			mm(track.Track)+" or wider")
 	}
 	if s.Gap < gap.Gap*(1-slack) {
-		return &SpecError{"gap",
+		return params.Refuse("gap", nil,
 			fmt.Sprintf("%s, but layer %d has %s of copper and the rule up to %s is a gap of %s", mm(s.Gap),
 				gapLayer+1, um(s.Layers[gapLayer].Copper), um(gap.CopperUpTo), mm(gap.Gap)),
-			mm(gap.Gap) + " or wider"}
+			mm(gap.Gap)+" or wider")
 	}
 	return nil
 }

@@ -1,6 +1,8 @@
 package coil
 
-import "fmt"
+import (
+	"lodegrid/field/param"
+)
 
 // Shape is the outline of a turn.
 type Shape string
@@ -60,16 +62,5 @@ type Layer struct {
 	Z      float64 // height of the copper's middle, m; negative, front layer first
 }
 
-// SpecError tells why a coil cannot be made as asked, and what could.
-type SpecError struct {
-	// Key is the entry of the design file at fault: shape, outer, inner,
-	// corner_radius, turns, track, gap, layers, parallel_groups, via_drill,
-	// via_plating.
-	Key     string
-	Problem string // what is wrong, with the value and the rule
-	Accept  string // what would pass
-}
-
-func (e *SpecError) Error() string {
-	return fmt.Sprintf("coil %s: %s; accepted: %s", e.Key, e.Problem, e.Accept)
-}
+// params names this package in the errors of its parameters.
+const params = param.Of("coil")

@@ -8,6 +8,8 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"lodegrid/field/param"
 )
 
 func TestEvenStack(t *testing.T) {
@@ -35,7 +37,7 @@ func TestEvenStack(t *testing.T) {
 		n                       int
 		thickness, outer, inner float64
 	}{{0, 1e-3, 35e-6, 35e-6}, {-3, 1e-3, 35e-6, 35e-6}, {4, 1e-4, 35e-6, 35e-6}, {2, 0, 35e-6, 0}, {4, 1e-3, 35e-6, 0}, {4, 1e-3, math.NaN(), 35e-6}, {4, math.Inf(1), 35e-6, 35e-6}} {
-		var e *SpecError
+		var e *param.Error
 		if _, err := EvenStack(bad.n, bad.thickness, bad.outer, bad.inner); !errors.As(err, &e) || e.Key != "layers" {
 			t.Errorf("%+v: error %v", bad, err)
 		}
@@ -90,9 +92,9 @@ func TestSpecErrors(t *testing.T) {
 		s := usual(t, Round, 12)
 		test.break_(&s)
 		_, err := New(s, DefaultRules())
-		var e *SpecError
+		var e *param.Error
 		if !errors.As(err, &e) {
-			t.Errorf("%s: error %v, want a *SpecError", test.name, err)
+			t.Errorf("%s: error %v, want a *param.Error", test.name, err)
 			continue
 		}
 		if e.Key != test.key || !strings.Contains(e.Accept, test.accept) || e.Problem == "" {
@@ -113,7 +115,7 @@ func TestLayerCountsOnOffer(t *testing.T) {
 	if _, err := New(usual(t, Round, 3), r); err != nil {
 		t.Errorf("three layers of a four-layer board: %v", err)
 	}
-	var e *SpecError
+	var e *param.Error
 	if _, err := New(usual(t, Round, 9), r); !errors.As(err, &e) || e.Key != "layers" || !strings.Contains(e.Accept, "8 or fewer") {
 		t.Errorf("nine layers: %v", err)
 	}
@@ -349,7 +351,7 @@ func TestEdgeTooShortForVias(t *testing.T) {
 	s := usual(t, Round, 16)
 	s.Outer, s.Inner, s.Turns, s.ViaDrill, s.ViaRing = 2e-3, 0, 1, 0.2e-3, 0.4e-3
 	_, err := New(s, Rules{})
-	var e *SpecError
+	var e *param.Error
 	if !errors.As(err, &e) || e.Key == "" {
 		t.Fatalf("error %v", err)
 	}
@@ -394,9 +396,9 @@ func FuzzNew(f *testing.F) {
 		s.Layers, _ = EvenStack(n, 2e-3, copper, copper)
 		c, err := New(s, Rules{})
 		if err != nil {
-			var e *SpecError
+			var e *param.Error
 			if !errors.As(err, &e) {
-				t.Fatalf("error %v is no *SpecError", err)
+				t.Fatalf("error %v is no *param.Error", err)
 			}
 			return
 		}

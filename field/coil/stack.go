@@ -6,10 +6,10 @@ import "fmt"
 // dielectric between them evenly divided. Thickness is the finished board's,
 // copper included; copperOuter is the thickness of the first and last layer,
 // copperInner that of the others (not used with fewer than three). The front face
-// of the front copper is z = 0. All lengths in metres. The error is a *SpecError.
+// of the front copper is z = 0. All lengths in metres. The error is a *param.Error.
 func EvenStack(layers int, thickness, copperOuter, copperInner float64) ([]Layer, error) {
 	if layers < 1 {
-		return nil, &SpecError{"layers", fmt.Sprintf("%d layers", layers), "1 or more"}
+		return nil, params.Refuse("layers", nil, fmt.Sprintf("%d layers", layers), "1 or more")
 	}
 	if err := positive("layers", "outer copper thickness", copperOuter); err != nil {
 		return nil, err
@@ -31,9 +31,9 @@ func EvenStack(layers int, thickness, copperOuter, copperInner float64) ([]Layer
 	}
 	between := (thickness - copper) / float64(layers-1)
 	if between <= 0 {
-		return nil, &SpecError{"layers",
+		return nil, params.Refuse("layers", nil,
 			fmt.Sprintf("%d layers hold %s of copper, which leaves no insulation in a board %s thick", layers, mm(copper), mm(thickness)),
-			fmt.Sprintf("fewer layers, thinner copper or a board thicker than %s", mm(copper))}
+			fmt.Sprintf("fewer layers, thinner copper or a board thicker than %s", mm(copper)))
 	}
 	stack := make([]Layer, layers)
 	z := 0.0 // front face of the layer at hand

@@ -38,10 +38,10 @@ var wireSizes = []wireSize{
 // OverallDiameter returns the greatest diameter over the enamel, in metres, of round
 // copper wire of a bare diameter (m) and insulation grade (1, 2 or 3), between the
 // standard's sizes by linear interpolation. Grades 1 and 2 are known from 0.071 mm to
-// 1.6 mm, grade 3 from 0.2 mm to 1.25 mm; the error is a *SpecError.
+// 1.6 mm, grade 3 from 0.2 mm to 1.25 mm; the error is a *param.Error.
 func OverallDiameter(bare float64, grade int) (float64, error) {
 	if grade < 1 || grade > 3 {
-		return 0, &SpecError{"grade", fmt.Sprintf("insulation grade %d", grade), "1, 2 or 3"}
+		return 0, params.Refuse("grade", nil, fmt.Sprintf("insulation grade %d", grade), "1, 2 or 3")
 	}
 	var known []wireSize
 	for _, w := range wireSizes {
@@ -52,8 +52,8 @@ func OverallDiameter(bare float64, grade int) (float64, error) {
 	d := bare * 1e3
 	first, last := known[0], known[len(known)-1]
 	if !(d >= first.bare*(1-slack) && d <= last.bare*(1+slack)) {
-		return 0, &SpecError{"wire", fmt.Sprintf("no table of grade %d for wire of %s", grade, mm(bare)),
-			fmt.Sprintf("%g mm to %g mm, or the overall diameter itself", first.bare, last.bare)}
+		return 0, params.Refuse("wire", nil, fmt.Sprintf("no table of grade %d for wire of %s", grade, mm(bare)),
+			fmt.Sprintf("%g mm to %g mm, or the overall diameter itself", first.bare, last.bare))
 	}
 	for i := 1; ; i++ {
 		a, b := known[i-1], known[i]

@@ -42,7 +42,7 @@ type Winding struct {
 const mostWound = 1_000_000
 
 // NewWinding checks a spec and works out what it leaves open. The error is a
-// *SpecError with one of the keys inner_radius, outer_radius, length, wire, grade,
+// *param.Error with one of the keys inner_radius, outer_radius, length, wire, grade,
 // overall, turns, fill.
 func NewWinding(s WindingSpec) (*Winding, error) {
 	for _, v := range []struct {
@@ -54,10 +54,10 @@ func NewWinding(s WindingSpec) (*Winding, error) {
 		}
 	}
 	if !(s.InnerRadius > 0 && s.InnerRadius < s.OuterRadius) {
-		return nil, &SpecError{"inner_radius", fmt.Sprintf("%s, the window reaching out to %s", mm(s.InnerRadius), mm(s.OuterRadius)), "more than 0 and less than outer_radius"}
+		return nil, params.Refuse("inner_radius", nil, fmt.Sprintf("%s, the window reaching out to %s", mm(s.InnerRadius), mm(s.OuterRadius)), "more than 0 and less than outer_radius")
 	}
 	if math.IsNaN(s.Front) || math.IsInf(s.Front, 0) {
-		return nil, &SpecError{"front", fmt.Sprintf("%v m", s.Front), "a finite height"}
+		return nil, params.Refuse("front", nil, fmt.Sprintf("%v m", s.Front), "a finite height")
 	}
 	if s.Overall == 0 {
 		var err error
@@ -65,12 +65,12 @@ func NewWinding(s WindingSpec) (*Winding, error) {
 			return nil, err
 		}
 	} else if !(s.Overall >= s.Wire) || math.IsInf(s.Overall, 0) {
-		return nil, &SpecError{"overall", fmt.Sprintf("%s over wire of %s", mm(s.Overall), mm(s.Wire)), mm(s.Wire) + " or more"}
+		return nil, params.Refuse("overall", nil, fmt.Sprintf("%s over wire of %s", mm(s.Overall), mm(s.Wire)), mm(s.Wire)+" or more")
 	}
 	// Round wires side by side in squares fill π/4 of the window, nested π/√12.
 	densest := math.Pi / math.Sqrt(12) * s.Wire * s.Wire / (s.Overall * s.Overall)
 	if s.Fill != 0 && !(s.Fill > 0 && s.Fill <= densest) {
-		return nil, &SpecError{"fill", fmt.Sprintf("%g", s.Fill), fmt.Sprintf("more than 0, up to %.3g for this wire packed as densely as it goes", densest)}
+		return nil, params.Refuse("fill", nil, fmt.Sprintf("%g", s.Fill), fmt.Sprintf("more than 0, up to %.3g for this wire packed as densely as it goes", densest))
 	}
 	w := &Winding{spec: s}
 	perLayer := math.Floor(s.Length / s.Overall * (1 + slack))
@@ -79,14 +79,14 @@ func NewWinding(s WindingSpec) (*Winding, error) {
 		most = math.Floor(s.Fill * s.Length * (s.OuterRadius - s.InnerRadius) / w.bare() * (1 + slack))
 	}
 	if most < 1 {
-		return nil, &SpecError{"wire", fmt.Sprintf("%s over its insulation does not fit a window of %s by %s", mm(s.Overall), mm(s.Length), mm(s.OuterRadius-s.InnerRadius)), "a thinner wire or a larger window"}
+		return nil, params.Refuse("wire", nil, fmt.Sprintf("%s over its insulation does not fit a window of %s by %s", mm(s.Overall), mm(s.Length), mm(s.OuterRadius-s.InnerRadius)), "a thinner wire or a larger window")
 	}
 	if s.Turns < 0 || float64(s.Turns) > most {
-		return nil, &SpecError{"turns", fmt.Sprintf("%d turns in a window that holds %.0f", s.Turns, most), fmt.Sprintf("1 to %.0f", most)}
+		return nil, params.Refuse("turns", nil, fmt.Sprintf("%d turns in a window that holds %.0f", s.Turns, most), fmt.Sprintf("1 to %.0f", most))
 	}
 	if s.Turns == 0 {
 		if most > mostWound {
-			return nil, &SpecError{"turns", fmt.Sprintf("%.3g turns", most), fmt.Sprintf("%d or fewer", mostWound)}
+			return nil, params.Refuse("turns", nil, fmt.Sprintf("%.3g turns", most), fmt.Sprintf("%d or fewer", mostWound))
 		}
 		w.spec.Turns = int(most)
 	}

@@ -10,6 +10,7 @@ import (
 
 	"lodegrid/field"
 	"lodegrid/field/material"
+	"lodegrid/field/param"
 )
 
 // A window of 3 mm to 7 mm, 12 mm long, wound with 0.2 mm wire, grade 1.
@@ -110,7 +111,7 @@ func TestWindingErrors(t *testing.T) {
 		s := window()
 		c.break_(&s)
 		_, err := NewWinding(s)
-		var e *SpecError
+		var e *param.Error
 		if !errors.As(err, &e) || e.Key != c.key || !strings.Contains(e.Accept, c.accept) {
 			t.Errorf("%+v: %v; want key %s and %q", s, err, c.key, c.accept)
 		}

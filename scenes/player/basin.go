@@ -6,6 +6,7 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/array/tank"
+	"lodegrid/field"
 	"lodegrid/scenes"
 )
 
@@ -48,7 +49,7 @@ func panes(g *grid.Grid, cells int, substep float64) (tank.Params, error) {
 		MergeGap: f.MergeGap, SampleCols: g.Raster.Cols, SampleRows: g.Raster.Rows, MaxStep: substep,
 	}
 	if g.Design.Heat.Orientation == design.Vertical {
-		p.GravityY = -tank.StandardGravity
+		p.GravityY = -field.Gravity
 	}
 	p, err := p.OverGrid(g.Design.Grid.Cols, g.Design.Grid.Rows, g.Raster.Margin, cells, g.Design.Grid.Pitch)
 	if err != nil {

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"lodegrid/array/tank"
+	"lodegrid/field"
 	"lodegrid/scenes"
 )
 
@@ -139,7 +140,7 @@ func TestReleasedDropFalls(t *testing.T) {
 		}
 	}
 	after := centroid(b.tank)
-	free := 0.5 * tank.StandardGravity * 200 / p.grid.Design.Fluid.Density * seconds * seconds
+	free := 0.5 * field.Gravity * 200 / p.grid.Design.Fluid.Density * seconds * seconds
 	if fall := before - after; fall <= 0.02*free || fall >= free {
 		t.Errorf("the drop fell by %g mm in %g s; free fall in the carrier is %g mm", fall*1e3, seconds, free*1e3)
 	}

@@ -1,0 +1,55 @@
+// Package param is how a package says which of its parameters cannot be used, and what
+// would be accepted.
+package param
+
+import "fmt"
+
+// Error says which parameter cannot be used and what would be.
+type Error struct {
+	Of      string // whose parameter: "coil", "drive", …
+	Key     string // its name in the design file where it has one
+	Value   any    // nil when the problem tells it
+	Problem string // what is wrong; empty when what is accepted tells it
+	Accept  string
+}
+
+func (e *Error) Error() string {
+	s := e.Of + " " + e.Key
+	switch {
+	case e.Value != nil && e.Problem == "":
+		s += fmt.Sprintf(" is %v", e.Value)
+	case e.Value != nil:
+		s += fmt.Sprintf(" %v", e.Value)
+	}
+	if e.Problem != "" {
+		s += ": " + e.Problem
+	}
+	return s + "; accepted: " + e.Accept
+}
+
+// Of names whose parameters are checked.
+type Of string
+
+// Refuse is the error of one parameter.
+func (o Of) Refuse(key string, value any, problem, accept string) *Error {
+	return &Error{string(o), key, value, problem, accept}
+}
+
+// Most keeps infinities and the products that would make them out.
+const Most = 1e150
+
+// Positive refuses what is not more than 0 and up to Most.
+func (o Of) Positive(key string, v float64, unit string) error {
+	if v > 0 && v <= Most {
+		return nil
+	}
+	return o.Refuse(key, v, "not a positive finite number", "more than 0 "+unit)
+}
+
+// NotNegative refuses what is not 0 … Most.
+func (o Of) NotNegative(key string, v float64, unit string) error {
+	if v >= 0 && v <= Most {
+		return nil
+	}
+	return o.Refuse(key, v, "not a finite number of at least 0", "0 "+unit+" or more")
+}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -32,4 +33,13 @@ func TestDesignHasItsSceneCarried(t *testing.T) {
 	}
 	lode("report", smallDesign, "--set", "scene.carry=perhaps").want(t, exitInput, "scene.carry", "true or false")
 	lode("report", smallDesign, "--set", "scene.carry=true", "--set", "drive.mode=scan").want(t, exitInput, "scan")
+}
+
+// The tide sign whose drops are carried keeps every limit.
+func TestTideSignKeepsEveryLimit(t *testing.T) {
+	if os.Getenv("LODEGRID_CI") == "" {
+		t.Skip("set LODEGRID_CI to play the whole tide, which takes half a minute")
+	}
+	t.Parallel()
+	lode("report", "../../testdata/carry/tide.toml").want(t, exitOK, "out:NO LIMIT IS BROKEN")
 }

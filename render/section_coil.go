@@ -152,6 +152,9 @@ func FieldSection(g *grid.Grid) Section {
 			}
 			s.Notes = append(s.Notes, fmt.Sprintf("Hold counts the pressure from place to place midway between the panes. A drop that keeps its shape is pulled along the pane over its whole depth of %s by up to %.2f times that, within some 14 %%: for lit pixels to the %s side.", quantity.Format(d.Fluid.TankGap, quantity.Length), gain, side))
 		}
+		if bound := hold.ImageBound(g); bound > 0 {
+			s.Notes = append(s.Notes, fmt.Sprintf("The drop's own image in the steel is left out: it adds at most %.2g %% to the pull, by steel of endless permeability all over from its foremost part on.", 100*bound))
+		}
 	}
 	s.Facts = append(s.Facts, Words("iron_model", "steel model", string(p.Iron.Model)))
 	if f := p.Iron.CoilSolution; f != nil {

@@ -33,7 +33,7 @@ type Verdict struct {
 	// drop model; nil without a ledger.
 	Seen *shown.Record
 	// Carried tells that what was played are frames made to carry drops to the wanted
-	// pictures, which the drop model sees far too few of.
+	// pictures.
 	Carried bool
 	// Looked tells that no remedies were looked for.
 	Looked bool

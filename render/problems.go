@@ -71,6 +71,18 @@ func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 			p.Count, p.Of, p.Value, p.Bound, place(d, p.Pixel), p.Frame+1)
 	case verdict.Bow:
 		return fmt.Sprintf("Where the panes bow, the weakest lit pixel has %.3g of what its drop needs (%.3g between flat panes), asked is %.3g.", p.Value, z.LeastHold, p.Bound)
+	case verdict.Drift:
+		return fmt.Sprintf("%s, the weakest lit pixel has %.3g of what its drop needs (%.3g at %s), asked is %.3g.", between(v), p.Value, z.LeastHold, celsius(d.Fluid.Temperature), p.Bound)
+	case verdict.Sticks:
+		return fmt.Sprintf("Where the pane holds with %s, a dark pixel keeps its drop with %.3g of the need (%.3g by the pull and %s), allowed is %.3g.",
+			quantity.Format(d.Fluid.ContactLineMost, quantity.LineTension), p.Value, z.GreatestFalseOn, quantity.Format(d.Fluid.ContactLine, quantity.LineTension), p.Bound)
+	case verdict.Turned:
+		which := "heavier"
+		if p.Value < 0 {
+			which = "lighter"
+		}
+		text := fmt.Sprintf("%s, the fluid comes to be %s than the liquid round it, by up to %s", between(v), which, quantity.Format(math.Abs(p.Value), quantity.Density))
+		return text + fmt.Sprintf(": drops that are let go drift the other way beyond %s.", celsius(d.Fluid.Temperature-d.Fluid.DensityDifference/d.Fluid.DensityDrift))
 	}
 	switch p.Limit {
 	case verdict.Shown:
@@ -90,6 +102,11 @@ func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 	}
 	return fmt.Sprintf("Dark pixels keep a drop %d times; the strongest has %.3g of the need, allowed is %.3g (%s, frame %d).",
 		p.Count, p.Value, p.Bound, place(d, p.Pixel), p.Frame+1)
+}
+
+// between is between what temperatures the liquids get.
+func between(v *verdict.Verdict) string {
+	return fmt.Sprintf("Between %s and %s", celsius(v.Liquids[0].Fluid.Temperature), celsius(v.Liquids[1].Fluid.Temperature))
 }
 
 // remedy words settings that mend a problem, with what was found when they were played.
@@ -137,6 +154,8 @@ func amount(l verdict.Limit, v float64) string {
 		return "the fluid is on " + percent(v) + " of them then"
 	case l == verdict.Stray:
 		return percent(v) + " then"
+	case l == verdict.Turned:
+		return "it keeps its sign then"
 	case l == verdict.Wiring:
 		return fmt.Sprintf("there are %.0f ways between two pixels then", v)
 	}
@@ -192,6 +211,10 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 		return "Smaller coils, fewer wound layers or a wider pitch leave room for tracks; a scanned grid needs fewer of them, one driver end common to all half of them."
 	case p.Limit == verdict.Bow:
 		return "No thicker front pane and no spacers that were tried are enough: a stiffer material, a rear pane that leans on something stiff (tank.air_gap), a smaller tank, or a stronger pull."
+	case p.Limit == verdict.Sticks:
+		return "A pane that lets go more easily: another coating, or a carrier that keeps a film on it; tilt a filled pane and see at what angle a drop slides."
+	case p.Limit == verdict.Drift, p.Limit == verdict.Turned:
+		return "Liquids that expand more alike (fluid.expansion, fluid.carrier_expansion), a cooler board, or a narrower heat.ambient."
 	case p.Limit == verdict.MostLit:
 		return "A scene that lights fewer pixels at once."
 	}

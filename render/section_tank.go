@@ -47,6 +47,7 @@ func TankSection(g *grid.Grid) Section {
 	if push := &s.Facts[len(s.Facts)-1]; b.Weight > 0 {
 		push.Text = fmt.Sprintf("with up to %s of the drop's weight", percent(b.Push/b.Weight))
 	}
+	s.addGrip(g)
 	lone, err := hold.LoneHold(g)
 	if err == nil && !math.IsInf(lone, 0) {
 		s.Facts = append(s.Facts, Fact{Key: "lone_hold_bowed", Label: "hold of a lone lit pixel there", Value: b.Hold(lone), Text: needed(b.Hold(lone))})
@@ -64,4 +65,25 @@ func TankSection(g *grid.Grid) Section {
 	}
 	s.Notes = append(s.Notes, "Panes are supported along their edges and free to turn there; board and steel sheet behind a rear pane that touches them are supported in the same way. The liquid stands under air at the top: a tank filled to the brim and closed also bends with the warmth. Timoshenko & Woinowsky-Krieger 1959, from memory, against a handbook's table.")
 	return s
+}
+
+// addGrip adds how firmly the pane holds a drop at least and at most, and what a maker can
+// measure of it: the tilt at which a drop of the design slides.
+func (s *Section) addGrip(g *grid.Grid) {
+	f, weight := g.Design.Fluid, g.Weight().Value
+	low, high := f.ContactLine*f.DropDiameter, f.ContactLineMost*f.DropDiameter
+	text := quantity.Format(low, quantity.Force)
+	if high > low {
+		text += " to " + quantity.Format(high, quantity.Force)
+	}
+	s.Facts = append(s.Facts, Fact{Key: "grip_least_n", Label: "the panes hold a drop with", Value: low, Text: text, Why: "fluid.contact_line × the drop's diameter: Furmidge's law (1962, from memory)"}, Fact{Key: "grip_most_n", Value: high})
+	if high == 0 {
+		s.Facts = append(s.Facts, absent("slides_at_most_rad")...)
+		return
+	}
+	tilt := Fact{Key: "slides_at_most_rad", Label: "it slides down a tilted tank", Value: None, Text: "never where they hold most: the grip is more than its weight"}
+	if high < weight {
+		tilt.Value, tilt.Text = math.Asin(high/weight), fmt.Sprintf("from %.0f° on where they hold most", math.Asin(high/weight)*180/math.Pi)
+	}
+	s.Facts = append(s.Facts, tilt)
 }

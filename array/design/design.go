@@ -188,11 +188,17 @@ type Fluid struct {
 	Saturation        float64 // A/m
 	DensityDifference float64 // kg/m³, fluid minus carrier
 	Density           float64 // kg/m³, of the fluid
+	Temperature       float64 // K, at which densities and viscosities are those told
+	Expansion         float64 // 1/K, of the fluid's volume
+	CarrierExpansion  float64 // 1/K, of that of the liquid round it
+	DensityDrift      float64 // kg/(m³·K), change of DensityDifference
 	Viscosity         float64 // Pa·s
 	Relaxation        float64 // s, of the magnetisation after the field inside
 	CarrierViscosity  float64 // Pa·s, of the liquid round it
+	ViscosityDrift    float64 // 1/K, relative change of either viscosity
 	SurfaceTension    float64 // N/m, against the carrier
-	ContactLine       float64 // N/m, retaining force per width of drop; 0 = slippery pane
+	ContactLine       float64 // N/m, least retaining force per width of drop; 0 = slippery pane
+	ContactLineMost   float64 // N/m, greatest
 	MergeGap          float64 // m, between two drops that become one
 	DropDiameter      float64 // m, the reference drop
 }

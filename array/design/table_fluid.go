@@ -1,6 +1,7 @@
 package design
 
 import (
+	"math"
 	"strconv"
 
 	"lodegrid/array/extent"
@@ -36,6 +37,24 @@ var fluidSettings = []of{
 		source: "from fluid.kind", derive: fromFluid(func(d *Design, m material.Fluid) { d.Fluid.Density = m.Density }),
 		sentence: "Density of the fluid.",
 	}, {
+		key: "fluid.temperature", kind: quantityOf(quantity.Temperature, func(d *Design) *float64 { return &d.Fluid.Temperature }, within("-60 °C", "150 °C")),
+		preset: "20 °C", sentence: "Temperature at which the liquids' densities and viscosities are those told here.",
+	}, {
+		key: "fluid.expansion", kind: quantityOf(quantity.PerKelvin, func(d *Design) *float64 { return &d.Fluid.Expansion }, within("0 %/K", "1 %/K")),
+		source: "from fluid.kind", derive: fromFluid(func(d *Design, m material.Fluid) { d.Fluid.Expansion = m.Expansion() }),
+		sentence: "How much the fluid's volume grows with temperature.",
+	}, {
+		key: "fluid.carrier_expansion", kind: quantityOf(quantity.PerKelvin, func(d *Design) *float64 { return &d.Fluid.CarrierExpansion }, within("0 %/K", "1 %/K")),
+		source: "from fluid.kind: strong brine round an oil, oil round water", derive: fromFluid(func(d *Design, m material.Fluid) { d.Fluid.CarrierExpansion = m.AroundExpansion }),
+		sentence: "How much the volume of the liquid round the fluid grows with temperature.",
+	}, {
+		key: "fluid.density_drift", kind: quantityOf(quantity.DensityPerKelvin, func(d *Design) *float64 { return &d.Fluid.DensityDrift }, within("-20 kg/m³/K", "20 kg/m³/K")),
+		source: "the liquids' densities and how they expand", derive: func(d *Design) {
+			f := &d.Fluid
+			f.DensityDrift = (f.Density-f.DensityDifference)*f.CarrierExpansion - f.Density*f.Expansion
+		},
+		sentence: "How fluid.density_difference changes with temperature.",
+	}, {
 		key: "fluid.viscosity", kind: quantityOf(quantity.Viscosity, func(d *Design) *float64 { return &d.Fluid.Viscosity }, above("0 Pa s", "1000 Pa s")),
 		source: "from fluid.kind", derive: fromFluid(func(d *Design, m material.Fluid) { d.Fluid.Viscosity = m.Viscosity }),
 		sentence: "Dynamic viscosity.",
@@ -48,12 +67,19 @@ var fluidSettings = []of{
 		source: "fluid.viscosity", derive: func(d *Design) { d.Fluid.CarrierViscosity = d.Fluid.Viscosity },
 		sentence: "Dynamic viscosity of the liquid round the fluid; a water-like one is often a tenth of the fluid's.",
 	}, {
+		key: "fluid.viscosity_drift", kind: quantityOf(quantity.PerKelvin, func(d *Design) *float64 { return &d.Fluid.ViscosityDrift }, within("-20 %/K", "0 %/K")),
+		source: "from fluid.kind", derive: fromFluid(func(d *Design, m material.Fluid) { d.Fluid.ViscosityDrift = m.ViscosityDrift }),
+		sentence: "How either liquid thins with each kelvin, of what it has by then.",
+	}, {
 		key: "fluid.surface_tension", kind: quantityOf(quantity.SurfaceTension, func(d *Design) *float64 { return &d.Fluid.SurfaceTension }, above("0 N/m", "1 N/m")),
 		source: "from fluid.kind", derive: fromFluid(func(d *Design, m material.Fluid) { d.Fluid.SurfaceTension = m.InterfacialTension }),
 		sentence: "Surface tension against the liquid round it.",
 	}, {
-		key: "fluid.contact_line", kind: quantityOf(quantity.LineTension, func(d *Design) *float64 { return &d.Fluid.ContactLine }, within("0 N/m", "1 N/m")),
-		preset: "0 mN/m", sentence: "Force that holds the edge of a drop on the pane, per width of drop; 0 mN/m for a slippery pane.",
+		key: "fluid.contact_line", kind: spanOf(quantity.LineTension, func(d *Design) (low, high *float64) { return &d.Fluid.ContactLine, &d.Fluid.ContactLineMost }, within("0 N/m", "1 N/m")),
+		source: "0 N/m to 0.27 of fluid.surface_tension, as panes with a repellent coating", derive: func(d *Design) {
+			d.Fluid.ContactLine, d.Fluid.ContactLineMost = 0, coatedGrip*d.Fluid.SurfaceTension
+		},
+		sentence: "Force that holds the edge of a drop on both panes, per width of drop, one or from least to most; 0 mN/m for a slippery pane.",
 	}, {
 		key: "fluid.merge_gap", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Fluid.MergeGap }, above("0 mm", "200 mm")),
 		source: "0.21 of fluid.tank_gap, where their bulging edges touch", derive: func(d *Design) { d.Fluid.MergeGap = tank.DefaultMergeGap * d.Fluid.TankGap },
@@ -63,6 +89,14 @@ var fluidSettings = []of{
 		preset: "8 mm", sentence: "Diameter of the reference drop the pull is computed for.",
 	},
 }
+
+// coatedGrip is the most that two panes with a repellent coating hold a drop with, over the
+// surface tension: per pane k(cos θr − cos θa), k = 24/π³ (A. ElSherbini & A. Jacobi, J.
+// Colloid Interface Sci. 299 (2006) 841, the abstract seen, k from memory), of angles about 90°
+// that are 10° apart. Coatings reach 2° (103° ± 1°: T. Dong & T. J. McCarthy, ACS Appl. Mater.
+// Interfaces 2017, abstract seen), ordinary ones 10° and bare glass far more (from memory);
+// where the carrier keeps a film on the pane nothing holds.
+const coatedGrip = 2 * 24 / (math.Pi * math.Pi * math.Pi) * 0.17431
 
 var limitSettings = []of{
 	{

@@ -37,10 +37,10 @@ func (g *Grid) dropVolume() float64 {
 	return math.Pi / 4 * f.DropDiameter * f.DropDiameter * f.TankGap
 }
 
-// dropFluid is the fluid in the shape of the reference drop: a flat disc whose own
+// DropFluid is the fluid in the shape of the reference drop: a flat disc whose own
 // poles weaken the field in it, along its axis far more than along the panes. The disc
 // is taken as the spheroid of its diameter and depth.
-func dropFluid(d design.Design) ferrofluid.Spheroid {
+func DropFluid(d design.Design) ferrofluid.Spheroid {
 	return ferrofluid.NewSpheroid(ferrofluid.Fluid{Susceptibility: d.Fluid.Susceptibility, Saturation: d.Fluid.Saturation}, d.Fluid.TankGap/d.Fluid.DropDiameter)
 }
 

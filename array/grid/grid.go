@@ -91,7 +91,7 @@ func NewWith(ctx context.Context, d design.Design, p pixel.Pixel, samples int) (
 	g := &Grid{
 		Design: d,
 		Pixel:  p,
-		Fluid:  dropFluid(d),
+		Fluid:  DropFluid(d),
 		Raster: Raster{
 			Rows: (d.Grid.Rows + 2*margin) * samples, Cols: (d.Grid.Cols + 2*margin) * samples,
 			Samples: samples, Margin: margin, Spacing: d.Grid.Pitch / float64(samples), Z: d.Fluid.Height,
@@ -118,7 +118,7 @@ func NewWith(ctx context.Context, d design.Design, p pixel.Pixel, samples int) (
 }
 
 // With returns a grid for a design that differs from g's in its drive, supply,
-// cooling, limits or scene, in the drop's size or the liquids' densities. The kernel per ampere is kept: steel that is driven into
+// cooling, limits or scene, in the drop's size or what moves the liquids. The kernel per ampere is kept: steel that is driven into
 // its bend by the coil alone would need a new one, which Rebuilds tells. The two
 // grids share nothing that is written to. A design with another board, coil, steel,
 // magnet, lattice or fluid is refused.
@@ -135,7 +135,7 @@ func (g *Grid) With(d design.Design) (*Grid, error) {
 	h.scaled = make([]float64, len(g.scaled))
 	h.turn, h.turnCurrents, h.rippled = nil, nil, nil
 	if d.Fluid.DropDiameter != g.Design.Fluid.DropDiameter {
-		h.Fluid = dropFluid(d)
+		h.Fluid = DropFluid(d)
 		h.Pressure = newPressureTable(h.Fluid)
 	}
 	return &h, nil
@@ -160,10 +160,9 @@ func apart(a, b design.Design) string {
 	return ""
 }
 
-// fields is a fluid without what no field depends on.
+// fields is what fields depend on of a fluid.
 func fields(f design.Fluid) design.Fluid {
-	f.DropDiameter, f.DensityDifference, f.Density = 0, 0, 0
-	return f
+	return design.Fluid{Kind: f.Kind, Height: f.Height, TankGap: f.TankGap, Susceptibility: f.Susceptibility, Saturation: f.Saturation, Relaxation: f.Relaxation}
 }
 
 // The steel's answer per ampere is taken to be the same for another full current when

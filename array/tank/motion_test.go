@@ -369,6 +369,35 @@ func TestContactLine(t *testing.T) {
 	}
 }
 
+// A drop on a tilted tank slides from the angle on at which its weight down the slope is the
+// panes' hold on its width, mg sin α = f·w (C. G. L. Furmidge, J. Colloid Science 17 (1962) 309,
+// from memory), whichever way the slope goes over the cells: at a tenth less it creeps at
+// a hundredth of its free speed, at a tenth more it goes on as if held by 0.92 of that.
+func TestTiltedPlane(t *testing.T) {
+	p := base()
+	p.Width, p.Height, p.Cols, p.Rows = 0.06, 0.06, 60, 60
+	p.Viscosity = 0.02
+	const r = 0.008
+	p.ContactLine = 0.6 * math.Pi / 2 * p.DensityDifference * StandardGravity * r * p.Gap // slides from sin α = 0.6 on
+	for _, way := range []float64{-math.Pi / 2, -math.Pi / 3} {
+		for _, sin := range []float64{0.54, 0.66} {
+			q := p
+			q.GravityX, q.GravityY = StandardGravity*sin*math.Cos(way), StandardGravity*sin*math.Sin(way)
+			tk := newTank(t, q)
+			disc(t, tk, -0.005, 0.008, r)
+			step(t, tk, 1.5, nil)
+			x0, y0 := centroid(t, tk)
+			step(t, tk, 0.5, nil)
+			x1, y1 := centroid(t, tk)
+			went := math.Hypot(x1-x0, y1-y0) / 0.5 / p.SinkSpeed(r)
+			t.Logf("way %.0f°, sin α %.2f: goes at %.3f of the free speed, as if held by %.3f", way*180/math.Pi, sin, went, sin-went)
+			if sin < 0.6 && went > 0.02 || sin > 0.6 && math.Abs((sin-went)/0.6-1) > 0.1 {
+				t.Errorf("way %.0f°, sin α %.2f: it goes at %.3g of its free speed", way*180/math.Pi, sin, went)
+			}
+		}
+	}
+}
+
 // Finer grids come nearer to each other: a drop caught from one pitch away.
 func TestConvergence(t *testing.T) {
 	path := func(cols int) (xs []float64) {

@@ -94,7 +94,7 @@ func report(ctx context.Context, j *job, figures bool) (render.Document, error) 
 		c := render.ShownChart(d, v.Seen)
 		what.Figures = []render.Figure{{Caption: c.Title, Chart: &c}}
 	}
-	doc.Sections = append(doc.Sections, scene, what, render.SupplySection(v.Supply))
+	doc.Sections = append(doc.Sections, scene, what, render.LiquidsSection(d, v), render.SupplySection(v.Supply))
 	return doc, addFaults(ctx, &doc, p, s, v)
 }
 

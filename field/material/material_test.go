@@ -204,6 +204,10 @@ func TestFluidClasses(t *testing.T) {
 			carrier = 1000
 		}
 		share := f.Saturation / 446e3
+		// The mixture's density by volumes, one kelvin warmer, falls as it expands.
+		if grown := 1 / (share + (1-share)*(1+f.OwnExpansion)); math.Abs((1-grown)/f.Expansion()-1) > 1e-3 {
+			t.Errorf("%s: density falls by %g in a kelvin, expands by %g", f.Name, 1-grown, f.Expansion())
+		}
 		if want := share*5180 + (1-share)*carrier; math.Abs(f.Density-want) > 1 {
 			t.Errorf("%s: density %v, mixture %v", f.Name, f.Density, want)
 		}

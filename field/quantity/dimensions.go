@@ -67,6 +67,9 @@ var (
 		show("Pa", "1", 0.1), show("mPa", "1e-3", 0), show("kPa", "1e3", 1e3), also("mbar", "100"), also("bar", "1e5"))
 	Density = define("density", "kg/m³",
 		show("kg/m³", "1", 0), also("g/cm³", "1e3", "g/cc", "g/mL", "g/ml", "kg/L", "kg/l"))
+	// DensityPerKelvin is how a density changes with temperature.
+	DensityPerKelvin = define("density per kelvin", "kg/(m³·K)",
+		show("kg/(m³·K)", "1", 0, "kg/m³/K", "kg/(m³K)"))
 	Viscosity = define("viscosity", "Pa·s",
 		show("mPa·s", "1e-3", 1e-5, "mPas"), show("Pa·s", "1", 1, "Pas"), show("µPa·s", "1e-6", 0, "uPas"),
 		minor("cP", "1e-3"))

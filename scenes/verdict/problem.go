@@ -13,18 +13,21 @@ type Limit string
 
 // The limits.
 const (
-	Board    Limit = "limits.board"         // K, of the coils' copper
-	Touch    Limit = "limits.touch"         // K, of surfaces within reach
-	Magnets  Limit = "magnet.max_temp"      // K, of the bias magnets
-	Power    Limit = "supply.power"         // W, from the supply on hand
-	MostLit  Limit = "drive.most_lit"       // lit pixels
-	Driver   Limit = "drive.driver_current" // A, at any instant through a channel
-	Holding  Limit = "limits.hold"          // hold ratio of a lit pixel
-	Releases Limit = "limits.false_on"      // hold ratio of a dark pixel
-	Shown    Limit = "limits.shown"         // share of the wanted pixels that the fluid is on
-	Stray    Limit = "limits.stray"         // fluid at dark pixels over that wanted
-	Wiring   Limit = "drive.place"          // ways for tracks between two pixels
-	Bow      Limit = "tank.front"           // hold ratio of a lit pixel where the panes bow
+	Board    Limit = "limits.board"             // K, of the coils' copper
+	Touch    Limit = "limits.touch"             // K, of surfaces within reach
+	Magnets  Limit = "magnet.max_temp"          // K, of the bias magnets
+	Power    Limit = "supply.power"             // W, from the supply on hand
+	MostLit  Limit = "drive.most_lit"           // lit pixels
+	Driver   Limit = "drive.driver_current"     // A, at any instant through a channel
+	Holding  Limit = "limits.hold"              // hold ratio of a lit pixel
+	Releases Limit = "limits.false_on"          // hold ratio of a dark pixel
+	Shown    Limit = "limits.shown"             // share of the wanted pixels that the fluid is on
+	Stray    Limit = "limits.stray"             // fluid at dark pixels over that wanted
+	Sticks   Limit = "fluid.contact_line"       // hold ratio of a dark pixel where the pane holds most
+	Wiring   Limit = "drive.place"              // ways for tracks between two pixels
+	Bow      Limit = "tank.front"               // hold ratio of a lit pixel where the panes bow
+	Drift    Limit = "fluid.density_drift"      // hold ratio of a lit pixel as cold or warm as the liquids get
+	Turned   Limit = "fluid.density_difference" // kg/m³, where its sign is not the design's
 )
 
 // Thermal tells whether a limit is one of heat.
@@ -50,8 +53,10 @@ func (p Problem) severity(ambient float64) float64 {
 	switch {
 	case p.Limit.Thermal():
 		return (p.Value - ambient) / math.Max(p.Bound-ambient, 1e-3)
-	case p.Limit == Holding, p.Limit == Shown, p.Limit == Bow:
+	case p.Limit == Holding, p.Limit == Shown, p.Limit == Bow, p.Limit == Drift:
 		return p.Bound / p.Value
+	case p.Limit == Turned:
+		return 1 + math.Abs(p.Value)
 	case p.Limit == Wiring:
 		return 1 + p.Bound - p.Value
 	}
@@ -102,8 +107,12 @@ func (x *played) problems() []Problem {
 	if h := x.bowed(x.player.Grid().Design); z.FailingPixels == 0 && h < d.Limits.Hold && h < (1-bowTold)*z.LeastHold {
 		add(Problem{Limit: Bow, Value: h, Bound: d.Limits.Hold, Pixel: -1, Frame: z.LeastHoldFrame})
 	}
+	x.drifting(add)
 	if z.FalseOnPixels > 0 {
 		add(Problem{Limit: Releases, Value: z.GreatestFalseOn, Bound: d.Limits.FalseOn, Pixel: z.FalseOnPixel, Frame: z.FalseOnFrame, Count: z.FalseOnPixels})
+	}
+	if h := x.stuck(); z.FalseOnPixels == 0 && h > d.Limits.FalseOn {
+		add(Problem{Limit: Sticks, Value: h, Bound: d.Limits.FalseOn, Pixel: z.FalseOnPixel, Frame: z.FalseOnFrame})
 	}
 	if a := x.wiring(); !a.Fits() {
 		add(Problem{Limit: Wiring, Value: float64(a.Have), Bound: float64(a.Need), Pixel: -1, Frame: -1, Count: a.Connections - a.Out, Of: a.Connections})

@@ -164,7 +164,7 @@ func (x *played) at(d design.Design) (scene, wanted scenes.Scene) {
 // sizesOnly tells whether settings change nothing that plays.
 func sizesOnly(set []design.Change) bool {
 	return !slices.ContainsFunc(set, func(c design.Change) bool {
-		return !slices.Contains([]string{string(Power), string(MostLit), string(Driver), string(Bow), spacers}, c.Key)
+		return !slices.Contains([]string{string(Power), string(MostLit), string(Driver), string(Bow), spacers, string(Drift)}, c.Key)
 	})
 }
 
@@ -186,6 +186,14 @@ func (x *played) figure(l Limit) float64 {
 		return z.LeastHold
 	case Bow:
 		return x.bowed(d)
+	case Sticks:
+		return x.stuck()
+	case Drift, Turned:
+		ends, ok := x.liquids()
+		if l == Turned && ok {
+			return turned(d.Fluid.DensityDifference, ends)
+		}
+		return min(ends[0].Hold, ends[1].Hold)
 	case Wiring:
 		return float64(x.wiring().Have)
 	case Shown, Stray:
@@ -287,6 +295,16 @@ func (v *Verdict) candidates(ctx context.Context, own *played, p Problem) ([][]d
 		}
 		add(duty(d, f, math.Floor))
 		add([]design.Change{{Key: "grid.pitch", Value: fmt.Sprintf("%g mm", math.Ceil(d.Grid.Pitch*1e3*1.25*2)/2)}})
+	}
+	if p.Limit == Drift || p.Limit == Turned {
+		for _, set := range own.steadier(p) {
+			add(set)
+		}
+	}
+	if p.Limit == Sticks {
+		for _, set := range own.looser() {
+			add(set)
+		}
 	}
 	if p.Limit == Bow {
 		for _, set := range own.stiffer() {

@@ -37,6 +37,9 @@ type Verdict struct {
 	Carried bool
 	// Looked tells that no remedies were looked for.
 	Looked bool
+	// Liquids are the fluid and what is round it as cold and as warm as they get; only with a
+	// ledger.
+	Liquids [2]Liquids
 	// Wiring is whether the connections find a way, before any artwork.
 	Wiring   escape.Answer
 	Problems []Problem // in the order of importance; empty when no limit is broken
@@ -90,6 +93,7 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 	}
 	v := own.verdict()
 	v.Carried = w.Wanted != nil
+	v.Liquids, _ = own.liquids()
 	trial := func() {
 		if w.Trial != nil {
 			w.Trial()

@@ -1,0 +1,62 @@
+package verdict
+
+import (
+	"math"
+	"slices"
+	"testing"
+)
+
+// The hold as cold and as warm as the liquids get is that of a display whose liquids are so,
+// but for the place of the weakest drop.
+func TestHoldByTemperature(t *testing.T) {
+	d := small(t, "heat.ambient=0 degC to 40 degC", "fluid.density_difference=30 kg/m3", "drive.max_duty=12 %", "fluid.density_drift=-0.3 kg/m³/K")
+	v := judged(t, d, marching())
+	for _, end := range v.Liquids {
+		so := d
+		so.Fluid = end.Fluid
+		so.Fluid.Relaxation = d.Fluid.Relaxation
+		if got := judged(t, so, marching()).Summary.LeastHold; math.Abs(end.Hold/got-1) > 0.04 {
+			t.Errorf("at %.1f °C: hold %.4g, played %.4g (%.4g as designed)", end.Fluid.Temperature-273.15, end.Hold, got, v.Summary.LeastHold)
+		}
+	}
+	if cold, warm := v.Liquids[0].Fluid, v.Liquids[1].Fluid; cold.Temperature != 273.15 || !(warm.Temperature > 313.15) || warm.Temperature > slices.Max(v.Ledger.PixelPeak) {
+		t.Errorf("from %g K to %g K", cold.Temperature, warm.Temperature)
+	}
+}
+
+// Liquids whose difference turns between cold and warm are told, and so is a hold that the
+// cold takes; every remedy mends it when it is played, and states what it was said to.
+func TestDriftIsMended(t *testing.T) {
+	keep := []string{"limits.touch=200 degC", "limits.board=300 degC", "limits.false_on=100", "supply.power=100 W", "fluid.temperature=20 degC", "heat.ambient=0 degC to 40 degC"}
+	for _, c := range []struct {
+		changes []string
+		limit   Limit
+	}{
+		{[]string{"fluid.density_difference=10 kg/m3", "fluid.density_drift=-0.5 kg/m³/K", "limits.hold=0.1"}, Turned},
+		{[]string{"fluid.density_difference=-10 kg/m3", "fluid.density_drift=-0.7 kg/m³/K", "limits.hold=0.1"}, Turned},
+		{[]string{"fluid.density_difference=20 kg/m3", "fluid.density_drift=-0.15 kg/m³/K", "limits.hold=0.315"}, Drift},
+	} {
+		d := small(t, append(c.changes, keep...)...)
+		v := judged(t, d, marching())
+		if got := limits(v); !slices.Equal(got, []Limit{c.limit}) {
+			t.Errorf("%v: broken are %v at a hold of %.3g, %+v", c.changes, got, v.Summary.LeastHold, v.Liquids)
+			continue
+		}
+		if len(v.Problems[0].Remedies) == 0 {
+			t.Errorf("%v: no remedy", c.changes)
+		}
+		for _, r := range v.Problems[0].Remedies {
+			mended, err := d.With(r.Set...)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if again := judged(t, mended, marching()); len(again.Problems) != 0 {
+				t.Errorf("%v with %v: broken are %v", c.changes, r.Set, limits(again))
+			}
+		}
+	}
+	lying := small(t, "fluid.density_difference=10 kg/m3", "fluid.density_drift=-0.5 kg/m³/K", "heat.orientation=face-up")
+	if got := limits(judged(t, lying, marching())); slices.Contains(got, Turned) || slices.Contains(got, Drift) {
+		t.Errorf("a display that lies: %v", got)
+	}
+}

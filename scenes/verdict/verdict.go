@@ -93,7 +93,6 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 	}
 	v := own.verdict()
 	v.Carried = w.Wanted != nil
-	v.Liquids, _ = own.liquids()
 	trial := func() {
 		if w.Trial != nil {
 			w.Trial()
@@ -134,7 +133,9 @@ func Look(ctx context.Context, p *player.Player, s scenes.Scene, wanted *scenes.
 
 // verdict is what was found, without advice.
 func (x *played) verdict() *Verdict {
-	return &Verdict{Ledger: x.ledger, Summary: x.summary, Unrest: x.unrest, Supply: x.supply, Seen: x.seen, Wiring: x.wiring(), Problems: x.problems()}
+	v := &Verdict{Ledger: x.ledger, Summary: x.summary, Unrest: x.unrest, Supply: x.supply, Seen: x.seen, Wiring: x.wiring(), Problems: x.problems()}
+	v.Liquids, _ = x.liquids()
+	return v
 }
 
 // played is a display with a scene played on it.

@@ -378,11 +378,11 @@ func TestTiltedPlane(t *testing.T) {
 	p.Width, p.Height, p.Cols, p.Rows = 0.06, 0.06, 60, 60
 	p.Viscosity = 0.02
 	const r = 0.008
-	p.ContactLine = 0.6 * math.Pi / 2 * p.DensityDifference * StandardGravity * r * p.Gap // slides from sin α = 0.6 on
+	p.ContactLine = 0.6 * math.Pi / 2 * p.DensityDifference * field.Gravity * r * p.Gap // slides from sin α = 0.6 on
 	for _, way := range []float64{-math.Pi / 2, -math.Pi / 3} {
 		for _, sin := range []float64{0.54, 0.66} {
 			q := p
-			q.GravityX, q.GravityY = StandardGravity*sin*math.Cos(way), StandardGravity*sin*math.Sin(way)
+			q.GravityX, q.GravityY = field.Gravity*sin*math.Cos(way), field.Gravity*sin*math.Sin(way)
 			tk := newTank(t, q)
 			disc(t, tk, -0.005, 0.008, r)
 			step(t, tk, 1.5, nil)

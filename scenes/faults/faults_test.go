@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"math"
 	"os"
 	"strings"
@@ -367,5 +368,34 @@ func BenchmarkFind(b *testing.B) {
 		if _, err := Find(b.Context(), p, s, l, proposal); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// The firmware may keep a switch closed for as long as the design's own kick lasts, though
+// half the time to a limit is less; not for longer than to the limit.
+func TestKickIsAllowed(t *testing.T) {
+	changes := []string{"grid.cols=4", "grid.rows=3", "drive.mode=kick", "drive.hold_duty=5 %", "drive.kick_time="}
+	at := func(kick string) (g Guarantee, harm float64) {
+		c := append([]string{}, changes...)
+		c[len(c)-1] += kick
+		p := playerOf(t, c...)
+		x, _ := find(t, p, lit(p, 1))
+		for i := range x.Faults {
+			if x.Faults[i].Kind == SwitchStuck {
+				harm = x.Faults[i].Harm()
+			}
+		}
+		return x.Guarantee, harm
+	}
+	short, harm := at("10 ms")
+	if !(harm > 0.1) || math.IsInf(harm, 1) || math.Abs(short.LongestOn-harm/2) > 1e-9 {
+		t.Fatalf("after a short kick a switch may be closed for %g s of %g s to a limit", short.LongestOn, harm)
+	}
+	kick := 0.65 * harm
+	if long, harm := at(fmt.Sprintf("%.6g s", kick)); !(kick < harm) || math.Abs(long.LongestOn-kick) > 1e-5*kick {
+		t.Errorf("a kick of %g s, %g s to a limit: a switch may be closed for %g s", kick, harm, long.LongestOn)
+	}
+	if over, harm := at("60 s"); over.LongestOn > harm {
+		t.Errorf("a kick of 60 s, %g s to a limit: a switch may be closed for %g s", harm, over.LongestOn)
 	}
 }

@@ -264,6 +264,9 @@ func (x *study) guarantee(list []Fault, proposal *supply.Proposal) Guarantee {
 		f := &list[i]
 		if f.Kind == SwitchStuck {
 			g.LongestOn = often * f.Harm()
+			if t := d.Drive.KickTime; d.Drive.Mode == design.DriveKick && t < f.Harm() {
+				g.LongestOn = max(g.LongestOn, t) // the design's own kick, which the heat is judged with
+			}
 		}
 		if f.Firmware() {
 			g.Watchdog = min(g.Watchdog, often*f.Harm())

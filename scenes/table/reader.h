@@ -54,7 +54,7 @@ typedef struct {
     uint32_t kick_us;       /* 0 outside LODE_KICK */
     uint32_t scan_us;       /* 0 outside LODE_SCAN */
     uint32_t most_lit;      /* pixels at full level at once */
-    uint32_t longest_on_us; /* of any pixel fully on; LODE_FOR_EVER: no limit */
+    uint32_t longest_on_us; /* of any switch closed without a pause; LODE_FOR_EVER: no limit */
     uint32_t watchdog_us;   /* without a sign of life until the rail is off */
     uint32_t frame;         /* the next one */
     const uint8_t *first, *next;

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"lodegrid/array/cooling"
 	"lodegrid/array/design"
@@ -287,10 +288,13 @@ func (p *Player) averageHeat(load *frameLoad, s scenes.Scene, states []drive.Pix
 	clear(states)
 	clear(load.watts)
 	clear(load.exponent)
-	total := s.Duration()
+	total, kicked := s.Duration(), p.grid.Design.Drive.Mode == design.DriveKick
 	for i, f := range s.Frames {
-		if err := p.drive.FrameFor(states, f.Levels, resistance, f.Duration); err != nil {
-			return fmt.Errorf("scene %q, frame %d: %w", s.Name, i, err)
+		// A frame like the one before it leaves the states as they are.
+		if i == 0 || kicked || f.Duration != s.Frames[i-1].Duration || !slices.Equal(f.Levels, s.Frames[i-1].Levels) {
+			if err := p.drive.FrameFor(states, f.Levels, resistance, f.Duration); err != nil {
+				return fmt.Errorf("scene %q, frame %d: %w", s.Name, i, err)
+			}
 		}
 		for k, st := range states {
 			load.watts[k] += st.Copper * f.Duration / total

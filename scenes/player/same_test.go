@@ -2,6 +2,7 @@ package player
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"lodegrid/array/design"
@@ -56,6 +57,33 @@ func TestShortFrames(t *testing.T) {
 		for what, x := range map[string][2]float64{"peak": {k.SupplyPeakPower, e.SupplyPeakPower}, "hold": {k.LeastHold, e.LeastHold}, "power": {k.SupplyPower, e.SupplyPower}, "hottest": {k.Hottest, e.Hottest}} {
 			if x[0] != x[1] && math.Abs(x[0]-x[1]) > 1e-3*math.Abs(x[1]) {
 				t.Errorf("frame %d: %s %g, worked out anew %g", i, what, x[0], x[1])
+			}
+		}
+	}
+}
+
+// The mean heat of a scene is the same whether each picture is one frame or many alike.
+func TestMeanOfFramesAlike(t *testing.T) {
+	for _, mode := range []string{"direct", "stagger", "scan"} {
+		p := newPlayer(t, small(t, "drive.mode="+mode))
+		whole := pictures(0.3, marching...)
+		parts := whole
+		parts.Frames = nil
+		for _, f := range whole.Frames {
+			f.Duration /= 3
+			parts.Frames = append(parts.Frames, f, f, f)
+		}
+		var got [2][]float64
+		for k, s := range []scenes.Scene{whole, parts} {
+			p.Reset()
+			if _, err := p.Mean(t.Context(), s); err != nil {
+				t.Fatal(err)
+			}
+			got[k] = slices.Clone(p.Coils())
+		}
+		for i, a := range got[0] {
+			if b := got[1][i]; math.Abs(a-b) > 1e-3 {
+				t.Errorf("%s: coil %d is at %g K with whole frames, %g K with parts of them", mode, i, a, b)
 			}
 		}
 	}

@@ -46,19 +46,24 @@ func numbered(list []*choose.Choice) (out []choose.Compared) {
 	return out
 }
 
+// broken names the limits that a design breaks.
+func broken(c choose.Compared) (list []string) {
+	for _, p := range c.Verdict.Problems {
+		list = append(list, string(p.Limit))
+	}
+	if c.Misses(choose.Move) {
+		list = append(list, string(choose.Move))
+	}
+	return list
+}
+
 // figuresOf is a table of designs' figures.
 func figuresOf(key, title string, designs []choose.Compared) Table {
 	t := Table{Key: key, Title: title, Columns: []Column{
 		{"design", "no."}, {"price", "price"}, {"force_n", "force"}, {"pull_n", "pull"}, {"field_t", "field"}, {"hold", "hold"}, {"heat_w", "heat"}, {"turn_k", "turn"}, {"touch_k", "touch"}, {"time_s", "time"}, {"broken", "breaks"},
 	}}
 	for _, c := range designs {
-		var broken []string
-		for _, p := range c.Verdict.Problems {
-			broken = append(broken, string(p.Limit))
-		}
-		if c.Misses(choose.Move) {
-			broken = append(broken, string(choose.Move))
-		}
+		broken := broken(c)
 		said := Cell{None, "nothing"}
 		if broken != nil {
 			said = Say(strings.Join(broken, ", "))
@@ -252,6 +257,11 @@ func CompareSection(list []choose.Compared, best choose.Goal) (s Section, proble
 	}
 	for i := range doc.Problems {
 		doc.Problems[i].What = fmt.Sprintf("No. %d, the best of them: %s", list[0].Number, doc.Problems[i].What)
+	}
+	for _, c := range list[1:] {
+		if b := broken(c); len(b) > 0 {
+			doc.Problems = append(doc.Problems, Problem{Key: b[0], What: fmt.Sprintf("No. %d breaks %s.", c.Number, listed(b)), Advice: []string{"lodegrid report on it tells where, and what mends it."}})
+		}
 	}
 	return s, doc.Problems
 }

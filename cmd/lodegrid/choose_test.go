@@ -42,6 +42,7 @@ func TestCompare(t *testing.T) {
 		t.Error("the chart lacks a design")
 	}
 	lode("compare", smallDesign, "--vary", "limits.touch=40 degC", "--set", "limits.touch=40 degC").want(t, exitLimit, "out:No. 1, the best of them")
+	lode("compare", smallDesign, "--vary", "limits.touch=40 degC").want(t, exitLimit, "out:ONE PROBLEM", "out:No. 2 breaks limits.touch.")
 	lode("compare", smallDesign).want(t, exitUsage, "two designs or more, have 1")
 	lode("compare", smallDesign, "--vary", "coil.turn=3").want(t, exitInput, "coil.turns")
 	lode("compare", smallDesign, "none.toml").want(t, exitInput, "none.toml")

@@ -18,8 +18,8 @@ func compareCommand() command {
 break no limit first, then by the goal. --vary adds the first design with changes, so that
 variants need no files of their own:
 lodegrid compare --vary "drive.max_duty=10 %" --vary "drive.max_duty=10 %; iron.core_radius=0 mm"
-Keys in which a design differs from the first are marked. Exit code 4: every one of them
-breaks a limit.`,
+Keys in which a design differs from the first are marked. Exit code 4: one or more of them
+break a limit.`,
 		setup: func(f *flagSet) body {
 			out := f.document(false)
 			chart := f.chart("chart", "the field on the axis against height, a curve per design")

@@ -226,11 +226,8 @@ func SmallestPitch(ctx context.Context, g *grid.Grid, s Search) (PitchLimit, err
 	known := map[[2]int][]float64{}
 	at := func(pitch float64) (float64, error) {
 		h, err := atPitch(ctx, g, pitch)
-		if errors.Is(err, neighbours.ErrUnsettled) {
-			return math.Inf(1), nil // a trial that cannot be computed is not one that passes
-		}
-		if err != nil {
-			return 0, err
+		if h == nil {
+			return math.Inf(1), err // a trial that cannot be computed is not one that passes
 		}
 		ratio, _, err := falseOn(ctx, h, s, TypicalPlaces(h), known)
 		return ratio, err
@@ -255,11 +252,11 @@ func SmallestPitch(ctx context.Context, g *grid.Grid, s Search) (PitchLimit, err
 				break
 			}
 			h, err := atPitch(ctx, g, pitch)
-			if errors.Is(err, neighbours.ErrUnsettled) {
-				continue
-			}
 			if err != nil {
 				return err
+			}
+			if h == nil {
+				continue
 			}
 			ok, err := provenDark(ctx, h, s, TypicalPlaces(h), known)
 			if err != nil {
@@ -306,7 +303,8 @@ func pitchFloor(d design.Design) float64 {
 	return floor
 }
 
-// atPitch is the grid with another pitch, its pixel unchanged.
+// atPitch is the grid with another pitch, its pixel unchanged; nil where the answers of the
+// neighbours' steel find no end.
 func atPitch(ctx context.Context, g *grid.Grid, pitch float64) (*grid.Grid, error) {
 	d := g.Design
 	width, height := d.Size()
@@ -316,6 +314,9 @@ func atPitch(ctx context.Context, g *grid.Grid, pitch float64) (*grid.Grid, erro
 		d.Magnet.Width, d.Magnet.Height = width*grow, height*grow
 	}
 	h, err := grid.NewWith(ctx, d, g.Pixel, g.Raster.Samples)
+	if errors.Is(err, neighbours.ErrUnsettled) {
+		return nil, nil
+	}
 	if err != nil {
 		return nil, fmt.Errorf("trying a pitch of %.4g mm: %w", pitch*1e3, err)
 	}

@@ -36,14 +36,12 @@ type Guarantee struct {
 	Watchdog  float64 // s, without a sign of life, after which the rail is to be off
 }
 
-// Bound is a drive within the guarantee, for the binary frame table; of a display whose
-// faults are not known (nil) one that lights nothing.
+// Bound is a drive within the guarantee, for the binary frame table; as it is where the
+// faults are not known (nil).
 func (x *Study) Bound(d table.Drive) table.Drive {
-	var g Guarantee
 	if x != nil {
-		g = x.Guarantee
+		d.MostLit, d.LongestOn, d.Watchdog = x.Guarantee.MostLit, x.Guarantee.LongestOn, x.Guarantee.Watchdog
 	}
-	d.MostLit, d.LongestOn, d.Watchdog = g.MostLit, g.LongestOn, g.Watchdog
 	return d
 }
 

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"slices"
 
 	"lodegrid/array/cooling"
 	"lodegrid/array/design"
@@ -201,14 +200,14 @@ func (p *Player) Plume(ctx context.Context, s scenes.Scene) (u Plume, err error)
 
 // heatThrough steps through frames, currents and heat only; see may be nil.
 func (p *Player) heatThrough(ctx context.Context, frames []scenes.Frame, see func(Entry)) error {
-	for i, f := range joined(frames) {
+	for _, f := range joined(frames) {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
 		e := Entry{Duration: f.Duration}
 		p.measure()
 		if err := p.power(ctx, &e, f.Levels); err != nil {
-			return fmt.Errorf("frame %d: %w", i+1, err)
+			return fmt.Errorf("frame %d: %w", firstLike(frames, f)+1, err)
 		}
 		if see != nil {
 			see(e)
@@ -288,13 +287,10 @@ func (p *Player) averageHeat(load *frameLoad, s scenes.Scene, states []drive.Pix
 	clear(states)
 	clear(load.watts)
 	clear(load.exponent)
-	total, kicked := s.Duration(), p.grid.Design.Drive.Mode == design.DriveKick
-	for i, f := range s.Frames {
-		// A frame like the one before it leaves the states as they are.
-		if i == 0 || kicked || f.Duration != s.Frames[i-1].Duration || !slices.Equal(f.Levels, s.Frames[i-1].Levels) {
-			if err := p.drive.FrameFor(states, f.Levels, resistance, f.Duration); err != nil {
-				return fmt.Errorf("scene %q, frame %d: %w", s.Name, i, err)
-			}
+	total := s.Duration()
+	for _, f := range joined(s.Frames) {
+		if err := p.drive.FrameFor(states, f.Levels, resistance, f.Duration); err != nil {
+			return fmt.Errorf("scene %q, frame %d: %w", s.Name, firstLike(s.Frames, f), err)
 		}
 		for k, st := range states {
 			load.watts[k] += st.Copper * f.Duration / total

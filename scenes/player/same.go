@@ -55,3 +55,9 @@ func joined(frames []scenes.Frame) []scenes.Frame {
 	}
 	return list
 }
+
+// firstLike is the index of the first frame with a joined one's levels, where an error of
+// them is at home.
+func firstLike(frames []scenes.Frame, f scenes.Frame) int {
+	return slices.IndexFunc(frames, func(o scenes.Frame) bool { return slices.Equal(o.Levels, f.Levels) })
+}

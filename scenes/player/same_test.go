@@ -3,6 +3,7 @@ package player
 import (
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"lodegrid/array/design"
@@ -85,6 +86,19 @@ func TestMeanOfFramesAlike(t *testing.T) {
 			if b := got[1][i]; math.Abs(a-b) > 1e-3 {
 				t.Errorf("%s: coil %d is at %g K with whole frames, %g K with parts of them", mode, i, a, b)
 			}
+		}
+	}
+}
+
+// An error of one of many short frames names the frame it is in.
+func TestErrorNamesTheFrame(t *testing.T) {
+	p := newPlayer(t, small(t, "drive.bridge=low-side"))
+	s := pictures(0.01, marching[0], marching[0], marching[0], marching[1])
+	s.Frames[3].Levels[0] = -1
+	for name, err := range map[string]error{"mean": func() error { _, err := p.Mean(t.Context(), s); return err }(), "heat": p.heatThrough(t.Context(), s.Frames, nil)} {
+		want := map[string]string{"mean": "frame 3", "heat": "frame 4"}[name]
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: error %v, want it to say %s", name, err, want)
 		}
 	}
 }

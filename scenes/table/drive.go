@@ -23,10 +23,10 @@ type Drive struct {
 	Watchdog  float64 // s without a sign of life, after which the rail is off
 }
 
-// DriveOf is a design's drive with nothing forbidden.
+// DriveOf is a design's drive; what it must not do is not known, so that nothing may be lit.
 func DriveOf(d design.Design) Drive {
 	return Drive{Mode: d.Drive.Mode, Reverses: d.Drive.Bridge == design.BridgeFull, Frequency: d.Drive.Frequency, MaxDuty: d.Drive.MaxDuty,
-		HoldDuty: d.Drive.HoldDuty, KickTime: d.Drive.KickTime, ScanTime: d.Drive.ScanTime, MostLit: d.Pixels(), LongestOn: math.Inf(1), Watchdog: 1}
+		HoldDuty: d.Drive.HoldDuty, KickTime: d.Drive.KickTime, ScanTime: d.Drive.ScanTime}
 }
 
 // modes are in the order of their numbers in the file.

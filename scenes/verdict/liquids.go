@@ -60,17 +60,15 @@ func (x *played) drifting(add func(Problem)) {
 	}
 }
 
-// turned is the difference of density at the end where its sign is not the design's, kg/m³; 0
-// where it keeps its sign.
-func turned(difference float64, ends [2]Liquids) float64 {
-	cold, warm := ends[0].Fluid.DensityDifference, ends[1].Fluid.DensityDifference
-	switch {
-	case cold*warm >= 0:
-		return 0
-	case cold*difference < 0:
-		return cold
+// turned is the difference of density at the end where its sign is not the design's, the
+// farther where it is so at both, kg/m³; 0 where it keeps its sign.
+func turned(difference float64, ends [2]Liquids) (worst float64) {
+	for _, e := range ends {
+		if v := e.Fluid.DensityDifference; v*difference < 0 && math.Abs(v) > math.Abs(worst) {
+			worst = v
+		}
 	}
-	return warm
+	return worst
 }
 
 // steadier are settings with which the liquids keep their sign, or the hold its limit: another

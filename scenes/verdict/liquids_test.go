@@ -60,3 +60,17 @@ func TestDriftIsMended(t *testing.T) {
 		t.Errorf("a display that lies: %v", got)
 	}
 }
+
+// Liquids that weigh the other way round than the design says are told, at one end or at
+// both: a pair that matches at 20 °C may have turned before the display is on.
+func TestTurnedLiquids(t *testing.T) {
+	for _, c := range []struct{ design, cold, warm, want float64 }{
+		{10, 8, -2, -2}, {10, 8, 3, 0}, {-10, -8, 2, 2}, {1, -0.2, -12, -12}, {-1, 3, 0.5, 3}, {5, 0, 4, 0},
+	} {
+		var ends [2]Liquids
+		ends[0].Fluid.DensityDifference, ends[1].Fluid.DensityDifference = c.cold, c.warm
+		if got := turned(c.design, ends); got != c.want {
+			t.Errorf("%g kg/m³ by the design, %g cold and %g warm: %g, want %g", c.design, c.cold, c.warm, got, c.want)
+		}
+	}
+}

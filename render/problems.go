@@ -73,6 +73,10 @@ func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 		return fmt.Sprintf("Where the panes bow, the weakest lit pixel has %.3g of what its drop needs (%.3g between flat panes), asked is %.3g.", p.Value, z.LeastHold, p.Bound)
 	case verdict.Drift:
 		return fmt.Sprintf("%s, the weakest lit pixel has %.3g of what its drop needs (%.3g at %s), asked is %.3g.", between(v), p.Value, z.LeastHold, celsius(d.Fluid.Temperature), p.Bound)
+	case verdict.Filled:
+		return fmt.Sprintf("The tank has %s of fluid, the scene's fullest picture needs %s.", quantity.Format(p.Value, quantity.Volume), quantity.Format(p.Bound, quantity.Volume))
+	case verdict.Room:
+		return fmt.Sprintf("Up to %s the liquids grow by %s, the tank leaves room for %s: closed, it bows and bursts or leaks.", celsius(v.Liquids[1].Fluid.Temperature), percent(p.Value), percent(p.Bound))
 	case verdict.Sticks:
 		return fmt.Sprintf("Where the pane holds with %s, a dark pixel keeps its drop with %.3g of the need (%.3g by the pull and %s), allowed is %.3g.",
 			quantity.Format(d.Fluid.ContactLineMost, quantity.LineTension), p.Value, z.GreatestFalseOn, quantity.Format(d.Fluid.ContactLine, quantity.LineTension), p.Bound)
@@ -152,6 +156,10 @@ func amount(l verdict.Limit, v float64) string {
 		return fmt.Sprintf("%.0f pixels lit", v)
 	case l == verdict.Shown:
 		return "the fluid is on " + percent(v) + " of them then"
+	case l == verdict.Filled:
+		return quantity.Format(v, quantity.Volume) + " then"
+	case l == verdict.Room:
+		return "they grow by " + percent(v) + " then"
 	case l == verdict.Stray:
 		return percent(v) + " then"
 	case l == verdict.Turned:
@@ -215,6 +223,10 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 		return "A pane that lets go more easily: another coating, or a carrier that keeps a film on it; tilt a filled pane and see at what angle a drop slides."
 	case p.Limit == verdict.Drift, p.Limit == verdict.Turned:
 		return "Liquids that expand more alike (fluid.expansion, fluid.carrier_expansion), a cooler board, or a narrower heat.ambient."
+	case p.Limit == verdict.Filled:
+		return "A larger tank, or a scene that lights fewer pixels at once."
+	case p.Limit == verdict.Room:
+		return "A bag or a bottle at the top that takes what the liquids grow by, or a cooler display."
 	case p.Limit == verdict.MostLit:
 		return "A scene that lights fewer pixels at once."
 	}

@@ -81,6 +81,8 @@ func TestProblemsInWords(t *testing.T) {
 		{"holds then", with(hold, set(math.Inf(1), nil, "drive.max_duty", "17 %")), verdict.Verdict{}, []string{"a drop needs nothing to stay then"}},
 		{"runaway", verdict.Problem{Limit: verdict.Board, Value: math.Inf(1), Bound: 403.15}, verdict.Verdict{Unrest: &heat.RunawayError{Row: 3, Col: 6, Temperature: 950, Ceiling: 700, Steady: true}},
 			[]string{"no steady state", "row 4, column 7", "676.9 °C", "426.9 °C"}},
+		{"too little fluid", with(verdict.Problem{Limit: verdict.Filled, Value: 2e-6, Bound: 3e-6}, set(3e-6, nil, "fluid.volume", "3 mL")), verdict.Verdict{}, []string{"has 2 mL", "needs 3 mL", "3 mL then"}},
+		{"no room", with(verdict.Problem{Limit: verdict.Room, Value: 0.06, Bound: 0.05}, set(0.06, nil, "tank.room", "7 %")), verdict.Verdict{}, []string{"grow by 6 %", "room for 5 %", "they grow by 6 % then"}},
 		{"runaway without end", verdict.Problem{Limit: verdict.Board, Value: math.Inf(1)}, verdict.Verdict{Unrest: &heat.RunawayError{Ceiling: 700}}, []string{"without end"}},
 		{"unsettled", verdict.Problem{Limit: verdict.Board, Value: math.Inf(1)}, verdict.Verdict{Unrest: errors.New("it swings")}, []string{"could not be found: it swings"}},
 	} {

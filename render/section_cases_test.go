@@ -11,7 +11,9 @@ import (
 	"lodegrid/array/grid"
 	"lodegrid/field"
 	"lodegrid/scenes/faults"
+	"lodegrid/scenes/player"
 	"lodegrid/scenes/shown"
+	"lodegrid/scenes/verdict"
 )
 
 // table is a section's table of a key.
@@ -203,5 +205,44 @@ func TestShownInWords(t *testing.T) {
 	}
 	if got := Seen(still, still)[0]; !strings.Contains(got, "of its only picture") {
 		t.Errorf("a still picture: %q", got)
+	}
+}
+
+// What to fill in, by hand: the air of a closed tank by the gas law, and the notes that each
+// case earns.
+func TestFillingInWords(t *testing.T) {
+	d := trial.Design(t)
+	d.Tank.Room = 0.05
+	warm := d.Fluid.At(d.Fluid.Temperature + 30)
+	v := verdict.Verdict{Liquids: [2]verdict.Liquids{{Fluid: d.Fluid, Hold: 3}, {Fluid: warm, Hold: 2}}, Grows: 0.03,
+		Fill: player.Fill{Drop: 1e-7, On: []int{1, 2}, Pool: 3e-7, Depth: 2e-3, Need: 4e-7, Inside: 1e-5}}
+	s := LiquidsSection(d, &v)
+	checkSection(t, s)
+	for key, want := range map[string]float64{"fluid_m3": 5e-7, "carrier_m3": 9e-6, "room_m3": 5e-7, "pool_depth_m": 2e-3, "growth": 0.03,
+		"closed_tank_pa": 101325 * (d.Fluid.Temperature + 30) / d.Fluid.Temperature * 2.5} {
+		if got, _ := fact(t, s, key).Value.(float64); math.Abs(got/want-1) > 1e-9 {
+			t.Errorf("%s is %g, want %g", key, got, want)
+		}
+	}
+	notes := func(change func()) string { change(); return strings.Join(LiquidsSection(d, &v).Notes, " ") }
+	for _, c := range []struct {
+		change func()
+		says   string
+	}{
+		{func() { v.Fill.Depth = 2 * d.Grid.Pitch }, "over the lower edge of the lowest pixels"},
+		{func() { v.Fill.Left = 1e-7 }, "is left out of the film"},
+		{func() { v.Fill.Pool, v.Fill.Need = 0, 3e-7 }, "The fullest picture needs 300 µL"},
+		{func() { v.Fill.Pool, d.Fluid.DensityDifference = 1e-7, -5 }, "rises to the top"},
+	} {
+		if before := strings.Join(LiquidsSection(d, &v).Notes, " "); strings.Contains(before, c.says) {
+			t.Errorf("%q is told too early", c.says)
+		}
+		if got := notes(c.change); !strings.Contains(got, c.says) {
+			t.Errorf("%q is missing in %q", c.says, got)
+		}
+	}
+	v.Grows = 0.06
+	if f := fact(t, LiquidsSection(d, &v), "closed_tank_pa"); f.Value != any(Infinite) {
+		t.Errorf("no room, and %v Pa", f.Value)
 	}
 }

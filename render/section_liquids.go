@@ -9,7 +9,11 @@ import (
 	"lodegrid/scenes/verdict"
 )
 
-// LiquidsSection is the fluid and the liquid round it as cold and as warm as they get.
+// atmosphere is the standard one, Pa (ISO 2533).
+const atmosphere = 101325
+
+// LiquidsSection is what to fill the tank with for a scene, and the liquids as cold and as
+// warm as they get.
 func LiquidsSection(d design.Design, v *verdict.Verdict) Section {
 	t := Table{Key: "ends", Columns: []Column{
 		{"temperature_k", "liquids at"}, {"density_difference_kg_per_m3", "fluid minus liquid round it"}, {"viscosity_pa_s", "viscosity"}, {"carrier_viscosity_pa_s", "of the liquid round it"}, {"least_hold", "least hold"},
@@ -18,11 +22,27 @@ func LiquidsSection(d design.Design, v *verdict.Verdict) Section {
 		hold := Cell{finite(l.Hold, Infinite), needed(l.Hold)}
 		t.Rows = append(t.Rows, []Cell{{l.Fluid.Temperature, celsius(l.Fluid.Temperature)}, In(l.Fluid.DensityDifference, quantity.Density), In(l.Fluid.Viscosity, quantity.Viscosity), In(l.Fluid.CarrierViscosity, quantity.Viscosity), hold})
 	}
-	cold, warm := v.Liquids[0].Fluid, v.Liquids[1].Fluid
-	grows := d.Fluid.CarrierExpansion * (warm.Temperature - cold.Temperature)
-	s := Section{Key: "liquids", Title: "Cold and warm liquids", Tables: []Table{t}, Facts: []Fact{
+	warm := v.Liquids[1].Fluid
+	f, room := v.Fill, d.Tank.Room
+	ml := func(v float64) string { return quantity.Format(v, quantity.Volume) }
+	carrier := f.Inside*(1-room) - f.Fluid()
+	pool := quantity.Format(f.Depth, quantity.Length) + " deep at the start, " + ml(f.Pool)
+	if f.Pool == 0 {
+		pool = "none at the start"
+	}
+	closed := Fact{Key: "closed_tank_pa", Label: "air in a closed tank", Value: Infinite, Text: "no room left"}
+	if v.Grows < room {
+		p := atmosphere * warm.Temperature / d.Fluid.Temperature * room / (room - v.Grows)
+		closed.Value, closed.Text = p, fmt.Sprintf("pressed to %.3g times the air's pressure outside at %s", p/atmosphere, celsius(warm.Temperature))
+	}
+	s := Section{Key: "liquids", Title: "Filling the tank; its liquids cold and warm", Tables: []Table{t}, Facts: []Fact{
+		{Key: "fluid_m3", Label: "fluid", Value: f.Fluid(), Text: fmt.Sprintf("%s: %d drops of %s on pixels at the start, the rest in the pool", ml(f.Fluid()), len(f.On), ml(f.Drop))},
+		{Key: "pool_depth_m", Label: "pool at the bottom", Value: f.Depth, Text: pool},
+		{Key: "carrier_m3", Label: "liquid round it", Value: carrier, Text: ml(carrier)},
+		{Key: "room_m3", Label: "air left for them to grow into", Value: f.Inside * room, Text: fmt.Sprintf("%s of the tank's %s", ml(f.Inside*room), ml(f.Inside))},
+		{Key: "growth", Label: "the liquids grow", Value: v.Grows, Text: fmt.Sprintf("by %s of the tank from %s to %s", percent(v.Grows), celsius(d.Fluid.Temperature), celsius(warm.Temperature))},
+		closed,
 		Number("density_drift_kg_per_m3_k", "density difference drifts by", d.Fluid.DensityDrift, quantity.DensityPerKelvin),
-		{Key: "growth", Label: "the liquid round the fluid grows", Value: grows, Text: "by " + percent(grows) + " between the two"},
 	}}
 	if drift := d.Fluid.DensityDrift; drift != 0 {
 		s.Facts = append(s.Facts, Fact{Key: "equal_weight_k", Label: "both weigh the same", Value: d.Fluid.Temperature - d.Fluid.DensityDifference/drift, Text: "at " + celsius(d.Fluid.Temperature-d.Fluid.DensityDifference/drift)})
@@ -32,6 +52,19 @@ func LiquidsSection(d design.Design, v *verdict.Verdict) Section {
 	if n := math.Abs(d.Fluid.DensityDrift) * 10; math.Abs(d.Fluid.DensityDifference) < n {
 		s.Notes = append(s.Notes, fmt.Sprintf("Ten kelvins change the difference by %s, as much as there is: weigh both liquids cold and warm before the tank is filled.", quantity.Format(n, quantity.Density)))
 	}
+	if d.Fluid.DensityDifference < 0 && f.Pool > 0 {
+		s.Notes = append(s.Notes, "The fluid is the lighter liquid: its pool rises to the top.")
+	}
+	if over := f.Depth - d.Grid.Pitch; over > 0 {
+		s.Notes = append(s.Notes, fmt.Sprintf("The pool stands %s over the lower edge of the lowest pixels: they look lit. Less fluid.volume, or more of it in drops (fluid.start).", quantity.Format(over, quantity.Length)))
+	}
+	if f.Left > 0 {
+		s.Notes = append(s.Notes, fmt.Sprintf("%s of fluid.volume is left out of the film: each pixel has a drop, or it is less than one.", ml(f.Left)))
+	}
+	if f.Fluid() < f.Need*(1-1e-9) && d.Fluid.Volume == 0 {
+		s.Notes = append(s.Notes, fmt.Sprintf("The fullest picture needs %s; a display that lies has no pool to take it from: tell fluid.volume, or fluid.start.", ml(f.Need)))
+	}
+	s.Notes = append(s.Notes, "A tank that is closed must bear the pressure of its air: let it breathe through a vent that keeps dust out, or leave more room.")
 	s.Notes = append(s.Notes, "Cold: in the coldest air, before the display warms them. Warm: as the warmest coil is on average over the scene, which they do not exceed. Moves take longer in the cold as the viscosities do; film and hand-over are computed at fluid.temperature.")
 	return s
 }

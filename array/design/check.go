@@ -313,8 +313,32 @@ func (r *resolver) checkTank() {
 	if r.fine("fluid.tank_gap", "grid.pitch") && f.TankGap > d.Grid.Pitch {
 		r.fail("fluid.tank_gap", fmt.Sprintf("a tank %s deep in front of pixels %s apart holds no flat drops", mm(f.TankGap), mm(d.Grid.Pitch)), "grid.pitch or less")
 	}
+	r.checkFill()
 	if r.fine("tank.spacers", "grid.pitch") && t.Spacers > 0 && t.Spacers < d.Grid.Pitch*(1-1e-9) {
 		r.fail("tank.spacers", fmt.Sprintf("spacers %s apart stand in the drops of pixels %s apart", mm(t.Spacers), mm(d.Grid.Pitch)), "0 mm for none, or grid.pitch or more")
+	}
+}
+
+// checkFill checks that the fluid has room, and a place to start at.
+func (r *resolver) checkFill() {
+	d := r.design
+	f := d.Fluid
+	if !r.sectionFine("grid") || !r.fine("fluid.tank_gap", "fluid.volume", "fluid.start", "heat.orientation", "tank.room") {
+		return
+	}
+	ml := func(v float64) string { return quantity.Format(v, quantity.Volume) }
+	w, h := d.Size()
+	if most := (1 - d.Tank.Room) * w * h * f.TankGap; f.Volume > most {
+		r.fail("fluid.volume", ml(f.Volume)+" is more than there is between the panes in front of the pixels, without the air", "up to "+ml(0.99*most)) // printed with three digits, below the bound
+	}
+	at, err := d.StartAt()
+	switch {
+	case err != nil:
+		r.fail("fluid.start", err.Error(), "picture, pool, or row,column of pixels as in 1,1 2,3")
+	case f.Start == startPool && d.Heat.Orientation != Vertical:
+		r.fail("fluid.start", "no pool gathers in a tank that lies", "picture, pixels, or heat.orientation vertical")
+	case at != nil && f.Volume > 0 && r.fine("fluid.drop_diameter") && float64(len(at))*f.drop() > f.Volume*(1+1e-9):
+		r.fail("fluid.volume", fmt.Sprintf("%s is less than the %d drops of fluid.start", ml(f.Volume), len(at)), ml(float64(len(at))*f.drop())+" or more, or 0 mL")
 	}
 }
 

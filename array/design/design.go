@@ -201,6 +201,8 @@ type Fluid struct {
 	ContactLineMost   float64 // N/m, greatest
 	MergeGap          float64 // m, between two drops that become one
 	DropDiameter      float64 // m, the reference drop
+	Volume            float64 // m³, in the tank; 0 = what a scene needs
+	Start             string  // where it is when a scene begins; see StartAt
 }
 
 // Tank is the panes round the fluid.
@@ -211,6 +213,7 @@ type Tank struct {
 	Front         float64 // m
 	FrontMaterial string
 	Spacers       float64 // m, from spacer to spacer; 0 = none
+	Room          float64 // 0…1, share of the tank left to air
 }
 
 // Orientation is the way the display faces.

@@ -87,6 +87,12 @@ var fluidSettings = []of{
 	}, {
 		key: "fluid.drop_diameter", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Fluid.DropDiameter }, above("0 mm", "500 mm")),
 		preset: "8 mm", sentence: "Diameter of the reference drop the pull is computed for.",
+	}, {
+		key: "fluid.volume", kind: quantityOf(quantity.Volume, func(d *Design) *float64 { return &d.Fluid.Volume }, within("0 mL", "1000 L")),
+		preset: "0 mL", sentence: "Fluid in the tank; 0 mL for a drop on each pixel of a scene's fullest picture, of its first where the display lies.",
+	}, {
+		key: "fluid.start", kind: textOf(func(d *Design) *string { return &d.Fluid.Start }, 10000),
+		preset: startPicture, sentence: "Where drops are when a scene begins: picture for the pixels of its first picture, pool for none, or row,column of pixels as in 1,1 2,3. What fluid is left lies at the bottom, or on dark pixels of a display that lies.",
 	},
 }
 

@@ -21,6 +21,10 @@ var (
 	Area = define("area", "m²",
 		show("mm²", "1e-6", 1e-7), show("µm²", "1e-12", 0), show("m²", "1", 0.1), also("cm²", "1e-4"))
 
+	Volume = define("volume", "m³",
+		show("mL", "1e-6", 1e-6, "ml", "cm3"), show("µL", "1e-9", 0, "ul", "mm3"), show("L", "1e-3", 1e-3, "l", "dm3"),
+		show("m³", "1", 1))
+
 	Voltage = define("voltage", "V",
 		show("V", "1", 1), show("mV", "1e-3", 1e-3), show("µV", "1e-6", 0), show("kV", "1e3", 1e3))
 	Current = define("current", "A",

@@ -74,40 +74,21 @@ func (b *Basin) At(x, y float64) float64 {
 	return b.tank.Fraction()[min(int(y*float64(rows)), rows-1)*cols+min(int(x*float64(cols)), cols-1)]
 }
 
-// FillFor puts in the fluid that a scene starts with: a reference drop on each
-// pixel lit in the first frame, as a maker fills the tank with the display on, and,
-// in a vertical display whose later frames light more, a pool at the bottom with a
-// drop for each of those. It returns the volume in m³.
+// FillFor puts in the fluid that a scene starts with. It returns the volume in m³.
 func (b *Basin) FillFor(s scenes.Scene) (float64, error) {
-	drop, p := b.grid.Drop(), b.tank.Params()
-	on, spare := filling(b.grid, s)
-	if spare > 0 {
-		height := float64(spare) * drop.Volume / (p.Gap * p.Width)
-		if err := b.tank.FillBelow(min(height, 0.6*p.Height)); err != nil {
+	f := FillOf(b.grid, s)
+	if f.Pool > 0 {
+		if err := b.tank.FillBelow(f.Depth); err != nil {
 			return 0, fmt.Errorf("filling the tank: %w", err)
 		}
 	}
-	for _, i := range on {
+	for _, i := range f.On {
 		at := b.grid.Center(i/s.Cols, i%s.Cols)
-		if err := b.tank.FillDisc(at.X, at.Y, drop.Diameter/2); err != nil {
+		if err := b.tank.FillDisc(at.X, at.Y, b.grid.Drop().Diameter/2); err != nil {
 			return 0, fmt.Errorf("filling the tank: %w", err)
 		}
 	}
 	return b.tank.Volume(), nil
-}
-
-// filling is the fluid that a scene starts with: the pixels that have a drop, and how many
-// drops lie in the pool.
-func filling(g *grid.Grid, s scenes.Scene) (on []int, spare int) {
-	most := 0
-	for _, f := range s.Frames {
-		most = max(most, len(Wanted(g, f.Levels, nil)))
-	}
-	on = Wanted(g, s.Frames[0].Levels, nil)
-	if g.Design.Heat.Orientation == design.Vertical {
-		spare = most - len(on)
-	}
-	return on, spare
 }
 
 // Wanted appends the pixels that levels light.

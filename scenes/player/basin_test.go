@@ -2,6 +2,7 @@ package player
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"lodegrid/array/tank"
@@ -27,8 +28,6 @@ func TestFillFor(t *testing.T) {
 	dark := [3]string{"....", "....", "...."}
 	all := [3]string{"####", "####", "####"}
 	standing, lying := newPlayer(t, small(t)), newPlayer(t, small(t, "heat.orientation=face-up"))
-	// The pool may take 0.6 of the tank, which is 5 pitches high and 6 wide.
-	deep := 0.6 * 5 * 12e-3 * 6 * 12e-3 * 2e-3
 	for _, c := range []struct {
 		name   string
 		p      *Player
@@ -43,6 +42,12 @@ func TestFillFor(t *testing.T) {
 		{"always dark", standing, pictures(1, dark), 0, 0},
 		{"all lit", standing, pictures(1, all), 12 * drop, 0.02},
 		{"lying, more later: no pool", lying, pictures(1, lit, more), 3 * drop, 0.01},
+		{"a volume of six drops and a half", newPlayer(t, small(t, "fluid.volume=0.65345 mL")), pictures(1, lit, more), 6.5 * drop, 0.01},
+		{"too little for the first picture", newPlayer(t, small(t, "fluid.volume=0.25 mL")), pictures(1, all), 0.25e-6, 0.01},
+		{"less than a drop", newPlayer(t, small(t, "fluid.volume=0.05 mL")), pictures(1, all), 0.05e-6, 0.01},
+		{"all in the pool", newPlayer(t, small(t, "fluid.start=pool")), pictures(1, lit, more), 7 * drop, 0.01},
+		{"chosen pixels", newPlayer(t, small(t, "fluid.start=1,1 3,4")), pictures(1, dark), 2 * drop, 0.01},
+		{"lying, more fluid than pixels", newPlayer(t, small(t, "heat.orientation=face-up", "fluid.volume=1.3 mL", "fluid.drop_diameter=8 mm")), pictures(1, lit), 12 * drop, 0.01},
 	} {
 		b := newBasin(t, c.p)
 		got, err := b.FillFor(c.s)
@@ -65,11 +70,34 @@ func TestFillFor(t *testing.T) {
 			t.Errorf("%s: refilled with %g m³, %v; before %g", c.name, again, err, got)
 		}
 	}
-	large := newPlayer(t, small(t, "fluid.drop_diameter=11.9 mm", "fluid.tank_gap=2 mm"))
-	b := newBasin(t, large)
-	got, err := b.FillFor(pictures(1, dark, all))
-	if err != nil || got > deep*1.01 {
-		t.Errorf("a pool of %g m³ (%v) in a tank that may hold %g", got, err, deep)
+}
+
+// Where what a tank is filled with goes: counted by hand on 4 × 3 pixels.
+func TestFillOf(t *testing.T) {
+	const ml = 1e-6
+	lit, all := [3]string{"#..#", "....", ".#.."}, [3]string{"####", "####", "####"}
+	drop := math.Pi / 4 * 8e-3 * 8e-3 * 2e-3
+	width := 6 * 12e-3
+	for _, c := range []struct {
+		changes    []string
+		on         []int
+		pool, left float64
+	}{
+		{nil, []int{0, 3, 9}, 9 * drop, 0},
+		{[]string{"fluid.volume=0.65345 mL"}, []int{0, 3, 9}, 0.65345*ml - 3*drop, 0},
+		{[]string{"fluid.volume=0.25 mL"}, []int{0, 3}, 0.25*ml - 2*drop, 0},
+		{[]string{"fluid.start=pool"}, nil, 12 * drop, 0},
+		{[]string{"fluid.start=3,4 1,2", "fluid.volume=0.5 mL"}, []int{11, 1}, 0.5*ml - 2*drop, 0},
+		{[]string{"heat.orientation=face-up"}, []int{0, 3, 9}, 0, 0},
+		{[]string{"heat.orientation=face-up", "fluid.volume=0.55 mL"}, []int{0, 3, 9, 11, 10}, 0, 0.55*ml - 5*drop},
+	} {
+		f := FillOf(newPlayer(t, small(t, c.changes...)).grid, pictures(1, lit, all))
+		if !slices.Equal(f.On, c.on) || math.Abs(f.Pool-c.pool)+math.Abs(f.Left-c.left) > 1e-6*drop || math.Abs(f.Need-12*drop) > 1e-6*drop {
+			t.Errorf("%v: %+v; want %v, a pool of %g m³, %g left", c.changes, f, c.on, c.pool, c.left)
+		}
+		if math.Abs(f.Depth*width*2e-3-f.Pool) > 1e-12 || math.Abs(f.Inside-width*60e-3*2e-3) > 1e-12 {
+			t.Errorf("%v: a pool of %g m³ %g m deep in %g m³", c.changes, f.Pool, f.Depth, f.Inside)
+		}
 	}
 }
 

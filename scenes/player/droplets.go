@@ -24,11 +24,12 @@ func NewDroplets(g *grid.Grid, step float64) (*Droplets, error) {
 	return &Droplets{pane, g}, err
 }
 
-// FillFor puts in the fluid that a scene starts with, as Basin.FillFor does.
+// FillFor puts in the fluid that a scene starts with, as Basin.FillFor does, of
+// a pool the whole drops.
 func (d *Droplets) FillFor(s scenes.Scene) (float64, error) {
-	on, spare := filling(d.grid, s)
-	d.pane.Pour(spare)
-	for _, i := range on {
+	f := FillOf(d.grid, s)
+	d.pane.Pour(int(f.Pool/f.Drop + 1e-9))
+	for _, i := range f.On {
 		at := d.grid.Center(i/s.Cols, i%s.Cols)
 		d.pane.Add(at.X, at.Y)
 	}

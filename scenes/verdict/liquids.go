@@ -7,6 +7,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/array/hold"
+	"lodegrid/scenes/player"
 )
 
 // Liquids are the fluid and the liquid round it at one temperature.
@@ -42,6 +43,28 @@ func (x *played) liquids() (ends [2]Liquids, ok bool) {
 		}
 	}
 	return ends, true
+}
+
+// growth is the share of the tank by which the liquids in it grow up to a temperature in
+// kelvin, the fluid and what is round it as each does; that the tank grows too, by some
+// 0.003 % a kelvin between panes of glass, is left out, to the safe side.
+func (x *played) growth(kelvin float64) float64 {
+	d, f := x.player.Grid().Design, player.FillOf(x.player.Grid(), x.scene)
+	share := f.Fluid() / f.Inside
+	return (kelvin - d.Fluid.Temperature) * (d.Fluid.Expansion*share + d.Fluid.CarrierExpansion*(1-d.Tank.Room-share))
+}
+
+// filled adds what the tank's filling breaks: fluid for the fullest picture, and room for the
+// liquids to grow into.
+func (x *played) filled(add func(Problem)) {
+	g := x.player.Grid()
+	if f := player.FillOf(g, x.scene); g.Design.Fluid.Volume > 0 && f.Fluid() < f.Need*(1-1e-9) {
+		add(Problem{Limit: Filled, Value: f.Fluid(), Bound: f.Need, Pixel: -1, Frame: -1})
+	}
+	ends, ok := x.liquids()
+	if grows, room := x.growth(ends[1].Fluid.Temperature), g.Design.Tank.Room; ok && grows > room {
+		add(Problem{Limit: Room, Value: grows, Bound: room, Pixel: -1, Frame: -1})
+	}
 }
 
 // drifting adds what the liquids' temperature breaks: the hold, and which way drops go that

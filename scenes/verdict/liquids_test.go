@@ -74,3 +74,46 @@ func TestTurnedLiquids(t *testing.T) {
 		}
 	}
 }
+
+// Too little fluid for the fullest picture, and liquids that grow by more than there is room
+// for, are told with remedies that mend it when they are played; the growth is that of either
+// liquid, by hand.
+func TestFillIsMended(t *testing.T) {
+	keep := []string{"limits.touch=200 degC", "limits.board=300 degC", "limits.hold=0.1", "limits.false_on=100", "supply.power=100 W"}
+	for _, c := range []struct {
+		changes []string
+		limit   Limit
+	}{
+		{[]string{"fluid.volume=0.4 mL"}, Filled},
+		{[]string{"tank.room=0.1 %", "fluid.volume=2 mL", "fluid.expansion=0.08 %/K", "fluid.carrier_expansion=0.03 %/K"}, Room},
+	} {
+		d := small(t, append(c.changes, keep...)...)
+		v := judged(t, d, marching())
+		if got := limits(v); !slices.Equal(got, []Limit{c.limit}) {
+			t.Errorf("%v: broken are %v", c.changes, got)
+			continue
+		}
+		p := v.Problems[0]
+		if c.limit == Filled && (math.Abs(p.Value-0.4e-6) > 1e-12 || math.Abs(p.Bound-6*v.Fill.Drop) > 1e-12) {
+			t.Errorf("%g m³ of %g needed", p.Value, p.Bound)
+		}
+		if c.limit == Room {
+			inside, kelvin := 60e-3*72e-3*d.Fluid.TankGap, v.Liquids[1].Fluid.Temperature-d.Fluid.Temperature
+			if want := kelvin * (8e-4*2e-6 + 3e-4*(0.999*inside-2e-6)) / inside; math.Abs(p.Value/want-1) > 1e-9 {
+				t.Errorf("grows by %g, want %g", p.Value, want)
+			}
+		}
+		if len(p.Remedies) == 0 {
+			t.Errorf("%v: no remedy", c.changes)
+		}
+		for _, r := range p.Remedies {
+			mended, err := d.With(r.Set...)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if again := judged(t, mended, marching()); len(again.Problems) != 0 {
+				t.Errorf("%v with %v: broken are %v", c.changes, r.Set, limits(again))
+			}
+		}
+	}
+}

@@ -23,6 +23,8 @@ const (
 	Releases Limit = "limits.false_on"          // hold ratio of a dark pixel
 	Shown    Limit = "limits.shown"             // share of the wanted pixels that the fluid is on
 	Stray    Limit = "limits.stray"             // fluid at dark pixels over that wanted
+	Filled   Limit = "fluid.volume"             // m³ of fluid
+	Room     Limit = "tank.room"                // share by which the liquids grow
 	Sticks   Limit = "fluid.contact_line"       // hold ratio of a dark pixel where the pane holds most
 	Wiring   Limit = "drive.place"              // ways for tracks between two pixels
 	Bow      Limit = "tank.front"               // hold ratio of a lit pixel where the panes bow
@@ -53,8 +55,10 @@ func (p Problem) severity(ambient float64) float64 {
 	switch {
 	case p.Limit.Thermal():
 		return (p.Value - ambient) / math.Max(p.Bound-ambient, 1e-3)
-	case p.Limit == Holding, p.Limit == Shown, p.Limit == Bow, p.Limit == Drift:
+	case p.Limit == Holding, p.Limit == Shown, p.Limit == Bow, p.Limit == Drift, p.Limit == Filled:
 		return p.Bound / p.Value
+	case p.Limit == Room:
+		return 1 + p.Value - p.Bound
 	case p.Limit == Turned:
 		return 1 + math.Abs(p.Value)
 	case p.Limit == Wiring:
@@ -107,6 +111,7 @@ func (x *played) problems() []Problem {
 	if h := x.bowed(x.player.Grid().Design); z.FailingPixels == 0 && h < d.Limits.Hold && h < (1-bowTold)*z.LeastHold {
 		add(Problem{Limit: Bow, Value: h, Bound: d.Limits.Hold, Pixel: -1, Frame: z.LeastHoldFrame})
 	}
+	x.filled(add)
 	x.drifting(add)
 	if z.FalseOnPixels > 0 {
 		add(Problem{Limit: Releases, Value: z.GreatestFalseOn, Bound: d.Limits.FalseOn, Pixel: z.FalseOnPixel, Frame: z.FalseOnFrame, Count: z.FalseOnPixels})

@@ -164,7 +164,7 @@ func (x *played) at(d design.Design) (scene, wanted scenes.Scene) {
 // sizesOnly tells whether settings change nothing that plays.
 func sizesOnly(set []design.Change) bool {
 	return !slices.ContainsFunc(set, func(c design.Change) bool {
-		return !slices.Contains([]string{string(Power), string(MostLit), string(Driver), string(Bow), spacers, string(Drift)}, c.Key)
+		return !slices.Contains([]string{string(Power), string(MostLit), string(Driver), string(Bow), spacers, string(Drift), string(Room)}, c.Key)
 	})
 }
 
@@ -186,6 +186,11 @@ func (x *played) figure(l Limit) float64 {
 		return z.LeastHold
 	case Bow:
 		return x.bowed(d)
+	case Room:
+		ends, _ := x.liquids()
+		return x.growth(ends[1].Fluid.Temperature)
+	case Filled:
+		return player.FillOf(x.player.Grid(), x.scene).Fluid()
 	case Sticks:
 		return x.stuck()
 	case Drift, Turned:
@@ -284,6 +289,10 @@ func (v *Verdict) candidates(ctx context.Context, own *played, p Problem) ([][]d
 		add(duty(d, own.supply.Dimming.Value*d.Drive.MaxDuty, math.Floor))
 	case p.Limit == Driver:
 		add([]design.Change{{Key: string(Driver), Value: fmt.Sprintf("%g A", math.Ceil(p.Value*10)/10)}})
+	case p.Limit == Room:
+		add([]design.Change{{Key: string(Room), Value: fmt.Sprintf("%g %%", math.Ceil(100*p.Value+1))}})
+	case p.Limit == Filled:
+		add([]design.Change{{Key: string(Filled), Value: fmt.Sprintf("%.6g mL", math.Ceil(p.Bound*1e8)/100)}})
 	case p.Limit == MostLit:
 		add([]design.Change{{Key: string(MostLit), Value: fmt.Sprint(int(p.Value))}})
 	case p.Limit == Holding:

@@ -40,6 +40,10 @@ type Verdict struct {
 	// Liquids are the fluid and what is round it as cold and as warm as they get; only with a
 	// ledger.
 	Liquids [2]Liquids
+	// Fill is what the tank is filled with, Grows the share of the tank by which the liquids
+	// have grown where they are warmest.
+	Fill  player.Fill
+	Grows float64
 	// Wiring is whether the connections find a way, before any artwork.
 	Wiring   escape.Answer
 	Problems []Problem // in the order of importance; empty when no limit is broken
@@ -135,6 +139,7 @@ func Look(ctx context.Context, p *player.Player, s scenes.Scene, wanted *scenes.
 func (x *played) verdict() *Verdict {
 	v := &Verdict{Ledger: x.ledger, Summary: x.summary, Unrest: x.unrest, Supply: x.supply, Seen: x.seen, Wiring: x.wiring(), Problems: x.problems()}
 	v.Liquids, _ = x.liquids()
+	v.Fill, v.Grows = player.FillOf(x.player.Grid(), x.scene), x.growth(v.Liquids[1].Fluid.Temperature)
 	return v
 }
 

@@ -17,12 +17,12 @@ import (
 )
 
 // small is the demo on 4 × 3 pixels without steel, with changes, "key=value" each; of what
-// is seen, of ways for the wiring and of the liquids' temperature, nothing is asked unless the
+// is seen, of ways for the wiring and of the liquids' temperature and room, nothing is asked unless the
 // changes do.
 func small(t *testing.T, changes ...string) design.Design {
 	t.Helper()
 	var list []design.Change
-	for _, text := range append([]string{"grid.cols=4", "grid.rows=3", "iron.model=none", "limits.shown=0 %", "limits.stray=100 %", "drive.place=any", "fluid.density_drift=0 kg/m³/K"}, changes...) {
+	for _, text := range append([]string{"grid.cols=4", "grid.rows=3", "iron.model=none", "limits.shown=0 %", "limits.stray=100 %", "drive.place=any", "fluid.density_drift=0 kg/m³/K", "tank.room=50 %"}, changes...) {
 		c, err := design.ParseChange(text)
 		if err != nil {
 			t.Fatal(err)

@@ -1,0 +1,66 @@
+package player
+
+import (
+	"slices"
+
+	"lodegrid/array/design"
+	"lodegrid/array/grid"
+	"lodegrid/scenes"
+)
+
+// Fill is what a tank is filled with for a scene. Volumes in m³.
+type Fill struct {
+	Drop   float64 // a reference drop
+	On     []int   // pixels with a drop
+	Pool   float64 // at the bottom
+	Depth  float64 // m, of the pool
+	Left   float64 // of fluid.volume, for which a tank that lies has no place
+	Need   float64 // of the scene's fullest picture
+	Inside float64 // of the tank
+}
+
+// Fluid is how much there is, m³.
+func (f Fill) Fluid() float64 { return float64(len(f.On))*f.Drop + f.Pool }
+
+// FillOf is what a scene starts with: reference drops where fluid.start says, the last of
+// them left out where there is too little, as a maker fills the tank with the display on. The
+// rest of what the design has, or later frames need, is a pool at the bottom, and drops on
+// dark pixels from the last one on in a display that lies.
+func FillOf(g *grid.Grid, s scenes.Scene) Fill {
+	d, r := g.Design, g.Raster
+	most := 0
+	for _, f := range s.Frames {
+		most = max(most, len(Wanted(g, f.Levels, nil)))
+	}
+	f := Fill{Drop: g.Drop().Volume}
+	f.Need, f.Inside = float64(most)*f.Drop, float64(r.Len())*r.Spacing*r.Spacing*d.Fluid.TankGap
+	at, _ := d.StartAt() // checked with the design
+	if at == nil && len(s.Frames) > 0 {
+		at = Wanted(g, s.Frames[0].Levels, nil)
+	}
+	standing, volume := d.Heat.Orientation == design.Vertical, d.Fluid.Volume
+	if volume == 0 {
+		volume = float64(len(at)) * f.Drop
+		if standing {
+			volume = max(volume, f.Need)
+		}
+	}
+	whole := int(volume/f.Drop + 1e-9)
+	f.On = at[:min(len(at), whole)]
+	if !standing {
+		for i := d.Pixels() - 1; i >= 0 && len(f.On) < whole; i-- {
+			if !slices.Contains(f.On, i) {
+				f.On = append(f.On, i)
+			}
+		}
+	}
+	rest := volume - float64(len(f.On))*f.Drop
+	switch {
+	case rest < 1e-9*f.Drop:
+	case standing:
+		f.Pool, f.Depth = rest, rest/(float64(r.Cols)*r.Spacing*d.Fluid.TankGap)
+	default:
+		f.Left = rest
+	}
+	return f
+}

@@ -108,8 +108,8 @@ type film struct {
 	speed  float64 // s of the scene per second of film
 	// contact collects the contact sheet, nil without one.
 	contact *render.Contact
-	// What is seen of the scene in the tank, and in the drop model beside it, nil without.
-	seen, quick *shown.Recorder
+	// What is seen of the scene in the tank and, but for a check, in the drop model beside it.
+	fluids []*shown.Recorder
 }
 
 func newFilm(ctx context.Context, j *job, overlay string, width, fps, cells int) (*film, error) {
@@ -124,14 +124,14 @@ func newFilm(ctx context.Context, j *job, overlay string, width, fps, cells int)
 	if f.basin, err = player.NewBasin(g, cells, 0); err != nil {
 		return nil, err
 	}
-	if f.seen, err = f.watch(shown.Tank, f.basin); err != nil {
+	if err = f.watch(shown.Tank, f.basin); err != nil {
 		return nil, err
 	}
 	droplets, err := player.NewDroplets(g, 0)
 	if err != nil {
 		return nil, err
 	}
-	if f.quick, err = f.watch(shown.Drops, droplets); err != nil {
+	if err = f.watch(shown.Drops, droplets); err != nil {
 		return nil, err
 	}
 	if f.view, err = render.NewView(g, overlay, width); err != nil {
@@ -141,13 +141,15 @@ func newFilm(ctx context.Context, j *job, overlay string, width, fps, cells int)
 }
 
 // watch begins the record of a fluid.
-func (f *film) watch(m shown.Model, fluid shown.Fluid) (*shown.Recorder, error) {
+func (f *film) watch(m shown.Model, fluid shown.Fluid) error {
 	wanted := f.scene
 	if f.wanted != nil {
 		wanted = *f.wanted
 	}
 	g := f.player.Grid()
-	return shown.Begin(m, fluid, g, f.scene, wanted, g.Design.Limits.Shown)
+	r, err := shown.Begin(m, fluid, g, f.scene, wanted, g.Design.Limits.Shown)
+	f.fluids = append(f.fluids, r)
+	return err
 }
 
 // shoot calls show for each picture, which is valid until the next. Between two
@@ -158,57 +160,26 @@ func (f *film) shoot(ctx context.Context, s streams, show func(i int, img *image
 	total := max(int(f.length/dt+0.5), 1)
 	b := newBar(s, "filming", total)
 	defer b.done()
-	var entry player.Entry
-	shown, at, ends := -1, 0.0, 0.0
+	run := shown.NewRun(f.player, f.scene, f.fluids...)
 	for i := range total {
-		for until := float64(i+1) * dt; until-at > instant; {
-			if err := ctx.Err(); err != nil {
-				return err
-			}
-			if shown < 0 || ends-at <= instant && shown+1 < len(f.scene.Frames) {
-				shown++
-				var err error
-				if entry, err = f.player.Show(ctx, f.scene.Frames[shown]); err != nil {
-					return fmt.Errorf("frame %d: %w", shown+1, err)
-				}
-				ends += f.scene.Frames[shown].Duration
-			}
-			next := until // the last frame stands beyond its end
-			if shown+1 < len(f.scene.Frames) {
-				next = min(until, ends)
-			}
-			began := ends - f.scene.Frames[shown].Duration
-			plane, stands := f.player.PlaneAt(at - began + instant)
-			next = min(next, began+stands)
-			if err := f.seen.Move(next-at, plane); err != nil {
-				return err
-			}
-			if f.quick != nil {
-				if err := f.quick.Move(next-at, plane); err != nil {
-					return err
-				}
-			}
-			at = next
-		}
-		if f.view == nil {
-			b.step()
-			continue
-		}
-		img, err := f.view.Draw(f.player, f.basin, entry, at)
-		if err != nil {
+		at := float64(i+1) * dt
+		if err := run.To(ctx, at); err != nil {
 			return err
 		}
-		f.follow(img, entry, at)
-		if err := show(i, img); err != nil {
-			return err
+		if f.view != nil {
+			img, err := f.view.Draw(f.player, f.basin, run.Entry, at)
+			if err != nil {
+				return err
+			}
+			f.follow(img, run.Entry, at)
+			if err := show(i, img); err != nil {
+				return err
+			}
 		}
 		b.step()
 	}
 	return nil
 }
-
-// instant is the time in seconds under which two instants are one.
-const instant = 1e-9
 
 // follow shows a picture to the contact sheet.
 func (f *film) follow(img *image.RGBA, e player.Entry, at float64) {
@@ -221,7 +192,7 @@ func (f *film) follow(img *image.RGBA, e player.Entry, at float64) {
 
 // tell says what was seen.
 func (f *film) tell(w io.Writer) {
-	for _, line := range render.Seen(f.seen.Record(), f.quick.Record()) {
+	for _, line := range render.Seen(f.fluids[0].Record(), f.fluids[1].Record()) {
 		fmt.Fprintln(w, line)
 	}
 }
@@ -248,14 +219,14 @@ func (f *film) check(ctx context.Context, s streams) error {
 		if again.basin, err = player.NewBasin(f.player.Grid(), c.cells, c.substep); err != nil {
 			return err
 		}
-		if again.seen, err = again.watch(shown.Tank, again.basin); err != nil {
+		if err = again.watch(shown.Tank, again.basin); err != nil {
 			return err
 		}
 		if err := again.shoot(ctx, s, nil); err != nil {
 			return err
 		}
-		was, _ := f.seen.Record().Share()
-		is, _ := again.seen.Record().Share()
+		was, _ := f.fluids[0].Record().Share()
+		is, _ := again.fluids[0].Record().Share()
 		fmt.Fprintf(s.err, "%s: on %.1f %% of them (%+.1f)\n", c.what, 100*is, 100*(is-was))
 	}
 	return nil

@@ -130,29 +130,19 @@ func follow(ctx context.Context, p *player.Player, played, wanted scenes.Scene, 
 	if err != nil {
 		return f, err
 	}
-	for i, frame := range played.Frames {
-		if f.seconds >= seconds {
-			break
-		}
-		if err := ctx.Err(); err != nil {
-			return f, err
-		}
-		if _, err := p.Show(ctx, frame); err != nil {
-			return f, fmt.Errorf("frame %d: %w", i+1, err)
-		}
-		if err := r.Frame(p, frame.Duration); err != nil {
-			return f, fmt.Errorf("frame %d: %w", i+1, err)
-		}
-		f.seconds += frame.Duration
+	run := shown.NewRun(p, played, r)
+	err = run.Each(ctx, func() bool {
+		f.seconds = run.Time()
 		if look != nil {
 			look(b, f.seconds)
 		}
 		if step != nil {
 			step()
 		}
-	}
+		return f.seconds < seconds
+	})
 	f.seen = r.Record()
-	return f, nil
+	return f, err
 }
 
 // loss is what the round before a stop did at a pixel.

@@ -44,13 +44,8 @@ func handedOver(t *testing.T, g *grid.Grid, from, to int, seconds float64) float
 		if _, err := p.Show(t.Context(), frame); err != nil {
 			t.Fatal(err)
 		}
-		for at := 0.0; at < f.seconds-1e-9; {
-			plane, until := p.PlaneAt(at + 1e-9)
-			next := min(at+0.05, until, f.seconds)
-			if err := b.Step(next-at, plane); err != nil {
-				t.Fatal(err)
-			}
-			at = next
+		if err := p.Move(0, f.seconds, b.Step); err != nil {
+			t.Fatal(err)
 		}
 	}
 	return b.Covered(to/cols, to%cols)

@@ -1,18 +1,25 @@
 package player
 
 import (
-	"math"
-
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
 	"lodegrid/array/grid"
+	"lodegrid/scenes"
 )
 
-// see works out field and hold of a frame whose mean currents are known, with the settled
-// ripple of their levels. In mode kick a
-// pixel's hold is judged by what it holds with, once the kick is over, and the plane is
-// left with that.
+// see works out field and hold of a frame whose mean currents are known. In mode kick a
+// pixel's hold is judged by what it holds with, once the kick is over.
 func (p *Player) see(levels []float64) error {
+	if err := p.feel(levels); err != nil {
+		return err
+	}
+	p.hold.Ratios(p.holds, p.plane, p.states)
+	return nil
+}
+
+// feel works out the field of a frame whose mean currents are known, with the settled
+// ripple of their levels; in mode kick the one that holds, once the kick is over.
+func (p *Player) feel(levels []float64) error {
 	p.seen.valid = false
 	currents := p.currents
 	if p.grid.Design.Drive.Mode == design.DriveKick {
@@ -28,11 +35,7 @@ func (p *Player) see(levels []float64) error {
 	if err := p.grid.Follow(currents, p.drive, levels, p.resistance, nil); err != nil {
 		return err
 	}
-	if err := p.grid.FieldInto(p.plane, currents); err != nil {
-		return err
-	}
-	p.hold.Ratios(p.holds, p.plane, p.states)
-	return nil
+	return p.grid.FieldInto(p.plane, currents)
 }
 
 // kick is the part of a frame in which some pixels are kicked, mode kick.
@@ -89,14 +92,21 @@ func (p *Player) part(duration float64) error {
 	return p.grid.FieldInto(p.kick.plane, p.kick.currents)
 }
 
-// PlaneAt returns the field on the fluid plane at a time since the last frame's start, s,
-// and until when it stands for: in mode kick that of the kicks while they last, then that
-// of what holds. It is valid until the next frame.
-func (p *Player) PlaneAt(since float64) (plane *grid.Plane, until float64) {
-	if since < p.kick.seconds {
-		return p.kick.plane, p.kick.seconds
+// Move calls move for each stretch of the time from … to since the last frame's start, s,
+// with its length and the field on the fluid plane that stands for it: in mode kick that of
+// the kicks while they last, then that of what holds.
+func (p *Player) Move(from, to float64, move func(dt float64, plane *grid.Plane) error) error {
+	for to-from > scenes.SameInstant {
+		plane, until := p.plane, to
+		if from+scenes.SameInstant < p.kick.seconds {
+			plane, until = p.kick.plane, min(to, p.kick.seconds)
+		}
+		if err := move(until-from, plane); err != nil {
+			return err
+		}
+		from = until
 	}
-	return p.plane, math.Inf(1)
+	return nil
 }
 
 // Plane returns the field on the fluid plane at the end of the last frame.

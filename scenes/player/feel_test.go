@@ -77,3 +77,61 @@ func TestTouchFindsTheBareBoard(t *testing.T) {
 		t.Errorf("hottest surface within reach %g K; the bare board's back is at 350 K", got)
 	}
 }
+
+// Push moves fluid just as Show does, frame by frame and kick by kick, whether the kicks
+// end within a frame or not, and goes on alike afterwards.
+func TestPushIsShow(t *testing.T) {
+	for _, mode := range [][]string{nil, {"drive.mode=kick", "drive.hold_duty=20 %", "drive.kick_time=300 ms"}} {
+		d := small(t, mode...)
+		show, push := newPlayer(t, d), newPlayer(t, d)
+		var kicks, whole int
+		for n := range 24 {
+			frame := pictures([]float64{0.1, 0.2, 0.5}[n%3], marching[n/2%4]).Frames[0]
+			e, err := show.Show(t.Context(), frame)
+			if err != nil {
+				t.Fatal(err)
+			}
+			p, err := push.Push(t.Context(), frame)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if n%7 == 6 { // a frame of the other kind in between
+				if p, err = push.Show(t.Context(), frame); err != nil {
+					t.Fatal(err)
+				}
+				if e, err = show.Show(t.Context(), frame); err != nil {
+					t.Fatal(err)
+				}
+				if p.LeastHold != e.LeastHold || p.Lit != e.Lit {
+					t.Errorf("%v: frame %d: hold %g of %d lit pixels, Show gives %g of %d", mode, n+1, p.LeastHold, p.Lit, e.LeastHold, e.Lit)
+				}
+			}
+			if p.Hottest != e.Hottest || p.SupplyPower != e.SupplyPower {
+				t.Errorf("%v: frame %d: %g K and %g W, Show gives %g K and %g W", mode, n+1, p.Hottest, p.SupplyPower, e.Hottest, e.SupplyPower)
+			}
+			stretches := func(p *Player) (list []float64) {
+				err := p.Move(0, frame.Duration, func(dt float64, plane *grid.Plane) error {
+					list = append(append(list, dt), plane.Pi...)
+					return nil
+				})
+				if err != nil {
+					t.Fatal(err)
+				}
+				return list
+			}
+			got, want := stretches(push), stretches(show)
+			if !slices.Equal(got, want) {
+				t.Errorf("%v: frame %d: the pressures differ", mode, n+1)
+			}
+			if s := show.kick.seconds; s > 0 {
+				kicks++
+				if s >= frame.Duration {
+					whole++
+				}
+			}
+		}
+		if mode != nil && (whole == 0 || whole == kicks) {
+			t.Errorf("%d of %d kicks last their frame: want some, not all", whole, kicks)
+		}
+	}
+}

@@ -290,7 +290,7 @@ func (p *Player) averageHeat(load *frameLoad, s scenes.Scene, states []drive.Pix
 	total := s.Duration()
 	for _, f := range joined(s.Frames) {
 		if err := p.drive.FrameFor(states, f.Levels, resistance, f.Duration); err != nil {
-			return fmt.Errorf("scene %q, frame %d: %w", s.Name, firstLike(s.Frames, f), err)
+			return fmt.Errorf("scene %q, frame %d: %w", s.Name, firstLike(s.Frames, f)+1, err)
 		}
 		for k, st := range states {
 			load.watts[k] += st.Copper * f.Duration / total
@@ -336,7 +336,7 @@ func (p *Player) play(ctx context.Context, s scenes.Scene, step func(context.Con
 		}
 		e, err := step(ctx, f)
 		if err != nil {
-			return nil, fmt.Errorf("playing scene %q, frame %d: %w", s.Name, i, err)
+			return nil, fmt.Errorf("playing scene %q, frame %d: %w", s.Name, i+1, err)
 		}
 		if after != nil {
 			if err := after(e); err != nil {
@@ -353,12 +353,12 @@ func (p *Player) play(ctx context.Context, s scenes.Scene, step func(context.Con
 // the frame, then field and hold from the frame's average currents. It adds an
 // entry to the ledger and returns it.
 func (p *Player) Step(ctx context.Context, f scenes.Frame) (Entry, error) {
-	return p.record(p.advance(ctx, f, true))
+	return p.record(p.advance(ctx, f, rails))
 }
 
 // step is Step without the rails.
 func (p *Player) step(ctx context.Context, f scenes.Frame) (Entry, error) {
-	return p.record(p.advance(ctx, f, false))
+	return p.record(p.advance(ctx, f, holds))
 }
 
 // record adds an entry to the ledger.
@@ -375,18 +375,23 @@ func (p *Player) record(e Entry, err error) (Entry, error) {
 // Show is Step without the ledger and the rails' worst instants; it does not allocate.
 // Failing and FalseOn are valid until the next call.
 func (p *Player) Show(ctx context.Context, f scenes.Frame) (Entry, error) {
-	e, err := p.advance(ctx, f, false)
+	e, err := p.advance(ctx, f, holds)
 	e.Failing, e.FalseOn = p.failing, p.falseOn
 	return e, err
 }
 
-func (p *Player) advance(ctx context.Context, f scenes.Frame, rails bool) (Entry, error) {
+// Push is Show without hold: what moves fluid (Move) and warms coils.
+func (p *Player) Push(ctx context.Context, f scenes.Frame) (Entry, error) {
+	return p.advance(ctx, f, fluid)
+}
+
+func (p *Player) advance(ctx context.Context, f scenes.Frame, what asked) (Entry, error) {
 	e := Entry{Frame: p.frames, Start: p.time, Duration: f.Duration}
 	p.measure()
-	stands := p.stands(f.Levels, rails)
-	if rails && stands {
+	stands := p.stands(f.Levels, what)
+	if what == rails && stands {
 		p.tell(&e)
-	} else if rails {
+	} else if what == rails {
 		if err := p.rails(ctx, &e, f.Levels); err != nil {
 			return e, err
 		}
@@ -397,16 +402,26 @@ func (p *Player) advance(ctx context.Context, f scenes.Frame, rails bool) (Entry
 	if err := p.power(ctx, &e, f.Levels); err != nil {
 		return e, err
 	}
-	if !stands {
-		if err := p.see(f.Levels); err != nil {
+	switch {
+	case stands:
+	case what == fluid && p.kick.seconds >= f.Duration:
+		p.seen.valid = false // it never comes to what holds
+	default:
+		see := p.see
+		if what == fluid {
+			see = p.feel
+		}
+		if err := see(f.Levels); err != nil {
 			return e, err
 		}
-		p.keep(f.Levels, rails)
+		p.keep(f.Levels, what)
 	}
 	if err := p.part(f.Duration); err != nil {
 		return e, err
 	}
-	p.judge(&e)
+	if what > fluid {
+		p.judge(&e)
+	}
 	p.time += f.Duration
 	p.frames++
 	return e, nil

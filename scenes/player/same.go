@@ -10,20 +10,30 @@ import (
 
 // seen is what the player's plane, holds and rails were worked out for.
 type seen struct {
-	valid, rails bool
+	valid        bool
+	what         asked
 	levels, ohms []float64
 }
+
+// asked is what is worked out of a frame besides currents and heat.
+type asked int
+
+const (
+	fluid asked = iota // the field while the frame lasts
+	holds              // field and hold
+	rails              // those and the rails' worst instants
+)
 
 // sameOhms is by how much of itself a coil's resistance may have changed, a fortieth of a
 // kelvin's worth, before field and rails of unchanged levels are worked out anew. What
 // they tell is off by about as much.
 const sameOhms = 1e-4
 
-// stands tells whether field and hold, and with rails those too, are what they were. A
-// kick is never like the frame before it.
-func (p *Player) stands(levels []float64, rails bool) bool {
+// stands tells whether what is asked is what it was. A kick is never like the frame before
+// it.
+func (p *Player) stands(levels []float64, what asked) bool {
 	s := &p.seen
-	if !s.valid || rails && !s.rails || p.grid.Design.Drive.Mode == design.DriveKick || !slices.Equal(levels, s.levels) {
+	if !s.valid || what > s.what || p.grid.Design.Drive.Mode == design.DriveKick || !slices.Equal(levels, s.levels) {
 		return false
 	}
 	for i, r := range p.resistance {
@@ -35,8 +45,8 @@ func (p *Player) stands(levels []float64, rails bool) bool {
 }
 
 // keep notes what was worked out.
-func (p *Player) keep(levels []float64, rails bool) {
-	p.seen = seen{true, rails, append(p.seen.levels[:0], levels...), append(p.seen.ohms[:0], p.resistance...)}
+func (p *Player) keep(levels []float64, what asked) {
+	p.seen = seen{true, what, append(p.seen.levels[:0], levels...), append(p.seen.ohms[:0], p.resistance...)}
 }
 
 // longestJoined is the longest that frames of the same levels are heated through in one

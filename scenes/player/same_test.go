@@ -38,7 +38,7 @@ func TestShortFrames(t *testing.T) {
 				p.seen.valid = false
 			}
 			p.measure()
-			if p.stands(f.Levels, true) {
+			if p.stands(f.Levels, rails) {
 				kept++
 			}
 			e, err := p.Step(t.Context(), f)
@@ -96,7 +96,7 @@ func TestErrorNamesTheFrame(t *testing.T) {
 	s := pictures(0.01, marching[0], marching[0], marching[0], marching[1])
 	s.Frames[3].Levels[0] = -1
 	for name, err := range map[string]error{"mean": func() error { _, err := p.Mean(t.Context(), s); return err }(), "heat": p.heatThrough(t.Context(), s.Frames, nil)} {
-		want := map[string]string{"mean": "frame 3", "heat": "frame 4"}[name]
+		want := map[string]string{"mean": "frame 4", "heat": "frame 4"}[name]
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: error %v, want it to say %s", name, err, want)
 		}

@@ -2,7 +2,6 @@ package shown
 
 import (
 	"context"
-	"errors"
 
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
@@ -10,18 +9,24 @@ import (
 
 // Follow plays a scene once and records what of the wanted one, often itself, a fluid
 // shows; step, if not nil, is called after every frame. The player goes on from its present
-// temperatures, without the rails' worst instants (player.Try).
+// temperatures.
 func Follow(ctx context.Context, p *player.Player, s, wanted scenes.Scene, m Model, f Fluid, step func()) (*Record, error) {
+	return follow(ctx, p, s, wanted, m, f, func(*Recorder) bool {
+		if step != nil {
+			step()
+		}
+		return true
+	})
+}
+
+func follow(ctx context.Context, p *player.Player, s, wanted scenes.Scene, m Model, f Fluid, after func(*Recorder) bool) (*Record, error) {
 	r, err := Begin(m, f, p.Grid(), s, wanted, p.Grid().Design.Limits.Shown)
 	if err != nil {
 		return nil, err
 	}
-	_, err = p.Try(ctx, s, func(e player.Entry) error {
-		if step != nil {
-			step()
-		}
-		return r.Frame(p, e.Duration)
-	})
+	run := NewRun(p, s, r)
+	run.show = p.Push
+	err = run.Each(ctx, func() bool { return after(r) })
 	return r.Record(), err
 }
 
@@ -29,28 +34,15 @@ func Follow(ctx context.Context, p *player.Player, s, wanted scenes.Scene, m Mod
 // is allowed, by the design's limits, with steps of a length, s. It stops as soon as it
 // cannot.
 func Kept(ctx context.Context, p *player.Player, s, wanted scenes.Scene, step float64) (bool, error) {
-	g := p.Grid()
-	f, err := player.NewDroplets(g, step)
+	f, err := player.NewDroplets(p.Grid(), step)
 	if err != nil {
 		return false, err
 	}
-	r, err := Begin(Drops, f, g, s, wanted, g.Design.Limits.Shown)
-	if err != nil {
-		return false, err
-	}
-	_, err = p.Try(ctx, s, func(e player.Entry) error {
-		if err := r.Frame(p, e.Duration); err != nil {
-			return err
-		}
-		if r.Hopeless() {
-			return errHopeless
-		}
-		return nil
+	hopeless := false
+	r, err := follow(ctx, p, s, wanted, Drops, f, func(r *Recorder) bool {
+		hopeless = r.Hopeless()
+		return !hopeless
 	})
-	if errors.Is(err, errHopeless) {
-		return false, nil
-	}
-	return err == nil && r.Record().Keeps(g.Design.Limits.Shown, g.Design.Limits.Stray), err
+	limits := p.Grid().Design.Limits
+	return err == nil && !hopeless && r.Keeps(limits.Shown, limits.Stray), err
 }
-
-var errHopeless = errors.New("the scene cannot show enough any more")

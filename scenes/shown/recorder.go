@@ -83,15 +83,7 @@ func Begin(m Model, f Fluid, g *grid.Grid, played, wanted scenes.Scene, enough f
 // Frame moves the fluid through the frame that the player played last and lasts a duration
 // in s.
 func (r *Recorder) Frame(p *player.Player, duration float64) error {
-	for since := 0.0; duration-since > scenes.SameInstant; {
-		plane, stands := p.PlaneAt(since + scenes.SameInstant)
-		next := min(duration, stands)
-		if err := r.Move(next-since, plane); err != nil {
-			return err
-		}
-		since = next
-	}
-	return nil
+	return p.Move(0, duration, r.Move)
 }
 
 // Move moves the fluid for dt seconds in the magnetic pressure of a plane.

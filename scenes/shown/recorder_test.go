@@ -7,6 +7,7 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/scenes"
+	"lodegrid/scenes/player"
 )
 
 // script is a fluid whose cover is told by time.
@@ -100,5 +101,57 @@ func TestNothingWanted(t *testing.T) {
 	}
 	if _, err := Begin(Drops, fluid, g, dark, scenes.New("else", 3, 3, 1, 1), 0.9); err == nil {
 		t.Error("a scene for other pixels passed")
+	}
+}
+
+// It is all one whether a scene is gone through frame by frame, as a report does, or by
+// instants that have nothing to do with its frames, as a film does, which ends later.
+func TestRunByInstants(t *testing.T) {
+	g := gridOf(t, design.Demo(), design.Change{Key: "grid.cols", Value: "3"}, design.Change{Key: "grid.rows", Value: "2"},
+		design.Change{Key: "drive.mode", Value: "kick"}, design.Change{Key: "drive.hold_duty", Value: "5 %"}, design.Change{Key: "drive.kick_time", Value: "150 ms"})
+	s := scenes.New("steps", 2, 3, 4, 0.4)
+	for f := range s.Frames {
+		s.Frames[f].Duration = []float64{0.4, 0.1, 0.7, 0.3}[f]
+		s.Frames[f].Levels[f], s.Frames[f].Levels[f+2] = 1, 1
+	}
+	see := func(through func(*Run) error) *Record {
+		p, err := player.New(g)
+		if err != nil {
+			t.Fatal(err)
+		}
+		drops, err := player.NewDroplets(g, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := Begin(Drops, drops, g, s, s, 0.9)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := through(NewRun(p, s, r)); err != nil {
+			t.Fatal(err)
+		}
+		return r.Record()
+	}
+	frames := 0
+	whole := see(func(r *Run) error {
+		return r.Each(t.Context(), func() bool { frames++; return true })
+	})
+	parts := see(func(r *Run) (err error) {
+		for n := 1; err == nil && r.Time() < 1.6; n++ {
+			err = r.To(t.Context(), float64(n)/13)
+		}
+		return err
+	})
+	if frames != 4 || len(whole.Sights) != 4 || len(parts.Sights) != 4 {
+		t.Fatalf("%d frames, %d and %d seen; want 4", frames, len(whole.Sights), len(parts.Sights))
+	}
+	for i, a := range whole.Sights {
+		// Steps of other lengths: by as much as half a step changes a share.
+		if b := parts.Sights[i]; a.Wanted != b.Wanted || a.Shown != b.Shown || math.Abs(a.End-b.End) > 1e-12 || math.Abs(a.Mean-b.Mean) > 0.01 {
+			t.Errorf("frame %d: %+v by frames, %+v by instants", i+1, a, b)
+		}
+	}
+	if err := NewRun(nil, s).To(t.Context(), 0); err != nil {
+		t.Errorf("nothing to go on to: %v", err)
 	}
 }

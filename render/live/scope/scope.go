@@ -167,15 +167,7 @@ func (c *Scope) step(dt float64) error {
 	c.totals.add(e, dt)
 	c.history.add(e, dt)
 	c.version++
-	for at := 0.0; at < dt; {
-		plane, until := c.player.PlaneAt(at)
-		until = min(until, dt)
-		if err := c.basin.Step(until-at, plane); err != nil {
-			return err
-		}
-		at = until
-	}
-	return nil
+	return c.player.Move(0, dt, c.basin.Step)
 }
 
 // remix is mix after something changed that must be seen.

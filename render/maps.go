@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"lodegrid/array/design"
+	"lodegrid/array/extent"
 	"lodegrid/array/grid"
 	"lodegrid/field"
 )
@@ -38,7 +39,7 @@ func WorstPatternMap(g *grid.Grid) (Map, error) {
 	if err != nil {
 		return Map{}, err
 	}
-	m := FieldMap(g.Design, plane, fmt.Sprintf("|B| on the fluid plane, worst pattern for row %d, column %d (off, ringed)", w.Row+1, w.Col+1))
+	m := FieldMap(g.Design, plane, "|B| on the fluid plane, worst pattern for "+extent.Place(w.Row, w.Col)+" (off, ringed)")
 	at := g.Center(w.Row, w.Col)
 	m.Marks = append(m.Marks, Mark{X: at.X, Y: at.Y, Radius: g.Design.Grid.Pitch * 0.48, Color: color.RGBA{255, 90, 60, 255}})
 	return m, nil

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"lodegrid/array/design"
+	"lodegrid/array/extent"
 	"lodegrid/array/heat"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes/verdict"
@@ -235,7 +236,7 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 
 // runaway tells in a user's words where the heat has no end.
 func runaway(r *heat.RunawayError) string {
-	where := fmt.Sprintf("row %d, column %d", r.Row+1, r.Col+1)
+	where := extent.Place(r.Row, r.Col)
 	if r.Temperature > 0 {
 		return fmt.Sprintf("%s would reach %s, beyond the %s that the model knows", where, celsius(r.Temperature), celsius(r.Ceiling))
 	}

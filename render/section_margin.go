@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"lodegrid/array/design"
+	"lodegrid/array/extent"
 	"lodegrid/array/grid"
 	"lodegrid/array/hold"
 	"lodegrid/field/quantity"
@@ -70,7 +71,7 @@ func driveFact(d design.Design, l hold.DriveLimit) Fact {
 	f := Fact{Key: "largest_duty", Label: "largest duty without a false-on", Value: l.Proven, Text: fmt.Sprintf("%.1f %% (now %.1f %%), proven for every pattern", math.Floor(l.Proven*1000)/10, d.Drive.MaxDuty*100)}
 	switch {
 	case l.Limited && l.Duty == 0:
-		f.Value, f.Text = None, fmt.Sprintf("none: a dark pixel at row %d, column %d keeps a drop at every duty", l.Place[0]+1, l.Place[1]+1)
+		f.Value, f.Text = None, "none: a dark pixel at "+extent.Place(l.Place[0], l.Place[1])+" keeps a drop at every duty"
 	case l.Proven == 0:
 		f.Value, f.Text = Undecided, "proven of no duty tried"
 	}
@@ -86,7 +87,7 @@ func foundDuty(l hold.DriveLimit) Fact {
 	case l.Duty == 0:
 		f.Value, f.Text = None, "none"
 	default:
-		f.Text = fmt.Sprintf("%.1f %%; beyond it row %d, column %d keeps a drop", math.Floor(l.Duty*1000)/10, l.Place[0]+1, l.Place[1]+1)
+		f.Text = fmt.Sprintf("%.1f %%; beyond it %s keeps a drop", math.Floor(l.Duty*1000)/10, extent.Place(l.Place[0], l.Place[1]))
 	}
 	return f
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"lodegrid/array/design"
+	"lodegrid/array/extent"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
@@ -50,12 +51,12 @@ func SceneSection(d design.Design, s scenes.Scene, l *player.Ledger) Section {
 	return out
 }
 
-// place names a pixel for people, rows and columns from 1.
+// place names a pixel, if any, for people.
 func place(d design.Design, pixel int) string {
 	if pixel < 0 {
 		return "no pixel"
 	}
-	return fmt.Sprintf("row %d, column %d", pixel/d.Grid.Cols+1, pixel%d.Grid.Cols+1)
+	return extent.PlaceOf(pixel, d.Grid.Cols)
 }
 
 // margin puts the sign of a crosstalk margin into words.

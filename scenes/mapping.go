@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"lodegrid/array/extent"
 )
 
 // MappingKind names how a luminance becomes a drive level.
@@ -120,8 +122,8 @@ func (m Mapping) into(ctx context.Context, out, s Scene) error {
 		}
 		for p, v := range f.Levels {
 			if v < 0 {
-				return fmt.Errorf("mapping scene %q: frame %d, row %d, column %d has level %g: drive levels cannot be mapped again, want brightness 0…1",
-					s.Name, i, p/s.Cols, p%s.Cols, v)
+				return fmt.Errorf("mapping scene %q: frame %d, %s has level %g: drive levels cannot be mapped again, want brightness 0…1",
+					s.Name, i+1, extent.PlaceOf(p, s.Cols), v)
 			}
 		}
 		m.Map(out.Frames[i].Levels, f.Levels, s.Cols)

@@ -105,7 +105,7 @@ func TestMapScene(t *testing.T) {
 		t.Error("the scene given was changed")
 	}
 	s.Frames[0].Levels[1] = -0.5
-	if _, err := m.Scene(context.Background(), s); err == nil || !strings.Contains(err.Error(), "frame 0, row 0, column 1 has level -0.5") {
+	if _, err := m.Scene(context.Background(), s); err == nil || !strings.Contains(err.Error(), "frame 1, row 1, column 2 has level -0.5") {
 		t.Errorf("a drive level: error %v", err)
 	}
 	s.Frames[0].Levels[1] = 2

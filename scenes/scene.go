@@ -82,7 +82,7 @@ func (s Scene) ValidateWithin(lim Limits) error {
 	var total float64
 	for i, f := range s.Frames {
 		if err := f.validate(s.Rows, s.Cols); err != nil {
-			return fmt.Errorf("scene %q, frame %d: %w", s.Name, i, err)
+			return fmt.Errorf("scene %q, frame %d: %w", s.Name, i+1, err)
 		}
 		total += f.Duration
 	}
@@ -101,7 +101,7 @@ func (f Frame) validate(rows, cols int) error {
 	}
 	for p, v := range f.Levels {
 		if err := CheckLevel(v); err != nil {
-			return fmt.Errorf("row %d, column %d: %w", p/cols, p%cols, err)
+			return fmt.Errorf("%s: %w", extent.PlaceOf(p, cols), err)
 		}
 	}
 	return nil

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"lodegrid/array/extent"
 	"lodegrid/field/param"
 )
 
@@ -41,10 +42,10 @@ func (d *Drive) Course(i int, level, resistance float64) (Course, error) {
 		return Course{}, fmt.Errorf("working out a level: pixel %d of %d", i, d.Pixels())
 	}
 	if !(level >= d.lowest && level <= 1) {
-		return Course{}, &LevelError{i, level, fmt.Sprintf("%v to 1 (%s driver)", d.lowest, d.p.Bridge)}
+		return Course{}, d.refuse(i, level)
 	}
 	if !(resistance > 0 && resistance <= param.Most) {
-		return Course{}, params.Positive(fmt.Sprintf("resistance of pixel %d", i), resistance, "Ω")
+		return Course{}, params.Positive("resistance of "+extent.PlaceOf(i, d.p.Cols), resistance, "Ω")
 	}
 	c := Course{Share: 1}
 	var s PixelState

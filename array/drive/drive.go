@@ -115,7 +115,7 @@ func New(p Params) (*Drive, error) {
 			return nil, err
 		}
 		for i, v := range p.PixelVoltage {
-			if err := params.NotNegative(fmt.Sprintf("voltage at pixel %d", i), v, "V"); err != nil {
+			if err := params.NotNegative("voltage at "+extent.PlaceOf(i, p.Cols), v, "V"); err != nil {
 				return nil, err
 			}
 		}
@@ -187,12 +187,12 @@ func (d *Drive) check(levels, resistance []float64) error {
 	}
 	for i, v := range levels {
 		if !(v >= d.lowest && v <= 1) {
-			return &LevelError{i, v, fmt.Sprintf("%v to 1 (%s driver)", d.lowest, d.p.Bridge)}
+			return d.refuse(i, v)
 		}
 	}
 	for i, r := range resistance {
 		if !(r > 0 && r <= param.Most) {
-			return params.Positive(fmt.Sprintf("resistance of pixel %d", i), r, "Ω")
+			return params.Positive("resistance of "+extent.PlaceOf(i, d.p.Cols), r, "Ω")
 		}
 	}
 	return nil

@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"lodegrid/array/extent"
 	"lodegrid/field/quantity"
 )
 
@@ -271,7 +272,7 @@ func (n *Network) Solve(conductance, current []float64) (Drops, error) {
 		}
 		for i, v := range s.v {
 			if s.name == "conductance" && !(v >= 0) || math.IsNaN(v) || math.IsInf(v, 0) {
-				return Drops{}, params.Refuse(fmt.Sprintf("%s of pixel %d", s.name, i), v, "cannot be drawn", "a finite number, for conductances at least 0")
+				return Drops{}, params.Refuse(s.name+" of "+extent.PlaceOf(i, n.w.Cols), v, "cannot be drawn", "a finite number, for conductances at least 0")
 			}
 		}
 	}

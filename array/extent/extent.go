@@ -15,3 +15,10 @@ func Check(rows, cols int) error {
 	}
 	return nil
 }
+
+// Place names a pixel by its row and column for people, who count from 1: row 1 at the top,
+// column 1 at the left. The program counts both from 0.
+func Place(row, col int) string { return fmt.Sprintf("row %d, column %d", row+1, col+1) }
+
+// PlaceOf is Place of a pixel by its number, from 0, row by row.
+func PlaceOf(pixel, cols int) string { return Place(pixel/cols, pixel%cols) }

@@ -17,3 +17,11 @@ func TestCheck(t *testing.T) {
 		}
 	}
 }
+
+func TestPlace(t *testing.T) {
+	for pixel, want := range map[int]string{0: "row 1, column 1", 15: "row 1, column 16", 16: "row 2, column 1", 37: "row 3, column 6"} {
+		if got := PlaceOf(pixel, 16); got != want {
+			t.Errorf("pixel %d of rows of 16 is %s, want %s", pixel, got, want)
+		}
+	}
+}

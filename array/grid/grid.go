@@ -301,7 +301,7 @@ func (g *Grid) CheckGains(what string, v []float64) error {
 	}
 	for i, x := range v {
 		if math.IsNaN(x) || math.IsInf(x, 0) {
-			return fmt.Errorf("%s of row %d, column %d is %g, must be finite", what, i/g.Design.Grid.Cols+1, i%g.Design.Grid.Cols+1, x)
+			return fmt.Errorf("%s of %s is %g, must be finite", what, extent.PlaceOf(i, g.Design.Grid.Cols), x)
 		}
 	}
 	return nil

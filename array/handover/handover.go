@@ -200,7 +200,7 @@ func (m *mover) passages(ctx context.Context, e *Edge) error {
 		}
 		var err error
 		if e.Passages[scheme], err = c.pass(ctx, scheme); err != nil {
-			return fmt.Errorf("computing hand-overs, pixel %d to %d: %w", e.From, e.To, err)
+			return fmt.Errorf("computing hand-overs, %s to %s: %w", m.place(e.From), m.place(e.To), err)
 		}
 	}
 	return nil

@@ -39,7 +39,7 @@ func Hopped(ctx context.Context, g *grid.Grid, from, to int, h Hop) (Passage, er
 		p.End = Lost
 	default:
 		if p.End, p.Time, err = c.run(ctx, func(float64) (*landscape, bool) { return c.lit(stay, kick), true }); err != nil {
-			return Passage{}, fmt.Errorf("computing a hop from pixel %d to %d: %w", from, to, err)
+			return Passage{}, fmt.Errorf("computing a hop from %s to %s: %w", m.place(from), m.place(to), err)
 		}
 	}
 	p.Taken = p.End == Arrived

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"lodegrid/array/design"
+	"lodegrid/array/extent"
 	"lodegrid/array/grid"
 	"lodegrid/array/tank"
 	"lodegrid/field"
@@ -35,6 +36,9 @@ type mover struct {
 
 	mark []bool // scratch of basin
 }
+
+// place names a pixel for people.
+func (m *mover) place(pixel int) string { return extent.PlaceOf(pixel, m.grid.Design.Grid.Cols) }
 
 // rest is where a drop comes to rest beneath a pixel.
 type rest struct {

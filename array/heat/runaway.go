@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"lodegrid/array/extent"
 	"lodegrid/field/root"
 )
 
@@ -28,7 +29,7 @@ type RunawayError struct {
 }
 
 func (e *RunawayError) Error() string {
-	where := fmt.Sprintf("layer %d, row %d, column %d", e.Layer, e.Row, e.Col)
+	where := extent.Place(e.Row, e.Col)
 	switch {
 	case e.Steady && e.Temperature == 0:
 		return "heat: thermal runaway: this load has no steady state; hottest at " + where

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/array/design"
+	"lodegrid/array/extent"
 	"lodegrid/array/grid"
 )
 
@@ -160,7 +161,7 @@ func (w *disturbance) margin(ctx context.Context, row, col int) (Margin, error) 
 	g := w.grid
 	d := g.Design.Grid
 	if row < 0 || row >= d.Rows || col < 0 || col >= d.Cols {
-		return Margin{}, fmt.Errorf("searching for the worst pattern: row %d, column %d is no pixel of %d × %d", row+1, col+1, d.Cols, d.Rows)
+		return Margin{}, fmt.Errorf("searching for the worst pattern: %s is no pixel of %d × %d", extent.Place(row, col), d.Cols, d.Rows)
 	}
 	w.aim(row, col)
 	m := Margin{Row: row, Col: col}

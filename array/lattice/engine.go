@@ -270,7 +270,7 @@ func (e *Engine) Superpose(dst [][]float64, levels []float64) error {
 	}
 	for p, v := range levels {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return fmt.Errorf("lattice: level of pixel %d (row %d, column %d) is %g, must be finite", p, p/s.Cols, p%s.Cols, v)
+			return fmt.Errorf("lattice: level of row %d, column %d is %g, must be finite", p/s.Cols+1, p%s.Cols+1, v)
 		}
 	}
 	if len(dst) != s.Components {

@@ -100,8 +100,8 @@ func TestLevelErrors(t *testing.T) {
 	}{
 		{p, nil, "lattice: 0 levels for 2×3 pixels, want 6"},
 		{p, make([]float64, 7), "lattice: 7 levels for 2×3 pixels, want 6"},
-		{p, []float64{0, 0, 0, 0, math.NaN(), 0}, "lattice: level of pixel 4 (row 1, column 1) is NaN, must be finite"},
-		{p, []float64{0, math.Inf(-1), 0, 0, 0, 0}, "lattice: level of pixel 1 (row 0, column 1) is -Inf, must be finite"},
+		{p, []float64{0, 0, 0, 0, math.NaN(), 0}, "lattice: level of row 2, column 2 is NaN, must be finite"},
+		{p, []float64{0, math.Inf(-1), 0, 0, 0, 0}, "lattice: level of row 1, column 2 is -Inf, must be finite"},
 		{p[:1], ones, "lattice: room for 1 components, want 2"},
 		{[][]float64{p[0], nil}, ones, "lattice: room for 0 samples of component 1, want 24"},
 	} {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"lodegrid/array/extent"
 	"lodegrid/array/tank/poisson"
 )
 
@@ -166,7 +167,7 @@ func checkPressure(pi []float64, nx, ny int) error {
 	}
 	for k, v := range pi {
 		if !(math.Abs(v) <= 1e6) {
-			return fmt.Errorf("tank: magnetic pressure %g Pa at row %d, column %d: must be within ±1e6", v, k/nx, k%nx)
+			return fmt.Errorf("tank: magnetic pressure %g Pa at %s: must be within ±1e6", v, extent.PlaceOf(k, nx))
 		}
 	}
 	return nil

@@ -79,7 +79,7 @@ func declareAim(f *flagSet) *choreograph.Aim {
 	kick := f.String("kick", "", `duty of the kick, e.g. "40 %" (default: solved for --hop)`)
 	f.IntVar(&a.Drops, "drops", 0, "number of drops (default: as many as any picture lights)")
 	f.IntVar(&a.Kicks, "kicks", a.Kicks, "most pixels that are kicked at once")
-	f.IntSliceVar(&a.Broken, "broken", nil, "pixels that move nothing, by number, e.g. 12,13")
+	f.IntSliceVar(&a.Broken, "broken", nil, "pixels that move nothing, by number, from 0, e.g. 12,13")
 	f.check(func() error {
 		if a.Hop = hop.Seconds(); !(a.Hop > 0) {
 			return usageError{fmt.Sprintf("--hop %v: must be more than 0 s", *hop)}

@@ -33,7 +33,7 @@ func (w *window) drawPanel(screen *ebiten.Image) {
 	w.fact(screen, &y, "Supply current", fmt.Sprintf("%s, peak %s", scope.Amps(m.Current), scope.Amps(m.PeakCurrent)), w.theme.Ink)
 	w.gauge(screen, &y, gauge{
 		name: "Hottest coil", value: scope.Celsius(m.Hottest),
-		sub: fmt.Sprintf("row %d, column %d · peak %s · limit %.0f °C", m.HotRow, m.HotCol, scope.Celsius(m.HottestEver), m.BoardLimit-field.ZeroCelsius),
+		sub: fmt.Sprintf("%s · peak %s · limit %.0f °C", m.HotPlace, scope.Celsius(m.HottestEver), m.BoardLimit-field.ZeroCelsius),
 		now: m.Hottest - m.Ambient, peak: m.HottestEver - m.Ambient, limit: m.BoardLimit - m.Ambient,
 	})
 	w.gauge(screen, &y, gauge{

@@ -246,7 +246,7 @@ func TestMarks(t *testing.T) {
 		{"a.png", PNG, png, true},
 		{"a.gif", Bare, "GIF89a" + strings.Repeat("p", 800) + GIFMark + "more", true},
 		{"a.lvt", Bare, "\x89LVLT\r\n\x1a\x01\x00", true},
-		{"frames.csv", Bare, "duration_s,r0c0\n1,1\n", false},
+		{"frames.csv", Bare, "duration_s,r1c1\n1,1\n", false},
 		{"notes.txt", Bare, "it was\nwritten by lodegrid\nand then by me\n", false},
 		{"other.json", Bare, "{\n  \"x\": 1,\n  \"about\": {\"program\": \"lodegrid\"}\n}\n", false},
 		{"other.png", Bare, png, false},

@@ -8,6 +8,8 @@ import (
 	"math/bits"
 	"slices"
 	"sync"
+
+	"lodegrid/array/extent"
 )
 
 // Solve plans a picture change: as few steps as drops of one colour a step can do it in,
@@ -20,7 +22,7 @@ func Solve(ctx context.Context, p Problem) (Plan, error) {
 	}
 	for v, drop := range p.From {
 		if drop && p.blocked(v) {
-			return Plan{}, fmt.Errorf("planning moves: a drop is on row %d, column %d, which is blocked: it cannot be moved, and must not be counted", v/p.Cols+1, v%p.Cols+1)
+			return Plan{}, fmt.Errorf("planning moves: a drop is on %s, which is blocked: it cannot be moved, and must not be counted", extent.PlaceOf(v, p.Cols))
 		}
 	}
 	next := p.neighbours()

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"lodegrid/array/design"
+	"lodegrid/array/extent"
 	"lodegrid/array/grid"
 	"lodegrid/array/handover"
 	"lodegrid/array/hold"
@@ -62,8 +63,8 @@ type NoHopError struct {
 }
 
 func (e *NoHopError) Error() string {
-	return fmt.Sprintf("no kick moves a drop %s from row %d, column %d: with %s of the supply it %s; a stronger coil, a higher supply.voltage, a thinner fluid.height or a smaller fluid.density_difference would help",
-		e.Side, e.Row+1, e.Col+1, quantity.Format(e.Duty, quantity.Ratio), e.End)
+	return fmt.Sprintf("no kick moves a drop %s from %s: with %s of the supply it %s; a stronger coil, a higher supply.voltage, a thinner fluid.height or a smaller fluid.density_difference would help",
+		e.Side, extent.Place(e.Row, e.Col), quantity.Format(e.Duty, quantity.Ratio), e.End)
 }
 
 // holdDuty is the duty with which a design holds a drop.

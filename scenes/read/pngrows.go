@@ -244,7 +244,7 @@ func (p *pngRows) read() error {
 			now[i] += paeth(int(now[i-n]), int(above[i]), int(above[i-n]))
 		}
 	default:
-		return fmt.Errorf("row %d has filter %d, want 0…4", p.at, p.row[0])
+		return fmt.Errorf("row %d has filter %d, want 0…4", p.at+1, p.row[0])
 	}
 	return nil
 }

@@ -225,7 +225,7 @@ func TestPNGRowsErrors(t *testing.T) {
 	for want, data := range map[string][]byte{
 		"unexpected EOF":            head().pixels(99, zeros(11*40-1)).end(),
 		"pixels after the last row": head().pixels(99, zeros(11*40+1)).end(),
-		"row 0 has filter 5":        head().pixels(99, func(w io.Writer) { _, _ = w.Write(bytes.Repeat([]byte{5}, 440)) }).end(),
+		"row 1 has filter 5":        head().pixels(99, func(w io.Writer) { _, _ = w.Write(bytes.Repeat([]byte{5}, 440)) }).end(),
 		"no pixels before the end":  head().end(),
 		"a transparent colour of 2": head().chunk("tRNS", []byte{1, 2}).pixels(99, zeros(440)).end(),
 		`a chunk "PLTE" of 3000`:    head().chunk("PLTE", make([]byte, 3000)).pixels(99, zeros(440)).end(),

@@ -80,7 +80,7 @@ func WriteBinary(ctx context.Context, w io.Writer, s scenes.Scene, bits int, d D
 	for i, f := range s.Frames {
 		us := math.Round(f.Duration * 1e6)
 		if us < 1 || us > math.MaxUint32 {
-			return fmt.Errorf("writing frame table: frame %d lasts %g s, want 1 µs…%g s", i, f.Duration, math.MaxUint32/1e6)
+			return fmt.Errorf("writing frame table: frame %d lasts %g s, want 1 µs…%g s", i+1, f.Duration, math.MaxUint32/1e6)
 		}
 		durations[i] = uint32(us)
 	}
@@ -258,10 +258,10 @@ func (t *tableReader) read(lim scenes.Limits) (scenes.Scene, error) {
 			if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
 				return s, err
 			}
-			return s, fmt.Errorf("frame %d of %d: %w", len(s.Frames), frames, err)
+			return s, fmt.Errorf("frame %d of %d: %w", len(s.Frames)+1, frames, err)
 		}
 		if total += f.Duration; total > lim.Duration {
-			return s, fmt.Errorf("frame %d of %d: the frames up to here last %g s, the limit is %g s", len(s.Frames), frames, total, lim.Duration)
+			return s, fmt.Errorf("frame %d of %d: the frames up to here last %g s, the limit is %g s", len(s.Frames)+1, frames, total, lim.Duration)
 		}
 		s.Frames = append(s.Frames, f)
 	}
@@ -300,7 +300,7 @@ func (t *tableReader) frame(s scenes.Scene, bits int) (scenes.Frame, error) {
 		f.Levels = make([]float64, size)
 		for p := range f.Levels {
 			if f.Levels[p], err = tableLevel(b[p*wide:], bits, scale); err != nil {
-				return f, fmt.Errorf("pixel %d: %w", p, err)
+				return f, fmt.Errorf("%s: %w", extent.PlaceOf(p, s.Cols), err)
 			}
 		}
 	case tableSame, tableChanged:
@@ -320,7 +320,7 @@ func (t *tableReader) frame(s scenes.Scene, bits int) (scenes.Frame, error) {
 				return f, fmt.Errorf("a change of pixel %d, the grid has %d", p, size)
 			}
 			if f.Levels[p], err = tableLevel(pairs[2:], bits, scale); err != nil {
-				return f, fmt.Errorf("pixel %d: %w", p, err)
+				return f, fmt.Errorf("%s: %w", extent.PlaceOf(p, s.Cols), err)
 			}
 		}
 	default:

@@ -172,10 +172,10 @@ func TestTableErrors(t *testing.T) {
 		"header damaged":    {append([]byte(tableMark), make([]byte, 60)...), "version 0"},
 		"header CRC":        {append(append([]byte(nil), whole[:56]...), make([]byte, 40)...), "the header is damaged"},
 		"drive mode":        {with(24, 9), "drive mode 9"},
-		"duration 0":        {with(60, 0, 0, 0, 0), "frame 0 of 5: a duration of 0"},
-		"first not whole":   {with(64, 1), "frame 0 of 5: kind 1, want 0 for the first frame"},
-		"unknown kind":      {with(64, 9), "frame 0 of 5: kind 9"},
-		"level below range": {with(65, 0, 0x80), "frame 0 of 5: pixel 0: level -32768, want −32767…32767"},
+		"duration 0":        {with(60, 0, 0, 0, 0), "frame 1 of 5: a duration of 0"},
+		"first not whole":   {with(64, 1), "frame 1 of 5: kind 1, want 0 for the first frame"},
+		"unknown kind":      {with(64, 9), "frame 1 of 5: kind 9"},
+		"level below range": {with(65, 0, 0x80), "frame 1 of 5: row 1, column 1: level -32768, want −32767…32767"},
 		"data after it":     {append(append([]byte(nil), whole...), 0), "data after its end"},
 	} {
 		_, err := ReadBinary(context.Background(), bytes.NewReader(test.data), "x.tab", scenes.DefaultLimits())

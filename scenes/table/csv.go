@@ -22,7 +22,7 @@ const csvDuration = "duration_s"
 // −1…1, row by row from the top. A first record that begins with "duration_s"
 // is a heading and is skipped; so are empty lines and lines that begin with #.
 //
-//	duration_s,r0c0,r0c1,r1c0,r1c1
+//	duration_s,r1c1,r1c2,r2c1,r2c2
 //	0.05,0,0.5,1,-1
 //
 // An error names the line and the byte column, both from 1.
@@ -81,7 +81,7 @@ func ReadCSV(ctx context.Context, r io.Reader, name string, rows, cols int, lim 
 				err = scenes.CheckLevel(v)
 			}
 			if err != nil {
-				return scenes.Scene{}, fail(p+1, fmt.Errorf("frame %d, row %d, column %d: %w", len(s.Frames), p/cols, p%cols, err))
+				return scenes.Scene{}, fail(p+1, fmt.Errorf("frame %d, %s: %w", len(s.Frames)+1, extent.PlaceOf(p, cols), err))
 			}
 			f.Levels[p] = v
 		}
@@ -145,7 +145,7 @@ func WriteCSV(ctx context.Context, w io.Writer, s scenes.Scene, remarks ...strin
 	line = append(line, csvDuration...)
 	for r := range s.Rows {
 		for c := range s.Cols {
-			line = fmt.Appendf(line, ",r%dc%d", r, c)
+			line = fmt.Appendf(line, ",r%dc%d", r+1, c+1)
 		}
 	}
 	line = append(line, '\n')

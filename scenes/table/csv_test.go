@@ -20,7 +20,7 @@ func TestCSV(t *testing.T) {
 	}}
 	for name, text := range map[string]string{
 		"plain":        "0.05,0,0.5,1,-1\n2,1,1,1,1\n",
-		"heading":      "duration_s,r0c0,r0c1,r1c0,r1c1\n0.05,0,0.5,1,-1\n2,1,1,1,1\n",
+		"heading":      "duration_s,r1c1,r1c2,r2c1,r2c2\n0.05,0,0.5,1,-1\n2,1,1,1,1\n",
 		"comments":     "# a sign\n\n0.05,0,0.5,1,-1\n# half\n2,1,1,1,1",
 		"byte order":   "\xef\xbb\xbfduration_s,a,b,c,d\r\n0.05,0,0.5,1,-1\r\n2,1,1,1,1\r\n",
 		"spaces":       " 5e-2, 0 , .5,1 ,-1\n\"2\",1,\"1\",1,1\n",
@@ -41,11 +41,11 @@ func TestCSVErrors(t *testing.T) {
 		"heading alone":    {"duration_s,a,b,c,d\n", "holds no frame"},
 		"ragged":           {"1,0,0,0,0\n1,0,0\n", "x.csv:2:5: 3 fields: want 5, the duration and 2 rows × 2 columns of levels"},
 		"too long":         {"1,0,0,0,0,0\n", "x.csv:1:10: more than 5 fields: want 5, the duration and 2 rows × 2 columns of levels"},
-		"not a number":     {"1,0,0,0,0\n1,0,0,x,0\n", `x.csv:2:7: frame 1, row 1, column 0: "x" is not a number`},
-		"NaN":              {"1,0,NaN,0,0\n", "x.csv:1:5: frame 0, row 0, column 1: level NaN is not a number in −1…1"},
-		"infinite":         {"1,0,0,0,-Inf\n", "x.csv:1:9: frame 0, row 1, column 1: level -Inf"},
-		"out of range":     {"1,0,0,1.01,0\n", "x.csv:1:7: frame 0, row 1, column 0: level 1.01 is not a number in −1…1"},
-		"empty field":      {"1,0,,0,0\n", "x.csv:1:5: frame 0, row 0, column 1: empty field"},
+		"not a number":     {"1,0,0,0,0\n1,0,0,x,0\n", `x.csv:2:7: frame 2, row 2, column 1: "x" is not a number`},
+		"NaN":              {"1,0,NaN,0,0\n", "x.csv:1:5: frame 1, row 1, column 2: level NaN is not a number in −1…1"},
+		"infinite":         {"1,0,0,0,-Inf\n", "x.csv:1:9: frame 1, row 2, column 2: level -Inf"},
+		"out of range":     {"1,0,0,1.01,0\n", "x.csv:1:7: frame 1, row 2, column 1: level 1.01 is not a number in −1…1"},
+		"empty field":      {"1,0,,0,0\n", "x.csv:1:5: frame 1, row 1, column 2: empty field"},
 		"zero duration":    {"0,0,0,0,0\n", "x.csv:1:1: duration: duration 0 s is not a positive"},
 		"endless":          {"+Inf,0,0,0,0\n", "x.csv:1:1: duration"},
 		"other heading":    {"time,a,b,c,d\n1,0,0,0,0\n", `x.csv:1:1: duration: "time" is not a number; a heading begins with "duration_s"`},
@@ -53,7 +53,7 @@ func TestCSVErrors(t *testing.T) {
 		"tabs":             {"1\t0\t0\t0\t0\n", `separated by "\t"`},
 		"wide line":        {"1,0,0,0," + strings.Repeat(" ", 5000) + "0\n", "x.csv:1:4417: a line of more than 4416 bytes: want 5 numbers of up to 64 bytes"},
 		"wide comment":     {"#" + strings.Repeat(",", 5000) + "\n1,0,0,0,0\n", "x.csv:1:4417: a line of more than"},
-		"first of two":     {"1,0,x,0,0\n1,0,0,0,0,0,0\n", `x.csv:1:5: frame 0, row 0, column 1: "x" is not`},
+		"first of two":     {"1,0,x,0,0\n1,0,0,0,0,0,0\n", `x.csv:1:5: frame 1, row 1, column 2: "x" is not`},
 		"quote, then long": {"1,0,0\",0,0\n1,0,0,0,0,0,0\n", `x.csv:1:6: bare "`},
 		"open quote":       {"1,0,0,\"0,0\n", "x.csv:1:12: extraneous"},
 		"too long a play":  {"6e5,0,0,0,0\n6e5,0,0,0,0\n", "x.csv:2:1: the frames up to here last"},
@@ -117,7 +117,7 @@ func TestWriteCSVRefusesInvalid(t *testing.T) {
 }
 
 func FuzzCSV(f *testing.F) {
-	f.Add("duration_s,r0c0,r0c1,r1c0,r1c1\n0.05,0,0.5,1,-1\n2,1,1,1,1\n")
+	f.Add("duration_s,r1c1,r1c2,r2c1,r2c2\n0.05,0,0.5,1,-1\n2,1,1,1,1\n")
 	f.Add("# x\n\xef\xbb\xbf1,0,0,0,\"0\"\n")
 	f.Add("# 5\" pane,,,,,,\n1,0,0,0,\"0\n0\"\n1,0,0,0,0,0,0,0\n")
 	f.Add("1,NaN,0x1p-2,1e-400,0\n")

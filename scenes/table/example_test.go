@@ -19,7 +19,7 @@ func ExampleWriteCSV() {
 		log.Fatal(err)
 	}
 	// Output:
-	// duration_s,r0c0,r0c1
+	// duration_s,r1c1,r1c2
 	// 0.5,1,0
 	// 0.5,0,-0.25
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"lodegrid/array/design"
+	"lodegrid/array/extent"
 	"lodegrid/field"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes/player"
@@ -42,7 +43,7 @@ type Meters struct {
 	Current, AverageCurrent, PeakCurrent float64 // A
 
 	Ambient, Hottest, HottestEver float64 // K, hottest coil
-	HotRow, HotCol                int     // from 1, row 1 at the top
+	HotPlace                      string  // its pixel
 	BoardLimit                    float64 // K
 	Touch, TouchEver, TouchLimit  float64 // K, hottest surface a hand can reach
 
@@ -62,7 +63,7 @@ func (c *Scope) Meters() Meters {
 		Power: c.entry.SupplyPower, PeakPower: max(c.totals.peakPower, c.entry.SupplyPeakPower), PowerLimit: supplyLimit(d),
 		Current: c.entry.SupplyCurrent, PeakCurrent: max(c.totals.peakAmps, c.entry.SupplyPeakCurrent),
 		Ambient: d.Heat.Ambient, Hottest: c.entry.Hottest, HottestEver: max(c.totals.hottest, c.entry.Hottest),
-		HotRow: c.entry.HottestPixel/d.Grid.Cols + 1, HotCol: c.entry.HottestPixel%d.Grid.Cols + 1,
+		HotPlace:   extent.PlaceOf(c.entry.HottestPixel, d.Grid.Cols),
 		BoardLimit: d.Limits.Board,
 		Touch:      max(c.entry.Touch, d.Heat.Ambient), TouchEver: max(c.totals.touch, c.entry.Touch, d.Heat.Ambient), TouchLimit: d.Limits.Touch,
 		Lit: c.entry.Lit, Failing: len(c.entry.Failing), FalseOn: len(c.entry.FalseOn),
@@ -112,7 +113,7 @@ func (m Meters) Lines() []string {
 		fmt.Sprintf("Time %.1f of %.1f s, frame %d of %d", m.Clock, m.Length, m.Frame, m.Frames),
 		fmt.Sprintf("Supply power %s now, %s average, %s peak; %s", Watts(m.Power), Watts(m.AveragePower), Watts(m.PeakPower), supply),
 		fmt.Sprintf("Supply current %s now, %s average, %s peak", Amps(m.Current), Amps(m.AverageCurrent), Amps(m.PeakCurrent)),
-		fmt.Sprintf("Hottest coil %s at row %d, column %d%s", Celsius(m.Hottest), m.HotRow, m.HotCol, over(m.Hottest, m.BoardLimit)),
+		fmt.Sprintf("Hottest coil %s at %s%s", Celsius(m.Hottest), m.HotPlace, over(m.Hottest, m.BoardLimit)),
 		fmt.Sprintf("Hottest surface to touch %s%s", Celsius(m.Touch), over(m.Touch, m.TouchLimit)),
 		fmt.Sprintf("Lit pixels that lose their drop: %d of %d", m.Failing, m.Lit),
 		fmt.Sprintf("Dark pixels that keep a drop: %d", m.FalseOn),

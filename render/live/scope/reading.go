@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"lodegrid/array/extent"
 	"lodegrid/array/grid"
 )
 
@@ -11,7 +12,7 @@ import (
 type Reading struct {
 	X, Y         float64 // m from the grid's middle, y up
 	Pixel        int     // −1 beside the grid
-	Row, Col     int     // from 1, row 1 at the top
+	Place        string  // of the pixel
 	Bx, By, Bz   float64 // T on the fluid plane
 	Strength     float64 // T
 	Pressure     float64 // Pa, magnetic
@@ -46,8 +47,7 @@ func (c *Scope) Read(x, y float64) (r Reading, ok bool) {
 		HoldLimit: c.grid.Design.Limits.Hold, FalseOnLimit: c.grid.Design.Limits.FalseOn,
 	}
 	if n := r.Pixel; n >= 0 {
-		cols := c.grid.Design.Grid.Cols
-		r.Row, r.Col = n/cols+1, n%cols+1
+		r.Place = extent.PlaceOf(n, c.grid.Design.Grid.Cols)
 		r.Level, r.Painted = c.levels[n], !math.IsNaN(c.canvas.levels[n])
 		r.Current, r.Power = c.player.Pixels()[n].Average, c.player.Pixels()[n].Copper
 		r.Temperature = c.player.Coils()[n]
@@ -87,7 +87,7 @@ func (r Reading) Lines() []Line {
 		verdict = fmt.Sprintf(" (most %s): stays", number(r.FalseOnLimit))
 	}
 	return append(list,
-		Line{"Pixel", fmt.Sprintf("row %d, col %d", r.Row, r.Col)},
+		Line{"Pixel", r.Place},
 		Line{"Level", fmt.Sprintf("%.0f %% %s", 100*r.Level, by)},
 		Line{"Current", Amps(r.Current)},
 		Line{"Heat", Watts(r.Power)},

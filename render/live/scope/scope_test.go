@@ -539,7 +539,7 @@ func TestReading(t *testing.T) {
 	x := 0.5 + at.X/(float64(r.Cols)*r.Spacing)
 	y := 0.5 - at.Y/(float64(r.Rows)*r.Spacing)
 	got, ok := c.Read(x, y)
-	if !ok || got.Pixel != 8 || got.Row != 2 || got.Col != 3 {
+	if !ok || got.Pixel != 8 || got.Place != "row 2, column 3" {
 		t.Fatalf("over row 2, column 3 the reading is %+v", got)
 	}
 	sample := r.Point(int(y*float64(r.Rows)), int(x*float64(r.Cols)))

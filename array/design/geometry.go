@@ -43,6 +43,18 @@ func (d Design) CoilSpec() (coil.Spec, error) {
 // Pixels returns the number of pixels.
 func (d Design) Pixels() int { return d.Grid.Rows * d.Grid.Cols }
 
+// Outputs is how many outputs of drivers switch the coils: one a pixel, in mode scan one a
+// row and one a column.
+func (d Design) Outputs() int {
+	if d.Drive.Mode == DriveScan {
+		return d.Grid.Rows + d.Grid.Cols
+	}
+	return d.Pixels()
+}
+
+// DriverChips is how many driver chips these take.
+func (d Design) DriverChips() int { return (d.Outputs() + d.Drive.Channels - 1) / d.Drive.Channels }
+
 // Pixel returns the index of the pixel in a row and column, row 0 at the top.
 func (d Design) Pixel(row, col int) int { return row*d.Grid.Cols + col }
 

@@ -55,7 +55,7 @@ func Of(d design.Design, c *coil.Coil, amperes float64) Answer {
 	scan := d.Drive.Mode == design.DriveScan
 	if scan {
 		a.Wires, a.Plane = 0, 0
-		a.Connections = d.Grid.Rows + d.Grid.Cols
+		a.Connections = d.Outputs()
 		amperes *= float64(d.Grid.Cols) // a row's worth at once
 	}
 	rule := ruleFor(d)

@@ -91,6 +91,16 @@ type Proposal struct {
 	Cautions []string
 }
 
+// Need is the power in watts that the basis asks of the supply.
+func (p *Proposal) Need() float64 {
+	for _, c := range p.Cases {
+		if c.Draw.Kind == p.Basis {
+			return c.Need.Value
+		}
+	}
+	return 0
+}
+
 // Figures returns the figures in the order of a report; those that do not apply are
 // left out.
 func (p *Proposal) Figures() []Figure {

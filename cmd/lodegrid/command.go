@@ -39,7 +39,7 @@ func (c command) args() string {
 // commands lists the subcommands in the order of the help.
 func commands() []command {
 	return []command{
-		reportCommand(), coilCommand(), chooseCommand(), compareCommand(), crosstalkCommand(), heatCommand(), supplyCommand(), faultsCommand(),
+		reportCommand(), coilCommand(), chooseCommand(), compareCommand(), crosstalkCommand(), heatCommand(), supplyCommand(), drivesCommand(), faultsCommand(),
 		filmCommand(), framesCommand(), carryCommand(), orderCommand(), playCommand(), webCommand(), designCommand(),
 		completionCommand(), licencesCommand(), versionCommand(),
 	}

@@ -80,25 +80,33 @@ break a limit.`,
 
 // declareOffer declares the flags that say what is on offer and what is best.
 func declareOffer(f *flagSet) func() (choose.Offer, error) {
-	path := f.String("offer", "", "TOML file of what is on offer, and its prices (default: the usual table, its prices invented)")
+	offer := f.offerPath()
 	var best string
 	f.choice(&best, "best", "", "by what the first is chosen (default: the offer's goal.best)", texts(choose.Goals))
+	return func() (choose.Offer, error) {
+		o, err := offer()
+		if best != "" {
+			o.Best = choose.Goal(best)
+		}
+		return o, err
+	}
+}
+
+// offerPath declares the flag that says what is on offer.
+func (f *flagSet) offerPath() func() (choose.Offer, error) {
+	path := f.String("offer", "", "TOML file of what is on offer, and its prices (default: the usual table, its prices invented)")
 	f.check(func() error {
 		if *path != "" {
 			f.plan.Reads("the offer", *path)
 		}
 		return nil
 	})
-	return func() (o choose.Offer, err error) {
-		if o = choose.Usual(); *path != "" {
-			if o, err = choose.ReadFile(*path); err != nil {
-				return o, unreadable(err)
-			}
+	return func() (choose.Offer, error) {
+		if *path == "" {
+			return choose.Usual(), nil
 		}
-		if best != "" {
-			o.Best = choose.Goal(best)
-		}
-		return o, nil
+		o, err := choose.ReadFile(*path)
+		return o, unreadable(err)
 	}
 }
 

@@ -57,6 +57,9 @@ func keyRuns(dir string) [][]string {
 		run([]string{"supply", smallDesign}, kick),
 		run([]string{"supply", smallDesign}, scan),
 		run([]string{"faults", smallDesign, "--set", "heat.back=fan", "--set", "heat.air_speed=1 m/s"}, kick),
+		run([]string{"drives", movingDesign, "--set", "grid.cols=5", "--set", "grid.rows=4", "--exact", "2"}),
+		run([]string{"drives", smallDesign, "--move", "30s", "--exact", "1", "--set", "heat.orientation=face-up", "--set", "fluid.contact_line=0 mN/m"}),
+		run([]string{"drives", smallDesign, "--hold", "20000", "--exact", "1"}),
 		run([]string{"frames", smallDesign, "--optimise", "--cap", "0.1 W", "-o", filepath.Join(dir, "frames.csv")}, tiny),
 		// Too weak a hold: the tank loses drops.
 		run([]string{"carry", movingDesign, "--set", "grid.cols=4", "--set", "grid.rows=4", "--set", "scene.kind=checker", "--set", "fluid.density_difference=40 kg/m3", "--tank", "2s", "--cells", "8", "--tries", "1", "-o", filepath.Join(dir, "moves.csv")}),

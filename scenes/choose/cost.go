@@ -41,7 +41,7 @@ func (o Offer) cost(d design.Design, b Board, copper Copper, c *coil.Coil, suppl
 	list := []Item{
 		{"board, by m²", area, b.AreaPrice * copper.Factor}, {"board, once", 1, b.OrderPrice},
 		{"plated holes", n * float64(len(c.Vias())), o.HolePrice},
-		{"driver chips", math.Ceil(n / float64(d.Drive.Channels)), o.DriverPrice}, {"supply", 1, supply.Price},
+		{"driver chips", float64(d.DriverChips()), o.DriverPrice}, {"supply", 1, supply.Price},
 	}
 	if d.Iron.Model != design.IronNone {
 		sheet := d.Grid.Pitch * d.Grid.Pitch

@@ -40,11 +40,18 @@ type Choice struct {
 // design has them carried, and a price list: nil costs leave it without a price. move is the
 // time in s that a hand-over may take.
 func Judge(ctx context.Context, d design.Design, pictures scenes.Scene, move float64, costs []Item) (*Choice, error) {
-	c := &Choice{Design: d, Cost: costs}
 	g, err := grid.New(ctx, d, 0)
 	if err != nil {
 		return nil, err
 	}
+	return judge(ctx, g, pictures, move, costs, handover.Kick)
+}
+
+// judge is Judge on the design's grid, drops being handed over by a scheme.
+func judge(ctx context.Context, g *grid.Grid, pictures scenes.Scene, move float64, costs []Item, scheme handover.Scheme) (*Choice, error) {
+	d := g.Design
+	c := &Choice{Design: d, Cost: costs}
+	var err error
 	if c.Grid, err = g.With(choreograph.Switched(d)); err != nil { // at what holds a drop
 		return nil, err
 	}
@@ -57,7 +64,7 @@ func Judge(ctx context.Context, d design.Design, pictures scenes.Scene, move flo
 	}
 	pull := hold.PullOf(c.Grid)
 	c.Heat, c.Pull, c.Field = held.Copper.Value, pull.Whole.Value, c.Grid.Pixel.Axis(d.Fluid.Height)[0].Total
-	if c.Time, err = slowest(ctx, g); err != nil {
+	if c.Time, err = slowest(ctx, g, scheme); err != nil {
 		return nil, err
 	}
 	p, err := player.New(g)
@@ -97,16 +104,20 @@ func Judge(ctx context.Context, d design.Design, pictures scenes.Scene, move flo
 // Misses tells whether a design breaks a limit of the goal.
 func (c *Choice) Misses(l Limit) bool { return slices.Contains(c.Broken, l) }
 
-// slowest is the time in s in which a kick hands a drop over in the grid's middle, sideways
-// and up; +Inf when one of them does not.
-func slowest(ctx context.Context, g *grid.Grid) (float64, error) {
-	d := g.Design.Grid
-	hand := func(from, to int) (handover.Passage, error) { return handover.One(ctx, g, from, to, handover.Kick) }
-	if g.Design.Scene.Carry {
-		hand = func(from, to int) (handover.Passage, error) {
-			return handover.Hopped(ctx, g, from, to, handover.Hop{Rest: g.Design.Scene.HoldLevel, Kick: 1})
-		}
+// slowest is the time in s in which a scheme, or a planned move, hands a drop over in the
+// grid's middle, sideways and up; +Inf when one of them does not.
+func slowest(ctx context.Context, g *grid.Grid, scheme handover.Scheme) (float64, error) {
+	if s := g.Design.Scene; s.Carry {
+		return beside(g, func(from, to int) (handover.Passage, error) {
+			return handover.Hopped(ctx, g, from, to, handover.Hop{Rest: s.HoldLevel, Kick: 1})
+		})
 	}
+	return beside(g, func(from, to int) (handover.Passage, error) { return handover.One(ctx, g, from, to, scheme) })
+}
+
+// beside is the slower of a hand-over sideways and one up in the grid's middle, s.
+func beside(g *grid.Grid, hand func(from, to int) (handover.Passage, error)) (float64, error) {
+	d := g.Design.Grid
 	from, most := g.Design.Pixel(d.Rows/2, d.Cols/2), 0.0
 	for _, to := range [2][2]int{{d.Rows / 2, d.Cols/2 - 1}, {d.Rows/2 - 1, d.Cols / 2}} {
 		if to[0] < 0 || to[1] < 0 {
@@ -137,7 +148,11 @@ func (q *quick) work(ctx context.Context, s scenes.Scene, w *made, c Candidate, 
 			return nil, err
 		}
 		if q.carry {
-			carried, err := q.kicked(ctx, d)
+			g, err := grid.New(ctx, d, 0)
+			if err != nil {
+				return nil, err
+			}
+			carried, err := kicked(ctx, g, choreograph.UsualHop)
 			if err != nil {
 				return nil, err
 			}
@@ -161,18 +176,14 @@ func (q *quick) work(ctx context.Context, s scenes.Scene, w *made, c Candidate, 
 	}
 }
 
-// kicked solves for the kick of a design whose scene is to be carried, and tells what makes
-// it so.
-func (q *quick) kicked(ctx context.Context, d design.Design) ([]design.Change, error) {
-	g, err := grid.New(ctx, d, 0)
-	if err != nil {
-		return nil, err
-	}
-	t, err := choreograph.Solve(ctx, g, choreograph.ForLiquid(), choreograph.UsualHop, 0)
+// kicked solves for the kick of a grid whose scene is to be carried, with hops of a time in
+// s, and tells what makes it so.
+func kicked(ctx context.Context, g *grid.Grid, hop float64) ([]design.Change, error) {
+	t, err := choreograph.Solve(ctx, g, choreograph.ForLiquid(), hop, 0)
 	if err != nil {
 		return nil, unplanned(ctx, err)
 	}
-	p := choreograph.Planned(d, t.Duty)
+	p := choreograph.Planned(g.Design, t.Duty)
 	return []design.Change{
 		{Key: "drive.mode", Value: string(p.Drive.Mode)}, {Key: "drive.max_duty", Value: quantity.Exact(t.Duty, quantity.Ratio)},
 		{Key: "scene.hold_level", Value: fmt.Sprint(p.Scene.HoldLevel)}, {Key: "scene.carry", Value: "true"},

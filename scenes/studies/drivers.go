@@ -132,7 +132,7 @@ type DriverParts struct {
 func Parts(g *grid.Grid) (DriverParts, error) {
 	d := g.Design
 	out := DriverParts{Channels: d.Drive.Channels, Limit: d.Drive.DriverCurrent}
-	out.Chips = (d.Pixels() + out.Channels - 1) / out.Channels
+	out.Chips = d.DriverChips()
 	frame := d.Scene.FrameTime
 	if frame == 0 {
 		frame = max(d.Drive.KickTime, d.Drive.ScanTime, 1/d.Drive.Frequency)
@@ -144,6 +144,9 @@ func Parts(g *grid.Grid) (DriverParts, error) {
 		return out, fmt.Errorf("working out the drivers: %w", err)
 	}
 	out.Peak, out.RMS = carried.Peak, carried.RMS
+	if d.Drive.Mode == design.DriveScan { // an output of a row carries all that are lit in it
+		out.Peak *= float64(min(d.Grid.Cols, d.Drive.MostLit))
+	}
 	c, err := newCold(g)
 	if err != nil {
 		return out, err

@@ -8,15 +8,15 @@ import (
 	"lodegrid/scenes/player"
 )
 
-// usualFrequencies are the steps tried in search of a cooler one, Hz; above the last
+// UsualFrequencies are the steps tried in search of a cooler one, Hz; above the last
 // the switches' own losses, which are not modelled, decide.
-var usualFrequencies = []float64{25e3, 40e3, 63e3, 100e3, 160e3, 250e3}
+var UsualFrequencies = []float64{25e3, 40e3, 63e3, 100e3, 160e3, 250e3}
 
 // CoolingFrequency is the lowest usual PWM frequency above the design's at which the
 // looped scene stays within the limits of heat, Hz; 0 when none does. The mean
 // currents stay as they are but for the diode's share.
 func CoolingFrequency(ctx context.Context, p *player.Player, s scenes.Scene) (float64, error) {
-	for _, f := range usualFrequencies {
+	for _, f := range UsualFrequencies {
 		if f <= p.Grid().Design.Drive.Frequency {
 			continue
 		}

@@ -94,12 +94,13 @@ func KickSizing(ctx context.Context, g *grid.Grid, s scenes.Scene, l *player.Led
 		mean.Peak = max(mean.Peak, e.KickPeakCurrent)
 	}
 	mean.Average /= total
-	mean.RMS = min(max(math.Sqrt(square/total), mean.Average), mean.Peak)
 	f := s.Frames[most]
 	frame, err := c.draw(ctx, supply.Frame, f, kickRail)
 	if err != nil {
 		return nil, bank, err
 	}
+	mean.Peak = max(mean.Peak, frame.Peak)
+	mean.RMS = min(max(math.Sqrt(square/total), mean.Average), mean.Peak)
 	if err := ctx.Err(); err != nil {
 		return nil, bank, err
 	}

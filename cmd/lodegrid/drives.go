@@ -1,0 +1,70 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"lodegrid/render"
+	"lodegrid/scenes/choose"
+)
+
+func drivesCommand() command {
+	return command{
+		name: "drives", reads: designAndPictures, short: "which volts, frequency, duty and mode to drive the coils with, ranked at equal pull",
+		long: `Brings every way to drive the coils by the supplies on offer (direct, stagger, scan, kick
+and hold; full bridge or low side; usual frequencies) to the same hold of a lone lit pixel
+and the same time of a drop to its neighbour, and ranks them by heat, parts or price. Each
+drive told was worked out in full and played with the scene; where none does, it tells which
+voltage would. -o writes the design file of the first. Exit code 4: none does, or the first
+breaks a limit with the scene.`,
+		setup: func(f *flagSet) body {
+			chosen := f.file("out", "o", "", "file to write the first drive's design to, whole or not at all", anyFile)
+			chosen.Kind.Yours = true
+			path := f.offerPath()
+			var aim choose.Aim
+			var move time.Duration
+			var by string
+			f.Float64Var(&aim.Hold, "hold", 0, "hold ratio that is wanted of a lone lit pixel (0: the design's own)")
+			f.DurationVar(&move, "move", 0, "longest time of a drop to its neighbour (0: the offer's goal.move, or the scene's shortest frame)")
+			f.IntVar(&aim.Most, "exact", 6, "most drives to work out in full")
+			f.choice(&by, "by", string(choose.ByHeat), "what they are ranked by", texts(choose.Ranks))
+			out := f.print(nil)
+			f.check(func() error {
+				switch {
+				case !(aim.Hold >= 0 && aim.Hold < 1e6):
+					return usageError{fmt.Sprintf("--hold %g: want 0 or more", aim.Hold)}
+				case move < 0:
+					return usageError{fmt.Sprintf("--move %v: want 0 or more", move)}
+				case aim.Most < 1:
+					return usageError{fmt.Sprintf("--exact %d: want 1 or more", aim.Most)}
+				}
+				return nil
+			})
+			return func(ctx context.Context, j *job) error {
+				o, err := path()
+				if err != nil {
+					return err
+				}
+				aim.Move, aim.By = move.Seconds(), choose.Rank(by)
+				b := newBar(j.streams, "trying drives", -1)
+				defer b.done()
+				a, err := choose.FindDrives(ctx, j.design, j.scene, o, aim, b.step)
+				if err != nil {
+					return inputError{err}
+				}
+				doc := render.Document{Kind: "drives", Design: j.design.Name}
+				if len(a.Drives) > 0 {
+					j.design = a.Drives[0].Design
+					doc.Judge(j.design, a.Drives[0].Verdict)
+					if err := chosen.Write(j.design.WriteTOML); err != nil {
+						return err
+					}
+				}
+				sections, problems := render.DrivesSections(j.design, a, aim.By)
+				doc.Sections, doc.Problems = sections, append(doc.Problems, problems...)
+				return out.write(j.design, doc)
+			}
+		},
+	}
+}

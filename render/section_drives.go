@@ -1,0 +1,147 @@
+package render
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"lodegrid/array/design"
+	"lodegrid/field/quantity"
+	"lodegrid/scenes/choose"
+	"lodegrid/scenes/verdict"
+)
+
+// DrivesSections tell which drives there are at equal pull and equal time of a move; problems
+// where none is.
+func DrivesSections(d design.Design, a *choose.Advice, by choose.Rank) (list []Section, problems []Problem) {
+	s := Section{Key: "drives", Title: "How to drive it"}
+	wanted := Number("hold_n", "wanted force on a lone drop", a.Hold, quantity.Force)
+	if !a.Force {
+		wanted = Fact{Key: "hold", Label: "wanted hold of a lone lit pixel", Value: a.Hold, Text: fmt.Sprintf("%.3g × what the drop needs", a.Hold)}
+	}
+	s.Facts = append(s.Facts, wanted, Number("move_s", "a drop may take to its neighbour", a.Move, quantity.Time),
+		Fact{Key: "tried", Label: "tried", Value: a.Tried, Text: fmt.Sprintf("%d, of which %d were worked out in full and played", a.Tried, len(a.Drives))})
+	t := Table{Key: "ranked", Title: fmt.Sprintf("Those that break nothing first, then by %s", by), Columns: []Column{
+		{"drive", "no."}, {"mode", "mode"}, {"bridge", "bridge"}, {"rail_v", "rail"}, {"kick_v", "kick rail"}, {"frequency_hz", "PWM"}, {"duty", "duty"}, {"hold_duty", "held"}, {"hold", "hold"}, {"time_s", "move"},
+		{"power_w", "mean power"}, {"edges_w", "of it edges"}, {"touch_k", "touch"}, {"ripple", "ripple"}, {"rating_w", "supplies"}, {"parts", "parts"}, {"price", "price"}, {"broken", "breaks"},
+	}}
+	for i, x := range a.Drives {
+		drive := x.Design.Drive
+		kick, held := Cell{None, "–"}, Cell{None, "–"}
+		if drive.Mode == design.DriveKick {
+			kick, held = In(drive.KickVoltage, quantity.Voltage), Cell{drive.HoldDuty, percent(drive.HoldDuty)}
+		} else if s := x.Design.Scene; s.Carry {
+			held = Cell{drive.MaxDuty * s.HoldLevel, percent(drive.MaxDuty * s.HoldLevel)}
+		}
+		said := Cell{None, "nothing"}
+		if b := append(broken(choose.Compared{Choice: x.Choice}), bought(x)...); b != nil {
+			said = Say(strings.Join(b, ", "))
+		}
+		hold := Cell{x.Lone, fmt.Sprintf("%.3g", x.Lone)}
+		if a.Force {
+			hold = In(x.Lone, quantity.Force)
+		}
+		total, ratings := 0.0, []string{}
+		for _, s := range x.Supplies {
+			total, ratings = total+s.Power, append(ratings, quantity.Format(s.Power, quantity.Power))
+		}
+		t.Rows = append(t.Rows, []Cell{
+			{i + 1, fmt.Sprint(i + 1)}, Say(string(x.Mode)), Say(string(x.Bridge)), In(x.Main, quantity.Voltage), kick, In(drive.Frequency, quantity.Frequency), {drive.MaxDuty, percent(drive.MaxDuty)}, held, hold,
+			{finite(x.Time, Infinite), timeText(x.Time)}, {finite(x.Power, Infinite), quantity.Format(x.Power, quantity.Power)}, In(x.Edges, quantity.Power), {finite(x.Touch, Infinite), celsius(x.Touch)}, {x.Ripple, percent(x.Ripple)},
+			{total, strings.Join(ratings, " + ")}, {x.Parts, fmt.Sprint(x.Parts)}, priceCell(x.Price), said,
+		})
+	}
+	if len(a.Drives) > 0 {
+		s.Tables = append(s.Tables, t)
+		s.Facts = append(s.Facts, takeIt(a.Drives[0]))
+		s.Notes = append(driveCautions(d, a.Drives), "Hold: of a lone lit pixel, cold. Move: the slower of up and sideways, as the drive does it by itself: switched at its full level, or kicked. Duty: of full level, in mode kick of the kick; held: after it. Ripple: RMS of a held coil's current over its mean. Parts: driver chips, diodes beside them, supplies. Price: of chips and supplies, by the offer.",
+			fmt.Sprintf("The lowest frequency within 5 %% of the coolest is taken. The switches in a pixel's path are taken as %.3g Ω in a full bridge and on the low side alike (drive.on_resistance).", d.Drive.OnResistance))
+	} else {
+		problems = append(problems, Problem{Key: string(choose.Bought), What: "No supply on offer drives the coils as is wanted.", Advice: []string{"See which voltage would, below the table; or want less hold or a slower move (--hold, --move)."}})
+	}
+	if len(a.Stopped) > 0 {
+		t, notes := stoppedTable(a)
+		s.Tables, s.Notes = append(s.Tables, t), append(s.Notes, notes...)
+	}
+	return []Section{s}, problems
+}
+
+// bought is the supply where none is on offer.
+func bought(x choose.Driven) []string {
+	if x.Misses(choose.Bought) {
+		return []string{string(choose.Bought)}
+	}
+	return nil
+}
+
+// takeIt is the settings of a drive.
+func takeIt(x choose.Driven) Fact {
+	var list []string
+	for _, c := range x.Changes {
+		list = append(list, fmt.Sprintf("--set %s=%q", c.Key, c.Value))
+	}
+	return Words("settings", "to take the first", strings.Join(list, " "))
+}
+
+// hearing is up to where a frequency is heard, Hz (common practice, no source).
+const hearing = 20e3
+
+// driveCautions are what ranked drives have to be watched for.
+func driveCautions(d design.Design, list []choose.Driven) (notes []string) {
+	which := func(has func(x choose.Driven) bool) string {
+		var n []string
+		for i, x := range list {
+			if has(x) {
+				n = append(n, fmt.Sprint(i+1))
+			}
+		}
+		return listed(n)
+	}
+	say := func(has func(x choose.Driven) bool, format string) {
+		if n := which(has); n != "" {
+			notes = append(notes, "No. "+n+": "+format)
+		}
+	}
+	say(func(x choose.Driven) bool { return x.Design.Drive.Frequency < hearing }, "below 20 kHz coils and steel can be heard.")
+	say(func(x choose.Driven) bool { return x.Mode == design.DriveScan }, fmt.Sprintf("the rows take turns at %s, which may be heard; an output of a row carries the whole row.", quantity.Format(1/d.Drive.ScanTime, quantity.Frequency)))
+	say(func(x choose.Driven) bool { return x.Ripple > 0.5 }, "the ripple is more than half the mean: it heats by its square, and how much of it pulls hangs on fluid.relaxation.")
+	say(func(x choose.Driven) bool { return x.Edges > 0.1*x.Power }, "a tenth of the power or more is lost while switching.")
+	say(func(x choose.Driven) bool {
+		return x.Mode == design.DriveKick && x.Design.Drive.KickVoltage > x.Design.Supply.Voltage
+	}, "a kick that never ends heats fast: see lodegrid faults, and fit what it sizes.")
+	if t := d.Drive.EdgeTime; t > 0 {
+		notes = append(notes, fmt.Sprintf("Edges of %s carry strength up to about 1/(π t) = %s (spectrum of a trapezoid, from memory): keep each coil's two leads together, and the loops of chips and capacitors small.", quantity.Format(t, quantity.Time), quantity.Format(1/(math.Pi*t), quantity.Frequency)))
+	} else {
+		notes = append(notes, "drive.edge_time is not told: faster edges radiate more, slower ones heat the driver; which frequency is too high for them is not judged.")
+	}
+	if d.Drive.EdgeLoss == 0 {
+		notes = append(notes, "drive.edge_loss is not told: what switching loses is not in these figures, and speaks for the lower frequency.")
+	}
+	return notes
+}
+
+// stoppedTable tells the ways that are no drive here, and what would make them one.
+func stoppedTable(a *choose.Advice) (t Table, notes []string) {
+	t = Table{Key: "stopped", Title: "What does not do", Columns: []Column{{"mode", "mode"}, {"bridge", "bridge"}, {"rail_v", "rail"}, {"kick_v", "kick rail"}, {"limit", "stops at"}, {"volts_v", "at full duty it would take"}}}
+	for _, x := range a.Stopped {
+		kick, would := Cell{None, "–"}, Cell{None, "–"}
+		if x.Mode == design.DriveKick {
+			kick = In(x.Kick, quantity.Voltage)
+		}
+		why := Say(string(x.Limit))
+		switch x.Limit {
+		case choose.Limit(verdict.Holding), choose.Move:
+			if would = (Cell{None, "no voltage on offer does"}); x.Volts > 0 {
+				would = In(x.Volts, quantity.Voltage)
+			}
+		case "":
+			why = Cell{x.Why, "see below"}
+			if note := x.Why + "."; !slices.Contains(notes, note) {
+				notes = append(notes, note)
+			}
+		}
+		t.Rows = append(t.Rows, []Cell{Say(string(x.Mode)), Say(string(x.Bridge)), In(x.Main, quantity.Voltage), kick, why, would})
+	}
+	return t, notes
+}

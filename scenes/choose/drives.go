@@ -1,0 +1,620 @@
+package choose
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"lodegrid/array/design"
+	"lodegrid/array/grid"
+	"lodegrid/array/handover"
+	"lodegrid/array/hold"
+	"lodegrid/field/quantity"
+	"lodegrid/field/root"
+	"lodegrid/scenes"
+	"lodegrid/scenes/choreograph"
+	"lodegrid/scenes/studies"
+	"lodegrid/scenes/verdict"
+)
+
+// Drives are compared at equal pull and equal time of a move, never at equal current: a
+// drive's mean current tells neither, for the fluid feels the mean square as far as it
+// follows the ripple, and a drop moves by what the drive gives while it moves. Every way of
+// driving is brought to the wanted pull and time by its duties, first by the current that the
+// fluid feels, then with the grid itself; what is told of it was played.
+
+// Way is a way to drive the coils. Volts; a kick rail of its own only in mode kick.
+type Way struct {
+	Mode       design.DriveMode
+	Bridge     design.Bridge
+	Main, Kick float64
+}
+
+// Aim is what drives are asked for.
+type Aim struct {
+	// Hold is the hold ratio of a lone lit pixel, or where a drop needs nothing to stay the
+	// force on it in N; 0 for the design's own.
+	Hold float64
+	Move float64 // s, of a drop to its neighbour; 0 for the scene's shortest frame
+	Most int     // drives worked out in full
+	By   Rank
+}
+
+// Rank is what drives are ranked by, among those that break nothing.
+type Rank string
+
+// The ranks.
+const (
+	ByHeat  Rank = "heat"
+	ByParts Rank = "parts"
+	ByPrice Rank = "price"
+)
+
+// Ranks are all of them.
+var Ranks = []Rank{ByHeat, ByParts, ByPrice}
+
+// Driven is a drive worked out in full with the scene.
+type Driven struct {
+	*Choice
+	Way
+	Lone     float64 // what Aim.Hold asks for
+	Power    float64 // W from the rails, mean of the scene, what switching loses included
+	Edges    float64 // W of it that switching loses
+	Ripple   float64 // of a held coil's current, RMS over its mean
+	Parts    int     // driver chips, diodes beside them, supplies
+	Supplies []Supply
+}
+
+// Stopped is a way that is no drive here.
+type Stopped struct {
+	Way
+	Limit Limit
+	Volts float64 // that would do at full duty, on the rail that is short; 0 where no voltage would
+	Why   string  // in words, where no limit says it
+}
+
+// Advice is what the adviser found.
+type Advice struct {
+	Hold, Move float64
+	Force      bool // Hold is a force
+	Tried      int
+	Drives     []Driven // ranked, the best first
+	Stopped    []Stopped
+}
+
+// adviser brings ways of driving to one pull and one time of a move.
+type adviser struct {
+	own   *grid.Grid // the design, drops just switched
+	offer Offer
+	aim   Aim
+	force bool
+	rate  float64 // kicks of a pixel per second lit
+	carry bool
+
+	// What the fluid must feel, as a steady current, A: to hold, to be moved by a kick, and
+	// to be moved by switching where nothing is kicked.
+	held, kicked, switched float64
+}
+
+// tuned is a way with its frequency and duties.
+type tuned struct {
+	Way
+	frequency, duty, hold float64
+	heat                  float64 // W, of a lit pixel and its driver
+}
+
+// same is how much more heat than the least counts as equal, when the lowest frequency of
+// such is taken.
+const same = 1.05
+
+// FindDrives ranks the ways to drive a design's coils by the supplies on offer. step, which
+// may be nil, is called after every drive worked out in full.
+func FindDrives(ctx context.Context, d design.Design, s scenes.Scene, o Offer, aim Aim, step func()) (*Advice, error) {
+	a := &adviser{offer: o, aim: aim, carry: d.Scene.Carry, rate: kicks(s)}
+	g, err := grid.New(ctx, d, 0)
+	if err != nil {
+		return nil, err
+	}
+	if a.own, err = g.With(choreograph.Switched(d)); err != nil {
+		return nil, err
+	}
+	if err := a.want(ctx, s); err != nil {
+		return nil, err
+	}
+	out := &Advice{Hold: a.aim.Hold, Move: a.aim.Move, Force: a.force}
+	var best []tuned
+	for _, w := range a.ways(s) {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		var list []tuned
+		var stop *Stopped
+		for _, f := range a.frequencies() {
+			out.Tried++
+			x, no, err := a.tune(w, f)
+			if err != nil {
+				return nil, err
+			}
+			if no == nil {
+				list = append(list, x)
+			} else if stop == nil || no.Limit == stop.Limit && no.Volts < stop.Volts {
+				stop = no
+			}
+		}
+		if len(list) == 0 {
+			out.Stopped = append(out.Stopped, *stop)
+			continue
+		}
+		least := slices.MinFunc(list, func(x, y tuned) int { return cmp.Compare(x.heat, y.heat) }).heat
+		best = append(best, list[slices.IndexFunc(list, func(x tuned) bool { return x.heat <= same*least })])
+	}
+	for _, x := range a.pick(best) {
+		w, err := a.work(ctx, s, x)
+		if refused(ctx, err) {
+			out.Stopped = append(out.Stopped, Stopped{Way: x.Way, Why: err.Error()})
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
+		out.Drives = append(out.Drives, *w)
+		if step != nil {
+			step()
+		}
+	}
+	slices.SortStableFunc(out.Drives, func(x, y Driven) int {
+		return cmp.Or(cmp.Compare(x.class(), y.class()), cmp.Compare(x.rank(aim.By), y.rank(aim.By)), cmp.Compare(x.Power, y.Power))
+	})
+	return out, nil
+}
+
+// class is 0 of drives that break nothing, 1 of those that do, 2 of those that no supply on
+// offer carries, 3 without a steady state.
+func (x Driven) class() int {
+	switch {
+	case x.Verdict.Unrest != nil:
+		return 3
+	case x.Misses(Bought):
+		return 2
+	case len(x.Broken)+len(x.Verdict.Problems) > 0:
+		return 1
+	}
+	return 0
+}
+
+func (x Driven) rank(by Rank) float64 {
+	switch by {
+	case ByParts:
+		return float64(x.Parts)
+	case ByPrice:
+		return x.Price
+	}
+	return x.Power
+}
+
+// kicks is how often a pixel is newly lit per second that it is lit.
+func kicks(s scenes.Scene) float64 {
+	n, lit := 0.0, 0.0
+	for k, f := range s.Frames {
+		before := s.Frames[(k+len(s.Frames)-1)%len(s.Frames)].Levels
+		for i, v := range f.Levels {
+			if v != 0 {
+				lit += f.Duration
+				if before[i] == 0 {
+					n++
+				}
+			}
+		}
+	}
+	return n / max(lit, 1e-9)
+}
+
+// measure is the hold of a lone lit pixel, or the force where every pixel holds.
+func (a *adviser) measure(g *grid.Grid) (float64, error) {
+	if a.force {
+		return hold.LoneForce(g, 1)
+	}
+	return hold.LoneHold(g)
+}
+
+// want finds what the fluid must feel for the wanted hold and time.
+func (a *adviser) want(ctx context.Context, s scenes.Scene) error {
+	ratio, err := hold.LoneHold(a.own)
+	if err != nil {
+		return err
+	}
+	if a.force = math.IsInf(ratio, 1); a.aim.Hold == 0 {
+		if a.aim.Hold, err = a.measure(a.own); err != nil {
+			return err
+		}
+	}
+	if !(a.aim.Hold > 0) {
+		return fmt.Errorf("choosing a drive: the design holds no drop to compare with; say how much hold is wanted")
+	}
+	if a.aim.Move = cmp.Or(a.aim.Move, a.offer.Move); a.aim.Move == 0 {
+		a.aim.Move = useOf(s).moving
+	}
+	// A current without a ripple to speak of, on the highest rail, whatever the design's own.
+	w := Way{design.DriveStagger, a.own.Design.Drive.Bridge, slices.Max(a.volts()), 0}
+	steady := studies.UsualFrequencies[len(studies.UsualFrequencies)-1]
+	at := func(duty float64) (*grid.Grid, error) { return a.at(tuned{Way: w, frequency: steady, duty: duty}) }
+	top, err := at(1)
+	if err != nil {
+		return err
+	}
+	most, err := a.measure(top)
+	if err != nil {
+		return err
+	}
+	if most < a.aim.Hold {
+		a.held = feltHeld(top) * math.Sqrt(a.aim.Hold/most) // as the pull goes with the square
+		a.kicked, a.switched = math.Inf(1), math.Inf(1)
+		return nil
+	}
+	duty, _, err := root.Edge(ctx, func(duty float64) (bool, error) {
+		g, err := at(duty)
+		if err != nil {
+			return false, err
+		}
+		v, err := a.measure(g)
+		return v >= a.aim.Hold, err
+	}, 1, 0, 1e-4)
+	if err != nil {
+		return err
+	}
+	g, err := at(duty)
+	if err != nil {
+		return err
+	}
+	if a.held = feltHeld(g); a.carry {
+		a.kicked, a.switched = 0, math.Inf(1) // the moves are planned
+		return nil
+	}
+	find := func(hop func(level float64) handover.Hop) (float64, error) {
+		fast := func(log float64) (bool, error) {
+			time, err := beside(g, func(from, to int) (handover.Passage, error) {
+				return handover.Hopped(ctx, g, from, to, hop(math.Exp(log)))
+			})
+			return time <= a.aim.Move, err
+		}
+		low, high := 0.0, math.Log(feltHeld(top)/a.held)
+		if ok, err := fast(high); err != nil || !ok {
+			return math.Inf(1), err
+		}
+		if ok, err := fast(low); err != nil || ok {
+			return a.held, err
+		}
+		log, _, err := root.Edge(ctx, fast, high, low, 0.02)
+		return a.held * math.Exp(log), err
+	}
+	if a.kicked, err = find(func(v float64) handover.Hop { return handover.Hop{Rest: 1, Kick: v} }); err != nil {
+		return err
+	}
+	a.switched, err = find(func(v float64) handover.Hop { return handover.Hop{Rest: v, Kick: v} })
+	return err
+}
+
+// volts are those of the supplies on offer, ascending.
+func (a *adviser) volts() []float64 {
+	var list []float64
+	for _, s := range a.offer.Supplies {
+		list = append(list, s.Volts)
+	}
+	return sorted(list, cmp.Compare[float64])
+}
+
+// ways are all ways on offer. A scan's lines are shared, so that each pixel needs a diode and
+// its current goes one way.
+func (a *adviser) ways(s scenes.Scene) (list []Way) {
+	bridges := []design.Bridge{design.BridgeFull, design.BridgeLowSide}
+	if slices.ContainsFunc(s.Frames, func(f scenes.Frame) bool { return slices.Min(f.Levels) < 0 }) || a.own.Design.Scene.Level < 0 {
+		bridges = bridges[:1]
+	}
+	for _, main := range a.volts() {
+		for _, bridge := range bridges {
+			list = append(list, Way{design.DriveDirect, bridge, main, main}, Way{design.DriveStagger, bridge, main, main})
+			if a.carry {
+				continue // planned moves have a driver for every pixel and make their own kicks
+			}
+			for _, kick := range a.volts() {
+				if kick >= main {
+					list = append(list, Way{design.DriveKick, bridge, main, kick})
+				}
+			}
+			if bridge == design.BridgeLowSide {
+				list = append(list, Way{design.DriveScan, bridge, main, main})
+			}
+		}
+	}
+	return list
+}
+
+// frequencies are the usual ones that the driver switches, and the design's own.
+func (a *adviser) frequencies() []float64 {
+	d := a.own.Design.Drive
+	list := slices.DeleteFunc(slices.Clone(studies.UsualFrequencies), func(f float64) bool {
+		return d.DriverFrequency > 0 && f > d.DriverFrequency || 2*d.EdgeTime*f >= 1
+	})
+	return sorted(append(list, d.Frequency), cmp.Compare[float64])
+}
+
+// driven is a design driven so.
+func (x tuned) driven(d design.Design, move float64) design.Design {
+	d.Drive.Mode, d.Drive.Bridge, d.Drive.Frequency, d.Drive.MaxDuty = x.Mode, x.Bridge, x.frequency, x.duty
+	d.Supply.Voltage, d.Drive.KickVoltage = x.Main, max(x.Main, x.Kick)
+	if x.Mode == design.DriveKick {
+		d.Drive.KickTime, d.Drive.HoldDuty = move, x.hold
+	}
+	return d
+}
+
+func (a *adviser) at(x tuned) (*grid.Grid, error) {
+	return a.own.With(x.driven(a.own.Design, a.aim.Move))
+}
+
+// feltHeld is the steady current that the fluid feels like what holds it, A: the root of the
+// mean square as far as it follows.
+func feltHeld(g *grid.Grid) float64 {
+	c := g.Pixel.Full
+	s := g.Stretch(g.Pixel, c.On)
+	all, mean := c.Share*(s.Mean*s.Mean+s.Along*s.Along), c.Mean()*c.Mean()
+	if c.Share < 1 {
+		all = mean + g.FollowsTurns()*(all-mean)
+	}
+	return math.Sqrt(all)
+}
+
+// feltKick is that of a kick.
+func feltKick(g *grid.Grid) float64 {
+	s := g.Stretch(g.Pixel, g.Pixel.Full.Kick)
+	return math.Hypot(s.Mean, s.Along)
+}
+
+// tune finds the duties of a way at a frequency, by what the fluid feels.
+func (a *adviser) tune(w Way, frequency float64) (x tuned, no *Stopped, err error) {
+	x = tuned{Way: w, frequency: frequency, duty: 1, hold: 1}
+	// reach is the least of a duty that makes the fluid feel enough.
+	reach := func(duty *float64, need, rail float64, limit Limit, felt func(*grid.Grid) float64) error {
+		at := func(v float64) float64 {
+			var g *grid.Grid
+			if *duty = v; err == nil {
+				if g, err = a.at(x); err == nil {
+					return felt(g)
+				}
+			}
+			return 0
+		}
+		top := at(1)
+		if err != nil {
+			return err
+		}
+		if top < need {
+			if no = (&Stopped{Way: w, Limit: limit, Volts: rail * need / top}); math.IsInf(need, 1) {
+				no.Volts = 0
+			}
+			return nil
+		}
+		*duty, _ = root.Boundary(func(v float64) bool { return at(v) >= need }, 1, 0, 1e-4)
+		return err
+	}
+	hold, move := Limit(verdict.Holding), Move
+	if w.Mode == design.DriveKick {
+		if err := reach(&x.hold, a.held, w.Main, hold, feltHeld); err != nil || no != nil {
+			return x, no, err
+		}
+		err = reach(&x.duty, a.kicked, w.Kick, move, feltKick)
+	} else if err = reach(&x.duty, a.held, w.Main, hold, feltHeld); err == nil && no == nil && !a.carry && a.switched > a.held {
+		err = reach(&x.duty, a.switched, w.Main, move, feltHeld)
+	}
+	if err != nil || no != nil {
+		return x, no, err
+	}
+	g, err := a.at(x)
+	if err != nil {
+		return x, nil, err
+	}
+	parts, err := studies.Parts(g)
+	if err != nil {
+		return x, nil, err
+	}
+	if most := g.Design.Drive.DriverCurrent; most > 0 && parts.Peak > most {
+		return x, &Stopped{Way: w, Limit: Limit(verdict.Driver)}, nil
+	}
+	held, err := g.Pixel.Held(g.Design)
+	x.heat = held.Power.Value + parts.Switching
+	if k := g.Pixel.Full.Kick; w.Mode == design.DriveKick {
+		x.heat += k.MeanSquare * g.Pixel.Coil.Cold().Value * min(1, a.rate*k.Seconds)
+	}
+	return x, nil, err
+}
+
+// pick takes the coolest of every mode, then the coolest of all.
+func (a *adviser) pick(list []tuned) (out []tuned) {
+	slices.SortStableFunc(list, func(x, y tuned) int { return cmp.Compare(x.heat, y.heat) })
+	seen := map[design.DriveMode]bool{}
+	var rest []tuned
+	for _, x := range list {
+		if seen[x.Mode] {
+			rest = append(rest, x)
+		} else {
+			seen[x.Mode], out = true, append(out, x)
+		}
+	}
+	out = append(out, rest...)
+	return out[:min(len(out), a.aim.Most)]
+}
+
+// changes make a design of a drive; a duty is rounded up to four digits.
+func (x tuned) changes(move float64) []design.Change {
+	share := func(v float64) string { return quantity.Exact(math.Min(math.Ceil(v*1e4-1e-6)/1e4, 1), quantity.Ratio) }
+	volts := func(v float64) string { return quantity.Exact(v, quantity.Voltage) }
+	list := []design.Change{
+		{Key: "drive.mode", Value: string(x.Mode)}, {Key: "drive.bridge", Value: string(x.Bridge)}, {Key: "supply.voltage", Value: volts(x.Main)}, {Key: "drive.kick_voltage", Value: volts(max(x.Main, x.Kick))},
+		{Key: "drive.frequency", Value: quantity.Exact(x.frequency, quantity.Frequency)}, {Key: "drive.max_duty", Value: share(x.duty)}, {Key: "supply.power", Value: "0 W"},
+	}
+	if x.Mode == design.DriveKick {
+		list = append(list, design.Change{Key: "drive.kick_time", Value: quantity.Exact(move, quantity.Time)}, design.Change{Key: "drive.hold_duty", Value: share(x.hold)})
+	}
+	return list
+}
+
+// exactly is the drive with its duties put right with the grid itself, and that grid.
+func (a *adviser) exactly(ctx context.Context, x tuned) (tuned, *grid.Grid, error) {
+	duty := &x.duty
+	if x.Mode == design.DriveKick {
+		duty = &x.hold
+	}
+	at := func(v float64) (float64, error) {
+		*duty = v
+		g, err := a.at(x)
+		if err != nil {
+			return 0, err
+		}
+		m, err := a.measure(g)
+		return m / a.aim.Hold, err
+	}
+	low, high := 0.7**duty, min(1.4**duty, 1)
+	// Where switching asks for more than the hold, more is held.
+	if x.Mode == design.DriveKick || a.carry || a.switched <= a.held {
+		least, err := at(low)
+		if err != nil {
+			return x, nil, err
+		}
+		most, err := at(high)
+		if err != nil {
+			return x, nil, err
+		}
+		if *duty = high; least < 1 && most >= 1 {
+			if _, *duty, err = root.Find(ctx, func(v float64) (float64, error) { m, err := at(v); return m - 1, err }, low, high, 1e-4); err != nil {
+				return x, nil, err
+			}
+		}
+	}
+	for {
+		g, err := a.grid(ctx, x)
+		if err != nil || a.carry || x.duty == 1 {
+			return x, g, err
+		}
+		if time, err := slowest(ctx, g, schemeOf(x.Mode)); err != nil || time <= a.aim.Move {
+			return x, g, err
+		}
+		x.duty = min(1.03*x.duty, 1)
+	}
+}
+
+// grid is that of a drive as it is told.
+func (a *adviser) grid(ctx context.Context, x tuned) (*grid.Grid, error) {
+	d, err := a.own.Design.With(x.changes(a.aim.Move)...)
+	if err != nil {
+		return nil, err
+	}
+	if a.own.Rebuilds(d) {
+		return grid.New(ctx, d, a.own.Raster.Samples)
+	}
+	return a.own.With(d)
+}
+
+// schemeOf is how a drive's mode passes a drop on: what it does by itself.
+func schemeOf(m design.DriveMode) handover.Scheme {
+	if m == design.DriveKick {
+		return handover.Kick
+	}
+	return handover.Switch
+}
+
+// work works a drive out in full, with the cheapest supplies on offer that carry it.
+func (a *adviser) work(ctx context.Context, s scenes.Scene, x tuned) (*Driven, error) {
+	x, g, err := a.exactly(ctx, x)
+	if err != nil {
+		return nil, err
+	}
+	out := &Driven{Way: x.Way}
+	if out.Lone, err = a.measure(g); err != nil {
+		return nil, err
+	}
+	parts, err := studies.Parts(g)
+	if err != nil {
+		return nil, err
+	}
+	changes := x.changes(a.aim.Move)
+	if a.carry {
+		more, err := kicked(ctx, g, a.aim.Move)
+		if err != nil {
+			return nil, err
+		}
+		changes = append(slices.DeleteFunc(changes, func(c design.Change) bool { return c.Key == "drive.max_duty" || c.Key == "drive.mode" }), more...)
+		d, err := g.Design.With(more...)
+		if err != nil {
+			return nil, err
+		}
+		if g, err = g.With(d); err != nil {
+			return nil, err
+		}
+	}
+	if out.Choice, err = judge(ctx, g, s, a.aim.Move, nil, schemeOf(x.Mode)); err != nil {
+		return nil, err
+	}
+	on := g.Pixel.Full.On
+	out.Changes, out.Ripple = changes, on.Ripple(0)/math.Abs(on.Average)
+	out.Parts = parts.Chips
+	if x.Bridge == design.BridgeLowSide {
+		out.Parts += g.Design.Pixels() // freewheel diodes, or in mode scan those that part the lines
+	}
+	out.Price = a.offer.DriverPrice * float64(parts.Chips)
+	return out, a.buy(ctx, out, s, parts)
+}
+
+// buy puts the supplies to a drive.
+func (a *adviser) buy(ctx context.Context, out *Driven, s scenes.Scene, parts studies.DriverParts) error {
+	v := out.Verdict
+	if v.Unrest != nil {
+		out.Power, out.Price = math.Inf(1), math.Inf(1)
+		return nil
+	}
+	z, lit := v.Summary, 0.0
+	for _, e := range v.Ledger.Entries {
+		lit += float64(e.Lit) * e.Duration / z.Duration
+	}
+	out.Edges = parts.Switching * lit
+	out.Power = z.AveragePower + out.Edges
+	take := func(volts, watts float64) {
+		supply, ok := a.offer.supply(volts, watts, out.Design.UsableShare())
+		if !ok {
+			out.Broken, out.Price = append(out.Broken, Bought), math.Inf(1)
+			return
+		}
+		out.Supplies, out.Price, out.Parts = append(out.Supplies, supply), out.Price+supply.Price, out.Parts+1
+	}
+	take(out.Main, v.Supply.Need())
+	g := out.Grid
+	kick, _, err := studies.KickSizing(ctx, g, s, v.Ledger)
+	if err != nil {
+		return err
+	}
+	if kick != nil {
+		take(out.Way.Kick, kick.Need())
+	}
+	if len(out.Supplies) == 0 || out.Supplies[0].Volts != out.Main {
+		return nil
+	}
+	// The supply that is bought is judged as every supply is.
+	power := design.Change{Key: "supply.power", Value: quantity.Exact(out.Supplies[0].Power, quantity.Power)}
+	for i := range out.Changes {
+		if out.Changes[i].Key == power.Key {
+			out.Changes[i] = power
+		}
+	}
+	if out.Design, err = out.Design.With(power); err != nil {
+		return err
+	}
+	if g, err = g.With(out.Design); err != nil {
+		return err
+	}
+	if v.Supply, err = studies.Sizing(ctx, g, s, v.Ledger); err == nil && v.Supply.Load.Value > 1 {
+		err = errors.New("choosing a drive: the supply that was bought does not carry it")
+	}
+	return err
+}

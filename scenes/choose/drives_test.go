@@ -1,0 +1,122 @@
+package choose
+
+import (
+	"math"
+	"testing"
+
+	"lodegrid/array/design"
+	"lodegrid/array/grid"
+	"lodegrid/array/hold"
+	"lodegrid/scenes/verdict"
+)
+
+// moving is a few pixels of a display that can move its drops.
+func moving(t *testing.T, changes ...design.Change) design.Design {
+	return fileDesign(t, "../../testdata/carry/moves.toml", append([]design.Change{{Key: "grid.cols", Value: "5"}, {Key: "grid.rows", Value: "4"}}, changes...)...)
+}
+
+func advised(t *testing.T, d design.Design, aim Aim) *Advice {
+	t.Helper()
+	a, err := FindDrives(t.Context(), d, sceneOf(t, d), Usual(), aim, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return a
+}
+
+// Every drive told holds and moves as is wanted, no more than it must; and what it says of
+// itself is what its settings give when they are taken and played anew.
+func TestDrivesTakenAndRunAgain(t *testing.T) {
+	d := moving(t)
+	a := advised(t, d, Aim{Most: 3, By: ByHeat})
+	own, err := grid.New(t.Context(), d, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, err := hold.LoneHold(own)
+	if err != nil || math.Abs(a.Hold-want) > 1e-9*want {
+		t.Fatalf("hold of the design %g, wanted %g, %v", want, a.Hold, err)
+	}
+	modes := map[design.DriveMode]float64{}
+	for _, x := range a.Drives {
+		if x.Lone < want*(1-1e-3) || x.Time > a.Move {
+			t.Errorf("%v: hold %.4g of %.4g, move %.4g s of %.4g s", x.Way, x.Lone, want, x.Time, a.Move)
+		}
+		if x.Mode == design.DriveKick && x.Lone > 1.01*want {
+			t.Errorf("%v: holds %.4g, wanted %.4g", x.Way, x.Lone, want)
+		}
+		if x.Time < 0.85*a.Move {
+			t.Errorf("%v: moves in %.4g s, %.4g s would do", x.Way, x.Time, a.Move)
+		}
+		if modes[x.Mode] == 0 {
+			modes[x.Mode] = x.Power
+		}
+		taken, err := d.With(x.Changes...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		again, err := Judge(t.Context(), taken, sceneOf(t, d), a.Move, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		g, z, y := again.Grid, again.Verdict.Summary, x.Verdict.Summary
+		if lone, err := hold.LoneHold(g); err != nil || math.Abs(lone/x.Lone-1) > 1e-3 {
+			t.Errorf("%v: taken it holds %.5g, told %.5g, %v", x.Way, lone, x.Lone, err)
+		}
+		if math.Abs(z.AveragePower/(x.Power-x.Edges)-1) > 1e-3 || math.Abs(z.Touch-y.Touch) > 0.1 || len(again.Verdict.Problems) != len(x.Verdict.Problems) {
+			t.Errorf("%v: taken %.5g W, %.5g K, %d problems; told %.5g W, %.5g K, %d", x.Way, z.AveragePower, z.Touch, len(again.Verdict.Problems), x.Power-x.Edges, y.Touch, len(x.Verdict.Problems))
+		}
+	}
+	// What is held all the time at the strength of a kick makes far more heat.
+	if kick, direct := modes[design.DriveKick], modes[design.DriveDirect]; !(kick > 0 && direct > 3*kick) {
+		t.Errorf("kick and hold draws %.3g W, direct %.3g W at the same hold and move", kick, direct)
+	}
+}
+
+// A rail that is too low is told with the voltage that would do: with that the hold is just
+// reached at full duty.
+func TestVoltageThatWouldHold(t *testing.T) {
+	d := small(t)
+	a := advised(t, d, Aim{Hold: 4000, Move: 100, Most: 1})
+	for _, x := range a.Stopped {
+		if x.Mode != design.DriveStagger || x.Bridge != design.BridgeFull || x.Limit != Limit(verdict.Holding) {
+			continue
+		}
+		tried, err := d.With(tuned{Way: Way{x.Mode, x.Bridge, x.Volts, 0}, frequency: 250e3, duty: 1}.changes(0)...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		g, err := grid.New(t.Context(), tried, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, err := hold.LoneHold(g); err != nil || math.Abs(got/4000-1) > 0.02 {
+			t.Errorf("at the %.4g V told for %g V the hold is %.4g, wanted 4000, %v", x.Volts, x.Main, got, err)
+		}
+		return
+	}
+	t.Errorf("no rail was too low: %+v", a.Stopped)
+}
+
+// A driver that bears too little, or switches too slowly, keeps drives out.
+func TestDriversKeepDrivesOut(t *testing.T) {
+	a := advised(t, moving(t, design.Change{Key: "drive.driver_current", Value: "0.3 A"}), Aim{Most: 1})
+	if len(a.Drives) > 0 {
+		t.Errorf("a channel of 0.3 A: %v", a.Drives[0].Way)
+	}
+	n := 0
+	for _, x := range a.Stopped {
+		if x.Limit == Limit(verdict.Driver) {
+			n++
+		}
+	}
+	if n == 0 {
+		t.Errorf("none is stopped by its driver: %+v", a.Stopped)
+	}
+	q := &adviser{own: &grid.Grid{Design: moving(t, design.Change{Key: "drive.edge_time", Value: "10 us"}, design.Change{Key: "drive.frequency", Value: "20 kHz"})}}
+	for _, f := range q.frequencies() {
+		if f*2*10e-6 >= 1 {
+			t.Errorf("%g Hz is tried with edges of 10 µs", f)
+		}
+	}
+}

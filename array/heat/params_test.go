@@ -131,7 +131,7 @@ func TestStepErrors(t *testing.T) {
 	if err := n.Step(t.Context(), 1, &FixedPower{[]float64{0, 0, 0, 0, 1e9, 0}}); !errors.As(err, &r) || r.Row != 1 || r.Col != 1 || r.Layer != 0 {
 		t.Errorf("power of a gigawatt: %v", err)
 	}
-	if !strings.Contains(r.Error(), "row 1, column 1") || !strings.Contains(r.Error(), "ceiling") {
+	if !strings.Contains(r.Error(), "row 2, column 2") || !strings.Contains(r.Error(), "ceiling") {
 		t.Errorf("message %q", r)
 	}
 }

@@ -3,6 +3,7 @@ package render
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"lodegrid/array/artwork"
 	"lodegrid/array/design"
@@ -37,7 +38,7 @@ func BoardSection(d design.Design, b *artwork.Board) Section {
 	}}
 	s.Notes = append(s.Notes,
 		"Ask for: solder mask on both sides, vias covered; legend on the back alone; every net tested; no copper added on any layer (no thieving): it would short-circuit or slow the coils' field.",
-		"Feeders, drivers and connectors are not drawn: the design knows drivers by their ratings alone. Each pixel's two ends come out at a pair of plated holes, and what joins them is yours to wire, or to draw on a second board.")
+		"Feeders, drivers and connectors are not drawn: the design knows drivers by their ratings alone. "+driven(b))
 	if d.Board.Planes != "" {
 		s.Notes = append(s.Notes, "The heat is computed with the copper that board.planes tells of; none of that is drawn here. Have it added before you order.")
 	}
@@ -45,6 +46,18 @@ func BoardSection(d design.Design, b *artwork.Board) Section {
 		s.Notes = append(s.Notes, fmt.Sprintf("The bare hole in each coil's middle is as wide as its pin, %s: ask for that size as the least, +0.1 mm.", length(2*core)))
 	}
 	return s
+}
+
+// driven says where what drives the coils is joined.
+func driven(b *artwork.Board) string {
+	pair := "Each pixel's two ends come out at a pair of plated holes"
+	switch {
+	case len(b.Ways) > 0:
+		return pair + ", and tracks lead from these to holes at the left and right edge; connections.csv lists them. The drivers are yours to join to those."
+	case b.NoWays != "":
+		return pair + ". No track to the edge is drawn: " + b.NoWays + "."
+	}
+	return pair + ", and what joins them is yours to wire, or to draw on a second board."
 }
 
 // DrawnSection is the drawn copper against the model it was drawn from, and its rules.
@@ -68,6 +81,18 @@ func DrawnSection(d design.Design, b *artwork.Board, net artwork.Net, checks []a
 		{Key: "leads_ohm", Label: "leads to its two holes", Value: net.Leads, Text: quantity.Format(net.Leads, quantity.Resistance)},
 		{Key: "axis_share", Label: "field of the drawn path at the fluid", Value: air / model, Text: fmt.Sprintf("%s of the closed turns that the model computes with, on the axis without steel", off(air, model))},
 	}}
+	if len(b.Ways) > 0 {
+		pairs := make([]float64, d.Pixels())
+		for _, w := range b.Ways {
+			pairs[w.Row*b.Cols+w.Col] += b.Resistance(w)
+		}
+		least, most := slices.Min(pairs), slices.Max(pairs)
+		s.Facts = append(s.Facts,
+			Fact{Key: "ways", Label: "tracks to the edge", Value: len(b.Ways), Text: fmt.Sprintf("%d, two for each pixel, %s wide", len(b.Ways), quantity.Format(b.Ways[0].Track.Width, quantity.Length))},
+			Fact{Key: "ways_least_ohm", Label: "a pixel's two at 20 °C", Value: least, Text: fmt.Sprintf("%s to %s", quantity.Format(least, quantity.Resistance), quantity.Format(most, quantity.Resistance))},
+			Fact{Key: "ways_most_ohm", Value: most})
+		s.Notes = append(s.Notes, fmt.Sprintf("The display is computed without the tracks to the edge: they add %.2g %% to %.2g %% to a coil's resistance, and its current falls by about as much.", 100*least/cold, 100*most/cold))
+	}
 	t := Table{Key: "rules", Title: "The board house's rules", Columns: []Column{{"rule", "measured on the drawing"}, {"least_m", "least"}, {"rule_m", "allowed"}, {"where", "where"}}}
 	var problems []Problem
 	for _, c := range checks {

@@ -12,6 +12,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/array/design/trial"
+	"lodegrid/array/escape"
 )
 
 // with is the demo's design, changed.
@@ -41,7 +42,7 @@ var boards = map[string][]string{
 func TestDrawnIsModelled(t *testing.T) {
 	for name, changes := range boards {
 		t.Run(name, func(t *testing.T) {
-			b, err := Draw(context.Background(), with(t, changes...))
+			b, err := Draw(context.Background(), with(t, changes...), escape.Answer{})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -87,7 +88,7 @@ func TestDrawnField(t *testing.T) {
 	for name, changes := range boards {
 		t.Run(name, func(t *testing.T) {
 			d := with(t, changes...)
-			b, err := Draw(context.Background(), d)
+			b, err := Draw(context.Background(), d, escape.Answer{})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -120,7 +121,7 @@ func TestDrawnField(t *testing.T) {
 // Broken drawings are found out.
 func TestChecksFindMistakes(t *testing.T) {
 	draw := func(t *testing.T) *Board {
-		b, err := Draw(context.Background(), with(t, "board.layers=2", "coil.layers=2"))
+		b, err := Draw(context.Background(), with(t, "board.layers=2", "coil.layers=2"), escape.Answer{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -181,6 +182,109 @@ func TestChecksFindMistakes(t *testing.T) {
 	}
 }
 
+// connected draws a design's board with its ways to drivers at the edge.
+func connected(t *testing.T, changes ...string) *Board {
+	t.Helper()
+	d := with(t, changes...)
+	b, err := Draw(context.Background(), d, escape.Answer{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b, err = Draw(context.Background(), d, escape.Of(d, b.Coil, 0.1)); err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+// Every wire of every pixel has a way of its own from its hole to one in the margin, where
+// package escape says that all find one; what the drawing cannot do is told.
+func TestWays(t *testing.T) {
+	for name, c := range map[string]struct {
+		changes []string
+		why     string
+	}{
+		"demo":            {nil, ""},
+		"two layers":      {[]string{"board.layers=2", "coil.layers=2", "grid.cols=8"}, ""},
+		"no channel":      {[]string{"grid.pitch=11.2 mm"}, "and 0 fit on 8 layers"},
+		"a free layer":    {[]string{"coil.layers=6", "grid.rows=1"}, ""},
+		"large":           {[]string{"grid.cols=64", "grid.rows=64"}, "32 tracks go on either side of each channel's middle, and 16 fit"},
+		"no margin":       {[]string{"order.width=197 mm"}, "an order.width of 2"},
+		"common return":   {[]string{"drive.bridge=low-side", "coil.layers=7"}, "one net"},
+		"scan":            {[]string{"drive.mode=scan"}, "a diode or a switch"},
+		"behind":          {[]string{"drive.place=second-board"}, ""},
+		"pour in between": {[]string{"board.planes=[pour 60 %, none, none, none, none, none, none, none]"}, ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			b := connected(t, c.changes...)
+			if !strings.Contains(b.NoWays, c.why) || (b.NoWays == "") != (c.why == "") {
+				t.Fatalf("%q, want %q", b.NoWays, c.why)
+			}
+			if len(b.Ways) == 0 {
+				if c.why == "" && name != "behind" {
+					t.Fatal("no ways")
+				}
+				return
+			}
+			seen, ends := map[[3]int]bool{}, map[r2.Vec]bool{}
+			for _, w := range b.Ways {
+				seen[[3]int{w.Row, w.Col, int(w.From)}], ends[w.End.At] = true, true
+				p := w.Track.Points
+				if p[0] != r2.Add(b.Center(w.Row, w.Col), b.Wire(w.From).At) || p[len(p)-1] != w.End.At {
+					t.Fatalf("row %d, column %d: from %v to %v", w.Row, w.Col, p[0], p[len(p)-1])
+				}
+				if b.design.HasPlane(w.Track.Layer) {
+					t.Fatal("a way cuts a plane")
+				}
+			}
+			if n := 2 * b.Rows * b.Cols; len(b.Ways) != n || len(seen) != n || len(ends) != n {
+				t.Errorf("%d ways of %d wires to %d holes, want %d", len(b.Ways), len(seen), len(ends), n)
+			}
+			for _, c := range b.Checks() {
+				if c.Broken() {
+					t.Errorf("%s: %.4f mm, least %.4f mm, %s", c.Name, c.Least*1e3, c.Rule*1e3, c.Where)
+				}
+			}
+		})
+	}
+	// By hand: 0.1016 mm of 1 oz over 100 mm are 1.7241e-8 · 0.1 / (0.1016e-3 · 34.8e-6) = 0.4876 Ω.
+	b := connected(t)
+	w := b.Ways[0]
+	if got, want := b.Resistance(w)/w.Track.Length(), 4.876; math.Abs(got/want-1) > 2e-3 {
+		t.Errorf("%g Ω/m, want %g", got, want)
+	}
+}
+
+// A way that is moved, widened or bent comes too near something, and is found out.
+func TestWayMistakes(t *testing.T) {
+	for name, c := range map[string]struct {
+		key   string
+		spoil func(b *Board)
+	}{
+		"wider":          {"gap", func(b *Board) { b.Ways[10].Track.Width *= 1.1 }},
+		"narrower":       {"track", func(b *Board) { b.Ways[10].Track.Width *= 0.9 }},
+		"into the coils": {"gap", func(b *Board) { b.Ways[10].Track.Points[1].Y -= 0.5e-3; b.Ways[10].Track.Points[2].Y -= 0.5e-3 }},
+		"onto another's pad": {"gap", func(b *Board) {
+			b.Ways[0].Track.Points[2].X = b.Ways[1].End.At.X
+			b.Ways[0].Track.Points[3] = b.Ways[1].End.At
+		}},
+		"a hole moved":  {"hole_spacing", func(b *Board) { b.Ways[0].End.At = r2.Add(b.Ways[1].End.At, r2.Vec{X: 0.8e-3}) }},
+		"over the edge": {"edge", func(b *Board) { b.Ways[0].End.At.X = -b.Width/2 + 1e-3 }},
+		"over a screw":  {"bare_hole", func(b *Board) { b.Ways[0].Track.Points[3] = b.Mounts[0].At }},
+		"over a core":   {"bare_hole", func(b *Board) { b.Ways[0].Track.Points[1].Y -= b.Pitch / 2; b.Ways[0].Track.Points[2].Y -= b.Pitch / 2 }},
+		"thin ring":     {"ring", func(b *Board) { b.Ways[0].End.Pad = b.Ways[0].End.Drill + 0.2e-3 }},
+	} {
+		t.Run(name, func(t *testing.T) {
+			b := connected(t, "board.layers=2", "coil.layers=2", "grid.cols=8", "grid.rows=3")
+			c.spoil(b)
+			for _, check := range b.Checks() {
+				if check.Key == c.key && !check.Broken() {
+					t.Errorf("not found: %+v", check)
+				}
+			}
+		})
+	}
+}
+
 // What does not fit is told with the value that would.
 func TestMisfits(t *testing.T) {
 	for _, c := range []struct {
@@ -192,7 +296,7 @@ func TestMisfits(t *testing.T) {
 		{"coil.layers", []string{"coil.layers=1", "board.layers=1", "board.layers_on_offer=1", "iron.core_radius=0 mm"}},
 		{"coil.inner", []string{"coil.layers=1", "board.layers=2", "coil.turns=23.5", "iron.core_radius=0 mm"}},
 	} {
-		_, err := Draw(context.Background(), with(t, c.changes...))
+		_, err := Draw(context.Background(), with(t, c.changes...), escape.Answer{})
 		var m *Misfit
 		if !errors.As(err, &m) || m.Key != c.key {
 			t.Errorf("%v: %v", c.changes, err)
@@ -200,7 +304,7 @@ func TestMisfits(t *testing.T) {
 		}
 		t.Log(err)
 		if value, _, ok := strings.Cut(m.Accept, " or less"); ok {
-			if _, err := Draw(context.Background(), with(t, append(c.changes, m.Key+"="+value)...)); err != nil {
+			if _, err := Draw(context.Background(), with(t, append(c.changes, m.Key+"="+value)...), escape.Answer{}); err != nil {
 				t.Errorf("%v with the value accepted: %v", c.changes, err)
 			}
 		}
@@ -210,7 +314,7 @@ func TestMisfits(t *testing.T) {
 func TestCancelled(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := Draw(ctx, design.Demo()); !errors.Is(err, context.Canceled) {
+	if _, err := Draw(ctx, design.Demo(), escape.Answer{}); !errors.Is(err, context.Canceled) {
 		t.Errorf("drawing in a context that is done: %v", err)
 	}
 }

@@ -4,10 +4,12 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"lodegrid/array/design"
+	"lodegrid/array/escape"
 	"lodegrid/field/coil"
 )
 
@@ -19,9 +21,12 @@ type Board struct {
 	Layers        []coil.Layer // copper layers, front first
 	Width, Height float64      // of the outline, its middle on the grid's
 	Mounts        []Hole       // from the middle of the grid
+	Ways          []Way        // all of the pixels' connections to the edge, or none
+	NoWays        string       // why none is drawn where drivers at the edge ask for them
 	Coil          *coil.Coil
 
 	design design.Design
+	lanes  lanes
 }
 
 // Pixel is one pixel's copper and holes, from its middle.
@@ -46,6 +51,7 @@ const (
 	Via HoleKind = iota
 	WireIn
 	WireOut
+	WireEnd // of a Way, in the margin
 	Core
 	Mount
 )
@@ -74,9 +80,10 @@ func (m *Misfit) Error() string {
 // tolerance is by how much chords may miss a track's arcs.
 const tolerance = 0.5e-6
 
-// Draw draws the board of a design. The error is a *Misfit where the design leaves no
-// room for what is to be drawn.
-func Draw(ctx context.Context, d design.Design) (*Board, error) {
+// Draw draws the board of a design, and the ways of its connections where package escape
+// judges them. The error is a *Misfit where the design leaves no room for what is to be
+// drawn; connections that do not fit are left out, and Board.NoWays says why.
+func Draw(ctx context.Context, d design.Design, ways escape.Answer) (*Board, error) {
 	spec, err := d.CoilSpec()
 	if err != nil {
 		return nil, fmt.Errorf("drawing the board: %w", err)
@@ -94,11 +101,16 @@ func Draw(ctx context.Context, d design.Design) (*Board, error) {
 		return nil, fmt.Errorf("drawing the board: %w", err)
 	}
 	b.wind()
-	if err := b.addLeads(ctx); err != nil {
-		return nil, err
-	}
 	b.mount()
-	return b, nil
+	b.lanes, b.NoWays = plan(d, ways)
+	coils := b.Pixel
+	if len(b.lanes.layers) > 0 {
+		if b.NoWays, err = b.connect(ctx); b.NoWays == "" || err != nil {
+			return b, err
+		}
+		b.Pixel, b.Ways, b.lanes = coils, nil, lanes{}
+	}
+	return b, b.addLeads(ctx)
 }
 
 // wind draws the coil, its vias and the hole for the core.
@@ -131,6 +143,15 @@ func (b *Board) mount() {
 		b.Mounts = append(b.Mounts, Hole{Kind: Mount, Drill: b.design.Order.MountDrill,
 			At: r2.Vec{X: sign.X * (b.Width/2 - in), Y: sign.Y * (b.Height/2 - in)}})
 	}
+}
+
+// Others are the holes outside the pixels: the screws' and those at the ways' ends.
+func (b *Board) Others() []Hole {
+	list := slices.Clone(b.Mounts)
+	for _, w := range b.Ways {
+		list = append(list, w.End)
+	}
+	return list
 }
 
 // Center returns the middle of a pixel from the middle of the grid, row 0 at the top.

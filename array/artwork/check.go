@@ -3,6 +3,7 @@ package artwork
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -33,9 +34,13 @@ func (b *Board) Checks() []Check {
 	drill := Check{Key: "drill", Name: "smallest hole", Rule: rules.ViaDrill, Least: math.Inf(1), Mend: "coil.via_drill"}
 	margin := math.Inf(1)
 	tight := math.Inf(1)
+	tracks, holes := slices.Clone(b.Pixel.Tracks), slices.Clone(b.Pixel.Holes)
+	for _, w := range b.Ways {
+		tracks, holes = append(tracks, w.Track), append(holes, w.End)
+	}
 	for i, l := range b.Layers {
 		rule, _ := rules.TrackRule(l.Copper)
-		for _, t := range b.Pixel.Tracks {
+		for _, t := range tracks {
 			if t.Layer == i && t.Width-rule.Track < margin {
 				margin = t.Width - rule.Track
 				track.Least, track.Rule, track.Where = t.Width, rule.Track, layerName(i)
@@ -45,8 +50,12 @@ func (b *Board) Checks() []Check {
 			tight = least - rule.Gap
 			gap.Least, gap.Rule, gap.Where = least, rule.Gap, layerName(i)+", "+place(at)
 		}
+		if least, at := b.wayGap(i, rule.Gap); least-rule.Gap < tight {
+			tight = least - rule.Gap
+			gap.Least, gap.Rule, gap.Where = least, rule.Gap, layerName(i)+", a way to the edge, "+fromMiddle(at)
+		}
 	}
-	for _, h := range b.Pixel.Holes {
+	for _, h := range holes {
 		if h.Plated() && (h.Pad-h.Drill)/2 < ring.Least {
 			ring.Least, ring.Where = (h.Pad-h.Drill)/2, place(h.At)
 		}
@@ -58,10 +67,21 @@ func (b *Board) Checks() []Check {
 	if c := b.bare(); !math.IsInf(c.Least, 1) {
 		list = append(list, c)
 	}
-	return append(list, b.edge())
+	list = append(list, b.edge())
+	laminate, bare, edge := b.wayHoles()
+	for i := range list {
+		if v, ok := map[string]float64{"hole_spacing": laminate, "bare_hole": bare, "edge": edge}[list[i].Key]; ok && v < list[i].Least {
+			list[i].Least, list[i].Where = v, "a way to the edge, or the hole at its end"
+		}
+	}
+	return list
 }
 
 func layerName(i int) string { return fmt.Sprintf("layer %d", i+1) }
+
+func fromMiddle(p r2.Vec) string {
+	return fmt.Sprintf("%.2f, %.2f mm from the board's middle", p.X*1e3, p.Y*1e3)
+}
 
 func place(p r2.Vec) string {
 	return fmt.Sprintf("%.2f, %.2f mm from the pixel's middle", p.X*1e3, p.Y*1e3)

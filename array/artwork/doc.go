@@ -6,8 +6,9 @@
 // the coil's ends to plated holes for wires. The leads are found on a grid that closes
 // on itself as the pixels repeat, so that a lead may pass through the neighbour's cell.
 //
-// Feeders are not drawn: they begin at drivers, which the design knows by their
-// electrical values alone.
+// Where drivers sit at the edge, each wire's hole has a track of its own to a hole in the
+// margin, straight along the channel between two rows. Drivers and their feeders are not
+// drawn: the design knows them by their electrical values alone.
 //
 // Lengths are in metres, x to the right and y up as seen from the front. A pixel's
 // points count from its middle, a board's from the middle of the grid.

@@ -151,6 +151,7 @@ func (b *Board) leads(ctx context.Context, terminals []terminal, drill float64) 
 		for _, track := range b.Pixel.Tracks {
 			m.blockLine(track.Points, track.Width/2+gap+pad/2)
 		}
+		b.keepLanes(m, t.kind, pad)
 		for _, h := range b.Pixel.Holes {
 			r := max(h.Pad/2+gap+pad/2, h.Drill/2+b.design.Order.HoleSpacing+drill/2)
 			switch {
@@ -211,6 +212,7 @@ func (b *Board) lead(t terminal, wire int, gap float64) error {
 			}
 			m.blockLine(points, other.Width/2+gap+w/2)
 		}
+		b.keepChannel(m, w)
 		for i, h := range b.Pixel.Holes {
 			switch {
 			case i == wire, i == t.via:

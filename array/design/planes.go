@@ -85,6 +85,12 @@ func (d Design) PlaneShare(layer int) float64 {
 	return list[layer].Pour
 }
 
+// HasPlane tells whether board.planes states copper outside the coils on a layer.
+func (d Design) HasPlane(layer int) bool {
+	list := d.Board.planes()
+	return layer < len(list) && (list[layer].Feeders || list[layer].Pour > 0)
+}
+
 // Bare is the share of a pixel's face on a layer that is copper under no solder mask.
 func (d Design) Bare(layer int) float64 {
 	list := d.Board.planes()

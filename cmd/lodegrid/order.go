@@ -7,6 +7,7 @@ import (
 	"io"
 
 	"lodegrid/array/artwork"
+	"lodegrid/array/escape"
 	"lodegrid/render"
 	"lodegrid/render/order"
 	"lodegrid/render/output"
@@ -58,7 +59,11 @@ lodegrid order --set grid.cols=1 --set grid.rows=1 --scene all-on -o pixel`,
 func drawOrder(ctx context.Context, j *job, folder string) (render.Document, []order.File, error) {
 	d := j.design
 	doc := render.Document{Kind: "order", Design: d.Name}
-	b, err := artwork.Draw(ctx, d)
+	g, p, err := prepare(ctx, d)
+	if err != nil {
+		return doc, nil, err
+	}
+	b, err := artwork.Draw(ctx, d, escape.Of(d, g.Pixel.Coil, g.Pixel.FullCurrent))
 	var misfit *artwork.Misfit
 	if errors.As(err, &misfit) {
 		doc.Problems = []render.Problem{render.MisfitProblem(misfit)}
@@ -76,10 +81,6 @@ func drawOrder(ctx context.Context, j *job, folder string) (render.Document, []o
 	if problems != nil {
 		doc.Problems = problems
 		return doc, nil, nil
-	}
-	_, p, err := prepare(ctx, d)
-	if err != nil {
-		return doc, nil, err
 	}
 	v, err := j.judge(ctx, p, nil)
 	if err != nil {

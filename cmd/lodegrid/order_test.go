@@ -34,10 +34,14 @@ func TestOrder(t *testing.T) {
 	folder := filepath.Join(t.TempDir(), "order")
 	ordered("-o", folder).want(t, exitOK, "out:Board to order", "out:NO LIMIT IS BROKEN")
 	before := names(t, folder)
-	for _, name := range []string{"README.txt", "copper-1.gbr", "copper-8.gbr", "mask-front.gbr", "mask-back.gbr", "legend-back.gbr", "outline.gbr", "plated.drl", "bare.drl", "stackup.svg", "pixel.svg"} {
+	for _, name := range []string{"README.txt", "copper-1.gbr", "copper-8.gbr", "mask-front.gbr", "mask-back.gbr", "legend-back.gbr", "outline.gbr", "plated.drl", "bare.drl", "stackup.svg", "pixel.svg", "connections.csv"} {
 		if !strings.Contains(before, name) {
 			t.Errorf("%s is missing among %s", name, before)
 		}
+	}
+	// 3 × 2 pixels, two wires each, and the head.
+	if text, err := os.ReadFile(filepath.Join(folder, "connections.csv")); err != nil || strings.Count(string(text), "\n") != 13 || !strings.Contains(string(text), "\n5,r2c3,2,") {
+		t.Errorf("%v: %s", err, text)
 	}
 	// A board of fewer layers leaves none of the other's behind.
 	if err := os.WriteFile(filepath.Join(folder, "notes.txt"), []byte("mine"), 0o666); err != nil {

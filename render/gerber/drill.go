@@ -14,7 +14,7 @@ import (
 
 // drillFunction is what a hole is for, in the words of the attribute .AperFunction.
 var drillFunction = map[artwork.HoleKind]string{
-	artwork.Via: "Plated,PTH,ViaDrill", artwork.WireIn: "Plated,PTH,ComponentDrill", artwork.WireOut: "Plated,PTH,ComponentDrill",
+	artwork.Via: "Plated,PTH,ViaDrill", artwork.WireIn: "Plated,PTH,ComponentDrill", artwork.WireOut: "Plated,PTH,ComponentDrill", artwork.WireEnd: "Plated,PTH,ComponentDrill",
 	artwork.Core: "NonPlated,NPTH,MechanicalDrill", artwork.Mount: "NonPlated,NPTH,MechanicalDrill",
 }
 
@@ -39,7 +39,7 @@ func Drill(w io.Writer, b *artwork.Board, plated bool) error {
 			add(h, by)
 		}
 	})
-	for _, h := range b.Mounts {
+	for _, h := range b.Others() {
 		add(h, r2.Vec{})
 	}
 	var tools []tool

@@ -14,15 +14,28 @@ import (
 	"lodegrid/array/artwork"
 	"lodegrid/array/design"
 	"lodegrid/array/design/trial"
+	"lodegrid/array/escape"
 )
 
 // board draws the demo's board, changed.
 func board(t *testing.T, changes ...string) *artwork.Board {
 	t.Helper()
 	d := trial.Demo(t, changes...)
-	b, err := artwork.Draw(context.Background(), d)
+	b, err := artwork.Draw(context.Background(), d, escape.Answer{})
 	if err != nil {
 		t.Fatal(err)
+	}
+	return b
+}
+
+// connected draws one with ways to drivers at its edge.
+func connected(t *testing.T, changes ...string) *artwork.Board {
+	t.Helper()
+	d := trial.Demo(t, changes...)
+	without := board(t, changes...)
+	b, err := artwork.Draw(context.Background(), d, escape.Of(d, without.Coil, 0.1))
+	if err != nil || len(b.Ways) != 2*d.Pixels() {
+		t.Fatalf("%d ways: %s, %v", len(b.Ways), b.NoWays, err)
 	}
 	return b
 }
@@ -155,7 +168,7 @@ func BenchmarkCopper64(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	drawn, err := artwork.Draw(context.Background(), d)
+	drawn, err := artwork.Draw(context.Background(), d, escape.Answer{})
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -79,6 +79,15 @@ func copper(w io.Writer, b *artwork.Board, layer int, named bool) error {
 			f.flash(r2.Add(h.At, by))
 		}
 	})
+	for _, w := range b.Ways {
+		f.object(Net(w.Row, w.Col), "")
+		if w.Track.Layer == layer {
+			f.circle(w.Track.Width, "Conductor")
+			f.draw(arcs(w.Track.Points), r2.Vec{})
+		}
+		f.circle(w.End.Pad, "ComponentPad")
+		f.flash(w.End.At)
+	}
 	return f.end()
 }
 
@@ -104,7 +113,7 @@ func Mask(w io.Writer, b *artwork.Board, front bool) error {
 			open(h, by)
 		}
 	})
-	for _, h := range b.Mounts {
+	for _, h := range b.Others() {
 		open(h, r2.Vec{})
 	}
 	return f.end()

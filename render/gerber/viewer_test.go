@@ -39,6 +39,9 @@ func TestViewer(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) { view(t, board(t, changes...)) })
 	}
+	t.Run("ways to the edge", func(t *testing.T) {
+		view(t, connected(t, "grid.cols=4", "grid.rows=2", "board.layers=2", "coil.layers=2"))
+	})
 	// A board with step and repeat shows as one whose pixels are drawn one by one.
 	t.Run("step and repeat", func(t *testing.T) {
 		b := board(t, "grid.cols=2", "grid.rows=2")
@@ -170,6 +173,14 @@ func own(b *artwork.Board, layer int) picture {
 			}
 		}
 	})
+	for _, w := range b.Ways {
+		if disc(w.End.At, w.End.Pad, r2.Vec{}); w.Track.Layer == layer {
+			for k, corner := range w.Track.Points[1:] { // the viewer rounds corners
+				polygon(artwork.Track{Width: w.Track.Width, Points: w.Track.Points[k : k+2]}.Outline(), r2.Vec{})
+				disc(corner, w.Track.Width, r2.Vec{})
+			}
+		}
+	}
 	whole := image.NewAlpha(p.Rect)
 	r.Draw(whole, p.Rect, image.Opaque, image.Point{})
 	p.Pix = whole.Pix
@@ -315,6 +326,11 @@ func view(t *testing.T, b *artwork.Board) {
 			t.Errorf("row %d, column %d: its wires are not joined, or joined with another pixel's", row+1, col+1)
 		}
 		seen[in] = true
+		for _, w := range b.Ways {
+			if w.Row == row && w.Col == col && find(at[0][hole(w.End.At)]) != in {
+				t.Errorf("row %d, column %d: a way ends at a hole of another pixel's", row+1, col+1)
+			}
+		}
 	})
 	for name, write := range map[string]func(w *bytes.Buffer) error{
 		"mask-front.gbr": func(w *bytes.Buffer) error { return Mask(w, b, true) }, "mask-back.gbr": func(w *bytes.Buffer) error { return Mask(w, b, false) },
@@ -334,7 +350,7 @@ func view(t *testing.T, b *artwork.Board) {
 		for _, h := range b.Pixel.Holes {
 			add(h, b.Cols*b.Rows)
 		}
-		for _, h := range b.Mounts {
+		for _, h := range b.Others() {
 			add(h, 1)
 		}
 		switch name {

@@ -1,9 +1,11 @@
 package order
 
 import (
+	"encoding/csv"
 	"fmt"
 	"io"
 	"regexp"
+	"strconv"
 
 	"lodegrid/array/artwork"
 	"lodegrid/array/design"
@@ -21,7 +23,7 @@ type File struct {
 const README = "README.txt"
 
 // Names are what the folder's files are called.
-var Names = regexp.MustCompile(`^(README\.txt|copper-[0-9]+\.gbr|mask-(front|back)\.gbr|legend-back\.gbr|outline\.gbr|(plated|bare)\.drl|(stackup|pixel)\.svg)$`)
+var Names = regexp.MustCompile(`^(README\.txt|copper-[0-9]+\.gbr|mask-(front|back)\.gbr|legend-back\.gbr|outline\.gbr|(plated|bare)\.drl|(stackup|pixel)\.svg|connections\.csv)$`)
 
 // Files are the board's files beside the README.
 func Files(d design.Design, b *artwork.Board) []File {
@@ -36,6 +38,9 @@ func Files(d design.Design, b *artwork.Board) []File {
 		}
 		list = append(list, File{fmt.Sprintf("copper-%d.gbr", i+1), about, func(w io.Writer) error { return gerber.Copper(w, b, i) }})
 	}
+	if len(b.Ways) > 0 {
+		list = append(list, File{"connections.csv", "which hole at the edge belongs to which pixel's wire", func(w io.Writer) error { return connections(w, b) }})
+	}
 	return append(list,
 		File{"mask-front.gbr", "openings of the solder mask, front", func(w io.Writer) error { return gerber.Mask(w, b, true) }},
 		File{"mask-back.gbr", "openings of the solder mask, back", func(w io.Writer) error { return gerber.Mask(w, b, false) }},
@@ -46,6 +51,26 @@ func Files(d design.Design, b *artwork.Board) []File {
 		File{"stackup.svg", "drawing of the layers through the board", func(w io.Writer) error { return stackup(w, d, b) }},
 		File{"pixel.svg", "drawing of one pixel, layer by layer, to look at", func(w io.Writer) error { return pixel(w, b) }},
 	)
+}
+
+// connections lists the ways to the edge: pixels as everywhere from 0, the hole's place from
+// the board's middle.
+func connections(w io.Writer, b *artwork.Board) error {
+	out := csv.NewWriter(w)
+	rows := [][]string{{"pixel", "net", "pin", "copper", "hole_x_m", "hole_y_m", "length_m", "resistance_ohm"}}
+	for _, way := range b.Ways {
+		number := func(v float64) string { return strconv.FormatFloat(v, 'g', 6, 64) }
+		pin := 1
+		if way.From == artwork.WireOut {
+			pin = 2
+		}
+		rows = append(rows, []string{strconv.Itoa(way.Row*b.Cols + way.Col), gerber.Net(way.Row, way.Col), strconv.Itoa(pin), strconv.Itoa(way.Track.Layer + 1),
+			number(way.End.At.X), number(way.End.At.Y), number(way.Track.Length()), number(b.Resistance(way))})
+	}
+	if err := out.WriteAll(rows); err != nil {
+		return fmt.Errorf("writing the connections: %w", err)
+	}
+	return nil
 }
 
 // FilesSection lists the folder.

@@ -1,0 +1,206 @@
+package artwork
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"lodegrid/array/design"
+	"lodegrid/array/escape"
+	"lodegrid/field/material"
+	"lodegrid/field/quantity"
+)
+
+// Way is a connection from one of a pixel's holes to a hole in the margin left or right of
+// the grid: out of the hole into the channel between two rows, along it, and out of it again.
+// Its points count from the middle of the grid.
+type Way struct {
+	Row, Col int
+	From     HoleKind
+	Track    Track
+	End      Hole
+
+	seam int // of the channel: the row that lies under it
+}
+
+// Resistance is the track's at 20 °C, Ω.
+func (b *Board) Resistance(w Way) float64 {
+	return material.AnnealedCopper.Resistivity * w.Track.Length() / (w.Track.Width * b.Layers[w.Track.Layer].Copper)
+}
+
+// lanes is what the channels between rows hold: the tracks on each layer on either side
+// of a channel's middle, half of them to each edge of the board.
+type lanes struct {
+	layers     []int // that carry any, front first
+	each       int   // tracks beside the middle on a layer
+	width, gap float64
+}
+
+// strip is how far other copper's edge stays from the channel's middle, m.
+func (l lanes) strip() float64 { return float64(l.each)*(l.width+l.gap) + l.gap/2 }
+
+// plan chooses the layers that carry the pixels' wires along the rows; none where nothing is
+// to be drawn, and why nothing can be.
+//
+// Each pixel's wires go straight to the nearer side. The count of package escape lets
+// wires change channels on their way, which may bring out twice as many on a square grid.
+func plan(d design.Design, a escape.Answer) (lanes, string) {
+	l := lanes{width: a.Width, gap: a.Gap}
+	if !a.Judged || a.Place != design.PlaceEdge {
+		return l, ""
+	}
+	switch {
+	case a.Wires == 0:
+		return l, "lines that rows and columns share need a diode or a switch at each coil, which no key states"
+	case a.Plane > 0:
+		return l, "a common return of all coils is one net with every coil on it, which no test of the bare board tells apart"
+	}
+	for i := range d.Board.Layers {
+		if !d.HasPlane(i) { // which would be cut through
+			l.layers = append(l.layers, i)
+		}
+	}
+	if len(l.layers) == 0 {
+		return l, "board.planes leaves no layer for tracks between pixels"
+	}
+	side, n := (d.Grid.Cols+1)/2, len(l.layers) // of a row's first wires, and of its second ones
+	l.each = (side + n - 1) / n
+	if room := max(0, int(math.Floor(((d.Grid.Pitch-d.Coil.Outer)/2-l.gap/2)/(l.width+l.gap)+1e-9))); l.each > room {
+		return lanes{}, fmt.Sprintf("straight along the rows, %d tracks go on either side of each channel's middle, and %d fit on %d layers (%s wide); ways that change channels are not drawn", side, n*room, n, quantity.Format(l.width, quantity.Length))
+	}
+	return l, ""
+}
+
+// keepChannel closes the channel's tracks to what is so wide.
+func (b *Board) keepChannel(m *roads, width float64) {
+	if len(b.lanes.layers) > 0 {
+		m.blockLine([]r2.Vec{{X: -b.Pitch / 2, Y: b.Pitch / 2}, {X: b.Pitch / 2, Y: b.Pitch / 2}}, b.lanes.strip()+width/2)
+	}
+}
+
+// keepLanes leaves open for a wire's pad where a straight track from it reaches the
+// channel: the upper half of the cell for the first wire, the lower one for the second, and
+// in neither what a via shades.
+func (b *Board) keepLanes(m *roads, kind HoleKind, pad float64) {
+	if len(b.lanes.layers) == 0 {
+		return
+	}
+	b.keepChannel(m, pad)
+	up := 1.0
+	if kind == WireOut {
+		up = -1
+	}
+	m.blockLine([]r2.Vec{{X: -b.Pitch / 2, Y: -up * b.Pitch / 4}, {X: b.Pitch / 2, Y: -up * b.Pitch / 4}}, b.Pitch/4)
+	for _, h := range b.Pixel.Holes {
+		if h.Kind == Via && h.At.Y*up > 0 {
+			m.blockLine([]r2.Vec{{X: h.At.X}, h.At}, h.Pad/2+b.lanes.gap+b.lanes.width/2)
+		}
+	}
+}
+
+// connect draws the leads with the channels left open, and the ways; or tells why not.
+func (b *Board) connect(ctx context.Context) (string, error) {
+	terminals, err := b.terminals()
+	if err != nil {
+		return "", err
+	}
+	err = b.leads(ctx, terminals, b.design.Order.WireDrill)
+	var full *noRoom
+	if errors.As(err, &full) {
+		return "with the channels between rows left to tracks, " + full.what, nil
+	}
+	if err != nil {
+		return "", err
+	}
+	if why := b.addWays(b.lanes); why != "" {
+		return why, nil
+	}
+	for _, c := range b.Checks() {
+		if c.Broken() {
+			return fmt.Sprintf("with them, the %s would be %s, %s (%s allowed)", c.Name, quantity.Format(c.Least, quantity.Length), c.Where, quantity.Format(c.Rule, quantity.Length)), nil
+		}
+	}
+	return "", nil
+}
+
+// addWays draws the connections, and tells what is in their way.
+func (b *Board) addWays(l lanes) string {
+	type start struct {
+		row, col int
+		hole     Hole
+		at       r2.Vec
+	}
+	overhang := b.Pixel.overhang(b.Pitch)
+	width, _ := b.design.Size()
+	pad := b.Wire(WireIn).Pad
+	step := l.width + l.gap
+	apart := 1.5 * pad // no bridge of solder between two holes; common practice, no source
+	for seam := -1; seam < b.Rows; seam++ {
+		middle := b.Center(0, 0).Y - (float64(seam)+0.5)*b.Pitch
+		for _, from := range []float64{-1, 1} { // wires that come from below the channel, or from above
+			var list []start
+			for _, kind := range []HoleKind{WireIn, WireOut} {
+				hole := b.Wire(kind)
+				for row := max(seam-1, 0); row <= min(seam+2, b.Rows-1); row++ {
+					at := r2.Add(b.Center(row, 0), hole.At)
+					if off := (at.Y - middle) * from; off < 0 || off >= b.Pitch/2 {
+						continue
+					}
+					for col := range b.Cols {
+						list = append(list, start{row, col, hole, r2.Add(b.Center(row, col), hole.At)})
+					}
+				}
+			}
+			slices.SortFunc(list, func(p, q start) int { return cmp.Compare(p.at.X, q.at.X) })
+			half := (len(list) + 1) / 2
+			for _, side := range []float64{-1, 1} {
+				part := slices.Clone(list[:half]) // the farthest from their edge first
+				slices.Reverse(part)
+				if side > 0 {
+					part = list[half:]
+				}
+				first := width/2 + max(overhang, b.design.Order.HoleSpacing) + l.gap + pad/2
+				deep, pitch, down := b.array(len(part), l, pad, apart)
+				if end := first + float64(len(part)-1)*pitch + pad/2 + b.design.Order.EdgeClearance; end > b.Width/2 {
+					return fmt.Sprintf("the margin has no room for the holes that the tracks end at: an order.width of %s or more has", quantity.Format(math.Ceil(2*end*1e4)/1e4, quantity.Length))
+				}
+				for i, s := range part {
+					e := len(part) - 1 - i // the hole: what runs nearest to the pixels ends first
+					y := middle + from*(float64(i/len(l.layers))+0.5)*step
+					end := r2.Vec{X: side * (first + float64(e)*pitch), Y: middle + from*(max(l.strip()+pad/2, apart/2)+float64(e%deep)*down)}
+					b.Ways = append(b.Ways, Way{Row: s.row, Col: s.col, From: s.hole.Kind, seam: seam,
+						Track: Track{Layer: l.layers[i%len(l.layers)], Width: l.width, Points: []r2.Vec{s.at, {X: s.at.X, Y: y}, {X: end.X, Y: y}, end}},
+						End:   Hole{Kind: WireEnd, At: end, Drill: s.hole.Drill, Pad: pad}})
+				}
+			}
+		}
+	}
+	return ""
+}
+
+// array arranges the holes at the tracks' ends: how many stand behind each other, the step
+// from one to the next along the row, and away from it. A track to a hole behind passes
+// between two in front.
+func (b *Board) array(n int, l lanes, pad, apart float64) (deep int, pitch, down float64) {
+	deep, pitch, down = 1, apart, 0
+	for d := 2; d <= n; d++ {
+		p := max(apart/float64(d), pad/2+l.gap+l.width/2)
+		v := math.Sqrt(max(apart*apart-p*p, 0))
+		if p >= pitch || 2*(max(l.strip()+pad/2, apart/2)+float64(d-1)*v)+apart > b.Pitch {
+			break
+		}
+		deep, pitch, down = d, p, v
+	}
+	return deep, pitch, down
+}
+
+// overhang is how far a pixel's copper reaches beyond its cell, m.
+func (p Pixel) overhang(pitch float64) float64 {
+	low, high := p.bounds()
+	return max(-low.X, high.X) - pitch/2
+}

@@ -38,17 +38,18 @@ func coilHeat(d design.Design, p pixel.Pixel) (*resolvedCoil, error) {
 	}
 	copper := material.AnnealedCopper
 	c := &resolvedCoil{Coil: winding.Coil{
-		Copper: winding.Material{Along: copper.Conductivity, Through: copper.Conductivity, Heat: copper.Density * copper.HeatCapacity},
+		Copper: winding.Material{Along: copper.Conductivity, Through: copper.Conductivity, Heat: copper.Density * copper.HeatCapacity * d.Heat.Storage},
 		Cell:   d.Grid.Pitch / math.Sqrt(math.Pi),
 	}}
 	c.Rings = rings(p.Coil.Spec(), d.Grid.Pitch)
-	body := winding.Material{Along: d.Heat.BoardConductivity, Through: laminate.Through, Heat: laminate.Density * laminate.HeatCapacity}
+	body := winding.Material{Along: d.Heat.BoardConductivity, Through: laminate.Through, Heat: laminate.Density * laminate.HeatCapacity * d.Heat.Storage}
 	made, total := layerHeat(p.Coil), 0.0
 	for _, w := range made {
 		total += w
 	}
 	at := 0.0
 	for i, l := range stack {
+		l.Copper *= d.Board.CopperMade(i)
 		s := winding.Slab{Thickness: l.Copper, Body: body, Copper: true, Plane: d.PlaneShare(i)}
 		if gap := -l.Z - l.Copper/2 - at; gap > 1e-9 {
 			c.Slabs = append(c.Slabs, winding.Slab{Thickness: gap, Body: body})
@@ -70,7 +71,7 @@ func coilHeat(d design.Design, p pixel.Pixel) (*resolvedCoil, error) {
 	if err != nil {
 		return nil, err
 	}
-	metal := winding.Material{Along: steel.Conductivity, Through: steel.Conductivity, Heat: steel.Density * steel.HeatCapacity}
+	metal := winding.Material{Along: steel.Conductivity, Through: steel.Conductivity, Heat: steel.Density * steel.HeatCapacity * d.Heat.Storage}
 	film := winding.Slab{Thickness: d.Iron.Gap, Body: winding.Material{Along: d.Iron.GapConductivity, Through: d.Iron.GapConductivity, Heat: filmHeat}}
 	if d.Iron.Gap == 0 {
 		const thin = 10e-6

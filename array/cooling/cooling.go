@@ -98,7 +98,7 @@ func cooled(ctx context.Context, d design.Design, p pixel.Pixel, out heat.Params
 // length is the height of a vertical face and area over perimeter of a level one
 // (Lloyd and Moran 1974; from memory).
 func face(d design.Design, o heat.Orientation, width, height, airSpeed, insulation float64) heat.Film {
-	f := heat.Film{Orientation: o, Length: height, AirSpeed: airSpeed, FlowLength: width, Emissivity: d.Heat.Emissivity, Insulation: insulation}
+	f := heat.Film{Orientation: o, Length: height, AirSpeed: airSpeed, FlowLength: width, Emissivity: d.Heat.Emissivity, Insulation: insulation, Convected: d.Heat.Convection}
 	if o != heat.Vertical {
 		f.Length = width * height / (2 * (width + height))
 	}

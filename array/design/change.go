@@ -28,28 +28,17 @@ func ParseChange(text string) (Change, error) {
 // by its rear pane, or that pane in one given by the height, lets the other follow. The
 // error is Errors.
 func (d Design) With(changes ...Change) (Design, error) {
-	values := d.values()
+	given := map[string]any{}
 	var list Errors
-	set := map[string]bool{}
 	for _, c := range changes {
 		s, ok := find(settings, c.Key)
 		if !ok {
 			list = append(list, &Error{Key: c.Key, Problem: "unknown key", Accept: "a key that `lodegrid design --explain` lists" + did(nearestKey(c.Key))})
 			continue
 		}
-		set[s.key] = true
-		put(values, s.key, s.kind.value(c.Value))
+		put(given, s.key, s.kind.value(c.Value))
 	}
-	if set["coil.inner"] && !set["coil.turns"] && !slices.Contains(d.own, "coil.inner") {
-		delete(values["coil"].(map[string]any), "turns")
-	}
-	if set["fluid.height"] && !set["tank.rear"] {
-		delete(values["tank"].(map[string]any), "rear")
-	}
-	if set["tank.rear"] && !set["fluid.height"] {
-		delete(values["fluid"].(map[string]any), "height")
-	}
-	r := resolve(values)
+	r := resolve(d.under(given))
 	for _, f := range r.faults {
 		list = append(list, &Error{Key: f.path, Problem: f.problem, Accept: f.accept})
 	}
@@ -58,6 +47,37 @@ func (d Design) With(changes ...Change) (Design, error) {
 	}
 	r.design.Folder = d.Folder
 	return r.design, nil
+}
+
+// under is the design's values, those given laid over them.
+func (d Design) under(given map[string]any) map[string]any {
+	values := d.values()
+	set := func(key string) bool {
+		section, name, _ := strings.Cut(key, ".")
+		table, _ := given[section].(map[string]any)
+		_, ok := table[name]
+		return ok
+	}
+	for key, v := range given {
+		table, ok := v.(map[string]any)
+		if _, known := values[key].(map[string]any); !ok || !known {
+			values[key] = v
+			continue
+		}
+		for name, v := range table {
+			put(values, key+"."+name, v)
+		}
+	}
+	if set("coil.inner") && !set("coil.turns") && !slices.Contains(d.own, "coil.inner") {
+		delete(values["coil"].(map[string]any), "turns")
+	}
+	if set("fluid.height") && !set("tank.rear") {
+		delete(values["tank"].(map[string]any), "rear")
+	}
+	if set("tank.rear") && !set("fluid.height") {
+		delete(values["fluid"].(map[string]any), "height")
+	}
+	return values
 }
 
 // nearestKey returns the key a mistyped one may stand for: by its whole, or by its
@@ -97,6 +117,9 @@ func (d Design) values() map[string]any {
 	}
 	if rules != nil {
 		put(values, ruleKey, rules)
+	}
+	if rows := d.doubtRows(); rows != nil {
+		put(values, doubtKey, rows)
 	}
 	return values
 }

@@ -24,6 +24,9 @@ type Design struct {
 	Limits Limits
 	Order  Order
 	Scene  Scene
+	Bench  Bench
+	Stated []Doubt // the doubts that the file states; see Doubts
+	Base   string  // path of the file that this one goes by; empty for none
 
 	own []string // keys that could follow others and were set instead, see With
 }
@@ -34,6 +37,8 @@ type Board struct {
 	Thickness   float64 // m, finished, copper included
 	CopperOuter float64 // m, thickness of the two outer copper layers
 	CopperInner float64 // m, thickness of the inner copper layers
+	OuterMade   float64 // copper as made over CopperOuter
+	InnerMade   float64 // … over CopperInner
 	Laminate    string  // name of a laminate in field/material
 	// HoleClearance is the least distance from a bare hole to copper, m.
 	HoleClearance float64
@@ -48,7 +53,8 @@ type Coil struct {
 	Inner          float64 // m, inside size; 0 when Turns decide
 	CornerRadius   float64 // m, outer corner radius of a rounded square
 	Turns          float64 // per layer; 0 when Inner decides
-	Track, Gap     float64 // m
+	Track, Gap     float64 // m, as drawn
+	Etch           float64 // m, by which tracks come out narrower
 	Layers         int     // layers the coil uses, from the front
 	ParallelGroups int     // equal groups of layers wired in parallel; 1 = all in series
 	ViaDrill       float64 // m
@@ -245,6 +251,8 @@ type Heat struct {
 	AmbientLow        float64 // K, the coldest, in which coils draw most
 	Orientation       Orientation
 	Emissivity        float64
+	Convection        float64 // measured over what the correlations tell
+	Storage           float64 // heat stored, measured over what the tables tell
 	AirSpeed          float64 // m/s; 0 = still air
 	AirFlow           float64 // m³/s, through the gap behind it; 0 = none, or AirSpeed says it
 	Back              Back
@@ -278,6 +286,11 @@ type Order struct {
 	HoleSpacing   float64 // least laminate between two holes
 	WireDrill     float64 // finished hole for a pixel's wire
 	MountDrill    float64 // bare hole for a screw in each corner; 0 = none
+}
+
+// Bench is what readings were taken with.
+type Bench struct {
+	Probe float64 // m, from a field probe's face to its element
 }
 
 // Scene names what is played when no scene is given on the command line.

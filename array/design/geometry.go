@@ -16,6 +16,19 @@ func (d Design) Stack() ([]coil.Layer, error) {
 	return coil.EvenStack(d.Board.Layers, d.Board.Thickness, d.Board.CopperOuter, d.Board.CopperInner)
 }
 
+// CopperMade is the copper of a layer, from the front and from 0, as made over that ordered.
+func (b Board) CopperMade(layer int) float64 {
+	if layer == 0 || layer == b.Layers-1 {
+		return b.OuterMade
+	}
+	return b.InnerMade
+}
+
+// Made is the design's coil, wound as drawn, with the copper that the board really has.
+func (d Design) Made(drawn *coil.Coil) (*coil.Coil, error) {
+	return drawn.Made(d.Coil.Etch, d.Board.OuterMade, d.Board.InnerMade, d.Board.Layers)
+}
+
 // CoilSpec returns the coil of one pixel for coil.New, on the layers of the board it
 // uses. With Turns set it leaves Inner open, which follows from them. The error is a
 // *param.Error; a Design that Read or With returned has none.

@@ -78,6 +78,10 @@ func preset(s setting[Design], d *Design) {
 // take reads what was given.
 func (r *resolver) take(values map[string]any) {
 	for key, v := range values {
+		if key == doubtKey {
+			r.readDoubts(v)
+			continue
+		}
 		if s, ok := find(settings, tomlplace.Join("", key)); ok {
 			r.set(s, v)
 			continue

@@ -46,6 +46,7 @@ var sections = []section{
 	{"limits", "What the report measures against."},
 	{"order", "The board as it is ordered: outline, wires and screws."},
 	{"scene", "What is played when the command line names no scene."},
+	{"bench", "What readings for lodegrid fit are taken with."},
 }
 
 // settings are all keys except those of the board rules, in the order of the file.
@@ -56,7 +57,7 @@ var settings = slices.Concat(
 		preset: "unnamed", sentence: "Name of the display, for titles.",
 	}},
 	boardSettings, coilSettings, ironSettings, magnetSettings, gridSettings,
-	driveSettings, supplySettings, tankSettings, fluidSettings, heatSettings, limitSettings, orderSettings, sceneSettings,
+	driveSettings, supplySettings, tankSettings, fluidSettings, heatSettings, limitSettings, orderSettings, sceneSettings, benchSettings,
 )
 
 // ruleKey is the list of track rules, one [[board.rule]] each.
@@ -84,6 +85,7 @@ func keysOf(name string) []string {
 		for _, s := range sections {
 			names = append(names, s.name)
 		}
+		names = append(names, doubtKey, baseKey)
 	case "board":
 		names = append(names, "rule")
 	case ruleKey:

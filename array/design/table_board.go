@@ -23,6 +23,12 @@ var boardSettings = []of{
 		key: "board.copper_inner", kind: quantityOf(quantity.CopperWeight, func(d *Design) *float64 { return &d.Board.CopperInner }, above("0 µm", "20 oz")),
 		preset: "1 oz", sentence: "Copper of the inner layers.",
 	}, {
+		key: "board.outer_made", kind: numberOf(func(d *Design) *float64 { return &d.Board.OuterMade }, within("0.3", "3")),
+		preset: "1", sentence: "Copper of the outer layers as made over that ordered; lodegrid fit finds it.",
+	}, {
+		key: "board.inner_made", kind: numberOf(func(d *Design) *float64 { return &d.Board.InnerMade }, within("0.3", "3")),
+		preset: "1", sentence: "The same of the inner layers.",
+	}, {
 		key: "board.laminate", kind: choiceOf(func(d *Design) *string { return &d.Board.Laminate }, material.LaminateNames()...),
 		preset: usualLaminate, sentence: "Material of the board; it sets heat.board_conductivity and limits.board.",
 	}, {
@@ -88,6 +94,9 @@ var coilSettings = []of{
 		key: "coil.gap", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Coil.Gap }, above("0 mm", "20 mm")),
 		source: "the narrowest the board rules allow for the copper", derive: func(d *Design) { d.Coil.Gap = d.strictest().Gap },
 		sentence: "Gap between tracks.",
+	}, {
+		key: "coil.etch", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Coil.Etch }, within("-0.5 mm", "0.5 mm")),
+		preset: "0 mm", sentence: "How much narrower tracks come out than drawn: resistance, field and heat are those of the copper as made.",
 	}, {
 		key: "coil.layers", kind: wholeOf(func(d *Design) *int { return &d.Coil.Layers }, 1, 64),
 		source: "all of board.layers", derive: func(d *Design) { d.Coil.Layers = d.Board.Layers },

@@ -182,3 +182,8 @@ var sceneSettings = []of{
 		preset: "1", sentence: "Seed of whatever is random.",
 	},
 }
+
+var benchSettings = []of{{
+	key: "bench.probe", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Bench.Probe }, within("-2 mm", "20 mm")),
+	preset: "0 mm", sentence: "How deep the element of a field probe lies behind the face that heights are told of.",
+}}

@@ -16,6 +16,12 @@ var heatSettings = []of{
 		key: "heat.emissivity", kind: numberOf(func(d *Design) *float64 { return &d.Heat.Emissivity }, within("0", "1")),
 		preset: "0.9", sentence: "Emissivity of the outer faces; bare metal is near 0.1.",
 	}, {
+		key: "heat.convection", kind: numberOf(func(d *Design) *float64 { return &d.Heat.Convection }, within("0.1", "10")),
+		preset: "1", sentence: "Factor on what the correlations say still or moved air takes from an open face; lodegrid fit finds it.",
+	}, {
+		key: "heat.storage", kind: numberOf(func(d *Design) *float64 { return &d.Heat.Storage }, within("0.1", "10")),
+		preset: "1", sentence: "Factor on the heat that board, copper and steel store; lodegrid fit finds it.",
+	}, {
 		key: "heat.air_speed", kind: quantityOf(quantity.Speed, func(d *Design) *float64 { return &d.Heat.AirSpeed }, within("0 m/s", "50 m/s")),
 		source: "heat.air_flow over heat.back_gap and the grid's height", derive: func(d *Design) {
 			d.Heat.AirSpeed = 0

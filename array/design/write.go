@@ -31,6 +31,7 @@ func (d Design) Marshal() []byte {
 		}
 		fmt.Fprintln(&b, line)
 	}
+	b.WriteString(d.DoubtText())
 	return b.Bytes()
 }
 

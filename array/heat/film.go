@@ -40,6 +40,7 @@ type Film struct {
 	FlowLength  float64     // m, length of the face along the flow; 0 = Length
 	Emissivity  float64     // 0…1; 0 = no radiation
 	Insulation  float64     // m²·K/W in series with the face (pane and tank); 0 = bare
+	Convected   float64     // factor on what the correlations tell; 0 = 1
 	Coefficient float64     // W/(m²·K); more than 0 replaces the correlations by this constant
 	Behind      *Behind     // what stands behind the face; nil = free air
 	Air         *Air        // properties to use at every temperature; nil = AirAt(film temperature)
@@ -71,6 +72,9 @@ func (f *Film) Convection(surface, ambient float64) float64 {
 		forced := NusseltForced(f.AirSpeed*along/air.Viscosity, air.Prandtl)
 		// Both Nusselt numbers on Length, so that they can be combined.
 		nu = NusseltMixed(nu, forced*f.Length/along)
+	}
+	if f.Convected > 0 {
+		nu *= f.Convected
 	}
 	return nu * air.Conductivity / f.Length
 }

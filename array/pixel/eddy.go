@@ -63,8 +63,18 @@ func newEddy(ctx context.Context, d design.Design, c *coil.Coil, z float64) (*Ed
 	return e, nil
 }
 
-// gain is the size of Gain at a frequency in hertz, on straight lines over its logarithm.
+// gain is the size of Gain at a frequency in hertz.
 func (e *Eddy) gain(frequency float64) float64 {
+	return e.at(frequency, func(k int) float64 { return cmplx.Abs(e.Gain[k]) })
+}
+
+// InductanceAt is the inductance in henries at a frequency in hertz.
+func (e *Eddy) InductanceAt(frequency float64) float64 {
+	return e.at(frequency, func(k int) float64 { return e.Inductance[k] })
+}
+
+// at is a value at a frequency, on straight lines over its logarithm.
+func (e *Eddy) at(frequency float64, value func(k int) float64) float64 {
 	last := len(e.Frequencies) - 1
 	for k := 1; k <= last; k++ {
 		low, high := e.Frequencies[k-1], e.Frequencies[k]
@@ -75,10 +85,10 @@ func (e *Eddy) gain(frequency float64) float64 {
 		if low > 0 {
 			part = math.Log(frequency/low) / math.Log(high/low)
 		}
-		a, b := cmplx.Abs(e.Gain[k-1]), cmplx.Abs(e.Gain[k])
+		a, b := value(k-1), value(k)
 		return a + part*(b-a)
 	}
-	return cmplx.Abs(e.Gain[last])
+	return value(last)
 }
 
 // UnderPWM is the inductance in henries with which the drive counts, and the resistance

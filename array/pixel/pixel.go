@@ -3,7 +3,9 @@ package pixel
 import (
 	"context"
 	"fmt"
+	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/array/design"
@@ -50,6 +52,9 @@ func New(ctx context.Context, d design.Design, z float64) (Pixel, error) {
 	if err != nil {
 		return Pixel{}, fmt.Errorf("building the coil: %w", err)
 	}
+	if c, err = d.Made(c); err != nil {
+		return Pixel{}, fmt.Errorf("building the coil as made: %w", err)
+	}
 	p := Pixel{Coil: c, Air: c.Source(z, FilamentError)}
 	if p.Eddy, err = newEddy(ctx, d, c, z); err != nil {
 		return Pixel{}, err
@@ -65,6 +70,33 @@ func New(ctx context.Context, d design.Design, z float64) (Pixel, error) {
 	}
 	p.Iron, err = newIron(ctx, d, p, z)
 	return p, err
+}
+
+// Remade is the pixel with the copper that a design's board really has, its coil drawn as
+// before: tracks of another width in the same places leave what the steel adds as it is.
+func (p Pixel) Remade(d design.Design, z float64) (Pixel, error) {
+	spec, err := d.CoilSpec()
+	if err != nil {
+		return p, fmt.Errorf("building the coil: %w", err)
+	}
+	before := p.Coil.Inductance()
+	if p.Coil, err = coil.New(spec, d.Board.Rules); err == nil {
+		p.Coil, err = d.Made(p.Coil)
+	}
+	if err != nil {
+		return p, fmt.Errorf("building the coil as made: %w", err)
+	}
+	p.Air = p.Coil.Source(z, FilamentError)
+	if p.Eddy != nil {
+		e := *p.Eddy
+		e.Inductance = slices.Clone(e.Inductance)
+		floats.AddConst(p.Coil.Inductance()-before, e.Inductance)
+		if e.Ladder, err = drive.FitLadder(e.Frequencies, e.Inductance, e.Resistance); err != nil {
+			return p, fmt.Errorf("the steel's eddy currents: %w", err)
+		}
+		p.Eddy = &e
+	}
+	return p, p.SetDrive(d)
 }
 
 // circuit is a coil with its driver on the supply, the coil at a resistance in ohms.

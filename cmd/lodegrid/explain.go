@@ -30,5 +30,14 @@ func writeExplanation(w io.Writer) error {
 			return err
 		}
 	}
-	return nil
+	_, err := fmt.Fprintf(w, `
+base = "other.toml"
+      A design file, beside this one, that this one goes by: what stands here is laid over it.
+
+[[doubt]]
+      How far a value may be off: key, sd (one standard deviation, with its unit) and perhaps
+      correlation, a list of one number for each [[doubt]] before it; lodegrid fit writes them.
+      Keys: %s; the usual tolerances (common practice, no source) where none is stated.
+`, strings.Join(design.DoubtKeys(), ", "))
+	return err
 }

@@ -18,6 +18,7 @@ type flagSet struct {
 	words   []string
 	plan    *output.Plan
 	changes []string
+	bench   string // file of readings
 	scene   sceneFlags
 	targets []*output.Target
 	checks  []func() error
@@ -29,6 +30,7 @@ type reading int
 const (
 	nothing reading = iota
 	oneDesign
+	designAndReadings
 	designAndScene
 	designAndPictures // the scene as it is wanted, never planned
 	manyDesigns       // each with its scene

@@ -76,6 +76,13 @@ func (f *flagSet) execute(ctx context.Context, s streams, run body) (err error) 
 // changes asked for.
 func (f *flagSet) openDesign() (d design.Design, err error) {
 	args := f.Args()
+	if f.reads == designAndReadings {
+		if len(args) == 0 {
+			return d, usageError{"no readings: name a CSV file of them; lodegrid fit --new writes an empty one"}
+		}
+		f.bench, args = args[len(args)-1], args[:len(args)-1]
+		f.plan.Reads("the readings", f.bench)
+	}
 	switch {
 	case f.words != nil && (len(args) != 1 || !slices.Contains(f.words, args[0])):
 		return d, usageError{fmt.Sprintf("%s takes one of %s", f.Name(), strings.Join(f.words, ", "))}
@@ -133,6 +140,9 @@ func (f *flagSet) readDesign(path string) (design.Design, error) {
 	}
 	if err != nil {
 		return d, unreadable(err)
+	}
+	if d.Base != "" {
+		f.plan.Reads("the design's base", d.Base)
 	}
 	return d, nil
 }

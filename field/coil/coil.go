@@ -3,6 +3,7 @@ package coil
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Coil is one flat coil, checked and worked out. It does not change after New and
@@ -56,6 +57,33 @@ func New(s Spec, r Rules) (*Coil, error) {
 		return nil, err
 	}
 	return c, nil
+}
+
+// Made is the coil as it comes out of the bath: tracks narrower by etch (m) than drawn, in
+// the same places, and each kind of layer's copper times a factor, the first and the last of
+// a board of layers being its outer ones. The error is a *param.Error.
+func (c *Coil) Made(etch, outer, inner float64, layers int) (*Coil, error) {
+	if etch == 0 && outer == 1 && inner == 1 {
+		return c, nil
+	}
+	m := &Coil{spec: c.spec, wiring: c.wiring}
+	s := &m.spec
+	if !(s.Track > etch && s.Gap > -etch) {
+		return nil, params.Refuse("etch", etch, "", fmt.Sprintf("more than -%s and less than %s, the gap and the track as drawn", mm(s.Gap), mm(s.Track)))
+	}
+	s.Track, s.Gap, s.Outer, s.Inner = s.Track-etch, s.Gap+etch, s.Outer-etch, s.Inner+etch
+	s.Layers = slices.Clone(s.Layers)
+	for i := range s.Layers {
+		if i == 0 || i == layers-1 {
+			s.Layers[i].Copper *= outer
+		} else {
+			s.Layers[i].Copper *= inner
+		}
+	}
+	m.plan()
+	m.turns = m.closedTurns()
+	m.measure()
+	return m, m.solve()
 }
 
 // fit works out the turns and the free middle.

@@ -158,6 +158,10 @@ func (q *quick) wind(w winding) (*made, error) {
 	if err != nil {
 		return nil, err
 	}
+	b := q.design.Board
+	if c, err = c.Made(q.design.Coil.Etch, b.OuterMade, b.InnerMade, w.board.Layers); err != nil {
+		return nil, err
+	}
 	x := &made{winding: w, coil: c, resistance: c.Resistance(field.RoomTemperature), inductance: c.Inductance()}
 	z, front := q.design.Fluid.Height, -w.thickness-q.design.Iron.Gap
 	near := c.Source(z, quickError)

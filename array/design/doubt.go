@@ -1,0 +1,366 @@
+package design
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"gonum.org/v1/gonum/mat"
+
+	"lodegrid/field"
+	"lodegrid/field/material"
+	"lodegrid/field/quantity"
+	"lodegrid/field/tomlplace"
+)
+
+// Doubt is how far a key's value may be from what a design says: by one standard deviation.
+type Doubt struct {
+	Key string
+	// Sd is the standard deviation, in the key's SI unit, and Usual that of a design that
+	// states none.
+	Sd, Usual float64
+	// Spread is the share of Sd² that differs from pixel to pixel of one board; the rest
+	// is common to the board.
+	Spread float64
+	// With are the correlations with the doubts before it.
+	With []float64
+}
+
+// doubt is a key that may be in doubt.
+type doubt struct {
+	key    string
+	spread float64
+	// usual is the standard deviation where nothing is stated, 0 where the key counts for
+	// nothing in the design.
+	usual func(d Design) float64
+}
+
+// doubts are the keys that may be in doubt. All figures are common practice, no source: half
+// of what board houses, magnet makers and instrument sheets call their tolerance.
+var doubts = []doubt{
+	{"board.outer_made", 0.2, func(Design) float64 { return 0.08 }}, // plated: ± 16 %
+	{"board.inner_made", 0.2, func(d Design) float64 { return when(d.Coil.Layers > 1 && d.Board.Layers > 2, 0.05) }},
+	{"coil.etch", 0.2, func(d Design) float64 { return 0.05 * d.Coil.Track }}, // ± 10 % of a track
+	{"coil.via_plating", 0.2, func(d Design) float64 { return when(d.Coil.Layers > 1, 0.15*d.Coil.ViaPlating) }},
+	{"iron.gap", 0.5, func(d Design) float64 { return when(d.Iron.Model != IronNone, 0.05e-3) }},
+	{"iron.mu_r", 0, func(d Design) float64 { return when(d.linear(), 0.2*d.Iron.MuR) }},
+	{"magnet.remanence", 0.8, func(d Design) float64 { return when(d.Magnet.Kind != MagnetNone, 0.015*math.Abs(d.Magnet.Remanence)) }},
+	{"drive.on_resistance", 0.2, func(d Design) float64 { return 0.1 * d.Drive.OnResistance }},
+	{"supply.voltage", 0, func(d Design) float64 { return 0.01 * d.Supply.Voltage }},
+	{"fluid.height", 0.5, func(d Design) float64 { return min(0.1e-3, d.Fluid.Height/10) }},
+	{"fluid.susceptibility", 0, func(d Design) float64 { return 0.1 * d.Fluid.Susceptibility }},
+	{"fluid.saturation", 0, func(d Design) float64 { return 0.05 * d.Fluid.Saturation }},
+	{"fluid.relaxation", 0, func(d Design) float64 { return 0.5 * d.Fluid.Relaxation }},
+	{"fluid.density_difference", 0, func(d Design) float64 { return 0.02 * math.Abs(d.Fluid.DensityDifference) }},
+	{"fluid.contact_line", 0.5, func(d Design) float64 {
+		return max((d.Fluid.ContactLineMost-d.Fluid.ContactLine)/4, 0.15*d.Fluid.ContactLine)
+	}},
+	{"heat.emissivity", 0, func(d Design) float64 { return 0.03 }},
+	{"heat.convection", 0, func(Design) float64 { return 0.1 }}, // correlations: ± 20 %
+	{"heat.storage", 0, func(Design) float64 { return 0.05 }},
+	{"heat.front_insulation", 0, func(d Design) float64 { return 0.15 * d.Heat.FrontInsulation }},
+	{"heat.board_conductivity", 0, func(d Design) float64 { return 0.1 * d.Heat.BoardConductivity }},
+	{"heat.copper_fraction", 0, func(d Design) float64 { return min(0.3, 0.3+d.Heat.CopperFraction) * d.Heat.CopperFraction }},
+	{"bench.probe", 0, func(Design) float64 { return 0.2e-3 }},
+}
+
+func when(is bool, v float64) float64 {
+	if is {
+		return v
+	}
+	return 0
+}
+
+// linear tells whether the steel's permeability is one number: the finite elements take it
+// from the steel's curve unless the design gives its own.
+func (d Design) linear() bool {
+	if d.Iron.Model == IronNone {
+		return false
+	}
+	steel, err := material.SteelNamed(d.Iron.Steel)
+	return err == nil && (d.Iron.MuR != steel.MuR || d.Iron.Model == IronSlab || d.Iron.Model == IronImage || d.Iron.Model == IronAuto && d.Iron.CoreRadius == 0 && d.Iron.Radius == 0 && d.Magnet.Kind == MagnetNone)
+}
+
+// Doubts are the doubts of a design: those it states, and the usual ones of all other keys
+// that count in it. Stated tells which of them are stated.
+func (d Design) Doubts() []Doubt {
+	list := slices.Clone(d.Stated)
+	for _, t := range doubts {
+		at := slices.IndexFunc(list, func(x Doubt) bool { return x.Key == t.key })
+		if at < 0 {
+			at, list = len(list), append(list, Doubt{Key: t.key, Sd: t.usual(d)})
+		}
+		list[at].Spread, list[at].Usual = t.spread, t.usual(d)
+	}
+	return slices.DeleteFunc(list, func(x Doubt) bool { return x.Sd == 0 })
+}
+
+// Shifted is a display as it may come out: the doubted values moved by standard deviations
+// that are independent of each other, one for each of the doubts. Nothing is checked but
+// that sizes stay sizes: what comes out is not what was ordered.
+func (d Design) Shifted(list []Doubt, by []float64) Design {
+	var factor mat.TriDense
+	whiten(list).LTo(&factor)
+	d.Board.Rules.Tracks, d.own = nil, slices.Clone(d.own)
+	for i, t := range list {
+		move := 0.0
+		for k, v := range by[:i+1] {
+			move += factor.At(i, k) * v
+		}
+		for _, at := range places(&d, t.Key) {
+			was := *at
+			*at += move * t.Sd
+			if was > 0 && t.Key != "iron.gap" && t.Key != "coil.etch" && t.Key != "bench.probe" {
+				*at = max(*at, was/5)
+			}
+		}
+	}
+	d.Iron.Gap, d.Heat.Emissivity = max(d.Iron.Gap, 0), min(d.Heat.Emissivity, 1)
+	if !slices.Contains(d.own, "iron.factor") {
+		d.Iron.Factor = field.ImageFactor(d.Iron.MuR)
+	}
+	return d
+}
+
+// Sds are the standard deviations of a covariance in the shifts of Shifted, in SI units of
+// the keys, and the correlations: how a fit's answer becomes doubts.
+func Sds(list []Doubt, cov mat.Symmetric) []Doubt {
+	n := len(list)
+	var factor mat.TriDense
+	whiten(list).LTo(&factor)
+	var in, full mat.Dense
+	in.Mul(&factor, cov)
+	full.Mul(&in, factor.T())
+	out := slices.Clone(list)
+	for i := range n {
+		out[i].Sd *= math.Sqrt(full.At(i, i))
+		out[i].With = nil
+		for k := range i {
+			out[i].With = append(out[i].With, full.At(i, k)/math.Sqrt(full.At(i, i)*full.At(k, k)))
+		}
+	}
+	return out
+}
+
+// whiten is the Cholesky factorisation of the correlations. Read checked that there is one.
+func whiten(list []Doubt) *mat.Cholesky {
+	s := mat.NewSymDense(len(list), nil)
+	for i, t := range list {
+		s.SetSym(i, i, 1)
+		for k, v := range t.With {
+			s.SetSym(i, k, v)
+		}
+	}
+	var c mat.Cholesky
+	if !c.Factorize(s) {
+		panic("design: correlations of doubts that were not checked")
+	}
+	return &c
+}
+
+// places are where the number of a key stands, both ends of a span.
+func places(d *Design, key string) []*float64 {
+	s, _ := find(settings, key)
+	switch k := s.kind.(type) {
+	case quantityKind[Design]:
+		return []*float64{k.at(d)}
+	case spanKind[Design]:
+		return []*float64{k.low.at(d), k.high.at(d)}
+	case numberKind[Design]:
+		return []*float64{k.at(d)}
+	}
+	panic("design: the key " + key + " is not a number")
+}
+
+// dimensionOf is that of a key, false of a pure number.
+func dimensionOf(key string) (quantity.Dimension, bool) {
+	s, _ := find(settings, key)
+	switch k := s.kind.(type) {
+	case quantityKind[Design]:
+		return k.dim, true
+	case spanKind[Design]:
+		return k.high.dim, true
+	}
+	return quantity.Dimension{}, false
+}
+
+// ValueOf is the value of a key that may be in doubt, in SI units.
+func (d Design) ValueOf(key string) float64 { return *places(&d, key)[0] }
+
+// Stating is the value of such a key as a design file has it, to six digits.
+func (d Design) Stating(key string) string {
+	for _, at := range places(&d, key) {
+		*at, _ = strconv.ParseFloat(strconv.FormatFloat(*at, 'g', 6, 64), 64)
+	}
+	s, _ := find(settings, key)
+	return encode(s.kind.hold(&d))
+}
+
+// Show is a value of such a key as people read it.
+func Show(key string, v float64) string {
+	if dim, ok := dimensionOf(key); ok {
+		return quantity.Format(v, dim)
+	}
+	return fmt.Sprintf("%.3g", v)
+}
+
+const (
+	doubtKey  = "doubt"
+	doubtWant = `one [[doubt]] per key, each with key, sd in quotes with its unit, and perhaps correlation, a list of one number for each [[doubt]] before it`
+)
+
+// DoubtKeys are the keys that may be in doubt.
+func DoubtKeys() []string {
+	list := make([]string, len(doubts))
+	for i, t := range doubts {
+		list[i] = t.key
+	}
+	return list
+}
+
+// readDoubts reads what a file says about its own doubt.
+func (r *resolver) readDoubts(v any) {
+	rows, ok := v.([]any)
+	if !ok {
+		r.fail(doubtKey, "this is "+tomlplace.Describe(v), doubtWant)
+		return
+	}
+	if len(rows) > len(doubts) {
+		r.fail(doubtKey, fmt.Sprintf("%d doubts", len(rows)), fmt.Sprintf("up to %d", len(doubts)))
+		return
+	}
+	var list []Doubt
+	for i, item := range rows {
+		path := tomlplace.Element(doubtKey, i+1)
+		table, ok := item.(map[string]any)
+		if !ok {
+			r.fail(path, "this is "+tomlplace.Describe(item), doubtWant)
+			return
+		}
+		t, f := readDoubt(table, list)
+		if f != nil {
+			r.fail(path, f.problem, f.accept)
+			return
+		}
+		list = append(list, t)
+	}
+	for n := range list {
+		s := mat.NewSymDense(n+1, nil)
+		for i := range n + 1 {
+			s.SetSym(i, i, 1)
+			for k, c := range list[i].With {
+				s.SetSym(i, k, c)
+			}
+		}
+		var c mat.Cholesky
+		if !c.Factorize(s) {
+			r.fail(tomlplace.Element(doubtKey, n+1), "these correlations contradict each other", "correlations that some readings could have (a positive definite matrix)")
+			return
+		}
+	}
+	r.design.Stated = list
+}
+
+func readDoubt(table map[string]any, before []Doubt) (t Doubt, f *fault) {
+	for name := range table {
+		if !slices.Contains([]string{"key", "sd", "correlation"}, name) {
+			return t, &fault{fmt.Sprintf("unknown key %s", tomlplace.Clip(name)), doubtWant}
+		}
+	}
+	t.Key, _ = table["key"].(string)
+	if !slices.Contains(DoubtKeys(), t.Key) {
+		return t, &fault{fmt.Sprintf("the key %s cannot be in doubt", tomlplace.Clip(t.Key)), strings.Join(DoubtKeys(), ", ")}
+	}
+	if slices.ContainsFunc(before, func(b Doubt) bool { return b.Key == t.Key }) {
+		return t, &fault{t.Key + " stands twice", doubtWant}
+	}
+	dim, unit := dimensionOf(t.Key)
+	text, isText := table["sd"].(string)
+	switch {
+	case unit && isText:
+		v, err := quantity.Parse(text, dim)
+		if err != nil {
+			e := err.(*quantity.Error)
+			return t, &fault{"sd: " + e.Problem, e.Accept}
+		}
+		t.Sd = v
+	case !unit && !isText && table["sd"] != nil:
+		switch v := table["sd"].(type) {
+		case int64:
+			t.Sd = float64(v)
+		case float64:
+			t.Sd = v
+		default:
+			return t, &fault{"sd: this is " + tomlplace.Describe(v), "a number"}
+		}
+	default:
+		want := "a number"
+		if unit {
+			want = "a text with a unit: " + strings.Join(dim.Units(), ", ")
+		}
+		return t, &fault{"sd of " + t.Key + " is missing or of the wrong kind", want}
+	}
+	if !(t.Sd >= 0) || math.IsInf(t.Sd, 0) {
+		return t, &fault{fmt.Sprintf("sd of %s is %g", t.Key, t.Sd), "0 or more"}
+	}
+	if c, ok := table["correlation"]; ok {
+		row, ok := c.([]any)
+		if !ok || len(row) > len(before) {
+			return t, &fault{"correlation of " + t.Key, fmt.Sprintf("a list of up to %d numbers, one for each [[doubt]] before it", len(before))}
+		}
+		for _, v := range row {
+			x := math.NaN()
+			switch v := v.(type) {
+			case int64:
+				x = float64(v)
+			case float64:
+				x = v
+			}
+			if !(math.Abs(x) < 1) {
+				return t, &fault{fmt.Sprintf("correlation of %s is %s", t.Key, tomlplace.Describe(v)), "numbers between -1 and 1"}
+			}
+			t.With = append(t.With, x)
+		}
+	}
+	return t, nil
+}
+
+// doubtRows are the stated doubts as a file holds them.
+func (d Design) doubtRows() (rows []any) {
+	for _, t := range d.Stated {
+		t.Sd, _ = strconv.ParseFloat(strconv.FormatFloat(t.Sd, 'g', 4, 64), 64)
+		row := map[string]any{"key": t.Key, "sd": any(t.Sd)}
+		if dim, ok := dimensionOf(t.Key); ok {
+			row["sd"] = quantity.Exact(t.Sd, dim)
+		}
+		if t.With != nil {
+			var list []any
+			for _, c := range t.With {
+				list = append(list, min(max(math.Round(c*1e9)/1e9, -0.999999999), 0.999999999))
+			}
+			row["correlation"] = list
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+// DoubtText writes the stated doubts.
+func (d Design) DoubtText() string {
+	var b strings.Builder
+	for i, row := range d.doubtRows() {
+		if i == 0 {
+			b.WriteString("\n# How far values may be off: standard deviations, and correlations with the keys before.")
+		}
+		table := row.(map[string]any)
+		b.WriteString("\n[[doubt]]\n")
+		for _, name := range []string{"key", "sd", "correlation"} {
+			if v, ok := table[name]; ok {
+				fmt.Fprintf(&b, "%s = %s\n", name, encode(v))
+			}
+		}
+	}
+	return b.String()
+}

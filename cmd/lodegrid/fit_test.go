@@ -1,0 +1,47 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+)
+
+// A fit is printed with its doubts, and written as a design that goes by the one read and
+// that other commands read.
+func TestFit(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	base, fitted, chart := filepath.Join(dir, "small.toml"), filepath.Join(dir, "fitted.toml"), filepath.Join(dir, "left.svg")
+	if err := os.WriteFile(base, []byte(readFile(t, smallDesign)), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	lode("fit", base, benchReadings, "-o", fitted, "--chart", chart).want(t, exitOK,
+		"out:of them doubted                  2", "out:board.outer_made", "out:coil.etch apart: they", "out:+")
+	lode("design", fitted).want(t, exitOK, "out:The design is valid")
+	lode("fit", base, benchReadings, "-o", base, "--force").want(t, exitUsage, "which is read")
+	lode("report", fitted, "-o", base, "--force").want(t, exitUsage, "which is read") // its base
+	lode("fit", base, benchReadings, "-o", fitted).want(t, exitFailure, "--force")
+	lode("fit", benchReadings, "-o", filepath.Join(dir, "x.toml")).want(t, exitUsage, "none is named")
+	lode("fit", base, benchReadings, "--set", "coil.turns=15", "-o", filepath.Join(dir, "x.toml")).want(t, exitUsage, "--full")
+	lode("fit").want(t, exitUsage, "no readings")
+	lode("fit", base, filepath.Join(dir, "none.csv")).want(t, exitInput, "none.csv")
+	lode("fit", base, base).want(t, exitInput, "accepted: CSV")
+	lode("fit", base, benchReadings, "--free", "coil.etch,coil.track").want(t, exitInput, `"coil.track" is not in doubt here`)
+	empty := filepath.Join(dir, "empty.csv")
+	lode("fit", "--new", "-o", empty).want(t, exitOK)
+	lode("fit", base, empty).want(t, exitInput, "no readings")
+	for name, text := range map[string]string{
+		"base = \"none.toml\"\n": "none.toml",
+		"base = \"loop.toml\"\n": "files go by each other",
+		"base = 3\n":             "the path of a design file",
+		"[[doubt]]\nkey = \"coil.track\"\nsd = \"1 mm\"\n": "cannot be in doubt",
+		"[[doubt]]\nkey = \"coil.etch\"\nsd = 3\n":         "a text with a unit",
+		"[[doubt]]\nkey = \"coil.etch\"\nsd = \"1 µm\"\n[[doubt]]\nkey = \"bench.probe\"\nsd = \"1 mm\"\ncorrelation = [2]\n": "between -1 and 1",
+	} {
+		loop := filepath.Join(dir, "loop.toml")
+		if err := os.WriteFile(loop, []byte(name), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		lode("design", loop).want(t, exitInput, text)
+	}
+}

@@ -246,3 +246,22 @@ func TestFillingInWords(t *testing.T) {
 		t.Errorf("no room, and %v Pa", f.Value)
 	}
 }
+
+// How near a lit drop is to being pushed apart by its own field, and the caution where it is.
+func TestRoundnessInWords(t *testing.T) {
+	for _, c := range []struct {
+		changes []string
+		caution bool
+	}{
+		{nil, false},
+		{[]string{"fluid.surface_tension=0.01 mN/m", "fluid.susceptibility=8", "fluid.saturation=200 kA/m", "fluid.drop_diameter=3 mm", "supply.voltage=48 V"}, true},
+	} {
+		s := FluidSection(trial.Build(t, grid.New, 0, c.changes...))
+		checkSection(t, s)
+		f := fact(t, s, "own_field_apart")
+		share, ok := f.Value.(float64)
+		if !ok || share <= 0 || c.caution != (share >= 1) || c.caution != strings.Contains(strings.Join(s.Notes, " "), "does not stay round") {
+			t.Errorf("%v: %+v, %q", c.changes, f, s.Notes)
+		}
+	}
+}

@@ -39,7 +39,21 @@ func FluidSection(g *grid.Grid) Section {
 	if air != nil {
 		s.peaks("peaks_air_onset_t", "surface peaks, surface to air", *air, pull.Flux)
 	}
+	share, lobes := hold.Rim(g).Apart()
+	s.Facts = append(s.Facts, Fact{Key: "own_field_apart", Label: "its own field pushes a lit drop apart", Value: finite(share, Infinite), Text: roundness(share, lobes),
+		Why: "µ0 M² R ∮ G(θ) (cos θ − cos nθ) dθ against σ(n² − 1)/R² − dΠ/dr at the rim, the worst of n = 2…12 lobes"})
+	if share >= 1 {
+		s.Notes = append(s.Notes, fmt.Sprintf("Caution: in its full field a drop of %s does not stay round. It grows arms or falls apart, as films of ferrofluid break up into labyrinths; a smaller drop, less field or a deeper tank keeps it whole.", quantity.Format(d.Fluid.DropDiameter, quantity.Length)))
+	}
 	return s
+}
+
+// roundness tells how near a drop is to losing its roundness.
+func roundness(share float64, lobes int) string {
+	if math.IsInf(share, 1) {
+		return "nothing keeps it round"
+	}
+	return fmt.Sprintf("with %.2g of what keeps it round (%d lobes)", share, lobes)
 }
 
 // rise is the height that the pressure would raise the surface, and what it means where

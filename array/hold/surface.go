@@ -1,7 +1,13 @@
 package hold
 
 import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"lodegrid/array/grid"
+	"lodegrid/array/ownfield"
+	"lodegrid/array/pixel"
 	"lodegrid/field/ferrofluid"
 	"lodegrid/field/quantity"
 )
@@ -39,4 +45,20 @@ func Surfaces(g *grid.Grid) (air, carrier *Surface) {
 		return s
 	}
 	return surface(f.Density), surface(f.DensityDifference)
+}
+
+// Rim is the edge of a round drop on its lit pixel, alone on: the mean of eight places.
+func Rim(g *grid.Grid) ownfield.Rim {
+	f, p := g.Design.Fluid, between(g, pixel.FilamentError)
+	lit, felt := p.Lit(p.Full.On.Average), g.FeltBy(p)
+	rim := ownfield.Rim{Radius: f.DropDiameter / 2, Depth: f.TankGap, Tension: f.SurfaceTension}
+	const places, step = 8, 0.05 // of the radius
+	for k := range places {
+		sin, cos := math.Sincos(2 * math.Pi * float64(k) / places)
+		at := func(r float64) r3.Vec { return r3.Vec{X: r * cos, Y: r * sin, Z: f.Height} }
+		rim.M += math.Abs(g.Fluid.MOf(lit.B(at(rim.Radius))).Z) / places
+		inner, outer := g.Fluid.PiOf(felt.B(at(rim.Radius*(1-step)))), g.Fluid.PiOf(felt.B(at(rim.Radius*(1+step))))
+		rim.Fall += (inner - outer) / (2 * step * rim.Radius) / places
+	}
+	return rim
 }

@@ -77,9 +77,8 @@
 // about balances the weight is a matter of luck at any size of cells. At 8 cells the tail of
 // a fast drop, one cell wide, can break off (5 % of a drop was seen at 23 mT).
 //
-// The magnetic pressure handed in decides how strong everything is. Worked out from
-// the field in air it is too high: inside a flat body of fluid the field normal to
-// the panes is less by up to the factor 1/(1+χ).
+// The magnetic pressure handed in decides how strong everything is; package ownfield works it
+// out with the fluid's own field for a display's tank (scenes/player).
 //
 // The same input gives the same bytes on one kind of processor, whatever the number of
 // threads: there is only one. Kinds that fuse multiplication and addition round
@@ -88,9 +87,8 @@
 //
 // # Not in the model
 //
-// Both liquids have one density (only the weight difference is kept); the magnetic liquid's own field (demagnetisation, the labyrinth patterns
-// of a film in a strong normal field) is left out, and so are the film a wetting liquid
-// leaves on the pane, the draining of the film between two drops, variation of the field
+// Both liquids have one density (only the weight difference is kept). Left out are the film a
+// wetting liquid leaves on the pane, the draining of the film between two drops, variation of the field
 // over the gap, and chaining of the particles. Interfaces meet the side walls at a right
 // angle.
 //

@@ -1,10 +1,12 @@
 package player
 
 import (
+	"context"
 	"fmt"
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
+	"lodegrid/array/ownfield"
 	"lodegrid/array/tank"
 	"lodegrid/field"
 	"lodegrid/scenes"
@@ -20,7 +22,21 @@ const DefaultCells = 12
 type Basin struct {
 	tank *tank.Tank
 	grid *grid.Grid
+	own  *ownfield.Field
+	// share is the fluid's share of the raster's squares; down and across tell what of these
+	// a cell covers.
+	share        []float64
+	speed        float64 // m/s, fastest of the tank
+	down, across [][]overlap
 }
+
+// The fluid's own field is brought up to where it is before anything has gone half a
+// sample of the raster, and after ownEvery seconds at the latest: a field left behind pushes a
+// drop on. A half of both changes no figure of the demo's films by 0.1 %.
+const (
+	ownEvery  = 0.05
+	ownTravel = 0.5
+)
 
 // NewBasin returns a tank in front of the grid with the given cells per pitch and longest
 // substep in seconds (0 takes DefaultCells and the tank's own), the margin of the raster
@@ -34,7 +50,11 @@ func NewBasin(g *grid.Grid, cells int, substep float64) (*Basin, error) {
 	if err != nil {
 		return nil, fmt.Errorf("building the tank: %w", err)
 	}
-	return &Basin{tank: t, grid: g}, nil
+	b := &Basin{tank: t, grid: g, share: make([]float64, g.Raster.Len())}
+	b.down, b.across = overlaps(p.Rows, g.Raster.Rows), overlaps(p.Cols, g.Raster.Cols)
+	// It takes no longer than the grid that is there already.
+	b.own, err = ownfield.New(context.Background(), g)
+	return b, err
 }
 
 // panes are the tank in front of a grid.
@@ -101,12 +121,63 @@ func Wanted(g *grid.Grid, levels []float64, to []int) []int {
 	return to
 }
 
-// Step moves the fluid for dt seconds in the magnetic pressure of a plane.
+// Step moves the fluid for dt seconds in the magnetic pressure of a plane and in its own
+// field.
 func (b *Basin) Step(dt float64, p *grid.Plane) error {
-	if _, err := b.tank.Step(dt, p.Pi); err != nil {
-		return fmt.Errorf("moving the fluid: %w", err)
+	for dt > 0 {
+		pi, err := b.own.Pi(p, b.spread())
+		if err != nil {
+			return fmt.Errorf("the fluid's own field: %w", err)
+		}
+		h := min(dt, ownEvery, ownTravel*b.grid.Raster.Spacing/max(b.speed, 1e-9))
+		st, err := b.tank.Step(h, pi)
+		if err != nil {
+			return fmt.Errorf("moving the fluid: %w", err)
+		}
+		b.speed = st.MaxSpeed
+		dt -= h
 	}
 	return nil
+}
+
+// spread is the fluid's share of each of the raster's squares.
+func (b *Basin) spread() []float64 {
+	clear(b.share)
+	fraction, cols := b.tank.Fraction(), len(b.across)
+	for i, rows := range b.down {
+		for j, c := range fraction[i*cols : (i+1)*cols] {
+			if c == 0 {
+				continue
+			}
+			for _, r := range rows {
+				for _, s := range b.across[j] {
+					b.share[r.square*b.grid.Raster.Cols+s.square] += c * r.share * s.share
+				}
+			}
+		}
+	}
+	return b.share
+}
+
+// overlap is the share of a square's side that a cell covers.
+type overlap struct {
+	square int
+	share  float64
+}
+
+// overlaps are those of n equal cells with as long a row of equal squares.
+func overlaps(n, squares int) [][]overlap {
+	all := make([][]overlap, n)
+	side := float64(squares) / float64(n)
+	for i := range all {
+		for from, to := float64(i)*side, float64(i+1)*side; to-from > 1e-9; {
+			k := int(from + 1e-9)
+			end := min(to, float64(k+1))
+			all[i] = append(all[i], overlap{k, end - from})
+			from = end
+		}
+	}
+	return all
 }
 
 // Cover tells how full of fluid the pixels' places are, 0…1, as Covered does, and how many

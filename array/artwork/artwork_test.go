@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
@@ -212,7 +213,7 @@ func TestWays(t *testing.T) {
 		"common return":   {[]string{"drive.bridge=low-side", "coil.layers=7"}, "one net"},
 		"scan":            {[]string{"drive.mode=scan"}, "a diode or a switch"},
 		"behind":          {[]string{"drive.place=second-board"}, ""},
-		"pour in between": {[]string{"board.planes=[pour 60 %, none, none, none, none, none, none, none]"}, ""},
+		"pour in between": {[]string{"coil.layers=6", "grid.cols=8", "board.planes=[none, none, none, none, none, none, pour 60 %, feeders]"}, ""},
 	} {
 		t.Run(name, func(t *testing.T) {
 			b := connected(t, c.changes...)
@@ -232,7 +233,7 @@ func TestWays(t *testing.T) {
 				if p[0] != r2.Add(b.Center(w.Row, w.Col), b.Wire(w.From).At) || p[len(p)-1] != w.End.At {
 					t.Fatalf("row %d, column %d: from %v to %v", w.Row, w.Col, p[0], p[len(p)-1])
 				}
-				if b.design.HasPlane(w.Track.Layer) {
+				if feeders, pour, _ := b.design.PlaneOn(w.Track.Layer); feeders || pour > 0 {
 					t.Fatal("a way cuts a plane")
 				}
 			}
@@ -282,6 +283,71 @@ func TestWayMistakes(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// The copper of board.planes covers the share that the heat is computed with, measured by
+// points thrown at one cell, keeps every rule, and is no part of a coil's net.
+func TestPlanes(t *testing.T) {
+	rng := rand.New(rand.NewPCG(2, 3))
+	base := []string{"board.layers=4", "coil.layers=2", "coil.outer=10 mm", "iron.core_radius=0 mm", "drive.feeder_width=0.8 mm"}
+	for _, c := range []struct{ planes, misfit string }{
+		{"feeders, none, feeders, pour 60 % exposed", ""},
+		{"pour 40 %, none, pour 20 %, pour 75 %", ""},
+		{"pour 90 %, none, none, none", "cannot be drawn"},
+	} {
+		d := with(t, append(base, "board.planes=["+c.planes+"]")...)
+		b, err := Draw(context.Background(), d, escape.Answer{})
+		var m *Misfit
+		if errors.As(err, &m) && c.misfit != "" && strings.Contains(m.Problem, c.misfit) {
+			t.Log(err)
+			continue
+		}
+		if err != nil || c.misfit != "" {
+			t.Fatalf("%s: %v", c.planes, err)
+		}
+		for _, check := range b.Checks() {
+			if check.Broken() {
+				t.Errorf("%s: %+v", c.planes, check)
+			}
+		}
+		if net, err := b.Trace(); err != nil || math.Abs(net.Coil()/b.Coil.Resistance(293.15)-1) > 0.005 {
+			t.Errorf("%s: the coil's net: %v Ω, %v", c.planes, net.Coil(), err)
+		}
+		for layer := range b.Layers {
+			feeders, pour, exposed := d.PlaneOn(layer)
+			want := pour * d.Free(layer)
+			if feeders {
+				want = d.Drive.FeederWidth / d.Grid.Pitch
+			}
+			const n = 400
+			hits := 0
+			for range n * n {
+				p := r2.Vec{X: (rng.Float64() - 0.5) * b.Pitch, Y: (rng.Float64() - 0.5) * b.Pitch}
+			look:
+				for _, shift := range b.around() {
+					for _, track := range b.Pixel.Planes {
+						if track.Exposed != exposed && track.Layer == layer {
+							t.Fatal("exposed copper is not told")
+						}
+						if track.Layer == layer && toSegment(p, r2.Add(track.Points[0], shift), r2.Add(track.Points[1], shift)) < track.Width/2 {
+							hits++
+							break look
+						}
+					}
+				}
+			}
+			if got := float64(hits) / n / n; math.Abs(got-want) > 0.025*want {
+				t.Errorf("%s, layer %d: %.4f of the cell is copper, the heat is computed with %.4f", c.planes, layer+1, got, want)
+			}
+		}
+		// Nearer by a hundredth of a millimetre, and it is found out.
+		for i := range b.Pixel.Planes {
+			b.Pixel.Planes[i].Width += 0.1e-3
+		}
+		if gap := b.Checks()[1]; !gap.Broken() {
+			t.Errorf("%s: wider planes are not found out: %+v", c.planes, gap)
+		}
 	}
 }
 

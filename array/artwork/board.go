@@ -32,6 +32,7 @@ type Board struct {
 // Pixel is one pixel's copper and holes, from its middle.
 type Pixel struct {
 	Tracks []Track
+	Planes []Track // copper outside the coil, no part of its net, on through the neighbours
 	Holes  []Hole
 }
 
@@ -41,6 +42,8 @@ type Track struct {
 	Width  float64
 	Points []r2.Vec // of the middle line, along the current; chords miss arcs by 0.5 µm
 	Lead   bool     // from the coil to a wire's hole, no part of the coil
+	// Exposed copper lies under no solder mask.
+	Exposed bool
 }
 
 // HoleKind is what a hole is for.
@@ -110,7 +113,10 @@ func Draw(ctx context.Context, d design.Design, ways escape.Answer) (*Board, err
 		}
 		b.Pixel, b.Ways, b.lanes = coils, nil, lanes{}
 	}
-	return b, b.addLeads(ctx)
+	if err := b.addLeads(ctx); err != nil {
+		return nil, err
+	}
+	return b, b.addPlanes(ctx)
 }
 
 // wind draws the coil, its vias and the hole for the core.

@@ -34,7 +34,7 @@ func (b *Board) Checks() []Check {
 	drill := Check{Key: "drill", Name: "smallest hole", Rule: rules.ViaDrill, Least: math.Inf(1), Mend: "coil.via_drill"}
 	margin := math.Inf(1)
 	tight := math.Inf(1)
-	tracks, holes := slices.Clone(b.Pixel.Tracks), slices.Clone(b.Pixel.Holes)
+	tracks, holes := slices.Concat(b.Pixel.Tracks, b.Pixel.Planes), slices.Clone(b.Pixel.Holes)
 	for _, w := range b.Ways {
 		tracks, holes = append(tracks, w.Track), append(holes, w.End)
 	}
@@ -144,7 +144,7 @@ func (b *Board) toHoles(p r2.Vec) (least float64, at r2.Vec) {
 func (b *Board) bare() Check {
 	c := Check{Key: "bare_hole", Name: "least distance from a bare hole to copper", Rule: b.design.Board.HoleClearance, Least: math.Inf(1), Mend: "iron.core_radius"}
 	look := func(at r2.Vec, radius float64, from r2.Vec, where, mend string) {
-		for _, t := range b.Pixel.Tracks {
+		for _, t := range slices.Concat(b.Pixel.Tracks, b.Pixel.Planes) {
 			for k := 1; k < len(t.Points); k++ {
 				p, q := r2.Add(from, t.Points[k-1]), r2.Add(from, t.Points[k])
 				if d := toSegment(at, p, q) - t.Width/2 - radius; d < c.Least {
@@ -208,7 +208,7 @@ func (p Pixel) bounds() (low, high r2.Vec) {
 		low = r2.Vec{X: min(low.X, at.X-r), Y: min(low.Y, at.Y-r)}
 		high = r2.Vec{X: max(high.X, at.X+r), Y: max(high.Y, at.Y+r)}
 	}
-	for _, t := range p.Tracks {
+	for _, t := range slices.Concat(p.Tracks, p.Planes) {
 		for _, q := range t.Points {
 			grow(q, t.Width/2)
 		}

@@ -13,6 +13,7 @@ type piece struct {
 	chain  int     // the line of copper it belongs to, −1 for a pad
 	along  float64 // m from the chain's beginning to a
 	shift  r2.Vec  // to the pixel it belongs to, zero for the pixel itself
+	plane  bool    // copper outside the coils, all one
 }
 
 // gapOn returns the narrowest gap on a layer between copper that is not one beside the
@@ -30,10 +31,15 @@ func (b *Board) gapOn(layer int) (float64, r2.Vec) {
 			along := 0.0
 			crossed[c] = map[r2.Vec]float64{line.Points[0]: 0}
 			for k := 1; k < len(line.Points); k++ {
-				p := piece{r2.Add(line.Points[k-1], shift), r2.Add(line.Points[k], shift), line.Width / 2, c, along, shift}
+				p := piece{a: r2.Add(line.Points[k-1], shift), b: r2.Add(line.Points[k], shift), radius: line.Width / 2, chain: c, along: along, shift: shift}
 				along += r2.Norm(r2.Sub(p.b, p.a))
 				pieces = append(pieces, p)
 				crossed[c][line.Points[k]] = along
+			}
+		}
+		for _, t := range b.Pixel.Planes {
+			if t.Layer == layer {
+				pieces = append(pieces, piece{a: r2.Add(t.Points[0], shift), b: r2.Add(t.Points[1], shift), radius: t.Width / 2, chain: -1, shift: shift, plane: true})
 			}
 		}
 		for _, h := range b.Pixel.Holes {
@@ -46,6 +52,9 @@ func (b *Board) gapOn(layer int) (float64, r2.Vec) {
 	s := b.Coil.Spec()
 	near := 3 * (s.Track + s.Gap)
 	joined := func(p, q piece) bool {
+		if p.plane || q.plane {
+			return p.plane && q.plane
+		}
 		if p.shift != q.shift {
 			return false
 		}

@@ -62,7 +62,7 @@ func (b *Board) wayGap(layer int, reach float64) (least float64, at r2.Vec) {
 	}
 	const most = 32
 	var runs []run
-	for _, t := range b.Pixel.Tracks {
+	for _, t := range slices.Concat(b.Pixel.Tracks, b.Pixel.Planes) {
 		for k := 0; t.Layer == layer && k < len(t.Points)-1; k += most {
 			part := Track{Width: t.Width, Points: t.Points[k:min(k+most+1, len(t.Points))], Lead: t.Lead}
 			low, high := Pixel{Tracks: []Track{part}}.bounds()

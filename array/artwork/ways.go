@@ -61,7 +61,7 @@ func plan(d design.Design, a escape.Answer) (lanes, string) {
 		return l, "a common return of all coils is one net with every coil on it, which no test of the bare board tells apart"
 	}
 	for i := range d.Board.Layers {
-		if !d.HasPlane(i) { // which would be cut through
+		if feeders, pour, _ := d.PlaneOn(i); !feeders && pour == 0 { // which would be cut through
 			l.layers = append(l.layers, i)
 		}
 	}
@@ -76,10 +76,19 @@ func plan(d design.Design, a escape.Answer) (lanes, string) {
 	return l, ""
 }
 
-// keepChannel closes the channel's tracks to what is so wide.
+// keepChannel closes to what is so wide the channel that tracks or feeders run in.
 func (b *Board) keepChannel(m *roads, width float64) {
+	half := 0.0
 	if len(b.lanes.layers) > 0 {
-		m.blockLine([]r2.Vec{{X: -b.Pitch / 2, Y: b.Pitch / 2}, {X: b.Pitch / 2, Y: b.Pitch / 2}}, b.lanes.strip()+width/2)
+		half = b.lanes.strip()
+	}
+	for i := range b.Layers {
+		if feeders, _, _ := b.design.PlaneOn(i); feeders {
+			half = max(half, b.design.Drive.FeederWidth/2+b.leastGap())
+		}
+	}
+	if half > 0 {
+		m.blockLine([]r2.Vec{{X: -b.Pitch / 2, Y: b.Pitch / 2}, {X: b.Pitch / 2, Y: b.Pitch / 2}}, half+width/2)
 	}
 }
 
@@ -87,10 +96,10 @@ func (b *Board) keepChannel(m *roads, width float64) {
 // channel: the upper half of the cell for the first wire, the lower one for the second, and
 // in neither what a via shades.
 func (b *Board) keepLanes(m *roads, kind HoleKind, pad float64) {
+	b.keepChannel(m, pad)
 	if len(b.lanes.layers) == 0 {
 		return
 	}
-	b.keepChannel(m, pad)
 	up := 1.0
 	if kind == WireOut {
 		up = -1
@@ -119,6 +128,14 @@ func (b *Board) connect(ctx context.Context) (string, error) {
 	}
 	if why := b.addWays(b.lanes); why != "" {
 		return why, nil
+	}
+	err = b.addPlanes(ctx)
+	var misfit *Misfit
+	if errors.As(err, &misfit) {
+		return "with them, " + misfit.Problem, nil
+	}
+	if err != nil {
+		return "", err
 	}
 	for _, c := range b.Checks() {
 		if c.Broken() {

@@ -62,8 +62,8 @@ func (d Design) WithPlanes(each ...string) Design {
 	return d
 }
 
-// free is the share of a pixel that the coil, its bore included, leaves free on a layer.
-func (d Design) free(layer int) float64 {
+// Free is the share of a pixel that the coil, its bore included, leaves free on a layer.
+func (d Design) Free(layer int) float64 {
 	if layer >= d.Coil.Layers {
 		return 1
 	}
@@ -74,7 +74,7 @@ func (d Design) free(layer int) float64 {
 // PlaneShare is the share of copper that conducts each way in a layer where its coils, if
 // it has any, leave it free. A feeder conducts one way, so it counts by half.
 func (d Design) PlaneShare(layer int) float64 {
-	free := max(d.free(layer), 0.02)
+	free := max(d.Free(layer), 0.02)
 	list := d.Board.planes()
 	if layer >= len(list) || slices.Contains(d.own, "heat.copper_fraction") {
 		return min(d.Heat.CopperFraction/2/free, 1)
@@ -85,10 +85,14 @@ func (d Design) PlaneShare(layer int) float64 {
 	return list[layer].Pour
 }
 
-// HasPlane tells whether board.planes states copper outside the coils on a layer.
-func (d Design) HasPlane(layer int) bool {
+// PlaneOn is what board.planes states of a layer: feeders or not, the share that is poured,
+// and whether that lies bare.
+func (d Design) PlaneOn(layer int) (feeders bool, pour float64, exposed bool) {
 	list := d.Board.planes()
-	return layer < len(list) && (list[layer].Feeders || list[layer].Pour > 0)
+	if layer >= len(list) {
+		return false, 0, false
+	}
+	return list[layer].Feeders, list[layer].Pour, list[layer].Exposed
 }
 
 // Bare is the share of a pixel's face on a layer that is copper under no solder mask.
@@ -100,7 +104,7 @@ func (d Design) Bare(layer int) float64 {
 	if list[layer].Feeders {
 		return min(d.Drive.FeederWidth/d.Grid.Pitch, 1)
 	}
-	return list[layer].Pour * d.free(layer)
+	return list[layer].Pour * d.Free(layer)
 }
 
 // PlaneRoom is how wide copper between two pixels may be on a layer, m.
@@ -121,7 +125,7 @@ func (d Design) planeFraction() float64 {
 	}
 	sum := 0.0
 	for i, p := range list {
-		sum += p.Pour * d.free(i)
+		sum += p.Pour * d.Free(i)
 		if p.Feeders {
 			sum += feeders
 		}

@@ -49,6 +49,14 @@ func copper(w io.Writer, b *artwork.Board, layer int, named bool) error {
 			widths = append(widths, t.Width)
 		}
 	}
+	planes := func(by r2.Vec) {
+		for _, t := range b.Pixel.Planes {
+			if t.Layer == layer {
+				f.circle(t.Width, "Conductor")
+				f.draw(arcs(t.Points), by)
+			}
+		}
+	}
 	pixel := func(by r2.Vec) {
 		for i, t := range tracks {
 			f.circle(widths[i], "Conductor")
@@ -64,6 +72,7 @@ func copper(w io.Writer, b *artwork.Board, layer int, named bool) error {
 	if !named {
 		f.repeat(b.Cols, b.Rows, b.Pitch)
 		pixel(b.Center(b.Rows-1, 0))
+		planes(b.Center(b.Rows-1, 0))
 		f.endRepeat()
 	}
 	pixels(b, func(row, col int, by r2.Vec) {
@@ -79,6 +88,12 @@ func copper(w io.Writer, b *artwork.Board, layer int, named bool) error {
 			f.flash(r2.Add(h.At, by))
 		}
 	})
+	if named {
+		pixels(b, func(row, col int, by r2.Vec) {
+			f.object(planeNet(b, layer, row, col), "")
+			planes(by)
+		})
+	}
 	for _, w := range b.Ways {
 		f.object(Net(w.Row, w.Col), "")
 		if w.Track.Layer == layer {
@@ -89,6 +104,19 @@ func copper(w io.Writer, b *artwork.Board, layer int, named bool) error {
 		f.flash(w.End.At)
 	}
 	return f.end()
+}
+
+// planeNet is the name of the net of copper outside the coils: of a layer's pour, or of one
+// feeder along a row or a column.
+func planeNet(b *artwork.Board, layer, row, col int) string {
+	name := fmt.Sprintf("plane%d", layer+1)
+	switch along, ok := b.FeederAlongRow(layer); {
+	case ok && along:
+		name += fmt.Sprintf("r%d", row+1)
+	case ok:
+		name += fmt.Sprintf("c%d", col+1)
+	}
+	return name
 }
 
 // maskSwell is how much wider than a pad, or a bare hole, the mask's opening is on every
@@ -116,6 +144,14 @@ func Mask(w io.Writer, b *artwork.Board, front bool) error {
 	for _, h := range b.Others() {
 		open(h, r2.Vec{})
 	}
+	pixels(b, func(_, _ int, by r2.Vec) {
+		for _, t := range b.Pixel.Planes {
+			if t.Exposed && (t.Layer == 0) == front {
+				f.circle(t.Width, "Material")
+				f.draw(arcs(t.Points), by)
+			}
+		}
+	})
 	return f.end()
 }
 

@@ -11,6 +11,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -39,6 +40,9 @@ func TestViewer(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) { view(t, board(t, changes...)) })
 	}
+	t.Run("planes", func(t *testing.T) {
+		view(t, board(t, "grid.cols=2", "grid.rows=2", "board.layers=4", "coil.layers=2", "coil.outer=10 mm", "iron.core_radius=0 mm", "drive.feeder_width=0.8 mm", "board.planes=[feeders, none, pour 50 %, pour 30 % exposed]"))
+	})
 	t.Run("ways to the edge", func(t *testing.T) {
 		view(t, connected(t, "grid.cols=4", "grid.rows=2", "board.layers=2", "coil.layers=2"))
 	})
@@ -167,6 +171,14 @@ func own(b *artwork.Board, layer int) picture {
 				disc(t.Points[len(t.Points)-1], t.Width, by)
 			}
 		}
+		for _, t := range b.Pixel.Planes {
+			if t.Layer == layer {
+				t.Width = math.Round(t.Width/dot) * dot // as the viewer has it
+				polygon(t.Outline(), by)
+				disc(t.Points[0], t.Width, by)
+				disc(t.Points[1], t.Width, by)
+			}
+		}
 		for _, h := range b.Pixel.Holes {
 			if h.Plated() {
 				disc(h.At, h.Pad, by)
@@ -282,7 +294,7 @@ func view(t *testing.T, b *artwork.Board) {
 		}
 		labels, pieces := seen.label(true)
 		// A turn that touches the next, or a loop, would cut off what is between.
-		if _, grounds := seen.label(false); grounds != 1 {
+		if _, grounds := seen.label(false); grounds != 1 && !slices.ContainsFunc(b.Pixel.Planes, func(t artwork.Track) bool { return t.Layer == layer }) {
 			t.Errorf("layer %d: what is free of copper comes in %d pieces", layer+1, grounds)
 		}
 		base := len(parent)
@@ -306,8 +318,16 @@ func view(t *testing.T, b *artwork.Board) {
 	for i := range parent {
 		nets[find(i)] = true
 	}
-	if len(nets) != b.Cols*b.Rows {
-		t.Errorf("%d pieces of copper for %d pixels", len(nets), b.Cols*b.Rows)
+	want := b.Cols * b.Rows
+	for layer := range b.Layers {
+		planes := map[string]bool{}
+		if slices.ContainsFunc(b.Pixel.Planes, func(t artwork.Track) bool { return t.Layer == layer }) {
+			pixels(b, func(row, col int, _ r2.Vec) { planes[planeNet(b, layer, row, col)] = true })
+		}
+		want += len(planes)
+	}
+	if len(nets) != want {
+		t.Errorf("%d pieces of copper for %d nets", len(nets), want)
 	}
 	hole := func(p r2.Vec) int {
 		for i, h := range holes {
@@ -354,6 +374,13 @@ func view(t *testing.T, b *artwork.Board) {
 			add(h, 1)
 		}
 		switch name {
+		case "mask-back.gbr":
+			if bare := own(b, len(b.Layers)-1).area(); len(b.Pixel.Planes) > 0 {
+				if got < want+0.2*bare {
+					t.Error("the exposed pour lies under the mask")
+				}
+				want = got
+			}
 		case "outline.gbr":
 			want = got // painted over in black, to give the other pictures their size
 		case "legend-back.gbr":

@@ -6,6 +6,7 @@ import (
 	"html"
 	"io"
 	"math"
+	"slices"
 
 	"lodegrid/array/artwork"
 	"lodegrid/array/design"
@@ -80,7 +81,7 @@ func pixel(w io.Writer, b *artwork.Board) error {
 		out.add(`<g transform="translate(%.1f %.1f) scale(%.5f %.5f)" fill="none" stroke="#b87333" stroke-linecap="round" stroke-linejoin="round">`, x+side/2, y+16+side/2, scale*1e-3, -scale*1e-3)
 		half := b.Pitch / 2 * 1e3
 		out.add(`<rect x="%.4f" y="%.4f" width="%.4f" height="%.4f" stroke="#999999" stroke-width="0.03" stroke-dasharray="0.3 0.2"/>`, -half, -half, 2*half, 2*half)
-		for _, t := range b.Pixel.Tracks {
+		for _, t := range slices.Concat(b.Pixel.Planes, b.Pixel.Tracks) {
 			if t.Layer != i {
 				continue
 			}

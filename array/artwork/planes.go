@@ -1,0 +1,251 @@
+package artwork
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"lodegrid/field/root"
+)
+
+// addPlanes draws the copper that board.planes states: a feeder as a straight track through
+// the cell, along the rows on the first such layer and along the columns on the next where
+// there is room, and a pour as a hatch as wide as gives the share that the heat is computed
+// with, its lines left out where they would come too near other copper.
+func (b *Board) addPlanes(ctx context.Context) error {
+	d := b.design
+	along := true
+	for i := range b.Layers {
+		feeders, pour, exposed := d.PlaneOn(i)
+		switch {
+		case feeders:
+			if !b.feeder(i, along, exposed) && !b.feeder(i, !along, exposed) {
+				return &Misfit{"board.planes", fmt.Sprintf("a feeder of %.3g mm finds no straight way past the coils and holes of layer %d", d.Drive.FeederWidth*1e3, i+1),
+					"none on that layer, or a narrower drive.feeder_width"}
+			}
+			along = !along
+		case pour > 0:
+			if err := b.pour(ctx, i, pour, exposed); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// closedTo is a map of the squares that the middle of other copper so wide keeps out of.
+func (b *Board) closedTo(layer int, width float64) *roads {
+	m := b.newMap()
+	gap := b.leastGap()
+	for _, t := range b.Pixel.Tracks {
+		if t.Layer == layer {
+			m.blockLine(t.Points, t.Width/2+gap+width/2)
+		}
+	}
+	for _, h := range b.Pixel.Holes {
+		r := h.Pad/2 + gap
+		if !h.Plated() {
+			r = h.Drill/2 + b.design.Board.HoleClearance
+		}
+		m.blockLine([]r2.Vec{h.At}, r+width/2)
+	}
+	return m
+}
+
+// feeder draws a feeder in the middle of the widest way straight through the cell, along the
+// row or the column; false where there is none.
+func (b *Board) feeder(layer int, row, exposed bool) bool {
+	w := b.design.Drive.FeederWidth
+	m := b.closedTo(layer, w)
+	open := func(k int) bool {
+		for i := range m.n {
+			x, y := i, k
+			if !row {
+				x, y = k, i
+			}
+			if m.closed[m.index(x, y)] {
+				return false
+			}
+		}
+		return true
+	}
+	best, middle := 0, 0
+	for k, run := 0, 0; k < 2*m.n; k++ { // round twice, for a run across the cell's border
+		if !open(k) {
+			run = 0
+			continue
+		}
+		if run = min(run+1, m.n); run > best {
+			best, middle = run, k-run/2
+		}
+	}
+	if best == 0 {
+		return false
+	}
+	at := (float64(middle%m.n)+0.5)*m.step - b.Pitch/2
+	line := []r2.Vec{{X: -b.Pitch / 2, Y: at}, {X: b.Pitch / 2, Y: at}}
+	if !row {
+		line = []r2.Vec{{X: at, Y: -b.Pitch / 2}, {X: at, Y: b.Pitch / 2}}
+	}
+	b.Pixel.Planes = append(b.Pixel.Planes, Track{Layer: layer, Width: w, Points: line, Exposed: exposed})
+	return true
+}
+
+// FeederAlongRow tells whether the feeders of a layer run along the rows; false where it has
+// none.
+func (b *Board) FeederAlongRow(layer int) (along, ok bool) {
+	feeders, _, _ := b.design.PlaneOn(layer)
+	for _, t := range b.Pixel.Planes {
+		if feeders && t.Layer == layer {
+			return t.Points[0].Y == t.Points[1].Y, true
+		}
+	}
+	return false, false
+}
+
+// pour draws a hatch that covers a share of what the coils leave free.
+func (b *Board) pour(ctx context.Context, layer int, share float64, exposed bool) error {
+	want := share * b.design.Free(layer) * b.Pitch * b.Pitch
+	s := b.Coil.Spec()
+	most := 0.0
+	for _, lines := range []int{12, 24, 36, 6, 3} { // each way in a cell
+		space := b.Pitch / float64(lines)
+		narrow, wide := s.Track, space-s.Gap
+		if wide <= narrow {
+			break
+		}
+		enough := func(w float64) (bool, error) {
+			_, area := b.hatch(layer, lines, w)
+			most = max(most, area)
+			return area >= want, nil
+		}
+		if ok, err := enough(narrow); ok || err != nil {
+			continue // too much copper in the thinnest lines: fewer of them
+		}
+		ok, err := enough(wide)
+		for w := wide; !ok && err == nil && w > narrow; { // wide lines may no longer pass between coils
+			w -= (wide - narrow) / 8
+			if ok, err = enough(w); ok {
+				wide = w
+			}
+		}
+		if err != nil || !ok {
+			continue
+		}
+		w, _, err := root.Edge(ctx, enough, wide, narrow, 2e-6)
+		if err != nil {
+			return err
+		}
+		lines, area := b.hatch(layer, lines, w)
+		if math.Abs(area/want-1) > 0.02 {
+			continue
+		}
+		for i := range lines {
+			lines[i].Exposed = exposed
+		}
+		b.Pixel.Planes = append(b.Pixel.Planes, lines...)
+		return nil
+	}
+	if most == 0 {
+		return &Misfit{"board.planes", fmt.Sprintf("a pour on layer %d does not pass from pixel to pixel beside the coils and holes", layer+1), "none on that layer, a smaller coil.outer or a larger grid.pitch"}
+	}
+	return &Misfit{"board.planes", fmt.Sprintf("a pour of %.3g %% of the free area of layer %d cannot be drawn", 100*share, layer+1),
+		fmt.Sprintf("up to about %.2g %% there", 100*most/(b.design.Free(layer)*b.Pitch*b.Pitch))}
+}
+
+// hatch is a lattice of lines of one width, so many each way, on the cell's border and within,
+// and the area that it covers, m²: the largest piece that hangs together and passes from pixel
+// to pixel both ways, or nothing.
+func (b *Board) hatch(layer, lines int, width float64) ([]Track, float64) {
+	m := b.closedTo(layer, width)
+	side := m.n + 1 // with the neighbours' first lines, so that the grid's rim has its own
+	onLine := make([]bool, side)
+	var at []int
+	for k := range lines + 1 {
+		i := k * m.n / lines
+		onLine[i] = true
+		at = append(at, i)
+	}
+	// Squares of lines that hang together within the cell.
+	piece := make([]int, side*side)
+	sizes := []int{0}
+	live := func(x, y int) bool {
+		return x >= 0 && y >= 0 && x < side && y < side && !m.closed[m.index(x, y)] && (onLine[x] || onLine[y])
+	}
+	for _, y := range at {
+		for _, x := range at {
+			if piece[y*side+x] != 0 || !live(x, y) {
+				continue
+			}
+			sizes = append(sizes, 0)
+			id := len(sizes) - 1
+			piece[y*side+x] = id
+			for todo := [][2]int{{x, y}}; len(todo) > 0; {
+				p := todo[len(todo)-1]
+				todo = todo[:len(todo)-1]
+				sizes[id]++
+				for _, q := range [][2]int{{p[0] + 1, p[1]}, {p[0] - 1, p[1]}, {p[0], p[1] + 1}, {p[0], p[1] - 1}} {
+					if live(q[0], q[1]) && piece[q[1]*side+q[0]] == 0 {
+						piece[q[1]*side+q[0]] = id
+						todo = append(todo, q)
+					}
+				}
+			}
+		}
+	}
+	largest := 0
+	for id, n := range sizes {
+		if n > sizes[largest] {
+			largest = id
+		}
+	}
+	if largest == 0 {
+		return nil, 0
+	}
+	var list []Track
+	passes := [2]bool{}
+	for way := range 2 {
+		for _, k := range at {
+			mine := func(i int) bool {
+				if way == 0 {
+					return piece[k*side+i] == largest
+				}
+				return piece[i*side+k] == largest
+			}
+			place := func(i int) r2.Vec {
+				if way == 0 {
+					return m.middle(i, k)
+				}
+				return m.middle(k, i)
+			}
+			passes[way] = passes[way] || mine(0) && mine(m.n)
+			for i := 0; i < side; i++ {
+				from := i
+				for i < side && mine(i) {
+					i++
+				}
+				if i-from > 1 {
+					list = append(list, Track{Layer: layer, Width: width, Points: []r2.Vec{place(from), place(i - 1)}})
+				}
+			}
+		}
+	}
+	if !passes[0] || !passes[1] {
+		return nil, 0
+	}
+	// Squares that are finer, and no fraction of the others: else all lines grow at once.
+	const fine = mostSquares + 1
+	covered := &roads{pitch: b.Pitch, n: fine, step: b.Pitch / fine, closed: make([]bool, fine*fine)}
+	for _, t := range list {
+		covered.blockLine(t.Points, width/2-covered.step*(math.Sqrt2/2+0.25)) // by the squares' middles
+	}
+	n := 0
+	for _, c := range covered.closed {
+		if c {
+			n++
+		}
+	}
+	return list, float64(n) * covered.step * covered.step
+}

@@ -15,7 +15,7 @@ import (
 
 // BoardSection is what the board house is asked for.
 func BoardSection(d design.Design, b *artwork.Board) Section {
-	plated, bare := 0, len(b.Mounts)
+	plated, bare := len(b.Ways), len(b.Mounts)
 	for _, h := range b.Pixel.Holes {
 		if h.Plated() {
 			plated += d.Pixels()
@@ -37,7 +37,7 @@ func BoardSection(d design.Design, b *artwork.Board) Section {
 		{Key: "wire_drill_m", Label: "wires", Value: wire.Drill, Text: fmt.Sprintf("two holes of %s a pixel, finished, in pads of %s; a ring is printed round the first", length(wire.Drill), length(wire.Pad))},
 	}}
 	s.Notes = append(s.Notes,
-		"Ask for: solder mask on both sides, vias covered; legend on the back alone; every net tested; no copper added on any layer (no thieving): it would short-circuit or slow the coils' field.",
+		"Ask for: solder mask on both sides, vias covered; legend on the back alone; every net tested; no copper beyond what is drawn on any layer (no thieving): it would short-circuit or slow the coils' field.",
 		"Feeders, drivers and connectors are not drawn: the design knows drivers by their ratings alone. "+driven(b))
 	if d.Board.Planes != "" {
 		s.Notes = append(s.Notes, "The copper that board.planes tells of is drawn, pours as a hatch that covers the share the heat is computed with. It is joined to nothing yet. A pour in one piece round a coil is a turn in short circuit that slows its field, which is not computed.")

@@ -168,6 +168,27 @@ func SmallerTable(d design.Design, holdDuty float64, list []studies.Smaller) Tab
 	return t
 }
 
+// SparingTable is what other capacitors a supply needs with other settings.
+func SparingTable(list []studies.Sparing) Table {
+	t := Table{Key: "capacitors", Title: "Settings that spare capacitors", Columns: []Column{
+		{"set", "with"}, {"capacitors_f", "capacitors"}, {"energy_j", "energy"}, {"limiter_ohm", "inrush limiter"}, {"inrush_a", "inrush without"}, {"soft_start_s", "soft start over"},
+	}}
+	figure := func(f supply.Figure, d quantity.Dimension) Cell {
+		if f.Value == 0 {
+			return Cell{None, "–"}
+		}
+		return In(f.Value, d)
+	}
+	for _, x := range list {
+		set := Cell{None, "the design as it is"}
+		if x.Set.Key != "" {
+			set = Say(fmt.Sprintf("%s = %q", x.Set.Key, x.Set.Value))
+		}
+		t.Rows = append(t.Rows, []Cell{set, figure(x.Capacitor, quantity.Capacitance), figure(x.CapEnergy, quantity.Energy), figure(x.Limiter, quantity.Resistance), figure(x.InrushPeak, quantity.Current), figure(x.InrushTime, quantity.Time)})
+	}
+	return t
+}
+
 // WaveformChart draws the rails' current over the stretch in which it repeats. together
 // is the same picture with all periods starting together, nil to leave it out.
 func WaveformChart(d design.Design, what string, w studies.Waveform, together *studies.Waveform) Chart {

@@ -14,6 +14,8 @@ import sys
 import tempfile
 
 ROOT = os.path.abspath(os.path.join(os.path.dirname(__file__), "../.."))
+sys.path.insert(0, os.path.join(ROOT, ".ci/readers"))
+import spice  # noqa: E402
 
 # bridge, volts, coil ohms, henries, switch ohms (whole path), diode volts, duty, hertz.
 # first = True measures the first five periods from rest instead of the settled one.
@@ -27,17 +29,6 @@ CASES = [
     dict(name="low side, first five periods from rest", bridge="low-side", voltage=5, resistance=3, inductance=200e-6,
          on_resistance=0.1, diode_drop=0.4, duty=0.5, frequency=25e3, first=True),
 ]
-
-
-def spice(text):
-    with tempfile.TemporaryDirectory() as folder:
-        path = os.path.join(folder, "net.cir")
-        with open(path, "w") as f:
-            f.write(text)
-        done = subprocess.run(["ngspice", "-b", path], capture_output=True, text=True)
-        if done.returncode != 0:
-            sys.exit("ngspice failed:\n" + done.stdout + done.stderr)
-        return done.stdout
 
 
 def pwm(c):
@@ -65,14 +56,9 @@ def pwm(c):
               f".tran {period / 2000} {b} 0 {period / 16000} UIC",
               f".meas tran average AVG i(Lcoil) {window}", f".meas tran rms RMS i(Lcoil) {window}",
               f".meas tran max MAX i(Lcoil) {window}", f".meas tran min MIN i(Lcoil) {window}",
-              f".meas tran rail AVG i(Vrail) {window}", ".end", ""]
-    out = spice("\n".join(lines))
-    got = {}
-    for key in ("average", "rms", "max", "min", "rail"):
-        m = re.search(rf"^{key}\s*=\s*([-+.\deE]+)", out, re.M)
-        if not m:
-            sys.exit(f"ngspice printed no {key}:\n{out}")
-        got[key] = float(m.group(1))
+              f".meas tran rail AVG i(Vrail) {window}"]
+    names = ("average", "rms", "max", "min", "rail")
+    got = dict(zip(names, spice.run(lines, names)))
     got["rail"] = -got["rail"]
     return got
 
@@ -113,8 +99,8 @@ def grid():
     for i in range(rows):
         for j in range(cols):
             net.append(f"print a{i}_{j} b{i}_{j}")
-    net += ["print i(V0)", "quit 0", ".endc", ".end", ""]
-    out = spice("\n".join(net))
+    net += ["print i(V0)", "quit 0", ".endc"]
+    out = spice.run(net)
     volt = dict(re.findall(r"^([ab]\d_\d) = ([-+.\deE]+)", out, re.M))
     w["volts"] = [float(volt[f"a{i}_{j}"]) - float(volt[f"b{i}_{j}"]) for i in range(rows) for j in range(cols)]
     w["total"] = -float(re.search(r"i\(v0\) = ([-+.\deE]+)", out).group(1))
@@ -122,8 +108,7 @@ def grid():
 
 
 def main():
-    version = re.search(r"ngspice-\S+", subprocess.run(["ngspice", "--version"], capture_output=True, text=True).stdout).group(0)
-    result = dict(origin=f"made by .ci/checks/drive_ngspice.py with {version}: transient and operating-point analysis of the netlists it writes",
+    result = dict(origin=f"made by .ci/checks/drive_ngspice.py with {spice.version()}: transient and operating-point analysis of the netlists it writes",
                   pwm=[dict(c, **pwm(c)) for c in CASES], grid=grid())
     path = os.path.join(ROOT, "testdata/drive/ngspice.json")
     if "--write" in sys.argv[1:]:

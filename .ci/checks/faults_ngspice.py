@@ -9,12 +9,13 @@ results are kept as testdata/faults/ngspice.json for the test that runs without 
 """
 import json
 import os
-import re
 import subprocess
 import sys
 import tempfile
 
 ROOT = os.path.abspath(os.path.join(os.path.dirname(__file__), "../.."))
+sys.path.insert(0, os.path.join(ROOT, ".ci/readers"))
+import spice  # noqa: E402
 # Volts, coil ohms, henries, switch ohms, share of the turns (and of the resistance) that is
 # shorted, coupling to the rest, duty, hertz.
 SHORTS = [dict(voltage=12, resistance=11.34, inductance=166e-6, on_resistance=0.6, share=s, coupling=k, duty=0.16, frequency=20e3)
@@ -24,19 +25,8 @@ KICK = dict(voltage=24, resistance=16.24, inductance=166e-6, on_resistance=0.6, 
 INRUSH = dict(voltage=12, ohms=0.1234, capacitance=3.3e-3)
 
 
-def spice(lines, names):
-    with tempfile.TemporaryDirectory() as folder:
-        path = os.path.join(folder, "net.cir")
-        with open(path, "w") as f:
-            f.write("\n".join(lines + [".options reltol=1e-6 abstol=1e-9 vntol=1e-7 method=gear", ".end", ""]))
-        done = subprocess.run(["ngspice", "-b", path], capture_output=True, text=True, timeout=120)
-    got = []
-    for n in names:
-        m = re.search(rf"^{n}\s*=\s*([-+.\deE]+)", done.stdout, re.M)
-        if not m:
-            sys.exit(f"ngspice printed no {n}:\n{done.stdout}{done.stderr}")
-        got.append(float(m.group(1)))
-    return got
+def measured(lines, names):
+    return spice.run(lines + [".options reltol=1e-6 abstol=1e-9 vntol=1e-7 method=gear"], names)
 
 
 def short(c):
@@ -54,7 +44,7 @@ def short(c):
              f".meas tran average AVG i(L1) from={start} to={start + period}",
              f".meas tran lost RMS i(L2) from={start} to={start + period}",
              f".meas tran heat RMS i(L1) from={start} to={start + period}"]
-    average, lost, heat = spice(lines, ["average", "lost", "heat"])
+    average, lost, heat = measured(lines, ["average", "lost", "heat"])
     return dict(c, average=average, lost=lost**2 * c["resistance"] * s, heat=heat**2 * c["resistance"] * (1 - s))
 
 
@@ -63,19 +53,18 @@ def kick(c):
     lines = ["* kick", f"V1 rail 0 PULSE(0 {c['voltage']} 0 {tau * 1e-6} 1 1)", f"R1 rail a {c['resistance'] + c['on_resistance']}",
              f"L1 a 0 {c['inductance']} IC=0", f".tran {tau / 500} {4 * tau} 0 {tau / 5000} UIC"]
     lines += [f".meas tran m{k} FIND i(L1) AT={x * tau}" for k, x in enumerate(c["at"])]
-    return dict(c, current=spice(lines, [f"m{k}" for k in range(len(c["at"]))]))
+    return dict(c, current=measured(lines, [f"m{k}" for k in range(len(c["at"]))]))
 
 
 def inrush(c):
     tau = c["ohms"] * c["capacitance"]
     lines = ["* inrush", f"V1 rail 0 PULSE(0 {c['voltage']} 0 {tau * 1e-5} 1 1)", f"R1 rail a {c['ohms']}", f"C1 a 0 {c['capacitance']} IC=0",
              f".tran {tau / 500} {5 * tau} 0 {tau / 20000} UIC", ".meas tran least MIN i(V1)"]
-    return dict(c, peak=-spice(lines, ["least"])[0])
+    return dict(c, peak=-measured(lines, ["least"])[0])
 
 
 def main():
-    version = re.search(r"ngspice-\S+", subprocess.run(["ngspice", "--version"], capture_output=True, text=True).stdout).group(0)
-    result = dict(origin=f"made by .ci/checks/faults_ngspice.py with {version}: transients of the netlists it writes",
+    result = dict(origin=f"made by .ci/checks/faults_ngspice.py with {spice.version()}: transients of the netlists it writes",
                   shorts=[short(c) for c in SHORTS], kick=kick(KICK), inrush=inrush(INRUSH))
     if "--write" in sys.argv[1:]:
         with open(os.path.join(ROOT, "testdata/faults/ngspice.json"), "w") as f:

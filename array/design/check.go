@@ -4,8 +4,10 @@ import (
 	"fmt"
 	"math"
 	"math/bits"
+	"slices"
 
 	"lodegrid/array/extent"
+	"lodegrid/array/supply"
 	"lodegrid/field/coil"
 	"lodegrid/field/quantity"
 	"lodegrid/field/tomlplace"
@@ -264,6 +266,13 @@ func (r *resolver) checkDrive() {
 		r.fail("drive.kick_time", "0 s is no kick", "more than 0 s, or another drive.mode")
 	}
 	r.checkDriver()
+	rail, key := d.Supply.Voltage, "supply.voltage"
+	if d.Drive.Mode == DriveScan {
+		rail, key = d.Drive.KickVoltage, "drive.kick_voltage"
+	}
+	if d.Supply.Kind == supply.USBPD && r.fine(key, "supply.kind") && !slices.Contains(supply.USBPD.Voltages(), rail) {
+		r.fail(key, volts(rail)+" is no fixed voltage of USB Power Delivery", `"5 V", "9 V", "15 V" or "20 V", or supply.kind = "usual"`)
+	}
 	if r.fine("supply.droop", "supply.voltage") && d.Supply.Droop >= d.Supply.Voltage {
 		r.fail("supply.droop", fmt.Sprintf("%s is the whole supply of %s", volts(d.Supply.Droop), volts(d.Supply.Voltage)), "less than supply.voltage")
 	}

@@ -3,7 +3,10 @@
 // project computes with.
 package design
 
-import "lodegrid/field/coil"
+import (
+	"lodegrid/array/supply"
+	"lodegrid/field/coil"
+)
 
 // Design is one display, validated, all values in SI units (temperatures in
 // kelvin). Zero lengths that mean "work it out" have been replaced by the value
@@ -177,12 +180,17 @@ type Drive struct {
 
 // Supply is the supply on hand.
 type Supply struct {
-	Voltage    float64 // V, at the board
-	Power      float64 // W, name-plate rating; 0 = none chosen yet
-	Derating   float64 // 0…1, share of the rating used continuously
-	Efficiency float64 // 0…1
-	Droop      float64 // V, allowed on the rail when the load steps
-	FeederLen  float64 // m, one way, supply to board
+	Voltage          float64 // V, at the board
+	Power            float64 // W, name-plate rating; 0 = none chosen yet
+	Derating         float64 // 0…1, share of the rating used continuously
+	Efficiency       float64 // 0…1
+	Droop            float64 // V, allowed on the rail when the load steps
+	FeederLen        float64 // m, one way, supply to board
+	Kind             supply.Sort
+	FullTo           float64 // K, air up to which it gives its rating
+	Tolerance        float64 // 0…1, of its voltage, either way
+	SeriesResistance float64 // Ω, of the bulk capacitors together
+	Response         float64 // s, until it follows a step
 }
 
 // Fluid is the ferrofluid and the tank in front of the board.

@@ -1,6 +1,9 @@
 package design
 
-import "lodegrid/field/quantity"
+import (
+	"lodegrid/array/supply"
+	"lodegrid/field/quantity"
+)
 
 var gridSettings = []of{
 	{
@@ -108,5 +111,20 @@ var supplySettings = []of{
 	}, {
 		key: "supply.feeder_len", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Supply.FeederLen }, within("0 m", "1000 m")),
 		preset: "1 m", sentence: "Length of the feeder from supply to board, one way.",
+	}, {
+		key: "supply.kind", kind: choiceOf(func(d *Design) *supply.Sort { return &d.Supply.Kind }, supply.Usual, supply.USBPD),
+		preset: string(supply.Usual), sentence: "Supplies as they are usually sold, or a port of USB Power Delivery with its fixed voltages of 5, 9, 15 and 20 V.",
+	}, {
+		key: "supply.full_to", kind: quantityOf(quantity.Temperature, func(d *Design) *float64 { return &d.Supply.FullTo }, within("0 °C", "100 °C")),
+		preset: "50 °C", sentence: "Air up to which a supply gives its rating; above, taken as the display's, it gives 2.5 % less per kelvin.",
+	}, {
+		key: "supply.tolerance", kind: quantityOf(quantity.Ratio, func(d *Design) *float64 { return &d.Supply.Tolerance }, within("0 %", "20 %")),
+		preset: "0 %", sentence: "How far the supply's voltage may be off either way; it is sized for the high end.",
+	}, {
+		key: "supply.series_resistance", kind: quantityOf(quantity.Resistance, func(d *Design) *float64 { return &d.Supply.SeriesResistance }, within("0 Ω", "10 Ω")),
+		preset: "0 Ω", sentence: "Series resistance of the bulk capacitors, together.",
+	}, {
+		key: "supply.response", kind: quantityOf(quantity.Time, func(d *Design) *float64 { return &d.Supply.Response }, above("0 s", "1 s")),
+		preset: "1 ms", sentence: "Time that the supply takes to follow a step of the load.",
 	},
 }

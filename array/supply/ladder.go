@@ -18,8 +18,40 @@ const MostCurrent = 100.0
 // usually taken to be safe in dry rooms; from memory of IEC 61140 and IEC 62368-1.
 const HighestVoltage = 60.0
 
-// powersAt returns the ratings sold at a voltage.
-func powersAt(volts float64) []float64 {
+// Sort names what kind of supplies there is to choose from.
+type Sort string
+
+// The sorts. USB Power Delivery (USB Power Delivery Specification, IEC 62680-1-2) has fixed
+// voltages of 5, 9, 15 and 20 V at up to 3 A, at 20 V and with a cable marked for it up to 5 A:
+// as quoted by secondary sources.
+const (
+	Usual Sort = "usual"
+	USBPD Sort = "usb-pd"
+)
+
+// What USB Power Delivery lets a board put behind its port, F: before a voltage is agreed
+// (USB 2.0, as quoted in a maker's manual) and after (cSnkBulkPd, as quoted in a data sheet).
+const (
+	portCapacitance = 10e-6
+	MostUSB         = 100e-6
+)
+
+// Voltages are those that are sold, V, ascending.
+func (s Sort) Voltages() []float64 {
+	if s == USBPD {
+		return []float64{5, 9, 15, 20}
+	}
+	return Voltages
+}
+
+// Powers are the ratings sold at a voltage, W, ascending.
+func (s Sort) Powers(volts float64) []float64 {
+	if s == USBPD {
+		if volts < 20 {
+			return []float64{3 * volts}
+		}
+		return []float64{60, 100}
+	}
 	n := len(Powers)
 	for n > 1 && Powers[n-1] > MostCurrent*volts*(1+1e-12) {
 		n--
@@ -41,14 +73,14 @@ func (r Rung) Total() float64 { return r.Power * float64(r.Count) }
 // no more than a share derating of the rating is used. Where one supply is not
 // enough, the fewest equal ones are taken, however many, the power shared evenly between
 // them.
-func Rate(volts, power, derating float64) (Rung, error) {
+func (s Sort) Rate(volts, power, derating float64) (Rung, error) {
 	for _, err := range []error{params.Positive("voltage", volts, "V"), params.NotNegative("power", power, "W"), share("derating", derating)} {
 		if err != nil {
 			return Rung{}, err
 		}
 	}
 	need := power / derating
-	ladder := powersAt(volts)
+	ladder := s.Powers(volts)
 	top := ladder[len(ladder)-1]
 	count := math.Max(1, math.Ceil(need/top*(1-1e-12)))
 	rating, _ := next(ladder, need/count)
@@ -57,8 +89,8 @@ func Rate(volts, power, derating float64) (Rung, error) {
 
 // nominal returns the lowest usual voltage that is not below the board's; above the
 // ladder none is usual, and it is the board's own.
-func nominal(volts float64) (v float64, usual bool) {
-	if v, ok := next(Voltages, volts); ok {
+func (s Sort) nominal(volts float64) (v float64, usual bool) {
+	if v, ok := next(s.Voltages(), volts); ok {
 		return v, true
 	}
 	return volts, false

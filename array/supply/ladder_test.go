@@ -35,22 +35,22 @@ func TestLadderEdges(t *testing.T) {
 		{48, 12000, 0.8, Rung{48, 1500, 10}},   // ten of them exactly
 		{48, 12000.1, 0.8, Rung{48, 1500, 11}}, // and one more
 	} {
-		got, err := Rate(c.volts, c.power, c.derating)
+		got, err := Usual.Rate(c.volts, c.power, c.derating)
 		if err != nil || got != c.want {
 			t.Errorf("%v W at %v V, derating %v: %+v, %v; want %+v", c.power, c.volts, c.derating, got, err, c.want)
 		}
 	}
 	for _, c := range [][2]float64{{3.3, 5}, {5, 5}, {5.01, 12}, {12, 12}, {24, 24}, {48, 48}} {
-		if v, usual := nominal(c[0]); !usual || v != c[1] {
+		if v, usual := Usual.nominal(c[0]); !usual || v != c[1] {
 			t.Errorf("nominal for %v V: %v V, usual %t; want %v V", c[0], v, usual, c[1])
 		}
 	}
-	if v, usual := nominal(60); usual || v != 60 {
+	if v, usual := Usual.nominal(60); usual || v != 60 {
 		t.Errorf("nominal for 60 V: %v V, usual %t", v, usual)
 	}
 	var pe *param.Error
 	for _, c := range [][3]float64{{0, 1, 0.8}, {12, -1, 0.8}, {12, 1, 0}, {12, 1, 1.1}, {12, math.NaN(), 0.8}} {
-		if _, err := Rate(c[0], c[1], c[2]); !errors.As(err, &pe) || pe.Accept == "" {
+		if _, err := Usual.Rate(c[0], c[1], c[2]); !errors.As(err, &pe) || pe.Accept == "" {
 			t.Errorf("%v: error %v", c, err)
 		}
 	}
@@ -64,11 +64,11 @@ func TestGreaterLoadNeverGetsLess(t *testing.T) {
 		derating := 0.5 + 0.5*r.Float64()
 		a := math.Pow(10, 8*r.Float64()-0.5) // up to what a wall of a million pixels takes
 		b := a * (1 + math.Pow(10, -4*r.Float64()))
-		small, err := Rate(volts, a, derating)
+		small, err := Usual.Rate(volts, a, derating)
 		if err != nil {
 			t.Fatal(err)
 		}
-		great, err := Rate(volts, b, derating)
+		great, err := Usual.Rate(volts, b, derating)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -32,9 +32,13 @@ type Draw struct {
 
 // Params says what is given.
 type Params struct {
+	Sort    Sort    // of supply; empty = Usual
 	Voltage float64 // V, at the board
-	Draws   []Draw  // the cases, each kind once
-	Basis   Kind    // the case to size for; empty = the one with the greatest average
+	// Tolerance is how far the supply's voltage may be off either way, 0…1: it is sized for
+	// the high end, where the current grows with the voltage and the power with its square.
+	Tolerance float64
+	Draws     []Draw // the cases, each kind once
+	Basis     Kind   // the case to size for; empty = the one with the greatest average
 
 	Derating     float64 // 0…1, share of a rating used continuously; 0 = 0.8
 	Efficiency   float64 // 0…1, of the supply; 0 = 0.85
@@ -75,6 +79,7 @@ type Proposal struct {
 	CapVoltage  Figure // V, rating of the capacitors
 	Ripple      Figure // A RMS, through the capacitors
 	InrushTime  Figure // s, charging the capacitors at the supply's rated current
+	Limiter     Figure // Ω, in series while they charge, that keeps the inrush within the supply's own limit
 	InrushPeak  Figure // A, when charged capacitors are plugged to a running supply
 	CapEnergy   Figure // J
 	ESRLimit    Figure // Ω, series resistance above which no capacitance is enough
@@ -107,7 +112,7 @@ func (p *Proposal) Figures() []Figure {
 	var out []Figure
 	for _, f := range []Figure{
 		p.Voltage, p.Power, p.Supplies, p.Input, p.SupplyHeat, p.Capacitance, p.Capacitor, p.CapVoltage, p.ESRLimit, p.Ripple,
-		p.CapEnergy, p.InrushTime, p.InrushPeak, p.Area, p.Runs, p.Drop, p.FeederHeat, p.FeederTemp, p.Fuse, p.Load, p.Dimming,
+		p.CapEnergy, p.InrushTime, p.Limiter, p.InrushPeak, p.Area, p.Runs, p.Drop, p.FeederHeat, p.FeederTemp, p.Fuse, p.Load, p.Dimming,
 	} {
 		if f.Name != "" {
 			out = append(out, f)
@@ -199,11 +204,11 @@ func Propose(ctx context.Context, p Params) (*Proposal, error) {
 	if err != nil {
 		return nil, err
 	}
-	volts, usual := nominal(p.Voltage)
+	volts, usual := p.Sort.nominal(p.Voltage)
 	out := &Proposal{Basis: p.Draws[base].Kind}
 	out.Voltage = Figure{"supply_v", "supply voltage", volts, "V", fmt.Sprintf("lowest usual voltage not below the board's %.4g V (common practice, no source)", p.Voltage)}
 	if !usual {
-		out.Voltage.Why = fmt.Sprintf("the board's own: no usual supply gives more than %g V (common practice, no source)", Voltages[len(Voltages)-1])
+		out.Voltage.Why = fmt.Sprintf("the board's own: no usual supply gives more than %g V (common practice, no source)", p.highest())
 	}
 	for _, d := range p.Draws {
 		s, err := p.size(d, volts)
@@ -214,7 +219,7 @@ func Propose(ctx context.Context, p Params) (*Proposal, error) {
 	}
 	s := out.Cases[base]
 	out.Power = s.Rating
-	out.Supplies = Figure{"supplies", "number of supplies", float64(s.Rung.Count), "", fmt.Sprintf("%.4g W needed, %.4g W the greatest rating usual at %g V", s.Need.Value/p.Derating, greatest(volts), volts)}
+	out.Supplies = Figure{"supplies", "number of supplies", float64(s.Rung.Count), "", fmt.Sprintf("%.4g W needed, %.4g W the greatest rating usual at %g V", s.Need.Value/p.Derating, p.greatest(volts), volts)}
 	if s.Rung.Count == 1 {
 		out.Supplies.Why = "one is enough: " + out.Supplies.Why
 	}
@@ -232,20 +237,30 @@ func Propose(ctx context.Context, p Params) (*Proposal, error) {
 	return out, nil
 }
 
-func greatest(volts float64) float64 {
-	l := powersAt(volts)
+// highest is the highest voltage sold.
+func (p *Params) highest() float64 {
+	l := p.Sort.Voltages()
+	return l[len(l)-1]
+}
+
+// greatest is the greatest rating sold at a voltage.
+func (p *Params) greatest(volts float64) float64 {
+	l := p.Sort.Powers(volts)
 	return l[len(l)-1]
 }
 
 // size picks the rung for one case.
 func (p *Params) size(d Draw, volts float64) (Sized, error) {
 	terminal := p.Voltage + p.FeederDrop
-	need := terminal * d.Average
-	rung, err := Rate(volts, need, p.Derating)
+	need := terminal * d.Average * (1 + p.Tolerance) * (1 + p.Tolerance)
+	rung, err := p.Sort.Rate(volts, need, p.Derating)
 	if err != nil {
 		return Sized{}, fmt.Errorf("supply for %s: %w", d.Kind, err)
 	}
 	why := fmt.Sprintf("(V + feeder drop) I_avg = (%.4g V + %.4g V) × %.4g A; %s", p.Voltage, p.FeederDrop, d.Average, d.Kind)
+	if p.Tolerance > 0 {
+		why += fmt.Sprintf("; × (1 + %.3g)² where the voltage is high", p.Tolerance)
+	}
 	rating := fmt.Sprintf("next usual rating from %.4g W / %.4g derating = %.4g W", need, p.Derating, need/p.Derating)
 	if rung.Count > 1 {
 		rating = fmt.Sprintf("next usual rating from %.4g W / %.4g derating / %d supplies = %.4g W", need, p.Derating, rung.Count, need/p.Derating/float64(rung.Count))
@@ -336,6 +351,11 @@ func (p *Params) capacitors(out *Proposal, s Sized) error {
 		ohms += f.Drop / f.Current / float64(f.Runs*s.Rung.Count)
 	}
 	if ohms > 0 {
+		limit := Overload * rating
+		if r := v/limit - ohms; r > 0 {
+			out.Limiter = Figure{"inrush_limiter_ohm", "inrush limiter, cold", r, "Ω", fmt.Sprintf(
+				"V/(limit) − feeders − ESR = %.4g V / (%.3g × %.4g A) − %.4g Ω; it must take %.3g J at once, C V²/2, whatever its resistance, and be bridged or hot before the picture starts", v, Overload, rating, ohms, nominal*v*v/2)}
+		}
 		out.InrushPeak = Figure{"inrush_a", "inrush when plugged to a running supply", v / ohms, "A", fmt.Sprintf(
 			"V/(feeders + ESR) = %.4g V / %.4g Ω; only as far as the supply's own output capacitors can give it: switch the supply on with the board connected, or limit the inrush", v, ohms)}
 	}
@@ -373,8 +393,14 @@ func (p *Params) caution(out *Proposal, s Sized) {
 	say := func(format string, args ...any) { out.Cautions = append(out.Cautions, fmt.Sprintf(format, args...)) }
 	say("Mains side: wiring, protection and earthing are a matter for local codes and a licensed electrician. Buy a supply certified for your country, and open nothing that is on the mains.")
 	say("Put each fuse at the supply's end of its feeder. A supply gives little more than its rating into a short circuit, so a fuse rated close to the supply's own current may not open: rely on the supply's own protection too.")
-	if v := out.Voltage.Value; v > Voltages[len(Voltages)-1] {
-		say("No usual supply gives %.4g V; the ratings here are as if one did. Ask for an adjustable one, or design for %g V or less.", v, Voltages[len(Voltages)-1])
+	if v := out.Voltage.Value; v > p.highest() {
+		say("No usual supply gives %.4g V; the ratings here are as if one did. Ask for an adjustable one, or design for %g V or less.", v, p.highest())
+	}
+	if p.Tolerance > 0 {
+		say("At %.4g V, the low end of what the supply may give, the pull is up to %.3g %% less: judge the design with supply.voltage = \"%.4g V\", too.", p.Voltage*(1-p.Tolerance), 100*(1-(1-p.Tolerance)*(1-p.Tolerance)), p.Voltage*(1-p.Tolerance))
+	}
+	if p.Sort == USBPD {
+		p.cautionUSB(out, s, say)
 	}
 	if p.Voltage > HighestVoltage {
 		say("Over %g V direct current, touching a conductor is no longer taken to be safe: cover every part of the board that carries the rail, and ask a licensed electrician what your local code wants.", HighestVoltage)
@@ -404,5 +430,16 @@ func (p *Params) caution(out *Proposal, s Sized) {
 		if c.Rung.Total() > s.Rung.Total() && c.Draw.Kind != out.Basis {
 			say("Sized for %s. %s needs %d × %.4g W: the firmware must make sure that it never comes.", out.Basis, c.Draw.Kind, c.Rung.Count, c.Rung.Power)
 		}
+	}
+}
+
+// cautionUSB says what a port of USB Power Delivery asks of a board.
+func (p *Params) cautionUSB(out *Proposal, s Sized, say func(format string, args ...any)) {
+	say("USB Power Delivery gives 5 V until a part on the board has asked for %.4g V and got it: keep every driver off until then, and when a port offers less.", p.Voltage)
+	if s.Rung.Power > 3*s.Rung.Voltage*(1+1e-9) {
+		say("More than 3 A takes a cable marked for 5 A; without one the port gives %.4g W.", 3*s.Rung.Voltage)
+	}
+	if c := out.Capacitor.Value; c > MostUSB {
+		say("A port bears %.3g µF behind it at 5 V and %.3g µF once a voltage is agreed; the capacitors here are %.4g µF. Let a switch with a soft start charge them, over %.3g ms or longer, or need less: see lodegrid supply.", portCapacitance*1e6, MostUSB*1e6, c*1e6, 1e3*out.InrushTime.Value)
 	}
 }

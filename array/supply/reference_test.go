@@ -53,7 +53,8 @@ func TestDroopAgainstSpice(t *testing.T) {
 		t.Fatal(err)
 	}
 	var file struct {
-		Cases []struct{ Average, Peak, Period, ESR, Droop, Capacitance, Swing float64 }
+		Cases    []struct{ Average, Peak, Period, ESR, Droop, Capacitance, Swing float64 }
+		Limiters []struct{ Voltage, Capacitance, Feeders, Limiter, Peak, Heat float64 }
 	}
 	if err := json.Unmarshal(data, &file); err != nil {
 		t.Fatal(err)
@@ -71,6 +72,19 @@ func TestDroopAgainstSpice(t *testing.T) {
 		}
 		near(t, "capacitance", p.Capacitance.Value, c.Capacitance, 1e-12)
 		near(t, "swing in ngspice", c.Swing, c.Droop, 5e-3)
+	}
+	// A supply of 150 W and one of 200 W: ngspice sees just their own limit through the
+	// limiter that is told, and in it all of C V²/2 but the feeders' share.
+	for i, watts := range []float64{150, 200} {
+		c := file.Limiters[i]
+		amps := 0.7 * watts / c.Voltage
+		p, err := Propose(t.Context(), Params{Voltage: c.Voltage, Droop: 0.9 * c.Voltage, ESR: c.Feeders, Draws: []Draw{{Kind: Frame, Average: amps, RMS: amps, Peak: amps}}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "limiter", p.Limiter.Value, c.Limiter, 1e-3)
+		near(t, "inrush in ngspice", c.Peak, Overload*watts/c.Voltage, 1e-3)
+		near(t, "heat in the limiter in ngspice", c.Heat, c.Capacitance*c.Voltage*c.Voltage/2*c.Limiter/(c.Limiter+c.Feeders), 5e-3)
 	}
 }
 

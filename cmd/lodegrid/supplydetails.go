@@ -57,6 +57,13 @@ func supplyDetails(ctx context.Context, doc *render.Document, g *grid.Grid, sc s
 	if len(smaller) > 0 {
 		doc.Sections[0].Tables = append(doc.Sections[0].Tables, render.SmallerTable(d, v.HoldDuty, smaller))
 	}
+	spare, err := studies.SpareCapacitors(ctx, g, sc, v.Ledger, proposal)
+	if err != nil {
+		return render.Chart{}, err
+	}
+	if len(spare) > 0 {
+		doc.Sections[0].Tables = append(doc.Sections[0].Tables, render.SparingTable(spare))
+	}
 	modes, err := studies.CompareModes(ctx, g, pictures[0].frame)
 	if err != nil {
 		return render.Chart{}, err

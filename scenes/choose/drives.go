@@ -12,6 +12,7 @@ import (
 	"lodegrid/array/grid"
 	"lodegrid/array/handover"
 	"lodegrid/array/hold"
+	"lodegrid/array/supply"
 	"lodegrid/field/quantity"
 	"lodegrid/field/root"
 	"lodegrid/scenes"
@@ -113,6 +114,14 @@ const same = 1.05
 // FindDrives ranks the ways to drive a design's coils by the supplies on offer. step, which
 // may be nil, is called after every drive worked out in full.
 func FindDrives(ctx context.Context, d design.Design, s scenes.Scene, o Offer, aim Aim, step func()) (*Advice, error) {
+	if k := d.Supply.Kind; k != supply.Usual { // a port is there already, and costs nothing
+		o.Supplies = nil
+		for _, v := range k.Voltages() {
+			for _, w := range k.Powers(v) {
+				o.Supplies = append(o.Supplies, Supply{Volts: v, Power: w})
+			}
+		}
+	}
 	a := &adviser{offer: o, aim: aim, carry: d.Scene.Carry, rate: kicks(s)}
 	g, err := grid.New(ctx, d, 0)
 	if err != nil {
@@ -320,7 +329,7 @@ func (a *adviser) ways(s scenes.Scene) (list []Way) {
 				continue // planned moves have a driver for every pixel and make their own kicks
 			}
 			for _, kick := range a.volts() {
-				if kick >= main {
+				if kick == main || kick > main && a.own.Design.Supply.Kind == supply.Usual { // a port gives one voltage
 					list = append(list, Way{design.DriveKick, bridge, main, kick})
 				}
 			}
@@ -581,12 +590,12 @@ func (a *adviser) buy(ctx context.Context, out *Driven, s scenes.Scene, parts st
 	out.Edges = parts.Switching * lit
 	out.Power = z.AveragePower + out.Edges
 	take := func(volts, watts float64) {
-		supply, ok := a.offer.supply(volts, watts, out.Design.UsableShare())
+		bought, ok := a.offer.supply(volts, watts, out.Design.UsableShare())
 		if !ok {
 			out.Broken, out.Price = append(out.Broken, Bought), math.Inf(1)
 			return
 		}
-		out.Supplies, out.Price, out.Parts = append(out.Supplies, supply), out.Price+supply.Price, out.Parts+1
+		out.Supplies, out.Price, out.Parts = append(out.Supplies, bought), out.Price+bought.Price, out.Parts+1
 	}
 	take(out.Main, v.Supply.Need())
 	g := out.Grid

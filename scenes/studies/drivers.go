@@ -99,7 +99,7 @@ func SmallerSupplies(ctx context.Context, g *grid.Grid, f scenes.Frame, proposal
 	}
 	atBoard := mainVoltage(d) * sized.Draw.Average / sized.Need.Value // the feeders' share taken off
 	var list []Smaller
-	for _, rating := range supply.Powers {
+	for _, rating := range d.Supply.Kind.Powers(mainVoltage(d)) {
 		if rating >= sized.Rung.Total() {
 			break
 		}

@@ -88,13 +88,13 @@ func modeDraw(ctx context.Context, g *grid.Grid, mode design.DriveMode, f scenes
 	if err != nil {
 		return m, err
 	}
-	if m.Rung, err = supply.Rate(mainVoltage(d), main.Average*mainVoltage(d), share); err != nil || !ownKickRail(d) {
+	if m.Rung, err = d.Supply.Kind.Rate(mainVoltage(d), main.Average*mainVoltage(d), share); err != nil || !ownKickRail(d) {
 		return m, err
 	}
 	kick, err := q.draw(ctx, supply.Frame, f, kickRail)
 	if err != nil {
 		return m, err
 	}
-	m.Boost, err = supply.Rate(d.Drive.KickVoltage, kick.Average*d.Drive.KickVoltage, share)
+	m.Boost, err = supply.Usual.Rate(d.Drive.KickVoltage, kick.Average*d.Drive.KickVoltage, share)
 	return m, err
 }

@@ -57,6 +57,7 @@ func Sizing(ctx context.Context, g *grid.Grid, s scenes.Scene, l *player.Ledger)
 		}
 	}
 	proposal, err := supply.Propose(ctx, supply.Params{
+		Sort: d.Supply.Kind, Tolerance: d.Supply.Tolerance, ESR: d.Supply.SeriesResistance, ResponseTime: d.Supply.Response,
 		Voltage: mainVoltage(d), Draws: append(draws, all), Basis: basis,
 		Derating: d.UsableShare(), Efficiency: d.Supply.Efficiency, Droop: d.Supply.Droop,
 		FeederLength: d.Supply.FeederLen, Ambient: d.Heat.Ambient, Rated: d.Supply.Power,
@@ -109,6 +110,7 @@ func KickSizing(ctx context.Context, g *grid.Grid, s scenes.Scene, l *player.Led
 		return nil, bank, err
 	}
 	proposal, err = supply.Propose(ctx, supply.Params{
+		Tolerance: d.Supply.Tolerance, ESR: d.Supply.SeriesResistance, ResponseTime: d.Supply.Response,
 		Voltage: d.Drive.KickVoltage, Draws: []supply.Draw{mean, frame, all}, Basis: supply.Frame,
 		Derating: d.UsableShare(), Efficiency: d.Supply.Efficiency, Droop: d.Supply.Droop,
 		FeederLength: d.Supply.FeederLen, Ambient: d.Heat.Ambient,
@@ -118,12 +120,12 @@ func KickSizing(ctx context.Context, g *grid.Grid, s scenes.Scene, l *player.Led
 	}
 	kick := min(d.Drive.KickTime, f.Duration)
 	over := frame.Average * kick / f.Duration // A, mean over the frame
-	if bank.Capacitance, err = supply.BulkCapacitance(frame.Average-over, kick, d.Supply.Droop, 0); err != nil {
+	if bank.Capacitance, err = supply.BulkCapacitance(frame.Average-over, kick, d.Supply.Droop, d.Supply.SeriesResistance); err != nil {
 		return nil, bank, fmt.Errorf("sizing the kick rail's capacitors: %w", err)
 	}
 	bank.Droop = d.Supply.Droop
 	bank.Why = fmt.Sprintf("(I_kick − I_mean) t_kick/ΔV = (%.5g A − %.5g A) × %.5g s / %.5g V; a larger supply.droop makes it smaller", frame.Average, over, kick, d.Supply.Droop)
-	if bank.Rung, err = supply.Rate(d.Drive.KickVoltage, over*d.Drive.KickVoltage, d.UsableShare()); err != nil {
+	if bank.Rung, err = supply.Usual.Rate(d.Drive.KickVoltage, over*d.Drive.KickVoltage, d.UsableShare()); err != nil {
 		return nil, bank, fmt.Errorf("sizing the kick rail: %w", err)
 	}
 	return proposal, bank, nil

@@ -1,0 +1,73 @@
+package supply
+
+import (
+	"slices"
+	"strings"
+	"testing"
+)
+
+// A port of USB Power Delivery has 5, 9, 15 and 20 V, 15, 27, 45 and 60 W of them through
+// every cable, 100 W at 20 V (as quoted by secondary sources of the specification).
+func TestPortOfUSBPowerDelivery(t *testing.T) {
+	if got := USBPD.Voltages(); !slices.Equal(got, []float64{5, 9, 15, 20}) {
+		t.Errorf("voltages %v", got)
+	}
+	for volts, want := range map[float64]float64{5: 15, 9: 27, 15: 45, 20: 60} {
+		if r, err := USBPD.Rate(volts, 0.9*want, 1); err != nil || r.Power != want || r.Count != 1 {
+			t.Errorf("%g V: %+v, %v, want %g W", volts, r, err, want)
+		}
+	}
+	if r, err := USBPD.Rate(20, 61, 1); err != nil || r.Power != 100 {
+		t.Errorf("61 W at 20 V: %+v, %v", r, err)
+	}
+	if r, err := USBPD.Rate(5, 20, 1); err != nil || r.Count != 2 {
+		t.Errorf("20 W at 5 V: %+v, %v, want two ports", r, err)
+	}
+	p := harbour()
+	p.Sort, p.Voltage, p.ESR = USBPD, 20, 0
+	p.Draws = []Draw{{Kind: Frame, Average: 3.2, RMS: 3.3, Peak: 5, Period: 50e-6}}
+	out, err := Propose(t.Context(), p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := strings.Join(out.Cautions, "\n")
+	for _, words := range []string{"marked for 5 A", "100 µF", "keep every driver off"} {
+		if !strings.Contains(said, words) {
+			t.Errorf("no word of %q in %s", words, said)
+		}
+	}
+	if v := out.Voltage.Value; v != 20 {
+		t.Errorf("a port gives %g V to a board of 20 V", v)
+	}
+}
+
+// What a supply may be too high by, its current follows and the power with the square:
+// 98.88 W of TestProposalByHand × 1.05² = 109.0 W.
+func TestToleranceIsSizedFor(t *testing.T) {
+	p := harbour()
+	p.Tolerance = 0.05
+	out, err := Propose(t.Context(), p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "need at the high end", out.Need(), 98.88*1.1025, 1e-9)
+	if !slices.ContainsFunc(out.Cautions, func(s string) bool { return strings.Contains(s, `"11.4 V"`) }) {
+		t.Errorf("the low end is not told: %q", out.Cautions)
+	}
+}
+
+// With the limiter in series the first instant draws the supply's own limit, 1.5 × 12.5 A,
+// and without it what feeders and capacitors let through.
+func TestLimiterByHand(t *testing.T) {
+	out, err := Propose(t.Context(), harbour())
+	if err != nil {
+		t.Fatal(err)
+	}
+	ohms := 12 / out.InrushPeak.Value
+	near(t, "inrush with the limiter", 12/(ohms+out.Limiter.Value), Overload*150/12, 1e-9)
+	p := harbour()
+	p.ESR, p.Droop = 0.7, 11 // limits by itself
+	if out, err = Propose(t.Context(), p); err != nil || out.Limiter.Name != "" {
+		t.Errorf("%v, %+v", err, out)
+	}
+}

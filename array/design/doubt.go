@@ -103,7 +103,7 @@ func (d Design) Doubts() []Doubt {
 func (d Design) Shifted(list []Doubt, by []float64) Design {
 	var factor mat.TriDense
 	whiten(list).LTo(&factor)
-	d.Board.Rules.Tracks, d.own = nil, slices.Clone(d.own)
+	d.own = slices.Clone(d.own)
 	for i, t := range list {
 		move := 0.0
 		for k, v := range by[:i+1] {
@@ -122,6 +122,25 @@ func (d Design) Shifted(list []Doubt, by []float64) Design {
 		d.Iron.Factor = field.ImageFactor(d.Iron.MuR)
 	}
 	return d
+}
+
+// Picked are some of the doubts with the correlations between them.
+func Picked(all []Doubt, want func(Doubt) bool) (list []Doubt) {
+	var at []int
+	for i, t := range all {
+		if !want(t) {
+			continue
+		}
+		var with []float64
+		for _, k := range at {
+			if k < len(t.With) {
+				with = append(with, t.With[k])
+			}
+		}
+		t.With = with
+		list, at = append(list, t), append(at, i)
+	}
+	return list
 }
 
 // Sds are the standard deviations of a covariance in the shifts of Shifted, in SI units of

@@ -183,10 +183,7 @@ func Find(ctx context.Context, d design.Design, readings []Reading, free []strin
 		}
 	}
 	if free != nil {
-		m.Doubts = slices.DeleteFunc(m.Doubts, func(t design.Doubt) bool { return !slices.Contains(free, t.Key) })
-		for i := range m.Doubts {
-			m.Doubts[i].With = nil
-		}
+		m.Doubts = design.Picked(m.Doubts, func(t design.Doubt) bool { return slices.Contains(free, t.Key) })
 	}
 	a := &Answer{Design: settled(d), Readings: readings}
 	misfit := func(ctx context.Context, x []float64) ([]float64, error) {
@@ -236,7 +233,7 @@ func (m *Model) keep(ctx context.Context, misfit func(context.Context, []float64
 	if err != nil {
 		return err
 	}
-	var list []design.Doubt
+	counts := map[string]bool{}
 	for k, t := range m.Doubts {
 		x[k] = modelStep
 		to, err := misfit(ctx, x)
@@ -248,38 +245,13 @@ func (m *Model) keep(ctx context.Context, misfit func(context.Context, []float64
 		for i := range to {
 			most = math.Max(most, math.Abs(to[i]-at[i]))
 		}
-		if most > least*modelStep {
-			list = append(list, t)
-		}
+		counts[t.Key] = most > least*modelStep
 	}
-	m.Doubts = picked(m.Doubts, list)
+	m.Doubts = design.Picked(m.Doubts, func(t design.Doubt) bool { return counts[t.Key] })
 	if len(m.Doubts) == 0 {
 		return fmt.Errorf("none of the values in doubt moves any of these readings")
 	}
 	return nil
-}
-
-// picked are some of the doubts with the correlations between them.
-func picked(all, some []design.Doubt) []design.Doubt {
-	at := make([]int, len(some))
-	for i, t := range some {
-		at[i] = slices.IndexFunc(all, func(o design.Doubt) bool { return o.Key == t.Key })
-	}
-	out := slices.Clone(some)
-	for i := range out {
-		out[i].With = nil
-		for _, k := range at[:i] {
-			if all[at[i]].With == nil {
-				break
-			}
-			c := 0.0
-			if k < len(all[at[i]].With) {
-				c = all[at[i]].With[k]
-			}
-			out[i].With = append(out[i].With, c)
-		}
-	}
-	return out
 }
 
 // told is the share of its variance from which on a value counts as settled by the readings,

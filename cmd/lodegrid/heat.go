@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 
 	"lodegrid/render"
@@ -23,56 +24,69 @@ the scene, --map the coils' temperatures at their hottest.`,
 			pulses.declare(f)
 			chart := f.chart("chart", "temperatures over the scene")
 			picture := f.picture("map", "the highest temperature of each coil")
+			doubt := f.doubt()
 			return func(ctx context.Context, j *job) error {
-				d := j.design
-				_, p, err := prepare(ctx, d)
+				doc, err := heatDocument(ctx, j, &pulses, out.figures())
 				if err != nil {
 					return err
 				}
-				steady, err := render.HeatSection(ctx, d, p)
-				if err != nil {
-					return err
+				if *doubt {
+					if err := j.doubt(ctx, &doc, func(ctx context.Context, j *job) (render.Document, error) {
+						return heatDocument(ctx, j, &pulses, false)
+					}); err != nil {
+						return err
+					}
 				}
-				pulse, err := pulses.section(ctx, j, p, out.figures())
-				if err != nil {
-					return err
-				}
-				v, err := j.judge(ctx, p, nil)
-				if err != nil {
-					return err
-				}
-				mounting, err := render.MountingSection(ctx, p, j.scene, v.Summary, false)
-				if err != nil {
-					return err
-				}
-				doc := render.Document{Kind: "heat", Design: d.Name, Sections: []render.Section{steady, pulse, mounting}}
-				doc.Judge(d, v)
-				if v.Unrest != nil {
+				if v := j.judged; v.Unrest != nil {
 					for _, t := range []*output.Target{picture, chart} {
 						if t.Asked() {
 							fmt.Fprintf(j.err, "--%s: %s is not written: the scene has no steady state to draw\n", t.Flag, t.Path)
 						}
 					}
-					return out.write(d, doc)
-				}
-				volts, err := studies.LargestVoltage(ctx, p, j.scene)
-				if err != nil {
+				} else if err := errors.Join(writeChart(chart, render.HeatChart(j.design, v.Ledger)), writeMap(picture, render.TemperatureMap(j.design, v.Ledger.PixelPeak))); err != nil {
 					return err
 				}
-				budget := render.ThermalBudgetSection(d, j.scene, v, &volts)
-				budget.Figures = heatFigures(d, v.Ledger)
-				doc.Sections = append(doc.Sections, budget)
-				if err := addFaults(ctx, &doc, p, j.scene, v); err != nil {
-					return err
-				}
-				if err := writeChart(chart, render.HeatChart(d, v.Ledger)); err != nil {
-					return err
-				}
-				if err := writeMap(picture, render.TemperatureMap(d, v.Ledger.PixelPeak)); err != nil {
-					return err
-				}
-				return out.write(d, doc)
+				return out.write(j.design, doc)
 			}
 		},
 	}
+}
+
+// heatDocument is how hot a display gets.
+func heatDocument(ctx context.Context, j *job, pulses *pulseFlags, figures bool) (render.Document, error) {
+	d := j.design
+	doc := render.Document{Kind: "heat", Design: d.Name}
+	_, p, err := prepare(ctx, d)
+	if err != nil {
+		return doc, err
+	}
+	steady, err := render.HeatSection(ctx, d, p)
+	if err != nil {
+		return doc, err
+	}
+	pulse, err := pulses.section(ctx, j, p, figures)
+	if err != nil {
+		return doc, err
+	}
+	v, err := j.judge(ctx, p, nil)
+	if err != nil {
+		return doc, err
+	}
+	mounting, err := render.MountingSection(ctx, p, j.scene, v.Summary, false)
+	if err != nil {
+		return doc, err
+	}
+	doc.Sections = []render.Section{steady, pulse, mounting}
+	doc.Judge(d, v)
+	if v.Unrest != nil {
+		return doc, nil
+	}
+	volts, err := studies.LargestVoltage(ctx, p, j.scene)
+	if err != nil {
+		return doc, err
+	}
+	budget := render.ThermalBudgetSection(d, j.scene, v, &volts)
+	budget.Figures = heatFigures(d, v.Ledger)
+	doc.Sections = append(doc.Sections, budget)
+	return doc, addFaults(ctx, &doc, p, j.scene, v)
 }

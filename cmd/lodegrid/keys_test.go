@@ -65,6 +65,7 @@ func keyRuns(dir string) [][]string {
 		run([]string{"carry", movingDesign, "--set", "grid.cols=4", "--set", "grid.rows=4", "--set", "scene.kind=checker", "--set", "fluid.density_difference=40 kg/m3", "--tank", "2s", "--cells", "8", "--tries", "1", "-o", filepath.Join(dir, "moves.csv")}),
 		run([]string{"choose", smallDesign, "--offer", smallOffer, "--exact", "6"}),
 		run([]string{"choose", smallDesign, "--explain"}),
+		run([]string{"report", smallDesign, "--doubt"}, tiny),
 		run([]string{"fit", smallDesign, benchReadings}),
 		run([]string{"compare", smallDesign, "--vary", "drive.max_duty=10 %"}),
 		run([]string{"order", "-o", filepath.Join(dir, "order")}, tiny),

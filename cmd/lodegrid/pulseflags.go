@@ -97,7 +97,11 @@ func quantities(flag, text string, d quantity.Dimension) ([]float64, error) {
 // request as the section's figure.
 func (f *pulseFlags) section(ctx context.Context, j *job, p *player.Player, figure bool) (render.Section, error) {
 	d := j.design
-	starts, volts, width, err := f.read(d)
+	told := d
+	if j.nominal != nil {
+		told = *j.nominal
+	}
+	starts, volts, width, err := f.read(told)
 	if err != nil {
 		return render.Section{}, err
 	}
@@ -106,7 +110,7 @@ func (f *pulseFlags) section(ctx context.Context, j *job, p *player.Player, figu
 		return render.Section{}, err
 	}
 	section, err := render.PulseSection(ctx, d, pulses, starts, volts, width)
-	if err != nil || !f.safe.Asked() && !figure {
+	if err != nil || j.nominal != nil || !f.safe.Asked() && !figure {
 		return section, err
 	}
 	curves, err := pulses.Curves(ctx, starts)

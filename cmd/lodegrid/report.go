@@ -21,6 +21,7 @@ The exit code is 4 when a limit is broken. --html writes the same as one page wi
 charts and maps, problems first, for a browser, a phone or a printer.`,
 		setup: func(f *flagSet) body {
 			out := f.document(false)
+			doubt := f.doubt()
 			carry := f.Bool("carry", false, "plan the moves that carry the drops, as lodegrid carry does, and judge the planned scene")
 			return func(ctx context.Context, j *job) error {
 				if err := j.carry(ctx, *carry); err != nil {
@@ -29,6 +30,11 @@ charts and maps, problems first, for a browser, a phone or a printer.`,
 				doc, err := report(ctx, j, out.figures())
 				if err != nil {
 					return err
+				}
+				if *doubt {
+					if err := j.doubt(ctx, &doc, func(ctx context.Context, j *job) (render.Document, error) { return report(ctx, j, false) }); err != nil {
+						return err
+					}
 				}
 				doc.Sections = append(doc.Sections, j.moves...)
 				return out.write(j.design, doc)
@@ -110,10 +116,11 @@ func prepare(ctx context.Context, d design.Design) (*grid.Grid, *player.Player, 
 
 // judge reaches a verdict on the job's scene under a progress bar. see, if not nil, is shown
 // every frame.
-func (j *job) judge(ctx context.Context, p *player.Player, see func(player.Entry, *grid.Plane)) (*verdict.Verdict, error) {
+func (j *job) judge(ctx context.Context, p *player.Player, see func(player.Entry, *grid.Plane)) (v *verdict.Verdict, err error) {
+	defer func() { j.judged = v }()
 	bar := newBar(j.streams, "playing", len(j.scene.Frames))
 	defer bar.done()
-	return verdict.Judge(ctx, p, j.scene, verdict.Watch{Wanted: j.wanted, Entry: func(e player.Entry, plane *grid.Plane) {
+	return verdict.Judge(ctx, p, j.scene, verdict.Watch{Wanted: j.wanted, Bare: j.nominal != nil, Entry: func(e player.Entry, plane *grid.Plane) {
 		bar.step()
 		if see != nil {
 			see(e, plane)

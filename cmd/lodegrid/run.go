@@ -12,6 +12,7 @@ import (
 	"lodegrid/render"
 	"lodegrid/scenes"
 	"lodegrid/scenes/compose"
+	"lodegrid/scenes/verdict"
 )
 
 // job is one run of a subcommand: what it read, and where it talks.
@@ -22,6 +23,9 @@ type job struct {
 	scene  scenes.Scene
 	wanted *scenes.Scene    // the pictures that the scene was planned for, nil when it is they
 	moves  []render.Section // on the moves that were planned
+	judged *verdict.Verdict // the last
+	// nominal is the design of which this is one with a value off by its doubt, nil of another.
+	nominal *design.Design
 }
 
 // body computes and fills the files of a run.

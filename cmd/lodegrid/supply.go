@@ -17,35 +17,56 @@ the copper on the board drops, and how far a smaller supply dims the picture.
 		setup: func(f *flagSet) body {
 			out := f.document(true)
 			waveform := f.chart("waveform", "the supply's current in the frame that draws most")
+			doubt := f.doubt()
 			return func(ctx context.Context, j *job) error {
-				d := j.design
-				g, p, err := prepare(ctx, d)
+				doc, wave, err := supplyDocument(ctx, j)
 				if err != nil {
 					return err
 				}
-				v, err := j.judge(ctx, p, nil)
-				if err != nil {
-					return err
+				if *doubt {
+					if err := j.doubt(ctx, &doc, func(ctx context.Context, j *job) (render.Document, error) {
+						doc, _, err := supplyDocument(ctx, j)
+						return doc, err
+					}); err != nil {
+						return err
+					}
 				}
-				doc := render.Document{Kind: "supply", Design: d.Name}
-				doc.Judge(d, v)
-				if v.Unrest != nil {
-					return out.write(d, doc)
+				if wave != nil {
+					if err := writeChart(waveform, *wave); err != nil {
+						return err
+					}
 				}
-				doc.Sections = append(doc.Sections, render.SupplySection(v.Supply))
-				wave, err := supplyDetails(ctx, &doc, g, j.scene, v)
-				if err != nil {
-					return err
-				}
-				if err := addFaults(ctx, &doc, p, j.scene, v); err != nil {
-					return err
-				}
-				if err := writeChart(waveform, wave); err != nil {
-					return err
-				}
-				doc.Sections[0].Figures = append(powerFigure(d, v.Ledger), render.Figure{Caption: wave.Title, Chart: &wave})
-				return out.write(d, doc)
+				return out.write(j.design, doc)
 			}
 		},
 	}
+}
+
+// supplyDocument is what the scene needs of a supply, and the supply's current over time; nil
+// where the scene settles in no state.
+func supplyDocument(ctx context.Context, j *job) (doc render.Document, wave *render.Chart, err error) {
+	d := j.design
+	doc = render.Document{Kind: "supply", Design: d.Name}
+	g, p, err := prepare(ctx, d)
+	if err != nil {
+		return doc, nil, err
+	}
+	v, err := j.judge(ctx, p, nil)
+	if err != nil {
+		return doc, nil, err
+	}
+	doc.Judge(d, v)
+	if v.Unrest != nil {
+		return doc, nil, nil
+	}
+	doc.Sections = append(doc.Sections, render.SupplySection(v.Supply))
+	chart, err := supplyDetails(ctx, &doc, g, j.scene, v)
+	if err != nil {
+		return doc, nil, err
+	}
+	if err := addFaults(ctx, &doc, p, j.scene, v); err != nil {
+		return doc, nil, err
+	}
+	doc.Sections[0].Figures = append(powerFigure(d, v.Ledger), render.Figure{Caption: chart.Title, Chart: &chart})
+	return doc, &chart, nil
 }

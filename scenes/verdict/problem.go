@@ -50,6 +50,35 @@ type Problem struct {
 	Remedies []Remedy
 }
 
+// Margin is where a display stands to a limit of its own figures, kept or broken.
+type Margin struct {
+	Limit        Limit
+	Value, Bound float64
+	AtLeast      bool // the bound is the least, not the most
+}
+
+// margins are those of the limits whose figures change evenly with what a display is made of;
+// none without a steady state.
+func (x *played) margins() (list []Margin) {
+	d, z := x.player.Grid().Design, x.summary
+	if x.unrest != nil {
+		return nil
+	}
+	add := func(l Limit, bound float64, least, asked bool) {
+		if asked && !math.IsInf(x.figure(l), 0) {
+			list = append(list, Margin{l, x.figure(l), bound, least})
+		}
+	}
+	add(Board, d.Limits.Board, false, true)
+	add(Touch, d.Limits.Touch, false, true)
+	add(Magnets, d.Magnet.MaxTemp, false, d.Magnet.Kind != design.MagnetNone)
+	add(Power, d.UsablePower(), false, d.Supply.Power > 0)
+	add(Driver, d.Drive.DriverCurrent, false, d.Drive.DriverCurrent > 0)
+	add(Holding, d.Limits.Hold, true, z.LeastHoldPixel >= 0)
+	add(Releases, d.Limits.FalseOn, false, z.FalseOnPixel >= 0)
+	return list
+}
+
 // severity is how many times over its limit a problem is.
 func (p Problem) severity(ambient float64) float64 {
 	switch {

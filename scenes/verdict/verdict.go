@@ -46,6 +46,7 @@ type Verdict struct {
 	Grows float64
 	// Wiring is whether the connections find a way, before any artwork.
 	Wiring   escape.Answer
+	Margins  []Margin
 	Problems []Problem // in the order of importance; empty when no limit is broken
 	Cautions []Caution
 	// Cure is settings that together leave no limit broken, played and found so; nil
@@ -73,6 +74,8 @@ type Watch struct {
 	// Wanted are the pictures that are to be seen, where what is played are other frames
 	// made for them; nil for those of the scene.
 	Wanted *scenes.Scene
+	// Bare leaves out what mends the problems.
+	Bare bool
 }
 
 // Judge plays a looping scene on a display and judges it. The player is left in the
@@ -112,6 +115,9 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 			return nil, err
 		}
 	}
+	if v.Looked = w.Bare; w.Bare {
+		return v, nil
+	}
 	if err := v.mend(ctx, own, trial); err != nil {
 		return nil, err
 	}
@@ -137,7 +143,7 @@ func Look(ctx context.Context, p *player.Player, s scenes.Scene, wanted *scenes.
 
 // verdict is what was found, without advice.
 func (x *played) verdict() *Verdict {
-	v := &Verdict{Ledger: x.ledger, Summary: x.summary, Unrest: x.unrest, Supply: x.supply, Seen: x.seen, Wiring: x.wiring(), Problems: x.problems()}
+	v := &Verdict{Ledger: x.ledger, Summary: x.summary, Unrest: x.unrest, Supply: x.supply, Seen: x.seen, Wiring: x.wiring(), Margins: x.margins(), Problems: x.problems()}
 	v.Liquids, _ = x.liquids()
 	v.Fill, v.Grows = player.FillOf(x.player.Grid(), x.scene), x.growth(v.Liquids[1].Fluid.Temperature)
 	return v

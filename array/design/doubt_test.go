@@ -1,0 +1,83 @@
+package design
+
+import (
+	"math"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// Moves by independent standard deviations have the covariance that the doubts state, and
+// Sds makes the same doubts of an identity.
+func TestShiftedHasTheStatedCovariance(t *testing.T) {
+	d := Demo()
+	list := []Doubt{
+		{Key: "coil.etch", Sd: 4e-6},
+		{Key: "board.outer_made", Sd: 0.05, With: []float64{-0.6}},
+		{Key: "iron.gap", Sd: 2e-5, With: []float64{0.3, 0.4}},
+	}
+	n := len(list)
+	moves := mat.NewDense(n, n, nil)
+	for k := range n {
+		by := make([]float64, n)
+		by[k] = 1
+		s := d.Shifted(list, by)
+		for i, o := range list {
+			moves.Set(i, k, s.ValueOf(o.Key)-d.ValueOf(o.Key))
+		}
+	}
+	var cov mat.Dense
+	cov.Mul(moves, moves.T())
+	one := mat.NewSymDense(n, nil)
+	for i, o := range list {
+		one.SetSym(i, i, 1)
+		for k, p := range append(list[:i:i], o) {
+			want := 1.0
+			if k < i {
+				want = o.With[k]
+			}
+			if got := cov.At(i, k) / o.Sd / p.Sd; math.Abs(got-want) > 1e-9 {
+				t.Errorf("%s with %s: correlation %g, want %g", o.Key, p.Key, got, want)
+			}
+		}
+	}
+	for i, o := range Sds(list, one) {
+		if math.Abs(o.Sd/list[i].Sd-1) > 1e-12 || len(o.With) != i || i == 2 && math.Abs(o.With[1]-0.4) > 1e-12 {
+			t.Errorf("%v, want %v", o, list[i])
+		}
+	}
+}
+
+// A display that nothing is stated of has a doubt for what counts in it, and no other.
+func TestUsualDoubts(t *testing.T) {
+	has := func(d Design, key string) bool {
+		for _, o := range d.Doubts() {
+			if o.Key == key {
+				return o.Sd > 0
+			}
+		}
+		return false
+	}
+	d := Demo()
+	bare, err := d.With(Change{"iron.model", "none"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	slab, err := d.With(Change{"iron.model", "slab"}, Change{"iron.core_radius", "0 mm"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		d    Design
+		key  string
+		want bool
+	}{{d, "iron.gap", true}, {d, "iron.mu_r", false}, {slab, "iron.mu_r", true}, {bare, "iron.gap", false}, {d, "magnet.remanence", false}, {d, "coil.etch", true}} {
+		if has(c.d, c.key) != c.want {
+			t.Errorf("%s in doubt: %v", c.key, !c.want)
+		}
+	}
+	bare.Stated = []Doubt{{Key: "coil.etch"}}
+	if has(bare, "coil.etch") {
+		t.Error("a doubt stated as 0 counts")
+	}
+}

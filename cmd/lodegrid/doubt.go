@@ -1,0 +1,44 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"lodegrid/array/design"
+	"lodegrid/render"
+)
+
+// doubt declares the flag that asks how far the figures may be off.
+func (f *flagSet) doubt() *bool {
+	return f.Bool("doubt", false, "add to every figure how far it may be off, by the doubts that the design states (lodegrid fit writes them) or the usual tolerances, and how many displays of 100 keep the limits; takes as many times as long as there are doubts")
+}
+
+// doubt has a document made again with each doubt of the design off by a standard deviation.
+func (j *job) doubt(ctx context.Context, doc *render.Document, again func(context.Context, *job) (render.Document, error)) error {
+	d, list := j.design, j.design.Doubts()
+	list = design.Picked(list, func(t design.Doubt) bool { return t.Key != "bench.probe" }) // no display has one
+	b := newBar(j.streams, "doubting", len(list))
+	defer b.done()
+	own := j.judged
+	var moved []render.Moved
+	for k, t := range list {
+		x := *j
+		by := make([]float64, len(list))
+		if by[k] = 1; t.Key == "supply.voltage" {
+			by[k] = -1 // the ladder of supplies has a rung at what is asked for, none just above
+		}
+		x.design, x.nominal = d.Shifted(list, by), &d
+		page, err := again(ctx, &x)
+		if err != nil {
+			return fmt.Errorf("with %s off by its doubt: %w", t.Key, err)
+		}
+		moved = append(moved, render.Moved{Document: page, Margins: x.judged.Margins})
+		b.step()
+	}
+	doc.Doubt(d, list, own.Margins, moved)
+	// It belongs in front of what it is about.
+	last := len(doc.Sections) - 1
+	doc.Sections = slices.Insert(doc.Sections[:last:last], 0, doc.Sections[last])
+	return nil
+}

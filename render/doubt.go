@@ -1,0 +1,231 @@
+package render
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"sort"
+	"strings"
+
+	"lodegrid/array/design"
+	"lodegrid/scenes/verdict"
+)
+
+// Moved is what a document says, and where the limits stand, of the display with one of its
+// doubts off by a standard deviation.
+type Moved struct {
+	Document Document
+	Margins  []verdict.Margin
+}
+
+// shownFigure is one number of a document.
+type shownFigure struct {
+	path  string // section.key, or section.table[row].column
+	value float64
+	text  *string
+	key   string
+}
+
+// figures are all numbers of a document by their paths. The rows of a table go by their first
+// cells, since their order may change.
+func (doc *Document) figures() (list []shownFigure) {
+	number := func(path, key string, value any, text *string) {
+		if v, ok := value.(float64); ok && !math.IsInf(v, 0) && !math.IsNaN(v) {
+			list = append(list, shownFigure{path, v, text, key})
+		}
+	}
+	for i := range doc.Sections {
+		s := &doc.Sections[i]
+		for k := range s.Facts {
+			f := &s.Facts[k]
+			number(s.Key+"."+f.Key, f.Key, f.Value, &f.Text)
+		}
+		for _, t := range s.Tables {
+			seen := map[string]int{}
+			for r, row := range t.Rows {
+				name := fmt.Sprint(row[0].Value)
+				if _, ok := row[0].Value.(float64); ok {
+					name = fmt.Sprint(r + 1) // a figure itself
+					number(fmt.Sprintf("%s.%s[%s].%s", s.Key, t.Key, name, t.Columns[0].Key), t.Columns[0].Key, row[0].Value, &row[0].Text)
+				}
+				if seen[name]++; seen[name] > 1 {
+					name = fmt.Sprintf("%s, %d", name, seen[name])
+				}
+				for c := 1; c < len(row); c++ {
+					key := t.Columns[c].Key
+					if t.Columns[0].Key == "quantity" {
+						key = name
+					}
+					number(fmt.Sprintf("%s.%s[%s].%s", s.Key, t.Key, name, t.Columns[c].Key), key, row[c].Value, &row[c].Text)
+				}
+			}
+		}
+	}
+	return list
+}
+
+// told is from which share of a figure on its doubt is printed.
+const told = 5e-4
+
+// Doubt adds to every figure of a document how far it may be off, by one standard deviation,
+// and a section on it: which limits are kept in how many of the displays that come out, and
+// which doubt counts most. To first order: moved is the document of a display with one doubt
+// after the other off by one standard deviation, either way, independent of each other as design.Shifted
+// has them.
+func (doc *Document) Doubt(d design.Design, list []design.Doubt, margins []verdict.Margin, moved []Moved) {
+	slopes := make([]map[string]float64, len(moved))
+	for k, m := range moved {
+		slopes[k] = map[string]float64{}
+		for _, f := range m.Document.figures() {
+			slopes[k][f.path] = f.value
+		}
+	}
+	table := Table{Key: "figures", Title: "The most doubtful figures, the doubts that count most in them", Columns: []Column{{"figure", "figure"}, {"value", "value"}, {"sd", "±"}, {"most", "most by"}, {"share", "its share"}}, Brief: 12}
+	lost := 0
+	for _, f := range doc.figures() {
+		sum, most, by, missing := 0.0, 0.0, 0, 0
+		for k := range slopes {
+			v, ok := slopes[k][f.path]
+			if !ok {
+				missing++
+				continue
+			}
+			if sq := (v - f.value) * (v - f.value); sq > 0 {
+				if sum += sq; sq > most {
+					most, by = sq, k
+				}
+			}
+		}
+		if 2*missing > len(slopes) {
+			lost++
+			continue
+		}
+		sd := math.Sqrt(sum)
+		if sd <= told*math.Abs(f.value) || sd == 0 || f.value == 0 {
+			continue
+		}
+		text := plusMinus(f, sd)
+		if missing > 0 {
+			text += " or more"
+		}
+		table.Rows = append(table.Rows, []Cell{Say(f.path), {f.value, *f.text}, {sd, text}, Say(list[by].Key), {most / sum, percent(most / sum)}})
+		if *f.text != "" {
+			*f.text += ", " + text
+		}
+	}
+	sort.SliceStable(table.Rows, func(i, k int) bool {
+		return ratioOf(table.Rows[i]) > ratioOf(table.Rows[k])
+	})
+	s := Section{Key: "doubt", Title: "How far the figures may be off"}
+	kept, limits := keeps(margins, moved)
+	s.Facts = []Fact{
+		{Key: "kept_displays", Label: "displays that keep these limits", Value: kept, Text: fmt.Sprintf("%.0f of 100 that come out of this design", 100*kept)},
+		{Key: "untold_figures", Label: "figures without ±", Value: lost, Text: fmt.Sprintf("%d, which most of the displays tried do not have", lost)},
+	}
+	if len(margins) == 0 {
+		s.Facts[0] = Fact{Key: "kept_displays", Label: "displays that keep these limits", Value: None, Text: "not told: the scene has no steady state"}
+	}
+	causes := Table{Key: "causes", Title: "What is in doubt, by one standard deviation", Columns: []Column{{"key", "key"}, {"value", "value"}, {"sd", "±"}, {"stated", "by"}}}
+	for _, t := range list {
+		v, by := d.ValueOf(t.Key), "common practice"
+		if slices.ContainsFunc(d.Stated, func(o design.Doubt) bool { return o.Key == t.Key }) {
+			by = "the design"
+		}
+		causes.Rows = append(causes.Rows, []Cell{Say(t.Key), {v, design.Show(t.Key, v)}, {t.Sd, design.Show(t.Key, t.Sd)}, Say(by)})
+	}
+	if limits.Rows != nil {
+		s.Tables = append(s.Tables, limits)
+	}
+	s.Tables = append(s.Tables, causes, table)
+	s.Notes = []string{"± is one standard deviation of displays that come out of this design, all pixels of a display alike, to first order: a figure that jumps, such as a pick from a ladder, is told by its jump. What the model itself may be wrong by is not in it. lodegrid fit makes it smaller by readings."}
+	doc.Sections = append(doc.Sections, s)
+}
+
+// ratioOf is the doubt of a row over its figure; a temperature counts from freezing.
+func ratioOf(row []Cell) float64 {
+	v, path := row[1].Value.(float64), row[0].Value.(string)
+	if strings.HasSuffix(path, "_k") && v > 200 {
+		v -= 273.15
+	}
+	return row[2].Value.(float64) / math.Abs(v)
+}
+
+// plusMinus words a standard deviation: of temperatures in kelvin, of shares in points, of
+// all else as a share of it.
+func plusMinus(f shownFigure, sd float64) string {
+	switch {
+	case strings.HasSuffix(f.key, "_k") || f.key == "k":
+		return fmt.Sprintf("± %.2g K", sd)
+	case strings.Contains(*f.text, "%") && math.Abs(f.value) <= 1:
+		return fmt.Sprintf("± %.2g points", 100*sd)
+	}
+	return fmt.Sprintf("± %.2g %%", 100*sd/math.Abs(f.value))
+}
+
+// draws is how many displays are drawn to tell how many keep the limits.
+const draws = 20000
+
+// keeps draws displays from the doubts, each limit's figure along its slopes, and tells the
+// share that keeps all limits and each of them.
+func keeps(margins []verdict.Margin, moved []Moved) (all float64, t Table) {
+	t = Table{Key: "limits", Title: "Limits, and how many of 100 displays keep them", Columns: []Column{{"limit", "limit"}, {"value", "figure"}, {"sd", "±"}, {"bound", "bound"}, {"kept", "kept by"}}}
+	slopes := make([][]float64, len(margins))
+	kept, unsure := make([]int, len(margins)), make([]bool, len(margins))
+	for i, m := range margins {
+		for _, o := range moved {
+			at := slices.IndexFunc(o.Margins, func(x verdict.Margin) bool { return x.Limit == m.Limit })
+			if at < 0 {
+				unsure[i] = true
+				slopes[i] = append(slopes[i], 0)
+				continue
+			}
+			slopes[i] = append(slopes[i], o.Margins[at].Value-m.Value)
+		}
+	}
+	rng := rand.New(rand.NewPCG(1, 1))
+	x, whole := make([]float64, len(moved)), 0
+	for range draws {
+		for k := range x {
+			x[k] = rng.NormFloat64()
+		}
+		every := true
+		for i, m := range margins {
+			v := m.Value
+			for k, s := range slopes[i] {
+				v += s * x[k]
+			}
+			if ok := v >= m.Bound == m.AtLeast || v == m.Bound; ok {
+				kept[i]++
+			} else {
+				every = false
+			}
+		}
+		if every {
+			whole++
+		}
+	}
+	for i, m := range margins {
+		sd := 0.0
+		for _, s := range slopes[i] {
+			sd = math.Hypot(sd, s)
+		}
+		share := float64(kept[i]) / draws
+		text := fmt.Sprintf("%.0f of 100", 100*share)
+		if unsure[i] {
+			text += ", or fewer: some displays have no steady state"
+		}
+		show := func(v float64) string {
+			if m.Limit.Thermal() {
+				return celsius(v)
+			}
+			return fmt.Sprintf("%.3g", v)
+		}
+		spread := fmt.Sprintf("%.2g", sd)
+		if m.Limit.Thermal() {
+			spread += " K"
+		}
+		t.Rows = append(t.Rows, []Cell{Say(string(m.Limit)), {m.Value, show(m.Value)}, {sd, spread}, {m.Bound, show(m.Bound)}, {share, text}})
+	}
+	return float64(whole) / draws, t
+}

@@ -1,0 +1,81 @@
+package render
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
+	"lodegrid/array/grid"
+	"lodegrid/scenes/verdict"
+)
+
+// To first order the doubt of every figure of a coil and its field is that of 400 displays
+// drawn from a seed, within what so many tell (4 %) and what bends (10 %); and so is the share
+// of displays that keep a limit. Two of the doubts go together.
+func TestDoubtIsThatOfDrawnDisplays(t *testing.T) {
+	d := trial.Design(t)
+	d.Stated = []design.Doubt{{Key: "board.outer_made", Sd: 0.05}, {Key: "coil.etch", Sd: 4e-6, With: []float64{-0.7}}, {Key: "fluid.relaxation"}}
+	list := design.Picked(d.Doubts(), func(o design.Doubt) bool { return o.Key != "bench.probe" && o.Key[:4] != "heat" })
+	hold := 0.0
+	page := func(d design.Design) (doc Document, margins []verdict.Margin) {
+		g, err := grid.New(t.Context(), d, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		doc.Sections = []Section{CoilSection(d, g.Pixel), FieldSection(g)}
+		for _, f := range doc.Sections[1].Facts {
+			if f.Key == "lone_hold" {
+				margins = []verdict.Margin{{Limit: verdict.Holding, Value: f.Value.(float64), Bound: hold, AtLeast: true}}
+			}
+		}
+		return doc, margins
+	}
+	_, margins := page(d)
+	hold = 0.88 * margins[0].Value
+	base, margins := page(d)
+	var moved []Moved
+	for k := range list {
+		by := make([]float64, len(list))
+		by[k] = 1
+		doc, m := page(d.Shifted(list, by))
+		moved = append(moved, Moved{doc, m})
+	}
+	base.Doubt(d, list, margins, moved)
+	told := map[string]float64{}
+	section := base.Sections[len(base.Sections)-1]
+	for _, row := range section.Tables[2].Rows {
+		told[row[0].Value.(string)] = row[2].Value.(float64)
+	}
+	rng := rand.New(rand.NewPCG(7, 7))
+	const n = 400
+	sum, square, kept := map[string]float64{}, map[string]float64{}, 0
+	for range n {
+		by := make([]float64, len(list))
+		for k := range by {
+			by[k] = rng.NormFloat64()
+		}
+		doc, m := page(d.Shifted(list, by))
+		for _, f := range doc.figures() {
+			sum[f.path] += f.value
+			square[f.path] += f.value * f.value
+		}
+		if m[0].Value >= hold {
+			kept++
+		}
+	}
+	checked := 0
+	for _, path := range []string{"coil.resistance_20c_ohm", "coil.full_current_a", "field.coil_t", "field.pull_n", "field.lone_hold", "coil.full_power_w", "field.pressure_pa"} {
+		mean := sum[path] / n
+		sd := math.Sqrt(square[path]/n - mean*mean)
+		if got := told[path]; !(math.Abs(got/sd-1) < 0.14) {
+			t.Errorf("%s: ± %.4g to first order, %.4g of those drawn (mean %.4g)", path, got, sd, mean)
+		}
+		checked++
+	}
+	share := section.Facts[0].Value.(float64)
+	if drawn := float64(kept) / n; checked != 7 || math.Abs(share-drawn) > 0.06 || drawn < 0.3 || drawn > 0.97 {
+		t.Errorf("%.3f keep the limit to first order, %.3f of those drawn", share, drawn)
+	}
+}

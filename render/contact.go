@@ -8,6 +8,8 @@ import (
 	"strings"
 
 	xdraw "golang.org/x/image/draw"
+
+	"lodegrid/field/quantity"
 )
 
 // Contact collects the pictures of a contact sheet while a film is made: some spread
@@ -131,7 +133,7 @@ func (c *Contact) Sheet(title string) *image.RGBA {
 	for i, s := range list {
 		x, y := contactPad+i%cols*(contactWidth+contactPad), contactHead+i/cols*(high+contactText)
 		draw.Draw(img, s.img.Rect.Add(image.Pt(x, y)), s.img, image.Point{}, draw.Src)
-		line := fmt.Sprintf("%.1f s   %.3g W   %s", s.At, s.Power, celsius(s.Hottest))
+		line := fmt.Sprintf("%.1f s   %s W   %s", s.At, quantity.Figure(s.Power, 3), celsius(s.Hottest))
 		if s.Lit > 0 {
 			line += fmt.Sprintf("   fluid on %d of %d", s.Reached, s.Lit)
 		}

@@ -25,7 +25,7 @@ func (s *Section) addHoldRange(g *grid.Grid, key string, told float64, levels []
 		s.Facts = slices.Insert(s.Facts, at+i, Fact{Key: keys[i], Label: fmt.Sprintf("… of a fluid that follows in %s", quantity.Format(end.seconds, quantity.Time)), Value: v, Text: needed(v)})
 	}
 	if limit := g.Design.Limits.Hold; told >= limit && told*r.Slow/r.Told < limit {
-		s.Notes = append(s.Notes, fmt.Sprintf("A fluid at the slow end would hold less than the limit of %.3g: fluid.relaxation is a guess, so choose a higher PWM frequency or more duty, or measure.", limit))
+		s.Notes = append(s.Notes, fmt.Sprintf("A fluid at the slow end would hold less than the limit of %s: fluid.relaxation is a guess, so choose a higher PWM frequency or more duty, or measure.", quantity.Figure(limit, 3)))
 	}
 }
 

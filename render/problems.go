@@ -61,26 +61,26 @@ func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 	case verdict.Magnets:
 		return fmt.Sprintf("The bias magnets may reach %s, over their grade's limit of %s.", celsius(p.Value), celsius(p.Bound))
 	case verdict.Power:
-		return fmt.Sprintf("Frame %d needs %s from the supply while the coils are cold; the %s supply gives %s continuously (%.4g %% of its rating).",
-			p.Frame+1, quantity.Format(p.Value, quantity.Power), quantity.Format(d.Supply.Power, quantity.Power), quantity.Format(p.Bound, quantity.Power), d.UsableShare()*100)
+		return fmt.Sprintf("Frame %d needs %s from the supply while the coils are cold; the %s supply gives %s continuously (%s %% of its rating).",
+			p.Frame+1, quantity.Format(p.Value, quantity.Power), quantity.Format(d.Supply.Power, quantity.Power), quantity.Format(p.Bound, quantity.Power), quantity.Figure(d.UsableShare()*100, 4))
 	case verdict.Driver:
 		return fmt.Sprintf("A pixel at full level takes up to %s, more than the %s that a channel of its driver bears.", quantity.Format(p.Value, quantity.Current), quantity.Format(p.Bound, quantity.Current))
 	case verdict.MostLit:
 		return fmt.Sprintf("Frame %d lights %d pixels; the firmware lights %d at most.", z.MostLitFrame+1, z.MostLit, d.Drive.MostLit)
 	case verdict.Holding:
-		return fmt.Sprintf("%d of %d lit pixels do not hold their drop; the least has %.3g of what it needs, asked is %.3g (%s, frame %d).",
-			p.Count, p.Of, p.Value, p.Bound, place(d, p.Pixel), p.Frame+1)
+		return fmt.Sprintf("%d of %d lit pixels do not hold their drop; the least has %s of what it needs, asked is %s (%s, frame %d).",
+			p.Count, p.Of, quantity.Figure(p.Value, 3), quantity.Figure(p.Bound, 3), place(d, p.Pixel), p.Frame+1)
 	case verdict.Bow:
-		return fmt.Sprintf("Where the panes bow, the weakest lit pixel has %.3g of what its drop needs (%.3g between flat panes), asked is %.3g.", p.Value, z.LeastHold, p.Bound)
+		return fmt.Sprintf("Where the panes bow, the weakest lit pixel has %s of what its drop needs (%s between flat panes), asked is %s.", quantity.Figure(p.Value, 3), quantity.Figure(z.LeastHold, 3), quantity.Figure(p.Bound, 3))
 	case verdict.Drift:
-		return fmt.Sprintf("%s, the weakest lit pixel has %.3g of what its drop needs (%.3g at %s), asked is %.3g.", between(v), p.Value, z.LeastHold, celsius(d.Fluid.Temperature), p.Bound)
+		return fmt.Sprintf("%s, the weakest lit pixel has %s of what its drop needs (%s at %s), asked is %s.", between(v), quantity.Figure(p.Value, 3), quantity.Figure(z.LeastHold, 3), celsius(d.Fluid.Temperature), quantity.Figure(p.Bound, 3))
 	case verdict.Filled:
 		return fmt.Sprintf("The tank has %s of fluid, the scene's fullest picture needs %s.", quantity.Format(p.Value, quantity.Volume), quantity.Format(p.Bound, quantity.Volume))
 	case verdict.Room:
 		return fmt.Sprintf("Up to %s the liquids grow by %s, the tank leaves room for %s: closed, it bows and bursts or leaks.", celsius(v.Liquids[1].Fluid.Temperature), percent(p.Value), percent(p.Bound))
 	case verdict.Sticks:
-		return fmt.Sprintf("Where the pane holds with %s, a dark pixel keeps its drop with %.3g of the need (%.3g by the pull and %s), allowed is %.3g.",
-			quantity.Format(d.Fluid.ContactLineMost, quantity.LineTension), p.Value, z.GreatestFalseOn, quantity.Format(d.Fluid.ContactLine, quantity.LineTension), p.Bound)
+		return fmt.Sprintf("Where the pane holds with %s, a dark pixel keeps its drop with %s of the need (%s by the pull and %s), allowed is %s.",
+			quantity.Format(d.Fluid.ContactLineMost, quantity.LineTension), quantity.Figure(p.Value, 3), quantity.Figure(z.GreatestFalseOn, 3), quantity.Format(d.Fluid.ContactLine, quantity.LineTension), quantity.Figure(p.Bound, 3))
 	case verdict.Turned:
 		which := "heavier"
 		if p.Value < 0 {
@@ -105,8 +105,8 @@ func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 	if math.IsInf(p.Value, 1) {
 		return fmt.Sprintf("Dark pixels keep a drop %d times: here it needs nothing to stay, so that any pull keeps it (%s, frame %d).", p.Count, place(d, p.Pixel), p.Frame+1)
 	}
-	return fmt.Sprintf("Dark pixels keep a drop %d times; the strongest has %.3g of the need, allowed is %.3g (%s, frame %d).",
-		p.Count, p.Value, p.Bound, place(d, p.Pixel), p.Frame+1)
+	return fmt.Sprintf("Dark pixels keep a drop %d times; the strongest has %s of the need, allowed is %s (%s, frame %d).",
+		p.Count, quantity.Figure(p.Value, 3), quantity.Figure(p.Bound, 3), place(d, p.Pixel), p.Frame+1)
 }
 
 // between is between what temperatures the liquids get.
@@ -171,7 +171,7 @@ func amount(l verdict.Limit, v float64) string {
 	if math.IsInf(v, 1) {
 		return "a drop needs nothing to stay then"
 	}
-	return fmt.Sprintf("%.3g of the need then", v)
+	return fmt.Sprintf("%s of the need then", quantity.Figure(v, 3))
 }
 
 // settings words changes of the design as --set takes them.
@@ -243,7 +243,7 @@ func runaway(r *heat.RunawayError) string {
 	return fmt.Sprintf("%s heats without end", where)
 }
 
-func percent(v float64) string { return fmt.Sprintf("%.3g %%", v*100) }
+func percent(v float64) string { return fmt.Sprintf("%s %%", quantity.Figure(v*100, 3)) }
 
 // floor and ceil round a share to a tenth of a per cent, to the safe side.
 func floor(v float64) float64 { return math.Floor(v*1000) / 1000 }

@@ -5,6 +5,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/field"
+	"lodegrid/field/quantity"
 	"lodegrid/scenes/player"
 )
 
@@ -19,7 +20,7 @@ func PowerChart(d design.Design, l *player.Ledger) Chart {
 		overTime("worst instant", l.Entries, func(e player.Entry) float64 { return e.SupplyPeakPower }),
 	}}
 	if limit := d.UsablePower(); limit > 0 {
-		c.Levels = []Level{{Label: fmt.Sprintf("the supply, derated: %.3g W", limit), Y: limit}}
+		c.Levels = []Level{{Label: fmt.Sprintf("the supply, derated: %s W", quantity.Figure(limit, 3)), Y: limit}}
 	}
 	return c
 }

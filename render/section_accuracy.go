@@ -13,7 +13,7 @@ func AccuracySection(g *grid.Grid) Section {
 	d, p := g.Design, g.Pixel
 	worst, axis := p.Coil.FormDifference(d.Fluid.Height)
 	s := Section{Key: "accuracy", Title: "How good these figures are", Facts: []Fact{
-		{Key: "form_worst", Label: "closed turns against the true spiral", Value: worst, Text: fmt.Sprintf("up to %.2g %% of the largest field at %s, %.2g %% on the axis", worst*100, quantity.Format(d.Fluid.Height, quantity.Length), axis*100),
+		{Key: "form_worst", Label: "closed turns against the true spiral", Value: worst, Text: fmt.Sprintf("up to %s %% of the largest field at %s, %s %% on the axis", quantity.Figure(worst*100, 2), quantity.Format(d.Fluid.Height, quantity.Length), quantity.Figure(axis*100, 2)),
 			Why: "the track with its links and vias, terminal to terminal, in air"},
 		{Key: "kernel_error", Label: "stored field of one pixel", Value: g.Kernel.Error, Text: fmt.Sprintf("within %.0e of its peak at 64 places it was not made from", max(g.Kernel.Error, 1e-15))},
 	}}

@@ -30,9 +30,9 @@ func AloneSection(ctx context.Context, p *player.Player) (Section, error) {
 	}
 	s.Facts = []Fact{
 		Number("copper_w", "heat in its copper", one.Copper, quantity.Power).Because("at the temperature it settles at, mean over the PWM"),
-		{Key: "temperature_k", Label: "temperature of the coil", Value: one.Coil, Text: fmt.Sprintf("%s, %.3g K over the ambient %s", celsius(one.Coil), one.Coil-d.Heat.Ambient, celsius(d.Heat.Ambient)),
+		{Key: "temperature_k", Label: "temperature of the coil", Value: one.Coil, Text: fmt.Sprintf("%s, %s K over the ambient %s", celsius(one.Coil), quantity.Figure(one.Coil-d.Heat.Ambient, 3), celsius(d.Heat.Ambient)),
 			Why: "heat network of the board, plate and air; see Heat in the report"},
-		{Key: "rise_k_per_w", Label: "rise per watt", Value: one.Rise, Text: fmt.Sprintf("%.3g K/W", one.Rise)},
+		{Key: "rise_k_per_w", Label: "rise per watt", Value: one.Rise, Text: fmt.Sprintf("%s K/W", quantity.Figure(one.Rise, 3))},
 		{Key: "resistance_ohm", Label: "resistance then", Value: one.Resistance, Text: fmt.Sprintf("%s (× %.3f of 20 °C)", quantity.Format(one.Resistance, quantity.Resistance), one.Warmer)},
 		Number("current_a", "mean current then", one.Current, quantity.Current),
 		{Key: "field_t", Label: "field at the fluid then", Value: one.Field, Text: quantity.Format(one.Field, quantity.FluxDensity) + ", the coil with its steel"},

@@ -91,7 +91,7 @@ func DrawnSection(d design.Design, b *artwork.Board, net artwork.Net, checks []a
 			Fact{Key: "ways", Label: "tracks to the edge", Value: len(b.Ways), Text: fmt.Sprintf("%d, two for each pixel, %s wide", len(b.Ways), quantity.Format(b.Ways[0].Track.Width, quantity.Length))},
 			Fact{Key: "ways_least_ohm", Label: "a pixel's two at 20 °C", Value: least, Text: fmt.Sprintf("%s to %s", quantity.Format(least, quantity.Resistance), quantity.Format(most, quantity.Resistance))},
 			Fact{Key: "ways_most_ohm", Value: most})
-		s.Notes = append(s.Notes, fmt.Sprintf("The display is computed without the tracks to the edge: they add %.2g %% to %.2g %% to a coil's resistance, and its current falls by about as much.", 100*least/cold, 100*most/cold))
+		s.Notes = append(s.Notes, fmt.Sprintf("The display is computed without the tracks to the edge: they add %s %% to %s %% to a coil's resistance, and its current falls by about as much.", quantity.Figure(100*least/cold, 2), quantity.Figure(100*most/cold, 2)))
 	}
 	t := Table{Key: "rules", Title: "The board house's rules", Columns: []Column{{"rule", "measured on the drawing"}, {"least_m", "least"}, {"rule_m", "allowed"}, {"where", "where"}}}
 	var problems []Problem

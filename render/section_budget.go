@@ -30,7 +30,7 @@ func ThermalBudgetSection(d design.Design, s scenes.Scene, b *verdict.Verdict, v
 	for _, i := range order {
 		t.Rows = append(t.Rows, []Cell{
 			{i, place(d, i)}, {l.PixelPeak[i], celsius(l.PixelPeak[i])}, {l.PixelMean[i], celsius(l.PixelMean[i])},
-			{l.PixelEnergy[i], fmt.Sprintf("%.3g J", l.PixelEnergy[i])}, {d.Limits.Board - l.PixelPeak[i], fmt.Sprintf("%.1f K", d.Limits.Board-l.PixelPeak[i])},
+			{l.PixelEnergy[i], fmt.Sprintf("%s J", quantity.Figure(l.PixelEnergy[i], 3))}, {d.Limits.Board - l.PixelPeak[i], fmt.Sprintf("%.1f K", d.Limits.Board-l.PixelPeak[i])},
 			overTouch(l.PixelOverTouch[i], z.Duration),
 		})
 	}
@@ -85,7 +85,7 @@ func costlyFrames(l *player.Ledger) Table {
 		}
 		t.Rows = append(t.Rows, []Cell{
 			{i + 1, fmt.Sprint(i + 1)}, In(e.Start, quantity.Time), {e.Lit, fmt.Sprint(e.Lit)}, In(heat(i), quantity.Energy),
-			In((e.SwitchHeat+e.DiodeHeat)*e.Duration, quantity.Energy), {share, fmt.Sprintf("%.2g %%", 100*share)}, {e.Hottest, celsius(e.Hottest)},
+			In((e.SwitchHeat+e.DiodeHeat)*e.Duration, quantity.Energy), {share, fmt.Sprintf("%s %%", quantity.Figure(100*share, 2))}, {e.Hottest, celsius(e.Hottest)},
 		})
 	}
 	return t

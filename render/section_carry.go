@@ -69,7 +69,7 @@ func CarrySection(d design.Design, r choreograph.Result) Section {
 }
 
 func derivedLevel(key, label string, v quantity.Derived) Fact {
-	return Fact{Key: key, Label: label, Value: v.Value, Text: fmt.Sprintf("level %.3g", v.Value), Why: v.Why}
+	return Fact{Key: key, Label: label, Value: v.Value, Text: fmt.Sprintf("level %s", quantity.Figure(v.Value, 3)), Why: v.Why}
 }
 
 // lossTable lists the drops that the tank lost.
@@ -101,7 +101,7 @@ func CompareCarried(s *Section, d design.Design, r choreograph.Result, c choreog
 	if r.Proof != nil {
 		s.Facts = append(s.Facts, Fact{Key: "tank_shown_switched", Label: "with pixels just switched", Value: c.Light, Text: fmt.Sprintf("%.1f %% by the tank over the same time", 100*c.Light)})
 	}
-	f := Fact{Key: "fastest_speed", Label: "fastest that follows", Value: c.Speed, Text: fmt.Sprintf("%.2g × the scene's speed: %.1f %% of the wanted pixels by the plan then", c.Speed, 100*c.Shown)}
+	f := Fact{Key: "fastest_speed", Label: "fastest that follows", Value: c.Speed, Text: fmt.Sprintf("%s × the scene's speed: %.1f %% of the wanted pixels by the plan then", quantity.Figure(c.Speed, 2), 100*c.Shown)}
 	if c.Speed == 0 {
 		f.Value, f.Text = Word("none"), fmt.Sprintf("none: even 64 times slower the plan shows less than %.0f %%", 100*choreograph.Follows)
 	}

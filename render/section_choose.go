@@ -70,7 +70,7 @@ func figuresOf(key, title string, designs []choose.Compared) Table {
 		}
 		t.Rows = append(t.Rows, []Cell{
 			{c.Number, fmt.Sprint(c.Number)}, priceCell(c.Price), In(c.Force, quantity.Force), In(c.Pull, quantity.Force), In(c.Field, quantity.FluxDensity),
-			{finite(c.Ratio, Infinite), strings.Replace(fmt.Sprintf("%.3g", c.Ratio), "+Inf", "∞", 1)}, In(c.Heat, quantity.Power), {finite(c.Turn, Infinite), celsius(c.Turn)}, {finite(c.Touch, Infinite), celsius(c.Touch)},
+			{finite(c.Ratio, Infinite), quantity.Figure(c.Ratio, 3)}, In(c.Heat, quantity.Power), {finite(c.Turn, Infinite), celsius(c.Turn)}, {finite(c.Touch, Infinite), celsius(c.Touch)},
 			{finite(c.Time, Infinite), timeText(c.Time)}, said,
 		})
 	}
@@ -111,7 +111,7 @@ func builtTable(key, title string, designs []choose.Compared) Table {
 		}
 		t.Rows = append(t.Rows, []Cell{
 			{c.Number, fmt.Sprint(c.Number)}, {d.Board.CopperOuter, quantity.FormatIn(d.Board.CopperOuter, quantity.CopperWeight, "oz")}, {d.Coil.Layers, layers}, In(d.Board.Thickness, quantity.Length), In(d.Coil.Outer, quantity.Length),
-			{d.Coil.Turns, fmt.Sprint(d.Coil.Turns)}, {d.Coil.Track, fmt.Sprintf("%.3g/%.3g mil", d.Coil.Track/25.4e-6, d.Coil.Gap/25.4e-6)}, sheet, core,
+			{d.Coil.Turns, fmt.Sprint(d.Coil.Turns)}, {d.Coil.Track, fmt.Sprintf("%s/%s mil", quantity.Figure(d.Coil.Track/25.4e-6, 3), quantity.Figure(d.Coil.Gap/25.4e-6, 3))}, sheet, core,
 			{d.Supply.Voltage, fmt.Sprintf("%s, %s", quantity.Format(d.Supply.Voltage, quantity.Voltage), quantity.Format(d.Supply.Power, quantity.Power))}, {duty, percent(duty)},
 		})
 	}
@@ -142,7 +142,7 @@ func losers(r *choose.Result) Section {
 	s.Notes = append(s.Notes, `Counted with the quick figures, put right by the designs worked out. "beaten" keeps every limit and is as good as another in nothing, or too like it to be worked out.`)
 	for _, c := range r.Failed {
 		s.Notes = append(s.Notes, fmt.Sprintf("Worked out and lost: %s on %d layers, %s, %s: %s.", quantity.FormatIn(c.Design.Board.CopperOuter, quantity.CopperWeight, "oz"), c.Design.Coil.Layers,
-			quantity.Format(c.Design.Supply.Voltage, quantity.Voltage), fmt.Sprintf("hold %.3g, touch %s, %s to the neighbour", c.Ratio, celsius(c.Touch), timeText(c.Time)), listedLimits(c.Broken)))
+			quantity.Format(c.Design.Supply.Voltage, quantity.Voltage), fmt.Sprintf("hold %s, touch %s, %s to the neighbour", quantity.Figure(c.Ratio, 3), celsius(c.Touch), timeText(c.Time)), listedLimits(c.Broken)))
 	}
 	for i, why := range r.Refused {
 		if i == 3 {
@@ -166,8 +166,8 @@ func nothing(d design.Design, r *choose.Result) Problem {
 	p := Problem{Key: "goal", What: fmt.Sprintf("Nothing on offer keeps every limit: %d candidates were tried.", r.Tried)}
 	for _, o := range r.Openings {
 		best := map[choose.Limit]string{
-			choose.Limit(verdict.Holding):  fmt.Sprintf("the firmest holds %.3g, asked is %.3g", o.Best, d.Limits.Hold),
-			choose.Limit(verdict.Releases): fmt.Sprintf("the least keeps a dark drop with %.3g, allowed is %.3g", o.Best, d.Limits.FalseOn),
+			choose.Limit(verdict.Holding):  fmt.Sprintf("the firmest holds %s, asked is %s", quantity.Figure(o.Best, 3), quantity.Figure(d.Limits.Hold, 3)),
+			choose.Limit(verdict.Releases): fmt.Sprintf("the least keeps a dark drop with %s, allowed is %s", quantity.Figure(o.Best, 3), quantity.Figure(d.Limits.FalseOn, 3)),
 			choose.Limit(verdict.Board):    fmt.Sprintf("the coolest reaches %s, allowed are %s", celsius(o.Best), celsius(d.Limits.Board)),
 			choose.Limit(verdict.Touch):    fmt.Sprintf("the coolest reaches %s, allowed are %s", celsius(o.Best), celsius(d.Limits.Touch)),
 			choose.Bought:                  fmt.Sprintf("the least draws %s", quantity.Format(o.Best, quantity.Power)),
@@ -208,7 +208,7 @@ func costSection(c *choose.Choice) Section {
 	s := Section{Key: "cost", Title: "What it costs in all"}
 	t := Table{Key: "items", Title: "By the offer's prices", Columns: []Column{{"item", "item"}, {"count", "pieces or m²"}, {"each", "each"}, {"sum", "sum"}}}
 	for _, i := range append(c.Cost, choose.Item{Name: "in all", Count: 1, Each: c.Price}) {
-		t.Rows = append(t.Rows, []Cell{Say(i.Name), {i.Count, fmt.Sprintf("%.4g", i.Count)}, {i.Each, fmt.Sprintf("%.4g", i.Each)}, {i.Sum(), fmt.Sprintf("%.2f", i.Sum())}})
+		t.Rows = append(t.Rows, []Cell{Say(i.Name), {i.Count, quantity.Figure(i.Count, 4)}, {i.Each, quantity.Figure(i.Each, 4)}, {i.Sum(), fmt.Sprintf("%.2f", i.Sum())}})
 	}
 	s.Tables = []Table{t}
 	s.Notes = append(s.Notes, "Prices are those of the offer; the usual offer's are invented. Tank, liquids, wires, shipping and work are left out.")
@@ -288,12 +288,12 @@ func ExplainSections(list []choose.Answer) (out []Section) {
 			text      func(float64) string
 		}
 		columns := []column{
-			{"turns", "turns", func(r choose.Row) float64 { return r.Turns }, func(v float64) string { return fmt.Sprintf("%.4g", v) }},
+			{"turns", "turns", func(r choose.Row) float64 { return r.Turns }, func(v float64) string { return quantity.Figure(v, 4) }},
 			{"resistance_ohm", "resistance", func(r choose.Row) float64 { return r.Resistance }, as(quantity.Resistance)},
 			{"current_a", "current", func(r choose.Row) float64 { return r.Current }, as(quantity.Current)},
 			{"power_w", "heat", func(r choose.Row) float64 { return r.Power }, as(quantity.Power)},
 			{"field_t", "field", func(r choose.Row) float64 { return r.Field }, as(quantity.FluxDensity)},
-			{"field_t_per_sqrt_w", "field per √W", func(r choose.Row) float64 { return r.PerRootWatt }, func(v float64) string { return fmt.Sprintf("%.3g mT/√W", v*1e3) }},
+			{"field_t_per_sqrt_w", "field per √W", func(r choose.Row) float64 { return r.PerRootWatt }, func(v float64) string { return fmt.Sprintf("%s mT/√W", quantity.Figure(v*1e3, 3)) }},
 			{"price", "price", func(r choose.Row) float64 { return r.Price }, func(v float64) string { return fmt.Sprintf("%.2f", v) }},
 			{"held_w", "heat held", func(r choose.Row) float64 { return r.Heat }, as(quantity.Power)},
 			{"lit_n", "lit", func(r choose.Row) float64 { return r.Force }, as(quantity.Force)},

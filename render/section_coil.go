@@ -27,7 +27,7 @@ func CoilSection(d design.Design, p pixel.Pixel) Section {
 		Words("shape", "shape", string(s.Shape)),
 		Number("outer_m", "outside", s.Outer, quantity.Length),
 		Number("inner_m", "inside", s.Inner, quantity.Length),
-		{Key: "turns_per_layer", Label: "turns", Value: s.Turns, Text: fmt.Sprintf("%.4g per layer × %d layers = %.4g in all", s.Turns, len(s.Layers), c.TotalTurns())},
+		{Key: "turns_per_layer", Label: "turns", Value: s.Turns, Text: fmt.Sprintf("%s per layer × %d layers = %s in all", quantity.Figure(s.Turns, 4), len(s.Layers), quantity.Figure(c.TotalTurns(), 4))},
 		{Key: "parallel_groups", Label: "wiring", Value: s.ParallelGroups, Text: wiring(s.ParallelGroups)},
 		{Key: "track_m", Label: "track and gap", Value: s.Track, Text: fmt.Sprintf("%s and %s, copper %s", mil(s.Track), mil(s.Gap), quantity.FormatIn(innerTrack, quantity.CopperWeight, "oz"))},
 		Number("length_m", "track length", c.Length(), quantity.Length),
@@ -37,7 +37,7 @@ func CoilSection(d design.Design, p pixel.Pixel) Section {
 		By("time_constant_s", "time constant L/R, cold", p.TimeConstant(d, field.RoomTemperature, l), quantity.Time),
 		Number("full_current_a", "current "+atFull(d)+", cold", p.Full.On.Average, quantity.Current).Because(p.OnWhy),
 		{Key: "track_rise_k", Label: "a lone track of this size", Value: rise,
-			Text: fmt.Sprintf("would warm by %.2g K inside a board at %s (IPC-2221 fit, plausibility only: a coil is many tracks side by side, see Heat)", rise, quantity.Format(amps, quantity.Current))},
+			Text: fmt.Sprintf("would warm by %s K inside a board at %s (IPC-2221 fit, plausibility only: a coil is many tracks side by side, see Heat)", quantity.Figure(rise, 2), quantity.Format(amps, quantity.Current))},
 	}}
 	out.addCourse(d, p)
 	out.addHeld(d, p)
@@ -51,7 +51,7 @@ func CoilSection(d design.Design, p pixel.Pixel) Section {
 		return out
 	}
 	out.Facts = append(out.Facts,
-		Number("pwm_inductance_h", "inductance that the drive counts with", inductance, quantity.Inductance).Because(fmt.Sprintf("leaves the ripple of a ladder fitted to the inductance and loss with eddy currents in the steel by harmonic finite elements; the ladder meets them within %.1g of the impedance", p.Eddy.Ladder.Error)),
+		Number("pwm_inductance_h", "inductance that the drive counts with", inductance, quantity.Inductance).Because(fmt.Sprintf("leaves the ripple of a ladder fitted to the inductance and loss with eddy currents in the steel by harmonic finite elements; the ladder meets them within %s of the impedance", quantity.Figure(p.Eddy.Ladder.Error, 1))),
 		Number("steel_resistance_ohm", "by which the ripple heats the steel", steel, quantity.Resistance).Because("Σ R(nf) I_n² / Σ I_n² over the ripple's harmonics"))
 	out.Notes = append(out.Notes, "The ripple's heat in the steel is counted as heat of the coil, which lies on it. Eddy currents are those of linear steel; lodegrid coil lists inductance, loss and field by frequency.")
 	return out
@@ -79,7 +79,7 @@ func (s *Section) addCourse(d design.Design, p pixel.Pixel) {
 			fmt.Sprintf("mean over the kick's %s from rest, %s at a duty of %s", quantity.Format(k.Seconds, quantity.Time), quantity.Format(d.Drive.KickVoltage, quantity.Voltage), percent(d.Drive.MaxDuty))))
 	case design.DriveScan:
 		s.Facts = slices.Insert(s.Facts, at, Number("mean_current_a", "its mean over the rows' turns", p.FullCurrent, quantity.Current).Because(
-			fmt.Sprintf("%.5g A × %.5g of the time", p.Full.On.Average, p.Full.Share)))
+			fmt.Sprintf("%s A × %s of the time", quantity.Figure(p.Full.On.Average, 5), quantity.Figure(p.Full.Share, 5))))
 	}
 }
 
@@ -153,14 +153,14 @@ func FieldSection(g *grid.Grid) Section {
 			s.Notes = append(s.Notes, fmt.Sprintf("Hold counts the pressure from place to place midway between the panes. A drop that keeps its shape is pulled along the pane over its whole depth of %s by up to %.2f times that, within some 14 %%: for lit pixels to the %s side.", quantity.Format(d.Fluid.TankGap, quantity.Length), gain, side))
 		}
 		if bound := hold.ImageBound(g); bound > 0 {
-			s.Notes = append(s.Notes, fmt.Sprintf("The drop's own image in the steel is left out: it adds at most %.2g %% to the pull, by steel of endless permeability all over from its foremost part on.", 100*bound))
+			s.Notes = append(s.Notes, fmt.Sprintf("The drop's own image in the steel is left out: it adds at most %s %% to the pull, by steel of endless permeability all over from its foremost part on.", quantity.Figure(100*bound, 2)))
 		}
 	}
 	s.Facts = append(s.Facts, Words("iron_model", "steel model", string(p.Iron.Model)))
 	if f := p.Iron.CoilSolution; f != nil {
 		s.Facts = append(s.Facts, Number("steel_peak_t", "highest flux density in the steel", f.Peak, quantity.FluxDensity))
 		if share := f.Above(material.SaturationBegins); share > material.SaturationTold {
-			s.Notes = append(s.Notes, fmt.Sprintf("%.0f %% of the steel is above %.3g T, where low-carbon steel begins to saturate (from memory).", share*100, material.SaturationBegins))
+			s.Notes = append(s.Notes, fmt.Sprintf("%.0f %% of the steel is above %s T, where low-carbon steel begins to saturate (from memory).", share*100, quantity.Figure(material.SaturationBegins, 3)))
 		}
 	}
 	s.Notes = append(s.Notes, "Steel: "+p.Iron.Note+".")
@@ -185,5 +185,5 @@ func needed(hold float64) string {
 	if math.IsInf(hold, 1) {
 		return "a drop needs nothing to stay"
 	}
-	return fmt.Sprintf("%.3g × what the drop needs", hold)
+	return fmt.Sprintf("%s × what the drop needs", quantity.Figure(hold, 3))
 }

@@ -18,7 +18,7 @@ func DrivesSections(d design.Design, a *choose.Advice, by choose.Rank) (list []S
 	s := Section{Key: "drives", Title: "How to drive it"}
 	wanted := Number("hold_n", "wanted force on a lone drop", a.Hold, quantity.Force)
 	if !a.Force {
-		wanted = Fact{Key: "hold", Label: "wanted hold of a lone lit pixel", Value: a.Hold, Text: fmt.Sprintf("%.3g × what the drop needs", a.Hold)}
+		wanted = Fact{Key: "hold", Label: "wanted hold of a lone lit pixel", Value: a.Hold, Text: fmt.Sprintf("%s × what the drop needs", quantity.Figure(a.Hold, 3))}
 	}
 	s.Facts = append(s.Facts, wanted, Number("move_s", "a drop may take to its neighbour", a.Move, quantity.Time),
 		Fact{Key: "tried", Label: "tried", Value: a.Tried, Text: fmt.Sprintf("%d, of which %d were worked out in full and played", a.Tried, len(a.Drives))})
@@ -38,7 +38,7 @@ func DrivesSections(d design.Design, a *choose.Advice, by choose.Rank) (list []S
 		if b := append(broken(choose.Compared{Choice: x.Choice}), bought(x)...); b != nil {
 			said = Say(strings.Join(b, ", "))
 		}
-		hold := Cell{x.Lone, fmt.Sprintf("%.3g", x.Lone)}
+		hold := Cell{x.Lone, quantity.Figure(x.Lone, 3)}
 		if a.Force {
 			hold = In(x.Lone, quantity.Force)
 		}
@@ -56,7 +56,7 @@ func DrivesSections(d design.Design, a *choose.Advice, by choose.Rank) (list []S
 		s.Tables = append(s.Tables, t)
 		s.Facts = append(s.Facts, takeIt(a.Drives[0]))
 		s.Notes = append(driveCautions(d, a.Drives), "Hold: of a lone lit pixel, cold. Move: the slower of up and sideways, as the drive does it by itself: switched at its full level, or kicked. Duty: of full level, in mode kick of the kick; held: after it. Ripple: RMS of a held coil's current over its mean. Parts: driver chips, diodes beside them, supplies. Price: of chips and supplies, by the offer.",
-			fmt.Sprintf("The lowest frequency within 5 %% of the coolest is taken. The switches in a pixel's path are taken as %.3g Ω in a full bridge and on the low side alike (drive.on_resistance).", d.Drive.OnResistance))
+			fmt.Sprintf("The lowest frequency within 5 %% of the coolest is taken. The switches in a pixel's path are taken as %s Ω in a full bridge and on the low side alike (drive.on_resistance).", quantity.Figure(d.Drive.OnResistance, 3)))
 	} else {
 		problems = append(problems, Problem{Key: string(choose.Bought), What: "No supply on offer drives the coils as is wanted.", Advice: []string{"See which voltage would, below the table; or want less hold or a slower move (--hold, --move)."}})
 	}

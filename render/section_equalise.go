@@ -39,9 +39,9 @@ func EqualiseSection(s scenes.Scene, e studies.Equalised) Section {
 		{Key: "power_change_w", Label: "power in the coils", Value: change, Text: fmt.Sprintf("%s to %s: %s %s (cold coils)", quantity.Format(e.PowerBefore, quantity.Power), quantity.Format(e.PowerAfter, quantity.Power), saving, quantity.Format(math.Abs(change), quantity.Power))},
 	}
 	if e.Converged {
-		out.Notes = []string{fmt.Sprintf("No other levels within the driver's limits come nearer than a share of %.1g of the picture's square sum: the duality gap of the worst frame.", e.Gap)}
+		out.Notes = []string{fmt.Sprintf("No other levels within the driver's limits come nearer than a share of %s of the picture's square sum: the duality gap of the worst frame.", quantity.Figure(e.Gap, 1))}
 	} else {
-		out.Notes = []string{fmt.Sprintf("The solver stopped before its goal in at least one frame; the levels are within a duality gap of %.1g of the picture's square sum.", e.Gap)}
+		out.Notes = []string{fmt.Sprintf("The solver stopped before its goal in at least one frame; the levels are within a duality gap of %s of the picture's square sum.", quantity.Figure(e.Gap, 1))}
 	}
 	return out
 }

@@ -40,7 +40,7 @@ func FaultsBrief(d design.Design, x *faults.Study) Section {
 func FaultsSections(d design.Design, x *faults.Study) []Section {
 	does := Section{Key: "faults", Title: "One thing goes wrong", Tables: []Table{heatTable(d, x), currentTable(x), pictureTable(d, x)}, Notes: []string{
 		"From the steady state of the scene's mean heat on, the other pixels going on with that heat; times within 1 % of the model's own.",
-		fmt.Sprintf("A supply's own limit is taken as %.3g times its rating: usual ones limit at 1.1 to 1.5 times (common practice, no source). Held there it may give its whole power, by which the coils are heated here, or its current at a lower voltage, by which the fuse is judged. Strong supply: one that gives all that is asked for.", supply.Overload),
+		fmt.Sprintf("A supply's own limit is taken as %s times its rating: usual ones limit at 1.1 to 1.5 times (common practice, no source). Held there it may give its whole power, by which the coils are heated here, or its current at a lower voltage, by which the fuse is judged. Strong supply: one that gives all that is asked for.", quantity.Figure(supply.Overload, 3)),
 		fmt.Sprintf("Fuse: time-lag, %s, within the limits of IEC 60127-2 sheet 3 (from memory); quick-acting ones in the pixels' leads by its sheet 2, as quoted by a secondary source. Between the standard's currents the bounds of the next ones hold.", quantity.Format(x.Parts.Main.Fuse, quantity.Current)),
 		"One turn or layer shorted: the heat is taken as even over the coil; what is left of the winding is hotter by the lost share.",
 	}}
@@ -98,9 +98,9 @@ func soon(seconds float64) Cell {
 func lasting(seconds float64) string {
 	switch {
 	case seconds >= 7200:
-		return fmt.Sprintf("%.3g h", seconds/3600)
+		return fmt.Sprintf("%s h", quantity.Figure(seconds/3600, 3))
 	case seconds >= 120:
-		return fmt.Sprintf("%.3g min", seconds/60)
+		return fmt.Sprintf("%s min", quantity.Figure(seconds/60, 3))
 	}
 	return quantity.Format(seconds, quantity.Time)
 }
@@ -111,7 +111,7 @@ func currentTable(x *faults.Study) Table {
 	}}
 	for i := range x.Faults {
 		f := &x.Faults[i]
-		row := []Cell{{string(f.Kind), faultName(f)}, {None, "–"}, In(f.Asked, quantity.Current), In(f.Current, quantity.Current), {f.Ratio, fmt.Sprintf("%.3g", f.Ratio)}, opening(f)}
+		row := []Cell{{string(f.Kind), faultName(f)}, {None, "–"}, In(f.Asked, quantity.Current), In(f.Current, quantity.Current), {f.Ratio, quantity.Figure(f.Ratio, 3)}, opening(f)}
 		if f.Coil > 0 {
 			row[1] = In(f.Coil, quantity.Current)
 		}
@@ -151,7 +151,7 @@ func pictureTable(d design.Design, x *faults.Study) Table {
 		}
 		t.Rows = append(t.Rows, []Cell{
 			{string(f.Kind), faultName(f)}, strikes, {f.Lost.Dark, fmt.Sprint(f.Lost.Dark)}, {f.Lost.On, fmt.Sprint(f.Lost.On)},
-			{f.Lost.Pull, fmt.Sprintf("%.3g %%", 100*f.Lost.Pull)}, {f.Lost.Time, fmt.Sprintf("%.3g %%", 100*f.Lost.Time)},
+			{f.Lost.Pull, fmt.Sprintf("%s %%", quantity.Figure(100*f.Lost.Pull, 3))}, {f.Lost.Time, fmt.Sprintf("%s %%", quantity.Figure(100*f.Lost.Time, 3))},
 		})
 	}
 	return t
@@ -239,7 +239,7 @@ func partsSection(d design.Design, x *faults.Study) Section {
 	s := Section{Key: "parts", Title: "What catches faults", Tables: []Table{catchTable(d, x)}}
 	rail := func(prefix, of string, r faults.Rail) []Fact {
 		return []Fact{
-			Number(prefix+"limit_a", "own limit of "+of, r.Limit, quantity.Current).Because(fmt.Sprintf("%.3g × %.4g W / %.4g V", supply.Overload, r.Rating, r.Voltage)),
+			Number(prefix+"limit_a", "own limit of "+of, r.Limit, quantity.Current).Because(fmt.Sprintf("%s × %s W / %s V", quantity.Figure(supply.Overload, 3), quantity.Figure(r.Rating, 4), quantity.Figure(r.Voltage, 4))),
 			Number(prefix+"fuse_a", "fuse of its feeder, time-lag", r.Fuse, quantity.Current).Because("see lodegrid supply"),
 		}
 	}
@@ -251,13 +251,13 @@ func partsSection(d design.Design, x *faults.Study) Section {
 	}
 	fuse := Fact{Key: "pixel_fuse_a", Label: "fuse in a pixel's lead", Value: None, Text: "none of its size"}
 	if p.PixelFuse > 0 {
-		fuse = Number("pixel_fuse_a", "fuse in a pixel's lead, quick-acting", p.PixelFuse, quantity.Current).Because(fmt.Sprintf("next usual rating from %.3g × %.4g A RMS (common practice, no source)", supply.FuseMargin, p.PixelRMS))
+		fuse = Number("pixel_fuse_a", "fuse in a pixel's lead, quick-acting", p.PixelFuse, quantity.Current).Because(fmt.Sprintf("next usual rating from %s × %s A RMS (common practice, no source)", quantity.Figure(supply.FuseMargin, 3), quantity.Figure(p.PixelRMS, 4)))
 	}
 	s.Facts = append(s.Facts,
 		fuse,
-		Number("driver_limit_a", "current limit of a driver", p.DriverLimit, quantity.Current).Because(fmt.Sprintf("1.3 × the highest peak of a sound pixel, %.4g A, cold (common practice, no source)", p.PixelPeak)),
+		Number("driver_limit_a", "current limit of a driver", p.DriverLimit, quantity.Current).Because(fmt.Sprintf("1.3 × the highest peak of a sound pixel, %s A, cold (common practice, no source)", quantity.Figure(p.PixelPeak, 4))),
 		Fact{Key: "cut_out_k", Label: "thermal cut-out", Value: p.CutOut, Text: fmt.Sprintf("%s, on the board behind %s", celsius(p.CutOut), place(d, p.Place)),
-			Why: fmt.Sprintf("next 5 K from 15 K over the board's %.4g K there in the scene (common practice, no source)", p.Usual)},
+			Why: fmt.Sprintf("next 5 K from 15 K over the board's %s K there in the scene (common practice, no source)", quantity.Figure(p.Usual, 4))},
 		Number("least_rail_v", "under-voltage switch", p.LeastRail, quantity.Voltage).Because("supply.voltage − supply.droop"),
 		GuaranteeFact(x),
 	)

@@ -22,7 +22,7 @@ func FluidSection(g *grid.Grid) Section {
 		s.Facts = append(s.Facts, Fact{Key: "pull_gain", Label: "gain of that pull by steel and magnet", Value: whole / pull.Alone, Text: fmt.Sprintf("× %.2f of %s", whole/pull.Alone, quantity.Format(pull.Alone, quantity.Force))})
 	}
 	if weight := g.Weight().Value; weight > 0 {
-		s.Facts = append(s.Facts, Fact{Key: "pull_weights", Label: "over the drop's apparent weight", Value: whole / weight, Text: fmt.Sprintf("× %.3g of %s", whole/weight, quantity.Format(weight, quantity.Force))})
+		s.Facts = append(s.Facts, Fact{Key: "pull_weights", Label: "over the drop's apparent weight", Value: whole / weight, Text: fmt.Sprintf("× %s of %s", quantity.Figure(whole/weight, 3), quantity.Format(weight, quantity.Force))})
 	}
 	if whole != 0 && math.Abs(point/whole-1) > 0.2 {
 		s.Notes = append(s.Notes, fmt.Sprintf("The drop of %s is not small against the coil: the point form is %+.0f %% off.", quantity.Format(d.Fluid.DropDiameter, quantity.Length), 100*(point/whole-1)))
@@ -53,7 +53,7 @@ func roundness(share float64, lobes int) string {
 	if math.IsInf(share, 1) {
 		return "nothing keeps it round"
 	}
-	return fmt.Sprintf("with %.2g of what keeps it round (%d lobes)", share, lobes)
+	return fmt.Sprintf("with %s of what keeps it round (%d lobes)", quantity.Figure(share, 2), lobes)
 }
 
 // rise is the height that the pressure would raise the surface, and what it means where

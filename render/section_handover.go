@@ -43,7 +43,7 @@ func HandoverSection(g *grid.Grid, h *handover.Table) Section {
 		undecided,
 		Number("terminal_speed_m_per_s", "sinking speed without field", h.Terminal, quantity.Speed),
 	}
-	kick := fmt.Sprintf("the kick is %.3g × the current of full level", h.Kick)
+	kick := fmt.Sprintf("the kick is %s × the current of full level", quantity.Figure(h.Kick, 3))
 	if !math.IsInf(h.KickTime, 1) {
 		kick += fmt.Sprintf(" for %s", quantity.Format(h.KickTime, quantity.Time))
 	}
@@ -63,7 +63,7 @@ func HandoverSection(g *grid.Grid, h *handover.Table) Section {
 			}
 			t.Rows = append(t.Rows, []Cell{
 				Say([]string{"right", "up", "left", "down"}[side]), Say(s.String()), ratio(p.Ratio), {p.RatioAt, fmt.Sprintf("%.0f %%", p.RatioAt*100)},
-				{p.Barrier, fmt.Sprintf("%.3g nJ", p.Barrier*1e9)}, time, Say(string(p.End)),
+				{p.Barrier, fmt.Sprintf("%s nJ", quantity.Figure(p.Barrier*1e9, 3))}, time, Say(string(p.End)),
 			})
 		}
 	}

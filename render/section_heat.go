@@ -17,13 +17,13 @@ func HeatSection(ctx context.Context, d design.Design, p *player.Player) (Sectio
 		{Key: "ambient_k", Label: "ambient", Value: d.Heat.Ambient, Text: ambient(d)},
 		{Key: "ambient_low_k", Label: "coils draw most at", Value: d.Heat.AmbientLow, Text: celsius(d.Heat.AmbientLow)},
 	}}
-	copper := Fact{Key: "copper_fraction", Label: "copper outside the coils", Value: d.Heat.CopperFraction, Text: fmt.Sprintf("%.3g %% of the planes", 100*d.Heat.CopperFraction)}
+	copper := Fact{Key: "copper_fraction", Label: "copper outside the coils", Value: d.Heat.CopperFraction, Text: fmt.Sprintf("%s %% of the planes", quantity.Figure(100*d.Heat.CopperFraction, 3))}
 	least, most, err := studies.Guessed(ctx, p)
 	if err != nil {
 		return s, err
 	}
 	if most > 0 {
-		copper.Text += fmt.Sprintf(", a guess (board.planes): one pixel's rise is anywhere from %.3g K/W to %.3g K/W", least, most)
+		copper.Text += fmt.Sprintf(", a guess (board.planes): one pixel's rise is anywhere from %s K/W to %s K/W", quantity.Figure(least, 3), quantity.Figure(most, 3))
 		s.Facts = append(s.Facts, Fact{Key: "least_rise_k_per_w", Value: least}, Fact{Key: "most_rise_k_per_w", Value: most})
 	}
 	s.Facts = append(s.Facts, copper)
@@ -43,7 +43,7 @@ func HeatSection(ctx context.Context, d design.Design, p *player.Player) (Sectio
 			s.Notes = append(s.Notes, "Held continuously, "+c.name+": "+runaway(held.Runaway)+".")
 			continue
 		}
-		rise := Cell{held.Rise, fmt.Sprintf("%.3g K/W", held.Rise)}
+		rise := Cell{held.Rise, fmt.Sprintf("%s K/W", quantity.Figure(held.Rise, 3))}
 		if held.Copper == 0 {
 			rise = Cell{None, "–"}
 		}

@@ -33,7 +33,7 @@ func LiquidsSection(d design.Design, v *verdict.Verdict) Section {
 	closed := Fact{Key: "closed_tank_pa", Label: "air in a closed tank", Value: Infinite, Text: "no room left"}
 	if v.Grows < room {
 		p := atmosphere * warm.Temperature / d.Fluid.Temperature * room / (room - v.Grows)
-		closed.Value, closed.Text = p, fmt.Sprintf("pressed to %.3g times the air's pressure outside at %s", p/atmosphere, celsius(warm.Temperature))
+		closed.Value, closed.Text = p, fmt.Sprintf("pressed to %s times the air's pressure outside at %s", quantity.Figure(p/atmosphere, 3), celsius(warm.Temperature))
 	}
 	s := Section{Key: "liquids", Title: "Filling the tank; its liquids cold and warm", Tables: []Table{t}, Facts: []Fact{
 		{Key: "fluid_m3", Label: "fluid", Value: f.Fluid(), Text: fmt.Sprintf("%s: %d drops of %s on pixels at the start, the rest in the pool", ml(f.Fluid()), len(f.On), ml(f.Drop))},

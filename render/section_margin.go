@@ -19,7 +19,7 @@ func MarginSection(d design.Design, m studies.Margins) Section {
 	l := d.Limits
 	at := func(p hold.Margin) string { return place(d, d.Pixel(p.Row, p.Col)) }
 	out := Section{Key: "margins", Title: "Margins against the worst pattern"}
-	t := Table{Key: "places", Title: fmt.Sprintf("Hold ratios in the worst patterns found (dark at most %.3g, lit at least %.3g)", l.FalseOn, l.Hold), Columns: []Column{
+	t := Table{Key: "places", Title: fmt.Sprintf("Hold ratios in the worst patterns found (dark at most %s, lit at least %s)", quantity.Figure(l.FalseOn, 3), quantity.Figure(l.Hold, 3)), Columns: []Column{
 		{"pixel", "pixel"}, {"dark_hold", "dark, greatest"}, {"dark_bound", "proven"}, {"false_on_margin", "margin"}, {"lit_hold", "lit, least"}, {"lit_bound", "proven"}, {"false_off_margin", "margin"},
 		{"dark_hold_linear", "dark, axial worst"}, {"lit_hold_linear", "lit, axial worst"}, {"patterns_tried", "tried"},
 	}}
@@ -45,11 +45,11 @@ func MarginSection(d design.Design, m studies.Margins) Section {
 
 // onFact is the least margin of a dark pixel.
 func onFact(on hold.Margin, at string, limit float64) Fact {
-	holds := fmt.Sprintf("no pattern makes a dark pixel hold more than %.3g of what a drop needs, the worst found %.3g", on.OnBound, on.FalseOn)
+	holds := fmt.Sprintf("no pattern makes a dark pixel hold more than %s of what a drop needs, the worst found %s", quantity.Figure(on.OnBound, 3), quantity.Figure(on.FalseOn, 3))
 	if !on.OnProven() {
-		holds = fmt.Sprintf("a dark pixel holds %.3g of what a drop needs in the worst pattern found, nothing is proven", on.FalseOn)
+		holds = fmt.Sprintf("a dark pixel holds %s of what a drop needs in the worst pattern found, nothing is proven", quantity.Figure(on.FalseOn, 3))
 	}
-	return Fact{Key: "false_on_margin", Label: "least false-on margin", Value: on.OnMargin, Text: fmt.Sprintf("%.3g, %s (%s; limit %.3g)", on.OnMargin, at, holds, limit)}
+	return Fact{Key: "false_on_margin", Label: "least false-on margin", Value: on.OnMargin, Text: fmt.Sprintf("%s, %s (%s; limit %s)", quantity.Figure(on.OnMargin, 3), at, holds, quantity.Figure(limit, 3))}
 }
 
 // offFact is the least margin of a lit pixel.
@@ -58,11 +58,11 @@ func offFact(off hold.Margin, at string, limit float64) Fact {
 	if math.IsInf(off.OffMargin, 1) {
 		return f
 	}
-	holds := fmt.Sprintf("no pattern makes a lit pixel hold less than %.3g, the worst found %.3g", off.OffBound, off.FalseOff)
+	holds := fmt.Sprintf("no pattern makes a lit pixel hold less than %s, the worst found %s", quantity.Figure(off.OffBound, 3), quantity.Figure(off.FalseOff, 3))
 	if !off.OffProven() {
-		holds = fmt.Sprintf("a lit pixel holds %.3g in the worst pattern found, nothing is proven", off.FalseOff)
+		holds = fmt.Sprintf("a lit pixel holds %s in the worst pattern found, nothing is proven", quantity.Figure(off.FalseOff, 3))
 	}
-	f.Text = fmt.Sprintf("%.3g, %s (%s; limit %.3g)", off.OffMargin, at, holds, limit)
+	f.Text = fmt.Sprintf("%s, %s (%s; limit %s)", quantity.Figure(off.OffMargin, 3), at, holds, quantity.Figure(limit, 3))
 	return f
 }
 
@@ -83,7 +83,7 @@ func foundDuty(l hold.DriveLimit) Fact {
 	f := Fact{Key: "largest_duty_found", Label: "… by the patterns that a search found", Value: l.Duty}
 	switch {
 	case !l.Limited:
-		f.Text = fmt.Sprintf("any: even at full duty no dark pixel holds more than %.3g", l.Ratio)
+		f.Text = fmt.Sprintf("any: even at full duty no dark pixel holds more than %s", quantity.Figure(l.Ratio, 3))
 	case l.Duty == 0:
 		f.Value, f.Text = None, "none"
 	default:
@@ -129,7 +129,7 @@ func groupFact(d design.Design, m studies.Margins) Fact {
 	switch {
 	case g.Alone < d.Limits.Hold:
 		f.Value = None
-		f.Text = fmt.Sprintf("a pixel alone holds %.3g, under the limit of %.3g: grouping cannot mend that", g.Alone, d.Limits.Hold)
+		f.Text = fmt.Sprintf("a pixel alone holds %s, under the limit of %s: grouping cannot mend that", quantity.Figure(g.Alone, 3), quantity.Figure(d.Limits.Hold, 3))
 	case !g.Found:
 		f.Value, f.Text = Undecided, fmt.Sprintf("none of up to %d regular groups keeps the limits", g.Tried)
 	case g.Count == 1:
@@ -144,7 +144,7 @@ func ratio(v float64) Cell {
 	if math.IsInf(v, 1) {
 		return Cell{v, "∞"}
 	}
-	return Cell{v, fmt.Sprintf("%.3g", v)}
+	return Cell{v, quantity.Figure(v, 3)}
 }
 
 func signed(v float64) Cell {

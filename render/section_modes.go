@@ -29,7 +29,7 @@ func ModesSection(d design.Design, what string, modes []studies.ModeDraw) Sectio
 		rating := rung(m.Rung)
 		row := []Cell{
 			{string(m.Mode), name}, In(main.Voltage, quantity.Voltage), In(main.Average, quantity.Current), In(main.RMS, quantity.Current), In(main.Peak, quantity.Current),
-			In(m.Power, quantity.Power), In(m.Current, quantity.Current), {m.Pull, fmt.Sprintf("%.3g %%", 100*m.Pull)}, {m.Rung.Total(), rating},
+			In(m.Power, quantity.Power), In(m.Current, quantity.Current), {m.Pull, fmt.Sprintf("%s %%", quantity.Figure(100*m.Pull, 3))}, {m.Rung.Total(), rating},
 		}
 		t.Rows = append(t.Rows, row)
 		if m.Mode == design.DriveKick && m.Load.Boost.Peak > 0 {
@@ -45,9 +45,9 @@ func ModesSection(d design.Design, what string, modes []studies.ModeDraw) Sectio
 	s.Notes = append(s.Notes,
 		fmt.Sprintf("Scan: each row is on for 1/%d of the time, so its mean current is 1/%d of the direct one on the same rail. The pull is told with the square of the current, averaged over the rows' turns; equal pull asks for a drive.kick_voltage of about √%d × %s = %s and equal mean field for %d × as much.",
 			rows, rows, rows, quantity.Format(d.Supply.Voltage, quantity.Voltage), quantity.Format(math.Sqrt(float64(rows))*d.Supply.Voltage, quantity.Voltage), rows),
-		fmt.Sprintf("Kick: every lit pixel starts from rest, %s at %s and %.3g %% duty, then %.3g %%; mean current and pull are those of the whole frame.",
-			quantity.Format(d.Drive.KickTime, quantity.Time), quantity.Format(d.Drive.KickVoltage, quantity.Voltage), 100*d.Drive.MaxDuty, 100*d.Drive.HoldDuty),
-		fmt.Sprintf("Supply: the usual rating whose %.3g %% carries the mean power, in mode kick that of the kick: it outlasts the time a supply takes to follow.", 100*d.UsableShare()))
+		fmt.Sprintf("Kick: every lit pixel starts from rest, %s at %s and %s %% duty, then %s %%; mean current and pull are those of the whole frame.",
+			quantity.Format(d.Drive.KickTime, quantity.Time), quantity.Format(d.Drive.KickVoltage, quantity.Voltage), quantity.Figure(100*d.Drive.MaxDuty, 3), quantity.Figure(100*d.Drive.HoldDuty, 3)),
+		fmt.Sprintf("Supply: the usual rating whose %s %% carries the mean power, in mode kick that of the kick: it outlasts the time a supply takes to follow.", quantity.Figure(100*d.UsableShare(), 3)))
 	return s
 }
 
@@ -69,7 +69,7 @@ func StaggerTable(names []string, spreads []drive.Spread) Table {
 		if s.Best > 0 {
 			gain = s.InPhase / s.Best
 		}
-		t.Rows = append(t.Rows, []Cell{Say(names[i]), In(s.InPhase, quantity.Current), In(s.Uniform, quantity.Current), In(s.Best, quantity.Current), In(s.Floor, quantity.Current), {gain, fmt.Sprintf("%.3g ×", gain)}})
+		t.Rows = append(t.Rows, []Cell{Say(names[i]), In(s.InPhase, quantity.Current), In(s.Uniform, quantity.Current), In(s.Best, quantity.Current), In(s.Floor, quantity.Current), {gain, fmt.Sprintf("%s ×", quantity.Figure(gain, 3))}})
 	}
 	return t
 }
@@ -86,11 +86,11 @@ func DriverSection(d design.Design, names []string, list []studies.Drivers) Sect
 		}
 		t.Rows = append(t.Rows, []Cell{
 			Say(names[i]), {x.Lit, fmt.Sprint(x.Lit)}, In(x.Average, quantity.Current), In(x.RMS, quantity.Current), In(x.Peak, quantity.Current),
-			In(x.Switch, quantity.Power), In(x.Diode, quantity.Power), In(heat, quantity.Power), {share, fmt.Sprintf("%.3g %%", 100*share)},
+			In(x.Switch, quantity.Power), In(x.Diode, quantity.Power), In(heat, quantity.Power), {share, fmt.Sprintf("%s %%", quantity.Figure(100*share, 3))},
 		})
 	}
 	s := Section{Key: "drivers", Title: "Drivers", Tables: []Table{t}, Notes: []string{
-		fmt.Sprintf("Coils cold, which draw most; %.3g Ω of switches in a pixel's path. Losses while switching, from drive.edge_loss at %s, are in the chip's heat above, not in the table.", d.Drive.OnResistance, quantity.Format(d.Drive.Frequency, quantity.Frequency)),
+		fmt.Sprintf("Coils cold, which draw most; %s Ω of switches in a pixel's path. Losses while switching, from drive.edge_loss at %s, are in the chip's heat above, not in the table.", quantity.Figure(d.Drive.OnResistance, 3), quantity.Format(d.Drive.Frequency, quantity.Frequency)),
 	}}
 	for i, x := range list {
 		if x.Discontinued > 0 {
@@ -109,13 +109,13 @@ func DriverParts(d design.Design, x studies.DriverParts) []Fact {
 	hot := Fact{Key: "chip_k", Label: "a chip with all of them on", Value: None, Text: quantity.Format(x.Chip, quantity.Power) + "; how hot, drive.driver_resistance would tell"}
 	if x.Temperature > 0 {
 		hot = Fact{Key: "chip_k", Label: "a chip with all of them on", Value: x.Temperature, Text: fmt.Sprintf("%s, %s in still air of %s", quantity.Format(x.Chip, quantity.Power), celsius(x.Temperature), celsius(d.Heat.Ambient)),
-			Why: fmt.Sprintf("T + Rth P = %.4g K + %.4g K/W × %.4g W", d.Heat.Ambient, d.Drive.DriverResistance, x.Chip)}
+			Why: fmt.Sprintf("T + Rth P = %s K + %s K/W × %s W", quantity.Figure(d.Heat.Ambient, 4), quantity.Figure(d.Drive.DriverResistance, 4), quantity.Figure(x.Chip, 4))}
 	}
 	return []Fact{
 		{Key: "chips", Label: "driver chips", Value: x.Chips, Text: fmt.Sprintf("%d, %d pixels each", x.Chips, x.Channels)},
 		Number("channel_peak_a", "a channel at full level, at any instant", x.Peak, quantity.Current),
 		limit,
-		Number("channel_w", "heat of a channel held at full level", x.Conduction+x.Switching, quantity.Power).Because(fmt.Sprintf("conducting %.4g W + 2 E f = 2 × %.4g J × %.4g Hz", x.Conduction, d.Drive.EdgeLoss, d.Drive.Frequency)),
+		Number("channel_w", "heat of a channel held at full level", x.Conduction+x.Switching, quantity.Power).Because(fmt.Sprintf("conducting %s W + 2 E f = 2 × %s J × %s Hz", quantity.Figure(x.Conduction, 4), quantity.Figure(d.Drive.EdgeLoss, 4), quantity.Figure(d.Drive.Frequency, 4))),
 		Number("chip_w", "", x.Chip, quantity.Power),
 		hot,
 	}
@@ -129,8 +129,8 @@ func WiringSection(d design.Design, names []string, list []studies.WireDrops) Se
 	for i, w := range list {
 		t.Rows = append(t.Rows, []Cell{
 			Say(names[i]), In(w.Total, quantity.Current), In(w.WorstDrop, quantity.Voltage), {w.Worst, place(d, w.Worst)},
-			In(w.Drops.Voltage[w.FarCorner], quantity.Voltage), {w.Current, fmt.Sprintf("%.3g %%", 100*w.Current)}, {w.Pull, fmt.Sprintf("%.3g %%", 100*w.Pull)},
-			In(w.Loss, quantity.Power), {w.LossShare(), fmt.Sprintf("%.2g %%", 100*w.LossShare())},
+			In(w.Drops.Voltage[w.FarCorner], quantity.Voltage), {w.Current, fmt.Sprintf("%s %%", quantity.Figure(100*w.Current, 3))}, {w.Pull, fmt.Sprintf("%s %%", quantity.Figure(100*w.Pull, 3))},
+			In(w.Loss, quantity.Power), {w.LossShare(), fmt.Sprintf("%s %%", quantity.Figure(100*w.LossShare(), 2))},
 		})
 	}
 	ends := "one end, left and top"

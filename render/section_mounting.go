@@ -63,7 +63,7 @@ func MountingSection(ctx context.Context, p *player.Player, s scenes.Scene, peak
 			if !math.IsInf(m.Pulse, 1) {
 				pulse = In(m.Pulse, quantity.Time)
 			}
-			t.Rows[i] = append(t.Rows[i], Cell{m.Share, fmt.Sprintf("%.3g %%", 100*m.Share)}, pulse)
+			t.Rows[i] = append(t.Rows[i], Cell{m.Share, fmt.Sprintf("%s %%", quantity.Figure(100*m.Share, 3))}, pulse)
 		}
 		out.Tables = append(out.Tables, t)
 		if p.Grid().Design.PlanesGuessed() {
@@ -78,7 +78,7 @@ func MountingSection(ctx context.Context, p *player.Player, s scenes.Scene, peak
 }
 
 func behind(h design.Heat) string {
-	gap := fmt.Sprintf("%.3g mm of air", 1e3*h.BackGap)
+	gap := fmt.Sprintf("%s mm of air", quantity.Figure(1e3*h.BackGap, 3))
 	switch h.Back {
 	case design.BackWall:
 		return "a wall, " + gap + " between, open all round"
@@ -90,9 +90,9 @@ func behind(h design.Heat) string {
 		return "a plate as cool as the air, clamped on"
 	case design.BackFan:
 		if h.Gapped() {
-			return fmt.Sprintf("a wall, air blown through the %.3g mm between at %.3g m/s", 1e3*h.BackGap, h.AirSpeed)
+			return fmt.Sprintf("a wall, air blown through the %s mm between at %s m/s", quantity.Figure(1e3*h.BackGap, 3), quantity.Figure(h.AirSpeed, 3))
 		}
-		return fmt.Sprintf("free air, moved at %.3g m/s", h.AirSpeed)
+		return fmt.Sprintf("free air, moved at %s m/s", quantity.Figure(h.AirSpeed, 3))
 	}
 	return "free air"
 }
@@ -103,7 +103,7 @@ func mountings(key, title string, first Column, list []studies.Mounted, name fun
 	}}
 	word := map[bool]string{true: "yes", false: "no"}
 	for _, m := range list {
-		row := []Cell{name(m), Say(word[m.Chosen]), {m.Hottest, celsius(m.Hottest)}, {m.Touch, celsius(m.Touch)}, Say(word[m.Board]), Say(word[m.Hand]), {m.Rise, fmt.Sprintf("%.3g K/W", m.Rise)}}
+		row := []Cell{name(m), Say(word[m.Chosen]), {m.Hottest, celsius(m.Hottest)}, {m.Touch, celsius(m.Touch)}, Say(word[m.Board]), Say(word[m.Hand]), {m.Rise, fmt.Sprintf("%s K/W", quantity.Figure(m.Rise, 3))}}
 		if m.Restless {
 			row[2], row[3] = Cell{None, "no steady state"}, Cell{None, "–"}
 		}

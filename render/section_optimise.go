@@ -55,7 +55,7 @@ func comparison(key string, d design.Design, a, b player.Summary) Table {
 	row("hottest_k", "hottest coil", a.Hottest, b.Hottest, celsius, fmt.Sprintf("%+.1f K", b.Hottest-a.Hottest))
 	row("touch_k", "surface within reach", a.Touch, b.Touch, celsius, fmt.Sprintf("%+.1f K", b.Touch-a.Touch))
 	if !math.IsInf(a.LeastHold, 0) && !math.IsInf(b.LeastHold, 0) {
-		row("least_hold", "least hold of a lit pixel", a.LeastHold, b.LeastHold, func(v float64) string { return fmt.Sprintf("%.3g", v) }, fmt.Sprintf("limit %.3g", d.Limits.Hold))
+		row("least_hold", "least hold of a lit pixel", a.LeastHold, b.LeastHold, func(v float64) string { return quantity.Figure(v, 3) }, fmt.Sprintf("limit %s", quantity.Figure(d.Limits.Hold, 3)))
 	}
 	row("failing_pixels", "lit pixels that fail to hold", float64(a.FailingPixels), float64(b.FailingPixels), count, "")
 	row("false_on_pixels", "dark pixels that keep a drop", float64(a.FalseOnPixels), float64(b.FalseOnPixels), count, "")

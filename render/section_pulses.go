@@ -39,7 +39,7 @@ func PulseSection(ctx context.Context, d design.Design, t *studies.Pulses, start
 		{"company", "pixels"}, {"voltage_v", "voltage"}, {"period_s", "one every"}, {"rate_hz", "highest rate"}, {"duty", "largest duty, fast PWM"},
 	}}
 	for _, r := range repeats {
-		row := []Cell{Say(string(r.Company)), In(r.Voltage, quantity.Voltage), In(r.Period, quantity.Time), {1 / r.Period, fmt.Sprintf("%.3g per s", 1/r.Period)}, {r.Duty, fmt.Sprintf("%.3g %%", 100*r.Duty)}}
+		row := []Cell{Say(string(r.Company)), In(r.Voltage, quantity.Voltage), In(r.Period, quantity.Time), {1 / r.Period, fmt.Sprintf("%s per s", quantity.Figure(1/r.Period, 3))}, {r.Duty, fmt.Sprintf("%s %%", quantity.Figure(100*r.Duty, 3))}}
 		switch {
 		case r.Period <= r.Width:
 			row[2].Text, row[3].Text = "may stay on", "–"
@@ -93,10 +93,10 @@ func SafeAreaChart(d design.Design, curves []studies.Curve) Chart {
 	c := Chart{
 		Title: fmt.Sprintf("Safe operation up to %.0f °C of the coil", d.Limits.Board-field.ZeroCelsius),
 		X:     "on-time, s", Y: "voltage at the pixel, V", LogX: true, FromZero: true,
-		Levels: []Level{{Label: fmt.Sprintf("supply, %.3g V", d.Supply.Voltage), Y: d.Supply.Voltage}},
+		Levels: []Level{{Label: fmt.Sprintf("supply, %s V", quantity.Figure(d.Supply.Voltage, 3)), Y: d.Supply.Voltage}},
 	}
 	if v := d.Drive.KickVoltage; v != d.Supply.Voltage {
-		c.Levels = append(c.Levels, Level{Label: fmt.Sprintf("kick or scan rail, %.3g V", v), Y: v})
+		c.Levels = append(c.Levels, Level{Label: fmt.Sprintf("kick or scan rail, %s V", quantity.Figure(v, 3)), Y: v})
 	}
 	colors := map[float64]int{}
 	for _, k := range curves {

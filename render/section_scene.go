@@ -16,7 +16,7 @@ func SceneSection(d design.Design, s scenes.Scene, l *player.Ledger) Section {
 	z := l.Summary()
 	at := func(pixel int) string { return place(d, pixel) }
 	out := Section{Key: "scene", Title: fmt.Sprintf("Scene %q, looped", s.Name), Facts: []Fact{
-		{Key: "frames", Label: "frames", Value: len(l.Entries), Text: fmt.Sprintf("%d in %s, %.3g pixels lit on average", len(l.Entries), quantity.Format(z.Duration, quantity.Time), float64(z.LitPixels)/math.Max(1, float64(len(l.Entries))))},
+		{Key: "frames", Label: "frames", Value: len(l.Entries), Text: fmt.Sprintf("%d in %s, %s pixels lit on average", len(l.Entries), quantity.Format(z.Duration, quantity.Time), quantity.Figure(float64(z.LitPixels)/math.Max(1, float64(len(l.Entries))), 3))},
 		Number("average_power_w", "supply power, average", z.AveragePower, quantity.Power),
 		{Key: "peak_frame_power_w", Label: "frame that draws most", Value: z.PeakFramePower, Text: fmt.Sprintf("%s, frame %d", quantity.Format(z.PeakFramePower, quantity.Power), z.PeakFrame+1)},
 		{Key: "peak_power_w", Label: "worst instant", Value: z.PeakPower, Text: fmt.Sprintf("%s, frame %d", quantity.Format(z.PeakPower, quantity.Power), z.PeakPowerFrame+1)},
@@ -29,8 +29,8 @@ func SceneSection(d design.Design, s scenes.Scene, l *player.Ledger) Section {
 		out.Facts = append(out.Facts, absent("least_hold")...)
 	}
 	out.Facts = append(out.Facts,
-		Fact{Key: "failing_pixels", Label: "lit pixels that fail to hold", Value: z.FailingPixels, Text: fmt.Sprintf("%d of %d, in %d frames (limit %.3g)", z.FailingPixels, z.LitPixels, z.FailingFrames, d.Limits.Hold)},
-		Fact{Key: "false_on_pixels", Label: "dark pixels that keep a drop", Value: z.FalseOnPixels, Text: fmt.Sprintf("%d, in %d frames (limit %.3g)", z.FalseOnPixels, z.FalseOnFrames, d.Limits.FalseOn)},
+		Fact{Key: "failing_pixels", Label: "lit pixels that fail to hold", Value: z.FailingPixels, Text: fmt.Sprintf("%d of %d, in %d frames (limit %s)", z.FailingPixels, z.LitPixels, z.FailingFrames, quantity.Figure(d.Limits.Hold, 3))},
+		Fact{Key: "false_on_pixels", Label: "dark pixels that keep a drop", Value: z.FalseOnPixels, Text: fmt.Sprintf("%d, in %d frames (limit %s)", z.FalseOnPixels, z.FalseOnFrames, quantity.Figure(d.Limits.FalseOn, 3))},
 		Fact{Key: "crosstalk_margin", Label: "crosstalk margin", Value: finite(z.CrosstalkMargin, None), Text: margin(z.CrosstalkMargin)},
 	)
 	t := Table{Key: "worst_frames", Title: "Frames that draw most", Columns: []Column{
@@ -65,7 +65,7 @@ func margin(v float64) string {
 	case math.IsInf(v, 0):
 		return "no pixel is dark"
 	case v < 0:
-		return fmt.Sprintf("%.3g above the false-on limit", -v)
+		return fmt.Sprintf("%s above the false-on limit", quantity.Figure(-v, 3))
 	}
-	return fmt.Sprintf("%.3g below the false-on limit", v)
+	return fmt.Sprintf("%s below the false-on limit", quantity.Figure(v, 3))
 }

@@ -23,14 +23,14 @@ func SteelSection(g *grid.Grid) (Section, error) {
 	gain := p.Axis(d.Fluid.Height)[0].Gain
 	s.Facts = append(s.Facts,
 		Fact{Key: "gain", Label: "gain of the coil's field at the fluid", Value: gain, Text: fmt.Sprintf("× %.3f", gain)},
-		Fact{Key: "steel", Label: "steel", Value: d.Iron.Steel, Text: fmt.Sprintf("%s, %s thick, µr %.4g where taken as linear", d.Iron.Steel, quantity.Format(d.Iron.Thickness, quantity.Length), d.Iron.MuR)})
+		Fact{Key: "steel", Label: "steel", Value: d.Iron.Steel, Text: fmt.Sprintf("%s, %s thick, µr %s where taken as linear", d.Iron.Steel, quantity.Format(d.Iron.Thickness, quantity.Length), quantity.Figure(d.Iron.MuR, 4))})
 	if f := p.Iron.CoilSolution; f != nil {
 		s.Facts = append(s.Facts, peakFact("peak_t", "highest flux density "+atFull(d), f))
 		if m := p.Iron.BiasSolution; m != nil {
 			s.Facts = append(s.Facts, peakFact("bias_peak_t", "of that by the magnet alone", m))
 		}
 		share := f.Above(material.SaturationBegins)
-		s.Facts = append(s.Facts, Fact{Key: "saturating_share", Label: "share of the steel above 1.5 T", Value: share, Text: fmt.Sprintf("%.2g %%", share*100)})
+		s.Facts = append(s.Facts, Fact{Key: "saturating_share", Label: "share of the steel above 1.5 T", Value: share, Text: fmt.Sprintf("%s %%", quantity.Figure(share*100, 2))})
 		if share > material.SaturationTold {
 			s.Notes = append(s.Notes, "Low-carbon steel begins to saturate at 1.5 T (from memory): there the coil gains less, which these figures include.")
 		}
@@ -44,8 +44,8 @@ func SteelSection(g *grid.Grid) (Section, error) {
 		return s, err
 	}
 	if unmagnetic {
-		s.Notes = append(s.Notes, fmt.Sprintf("%s is austenitic: its permeability of %.4g gains nothing; %s of low-carbon steel in its place would gain %.0f %%. A magnet that sticks to the sheet tells them apart.",
-			d.Iron.Steel, muR, quantity.Format(pixel.ThinSheet, quantity.Length), 100*(instead-1)))
+		s.Notes = append(s.Notes, fmt.Sprintf("%s is austenitic: its permeability of %s gains nothing; %s of low-carbon steel in its place would gain %.0f %%. A magnet that sticks to the sheet tells them apart.",
+			d.Iron.Steel, quantity.Figure(muR, 4), quantity.Format(pixel.ThinSheet, quantity.Length), 100*(instead-1)))
 	}
 	return s, nil
 }

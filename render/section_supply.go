@@ -48,7 +48,7 @@ func figure(f supply.Figure) Fact {
 		"V": quantity.Voltage, "A": quantity.Current, "W": quantity.Power, "F": quantity.Capacitance, "s": quantity.Time,
 		"J": quantity.Energy, "Ω": quantity.Resistance, "m²": quantity.Area, "K": quantity.Temperature,
 	}
-	out := Fact{Key: f.Key, Label: f.Name, Value: f.Value, Text: fmt.Sprintf("%.4g %s", f.Value, f.Unit), Why: f.Why}
+	out := Fact{Key: f.Key, Label: f.Name, Value: f.Value, Text: fmt.Sprintf("%s %s", quantity.Figure(f.Value, 4), f.Unit), Why: f.Why}
 	switch d, ok := dimensions[f.Unit]; {
 	case math.IsInf(f.Value, 1): // only a capacitance is
 		out.Value, out.Text = None, "none is enough"
@@ -59,7 +59,7 @@ func figure(f supply.Figure) Fact {
 	case f.Key == supply.DimmingKey:
 		out.Text = fmt.Sprintf("to %.0f %% of every level", f.Value*100)
 	default:
-		out.Text = fmt.Sprintf("%.4g", f.Value)
+		out.Text = quantity.Figure(f.Value, 4)
 	}
 	return out
 }

@@ -41,11 +41,11 @@ func WoundSection(g *grid.Grid, w *wound.Magnet) Section {
 		{"power_w", "heat at that steady current", func(e wound.Merit) float64 { return e.Power }, as(quantity.Power)},
 		{"air_t", "field, coil alone", func(e wound.Merit) float64 { return e.Alone }, as(quantity.FluxDensity)},
 		{"field_t", "field with its iron", func(e wound.Merit) float64 { return e.Field }, as(quantity.FluxDensity)},
-		{"field_t_per_sqrt_w", "field per √W with its iron", func(e wound.Merit) float64 { return e.PerRootWatt }, func(v float64) string { return fmt.Sprintf("%.3g mT/√W", v*1e3) }},
+		{"field_t_per_sqrt_w", "field per √W with its iron", func(e wound.Merit) float64 { return e.PerRootWatt }, func(v float64) string { return fmt.Sprintf("%s mT/√W", quantity.Figure(v*1e3, 3)) }},
 		{"width_m", "width", func(e wound.Merit) float64 { return e.Width }, as(quantity.Length)},
 	} {
 		a, b := q.of(flat), q.of(bought)
-		t.Rows = append(t.Rows, []Cell{{q.key, q.name}, {a, q.format(a)}, {b, q.format(b)}, {a / b, fmt.Sprintf("× %.3g", a/b)}})
+		t.Rows = append(t.Rows, []Cell{{q.key, q.name}, {a, q.format(a)}, {b, q.format(b)}, {a / b, fmt.Sprintf("× %s", quantity.Figure(a/b, 3))}})
 	}
 	s.Tables = []Table{t}
 	s.Notes = append(s.Notes, "Both irons by axisymmetric finite elements where they run; the flat coil at the design's full level, the wound one at its own voltage without a driver.")

@@ -181,14 +181,14 @@ func (v *View) note() string {
 	d := v.grid.Design
 	switch v.overlay {
 	case "field":
-		return fmt.Sprintf("|B| 0 … %.2g mT", v.scale)
+		return fmt.Sprintf("|B| 0 … %s mT", quantity.Figure(v.scale, 2))
 	case "hold":
-		return fmt.Sprintf("pull ÷ need 0 … %.2g", v.holdTop())
+		return fmt.Sprintf("pull ÷ need 0 … %s", quantity.Figure(v.holdTop(), 2))
 	case "current":
 		full := quantity.Format(v.grid.Pixel.FullCurrent, quantity.Current)
 		return fmt.Sprintf("−%s … %s", full, full)
 	case "temperature":
 		return fmt.Sprintf("%.0f … %.0f °C", d.Heat.Ambient-field.ZeroCelsius, d.Limits.Board-field.ZeroCelsius)
 	}
-	return fmt.Sprintf("%.3g mm wide", v.basin.Width*1e3)
+	return fmt.Sprintf("%s mm wide", quantity.Figure(v.basin.Width*1e3, 3))
 }

@@ -3,6 +3,8 @@ package supply
 import (
 	"fmt"
 	"math"
+
+	"lodegrid/field/quantity"
 )
 
 // BulkCapacitance returns the capacitance in farads that carries a current in
@@ -27,8 +29,8 @@ func BulkCapacitance(current, time, droop, esr float64) (float64, error) {
 // charged is the capacitance for a charge, with a voltage lost on the way.
 func charged(charge, lost, droop, esr float64) (float64, error) {
 	if lost >= droop {
-		return 0, params.Refuse("droop", droop, fmt.Sprintf("the capacitor's series resistance of %.4g Ω alone takes %.4g V", esr, lost),
-			fmt.Sprintf("more than %.4g V, or a series resistance below %.4g Ω", lost, esr*droop/lost))
+		return 0, params.Refuse("droop", droop, fmt.Sprintf("the capacitor's series resistance of %s Ω alone takes %s V", quantity.Figure(esr, 4), quantity.Figure(lost, 4)),
+			fmt.Sprintf("more than %s V, or a series resistance below %s Ω", quantity.Figure(lost, 4), quantity.Figure(esr*droop/lost, 4)))
 	}
 	return charge / (droop - lost), nil
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"lodegrid/field/param"
+	"lodegrid/field/quantity"
 	"lodegrid/field/root"
 )
 
@@ -34,7 +35,7 @@ func Dim(ctx context.Context, limit float64, power func(scale float64) (float64,
 	}
 	if full <= limit {
 		f.Value = 1
-		f.Why = fmt.Sprintf("full levels draw %.4g W, within %.4g W", full, limit)
+		f.Why = fmt.Sprintf("full levels draw %s W, within %s W", quantity.Figure(full, 4), quantity.Figure(limit, 4))
 		return f, nil
 	}
 	pLow, err := at(0)
@@ -42,7 +43,7 @@ func Dim(ctx context.Context, limit float64, power func(scale float64) (float64,
 		return f, err
 	}
 	if pLow > limit {
-		return f, params.Refuse("power limit", limit, fmt.Sprintf("a dark picture draws %.4g W", pLow), fmt.Sprintf("at least %.4g W", pLow))
+		return f, params.Refuse("power limit", limit, fmt.Sprintf("a dark picture draws %s W", quantity.Figure(pLow, 4)), fmt.Sprintf("at least %s W", quantity.Figure(pLow, 4)))
 	}
 	low, _, err := root.Find(ctx, func(scale float64) (float64, error) {
 		p, err := at(scale)
@@ -60,7 +61,7 @@ func Dim(ctx context.Context, limit float64, power func(scale float64) (float64,
 	if err != nil {
 		return f, err
 	}
-	f.Why = fmt.Sprintf("levels × %.4f draw %.4g W, the most within %.4g W (full levels draw %.4g W; found on the grid's own power law: the linear guess %.4f would draw %.4g W)",
-		low, pLow, limit, full, guess, linear)
+	f.Why = fmt.Sprintf("levels × %.4f draw %s W, the most within %s W (full levels draw %s W; found on the grid's own power law: the linear guess %.4f would draw %s W)",
+		low, quantity.Figure(pLow, 4), quantity.Figure(limit, 4), quantity.Figure(full, 4), guess, quantity.Figure(linear, 4))
 	return f, nil
 }

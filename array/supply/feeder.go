@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"lodegrid/field/material"
+	"lodegrid/field/quantity"
 )
 
 // Conductor is one nominal size of flexible copper conductor.
@@ -108,7 +109,7 @@ func ChooseFeeder(current, length, drop, ambient float64) (Feeder, error) {
 			}
 		}
 	}
-	return Feeder{}, params.Refuse("feeder_length", length, fmt.Sprintf("%.4g A cannot be brought that far within %.4g V by %d pairs of the thickest conductor", current, drop, maxRuns),
+	return Feeder{}, params.Refuse("feeder_length", length, fmt.Sprintf("%s A cannot be brought that far within %s V by %d pairs of the thickest conductor", quantity.Figure(current, 4), quantity.Figure(drop, 4), maxRuns),
 		"a shorter feeder, a higher voltage or a greater drop")
 }
 

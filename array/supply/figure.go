@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"lodegrid/field/param"
+	"lodegrid/field/quantity"
 )
 
 // params names this package in the errors of its parameters.
@@ -28,9 +29,9 @@ const (
 
 func (f Figure) String() string {
 	if f.Unit == "" {
-		return fmt.Sprintf("%s: %.4g (%s)", f.Name, f.Value, f.Why)
+		return fmt.Sprintf("%s: %s (%s)", f.Name, quantity.Figure(f.Value, 4), f.Why)
 	}
-	return fmt.Sprintf("%s: %.4g %s (%s)", f.Name, f.Value, f.Unit, f.Why)
+	return fmt.Sprintf("%s: %s %s (%s)", f.Name, quantity.Figure(f.Value, 4), f.Unit, f.Why)
 }
 
 func share(key string, v float64) error {

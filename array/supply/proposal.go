@@ -7,6 +7,7 @@ import (
 
 	"lodegrid/field"
 	"lodegrid/field/material"
+	"lodegrid/field/quantity"
 )
 
 // Kind names a case a supply may be sized for.
@@ -144,7 +145,7 @@ func (p *Params) defaults() error {
 		}
 	}
 	if p.Droop >= p.Voltage || p.FeederDrop >= p.Voltage {
-		return params.Refuse("droop", math.Max(p.Droop, p.FeederDrop), "as much as the whole rail", fmt.Sprintf("well below %.4g V", p.Voltage))
+		return params.Refuse("droop", math.Max(p.Droop, p.FeederDrop), "as much as the whole rail", fmt.Sprintf("well below %s V", quantity.Figure(p.Voltage, 4)))
 	}
 	if len(p.Draws) == 0 {
 		return params.Refuse("draws", 0, "nothing to size a supply for", "at least one case")
@@ -162,7 +163,7 @@ func (p *Params) defaults() error {
 		}
 		const slack = 1 + 1e-6
 		if d.Average > d.RMS*slack || d.RMS > d.Peak*slack {
-			return params.Refuse(string(d.Kind), fmt.Sprintf("average %.4g A, RMS %.4g A, peak %.4g A", d.Average, d.RMS, d.Peak),
+			return params.Refuse(string(d.Kind), fmt.Sprintf("average %s A, RMS %s A, peak %s A", quantity.Figure(d.Average, 4), quantity.Figure(d.RMS, 4), quantity.Figure(d.Peak, 4)),
 				"no current can have these", "average ≤ RMS ≤ peak")
 		}
 		if d.PhasePeak == 0 {
@@ -206,7 +207,7 @@ func Propose(ctx context.Context, p Params) (*Proposal, error) {
 	}
 	volts, usual := p.Sort.nominal(p.Voltage)
 	out := &Proposal{Basis: p.Draws[base].Kind}
-	out.Voltage = Figure{"supply_v", "supply voltage", volts, "V", fmt.Sprintf("lowest usual voltage not below the board's %.4g V (common practice, no source)", p.Voltage)}
+	out.Voltage = Figure{"supply_v", "supply voltage", volts, "V", fmt.Sprintf("lowest usual voltage not below the board's %s V (common practice, no source)", quantity.Figure(p.Voltage, 4))}
 	if !usual {
 		out.Voltage.Why = fmt.Sprintf("the board's own: no usual supply gives more than %g V (common practice, no source)", p.highest())
 	}
@@ -219,7 +220,7 @@ func Propose(ctx context.Context, p Params) (*Proposal, error) {
 	}
 	s := out.Cases[base]
 	out.Power = s.Rating
-	out.Supplies = Figure{"supplies", "number of supplies", float64(s.Rung.Count), "", fmt.Sprintf("%.4g W needed, %.4g W the greatest rating usual at %g V", s.Need.Value/p.Derating, p.greatest(volts), volts)}
+	out.Supplies = Figure{"supplies", "number of supplies", float64(s.Rung.Count), "", fmt.Sprintf("%s W needed, %s W the greatest rating usual at %g V", quantity.Figure(s.Need.Value/p.Derating, 4), quantity.Figure(p.greatest(volts), 4), volts)}
 	if s.Rung.Count == 1 {
 		out.Supplies.Why = "one is enough: " + out.Supplies.Why
 	}
@@ -257,13 +258,13 @@ func (p *Params) size(d Draw, volts float64) (Sized, error) {
 	if err != nil {
 		return Sized{}, fmt.Errorf("supply for %s: %w", d.Kind, err)
 	}
-	why := fmt.Sprintf("(V + feeder drop) I_avg = (%.4g V + %.4g V) × %.4g A; %s", p.Voltage, p.FeederDrop, d.Average, d.Kind)
+	why := fmt.Sprintf("(V + feeder drop) I_avg = (%s V + %s V) × %s A; %s", quantity.Figure(p.Voltage, 4), quantity.Figure(p.FeederDrop, 4), quantity.Figure(d.Average, 4), d.Kind)
 	if p.Tolerance > 0 {
-		why += fmt.Sprintf("; × (1 + %.3g)² where the voltage is high", p.Tolerance)
+		why += fmt.Sprintf("; × (1 + %s)² where the voltage is high", quantity.Figure(p.Tolerance, 3))
 	}
-	rating := fmt.Sprintf("next usual rating from %.4g W / %.4g derating = %.4g W", need, p.Derating, need/p.Derating)
+	rating := fmt.Sprintf("next usual rating from %s W / %s derating = %s W", quantity.Figure(need, 4), quantity.Figure(p.Derating, 4), quantity.Figure(need/p.Derating, 4))
 	if rung.Count > 1 {
-		rating = fmt.Sprintf("next usual rating from %.4g W / %.4g derating / %d supplies = %.4g W", need, p.Derating, rung.Count, need/p.Derating/float64(rung.Count))
+		rating = fmt.Sprintf("next usual rating from %s W / %s derating / %d supplies = %s W", quantity.Figure(need, 4), quantity.Figure(p.Derating, 4), rung.Count, quantity.Figure(need/p.Derating/float64(rung.Count), 4))
 	}
 	return Sized{
 		Draw: d, Rung: rung,
@@ -282,16 +283,16 @@ func (p *Params) feeders(out *Proposal, s Sized) error {
 	out.Feeder = f
 	capacity := f.Capacity * CapacityFactor(p.Ambient)
 	out.Area = Figure{"feeder_m2", "feeder cross-section", f.Area, "m²", fmt.Sprintf(
-		"%.4g mm², the thinnest nominal size (IEC 60228) with %.4g A capacity ≥ its %.4g A fuse and a drop within %.4g V at %.4g A; capacity %.4g A at 30 °C × √((70 − %.4g)/40) (DIN VDE 0298-4 as quoted by secondary sources, for guidance)",
-		f.Area*1e6, capacity, f.Fuse, p.FeederDrop, f.Current, f.Capacity, p.Ambient-field.ZeroCelsius)}
-	out.Runs = Figure{"feeder_pairs", "feeder pairs per supply", float64(f.Runs), "", fmt.Sprintf("%.4g A RMS per supply, %.4g A per pair", i, f.Current)}
+		"%s mm², the thinnest nominal size (IEC 60228) with %s A capacity ≥ its %s A fuse and a drop within %s V at %s A; capacity %s A at 30 °C × √((70 − %s)/40) (DIN VDE 0298-4 as quoted by secondary sources, for guidance)",
+		quantity.Figure(f.Area*1e6, 4), quantity.Figure(capacity, 4), quantity.Figure(f.Fuse, 4), quantity.Figure(p.FeederDrop, 4), quantity.Figure(f.Current, 4), quantity.Figure(f.Capacity, 4), quantity.Figure(p.Ambient-field.ZeroCelsius, 4))}
+	out.Runs = Figure{"feeder_pairs", "feeder pairs per supply", float64(f.Runs), "", fmt.Sprintf("%s A RMS per supply, %s A per pair", quantity.Figure(i, 4), quantity.Figure(f.Current, 4))}
 	out.Drop = Figure{"feeder_drop_v", "feeder drop", f.Drop, "V", fmt.Sprintf(
-		"2 ℓ r I = 2 × %.4g m × %.4g mΩ/m × (1 + %.5g × (%.4g − 20)) × %.4g A", p.FeederLength, f.Resistance*1e3, material.AnnealedCopper.TempCoefficient, f.Temperature-field.ZeroCelsius, f.Current)}
-	out.FeederHeat = Figure{"feeder_heat_w", "feeder heat", f.Loss * float64(f.Runs) * n, "W", fmt.Sprintf("I ΔV = %.4g A × %.4g V × %d pairs", f.Current, f.Drop, f.Runs*s.Rung.Count)}
+		"2 ℓ r I = 2 × %s m × %s mΩ/m × (1 + %s × (%s − 20)) × %s A", quantity.Figure(p.FeederLength, 4), quantity.Figure(f.Resistance*1e3, 4), quantity.Figure(material.AnnealedCopper.TempCoefficient, 5), quantity.Figure(f.Temperature-field.ZeroCelsius, 4), quantity.Figure(f.Current, 4))}
+	out.FeederHeat = Figure{"feeder_heat_w", "feeder heat", f.Loss * float64(f.Runs) * n, "W", fmt.Sprintf("I ΔV = %s A × %s V × %d pairs", quantity.Figure(f.Current, 4), quantity.Figure(f.Drop, 4), f.Runs*s.Rung.Count)}
 	out.FeederTemp = Figure{"feeder_conductor_k", "feeder conductor", f.Temperature, "K", fmt.Sprintf(
-		"ambient + 40 K (I/I_z)² = %.4g K + 40 K × (%.4g A / %.4g A)²", p.Ambient, f.Current, f.Capacity)}
+		"ambient + 40 K (I/I_z)² = %s K + 40 K × (%s A / %s A)²", quantity.Figure(p.Ambient, 4), quantity.Figure(f.Current, 4), quantity.Figure(f.Capacity, 4))}
 	out.Fuse = Figure{"fuse_a", "fuse per feeder pair", f.Fuse, "A", fmt.Sprintf(
-		"next usual rating from %.4g × %.4g A = %.4g A (common practice, no source; ladder R10, from memory)", FuseMargin, f.Current, FuseMargin*f.Current)}
+		"next usual rating from %s × %s A = %s A (common practice, no source; ladder R10, from memory)", quantity.Figure(FuseMargin, 4), quantity.Figure(f.Current, 4), quantity.Figure(FuseMargin*f.Current, 4))}
 	return nil
 }
 
@@ -301,9 +302,9 @@ func (p *Params) capacitors(out *Proposal, s Sized) error {
 	d := s.Draw
 	if most := math.Max(d.PhasePeak, d.Average); most > 0 {
 		out.ESRLimit = Figure{"capacitor_esr_limit_ohm", "series resistance of the capacitors, limit", p.Droop / most, "Ω", fmt.Sprintf(
-			"ΔV/I = %.4g V / %.4g A; switched on together; half of it leaves half the droop to the charge", p.Droop, most)}
+			"ΔV/I = %s V / %s A; switched on together; half of it leaves half the droop to the charge", quantity.Figure(p.Droop, 4), quantity.Figure(most, 4))}
 		if p.ESR >= out.ESRLimit.Value {
-			out.Capacitance = Figure{bulkKey, bulkName, math.Inf(1), "F", fmt.Sprintf("I ESR = %.4g A × %.4g Ω is not below ΔV = %.4g V", most, p.ESR, p.Droop)}
+			out.Capacitance = Figure{bulkKey, bulkName, math.Inf(1), "F", fmt.Sprintf("I ESR = %s A × %s Ω is not below ΔV = %s V", quantity.Figure(most, 4), quantity.Figure(p.ESR, 4), quantity.Figure(p.Droop, 4))}
 			return nil // a caution says what to do
 		}
 	}
@@ -319,12 +320,12 @@ func (p *Params) capacitors(out *Proposal, s Sized) error {
 	c := Figure{Key: bulkKey, Name: bulkName, Unit: "F"}
 	if burst > step {
 		c.Value = burst
-		c.Why = fmt.Sprintf("I_avg (1 − I_avg/I_peak) T/(ΔV − I_phase ESR) = %.4g A × (1 − %.4g A / %.4g A) × %.4g s / (%.4g V − %.4g A × %.4g Ω); the greatest charge drawn above the mean is %.4g C",
-			d.Average, d.Average, d.Peak, d.Period, p.Droop, d.PhasePeak, p.ESR, charge)
+		c.Why = fmt.Sprintf("I_avg (1 − I_avg/I_peak) T/(ΔV − I_phase ESR) = %s A × (1 − %s A / %s A) × %s s / (%s V − %s A × %s Ω); the greatest charge drawn above the mean is %s C",
+			quantity.Figure(d.Average, 4), quantity.Figure(d.Average, 4), quantity.Figure(d.Peak, 4), quantity.Figure(d.Period, 4), quantity.Figure(p.Droop, 4), quantity.Figure(d.PhasePeak, 4), quantity.Figure(p.ESR, 4), quantity.Figure(charge, 4))
 	} else {
 		c.Value = step
-		c.Why = fmt.Sprintf("I Δt/(ΔV − I ESR) = %.4g A × %.4g s / (%.4g V − %.4g A × %.4g Ω); a dark picture turns into this one and the supply takes that long to follow (response time: common practice, no source)",
-			d.Average, p.ResponseTime, p.Droop, d.Average, p.ESR)
+		c.Why = fmt.Sprintf("I Δt/(ΔV − I ESR) = %s A × %s s / (%s V − %s A × %s Ω); a dark picture turns into this one and the supply takes that long to follow (response time: common practice, no source)",
+			quantity.Figure(d.Average, 4), quantity.Figure(p.ResponseTime, 4), quantity.Figure(p.Droop, 4), quantity.Figure(d.Average, 4), quantity.Figure(p.ESR, 4))
 	}
 	out.Capacitance = c
 	if c.Value == 0 {
@@ -333,19 +334,19 @@ func (p *Params) capacitors(out *Proposal, s Sized) error {
 		return nil
 	}
 	nominal := nextDecade(usualCapacitances, c.Value)
-	out.Capacitor = Figure{"capacitors_f", "capacitors, together", nominal, "F", fmt.Sprintf("next value of the E6 series from %.4g F; split it over the board, near the drivers", c.Value)}
+	out.Capacitor = Figure{"capacitors_f", "capacitors, together", nominal, "F", fmt.Sprintf("next value of the E6 series from %s F; split it over the board, near the drivers", quantity.Figure(c.Value, 4))}
 	rated, ok := next(capacitorVoltages, 1.2*out.Voltage.Value)
 	if ok {
-		out.CapVoltage = Figure{"capacitor_rating_v", "capacitor voltage rating", rated, "V", fmt.Sprintf("next usual rating from 1.2 × %.4g V (common practice, no source)", out.Voltage.Value)}
+		out.CapVoltage = Figure{"capacitor_rating_v", "capacitor voltage rating", rated, "V", fmt.Sprintf("next usual rating from 1.2 × %s V (common practice, no source)", quantity.Figure(out.Voltage.Value, 4))}
 	}
 	ripple := RippleRMS(d.RMS, d.Average)
 	out.Ripple = Figure{"capacitor_ripple_a", "ripple current of the capacitors", ripple, "A", fmt.Sprintf(
-		"√(I_rms² − I_avg²) = √((%.4g A)² − (%.4g A)²); the capacitors' ripple ratings must add up to more", d.RMS, d.Average)}
+		"√(I_rms² − I_avg²) = √((%s A)² − (%s A)²); the capacitors' ripple ratings must add up to more", quantity.Figure(d.RMS, 4), quantity.Figure(d.Average, 4))}
 	v := out.Voltage.Value
-	out.CapEnergy = Figure{"capacitor_energy_j", "energy in the capacitors", nominal * v * v / 2, "J", fmt.Sprintf("C V²/2 = %.4g F × (%.4g V)² / 2", nominal, v)}
+	out.CapEnergy = Figure{"capacitor_energy_j", "energy in the capacitors", nominal * v * v / 2, "J", fmt.Sprintf("C V²/2 = %s F × (%s V)² / 2", quantity.Figure(nominal, 4), quantity.Figure(v, 4))}
 	rating := s.Rung.Total() / s.Rung.Voltage
 	out.InrushTime = Figure{"charging_time_s", "charging time at the rated current", nominal * v / rating, "s", fmt.Sprintf(
-		"C V/I = %.4g F × %.4g V / %.4g A; a supply that shuts down on overload must bear it for that long, dark", nominal, v, rating)}
+		"C V/I = %s F × %s V / %s A; a supply that shuts down on overload must bear it for that long, dark", quantity.Figure(nominal, 4), quantity.Figure(v, 4), quantity.Figure(rating, 4))}
 	ohms := p.ESR
 	if f := out.Feeder; f.Current > 0 {
 		ohms += f.Drop / f.Current / float64(f.Runs*s.Rung.Count)
@@ -354,18 +355,18 @@ func (p *Params) capacitors(out *Proposal, s Sized) error {
 		limit := Overload * rating
 		if r := v/limit - ohms; r > 0 {
 			out.Limiter = Figure{"inrush_limiter_ohm", "inrush limiter, cold", r, "Ω", fmt.Sprintf(
-				"V/(limit) − feeders − ESR = %.4g V / (%.3g × %.4g A) − %.4g Ω; it must take %.3g J at once, C V²/2, whatever its resistance, and be bridged or hot before the picture starts", v, Overload, rating, ohms, nominal*v*v/2)}
+				"V/(limit) − feeders − ESR = %s V / (%s × %s A) − %s Ω; it must take %s J at once, C V²/2, whatever its resistance, and be bridged or hot before the picture starts", quantity.Figure(v, 4), quantity.Figure(Overload, 3), quantity.Figure(rating, 4), quantity.Figure(ohms, 4), quantity.Figure(nominal*v*v/2, 3))}
 		}
 		out.InrushPeak = Figure{"inrush_a", "inrush when plugged to a running supply", v / ohms, "A", fmt.Sprintf(
-			"V/(feeders + ESR) = %.4g V / %.4g Ω; only as far as the supply's own output capacitors can give it: switch the supply on with the board connected, or limit the inrush", v, ohms)}
+			"V/(feeders + ESR) = %s V / %s Ω; only as far as the supply's own output capacitors can give it: switch the supply on with the board connected, or limit the inrush", quantity.Figure(v, 4), quantity.Figure(ohms, 4))}
 	}
 	return nil
 }
 
 func (p *Params) mains(out *Proposal, s Sized) {
 	in := s.Need.Value / p.Efficiency
-	out.Input = Figure{"mains_w", "power from the mains", in, "W", fmt.Sprintf("P/η = %.4g W / %.4g", s.Need.Value, p.Efficiency)}
-	out.SupplyHeat = Figure{"supply_heat_w", "heat in the supplies", in - s.Need.Value, "W", fmt.Sprintf("P (1/η − 1) = %.4g W × (1 / %.4g − 1)", s.Need.Value, p.Efficiency)}
+	out.Input = Figure{"mains_w", "power from the mains", in, "W", fmt.Sprintf("P/η = %s W / %s", quantity.Figure(s.Need.Value, 4), quantity.Figure(p.Efficiency, 4))}
+	out.SupplyHeat = Figure{"supply_heat_w", "heat in the supplies", in - s.Need.Value, "W", fmt.Sprintf("P (1/η − 1) = %s W × (1 / %s − 1)", quantity.Figure(s.Need.Value, 4), quantity.Figure(p.Efficiency, 4))}
 }
 
 func (p *Params) onHand(ctx context.Context, out *Proposal, s Sized) error {
@@ -374,7 +375,7 @@ func (p *Params) onHand(ctx context.Context, out *Proposal, s Sized) error {
 	}
 	usable := p.Rated * p.Derating
 	out.Load = Figure{LoadKey, "load of the supply on hand", s.Need.Value / usable, "", fmt.Sprintf(
-		"needed / (rating × derating) = %.4g W / (%.4g W × %.4g)", s.Need.Value, p.Rated, p.Derating)}
+		"needed / (rating × derating) = %s W / (%s W × %s)", quantity.Figure(s.Need.Value, 4), quantity.Figure(p.Rated, 4), quantity.Figure(p.Derating, 4))}
 	if p.Power == nil {
 		return nil
 	}
@@ -384,7 +385,7 @@ func (p *Params) onHand(ctx context.Context, out *Proposal, s Sized) error {
 	if err != nil {
 		return err
 	}
-	dim.Why += fmt.Sprintf("; limit = rating × derating × V/(V + feeder drop) = %.4g W × %.4g × %.4g/%.4g", p.Rated, p.Derating, p.Voltage, p.Voltage+p.FeederDrop)
+	dim.Why += fmt.Sprintf("; limit = rating × derating × V/(V + feeder drop) = %s W × %s × %s/%s", quantity.Figure(p.Rated, 4), quantity.Figure(p.Derating, 4), quantity.Figure(p.Voltage, 4), quantity.Figure(p.Voltage+p.FeederDrop, 4))
 	out.Dimming = dim
 	return nil
 }
@@ -394,10 +395,10 @@ func (p *Params) caution(out *Proposal, s Sized) {
 	say("Mains side: wiring, protection and earthing are a matter for local codes and a licensed electrician. Buy a supply certified for your country, and open nothing that is on the mains.")
 	say("Put each fuse at the supply's end of its feeder. A supply gives little more than its rating into a short circuit, so a fuse rated close to the supply's own current may not open: rely on the supply's own protection too.")
 	if v := out.Voltage.Value; v > p.highest() {
-		say("No usual supply gives %.4g V; the ratings here are as if one did. Ask for an adjustable one, or design for %g V or less.", v, p.highest())
+		say("No usual supply gives %s V; the ratings here are as if one did. Ask for an adjustable one, or design for %g V or less.", quantity.Figure(v, 4), p.highest())
 	}
 	if p.Tolerance > 0 {
-		say("At %.4g V, the low end of what the supply may give, the pull is up to %.3g %% less: judge the design with supply.voltage = \"%.4g V\", too.", p.Voltage*(1-p.Tolerance), 100*(1-(1-p.Tolerance)*(1-p.Tolerance)), p.Voltage*(1-p.Tolerance))
+		say("At %s V, the low end of what the supply may give, the pull is up to %s %% less: judge the design with supply.voltage = \"%s V\", too.", quantity.Figure(p.Voltage*(1-p.Tolerance), 4), quantity.Figure(100*(1-(1-p.Tolerance)*(1-p.Tolerance)), 3), quantity.Figure(p.Voltage*(1-p.Tolerance), 4))
 	}
 	if p.Sort == USBPD {
 		p.cautionUSB(out, s, say)
@@ -412,34 +413,34 @@ func (p *Params) caution(out *Proposal, s Sized) {
 		say("%d feeder pairs per supply: fuse each, and split the board's sections between them.", out.Feeder.Runs)
 	}
 	if v := out.Voltage.Value; v > p.Voltage*1.02 {
-		say("A usual supply gives %.4g V where the design has %.4g V: trim it down, or set the design's voltage to %.4g V and look at current and heat again.", v, p.Voltage, v)
+		say("A usual supply gives %s V where the design has %s V: trim it down, or set the design's voltage to %s V and look at current and heat again.", quantity.Figure(v, 4), quantity.Figure(p.Voltage, 4), quantity.Figure(v, 4))
 	}
 	if trim := (p.Voltage + out.Drop.Value) / out.Voltage.Value; trim > 1.005 {
-		say("For %.4g V at the board the supply must be trimmed to %.4g V (feeders drop %.3g V).", p.Voltage, p.Voltage+out.Drop.Value, out.Drop.Value)
+		say("For %s V at the board the supply must be trimmed to %s V (feeders drop %s V).", quantity.Figure(p.Voltage, 4), quantity.Figure(p.Voltage+out.Drop.Value, 4), quantity.Figure(out.Drop.Value, 3))
 	}
 	if out.Load.Value > 1 {
-		say("The supply on hand (%.4g W) is loaded to %.0f %% of what it should give continuously.", p.Rated, 100*out.Load.Value)
+		say("The supply on hand (%s W) is loaded to %.0f %% of what it should give continuously.", quantity.Figure(p.Rated, 4), 100*out.Load.Value)
 	}
 	if out.ESRLimit.Name != "" && p.ESR >= out.ESRLimit.Value {
-		say("No capacitance is enough: %.4g Ω of series resistance alone lets the rail fall by more than %.4g V. Take capacitors of less than %.3g Ω together, more of them, or stagger the pixels.", p.ESR, p.Droop, out.ESRLimit.Value)
+		say("No capacitance is enough: %s Ω of series resistance alone lets the rail fall by more than %s V. Take capacitors of less than %s Ω together, more of them, or stagger the pixels.", quantity.Figure(p.ESR, 4), quantity.Figure(p.Droop, 4), quantity.Figure(out.ESRLimit.Value, 3))
 	}
 	if out.CapEnergy.Value > 10 {
-		say("The capacitors keep %.3g J: let them discharge before touching the board with tools.", out.CapEnergy.Value)
+		say("The capacitors keep %s J: let them discharge before touching the board with tools.", quantity.Figure(out.CapEnergy.Value, 3))
 	}
 	for _, c := range out.Cases {
 		if c.Rung.Total() > s.Rung.Total() && c.Draw.Kind != out.Basis {
-			say("Sized for %s. %s needs %d × %.4g W: the firmware must make sure that it never comes.", out.Basis, c.Draw.Kind, c.Rung.Count, c.Rung.Power)
+			say("Sized for %s. %s needs %d × %s W: the firmware must make sure that it never comes.", out.Basis, c.Draw.Kind, c.Rung.Count, quantity.Figure(c.Rung.Power, 4))
 		}
 	}
 }
 
 // cautionUSB says what a port of USB Power Delivery asks of a board.
 func (p *Params) cautionUSB(out *Proposal, s Sized, say func(format string, args ...any)) {
-	say("USB Power Delivery gives 5 V until a part on the board has asked for %.4g V and got it: keep every driver off until then, and when a port offers less.", p.Voltage)
+	say("USB Power Delivery gives 5 V until a part on the board has asked for %s V and got it: keep every driver off until then, and when a port offers less.", quantity.Figure(p.Voltage, 4))
 	if s.Rung.Power > 3*s.Rung.Voltage*(1+1e-9) {
-		say("More than 3 A takes a cable marked for 5 A; without one the port gives %.4g W.", 3*s.Rung.Voltage)
+		say("More than 3 A takes a cable marked for 5 A; without one the port gives %s W.", quantity.Figure(3*s.Rung.Voltage, 4))
 	}
 	if c := out.Capacitor.Value; c > MostUSB {
-		say("A port bears %.3g µF behind it at 5 V and %.3g µF once a voltage is agreed; the capacitors here are %.4g µF. Let a switch with a soft start charge them, over %.3g ms or longer, or need less: see lodegrid supply.", portCapacitance*1e6, MostUSB*1e6, c*1e6, 1e3*out.InrushTime.Value)
+		say("A port bears %s µF behind it at 5 V and %s µF once a voltage is agreed; the capacitors here are %s µF. Let a switch with a soft start charge them, over %s ms or longer, or need less: see lodegrid supply.", quantity.Figure(portCapacitance*1e6, 3), quantity.Figure(MostUSB*1e6, 3), quantity.Figure(c*1e6, 4), quantity.Figure(1e3*out.InrushTime.Value, 3))
 	}
 }

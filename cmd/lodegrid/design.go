@@ -7,6 +7,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/array/pixel"
+	"lodegrid/field/quantity"
 	"lodegrid/render"
 	"lodegrid/render/output"
 )
@@ -52,7 +53,7 @@ every key with its unit, default and meaning.`,
 					return inputError{err}
 				}
 				doc := render.Document{Kind: "design", Design: d.Name, Sections: []render.Section{render.CoilSection(d, p)}}
-				doc.Sections[0].Notes = append(doc.Sections[0].Notes, fmt.Sprintf("The design is valid: %d × %d pixels at %.4g mm.", d.Grid.Cols, d.Grid.Rows, d.Grid.Pitch*1e3))
+				doc.Sections[0].Notes = append(doc.Sections[0].Notes, fmt.Sprintf("The design is valid: %d × %d pixels at %s mm.", d.Grid.Cols, d.Grid.Rows, quantity.Figure(d.Grid.Pitch*1e3, 4)))
 				return out.Write(func(w io.Writer) error {
 					if *asJSON {
 						return doc.WriteJSON(w)

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"text/template"
 
+	"lodegrid/field/quantity"
 	"lodegrid/field/tomlplace"
 	"lodegrid/scenes"
 	"lodegrid/scenes/generate"
@@ -40,7 +41,7 @@ func writeScenesTopic(w io.Writer) error {
 		windows = append(windows, string(n))
 	}
 	limits, options := scenes.DefaultLimits(), read.DefaultOptions()
-	t, err := template.New("scenes").Funcs(template.FuncMap{"join": strings.Join, "ms": func(s float64) string { return fmt.Sprintf("%.4g ms", s*1e3) }}).Parse(scenesTopic)
+	t, err := template.New("scenes").Funcs(template.FuncMap{"join": strings.Join, "ms": func(s float64) string { return fmt.Sprintf("%s ms", quantity.Figure(s*1e3, 4)) }}).Parse(scenesTopic)
 	if err != nil {
 		return err
 	}

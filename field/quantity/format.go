@@ -85,17 +85,21 @@ func significant(x float64) int {
 	return 3
 }
 
-func round(x float64) float64 {
-	r, err := strconv.ParseFloat(strconv.FormatFloat(x, 'e', significant(x)-1, 64), 64)
+func round(x float64) float64 { return roundTo(x, significant(x)) }
+
+func roundTo(x float64, digits int) float64 {
+	r, err := strconv.ParseFloat(strconv.FormatFloat(x, 'e', digits-1, 64), 64)
 	if err != nil {
 		return x
 	}
 	return r
 }
 
-// short writes a number to its significant digits, in plain decimals where they
-// stay readable.
-func short(x float64) string {
+// short writes a number to its significant digits.
+func short(x float64) string { return decimals(x, significant(x)) }
+
+// decimals writes a number to so many digits, in plain decimals where they stay readable.
+func decimals(x float64, digits int) string {
 	switch {
 	case math.IsNaN(x):
 		return "NaN"
@@ -106,9 +110,21 @@ func short(x float64) string {
 	case x == 0:
 		return "0"
 	}
-	x = round(x)
+	x = roundTo(x, digits)
 	if a := math.Abs(x); a >= 1e6 || a < 1e-4 {
 		return strings.NewReplacer("e+0", "e", "e+", "e", "e-0", "e-").Replace(strconv.FormatFloat(x, 'e', -1, 64))
 	}
 	return strconv.FormatFloat(x, 'f', -1, 64)
 }
+
+// Figure writes a number without a unit to so many significant digits, without trailing
+// zeros and in plain decimals where they stay readable. What is less than faint is what
+// rounding leaves of a difference of equal numbers, and written 0.
+func Figure(x float64, digits int) string {
+	if math.Abs(x) < faint {
+		return "0"
+	}
+	return decimals(x, digits)
+}
+
+const faint = 1e-12

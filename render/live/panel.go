@@ -8,6 +8,7 @@ import (
 	"github.com/hajimehoshi/ebiten/v2"
 
 	"lodegrid/field"
+	"lodegrid/field/quantity"
 	"lodegrid/render/live/scope"
 )
 
@@ -150,7 +151,7 @@ func (w *window) drawStrips(screen *ebiten.Image) {
 		for k := range 3 {
 			v := low + (high-low)*float64(k)/2
 			y := at.Max.Y - int(float64(at.Dy())*float64(k)/2)
-			w.letters.draw(screen, fmt.Sprintf("%.3g", v), small, at.Min.X-w.px(5), y, rightAt, w.theme.Faint)
+			w.letters.draw(screen, quantity.Figure(v, 3), small, at.Min.X-w.px(5), y, rightAt, w.theme.Faint)
 		}
 	}
 }

@@ -154,8 +154,8 @@ func (e *explainer) groups() (a Answer, err error) {
 		a.Says = fmt.Sprintf("%d layers do not halve.", e.d.Coil.Layers)
 		return a, nil
 	}
-	a.Says = fmt.Sprintf("On %s without a break the halves in parallel take %.3g times the current of the series and make %.3g times the field with %.3g times the heat. What a watt buys is the same to %s, so the choice is one of voltage: parallel reaches the same field at a lower duty or a lower voltage.",
-		quantity.Format(e.d.Supply.Voltage, quantity.Voltage), p.Current/s.Current, p.Field/s.Field, p.Power/s.Power, share(math.Abs(p.PerRootWatt/s.PerRootWatt-1)))
+	a.Says = fmt.Sprintf("On %s without a break the halves in parallel take %s times the current of the series and make %s times the field with %s times the heat. What a watt buys is the same to %s, so the choice is one of voltage: parallel reaches the same field at a lower duty or a lower voltage.",
+		quantity.Format(e.d.Supply.Voltage, quantity.Voltage), quantity.Figure(p.Current/s.Current, 3), quantity.Figure(p.Field/s.Field, 3), quantity.Figure(p.Power/s.Power, 3), share(math.Abs(p.PerRootWatt/s.PerRootWatt-1)))
 	return a, nil
 }
 
@@ -166,7 +166,7 @@ func (e *explainer) copper() (a Answer, err error) {
 	d.Board.Rules.Layers = append(d.Board.Rules.Layers, d.Board.Layers)
 	for _, c := range sorted(e.offer.Copper, func(a, b Copper) int { return int(math.Copysign(1, a.Weight-b.Weight)) }) {
 		ounces := quantity.Exact(c.Weight, quantity.CopperWeight)
-		name := fmt.Sprintf("%s, %.3g/%.3g mil", quantity.FormatIn(c.Weight, quantity.CopperWeight, "oz"), c.Track/25.4e-6, c.Gap/25.4e-6)
+		name := fmt.Sprintf("%s, %s/%s mil", quantity.FormatIn(c.Weight, quantity.CopperWeight, "oz"), quantity.Figure(c.Track/25.4e-6, 3), quantity.Figure(c.Gap/25.4e-6, 3))
 		r, err := e.row(name, d, design.Change{Key: "board.copper_outer", Value: ounces}, design.Change{Key: "board.copper_inner", Value: ounces},
 			design.Change{Key: "coil.track", Value: quantity.Exact(c.Track, quantity.Length)}, design.Change{Key: "coil.gap", Value: quantity.Exact(c.Gap, quantity.Length)},
 			design.Change{Key: "coil.turns", Value: fmt.Sprint(fullTurns(d, c))})
@@ -180,7 +180,7 @@ func (e *explainer) copper() (a Answer, err error) {
 		return a, nil
 	}
 	name, factor := best(a.Rows)
-	a.Says = fmt.Sprintf("In the same outline, wound full at the narrowest track: most field for its heat is %s, %.3g times %s. Copper by volume decides: fewer, thicker turns lose resistance as the square of what they lose in turns.", name, factor, a.Rows[0].Name)
+	a.Says = fmt.Sprintf("In the same outline, wound full at the narrowest track: most field for its heat is %s, %s times %s. Copper by volume decides: fewer, thicker turns lose resistance as the square of what they lose in turns.", name, quantity.Figure(factor, 3), a.Rows[0].Name)
 	return a, nil
 }
 
@@ -243,7 +243,7 @@ func (e *explainer) steel() (a Answer, err error) {
 	}
 	name, factor := best(a.Rows)
 	thin, thick := a.Rows[2].PerRootWatt, a.Rows[4].PerRootWatt
-	a.Says = fmt.Sprintf("Most is %s: %.3g times the field for the same heat without steel. A sheet of 3 mm gives %s more than one of 0.3 mm: thicker is a heat sink, not a magnet.", name, factor, share(thick/thin-1))
+	a.Says = fmt.Sprintf("Most is %s: %s times the field for the same heat without steel. A sheet of 3 mm gives %s more than one of 0.3 mm: thicker is a heat sink, not a magnet.", name, quantity.Figure(factor, 3), share(thick/thin-1))
 	return a, nil
 }
 
@@ -267,8 +267,8 @@ func (e *explainer) magnet() (a Answer, err error) {
 		a.Says = "It does not fit this design."
 		return a, nil
 	}
-	a.Says = fmt.Sprintf("One of 1 mm makes a lit pixel hold with %.3g times the force for the same heat, but a dark one keeps the drop with %s of that: it lets go only where the coil is driven in reverse (drive.bridge h-bridge). With steel the magnet lies behind it and is screened, or in front of it in place of the sheet.",
-		last.Force/a.Rows[0].Force, share(last.Dark/last.Force))
+	a.Says = fmt.Sprintf("One of 1 mm makes a lit pixel hold with %s times the force for the same heat, but a dark one keeps the drop with %s of that: it lets go only where the coil is driven in reverse (drive.bridge h-bridge). With steel the magnet lies behind it and is screened, or in front of it in place of the sheet.",
+		quantity.Figure(last.Force/a.Rows[0].Force, 3), share(last.Dark/last.Force))
 	return a, nil
 }
 
@@ -301,8 +301,8 @@ func (e *explainer) wound() (a Answer, err error) {
 		e.step()
 	}
 	a.Rows[0].Turns = nan
-	a.Says = fmt.Sprintf("For the same heat the wound one makes %.3g times the field of this coil: it has the depth for copper and iron.%s Dimensions: lodegrid coil --wound.", a.Rows[1].PerRootWatt/own.PerRootWatt, wide)
+	a.Says = fmt.Sprintf("For the same heat the wound one makes %s times the field of this coil: it has the depth for copper and iron.%s Dimensions: lodegrid coil --wound.", quantity.Figure(a.Rows[1].PerRootWatt/own.PerRootWatt, 3), wide)
 	return a, nil
 }
 
-func share(v float64) string { return fmt.Sprintf("%.2g %%", 100*v) }
+func share(v float64) string { return fmt.Sprintf("%s %%", quantity.Figure(100*v, 2)) }

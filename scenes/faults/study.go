@@ -14,6 +14,7 @@ import (
 	"lodegrid/array/grid"
 	"lodegrid/array/supply"
 	"lodegrid/field"
+	"lodegrid/field/quantity"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/studies"
@@ -49,9 +50,9 @@ func (x *Study) Bound(d table.Drive) table.Drive {
 func (g Guarantee) String() string {
 	on := "as long as it likes"
 	if !math.IsInf(g.LongestOn, 1) {
-		on = fmt.Sprintf("%.3g s at most", g.LongestOn)
+		on = fmt.Sprintf("%s s at most", quantity.Figure(g.LongestOn, 3))
 	}
-	return fmt.Sprintf("at full level at once: %d pixels at most; a pixel switched fully on: %s; rail switched off by hardware: %.3g s without a sign of life", g.MostLit, on, g.Watchdog)
+	return fmt.Sprintf("at full level at once: %d pixels at most; a pixel switched fully on: %s; rail switched off by hardware: %s s without a sign of life", g.MostLit, on, quantity.Figure(g.Watchdog, 3))
 }
 
 // study is the work on a display.

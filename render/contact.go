@@ -38,7 +38,7 @@ type still struct {
 
 // The kinds of worst moment.
 const (
-	hungriestMoment = iota
+	drawingMoment = iota
 	hottestMoment
 	laggingMoment
 	worsts
@@ -80,7 +80,7 @@ func (c *Contact) Add(img *image.RGBA, m Moment) {
 // worse tells whether a moment is worse than the worst so far.
 func worse(kind int, m Moment, w *still) bool {
 	switch kind {
-	case hungriestMoment:
+	case drawingMoment:
 		return w.img == nil || m.Power > w.Power
 	case hottestMoment:
 		return w.img == nil || m.Hottest > w.Hottest

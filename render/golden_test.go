@@ -136,7 +136,7 @@ func TestGoldenViews(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		b, err := player.NewBasin(g, 0, 0)
+		b, err := player.NewTank(g, 0, 0)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -187,9 +187,9 @@ func TestGoldenCanFail(t *testing.T) {
 	}
 }
 
-// The basin is painted pane where there is no fluid and dark where there is, upright.
-func TestBasinDraws(t *testing.T) {
-	b := Basin{Rows: 4, Cols: 6, Width: 0.06}
+// The tank is painted pane where there is no fluid and dark where there is, upright.
+func TestTankDraws(t *testing.T) {
+	b := Tank{Rows: 4, Cols: 6, Width: 0.06}
 	img := image.NewRGBA(image.Rect(0, 0, 60, 40))
 	share := make([]float64, 24)
 	share[1*6+4], share[1*6+5] = 1, 1

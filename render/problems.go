@@ -191,7 +191,7 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 	needs := v.HoldDuty > v.HeatDuty && !math.IsInf(v.HoldDuty, 1)
 	switch {
 	case p.Limit.Thermal() && v.HeatDuty < 1e-3:
-		return "No practical duty keeps it cool: give it more air or a larger plate, or a lower ambient temperature."
+		return "No practical duty keeps it cool: give it more air or thicker steel (iron.thickness), or a lower ambient temperature."
 	case p.Limit.Thermal() && needs:
 		return fmt.Sprintf("Heat allows a duty of %s, the drops need %s to hold: %s or cool the board.", heat, hold, field)
 	case p.Limit.Thermal():

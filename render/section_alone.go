@@ -31,7 +31,7 @@ func AloneSection(ctx context.Context, p *player.Player) (Section, error) {
 	s.Facts = []Fact{
 		Number("copper_w", "heat in its copper", one.Copper, quantity.Power).Because("at the temperature it settles at, mean over the PWM"),
 		{Key: "temperature_k", Label: "temperature of the coil", Value: one.Coil, Text: fmt.Sprintf("%s, %s K over the ambient %s", celsius(one.Coil), quantity.Figure(one.Coil-d.Heat.Ambient, 3), celsius(d.Heat.Ambient)),
-			Why: "heat network of the board, plate and air; see Heat in the report"},
+			Why: "heat network of the board, steel and air; see Heat in the report"},
 		{Key: "rise_k_per_w", Label: "rise per watt", Value: one.Rise, Text: fmt.Sprintf("%s K/W", quantity.Figure(one.Rise, 3))},
 		{Key: "resistance_ohm", Label: "resistance then", Value: one.Resistance, Text: fmt.Sprintf("%s (× %.3f of 20 °C)", quantity.Format(one.Resistance, quantity.Resistance), one.Warmer)},
 		Number("current_a", "mean current then", one.Current, quantity.Current),

@@ -30,7 +30,7 @@ func CarrySection(d design.Design, r choreograph.Result) Section {
 		{Key: "duration_s", Label: "duration", Value: p.Scene.Duration(), Text: quantity.Format(p.Scene.Duration(), quantity.Time)},
 		{Key: "kick_duty", Label: "kick", Value: t.Duty, Text: fmt.Sprintf("%s of the supply, %s a pixel", quantity.Format(t.Duty, quantity.Ratio), quantity.Format(p.Kick, quantity.Power))},
 		{Key: "kick_power_w", Value: p.Kick},
-		derivedLevel("hold_level", "hold", t.Hold), derivedLevel("guard_level", "guard beside a kick", t.Guard),
+		derivedLevel("hold_level", "hold", t.HoldLevel), derivedLevel("guard_level", "guard beside a kick", t.Guard),
 	}}
 	for side, name := range [4]string{"up", "left", "right", "down"} {
 		s.Facts = append(s.Facts, Fact{Key: "kick_" + name + "_s", Label: "kick " + name, Value: t.Kick[side].Value, Text: quantity.Format(t.Kick[side].Value, quantity.Time), Why: t.Kick[side].Why})

@@ -55,7 +55,7 @@ func HeatSection(ctx context.Context, d design.Design, p *player.Player) (Sectio
 	s.Tables = []Table{t}
 	s.Notes = append(s.Notes,
 		fmt.Sprintf("Every coil is resolved turn by turn and layer by layer, and told here by %d stages over its board, within %.1f %% of that.", len(p.Network().Params().Stages), 100*p.Network().Params().StagesError),
-		"Copper's resistance, convection and radiation follow the temperature; neighbours share heat through the board and the plate.",
+		"Copper's resistance, convection and radiation follow the temperature; neighbours share heat through the board and any steel behind it.",
 		fmt.Sprintf("Limits: board %s, touchable surface %s (ISO 13732-1, contact of a minute; from memory).", celsius(d.Limits.Board), celsius(d.Limits.Touch)))
 	return s, nil
 }

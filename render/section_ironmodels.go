@@ -43,7 +43,7 @@ func IronModelsSection(ctx context.Context, d design.Design, p pixel.Pixel) (Sec
 	s.Facts = append(s.Facts, Words("runs", "the design runs", string(p.Iron.Model)))
 	s.Notes = append(s.Notes, "The plain mirror image is up to 31 % too strong on a disc of the coil's size and up to 50 % too weak with a core, by independent finite elements (testdata/iron); only a wide, thick, plain plate is a mirror.")
 	if !p.Coil.Radial() {
-		s.Notes = append(s.Notes, fmt.Sprintf("The finite elements are round about the axis; a %s coil has to do with the slab.", d.Coil.Shape))
+		s.Notes = append(s.Notes, fmt.Sprintf("The finite elements are round about the axis; a %s coil has to do with iron.model slab.", d.Coil.Shape))
 	}
 	return s, nil
 }

@@ -19,7 +19,7 @@ func PulseSection(ctx context.Context, d design.Design, t *studies.Pulses, start
 	if err != nil {
 		return s, err
 	}
-	holds, err := t.Holds(ctx)
+	holds, err := t.Continuous(ctx)
 	if err != nil {
 		return s, err
 	}

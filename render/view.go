@@ -21,7 +21,7 @@ import (
 // temperature, with a strip of figures below.
 type View struct {
 	overlay string
-	basin   Basin
+	fluid   Tank
 	tank    image.Rectangle
 	strip   image.Rectangle
 	img     *image.RGBA
@@ -45,7 +45,7 @@ func NewView(g *grid.Grid, overlay string, width int) (*View, error) {
 		overlay: overlay, grid: g, figures: text,
 		tank:  image.Rect(0, 0, width, h),
 		strip: image.Rect(0, h, width, h+2*text.Height()+8),
-		basin: Basin{
+		fluid: Tank{
 			Width: float64(r.Cols) * r.Spacing,
 			Rings: PixelRings(d.Grid.Rows, d.Grid.Cols, d.Grid.Pitch, d.Coil.Outer/2, rings),
 		},
@@ -60,7 +60,7 @@ func NewView(g *grid.Grid, overlay string, width int) (*View, error) {
 // Palette returns the colours of the view's pictures, for a GIF.
 func (v *View) Palette() color.Palette {
 	if v.overlay == "fluid" {
-		return v.basin.Palette()
+		return v.fluid.Palette()
 	}
 	m := v.colors()
 	var p color.Palette
@@ -88,11 +88,11 @@ func (v *View) colors() *ColorMap {
 
 // Draw paints a picture, which is valid until the next call, of the player after
 // the entry and the fluid at a time in seconds since the start.
-func (v *View) Draw(p *player.Player, b *player.Basin, e player.Entry, at float64) (*image.RGBA, error) {
+func (v *View) Draw(p *player.Player, b *player.Tank, e player.Entry, at float64) (*image.RGBA, error) {
 	switch v.overlay {
 	case "fluid":
-		v.basin.Rows, v.basin.Cols = b.Cells()
-		if err := v.basin.Draw(v.img, v.tank, b.Fraction()); err != nil {
+		v.fluid.Rows, v.fluid.Cols = b.Cells()
+		if err := v.fluid.Draw(v.img, v.tank, b.Fraction()); err != nil {
 			return nil, err
 		}
 	case "field":
@@ -136,8 +136,8 @@ func (v *View) paint(share func(k int) float64) {
 			v.img.SetRGBA(x, y, m.At(share(i*r.Cols+x*r.Cols/v.tank.Dx())))
 		}
 	}
-	for _, k := range v.basin.Rings {
-		per := float64(v.tank.Dx()) / v.basin.Width
+	for _, k := range v.fluid.Rings {
+		per := float64(v.tank.Dx()) / v.fluid.Width
 		ring(v.img, float64(v.tank.Dx())/2+k.X*per, float64(v.tank.Dy())/2-k.Y*per, k.Radius*per, 1, overlay)
 	}
 }
@@ -190,5 +190,5 @@ func (v *View) note() string {
 	case "temperature":
 		return fmt.Sprintf("%.0f … %.0f °C", d.Heat.Ambient-field.ZeroCelsius, d.Limits.Board-field.ZeroCelsius)
 	}
-	return fmt.Sprintf("%s mm wide", quantity.Figure(v.basin.Width*1e3, 3))
+	return fmt.Sprintf("%s mm wide", quantity.Figure(v.fluid.Width*1e3, 3))
 }

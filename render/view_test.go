@@ -36,7 +36,7 @@ func TestViewsShowWhatIsPlayed(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			b, err := player.NewBasin(g, 0, 0)
+			b, err := player.NewTank(g, 0, 0)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -38,7 +38,7 @@ func (d *Drive) FrameFor(dst []PixelState, levels, resistance []float64, duratio
 	return nil
 }
 
-// Steady computes every pixel's current for levels held for ever: one PWM period,
+// Steady computes every pixel's current for levels held continuously: one PWM period,
 // or one scan, once it repeats. In mode Kick the kick is long over.
 func (d *Drive) Steady(dst []PixelState, levels, resistance []float64) error {
 	if err := d.checkLength("pixel states", len(dst)); err != nil {

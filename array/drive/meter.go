@@ -71,7 +71,7 @@ func (d *Drive) NewMeter() *Meter {
 	}
 }
 
-// Load returns what the grid takes for levels held for ever: over one PWM period,
+// Load returns what the grid takes for levels held continuously: over one PWM period,
 // or one scan in mode Scan. It gives up when the context is done, as FrameLoad does.
 func (m *Meter) Load(ctx context.Context, levels, resistance []float64) (Load, error) {
 	if err := m.d.check(levels, resistance); err != nil {

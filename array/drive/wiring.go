@@ -422,7 +422,7 @@ func (n *Network) SolveDraw(draw func(current, voltage []float64) error) (Drops,
 	return Drops{}, fmt.Errorf("drive: wiring and drive do not settle: the feeders drop most of the %v V", n.w.Voltage)
 }
 
-// SolveDrive returns the voltages for a drive showing a picture for ever: the
+// SolveDrive returns the voltages for a drive showing a picture without a break: the
 // feeders carry each pixel's average rail current (bulk capacitors along the
 // feeders take the PWM's ripple; without them drops and losses are greater).
 // Resistances are the coils' in ohms.

@@ -234,7 +234,7 @@ func (c *coilModel) spread(mean, w, again float64) float64 {
 	return math.Max(w, 0) * (1 + kappa*math.Max(again, 0))
 }
 
-// steadyReading is reading with the stages where watts held for ever leave them.
+// steadyReading is reading with the stages where watts held continuously leave them.
 func (c *coilModel) steadyReading(node, watts float64) (mean, hottest float64) {
 	mean = node + c.mean*watts
 	return mean, mean + c.spread(mean, (c.hottest-c.mean)*watts, c.again*watts)

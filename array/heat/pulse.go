@@ -40,7 +40,7 @@ type Pulse struct {
 }
 
 // PulseTable returns, for each level, how long a pulse may last from a start
-// temperature, how long the board then cools, what duty it stands for ever, and
+// temperature, how long the board then cools, what duty it stand without a break, and
 // how often a pulse may repeat for ever. It steps the network itself; use a 1 × 1
 // network for every pixel pulsing together, and a load of one pixel in a wider
 // one for a pixel alone. The network is left at Start.

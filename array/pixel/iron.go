@@ -124,7 +124,7 @@ func chooseIron(d design.Design, round, biased bool) (model design.IronModel, no
 		}
 	}
 	if f.Model == design.IronSlab || f.Model == design.IronAuto && !shaped && (!biased || !round) {
-		note = fmt.Sprintf("wide sheet of linear steel, µr %.0f, solved exactly as a slab", f.MuR)
+		note = fmt.Sprintf("wide sheet of linear steel, µr %.0f, solved exactly", f.MuR)
 		if biased {
 			note += "; the magnets may saturate it, which this model does not see"
 		}
@@ -135,7 +135,7 @@ func chooseIron(d design.Design, round, biased bool) (model design.IronModel, no
 	}
 	note = "axisymmetric finite elements with the steel's B–H curve"
 	if f.Radius == 0 {
-		note = fmt.Sprintf("exact slab of µr %.0f for the sheet, and what the steel's B–H curve and a core change by axisymmetric finite elements", f.MuR)
+		note = fmt.Sprintf("the sheet solved exactly as linear steel, µr %.0f, and what the steel's B–H curve and a core change by axisymmetric finite elements", f.MuR)
 	}
 	return design.IronFEM, note, nil
 }

@@ -100,7 +100,7 @@ var filmPictures = regexp.MustCompile(`^frame-[0-9]{5,}\.png$`)
 type film struct {
 	*job
 	player *player.Player
-	basin  *player.Basin
+	tank   *player.Tank
 	view   *render.View
 	fps    int
 	cells  int     // per pitch, of the fluid; 0 takes player.DefaultCells
@@ -121,10 +121,10 @@ func newFilm(ctx context.Context, j *job, overlay string, width, fps, cells int)
 	if f.player, err = player.New(g); err != nil {
 		return nil, err
 	}
-	if f.basin, err = player.NewBasin(g, cells, 0); err != nil {
+	if f.tank, err = player.NewTank(g, cells, 0); err != nil {
 		return nil, err
 	}
-	if err = f.watch(shown.Tank, f.basin); err != nil {
+	if err = f.watch(shown.Tank, f.tank); err != nil {
 		return nil, err
 	}
 	droplets, err := player.NewDroplets(g, 0)
@@ -167,7 +167,7 @@ func (f *film) shoot(ctx context.Context, s streams, show func(i int, img *image
 			return err
 		}
 		if f.view != nil {
-			img, err := f.view.Draw(f.player, f.basin, run.Entry, at)
+			img, err := f.view.Draw(f.player, f.tank, run.Entry, at)
 			if err != nil {
 				return err
 			}
@@ -184,7 +184,7 @@ func (f *film) shoot(ctx context.Context, s streams, show func(i int, img *image
 // follow shows a picture to the contact sheet.
 func (f *film) follow(img *image.RGBA, e player.Entry, at float64) {
 	if f.contact != nil {
-		mean, reached, lit := f.basin.Following(f.player.States())
+		mean, reached, lit := f.tank.Following(f.player.States())
 		m := render.Moment{At: at, Power: e.SupplyPower, Hottest: e.Hottest, Lit: lit, Reached: reached, Full: mean}
 		f.contact.Add(img, m)
 	}
@@ -216,10 +216,10 @@ func (f *film) check(ctx context.Context, s streams) error {
 		if again.player, err = player.New(f.player.Grid()); err != nil {
 			return err
 		}
-		if again.basin, err = player.NewBasin(f.player.Grid(), c.cells, c.substep); err != nil {
+		if again.tank, err = player.NewTank(f.player.Grid(), c.cells, c.substep); err != nil {
 			return err
 		}
-		if err = again.watch(shown.Tank, again.basin); err != nil {
+		if err = again.watch(shown.Tank, again.tank); err != nil {
 			return err
 		}
 		if err := again.shoot(ctx, s, nil); err != nil {

@@ -287,7 +287,7 @@ func followed(ctx context.Context, io streams, g *grid.Grid, s, wanted scenes.Sc
 	if err != nil {
 		return 0, err
 	}
-	tank, err := player.NewBasin(g, 0, 0)
+	tank, err := player.NewTank(g, 0, 0)
 	if err != nil {
 		return 0, err
 	}

@@ -80,8 +80,8 @@ func TestDropModelAgreesOnCarriedScenes(t *testing.T) {
 				share, _ := r.Share()
 				return share
 			}
-			basin, err := player.NewBasin(at.Grid(), cells, 0)
-			tank := follow(shown.Tank, basin, err)
+			inTank, err := player.NewTank(at.Grid(), cells, 0)
+			tank := follow(shown.Tank, inTank, err)
 			droplets, err := player.NewDroplets(at.Grid(), 0)
 			quick := follow(shown.Drops, droplets, err)
 			t.Logf("| hold %s | %s | %.3f | %.3f |", k.hold, m.kind, tank, quick)

@@ -35,7 +35,7 @@ type Plan struct {
 	Most, Broken, Short int
 	// Stops are the ends of rounds: what the drops are believed to stand on from then on.
 	Stops []Stop
-	// Kick is the mean power of one kicked pixel, W; Peak that of the hungriest frame,
+	// Kick is the mean power of one kicked pixel, W; Peak that of the frame that draws most,
 	// all coils cold; Cap what the supply gives, 0 for no bound.
 	Kick, Peak, Cap float64
 }
@@ -259,7 +259,7 @@ func (x *stage) budget() error {
 	for k := range cold {
 		cold[k] = g.Pixel.Coil.Resistance(field.RoomTemperature)
 	}
-	for k, level := range [3]float64{1, x.timing.Guard.Value, x.timing.Hold.Value} {
+	for k, level := range [3]float64{1, x.timing.Guard.Value, x.timing.HoldLevel.Value} {
 		levels[0] = x.timing.sign * level
 		if err := drv.Steady(states, levels, cold); err != nil {
 			return fmt.Errorf("asking the drive for a pixel's power: %w", err)

@@ -55,7 +55,7 @@ func with(t *testing.T, g *grid.Grid, change func(d *design.Design)) *grid.Grid 
 // timed are times that need no solving.
 func timed() Timing {
 	t := Timing{Duty: 0.35, Settle: 0.1, sign: 1}
-	t.Hold.Value, t.Guard.Value = 0.11, 0.35
+	t.HoldLevel.Value, t.Guard.Value = 0.11, 0.35
 	for side, v := range []float64{0.38, 0.31, 0.31, 0.26} {
 		t.Kick[side].Value = v
 	}
@@ -322,7 +322,7 @@ func TestTankConfirmsTheMoves(t *testing.T) {
 	if slowest > UsualHop || slowest < 0.85*UsualHop {
 		t.Errorf("the slowest hop takes %g s, asked are %g s", slowest, UsualHop)
 	}
-	if h := timing.Hold.Value; math.Abs(h*timing.Duty-0.06) > 1e-12 || timing.Guard.Value < h || timing.Guard.Value > 0.6 {
+	if h := timing.HoldLevel.Value; math.Abs(h*timing.Duty-0.06) > 1e-12 || timing.Guard.Value < h || timing.Guard.Value > 0.6 {
 		t.Errorf("timing %+v", timing)
 	}
 	p, err := generate.Defaults("tide", 5, 6)

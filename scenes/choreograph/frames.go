@@ -24,7 +24,7 @@ func (x *stage) held() []float64 {
 	levels := make([]float64, len(x.at))
 	for v, at := range x.at {
 		if at {
-			levels[v] = x.timing.sign * x.timing.Hold.Value
+			levels[v] = x.timing.sign * x.timing.HoldLevel.Value
 		}
 	}
 	return levels

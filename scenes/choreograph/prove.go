@@ -56,7 +56,7 @@ func Prove(ctx context.Context, p *player.Player, plan *Plan, seconds float64, c
 	cols := plan.Scene.Cols
 	missing := make([]bool, plan.Scene.Rows*cols)
 	stop := 0
-	look := func(b *player.Basin, at float64) {
+	look := func(b *player.Tank, at float64) {
 		for stop+1 < len(plan.Stops) && plan.Stops[stop+1].by(at) {
 			stop++
 		}
@@ -121,8 +121,8 @@ type followed struct {
 }
 
 // follow lets the fluid move in what is played and looks at the ends of its frames.
-func follow(ctx context.Context, p *player.Player, played, wanted scenes.Scene, seconds float64, cells int, look func(b *player.Basin, at float64), step func()) (f followed, err error) {
-	b, err := player.NewBasin(p.Grid(), cells, 0)
+func follow(ctx context.Context, p *player.Player, played, wanted scenes.Scene, seconds float64, cells int, look func(b *player.Tank, at float64), step func()) (f followed, err error) {
+	b, err := player.NewTank(p.Grid(), cells, 0)
 	if err != nil {
 		return f, err
 	}

@@ -16,9 +16,9 @@ import (
 
 // Timing is how a design moves a drop.
 type Timing struct {
-	Duty  float64          // of the kick, 0…1: level 1 of a planned scene
-	Hold  quantity.Derived // level that holds a drop
-	Guard quantity.Derived // level that keeps a drop beside a kicked pixel
+	Duty      float64          // of the kick, 0…1: level 1 of a planned scene
+	HoldLevel quantity.Derived // that holds a drop
+	Guard     quantity.Derived // level that keeps a drop beside a kicked pixel
 	// Kick is how long a kick lasts, s, by the side that the drop goes to: above, left,
 	// right, below.
 	Kick   [4]quantity.Derived
@@ -154,7 +154,7 @@ func Solve(ctx context.Context, g *grid.Grid, m Margins, hop, duty float64) (Tim
 		return Timing{}, err
 	}
 	h := hold / duty
-	t.Hold = quantity.Derived{Value: h, Why: fmt.Sprintf("duty of the hold / duty of the kick = %.4g / %.4g", hold, duty)}
+	t.HoldLevel = quantity.Derived{Value: h, Why: fmt.Sprintf("duty of the hold / duty of the kick = %.4g / %.4g", hold, duty)}
 	for side, p := range times {
 		if !p.Taken {
 			return Timing{}, &NoHopError{Side: sidesOf[side].name, End: p.End, Duty: duty, Row: p.row, Col: p.col}

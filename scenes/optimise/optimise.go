@@ -136,7 +136,7 @@ func once(ctx context.Context, p *player.Player, t *timing, o Options, before *p
 }
 
 // squeeze looks for the smallest cap that the scene can keep by waiting, between its
-// mean power and what its hungriest frame draws without.
+// mean power and the most that a frame of it draws without.
 func squeeze(ctx context.Context, p *player.Player, t *timing, o Options, before *player.Ledger, pinned []bool, warm scenes.Scene, out outcome, step func()) (outcome, error) {
 	low, high := out.energy/t.scene.Duration(), out.peak
 	for range squeezes {
@@ -209,8 +209,8 @@ func coolRise(before, after player.Summary) float64 {
 	return max(0, material.CopperResistivity(before.Hottest)/material.CopperResistivity(after.Hottest)-1)
 }
 
-// better tells whether a scene is worth changing: its hungriest frame draws less, or
-// it draws less on average and the hungriest frame's coils are only cooler. Where kicks
+// better tells whether a scene is worth changing: the frame that draws most draws less, or
+// it draws less on average and that frame's coils are only cooler. Where kicks
 // were asked for, the average alone decides.
 func better(o Options, before, after player.Summary) bool {
 	less := func(a, b float64) bool { return a < b*(1-1e-6) }

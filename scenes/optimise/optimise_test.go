@@ -176,7 +176,7 @@ func TestSavesPowerAndKeepsThePicture(t *testing.T) {
 			t.Errorf("%s: nothing rests", s.Name)
 		}
 		shows(t, g, s, r.Scene, o.Delay)
-		t.Logf("%s: hungriest %.2f → %.2f W, average %.2f → %.2f W, %d of %d dimmed, %d wait up to %.2f s, %d kept",
+		t.Logf("%s: most %.2f → %.2f W, average %.2f → %.2f W, %d of %d dimmed, %d wait up to %.2f s, %d kept",
 			s.Name, r.Before.PeakFramePower, r.After.PeakFramePower, r.Before.AveragePower, r.After.AveragePower, r.Rested, r.Lit, r.Waiting, r.LongestWait, r.Kept)
 	}
 }
@@ -218,7 +218,7 @@ func TestCap(t *testing.T) {
 		t.Fatal(err)
 	}
 	if r.Over != 0 || r.After.PeakFramePower > o.Cap {
-		t.Errorf("cap %g W: %d frames over it, the hungriest %g W", o.Cap, r.Over, r.After.PeakFramePower)
+		t.Errorf("cap %g W: %d frames over it, the most %g W", o.Cap, r.Over, r.After.PeakFramePower)
 	}
 	if r.Rested == 0 || r.Rested >= free.Rested {
 		t.Errorf("%d dimmed for the cap, %d without one", r.Rested, free.Rested)
@@ -232,7 +232,7 @@ func TestCap(t *testing.T) {
 		t.Fatal(err)
 	}
 	if r.Over == 0 {
-		t.Errorf("a cap of %g W is said to be kept; the hungriest frame draws %g W", o.Cap, r.After.PeakFramePower)
+		t.Errorf("a cap of %g W is said to be kept; the frame that draws most draws %g W", o.Cap, r.After.PeakFramePower)
 	}
 	// One that the scene keeps anyway changes nothing.
 	o.Cap = 2 * free.Before.PeakFramePower

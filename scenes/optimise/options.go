@@ -9,7 +9,7 @@ import (
 type Options struct {
 	// Cap is the power in watts that no frame should draw more than on average. Pixels
 	// are dimmed only as far as it asks for. 0 dims all that may be dimmed, and makes
-	// the hungriest frame as small as waiting allows.
+	// the frame that draws most as small as waiting allows.
 	Cap float64
 	// Delay is how much later than in the scene a pixel may come on, s; 0 for no delay.
 	// A pixel whose neighbour goes dark then or within Kick after it never waits: a drop

@@ -46,7 +46,7 @@ type outcome struct {
 	kicked  int     // pixels given more than their level when they came on
 	kept    int     // frames left as they were because a drop would have been lost
 	over    int     // frames over the cap
-	peak    float64 // W, of the hungriest frame
+	peak    float64 // W, of the frame that draws most
 	energy  float64 // J
 }
 

@@ -19,7 +19,7 @@ func handedOver(t *testing.T, g *grid.Grid, from, to int, seconds float64) float
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, err := NewBasin(g, 0, 0)
+	b, err := NewTank(g, 0, 0)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -7,7 +7,7 @@ import (
 )
 
 // Droplets is the fluid in front of a grid by the quick model of package array/drops, moved
-// by the same magnetic pressure as a Basin.
+// by the same magnetic pressure as a Tank.
 type Droplets struct {
 	pane *drops.Pane
 	grid *grid.Grid
@@ -24,7 +24,7 @@ func NewDroplets(g *grid.Grid, step float64) (*Droplets, error) {
 	return &Droplets{pane, g}, err
 }
 
-// FillFor puts in the fluid that a scene starts with, as Basin.FillFor does, of
+// FillFor puts in the fluid that a scene starts with, as Tank.FillFor does, of
 // a pool the whole drops.
 func (d *Droplets) FillFor(s scenes.Scene) (float64, error) {
 	f := FillOf(d.grid, s)
@@ -39,7 +39,7 @@ func (d *Droplets) FillFor(s scenes.Scene) (float64, error) {
 // Step moves the fluid for dt seconds in the magnetic pressure of a plane.
 func (d *Droplets) Step(dt float64, p *grid.Plane) error { return d.pane.Step(dt, p.Pi) }
 
-// Cover tells how full of fluid places and squares are, as Basin.Cover does.
+// Cover tells how full of fluid places and squares are, as Tank.Cover does.
 func (d *Droplets) Cover(place, cell []float64) {
 	g := d.grid.Design.Grid
 	d.pane.Cover(g.Cols, g.Rows, g.Pitch, place, cell)

@@ -72,7 +72,7 @@ type Summary struct {
 	Duration        float64 // s
 	AveragePower    float64 // W
 	RMSPower        float64 // W, over frames
-	PeakFramePower  float64 // W, of the hungriest frame's average
+	PeakFramePower  float64 // W, of the frame that draws most's average
 	PeakFrame       int
 	PeakPower       float64 // W, at the worst instant
 	PeakPowerFrame  int

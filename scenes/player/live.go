@@ -178,7 +178,7 @@ func (l *Live) supply(e *Entry, levels []float64) error {
 }
 
 // Refill empties the tank and fills it as FillFor does.
-func (b *Basin) Refill(s scenes.Scene) (float64, error) {
+func (b *Tank) Refill(s scenes.Scene) (float64, error) {
 	b.tank.Clear()
 	return b.FillFor(s)
 }

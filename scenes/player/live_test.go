@@ -94,7 +94,7 @@ func TestLook(t *testing.T) {
 				}
 				// Steady is warmer in the end, so it draws a little less.
 				if e.SupplyPower < steady.Power || e.SupplyPower > 1.5*steady.Power {
-					t.Errorf("%s: looking shows %g W, held for ever it takes %g W", mode, e.SupplyPower, steady.Power)
+					t.Errorf("%s: looking shows %g W, held continuously it takes %g W", mode, e.SupplyPower, steady.Power)
 				}
 			}
 			got, err := b.Tick(on, 1.0/60)
@@ -140,18 +140,18 @@ func TestLiveDoesNotAllocate(t *testing.T) {
 }
 
 // The tank's own substeps against ones a quarter as long.
-func TestBasinSubsteps(t *testing.T) {
+func TestTankSubsteps(t *testing.T) {
 	d, err := design.Demo().With(design.Change{Key: "grid.cols", Value: "6"}, design.Change{Key: "grid.rows", Value: "4"},
 		design.Change{Key: "supply.voltage", Value: "36 V"}, design.Change{Key: "iron.model", Value: "none"})
 	if err != nil {
 		t.Fatal(err)
 	}
 	p := newPlayer(t, d)
-	own, err := NewBasin(p.grid, 0, 0)
+	own, err := NewTank(p.grid, 0, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
-	short, err := NewBasin(p.grid, 0, 1e-3)
+	short, err := NewTank(p.grid, 0, 1e-3)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -161,7 +161,7 @@ func TestBasinSubsteps(t *testing.T) {
 	}
 	levels[2*6+2] = 1
 	s := scenes.Scene{Rows: 4, Cols: 6, Frames: []scenes.Frame{{Levels: make([]float64, 24), Duration: 1}, {Levels: levels, Duration: 1}}}
-	for _, b := range []*Basin{own, short} {
+	for _, b := range []*Tank{own, short} {
 		if _, err := b.FillFor(s); err != nil {
 			t.Fatal(err)
 		}
@@ -170,7 +170,7 @@ func TestBasinSubsteps(t *testing.T) {
 		if _, err := p.Show(t.Context(), scenes.Frame{Levels: levels, Duration: 1.0 / 60}); err != nil {
 			t.Fatal(err)
 		}
-		for _, b := range []*Basin{own, short} {
+		for _, b := range []*Tank{own, short} {
 			if err := b.Step(1.0/60, p.Plane()); err != nil {
 				t.Fatal(err)
 			}

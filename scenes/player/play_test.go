@@ -184,7 +184,7 @@ func TestSummary(t *testing.T) {
 		t.Errorf("got\n%+v, want\n%+v", got, want)
 	}
 	if order := l.Hungriest(2); !reflect.DeepEqual(order, []int{1, 0}) {
-		t.Errorf("the hungriest frames are %v, want [1 0]", order)
+		t.Errorf("the frames that draw most are %v, want [1 0]", order)
 	}
 	if order := l.Hungriest(9); len(order) != 3 {
 		t.Errorf("asked for 9 of 3 frames, got %d", len(order))

@@ -9,7 +9,7 @@ import (
 	"lodegrid/field/material"
 )
 
-// Steady is the display with its levels held for ever.
+// Steady is the display with its levels held continuously.
 type Steady struct {
 	Heat    heat.Result
 	Pixels  []drive.PixelState // currents at the final temperatures
@@ -18,7 +18,7 @@ type Steady struct {
 	Rail    drive.Load         // the supply's waveform
 }
 
-// Steady finds the state that levels held for ever settle in. The error is a
+// Steady finds the state that levels held continuously settle in. The error is a
 // *heat.RunawayError when there is none below the network's ceiling.
 func (p *Player) Steady(ctx context.Context, levels []float64) (Steady, error) {
 	load := &drive.Heating{

@@ -109,8 +109,8 @@ func TestAgreement(t *testing.T) {
 				_, overlap = r.Running()
 				return share, stray, overlap
 			}
-			basin, err := player.NewBasin(g, cells, 0)
-			tank, tankStray, tankOverlap := follow(Tank, basin, err)
+			inTank, err := player.NewTank(g, cells, 0)
+			tank, tankStray, tankOverlap := follow(Tank, inTank, err)
 			droplets, err := player.NewDroplets(g, 0)
 			quick, stray, overlap := follow(Drops, droplets, err)
 			t.Logf("| %s | %s | %.3f | %.3f | %.2f | %.2f | %.2f | %.2f |", c.name, k.kind, tank, quick, tankStray, stray, tankOverlap, overlap)

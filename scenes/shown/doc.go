@@ -1,6 +1,6 @@
 // Package shown measures what a viewer sees: the wanted picture, the places of the lit
 // pixels, against where the fluid is, over time. It measures the fluid of the tank
-// (player.Basin) and that of the quick drop model (player.Droplets) alike, and a record
+// (player.Tank) and that of the quick drop model (player.Droplets) alike, and a record
 // says which it was.
 //
 // A scene begins with a drop on every pixel that its first picture lights; how well that

@@ -18,7 +18,7 @@ const dutyTolerance = 1e-4
 // none breaks them, 0 when even standing still does. In mode kick the duty of the hold
 // goes with that of the kick, in the design's proportion.
 func HeatDuty(ctx context.Context, p *player.Player, s scenes.Scene) (float64, error) {
-	return crossing(ctx, func(duty float64) (float64, error) {
+	return largest(ctx, func(duty float64) (float64, error) {
 		q, err := atDuty(p, duty)
 		if err != nil {
 			return 0, err
@@ -32,7 +32,7 @@ func HeatDuty(ctx context.Context, p *player.Player, s scenes.Scene) (float64, e
 // a duty is judged there with cold coils, which hold most.
 func HoldDuty(ctx context.Context, p *player.Player, s scenes.Scene, frame int) (float64, error) {
 	d := p.Grid().Design
-	weak, err := crossing(ctx, func(duty float64) (float64, error) {
+	weak, err := largest(ctx, func(duty float64) (float64, error) {
 		q, err := atDuty(p, duty)
 		if err != nil {
 			return 0, err
@@ -54,7 +54,7 @@ func HoldDuty(ctx context.Context, p *player.Player, s scenes.Scene, frame int) 
 // that runs away is judged with cold coils, whose field is the greatest.
 func FalseDuty(ctx context.Context, p *player.Player, s scenes.Scene, frame int) (float64, error) {
 	d := p.Grid().Design
-	return crossing(ctx, func(duty float64) (float64, error) {
+	return largest(ctx, func(duty float64) (float64, error) {
 		q, err := atDuty(p, duty)
 		if err != nil {
 			return 0, err

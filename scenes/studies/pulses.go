@@ -195,8 +195,8 @@ func (t *Pulses) single(ctx context.Context, c Company, volts, start float64) (P
 	return p, err
 }
 
-// Hold is what a pixel stands for ever.
-type Hold struct {
+// Continuous is what a pixel stands without a break.
+type Continuous struct {
 	Company Company
 	// Voltage is the highest constant voltage whose steady state keeps the board's
 	// limit, V; Held is false if even the highest looked at does.
@@ -215,12 +215,12 @@ type Hold struct {
 	FeedsCurrent            bool
 }
 
-// Holds returns what a pixel alone and pixels together stand for ever.
-func (t *Pulses) Holds(ctx context.Context) ([]Hold, error) {
-	var list []Hold
+// Continuous returns what a pixel alone and pixels together stand without a break.
+func (t *Pulses) Continuous(ctx context.Context) ([]Continuous, error) {
+	var list []Continuous
 	for _, c := range Companies {
 		net := t.nets[c]
-		h := Hold{Company: c, Ceiling: net.Params().Ceiling}
+		h := Continuous{Company: c, Ceiling: net.Params().Ceiling}
 		voltage := func(v float64) heat.Load { return t.load(c, v, 1) }
 		amps := func(i float64) heat.Load {
 			return &heat.CurrentDrive{Copper: t.copper, Amps: i, Share: t.share(c, 1)}

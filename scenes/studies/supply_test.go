@@ -364,7 +364,7 @@ func TestPulses(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	holds, err := pulses.Holds(t.Context())
+	holds, err := pulses.Continuous(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -441,7 +441,7 @@ func TestPulsesSeeRunaway(t *testing.T) {
 		t.Fatal(err)
 	}
 	pulses.series, pulses.top = 400, 1000
-	holds, err := pulses.Holds(t.Context())
+	holds, err := pulses.Continuous(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -32,7 +32,7 @@ func LargestVoltage(ctx context.Context, p *player.Player, s scenes.Scene) (Volt
 	d := p.Grid().Design
 	l := VoltageLimit{Top: max(supply.HighestVoltage, 2*d.Supply.Voltage)}
 	var err error
-	l.Voltage, err = crossing(ctx, func(volts float64) (float64, error) {
+	l.Voltage, err = largest(ctx, func(volts float64) (float64, error) {
 		q, err := atVoltage(p, volts)
 		if err != nil {
 			return 0, err

@@ -15,7 +15,7 @@ type display struct {
 	grid   *grid.Grid
 	player *player.Player
 	live   *player.Live
-	basin  *player.Basin
+	tank   *player.Tank
 
 	own  float64   // T at 1 A, a coil's axial field over the middle of its pixel
 	bias []float64 // T, the bias magnets' axial field there, per pixel
@@ -38,14 +38,14 @@ func build(ctx context.Context, d design.Design, s scenes.Scene) (*display, erro
 	if err != nil {
 		return nil, err
 	}
-	b, err := player.NewBasin(g, 0, 0)
+	b, err := player.NewTank(g, 0, 0)
 	if err != nil {
 		return nil, err
 	}
 	if _, err := b.FillFor(s); err != nil {
 		return nil, err
 	}
-	v := &display{grid: g, player: p, live: player.NewLive(p), basin: b, bias: make([]float64, d.Pixels())}
+	v := &display{grid: g, player: p, live: player.NewLive(p), tank: b, bias: make([]float64, d.Pixels())}
 	return v, v.measure()
 }
 
@@ -96,7 +96,7 @@ func (v *display) foreign(pixel int) float64 {
 // inherit takes over heat and fluid from the display shown before, as far as they
 // fit.
 func (v *display) inherit(old *display) error {
-	v.basin.Inherit(old.basin)
+	v.tank.Inherit(old.tank)
 	from, to := old.player.Network(), v.player.Network()
 	parts := from.States()
 	if parts != to.States() || old.grid.Design.Pixels() != v.grid.Design.Pixels() {

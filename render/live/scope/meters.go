@@ -69,7 +69,7 @@ func (c *Scope) Meters() Meters {
 		Lit: c.entry.Lit, Failing: len(c.entry.Failing), FalseOn: len(c.entry.FalseOn),
 		HoldLimit: d.Limits.Hold, FalseOnLimit: d.Limits.FalseOn, ShownLimit: d.Limits.Shown,
 	}
-	_, m.Shown, _ = c.basin.Following(c.player.States())
+	_, m.Shown, _ = c.tank.Following(c.player.States())
 	m.AveragePower, m.AverageCurrent = m.Power, m.Current
 	if c.totals.time > 0 {
 		m.AveragePower, m.AverageCurrent = c.totals.energy/c.totals.time, c.totals.charge/c.totals.time

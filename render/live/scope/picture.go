@@ -88,7 +88,7 @@ func NewPicture(c *Scope, width int) *Picture {
 		width, height = int(float64(width)*f), max(int(float64(height)*f), 1)
 	}
 	pitch := float64(width) / float64(r.Cols) * float64(r.Samples)
-	rows, cols := c.basin.Cells()
+	rows, cols := c.tank.Cells()
 	p := &Picture{
 		Image: image.NewRGBA(image.Rect(0, 0, width, height)), Marked: -1, samples: r.Samples,
 		base: image.NewRGBA(image.Rect(0, 0, width, height)),
@@ -133,7 +133,7 @@ func newStretch(rows, cols, width int) stretch {
 // Fits reports whether the picture has the scope's raster and cells.
 func (p *Picture) Fits(c *Scope) bool {
 	r := c.grid.Raster
-	rows, cols := c.basin.Cells()
+	rows, cols := c.tank.Cells()
 	return p.field.rows == r.Rows && p.field.cols == r.Cols && p.wet.rows == rows && p.wet.cols == cols && p.place.rows == c.grid.Design.Grid.Rows
 }
 
@@ -141,7 +141,7 @@ func (p *Picture) Fits(c *Scope) bool {
 func (p *Picture) Draw(c *Scope) {
 	p.behind(c)
 	copy(p.Image.Pix, p.base.Pix)
-	p.fluid(c.basin.Fraction(), c.overlay == Fluid)
+	p.fluid(c.tank.Fraction(), c.overlay == Fluid)
 	if c.overlay == Hold || c.overlay == Crosstalk {
 		p.faults(c)
 	}

@@ -22,8 +22,8 @@ func TestFluidPicture(t *testing.T) {
 	ticks(t, c, 40)
 	p := NewPicture(c, 400)
 	p.Draw(c)
-	rows, cols := c.basin.Cells()
-	fraction := c.basin.Fraction()
+	rows, cols := c.tank.Cells()
+	fraction := c.tank.Fraction()
 	dark, bright := 0, 0
 	for y := range p.Image.Rect.Dy() {
 		for x := range p.Image.Rect.Dx() {
@@ -119,12 +119,12 @@ func TestOverlayColors(t *testing.T) {
 // edgeNear tells whether the fluid's edge crosses a pixel.
 func (c *Scope) edgeNear(pixel int) bool {
 	r := c.grid.Raster
-	rows, cols := c.basin.Cells()
+	rows, cols := c.tank.Cells()
 	i0, j0 := r.Cell(pixel/c.grid.Design.Grid.Cols, pixel%c.grid.Design.Grid.Cols)
 	low, high := 1.0, 0.0
 	for i := i0 * rows / r.Rows; i < (i0+r.Samples)*rows/r.Rows; i++ {
 		for j := j0 * cols / r.Cols; j < (j0+r.Samples)*cols/r.Cols; j++ {
-			f := c.basin.Fraction()[i*cols+j]
+			f := c.tank.Fraction()[i*cols+j]
 			low, high = min(low, f), max(high, f)
 		}
 	}

@@ -43,7 +43,7 @@ func (c *Scope) Read(x, y float64) (r Reading, ok bool) {
 		X:  (x - 0.5) * float64(raster.Cols) * raster.Spacing,
 		Y:  (0.5 - y) * float64(raster.Rows) * raster.Spacing,
 		Bx: p.Bx[k], By: p.By[k], Bz: p.Bz[k], Strength: p.Abs[k], Pressure: p.Pi[k],
-		Fluid: c.basin.At(x, y), Pixel: c.Pixel(x, y),
+		Fluid: c.tank.At(x, y), Pixel: c.Pixel(x, y),
 		HoldLimit: c.grid.Design.Limits.Hold, FalseOnLimit: c.grid.Design.Limits.FalseOn,
 	}
 	if n := r.Pixel; n >= 0 {

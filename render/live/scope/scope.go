@@ -167,7 +167,7 @@ func (c *Scope) step(dt float64) error {
 	c.totals.add(e, dt)
 	c.history.add(e, dt)
 	c.version++
-	return c.player.Move(0, dt, c.basin.Step)
+	return c.player.Move(0, dt, c.tank.Step)
 }
 
 // remix is mix after something changed that must be seen.

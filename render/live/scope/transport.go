@@ -63,7 +63,7 @@ func (c *Scope) Faster(by int) { c.speed = min(max(c.speed+by, 0), len(speeds)-1
 // tank filled anew, the meters at zero.
 func (c *Scope) Rest() error {
 	c.player.Reset()
-	if _, err := c.basin.Refill(c.scene); err != nil {
+	if _, err := c.tank.Refill(c.scene); err != nil {
 		return err
 	}
 	c.totals, c.history, c.entry = totals{}, History{}, c.unplayed()
@@ -85,7 +85,7 @@ func (c *Scope) Warm(ctx context.Context) error {
 
 // Refill empties the tank and fills it as the scene's start needs.
 func (c *Scope) Refill() error {
-	_, err := c.basin.Refill(c.scene)
+	_, err := c.tank.Refill(c.scene)
 	c.version++
 	return err
 }

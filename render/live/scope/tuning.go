@@ -145,7 +145,7 @@ func (c *Scope) take(o outcome) error {
 			return nil
 		}
 		c.play(*o.scene)
-		if _, err := c.basin.Refill(c.scene); err != nil {
+		if _, err := c.tank.Refill(c.scene); err != nil {
 			return err
 		}
 		c.totals = totals{}

@@ -6,7 +6,7 @@ import (
 	"math"
 )
 
-// crossing returns the largest argument in (0, top] at which an excess of nothing is
+// largest returns the largest argument in (0, top] at which an excess of nothing is
 // left: excess returns the logarithm of how many times over its limit something is at
 // an argument (−Inf for nothing at all, +Inf for beyond all bounds). It grows with the
 // argument, and about in proportion to the argument's logarithm, as rises of
@@ -15,7 +15,7 @@ import (
 // bisection where that does not close in. The search begins at first. The answer is
 // within the tolerance, on the safe side; top when even that leaves none, 0 when
 // nothing down to the tolerance does.
-func crossing(ctx context.Context, excess func(float64) (float64, error), first, top, tolerance float64) (float64, error) {
+func largest(ctx context.Context, excess func(float64) (float64, error), first, top, tolerance float64) (float64, error) {
 	low, high := 0.0, math.Inf(1) // no excess at low, excess at high
 	x := min(first, top)
 	slope := 1.3 // of the logarithms; about right for heat until two trials are known

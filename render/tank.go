@@ -7,9 +7,9 @@ import (
 	"image/draw"
 )
 
-// Basin draws the tank as a person in front of it sees it: a lit pane, the dark
+// Tank draws the tank as a person in front of it sees it: a lit pane, the dark
 // fluid with the sheen of its edge, and the pixels' places as faint rings.
-type Basin struct {
+type Tank struct {
 	Rows, Cols int     // fluid cells
 	Width      float64 // m across all cells
 	Rings      []Mark
@@ -22,9 +22,9 @@ var (
 	rings = color.RGBA{206, 190, 158, 255}
 )
 
-// Palette returns the colours of a basin picture, for a GIF: blends of pane,
+// Palette returns the colours of a tank picture, for a GIF: blends of pane,
 // fluid and sheen, and the rings' and lettering's own.
-func (Basin) Palette() color.Palette {
+func (Tank) Palette() color.Palette {
 	var p color.Palette
 	for i := range 119 {
 		p = append(p, mix(pane, fluid, float64(i)/118))
@@ -46,11 +46,11 @@ func (Basin) Palette() color.Palette {
 
 var warning = color.RGBA{176, 40, 24, 255}
 
-// Draw paints the basin into dst at the rectangle at. fraction is the fluid's
+// Draw paints the tank into dst at the rectangle at. fraction is the fluid's
 // share of each cell (row-major, row 0 at the top).
-func (b Basin) Draw(dst *image.RGBA, at image.Rectangle, fraction []float64) error {
+func (b Tank) Draw(dst *image.RGBA, at image.Rectangle, fraction []float64) error {
 	if len(fraction) != b.Rows*b.Cols || b.Rows < 1 || b.Cols < 1 {
-		return fmt.Errorf("drawing the basin: %d values for %d × %d cells", len(fraction), b.Rows, b.Cols)
+		return fmt.Errorf("drawing the tank: %d values for %d × %d cells", len(fraction), b.Rows, b.Cols)
 	}
 	w, h := at.Dx(), at.Dy()
 	draw.Draw(dst, at, image.NewUniform(pane), image.Point{}, draw.Src)

@@ -10,9 +10,9 @@ import (
 	"lodegrid/scenes"
 )
 
-func newBasin(t *testing.T, p *Player) *Basin {
+func newTank(t *testing.T, p *Player) *Tank {
 	t.Helper()
-	b, err := NewBasin(p.grid, 0, 0)
+	b, err := NewTank(p.grid, 0, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -49,7 +49,7 @@ func TestFillFor(t *testing.T) {
 		{"chosen pixels", newPlayer(t, small(t, "fluid.start=1,1 3,4")), pictures(1, dark), 2 * drop, 0.01},
 		{"lying, more fluid than pixels", newPlayer(t, small(t, "heat.orientation=face-up", "fluid.volume=1.3 mL", "fluid.drop_diameter=8 mm")), pictures(1, lit), 12 * drop, 0.01},
 	} {
-		b := newBasin(t, c.p)
+		b := newTank(t, c.p)
 		got, err := b.FillFor(c.s)
 		if err != nil {
 			t.Fatal(err)
@@ -103,10 +103,10 @@ func TestFillOf(t *testing.T) {
 
 // At the start the fluid sits where the first frame is lit and nowhere else; whatever
 // moves it afterwards, none is made or lost.
-func TestBasinKeepsFluid(t *testing.T) {
+func TestTankKeepsFluid(t *testing.T) {
 	p := newPlayer(t, small(t, "supply.voltage=24 V"))
 	s := pictures(0.25, marching...)
-	b := newBasin(t, p)
+	b := newTank(t, p)
 	// Without later frames that light more there is no pool.
 	volume, err := b.FillFor(pictures(1, marching[0]))
 	if err != nil {
@@ -141,7 +141,7 @@ func TestBasinKeepsFluid(t *testing.T) {
 		off += math.Abs(v - moved[i])
 	}
 	if off < 1 {
-		t.Errorf("in a second only %g cells of fluid moved: the basin does not step", off)
+		t.Errorf("in a second only %g cells of fluid moved: the tank does not step", off)
 	}
 	if _, _, lit := b.Following(p.States()[:0]); lit != 0 {
 		t.Errorf("no states, and %d lit", lit)
@@ -152,7 +152,7 @@ func TestBasinKeepsFluid(t *testing.T) {
 // of its weight in the carrier, g Δρ/ρ, from rest.
 func TestReleasedDropFalls(t *testing.T) {
 	p := newPlayer(t, small(t, "fluid.density_difference=200 kg/m3"))
-	b := newBasin(t, p)
+	b := newTank(t, p)
 	s := pictures(1, [3]string{".#..", "....", "...."})
 	if _, err := b.FillFor(s); err != nil {
 		t.Fatal(err)
@@ -187,13 +187,13 @@ func centroid(k *tank.Tank) float64 {
 
 // The tank is made with the design's fluid: the carrier's viscosity is the fluid's unless
 // given, the merge gap a fifth of the tank's depth.
-func TestBasinTakesTheFluid(t *testing.T) {
-	b := newBasin(t, newPlayer(t, small(t)))
+func TestTankTakesTheFluid(t *testing.T) {
+	b := newTank(t, newPlayer(t, small(t)))
 	p, f := b.tank.Params(), b.grid.Design.Fluid
 	if p.OuterViscosity != f.Viscosity || math.Abs(p.MergeGap-(1-math.Pi/4)*f.TankGap) > 1e-15 || p.Cols != 6*DefaultCells || p.SampleCols != b.grid.Raster.Cols {
 		t.Errorf("made with %+v for %+v", p, f)
 	}
-	b = newBasin(t, newPlayer(t, small(t, "fluid.carrier_viscosity=2 mPa s", "fluid.merge_gap=1 mm")))
+	b = newTank(t, newPlayer(t, small(t, "fluid.carrier_viscosity=2 mPa s", "fluid.merge_gap=1 mm")))
 	if p := b.tank.Params(); math.Abs(p.OuterViscosity-2e-3) > 1e-12 || math.Abs(p.MergeGap-1e-3) > 1e-12 {
 		t.Errorf("carrier of %g Pa·s and merge gap of %g m, want 2 mPa·s and 1 mm", p.OuterViscosity, p.MergeGap)
 	}

@@ -17,9 +17,9 @@ import (
 // that are quoted.
 const DefaultCells = 12
 
-// Basin is the fluid in front of a grid: a tank with cells of its own, driven by the
+// Tank is the fluid in front of a grid: a tank with cells of its own, driven by the
 // magnetic pressure at the samples of the grid's raster.
-type Basin struct {
+type Tank struct {
 	tank *tank.Tank
 	grid *grid.Grid
 	own  *ownfield.Field
@@ -38,10 +38,10 @@ const (
 	ownTravel = 0.5
 )
 
-// NewBasin returns a tank in front of the grid with the given cells per pitch and longest
+// NewTank returns a tank in front of the grid with the given cells per pitch and longest
 // substep in seconds (0 takes DefaultCells and the tank's own), the margin of the raster
 // included: the strip below the lowest row is where the fluid's pool lies.
-func NewBasin(g *grid.Grid, cells int, substep float64) (*Basin, error) {
+func NewTank(g *grid.Grid, cells int, substep float64) (*Tank, error) {
 	p, err := panes(g, cells, substep)
 	if err != nil {
 		return nil, err
@@ -50,7 +50,7 @@ func NewBasin(g *grid.Grid, cells int, substep float64) (*Basin, error) {
 	if err != nil {
 		return nil, fmt.Errorf("building the tank: %w", err)
 	}
-	b := &Basin{tank: t, grid: g, share: make([]float64, g.Raster.Len())}
+	b := &Tank{tank: t, grid: g, share: make([]float64, g.Raster.Len())}
 	b.down, b.across = overlaps(p.Rows, g.Raster.Rows), overlaps(p.Cols, g.Raster.Cols)
 	// It takes no longer than the grid that is there already.
 	b.own, err = ownfield.New(context.Background(), g)
@@ -79,23 +79,23 @@ func panes(g *grid.Grid, cells int, substep float64) (tank.Params, error) {
 }
 
 // Cells is the tank's rows and columns of cells.
-func (b *Basin) Cells() (rows, cols int) {
+func (b *Tank) Cells() (rows, cols int) {
 	p := b.tank.Params()
 	return p.Rows, p.Cols
 }
 
-// Inherit takes over another basin's fluid, at rest, if its tank has the same cells.
-func (b *Basin) Inherit(from *Basin) { b.tank.CopyFluid(from.tank) }
+// Inherit takes over another tank's fluid, at rest, if its tank has the same cells.
+func (b *Tank) Inherit(from *Tank) { b.tank.CopyFluid(from.tank) }
 
 // At is the fluid's share at parts 0…1 of the tank's width, from the left, and height,
 // from the top.
-func (b *Basin) At(x, y float64) float64 {
+func (b *Tank) At(x, y float64) float64 {
 	rows, cols := b.Cells()
 	return b.tank.Fraction()[min(int(y*float64(rows)), rows-1)*cols+min(int(x*float64(cols)), cols-1)]
 }
 
 // FillFor puts in the fluid that a scene starts with. It returns the volume in m³.
-func (b *Basin) FillFor(s scenes.Scene) (float64, error) {
+func (b *Tank) FillFor(s scenes.Scene) (float64, error) {
 	f := FillOf(b.grid, s)
 	if f.Pool > 0 {
 		if err := b.tank.FillBelow(f.Depth); err != nil {
@@ -123,7 +123,7 @@ func Wanted(g *grid.Grid, levels []float64, to []int) []int {
 
 // Step moves the fluid for dt seconds in the magnetic pressure of a plane and in its own
 // field.
-func (b *Basin) Step(dt float64, p *grid.Plane) error {
+func (b *Tank) Step(dt float64, p *grid.Plane) error {
 	for dt > 0 {
 		pi, err := b.own.Pi(p, b.spread())
 		if err != nil {
@@ -141,7 +141,7 @@ func (b *Basin) Step(dt float64, p *grid.Plane) error {
 }
 
 // spread is the fluid's share of each of the raster's squares.
-func (b *Basin) spread() []float64 {
+func (b *Tank) spread() []float64 {
 	clear(b.share)
 	fraction, cols := b.tank.Fraction(), len(b.across)
 	for i, rows := range b.down {
@@ -182,7 +182,7 @@ func overlaps(n, squares int) [][]overlap {
 
 // Cover tells how full of fluid the pixels' places are, 0…1, as Covered does, and how many
 // reference drops are in each square of a pitch round a pixel; cell may be nil.
-func (b *Basin) Cover(place, cell []float64) {
+func (b *Tank) Cover(place, cell []float64) {
 	d := b.grid.Design.Grid
 	for i := range place {
 		place[i] = b.Covered(i/d.Cols, i%d.Cols)
@@ -203,18 +203,18 @@ func (b *Basin) Cover(place, cell []float64) {
 
 // Fraction is the fluid's share of each of the tank's cells, row-major, row 0 at the
 // top; it changes with the next Step.
-func (b *Basin) Fraction() []float64 { return b.tank.Fraction() }
+func (b *Tank) Fraction() []float64 { return b.tank.Fraction() }
 
 // Covered is how full of fluid the place of a pixel's reference drop is, 0…1: 1 when
 // a whole drop rests there.
-func (b *Basin) Covered(row, col int) float64 {
+func (b *Tank) Covered(row, col int) float64 {
 	at, drop := b.grid.Center(row, col), b.grid.Drop()
 	return min(b.tank.VolumeIn(at.X, at.Y, drop.Diameter/2)/drop.Volume, 1)
 }
 
 // Following is the mean of Covered over the pixels that states call lit, and how
 // many of them are at least half covered.
-func (b *Basin) Following(states []grid.State) (mean float64, half, lit int) {
+func (b *Tank) Following(states []grid.State) (mean float64, half, lit int) {
 	cols := b.grid.Design.Grid.Cols
 	for i, st := range states {
 		if st != grid.Lit {

@@ -3,6 +3,7 @@ package player
 import (
 	"lodegrid/array/drive"
 	"lodegrid/array/heat"
+	"lodegrid/scenes"
 )
 
 // Entry is what one frame costs and where it fails.
@@ -98,8 +99,10 @@ type Summary struct {
 	CrosstalkMargin float64
 }
 
-// add appends an entry and accounts every pixel.
-func (l *Ledger) add(e Entry, pixels []drive.PixelState, coils, turns []float64, over func(pixel int) bool) {
+// add appends an entry for each of a run's frames, which e tells of as one, accounts every
+// pixel and returns the entries. From the entry before, their temperatures go straight to
+// those of e.
+func (l *Ledger) add(e Entry, run []scenes.Frame, pixels []drive.PixelState, coils, turns []float64, over func(pixel int) bool) []Entry {
 	before := 0.0
 	if n := len(l.Entries); n > 0 {
 		before = l.Entries[n-1].Start + l.Entries[n-1].Duration
@@ -113,5 +116,19 @@ func (l *Ledger) add(e Entry, pixels []drive.PixelState, coils, turns []float64,
 			l.PixelOverTouch[i] += e.Duration
 		}
 	}
-	l.Entries = append(l.Entries, e)
+	from, lasts, at := e, e.Duration, 0.0
+	if n := len(l.Entries); n > 0 {
+		from = l.Entries[n-1]
+	}
+	hottest, touch := e.Hottest, e.Touch
+	for _, f := range run {
+		at += f.Duration
+		e.Duration = f.Duration
+		e.Hottest = hottest + (from.Hottest-hottest)*(1-at/lasts)
+		e.Touch = touch + (from.Touch-touch)*(1-at/lasts)
+		l.Entries = append(l.Entries, e)
+		e.Frame++
+		e.Start += f.Duration
+	}
+	return l.Entries[len(l.Entries)-len(run):]
 }

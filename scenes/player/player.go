@@ -316,33 +316,38 @@ func (p *Player) fits(s scenes.Scene) error {
 // Play steps through a whole scene, calls after for every entry when it is not
 // nil, and returns the ledger. after may stop the play by returning an error.
 func (p *Player) Play(ctx context.Context, s scenes.Scene, after func(Entry) error) (*Ledger, error) {
-	return p.play(ctx, s, p.Step, after)
+	return p.play(ctx, s, rails, after)
 }
 
 // Try is Play without the worst instants of the rails, which take most of its time: the
 // entries' RMS and peak currents and powers are 0.
 func (p *Player) Try(ctx context.Context, s scenes.Scene, after func(Entry) error) (*Ledger, error) {
-	return p.play(ctx, s, p.step, after)
+	return p.play(ctx, s, holds, after)
 }
 
-func (p *Player) play(ctx context.Context, s scenes.Scene, step func(context.Context, scenes.Frame) (Entry, error), after func(Entry) error) (*Ledger, error) {
+func (p *Player) play(ctx context.Context, s scenes.Scene, what asked, after func(Entry) error) (*Ledger, error) {
 	if err := p.fits(s); err != nil {
 		return nil, err
 	}
 	p.ledger.Scene = s.Name
-	for i, f := range s.Frames {
+	for i := 0; i < len(s.Frames); {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		e, err := step(ctx, f)
+		run := p.alike(s.Frames[i:])
+		list, err := p.through(ctx, run, what)
 		if err != nil {
 			return nil, fmt.Errorf("playing scene %q, frame %d: %w", s.Name, i+1, err)
 		}
-		if after != nil {
+		for _, e := range list {
+			if after == nil {
+				break
+			}
 			if err := after(e); err != nil {
 				return nil, err
 			}
 		}
+		i += len(run)
 	}
 	p.ledger.Balance = p.net.Balance()
 	ledger := p.ledger // what later runs of this player must not touch
@@ -353,23 +358,24 @@ func (p *Player) play(ctx context.Context, s scenes.Scene, step func(context.Con
 // the frame, then field and hold from the frame's average currents. It adds an
 // entry to the ledger and returns it.
 func (p *Player) Step(ctx context.Context, f scenes.Frame) (Entry, error) {
-	return p.record(p.advance(ctx, f, rails))
-}
-
-// step is Step without the rails.
-func (p *Player) step(ctx context.Context, f scenes.Frame) (Entry, error) {
-	return p.record(p.advance(ctx, f, holds))
-}
-
-// record adds an entry to the ledger.
-func (p *Player) record(e Entry, err error) (Entry, error) {
+	list, err := p.through(ctx, []scenes.Frame{f}, rails)
 	if err != nil {
-		return e, err
+		return Entry{}, err
+	}
+	return list[0], nil
+}
+
+// through plays frames of the same levels in one go and adds
+// an entry for each to the ledger.
+func (p *Player) through(ctx context.Context, run []scenes.Frame, what asked) ([]Entry, error) {
+	e, err := p.advance(ctx, scenes.Frame{Levels: run[0].Levels, Duration: total(run)}, what)
+	if err != nil {
+		return nil, err
 	}
 	e.Failing = append([]int(nil), p.failing...)
 	e.FalseOn = append([]int(nil), p.falseOn...)
-	p.ledger.add(e, p.pixels, p.net.Coils(), p.net.Turns(), p.overTouch())
-	return e, nil
+	p.frames += len(run) - 1
+	return p.ledger.add(e, run, p.pixels, p.net.Coils(), p.net.Turns(), p.overTouch()), nil
 }
 
 // Show is Step without the ledger and the rails' worst instants; it does not allocate.

@@ -49,21 +49,52 @@ func (p *Player) keep(levels []float64, what asked) {
 	p.seen = seen{true, what, append(p.seen.levels[:0], levels...), append(p.seen.ohms[:0], p.resistance...)}
 }
 
-// longestJoined is the longest that frames of the same levels are heated through in one
-// step, s.
+// longestJoined is the longest that frames of the same levels are played through in one
+// step, s. A coil that warms by 2.5 K/s is told within 0.2 K within such a step, and exactly
+// at its end; holds are within 0.3 %.
 const longestJoined = 0.1
+
+// alike is the first of frames and those after it that are played with it in one step: of
+// the same levels, which are those before it, so that no current changes, and without a
+// kick, which stands at its frame's beginning.
+func (p *Player) alike(frames []scenes.Frame) []scenes.Frame {
+	first := frames[0]
+	for i, v := range first.Levels {
+		if s := p.pixels[i]; s.Level != v || p.drive.KickLeft(s, v) > 0 {
+			return frames[:1]
+		}
+	}
+	return frames[:sameLevels(frames)]
+}
+
+// sameLevels is how many of the first frames are joined with the first of them.
+func sameLevels(frames []scenes.Frame) int {
+	lasts := frames[0].Duration
+	for n, f := range frames[1:] {
+		if lasts += f.Duration; lasts > longestJoined || !slices.Equal(f.Levels, frames[0].Levels) {
+			return n + 1
+		}
+	}
+	return len(frames)
+}
 
 // joined are frames for their heat alone: shorter ones of the same levels in one.
 func joined(frames []scenes.Frame) []scenes.Frame {
 	var list []scenes.Frame
-	for _, f := range frames {
-		if n := len(list); n > 0 && list[n-1].Duration+f.Duration <= longestJoined && slices.Equal(f.Levels, list[n-1].Levels) {
-			list[n-1].Duration += f.Duration
-			continue
-		}
-		list = append(list, f)
+	for len(frames) > 0 {
+		n := sameLevels(frames)
+		list = append(list, scenes.Frame{Levels: frames[0].Levels, Duration: total(frames[:n])})
+		frames = frames[n:]
 	}
 	return list
+}
+
+// total is how long frames last, s.
+func total(frames []scenes.Frame) (sum float64) {
+	for _, f := range frames {
+		sum += f.Duration
+	}
+	return sum
 }
 
 // firstLike is the index of the first frame with a joined one's levels, where an error of

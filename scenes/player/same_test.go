@@ -102,3 +102,60 @@ func TestErrorNamesTheFrame(t *testing.T) {
 		}
 	}
 }
+
+// Frames alike that are played in one step leave the ledger that they leave one by one, in
+// every mode, kicks in the middle of them too.
+func TestPlayOfFramesAlike(t *testing.T) {
+	for _, mode := range []string{"direct", "stagger", "scan", "kick"} {
+		within := 3e-3
+		if mode == "scan" {
+			within = 0.01 // a frame begins with the first row's turn, however short it is
+		}
+		p := newPlayer(t, small(t, "drive.mode="+mode))
+		s := pictures(0.3, marching...)
+		var short []scenes.Frame
+		for _, f := range s.Frames {
+			f.Duration /= 60
+			short = append(short, slices.Repeat([]scenes.Frame{f}, 60)...)
+		}
+		s.Frames = short
+		together, err := p.Play(t.Context(), s, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p.Reset()
+		steps := 0
+		for _, f := range s.Frames {
+			if _, err := p.Step(t.Context(), f); err != nil {
+				t.Fatal(err)
+			}
+			steps++
+		}
+		single := p.ledger
+		if len(together.Entries) != steps {
+			t.Fatalf("%s: %d entries of %d frames", mode, len(together.Entries), steps)
+		}
+		for i, b := range single.Entries {
+			a := together.Entries[i]
+			if a.Frame != b.Frame || math.Abs(a.Start-b.Start) > 1e-9 || a.Duration != b.Duration || a.Lit != b.Lit {
+				t.Fatalf("%s: entry %d is frame %d at %g s for %g s, one by one frame %d at %g s for %g s", mode, i, a.Frame, a.Start, a.Duration, b.Frame, b.Start, b.Duration)
+			}
+			for what, x := range map[string][2]float64{
+				"power": {a.SupplyPower, b.SupplyPower}, "peak": {a.SupplyPeakPower, b.SupplyPeakPower}, "heat": {a.CoilHeat, b.CoilHeat},
+				"hold": {a.LeastHold, b.LeastHold}, "dark": {a.GreatestFalseOn, b.GreatestFalseOn}, "kick": {a.KickCurrent, b.KickCurrent},
+			} {
+				if x[0] != x[1] && math.Abs(x[0]-x[1]) > within*math.Abs(x[1]) {
+					t.Errorf("%s, frame %d: %s %g, one by one %g", mode, i, what, x[0], x[1])
+				}
+			}
+			if math.Abs(a.Hottest-b.Hottest) > 0.2 || math.Abs(a.Touch-b.Touch) > 0.2 {
+				t.Errorf("%s, frame %d: %g and %g K, one by one %g and %g K", mode, i, a.Hottest, a.Touch, b.Hottest, b.Touch)
+			}
+		}
+		for i, peak := range single.PixelPeak {
+			if got := together.PixelPeak[i]; math.Abs(got-peak) > 0.02 || math.Abs(together.PixelEnergy[i]-single.PixelEnergy[i]) > within*single.PixelEnergy[i] || math.Abs(together.PixelMean[i]-single.PixelMean[i]) > 0.1 {
+				t.Errorf("%s: coil %d: peak %g K, %g J, mean %g K, one by one %g K, %g J, %g K", mode, i, got, together.PixelEnergy[i], together.PixelMean[i], peak, single.PixelEnergy[i], single.PixelMean[i])
+			}
+		}
+	}
+}

@@ -268,7 +268,7 @@ func TestSectionsOfEveryDesign(t *testing.T) {
 			}
 			for _, s := range []Section{
 				CoilSection(d, g.Pixel), FieldSection(g), FluidSection(g), HeightSection(g), AccuracySection(g), CrosstalkSection(g, 3),
-				HandoverSection(g, passing), SceneSection(d, x.s, x.ledger),
+				HandoverSection(g, passing, nil), SceneSection(d, x.s, x.ledger),
 			} {
 				checkSection(t, s)
 			}

@@ -138,7 +138,7 @@ func TestHandoverSection(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := HandoverSection(g, h)
+	s := HandoverSection(g, h, nil)
 	if s.Facts[0].Value != h.Failing || s.Facts[1].Value != h.FrameTime || len(s.Tables[0].Rows) != 4*int(handover.Schemes) {
 		t.Errorf("%+v", s)
 	}
@@ -160,8 +160,26 @@ func TestHandoverSection(t *testing.T) {
 	}
 	some := *h
 	some.Undecided = 2
-	if f := HandoverSection(g, &some).Facts[2]; f.Key != "undecided_handovers" || f.Value != 2 || !strings.HasPrefix(f.Text, "2 of 34: ") {
+	if f := HandoverSection(g, &some, h).Facts[2]; f.Key != "undecided_handovers" || f.Value != 2 || !strings.HasPrefix(f.Text, "2 of 34: ") {
 		t.Errorf("two undecided: %+v", f)
+	}
+	firm, err := g.Design.With(change(t, "fluid.contact_line=0 mN/m to 200 mN/m")...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	held, err := g.With(firm)
+	if err != nil {
+		t.Fatal(err)
+	}
+	gripped, err := handover.Gripped(t.Context(), held)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if f := fact(t, HandoverSection(held, h, gripped), "failing_handovers_gripped"); f.Value != 34 || !strings.HasPrefix(f.Text, "34 of 34 fail") {
+		t.Errorf("held by more than any pull: %+v", f)
+	}
+	if none, err := handover.Gripped(t.Context(), gridOf(t, change(t, "fluid.contact_line=1 mN/m")...)); none != nil || err != nil {
+		t.Errorf("one figure for the contact line: %+v, %v", none, err)
 	}
 	if out := text(t, s); !strings.Contains(out, "both on") {
 		t.Error(out)

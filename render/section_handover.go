@@ -12,8 +12,9 @@ import (
 )
 
 // HandoverSection is what becomes of a drop when a pixel hands it to its neighbour, in
-// the middle of the grid each way, and the shortest frame that lets every drop arrive.
-func HandoverSection(g *grid.Grid, h *handover.Table) Section {
+// the middle of the grid each way, and the shortest frame that lets every drop arrive;
+// gripped is the same where the panes hold most, nil where they hold alike.
+func HandoverSection(g *grid.Grid, h, gripped *handover.Table) Section {
 	d := g.Design
 	out := Section{Key: "handover", Title: "Hand-over between neighbours"}
 	edges := 0
@@ -42,6 +43,12 @@ func HandoverSection(g *grid.Grid, h *handover.Table) Section {
 		frame,
 		undecided,
 		Number("terminal_speed_m_per_s", "sinking speed without field", h.Terminal, quantity.Speed),
+	}
+	if gripped != nil {
+		out.Facts = append(out.Facts, Fact{Key: "failing_handovers_gripped", Label: "where the panes hold most", Value: gripped.Failing,
+			Text: fmt.Sprintf("%d of %d fail (%s)", gripped.Failing, edges, quantity.Format(d.Fluid.ContactLineMost, quantity.LineTension))})
+	} else {
+		out.Facts = append(out.Facts, absent("failing_handovers_gripped")...)
 	}
 	kick := fmt.Sprintf("the kick is %s × the current of full level", quantity.Figure(h.Kick, 3))
 	if !math.IsInf(h.KickTime, 1) {

@@ -183,6 +183,21 @@ func All(ctx context.Context, g *grid.Grid) (*Table, error) {
 	return h, nil
 }
 
+// Gripped is All where the panes hold drops as firmly as they may; nil where one figure is
+// given for that.
+func Gripped(ctx context.Context, g *grid.Grid) (*Table, error) {
+	d := g.Design
+	if d.Fluid.ContactLineMost <= d.Fluid.ContactLine {
+		return nil, nil
+	}
+	d.Fluid.ContactLine = d.Fluid.ContactLineMost
+	h, err := g.With(d)
+	if err != nil {
+		return nil, err
+	}
+	return All(ctx, h)
+}
+
 // passages computes an edge under every scheme.
 func (m *mover) passages(ctx context.Context, e *Edge) error {
 	if m.left <= 0 {

@@ -50,6 +50,10 @@ type Params struct {
 // twice that apart.
 const DefaultMergeGap = 1 - math.Pi/4
 
+// LeastMergeCells is the least Params.MergeGap that is as good as its word, in cells: the edge
+// of a drop that is two cells in radius or more is placed to 0.04 of one.
+const LeastMergeCells = 0.1
+
 // DefaultMaxStep is the longest substep taken when Params.MaxStep is 0, s.
 const DefaultMaxStep = 6e-3
 

@@ -51,7 +51,11 @@ Pictures and the field itself go to files of their own.`,
 				if err != nil {
 					return err
 				}
-				doc.Sections = append(doc.Sections, render.MarginSection(d, margins), render.HandoverSection(g, passing))
+				gripped, err := handover.Gripped(ctx, g)
+				if err != nil {
+					return err
+				}
+				doc.Sections = append(doc.Sections, render.MarginSection(d, margins), render.HandoverSection(g, passing, gripped))
 				if doc.Sections, err = appendBias(ctx, doc.Sections, g); err != nil {
 					return err
 				}

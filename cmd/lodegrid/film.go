@@ -10,7 +10,9 @@ import (
 	"regexp"
 	"time"
 
+	"lodegrid/array/design"
 	"lodegrid/array/tank"
+	"lodegrid/field/quantity"
 	"lodegrid/render"
 	"lodegrid/render/output"
 	"lodegrid/scenes/player"
@@ -25,9 +27,10 @@ moved by the computed pull, with the frame's power and temperature below, and ho
 many lit pixels the fluid is on. An animated GIF, or numbered PNG pictures in a
 folder when --out names one. --contact writes a contact sheet of the scene's key
 moments, and no film unless --out asks for one. At the end it tells how many of the
-lit pixels the fluid reached; --check moves the fluid twice more, with cells half as
-large and with time steps half as long, and tells what that changes. The finer cells
-take about eight times as long.`,
+lit pixels the fluid reached; --check moves the fluid again with cells half as large,
+with time steps half as long and between panes that hold it as firmly as
+fluid.contact_line allows, and tells what each changes. The finer cells take about
+eight times as long.`,
 		setup: func(f *flagSet) body {
 			out := f.file("out", "o", "film.gif", "GIF file, or a folder for numbered PNG pictures", output.Kind{Endings: []string{".gif"}, Files: filmPictures})
 			contact := f.picture("contact", "a contact sheet: pictures spread over the scene, and the one that draws most, the hottest and the one with the fluid farthest behind")
@@ -122,7 +125,7 @@ func newFilm(ctx context.Context, j *job, overlay string, width, fps, cells int)
 		return nil, err
 	}
 	if f.tank, err = player.NewTank(g, cells, 0); err != nil {
-		return nil, err
+		return nil, inputError{err}
 	}
 	if err = f.watch(shown.Tank, f.tank); err != nil {
 		return nil, err
@@ -200,23 +203,29 @@ func (f *film) tell(w io.Writer) {
 // minCells and maxCells bound the fluid's cells per pitch: fewer do not show a drop.
 const minCells, maxCells = 6, 48
 
-// check moves the fluid again with finer cells and with shorter steps and tells by how
-// much the film's figures change: what they owe to either.
+// check moves the fluid again with finer cells, with shorter steps and between panes that hold
+// as firmly as they may, and tells by how much the film's figures change: what they owe to each.
 func (f *film) check(ctx context.Context, s streams) error {
+	fluid := f.player.Grid().Design.Fluid
 	for _, c := range []struct {
 		what    string
 		cells   int
 		substep float64 // s
+		grip    float64 // N/m
 	}{
-		{"with cells half as large", 2 * f.cells, 0},
-		{"with steps half as long", f.cells, tank.DefaultMaxStep / 2},
+		{"with cells half as large", 2 * f.cells, 0, fluid.ContactLine},
+		{"with steps half as long", f.cells, tank.DefaultMaxStep / 2, fluid.ContactLine},
+		{"where the panes hold with " + quantity.Format(fluid.ContactLineMost, quantity.LineTension), f.cells, 0, fluid.ContactLineMost},
 	} {
+		if c.grip == fluid.ContactLine && c.cells == f.cells && c.substep == 0 {
+			continue // one figure was given, and it was filmed
+		}
 		again := &film{job: f.job, fps: f.fps, cells: c.cells, length: f.length, speed: f.speed}
 		var err error
-		if again.player, err = player.New(f.player.Grid()); err != nil {
+		if again.player, err = f.player.With(func(d *design.Design) { d.Fluid.ContactLine = c.grip }); err != nil {
 			return err
 		}
-		if again.tank, err = player.NewTank(f.player.Grid(), c.cells, c.substep); err != nil {
+		if again.tank, err = player.NewTank(again.player.Grid(), c.cells, c.substep); err != nil {
 			return err
 		}
 		if err = again.watch(shown.Tank, again.tank); err != nil {

@@ -66,6 +66,46 @@ func TestBadChanges(t *testing.T) {
 	}
 }
 
+// Bad tanks: what no drop can be in, or no film can tell, is refused or a limit broken, with
+// what would be accepted.
+func TestBadTanks(t *testing.T) {
+	set := func(command string, changes ...string) []string {
+		args := []string{command, smallDesign}
+		for _, c := range changes {
+			args = append(args, "--set", c)
+		}
+		return args
+	}
+	for _, c := range []struct {
+		name  string
+		args  []string
+		exit  int
+		texts []string
+	}{
+		{"panes that touch", set("report", "heat.orientation=face-up", "tank.front=0.1 mm", "tank.front_material=polycarbonate", "fluid.tank_gap=0.1 mm", "tank.rear=1.95 mm"),
+			exitLimit, []string{"The panes touch", "tank.front = "}},
+		{"volume larger than the tank", set("report", "fluid.volume=1 L"), exitInput, []string{"fluid.volume", "more than there is between the panes", "up to"}},
+		{"fluid without viscosity", set("report", "fluid.viscosity=0 Pa s"), exitInput, []string{"fluid.viscosity", "more than 0 Pa s"}},
+		{"carrier without viscosity", set("report", "fluid.carrier_viscosity=0 Pa s"), exitInput, []string{"fluid.carrier_viscosity", "more than 0 Pa s"}},
+		{"gap wider than the pitch", set("report", "fluid.height=8 mm", "fluid.tank_gap=13 mm"), exitInput, []string{"fluid.tank_gap", "13 mm", "grid.pitch or less"}},
+		{"merge gap under the cells", append(set("film", "fluid.merge_gap=30 µm"), "--length", "1s", "--out", filepath.Join(t.TempDir(), "x.gif")), exitInput, []string{"fluid.merge_gap", "30 µm", "40 cells", "37 times the cost", "0.101 mm or more"}},
+		{"spacers in the drops", set("report", "tank.spacers=5 mm"), exitInput, []string{"tank.spacers", "grid.pitch or more"}},
+		{"start beside the grid", set("report", "fluid.start=9,9"), exitInput, []string{"fluid.start", "no pixel of 3 rows"}},
+		{"less room than none", set("report", "tank.room=-1 %"), exitInput, []string{"tank.room"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			want := make([]string, len(c.texts))
+			for i, text := range c.texts {
+				want[i] = text
+				if c.exit == exitLimit {
+					want[i] = "out:" + text
+				}
+			}
+			lode(c.args...).want(t, c.exit, want...)
+		})
+	}
+}
+
 // Bad scenes: every reader's error names the file and the place.
 func TestBadScenes(t *testing.T) {
 	dir := t.TempDir()

@@ -59,11 +59,15 @@ func report(ctx context.Context, j *job, figures bool) (render.Document, error) 
 	if err != nil {
 		return doc, err
 	}
+	gripped, err := handover.Gripped(ctx, g)
+	if err != nil {
+		return doc, err
+	}
 	doc.Sections = append(doc.Sections, render.CoilSection(d, g.Pixel), render.FieldSection(g), render.TankSection(g), render.WaysSection(g))
 	if doc.Sections, err = appendBias(ctx, doc.Sections, g); err != nil {
 		return doc, err
 	}
-	doc.Sections = append(doc.Sections, render.CrosstalkSection(g, 3), render.HandoverSection(g, passing), heatSection)
+	doc.Sections = append(doc.Sections, render.CrosstalkSection(g, 3), render.HandoverSection(g, passing, gripped), heatSection)
 
 	var most mostPlane
 	var see func(player.Entry, *grid.Plane)

@@ -3,12 +3,14 @@ package player
 import (
 	"context"
 	"fmt"
+	"math"
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/array/ownfield"
 	"lodegrid/array/tank"
 	"lodegrid/field"
+	"lodegrid/field/quantity"
 	"lodegrid/scenes"
 )
 
@@ -42,6 +44,14 @@ const (
 // substep in seconds (0 takes DefaultCells and the tank's own), the margin of the raster
 // included: the strip below the lowest row is where the fluid's pool lies.
 func NewTank(g *grid.Grid, cells int, substep float64) (*Tank, error) {
+	if cells == 0 {
+		cells = DefaultCells
+	}
+	if pitch, gap := g.Design.Grid.Pitch, g.Design.Fluid.MergeGap; gap*float64(cells) < tank.LeastMergeCells*pitch {
+		need := math.Ceil(tank.LeastMergeCells * pitch / gap)
+		return nil, fmt.Errorf("building the tank: %d cells per pitch do not tell drops apart that are %s from each other (fluid.merge_gap); accepted: %g cells, at some %.0f times the cost, or %s or more",
+			cells, quantity.Format(gap, quantity.Length), need, math.Pow(need/float64(cells), 3), quantity.Format(1.01*tank.LeastMergeCells*pitch/float64(cells), quantity.Length))
+	}
 	p, err := panes(g, cells, substep)
 	if err != nil {
 		return nil, err
@@ -59,9 +69,6 @@ func NewTank(g *grid.Grid, cells int, substep float64) (*Tank, error) {
 
 // panes are the tank in front of a grid.
 func panes(g *grid.Grid, cells int, substep float64) (tank.Params, error) {
-	if cells == 0 {
-		cells = DefaultCells
-	}
 	f := g.Design.Fluid
 	p := tank.Params{
 		Gap: f.TankGap, Density: f.Density, DensityDifference: f.DensityDifference,

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"testing"
 
+	"lodegrid/array/grid"
 	"lodegrid/array/tank"
 	"lodegrid/field"
 	"lodegrid/scenes"
@@ -19,6 +20,14 @@ func newTank(t *testing.T, p *Player) *Tank {
 	return b
 }
 
+// filledAs is a grid whose fluid and orientation are changed, which change no coil.
+func filledAs(t *testing.T, g *grid.Grid, changes ...string) *grid.Grid {
+	t.Helper()
+	other := *g
+	other.Design = small(t, changes...)
+	return &other
+}
+
 // What the tank is filled with, by the volume of the drops: a cylinder of the drop's
 // diameter through the gap, π/4 (8 mm)² 2 mm = 100.5 mm³.
 func TestFillFor(t *testing.T) {
@@ -27,10 +36,12 @@ func TestFillFor(t *testing.T) {
 	more := [3]string{"####", "#..#", ".#.."}
 	dark := [3]string{"....", "....", "...."}
 	all := [3]string{"####", "####", "####"}
-	standing, lying := newPlayer(t, small(t)), newPlayer(t, small(t, "heat.orientation=face-up"))
+	whole := newPlayer(t, small(t)).grid
+	of := func(changes ...string) *grid.Grid { return filledAs(t, whole, changes...) }
+	standing, lying := of(), of("heat.orientation=face-up")
 	for _, c := range []struct {
 		name   string
-		p      *Player
+		g      *grid.Grid
 		s      scenes.Scene
 		want   float64 // m³
 		within float64
@@ -42,14 +53,17 @@ func TestFillFor(t *testing.T) {
 		{"always dark", standing, pictures(1, dark), 0, 0},
 		{"all lit", standing, pictures(1, all), 12 * drop, 0.02},
 		{"lying, more later: no pool", lying, pictures(1, lit, more), 3 * drop, 0.01},
-		{"a volume of six drops and a half", newPlayer(t, small(t, "fluid.volume=0.65345 mL")), pictures(1, lit, more), 6.5 * drop, 0.01},
-		{"too little for the first picture", newPlayer(t, small(t, "fluid.volume=0.25 mL")), pictures(1, all), 0.25e-6, 0.01},
-		{"less than a drop", newPlayer(t, small(t, "fluid.volume=0.05 mL")), pictures(1, all), 0.05e-6, 0.01},
-		{"all in the pool", newPlayer(t, small(t, "fluid.start=pool")), pictures(1, lit, more), 7 * drop, 0.01},
-		{"chosen pixels", newPlayer(t, small(t, "fluid.start=1,1 3,4")), pictures(1, dark), 2 * drop, 0.01},
-		{"lying, more fluid than pixels", newPlayer(t, small(t, "heat.orientation=face-up", "fluid.volume=1.3 mL", "fluid.drop_diameter=8 mm")), pictures(1, lit), 12 * drop, 0.01},
+		{"a volume of six drops and a half", of("fluid.volume=0.65345 mL"), pictures(1, lit, more), 6.5 * drop, 0.01},
+		{"too little for the first picture", of("fluid.volume=0.25 mL"), pictures(1, all), 0.25e-6, 0.01},
+		{"less than a drop", of("fluid.volume=0.05 mL"), pictures(1, all), 0.05e-6, 0.01},
+		{"all in the pool", of("fluid.start=pool"), pictures(1, lit, more), 7 * drop, 0.01},
+		{"chosen pixels", of("fluid.start=1,1 3,4"), pictures(1, dark), 2 * drop, 0.01},
+		{"lying, more fluid than pixels", of("heat.orientation=face-up", "fluid.volume=1.3 mL", "fluid.drop_diameter=8 mm"), pictures(1, lit), 12 * drop, 0.01},
 	} {
-		b := newTank(t, c.p)
+		b, err := NewTank(c.g, 0, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
 		got, err := b.FillFor(c.s)
 		if err != nil {
 			t.Fatal(err)
@@ -78,6 +92,7 @@ func TestFillOf(t *testing.T) {
 	lit, all := [3]string{"#..#", "....", ".#.."}, [3]string{"####", "####", "####"}
 	drop := math.Pi / 4 * 8e-3 * 8e-3 * 2e-3
 	width := 6 * 12e-3
+	whole := newPlayer(t, small(t)).grid
 	for _, c := range []struct {
 		changes    []string
 		on         []int
@@ -91,7 +106,7 @@ func TestFillOf(t *testing.T) {
 		{[]string{"heat.orientation=face-up"}, []int{0, 3, 9}, 0, 0},
 		{[]string{"heat.orientation=face-up", "fluid.volume=0.55 mL"}, []int{0, 3, 9, 11, 10}, 0, 0.55*ml - 5*drop},
 	} {
-		f := FillOf(newPlayer(t, small(t, c.changes...)).grid, pictures(1, lit, all))
+		f := FillOf(filledAs(t, whole, c.changes...), pictures(1, lit, all))
 		if !slices.Equal(f.On, c.on) || math.Abs(f.Pool-c.pool)+math.Abs(f.Left-c.left) > 1e-6*drop || math.Abs(f.Need-12*drop) > 1e-6*drop {
 			t.Errorf("%v: %+v; want %v, a pool of %g m³, %g left", c.changes, f, c.on, c.pool, c.left)
 		}

@@ -48,7 +48,7 @@ func DrivesSections(d design.Design, a *choose.Advice, by choose.Rank) (list []S
 		}
 		t.Rows = append(t.Rows, []Cell{
 			{i + 1, fmt.Sprint(i + 1)}, Say(string(x.Mode)), Say(string(x.Bridge)), In(x.Main, quantity.Voltage), kick, In(drive.Frequency, quantity.Frequency), {drive.MaxDuty, percent(drive.MaxDuty)}, held, hold,
-			{finite(x.Time, Infinite), timeText(x.Time)}, {finite(x.Power, Infinite), quantity.Format(x.Power, quantity.Power)}, In(x.Edges, quantity.Power), {finite(x.Touch, Infinite), celsius(x.Touch)}, {x.Ripple, percent(x.Ripple)},
+			{finite(x.Time, Infinite), timeText(x.Time)}, powered(x.Power), In(x.Edges, quantity.Power), ends(x.Touch), {x.Ripple, percent(x.Ripple)},
 			{total, strings.Join(ratings, " + ")}, {x.Parts, fmt.Sprint(x.Parts)}, priceCell(x.Price), said,
 		})
 	}
@@ -65,6 +65,14 @@ func DrivesSections(d design.Design, a *choose.Advice, by choose.Rank) (list []S
 		s.Tables, s.Notes = append(s.Tables, t), append(s.Notes, notes...)
 	}
 	return []Section{s}, problems
+}
+
+// powered is the mean power, where there is a state to tell it of.
+func powered(watts float64) Cell {
+	if math.IsInf(watts, 1) {
+		return Cell{None, "–"}
+	}
+	return In(watts, quantity.Power)
 }
 
 // bought is the supply where none is on offer.

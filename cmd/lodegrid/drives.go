@@ -26,7 +26,7 @@ breaks a limit with the scene.`,
 			var move time.Duration
 			var by string
 			f.Float64Var(&aim.Hold, "hold", 0, "hold ratio that is wanted of a lone lit pixel (0: the design's own)")
-			f.DurationVar(&move, "move", 0, "longest time of a drop to its neighbour (0: the offer's goal.move, or the scene's shortest frame)")
+			f.DurationVar(&move, "move", 0, "longest time of a drop to its neighbour (0: the offer's goal.move, that of the design's own planned moves, or the scene's shortest frame)")
 			f.IntVar(&aim.Most, "exact", 6, "most drives to work out in full")
 			f.choice(&by, "by", string(choose.ByHeat), "what they are ranked by", texts(choose.Ranks))
 			out := f.print(nil)

@@ -39,7 +39,7 @@ type Aim struct {
 	// Hold is the hold ratio of a lone lit pixel, or where a drop needs nothing to stay the
 	// force on it in N; 0 for the design's own.
 	Hold float64
-	Move float64 // s, of a drop to its neighbour; 0 for the scene's shortest frame
+	Move float64 // s, of a drop to its neighbour; 0 for the design's own where its drops are carried, else for the scene's shortest frame
 	Most int     // drives worked out in full
 	By   Rank
 }
@@ -130,7 +130,7 @@ func FindDrives(ctx context.Context, d design.Design, s scenes.Scene, o Offer, a
 	if a.own, err = g.With(choreograph.Switched(d)); err != nil {
 		return nil, err
 	}
-	if err := a.want(ctx, s); err != nil {
+	if err := a.want(ctx, g, s); err != nil {
 		return nil, err
 	}
 	out := &Advice{Hold: a.aim.Hold, Move: a.aim.Move, Force: a.force}
@@ -230,7 +230,7 @@ func (a *adviser) measure(g *grid.Grid) (float64, error) {
 }
 
 // want finds what the fluid must feel for the wanted hold and time.
-func (a *adviser) want(ctx context.Context, s scenes.Scene) error {
+func (a *adviser) want(ctx context.Context, g *grid.Grid, s scenes.Scene) error {
 	ratio, err := hold.LoneHold(a.own)
 	if err != nil {
 		return err
@@ -243,7 +243,13 @@ func (a *adviser) want(ctx context.Context, s scenes.Scene) error {
 	if !(a.aim.Hold > 0) {
 		return fmt.Errorf("choosing a drive: the design holds no drop to compare with; say how much hold is wanted")
 	}
-	if a.aim.Move = cmp.Or(a.aim.Move, a.offer.Move); a.aim.Move == 0 {
+	if a.aim.Move = cmp.Or(a.aim.Move, a.offer.Move); a.aim.Move == 0 && a.carry {
+		a.aim.Move, err = slowest(ctx, g, handover.Kick) // the design's own
+		if err != nil {
+			return err
+		}
+	}
+	if a.aim.Move == 0 || math.IsInf(a.aim.Move, 1) {
 		a.aim.Move = useOf(s).moving
 	}
 	// A current without a ripple to speak of, on the highest rail, whatever the design's own.
@@ -274,8 +280,7 @@ func (a *adviser) want(ctx context.Context, s scenes.Scene) error {
 	if err != nil {
 		return err
 	}
-	g, err := at(duty)
-	if err != nil {
+	if g, err = at(duty); err != nil {
 		return err
 	}
 	if a.held = feltHeld(g); a.carry {
@@ -324,10 +329,15 @@ func (a *adviser) ways(s scenes.Scene) (list []Way) {
 	}
 	for _, main := range a.volts() {
 		for _, bridge := range bridges {
-			list = append(list, Way{design.DriveDirect, bridge, main, main}, Way{design.DriveStagger, bridge, main, main})
-			if a.carry {
-				continue // planned moves have a driver for every pixel and make their own kicks
+			if a.carry { // planned moves have a driver for every pixel, make their own kicks, and take long to plan
+				mode := design.DriveStagger
+				if a.own.Design.Drive.Mode == design.DriveDirect {
+					mode = design.DriveDirect
+				}
+				list = append(list, Way{mode, bridge, main, main})
+				continue
 			}
+			list = append(list, Way{design.DriveDirect, bridge, main, main}, Way{design.DriveStagger, bridge, main, main})
 			for _, kick := range a.volts() {
 				if kick == main || kick > main && a.own.Design.Supply.Kind == supply.Usual { // a port gives one voltage
 					list = append(list, Way{design.DriveKick, bridge, main, kick})
@@ -573,11 +583,11 @@ func (a *adviser) work(ctx context.Context, s scenes.Scene, x tuned) (*Driven, e
 		out.Parts += g.Design.Pixels() // freewheel diodes, or in mode scan those that part the lines
 	}
 	out.Price = a.offer.DriverPrice * float64(parts.Chips)
-	return out, a.buy(ctx, out, s, parts)
+	return out, a.buy(ctx, out, parts)
 }
 
 // buy puts the supplies to a drive.
-func (a *adviser) buy(ctx context.Context, out *Driven, s scenes.Scene, parts studies.DriverParts) error {
+func (a *adviser) buy(ctx context.Context, out *Driven, parts studies.DriverParts) error {
 	v := out.Verdict
 	if v.Unrest != nil {
 		out.Power, out.Price = math.Inf(1), math.Inf(1)
@@ -598,8 +608,11 @@ func (a *adviser) buy(ctx context.Context, out *Driven, s scenes.Scene, parts st
 		out.Supplies, out.Price, out.Parts = append(out.Supplies, bought), out.Price+bought.Price, out.Parts+1
 	}
 	take(out.Main, v.Supply.Need())
-	g := out.Grid
-	kick, _, err := studies.KickSizing(ctx, g, s, v.Ledger)
+	g, err := out.Grid.With(out.Design)
+	if err != nil {
+		return err
+	}
+	kick, _, err := studies.KickSizing(ctx, g, out.played, v.Ledger)
 	if err != nil {
 		return err
 	}
@@ -622,7 +635,7 @@ func (a *adviser) buy(ctx context.Context, out *Driven, s scenes.Scene, parts st
 	if g, err = g.With(out.Design); err != nil {
 		return err
 	}
-	if v.Supply, err = studies.Sizing(ctx, g, s, v.Ledger); err == nil && v.Supply.Load.Value > 1 {
+	if v.Supply, err = studies.Sizing(ctx, g, out.played, v.Ledger); err == nil && v.Supply.Load.Value > 1 {
 		err = errors.New("choosing a drive: the supply that was bought does not carry it")
 	}
 	return err

@@ -32,8 +32,9 @@ type Choice struct {
 	// the scene breaks stand in the verdict.
 	Broken []Limit
 
-	of    Candidate
-	quick Figures
+	of     Candidate
+	quick  Figures
+	played scenes.Scene // with the moves that were planned
 }
 
 // Judge works out a design in full with its pictures, whose moves are planned where the
@@ -79,6 +80,7 @@ func judge(ctx context.Context, g *grid.Grid, pictures scenes.Scene, move float6
 		}
 		pictures, wanted = r.Plan.Scene, &r.Plan.Wanted
 	}
+	c.played = pictures
 	if c.Verdict, err = verdict.Look(ctx, p, pictures, wanted); err != nil {
 		return nil, err
 	}

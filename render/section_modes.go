@@ -168,6 +168,32 @@ func SmallerTable(d design.Design, holdDuty float64, list []studies.Smaller) Tab
 	return t
 }
 
+// ZonesSection is a display cut into zones with a supply each.
+func ZonesSection(x *studies.Zoned) Section {
+	lines := "rows"
+	if x.Columns {
+		lines = "columns"
+	}
+	t := Table{Key: "zones", Columns: []Column{
+		{"zone", lines}, {"frame", "draws most in frame"}, {"power_w", "needs"}, {"rating_w", "supply"}, {"fuse_a", "fuse"}, {"feeder_m2", "feeder"}, {"pairs", "pairs"}, {"capacitors_f", "capacitors"}, {"return_a", "through a joint of the grounds"},
+	}}
+	for _, z := range x.Zones {
+		t.Rows = append(t.Rows, []Cell{
+			Say(fmt.Sprintf("%d to %d", z.From+1, z.To)), {z.Frame + 1, fmt.Sprint(z.Frame + 1)}, In(z.Need(), quantity.Power), In(z.Power.Value, quantity.Power), In(z.Fuse.Value, quantity.Current),
+			In(z.Area.Value, quantity.Area), {z.Runs.Value, fmt.Sprintf("%.0f", z.Runs.Value)}, In(z.Capacitor.Value, quantity.Capacitance), In(z.Return, quantity.Current),
+		})
+	}
+	const title = "Zones, each with its supply and fuse"
+	if len(x.Zones) == 0 {
+		return Section{Key: "zones", Title: title, Notes: []string{"Even one of the " + lines + " is too much for any supply of this kind and voltage: less duty, a higher voltage with it, or a driver and a supply for parts of a line."}}
+	}
+	return Section{Key: "zones", Title: title, Tables: []Table{t}, Notes: []string{
+		"Each zone is sized for the frame of the scene that lights it most, the others dark: the fewest equal zones that one supply each carries.",
+		"Cut the positive feeder between zones, never join two outputs. Join the negative leads at one place, near the supplies: joined at the board, too, the others' leads carry up to what is told of a zone that is lit alone (equal leads, a joint without resistance), so a fuse never stands in a negative lead.",
+		"Switch all zones on and off together: a driver whose rail is off may be fed through its inputs. Choose contacts that bear the fuse: supply.contact_current tells how many.",
+	}}
+}
+
 // SparingTable is what other capacitors a supply needs with other settings.
 func SparingTable(list []studies.Sparing) Table {
 	t := Table{Key: "capacitors", Title: "Settings that spare capacitors", Columns: []Column{

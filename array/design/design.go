@@ -190,6 +190,7 @@ type Supply struct {
 	FullTo           float64 // K, air up to which it gives its rating
 	Tolerance        float64 // 0…1, of its voltage, either way
 	SeriesResistance float64 // Ω, of the bulk capacitors together
+	ContactCurrent   float64 // A, that one contact of the board's connector bears; 0 = none chosen
 	Response         float64 // s, until it follows a step
 }
 

@@ -124,6 +124,9 @@ var supplySettings = []of{
 		key: "supply.series_resistance", kind: quantityOf(quantity.Resistance, func(d *Design) *float64 { return &d.Supply.SeriesResistance }, within("0 Ω", "10 Ω")),
 		preset: "0 Ω", sentence: "Series resistance of the bulk capacitors, together.",
 	}, {
+		key: "supply.contact_current", kind: quantityOf(quantity.Current, func(d *Design) *float64 { return &d.Supply.ContactCurrent }, within("0 A", "1 kA")),
+		preset: "0 A", sentence: "Current that one contact of the board's connector bears; 0 A when none is chosen yet.",
+	}, {
 		key: "supply.response", kind: quantityOf(quantity.Time, func(d *Design) *float64 { return &d.Supply.Response }, above("0 s", "1 s")),
 		preset: "1 ms", sentence: "Time that the supply takes to follow a step of the load.",
 	},

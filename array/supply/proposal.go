@@ -49,6 +49,7 @@ type Params struct {
 	FeederLength float64 // m, one way
 	FeederDrop   float64 // V, allowed in the feeders; 0 = 3 % of Voltage
 	Ambient      float64 // K, along the feeders; 0 = 303.15
+	Contact      float64 // A, that one contact of the board's connector bears; 0 = none chosen
 
 	// Rated is the rating in watts of the supply on hand, 0 = none.
 	Rated float64
@@ -91,6 +92,7 @@ type Proposal struct {
 	FeederHeat  Figure // W, in all feeders
 	FeederTemp  Figure // K
 	Fuse        Figure // A, per feeder pair
+	Contacts    Figure // per lead of a feeder pair; Value 0 when none is chosen
 
 	Load     Figure // share of the derated rating on hand that the basis takes; Value 0 when none is on hand
 	Dimming  Figure // scale of all levels that the supply on hand bears
@@ -113,7 +115,7 @@ func (p *Proposal) Figures() []Figure {
 	var out []Figure
 	for _, f := range []Figure{
 		p.Voltage, p.Power, p.Supplies, p.Input, p.SupplyHeat, p.Capacitance, p.Capacitor, p.CapVoltage, p.ESRLimit, p.Ripple,
-		p.CapEnergy, p.InrushTime, p.Limiter, p.InrushPeak, p.Area, p.Runs, p.Drop, p.FeederHeat, p.FeederTemp, p.Fuse, p.Load, p.Dimming,
+		p.CapEnergy, p.InrushTime, p.Limiter, p.InrushPeak, p.Area, p.Runs, p.Drop, p.FeederHeat, p.FeederTemp, p.Fuse, p.Contacts, p.Load, p.Dimming,
 	} {
 		if f.Name != "" {
 			out = append(out, f)
@@ -139,6 +141,7 @@ func (p *Params) defaults() error {
 		params.Positive("droop", p.Droop, "V"), params.NotNegative("capacitor's series resistance", p.ESR, "Ω"),
 		params.Positive("response time", p.ResponseTime, "s"), params.NotNegative("feeder_length", p.FeederLength, "m"),
 		params.Positive("feeder drop", p.FeederDrop, "V"), params.Positive("ambient", p.Ambient, "K"), params.NotNegative("power", p.Rated, "W"),
+		params.NotNegative("contact", p.Contact, "A"), params.NotNegative("tolerance", p.Tolerance, ""),
 	} {
 		if err != nil {
 			return err
@@ -293,6 +296,10 @@ func (p *Params) feeders(out *Proposal, s Sized) error {
 		"ambient + 40 K (I/I_z)² = %s K + 40 K × (%s A / %s A)²", quantity.Figure(p.Ambient, 4), quantity.Figure(f.Current, 4), quantity.Figure(f.Capacity, 4))}
 	out.Fuse = Figure{"fuse_a", "fuse per feeder pair", f.Fuse, "A", fmt.Sprintf(
 		"next usual rating from %s × %s A = %s A (common practice, no source; ladder R10, from memory)", quantity.Figure(FuseMargin, 4), quantity.Figure(f.Current, 4), quantity.Figure(FuseMargin*f.Current, 4))}
+	if p.Contact > 0 {
+		out.Contacts = Figure{"contacts", "contacts per lead", math.Ceil(f.Fuse / p.Contact * (1 - 1e-12)), "", fmt.Sprintf(
+			"its fuse over what a contact bears = %s A / %s A: the fuse opens before they are too hot", quantity.Figure(f.Fuse, 4), quantity.Figure(p.Contact, 4))}
+	}
 	return nil
 }
 

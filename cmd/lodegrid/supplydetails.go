@@ -57,6 +57,13 @@ func supplyDetails(ctx context.Context, doc *render.Document, g *grid.Grid, sc s
 	if len(smaller) > 0 {
 		doc.Sections[0].Tables = append(doc.Sections[0].Tables, render.SmallerTable(d, v.HoldDuty, smaller))
 	}
+	zones, err := studies.Zones(ctx, g, sc, proposal)
+	if err != nil {
+		return render.Chart{}, err
+	}
+	if zones != nil {
+		doc.Sections = append(doc.Sections, render.ZonesSection(zones))
+	}
 	spare, err := studies.SpareCapacitors(ctx, g, sc, v.Ledger, proposal)
 	if err != nil {
 		return render.Chart{}, err

@@ -3,7 +3,6 @@ package choose
 import (
 	"cmp"
 	"context"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -636,7 +635,7 @@ func (a *adviser) buy(ctx context.Context, out *Driven, parts studies.DriverPart
 		return err
 	}
 	if v.Supply, err = studies.Sizing(ctx, g, out.played, v.Ledger); err == nil && v.Supply.Load.Value > 1 {
-		err = errors.New("choosing a drive: the supply that was bought does not carry it")
+		out.Broken = append(out.Broken, Bought)
 	}
 	return err
 }

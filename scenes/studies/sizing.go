@@ -56,17 +56,23 @@ func Sizing(ctx context.Context, g *grid.Grid, s scenes.Scene, l *player.Ledger)
 			basis, sizedFor = supply.Legal, legal
 		}
 	}
-	proposal, err := supply.Propose(ctx, supply.Params{
-		Sort: d.Supply.Kind, Tolerance: d.Supply.Tolerance, ESR: d.Supply.SeriesResistance, ResponseTime: d.Supply.Response,
-		Voltage: mainVoltage(d), Draws: append(draws, all), Basis: basis,
-		Derating: d.UsableShare(), Efficiency: d.Supply.Efficiency, Droop: d.Supply.Droop,
-		FeederLength: d.Supply.FeederLen, Ambient: d.Heat.Ambient, Rated: d.Supply.Power,
-		Power: func(scale float64) (float64, error) { return c.dimmed(sizedFor, scale) },
-	})
+	params := parameters(d)
+	params.Draws, params.Basis, params.Rated = append(draws, all), basis, d.Supply.Power
+	params.Power = func(scale float64) (float64, error) { return c.dimmed(sizedFor, scale) }
+	proposal, err := supply.Propose(ctx, params)
 	if err != nil {
 		return nil, fmt.Errorf("sizing the supply: %w", err)
 	}
 	return proposal, nil
+}
+
+// parameters are what a design says of the supply of its main rail.
+func parameters(d design.Design) supply.Params {
+	return supply.Params{
+		Sort: d.Supply.Kind, Voltage: mainVoltage(d), Tolerance: d.Supply.Tolerance, ESR: d.Supply.SeriesResistance, ResponseTime: d.Supply.Response,
+		Derating: d.UsableShare(), Efficiency: d.Supply.Efficiency, Droop: d.Supply.Droop,
+		FeederLength: d.Supply.FeederLen, Ambient: d.Heat.Ambient, Contact: d.Supply.ContactCurrent,
+	}
 }
 
 // KickSizing proposes the supply of a kick rail of its own, mode kick with a
@@ -109,12 +115,9 @@ func KickSizing(ctx context.Context, g *grid.Grid, s scenes.Scene, l *player.Led
 	if err != nil {
 		return nil, bank, err
 	}
-	proposal, err = supply.Propose(ctx, supply.Params{
-		Tolerance: d.Supply.Tolerance, ESR: d.Supply.SeriesResistance, ResponseTime: d.Supply.Response,
-		Voltage: d.Drive.KickVoltage, Draws: []supply.Draw{mean, frame, all}, Basis: supply.Frame,
-		Derating: d.UsableShare(), Efficiency: d.Supply.Efficiency, Droop: d.Supply.Droop,
-		FeederLength: d.Supply.FeederLen, Ambient: d.Heat.Ambient,
-	})
+	params := parameters(d)
+	params.Sort, params.Voltage, params.Draws, params.Basis = supply.Usual, d.Drive.KickVoltage, []supply.Draw{mean, frame, all}, supply.Frame
+	proposal, err = supply.Propose(ctx, params)
 	if err != nil {
 		return nil, bank, fmt.Errorf("sizing the kick rail: %w", err)
 	}

@@ -26,6 +26,8 @@ type Bow struct {
 	// Weight that of its weight on a vertical display, 0 on another.
 	Push, Weight float64
 
+	bowed   *pane.Bowed
+	tension float64 // N/m
 	places  []place
 	pinning float64 // of the contact line, over the weight
 	decay   float64 // of the pull with the distance from the board, 1/m
@@ -65,7 +67,7 @@ func BowOf(g *grid.Grid, d design.Design) Bow {
 	r := g.Raster
 	t := Panes(d, float64(r.Cols)*r.Spacing, float64(r.Rows)*r.Spacing)
 	bowed := t.Bow()
-	b := Bow{Panes: t, Narrowest: math.Inf(1)}
+	b := Bow{Panes: t, Narrowest: math.Inf(1), bowed: bowed, tension: d.Fluid.SurfaceTension}
 	b.Front, b.FrontAt, b.Rear, b.RearAt = bowed.Most()
 
 	p := between(g, pixel.FilamentError)
@@ -121,4 +123,15 @@ func (b Bow) Hold(ratio float64) float64 {
 		least = min(least, ((ratio-b.pinning)*p.pull+b.pinning)/p.need)
 	}
 	return max(least, 0)
+}
+
+// At is what the bow does to the fluid at a place, m from the tank's middle, x to the right and
+// y up: the pressure that draws it to the wider gap, 2σ(1/b₀ − 1/b) over the flat one, Pa, and
+// the share that is left of the magnetic pressure. Where the panes touch it is that of a tenth
+// of the gap.
+func (b Bow) At(x, y float64) (pressure, share float64) {
+	t := b.Panes
+	front, rear, _, _ := b.bowed.At(x+t.Width/2, t.Height/2-y)
+	gap := max(t.Gap+front+rear, t.Gap/10)
+	return 2 * b.tension * (1/t.Gap - 1/gap), math.Exp(-b.decay * (front - rear) / 2)
 }

@@ -7,6 +7,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
+	"lodegrid/array/hold"
 	"lodegrid/array/ownfield"
 	"lodegrid/array/tank"
 	"lodegrid/field"
@@ -30,6 +31,11 @@ type Tank struct {
 	share        []float64
 	speed        float64 // m/s, fastest of the tank
 	down, across [][]overlap
+	// drawn is what draws the fluid to where the panes bow apart, Pa, and kept what the bow
+	// leaves of the magnetic pressure, 0…1, at the raster's samples. The panes' drag is left as
+	// between flat ones: a drop is slower than it would be by twice the share that the gap is
+	// wider.
+	drawn, kept []float64
 }
 
 // The fluid's own field is brought up to where it is before anything has gone half a
@@ -64,7 +70,32 @@ func NewTank(g *grid.Grid, cells int, substep float64) (*Tank, error) {
 	b.down, b.across = overlaps(p.Rows, g.Raster.Rows), overlaps(p.Cols, g.Raster.Cols)
 	// It takes no longer than the grid that is there already.
 	b.own, err = ownfield.New(context.Background(), g)
+	b.drawn, b.kept = bowed(g)
 	return b, err
+}
+
+// bowed is what the panes' bow does to the fluid at a raster's samples, straight between the
+// corners of squares a pitch wide, over which a pane bends little.
+func bowed(g *grid.Grid) (drawn, kept []float64) {
+	r, bow := g.Raster, hold.BowOf(g, g.Design)
+	across := r.Cols/r.Samples + 1
+	var corners [2][]float64
+	for k := range across * (r.Rows/r.Samples + 1) {
+		x := (float64(k%across*r.Samples) - float64(r.Cols)/2) * r.Spacing
+		y := (float64(r.Rows)/2 - float64(k/across*r.Samples)) * r.Spacing
+		p, s := bow.At(x, y)
+		corners[0], corners[1] = append(corners[0], p), append(corners[1], s)
+	}
+	out := [2][]float64{make([]float64, r.Len()), make([]float64, r.Len())}
+	for k := range r.Len() {
+		i, j := k/r.Cols, k%r.Cols
+		u, v := (float64(j%r.Samples)+0.5)/float64(r.Samples), (float64(i%r.Samples)+0.5)/float64(r.Samples)
+		n := i/r.Samples*across + j/r.Samples
+		for c, f := range corners {
+			out[c][k] = (1-v)*((1-u)*f[n]+u*f[n+1]) + v*((1-u)*f[n+across]+u*f[n+across+1])
+		}
+	}
+	return out[0], out[1]
 }
 
 // panes are the tank in front of a grid.
@@ -135,6 +166,9 @@ func (b *Tank) Step(dt float64, p *grid.Plane) error {
 		pi, err := b.own.Pi(p, b.spread())
 		if err != nil {
 			return fmt.Errorf("the fluid's own field: %w", err)
+		}
+		for k := range pi {
+			pi[k] = pi[k]*b.kept[k] + b.drawn[k]
 		}
 		h := min(dt, ownEvery, ownTravel*b.grid.Raster.Spacing/max(b.speed, 1e-9))
 		st, err := b.tank.Step(h, pi)

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"lodegrid/array/grid"
+	"lodegrid/array/hold"
 	"lodegrid/array/tank"
 	"lodegrid/field"
 	"lodegrid/scenes"
@@ -211,5 +212,45 @@ func TestTankTakesTheFluid(t *testing.T) {
 	b = newTank(t, newPlayer(t, small(t, "fluid.carrier_viscosity=2 mPa s", "fluid.merge_gap=1 mm")))
 	if p := b.tank.Params(); math.Abs(p.OuterViscosity-2e-3) > 1e-12 || math.Abs(p.MergeGap-1e-3) > 1e-12 {
 		t.Errorf("carrier of %g Pa·s and merge gap of %g m, want 2 mPa·s and 1 mm", p.OuterViscosity, p.MergeGap)
+	}
+}
+
+// A drop between panes that bow is drawn to the wider gap: by the slope of the pressure on it,
+// 2σ|∇b|/b², as package hold has it, downwards above the middle and upwards below it; and the
+// magnetic pressure is less where the gap's middle is farther from the board.
+func TestDropIsDrawnToTheWiderGap(t *testing.T) {
+	whole := newPlayer(t, small(t)).grid
+	g := filledAs(t, whole, "tank.front=0.4 mm", "tank.front_material=acrylic", "fluid.density_difference=0.5 kg/m3")
+	b, err := NewTank(g, 8, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, bow := g.Raster, hold.BowOf(g, g.Design)
+	steepest := 0.0
+	for i := r.Samples; i < r.Rows-r.Samples; i++ {
+		for j := r.Samples; j < r.Cols-r.Samples; j++ {
+			k := i*r.Cols + j
+			steepest = max(steepest, math.Hypot(b.drawn[k+1]-b.drawn[k-1], b.drawn[k+r.Cols]-b.drawn[k-r.Cols])/(2*r.Spacing))
+		}
+	}
+	if steepest < 0.6*bow.Push || steepest > 1.3*bow.Push {
+		t.Errorf("drawn by up to %g N/m³, by the bow %g", steepest, bow.Push)
+	}
+	middle, corner := r.Len()/2+r.Cols/2, 0
+	if !(b.drawn[middle] > b.drawn[corner]) || !(b.kept[middle] < b.kept[corner]) {
+		t.Errorf("in the middle %g Pa and a share of %g, in the corner %g Pa and %g", b.drawn[middle], b.kept[middle], b.drawn[corner], b.kept[corner])
+	}
+	if err := b.tank.FillDisc(0, 18e-3, 4e-3); err != nil {
+		t.Fatal(err)
+	}
+	before := centroid(b.tank)
+	dark := grid.NewPlane(r)
+	for range 10 {
+		if err := b.Step(0.1, dark); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if down := before - centroid(b.tank); down < 0.1e-3 {
+		t.Errorf("in 1 s the drop went %g mm to the wider gap", down*1e3)
 	}
 }

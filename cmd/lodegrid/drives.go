@@ -27,7 +27,7 @@ breaks a limit with the scene.`,
 			var by string
 			f.Float64Var(&aim.Hold, "hold", 0, "hold ratio that is wanted of a lone lit pixel (0: the design's own)")
 			f.DurationVar(&move, "move", 0, "longest time of a drop to its neighbour (0: the offer's goal.move, that of the design's own planned moves, or the scene's shortest frame)")
-			f.IntVar(&aim.Most, "exact", 6, "most drives to work out in full")
+			f.IntVar(&aim.Most, "exact", 0, "most drives to work out in full (0: 6, or 2 where moves have to be planned for each)")
 			f.choice(&by, "by", string(choose.ByHeat), "what they are ranked by", texts(choose.Ranks))
 			out := f.print(nil)
 			f.check(func() error {
@@ -36,8 +36,8 @@ breaks a limit with the scene.`,
 					return usageError{fmt.Sprintf("--hold %g: want 0 or more", aim.Hold)}
 				case move < 0:
 					return usageError{fmt.Sprintf("--move %v: want 0 or more", move)}
-				case aim.Most < 1:
-					return usageError{fmt.Sprintf("--exact %d: want 1 or more", aim.Most)}
+				case aim.Most < 0:
+					return usageError{fmt.Sprintf("--exact %d: want 0 or more", aim.Most)}
 				}
 				return nil
 			})

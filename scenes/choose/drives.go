@@ -39,7 +39,7 @@ type Aim struct {
 	// force on it in N; 0 for the design's own.
 	Hold float64
 	Move float64 // s, of a drop to its neighbour; 0 for the design's own where its drops are carried, else for the scene's shortest frame
-	Most int     // drives worked out in full
+	Most int     // drives worked out in full; 0 for 6, or 2 where moves are planned for each
 	By   Rank
 }
 
@@ -128,6 +128,11 @@ func FindDrives(ctx context.Context, d design.Design, s scenes.Scene, o Offer, a
 	}
 	if a.own, err = g.With(choreograph.Switched(d)); err != nil {
 		return nil, err
+	}
+	if aim.Most == 0 {
+		if a.aim.Most = 6; a.carry {
+			a.aim.Most = 2
+		}
 	}
 	if err := a.want(ctx, g, s); err != nil {
 		return nil, err

@@ -104,6 +104,21 @@ func TestDriversKeepDrivesOut(t *testing.T) {
 	if len(a.Drives) > 0 {
 		t.Errorf("a channel of 0.3 A: %v", a.Drives[0].Way)
 	}
+	// What edges lose speaks for a lower frequency, and is told.
+	d := moving(t)
+	quiet := advised(t, d, Aim{Most: 1}).Drives[0]
+	d.Drive.EdgeLoss = 1e-6
+	lossy := advised(t, d, Aim{Most: 1}).Drives[0]
+	if f, g := lossy.Design.Drive.Frequency, quiet.Design.Drive.Frequency; f >= g || quiet.Edges != 0 {
+		t.Errorf("%g Hz with losses, %g Hz without, %g W of edges without", f, g, quiet.Edges)
+	}
+	lit := 0.0
+	for _, e := range lossy.Verdict.Ledger.Entries {
+		lit += float64(e.Lit) * e.Duration / lossy.Verdict.Summary.Duration
+	}
+	if want := 2 * 1e-6 * lossy.Design.Drive.Frequency * lit; math.Abs(lossy.Edges/want-1) > 1e-9 {
+		t.Errorf("edges lose %g W, want %g", lossy.Edges, want)
+	}
 	n := 0
 	for _, x := range a.Stopped {
 		if x.Limit == Limit(verdict.Driver) {
@@ -118,5 +133,31 @@ func TestDriversKeepDrivesOut(t *testing.T) {
 		if f*2*10e-6 >= 1 {
 			t.Errorf("%g Hz is tried with edges of 10 µs", f)
 		}
+	}
+}
+
+// At a port there are its voltages, and no second rail for a kick.
+func TestDrivesAtAPort(t *testing.T) {
+	a := advised(t, moving(t, design.Change{Key: "supply.voltage", Value: "15 V"}, design.Change{Key: "drive.kick_voltage", Value: "15 V"}, design.Change{Key: "supply.kind", Value: "usb-pd"}), Aim{Most: 1})
+	seen := map[float64]bool{}
+	for _, x := range a.Stopped {
+		seen[x.Main] = true
+	}
+	for _, x := range a.Drives {
+		seen[x.Main] = true
+		if x.Mode == design.DriveKick && x.Kick != x.Main {
+			t.Errorf("two rails at one port: %+v", x.Way)
+		}
+		if len(x.Supplies) == 1 && x.Supplies[0].Price != 0 {
+			t.Errorf("a port costs %g", x.Supplies[0].Price)
+		}
+	}
+	for v := range seen {
+		if v != 5 && v != 9 && v != 15 && v != 20 {
+			t.Errorf("%g V at a port", v)
+		}
+	}
+	if len(a.Drives) == 0 {
+		t.Error("no drive")
 	}
 }

@@ -50,7 +50,7 @@ func studiesOf(index int, d design.Design, folder string) []study {
 		{args: []string{"heat", "--json"}}, {args: []string{"supply", "--json"}}, {args: []string{"crosstalk", "--json"}},
 		{args: []string{"coil", "--json"}}, {args: []string{"frames", "--optimise", "--json", "-o", table}, file: table},
 		{args: []string{"report", "--why"}}, {args: []string{"heat"}}, {args: []string{"supply"}}, {args: []string{"crosstalk", "--csv"}},
-		{args: []string{"coil", "--wound"}},
+		{args: []string{"drives", "--json", "--exact", "1"}}, {args: []string{"coil", "--wound"}},
 	}
 	if d.Iron.Model != design.IronNone {
 		turn[len(turn)-1].args[1] = "--iron-models"

@@ -59,23 +59,10 @@
 //
 // # What it is good for
 //
-// Measured by the tests here; 8 mm drop of the demo's fluid, pitch 12 mm, by cells per pitch
-// (8 is a preview, 12 the default, 16 for figures that are quoted):
-//
-//	                                      8          12         16
-//	pressure in a resting drop, σ/R     −0.02 %    −0.01 %    −0.00 %
-//	… ten minutes on, in its own circle  0.998      0.994      1.000
-//	sinking, axis / diagonal, theory  −1.8/+0.8  +0.2/+0.5  −0.0/−0.0 %
-//	… in a liquid 3 and 10 times thicker −3, −2    −2, −1
-//	reversed vortex, (4n)² cells         4.4 %     1.65 %     0.95 %
-//
-// Fronts grow within 2.4 % of the dispersion relation of these equations (front_test.go), for
-// equal liquids and for a tenth. A drop left alone for ten minutes creeps by up to 0.03 mm
-// to where the cells like it best, and stays. A hop to the next pixel at 12 cells is within
-// 2 % of its time at 24; the default's steps against 0.6 ms change it by 0.3 % at 15 mT and
-// 0.7 % at 23 mT, the field's 8 samples a pitch against 32 by less. A pull that
-// about balances the weight is a matter of luck at any size of cells. At 8 cells the tail of
-// a fast drop, one cell wide, can break off (5 % of a drop was seen at 23 mT).
+// DEVELOPERS.md has what the tests here measure, by cells per pitch: 8 is a preview, 12 the
+// default, 16 for figures that are quoted. A pull that about balances the weight is a matter of
+// luck at any size of cells. At 8 cells the tail of a fast drop, one cell wide, can break off
+// (5 % of a drop was seen at 23 mT).
 //
 // The magnetic pressure handed in decides how strong everything is; package ownfield works it
 // out with the fluid's own field for a display's tank (scenes/player).
@@ -88,8 +75,8 @@
 // # Not in the model
 //
 // Both liquids have one density (only the weight difference is kept). Left out are the film a
-// wetting liquid leaves on the pane, the draining of the film between two drops, variation of the field
-// over the gap, and chaining of the particles. Interfaces meet the side walls at a right
+// wetting liquid leaves on the pane, the draining of the film between two drops, variation of
+// the field over the gap, and chaining of the particles. Interfaces meet the side walls at a right
 // angle.
 //
 // # Coordinates

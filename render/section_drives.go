@@ -24,7 +24,7 @@ func DrivesSections(d design.Design, a *choose.Advice, by choose.Rank) (list []S
 		Fact{Key: "tried", Label: "tried", Value: a.Tried, Text: fmt.Sprintf("%d, of which %d were worked out in full and played", a.Tried, len(a.Drives))})
 	t := Table{Key: "ranked", Title: fmt.Sprintf("Those that break nothing first, then by %s", by), Columns: []Column{
 		{"drive", "no."}, {"mode", "mode"}, {"bridge", "bridge"}, {"rail_v", "rail"}, {"kick_v", "kick rail"}, {"frequency_hz", "PWM"}, {"duty", "duty"}, {"hold_duty", "held"}, {"hold", "hold"}, {"time_s", "move"},
-		{"power_w", "mean power"}, {"edges_w", "of it edges"}, {"touch_k", "touch"}, {"ripple", "ripple"}, {"rating_w", "supplies"}, {"parts", "parts"}, {"price", "price"}, {"broken", "breaks"},
+		{"power_w", "mean power"}, {"edges_w", "of it edges"}, {"touch_k", "touch"}, {"ripple", "ripple"}, {"need_w", "needed"}, {"rating_w", "supplies"}, {"parts", "parts"}, {"price", "price"}, {"broken", "breaks"},
 	}}
 	for i, x := range a.Drives {
 		drive := x.Design.Drive
@@ -42,14 +42,19 @@ func DrivesSections(d design.Design, a *choose.Advice, by choose.Rank) (list []S
 		if a.Force {
 			hold = In(x.Lone, quantity.Force)
 		}
-		total, ratings := 0.0, []string{}
-		for _, s := range x.Supplies {
-			total, ratings = total+s.Power, append(ratings, quantity.Format(s.Power, quantity.Power))
+		need, total, ratings := 0.0, 0.0, []string{}
+		for i, s := range x.Supplies {
+			need, total = need+x.Needs[i], total+s.Power
+			if s.Power == 0 {
+				ratings = append(ratings, "none on offer")
+			} else {
+				ratings = append(ratings, quantity.Format(s.Power, quantity.Power))
+			}
 		}
 		t.Rows = append(t.Rows, []Cell{
 			{i + 1, fmt.Sprint(i + 1)}, Say(string(x.Mode)), Say(string(x.Bridge)), In(x.Main, quantity.Voltage), kick, In(drive.Frequency, quantity.Frequency), {drive.MaxDuty, percent(drive.MaxDuty)}, held, hold,
 			{finite(x.Time, Infinite), timeText(x.Time)}, powered(x.Power), In(x.Edges, quantity.Power), ends(x.Touch), {x.Ripple, percent(x.Ripple)},
-			{total, strings.Join(ratings, " + ")}, {x.Parts, fmt.Sprint(x.Parts)}, priceCell(x.Price), said,
+			asked(need, x.Needs), {total, strings.Join(ratings, " + ")}, {x.Parts, fmt.Sprint(x.Parts)}, priceCell(x.Price), said,
 		})
 	}
 	if len(a.Drives) > 0 {
@@ -73,6 +78,18 @@ func powered(watts float64) Cell {
 		return Cell{None, "–"}
 	}
 	return In(watts, quantity.Power)
+}
+
+// asked is what all supplies must give, W, and each.
+func asked(sum float64, each []float64) Cell {
+	var list []string
+	for _, w := range each {
+		list = append(list, quantity.Format(w, quantity.Power))
+	}
+	if list == nil {
+		return Cell{None, "–"}
+	}
+	return Cell{sum, strings.Join(list, " + ")}
 }
 
 // bought is the supply where none is on offer.

@@ -60,12 +60,13 @@ var Ranks = []Rank{ByHeat, ByParts, ByPrice}
 type Driven struct {
 	*Choice
 	Way
-	Lone     float64 // what Aim.Hold asks for
-	Power    float64 // W from the rails, mean of the scene, what switching loses included
-	Edges    float64 // W of it that switching loses
-	Ripple   float64 // of a held coil's current, RMS over its mean
-	Parts    int     // driver chips, diodes beside them, supplies
-	Supplies []Supply
+	Lone     float64   // what Aim.Hold asks for
+	Power    float64   // W from the rails, mean of the scene, what switching loses included
+	Edges    float64   // W of it that switching loses
+	Ripple   float64   // of a held coil's current, RMS over its mean
+	Parts    int       // driver chips, diodes beside them, supplies
+	Supplies []Supply  // of the main rail and of a kick rail; without power where none on offer carries it
+	Needs    []float64 // W, that each must give
 }
 
 // Stopped is a way that is no drive here.
@@ -606,10 +607,12 @@ func (a *adviser) buy(ctx context.Context, out *Driven, parts studies.DriverPart
 	take := func(volts, watts float64) {
 		bought, ok := a.offer.supply(volts, watts, out.Design.UsableShare())
 		if !ok {
-			out.Broken, out.Price = append(out.Broken, Bought), math.Inf(1)
-			return
+			bought = Supply{Volts: volts, Price: math.Inf(1)}
+			if !out.Misses(Bought) {
+				out.Broken = append(out.Broken, Bought)
+			}
 		}
-		out.Supplies, out.Price, out.Parts = append(out.Supplies, bought), out.Price+bought.Price, out.Parts+1
+		out.Supplies, out.Needs, out.Price, out.Parts = append(out.Supplies, bought), append(out.Needs, watts), out.Price+bought.Price, out.Parts+1
 	}
 	take(out.Main, v.Supply.Need())
 	g, err := out.Grid.With(out.Design)
@@ -623,7 +626,7 @@ func (a *adviser) buy(ctx context.Context, out *Driven, parts studies.DriverPart
 	if kick != nil {
 		take(out.Way.Kick, kick.Need())
 	}
-	if len(out.Supplies) == 0 || out.Supplies[0].Volts != out.Main {
+	if out.Supplies[0].Power == 0 {
 		return nil
 	}
 	// The supply that is bought is judged as every supply is.
@@ -639,7 +642,7 @@ func (a *adviser) buy(ctx context.Context, out *Driven, parts studies.DriverPart
 	if g, err = g.With(out.Design); err != nil {
 		return err
 	}
-	if v.Supply, err = studies.Sizing(ctx, g, out.played, v.Ledger); err == nil && v.Supply.Load.Value > 1 {
+	if v.Supply, err = studies.Sizing(ctx, g, out.played, v.Ledger); err == nil && v.Supply.Load.Value > 1 && !out.Misses(Bought) {
 		out.Broken = append(out.Broken, Bought)
 	}
 	return err

@@ -192,7 +192,7 @@ func TestTankDraws(t *testing.T) {
 	b := Tank{Rows: 4, Cols: 6, Width: 0.06}
 	img := image.NewRGBA(image.Rect(0, 0, 60, 40))
 	share := make([]float64, 24)
-	share[1*6+4], share[1*6+5] = 1, 1
+	share[1*6+4], share[1*6+5], share[2*6+4], share[2*6+5] = 1, 1, 1, 1
 	if err := b.Draw(img, img.Rect, share); err != nil {
 		t.Fatal(err)
 	}

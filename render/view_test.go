@@ -1,7 +1,9 @@
 package render
 
 import (
+	"image"
 	"image/color"
+	"math"
 	"strings"
 	"testing"
 
@@ -63,5 +65,45 @@ func TestViewsShowWhatIsPlayed(t *testing.T) {
 	}
 	if _, err := NewView(g, "sound", 240); err == nil || !strings.Contains(err.Error(), "hold") {
 		t.Errorf("unknown overlay: %v", err)
+	}
+}
+
+// A drop of four cells' radius is round at any zoom: along every ray its drawn edge is within a
+// twentieth of a cell of one circle, smaller than the drop by what Rounded says.
+func TestDropIsDrawnRound(t *testing.T) {
+	const cells, r, fine = 16, 4.0, 20
+	for _, off := range []float64{0, 0.37} {
+		share := make([]float64, cells*cells)
+		for k := range share {
+			for p := range fine * fine {
+				x := float64(k%cells) + (float64(p%fine)+0.5)/fine - cells/2 - off
+				y := float64(k/cells) + (float64(p/fine)+0.5)/fine - cells/2 - off/2
+				if math.Hypot(x, y) < r {
+					share[k] += 1.0 / (fine * fine)
+				}
+			}
+		}
+		for _, zoom := range []int{10, 60} {
+			img := image.NewRGBA(image.Rect(0, 0, cells*zoom, cells*zoom))
+			if err := (Tank{Rows: cells, Cols: cells, Width: 1}).Draw(img, img.Rect, share); err != nil {
+				t.Fatal(err)
+			}
+			least, most := math.Inf(1), 0.0
+			for ray := range 90 {
+				sin, cos := math.Sincos(2 * math.Pi * float64(ray) / 90)
+				edge := 0.0
+				for at := 2.0; at < 6; at += 0.2 / float64(zoom) {
+					x, y := (cells/2+off+at*cos)*float64(zoom), (cells/2+off/2+at*sin)*float64(zoom)
+					if c := img.RGBAAt(int(x), int(y)); int(c.R) < (int(pane.R)+int(fluid.R))/2 {
+						edge = at
+					}
+				}
+				least, most = min(least, edge), max(most, edge)
+			}
+			want, pixel := r-0.4/r, 1/float64(zoom)
+			if least < want-0.05-pixel || most > want+0.05+pixel {
+				t.Errorf("off by %g, %d times: radius %.3f to %.3f, want %.3f", off, zoom, least, most, want)
+			}
+		}
 	}
 }

@@ -43,6 +43,7 @@ type Picture struct {
 	base    *image.RGBA // what lies behind the fluid
 	based   basis       // what base was drawn for
 	over    []float32   // the fluid's cells interpolated a little above a picture row
+	soft    []float64   // the fluid's cells as they are drawn
 	kinds   []kind      // per row of the fluid's cells
 	deep    []uint8     // a row of the picture all under fluid
 	ink     [256]uint32 // scratch: a colour map as picture elements
@@ -269,7 +270,10 @@ func (p *Picture) arrows(plane *grid.Plane) {
 // outline of the fluid.
 func (p *Picture) fluid(fraction []float64, whole bool) {
 	w, h, s := p.Image.Rect.Dx(), p.Image.Rect.Dy(), &p.wet
+	p.soft = render.Rounded(p.soft, fraction, s.rows, s.cols)
+	fraction = p.soft
 	p.sort(fraction)
+	rim := render.RimWidth(s.cols, w)
 	for y := range h {
 		v := (float64(y)+0.5)*float64(s.rows)/float64(h) - 0.5
 		out := p.Image.Pix[y*p.Image.Stride:][:4*w]
@@ -306,7 +310,7 @@ func (p *Picture) fluid(fraction []float64, whole bool) {
 				}
 				t := s.share[x]
 				f, above := a+(b-a)*t, oa+(ob-oa)*t
-				cover := smooth(0.4, 0.6, f)
+				cover := smooth(float32(0.5-rim), float32(0.5+rim), f)
 				// The lamp is above: the sheen lies on the upper edge of the fluid.
 				shine := min(max((f-above)*1.4, 0), 1) * smooth(0.5, 0.9, f)
 				o[0] = lay(o[0], fluidColor.R, sheenColor.R, shine, cover)

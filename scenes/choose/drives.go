@@ -93,6 +93,7 @@ type adviser struct {
 	aim   Aim
 	force bool
 	rate  float64 // kicks of a pixel per second lit
+	lit   float64 // pixels at once, at most
 	carry bool
 
 	// What the fluid must feel, as a steady current, A: to hold, to be moved by a kick, and
@@ -105,6 +106,7 @@ type tuned struct {
 	Way
 	frequency, duty, hold float64
 	heat                  float64 // W, of a lit pixel and its driver
+	sold                  bool    // supplies on offer would carry the most that is lit at once
 }
 
 // same is how much more heat than the least counts as equal, when the lowest frequency of
@@ -122,7 +124,7 @@ func FindDrives(ctx context.Context, d design.Design, s scenes.Scene, o Offer, a
 			}
 		}
 	}
-	a := &adviser{offer: o, aim: aim, carry: d.Scene.Carry, rate: kicks(s)}
+	a := &adviser{offer: o, aim: aim, carry: d.Scene.Carry, rate: kicks(s), lit: useOf(s).most}
 	g, err := grid.New(ctx, d, 0)
 	if err != nil {
 		return nil, err
@@ -449,15 +451,32 @@ func (a *adviser) tune(w Way, frequency float64) (x tuned, no *Stopped, err erro
 	}
 	held, err := g.Pixel.Held(g.Design)
 	x.heat = held.Power.Value + parts.Switching
+	main, kick := a.lit*held.Power.Value, 0.0
 	if k := g.Pixel.Full.Kick; w.Mode == design.DriveKick {
-		x.heat += k.MeanSquare * g.Pixel.Coil.Cold().Value * min(1, a.rate*k.Seconds)
+		ohms := g.Pixel.Coil.Cold().Value
+		x.heat += k.MeanSquare * ohms * min(1, a.rate*k.Seconds)
+		if kick = a.lit * k.MeanSquare * (ohms + g.Design.Drive.OnResistance); w.Kick == w.Main {
+			main, kick = max(main, kick), 0
+		}
 	}
+	_, carried := a.offer.supply(w.Main, main, g.Design.UsableShare())
+	_, kicked := a.offer.supply(w.Kick, kick, g.Design.UsableShare())
+	x.sold = carried && (kick == 0 || kicked)
 	return x, nil, err
 }
 
-// pick takes the coolest of every mode, then the coolest of all.
+// pick takes the coolest of every mode, then the coolest of all, those first that supplies on
+// offer would carry.
 func (a *adviser) pick(list []tuned) (out []tuned) {
-	slices.SortStableFunc(list, func(x, y tuned) int { return cmp.Compare(x.heat, y.heat) })
+	slices.SortStableFunc(list, func(x, y tuned) int {
+		if x.sold != y.sold {
+			if x.sold {
+				return -1
+			}
+			return 1
+		}
+		return cmp.Compare(x.heat, y.heat)
+	})
 	seen := map[design.DriveMode]bool{}
 	var rest []tuned
 	for _, x := range list {

@@ -165,6 +165,13 @@ func randomChanges(r dice) []design.Change {
 	number("fluid.density_difference", []float64{0, r.log(0.5, 800), r.log(0.5, 800), r.log(0.5, 800), -r.log(0.5, 800)}[r.IntN(5)], "kg/m3")
 	number("fluid.contact_line", []float64{0, 0, r.log(0.01, 20)}[r.IntN(3)], "mN/m")
 	number("fluid.drop_diameter", pitch*r.even(0.2, 1.1), "mm")
+	if rows%3 == 0 { // without a draw, so that the designs stay those that they were
+		number("fluid.volume", 0.3*float64(rows*cols)*pitch*pitch*deep/1000, "mL")
+	}
+	if cols%4 == 1 {
+		number("tank.room", 12, "%")
+		set("fluid.start", "1,1")
+	}
 	ambient := r.even(-20, 48)
 	if cols%3 == 0 {
 		set("heat.ambient", amount(ambient-25, "degC")+" to "+amount(ambient, "degC"))

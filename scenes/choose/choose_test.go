@@ -43,7 +43,7 @@ func read(t *testing.T) Offer {
 }
 
 // sceneOf is a design's own generated scene.
-func sceneOf(t *testing.T, d design.Design) scenes.Scene {
+func sceneOf(t testing.TB, d design.Design) scenes.Scene {
 	t.Helper()
 	p, err := generate.Defaults(d.Scene.Kind, d.Grid.Rows, d.Grid.Cols)
 	if err != nil {

@@ -504,8 +504,9 @@ func (x tuned) changes(move float64) []design.Change {
 	return list
 }
 
-// exactly is the drive with its duties put right with the grid itself, and that grid.
-func (a *adviser) exactly(ctx context.Context, x tuned) (tuned, *grid.Grid, error) {
+// exactly is the drive with its duties put right with the grid itself, that grid, and the
+// time of a move in s where moves are not planned.
+func (a *adviser) exactly(ctx context.Context, x tuned) (tuned, *grid.Grid, float64, error) {
 	duty := &x.duty
 	if x.Mode == design.DriveKick {
 		duty = &x.hold
@@ -524,25 +525,26 @@ func (a *adviser) exactly(ctx context.Context, x tuned) (tuned, *grid.Grid, erro
 	if x.Mode == design.DriveKick || a.carry || a.switched <= a.held {
 		least, err := at(low)
 		if err != nil {
-			return x, nil, err
+			return x, nil, 0, err
 		}
 		most, err := at(high)
 		if err != nil {
-			return x, nil, err
+			return x, nil, 0, err
 		}
 		if *duty = high; least < 1 && most >= 1 {
 			if _, *duty, err = root.Find(ctx, func(v float64) (float64, error) { m, err := at(v); return m - 1, err }, low, high, 1e-4); err != nil {
-				return x, nil, err
+				return x, nil, 0, err
 			}
 		}
 	}
 	for {
 		g, err := a.grid(ctx, x)
-		if err != nil || a.carry || x.duty == 1 {
-			return x, g, err
+		if err != nil || a.carry {
+			return x, g, 0, err
 		}
-		if time, err := slowest(ctx, g, schemeOf(x.Mode)); err != nil || time <= a.aim.Move {
-			return x, g, err
+		time, err := slowest(ctx, g, schemeOf(x.Mode))
+		if err != nil || time <= a.aim.Move || x.duty == 1 {
+			return x, g, time, err
 		}
 		x.duty = min(1.03*x.duty, 1)
 	}
@@ -570,7 +572,7 @@ func schemeOf(m design.DriveMode) handover.Scheme {
 
 // work works a drive out in full, with the cheapest supplies on offer that carry it.
 func (a *adviser) work(ctx context.Context, s scenes.Scene, x tuned) (*Driven, error) {
-	x, g, err := a.exactly(ctx, x)
+	x, g, time, err := a.exactly(ctx, x)
 	if err != nil {
 		return nil, err
 	}
@@ -596,8 +598,11 @@ func (a *adviser) work(ctx context.Context, s scenes.Scene, x tuned) (*Driven, e
 		if g, err = g.With(d); err != nil {
 			return nil, err
 		}
+		if time, err = slowest(ctx, g, handover.Kick); err != nil {
+			return nil, err
+		}
 	}
-	if out.Choice, err = judge(ctx, g, s, a.aim.Move, nil, schemeOf(x.Mode)); err != nil {
+	if out.Choice, err = judge(ctx, g, s, time, a.aim.Move, nil); err != nil {
 		return nil, err
 	}
 	on := g.Pixel.Full.On

@@ -161,3 +161,12 @@ func TestDrivesAtAPort(t *testing.T) {
 		t.Error("no drive")
 	}
 }
+
+func BenchmarkDrives(b *testing.B) {
+	d := design.Demo()
+	for b.Loop() {
+		if _, err := FindDrives(b.Context(), d, sceneOf(b, d), Usual(), Aim{By: ByHeat}, nil); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -45,13 +45,17 @@ func Judge(ctx context.Context, d design.Design, pictures scenes.Scene, move flo
 	if err != nil {
 		return nil, err
 	}
-	return judge(ctx, g, pictures, move, costs, handover.Kick)
+	time, err := slowest(ctx, g, handover.Kick)
+	if err != nil {
+		return nil, err
+	}
+	return judge(ctx, g, pictures, time, move, costs)
 }
 
-// judge is Judge on the design's grid, drops being handed over by a scheme.
-func judge(ctx context.Context, g *grid.Grid, pictures scenes.Scene, move float64, costs []Item, scheme handover.Scheme) (*Choice, error) {
+// judge is Judge on the design's grid, whose drops are handed over in a time in s.
+func judge(ctx context.Context, g *grid.Grid, pictures scenes.Scene, time, move float64, costs []Item) (*Choice, error) {
 	d := g.Design
-	c := &Choice{Design: d, Cost: costs}
+	c := &Choice{Design: d, Cost: costs, Figures: Figures{Time: time}}
 	var err error
 	if c.Grid, err = g.With(choreograph.Switched(d)); err != nil { // at what holds a drop
 		return nil, err
@@ -65,9 +69,6 @@ func judge(ctx context.Context, g *grid.Grid, pictures scenes.Scene, move float6
 	}
 	pull := hold.PullOf(c.Grid)
 	c.Heat, c.Pull, c.Field = held.Copper.Value, pull.Whole.Value, c.Grid.Pixel.Axis(d.Fluid.Height)[0].Total
-	if c.Time, err = slowest(ctx, g, scheme); err != nil {
-		return nil, err
-	}
 	p, err := player.New(g)
 	if err != nil {
 		return nil, err
@@ -121,7 +122,7 @@ func slowest(ctx context.Context, g *grid.Grid, scheme handover.Scheme) (float64
 func beside(g *grid.Grid, hand func(from, to int) (handover.Passage, error)) (float64, error) {
 	d := g.Design.Grid
 	from, most := g.Design.Pixel(d.Rows/2, d.Cols/2), 0.0
-	for _, to := range [2][2]int{{d.Rows / 2, d.Cols/2 - 1}, {d.Rows/2 - 1, d.Cols / 2}} {
+	for _, to := range [2][2]int{{d.Rows/2 - 1, d.Cols / 2}, {d.Rows / 2, d.Cols/2 - 1}} { // up first, which fails more often
 		if to[0] < 0 || to[1] < 0 {
 			continue
 		}

@@ -32,8 +32,8 @@ type Model struct {
 
 // variant is a design with the changes of some rows, and which readings are of it.
 type variant struct {
-	design design.Design
-	list   []int
+	ordered, design design.Design // the latter with the panes' grip in the middle of its range
+	list            []int
 }
 
 // NewModel prepares the readings of a design. What is in doubt is what is in doubt of any of
@@ -58,8 +58,8 @@ func NewModel(d design.Design, readings []Reading) (*Model, error) {
 					m.Doubts = append(m.Doubts, t)
 				}
 			}
-			k, v = len(m.variants), settled(v)
-			at[r.Set], m.variants = k, append(m.variants, variant{design: v})
+			k = len(m.variants)
+			at[r.Set], m.variants = k, append(m.variants, variant{ordered: v, design: settled(v)})
 		}
 		if r.Kind == Slides && m.variants[k].design.Fluid.DensityDifference == 0 {
 			return nil, &Mistake{"readings", r.Line, "a tilt at which a drop slides that weighs nothing", "a fluid.density_difference other than 0"}
@@ -83,7 +83,7 @@ func (m *Model) forget() {
 }
 
 // kept bounds how much is remembered of values tried before.
-const kept = 60
+const kept = 150
 
 // Predict is all readings with what is in doubt moved by x.
 func (m *Model) Predict(ctx context.Context, x []float64) ([]float64, error) {

@@ -282,7 +282,7 @@ func readRow(places []place, row []string) (list []Reading, m *Mistake) {
 	errs := map[Kind]float64{}
 	for i, p := range places {
 		cell := strings.TrimSpace(row[i])
-		if cell == "" {
+		if cell == "" || cell == "?" {
 			continue
 		}
 		given[p.name+p.text] = true
@@ -304,7 +304,7 @@ func readRow(places []place, row []string) (list []Reading, m *Mistake) {
 			case p.error:
 				errs[p.kind] = v
 			case p.kind != "":
-				list = append(list, Reading{Kind: p.kind, Value: v, Error: p.share*math.Abs(v) + p.amount})
+				list = append(list, Reading{Kind: p.kind, Value: v, Error: p.kind.usual(v)})
 			case p.name != "air" && v < 0:
 				return nil, &Mistake{Problem: fmt.Sprintf("a %s of %g", p.name, v), Accept: "0 or more"}
 			default:
@@ -377,7 +377,7 @@ func WriteHead(w io.Writer) error {
 			head = append(head, fmt.Sprintf("± %s [%s]", c.name, c.units()[0]))
 		}
 	}
-	_, err := fmt.Fprintf(w, "# A row is one setup with what was read in it; leave empty what was not. set: changes to the design, KEY=VALUE; KEY=VALUE.\n# place of a temperature: coil (mean of its copper, by its resistance), front, back. ± is one standard deviation.\n%s\n", strings.Join(head, ","))
+	_, err := fmt.Fprintf(w, "# A row is one setup with what was read in it; leave empty, or ?, what was not. set: changes to the design, KEY=VALUE; KEY=VALUE.\n# place of a temperature: coil (mean of its copper, by its resistance), front, back. ± is one standard deviation.\n%s\n", strings.Join(head, ","))
 	return err
 }
 

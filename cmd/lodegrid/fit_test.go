@@ -45,3 +45,16 @@ func TestFit(t *testing.T) {
 		lode("design", loop).want(t, exitInput, text)
 	}
 }
+
+// A test board is proposed, with its designs, what they predict and a table that fit takes.
+func TestCoupon(t *testing.T) {
+	t.Parallel()
+	folder := filepath.Join(t.TempDir(), "coupon")
+	lode("coupon", smallDesign, "--board", "30 mm x 30 mm", "--coils", "3", "-o", folder).want(t, exitOK, "out:2 × 2 coils", "out:board.outer_made", "out:bench.probe")
+	lode("design", filepath.Join(folder, "coil-2.toml")).want(t, exitOK, "out:The design is valid")
+	lode("fit", smallDesign, filepath.Join(folder, "readings.csv")).want(t, exitInput, "no readings")
+	lode("coupon", smallDesign, "--coils", "2", "-o", folder).want(t, exitFailure, "--force") // readings may be in it
+	lode("coupon", smallDesign, "--board", "20 mm x 20 mm").want(t, exitInput, "room for 1 coils")
+	lode("coupon", smallDesign, "--board", "20 mm").want(t, exitUsage, "a width and a height")
+	lode("coupon", smallDesign, "-o", "coupon.csv").want(t, exitUsage, "folder")
+}

@@ -134,6 +134,9 @@ func (t *Target) WriteFile(name string, fill func(io.Writer) error) error {
 		case ".csv":
 			form = CSV
 		}
+		if t.Kind.Yours {
+			form = Bare
+		}
 		if name == t.Kind.Speaker && form == Bare {
 			form = Text
 		}

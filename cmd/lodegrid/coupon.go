@@ -1,0 +1,71 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"regexp"
+	"strings"
+
+	"lodegrid/array/fit"
+	"lodegrid/field/quantity"
+	"lodegrid/render"
+	"lodegrid/render/output"
+)
+
+// couponNames are the files of a coupon's folder.
+var couponNames = regexp.MustCompile(`^(coil-\d+\.toml|readings\.csv|predicted\.csv)$`)
+
+func couponCommand() command {
+	return command{
+		name: "coupon", reads: oneDesign, short: "a small test board: which coils to put on it and what to read, before a grid is ordered",
+		long: `Chooses variants of the design's coil for a small board (layers skipped, wider track,
+steel left off or farther back, copper poured round it) whose readings settle best what is in doubt: copper and track
+as made, steel gap, probe depth, heat paths, grip of the panes. Tells how well each will be
+known, against changing one thing at a time, and what the design predicts for each reading.
+-o writes a folder: a design file per coil for lodegrid order, the predicted readings, and a
+table to fill in for lodegrid fit.`,
+		setup: func(f *flagSet) body {
+			folder := f.file("out", "o", "", "folder to write", output.Kind{Endings: []string{"/"}, Files: couponNames, Yours: true})
+			size := f.String("board", "50 mm x 50 mm", "size of the test board")
+			coils := f.Int("coils", 4, "most coils to put on it")
+			out := f.print(nil)
+			var width, height float64
+			f.check(func() error {
+				w, h, ok := strings.Cut(strings.ReplaceAll(*size, "×", "x"), "x")
+				var err error
+				if width, err = quantity.Parse(strings.TrimSpace(w), quantity.Length); err == nil {
+					height, err = quantity.Parse(strings.TrimSpace(h), quantity.Length)
+				}
+				if !ok || err != nil || !(width > 0 && height > 0 && width <= 1 && height <= 1) {
+					return usageError{fmt.Sprintf("--board %q: want a width and a height up to 1 m, such as 50 mm x 50 mm", *size)}
+				}
+				return nil
+			})
+			return func(ctx context.Context, j *job) error {
+				if folder.Asked() && !folder.Folder() {
+					return usageError{fmt.Sprintf("--out %s: a folder is needed", folder.Path)}
+				}
+				b := newBar(j.streams, "proposing", -1)
+				defer b.done()
+				c, err := fit.Propose(ctx, j.design, width, height, *coils, b.step)
+				if err != nil {
+					return benchError(err)
+				}
+				if folder.Asked() {
+					for i, d := range c.Designs {
+						err = errors.Join(err, folder.WriteFile(fmt.Sprintf("coil-%d.toml", i+1), d.WriteTOML))
+					}
+					err = errors.Join(err,
+						folder.WriteFile("readings.csv", func(w io.Writer) error { return c.WriteTable(w, false) }),
+						folder.WriteFile("predicted.csv", func(w io.Writer) error { return c.WriteTable(w, true) }))
+					if err != nil {
+						return err
+					}
+				}
+				return out.write(j.design, render.Document{Kind: "coupon", Design: j.design.Name, Sections: []render.Section{render.CouponSection(j.design, c)}})
+			}
+		},
+	}
+}

@@ -10,6 +10,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/scenes/verdict"
+	"lodegrid/scenes/yield"
 )
 
 // Moved is what a document says, and where the limits stand, of the display with one of its
@@ -126,6 +127,19 @@ func (doc *Document) Doubt(d design.Design, list []design.Doubt, margins []verdi
 	if len(margins) == 0 {
 		s.Facts[0] = Fact{Key: "kept_displays", Label: "displays that keep these limits", Value: None, Text: "not told: the scene has no steady state"}
 	}
+	lone, ok := merit("field.lone_hold", d.Limits.Hold, doc, slopes)
+	if ok {
+		const boards = 1000
+		n := d.Grid
+		r := yield.Draw(list, n.Rows, n.Cols, boards, 1, lone)
+		s.Facts = append(s.Facts,
+			Fact{Key: "pixels_hold", Label: "pixels that hold, lit alone", Value: r.Pixels, Text: percent(r.Pixels) + fmt.Sprintf(" of those on %d boards whose pixels differ", boards)},
+			Fact{Key: "boards_whole", Label: "boards on which all of them do", Value: r.Whole, Text: fmt.Sprintf("%.0f of 100", 100*r.Whole)},
+			Fact{Key: "boards_one_bad", Label: "… or all but one", Value: r.OneBad, Text: fmt.Sprintf("%.0f of 100; a pixel that does not hold leaves %s of the places bare", 100*r.OneBad, percent(1/float64(n.Rows*n.Cols)))},
+			Fact{Key: "uneven", Label: "hold of the most unlike neighbours", Value: r.Uneven, Text: fmt.Sprintf("× %.2f of each other, on one board in 20 more than × %.2f", r.Uneven, r.Uneven5)})
+	} else {
+		s.Facts = append(s.Facts, absent("pixels_hold", "boards_whole", "boards_one_bad", "uneven")...)
+	}
 	causes := Table{Key: "causes", Title: "What is in doubt, by one standard deviation", Columns: []Column{{"key", "key"}, {"value", "value"}, {"sd", "±"}, {"stated", "by"}}}
 	for _, t := range list {
 		v, by := d.ValueOf(t.Key), "common practice"
@@ -138,8 +152,25 @@ func (doc *Document) Doubt(d design.Design, list []design.Doubt, margins []verdi
 		s.Tables = append(s.Tables, limits)
 	}
 	s.Tables = append(s.Tables, causes, table)
-	s.Notes = []string{"± is one standard deviation of displays that come out of this design, all pixels of a display alike, to first order: a figure that jumps, such as a pick from a ladder, is told by its jump. What the model itself may be wrong by is not in it. lodegrid fit makes it smaller by readings."}
+	s.Notes = []string{"± is one standard deviation of displays that come out of this design, all pixels of a display alike, to first order: a figure that jumps, such as a pick from a ladder, is told by its jump. What the model itself may be wrong by is not in it. On boards whose pixels differ, a fifth of the variance of copper and track is within a board, half of that of gaps, heights and the panes' grip, four fifths of that of magnets (common practice, no source). lodegrid fit makes it smaller by readings."}
 	doc.Sections = append(doc.Sections, s)
+}
+
+// merit is a figure of the document with the slopes of its logarithm; false where it has none.
+func merit(path string, bound float64, doc *Document, moved []map[string]float64) (m yield.Merit, ok bool) {
+	for _, f := range doc.figures() {
+		if f.path == path && f.value > 0 {
+			m, ok = yield.Merit{Value: f.value, Bound: bound}, true
+		}
+	}
+	for _, at := range moved {
+		v := at[path]
+		if !ok || !(v > 0) {
+			return m, false
+		}
+		m.Slopes = append(m.Slopes, math.Log(v/m.Value))
+	}
+	return m, ok
 }
 
 // ratioOf is the doubt of a row over its figure; a temperature counts from freezing.

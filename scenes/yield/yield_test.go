@@ -1,0 +1,48 @@
+package yield
+
+import (
+	"math"
+	"testing"
+
+	"lodegrid/array/design"
+)
+
+// Of independent pixels the share that works is the normal distribution's, and boards on which
+// all do, or all but one, are its powers (binomial); pixels all alike work or fail together.
+func TestDrawIsBinomial(t *testing.T) {
+	m := Merit{Value: 2, Bound: 2 * math.Exp(-0.25), Slopes: []float64{0.1}} // 2.5 standard deviations
+	p := 0.5 * (1 + math.Erf(2.5/math.Sqrt2))
+	const n, boards = 160, 4000
+	r := Draw([]design.Doubt{{Spread: 1}}, 10, 16, boards, 3, m)
+	whole := math.Pow(p, n)
+	one := whole + n*(1-p)*math.Pow(p, n-1)
+	for _, c := range []struct {
+		what             string
+		got, want, error float64
+	}{{"pixels", r.Pixels, p, 5e-4}, {"whole boards", r.Whole, whole, 0.03}, {"one bad at most", r.OneBad, one, 0.03}} {
+		if math.Abs(c.got-c.want) > c.error {
+			t.Errorf("%s: %.4f, want %.4f", c.what, c.got, c.want)
+		}
+	}
+	r = Draw([]design.Doubt{{Spread: 0}}, 10, 16, boards, 3, m)
+	if math.Abs(r.Whole-p) > 0.006 || math.Abs(r.Pixels-r.Whole) > 1e-9 || r.Uneven != 1 || r.OneBad != r.Whole {
+		t.Errorf("pixels all alike: %+v", r)
+	}
+	// The greatest of 294 neighbours' ratios, each of √2 · 0.1: about 2.95 standard deviations of
+	// the half-normal, within what neighbours share.
+	r = Draw([]design.Doubt{{Spread: 1}}, 10, 16, boards, 3, m)
+	if s := math.Log(r.Uneven) / (0.1 * math.Sqrt2); s < 2.7 || s > 3.3 {
+		t.Errorf("worst neighbours differ by %.2f standard deviations", s)
+	}
+}
+
+func BenchmarkDraw(b *testing.B) {
+	list := make([]design.Doubt, 17)
+	m := Merit{Value: 2, Bound: 1, Slopes: make([]float64, len(list))}
+	for i := range list {
+		list[i].Spread, m.Slopes[i] = 0.2, 0.05
+	}
+	for b.Loop() {
+		Draw(list, 10, 16, 1000, 1, m, m)
+	}
+}

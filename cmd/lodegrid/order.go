@@ -5,12 +5,16 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 
 	"lodegrid/array/artwork"
 	"lodegrid/array/escape"
+	"lodegrid/field"
 	"lodegrid/render"
 	"lodegrid/render/order"
 	"lodegrid/render/output"
+	"lodegrid/scenes/player"
+	"lodegrid/scenes/studies"
 )
 
 func orderCommand() command {
@@ -19,7 +23,8 @@ func orderCommand() command {
 		long: `Draws the board and writes a folder: an image of each copper layer, masks, legend
 and outline in the Gerber layer format, drill files, and drawings of the stack-up and of a
 pixel. The drawing is held against the board house's rules, its net is traced, and length,
-area, resistance and field are compared with the model's; where a rule is broken no folder is
+area, resistance and field are compared with the model's; then come the parts to buy and what
+to measure on a board that came, with the values to expect. Where a rule is broken no folder is
 written, and the exit code is 4. It is 4, too, where the display breaks a limit; the folder is
 written then, and its README says which. A board of one pixel to measure first:
 lodegrid order --set grid.cols=1 --set grid.rows=1 --scene all-on -o pixel`,
@@ -87,6 +92,21 @@ func drawOrder(ctx context.Context, j *job, folder string) (render.Document, []o
 		return doc, nil, err
 	}
 	doc.Judge(d, v)
+	buy := render.Bought{Supply: v.Supply, Fill: player.FillOf(g, j.scene)}
+	if v.Unrest == nil {
+		if buy.Kick, _, err = studies.KickSizing(ctx, g, j.scene, v.Ledger); err != nil {
+			return doc, nil, err
+		}
+	}
+	if buy.Drivers, err = studies.Parts(g); err != nil {
+		return doc, nil, err
+	}
+	amperes := math.Abs(g.Pixel.FullCurrent)
+	incoming, err := render.IncomingSection(ctx, d, amperes, amperes*g.Pixel.Coil.Resistance(field.RoomTemperature))
+	if err != nil {
+		return doc, nil, err
+	}
+	doc.Sections = append(doc.Sections, render.PartsSection(d, b, buy), incoming)
 	files := order.Files(d, b)
 	doc.Sections = append(doc.Sections, order.FilesSection(folder, b, files))
 	return doc, files, nil

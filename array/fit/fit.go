@@ -292,10 +292,10 @@ func (a *Answer) findAlike() {
 	}
 }
 
-// Contradicts tells that the readings contradict each other or the model: a third of them is
-// doubted, or the rest is off by twice what their errors allow.
+// Contradicts tells that the readings contradict each other or the model: a quarter of them is
+// doubted, or the rest is off by half as much again as their errors allow.
 func (a *Answer) Contradicts() bool {
-	return 3*a.DoubtedCount() > len(a.Readings) || a.ChiSquare() > 4
+	return 4*a.DoubtedCount() >= len(a.Readings) || a.ChiSquare() > 1.5*1.5
 }
 
 // ChiSquare is the mean square of the misfits of the readings that are not doubted.

@@ -354,19 +354,9 @@ func (p *Player) play(ctx context.Context, s scenes.Scene, what asked, after fun
 	return &ledger, nil
 }
 
-// Step plays one frame: currents at the coils' present temperatures, heat over
-// the frame, then field and hold from the frame's average currents. It adds an
-// entry to the ledger and returns it.
-func (p *Player) Step(ctx context.Context, f scenes.Frame) (Entry, error) {
-	list, err := p.through(ctx, []scenes.Frame{f}, rails)
-	if err != nil {
-		return Entry{}, err
-	}
-	return list[0], nil
-}
-
-// through plays frames of the same levels in one go and adds
-// an entry for each to the ledger.
+// through plays frames of the same levels in one go: currents at the coils' present
+// temperatures, heat while they last, then what is asked from their average currents. It
+// adds an entry for each to the ledger and returns them.
 func (p *Player) through(ctx context.Context, run []scenes.Frame, what asked) ([]Entry, error) {
 	e, err := p.advance(ctx, scenes.Frame{Levels: run[0].Levels, Duration: total(run)}, what)
 	if err != nil {
@@ -378,7 +368,7 @@ func (p *Player) through(ctx context.Context, run []scenes.Frame, what asked) ([
 	return p.ledger.add(e, run, p.pixels, p.net.Coils(), p.net.Turns(), p.overTouch()), nil
 }
 
-// Show is Step without the ledger and the rails' worst instants; it does not allocate.
+// Show is Play of one frame without the ledger and the rails' worst instants; it does not allocate.
 // Failing and FalseOn are valid until the next call.
 func (p *Player) Show(ctx context.Context, f scenes.Frame) (Entry, error) {
 	e, err := p.advance(ctx, f, holds)

@@ -3,7 +3,7 @@ package player
 import "lodegrid/array/drive"
 
 // Trial computes what a frame would do at the present temperatures without letting
-// time pass: currents, field and hold, as Step finds them for the same frame. It uses
+// time pass: currents, field and hold, as Play finds them for the same frame. It uses
 // the player's scratch, so Plane, Holds and States are those of the trial until the
 // player's next step.
 type Trial struct {

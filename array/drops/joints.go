@@ -86,6 +86,10 @@ func (d *Pane) areJoined(a, b int32) bool {
 	return false
 }
 
+// mostJoined bounds the joints of one part, twice the circles that can touch a circle:
+// where a strong weight or field crowds parts on one another, all with all would be joined.
+const mostJoined = 12
+
 // meet parts joined parts that have come apart and joins those whose edges touch.
 func (d *Pane) meet() {
 	for k := 0; k < len(d.joints); k++ {
@@ -105,7 +109,8 @@ func (d *Pane) meet() {
 		d.bins.near(d.parts, int32(i), func(n int32) {
 			p, q := &d.parts[i], &d.parts[n]
 			// Of two that are awake the first looks.
-			if (int(n) < i && !q.asleep) || (q.X-p.X)*(q.X-p.X)+(q.Y-p.Y)*(q.Y-p.Y) > touch*touch || d.areJoined(int32(i), n) {
+			if (int(n) < i && !q.asleep) || (q.X-p.X)*(q.X-p.X)+(q.Y-p.Y)*(q.Y-p.Y) > touch*touch ||
+				p.joined >= mostJoined || q.joined >= mostJoined || d.areJoined(int32(i), n) {
 				return
 			}
 			q.asleep = false

@@ -31,7 +31,7 @@ func TestPortOfUSBPowerDelivery(t *testing.T) {
 		t.Fatal(err)
 	}
 	said := strings.Join(out.Cautions, "\n")
-	for _, words := range []string{"marked for 5 A", "100 µF", "keep every driver off"} {
+	for _, words := range []string{"marked for 5 A", "100 µF", "keep every driver off", "cannot be trimmed"} {
 		if !strings.Contains(said, words) {
 			t.Errorf("no word of %q in %s", words, said)
 		}

@@ -423,7 +423,12 @@ func (p *Params) caution(out *Proposal, s Sized) {
 		say("A usual supply gives %s V where the design has %s V: trim it down, or set the design's voltage to %s V and look at current and heat again.", quantity.Figure(v, 4), quantity.Figure(p.Voltage, 4), quantity.Figure(v, 4))
 	}
 	if trim := (p.Voltage + out.Drop.Value) / out.Voltage.Value; trim > 1.005 {
-		say("For %s V at the board the supply must be trimmed to %s V (feeders drop %s V).", quantity.Figure(p.Voltage, 4), quantity.Figure(p.Voltage+out.Drop.Value, 4), quantity.Figure(out.Drop.Value, 3))
+		board, drop := quantity.Figure(p.Voltage, 4), quantity.Figure(out.Drop.Value, 3)
+		if p.Sort == USBPD {
+			say("A port's %s V cannot be trimmed: the feeders' drop of %s V is missing at the board. Take thicker or shorter ones, or look at hold and field again with %s V.", board, drop, quantity.Figure(p.Voltage-out.Drop.Value, 4))
+		} else {
+			say("For %s V at the board the supply must be trimmed to %s V (feeders drop %s V).", board, quantity.Figure(p.Voltage+out.Drop.Value, 4), drop)
+		}
 	}
 	if out.Load.Value > 1 {
 		say("The supply on hand (%s W) is loaded to %.0f %% of what it should give continuously.", quantity.Figure(p.Rated, 4), 100*out.Load.Value)

@@ -33,6 +33,8 @@ type Line struct {
 	// tells curves of one colour apart.
 	Color  int
 	Dashed bool
+	// Apart draws each point as a dash of its own, for points between which there is nothing.
+	Apart bool
 }
 
 // Level is a horizontal mark with a name.
@@ -148,14 +150,18 @@ func (c Chart) plot() (*plot.Plot, []key, error) {
 		if len(xy) == 0 {
 			continue
 		}
-		line, err := plotter.NewLine(xy)
-		if err != nil {
-			return nil, nil, fmt.Errorf("drawing chart %q, curve %q: %w", c.Title, l.Label, err)
+		for k, piece := range l.pieces(xy) {
+			line, err := plotter.NewLine(piece)
+			if err != nil {
+				return nil, nil, fmt.Errorf("drawing chart %q, curve %q: %w", c.Title, l.Label, err)
+			}
+			line.Color, line.Width = l.color(i), vg.Points(1.6)
+			line.Dashes = l.dashes(i)
+			p.Add(line)
+			if k == 0 {
+				keys = append(keys, key{l.Label, line})
+			}
 		}
-		line.Color, line.Width = l.color(i), vg.Points(1.6)
-		line.Dashes = l.dashes(i)
-		p.Add(line)
-		keys = append(keys, key{l.Label, line})
 	}
 	if math.IsInf(left, 1) {
 		return nil, nil, fmt.Errorf("drawing chart %q: no point to draw", c.Title)
@@ -176,6 +182,20 @@ func (c Chart) plot() (*plot.Plot, []key, error) {
 		p.Y.Max += 0.04 * (p.Y.Max - p.Y.Min)
 	}
 	return p, keys, nil
+}
+
+// pieces are what is drawn in one stroke each: the curve, or a dash at every point, a little
+// more than half as long as whole numbers are apart.
+func (l Line) pieces(xy plotter.XYs) []plotter.XYs {
+	if !l.Apart {
+		return []plotter.XYs{xy}
+	}
+	const half = 0.3
+	var list []plotter.XYs
+	for _, at := range xy {
+		list = append(list, plotter.XYs{{X: at.X - half, Y: at.Y}, {X: at.X + half, Y: at.Y}})
+	}
+	return list
 }
 
 // color is the colour of a chart's i-th curve.

@@ -41,7 +41,7 @@ func FitSection(a *fit.Answer) Section {
 	list := Table{Key: "list", Title: "Readings", Columns: []Column{
 		{"line", "line"}, {"kind", "what"}, {"setup", "at"}, {"read", "read"}, {"error", "±"}, {"before", "before"}, {"fitted", "fitted"}, {"off", "off by"}, {"doubted", ""},
 	}}
-	off, was := Line{Label: "fitted"}, Line{Label: "by the design as it was", Dashed: true}
+	off, was := Line{Label: "fitted", Apart: true}, Line{Label: "by the design as it was", Apart: true}
 	for i, r := range a.Readings {
 		doubt := ""
 		if a.Doubted[i] {
@@ -76,7 +76,7 @@ func FitSection(a *fit.Answer) Section {
 		s.Notes = append(s.Notes, "The readings contradict each other, or this model: too many of them are too far off. Do not rely on the errors above before you know why.")
 	}
 	s.Notes = append(s.Notes, "Least squares with Huber's loss for readings far off; values not read are held by their tolerances (common practice, no source, unless [[doubt]] states them). Steel's answer is that of the coil as drawn.")
-	chart := Chart{Title: "What the fit leaves of each reading", X: "reading", Y: "off by (errors)", Lines: []Line{off, was}, Levels: []Level{{"doubted", 3}, {"doubted", -3}}}
+	chart := Chart{Title: "What the fit leaves of each reading", X: "reading, as in the table", Y: "off by (errors)", Lines: []Line{off, was}, Levels: []Level{{"doubted above", 3}, {"doubted below", -3}}}
 	s.Figures = []Figure{{Caption: chart.Title, Chart: &chart}}
 	return s
 }

@@ -74,7 +74,7 @@ func PartsSection(d design.Design, b *artwork.Board, x Bought) Section {
 		if x.Kick != nil {
 			rail("kick supply", x.Kick)
 		}
-		add("drivers", float64(x.Drivers.Chips), "", "%s, %d channels of %s at any instant, switching at %s", d.Drive.Bridge, x.Drivers.Channels,
+		add("drivers", float64(x.Drivers.Chips), "", "%s, channels: %d, of %s each at any instant, switching at %s", d.Drive.Bridge, x.Drivers.Channels,
 			quantity.Format(x.Drivers.Peak, quantity.Current), quantity.Format(d.Drive.Frequency, quantity.Frequency))
 	}
 	pins := fmt.Sprintf("for holes of %s at the coils", length(b.Wire(artwork.WireIn).Drill))

@@ -109,7 +109,7 @@ func (b *Board) FeederAlongRow(layer int) (along, ok bool) {
 func (b *Board) pour(ctx context.Context, layer int, share float64, exposed bool) error {
 	want := share * b.design.Free(layer) * b.Pitch * b.Pitch
 	s := b.Coil.Spec()
-	most := 0.0
+	nearest := math.Inf(1)                          // of what can be drawn, m²
 	for _, lines := range []int{12, 24, 36, 6, 3} { // each way in a cell
 		space := b.Pitch / float64(lines)
 		narrow, wide := s.Track, space-s.Gap
@@ -118,7 +118,9 @@ func (b *Board) pour(ctx context.Context, layer int, share float64, exposed bool
 		}
 		enough := func(w float64) (bool, error) {
 			_, area := b.hatch(layer, lines, w)
-			most = max(most, area)
+			if area > 0 && math.Abs(area-want) < math.Abs(nearest-want) {
+				nearest = area
+			}
 			return area >= want, nil
 		}
 		if ok, err := enough(narrow); ok || err != nil {
@@ -148,11 +150,11 @@ func (b *Board) pour(ctx context.Context, layer int, share float64, exposed bool
 		b.Pixel.Planes = append(b.Pixel.Planes, lines...)
 		return nil
 	}
-	if most == 0 {
+	if math.IsInf(nearest, 1) {
 		return &Misfit{"board.planes", fmt.Sprintf("a pour on layer %d does not pass from pixel to pixel beside the coils and holes", layer+1), "none on that layer, a smaller coil.outer or a larger grid.pitch"}
 	}
 	return &Misfit{"board.planes", fmt.Sprintf("a pour of %.3g %% of the free area of layer %d cannot be drawn", 100*share, layer+1),
-		fmt.Sprintf("up to about %.2g %% there", 100*most/(b.design.Free(layer)*b.Pitch*b.Pitch))}
+		fmt.Sprintf("%g %% there, the nearest that can be", math.Floor(1e3*nearest/(b.design.Free(layer)*b.Pitch*b.Pitch))/10)}
 }
 
 // hatch is a lattice of lines of one width, so many each way, on the cell's border and within,

@@ -3,6 +3,7 @@ package drops
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -233,11 +234,14 @@ func TestThrown(t *testing.T) {
 			}
 			joined := make([]int32, len(d.parts))
 			for _, j := range d.joints {
-				if j.a >= j.b {
+				if j.a >= j.b || !d.areJoined(j.b, j.a) {
 					t.Fatalf("joint %+v", j)
 				}
 				joined[j.a]++
 				joined[j.b]++
+			}
+			if len(d.paired) != len(d.joints) {
+				t.Fatalf("%d pairs, %d joints", len(d.paired), len(d.joints))
 			}
 			for i, o := range d.parts {
 				if joined[i] != o.joined || math.Abs(o.X) > p.Width/2 || math.Abs(o.Y) > p.Height/2 || math.IsNaN(o.X+o.Y) {
@@ -245,6 +249,61 @@ func TestThrown(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// Drops so heavy that their tension does not hold them up pile up at the bottom where there is
+// no pool: every part is joined, once, with each that it touches, however many those are.
+func TestCrowd(t *testing.T) {
+	p := params(8, 8)
+	p.DensityDifference, p.SurfaceTension = 500, 1e-3
+	d := pane(t, p)
+	for k := range 60 {
+		d.Add((float64(k%8)-3.5)*pitch, (float64(k/8)-3.5)*pitch)
+	}
+	for range 3 {
+		if err := d.Step(1, nil); err != nil {
+			t.Fatal(err)
+		}
+	}
+	times, most := map[joint]int{}, int32(0)
+	for _, j := range d.joints {
+		times[j]++
+	}
+	touching := 0
+	for i, a := range d.parts {
+		most = max(most, a.joined)
+		for k, b := range d.parts[:i] {
+			if math.Hypot(a.X-b.X, a.Y-b.Y) > 2*d.radius+d.p.MergeGap {
+				continue
+			}
+			touching++
+			if n := times[joint{int32(k), int32(i)}]; n != 1 {
+				t.Fatalf("parts %d and %d touch and are joined %d times", k, i, n)
+			}
+		}
+	}
+	if len(times) != len(d.joints) || touching < 1500 || most < 20 {
+		t.Errorf("%d joints of %d pairs, of which %d touch, %d at one part at most: no crowd", len(d.joints), len(times), touching, most)
+	}
+}
+
+// The last part takes the number of one that is removed, and its joints with it.
+func TestRemove(t *testing.T) {
+	d := pane(t, params(6, 6))
+	d.Add(-20e-3, 0) // parts 0, 1, 2
+	d.Add(20e-3, 0)  // 3, 4, 5
+	d.remove(1)
+	for a := range int32(5) {
+		for b := range a {
+			want := a == 2 && b == 0 || b == 1 && a > 2 || a == 4 && b == 3
+			if got := d.areJoined(a, b); got != want || slices.Contains(d.joints, joint{b, a}) != want {
+				t.Errorf("parts %d and %d: joined %v, in %v, want %v", b, a, got, d.joints, want)
+			}
+		}
+	}
+	if len(d.paired) != 4 || len(d.joints) != 4 {
+		t.Errorf("%v, %v: four joints are left", d.paired, d.joints)
 	}
 }
 

@@ -60,7 +60,8 @@ func (d *Pane) strain() {
 }
 
 func (d *Pane) join(a, b int32) {
-	d.joints = append(d.joints, joint{min(a, b), max(a, b)})
+	j := joint{min(a, b), max(a, b)}
+	d.joints, d.paired[j] = append(d.joints, j), true
 	d.parts[a].joined++
 	d.parts[b].joined++
 }
@@ -69,26 +70,15 @@ func (d *Pane) split(k int) {
 	j := d.joints[k]
 	d.parts[j.a].joined--
 	d.parts[j.b].joined--
+	delete(d.paired, j)
 	d.joints[k] = d.joints[len(d.joints)-1]
 	d.joints = d.joints[:len(d.joints)-1]
 }
 
-// areJoined tells whether two parts are joined.
-func (d *Pane) areJoined(a, b int32) bool {
-	if d.parts[a].joined == 0 || d.parts[b].joined == 0 {
-		return false
-	}
-	for _, j := range d.joints {
-		if j == (joint{min(a, b), max(a, b)}) {
-			return true
-		}
-	}
-	return false
-}
-
-// mostJoined bounds the joints of one part, twice the circles that can touch a circle:
-// where a strong weight or field crowds parts on one another, all with all would be joined.
-const mostJoined = 12
+// areJoined tells whether two parts are joined. Where a strong weight or field crowds parts
+// on one another there are as many joints as pairs near each other, so the list of them is
+// not looked through.
+func (d *Pane) areJoined(a, b int32) bool { return d.paired[joint{min(a, b), max(a, b)}] }
 
 // meet parts joined parts that have come apart and joins those whose edges touch.
 func (d *Pane) meet() {
@@ -109,8 +99,7 @@ func (d *Pane) meet() {
 		d.bins.near(d.parts, int32(i), func(n int32) {
 			p, q := &d.parts[i], &d.parts[n]
 			// Of two that are awake the first looks.
-			if (int(n) < i && !q.asleep) || (q.X-p.X)*(q.X-p.X)+(q.Y-p.Y)*(q.Y-p.Y) > touch*touch ||
-				p.joined >= mostJoined || q.joined >= mostJoined || d.areJoined(int32(i), n) {
+			if (int(n) < i && !q.asleep) || (q.X-p.X)*(q.X-p.X)+(q.Y-p.Y)*(q.Y-p.Y) > touch*touch || d.areJoined(int32(i), n) {
 				return
 			}
 			q.asleep = false
@@ -128,7 +117,9 @@ func (d *Pane) remove(i int) {
 			d.split(k)
 			k--
 		case j.b == last: // the greater of the two
+			delete(d.paired, *j)
 			*j = joint{min(j.a, int32(i)), max(j.a, int32(i))}
+			d.paired[*j] = true
 		}
 	}
 	d.parts[i] = d.parts[last]

@@ -23,8 +23,8 @@ func DrivesSections(d design.Design, a *choose.Advice, by choose.Rank) (list []S
 	s.Facts = append(s.Facts, wanted, Number("move_s", "a drop may take to its neighbour", a.Move, quantity.Time),
 		Fact{Key: "tried", Label: "tried", Value: a.Tried, Text: fmt.Sprintf("%d, of which %d were worked out in full and played", a.Tried, len(a.Drives))})
 	t := Table{Key: "ranked", Title: fmt.Sprintf("Those that break nothing first, then by %s", by), Columns: []Column{
-		{"drive", "no."}, {"mode", "mode"}, {"bridge", "bridge"}, {"rail_v", "rail"}, {"kick_v", "kick rail"}, {"frequency_hz", "PWM"}, {"duty", "duty"}, {"hold_duty", "held"}, {"hold", "hold"}, {"time_s", "move"},
-		{"power_w", "mean power"}, {"edges_w", "of it edges"}, {"touch_k", "touch"}, {"ripple", "ripple"}, {"need_w", "needed"}, {"rating_w", "supplies"}, {"parts", "parts"}, {"price", "price"}, {"broken", "breaks"},
+		{"drive", "no."}, {"broken", "breaks"}, {"mode", "mode"}, {"bridge", "bridge"}, {"rail_v", "rail"}, {"kick_v", "kick rail"}, {"frequency_hz", "PWM"}, {"duty", "duty"}, {"hold_duty", "held"}, {"hold", "hold"}, {"time_s", "move"},
+		{"power_w", "mean power"}, {"edges_w", "of it edges"}, {"touch_k", "touch"}, {"ripple", "ripple"}, {"need_w", "needed"}, {"rating_w", "supplies"}, {"parts", "parts"}, {"price", "price"},
 	}}
 	for i, x := range a.Drives {
 		drive := x.Design.Drive
@@ -35,7 +35,7 @@ func DrivesSections(d design.Design, a *choose.Advice, by choose.Rank) (list []S
 			held = Cell{drive.MaxDuty * s.HoldLevel, percent(drive.MaxDuty * s.HoldLevel)}
 		}
 		said := Cell{None, "nothing"}
-		if b := append(broken(choose.Compared{Choice: x.Choice}), bought(x)...); b != nil {
+		if b := breaks(x); b != nil {
 			said = Say(strings.Join(b, ", "))
 		}
 		hold := Cell{x.Lone, quantity.Figure(x.Lone, 3)}
@@ -52,9 +52,9 @@ func DrivesSections(d design.Design, a *choose.Advice, by choose.Rank) (list []S
 			}
 		}
 		t.Rows = append(t.Rows, []Cell{
-			{i + 1, fmt.Sprint(i + 1)}, Say(string(x.Mode)), Say(string(x.Bridge)), In(x.Main, quantity.Voltage), kick, In(drive.Frequency, quantity.Frequency), {drive.MaxDuty, percent(drive.MaxDuty)}, held, hold,
+			{i + 1, fmt.Sprint(i + 1)}, said, Say(string(x.Mode)), Say(string(x.Bridge)), In(x.Main, quantity.Voltage), kick, In(drive.Frequency, quantity.Frequency), {drive.MaxDuty, percent(drive.MaxDuty)}, held, hold,
 			{finite(x.Time, Infinite), timeText(x.Time)}, powered(x.Power), In(x.Edges, quantity.Power), ends(x.Touch), {x.Ripple, percent(x.Ripple)},
-			asked(need, x.Needs), {total, strings.Join(ratings, " + ")}, {x.Parts, fmt.Sprint(x.Parts)}, priceCell(x.Price), said,
+			asked(need, x.Needs), {total, strings.Join(ratings, " + ")}, {x.Parts, fmt.Sprint(x.Parts)}, priceCell(x.Price),
 		})
 	}
 	if len(a.Drives) > 0 {
@@ -92,12 +92,13 @@ func asked(sum float64, each []float64) Cell {
 	return Cell{sum, strings.Join(list, " + ")}
 }
 
-// bought is the supply where none is on offer.
-func bought(x choose.Driven) []string {
+// breaks names what is against a drive: limits, and the supply where none is on offer.
+func breaks(x choose.Driven) []string {
+	list := broken(choose.Compared{Choice: x.Choice})
 	if x.Misses(choose.Bought) {
-		return []string{string(choose.Bought)}
+		list = append(list, string(choose.Bought))
 	}
-	return nil
+	return list
 }
 
 // takeIt is the settings of a drive.
@@ -106,7 +107,11 @@ func takeIt(x choose.Driven) Fact {
 	for _, c := range x.Changes {
 		list = append(list, fmt.Sprintf("--set %s=%q", c.Key, c.Value))
 	}
-	return Words("settings", "to take the first", strings.Join(list, " "))
+	label := "to take the first"
+	if breaks(x) != nil {
+		label = "the first, not fit for use"
+	}
+	return Words("settings", label, strings.Join(list, " "))
 }
 
 // hearing is up to where a frequency is heard, Hz (common practice, no source).

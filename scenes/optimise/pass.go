@@ -132,7 +132,9 @@ func (s *pass) begin(k int, f scenes.Frame) {
 }
 
 // moving tells whether the fluid may still be on its way to a pixel.
-func (s *pass) moving(i int) bool { return s.since[i] < s.options.Kick-instant || s.since[i] == 0 }
+func (s *pass) moving(i int) bool {
+	return s.since[i] < s.options.Kick-scenes.SameInstant || s.since[i] == 0
+}
 
 // leastFactor is the smallest factor at which a level still counts as lit.
 func (s *pass) leastFactor(level float64) float64 {
@@ -295,7 +297,7 @@ func (s *pass) handsOver(k, i int) bool {
 	soon := s.starts[k+1] + s.options.Kick
 	s.around(i, 1, func(j int) {
 		if s.since[j] > 0 {
-			found = found || s.state(k, j) != grid.Lit || s.goes[k*s.size()+j] < soon+instant
+			found = found || s.state(k, j) != grid.Lit || s.goes[k*s.size()+j] < soon+scenes.SameInstant
 		}
 	})
 	return found
@@ -368,7 +370,7 @@ func (s *pass) play(ctx context.Context, k int, f scenes.Frame) error {
 				s.out.kicked++
 			}
 			if s.since[i] == 0 {
-				if late := s.starts[k] - s.cameOn(k, i); late > instant {
+				if late := s.starts[k] - s.cameOn(k, i); late > scenes.SameInstant {
 					s.out.waiting++
 					s.out.longest = max(s.out.longest, late)
 				}

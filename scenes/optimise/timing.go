@@ -8,9 +8,6 @@ import (
 	"lodegrid/scenes"
 )
 
-// instant is the time in seconds under which two instants are one.
-const instant = 1e-9
-
 // timing is a scene with what its pixels do over time.
 type timing struct {
 	scene  scenes.Scene
@@ -81,7 +78,7 @@ func (t *timing) state(frame, pixel int) grid.State { return t.states[frame*t.si
 // mayWait tells whether a lit pixel that is not on yet may stay off for this frame.
 func (t *timing) mayWait(frame, pixel int) bool {
 	next := frame + 1
-	return frame > 0 && next < len(t.scene.Frames) && t.starts[next] <= t.latest[frame*t.size()+pixel]+instant
+	return frame > 0 && next < len(t.scene.Frames) && t.starts[next] <= t.latest[frame*t.size()+pixel]+scenes.SameInstant
 }
 
 // merged joins frames that follow each other with the same levels.

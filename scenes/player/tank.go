@@ -170,7 +170,10 @@ func (b *Tank) Step(dt float64, p *grid.Plane) error {
 		for k := range pi {
 			pi[k] = pi[k]*b.kept[k] + b.drawn[k]
 		}
-		h := min(dt, ownEvery, ownTravel*b.grid.Raster.Spacing/max(b.speed, 1e-9))
+		h := min(ownEvery, ownTravel*b.grid.Raster.Spacing/max(b.speed, 1e-9))
+		if dt-h < scenes.SameInstant { // no step for what rounding leaves
+			h = dt
+		}
 		st, err := b.tank.Step(h, pi)
 		if err != nil {
 			return fmt.Errorf("moving the fluid: %w", err)

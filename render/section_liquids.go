@@ -61,7 +61,7 @@ func LiquidsSection(d design.Design, v *verdict.Verdict) Section {
 	if f.Left > 0 {
 		s.Notes = append(s.Notes, fmt.Sprintf("%s of fluid.volume is left out of the film: each pixel has a drop, or it is less than one.", ml(f.Left)))
 	}
-	if f.Fluid() < f.Need*(1-1e-9) && d.Fluid.Volume == 0 {
+	if f.Short() && d.Fluid.Volume == 0 {
 		s.Notes = append(s.Notes, fmt.Sprintf("The fullest picture needs %s; a display that lies has no pool to take it from: tell fluid.volume, or fluid.start.", ml(f.Need)))
 	}
 	s.Notes = append(s.Notes, "A tank that is closed must bear the pressure of its air: let it breathe through a vent that keeps dust out, or leave more room.")

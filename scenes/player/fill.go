@@ -1,8 +1,6 @@
 package player
 
 import (
-	"slices"
-
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/scenes"
@@ -21,6 +19,9 @@ type Fill struct {
 
 // Fluid is how much there is, m³.
 func (f Fill) Fluid() float64 { return float64(len(f.On))*f.Drop + f.Pool }
+
+// Short tells whether the scene's fullest picture needs more.
+func (f Fill) Short() bool { return f.Fluid() < f.Need*(1-1e-9) }
 
 // FillOf is what a scene starts with: reference drops where fluid.start says, the last of
 // them left out where there is too little, as a maker fills the tank with the display on. The
@@ -48,8 +49,12 @@ func FillOf(g *grid.Grid, s scenes.Scene) Fill {
 	whole := int(volume/f.Drop + 1e-9)
 	f.On = at[:min(len(at), whole)]
 	if !standing {
-		for i := d.Pixels() - 1; i >= 0 && len(f.On) < whole; i-- {
-			if !slices.Contains(f.On, i) {
+		has := make([]bool, d.Pixels())
+		for _, i := range f.On {
+			has[i] = true
+		}
+		for i := len(has) - 1; i >= 0 && len(f.On) < whole; i-- {
+			if !has[i] {
 				f.On = append(f.On, i)
 			}
 		}

@@ -58,7 +58,7 @@ func (x *played) growth(kelvin float64) float64 {
 // liquids to grow into.
 func (x *played) filled(add func(Problem)) {
 	g := x.player.Grid()
-	if f := player.FillOf(g, x.scene); g.Design.Fluid.Volume > 0 && f.Fluid() < f.Need*(1-1e-9) {
+	if f := player.FillOf(g, x.scene); g.Design.Fluid.Volume > 0 && f.Short() {
 		add(Problem{Limit: Filled, Value: f.Fluid(), Bound: f.Need, Pixel: -1, Frame: -1})
 	}
 	ends, ok := x.liquids()

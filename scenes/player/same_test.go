@@ -96,9 +96,8 @@ func TestErrorNamesTheFrame(t *testing.T) {
 	s := pictures(0.01, marching[0], marching[0], marching[0], marching[1])
 	s.Frames[3].Levels[0] = -1
 	for name, err := range map[string]error{"mean": func() error { _, err := p.Mean(t.Context(), s); return err }(), "heat": p.heatThrough(t.Context(), s.Frames, nil)} {
-		want := map[string]string{"mean": "frame 4", "heat": "frame 4"}[name]
-		if err == nil || !strings.Contains(err.Error(), want) {
-			t.Errorf("%s: error %v, want it to say %s", name, err, want)
+		if err == nil || !strings.Contains(err.Error(), "frame 4") {
+			t.Errorf("%s: error %v, want it to say frame 4", name, err)
 		}
 	}
 }

@@ -254,3 +254,46 @@ func TestDropIsDrawnToTheWiderGap(t *testing.T) {
 		t.Errorf("in 1 s the drop went %g mm to the wider gap", down*1e3)
 	}
 }
+
+// The own field is told of all fluid and of where it is, and what the bow leaves of the pull
+// is what moves the fluid: with nothing left of it, a lit grid does what a dark one does.
+func TestStepTakesShareAndBow(t *testing.T) {
+	p := newPlayer(t, small(t))
+	s := pictures(1, marching[0])
+	if _, err := p.Show(t.Context(), s.Frames[0]); err != nil {
+		t.Fatal(err)
+	}
+	r := p.grid.Raster
+	var heights [3]float64
+	for n, plane := range []*grid.Plane{p.Plane(), p.Plane(), grid.NewPlane(r)} {
+		b := newTank(t, p)
+		if err := b.tank.FillDisc(7e-3, 4e-3, 4e-3); err != nil {
+			t.Fatal(err)
+		}
+		sum, x, y := 0.0, 0.0, 0.0
+		for k, c := range b.spread() {
+			at := r.Point(k/r.Cols, k%r.Cols)
+			sum, x, y = sum+c, x+c*at.X, y+c*at.Y
+		}
+		if volume := sum * r.Spacing * r.Spacing * b.tank.Params().Gap; math.Abs(volume/b.tank.Volume()-1) > 1e-9 {
+			t.Errorf("the raster has %g m³ of %g", volume, b.tank.Volume())
+		}
+		if x, y = x/sum, y/sum; math.Hypot(x-7e-3, y-4e-3) > 0.02e-3 {
+			t.Errorf("on the raster the drop is at %g, %g m", x, y)
+		}
+		if n == 1 {
+			clear(b.kept)
+			clear(b.drawn)
+		}
+		if n == 2 {
+			clear(b.drawn)
+		}
+		if err := b.Step(0.2, plane); err != nil {
+			t.Fatal(err)
+		}
+		heights[n] = centroid(b.tank)
+	}
+	if math.Abs(heights[1]-heights[2]) > 1e-12 || math.Abs(heights[0]-heights[2]) < 1e-6 {
+		t.Errorf("after 0.2 s the drop is at %g m, with nothing left of the pull at %g, in the dark at %g", heights[0], heights[1], heights[2])
+	}
+}

@@ -241,6 +241,12 @@ func TestFillingInWords(t *testing.T) {
 			t.Errorf("%q is missing in %q", c.says, got)
 		}
 	}
+	for pool, want := range map[float64]bool{0: false, 1e-7: true} {
+		v.Fill.Pool = pool
+		if f := fact(t, LiquidsSection(d, &v), "fluid_m3"); strings.Contains(f.Text, "in the pool") != want {
+			t.Errorf("a pool of %g m³: %q", pool, f.Text)
+		}
+	}
 	v.Grows = 0.06
 	if f := fact(t, LiquidsSection(d, &v), "closed_tank_pa"); f.Value != any(Infinite) {
 		t.Errorf("no room, and %v Pa", f.Value)

@@ -278,7 +278,7 @@ func TestStepTakesShareAndBow(t *testing.T) {
 		if volume := sum * r.Spacing * r.Spacing * b.tank.Params().Gap; math.Abs(volume/b.tank.Volume()-1) > 1e-9 {
 			t.Errorf("the raster has %g m³ of %g", volume, b.tank.Volume())
 		}
-		if x, y = x/sum, y/sum; math.Hypot(x-7e-3, y-4e-3) > 0.02e-3 {
+		if x, y = x/sum, y/sum; math.Hypot(x-7e-3, y-4e-3) > 0.02*r.Spacing {
 			t.Errorf("on the raster the drop is at %g, %g m", x, y)
 		}
 		if n == 1 {

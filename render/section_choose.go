@@ -47,14 +47,24 @@ func numbered(list []*choose.Choice) (out []choose.Compared) {
 }
 
 // broken names the limits that a design breaks.
-func broken(c choose.Compared) (list []string) {
+func broken(c *choose.Choice) (list []string) {
 	for _, p := range c.Verdict.Problems {
 		list = append(list, string(p.Limit))
 	}
-	if c.Misses(choose.Move) {
-		list = append(list, string(choose.Move))
+	for _, l := range [...]choose.Limit{choose.Move, choose.Bought} {
+		if c.Misses(l) {
+			list = append(list, string(l))
+		}
 	}
 	return list
+}
+
+// brokenCell tells them in a table.
+func brokenCell(c *choose.Choice) Cell {
+	if list := broken(c); list != nil {
+		return Say(strings.Join(list, ", "))
+	}
+	return Cell{None, "nothing"}
 }
 
 // figuresOf is a table of designs' figures.
@@ -63,15 +73,10 @@ func figuresOf(key, title string, designs []choose.Compared) Table {
 		{"design", "no."}, {"price", "price"}, {"force_n", "force"}, {"pull_n", "pull"}, {"field_t", "field"}, {"hold", "hold"}, {"heat_w", "heat"}, {"turn_k", "turn"}, {"touch_k", "touch"}, {"time_s", "time"}, {"broken", "breaks"},
 	}}
 	for _, c := range designs {
-		broken := broken(c)
-		said := Cell{None, "nothing"}
-		if broken != nil {
-			said = Say(strings.Join(broken, ", "))
-		}
 		t.Rows = append(t.Rows, []Cell{
 			{c.Number, fmt.Sprint(c.Number)}, priceCell(c.Price), In(c.Force, quantity.Force), In(c.Pull, quantity.Force), In(c.Field, quantity.FluxDensity),
 			{finite(c.Ratio, Infinite), quantity.Figure(c.Ratio, 3)}, In(c.Heat, quantity.Power), {finite(c.Turn, Infinite), celsius(c.Turn)}, {finite(c.Touch, Infinite), celsius(c.Touch)},
-			{finite(c.Time, Infinite), timeText(c.Time)}, said,
+			{finite(c.Time, Infinite), timeText(c.Time)}, brokenCell(c.Choice),
 		})
 	}
 	return t
@@ -259,7 +264,7 @@ func CompareSection(list []choose.Compared, best choose.Goal) (s Section, proble
 		doc.Problems[i].What = fmt.Sprintf("No. %d, the best of them: %s", list[0].Number, doc.Problems[i].What)
 	}
 	for _, c := range list[1:] {
-		if b := broken(c); len(b) > 0 {
+		if b := broken(c.Choice); len(b) > 0 {
 			doc.Problems = append(doc.Problems, Problem{Key: b[0], What: fmt.Sprintf("No. %d breaks %s.", c.Number, listed(b)), Advice: []string{"lodegrid report on it tells where, and what mends it."}})
 		}
 	}

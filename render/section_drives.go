@@ -34,10 +34,6 @@ func DrivesSections(d design.Design, a *choose.Advice, by choose.Rank) (list []S
 		} else if s := x.Design.Scene; s.Carry {
 			held = Cell{drive.MaxDuty * s.HoldLevel, percent(drive.MaxDuty * s.HoldLevel)}
 		}
-		said := Cell{None, "nothing"}
-		if b := breaks(x); b != nil {
-			said = Say(strings.Join(b, ", "))
-		}
 		hold := Cell{x.Lone, quantity.Figure(x.Lone, 3)}
 		if a.Force {
 			hold = In(x.Lone, quantity.Force)
@@ -52,7 +48,7 @@ func DrivesSections(d design.Design, a *choose.Advice, by choose.Rank) (list []S
 			}
 		}
 		t.Rows = append(t.Rows, []Cell{
-			{i + 1, fmt.Sprint(i + 1)}, said, Say(string(x.Mode)), Say(string(x.Bridge)), In(x.Main, quantity.Voltage), kick, In(drive.Frequency, quantity.Frequency), {drive.MaxDuty, percent(drive.MaxDuty)}, held, hold,
+			{i + 1, fmt.Sprint(i + 1)}, brokenCell(x.Choice), Say(string(x.Mode)), Say(string(x.Bridge)), In(x.Main, quantity.Voltage), kick, In(drive.Frequency, quantity.Frequency), {drive.MaxDuty, percent(drive.MaxDuty)}, held, hold,
 			{finite(x.Time, Infinite), timeText(x.Time)}, powered(x.Power), In(x.Edges, quantity.Power), ends(x.Touch), {x.Ripple, percent(x.Ripple)},
 			asked(need, x.Needs), {total, strings.Join(ratings, " + ")}, {x.Parts, fmt.Sprint(x.Parts)}, priceCell(x.Price),
 		})
@@ -92,15 +88,6 @@ func asked(sum float64, each []float64) Cell {
 	return Cell{sum, strings.Join(list, " + ")}
 }
 
-// breaks names what is against a drive: limits, and the supply where none is on offer.
-func breaks(x choose.Driven) []string {
-	list := broken(choose.Compared{Choice: x.Choice})
-	if x.Misses(choose.Bought) {
-		list = append(list, string(choose.Bought))
-	}
-	return list
-}
-
 // takeIt is the settings of a drive.
 func takeIt(x choose.Driven) Fact {
 	var list []string
@@ -108,7 +95,7 @@ func takeIt(x choose.Driven) Fact {
 		list = append(list, fmt.Sprintf("--set %s=%q", c.Key, c.Value))
 	}
 	label := "to take the first"
-	if breaks(x) != nil {
+	if broken(x.Choice) != nil {
 		label = "the first, not fit for use"
 	}
 	return Words("settings", label, strings.Join(list, " "))

@@ -5,8 +5,10 @@ import (
 	"fmt"
 	"io"
 
+	"lodegrid/array/design"
 	"lodegrid/field/quantity"
 	"lodegrid/render"
+	"lodegrid/render/output"
 	"lodegrid/scenes/choose"
 )
 
@@ -73,18 +75,28 @@ standing questions for the design as it is.`,
 				if err != nil {
 					return inputError{err}
 				}
-				doc := render.Document{Kind: "choose", Design: j.design.Name}
+				var first *choose.Choice
 				if len(r.Front) > 0 {
-					j.design = r.Front[0].Design
-					doc.Judge(j.design, r.Front[0].Verdict)
-					if err := chosen.Write(j.design.WriteTOML); err != nil {
-						return err
-					}
+					first = r.Front[0]
 				}
-				sections, problems := render.ChooseSections(j.design, r)
-				doc.Sections, doc.Problems = sections, append(doc.Problems, problems...)
-				return out.write(j.design, doc)
+				return j.chosen(out, chosen, "choose", first, func(d design.Design) ([]render.Section, []render.Problem) { return render.ChooseSections(d, r) })
 			}
 		},
 	}
+}
+
+// chosen writes the design of what was chosen, if anything was, judges it, and prints what
+// sections tell of it and of the others.
+func (j *job) chosen(out *documentFlags, file *output.Target, kind string, first *choose.Choice, sections func(design.Design) ([]render.Section, []render.Problem)) error {
+	doc := render.Document{Kind: kind, Design: j.design.Name}
+	if first != nil {
+		j.design = first.Design
+		doc.Judge(j.design, first.Verdict)
+		if err := file.Write(j.design.WriteTOML); err != nil {
+			return err
+		}
+	}
+	list, problems := sections(j.design)
+	doc.Sections, doc.Problems = list, append(doc.Problems, problems...)
+	return out.write(j.design, doc)
 }

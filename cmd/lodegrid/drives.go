@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"time"
 
+	"lodegrid/array/design"
 	"lodegrid/render"
 	"lodegrid/scenes/choose"
 )
@@ -53,17 +54,11 @@ breaks a limit with the scene.`,
 				if err != nil {
 					return inputError{err}
 				}
-				doc := render.Document{Kind: "drives", Design: j.design.Name}
+				var first *choose.Choice
 				if len(a.Drives) > 0 {
-					j.design = a.Drives[0].Design
-					doc.Judge(j.design, a.Drives[0].Verdict)
-					if err := chosen.Write(j.design.WriteTOML); err != nil {
-						return err
-					}
+					first = a.Drives[0].Choice
 				}
-				sections, problems := render.DrivesSections(j.design, a, aim.By)
-				doc.Sections, doc.Problems = sections, append(doc.Problems, problems...)
-				return out.write(j.design, doc)
+				return j.chosen(out, chosen, "drives", first, func(d design.Design) ([]render.Section, []render.Problem) { return render.DrivesSections(d, a, aim.By) })
 			}
 		},
 	}

@@ -119,7 +119,7 @@ var supplySettings = []of{
 		preset: "50 °C", sentence: "Air up to which a supply gives its rating; above, taken as the display's, it gives 2.5 % less per kelvin.",
 	}, {
 		key: "supply.tolerance", kind: quantityOf(quantity.Ratio, func(d *Design) *float64 { return &d.Supply.Tolerance }, within("0 %", "20 %")),
-		preset: "0 %", sentence: "How far the supply's voltage may be off either way; it is sized for the high end.",
+		preset: "0 %", sentence: "How far the supply's voltage may be off either way; supply, feeders and capacitors are sized for the high end.",
 	}, {
 		key: "supply.series_resistance", kind: quantityOf(quantity.Resistance, func(d *Design) *float64 { return &d.Supply.SeriesResistance }, within("0 Ω", "10 Ω")),
 		preset: "0 Ω", sentence: "Series resistance of the bulk capacitors, together.",

@@ -54,6 +54,47 @@ func TestToleranceIsSizedFor(t *testing.T) {
 	if !slices.ContainsFunc(out.Cautions, func(s string) bool { return strings.Contains(s, `"11.4 V"`) }) {
 		t.Errorf("the low end is not told: %q", out.Cautions)
 	}
+	// The currents in feeders and capacitors are × 1.05, as if drawn from 12.6 V.
+	high := harbour()
+	for i := range high.Draws {
+		d := &high.Draws[i]
+		d.Average, d.RMS, d.Peak, d.PhasePeak = 1.05*d.Average, 1.05*d.RMS, 1.05*d.Peak, 1.05*d.PhasePeak
+	}
+	want, err := Propose(t.Context(), high)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range [][2]Figure{{out.Capacitance, want.Capacitance}, {out.ESRLimit, want.ESRLimit}, {out.Ripple, want.Ripple}, {out.Area, want.Area}, {out.Drop, want.Drop}, {out.FeederHeat, want.FeederHeat}, {out.Fuse, want.Fuse}} {
+		near(t, f[0].Name+" at the high end", f[0].Value, f[1].Value, 1e-9)
+	}
+	near(t, "energy at the high end", out.CapEnergy.Value, want.CapEnergy.Value*1.1025, 1e-9)
+	near(t, "charging from the high end", out.InrushTime.Value, want.InrushTime.Value*1.05, 1e-9)
+	if out.Cases[1].Draw.Average != 8 {
+		t.Errorf("a case draws %g A, was given as 8 A", out.Cases[1].Draw.Average)
+	}
+	// 12 V high by 15 % are 13.8 V, and 1.2 times that more than 16 V.
+	p.Tolerance = 0.15
+	if out, err = Propose(t.Context(), p); err != nil || out.CapVoltage.Value != 25 {
+		t.Errorf("capacitors for 13.8 V: %v, %v", out.CapVoltage, err)
+	}
+}
+
+// A supply on hand that just carries a picture at the high end of its voltage is loaded to
+// 1 by it, and dims nothing: 98.88 W × 1.05² / 0.8 = 136.27 W. At three quarters of that
+// what it bears is three quarters: here power goes with the levels.
+func TestSupplyOnHandAtTheHighEnd(t *testing.T) {
+	p := harbour()
+	p.Tolerance = 0.05
+	p.Power = func(scale float64) (float64, error) { return 96 * scale, nil } // 8 A at 12 V
+	for _, part := range []float64{1.0001, 0.75} {
+		p.Rated = part * 98.88 * 1.1025 / 0.8
+		out, err := Propose(t.Context(), p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "load", out.Load.Value, 1/part, 1e-9)
+		near(t, "dimming", out.Dimming.Value, min(part, 1), 1e-4)
+	}
 }
 
 // With the limiter in series the first instant draws the supply's own limit, 1.5 × 12.5 A,

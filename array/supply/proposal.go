@@ -35,7 +35,7 @@ type Draw struct {
 type Params struct {
 	Sort    Sort    // of supply; empty = Usual
 	Voltage float64 // V, at the board
-	// Tolerance is how far the supply's voltage may be off either way, 0…1: it is sized for
+	// Tolerance is how far the supply's voltage may be off either way, 0…1: all is sized for
 	// the high end, where the current grows with the voltage and the power with its square.
 	Tolerance float64
 	Draws     []Draw // the cases, each kind once
@@ -222,6 +222,9 @@ func Propose(ctx context.Context, p Params) (*Proposal, error) {
 		out.Cases = append(out.Cases, s)
 	}
 	s := out.Cases[base]
+	for _, i := range []*float64{&s.Draw.Average, &s.Draw.RMS, &s.Draw.Peak, &s.Draw.PhasePeak} {
+		*i *= 1 + p.Tolerance // in feeders, fuses and capacitors, too
+	}
 	out.Power = s.Rating
 	out.Supplies = Figure{"supplies", "number of supplies", float64(s.Rung.Count), "", fmt.Sprintf("%s W needed, %s W the greatest rating usual at %g V", quantity.Figure(s.Need.Value/p.Derating, 4), quantity.Figure(p.greatest(volts), 4), volts)}
 	if s.Rung.Count == 1 {
@@ -342,14 +345,14 @@ func (p *Params) capacitors(out *Proposal, s Sized) error {
 	}
 	nominal := nextDecade(usualCapacitances, c.Value)
 	out.Capacitor = Figure{"capacitors_f", "capacitors, together", nominal, "F", fmt.Sprintf("next value of the E6 series from %s F; split it over the board, near the drivers", quantity.Figure(c.Value, 4))}
-	rated, ok := next(capacitorVoltages, 1.2*out.Voltage.Value)
+	v := out.Voltage.Value * (1 + p.Tolerance)
+	rated, ok := next(capacitorVoltages, 1.2*v)
 	if ok {
-		out.CapVoltage = Figure{"capacitor_rating_v", "capacitor voltage rating", rated, "V", fmt.Sprintf("next usual rating from 1.2 × %s V (common practice, no source)", quantity.Figure(out.Voltage.Value, 4))}
+		out.CapVoltage = Figure{"capacitor_rating_v", "capacitor voltage rating", rated, "V", fmt.Sprintf("next usual rating from 1.2 × %s V (common practice, no source)", quantity.Figure(v, 4))}
 	}
 	ripple := RippleRMS(d.RMS, d.Average)
 	out.Ripple = Figure{"capacitor_ripple_a", "ripple current of the capacitors", ripple, "A", fmt.Sprintf(
 		"√(I_rms² − I_avg²) = √((%s A)² − (%s A)²); the capacitors' ripple ratings must add up to more", quantity.Figure(d.RMS, 4), quantity.Figure(d.Average, 4))}
-	v := out.Voltage.Value
 	out.CapEnergy = Figure{"capacitor_energy_j", "energy in the capacitors", nominal * v * v / 2, "J", fmt.Sprintf("C V²/2 = %s F × (%s V)² / 2", quantity.Figure(nominal, 4), quantity.Figure(v, 4))}
 	rating := s.Rung.Total() / s.Rung.Voltage
 	out.InrushTime = Figure{"charging_time_s", "charging time at the rated current", nominal * v / rating, "s", fmt.Sprintf(
@@ -387,12 +390,16 @@ func (p *Params) onHand(ctx context.Context, out *Proposal, s Sized) error {
 		return nil
 	}
 	// The limit holds at the supply's terminals, power at the board.
-	limit := usable * p.Voltage / (p.Voltage + p.FeederDrop)
+	high := (1 + p.Tolerance) * (1 + p.Tolerance)
+	limit := usable * p.Voltage / (p.Voltage + p.FeederDrop) / high
 	dim, err := Dim(ctx, limit, p.Power)
 	if err != nil {
 		return err
 	}
 	dim.Why += fmt.Sprintf("; limit = rating × derating × V/(V + feeder drop) = %s W × %s × %s/%s", quantity.Figure(p.Rated, 4), quantity.Figure(p.Derating, 4), quantity.Figure(p.Voltage, 4), quantity.Figure(p.Voltage+p.FeederDrop, 4))
+	if p.Tolerance > 0 {
+		dim.Why += fmt.Sprintf(" / (1 + %s)²", quantity.Figure(p.Tolerance, 3))
+	}
 	out.Dimming = dim
 	return nil
 }

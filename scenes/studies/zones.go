@@ -123,6 +123,6 @@ func (c *cold) zone(ctx context.Context, s scenes.Scene, columns bool, from, to,
 	if z.Proposal, err = supply.Propose(ctx, p); err != nil {
 		return z, fmt.Errorf("sizing a zone: %w", err)
 	}
-	z.Return = draw.Average * float64(n-1) / float64(n)
+	z.Return = draw.Average * (1 + d.Supply.Tolerance) * float64(n-1) / float64(n)
 	return z, nil
 }

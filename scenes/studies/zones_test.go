@@ -27,6 +27,20 @@ func TestZonesCarryTheirWorstFrame(t *testing.T) {
 			t.Fatal(err)
 		}
 		near(t, "the whole as one zone", whole.Need(), draw.Average*20*1.03, 1e-9)
+		d.Supply.Tolerance = 0.1 // 1.1 times the current of the zone, which is sized for it
+		high, err := p.Grid().With(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		q, err := newCold(high)
+		if err != nil {
+			t.Fatal(err)
+		}
+		off, err := q.zone(t.Context(), s, mode == "scan", 0, 16, 2)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "through a joint where the rail is high", off.Return, draw.Average*1.1/2, 1e-9)
 		x, err := Zones(t.Context(), p.Grid(), s, whole.Proposal)
 		if mode == "scan" && whole.Supplies.Value == 1 {
 			if x != nil || err != nil {
@@ -49,6 +63,9 @@ func TestZonesCarryTheirWorstFrame(t *testing.T) {
 				t.Errorf("%s: %g contacts of 1 A behind a fuse of %g A", mode, z.Contacts.Value, z.Fuse.Value)
 			}
 			sum += z.Need()
+			// Lit alone, 1/n of its current takes its own lead, the rest the others' equal ones.
+			n := float64(len(x.Zones))
+			near(t, "through a joint", z.Return, z.Need()/(20*1.03)*(n-1)/n, 1e-9)
 		}
 		if lines := map[bool]int{false: 10, true: 16}[x.Columns]; next != lines {
 			t.Errorf("%s: zones end at %d of %d", mode, next, lines)

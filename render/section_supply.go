@@ -36,9 +36,11 @@ func SupplySection(p *supply.Proposal) Section {
 func KickSupplySection(p *supply.Proposal, b studies.Bank) Section {
 	s := SupplySection(p)
 	s.Key, s.Title = "kick_supply", "Supply of the kick rail"
-	s.Facts = append(s.Facts, Fact{Key: "bank_f", Label: "or capacitors that carry the kicks", Value: b.Capacitance,
-		Text: fmt.Sprintf("%s beside a supply of %s: the rail falls by %s over a kick", quantity.Format(b.Capacitance, quantity.Capacitance), rung(b.Rung), quantity.Format(b.Droop, quantity.Voltage)),
-		Why:  b.Why})
+	bank := Fact{Key: "bank_f", Label: "or capacitors that carry the kicks", Value: None, Text: "none is enough", Why: b.Why}
+	if !math.IsInf(b.Capacitance, 1) {
+		bank.Value, bank.Text = b.Capacitance, fmt.Sprintf("%s beside a supply of %s: the rail falls by %s over a kick", quantity.Format(b.Capacitance, quantity.Capacitance), rung(b.Rung), quantity.Format(b.Droop, quantity.Voltage))
+	}
+	s.Facts = append(s.Facts, bank)
 	return s
 }
 

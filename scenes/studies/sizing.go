@@ -122,13 +122,18 @@ func KickSizing(ctx context.Context, g *grid.Grid, s scenes.Scene, l *player.Led
 		return nil, bank, fmt.Errorf("sizing the kick rail: %w", err)
 	}
 	kick := min(d.Drive.KickTime, f.Duration)
-	over := frame.Average * kick / f.Duration // A, mean over the frame
-	if bank.Capacitance, err = supply.BulkCapacitance(frame.Average-over, kick, d.Supply.Droop, d.Supply.SeriesResistance); err != nil {
-		return nil, bank, fmt.Errorf("sizing the kick rail's capacitors: %w", err)
-	}
+	high := 1 + d.Supply.Tolerance
+	peak := frame.Average * high
+	over := peak * kick / f.Duration // A, mean over the frame
 	bank.Droop = d.Supply.Droop
-	bank.Why = fmt.Sprintf("(I_kick − I_mean) t_kick/ΔV = (%.5g A − %.5g A) × %.5g s / %.5g V; a larger supply.droop makes it smaller", frame.Average, over, kick, d.Supply.Droop)
-	if bank.Rung, err = supply.Usual.Rate(d.Drive.KickVoltage, over*d.Drive.KickVoltage, d.UsableShare()); err != nil {
+	bank.Why = fmt.Sprintf("(I_kick − I_mean) t_kick/(ΔV − (I_kick − I_mean) ESR) = (%.5g A − %.5g A) × %.5g s / (%.5g V − %.5g A × %.5g Ω); a larger supply.droop makes it smaller",
+		peak, over, kick, bank.Droop, peak-over, d.Supply.SeriesResistance)
+	if bank.Capacitance = math.Inf(1); (peak-over)*d.Supply.SeriesResistance < bank.Droop {
+		if bank.Capacitance, err = supply.BulkCapacitance(peak-over, kick, bank.Droop, d.Supply.SeriesResistance); err != nil {
+			return nil, bank, fmt.Errorf("sizing the kick rail's capacitors: %w", err)
+		}
+	}
+	if bank.Rung, err = supply.Usual.Rate(d.Drive.KickVoltage, over*d.Drive.KickVoltage*high, d.UsableShare()); err != nil {
 		return nil, bank, fmt.Errorf("sizing the kick rail: %w", err)
 	}
 	return proposal, bank, nil
@@ -136,7 +141,7 @@ func KickSizing(ctx context.Context, g *grid.Grid, s scenes.Scene, l *player.Led
 
 // Bank is capacitors that carry kicks beside a supply for the mean.
 type Bank struct {
-	Capacitance float64 // F
+	Capacitance float64 // F; +Inf where their series resistance alone takes the droop
 	Why         string  // its derivation
 	Droop       float64 // V, by which the rail falls over a kick
 	Rung        supply.Rung

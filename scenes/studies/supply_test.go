@@ -96,6 +96,34 @@ func TestKickAndHold(t *testing.T) {
 	if bank.Capacitance <= 0 || bank.Rung.Power <= 0 || bank.Rung.Power > boost.Power.Value {
 		t.Errorf("capacitors of %g F beside %g W, a supply alone needs %g W", bank.Capacitance, bank.Rung.Power, boost.Power.Value)
 	}
+	// Two kicks of 0.1 s in a frame of 1 s, 0.9 of their current from the capacitors; 5 % more
+	// of it where the rail is high by that, and with series resistance less droop is left.
+	beside := 0.9 * 2 * kick * (1 - tau/500e-6)
+	droop := p.Grid().Design.Supply.Droop
+	near(t, "capacitors that carry two kicks", bank.Capacitance, beside*0.1/droop, 5e-3)
+	for _, c := range []struct{ set, more, esr float64 }{{0.05, 1.05, 0.4}, {0, 1, 1.01}} {
+		d := p.Grid().Design
+		d.Supply.Tolerance, d.Supply.SeriesResistance = c.set, c.esr*droop/beside
+		g, err := p.Grid().With(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := math.Inf(1) // the resistance takes all of the droop
+		if c.esr < 1 {
+			want = c.more * beside * 0.1 / (droop * (1 - c.more*c.esr))
+		}
+		_, got, err := KickSizing(t.Context(), g, s, l)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if near(t, "power beside them", got.Rung.Power, bank.Rung.Power, 1e-9); math.IsInf(want, 1) {
+			if !math.IsInf(got.Capacitance, 1) {
+				t.Errorf("%g F carry kicks whose droop the series resistance takes", got.Capacitance)
+			}
+			continue
+		}
+		near(t, "capacitors with series resistance", got.Capacitance, want, 1e-2)
+	}
 }
 
 // Two pixels in a row by hand: with r a pitch of a feeder and b one of a bus, the far

@@ -36,8 +36,8 @@ type Pane struct {
 	grip     float64 // N, of the contact line on a part
 	parts    []part
 	joints   []joint
-	paired   map[joint]bool // the same joints
-	pool     int            // parts in it
+	linked   partners
+	pool     int // parts in it
 	since    float64
 	pi, was  []float64 // Pa, of this step and of the one before
 	bins     bins
@@ -71,7 +71,6 @@ func New(p tank.Params, diameter float64) (*Pane, error) {
 	d := &Pane{
 		p: p, whole: r, radius: r / math.Sqrt(thirds), volume: math.Pi * r * r * p.Gap / thirds,
 		drag: p.DragTime(), neck: 2 * p.SurfaceTension * p.Gap, grip: p.ContactLine * diameter / thirds,
-		paired: map[joint]bool{},
 	}
 	d.weight, d.aside = p.DensityDifference*p.GravityY*d.volume, p.DensityDifference*p.GravityX*d.volume
 	one := p

@@ -232,16 +232,14 @@ func TestThrown(t *testing.T) {
 			if math.Abs(d.Volume()/whole-1) > 1e-9 {
 				t.Fatalf("volume %g of %g", d.Volume(), whole)
 			}
-			joined := make([]int32, len(d.parts))
+			joined, once := make([]int32, len(d.parts)), map[joint]bool{}
 			for _, j := range d.joints {
-				if j.a >= j.b || !d.areJoined(j.b, j.a) {
+				if j.a >= j.b || once[j] {
 					t.Fatalf("joint %+v", j)
 				}
+				once[j] = true
 				joined[j.a]++
 				joined[j.b]++
-			}
-			if len(d.paired) != len(d.joints) {
-				t.Fatalf("%d pairs, %d joints", len(d.paired), len(d.joints))
 			}
 			for i, o := range d.parts {
 				if joined[i] != o.joined || math.Abs(o.X) > p.Width/2 || math.Abs(o.Y) > p.Height/2 || math.IsNaN(o.X+o.Y) {
@@ -294,16 +292,18 @@ func TestRemove(t *testing.T) {
 	d.Add(-20e-3, 0) // parts 0, 1, 2
 	d.Add(20e-3, 0)  // 3, 4, 5
 	d.remove(1)
+	d.linked.look(len(d.parts), d.joints)
 	for a := range int32(5) {
+		d.linked.mark(int(a))
 		for b := range a {
 			want := a == 2 && b == 0 || b == 1 && a > 2 || a == 4 && b == 3
-			if got := d.areJoined(a, b); got != want || slices.Contains(d.joints, joint{b, a}) != want {
+			if got := d.linked.marked(int(a), b); got != want || slices.Contains(d.joints, joint{b, a}) != want {
 				t.Errorf("parts %d and %d: joined %v, in %v, want %v", b, a, got, d.joints, want)
 			}
 		}
 	}
-	if len(d.paired) != 4 || len(d.joints) != 4 {
-		t.Errorf("%v, %v: four joints are left", d.paired, d.joints)
+	if len(d.joints) != 4 {
+		t.Errorf("%v: four joints are left", d.joints)
 	}
 }
 

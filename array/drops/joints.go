@@ -1,6 +1,9 @@
 package drops
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // joint is two parts that are joined, the first of lower number.
 type joint struct{ a, b int32 }
@@ -60,8 +63,7 @@ func (d *Pane) strain() {
 }
 
 func (d *Pane) join(a, b int32) {
-	j := joint{min(a, b), max(a, b)}
-	d.joints, d.paired[j] = append(d.joints, j), true
+	d.joints = append(d.joints, joint{min(a, b), max(a, b)})
 	d.parts[a].joined++
 	d.parts[b].joined++
 }
@@ -70,15 +72,47 @@ func (d *Pane) split(k int) {
 	j := d.joints[k]
 	d.parts[j.a].joined--
 	d.parts[j.b].joined--
-	delete(d.paired, j)
 	d.joints[k] = d.joints[len(d.joints)-1]
 	d.joints = d.joints[:len(d.joints)-1]
 }
 
-// areJoined tells whether two parts are joined. Where a strong weight or field crowds parts
-// on one another there are as many joints as pairs near each other, so the list of them is
-// not looked through.
-func (d *Pane) areJoined(a, b int32) bool { return d.paired[joint{min(a, b), max(a, b)}] }
+// partners lists every part's joined ones: those of part i from first[i] to first[i+1].
+type partners struct {
+	first, list []int32
+	of          []int32 // per part, 1 + the last part that it was marked as a partner of
+}
+
+// look takes the partners of a number of parts from the joints.
+func (l *partners) look(parts int, joints []joint) {
+	l.first = append(l.first[:0], make([]int32, parts+2)...)
+	l.of = append(l.of[:0], make([]int32, parts)...)
+	l.list = slices.Grow(l.list[:0], 2*len(joints))[:2*len(joints)]
+	count := l.first[2:] // of the part before, so that filling moves each to its place
+	for _, j := range joints {
+		count[j.a]++
+		count[j.b]++
+	}
+	for i := 1; i < len(count); i++ {
+		count[i] += count[i-1]
+	}
+	next := l.first[1:]
+	for _, j := range joints {
+		l.list[next[j.a]] = j.b
+		next[j.a]++
+		l.list[next[j.b]] = j.a
+		next[j.b]++
+	}
+}
+
+// mark marks the partners of part i until the next call.
+func (l *partners) mark(i int) {
+	for _, n := range l.list[l.first[i]:l.first[i+1]] {
+		l.of[n] = int32(i) + 1
+	}
+}
+
+// marked tells whether part n is a partner of part i, the last that mark was called for.
+func (l *partners) marked(i int, n int32) bool { return l.of[n] == int32(i)+1 }
 
 // meet parts joined parts that have come apart and joins those whose edges touch.
 func (d *Pane) meet() {
@@ -91,15 +125,19 @@ func (d *Pane) meet() {
 		}
 	}
 	d.bins.sort(d.parts)
+	// Where a strong weight or field crowds parts on one another there are as many joints as
+	// pairs near each other: they are not searched through for each of these.
+	d.linked.look(len(d.parts), d.joints)
 	touch := 2*d.radius + d.p.MergeGap
 	for i := range d.parts {
 		if d.parts[i].asleep {
 			continue
 		}
+		d.linked.mark(i)
 		d.bins.near(d.parts, int32(i), func(n int32) {
 			p, q := &d.parts[i], &d.parts[n]
 			// Of two that are awake the first looks.
-			if (int(n) < i && !q.asleep) || (q.X-p.X)*(q.X-p.X)+(q.Y-p.Y)*(q.Y-p.Y) > touch*touch || d.areJoined(int32(i), n) {
+			if (int(n) < i && !q.asleep) || (q.X-p.X)*(q.X-p.X)+(q.Y-p.Y)*(q.Y-p.Y) > touch*touch || d.linked.marked(i, n) {
 				return
 			}
 			q.asleep = false
@@ -117,9 +155,7 @@ func (d *Pane) remove(i int) {
 			d.split(k)
 			k--
 		case j.b == last: // the greater of the two
-			delete(d.paired, *j)
 			*j = joint{min(j.a, int32(i)), max(j.a, int32(i))}
-			d.paired[*j] = true
 		}
 	}
 	d.parts[i] = d.parts[last]

@@ -189,7 +189,7 @@ func kicked(ctx context.Context, g *grid.Grid, hop float64) ([]design.Change, er
 	p := choreograph.Planned(g.Design, t.Duty)
 	return []design.Change{
 		{Key: "drive.mode", Value: string(p.Drive.Mode)}, {Key: "drive.max_duty", Value: quantity.Exact(t.Duty, quantity.Ratio)},
-		{Key: "scene.hold_level", Value: fmt.Sprintf("%.6g", p.Scene.HoldLevel)}, {Key: "scene.carry", Value: "true"},
+		{Key: "scene.hold_level", Value: fmt.Sprint(p.Scene.HoldLevel)}, {Key: "scene.carry", Value: "true"},
 	}, nil
 }
 

@@ -209,6 +209,8 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 		return "Look at a larger pitch, a smaller coil or drop, or a reversed current on dark pixels of a biased display."
 	case p.Limit == verdict.Shown && len(v.Seen.Sights) > verdict.MostFollowed:
 		return fmt.Sprintf("What mends it was not looked for: the scene has %d frames, and up to %d are played again and again. Judge a shorter part of it.", len(v.Seen.Sights), verdict.MostFollowed)
+	case p.Limit == verdict.Shown && v.Crowded:
+		return "What mends it was not looked for: the fluid crowds on itself, and each trial would take long. Look at fluid.density_difference and at how much fluid there is (fluid.volume) first."
 	case p.Limit == verdict.Shown && v.Carried:
 		return tried + " lodegrid carry tells how fast the scene may run; carry --tank has the tank judge the moves."
 	case p.Limit == verdict.Shown:

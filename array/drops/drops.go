@@ -39,6 +39,7 @@ type Pane struct {
 	linked   partners
 	pool     int // parts in it
 	since    float64
+	effort   int
 	pi, was  []float64 // Pa, of this step and of the one before
 	bins     bins
 }
@@ -101,6 +102,9 @@ func (d *Pane) Add(x, y float64) {
 
 // Pour adds so many reference drops to the pool at the bottom.
 func (d *Pane) Pour(n int) { d.pool += thirds * n }
+
+// Effort is how many parts and joints all steps so far have looked at.
+func (d *Pane) Effort() int { return d.effort }
 
 // Volume is the fluid's volume, m³.
 func (d *Pane) Volume() float64 { return float64(d.pool+len(d.parts)) * d.volume }

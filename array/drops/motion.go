@@ -44,6 +44,7 @@ func (d *Pane) Step(dt float64, pi []float64) error {
 		}
 		d.advance(h)
 		d.meet()
+		d.effort += len(d.parts) + len(d.joints)
 		d.since += h
 		left -= h
 		if d.resting() && d.pool < thirds {

@@ -36,6 +36,9 @@ func (d *Droplets) FillFor(s scenes.Scene) (float64, error) {
 	return d.pane.Volume(), nil
 }
 
+// Effort is how many parts and joints of drops all steps so far have looked at.
+func (d *Droplets) Effort() int { return d.pane.Effort() }
+
 // Step moves the fluid for dt seconds in the magnetic pressure of a plane.
 func (d *Droplets) Step(dt float64, p *grid.Plane) error { return d.pane.Step(dt, p.Pi) }
 

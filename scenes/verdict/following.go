@@ -17,6 +17,10 @@ import (
 // dozen trials play it whole.
 const MostFollowed = 1000
 
+// mostEffort is the most parts and joints of drops that one play of such a scene may look at,
+// a few seconds' work. The tide sign's takes 3e5; only fluid that crowds on itself comes near.
+const mostEffort = 1e8
+
 // slowest is how many times as slow as it is a scene is tried at, speedTolerance the width
 // to which its speed is solved, in the logarithm, and eased what it is slowed by at a time
 // until it holds.
@@ -30,12 +34,12 @@ const (
 // for: a slower scene, more duty as far as heat allows, a kick, liquids of more equal
 // weight, a smaller drop; and where none of these does alone, with a slower scene. They are
 // looked for once for both limits of what is seen, and not at all for a scene of more than
-// MostFollowed frames.
+// MostFollowed frames or of drops that crowd on one another.
 func (x *played) following(ctx context.Context, heatDuty float64) ([][]design.Change, error) {
 	if x.follow != nil {
 		return *x.follow, nil
 	}
-	if len(x.wanted.Frames) > MostFollowed {
+	if len(x.wanted.Frames) > MostFollowed || x.effort > mostEffort {
 		return nil, nil
 	}
 	var sets [][]design.Change

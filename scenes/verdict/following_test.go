@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"lodegrid/scenes"
+	"lodegrid/scenes/player"
 )
 
 // walking lights one of 4 × 3 pixels after the other, along the upper row and back.
@@ -62,6 +63,20 @@ func TestManyFramesAreNotFollowed(t *testing.T) {
 	i := slices.IndexFunc(v.Problems, func(p Problem) bool { return p.Limit == Shown })
 	if i < 0 || len(v.Problems[i].Remedies) > 0 || len(v.Seen.Sights) != len(many.Frames) {
 		t.Errorf("of %d frames: %d seen, problems %+v", len(many.Frames), len(v.Seen.Sights), v.Problems)
+	}
+}
+
+// Nor is a scene of fluid that crowds on itself, each play of which takes long.
+func TestCrowdIsNotFollowed(t *testing.T) {
+	d, s := small(t, "limits.shown=90 %"), walking(0.5)
+	p := playerOf(t, d)
+	x, err := play(t.Context(), p, s, s, func(after func(player.Entry) error) (*player.Ledger, error) { return p.Try(t.Context(), s, after) })
+	if err != nil || x.effort == 0 || x.verdict().Crowded {
+		t.Fatalf("effort %d of a usual scene: %v", x.effort, err)
+	}
+	x.effort = mostEffort + 1
+	if sets, err := x.following(t.Context(), 1); sets != nil || err != nil || x.follow != nil || !x.verdict().Crowded {
+		t.Errorf("%v, %v", sets, err)
 	}
 }
 

@@ -35,6 +35,9 @@ type Verdict struct {
 	// Carried tells that what was played are frames made to carry drops to the wanted
 	// pictures.
 	Carried bool
+	// Crowded tells that drops crowd on one another so that it was not looked for what would
+	// show the scene.
+	Crowded bool
 	// Looked tells that no remedies were looked for.
 	Looked bool
 	// Liquids are the fluid and what is round it as cold and as warm as they get; only with a
@@ -143,7 +146,7 @@ func Look(ctx context.Context, p *player.Player, s scenes.Scene, wanted *scenes.
 
 // verdict is what was found, without advice.
 func (x *played) verdict() *Verdict {
-	v := &Verdict{Ledger: x.ledger, Summary: x.summary, Unrest: x.unrest, Supply: x.supply, Seen: x.seen, Wiring: x.wiring(), Margins: x.margins(), Problems: x.problems()}
+	v := &Verdict{Ledger: x.ledger, Summary: x.summary, Unrest: x.unrest, Supply: x.supply, Seen: x.seen, Crowded: x.effort > mostEffort, Wiring: x.wiring(), Margins: x.margins(), Problems: x.problems()}
 	v.Liquids, _ = x.liquids()
 	v.Fill, v.Grows = player.FillOf(x.player.Grid(), x.scene), x.growth(v.Liquids[1].Fluid.Temperature)
 	return v
@@ -155,6 +158,7 @@ type played struct {
 	scene   scenes.Scene
 	wanted  scenes.Scene // to be seen
 	seen    *shown.Record
+	effort  int // of the drop model
 	ledger  *player.Ledger
 	summary player.Summary
 	unrest  error
@@ -203,6 +207,6 @@ func (x *played) through(through func(after func(player.Entry) error) (*player.L
 		return err
 	}
 	x.ledger, err = through(func(e player.Entry) error { return r.Frame(x.player, e.Duration) })
-	x.seen = r.Record()
+	x.seen, x.effort = r.Record(), fluid.Effort()
 	return err
 }

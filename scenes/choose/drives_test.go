@@ -2,10 +2,12 @@ package choose
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
+	"lodegrid/array/handover"
 	"lodegrid/array/hold"
 	"lodegrid/scenes/verdict"
 )
@@ -96,6 +98,47 @@ func TestVoltageThatWouldHold(t *testing.T) {
 		return
 	}
 	t.Errorf("no rail was too low: %+v", a.Stopped)
+}
+
+// So it is of a kick that is too weak: with that voltage at full duty a drop that is held as
+// firmly as is wanted just moves in time. The voltage is found to 2 %.
+func TestVoltageThatWouldMove(t *testing.T) {
+	d := moving(t)
+	a := advised(t, d, Aim{Move: 0.3, Most: 1})
+	i := slices.IndexFunc(a.Stopped, func(x Stopped) bool {
+		return x.Mode == design.DriveKick && x.Bridge == design.BridgeFull && x.Limit == Move && x.Volts > 0
+	})
+	if i < 0 {
+		t.Fatalf("no kick was too weak: %+v", a.Stopped)
+	}
+	told := a.Stopped[i]
+	kicked := func(volts, hold float64) *grid.Grid {
+		x := tuned{Way: Way{told.Mode, told.Bridge, told.Main, volts}, frequency: 250e3, duty: 1, hold: hold}
+		taken, err := d.With(x.changes(a.Move)...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		g, err := grid.New(t.Context(), taken, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return g
+	}
+	most, err := hold.LoneHold(kicked(told.Volts, 1))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, part := range []float64{0.9, 1.05} {
+		g := kicked(part*told.Volts, math.Sqrt(a.Hold/most)) // the hold goes with the square of its current
+		if time, err := slowest(t.Context(), g, handover.Kick); err != nil || (time <= a.Move) != (part > 1) {
+			t.Errorf("at %g of the %.4g V told a drop moves in %.4g s, wanted %g s, %v", part, told.Volts, time, a.Move, err)
+		}
+		// A kick that outlasts the coil's rise by far is felt as what Ohm's law makes of it.
+		ohms := g.Pixel.Coil.Cold().Value + g.Design.Drive.OnResistance
+		if felt, want := feltKick(g), part*told.Volts/ohms; math.Abs(felt/want-1) > 0.01 {
+			t.Errorf("a kick of %.4g V is felt as %.4g A, by Ohm's law %.4g A", part*told.Volts, felt, want)
+		}
+	}
 }
 
 // A driver that bears too little, or switches too slowly, keeps drives out.

@@ -124,6 +124,16 @@ func TestKickAndHold(t *testing.T) {
 		}
 		near(t, "capacitors with series resistance", got.Capacitance, want, 1e-2)
 	}
+	// The power beside them goes with the square of how high the rail is: just over the rating.
+	d := p.Grid().Design
+	d.Supply.Tolerance = math.Sqrt(1.01*bank.Rung.Total()*d.UsableShare()/(beside/9*36)) - 1
+	g, err := p.Grid().With(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, got, err := KickSizing(t.Context(), g, s, l); err != nil || got.Rung.Power <= bank.Rung.Power {
+		t.Errorf("%+v carries what %+v does not, %v", got.Rung, bank.Rung, err)
+	}
 }
 
 // Two pixels in a row by hand: with r a pitch of a feeder and b one of a bus, the far

@@ -109,9 +109,12 @@ type tuned struct {
 	sold                  bool    // supplies on offer would carry the most that is lit at once
 }
 
-// same is how much more heat than the least counts as equal, when the lowest frequency of
-// such is taken.
-const same = 1.05
+// SameHeat is how much more heat than the least counts as equal, when the lowest frequency of
+// such is taken; DutyStep how finely the duty of a move is put right.
+const (
+	SameHeat = 1.05
+	DutyStep = 1.03
+)
 
 // FindDrives ranks the ways to drive a design's coils by the supplies on offer. step, which
 // may be nil, is called after every drive worked out in full.
@@ -165,7 +168,7 @@ func FindDrives(ctx context.Context, d design.Design, s scenes.Scene, o Offer, a
 			continue
 		}
 		least := slices.MinFunc(list, func(x, y tuned) int { return cmp.Compare(x.heat, y.heat) }).heat
-		best = append(best, list[slices.IndexFunc(list, func(x tuned) bool { return x.heat <= same*least })])
+		best = append(best, list[slices.IndexFunc(list, func(x tuned) bool { return x.heat <= SameHeat*least })])
 	}
 	for _, x := range a.pick(best) {
 		w, err := a.work(ctx, s, x)
@@ -546,7 +549,7 @@ func (a *adviser) exactly(ctx context.Context, x tuned) (tuned, *grid.Grid, floa
 		if err != nil || time <= a.aim.Move || x.duty == 1 {
 			return x, g, time, err
 		}
-		x.duty = min(1.03*x.duty, 1)
+		x.duty = min(DutyStep*x.duty, 1)
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"lodegrid/array/grid"
 	"lodegrid/array/handover"
 	"lodegrid/array/hold"
+	"lodegrid/field/quantity"
 	"lodegrid/scenes/verdict"
 )
 
@@ -72,6 +73,31 @@ func TestDrivesTakenAndRunAgain(t *testing.T) {
 	// What is held all the time at the strength of a kick makes far more heat.
 	if kick, direct := modes[design.DriveKick], modes[design.DriveDirect]; !(kick > 0 && direct > 3*kick) {
 		t.Errorf("kick and hold draws %.3g W, direct %.3g W at the same hold and move", kick, direct)
+	}
+}
+
+// A move's duty is found to about 3 %: with 4 % less it takes too long. (Far less may be quick
+// enough again where a drop that comes in slower swings once less before it rests.)
+func TestNoMoreDutyThanAMoveTakes(t *testing.T) {
+	a := advised(t, moving(t), Aim{Move: 0.35, Most: 3})
+	modes := map[design.DriveMode]bool{}
+	for _, x := range a.Drives {
+		modes[x.Mode] = true
+		less, err := x.Design.With(design.Change{Key: "drive.max_duty", Value: quantity.Exact(x.Design.Drive.MaxDuty/1.04, quantity.Ratio)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		g, err := grid.New(t.Context(), less, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		time, err := slowest(t.Context(), g, schemeOf(x.Mode))
+		if err != nil || x.Time > a.Move || time <= a.Move {
+			t.Errorf("%v: moves in %.4g s of %g s, with 4 %% less duty in %.4g s, %v", x.Way, x.Time, a.Move, time, err)
+		}
+	}
+	if !modes[design.DriveScan] || !modes[design.DriveDirect] {
+		t.Errorf("drives of %v", modes)
 	}
 }
 

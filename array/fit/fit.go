@@ -91,6 +91,9 @@ func (m *Model) Predict(ctx context.Context, x []float64) ([]float64, error) {
 	for _, v := range m.variants {
 		d := bench(v.design.Shifted(m.Doubts, x))
 		d.Supply.Voltage, d.Drive.KickVoltage = v.design.Supply.Voltage, v.design.Drive.KickVoltage
+		if !slices.ContainsFunc(v.list, func(i int) bool { return m.Readings[i].Kind == Moves || m.Readings[i].Kind == Slides }) {
+			d.Fluid = v.design.Fluid // no drop lies there: the pixel at hand serves, whatever the fluid
+		}
 		p, err := m.predictor(ctx, d)
 		if err != nil {
 			return nil, fmt.Errorf("predicting the readings: %w", err)

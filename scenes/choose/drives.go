@@ -456,9 +456,9 @@ func (a *adviser) tune(w Way, frequency float64) (x tuned, no *Stopped, err erro
 	x.heat = held.Power.Value + parts.Switching
 	main, kick := a.lit*held.Power.Value, 0.0
 	if k := g.Pixel.Full.Kick; w.Mode == design.DriveKick {
-		ohms := g.Pixel.Coil.Cold().Value
+		ohms := g.Pixel.Coil.Cold().Value + g.Design.Drive.OnResistance
 		x.heat += k.MeanSquare * ohms * min(1, a.rate*k.Seconds)
-		if kick = a.lit * k.MeanSquare * (ohms + g.Design.Drive.OnResistance); w.Kick == w.Main {
+		if kick = a.lit * k.MeanSquare * ohms; w.Kick == w.Main {
 			main, kick = max(main, kick), 0
 		}
 	}

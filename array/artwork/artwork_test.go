@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -211,6 +212,7 @@ func TestWays(t *testing.T) {
 		"a free layer":    {[]string{"coil.layers=6", "grid.rows=1"}, ""},
 		"large":           {[]string{"grid.cols=64", "grid.rows=64"}, "32 tracks go on either side of each channel's middle, and 16 fit"},
 		"no margin":       {[]string{"order.width=197 mm"}, "an order.width of 2"},
+		"one layer":       {[]string{"coil.layers=1", "board.layers=2", "iron.core_radius=0 mm", "grid.cols=8", "order.width=101 mm"}, "an order.width of "},
 		"common return":   {[]string{"drive.bridge=low-side", "coil.layers=7"}, "one net"},
 		"scan":            {[]string{"drive.mode=scan"}, "a diode or a switch"},
 		"behind":          {[]string{"drive.place=second-board"}, ""},
@@ -224,6 +226,14 @@ func TestWays(t *testing.T) {
 			if len(b.Ways) == 0 {
 				if c.why == "" && name != "behind" {
 					t.Fatal("no ways")
+				}
+				// What was tried left nothing behind.
+				plain, err := Draw(context.Background(), b.design, escape.Answer{})
+				if err != nil {
+					t.Fatal(err)
+				}
+				if !reflect.DeepEqual(b.Pixel, plain.Pixel) {
+					t.Error("the pixel is not that of a board without ways")
 				}
 				return
 			}

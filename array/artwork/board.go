@@ -36,6 +36,11 @@ type Pixel struct {
 	Holes  []Hole
 }
 
+// clone is the pixel for another try, its lines shared: they are replaced, never written to.
+func (p Pixel) clone() Pixel {
+	return Pixel{Tracks: slices.Clone(p.Tracks), Planes: slices.Clone(p.Planes), Holes: slices.Clone(p.Holes)}
+}
+
 // Track is copper of one width along a line.
 type Track struct {
 	Layer  int // from 0 at the front
@@ -106,7 +111,7 @@ func Draw(ctx context.Context, d design.Design, ways escape.Answer) (*Board, err
 	b.wind()
 	b.mount()
 	b.lanes, b.NoWays = plan(d, ways)
-	coils := b.Pixel
+	coils := b.Pixel.clone()
 	if len(b.lanes.layers) > 0 {
 		if b.NoWays, err = b.connect(ctx); b.NoWays == "" || err != nil {
 			return b, err

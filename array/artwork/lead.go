@@ -39,7 +39,7 @@ func (b *Board) addLeads(ctx context.Context) error {
 	}
 	before := b.Pixel
 	try := func(drill float64) error {
-		b.Pixel = Pixel{Tracks: slices.Clone(before.Tracks), Holes: slices.Clone(before.Holes)}
+		b.Pixel = before.clone()
 		return b.leads(ctx, terminals, drill)
 	}
 	drill := b.design.Order.WireDrill

@@ -39,6 +39,18 @@ func TestPortOfUSBPowerDelivery(t *testing.T) {
 	if v := out.Voltage.Value; v != 20 {
 		t.Errorf("a port gives %g V to a board of 20 V", v)
 	}
+	// A steady 3.2 A within 0.4 V takes 80 µF for 10 µs, with 100 µF of the E6 series what a
+	// port bears, and 120 µF for 15 µs, with 150 µF more.
+	p.Draws = []Draw{{Kind: Frame, Average: 3.2, RMS: 3.2, Peak: 3.2}}
+	for time, told := range map[float64]bool{10e-6: false, 15e-6: true} {
+		p.ResponseTime = time
+		if out, err = Propose(t.Context(), p); err != nil {
+			t.Fatal(err)
+		}
+		if strings.Contains(strings.Join(out.Cautions, "\n"), "µF behind it") != told {
+			t.Errorf("capacitors of %g F at a port: %q", out.Capacitor.Value, out.Cautions)
+		}
+	}
 }
 
 // What a supply may be too high by, its current follows and the power with the square:

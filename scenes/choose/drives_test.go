@@ -42,6 +42,16 @@ func TestDrivesTakenAndRunAgain(t *testing.T) {
 	}
 	modes := map[design.DriveMode]float64{}
 	for _, x := range a.Drives {
+		parts, price := d.DriverChips()+len(x.Supplies), float64(d.DriverChips())*Usual().DriverPrice
+		if x.Bridge == design.BridgeLowSide { // a freewheel diode per coil
+			parts += 5 * 4
+		}
+		for _, s := range x.Supplies {
+			price += s.Price
+		}
+		if x.Parts != parts || math.Abs(x.Price-price) > 1e-9 {
+			t.Errorf("%v: %d parts for %g, want %d for %g", x.Way, x.Parts, x.Price, parts, price)
+		}
 		if x.Lone < want*(1-1e-3) || x.Time > a.Move {
 			t.Errorf("%v: hold %.4g of %.4g, move %.4g s of %.4g s", x.Way, x.Lone, want, x.Time, a.Move)
 		}

@@ -530,4 +530,13 @@ func TestParts(t *testing.T) {
 		t.Fatal(err)
 	}
 	near(t, "peak of a kick", k.Peak, 24/(kicked.Grid().Pixel.Coil.Resistance(d.Heat.Ambient)+0.6), 1e-6)
+	// In mode scan an output of a row carries all of its four, or those that may be lit.
+	for most, coils := range map[string]float64{"12": 4, "2": 2} {
+		scan := newPlayer(t, small(t, "drive.mode=scan", "drive.kick_voltage=12 V", "drive.max_duty=100 %", "drive.most_lit="+most))
+		x, err := Parts(scan.Grid())
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "peak of a row", x.Peak, coils*12/(scan.Grid().Pixel.Coil.Resistance(d.Heat.Ambient)+0.6), 1e-6)
+	}
 }

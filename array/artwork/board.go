@@ -2,6 +2,7 @@ package artwork
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -27,6 +28,7 @@ type Board struct {
 
 	design design.Design
 	lanes  lanes
+	passes bool // leads and pads stay out of where a pour passes between coils
 }
 
 // Pixel is one pixel's copper and holes, from its middle.
@@ -111,17 +113,41 @@ func Draw(ctx context.Context, d design.Design, ways escape.Answer) (*Board, err
 	b.wind()
 	b.mount()
 	b.lanes, b.NoWays = plan(d, ways)
-	coils := b.Pixel.clone()
-	if len(b.lanes.layers) > 0 {
-		if b.NoWays, err = b.connect(ctx); b.NoWays == "" || err != nil {
-			return b, err
+	// First with the room between the coils left open for the pours there.
+	var open []bool
+	for i := range d.Coil.Layers {
+		if _, pour, _ := d.PlaneOn(i); pour > 0 {
+			open = []bool{true}
 		}
-		b.Pixel, b.Ways, b.lanes = coils, nil, lanes{}
 	}
-	if err := b.addLeads(ctx); err != nil {
-		return nil, err
+	open = append(open, false)
+	coils := b.Pixel
+	if len(b.lanes.layers) > 0 {
+		for _, b.passes = range open {
+			b.Pixel, b.Ways = coils.clone(), nil
+			if b.NoWays, err = b.connect(ctx); b.NoWays == "" || err != nil {
+				return b, err
+			}
+		}
+		b.Ways, b.lanes = nil, lanes{}
 	}
-	return b, b.addPlanes(ctx)
+	var told *Misfit
+	for _, b.passes = range open {
+		b.Pixel = coils.clone()
+		if err = b.addLeads(ctx); err == nil {
+			err = b.addPlanes(ctx)
+		}
+		var misfit *Misfit
+		switch {
+		case err == nil:
+			return b, nil
+		case !errors.As(err, &misfit):
+			return nil, err
+		case told == nil || told.Key != "board.planes": // else the pour is told as what would fit best
+			told = misfit
+		}
+	}
+	return nil, told
 }
 
 // wind draws the coil, its vias and the hole for the core.

@@ -76,19 +76,28 @@ func plan(d design.Design, a escape.Answer) (lanes, string) {
 	return l, ""
 }
 
-// keepChannel closes to what is so wide the channel that tracks or feeders run in.
+// keepChannel closes to what is so wide the channels that tracks or feeders run in, and those
+// in which a pour between coils passes from pixel to pixel.
 func (b *Board) keepChannel(m *roads, width float64) {
-	half := 0.0
+	row, col := 0.0, 0.0 // half of what is kept along the rows, and along the columns
 	if len(b.lanes.layers) > 0 {
-		half = b.lanes.strip()
+		row = b.lanes.strip()
 	}
 	for i := range b.Layers {
-		if feeders, _, _ := b.design.PlaneOn(i); feeders {
-			half = max(half, b.design.Drive.FeederWidth/2+b.leastGap())
+		switch feeders, pour, _ := b.design.PlaneOn(i); {
+		case feeders:
+			row = max(row, b.design.Drive.FeederWidth/2+b.leastGap())
+		case pour > 0 && i < b.design.Coil.Layers && b.passes:
+			col = max(col, b.design.Coil.Track/2+b.leastGap())
+			row = max(row, col)
 		}
 	}
-	if half > 0 {
-		m.blockLine([]r2.Vec{{X: -b.Pitch / 2, Y: b.Pitch / 2}, {X: b.Pitch / 2, Y: b.Pitch / 2}}, half+width/2)
+	half := b.Pitch / 2
+	if row > 0 {
+		m.blockLine([]r2.Vec{{X: -half, Y: half}, {X: half, Y: half}}, row+width/2)
+	}
+	if col > 0 {
+		m.blockLine([]r2.Vec{{X: half, Y: -half}, {X: half, Y: half}}, col+width/2)
 	}
 }
 

@@ -119,7 +119,7 @@ func Solve(ctx context.Context, g *grid.Grid, m Margins, hop, duty float64) (Tim
 	}
 	least := min(weakest*hold, 1)
 	if duty != 0 && !(duty >= least && duty <= 1) {
-		return Timing{}, fmt.Errorf("planning moves: a kick of %s: %s…100 %% is possible, hold is %s", quantity.Format(duty, quantity.Ratio), quantity.Format(least, quantity.Ratio), quantity.Format(hold, quantity.Ratio))
+		return Timing{}, fmt.Errorf("planning moves: a kick of %s is too weak or impossible beside a hold of %s: it may be %s…100 %%. Change drive.max_duty, the kick's, or scene.hold_level, what of it holds", quantity.Format(duty, quantity.Ratio), quantity.Format(hold, quantity.Ratio), quantity.Format(least, quantity.Ratio))
 	}
 	if duty == 0 {
 		fast := func(duty float64) (bool, error) {

@@ -2,12 +2,15 @@ package render
 
 import (
 	"context"
+	"math"
 	"testing"
 
 	"lodegrid/array/artwork"
 	"lodegrid/array/design/trial"
 	"lodegrid/array/escape"
+	"lodegrid/array/fit"
 	"lodegrid/array/supply"
+	"lodegrid/field/coil"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/studies"
 )
@@ -38,5 +41,79 @@ func TestPartsByHand(t *testing.T) {
 	}
 	if len(want) > 0 {
 		t.Errorf("missing: %v", want)
+	}
+}
+
+// The table says what fit expects and two of its errors each way; a coil's resistance is its
+// model's, and currents and voltages are rounded to what is set on an instrument.
+func TestIncoming(t *testing.T) {
+	d := trial.Design(t, "iron.model=slab")
+	s, err := IncomingSection(context.Background(), d, 0.2345, 2.345)
+	if err != nil {
+		t.Fatal(err)
+	}
+	readings := fit.Incoming(293.15, 0.23, 2.3)
+	if err := fit.Expect(context.Background(), d, readings); err != nil {
+		t.Fatal(err)
+	}
+	spec, err := d.CoilSpec()
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := coil.New(spec, d.Board.Rules)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := readings[0].Value, c.Resistance(293.15); trial.Off(got, want) > 1e-9 {
+		t.Errorf("a coil of %g Ω is expected to have %g", want, got)
+	}
+	rows := s.Tables[0].Rows
+	if len(rows) != len(readings) {
+		t.Fatalf("%d rows for %d readings", len(rows), len(readings))
+	}
+	for i, r := range readings {
+		for k, want := range []float64{r.Value, r.Error, r.Value - 2*r.Error, r.Value + 2*r.Error} {
+			if got := rows[i][2+k].Value; got != want || r.Error <= 0 {
+				t.Errorf("%s, column %d: %v, want %g", r.Kind, 3+k, got, want)
+			}
+		}
+	}
+}
+
+// A pixel's two tracks to the edge, by hand: 1/58 Ω·mm²/m (IEC 60028) along pieces that run
+// along rows and columns alone, on 1 oz of copper, 34.8 µm.
+func TestWaysByHand(t *testing.T) {
+	d := trial.Demo(t, "board.layers=2", "coil.layers=2", "grid.cols=8", "grid.rows=3")
+	b, err := artwork.Draw(context.Background(), d, escape.Answer{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b, err = artwork.Draw(context.Background(), d, escape.Of(d, b.Coil, 0.1)); err != nil || len(b.Ways) != 48 {
+		t.Fatal(err, b.NoWays)
+	}
+	net, err := b.Trace()
+	if err != nil {
+		t.Fatal(err)
+	}
+	pairs := map[[2]int]float64{}
+	for _, w := range b.Ways {
+		for k, p := range w.Track.Points[1:] {
+			q := w.Track.Points[k]
+			pairs[[2]int{w.Row, w.Col}] += (math.Abs(p.X-q.X) + math.Abs(p.Y-q.Y)) / 58e6 / (w.Track.Width * 34.8e-6)
+		}
+	}
+	least, most := math.Inf(1), 0.0
+	for _, v := range pairs {
+		least, most = min(least, v), max(most, v)
+	}
+	s, _ := DrawnSection(d, b, net, b.Checks())
+	got := map[string]any{}
+	for _, f := range s.Facts {
+		got[f.Key] = f.Value
+	}
+	for key, want := range map[string]float64{"ways_least_ohm": least, "ways_most_ohm": most} {
+		if v, ok := got[key].(float64); !ok || trial.Off(v, want) > 2e-3 {
+			t.Errorf("%s: %v, want %g", key, got[key], want)
+		}
 	}
 }

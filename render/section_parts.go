@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"strconv"
 
 	"lodegrid/array/artwork"
 	"lodegrid/array/design"
@@ -47,14 +46,7 @@ func PartsSection(d design.Design, b *artwork.Board, x Bought) Section {
 	case design.MagnetPerPixel:
 		add("magnets", pixels, "", "%s, %s across, %s long, magnetised along it", m.Grade, length(m.Diameter), length(m.Length))
 	case design.MagnetSheet:
-		w, h := m.Width, m.Height
-		if w == 0 {
-			w = width
-		}
-		if h == 0 {
-			h = height
-		}
-		add("magnet sheet", 1, "", "%s, %s × %s, %s thick, magnetised through it", m.Grade, length(w), length(h), length(m.Length))
+		add("magnet sheet", 1, "", "%s, %s × %s, %s thick, magnetised through it", m.Grade, length(m.Width), length(m.Height), length(m.Length))
 	}
 	rail := func(what string, p *supply.Proposal) {
 		volts, n := quantity.Format(p.Voltage.Value, quantity.Voltage), p.Supplies.Value
@@ -100,16 +92,10 @@ func PartsSection(d design.Design, b *artwork.Board, x Bought) Section {
 		Notes: []string{"By function and rating: choose makes by their data sheets. Amounts are what one display takes, without spares; plugs, strain relief, enclosure and the mains side are not listed."}}
 }
 
-// twoDigits rounds what is set on an instrument.
-func twoDigits(v float64) float64 {
-	v, _ = strconv.ParseFloat(strconv.FormatFloat(v, 'g', 2, 64), 64)
-	return v
-}
-
 // IncomingSection is what a board that came is measured for, with the values to expect.
 func IncomingSection(ctx context.Context, d design.Design, amperes, volts float64) (Section, error) {
 	s := Section{Key: "incoming", Title: "Incoming test, one coil at a time"}
-	readings := fit.Incoming(field.RoomTemperature, twoDigits(amperes), twoDigits(volts))
+	readings := fit.Incoming(field.RoomTemperature, amperes, volts)
 	if err := fit.Expect(ctx, d, readings); err != nil {
 		return s, err
 	}

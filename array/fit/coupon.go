@@ -71,6 +71,12 @@ func candidates(d design.Design) (list []string) {
 	return list
 }
 
+// twoDigits rounds what is set on an instrument.
+func twoDigits(v float64) float64 {
+	v, _ = strconv.ParseFloat(strconv.FormatFloat(v, 'g', 2, 64), 64)
+	return v
+}
+
 // plan is what to read of a coil with the plain instruments of a bench.
 func plan(ctx context.Context, d design.Design, set string) ([]Reading, error) {
 	d = bench(settled(d))
@@ -78,13 +84,9 @@ func plan(ctx context.Context, d design.Design, set string) ([]Reading, error) {
 	if err != nil {
 		return nil, err
 	}
-	round := func(v float64) float64 {
-		v, _ = strconv.ParseFloat(strconv.FormatFloat(v, 'g', 2, 64), 64)
-		return v
-	}
 	const warm, bright = 0.5, 0.3 // W
 	ohms := p.Coil.Resistance(field.RoomTemperature)
-	amps, volts := round(math.Sqrt(bright/ohms)), round(math.Sqrt(warm*ohms))
+	amps, volts := twoDigits(math.Sqrt(bright/ohms)), twoDigits(math.Sqrt(warm*ohms))
 	at := Setup{Set: set, Air: field.RoomTemperature, Place: Coil}
 	list := []Reading{{Setup: at, Kind: Ohms}, {Setup: at, Kind: Henries}}
 	for _, z := range []float64{0, 1e-3, 3e-3} {

@@ -55,12 +55,12 @@ func Expect(ctx context.Context, d design.Design, readings []Reading) error {
 // Incoming are the readings that tell on the bench, in minutes, whether a board is the one
 // that was ordered: a coil's resistance and inductance, its field at the board's face at a
 // current that hardly warms it, and its copper's temperature after a minute at a voltage,
-// the air at a temperature in kelvin.
+// the air at a temperature in kelvin. Current and voltage are rounded to what is set.
 func Incoming(air, amperes, volts float64) []Reading {
 	return []Reading{
 		{Kind: Ohms, Setup: Setup{Air: air}},
 		{Kind: Henries, Setup: Setup{Air: air, Frequency: 1e3}},
-		{Kind: Tesla, Setup: Setup{Air: air, Current: amperes}},
-		{Kind: Kelvin, Setup: Setup{Air: air, Voltage: volts, Time: 60, Place: Coil}},
+		{Kind: Tesla, Setup: Setup{Air: air, Current: twoDigits(amperes)}},
+		{Kind: Kelvin, Setup: Setup{Air: air, Voltage: twoDigits(volts), Time: 60, Place: Coil}},
 	}
 }

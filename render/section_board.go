@@ -38,9 +38,11 @@ func BoardSection(d design.Design, b *artwork.Board) Section {
 	}}
 	s.Notes = append(s.Notes,
 		"Ask for: solder mask on both sides, vias covered; legend on the back alone; every net tested; no copper beyond what is drawn on any layer (no thieving): it would short-circuit or slow the coils' field.",
-		"Feeders, drivers and connectors are not drawn: the design knows drivers by their ratings alone. "+driven(b))
-	if d.Board.Planes != "" {
-		s.Notes = append(s.Notes, "The copper that board.planes tells of is drawn, pours as a hatch that covers the share the heat is computed with. It is joined to nothing yet. A pour in one piece round a coil is a turn in short circuit that slows its field, which is not computed.")
+		"Drivers and connectors are not drawn: the design knows drivers by their ratings alone. "+driven(b))
+	if d.Board.Planes == "" {
+		s.Notes = append(s.Notes, "Feeders are not drawn: board.planes states none.")
+	} else {
+		s.Notes = append(s.Notes, "The copper that board.planes tells of is drawn, pours as a hatch that covers the share the heat is computed with, to 3 %. It is joined to nothing yet. A pour in one piece round a coil is a turn in short circuit that slows its field, which is not computed.")
 	}
 	if core := d.Iron.CoreRadius; d.Iron.Model != design.IronNone && core > 0 {
 		s.Notes = append(s.Notes, fmt.Sprintf("The bare hole in each coil's middle is as wide as its pin, %s: ask for that size as the least, +0.1 mm.", length(2*core)))

@@ -7,8 +7,9 @@
 // on itself as the pixels repeat, so that a lead may pass through the neighbour's cell.
 //
 // Where drivers sit at the edge, each wire's hole has a track of its own to a hole in the
-// margin, straight along the channel between two rows. Drivers and their feeders are not
-// drawn: the design knows them by their electrical values alone.
+// margin, straight along the channel between two rows. Drivers are not drawn: the
+// design knows them by their electrical values alone. Feeders and pours are, where board.planes
+// states them, joined to nothing.
 //
 // Lengths are in metres, x to the right and y up as seen from the front. A pixel's
 // points count from its middle, a board's from the middle of the grid.

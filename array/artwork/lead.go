@@ -17,6 +17,10 @@ import (
 // no source.
 const wireRing = 0.25e-3
 
+// solderApart is how far apart the middles of two wires' holes are, in their pads' width: no
+// bridge of solder between them. Common practice, no source.
+const solderApart = 1.5
+
 // terminal is an end of the coil, and the lead that begins there.
 type terminal struct {
 	kind  HoleKind // of the wire's hole
@@ -158,7 +162,7 @@ func (b *Board) leads(ctx context.Context, terminals []terminal, drill float64) 
 			case !h.Plated():
 				r = max(h.Drill/2+b.design.Board.HoleClearance+pad/2, r)
 			case h.Kind != Via:
-				r = max(r, 1.5*pad) // no bridge of solder between two wires; common practice, no source
+				r = max(r, solderApart*pad)
 			}
 			m.blockLine([]r2.Vec{h.At}, r)
 		}

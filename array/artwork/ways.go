@@ -165,7 +165,7 @@ func (b *Board) addWays(l lanes) string {
 	width, _ := b.design.Size()
 	pad := b.Wire(WireIn).Pad
 	step := l.width + l.gap
-	apart := 1.5 * pad // no bridge of solder between two holes; common practice, no source
+	apart := solderApart * pad
 	for seam := -1; seam < b.Rows; seam++ {
 		middle := b.Center(0, 0).Y - (float64(seam)+0.5)*b.Pitch
 		for _, from := range []float64{-1, 1} { // wires that come from below the channel, or from above

@@ -280,11 +280,24 @@ func TestWayMistakes(t *testing.T) {
 			b.Ways[0].Track.Points[2].X = b.Ways[1].End.At.X
 			b.Ways[0].Track.Points[3] = b.Ways[1].End.At
 		}},
-		"a hole moved":  {"hole_spacing", func(b *Board) { b.Ways[0].End.At = r2.Add(b.Ways[1].End.At, r2.Vec{X: 0.8e-3}) }},
-		"over the edge": {"edge", func(b *Board) { b.Ways[0].End.At.X = -b.Width/2 + 1e-3 }},
-		"over a screw":  {"bare_hole", func(b *Board) { b.Ways[0].Track.Points[3] = b.Mounts[0].At }},
-		"over a core":   {"bare_hole", func(b *Board) { b.Ways[0].Track.Points[1].Y -= b.Pitch / 2; b.Ways[0].Track.Points[2].Y -= b.Pitch / 2 }},
-		"thin ring":     {"ring", func(b *Board) { b.Ways[0].End.Pad = b.Ways[0].End.Drill + 0.2e-3 }},
+		"a hole moved":        {"hole_spacing", func(b *Board) { b.Ways[0].End.At = r2.Add(b.Ways[1].End.At, r2.Vec{X: 0.8e-3}) }},
+		"over the edge":       {"edge", func(b *Board) { b.Ways[0].End.At.X = -b.Width/2 + 1e-3 }},
+		"over the lower edge": {"edge", func(b *Board) { b.Ways[0].End.At.Y = -b.Height/2 + 1e-3 }},
+		"a hole beside a pixel's": {"hole_spacing", func(b *Board) {
+			b.Ways[0].End.At = r2.Add(b.Center(b.Ways[0].Row, 0), r2.Add(b.Wire(WireIn).At, r2.Vec{X: 0.8e-3}))
+			b.Ways[0].Track.Points[3] = b.Ways[0].End.At
+		}},
+		"a hole beside a screw": {"hole_spacing", func(b *Board) {
+			b.Ways[0].End.At = r2.Add(b.Mounts[0].At, r2.Vec{X: (b.Mounts[0].Drill+b.Ways[0].End.Drill)/2 + 0.1e-3})
+		}},
+		"past a core": {"bare_hole", func(b *Board) {
+			p, core := b.Ways[0].Track.Points, r2.Add(b.Center(b.Ways[0].Row, b.Ways[0].Col), r2.Vec{X: b.design.Iron.CoreRadius + 0.1e-3})
+			p[1].X = core.X
+			p[0] = r2.Vec{X: core.X, Y: core.Y - math.Copysign(2e-3, p[1].Y-core.Y)}
+		}},
+		"over a screw": {"bare_hole", func(b *Board) { b.Ways[0].Track.Points[3] = b.Mounts[0].At }},
+		"over a core":  {"bare_hole", func(b *Board) { b.Ways[0].Track.Points[1].Y -= b.Pitch / 2; b.Ways[0].Track.Points[2].Y -= b.Pitch / 2 }},
+		"thin ring":    {"ring", func(b *Board) { b.Ways[0].End.Pad = b.Ways[0].End.Drill + 0.2e-3 }},
 	} {
 		t.Run(name, func(t *testing.T) {
 			b := connected(t, "board.layers=2", "coil.layers=2", "grid.cols=8", "grid.rows=3")
@@ -295,6 +308,20 @@ func TestWayMistakes(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// A way that begins between two columns, level with the cores, is far from them.
+func TestWayBetweenCores(t *testing.T) {
+	b := connected(t, "board.layers=2", "coil.layers=2", "grid.cols=8", "grid.rows=3")
+	w := b.Ways[0]
+	at := b.Center(w.Row, w.Col)
+	w.Track.Points[0] = r2.Vec{X: at.X + b.Pitch/2, Y: at.Y}
+	w.Track.Points[1].X = w.Track.Points[0].X
+	for _, c := range b.Checks() {
+		if c.Key == "bare_hole" && c.Broken() {
+			t.Errorf("%+v", c)
+		}
 	}
 }
 

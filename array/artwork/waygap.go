@@ -137,7 +137,7 @@ func (b *Board) wayHoles() (laminate, bare, edge float64) {
 							bare = min(bare, toSegment(at, p, q)-h.Drill/2-radius, r2.Norm(r2.Sub(at, w.End.At))-h.Drill/2-w.End.Pad/2)
 						}
 					}
-					if y := b.Center(row, 0).Y + h.At.Y; !h.Plated() && p.Y == q.Y {
+					if y := b.Center(row, 0).Y + h.At.Y; !h.Plated() && p.Y == q.Y && p.X != q.X {
 						bare = min(bare, math.Abs(y-p.Y)-h.Drill/2-radius) // a track along the row passes every hole of it
 					}
 				}

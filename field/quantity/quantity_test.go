@@ -197,6 +197,34 @@ func TestFormat(t *testing.T) {
 	}
 }
 
+func TestFigure(t *testing.T) {
+	for _, c := range []struct {
+		x      float64
+		digits int
+		want   string
+	}{
+		{0.30000000000000004, 4, "0.3"}, // what adding 0.1 and 0.2 leaves
+		{1.5 - 1.4999999999999998, 4, "0"},
+		{-5e-13, 4, "0"},
+		{2e-12, 2, "2e-12"},
+		{0, 3, "0"},
+		{12345.678, 4, "12350"},
+		{12345.678, 7, "12345.68"},
+		{999.96, 4, "1000"},
+		{-0.000123456, 3, "-0.000123"},
+		{0.0000999, 3, "9.99e-5"},
+		{999999.9, 6, "1e6"}, // rounded first, then written
+		{1e6, 3, "1e6"},
+		{2.5e100, 2, "2.5e100"},
+		{math.NaN(), 3, "NaN"},
+		{math.Inf(-1), 3, "-∞"},
+	} {
+		if got := quantity.Figure(c.x, c.digits); got != c.want {
+			t.Errorf("Figure(%v, %d) = %q, want %q", c.x, c.digits, got, c.want)
+		}
+	}
+}
+
 func TestExact(t *testing.T) {
 	for _, c := range []struct {
 		v    float64

@@ -163,17 +163,29 @@ func Sds(list []Doubt, cov mat.Symmetric) []Doubt {
 	return out
 }
 
-// whiten is the Cholesky factorisation of the correlations. Read checked that there is one.
-func whiten(list []Doubt) *mat.Cholesky {
+// correlated is the matrix of the doubts' correlations, with a number on its diagonal.
+func correlated(list []Doubt, diagonal float64) *mat.SymDense {
 	s := mat.NewSymDense(len(list), nil)
 	for i, t := range list {
-		s.SetSym(i, i, 1)
+		s.SetSym(i, i, diagonal)
 		for k, v := range t.With {
 			s.SetSym(i, k, v)
 		}
 	}
+	return s
+}
+
+// possible tells whether some readings could have such correlations: their matrix is positive
+// definite by so much that rounding does not make it less, whichever of them are picked.
+func possible(list []Doubt) bool {
 	var c mat.Cholesky
-	if !c.Factorize(s) {
+	return len(list) == 0 || c.Factorize(correlated(list, 1-1e-12))
+}
+
+// whiten is the Cholesky factorisation of the correlations. Read checked that there is one.
+func whiten(list []Doubt) *mat.Cholesky {
+	var c mat.Cholesky
+	if !c.Factorize(correlated(list, 1)) {
 		panic("design: correlations of doubts that were not checked")
 	}
 	return &c
@@ -266,15 +278,7 @@ func (r *resolver) readDoubts(v any) {
 		list = append(list, t)
 	}
 	for n := range list {
-		s := mat.NewSymDense(n+1, nil)
-		for i := range n + 1 {
-			s.SetSym(i, i, 1)
-			for k, c := range list[i].With {
-				s.SetSym(i, k, c)
-			}
-		}
-		var c mat.Cholesky
-		if !c.Factorize(s) {
+		if !possible(list[:n+1]) {
 			r.fail(tomlplace.Element(doubtKey, n+1), "these correlations contradict each other", "correlations that some readings could have (a positive definite matrix)")
 			return
 		}
@@ -346,9 +350,26 @@ func readDoubt(table map[string]any, before []Doubt) (t Doubt, f *fault) {
 	return t, nil
 }
 
+// rounded are doubts as a file holds them, their correlations to nine digits. Where that makes
+// correlations which no readings could have, all are made smaller until some could.
+func rounded(stated []Doubt) []Doubt {
+	list := slices.Clone(stated)
+	for less := 0.0; ; less = max(1e-9, 2*less) {
+		for i, t := range stated {
+			list[i].With = slices.Clone(t.With)
+			for k, c := range list[i].With {
+				list[i].With[k] = math.Round(min(max(c, -1), 1)*(1-less)*1e9) / 1e9
+			}
+		}
+		if less >= 1 || possible(list) {
+			return list
+		}
+	}
+}
+
 // doubtRows are the stated doubts as a file holds them.
 func (d Design) doubtRows() (rows []any) {
-	for _, t := range d.Stated {
+	for _, t := range rounded(d.Stated) {
 		t.Sd, _ = strconv.ParseFloat(strconv.FormatFloat(t.Sd, 'g', 4, 64), 64)
 		row := map[string]any{"key": t.Key, "sd": any(t.Sd)}
 		if dim, ok := dimensionOf(t.Key); ok {
@@ -357,7 +378,7 @@ func (d Design) doubtRows() (rows []any) {
 		if t.With != nil {
 			var list []any
 			for _, c := range t.With {
-				list = append(list, min(max(math.Round(c*1e9)/1e9, -0.999999999), 0.999999999))
+				list = append(list, c)
 			}
 			row["correlation"] = list
 		}

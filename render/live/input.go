@@ -61,7 +61,7 @@ func (w *window) point() {
 	p.inside = at.In(t) && !w.help && w.options.Shot == nil // a picture does not depend on where the pointer happens to be
 	p.pixel = -1
 	if p.inside {
-		p.pixel = w.scope.Pixel(p.x, p.y)
+		p.pixel = w.view.Pixel(p.x, p.y)
 	}
 	switch {
 	case w.help:
@@ -70,13 +70,13 @@ func (w *window) point() {
 		}
 	case !p.down:
 		if p.painting {
-			w.scope.EndStroke()
+			w.do((*scope.Scope).EndStroke)
 		}
 		p.painting, p.scrubbing = false, false
 	case pressed && p.pixel >= 0:
 		p.painting, p.from = true, p.pixel
 		p.level = w.brush(right)
-		w.scope.BeginStroke()
+		w.do((*scope.Scope).BeginStroke)
 		w.paint()
 	case p.painting && p.pixel >= 0:
 		w.paint()
@@ -96,7 +96,7 @@ func (w *window) brush(right bool) float64 {
 		return math.NaN()
 	case ebiten.IsKeyPressed(ebiten.KeyShift):
 		return 0
-	case right && !w.scope.Bipolar():
+	case right && !w.view.Bipolar():
 		w.tell("the driver of this design cannot reverse the current (drive.bridge is low-side)", true)
 		return 0
 	case right:
@@ -109,14 +109,15 @@ func (w *window) level() float64 { return brushLevels[len(brushLevels)-1-w.weake
 
 func (w *window) paint() {
 	p := &w.pointer
-	w.scope.Paint(p.from, p.pixel, p.level)
+	from, to, level := p.from, p.pixel, p.level
+	w.do(func(c *scope.Scope) { c.Paint(from, to, level) })
 	p.from = p.pixel
 }
 
 // scrub puts the clock to where the pointer is on the time line.
 func (w *window) scrub(x int) {
 	t := w.plan.Timeline
-	w.scope.Seek(float64(x-t.Min.X) / float64(t.Dx()) * w.scope.Length())
+	w.seek(float64(x-t.Min.X) / float64(t.Dx()) * w.view.Length())
 }
 
 // keyAction is what a key does.
@@ -128,27 +129,27 @@ type keyAction struct {
 }
 
 var keyActions = []keyAction{
-	{key: ebiten.KeySpace, do: func(w *window) { w.scope.Toggle() }},
-	{key: ebiten.KeyPeriod, repeat: true, do: func(w *window) { w.scope.StepFrame() }},
-	{key: ebiten.KeyComma, repeat: true, do: func(w *window) { w.scope.BackFrame() }},
+	{key: ebiten.KeySpace, do: act((*scope.Scope).Toggle)},
+	{key: ebiten.KeyPeriod, repeat: true, do: act((*scope.Scope).StepFrame)},
+	{key: ebiten.KeyComma, repeat: true, do: act((*scope.Scope).BackFrame)},
 	{key: ebiten.KeyArrowRight, repeat: true, do: func(w *window) { w.arrow(1) }},
 	{key: ebiten.KeyArrowLeft, repeat: true, do: func(w *window) { w.arrow(-1) }},
-	{key: ebiten.KeyHome, do: func(w *window) { w.scope.Seek(0) }},
-	{key: ebiten.KeyEnd, do: func(w *window) { w.scope.Seek(w.scope.Length()) }},
-	{key: ebiten.KeyL, do: func(w *window) { w.scope.SetLoop(!w.scope.Loop()) }},
-	{key: ebiten.KeyMinus, do: func(w *window) { w.scope.Faster(-1) }},
-	{key: ebiten.KeyNumpadSubtract, do: func(w *window) { w.scope.Faster(-1) }},
-	{key: ebiten.KeyEqual, do: func(w *window) { w.scope.Faster(1) }},
-	{key: ebiten.KeyNumpadAdd, do: func(w *window) { w.scope.Faster(1) }},
-	{key: ebiten.KeyBackspace, do: func(w *window) { w.scope.Unpaint() }},
+	{key: ebiten.KeyHome, do: func(w *window) { w.seek(0) }},
+	{key: ebiten.KeyEnd, do: func(w *window) { w.seek(w.view.Length()) }},
+	{key: ebiten.KeyL, do: act(repeat)},
+	{key: ebiten.KeyMinus, do: act(slower)},
+	{key: ebiten.KeyNumpadSubtract, do: act(slower)},
+	{key: ebiten.KeyEqual, do: act(faster)},
+	{key: ebiten.KeyNumpadAdd, do: act(faster)},
+	{key: ebiten.KeyBackspace, do: act((*scope.Scope).Unpaint)},
 	{key: ebiten.KeyZ, ctrl: true, repeat: true, do: func(w *window) {
 		if ebiten.IsKeyPressed(ebiten.KeyShift) {
-			w.scope.Redo()
+			w.do(redo)
 		} else {
-			w.scope.Undo()
+			w.do(undo)
 		}
 	}},
-	{key: ebiten.KeyY, ctrl: true, repeat: true, do: func(w *window) { w.scope.Redo() }},
+	{key: ebiten.KeyY, ctrl: true, repeat: true, do: act(redo)},
 	{key: ebiten.KeyS, ctrl: true, do: func(w *window) {
 		if ebiten.IsKeyPressed(ebiten.KeyShift) {
 			w.saveDesign()
@@ -161,7 +162,7 @@ var keyActions = []keyAction{
 	{key: ebiten.KeyC, do: func(w *window) { w.cold() }},
 	{key: ebiten.KeyW, do: func(w *window) { w.warm() }},
 	{key: ebiten.KeyF, do: func(w *window) { w.refill() }},
-	{key: ebiten.KeyR, do: func(w *window) { w.scope.Untune() }},
+	{key: ebiten.KeyR, do: act((*scope.Scope).Untune)},
 	{key: ebiten.KeyD, do: func(w *window) { w.dark = !w.dark }},
 	{key: ebiten.KeyF11, do: func(*window) { ebiten.SetFullscreen(!ebiten.IsFullscreen()) }},
 	{key: ebiten.KeyH, do: func(w *window) { w.help = !w.help }},
@@ -172,6 +173,23 @@ var keyActions = []keyAction{
 		w.tell("", false)
 	}},
 }
+
+// do lets the simulation do something.
+func (w *window) do(what func(*scope.Scope)) {
+	w.stage.Do(what)
+	w.look()
+}
+
+func (w *window) seek(t float64) { w.do(func(c *scope.Scope) { c.Seek(t) }) }
+
+// act is what a key or a button has the simulation do.
+func act(what func(*scope.Scope)) func(*window) { return func(w *window) { w.do(what) } }
+
+func slower(c *scope.Scope) { c.Faster(-1) }
+func faster(c *scope.Scope) { c.Faster(1) }
+func repeat(c *scope.Scope) { c.SetLoop(!c.Loop()) }
+func undo(c *scope.Scope)   { c.Undo() }
+func redo(c *scope.Scope)   { c.Redo() }
 
 // keys does what the keyboard asks for.
 func (w *window) keys() {
@@ -188,7 +206,7 @@ func (w *window) keys() {
 	}
 	for i, o := range scope.Overlays() {
 		if !ctrl && (struck(ebiten.KeyDigit1+ebiten.Key(i), false) || struck(ebiten.KeyNumpad1+ebiten.Key(i), false)) {
-			w.scope.SetOverlay(o)
+			w.view.SetOverlay(o)
 			w.drawn.valid = false
 		}
 	}
@@ -209,8 +227,8 @@ func (w *window) arrow(by int) {
 		w.slide(i, s.Current)
 		return
 	}
-	step := max(w.scope.Length()/100, 1.0/scope.TicksPerSecond)
-	w.scope.Seek(w.scope.Clock() + float64(by)*step)
+	step := max(w.view.Length()/100, 1.0/scope.TicksPerSecond)
+	w.seek(w.view.Clock() + float64(by)*step)
 }
 
 func (w *window) strength(by int) {
@@ -219,26 +237,42 @@ func (w *window) strength(by int) {
 }
 
 func (w *window) realTime() {
-	for w.scope.Speed() > 1 {
-		w.scope.Faster(-1)
-	}
-	for w.scope.Speed() < 1 {
-		w.scope.Faster(1)
-	}
+	w.do(func(c *scope.Scope) {
+		for c.Speed() > 1 {
+			c.Faster(-1)
+		}
+		for c.Speed() < 1 {
+			c.Faster(1)
+		}
+	})
 }
 
 func speedText(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) + "×" }
 
-func (w *window) cold() { w.try("cold coils, a freshly filled tank, meters at zero", w.scope.Rest()) }
-
-func (w *window) warm() {
-	w.try("as warm as hours of this scene make the display", w.scope.Warm(w.ctx))
+func (w *window) cold() {
+	w.try("cold coils, a freshly filled tank, meters at zero", (*scope.Scope).Rest)
 }
 
-func (w *window) refill() { w.try("tank filled anew", w.scope.Refill()) }
+func (w *window) warm() {
+	w.tell("working out how warm hours of this scene make the display", false)
+	w.try("as warm as hours of this scene make the display", func(c *scope.Scope) error { return c.Warm(w.ctx) })
+}
 
-// try tells that something was done, or why not.
-func (w *window) try(done string, err error) {
+func (w *window) refill() { w.try("tank filled anew", (*scope.Scope).Refill) }
+
+// try lets the simulation do something and tells that it was done, or why not.
+func (w *window) try(done string, what func(*scope.Scope) error) {
+	w.do(func(c *scope.Scope) {
+		if err := what(c); err != nil {
+			c.Tell(err.Error(), true)
+			return
+		}
+		c.Tell(done, false)
+	})
+}
+
+// told tells what became of something that was written.
+func (w *window) told(done string, err error) {
 	if err != nil {
 		w.tell(err.Error(), true)
 		return
@@ -248,18 +282,18 @@ func (w *window) try(done string, err error) {
 
 // savePicture saves what is shown as a scene.
 func (w *window) savePicture() {
-	s := w.scope.Picture(1)
+	s := w.view.Picture(1)
 	path, err := saveNew(w.options.Folder, "picture", ".csv", func(f io.Writer) error { return table.WriteCSV(w.ctx, f, s) })
-	w.try("saved the picture as "+path+"; play it with --scene "+path, err)
+	w.told("saved the picture as "+path+"; play it with --scene "+path, err)
 }
 
 // saveDesign saves the design with the sliders' changes.
 func (w *window) saveDesign() {
-	if w.scope.Stale() || w.scope.Problem() != "" {
+	if w.view.Stale() || w.view.Problem() != "" {
 		w.tell("the design is saved once what the sliders ask for is computed", true)
 		return
 	}
-	d := w.scope.Design()
+	d := w.view.Design()
 	path, err := saveNew(w.options.Folder, "design", ".toml", d.WriteTOML)
-	w.try("saved the design as "+path, err)
+	w.told("saved the design as "+path, err)
 }

@@ -74,7 +74,9 @@ func Run(ctx context.Context, o Options) error {
 	if err != nil {
 		return err
 	}
-	defer w.scope.Close()
+	if o.Shot == nil { // a picture is of the same moment each time, however fast the machine
+		w.stage.Play()
+	}
 	ebiten.SetWindowTitle(o.Design.Name + " – lodegrid")
 	ebiten.SetWindowSize(o.Width, o.Height)
 	ebiten.SetWindowResizingMode(ebiten.WindowResizingModeEnabled)

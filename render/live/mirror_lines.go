@@ -6,14 +6,14 @@ const MirrorID = "lodegrid-meters"
 
 // mirrorLines is what the window tells those who cannot see it.
 func (w *window) mirrorLines() []string {
-	lines := w.scope.Meters().Lines()
+	lines := w.view.Meters().Lines()
 	switch {
-	case w.scope.Problem() != "":
-		lines = append(lines, "Not shown: "+w.scope.Problem())
-	case w.scope.Stale():
+	case w.view.Problem() != "":
+		lines = append(lines, "Not shown: "+w.view.Problem())
+	case w.view.Stale():
 		lines = append(lines, "Computing a change of the design")
 	}
-	if list, _, known := w.scope.Verdict(); known {
+	if list, _, known := w.view.Verdict(); known {
 		lines = append(lines, list...)
 	}
 	if w.words != "" {

@@ -40,13 +40,14 @@ func (w *window) open() {
 	}
 	name := entries[0].Name()
 	w.tell("Opening "+name, false)
-	w.scope.Open(w.loader(files, name, entries[0].IsDir()))
+	load := w.loader(files, name, entries[0].IsDir())
+	w.do(func(c *scope.Scope) { c.Open(load) })
 }
 
 // loader reads a dropped file as a design with its scene, or as a scene for the
 // present design.
 func (w *window) loader(files fs.FS, name string, folder bool) scope.Loader {
-	ctx, o, present := w.ctx, w.options, w.scope.Design()
+	ctx, o, present := w.ctx, w.options, w.view.Design()
 	return func() (*design.Design, scenes.Scene, error) {
 		if folder {
 			s, err := read.Folder(ctx, files, name, name, present.Grid.Rows, present.Grid.Cols, sceneOptions(present))

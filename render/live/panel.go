@@ -16,12 +16,12 @@ import (
 func (w *window) drawPanel(screen *ebiten.Image) {
 	box(screen, w.plan.Panel, w.theme.Paper)
 	t := w.plan.Title
-	d := w.scope.Design()
+	d := w.view.Design()
 	w.letters.draw(screen, w.letters.cut(d.Name, large, t.Dx()), large, t.Min.X, t.Min.Y+w.px(9), leftAt, w.theme.Ink)
-	about := fmt.Sprintf("%d × %d pixels, scene: %s", d.Grid.Cols, d.Grid.Rows, w.scope.Scene().Name)
+	about := fmt.Sprintf("%d × %d pixels, scene: %s", d.Grid.Cols, d.Grid.Rows, w.view.Scene().Name)
 	w.letters.draw(screen, w.letters.cut(about, small, t.Dx()), small, t.Min.X, t.Min.Y+w.px(28), leftAt, w.theme.Faint)
 
-	m := w.scope.Meters()
+	m := w.view.Meters()
 	y := w.plan.Meters.Min.Y
 	sub := fmt.Sprintf("average %s · peak %s", scope.Watts(m.AveragePower), scope.Watts(m.PeakPower))
 	if m.PowerLimit > 0 {
@@ -45,7 +45,7 @@ func (w *window) drawPanel(screen *ebiten.Image) {
 	w.fact(screen, &y, "Lit pixels losing their drop", fmt.Sprintf("%d of %d", m.Failing, m.Lit), w.alarm(m.Failing > 0))
 	w.fact(screen, &y, "Dark pixels keeping a drop", fmt.Sprint(m.FalseOn), w.alarm(m.FalseOn > 0))
 	w.fact(screen, &y, "Lit pixels the fluid is on", fmt.Sprintf("%d of %d", m.Shown, m.Lit), w.alarm(m.Bare()))
-	words, wrong, known := w.scope.Verdict()
+	words, wrong, known := w.view.Verdict()
 	verdict := "being judged"
 	switch {
 	case known && !wrong:
@@ -119,7 +119,7 @@ func (w *window) fact(screen *ebiten.Image, y *int, name, value string, c color.
 // drawSliderText writes the sliders' names and values beside them.
 func (w *window) drawSliderText(screen *ebiten.Image) {
 	focused := w.focused()
-	for i, c := range w.scope.Controls() {
+	for i, c := range w.view.Controls() {
 		r := w.plan.Sliders[i]
 		y := (r.Min.Y + r.Max.Y) / 2
 		ink := w.theme.Ink
@@ -144,9 +144,9 @@ func (w *window) drawStrips(screen *ebiten.Image) {
 		at := [2]image.Rectangle{w.plan.Power, w.plan.Heat}[i]
 		whole := image.Rect(at.Min.X-w.px(44), at.Min.Y-w.px(24), at.Max.X+w.px(4), at.Max.Y+w.px(8))
 		box(screen, whole, w.theme.Paper)
-		w.scope.DrawStrip(w.strips[i].memory, s, w.theme, w.plan.Scale)
+		w.view.DrawStrip(w.strips[i].memory, s, w.theme, w.plan.Scale)
 		w.strips[i].show(screen, at)
-		low, high, _ := w.scope.Span(s)
+		low, high, _ := w.view.Span(s)
 		w.letters.draw(screen, w.letters.cut(names[i], small, whole.Dx()), small, whole.Min.X, whole.Min.Y+w.px(8), leftAt, w.theme.Faint)
 		for k := range 3 {
 			v := low + (high-low)*float64(k)/2
@@ -162,7 +162,7 @@ func (w *window) drawReading(screen *ebiten.Image) {
 	box(screen, r, w.theme.Paper)
 	line := w.px(15)
 	y := r.Min.Y + w.px(8)
-	reading, ok := w.scope.Read(w.pointer.x, w.pointer.y)
+	reading, ok := w.view.Read(w.pointer.x, w.pointer.y)
 	if !ok || !w.pointer.inside {
 		for _, s := range w.letters.wrap(w.usage(), small, r.Dx(), r.Dy()/line) {
 			w.letters.draw(screen, s, small, r.Min.X, y, leftAt, w.theme.Faint)
@@ -187,7 +187,7 @@ func (w *window) drawReading(screen *ebiten.Image) {
 // usage says what the pointer does.
 func (w *window) usage() string {
 	s := "Point at the tank to read its numbers. Left button: pixel on."
-	if w.scope.Bipolar() {
+	if w.view.Bipolar() {
 		s += " Right button: current reversed."
 	}
 	return s + " With Shift: off. With Alt: back to the scene. Drop a design or a scene on the window to open it. H: all keys."
@@ -203,15 +203,17 @@ func (w *window) drawStatus(screen *ebiten.Image) {
 	box(screen, r, w.theme.Paper)
 	words, c := w.words, color.Color(w.theme.Faint)
 	switch {
-	case w.scope.Problem() != "":
-		words, c = "Not shown: "+w.scope.Problem(), w.theme.Warning
+	case w.view.Failure() != "":
+		words, c = w.view.Failure()+"; C starts over with cold coils", w.theme.Warning
+	case w.view.Problem() != "":
+		words, c = "Not shown: "+w.view.Problem(), w.theme.Warning
 	case w.hint != "":
 		words = w.hint
 	case w.wrong:
 		c = w.theme.Warning
 	default:
 		// Each broken limit in turn.
-		if list, wrong, _ := w.scope.Verdict(); wrong {
+		if list, wrong, _ := w.view.Verdict(); wrong {
 			words, c = list[w.ticks/turnTicks%len(list)], w.theme.Warning
 		}
 	}

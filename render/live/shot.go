@@ -14,7 +14,7 @@ func (w *window) shotDue() bool {
 // shoot takes the picture that was asked for once its time has come, and ends the
 // window.
 func (w *window) shoot(screen *ebiten.Image) {
-	if _, _, known := w.scope.Verdict(); !w.shotDue() || w.done || w.scope.Stale() || !known {
+	if _, _, known := w.view.Verdict(); !w.shotDue() || w.done || w.view.Stale() || !known {
 		return
 	}
 	w.err = w.options.Shot(screen)

@@ -18,7 +18,7 @@ func box(dst *ebiten.Image, r image.Rectangle, c color.Color) {
 // drawTank draws the tank, and when numbers may change those too.
 func (w *window) drawTank(screen *ebiten.Image, slow bool) {
 	w.picture.Marked = w.pointer.pixel
-	w.picture.Draw(w.scope)
+	w.picture.Draw(w.view)
 	w.tank.show(screen, w.plan.Tank)
 	w.drawNumbers(screen, slow)
 	w.drawBadge(screen)
@@ -34,8 +34,8 @@ const leastCell = 30
 
 // drawNumbers writes each pixel's value into it where there is room.
 func (w *window) drawNumbers(screen *ebiten.Image, slow bool) {
-	legend, ok := w.scope.Legend()
-	if !ok || !w.scope.Overlay().PerPixel() {
+	legend, ok := w.view.Legend()
+	if !ok || !w.view.Overlay().PerPixel() {
 		return
 	}
 	stretch := float64(w.plan.Tank.Dx()) / float64(w.picture.Image.Rect.Dx())
@@ -44,7 +44,7 @@ func (w *window) drawNumbers(screen *ebiten.Image, slow bool) {
 		return
 	}
 	if slow || len(w.numbers) == 0 {
-		w.values = w.scope.Values(w.values)
+		w.values = w.view.Values(w.values)
 		w.numbers = w.numbers[:0]
 		for _, v := range w.values {
 			w.numbers = append(w.numbers, cellText(v, legend.High-legend.Low))
@@ -93,9 +93,9 @@ func (w *window) drawBadge(screen *ebiten.Image) {
 	var words string
 	c := w.theme.Accent
 	switch {
-	case w.scope.Stale():
+	case w.view.Stale():
 		words = "computing the change …"
-	case w.scope.Problem() != "":
+	case w.view.Problem() != "":
 		words, c = "not shown: see below", w.theme.Warning
 	default:
 		return
@@ -112,7 +112,7 @@ func (w *window) drawBar(screen *ebiten.Image) {
 	area := w.plan.BarLabels
 	area.Max.Y += w.px(8)
 	box(screen, area, w.theme.Paper)
-	l, ok := w.scope.Legend()
+	l, ok := w.view.Legend()
 	if !ok {
 		return
 	}
@@ -148,8 +148,8 @@ func (w *window) drawBar(screen *ebiten.Image) {
 func (w *window) drawCaption(screen *ebiten.Image) {
 	r := w.plan.Caption
 	box(screen, r, w.theme.Paper)
-	words := w.scope.Overlay().About()
-	if l, ok := w.scope.Legend(); ok {
+	words := w.view.Overlay().About()
+	if l, ok := w.view.Legend(); ok {
 		for i, m := range l.Marks {
 			if i == 0 {
 				words += " Red on the bar: "
@@ -162,7 +162,7 @@ func (w *window) drawCaption(screen *ebiten.Image) {
 			}
 		}
 	}
-	if n := w.scope.Painted(); n > 0 {
+	if n := w.view.Painted(); n > 0 {
 		words += fmt.Sprintf(" Dots: %d set by hand.", n)
 	}
 	y := (r.Min.Y + r.Max.Y) / 2
@@ -178,10 +178,13 @@ func unitAfter(u string) string {
 
 // drawTimeline draws the time line and the time beside it.
 func (w *window) drawTimeline(screen *ebiten.Image) {
-	w.scope.DrawTimeline(w.timeline.memory, w.theme, w.plan.Scale)
+	w.view.DrawTimeline(w.timeline.memory, w.theme, w.plan.Scale)
 	w.timeline.show(screen, w.plan.Timeline)
 	r := w.plan.Time
 	box(screen, r, w.theme.Paper)
-	words := fmt.Sprintf("%.1f of %.1f s", w.scope.Clock(), w.scope.Length())
+	words := fmt.Sprintf("%.1f of %.1f s", w.view.Clock(), w.view.Length())
+	if rate := w.view.Rate(); rate < 0.95*w.view.Speed() {
+		words = fmt.Sprintf("%.2g× real time, %s", rate, words)
+	}
 	w.letters.draw(screen, words, plain, r.Max.X, (r.Min.Y+r.Max.Y)/2, rightAt, w.theme.Ink)
 }

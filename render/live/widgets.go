@@ -100,6 +100,7 @@ func (w *window) buildWidgets() {
 		root.AddChild(b)
 		return b
 	}
+	then := func(what func(*scope.Scope)) func() { return func() { w.do(what) } }
 	row := func(area image.Rectangle, widths ...float64) []image.Rectangle {
 		var list []image.Rectangle
 		x := area.Min.X
@@ -111,13 +112,13 @@ func (w *window) buildWidgets() {
 	}
 
 	at := row(w.plan.Buttons, 60, 46, 46, 52, 28, 44, 28, 24)
-	p.play = button("Pause", "Play or pause (Space)", at[0], false, w.scope.Toggle)
-	button("Back", "Pause at the start of the frame, or of the one before (comma)", at[1], false, w.scope.BackFrame)
-	button("Step", "Play to the end of the frame and pause (full stop)", at[2], false, w.scope.StepFrame)
-	p.loop = button("Repeat", "Play the scene again when it ends (L)", at[3], true, func() { w.scope.SetLoop(!w.scope.Loop()) })
-	button("−", "Slower (minus)", at[4], false, func() { w.scope.Faster(-1) })
-	p.speed = button("1×", "Seconds of the scene per second; click for real time", at[5], false, func() { w.realTime() })
-	button("+", "Faster (plus)", at[6], false, func() { w.scope.Faster(1) })
+	p.play = button("Pause", "Play or pause (Space)", at[0], false, then((*scope.Scope).Toggle))
+	button("Back", "Pause at the start of the frame, or of the one before (comma)", at[1], false, then((*scope.Scope).BackFrame))
+	button("Step", "Play to the end of the frame and pause (full stop)", at[2], false, then((*scope.Scope).StepFrame))
+	p.loop = button("Repeat", "Play the scene again when it ends (L)", at[3], true, then(repeat))
+	button("−", "Slower (minus)", at[4], false, then(slower))
+	p.speed = button("1×", "Seconds of the scene per second; click for real time", at[5], false, w.realTime)
+	button("+", "Faster (plus)", at[6], false, then(faster))
 	button("?", "All keys and what the marks mean (H)", at[7], false, func() { w.help = !w.help })
 
 	grid := func(area image.Rectangle, columns, rows int) []image.Rectangle {
@@ -133,7 +134,7 @@ func (w *window) buildWidgets() {
 	}
 	cells := grid(w.plan.Overlays, 4, 2)
 	for i, o := range scope.Overlays() {
-		b := button(o.Label(), o.About()+" ("+string(rune('1'+i))+")", cells[i], true, func() { w.scope.SetOverlay(o) })
+		b := button(o.Label(), o.About()+" ("+string(rune('1'+i))+")", cells[i], true, func() { w.view.SetOverlay(o) })
 		p.overlays = append(p.overlays, b)
 	}
 	theme := "Dark"
@@ -143,16 +144,16 @@ func (w *window) buildWidgets() {
 	button(theme, "Dark or light window (D)", cells[7], false, func() { w.dark = !w.dark })
 
 	cells = grid(w.plan.Tools, 4, 2)
-	button("Undo", "Take back the last stroke painted (Ctrl+Z)", cells[0], false, func() { w.scope.Undo() })
-	button("Redo", "Paint it again (Ctrl+Y)", cells[1], false, func() { w.scope.Redo() })
-	button("Unpaint", "Give all painted pixels back to the scene (Backspace)", cells[2], false, w.scope.Unpaint)
+	button("Undo", "Take back the last stroke painted (Ctrl+Z)", cells[0], false, then(undo))
+	button("Redo", "Paint it again (Ctrl+Y)", cells[1], false, then(redo))
+	button("Unpaint", "Give all painted pixels back to the scene (Backspace)", cells[2], false, then((*scope.Scope).Unpaint))
 	button("Save", "Save the picture shown as a scene of one frame, a CSV table (Ctrl+S)", cells[3], false, w.savePicture)
 	button("Cold", "Start over: cold coils, a freshly filled tank, meters at zero (C)", cells[4], false, w.cold)
 	button("Warm", "As warm as hours of this scene make the display (W)", cells[5], false, w.warm)
 	button("Refill", "Empty the tank and fill it anew (F)", cells[6], false, w.refill)
-	button("Reset", "All sliders back to the design's own values (R)", cells[7], false, w.scope.Untune)
+	button("Reset", "All sliders back to the design's own values (R)", cells[7], false, then((*scope.Scope).Untune))
 
-	for i, c := range w.scope.Controls() {
+	for i, c := range w.view.Controls() {
 		hint := c.Help + " Key " + c.Key + " of the design file."
 		if c.Off != "" {
 			hint = c.Label + ": " + c.Off + "."
@@ -191,8 +192,8 @@ func (w *window) sliderTrack(i int) image.Rectangle {
 // slide takes a slider's new place; the display's own value is not rounded to the
 // slider's steps before somebody moves it.
 func (w *window) slide(i, step int) {
-	if step != int(w.scope.Controls()[i].Share()*sliderSteps+0.5) {
-		w.scope.SetControl(i, float64(step)/sliderSteps)
+	if step != int(w.view.Controls()[i].Share()*sliderSteps+0.5) {
+		w.do(func(c *scope.Scope) { c.SetControl(i, float64(step)/sliderSteps) })
 	}
 }
 
@@ -200,16 +201,16 @@ func (w *window) slide(i, step int) {
 func (w *window) syncWidgets() {
 	p := &w.parts
 	label := "Play"
-	if w.scope.Playing() {
+	if w.view.Playing() {
 		label = "Pause"
 	}
 	setLabel(p.play, label)
-	setLabel(p.speed, speedText(w.scope.Speed()))
-	check(p.loop, w.scope.Loop())
+	setLabel(p.speed, speedText(w.view.Speed()))
+	check(p.loop, w.view.Loop())
 	for i, b := range p.overlays {
-		check(b, scope.Overlay(i) == w.scope.Overlay())
+		check(b, scope.Overlay(i) == w.view.Overlay())
 	}
-	for i, c := range w.scope.Controls() {
+	for i, c := range w.view.Controls() {
 		if s := p.sliders[i]; w.focused() != i || !w.pointer.down {
 			s.Current = int(c.Share()*sliderSteps + 0.5)
 		}

@@ -16,7 +16,9 @@ import (
 type window struct {
 	ctx     context.Context // done once Run returns; files being read stop then
 	options Options
-	scope   *scope.Scope
+	stage   *scope.Stage
+	view    *scope.View // what is shown, of the stage
+	noted   int         // View.Note told last
 	theme   scope.Theme
 	dark    bool
 
@@ -109,7 +111,7 @@ func newWindow(ctx context.Context, o Options) (*window, error) {
 	if o.Paused && o.Shot == nil {
 		c.Toggle()
 	}
-	w := &window{ctx: ctx, options: o, scope: c, device: 1, dark: o.Dark, mirrorT: -scope.TicksPerSecond}
+	w := &window{ctx: ctx, options: o, device: 1, dark: o.Dark, mirrorT: -scope.TicksPerSecond}
 	if o.Warm {
 		if err := c.Warm(ctx); err != nil {
 			w.tell(err.Error(), true)
@@ -118,6 +120,8 @@ func newWindow(ctx context.Context, o Options) (*window, error) {
 	if w.letters, err = newLetters(); err != nil {
 		return nil, err
 	}
+	w.stage = scope.NewStage(c)
+	w.look()
 	return w, nil
 }
 
@@ -141,23 +145,31 @@ func (w *window) Update() error {
 		return ebiten.Termination
 	}
 	w.ticks++
+	w.look()
 	w.open()
 	w.keys()
 	if w.ui != nil {
 		w.ui.Update()
 	}
 	w.point()
-	if w.shotDue() && w.scope.Playing() {
-		w.scope.Toggle() // the picture is of this time, however long the verdict takes
+	if w.shotDue() && w.view.Playing() {
+		w.do((*scope.Scope).Toggle) // the picture is of this time, however long the verdict takes
 	}
-	if _, err := w.scope.Tick(); err != nil {
-		w.tell(err.Error()+"; C starts over with cold coils", true)
-	}
+	w.stage.Pulse()
 	if w.ticks-w.mirrorT >= scope.TicksPerSecond {
 		w.mirrorT = w.ticks
 		w.mirror()
 	}
 	return nil
+}
+
+// look takes the newest view and tells what there is to tell about it.
+func (w *window) look() {
+	w.view = w.stage.Look()
+	if words, wrong, n := w.view.Note(); n != w.noted {
+		w.noted = n
+		w.tell(words, wrong)
+	}
 }
 
 // tell puts words into the status line.
@@ -168,12 +180,13 @@ func (w *window) tell(words string, wrong bool) {
 
 // Draw implements ebiten.Game. It draws what changed and leaves the rest.
 func (w *window) Draw(screen *ebiten.Image) {
+	w.look()
 	w.arrange(screen.Bounds().Size())
 	d := &w.drawn
-	moved := d.version != w.scope.Version()
+	moved := d.version != w.view.Version()
 	marked := w.pointer.pixel
 	calm := w.ticks-w.pointer.lastInput > calmTicks
-	_, _, judged := w.scope.Verdict()
+	_, _, judged := w.view.Verdict()
 	slow := !d.valid || !calm || judged != d.judged || moved && w.ticks-d.slow >= slowTicks
 	if d.valid && !moved && calm && marked == d.marked {
 		w.shoot(screen)
@@ -199,7 +212,7 @@ func (w *window) Draw(screen *ebiten.Image) {
 		w.drawHelp(screen)
 	}
 	d.judged = judged
-	d.valid, d.version, d.marked = true, w.scope.Version(), marked
+	d.valid, d.version, d.marked = true, w.view.Version(), marked
 	w.frames++
 	w.shoot(screen)
 }
@@ -210,15 +223,15 @@ func (w *window) arrange(size image.Point) {
 	if w.dark {
 		theme = scope.Dark
 	}
-	p := scope.NewPlan(size.X, size.Y, w.device, w.scope.Ratio(), len(w.scope.Controls()))
+	p := scope.NewPlan(size.X, size.Y, w.device, w.view.Ratio(), len(w.view.Controls()))
 	if w.ui == nil || p.Window != w.plan.Window || p.Scale != w.plan.Scale || p.Tank != w.plan.Tank || theme != w.theme {
 		w.plan, w.theme = p, theme
 		w.letters.setScale(p.Scale)
 		w.buildWidgets()
 		w.drawn.valid = false
 	}
-	if w.picture == nil || !w.picture.Fits(w.scope) || w.tank.memory != w.picture.Image || w.pictureWidth != p.Tank.Dx() {
-		w.picture = scope.NewPicture(w.scope, p.Tank.Dx())
+	if w.picture == nil || !w.picture.Fits(w.view) || w.tank.memory != w.picture.Image || w.pictureWidth != p.Tank.Dx() {
+		w.picture = scope.NewPicture(w.view, p.Tank.Dx())
 		w.pictureWidth = p.Tank.Dx()
 		w.tank.size(w.picture.Image.Rect.Dx(), w.picture.Image.Rect.Dy())
 		w.tank.memory = w.picture.Image

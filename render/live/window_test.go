@@ -48,9 +48,11 @@ func advance(tb testing.TB, w *window, ticks int) {
 	tb.Helper()
 	for range ticks {
 		w.ticks++
-		if _, err := w.scope.Tick(); err != nil {
-			tb.Fatal(err)
+		w.stage.Pulse()
+		if why := w.view.Failure(); why != "" {
+			tb.Fatal(why)
 		}
+		w.look()
 	}
 }
 
@@ -93,7 +95,7 @@ func TestWindow(t *testing.T) {
 			for _, o := range scope.Overlays() {
 				name := fmt.Sprintf("%s-%s-%s", size.name, map[bool]string{false: "light", true: "dark"}[dark], o)
 				w.dark = dark
-				w.scope.SetOverlay(o)
+				w.view.SetOverlay(o)
 				img := shoot(t, w, size.width, size.height, name)
 				t.Run(name, func(t *testing.T) { checkWindow(t, w, img) })
 			}
@@ -108,7 +110,7 @@ func checkWindow(t *testing.T, w *window, img *image.RGBA) {
 	mean, n := 0.0, 0.0
 	tank := w.picture.Image
 	stretch := float64(p.Tank.Dx()) / float64(tank.Rect.Dx())
-	for i := range w.scope.Design().Pixels() {
+	for i := range w.view.Design().Pixels() {
 		x, y, side := w.picture.Cell(i)
 		x, y = x+0.2*side, y+0.2*side
 		got := img.RGBAAt(p.Tank.Min.X+int(x*stretch), p.Tank.Min.Y+int(y*stretch))
@@ -180,7 +182,7 @@ func TestHelpSheet(t *testing.T) {
 func TestIdle(t *testing.T) {
 	needScreen(t)
 	w := play(t, demo(t), 10)
-	w.scope.Toggle()
+	w.do((*scope.Scope).Toggle)
 	screen := ebiten.NewImage(1280, 800)
 	for range 5 {
 		advance(t, w, calmTicks)
@@ -194,7 +196,7 @@ func TestIdle(t *testing.T) {
 	if n := w.frames - before; n != 0 {
 		t.Errorf("a window at rest drew %d of 100 frames", n)
 	}
-	w.scope.Toggle()
+	w.do((*scope.Scope).Toggle)
 	advance(t, w, 1)
 	w.Draw(screen)
 	if w.frames != before+1 {
@@ -206,20 +208,20 @@ func TestIdle(t *testing.T) {
 func TestProblemIsTold(t *testing.T) {
 	needScreen(t)
 	w := play(t, demo(t), 10)
-	for i, c := range w.scope.Controls() {
+	for i, c := range w.view.Controls() {
 		if c.Key == "grid.pitch" {
-			w.scope.SetControl(i, 0) // half the pitch: the coils would overlap
+			w.do(func(c *scope.Scope) { c.SetControl(i, 0) }) // half the pitch: the coils would overlap
 		}
 	}
-	for w.scope.Stale() {
+	for w.view.Stale() {
 		advance(t, w, 1)
 	}
-	if w.scope.Problem() == "" {
+	if w.view.Problem() == "" {
 		t.Fatal("coils larger than the pitch are no problem")
 	}
 	img := shoot(t, w, 1280, 800, "problem")
 	if n := inked(img, w.plan.Status, w.theme.Paper); n < 500 {
-		t.Errorf("the status line holds %d picture elements of ink for %q", n, w.scope.Problem())
+		t.Errorf("the status line holds %d picture elements of ink for %q", n, w.view.Problem())
 	}
 }
 
@@ -234,7 +236,7 @@ func TestButtons(t *testing.T) {
 	}
 	w.parts.play.Click()
 	w.ui.Update()
-	if w.scope.Playing() {
+	if w.view.Playing() {
 		t.Error("Pause does not pause")
 	}
 	w.Draw(screen)
@@ -243,16 +245,16 @@ func TestButtons(t *testing.T) {
 	}
 	w.parts.overlays[scope.Temperature].Click()
 	w.ui.Update()
-	if w.scope.Overlay() != scope.Temperature {
-		t.Errorf("the button for heat shows %v", w.scope.Overlay())
+	if w.view.Overlay() != scope.Temperature {
+		t.Errorf("the button for heat shows %v", w.view.Overlay())
 	}
 	s := w.parts.sliders[0]
-	before := w.scope.Controls()[0].Value
+	before := w.view.Controls()[0].Value
 	s.Current = sliderSteps / 2
 	w.drawn.valid = false
 	w.slide(0, s.Current)
 	w.Draw(screen)
-	if c := w.scope.Controls()[0]; c.Value == before || math.Abs(c.Share()-0.5) > 0.01 {
+	if c := w.view.Controls()[0]; c.Value == before || math.Abs(c.Share()-0.5) > 0.01 {
 		t.Errorf("the slider in its middle means %s", c.Text())
 	}
 }
@@ -314,7 +316,12 @@ func TestDroppedFiles(t *testing.T) {
 // newWindowWithoutLetters is a window that is never drawn.
 func newWindowWithoutLetters(o Options) (*window, error) {
 	c, err := scope.New(context.Background(), o.Design, o.Scene)
-	return &window{ctx: context.Background(), options: o, scope: c}, err
+	if err != nil {
+		return nil, err
+	}
+	w := &window{ctx: context.Background(), options: o, stage: scope.NewStage(c)}
+	w.look()
+	return w, nil
 }
 
 func TestSavedPictureReadsBack(t *testing.T) {
@@ -324,9 +331,11 @@ func TestSavedPictureReadsBack(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w.scope.BeginStroke()
-	w.scope.Paint(0, 5, -0.25)
-	w.scope.EndStroke()
+	w.do(func(c *scope.Scope) {
+		c.BeginStroke()
+		c.Paint(0, 5, -0.25)
+		c.EndStroke()
+	})
 	w.savePicture()
 	w.savePicture()
 	for _, name := range []string{"picture.csv", "picture-2.csv"} {
@@ -335,7 +344,7 @@ func TestSavedPictureReadsBack(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		want := w.scope.Picture(1)
+		want := w.view.Picture(1)
 		if len(s.Frames) != 1 || s.Frames[0].Levels[3] != -0.25 {
 			t.Errorf("%s holds %d frames, level 3 is %g", name, len(s.Frames), s.Frames[0].Levels[3])
 		}

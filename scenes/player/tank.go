@@ -125,13 +125,6 @@ func (b *Tank) Cells() (rows, cols int) {
 // Inherit takes over another tank's fluid, at rest, if its tank has the same cells.
 func (b *Tank) Inherit(from *Tank) { b.tank.CopyFluid(from.tank) }
 
-// At is the fluid's share at parts 0…1 of the tank's width, from the left, and height,
-// from the top.
-func (b *Tank) At(x, y float64) float64 {
-	rows, cols := b.Cells()
-	return b.tank.Fraction()[min(int(y*float64(rows)), rows-1)*cols+min(int(x*float64(cols)), cols-1)]
-}
-
 // FillFor puts in the fluid that a scene starts with. It returns the volume in m³.
 func (b *Tank) FillFor(s scenes.Scene) (float64, error) {
 	f := FillOf(b.grid, s)

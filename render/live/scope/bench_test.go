@@ -26,12 +26,12 @@ func BenchmarkFrame(b *testing.B) {
 			}
 			tide.FrameTime = 3.0 / TicksPerSecond
 			c := withScene(b, d, tide)
-			c.Close() // no verdict beside it
+			c.end() // no verdict beside it
 			c.SetOverlay(o)
-			p := NewPicture(c, 880)
+			p := NewPicture(&c.View, 880)
 			for range 30 {
 				tick(b, c)
-				p.Draw(c)
+				p.Draw(&c.View)
 			}
 			now, stop := cpuClock()
 			defer stop()
@@ -40,7 +40,7 @@ func BenchmarkFrame(b *testing.B) {
 			for b.Loop() {
 				start := now()
 				tick(b, c)
-				p.Draw(c)
+				p.Draw(&c.View)
 				spent = append(spent, now()-start)
 			}
 			slices.Sort(spent)

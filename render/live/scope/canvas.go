@@ -69,7 +69,7 @@ func same(a, b []float64) bool {
 }
 
 // Bipolar reports whether the driver can reverse the current.
-func (c *Scope) Bipolar() bool { return c.grid.Design.Drive.Bridge == design.BridgeFull }
+func (c *View) Bipolar() bool { return c.grid.Design.Drive.Bridge == design.BridgeFull }
 
 // BeginStroke starts what Undo takes back as a whole.
 func (c *Scope) BeginStroke() { c.canvas.begin() }
@@ -121,9 +121,9 @@ func (c *Scope) repaint(changed bool) bool {
 }
 
 // Painted is the number of pixels set by hand.
-func (c *Scope) Painted() int {
+func (c *View) Painted() int {
 	n := 0
-	for _, v := range c.canvas.levels {
+	for _, v := range c.hands {
 		if v == v {
 			n++
 		}

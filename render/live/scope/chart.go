@@ -36,7 +36,7 @@ const (
 
 // Span is the range of a strip chart's axis, in watts or °C, and the limit that is
 // drawn across it, NaN when there is none in the range.
-func (c *Scope) Span(s Strip) (low, high, limit float64) {
+func (c *View) Span(s Strip) (low, high, limit float64) {
 	h := &c.history
 	d := c.grid.Design
 	top, limit := 0.0, supplyLimit(d)
@@ -61,7 +61,7 @@ func (c *Scope) Span(s Strip) (low, high, limit float64) {
 
 // DrawStrip draws a strip chart of the last minute over the whole of an image: the
 // newest point at the right edge. It does not allocate.
-func (c *Scope) DrawStrip(img *image.RGBA, s Strip, t Theme, scale float64) {
+func (c *View) DrawStrip(img *image.RGBA, s Strip, t Theme, scale float64) {
 	fill(img, img.Rect, t.Paper)
 	w, h := img.Rect.Dx(), img.Rect.Dy()
 	low, high, limit := c.Span(s)
@@ -97,7 +97,7 @@ func (c *Scope) DrawStrip(img *image.RGBA, s Strip, t Theme, scale float64) {
 // DrawTimeline draws the scene's time line over the whole of an image: how much of
 // the grid is lit over time, against the fullest frame, what has been played, and
 // the present place.
-func (c *Scope) DrawTimeline(img *image.RGBA, t Theme, scale float64) {
+func (c *View) DrawTimeline(img *image.RGBA, t Theme, scale float64) {
 	w, h := img.Rect.Dx(), img.Rect.Dy()
 	fill(img, img.Rect, t.Grid)
 	at := c.clock / c.Length()

@@ -12,10 +12,16 @@ import (
 
 // display is a design made ready to play.
 type display struct {
-	grid   *grid.Grid
+	made   *panel
 	player *player.Player
 	live   *player.Live
 	tank   *player.Tank
+}
+
+// panel is what does not change while a display is played.
+type panel struct {
+	grid  *grid.Grid
+	cells [2]int // rows and columns of the tank's
 
 	own  float64   // T at 1 A, a coil's axial field over the middle of its pixel
 	bias []float64 // T, the bias magnets' axial field there, per pixel
@@ -45,13 +51,14 @@ func build(ctx context.Context, d design.Design, s scenes.Scene) (*display, erro
 	if _, err := b.FillFor(s); err != nil {
 		return nil, err
 	}
-	v := &display{grid: g, player: p, live: player.NewLive(p), tank: b, bias: make([]float64, d.Pixels())}
-	return v, v.measure()
+	rows, cols := b.Cells()
+	made := &panel{grid: g, cells: [2]int{rows, cols}, bias: make([]float64, d.Pixels())}
+	return &display{made: made, player: p, live: player.NewLive(p), tank: b}, made.measure()
 }
 
 // measure finds the own field and the bias field as the raster's middle samples see
 // them, so that what remains of a plane's field there is the neighbours' alone.
-func (v *display) measure() error {
+func (v *panel) measure() error {
 	d := v.grid.Design
 	plane := grid.NewPlane(v.grid.Raster)
 	currents := grid.Steady(make([]float64, d.Pixels()))
@@ -72,7 +79,7 @@ func (v *display) measure() error {
 
 // middle is the axial field over the middle of a pixel: the mean of the one to four
 // samples nearest to it.
-func (v *display) middle(p *grid.Plane, pixel int) float64 {
+func (v *panel) middle(p *grid.Plane, pixel int) float64 {
 	cols := v.grid.Design.Grid.Cols
 	i, j := p.Raster.Cell(pixel/cols, pixel%cols)
 	low, high := (p.Raster.Samples-1)/2, p.Raster.Samples/2
@@ -87,10 +94,9 @@ func (v *display) middle(p *grid.Plane, pixel int) float64 {
 
 // foreign is the axial field that the other pixels put onto one, as a share of what
 // its own coil makes at full current.
-func (v *display) foreign(pixel int) float64 {
-	p := v.player
-	own := v.own * p.Pixels()[pixel].Average
-	return (v.middle(p.Plane(), pixel) - v.bias[pixel] - own) / (v.own * v.grid.Pixel.FullCurrent)
+func (v *View) foreign(pixel int) float64 {
+	own := v.own * v.pixels[pixel].Average
+	return (v.middle(v.plane, pixel) - v.bias[pixel] - own) / (v.own * v.grid.Pixel.FullCurrent)
 }
 
 // inherit takes over heat and fluid from the display shown before, as far as they
@@ -99,7 +105,7 @@ func (v *display) inherit(old *display) error {
 	v.tank.Inherit(old.tank)
 	from, to := old.player.Network(), v.player.Network()
 	parts := from.States()
-	if parts != to.States() || old.grid.Design.Pixels() != v.grid.Design.Pixels() {
+	if parts != to.States() || old.made.grid.Design.Pixels() != v.made.grid.Design.Pixels() {
 		return nil
 	}
 	var t [][]float64

@@ -17,17 +17,14 @@ import (
 // judge is the verdict on the scene as a whole, in a loop, which is reached on a
 // goroutine of its own while the window plays.
 type judge struct {
-	stop  context.CancelFunc // ends the work under way
-	done  chan judged        // holds one; a new one for each judgement
-	known bool
-	words []string // one line a problem
-	wrong bool     // a limit is broken, or no verdict was reached
+	stop context.CancelFunc // ends the work under way
+	done chan judged        // holds one; a new one for each judgement
 }
 
 // judged is what a judgement came to.
 type judged struct {
-	words []string
-	wrong bool
+	words []string // one line a problem
+	wrong bool     // a limit is broken, or no verdict was reached
 }
 
 // rejudge begins the verdict on the display and the scene that are shown, and ends the
@@ -39,6 +36,7 @@ func (c *Scope) rejudge() {
 	}
 	ctx, stop := context.WithCancel(c.ctx)
 	*j = judge{stop: stop, done: make(chan judged, 1)}
+	c.judged, c.known = judged{}, false
 	grid, s, done := c.grid, c.scene, j.done
 	twin, err := grid.With(grid.Design)
 	if err != nil {
@@ -93,7 +91,7 @@ func worded(d design.Design, v *verdict.Verdict) judged {
 func (c *Scope) pollVerdict() bool {
 	select {
 	case out := <-c.judge.done:
-		c.judge.known, c.judge.words, c.judge.wrong = true, out.words, out.wrong
+		c.judged, c.known = out, true
 		c.judge.stop()
 		c.version++
 		return true
@@ -105,9 +103,6 @@ func (c *Scope) pollVerdict() bool {
 // Verdict is the verdict on the scene as a whole in words, one line for each broken
 // limit. known is false while it is being reached; wrong tells that a limit is broken or
 // that there is no verdict.
-func (c *Scope) Verdict() (words []string, wrong, known bool) {
-	return c.judge.words, c.judge.wrong, c.judge.known
+func (c *View) Verdict() (words []string, wrong, known bool) {
+	return c.judged.words, c.judged.wrong, c.known
 }
-
-// Close ends what runs in the background.
-func (c *Scope) Close() { c.end() }

@@ -56,7 +56,7 @@ type Meters struct {
 }
 
 // Meters reads the meters.
-func (c *Scope) Meters() Meters {
+func (c *View) Meters() Meters {
 	d := c.grid.Design
 	m := Meters{
 		Clock: c.clock, Length: c.Length(), Frame: c.frame + 1, Frames: len(c.scene.Frames),
@@ -66,10 +66,9 @@ func (c *Scope) Meters() Meters {
 		HotPlace:   extent.PlaceOf(c.entry.HottestPixel, d.Grid.Cols),
 		BoardLimit: d.Limits.Board,
 		Touch:      max(c.entry.Touch, d.Heat.Ambient), TouchEver: max(c.totals.touch, c.entry.Touch, d.Heat.Ambient), TouchLimit: d.Limits.Touch,
-		Lit: c.entry.Lit, Failing: len(c.entry.Failing), FalseOn: len(c.entry.FalseOn),
+		Lit: c.entry.Lit, Shown: c.shown, Failing: len(c.entry.Failing), FalseOn: len(c.entry.FalseOn),
 		HoldLimit: d.Limits.Hold, FalseOnLimit: d.Limits.FalseOn, ShownLimit: d.Limits.Shown,
 	}
-	_, m.Shown, _ = c.tank.Following(c.player.States())
 	m.AveragePower, m.AverageCurrent = m.Power, m.Current
 	if c.totals.time > 0 {
 		m.AveragePower, m.AverageCurrent = c.totals.energy/c.totals.time, c.totals.charge/c.totals.time

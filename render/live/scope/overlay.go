@@ -81,12 +81,12 @@ func (o Overlay) About() string { return overlayFacts[o].about }
 func (o Overlay) PerPixel() bool { return o >= Hold }
 
 // Overlay is the overlay in use.
-func (c *Scope) Overlay() Overlay { return c.overlay }
+func (c *View) Overlay() Overlay { return c.lens.overlay }
 
 // SetOverlay chooses what is drawn over the tank.
-func (c *Scope) SetOverlay(o Overlay) {
-	if o >= 0 && o < overlays && o != c.overlay {
-		c.overlay = o
+func (c *View) SetOverlay(o Overlay) {
+	if o >= 0 && o < overlays && o != c.lens.overlay {
+		c.lens.overlay = o
 		c.version++
 	}
 }
@@ -109,15 +109,15 @@ type Tick struct {
 // Legend returns the meaning of the present overlay's colours, ok false for Fluid,
 // which needs none. The range grows with what has been shown and never shrinks, so
 // that a colour keeps its meaning while a scene plays.
-func (c *Scope) Legend() (l Legend, ok bool) {
-	f := overlayFacts[c.overlay]
+func (c *View) Legend() (l Legend, ok bool) {
+	f := overlayFacts[c.lens.overlay]
 	if f.colors == nil {
 		return Legend{}, false
 	}
 	l = Legend{Title: f.title, Unit: f.unit, Colors: f.colors}
 	l.Low, l.High = c.span()
 	d := c.grid.Design
-	switch c.overlay {
+	switch c.lens.overlay {
 	case Hold:
 		l.Open = true
 		l.Marks = []Tick{{d.Limits.Hold, "lit at least"}, {d.Limits.FalseOn, "dark at most"}}
@@ -130,10 +130,10 @@ func (c *Scope) Legend() (l Legend, ok bool) {
 }
 
 // span is the range of the present overlay's colours.
-func (c *Scope) span() (low, high float64) {
+func (c *View) span() (low, high float64) {
 	d := c.grid.Design
-	top := c.tops[c.overlay]
-	switch c.overlay {
+	top := c.top()
+	switch c.lens.overlay {
 	case Strength:
 		return 0, ceil(max(top, 1e-3))
 	case Arrows:
@@ -156,17 +156,17 @@ func (c *Scope) span() (low, high float64) {
 
 // Values fills dst with the present overlay's value for each pixel, in the legend's
 // unit; it is for overlays that are PerPixel, others give none.
-func (c *Scope) Values(dst []float64) []float64 {
+func (c *View) Values(dst []float64) []float64 {
 	dst = dst[:0]
-	switch c.overlay {
+	switch c.lens.overlay {
 	case Hold:
-		dst = append(dst, c.player.Holds()...)
+		dst = append(dst, c.holds...)
 	case Temperature:
-		for _, t := range c.player.Coils() {
+		for _, t := range c.coils {
 			dst = append(dst, t-field.ZeroCelsius)
 		}
 	case Current:
-		for _, p := range c.player.Pixels() {
+		for _, p := range c.pixels {
 			dst = append(dst, p.Average)
 		}
 	case Crosstalk:
@@ -179,13 +179,22 @@ func (c *Scope) Values(dst []float64) []float64 {
 
 // reach lets the present overlay's range grow to what is shown, values times scale
 // being in the legend's unit.
-func (c *Scope) reach(values []float64, scale float64) {
+func (c *View) reach(values []float64, scale float64) {
 	low, high := 0.0, 0.0
 	for _, v := range values {
 		low, high = min(low, v), max(high, v)
 	}
-	if overlayFacts[c.overlay].signed {
+	if overlayFacts[c.lens.overlay].signed {
 		high = max(high, -low)
 	}
-	c.tops[c.overlay] = max(c.tops[c.overlay], scale*high)
+	top := max(c.top(), scale*high)
+	c.lens.tops[c.lens.overlay] = top
+}
+
+// top is the largest magnitude that the present overlay has shown of this display.
+func (c *View) top() float64 {
+	if c.lens.panel != c.panel {
+		c.lens.panel, c.lens.tops = c.panel, [overlays]float64{}
+	}
+	return c.lens.tops[c.lens.overlay]
 }

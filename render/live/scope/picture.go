@@ -52,7 +52,7 @@ type Picture struct {
 
 // basis is what the picture behind the fluid depends on.
 type basis struct {
-	display *display
+	panel   *panel
 	overlay Overlay
 	sums    int
 	version int
@@ -77,10 +77,10 @@ func (p place) middle(pixel int) (x, y float64) {
 	return p.x0 + (float64(pixel%p.cols)+0.5)*p.pitch, p.y0 + (float64(pixel/p.cols)+0.5)*p.pitch
 }
 
-// NewPicture prepares a picture of a scope's tank, width picture elements wide or
+// NewPicture prepares a picture of a view's tank, width picture elements wide or
 // fewer where that would be more than a tank needs. It serves until the display's
 // raster changes; see Fits.
-func NewPicture(c *Scope, width int) *Picture {
+func NewPicture(c *View, width int) *Picture {
 	r := c.grid.Raster
 	width = max(width, 64)
 	height := max(width*r.Rows/r.Cols, 1)
@@ -89,7 +89,7 @@ func NewPicture(c *Scope, width int) *Picture {
 		width, height = int(float64(width)*f), max(int(float64(height)*f), 1)
 	}
 	pitch := float64(width) / float64(r.Cols) * float64(r.Samples)
-	rows, cols := c.tank.Cells()
+	rows, cols := c.cells[0], c.cells[1]
 	p := &Picture{
 		Image: image.NewRGBA(image.Rect(0, 0, width, height)), Marked: -1, samples: r.Samples,
 		base: image.NewRGBA(image.Rect(0, 0, width, height)),
@@ -131,19 +131,19 @@ func newStretch(rows, cols, width int) stretch {
 	return s
 }
 
-// Fits reports whether the picture has the scope's raster and cells.
-func (p *Picture) Fits(c *Scope) bool {
+// Fits reports whether the picture has the view's raster and cells.
+func (p *Picture) Fits(c *View) bool {
 	r := c.grid.Raster
-	rows, cols := c.tank.Cells()
+	rows, cols := c.cells[0], c.cells[1]
 	return p.field.rows == r.Rows && p.field.cols == r.Cols && p.wet.rows == rows && p.wet.cols == cols && p.place.rows == c.grid.Design.Grid.Rows
 }
 
 // Draw paints the tank as it is now.
-func (p *Picture) Draw(c *Scope) {
+func (p *Picture) Draw(c *View) {
 	p.behind(c)
 	copy(p.Image.Pix, p.base.Pix)
-	p.fluid(c.tank.Fraction(), c.overlay == Fluid)
-	if c.overlay == Hold || c.overlay == Crosstalk {
+	p.fluid(c.fluid, c.lens.overlay == Fluid)
+	if c.lens.overlay == Hold || c.lens.overlay == Crosstalk {
 		p.faults(c)
 	}
 	p.hands(c)
@@ -155,17 +155,17 @@ func (p *Picture) Draw(c *Scope) {
 }
 
 // behind draws what lies behind the fluid, unless it is still good.
-func (p *Picture) behind(c *Scope) {
-	b := basis{display: c.display, overlay: c.overlay}
-	switch c.overlay {
+func (p *Picture) behind(c *View) {
+	b := basis{panel: c.panel, overlay: c.lens.overlay}
+	switch c.lens.overlay {
 	case Fluid:
 	case Strength, Arrows:
-		b.sums = c.live.Sums()
-		values := c.player.Plane().Abs
-		if c.overlay == Arrows {
-			values = c.player.Plane().Bz
+		b.sums = c.sums
+		values := c.plane.Abs
+		if c.lens.overlay == Arrows {
+			values = c.plane.Bz
 		}
-		if b.sums != p.based.sums || c.tops[c.overlay] == 0 {
+		if b.sums != p.based.sums || c.top() == 0 {
 			c.reach(values, 1e3)
 		}
 	default:
@@ -173,21 +173,21 @@ func (p *Picture) behind(c *Scope) {
 		p.values = c.Values(p.values)
 		c.reach(p.values, 1)
 	}
-	b.top = c.tops[c.overlay]
+	b.top = c.top()
 	if b == p.based {
 		return
 	}
 	p.based = b
 	low, high := c.span()
-	colors := overlayFacts[c.overlay].colors
-	switch c.overlay {
+	colors := overlayFacts[c.lens.overlay].colors
+	switch c.lens.overlay {
 	case Fluid:
 		p.pane(c)
 	case Strength:
-		p.paint(c.player.Plane().Abs, 1e3, low, high, colors)
+		p.paint(c.plane.Abs, 1e3, low, high, colors)
 	case Arrows:
-		p.paint(c.player.Plane().Bz, 1e3, low, high, colors)
-		p.arrows(c.player.Plane())
+		p.paint(c.plane.Bz, 1e3, low, high, colors)
+		p.arrows(c.plane)
 	default:
 		fill(p.base, p.base.Rect, slateColor)
 		for i, v := range p.values {
@@ -197,7 +197,7 @@ func (p *Picture) behind(c *Scope) {
 }
 
 // pane draws the empty tank.
-func (p *Picture) pane(c *Scope) {
+func (p *Picture) pane(c *View) {
 	fill(p.base, p.base.Rect, paneColor)
 	d := c.grid.Design
 	radius := d.Coil.Outer / 2 / d.Grid.Pitch * p.place.pitch
@@ -418,9 +418,9 @@ func (s *stretch) blendRows(dst []float32, cells []float64, v float64) {
 
 // faults marks lit pixels that lose their drop with a cross, dark ones that keep one
 // with a ring.
-func (p *Picture) faults(c *Scope) {
+func (p *Picture) faults(c *View) {
 	size := max(p.place.pitch*0.22, 3)
-	if c.overlay == Hold {
+	if c.lens.overlay == Hold {
 		for _, i := range c.entry.Failing {
 			x, y := p.corner(i, size)
 			for _, s := range [2]float64{1, -1} {
@@ -445,8 +445,8 @@ func (p *Picture) corner(pixel int, size float64) (x, y float64) {
 }
 
 // hands marks the pixels set by hand with a dot in their lower left corner.
-func (p *Picture) hands(c *Scope) {
-	for i, v := range c.canvas.levels {
+func (p *Picture) hands(c *View) {
+	for i, v := range c.hands {
 		if v != v {
 			continue
 		}
@@ -459,7 +459,7 @@ func (p *Picture) hands(c *Scope) {
 
 // Pixel returns the pixel at a place of the picture in shares 0…1 of its width and
 // height, −1 beside the grid.
-func (c *Scope) Pixel(x, y float64) int {
+func (c *View) Pixel(x, y float64) int {
 	r, g := c.grid.Raster, c.grid.Design.Grid
 	j := int(math.Floor(x*float64(r.Cols)/float64(r.Samples))) - r.Margin
 	i := int(math.Floor(y*float64(r.Rows)/float64(r.Samples))) - r.Margin

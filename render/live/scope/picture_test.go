@@ -20,8 +20,8 @@ func near(a, b color.RGBA) bool {
 func TestFluidPicture(t *testing.T) {
 	c := newScope(t, 8, 6)
 	ticks(t, c, 40)
-	p := NewPicture(c, 400)
-	p.Draw(c)
+	p := NewPicture(&c.View, 400)
+	p.Draw(&c.View)
 	rows, cols := c.tank.Cells()
 	fraction := c.tank.Fraction()
 	dark, bright := 0, 0
@@ -65,10 +65,10 @@ func TestOverlayColors(t *testing.T) {
 	c.Paint(0, 7, 1)
 	c.Paint(16, 19, -1)
 	tick(t, c)
-	p := NewPicture(c, 480)
+	p := NewPicture(&c.View, 480)
 	for _, o := range Overlays() {
 		c.SetOverlay(o)
-		p.Draw(c)
+		p.Draw(&c.View)
 		l, ok := c.Legend()
 		if ok == (o == Fluid) {
 			t.Errorf("%v: a legend: %v", o, ok)
@@ -97,7 +97,7 @@ func TestOverlayColors(t *testing.T) {
 	}
 	// Field strength between the samples is interpolated; on a sample it is exact.
 	c.SetOverlay(Strength)
-	p.Draw(c)
+	p.Draw(&c.View)
 	l, _ := c.Legend()
 	r := c.grid.Raster
 	wrong := 0
@@ -143,8 +143,8 @@ func TestFaultMarks(t *testing.T) {
 		t.Fatalf("%d of %d lit pixels fail, want 1 of 1", m.Failing, m.Lit)
 	}
 	c.SetOverlay(Hold)
-	p := NewPicture(c, 480)
-	p.Draw(c)
+	p := NewPicture(&c.View, 480)
+	p.Draw(&c.View)
 	red := func(pixel int) int {
 		n := 0
 		for y := range p.Image.Rect.Dy() {
@@ -172,13 +172,13 @@ func TestFaultMarks(t *testing.T) {
 // Colours keep their meaning: a legend's range never shrinks while a scene plays.
 func TestLegendOnlyGrows(t *testing.T) {
 	c := newScope(t, 8, 6)
-	p := NewPicture(c, 200)
+	p := NewPicture(&c.View, 200)
 	for _, o := range []Overlay{Strength, Temperature, Crosstalk} {
 		c.SetOverlay(o)
 		last := 0.0
 		for range 20 {
 			ticks(t, c, 3)
-			p.Draw(c)
+			p.Draw(&c.View)
 			l, _ := c.Legend()
 			if l.High < last {
 				t.Fatalf("%v: the range fell from %g to %g", o, last, l.High)
@@ -207,7 +207,7 @@ func TestParseOverlay(t *testing.T) {
 
 func TestPixelUnderPointer(t *testing.T) {
 	c := newScope(t, 8, 6)
-	p := NewPicture(c, 480)
+	p := NewPicture(&c.View, 480)
 	w, h := float64(p.Image.Rect.Dx()), float64(p.Image.Rect.Dy())
 	for i := range 48 {
 		x, y := p.place.middle(i)
@@ -226,14 +226,14 @@ func TestPixelUnderPointer(t *testing.T) {
 func TestFrameDoesNotAllocate(t *testing.T) {
 	c := newScope(t, 8, 6)
 	verdictOf(t, c) // nothing runs beside it
-	p := NewPicture(c, 400)
+	p := NewPicture(&c.View, 400)
 	strip := image.NewRGBA(image.Rect(0, 0, 200, 80))
 	line := image.NewRGBA(image.Rect(0, 0, 300, 28))
 	for _, o := range Overlays() {
 		c.SetOverlay(o)
 		work := func() {
 			tick(t, c)
-			p.Draw(c)
+			p.Draw(&c.View)
 			c.DrawStrip(strip, PowerStrip, Light, 1)
 			c.DrawTimeline(line, Dark, 1)
 		}

@@ -31,11 +31,11 @@ type Reading struct {
 
 // Read reads the place at shares 0…1 of the picture's width and height; ok is false
 // outside.
-func (c *Scope) Read(x, y float64) (r Reading, ok bool) {
+func (c *View) Read(x, y float64) (r Reading, ok bool) {
 	if !(x >= 0 && x < 1 && y >= 0 && y < 1) {
 		return Reading{}, false
 	}
-	p := c.player.Plane()
+	p := c.plane
 	raster := p.Raster
 	i, j := int(y*float64(raster.Rows)), int(x*float64(raster.Cols))
 	k := i*raster.Cols + j
@@ -43,15 +43,15 @@ func (c *Scope) Read(x, y float64) (r Reading, ok bool) {
 		X:  (x - 0.5) * float64(raster.Cols) * raster.Spacing,
 		Y:  (0.5 - y) * float64(raster.Rows) * raster.Spacing,
 		Bx: p.Bx[k], By: p.By[k], Bz: p.Bz[k], Strength: p.Abs[k], Pressure: p.Pi[k],
-		Fluid: c.tank.At(x, y), Pixel: c.Pixel(x, y),
+		Fluid: c.fluid[min(int(y*float64(c.cells[0])), c.cells[0]-1)*c.cells[1]+min(int(x*float64(c.cells[1])), c.cells[1]-1)], Pixel: c.Pixel(x, y),
 		HoldLimit: c.grid.Design.Limits.Hold, FalseOnLimit: c.grid.Design.Limits.FalseOn,
 	}
 	if n := r.Pixel; n >= 0 {
 		r.Place = extent.PlaceOf(n, c.grid.Design.Grid.Cols)
-		r.Level, r.Painted = c.levels[n], !math.IsNaN(c.canvas.levels[n])
-		r.Current, r.Power = c.player.Pixels()[n].Average, c.player.Pixels()[n].Copper
-		r.Temperature = c.player.Coils()[n]
-		r.Hold, r.State = c.player.Holds()[n], c.player.States()[n]
+		r.Level, r.Painted = c.levels[n], !math.IsNaN(c.hands[n])
+		r.Current, r.Power = c.pixels[n].Average, c.pixels[n].Copper
+		r.Temperature = c.coils[n]
+		r.Hold, r.State = c.holds[n], c.states[n]
 		r.Foreign = c.foreign(n)
 	}
 	return r, true

@@ -28,59 +28,45 @@ type Scope struct {
 	ctx context.Context // of what runs in the background
 	end context.CancelFunc
 
+	View
 	*display
-	scene  scenes.Scene
-	starts []float64 // s, of each frame and, last, the scene's end
-	lit    []float64 // mean of the levels' magnitudes in each frame
-
-	playing bool
-	loop    bool
-	speed   int     // index into speeds
-	clock   float64 // s into the scene
-	frame   int
 	owed    float64 // s of simulation not yet done
+	played  float64 // s, all that was simulated
 	pauseAt float64 // s of clock at which a single step ends; +Inf for none
 
-	levels  []float64
-	canvas  canvas
-	entry   player.Entry
-	totals  totals
-	history History
-	tuning  tuning
-	judge   judge
-	overlay Overlay
-	tops    [overlays]float64 // largest magnitude each overlay has shown
-	version int               // counts what a picture depends on
-	unseen  bool              // levels have changed since field and hold were computed
+	canvas canvas
+	tuning tuning
+	judge  judge
+	summed int  // player.Live.Sums of the plane seen last
+	unseen bool // levels have changed since field and hold were computed
 }
 
 // New builds a display at rest with a scene ready to play. A scene that does not
-// fit the design's grid is an error. What runs in the background ends with ctx or Close.
+// fit the design's grid is an error. What runs in the background ends with ctx.
 func New(ctx context.Context, d design.Design, s scenes.Scene) (*Scope, error) {
 	v, err := build(ctx, d, s)
 	if err != nil {
 		return nil, err
 	}
-	c := &Scope{playing: true, loop: true, speed: usualSpeed}
+	c := &Scope{View: View{playing: true, loop: true, speed: usualSpeed, lens: &lens{}}}
 	c.ctx, c.end = context.WithCancel(ctx)
-	c.tuning.start(d)
+	c.start(d)
 	c.show(v, s)
 	return c, nil
 }
 
 // show puts a display and a scene in place of what was shown.
 func (c *Scope) show(v *display, s scenes.Scene) {
-	if c.display == nil || c.display.grid.Design.Pixels() != v.grid.Design.Pixels() {
-		n := v.grid.Design.Pixels()
+	if n := v.made.grid.Design.Pixels(); n != len(c.levels) {
 		c.levels = make([]float64, n)
 		c.canvas = newCanvas(n)
 	}
-	c.display = v
+	c.display, c.panel = v, v.made
 	c.entry = c.unplayed()
 	c.totals = totals{}
-	c.tops = [overlays]float64{}
 	c.play(s)
 	c.remix()
+	c.refer()
 }
 
 // unplayed is the entry of a display at rest.
@@ -152,6 +138,7 @@ func (c *Scope) look(changed bool) (bool, error) {
 	}
 	c.entry = e
 	c.version++
+	c.refer()
 	return true, nil
 }
 
@@ -164,10 +151,13 @@ func (c *Scope) step(dt float64) error {
 	}
 	c.unseen = false
 	c.entry = e
+	c.played += dt
 	c.totals.add(e, dt)
 	c.history.add(e, dt)
 	c.version++
-	return c.player.Move(0, dt, c.tank.Step)
+	err = c.player.Move(0, dt, c.tank.Step)
+	c.refer()
+	return err
 }
 
 // remix is mix after something changed that must be seen.
@@ -224,21 +214,21 @@ func (c *Scope) Seek(t float64) {
 }
 
 // Design is the design being shown, changes included.
-func (c *Scope) Design() design.Design { return c.grid.Design }
+func (c *View) Design() design.Design { return c.grid.Design }
 
 // Scene is the scene being played.
-func (c *Scope) Scene() scenes.Scene { return c.scene }
+func (c *View) Scene() scenes.Scene { return c.scene }
 
 // Length is the scene's length in seconds.
-func (c *Scope) Length() float64 { return c.starts[len(c.starts)-1] }
+func (c *View) Length() float64 { return c.starts[len(c.starts)-1] }
 
 // Clock is the time into the scene in seconds.
-func (c *Scope) Clock() float64 { return c.clock }
+func (c *View) Clock() float64 { return c.clock }
 
 // Version changes whenever a picture would look different.
-func (c *Scope) Version() int { return c.version }
+func (c *View) Version() int { return c.version }
 
 // Ratio is the tank's width over its height.
-func (c *Scope) Ratio() float64 {
+func (c *View) Ratio() float64 {
 	return float64(c.grid.Raster.Cols) / float64(c.grid.Raster.Rows)
 }

@@ -51,7 +51,7 @@ func withScene(tb testing.TB, d design.Design, p generate.Params) *Scope {
 	if err != nil {
 		tb.Fatal(err)
 	}
-	tb.Cleanup(c.Close)
+	tb.Cleanup(c.end)
 	return c
 }
 
@@ -124,14 +124,14 @@ func TestTicksReproduce(t *testing.T) {
 	for i := range pictures {
 		c := newScope(t, 8, 6)
 		c.SetOverlay(Strength)
-		p := NewPicture(c, 200)
+		p := NewPicture(&c.View, 200)
 		for n := range 75 {
 			if n == 40 {
 				c.Paint(3, 30, 1)
 			}
 			tick(t, c)
 		}
-		p.Draw(c)
+		p.Draw(&c.View)
 		pictures[i], meters[i] = p.Image.Pix, c.Meters()
 	}
 	if !bytes.Equal(pictures[0], pictures[1]) {

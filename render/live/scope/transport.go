@@ -14,11 +14,11 @@ var speeds = [...]float64{0.1, 0.25, 0.5, 1, 2, 4, 8}
 const usualSpeed = 3
 
 // Playing reports whether ticks move the simulation on.
-func (c *Scope) Playing() bool { return c.playing }
+func (c *View) Playing() bool { return c.playing }
 
 // Toggle plays or pauses. At the end of a scene that does not repeat it starts over.
 func (c *Scope) Toggle() {
-	c.playing, c.pauseAt = !c.playing, math.Inf(1)
+	c.playing, c.pauseAt, c.failure = !c.playing, math.Inf(1), ""
 	if c.playing && c.clock >= c.Length()-shortest {
 		c.Seek(0)
 	}
@@ -48,13 +48,13 @@ func (c *Scope) BackFrame() {
 }
 
 // Loop reports whether the scene repeats.
-func (c *Scope) Loop() bool { return c.loop }
+func (c *View) Loop() bool { return c.loop }
 
 // SetLoop sets whether the scene repeats.
 func (c *Scope) SetLoop(on bool) { c.loop = on }
 
 // Speed is how many seconds of the scene pass in one.
-func (c *Scope) Speed() float64 { return speeds[c.speed] }
+func (c *View) Speed() float64 { return speeds[c.speed] }
 
 // Faster takes the next higher speed, or with −1 the next lower one.
 func (c *Scope) Faster(by int) { c.speed = min(max(c.speed+by, 0), len(speeds)-1) }
@@ -67,6 +67,7 @@ func (c *Scope) Rest() error {
 		return err
 	}
 	c.totals, c.history, c.entry = totals{}, History{}, c.unplayed()
+	c.failure = ""
 	c.Seek(0)
 	return nil
 }
@@ -92,8 +93,7 @@ func (c *Scope) Refill() error {
 
 // Picture returns the levels shown now, what was painted included, as a scene of
 // one frame that stands for a time in seconds.
-func (c *Scope) Picture(seconds float64) scenes.Scene {
-	c.mix()
+func (c *View) Picture(seconds float64) scenes.Scene {
 	d := c.grid.Design.Grid
 	return scenes.Scene{Name: "painted", Rows: d.Rows, Cols: d.Cols, Frames: []scenes.Frame{
 		{Levels: append([]float64(nil), c.levels...), Duration: seconds},

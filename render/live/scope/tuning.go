@@ -12,14 +12,12 @@ import (
 // tuning is the design that was opened, what the sliders changed about it, and the
 // computation that follows behind on a goroutine of its own.
 type tuning struct {
-	base     design.Design
-	controls []Control
-	moved    []bool // per control
-	retune   bool   // sliders moved since the last computation began
-	load     Loader // a file that waits to be opened, nil for none
-	running  bool
-	done     chan outcome // holds one
-	problem  string       // why the last computation made nothing
+	base    design.Design
+	moved   []bool // per control
+	retune  bool   // sliders moved since the last computation began
+	load    Loader // a file that waits to be opened, nil for none
+	running bool
+	done    chan outcome // holds one
 }
 
 // Loader reads a design and a scene for it, or with a nil design a scene for the
@@ -35,27 +33,28 @@ type outcome struct {
 }
 
 // start begins with a design as it was opened.
-func (t *tuning) start(d design.Design) {
+func (c *Scope) start(d design.Design) {
+	t := &c.tuning
 	t.base = d
-	t.controls = controls(d)
-	t.moved = make([]bool, len(t.controls))
+	c.controls = controls(d)
+	t.moved = make([]bool, len(c.controls))
 	if t.done == nil {
 		t.done = make(chan outcome, 1)
 	}
 }
 
 // Controls are the design's sliders, for reading.
-func (c *Scope) Controls() []Control { return c.tuning.controls }
+func (c *View) Controls() []Control { return c.controls }
 
 // SetControl moves a slider to a share 0…1 of its way. The display follows once it
 // is computed; see Stale.
 func (c *Scope) SetControl(i int, share float64) {
 	t := &c.tuning
-	if t.controls[i].Off != "" {
+	if c.controls[i].Off != "" {
 		return
 	}
-	before := t.controls[i].Value
-	if t.controls[i].at(share); t.controls[i].Value != before {
+	before := c.controls[i].Value
+	if c.controls[i].at(share); c.controls[i].Value != before {
 		t.moved[i], t.retune = true, true
 	}
 }
@@ -63,7 +62,7 @@ func (c *Scope) SetControl(i int, share float64) {
 // Untune puts every slider back to the value of the design as it was opened.
 func (c *Scope) Untune() {
 	if c.Tuned() {
-		c.tuning.start(c.tuning.base)
+		c.start(c.tuning.base)
 		c.tuning.retune = true
 	}
 }
@@ -81,19 +80,18 @@ func (c *Scope) Tuned() bool {
 // Open loads a file in the background and shows what it holds once it is ready.
 func (c *Scope) Open(load Loader) { c.tuning.load = load }
 
-// Stale reports whether a computation is under way, so that what is shown is not
-// yet what was asked for.
+// Stale is View.Stale at this moment.
 func (c *Scope) Stale() bool { return c.tuning.running || c.tuning.retune || c.tuning.load != nil }
 
 // Problem says in words why what was asked for last is not shown; empty when it is.
-func (c *Scope) Problem() string { return c.tuning.problem }
+func (c *View) Problem() string { return c.problem }
 
 // changes are the sliders that were moved, as changes of the design.
-func (t *tuning) changes() []design.Change {
+func (c *Scope) changes() []design.Change {
 	var list []design.Change
-	for i, m := range t.moved {
+	for i, m := range c.tuning.moved {
 		if m {
-			list = append(list, t.controls[i].change())
+			list = append(list, c.controls[i].change())
 		}
 	}
 	return list
@@ -120,7 +118,7 @@ func (c *Scope) poll() (changed bool, err error) {
 		t.load = nil
 	case t.retune:
 		t.running, t.retune = true, false
-		go compute(t.done, tune(c.ctx, t.base, t.changes(), c.scene))
+		go compute(t.done, tune(c.ctx, t.base, c.changes(), c.scene))
 	}
 	return changed, nil
 }
@@ -128,20 +126,20 @@ func (c *Scope) poll() (changed bool, err error) {
 // take shows what a computation made, or says why it made nothing.
 func (c *Scope) take(o outcome) error {
 	if o.err != nil {
-		c.tuning.problem = o.err.Error()
+		c.problem = o.err.Error()
 		return nil
 	}
-	c.tuning.problem = ""
+	c.problem = ""
 	switch {
 	case o.base != nil:
-		c.tuning.start(*o.base)
+		c.start(*o.base)
 		c.tuning.retune = false
 		c.show(o.display, *o.scene)
 		c.history = History{}
 	case o.scene != nil:
 		d := c.grid.Design.Grid
 		if o.scene.Rows != d.Rows || o.scene.Cols != d.Cols {
-			c.tuning.problem = fmt.Sprintf("the scene is for %d × %d pixels, the grid has %d × %d by now; open it again", o.scene.Cols, o.scene.Rows, d.Cols, d.Rows)
+			c.problem = fmt.Sprintf("the scene is for %d × %d pixels, the grid has %d × %d by now; open it again", o.scene.Cols, o.scene.Rows, d.Cols, d.Rows)
 			return nil
 		}
 		c.play(*o.scene)

@@ -1,0 +1,87 @@
+package scope
+
+import (
+	"math"
+	"testing"
+	"time"
+)
+
+// A simulation beside the drawing comes to the same as one in the drawing's loop.
+func TestStageBeside(t *testing.T) {
+	var got [2]Meters
+	for i := range got {
+		s := NewStage(newScope(t, 6, 4))
+		if i == 1 {
+			s.Play()
+		}
+		s.Do(func(c *Scope) { c.Paint(0, 8, 1) })
+		for n := 1; n <= 50; n++ {
+			s.Pulse()
+			for s.Look().Clock() < (float64(n)-0.5)/TicksPerSecond {
+				time.Sleep(time.Millisecond)
+			}
+		}
+		got[i] = s.Look().Meters()
+	}
+	if got[0] != got[1] {
+		t.Errorf("in the loop and beside it the meters differ:\n%+v\n%+v", got[0], got[1])
+	}
+	if got[0].Lit < 3 {
+		t.Errorf("%d pixels are lit, three were painted", got[0].Lit)
+	}
+}
+
+// Whoever draws does not wait for the simulation, and what it holds does not change.
+func TestStageDoesNotWait(t *testing.T) {
+	s := NewStage(newScope(t, 4, 3))
+	s.Play()
+	at, held := make(chan bool), make(chan bool)
+	s.Do(func(*Scope) { at <- true; <-held })
+	<-at
+	v := s.Look()
+	before, fluid := v.Meters(), v.fluid[len(v.fluid)/2]
+	for range 100 {
+		s.Pulse() // would hang if it waited
+		s.Do(func(c *Scope) { c.Paint(0, 0, 1) })
+	}
+	if s.Look() != v || v.Painted() != 0 {
+		t.Error("a simulation that is held up has a new view")
+	}
+	close(held)
+	for s.Look().Painted() == 0 || s.Look().Clock() == 0 {
+		time.Sleep(time.Millisecond)
+	}
+	if v.Meters() != before || v.fluid[len(v.fluid)/2] != fluid {
+		t.Error("a view that somebody holds has changed")
+	}
+}
+
+// A simulation that panics stops and says so.
+func TestStageTellsOfPanic(t *testing.T) {
+	s := NewStage(newScope(t, 4, 3))
+	s.scope.live = nil
+	defer func() {
+		if r := recover(); r != nil {
+			t.Errorf("the panic reaches whoever draws: %v", r)
+		}
+	}()
+	s.Pulse()
+	if v := s.Look(); v.Failure() == "" || v.Playing() {
+		t.Errorf("after a panic it plays on: %v, %q", v.Playing(), v.Failure())
+	}
+}
+
+func TestPace(t *testing.T) {
+	var p pace
+	now := time.Unix(0, 0)
+	for range 300 { // half as fast as real time
+		p.add(1.0/TicksPerSecond, true, now)
+		now = now.Add(2 * time.Second / TicksPerSecond)
+	}
+	if math.Abs(p.rate-0.5) > 0.02 {
+		t.Errorf("half of real time is measured as %g", p.rate)
+	}
+	if p.add(0, false, now); !math.IsNaN(p.rate) {
+		t.Errorf("a scene that stands has the rate %g", p.rate)
+	}
+}

@@ -1,0 +1,123 @@
+package scope
+
+import (
+	"lodegrid/array/design"
+	"lodegrid/array/drive"
+	"lodegrid/array/grid"
+	"lodegrid/scenes"
+	"lodegrid/scenes/player"
+)
+
+// View is what is to be seen of a display at one moment. A Scope's own one follows its
+// simulation; Copy makes one that stands still.
+type View struct {
+	*panel
+	scene  scenes.Scene
+	starts []float64 // s, of each frame and, last, the scene's end
+	lit    []float64 // mean of the levels' magnitudes in each frame
+
+	playing bool
+	loop    bool
+	speed   int     // index into speeds
+	clock   float64 // s into the scene
+	frame   int
+
+	levels  []float64
+	hands   []float64 // painted levels, NaN where the scene decides
+	entry   player.Entry
+	totals  totals
+	history History
+	version int // counts what a picture depends on
+	lens    *lens
+
+	plane  *grid.Plane
+	sums   int       // counts the fields computed
+	fluid  []float64 // share of each of the tank's cells
+	holds  []float64
+	coils  []float64 // K
+	pixels []drive.PixelState
+	states []grid.State
+	shown  int // lit pixels that the fluid is on
+
+	controls []Control
+	stale    bool
+	note     note
+	failure  string  // why the play stopped
+	rate     float64 // seconds of the scene per second on the wall of late, NaN while not known
+	problem  string
+	judged   judged
+	known    bool // judged is of the present display and scene
+}
+
+// lens is how a view is looked at: it belongs to whoever draws, not to the simulation.
+type lens struct {
+	overlay Overlay
+	panel   *panel            // that tops are of
+	tops    [overlays]float64 // largest magnitude each overlay has shown
+}
+
+// refer lets the view see what the simulation has come to.
+func (c *Scope) refer() {
+	p := c.player.Plane()
+	if n := c.live.Sums(); n != c.summed || p != c.plane || c.grid.Design.Drive.Mode == design.DriveKick {
+		c.summed = n
+		c.sums++
+	}
+	c.plane, c.fluid, c.holds, c.coils = p, c.tank.Fraction(), c.player.Holds(), c.player.Coils()
+	c.pixels, c.states, c.hands = c.player.Pixels(), c.player.States(), c.canvas.levels
+}
+
+// Copy makes to a view that does not change while the simulation goes on. It uses to's
+// memory where it can.
+func (c *Scope) Copy(to *View) {
+	c.stale = c.Stale()
+	_, c.shown, _ = c.tank.Following(c.states)
+	old := *to
+	*to = c.View
+	to.levels = append(old.levels[:0], c.levels...)
+	to.hands = append(old.hands[:0], c.hands...)
+	to.fluid = append(old.fluid[:0], c.fluid...)
+	to.holds = append(old.holds[:0], c.holds...)
+	to.coils = append(old.coils[:0], c.coils...)
+	to.pixels = append(old.pixels[:0], c.pixels...)
+	to.states = append(old.states[:0], c.states...)
+	to.controls = append(old.controls[:0], c.controls...)
+	to.entry.Failing = append(old.entry.Failing[:0], c.entry.Failing...)
+	to.entry.FalseOn = append(old.entry.FalseOn[:0], c.entry.FalseOn...)
+	to.plane = old.plane
+	if to.plane == nil || old.panel != c.panel {
+		to.plane = grid.NewPlane(c.grid.Raster)
+	} else if old.sums == c.sums {
+		return
+	}
+	copy(to.plane.Bx, c.plane.Bx)
+	copy(to.plane.By, c.plane.By)
+	copy(to.plane.Bz, c.plane.Bz)
+	copy(to.plane.Abs, c.plane.Abs)
+	copy(to.plane.Pi, c.plane.Pi)
+}
+
+// Stale reports whether a computation is under way, so that what is shown is not yet
+// what was asked for.
+func (c *View) Stale() bool { return c.stale }
+
+// Failure says why the simulation stopped, such as a coil that runs away; empty when it
+// did not.
+func (c *View) Failure() string { return c.failure }
+
+// Rate is how many seconds of the scene have passed in a second on the wall of late, NaN
+// while that is not known.
+func (c *View) Rate() float64 { return c.rate }
+
+// note is what became of something that the simulation was to do.
+type note struct {
+	words string
+	wrong bool
+	n     int // counts them
+}
+
+// Tell leaves word of what became of something.
+func (c *Scope) Tell(words string, wrong bool) { c.note = note{words, wrong, c.note.n + 1} }
+
+// Note is what was told last, wrong when something failed, and the number of it.
+func (c *View) Note() (words string, wrong bool, n int) { return c.note.words, c.note.wrong, c.note.n }

@@ -36,6 +36,8 @@ type Document struct {
 	// Cure says which settings mend all problems together; "" for none.
 	Cure     string
 	Cautions []Caution
+	// Glance is what the HTML form shows first, nil for none.
+	Glance *Glance
 	// Source is the design file with every key spelled out, so that the HTML form
 	// says by itself what it was computed from; "" leaves it out.
 	Source string

@@ -25,6 +25,7 @@ func (doc *Document) Judge(d design.Design, v *verdict.Verdict) {
 	if len(v.Problems) > 1 && v.Cure != nil {
 		doc.Cure = "All of it is mended by " + settings(v.Cure) + ": played with that, no limit is broken."
 	}
+	doc.Glance = glance(d, v)
 	for _, c := range v.Cautions {
 		doc.Cautions = append(doc.Cautions, caution(c))
 	}

@@ -56,7 +56,7 @@ func (b Tank) Draw(dst *image.RGBA, at image.Rectangle, fraction []float64) erro
 	draw.Draw(dst, at, image.NewUniform(pane), image.Point{}, draw.Src)
 	for _, k := range b.Rings {
 		per := float64(w) / b.Width
-		ring(dst, float64(at.Min.X)+float64(w)/2+k.X*per, float64(at.Min.Y)+float64(h)/2-k.Y*per, k.Radius*per, 1, rings)
+		ring(dst, float64(at.Min.X)+float64(w)/2+k.X*per, float64(at.Min.Y)+float64(h)/2-k.Y*per, k.Radius*per, 1, k.Color)
 	}
 	grid := Map{Values: Rounded(nil, fraction, b.Rows, b.Cols), Rows: b.Rows, Cols: b.Cols}
 	rim := RimWidth(b.Cols, w)

@@ -413,3 +413,39 @@ func TestKickCarriesAWholeDrop(t *testing.T) {
 		}
 	}
 }
+
+// A resting drop's picture has its area and is round; a pool's has its depth.
+func TestFractionDrawsWhatIsThere(t *testing.T) {
+	p := params(4, 8)
+	d := pane(t, p)
+	d.Add(3e-3, 12e-3)
+	const cells = 32 // per pitch
+	rows, cols := 10*cells, 6*cells
+	cell := pitch / cells
+	f := d.Fraction(rows, cols)
+	area, least, most := 0.0, math.Inf(1), 0.0
+	for k, v := range f {
+		area += v * cell * cell
+		r := math.Hypot((float64(k%cols)+0.5)*cell-p.Width/2-3e-3, p.Height/2-(float64(k/cols)+0.5)*cell-12e-3)
+		if v >= 0.5 {
+			most = max(most, r)
+		} else {
+			least = min(least, r)
+		}
+	}
+	if whole := math.Pi * 16e-6; math.Abs(area/whole-1) > 0.05 {
+		t.Errorf("a drop of %.4g mm² is drawn with %.4g", whole*1e6, area*1e6)
+	}
+	if least < 0.92*4e-3 || most > 1.08*4e-3 {
+		t.Errorf("a drop of 4 mm in radius is drawn with %.3g to %.3g mm", least*1e3, most*1e3)
+	}
+	d.Pour(20)
+	f = d.Fraction(rows, cols)
+	deep := 0.0
+	for i := range rows {
+		deep += f[i*cols] * cell
+	}
+	if want := d.top() + p.Height/2; math.Abs(deep-want) > cell {
+		t.Errorf("a pool %.4g mm deep is drawn %.4g mm deep", want*1e3, deep*1e3)
+	}
+}

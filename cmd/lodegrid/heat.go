@@ -68,7 +68,8 @@ func heatDocument(ctx context.Context, j *job, pulses *pulseFlags, figures bool)
 	if err != nil {
 		return doc, err
 	}
-	v, err := j.judge(ctx, p, nil)
+	most := keep(figures)
+	v, err := j.judge(ctx, p, most)
 	if err != nil {
 		return doc, err
 	}
@@ -78,6 +79,7 @@ func heatDocument(ctx context.Context, j *job, pulses *pulseFlags, figures bool)
 	}
 	doc.Sections = []render.Section{steady, pulse, mounting}
 	doc.Judge(d, v)
+	most.show(&doc)
 	if v.Unrest != nil {
 		return doc, nil
 	}

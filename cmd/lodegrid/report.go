@@ -2,12 +2,14 @@ package main
 
 import (
 	"context"
+	"errors"
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/array/handover"
 	"lodegrid/render"
 	"lodegrid/scenes/player"
+	"lodegrid/scenes/shown"
 	"lodegrid/scenes/verdict"
 )
 
@@ -18,7 +20,7 @@ func reportCommand() command {
 steady heat, the scene played in a loop until its temperatures repeat, and the
 supply. Names every limit the design breaks and the value that would mend it.
 The exit code is 4 when a limit is broken. --html writes the same as one page with
-charts and maps, problems first, for a browser, a phone or a printer.`,
+charts and maps, verdict and picture first, for a browser, a phone or a printer.`,
 		setup: func(f *flagSet) body {
 			out := f.document(false)
 			doubt := f.doubt()
@@ -69,12 +71,8 @@ func report(ctx context.Context, j *job, figures bool) (render.Document, error) 
 	}
 	doc.Sections = append(doc.Sections, render.CrosstalkSection(g, 3), render.HandoverSection(g, passing, gripped), heatSection)
 
-	var most mostPlane
-	var see func(player.Entry, *grid.Plane)
-	if figures {
-		see = most.see
-	}
-	v, err := j.judge(ctx, p, see)
+	most := keep(figures)
+	v, err := j.judge(ctx, p, most)
 	if err != nil {
 		return doc, err
 	}
@@ -84,6 +82,7 @@ func report(ctx context.Context, j *job, figures bool) (render.Document, error) 
 		}
 	}
 	doc.Judge(d, v)
+	most.show(&doc)
 	mounting, err := render.MountingSection(ctx, p, s, v.Summary, true)
 	if err != nil {
 		return doc, err
@@ -118,16 +117,30 @@ func prepare(ctx context.Context, d design.Design) (*grid.Grid, *player.Player, 
 	return g, p, err
 }
 
-// judge reaches a verdict on the job's scene under a progress bar. see, if not nil, is shown
-// every frame.
-func (j *job) judge(ctx context.Context, p *player.Player, see func(player.Entry, *grid.Plane)) (v *verdict.Verdict, err error) {
+// judge reaches a verdict on the job's scene under a progress bar. most, if not
+// nil, keeps pictures of it.
+func (j *job) judge(ctx context.Context, p *player.Player, most *pictures) (v *verdict.Verdict, err error) {
 	defer func() { j.judged = v }()
 	bar := newBar(j.streams, "playing", len(j.scene.Frames))
 	defer bar.done()
-	return verdict.Judge(ctx, p, j.scene, verdict.Watch{Wanted: j.wanted, Bare: j.nominal != nil, Entry: func(e player.Entry, plane *grid.Plane) {
+	w := verdict.Watch{Wanted: j.wanted, Bare: j.nominal != nil}
+	w.Entry = func(e player.Entry, plane *grid.Plane) {
 		bar.step()
-		if see != nil {
-			see(e, plane)
+		if most != nil {
+			most.see(e, plane)
 		}
-	}})
+	}
+	wanted := j.scene
+	if j.wanted != nil {
+		wanted = *j.wanted
+	}
+	if middle := wanted.At(wanted.Duration() / 2); most != nil {
+		w.Sight = func(s shown.Sight, lit []int, fluid *player.Droplets) {
+			if s.Frame == middle && err == nil {
+				most.still, err = render.DrawStill(p.Grid(), s, lit, fluid)
+			}
+		}
+	}
+	v, judging := verdict.Judge(ctx, p, j.scene, w)
+	return v, errors.Join(err, judging)
 }

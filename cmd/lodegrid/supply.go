@@ -19,13 +19,13 @@ the copper on the board drops, and how far a smaller supply dims the picture.
 			waveform := f.chart("waveform", "the supply's current in the frame that draws most")
 			doubt := f.doubt()
 			return func(ctx context.Context, j *job) error {
-				doc, wave, err := supplyDocument(ctx, j)
+				doc, wave, err := supplyDocument(ctx, j, out.figures())
 				if err != nil {
 					return err
 				}
 				if *doubt {
 					if err := j.doubt(ctx, &doc, func(ctx context.Context, j *job) (render.Document, error) {
-						doc, _, err := supplyDocument(ctx, j)
+						doc, _, err := supplyDocument(ctx, j, false)
 						return doc, err
 					}); err != nil {
 						return err
@@ -44,18 +44,20 @@ the copper on the board drops, and how far a smaller supply dims the picture.
 
 // supplyDocument is what the scene needs of a supply, and the supply's current over time; nil
 // where the scene settles in no state.
-func supplyDocument(ctx context.Context, j *job) (doc render.Document, wave *render.Chart, err error) {
+func supplyDocument(ctx context.Context, j *job, figures bool) (doc render.Document, wave *render.Chart, err error) {
 	d := j.design
 	doc = render.Document{Kind: "supply", Design: d.Name}
 	g, p, err := prepare(ctx, d)
 	if err != nil {
 		return doc, nil, err
 	}
-	v, err := j.judge(ctx, p, nil)
+	most := keep(figures)
+	v, err := j.judge(ctx, p, most)
 	if err != nil {
 		return doc, nil, err
 	}
 	doc.Judge(d, v)
+	most.show(&doc)
 	if v.Unrest != nil {
 		return doc, nil, nil
 	}

@@ -28,6 +28,10 @@ const every = 0.1
 // Recorder moves fluid along with a played scene and measures what shows. It is not safe
 // for concurrent use.
 type Recorder struct {
+	// Closed, if not nil, is told each frame of the wanted scene as it ends and the pixels that
+	// it lights.
+	Closed func(s Sight, lit []int)
+
 	fluid  Fluid
 	grid   *grid.Grid
 	wanted scenes.Scene
@@ -178,6 +182,9 @@ func (r *Recorder) close(shown int) {
 		s.Mean = common / float64(len(r.lit))
 	}
 	r.record.Sights = append(r.record.Sights, s)
+	if r.Closed != nil {
+		r.Closed(s, r.lit)
+	}
 	if !s.Start {
 		r.bare += float64(s.Wanted - s.Shown)
 	}

@@ -152,7 +152,7 @@ func replay(ctx context.Context, own *played, set []design.Change) (*played, err
 // a judgement does not need.
 func try(ctx context.Context, p *player.Player, own *played) (*played, error) {
 	s, wanted := own.at(p.Grid().Design)
-	return play(ctx, p, s, wanted, func(after func(player.Entry) error) (*player.Ledger, error) { return p.Try(ctx, s, after) })
+	return play(ctx, p, s, wanted, nil, func(after func(player.Entry) error) (*player.Ledger, error) { return p.Try(ctx, s, after) })
 }
 
 // at is the scene, and what is to be seen, at the speed of another design.

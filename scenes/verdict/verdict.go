@@ -72,6 +72,9 @@ type Watch struct {
 	// Entry is shown every frame of the scene, with the field on the fluid plane, which
 	// is valid until the next.
 	Entry func(player.Entry, *grid.Plane)
+	// Sight is shown what of every wanted frame the drop model shows as the frame ends, the
+	// pixels that it lights, and the fluid, which moves on afterwards.
+	Sight func(s shown.Sight, lit []int, fluid *player.Droplets)
 	// Trial is called before each setting that is tried.
 	Trial func()
 	// Wanted are the pictures that are to be seen, where what is played are other frames
@@ -90,7 +93,7 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 	if w.Wanted != nil {
 		wanted = *w.Wanted
 	}
-	own, err := play(ctx, p, s, wanted, func(after func(player.Entry) error) (*player.Ledger, error) {
+	own, err := play(ctx, p, s, wanted, w.Sight, func(after func(player.Entry) error) (*player.Ledger, error) {
 		return p.Play(ctx, s, func(e player.Entry) error {
 			if w.Entry != nil {
 				w.Entry(e, p.Plane())
@@ -135,7 +138,7 @@ func Look(ctx context.Context, p *player.Player, s scenes.Scene, wanted *scenes.
 	if wanted != nil {
 		pictures = *wanted
 	}
-	own, err := play(ctx, p, s, pictures, func(after func(player.Entry) error) (*player.Ledger, error) { return p.Try(ctx, s, after) })
+	own, err := play(ctx, p, s, pictures, nil, func(after func(player.Entry) error) (*player.Ledger, error) { return p.Try(ctx, s, after) })
 	if err != nil {
 		return nil, err
 	}
@@ -170,12 +173,12 @@ type played struct {
 
 // play plays a looping scene from the state that it settles in, by what through does, which
 // calls after for every frame.
-func play(ctx context.Context, p *player.Player, s, wanted scenes.Scene, through func(after func(player.Entry) error) (*player.Ledger, error)) (*played, error) {
+func play(ctx context.Context, p *player.Player, s, wanted scenes.Scene, sight func(shown.Sight, []int, *player.Droplets), through func(after func(player.Entry) error) (*player.Ledger, error)) (*played, error) {
 	out := &played{player: p, scene: s, wanted: wanted}
 	p.Reset()
 	_, err := p.Warm(ctx, s)
 	if err == nil {
-		err = out.through(through)
+		err = out.through(sight, through)
 	}
 	if player.Restless(err) {
 		out.ledger, out.seen, out.unrest = nil, nil, err
@@ -196,7 +199,7 @@ func play(ctx context.Context, p *player.Player, s, wanted scenes.Scene, through
 }
 
 // through plays the scene once and watches the fluid.
-func (x *played) through(through func(after func(player.Entry) error) (*player.Ledger, error)) error {
+func (x *played) through(sight func(shown.Sight, []int, *player.Droplets), through func(after func(player.Entry) error) (*player.Ledger, error)) error {
 	g := x.player.Grid()
 	fluid, err := player.NewDroplets(g, 0)
 	if err != nil {
@@ -205,6 +208,9 @@ func (x *played) through(through func(after func(player.Entry) error) (*player.L
 	r, err := shown.Begin(shown.Drops, fluid, g, x.scene, x.wanted, g.Design.Limits.Shown)
 	if err != nil {
 		return err
+	}
+	if sight != nil {
+		r.Closed = func(s shown.Sight, lit []int) { sight(s, lit, fluid) }
 	}
 	x.ledger, err = through(func(e player.Entry) error { return r.Frame(x.player, e.Duration) })
 	x.seen, x.effort = r.Record(), fluid.Effort()

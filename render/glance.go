@@ -1,0 +1,100 @@
+package render
+
+import (
+	"fmt"
+	"html/template"
+	"image"
+	"image/color"
+
+	"lodegrid/array/design"
+	"lodegrid/array/grid"
+	"lodegrid/field/quantity"
+	"lodegrid/scenes/player"
+	"lodegrid/scenes/shown"
+	"lodegrid/scenes/verdict"
+)
+
+// Glance is what an HTML page shows of a played scene before anything else: a picture of the
+// display, three figures, and how near each limit is.
+type Glance struct {
+	Still  *Still
+	Facts  []Fact
+	Limits Table
+}
+
+// Still is a picture of the display with its fluid.
+type Still struct {
+	Caption string
+	Image   *image.RGBA
+}
+
+// URL is the picture for a page.
+func (s *Still) URL() (template.URL, error) { return dataURL(s.Image) }
+
+// wantedRing is the colour of the rings round pixels that are lit.
+var wantedRing = color.RGBA{196, 84, 20, 255}
+
+// DrawStill draws the fluid of the drop model as a wanted frame ends, and rings the pixels that
+// the frame lights.
+func DrawStill(g *grid.Grid, s shown.Sight, lit []int, fluid *player.Droplets) (*Still, error) {
+	const width, cells = 760, 16 // pixels; cells per pitch
+	r, d := g.Raster, g.Design
+	t := Tank{
+		Rows: r.Rows / r.Samples * cells, Cols: r.Cols / r.Samples * cells, Width: float64(r.Cols) * r.Spacing,
+		Rings: PixelRings(d.Grid.Rows, d.Grid.Cols, d.Grid.Pitch, d.Coil.Outer/2, rings),
+	}
+	for _, k := range lit {
+		t.Rings[k].Color = wantedRing
+	}
+	img := image.NewRGBA(image.Rect(0, 0, width, width*r.Rows/r.Cols))
+	if err := t.Draw(img, img.Rect, fluid.Fraction(t.Rows, t.Cols)); err != nil {
+		return nil, err
+	}
+	return &Still{fmt.Sprintf("%s into the scene, by the %s: the fluid is on %d of %d lit pixels (ringed)",
+		quantity.Format(s.End, quantity.Time), shown.Drops, s.Shown, s.Wanted), img}, nil
+}
+
+// glance is what is told of a verdict first; without a steady state there is nothing to tell.
+func glance(d design.Design, v *verdict.Verdict) *Glance {
+	if v.Seen == nil {
+		return nil
+	}
+	z := v.Summary
+	share, _ := v.Seen.Share()
+	g := &Glance{Facts: []Fact{
+		{Label: fmt.Sprintf("of the wanted pixels show when a frame ends (asked %s), by the %s", percent(d.Limits.Shown), v.Seen.Model), Text: percent(share)},
+		{Label: fmt.Sprintf("from the supply on average, %s in the frame that draws most", quantity.Format(z.PeakFramePower, quantity.Power)), Text: quantity.Format(z.AveragePower, quantity.Power)},
+		{Label: fmt.Sprintf("at the hottest surface within reach (limit %s), in air of %s", celsius(d.Limits.Touch), celsius(d.Heat.Ambient)), Text: celsius(z.Touch)},
+	}}
+	g.Limits = Table{Columns: []Column{{"figure", "what is limited"}, {"value", "is"}, {"bound", "limit"}}}
+	row := func(what, is, bound string) {
+		g.Limits.Rows = append(g.Limits.Rows, []Cell{Say(what), Say(is), Say(bound)})
+	}
+	row("wanted pixels that the fluid is on", percent(share), "at least "+percent(d.Limits.Shown))
+	for _, m := range v.Margins {
+		w, ok := limitWords[m.Limit]
+		if !ok {
+			continue
+		}
+		bound := w.figure(m.Bound)
+		if m.AtLeast {
+			bound = "at least " + bound
+		}
+		row(w.what, w.figure(m.Value), bound)
+	}
+	return g
+}
+
+// limitWords are what a limit is of and how its figures are written.
+var limitWords = map[verdict.Limit]struct {
+	what   string
+	figure func(float64) string
+}{
+	verdict.Board:    {"hottest coil", celsius},
+	verdict.Touch:    {"hottest surface within reach", celsius},
+	verdict.Magnets:  {"bias magnets", celsius},
+	verdict.Power:    {"power from the supply, coils cold", func(v float64) string { return quantity.Format(v, quantity.Power) }},
+	verdict.Driver:   {"current of a driver's channel", func(v float64) string { return quantity.Format(v, quantity.Current) }},
+	verdict.Holding:  {"least hold of a lit pixel", needed},
+	verdict.Releases: {"greatest hold of a dark pixel", needed},
+}

@@ -185,17 +185,6 @@ func (c *coilModel) above(out []float64) {
 	}
 }
 
-// advance steps the stages by h under watts at the start and at the end.
-func (c *coilModel) advance(h float64, from, to []float64) {
-	c.prepare(h)
-	for k, x := range c.state {
-		gone, ramp := 1-c.decay[k], c.ramp[k]
-		for p, v := range x {
-			x[p] = v + gone*(from[p]-v) + ramp*(to[p]-from[p])
-		}
-	}
-}
-
 func (c *coilModel) save(to [][]float64) [][]float64 {
 	if to == nil {
 		for _, x := range c.state {

@@ -4,14 +4,14 @@ import (
 	"context"
 	"errors"
 	"math"
+	"slices"
 )
 
 // linear solves (D + K) x = b for the whole board: K the conduction, D a diagonal
 // that holds capacities, slopes of loss and of power. It uses conjugate gradients
 // (M. R. Hestenes, E. Stiefel, J. Res. NBS 49 (1952) 409), preconditioned by the
 // same system with every layer's average values, which cosine modes solve
-// exactly. On a uniform board that needs a handful of iterations, with a third of
-// the pixels missing some hundreds. A board uneven beyond that is solved directly.
+// exactly, which needs a handful of iterations.
 type linear struct {
 	n          *Network
 	plane      *plane
@@ -22,8 +22,6 @@ type linear struct {
 	along      []float64 // Laplacian eigenvalues per mode
 	downwards  []float64
 	r, z, p, q []float64
-	iterations int // of the last solve
-	direct     *direct
 }
 
 // errIndefinite tells that D + K is not positive definite: heating outruns cooling.
@@ -50,27 +48,19 @@ func newLinear(n *Network) *linear {
 
 // prepare factors the averaged system for the present diagonal.
 func (s *linear) prepare() {
-	if s.direct != nil {
-		s.direct.stale = true
-		return
-	}
 	n := s.n
 	var d, ge, gs, gd [MaxLayers]float64
 	for l := range n.layers {
 		lo := l * n.pixels
-		present, size := 0, 0.0
+		size := 0.0
 		for p := range n.pixels {
-			if n.absent != nil && n.absent[lo+p] {
-				continue
-			}
-			present++
 			d[l] += s.diagonal[lo+p]
 			size += math.Abs(s.diagonal[lo+p])
 			ge[l] += n.east[lo+p]
 			gs[l] += n.south[lo+p]
 			gd[l] += n.down[lo+p]
 		}
-		k := 1 / float64(max(present, 1))
+		k := 1 / float64(n.pixels)
 		// The average must be positive for the preconditioner to be; where the
 		// copper's feedback makes it otherwise, a small one does.
 		d[l] = math.Max(d[l]*k, 1e-6*(size+gd[l]+ge[l]+gs[l])*k+1e-12)
@@ -124,11 +114,6 @@ func (s *linear) precondition(z, r []float64) {
 		copy(s.q[:m], x)
 		s.plane.inverse(x, s.q[:m])
 	}
-	for i, a := range n.absent {
-		if a {
-			z[i] = 0
-		}
-	}
 }
 
 // apply puts (D + K) x into y.
@@ -137,11 +122,6 @@ func (s *linear) apply(y, x []float64) {
 		y[i] = d * x[i]
 	}
 	s.n.addConduction(y, x)
-	for i, a := range s.n.absent {
-		if a {
-			y[i] = 0
-		}
-	}
 }
 
 // addConduction adds K x to y: what each node conducts to its neighbours, in
@@ -184,28 +164,13 @@ func (n *Network) addConduction(y, x []float64) {
 // solve puts the solution for b into x, to a residual of tolerance times b in
 // the Euclidean norm. x is the starting guess.
 func (s *linear) solve(ctx context.Context, x, b []float64, tolerance float64) error {
-	if s.direct != nil {
-		return s.direct.solve(ctx, x, b)
+	if slices.Contains(s.diagonal, math.Inf(-1)) { // a coil that feeds itself faster than its stages pass heat on
+		return errIndefinite
 	}
-	err := s.iterate(ctx, x, b, tolerance)
-	if err == errStalled && directCost(s.n) <= maxDirectCost {
-		s.direct = newDirect(s)
-		return s.direct.solve(ctx, x, b)
-	}
-	return err
-}
-
-func (s *linear) iterate(ctx context.Context, x, b []float64, tolerance float64) error {
-	s.iterations = 0
 	goal := tolerance * norm(b)
 	s.apply(s.r, x)
 	for i := range s.r {
 		s.r[i] = b[i] - s.r[i]
-	}
-	for i, a := range s.n.absent {
-		if a {
-			s.r[i], x[i] = 0, 0
-		}
 	}
 	if norm(s.r) <= goal {
 		return nil
@@ -213,11 +178,10 @@ func (s *linear) iterate(ctx context.Context, x, b []float64, tolerance float64)
 	s.precondition(s.z, s.r)
 	copy(s.p, s.z)
 	rz := dot(s.r, s.z)
-	for k := range maxIterations {
+	for range maxIterations {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		s.iterations = k + 1
 		s.apply(s.q, s.p)
 		curvature := dot(s.p, s.q)
 		if !(curvature > 0) {
@@ -254,3 +218,19 @@ func dot(a, b []float64) (sum float64) {
 }
 
 func norm(a []float64) float64 { return math.Sqrt(dot(a, a)) }
+
+// addProduct adds a·b to out, element by element.
+func addProduct(out, a, b []float64) {
+	a = a[:len(out)]
+	b = b[:len(out)]
+	for i := range out {
+		out[i] += a[i] * b[i]
+	}
+}
+
+func total(v []float64) (sum float64) {
+	for _, x := range v {
+		sum += x
+	}
+	return sum
+}

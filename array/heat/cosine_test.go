@@ -67,39 +67,3 @@ func TestPlaneModes(t *testing.T) {
 		}
 	}
 }
-
-// φ functions against their integral, φ_k(z) = ∫₀¹ e^{(1−s)z} s^{k−1}/(k−1)! ds, by
-// Gauss-Legendre quadrature of 10 points on 64 pieces, and against φ_k(0) = 1/k!.
-func TestPhi(t *testing.T) {
-	nodes := []float64{0.1488743389816312, 0.4333953941292472, 0.6794095682990244, 0.8650633666889845, 0.9739065285171717}
-	weights := []float64{0.2955242247147529, 0.2692667193099963, 0.2190863625159820, 0.1494513491505806, 0.0666713443086881}
-	integral := func(z float64, k int) (sum float64) {
-		const pieces = 64
-		for i := range pieces {
-			for j, x := range nodes {
-				for _, sign := range []float64{-1, 1} {
-					s := (float64(i) + 0.5 + sign*x/2) / pieces
-					f := math.Exp((1 - s) * z)
-					switch k {
-					case 2:
-						f *= s
-					case 3:
-						f *= s * s / 2
-					}
-					sum += weights[j] / 2 / pieces * f
-				}
-			}
-		}
-		return sum
-	}
-	for _, z := range []float64{-50, -3, -1, -0.5001, -0.4999, -0.1, -1e-3, -1e-9, 0, 1e-6, 0.1, 0.7, 2} {
-		p0, p1, p2, p3 := phi(z)
-		near(t, "φ0", p0, math.Exp(z), 1e-14)
-		near(t, "φ1", p1, integral(z, 1), 1e-13)
-		near(t, "φ2", p2, integral(z, 2), 1e-13)
-		near(t, "φ3", p3, integral(z, 3), 1e-13)
-	}
-	if _, p1, p2, p3 := phi(0); p1 != 1 || p2 != 0.5 || p3 != 1.0/6 {
-		t.Error("φ_k(0) is not 1/k!")
-	}
-}

@@ -21,11 +21,9 @@
 // temperature runs away; the package says so instead of hiding it.
 //
 // A network is stepped through time with [Network.Step] and solved for its steady
-// state with [Network.Steady]. Three schemes serve one interface and the board
-// and the step length decide between them (step.go): a splitting into
-// tridiagonal sweeps for steps of about a frame, exponential integration of the
-// board's cosine modes for longer steps of a uniform board, and a linearly
-// implicit method for longer steps of any other board.
+// state with [Network.Steady]. Two schemes serve one interface and the step length
+// decides between them (step.go): a splitting into tridiagonal sweeps for steps of
+// about a frame, and a linearly implicit method for longer ones.
 //
 // Pixel arrays are row-major, index row*Cols + col, row 0 at the top of the
 // picture. Temperatures are in kelvin. A Network is not safe for concurrent use.

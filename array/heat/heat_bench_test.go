@@ -89,7 +89,6 @@ func BenchmarkFrames(b *testing.B) {
 		uneven bool
 	}{
 		{"auto", Auto, 2, false}, {"auto", Auto, 3, false},
-		{"modal", Modal, 2, false}, {"modal", Modal, 3, false},
 		{"auto-uneven", Auto, 2, true}, {"auto-uneven", Auto, 3, true},
 		{"implicit-uneven", Implicit, 2, true},
 	} {
@@ -97,7 +96,7 @@ func BenchmarkFrames(b *testing.B) {
 			p := board(64, 64, c.layers)
 			p.Method = c.method
 			if c.uneven {
-				p = holes(p)
+				p = edged(p)
 			}
 			n := mustNew(b, p)
 			load, show := frames(64 * 64)
@@ -177,14 +176,14 @@ func minute() (Params, Load) {
 	return p, load
 }
 
-// That minute in one to sixteen steps of the modal scheme, in one call of Auto,
-// and in frames; the error is against 2000 modal steps.
+// That minute in four to sixteen steps of the implicit scheme, in one call of Auto,
+// and in frames; the error is against 2000 implicit steps.
 func BenchmarkMinute(b *testing.B) {
 	p, load := minute()
 	var truth []float64
 	reference := func() []float64 {
 		if truth == nil {
-			p.Method = Modal
+			p.Method = Implicit
 			n := mustNew(b, p)
 			for range 2000 {
 				if err := n.Step(b.Context(), 60.0/2000, load); err != nil {
@@ -200,8 +199,7 @@ func BenchmarkMinute(b *testing.B) {
 		method Method
 		steps  int
 	}{
-		{"modal", Modal, 1}, {"modal", Modal, 2}, {"modal", Modal, 3}, {"modal", Modal, 4}, {"modal", Modal, 8},
-		{"modal", Modal, 16}, {"auto", Auto, 1}, {"split", Split, 60}, {"split", Split, 1800},
+		{"implicit", Implicit, 4}, {"implicit", Implicit, 16}, {"auto", Auto, 1}, {"split", Split, 60}, {"split", Split, 1800},
 	} {
 		b.Run(fmt.Sprintf("%s/steps=%d", c.name, c.steps), func(b *testing.B) {
 			p.Method = c.method
@@ -234,7 +232,7 @@ func BenchmarkSteady(b *testing.B) {
 		b.Run(fmt.Sprintf("64x64x3/uneven=%v", uneven), func(b *testing.B) {
 			p := board(64, 64, 3)
 			if uneven {
-				p = holes(p)
+				p = edged(p)
 			}
 			n := mustNew(b, p)
 			load, show := frames(64 * 64)

@@ -155,7 +155,6 @@ func (s *implicitStepper) step(ctx context.Context, h float64, load Load) (estim
 		estimate = math.Max(estimate, most*math.Abs(n.coil.stages[k].Mean))
 	}
 	n.balance.book(2*in[0]+in[2]+in[3], 2*out[0]+out[2]+out[3])
-	n.version++
 	return estimate, nil
 }
 

@@ -18,16 +18,13 @@ type Network struct {
 	east     []float64 // W/K per node, to the pixel on its right
 	south    []float64 // W/K per node, to the pixel below
 	down     []float64 // W/K per node, to the layer behind
-	absent   []bool    // per node; nil = none
 	exposed  []exposure
 	rim      []rimNode
 	rimTable *fluxTable
 	front    *fluxTable // nil where no layer is exposed
 	back     *fluxTable
-	uniform  bool // every pixel alike and no edge cooling: cosine modes apply
 
-	rise    []float64 // K above Ambient, per node: the state
-	version uint64    // counts changes of rise
+	rise []float64 // K above Ambient, per node: the state
 
 	// Rates in 1/s from conductances alone, for choosing schemes.
 	lateralRate float64 // greatest 4 G/C of a layer
@@ -46,7 +43,6 @@ type Network struct {
 	lastCase Runaway
 
 	split     *splitStepper
-	modal     *modalStepper
 	implicit  *implicitStepper
 	saved     []float64
 	savedCoil [][]float64
@@ -56,8 +52,7 @@ type Network struct {
 type exposure struct {
 	layer int
 	table *fluxTable
-	area  float64   // m² per pixel when areas is nil
-	areas []float64 // m² per pixel
+	area  float64 // m² per pixel
 }
 
 // rimNode is a node with sides that have no neighbour.
@@ -82,18 +77,10 @@ func New(p Params) (*Network, error) {
 	n.rise = make([]float64, n.nodes)
 	n.at = newSample(n)
 	n.own()
-	n.uniform = true
 	for l := range p.Layers {
 		n.buildLayer(l)
 	}
-	n.buildFaces()
 	n.buildRim()
-	if n.absent != nil || len(n.rim) > 0 {
-		n.uniform = false
-	}
-	if p.Method == Modal && !n.uniform {
-		return nil, params.Refuse("Method", `"modal"`, "", `"", "split" or "implicit" on a board with missing pixels, edge cooling or per-pixel values`)
-	}
 	n.findRates()
 	n.Start(p.Ambient)
 	return n, nil
@@ -105,7 +92,7 @@ func (n *Network) Twin() *Network {
 	t := *n
 	t.rise, t.at = make([]float64, n.nodes), newSample(n)
 	t.own()
-	t.split, t.modal, t.implicit, t.saved = nil, nil, nil, nil
+	t.split, t.implicit, t.saved = nil, nil, nil
 	t.Start(n.p.Ambient)
 	return &t
 }
@@ -118,47 +105,23 @@ func (n *Network) own() {
 	n.coil, n.savedCoil = newCoilModel(n), nil
 }
 
-func pick(list []float64, i int, one float64) float64 {
-	if list != nil {
-		return list[i]
-	}
-	return one
-}
-
 func (n *Network) buildLayer(l int) {
 	layer := &n.p.Layers[l]
 	base := l * n.pixels
-	if layer.Capacities != nil || layer.East != nil || layer.South != nil || layer.Downs != nil ||
-		layer.Fronts != nil || layer.Backs != nil {
-		n.uniform = false
-	}
-	for _, a := range layer.Absent {
-		if a {
-			if n.absent == nil {
-				n.absent = make([]bool, n.nodes)
-			}
-			copy(n.absent[base:], layer.Absent)
-			break
-		}
-	}
 	for p := range n.pixels {
-		r, c := p/n.cols, p%n.cols
-		n.capacity[base+p] = pick(layer.Capacities, p, layer.Capacity)
-		if c+1 < n.cols && !n.missing(l, p) && !n.missing(l, p+1) {
-			n.east[base+p] = pick(layer.East, r*(n.cols-1)+c, layer.Lateral)
+		n.capacity[base+p] = layer.Capacity
+		if (p+1)%n.cols != 0 {
+			n.east[base+p] = layer.Lateral
 		}
-		if r+1 < n.rows && !n.missing(l, p) && !n.missing(l, p+n.cols) {
-			n.south[base+p] = pick(layer.South, p, layer.Lateral)
+		if p+n.cols < n.pixels {
+			n.south[base+p] = layer.Lateral
 		}
-		if l+1 < n.layers && !n.missing(l, p) && !n.missing(l+1, p) {
-			n.down[base+p] = pick(layer.Downs, p, layer.Down)
+		if l+1 < n.layers {
+			n.down[base+p] = layer.Down
 		}
 	}
-}
-
-func (n *Network) missing(l, p int) bool {
-	a := n.p.Layers[l].Absent
-	return a != nil && a[p]
+	n.expose(l, layer.Front, &n.front, &n.p.Front)
+	n.expose(l, layer.Back, &n.back, &n.p.Back)
 }
 
 // coldest is the lowest temperature in kelvin that a run may meet; the faces are
@@ -169,37 +132,14 @@ func (n *Network) table(f *Film) *fluxTable {
 	return newFluxTable(f, n.p.Ambient, n.p.Surroundings, coldest-n.p.Ambient, 1.5*(n.p.Ceiling-n.p.Ambient))
 }
 
-func (n *Network) buildFaces() {
-	for l := range n.p.Layers {
-		layer := &n.p.Layers[l]
-		n.expose(l, layer.Front, layer.Fronts, &n.front, &n.p.Front)
-		n.expose(l, layer.Back, layer.Backs, &n.back, &n.p.Back)
-	}
-}
-
-func (n *Network) expose(l int, area float64, areas []float64, table **fluxTable, f *Film) {
-	absent := n.p.Layers[l].Absent
-	if absent != nil && areas == nil && area > 0 {
-		areas = make([]float64, n.pixels)
-		for p := range areas {
-			areas[p] = area
-		}
-	}
-	if areas == nil && area == 0 {
+func (n *Network) expose(l int, area float64, table **fluxTable, f *Film) {
+	if area == 0 {
 		return
 	}
 	if *table == nil {
 		*table = n.table(f)
 	}
-	if areas != nil {
-		areas = append([]float64(nil), areas...)
-		for p, a := range absent {
-			if a {
-				areas[p] = 0
-			}
-		}
-	}
-	n.exposed = append(n.exposed, exposure{l, *table, area, areas})
+	n.exposed = append(n.exposed, exposure{l, *table, area})
 }
 
 func (n *Network) buildRim() {
@@ -212,22 +152,12 @@ func (n *Network) buildRim() {
 			n.rimTable = n.table(&n.p.Edge)
 		}
 		for p := range n.pixels {
-			if n.missing(l, p) {
-				continue
-			}
 			r, c := p/n.cols, p%n.cols
 			open := 0
-			if c == 0 || n.missing(l, p-1) {
-				open++
-			}
-			if c == n.cols-1 || n.missing(l, p+1) {
-				open++
-			}
-			if r == 0 || n.missing(l, p-n.cols) {
-				open++
-			}
-			if r == n.rows-1 || n.missing(l, p+n.cols) {
-				open++
+			for _, end := range []bool{c == 0, c == n.cols-1, r == 0, r == n.rows-1} {
+				if end {
+					open++
+				}
 			}
 			if open > 0 {
 				n.rim = append(n.rim, rimNode{l*n.pixels + p, float64(open) * side})
@@ -243,7 +173,7 @@ func (n *Network) findRates() {
 	for _, e := range n.exposed {
 		_, s := e.table.at((n.p.Ceiling - n.p.Ambient) / 2)
 		for p := range n.pixels {
-			loss[e.layer*n.pixels+p] += s * pick(e.areas, p, e.area)
+			loss[e.layer*n.pixels+p] += s * e.area
 		}
 	}
 	for _, r := range n.rim {
@@ -310,8 +240,7 @@ func (n *Network) Kelvin(i int) float64 {
 	return math.Max(math.Abs(n.coil.stages[i-n.layers].Mean), math.Abs(n.coil.stages[i-n.layers].Hottest))
 }
 
-// StartFrom sets the state, as State tells it, and opens a new energy balance. The
-// values of absent nodes are ignored.
+// StartFrom sets the state, as State tells it, and opens a new energy balance.
 func (n *Network) StartFrom(state [][]float64) error {
 	if len(state) != n.States() {
 		return params.Refuse("len(state)", len(state), "", fmt.Sprintf("%d, one slice per layer and stage", n.States()))
@@ -332,24 +261,12 @@ func (n *Network) StartFrom(state [][]float64) error {
 }
 
 func (n *Network) restart() {
-	for i, a := range n.absent {
-		if a {
-			n.rise[i] = 0
-			if l, p := i/n.pixels, i%n.pixels; l == n.p.Heated {
-				for _, x := range n.coil.state {
-					x[p] = 0
-				}
-			}
-		}
-	}
-	n.version++
 	n.lastCase = Runaway{}
 	n.balance.open(n.energy())
 }
 
 // Temperatures returns the temperatures of a layer in kelvin, Rows*Cols values
-// that stay valid until the next call for the same layer. An absent node reads
-// Ambient.
+// that stay valid until the next call for the same layer.
 func (n *Network) Temperatures(layer int) []float64 {
 	lo, hi := layer*n.pixels, (layer+1)*n.pixels
 	out := n.kelvin[lo:hi]
@@ -401,9 +318,7 @@ func (n *Network) Spots(front bool) []float64 {
 			continue
 		}
 		for p, r := range n.rise[e.layer*n.pixels:][:n.pixels] {
-			if pick(e.areas, p, e.area) > 0 {
-				out[p] = math.Max(out[p], r+n.p.Ambient)
-			}
+			out[p] = math.Max(out[p], r+n.p.Ambient)
 		}
 	}
 	for k, s := range n.coil.stages {

@@ -18,7 +18,6 @@ type Method string
 const (
 	Auto     Method = ""         // the board and the step length decide
 	Split    Method = "split"    // symmetric splitting into tridiagonal sweeps, one step per call
-	Modal    Method = "modal"    // exponential integration of cosine modes, uniform boards, one step per call
 	Implicit Method = "implicit" // linearly implicit, whole board at once, one step per call
 )
 
@@ -56,8 +55,7 @@ type Params struct {
 	Tolerance float64
 }
 
-// Layer is one layer of the stack. A slice, where given, replaces the number
-// beside it pixel by pixel.
+// Layer is one layer of the stack.
 type Layer struct {
 	Capacity float64 // J/K
 	Lateral  float64 // W/K between neighbouring pixels
@@ -66,17 +64,6 @@ type Layer struct {
 	Front float64 // m², area exposed to the front air
 	Back  float64 // m², area exposed to the back air
 	Rim   float64 // m², area per pixel side that has no neighbour, cooled as Edge
-
-	Capacities    []float64 // J/K, Rows*Cols
-	East          []float64 // W/K between (r,c) and (r,c+1), index r*(Cols-1)+c
-	South         []float64 // W/K between (r,c) and (r+1,c), index r*Cols+c
-	Downs         []float64 // W/K, Rows*Cols
-	Fronts, Backs []float64 // m², Rows*Cols
-
-	// Absent marks pixels where this layer is missing: a hole in a plate, a
-	// pixel left out. Such a node holds no heat and reads Ambient; the power of
-	// a load there is not counted.
-	Absent []bool // Rows*Cols
 }
 
 // paramCheck collects the first complaint.
@@ -92,23 +79,6 @@ func (c *paramCheck) fail(field string, value any, accept string) {
 func (c *paramCheck) between(field string, v, lo, hi float64, unit string) {
 	if !(v >= lo && v <= hi) {
 		c.fail(field, v, fmt.Sprintf("%g to %g %s", lo, hi, unit))
-	}
-}
-
-// list accepts an empty list or one of n values within lo … hi.
-func (c *paramCheck) list(field string, v []float64, n int, lo, hi float64, unit string) {
-	if v == nil {
-		return
-	}
-	if len(v) != n {
-		c.fail("len("+field+")", len(v), fmt.Sprintf("0 or %d", n))
-		return
-	}
-	for i, x := range v {
-		if !(x >= lo && x <= hi) {
-			c.between(fmt.Sprintf("%s[%d]", field, i), x, lo, hi, unit)
-			return
-		}
 	}
 }
 
@@ -142,9 +112,9 @@ func (p *Params) validate() error {
 	}
 	c.between("Tolerance", p.Tolerance, 1e-9, 100, "K")
 	switch p.Method {
-	case Auto, Split, Modal, Implicit:
+	case Auto, Split, Implicit:
 	default:
-		c.fail("Method", fmt.Sprintf("%q", p.Method), `"", "split", "modal" or "implicit"`)
+		c.fail("Method", fmt.Sprintf("%q", p.Method), `"", "split" or "implicit"`)
 	}
 	if n := len(p.Layers); n < 1 || n > MaxLayers {
 		c.fail("len(Layers)", n, fmt.Sprintf("1 to %d", MaxLayers))
@@ -165,30 +135,18 @@ func (p *Params) validate() error {
 	if c.err != nil {
 		return c.err
 	}
-	n := p.Rows * p.Cols
 	front, back, rim := false, false, false
 	for i := range p.Layers {
 		l := &p.Layers[i]
 		at := func(name string) string { return fmt.Sprintf("Layers[%d].%s", i, name) }
-		if l.Capacities == nil {
-			c.between(at("Capacity"), l.Capacity, minCapacity, maxCapacity, "J/K")
-		}
-		c.list(at("Capacities"), l.Capacities, n, minCapacity, maxCapacity, "J/K")
+		c.between(at("Capacity"), l.Capacity, minCapacity, maxCapacity, "J/K")
 		c.between(at("Lateral"), l.Lateral, 0, maxConduct, "W/K")
-		c.list(at("East"), l.East, p.Rows*(p.Cols-1), 0, maxConduct, "W/K")
-		c.list(at("South"), l.South, (p.Rows-1)*p.Cols, 0, maxConduct, "W/K")
 		c.between(at("Down"), l.Down, 0, maxConduct, "W/K")
-		c.list(at("Downs"), l.Downs, n, 0, maxConduct, "W/K")
 		c.between(at("Front"), l.Front, 0, maxArea, "m²")
-		c.list(at("Fronts"), l.Fronts, n, 0, maxArea, "m²")
 		c.between(at("Back"), l.Back, 0, maxArea, "m²")
-		c.list(at("Backs"), l.Backs, n, 0, maxArea, "m²")
 		c.between(at("Rim"), l.Rim, 0, maxArea, "m²")
-		if l.Absent != nil && len(l.Absent) != n {
-			c.fail("len("+at("Absent")+")", len(l.Absent), fmt.Sprintf("0 or %d", n))
-		}
-		front = front || l.Front > 0 || l.Fronts != nil
-		back = back || l.Back > 0 || l.Backs != nil
+		front = front || l.Front > 0
+		back = back || l.Back > 0
 		rim = rim || l.Rim > 0
 	}
 	if front {

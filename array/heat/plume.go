@@ -48,7 +48,7 @@ func (n *Network) plume(layers [][]float64) []float64 {
 				theta[r] = surface - n.p.Ambient
 				own[r] = coefficient(surface, n.p.Ambient) * theta[r]
 				// Heat at the surface reaches the node through the insulation by this share.
-				weight[r] = pick(e.areas, p, e.area)
+				weight[r] = e.area
 				if theta[r] != 0 {
 					weight[r] /= 1 + f.Insulation*flux/theta[r]
 				}

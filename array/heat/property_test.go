@@ -15,7 +15,7 @@ func anyBoard(rng *rand.Rand) Params {
 	p.Front.Insulation = 0.02 * float64(rng.IntN(2))
 	p.Back.AirSpeed = float64(rng.IntN(2))
 	if rng.IntN(2) == 1 {
-		p = holes(p)
+		p = edged(p)
 	}
 	return p
 }
@@ -90,9 +90,7 @@ func TestMonotone(t *testing.T) {
 					}
 				}
 				neverCooler(t, "more power", a.all(), b.all(), slack)
-				if c.absent == nil { // absent nodes read the air
-					neverCooler(t, "hotter air", a.all(), c.all(), slack)
-				}
+				neverCooler(t, "hotter air", a.all(), c.all(), slack)
 			}
 			balanced(t, "monotone", a)
 			balanced(t, "monotone", b)
@@ -120,7 +118,7 @@ func TestSymmetry(t *testing.T) {
 		mirrored[(rows-1-r)*cols+cols-1-c] = watts[i]
 		turned[c*rows+r] = watts[i]
 	}
-	for _, m := range []Method{Split, Modal, Implicit} {
+	for _, m := range []Method{Split, Implicit} {
 		run := func(rows, cols int, w []float64, dt float64) []float64 {
 			p := board(rows, cols, 3)
 			p.Front.Length, p.Back.Length = 0.1, 0.1
@@ -161,7 +159,7 @@ func TestAdiabatic(t *testing.T) {
 	}
 	watts := make([]float64, 30)
 	watts[7] = 1
-	for _, m := range []Method{Auto, Split, Modal, Implicit} {
+	for _, m := range []Method{Auto, Split, Implicit} {
 		p.Method = m
 		n := mustNew(t, p)
 		for range 50 {

@@ -185,7 +185,6 @@ func (n *Network) Until(ctx context.Context, load Load, temperature, horizon flo
 			copy(n.rise, before)
 			n.coil.restore(stages)
 			n.balance = ledger
-			n.version++
 			return n.Step(ctx, h, load)
 		}
 		_, hi, err := root.Find(ctx, func(h float64) (float64, error) {

@@ -19,17 +19,12 @@ type caseFile struct {
 		Rows, Cols, Heated int
 		Ambient            float64
 		Surroundings       float64
-		Layers             []caseLayer
+		Layers             []Layer
 		Front, Back, Edge  Film
 		Load               caseLoad
 		Times              []float64
 		Kelvin             [][]float64
 	}
-}
-
-type caseLayer struct {
-	Layer
-	AbsentPixels []int
 }
 
 type caseLoad struct {
@@ -62,7 +57,7 @@ func (l caseLoad) load(t *testing.T) Load {
 	return nil
 }
 
-// Two 16 × 16 boards with every kind of film, pane, fan, holes, edges and both
+// Two 16 × 16 boards with every kind of film, pane, fan, edges and both
 // drives, against SciPy's Radau integrator at rtol 1e-8 (testdata/heat/scipy16.json
 // names its origin; .ci/checks/heat_scipy.py repeats it live).
 func TestAgainstSciPy(t *testing.T) {
@@ -73,16 +68,7 @@ func TestAgainstSciPy(t *testing.T) {
 	}
 	for _, c := range file.Cases {
 		p := Params{Rows: c.Rows, Cols: c.Cols, Ambient: c.Ambient, Surroundings: c.Surroundings,
-			Heated: c.Heated, Front: c.Front, Back: c.Back, Edge: c.Edge}
-		for _, l := range c.Layers {
-			if l.AbsentPixels != nil {
-				l.Absent = make([]bool, c.Rows*c.Cols)
-				for _, i := range l.AbsentPixels {
-					l.Absent[i] = true
-				}
-			}
-			p.Layers = append(p.Layers, l.Layer)
-		}
+			Heated: c.Heated, Layers: c.Layers, Front: c.Front, Back: c.Back, Edge: c.Edge}
 		load := c.Load.load(t)
 		for _, m := range []struct {
 			method Method
@@ -90,14 +76,11 @@ func TestAgainstSciPy(t *testing.T) {
 			bound  float64 // K, over a rise of 100 K and more
 		}{
 			{Auto, 1.0 / 16, 4e-4}, {Auto, 2.5, 2e-2}, {Split, 1.0 / 8, 5e-3}, {Split, 1.0 / 32, 4e-4},
-			{Modal, 0.5, 8e-4}, {Implicit, 2.5, 8e-2}, {Implicit, 0.5, 8e-4},
+			{Implicit, 2.5, 8e-2}, {Implicit, 0.5, 8e-4},
 		} {
 			p.Method = m.method
 			n, err := New(p)
 			if err != nil {
-				if m.method == Modal && c.Layers[0].AbsentPixels != nil {
-					continue
-				}
 				t.Fatal(err)
 			}
 			last := len(c.Times)
@@ -113,9 +96,6 @@ func TestAgainstSciPy(t *testing.T) {
 				}
 				for l := range c.Layers {
 					for i, v := range n.Temperatures(l) {
-						if n.missing(l, i) {
-							continue
-						}
 						worst = math.Max(worst, math.Abs(v-c.Kelvin[k][l*len(n.Temperatures(l))+i]))
 					}
 				}
@@ -162,7 +142,7 @@ func TestAgainstNgspice(t *testing.T) {
 		Rise        [][]float64
 	}
 	readJSON(t, "ngspice3x3.json", &c)
-	for method, dt := range map[Method]float64{Split: 0.01, Modal: 2, Implicit: 0.5, Auto: 2} {
+	for method, dt := range map[Method]float64{Split: 0.01, Implicit: 0.5, Auto: 2} {
 		n, err := New(Params{Rows: c.Rows, Cols: c.Cols, Ambient: c.Ambient, Layers: c.Layers,
 			Front: c.Front, Back: c.Back, Method: method, Tolerance: 1e-4})
 		if err != nil {
@@ -190,23 +170,19 @@ func TestAgainstNgspice(t *testing.T) {
 
 // One isolated pixel with a constant film coefficient is the RC circuit of R 20 K/W,
 // C 15 J/K, P 2 W, air 25 °C: T = 25 °C + 40 K (1 − e^(−t/300 s)), evaluated with 30
-// digits outside this program. The modal scheme is exact for it at any step.
+// digits outside this program.
 func TestLumpedStep(t *testing.T) {
 	p := Params{Rows: 1, Cols: 1, Ambient: 298.15,
 		Layers: []Layer{{Capacity: 15, Front: 0.01}}, Front: Film{Coefficient: 5}}
 	load := &FixedPower{[]float64{2}}
 	want := map[float64]float64{60: 32.250769876881, 300: 50.284822353142}
-	for _, method := range []Method{Modal, Split, Implicit} {
+	for _, method := range []Method{Split, Implicit} {
 		p.Method = method
 		n, err := New(p)
 		if err != nil {
 			t.Fatal(err)
 		}
-		steps := 1
-		tol := 1e-12
-		if method != Modal {
-			steps, tol = 200, 1e-6
-		}
+		const steps, tol = 200, 1e-6
 		for _, at := range []float64{60, 300} {
 			n.Start(298.15)
 			for range steps {
@@ -227,9 +203,6 @@ func TestLumpedStep(t *testing.T) {
 
 // Runaway reports on the last step.
 func (n *Network) Runaway() Runaway { return n.lastCase }
-
-// Uniform reports whether all pixels are alike, so that the modal scheme applies.
-func (n *Network) Uniform() bool { return n.uniform }
 
 // Hottest returns the highest temperature of a layer in kelvin and its pixel.
 func (n *Network) Hottest(layer int) (temperature float64, pixel int) {

@@ -36,19 +36,6 @@ func (n *Network) evaluate(s *sample, rise []float64, load Load) {
 		}
 	}
 	load.Power(s.watts, s.gain, coil)
-	n.dropAbsent(s)
-}
-
-// dropAbsent takes out what a load makes where there is no coil.
-func (n *Network) dropAbsent(s *sample) {
-	h := n.p.Heated * n.pixels
-	if n.absent != nil {
-		for p, a := range n.absent[h : h+n.pixels] {
-			if a {
-				s.watts[p], s.gain[p] = 0, 0
-			}
-		}
-	}
 }
 
 // evaluateSteady is evaluate with every coil where its own power for ever leaves it
@@ -68,7 +55,6 @@ func (n *Network) evaluateSteady(s *sample, rise []float64, load Load, above []f
 			s.coil[p] = r + n.p.Ambient + above[p]
 		}
 		load.Power(s.watts, s.gain, s.coil)
-		n.dropAbsent(s)
 		worst := 0.0
 		for p, w := range s.watts {
 			off := z*w - above[p]
@@ -100,7 +86,7 @@ func (n *Network) evaluateLoss(s *sample, rise []float64) {
 	for i := range n.exposed {
 		e := &n.exposed[i]
 		lo, hi := e.layer*n.pixels, (e.layer+1)*n.pixels
-		e.table.add(s.loss[lo:hi], s.slope[lo:hi], rise[lo:hi], e.area, e.areas)
+		e.table.add(s.loss[lo:hi], s.slope[lo:hi], rise[lo:hi], e.area)
 	}
 	for _, r := range n.rim {
 		q, d := n.rimTable.at(rise[r.node])
@@ -111,15 +97,11 @@ func (n *Network) evaluateLoss(s *sample, rise []float64) {
 
 // add adds the loss of one exposure and its slope, the table look-up written out
 // in the loop because it is most of what a step costs.
-func (t *fluxTable) add(loss, slope, rise []float64, area float64, areas []float64) {
+func (t *fluxTable) add(loss, slope, rise []float64, a float64) {
 	warm := t.warm
 	loss = loss[:len(rise)]
 	slope = slope[:len(rise)]
 	for k, r := range rise {
-		a := area
-		if areas != nil {
-			a = areas[k]
-		}
 		if r < 0 {
 			q, d := t.at(r)
 			loss[k] += q * a

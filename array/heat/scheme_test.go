@@ -13,29 +13,12 @@ func gap(a, b []float64) (most float64) {
 	return most
 }
 
-// holes takes pixels out of every layer, opens edges, and varies the plate.
-func holes(p Params) Params {
-	n := p.Rows * p.Cols
-	absent := make([]bool, n)
-	for i := range absent {
-		absent[i] = i%23 == 7
-	}
+// edged gives every layer edges that the air cools.
+func edged(p Params) Params {
 	for l := range p.Layers {
 		p.Layers[l].Rim = 2e-5
-		if l < len(p.Layers)-1 || len(p.Layers) == 1 {
-			p.Layers[l].Absent = absent
-		}
 	}
 	p.Edge = Film{Orientation: Vertical, Length: 0.002, Emissivity: 0.9}
-	last := &p.Layers[len(p.Layers)-1]
-	last.East = make([]float64, p.Rows*(p.Cols-1))
-	for i := range last.East {
-		last.East[i] = last.Lateral * (0.2 + float64(i%7)/4)
-	}
-	last.Capacities = make([]float64, n)
-	for i := range last.Capacities {
-		last.Capacities[i] = last.Capacity * (1 + float64(i%5)/10)
-	}
 	return p
 }
 
@@ -64,14 +47,14 @@ func play(t *testing.T, p Params, m Method, load Load, seconds float64, steps in
 }
 
 // Every scheme against every other, on boards of one to four layers, uniform and
-// not, and the order of each: halving the step divides the error by 4 (split,
-// modal) or 8 (implicit).
+// not, and the order of each: halving the step divides the error by 4 (split)
+// or 8 (implicit).
 func TestSchemesConverge(t *testing.T) {
 	for layers := 1; layers <= 4; layers++ {
 		for _, uneven := range []bool{false, true} {
 			p := board(8, 8, layers)
 			if uneven {
-				p = holes(p)
+				p = edged(p)
 			}
 			if layers == 3 {
 				p.Heated = 1
@@ -82,13 +65,10 @@ func TestSchemesConverge(t *testing.T) {
 			const seconds = 16
 			truth := play(t, p, Implicit, load, seconds, 128)
 			top, _ := hottest(truth)
-			orders := map[Method]float64{Split: 2, Modal: 2, Implicit: 3}
-			for _, m := range []Method{Split, Modal, Implicit} {
-				if m == Modal && uneven {
-					continue
-				}
+			orders := map[Method]float64{Split: 2, Implicit: 3}
+			for _, m := range []Method{Split, Implicit} {
 				// Coarse enough to be in the error, fine enough to be in the asymptote.
-				steps := map[Method]int{Split: 64, Modal: 16, Implicit: 16}[m]
+				steps := map[Method]int{Split: 64, Implicit: 16}[m]
 				coarse := gap(truth, play(t, p, m, load, seconds, steps))
 				fine := gap(truth, play(t, p, m, load, seconds, 2*steps))
 				order := math.Log2(coarse / fine)
@@ -112,7 +92,7 @@ func TestAutoAccuracy(t *testing.T) {
 		for _, uneven := range []bool{false, true} {
 			p := board(10, 9, layers)
 			if uneven {
-				p = holes(p)
+				p = edged(p)
 			}
 			load, show := frames(90)
 			load.Volts = 2.5
@@ -154,7 +134,7 @@ func TestStableAtAnyStep(t *testing.T) {
 		for _, uneven := range []bool{false, true} {
 			p := board(8, 8, layers)
 			if uneven {
-				p = holes(p)
+				p = edged(p)
 			}
 			load := &FixedPower{make([]float64, 64)}
 			load.Watts[31] = 0.5
@@ -162,10 +142,7 @@ func TestStableAtAnyStep(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			for _, m := range []Method{Auto, Split, Modal, Implicit} {
-				if m == Modal && uneven {
-					continue
-				}
+			for _, m := range []Method{Auto, Split, Implicit} {
 				for _, dt := range []float64{0.03, 1, 30, 1e4} {
 					p.Method = m
 					n := mustNew(t, p)
@@ -198,7 +175,6 @@ func TestStableAtAnyStep(t *testing.T) {
 					}
 					for l := range layers {
 						for i, v := range n.Temperatures(l) {
-							// The modal scheme closes in by a factor per step.
 							if math.Abs(v-want.Layers[l][i]) > 5e-3 {
 								t.Fatalf("%d layers, uneven %v, %q at %g s: %g K, steady %g K", layers, uneven, m, dt, v, want.Layers[l][i])
 							}
@@ -214,13 +190,10 @@ func TestStableAtAnyStep(t *testing.T) {
 func TestStepAllocatesNothing(t *testing.T) {
 	for _, layers := range []int{1, 2, 3, 4} {
 		for _, uneven := range []bool{false, true} {
-			for _, m := range []Method{Auto, Split, Modal, Implicit} {
-				if m == Modal && uneven {
-					continue
-				}
+			for _, m := range []Method{Auto, Split, Implicit} {
 				p := board(8, 10, layers)
 				if uneven {
-					p = holes(p)
+					p = edged(p)
 				}
 				p.Method = m
 				n := mustNew(t, p)

@@ -43,5 +43,4 @@ func (s *splitStepper) step(h float64, load Load) {
 	s.stack.step(h, load)
 	w.columns(n.rise)
 	w.rows(n.rise)
-	n.version++
 }

@@ -47,8 +47,6 @@ func (s *stack) step(h float64, load Load) {
 			s.damped(h)
 		case n.layers == 2:
 			s.trapezoid2(h)
-		case n.layers == 3:
-			s.trapezoid3(h)
 		default:
 			s.trapezoid(h)
 		}
@@ -260,49 +258,6 @@ func (s *stack) trapezoid2(h float64) {
 		out += q0[p] + q1[p]
 		moreIn += (k-k1)*x0 + k1*x1
 		moreOut += s0[p]*x0 + s1[p]*x1
-	}
-	s.book(h, in, out, a*moreIn, a*moreOut)
-}
-
-// trapezoid3 is trapezoid for three layers, written out.
-func (s *stack) trapezoid3(h float64) {
-	n := s.n
-	m := n.pixels
-	t0, t1, t2 := n.rise[:m], n.rise[m:2*m], n.rise[2*m:3*m]
-	c0, c1, c2 := n.capacity[:m], n.capacity[m:2*m], n.capacity[2*m:3*m]
-	q0, q1, q2 := n.at.loss[:m], n.at.loss[m:2*m], n.at.loss[2*m:3*m]
-	s0, s1, s2 := n.at.slope[:m], n.at.slope[m:2*m], n.at.slope[2*m:3*m]
-	g01, g12 := n.down[:m], n.down[m:2*m]
-	watts, gain := n.at.watts[:m], n.at.gain[:m]
-	var share [MaxLayers]float64
-	share[n.p.Heated] = 1
-	e0, e1, e2 := share[0], share[1], share[2]
-	a := h / 2
-	var in, out, moreIn, moreOut float64
-	for p := range t0 {
-		w, k := watts[p], gain[p]
-		f01 := g01[p] * (t0[p] - t1[p])
-		f12 := g12[p] * (t1[p] - t2[p])
-		b0 := h * (e0*w - q0[p] - f01)
-		b1 := h * (e1*w - q1[p] + f01 - f12)
-		b2 := h * (e2*w - q2[p] + f12)
-		l01, l12 := a*g01[p], a*g12[p]
-		p0 := c0[p] + l01 + a*(s0[p]-e0*k)
-		p1 := c1[p] + l01 + l12 + a*(s1[p]-e1*k)
-		p2 := c2[p] + l12 + a*(s2[p]-e2*k)
-		// Eliminate both ends into the middle: the two divisions overlap.
-		i0, i2 := 1/p0, 1/p2
-		u0, u2 := l01*i0, l12*i2
-		x1 := (b1 + u0*b0 + u2*b2) / (p1 - u0*l01 - u2*l12)
-		x0 := (b0 + l01*x1) * i0
-		x2 := (b2 + l12*x1) * i2
-		t0[p] += x0
-		t1[p] += x1
-		t2[p] += x2
-		in += w
-		out += q0[p] + q1[p] + q2[p]
-		moreIn += k * (e0*x0 + e1*x1 + e2*x2)
-		moreOut += s0[p]*x0 + s1[p]*x1 + s2[p]*x2
 	}
 	s.book(h, in, out, a*moreIn, a*moreOut)
 }

@@ -103,10 +103,7 @@ func (w *newton) measure(rise []float64, load Load) float64 {
 	w.n.evaluateSteady(&w.at, rise, load, w.coil)
 	w.n.netPower(w.f, &w.at, rise)
 	sum := 0.0
-	for i, v := range w.f {
-		if w.n.absent != nil && w.n.absent[i] {
-			continue
-		}
+	for _, v := range w.f {
 		sum += math.Abs(v)
 	}
 	return sum
@@ -211,8 +208,8 @@ func (n *Network) slowestGuess() float64 {
 	loss, c := 0.0, 0.0
 	for _, e := range n.exposed {
 		_, d := e.table.at(20)
-		for p := range n.pixels {
-			loss += d * pick(e.areas, p, e.area)
+		for range n.pixels {
+			loss += d * e.area
 		}
 	}
 	for _, r := range n.rim {
@@ -260,7 +257,7 @@ func (w *newton) result() Result {
 		lost := 0.0
 		for p := range n.pixels {
 			q, _ := e.table.at(w.rise[e.layer*n.pixels+p])
-			lost += q * pick(e.areas, p, e.area)
+			lost += q * e.area
 		}
 		if e.table == n.front {
 			r.Front += lost

@@ -46,8 +46,7 @@ const longestSplit = 0.1 // s
 // With Method Auto a step that is short against the network's time constants, as a
 // frame is, takes one or a few steps of the splitting scheme. A longer one is cut
 // so that each part keeps the estimated error within Params.Tolerance, and done
-// with cosine modes on a uniform board, else with the implicit scheme. A Method
-// given by name takes exactly one step of that scheme.
+// with the implicit scheme. A Method given by name takes exactly one step of that scheme.
 //
 // The error is a *param.Error for a step or a load that does not fit, or a
 // *RunawayError once a node has passed Params.Ceiling; the network then stays in
@@ -71,8 +70,6 @@ func (n *Network) Step(ctx context.Context, dt float64, load Load) error {
 	switch n.p.Method {
 	case Split:
 		n.splitter().step(dt, load)
-	case Modal:
-		n.modes().step(dt, load)
 	case Implicit:
 		if _, err := n.solver().step(ctx, dt, load); err != nil {
 			return err
@@ -97,13 +94,6 @@ func (n *Network) splitter() *splitStepper {
 		n.split = newSplitStepper(n)
 	}
 	return n.split
-}
-
-func (n *Network) modes() *modalStepper {
-	if n.modal == nil {
-		n.modal = newModalStepper(n)
-	}
-	return n.modal
 }
 
 func (n *Network) solver() *implicitStepper {
@@ -146,15 +136,10 @@ func (n *Network) long(ctx context.Context, dt float64, load Load) error {
 			copy(n.rise, n.saved)
 			n.coil.restore(n.savedCoil)
 			n.balance = ledger
-			n.version++
 		}
 		short := h <= n.splitStep()
 		estimate := math.Inf(1)
-		switch {
-		case short && wait > 0:
-		case n.uniform:
-			estimate = n.modes().step(h, load)
-		default:
+		if !short || wait <= 0 {
 			if e, err := n.solver().step(ctx, h, load); err == nil {
 				estimate = e
 			}

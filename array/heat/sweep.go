@@ -22,54 +22,33 @@ type sweeper struct {
 	strong bool // damping form
 	along  []lines
 	down   []lines
-	w, u   []float64 // scratch, one layer
+	w      []float64 // w u of one layer
 }
 
-// lines holds the factored systems of one layer in one direction: with pivots
-// p, keep = C/p, carry = e_before/p, back = e_after/p.
+// lines holds the factored system of one layer in one direction, all of whose lines are
+// alike: with pivots p, keep = C/p, carry = e_before/p, back = e_after/p.
 type lines struct {
 	layer             int
 	keep, carry, back []float64
-	same              bool // all lines of the layer alike: one line stored
 }
 
 const sdirkGamma = 1 - math.Sqrt2/2
 
 func newSweeper(n *Network) *sweeper {
-	s := &sweeper{n: n, w: make([]float64, n.pixels), u: make([]float64, n.pixels)}
-	for l := range n.layers {
-		lo := l * n.pixels
-		if same, any := alike(n, lo, n.east, false); any {
-			s.along = append(s.along, newLines(l, n.pixels, n.cols, same))
+	s := &sweeper{n: n, w: make([]float64, n.pixels)}
+	for l, y := range n.p.Layers {
+		if y.Lateral > 0 && n.cols > 1 {
+			s.along = append(s.along, newLines(l, n.cols))
 		}
-		if same, any := alike(n, lo, n.south, true); any {
-			s.down = append(s.down, newLines(l, n.pixels, n.rows, same))
+		if y.Lateral > 0 && n.rows > 1 {
+			s.down = append(s.down, newLines(l, n.rows))
 		}
 	}
 	return s
 }
 
-func newLines(l, pixels, length int, same bool) lines {
-	k := pixels
-	if same {
-		k = length
-	}
-	return lines{l, make([]float64, k), make([]float64, k), make([]float64, k), same}
-}
-
-// alike reports whether all lines of a layer have equal capacities and
-// conductances, and whether any conducts at all.
-func alike(n *Network, lo int, g []float64, columns bool) (same, any bool) {
-	same = true
-	for p := range n.pixels {
-		first := lo + p%n.cols
-		if columns {
-			first = lo + p - p%n.cols
-		}
-		same = same && g[lo+p] == g[first] && n.capacity[lo+p] == n.capacity[first]
-		any = any || g[lo+p] != 0
-	}
-	return same, any
+func newLines(l, length int) lines {
+	return lines{l, make([]float64, length), make([]float64, length), make([]float64, length)}
 }
 
 // prepare factors the systems for steps of h.
@@ -80,47 +59,23 @@ func (s *sweeper) prepare(h float64) {
 	if s.strong {
 		a = sdirkGamma * h
 	}
-	n := s.n
-	for _, t := range s.along {
-		lo := t.layer * n.pixels
-		for r := range n.rows {
-			if t.same && r > 0 {
-				break
-			}
-			o := r * n.cols
-			factor(t.keep[o:], t.carry[o:], t.back[o:], n.capacity[lo+o:], n.east[lo+o:], n.cols, 1, a)
-		}
-	}
-	for _, t := range s.down {
-		lo := t.layer * n.pixels
-		if t.same {
-			// One value per row: take them from the first column.
-			for r := range n.rows {
-				s.u[r] = n.capacity[lo+r*n.cols]
-				s.w[r] = n.south[lo+r*n.cols]
-			}
-			factor(t.keep, t.carry, t.back, s.u, s.w, n.rows, 1, a)
-			continue
-		}
-		for c := range n.cols {
-			factor(t.keep[c:], t.carry[c:], t.back[c:], n.capacity[lo+c:], n.south[lo+c:], n.rows, n.cols, a)
+	for _, all := range [][]lines{s.along, s.down} {
+		for _, t := range all {
+			t.factor(s.n.p.Layers[t.layer].Capacity, a*s.n.p.Layers[t.layer].Lateral)
 		}
 	}
 }
 
-// factor eliminates one line of C + a K, entries stride apart.
-func factor(keep, carry, back, capacity, g []float64, length, stride int, a float64) {
+// factor eliminates C + a K, link the conductance between neighbours times a.
+func (t *lines) factor(capacity, link float64) {
 	before, pivot := 0.0, 1.0
-	for i := range length {
-		k := i * stride
-		after := 0.0
-		if i+1 < length {
-			after = a * g[k]
+	for i := range t.keep {
+		after := link
+		if i+1 == len(t.keep) {
+			after = 0
 		}
-		pivot = capacity[k] + before*(1-before/pivot) + after
-		keep[k] = capacity[k] / pivot
-		carry[k] = before / pivot
-		back[k] = after / pivot
+		pivot = capacity + before*(1-before/pivot) + after
+		t.keep[i], t.carry[i], t.back[i] = capacity/pivot, before/pivot, after/pivot
 		before = after
 	}
 }
@@ -129,160 +84,90 @@ func factor(keep, carry, back, capacity, g []float64, length, stride int, a floa
 func (s *sweeper) rows(rise []float64)    { s.sweep(rise, s.along, s.solveRows) }
 func (s *sweeper) columns(rise []float64) { s.sweep(rise, s.down, s.solveColumns) }
 
-func (s *sweeper) sweep(rise []float64, all []lines, solve func(t *lines, u, out []float64, twice bool)) {
+func (s *sweeper) sweep(rise []float64, all []lines, solve func(t *lines, u []float64)) {
 	for i := range all {
 		t := &all[i]
 		u := rise[t.layer*s.n.pixels : (t.layer+1)*s.n.pixels]
+		solve(t, u)
 		if !s.strong {
-			solve(t, u, u, true)
+			for k, v := range s.w {
+				u[k] = 2*v - u[k]
+			}
 			continue
 		}
-		solve(t, u, s.u, false)
 		const b2, b1 = (1 - sdirkGamma) / sdirkGamma, (1 - 2*sdirkGamma) / sdirkGamma
-		for k, v := range s.u {
+		for k, v := range s.w {
 			u[k] = b2*v - b1*u[k]
 		}
-		solve(t, u, u, false)
+		solve(t, u)
+		copy(u, s.w)
 	}
 }
 
-// solveColumns solves down the columns, a row of the picture at a time. With
-// twice the result is 2 w u − u, else w u.
-func (s *sweeper) solveColumns(t *lines, u, out []float64, twice bool) {
-	cols, rows := s.n.cols, s.n.rows
-	w := s.w[:len(u)]
-	for r := range rows {
+// solveColumns puts w u down the columns into s.w, a row of the picture at a time.
+func (s *sweeper) solveColumns(t *lines, u []float64) {
+	cols := s.n.cols
+	for r, k := range t.keep {
 		o := r * cols
-		ur, wr := u[o:o+cols], w[o:o+cols]
-		if t.same {
-			k, b := t.keep[r], t.carry[r]
-			if r == 0 {
-				for c, v := range ur {
-					wr[c] = k * v
-				}
-				continue
-			}
-			wp := w[o-cols : o]
-			for c, v := range ur {
-				wr[c] = k*v + b*wp[c]
-			}
-			continue
-		}
-		kr := t.keep[o : o+cols]
+		ur, wr := u[o:o+cols], s.w[o:o+cols]
 		if r == 0 {
 			for c, v := range ur {
-				wr[c] = kr[c] * v
+				wr[c] = k * v
 			}
 			continue
 		}
-		wp, br := w[o-cols:o], t.carry[o:o+cols]
+		wp, b := s.w[o-cols:o], t.carry[r]
 		for c, v := range ur {
-			wr[c] = kr[c]*v + br[c]*wp[c]
+			wr[c] = k*v + b*wp[c]
 		}
 	}
-	for r := rows - 1; r >= 0; r-- {
+	for r := s.n.rows - 2; r >= 0; r-- {
 		o := r * cols
-		wr := w[o : o+cols]
-		if r < rows-1 {
-			wn := w[o+cols : o+2*cols]
-			if t.same {
-				b := t.back[r]
-				for c := range wr {
-					wr[c] += b * wn[c]
-				}
-			} else {
-				br := t.back[o : o+cols]
-				for c := range wr {
-					wr[c] += br[c] * wn[c]
-				}
-			}
-		}
-		ur, or := u[o:o+cols], out[o:o+cols]
-		if twice {
-			for c, v := range wr {
-				or[c] = 2*v - ur[c]
-			}
-		} else {
-			copy(or, wr)
+		wr, wn, b := s.w[o:o+cols], s.w[o+cols:o+2*cols], t.back[r]
+		for c := range wr {
+			wr[c] += b * wn[c]
 		}
 	}
 }
 
-// solveRows solves along the rows, four rows at once so that their recurrences
-// overlap.
-func (s *sweeper) solveRows(t *lines, u, out []float64, twice bool) {
+// solveRows puts w u along the rows into s.w, four rows at once so that their
+// recurrences overlap.
+func (s *sweeper) solveRows(t *lines, u []float64) {
 	cols, rows := s.n.cols, s.n.rows
+	keep, carry, back := t.keep[:cols], t.carry[:cols], t.back[:cols]
 	r := 0
 	for ; r+4 <= rows; r += 4 {
 		o := r * cols
 		u0, u1, u2, u3 := u[o:o+cols], u[o+cols:o+2*cols], u[o+2*cols:o+3*cols], u[o+3*cols:o+4*cols]
-		w0, w1, w2, w3 := s.w[0:cols], s.w[cols:2*cols], s.w[2*cols:3*cols], s.w[3*cols:4*cols]
-		k0, k1, k2, k3 := t.four(t.keep, o, cols)
-		c0, c1, c2, c3 := t.four(t.carry, o, cols)
-		b0, b1, b2, b3 := t.four(t.back, o, cols)
+		w0, w1, w2, w3 := s.w[o:o+cols], s.w[o+cols:o+2*cols], s.w[o+2*cols:o+3*cols], s.w[o+3*cols:o+4*cols]
 		var a0, a1, a2, a3 float64
 		for c, v := range u0 {
-			a0 = k0[c]*v + c0[c]*a0
-			a1 = k1[c]*u1[c] + c1[c]*a1
-			a2 = k2[c]*u2[c] + c2[c]*a2
-			a3 = k3[c]*u3[c] + c3[c]*a3
+			a0 = keep[c]*v + carry[c]*a0
+			a1 = keep[c]*u1[c] + carry[c]*a1
+			a2 = keep[c]*u2[c] + carry[c]*a2
+			a3 = keep[c]*u3[c] + carry[c]*a3
 			w0[c], w1[c], w2[c], w3[c] = a0, a1, a2, a3
 		}
-		o0, o1, o2, o3 := out[o:o+cols], out[o+cols:o+2*cols], out[o+2*cols:o+3*cols], out[o+3*cols:o+4*cols]
 		a0, a1, a2, a3 = 0, 0, 0, 0
-		if twice {
-			for c := len(o0) - 1; c >= 0; c-- {
-				a0 = w0[c] + b0[c]*a0
-				a1 = w1[c] + b1[c]*a1
-				a2 = w2[c] + b2[c]*a2
-				a3 = w3[c] + b3[c]*a3
-				o0[c] = 2*a0 - u0[c]
-				o1[c] = 2*a1 - u1[c]
-				o2[c] = 2*a2 - u2[c]
-				o3[c] = 2*a3 - u3[c]
-			}
-			continue
-		}
-		for c := len(o0) - 1; c >= 0; c-- {
-			a0 = w0[c] + b0[c]*a0
-			a1 = w1[c] + b1[c]*a1
-			a2 = w2[c] + b2[c]*a2
-			a3 = w3[c] + b3[c]*a3
-			o0[c], o1[c], o2[c], o3[c] = a0, a1, a2, a3
+		for c := len(w0) - 1; c >= 0; c-- {
+			a0 = w0[c] + back[c]*a0
+			a1 = w1[c] + back[c]*a1
+			a2 = w2[c] + back[c]*a2
+			a3 = w3[c] + back[c]*a3
+			w0[c], w1[c], w2[c], w3[c] = a0, a1, a2, a3
 		}
 	}
 	for ; r < rows; r++ {
-		o := r * cols
-		ur, or, wr := u[o:o+cols], out[o:o+cols], s.w[:cols]
-		k, _, _, _ := t.four(t.keep, o, cols)
-		f, _, _, _ := t.four(t.carry, o, cols)
-		b, _, _, _ := t.four(t.back, o, cols)
+		ur, wr := u[r*cols:][:cols], s.w[r*cols:][:cols]
 		a := 0.0
 		for c, v := range ur {
-			a = k[c]*v + f[c]*a
+			a = keep[c]*v + carry[c]*a
 			wr[c] = a
 		}
 		a = 0
 		for c := cols - 1; c >= 0; c-- {
-			a = wr[c] + b[c]*a
-			if twice {
-				or[c] = 2*a - ur[c]
-			} else {
-				or[c] = a
-			}
+			a = wr[c] + back[c]*a
+			wr[c] = a
 		}
 	}
-}
-
-// four returns up to four rows of coefficients from offset o on.
-func (t *lines) four(v []float64, o, cols int) (a, b, c, d []float64) {
-	if t.same {
-		v = v[:cols:cols]
-		return v, v, v, v
-	}
-	a = v[o : o+cols : o+cols]
-	if o+4*cols <= len(v) {
-		b, c, d = v[o+cols:o+2*cols], v[o+2*cols:o+3*cols], v[o+3*cols:o+4*cols]
-	}
-	return a, b, c, d
 }

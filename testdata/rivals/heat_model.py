@@ -81,41 +81,33 @@ class Model:
         layers = case["Layers"]
         m = rows * cols
         self.pixels, self.nodes = m, m * len(layers)
-        absent = np.zeros((len(layers), rows, cols), bool)
-        for l, layer in enumerate(layers):
-            for p in layer.get("AbsentPixels", []):
-                absent[l, p // cols, p % cols] = True
-        self.absent = absent.reshape(-1)
         self.c = np.repeat([layer["Capacity"] for layer in layers], m)
         index = np.arange(self.nodes).reshape(len(layers), rows, cols)
         links = []
         self.area = {"Front": np.zeros(self.nodes), "Back": np.zeros(self.nodes), "Edge": np.zeros(self.nodes)}
         for l, layer in enumerate(layers):
-            here = ~absent[l]
-            pairs = [(index[l, :, :-1], index[l, :, 1:], here[:, :-1] & here[:, 1:], layer.get("Lateral", 0)),
-                     (index[l, :-1], index[l, 1:], here[:-1] & here[1:], layer.get("Lateral", 0))]
+            pairs = [(index[l, :, :-1], index[l, :, 1:], layer.get("Lateral", 0)),
+                     (index[l, :-1], index[l, 1:], layer.get("Lateral", 0))]
             if l + 1 < len(layers):
-                pairs.append((index[l], index[l + 1], here & ~absent[l + 1], layer.get("Down", 0)))
-            for a, b, both, g in pairs:
-                links += [(i, j, g) for i, j in zip(a[both], b[both])]
+                pairs.append((index[l], index[l + 1], layer.get("Down", 0)))
+            for a, b, g in pairs:
+                links += [(i, j, g) for i, j in zip(a.ravel(), b.ravel())]
             for face in ("Front", "Back"):
-                self.area[face][index[l][here]] = layer.get(face, 0)
+                self.area[face][index[l]] = layer.get(face, 0)
             rim = layer.get("Rim", 0)
             if rim:
                 padded = np.zeros((rows + 2, cols + 2), bool)
-                padded[1:-1, 1:-1] = here
+                padded[1:-1, 1:-1] = True
                 sides = sum((~padded[1 + dr:rows + 1 + dr, 1 + dc:cols + 1 + dc]).astype(int)
                             for dr, dc in ((0, 1), (0, -1), (1, 0), (-1, 0)))
-                self.area["Edge"][index[l][here]] = (rim * sides)[here]
+                self.area["Edge"][index[l]] = rim * sides
         i, j, g = (np.array(x) for x in zip(*links))
         k = sp.coo_matrix((np.concatenate([-g, -g]), (np.concatenate([i, j]), np.concatenate([j, i]))),
                           (self.nodes, self.nodes)).tocsr()
         self.k = (k - sp.diags(np.asarray(k.sum(axis=1)).ravel())).tocsr()
         self.load = case["Load"]
-        share = np.array(self.load.get("Share") or np.ones(m))
         self.heated = case.get("Heated", 0) * m
-        share = np.where(self.absent[self.heated:self.heated + m], 0, share)
-        self.share = share
+        self.share = np.array(self.load.get("Share") or np.ones(m))
 
     def power(self, coil):
         load = self.load
@@ -138,7 +130,6 @@ class Model:
         f = -(self.k @ t) - self.loss(t)
         s = slice(self.heated, self.heated + self.pixels)
         f[s] += self.power(t[s])
-        f[self.absent] = 0
         return f / self.c
 
     def slopes(self, t, h=1e-4):

@@ -17,7 +17,7 @@ var helpColumns = [2][]helpLine{
 		{"Space", "play or pause"},
 		{".", "play to the end of the frame"},
 		{",", "back to the start of a frame"},
-		{"← →", "move along the scene"},
+		{"← →", "move along the scene, fluid and heat too"},
 		{"Home  End", "start, end of the scene"},
 		{"+  −", "faster, slower"},
 		{"L", "repeat the scene or not"},
@@ -44,7 +44,7 @@ var helpColumns = [2][]helpLine{
 		{"R", "sliders back to the design's values"},
 		{"Ctrl+Shift+S", "save the design with the sliders' values"},
 		{"drop a file", "open a design, GIF, picture, CSV or sound"},
-		{"H  Esc", "this sheet"},
+		{"H  Esc", "this sheet; Esc also ends a computation"},
 	},
 }
 

@@ -169,6 +169,7 @@ var keyActions = []keyAction{
 	{key: ebiten.KeyF1, do: func(w *window) { w.help = !w.help }},
 	{key: ebiten.KeyEscape, do: func(w *window) {
 		w.help = false
+		w.do((*scope.Scope).Halt)
 		w.ui.ClearFocus()
 		w.tell("", false)
 	}},

@@ -93,6 +93,8 @@ func (w *window) drawBadge(screen *ebiten.Image) {
 	var words string
 	c := w.theme.Accent
 	switch {
+	case w.view.Seeking():
+		words = w.view.Progress() + " (Esc stops)"
 	case w.view.Stale():
 		words = "computing the change …"
 	case w.view.Problem() != "":

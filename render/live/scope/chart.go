@@ -100,7 +100,7 @@ func (c *View) DrawStrip(img *image.RGBA, s Strip, t Theme, scale float64) {
 func (c *View) DrawTimeline(img *image.RGBA, t Theme, scale float64) {
 	w, h := img.Rect.Dx(), img.Rect.Dy()
 	fill(img, img.Rect, t.Grid)
-	at := c.clock / c.Length()
+	at := c.Clock() / c.Length()
 	most := 0.0
 	for _, v := range c.lit {
 		most = max(most, v)
@@ -117,6 +117,11 @@ func (c *View) DrawTimeline(img *image.RGBA, t Theme, scale float64) {
 			color = t.Accent
 		}
 		fill(img, image.Rect(x, h-max(up, 1), x+1, h), color)
+	}
+	// What can be gone back to at once.
+	for _, k := range c.kept {
+		x := int(k / c.Length() * float64(w-1))
+		fill(img, image.Rect(x, 0, x+max(int(2*scale), 1), max(int(3*scale), 1)), t.Accent)
 	}
 	x := int(at * float64(w-1))
 	half := max(int(1.5*scale), 1)

@@ -3,7 +3,6 @@ package scope
 import (
 	"context"
 	"math"
-	"sort"
 
 	"lodegrid/array/design"
 	"lodegrid/scenes"
@@ -34,6 +33,7 @@ type Scope struct {
 	played  float64 // s, all that was simulated
 	pauseAt float64 // s of clock at which a single step ends; +Inf for none
 
+	past   past
 	canvas canvas
 	tuning tuning
 	judge  judge
@@ -86,7 +86,8 @@ func (c *Scope) play(s scenes.Scene) {
 			c.lit[i] += math.Abs(v) / float64(len(f.Levels))
 		}
 	}
-	c.clock, c.frame, c.owed, c.pauseAt = 0, 0, 0, math.Inf(1)
+	c.clock, c.frame, c.owed, c.pauseAt, c.target = 0, 0, 0, math.Inf(1), math.NaN()
+	c.forget()
 	c.rejudge()
 }
 
@@ -99,11 +100,22 @@ func (c *Scope) Tick() (changed bool, err error) {
 		return changed, err
 	}
 	changed = c.pollVerdict() || changed
+	if c.Seeking() {
+		if err := c.travel(); err != nil {
+			c.playing, c.target = false, math.NaN()
+			return true, err
+		}
+		if c.Seeking() || c.playing {
+			return true, nil
+		}
+		changed = true
+	}
 	if !c.playing {
 		return c.look(changed)
 	}
 	c.owed += c.Speed() / TicksPerSecond
 	for piece := 1; c.owed > shortest; piece++ {
+		c.remember()
 		end := c.starts[c.frame+1]
 		dt := min(c.owed, end-c.clock)
 		switch {
@@ -202,17 +214,6 @@ func (c *Scope) forward(dt float64) {
 	}
 }
 
-// Seek puts the scene's clock to a time in seconds. Heat and fluid go on from where
-// they are.
-func (c *Scope) Seek(t float64) {
-	t = min(max(t, 0), c.Length())
-	c.frame = min(max(sort.SearchFloat64s(c.starts, t+shortest)-1, 0), len(c.scene.Frames)-1)
-	c.clock = max(t, c.starts[c.frame])
-	c.pauseAt = math.Inf(1)
-	c.owed = 0
-	c.remix()
-}
-
 // Design is the design being shown, changes included.
 func (c *View) Design() design.Design { return c.grid.Design }
 
@@ -222,8 +223,13 @@ func (c *View) Scene() scenes.Scene { return c.scene }
 // Length is the scene's length in seconds.
 func (c *View) Length() float64 { return c.starts[len(c.starts)-1] }
 
-// Clock is the time into the scene in seconds.
-func (c *View) Clock() float64 { return c.clock }
+// Clock is the time into the scene in seconds, while Seeking the one that is sought.
+func (c *View) Clock() float64 {
+	if c.Seeking() {
+		return c.target
+	}
+	return c.clock
+}
 
 // Version changes whenever a picture would look different.
 func (c *View) Version() int { return c.version }

@@ -108,6 +108,14 @@ func ticks(tb testing.TB, c *Scope, n int) {
 	}
 }
 
+// arrive ticks until the clock stands at what was sought.
+func arrive(tb testing.TB, c *Scope) {
+	tb.Helper()
+	for c.Seeking() {
+		tick(tb, c)
+	}
+}
+
 // settle ticks until nothing is being computed in the background.
 func settle(tb testing.TB, c *Scope) {
 	tb.Helper()
@@ -210,6 +218,7 @@ func TestTransport(t *testing.T) {
 	}
 	c.Faster(-1)
 	c.Seek(3*frame + 0.01)
+	arrive(t, c)
 	c.StepFrame()
 	n := 0
 	for c.Playing() {
@@ -220,6 +229,7 @@ func TestTransport(t *testing.T) {
 		t.Errorf("a step from within frame 3 ends in frame %d at %g s after %d ticks", c.frame, c.Clock(), n)
 	}
 	c.BackFrame()
+	arrive(t, c)
 	if c.frame != 3 || c.Clock() != c.starts[3] {
 		t.Errorf("back from the start of frame 4 leads to frame %d at %g s", c.frame, c.Clock())
 	}
@@ -230,6 +240,7 @@ func TestTransport(t *testing.T) {
 		t.Errorf("without repetition it plays on: at %g of %g s", c.Clock(), c.Length())
 	}
 	c.Toggle()
+	arrive(t, c)
 	tick(t, c)
 	if !c.Playing() || c.Clock() > 0.1 {
 		t.Errorf("playing again after the end starts at %g s", c.Clock())
@@ -244,6 +255,7 @@ func TestTransport(t *testing.T) {
 	}
 	for _, at := range []float64{-1, 0, 0.7, 1e9} {
 		c.Seek(at)
+		arrive(t, c)
 		if want := min(max(at, 0), c.Length()); math.Abs(c.Clock()-want) > shortest || c.starts[c.frame] > c.Clock() {
 			t.Errorf("seeking %g s leads to frame %d at %g s", at, c.frame, c.Clock())
 		}

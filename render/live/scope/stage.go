@@ -32,6 +32,9 @@ type Stage struct {
 // is too slow falls behind.
 const mostDue = 6
 
+// longestSearch is how much of a pulse a search for a time takes in the drawing's loop.
+const longestSearch = 20 * time.Millisecond
+
 // NewStage puts a scope on a stage. Until Play is called, Pulse does the simulation's work
 // itself.
 func NewStage(c *Scope) *Stage {
@@ -67,7 +70,11 @@ func (s *Stage) Do(what func(*Scope)) {
 // Pulse tells the simulation that the time of a tick has passed on the wall.
 func (s *Stage) Pulse() {
 	if !s.beside {
-		if s.tick() {
+		changed := s.tick()
+		for end := time.Now().Add(longestSearch); s.scope.Seeking() && time.Now().Before(end); {
+			s.tick()
+		}
+		if changed {
 			s.show()
 		}
 		return
@@ -108,7 +115,7 @@ func (s *Stage) show() {
 func (s *Stage) play() {
 	for shown := true; ; {
 		s.mu.Lock()
-		asked, due, taken := s.asked, s.due > 0, !s.fresh
+		asked, due, taken := s.asked, s.due > 0 || s.scope.Seeking(), !s.fresh
 		s.asked = nil
 		s.due = max(s.due-1, 0)
 		s.mu.Unlock()
@@ -143,7 +150,7 @@ func (s *Stage) tick() (changed bool) {
 		if changed, err = c.Tick(); err != nil {
 			c.failure = err.Error()
 		}
-		s.pace.add(c.played-before, c.playing, time.Now())
+		s.pace.add(c.played-before, c.playing && !c.Seeking(), time.Now())
 	})
 	return changed || s.scope.version != version
 }

@@ -19,17 +19,17 @@ func (c *View) Playing() bool { return c.playing }
 // Toggle plays or pauses. At the end of a scene that does not repeat it starts over.
 func (c *Scope) Toggle() {
 	c.playing, c.pauseAt, c.failure = !c.playing, math.Inf(1), ""
-	if c.playing && c.clock >= c.Length()-shortest {
+	if c.playing && c.Clock() >= c.Length()-shortest {
 		c.Seek(0)
 	}
 }
 
 // StepFrame plays to the end of the present frame and pauses there.
 func (c *Scope) StepFrame() {
-	if c.clock >= c.Length()-shortest {
+	if c.Clock() >= c.Length()-shortest {
 		c.Seek(0)
 	}
-	c.pauseAt = c.starts[c.frame+1]
+	c.pauseAt = c.starts[c.frameAt(c.Clock())+1]
 	c.playing = true
 }
 
@@ -37,8 +37,8 @@ func (c *Scope) StepFrame() {
 // before when it stands there.
 func (c *Scope) BackFrame() {
 	c.playing = false
-	f := c.frame
-	if c.clock-c.starts[f] < 2.0/TicksPerSecond {
+	f := c.frameAt(c.Clock())
+	if c.Clock()-c.starts[f] < 2.0/TicksPerSecond {
 		f--
 	}
 	if f < 0 {
@@ -68,7 +68,8 @@ func (c *Scope) Rest() error {
 	}
 	c.totals, c.history, c.entry = totals{}, History{}, c.unplayed()
 	c.failure = ""
-	c.Seek(0)
+	c.forget()
+	c.jump(0)
 	return nil
 }
 
@@ -80,6 +81,7 @@ func (c *Scope) Warm(ctx context.Context) error {
 		c.player.Network().Start(c.grid.Design.Heat.Ambient)
 		return fmt.Errorf("warming up: %w", err)
 	}
+	c.forget()
 	c.remix()
 	return nil
 }

@@ -154,7 +154,7 @@ func (c *Scope) take(o outcome) error {
 		}
 		clock := c.clock
 		c.show(o.display, c.scene)
-		c.Seek(clock)
+		c.jump(clock)
 	}
 	return nil
 }

@@ -21,6 +21,8 @@ type View struct {
 	speed   int     // index into speeds
 	clock   float64 // s into the scene
 	frame   int
+	target  float64   // s, the clock that is sought; NaN for none
+	kept    []float64 // s, see past.lengths
 
 	levels  []float64
 	hands   []float64 // painted levels, NaN where the scene decides
@@ -77,6 +79,7 @@ func (c *Scope) Copy(to *View) {
 	to.levels = append(old.levels[:0], c.levels...)
 	to.hands = append(old.hands[:0], c.hands...)
 	to.fluid = append(old.fluid[:0], c.fluid...)
+	to.kept = append(old.kept[:0], c.kept...)
 	to.holds = append(old.holds[:0], c.holds...)
 	to.coils = append(old.coils[:0], c.coils...)
 	to.pixels = append(old.pixels[:0], c.pixels...)

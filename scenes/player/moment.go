@@ -1,0 +1,55 @@
+package player
+
+import (
+	"fmt"
+	"slices"
+
+	"lodegrid/array/drive"
+	"lodegrid/array/tank"
+)
+
+// Moment is a display between two ticks, its fluid included.
+type Moment struct {
+	Levels []float64 // of the tick before
+	pixels []drive.PixelState
+	heat   [][]float64
+	time   float64
+	fluid  *tank.Moment
+}
+
+// Bytes is about the memory that a moment takes.
+func (m *Moment) Bytes() int {
+	const pixel = 19 * 8 // of a drive.PixelState
+	return m.fluid.Bytes() + len(m.Levels)*(8*(1+len(m.heat))+pixel)
+}
+
+// Moment keeps how the display is after a tick.
+func (l *Live) Moment(b *Tank) *Moment {
+	p := l.p
+	m := &Moment{Levels: slices.Clone(l.levels), pixels: slices.Clone(p.pixels), time: p.time, fluid: b.tank.Moment()}
+	if l.looked {
+		copy(m.pixels, l.saved)
+	}
+	for i := range p.net.States() {
+		m.heat = append(m.heat, slices.Clone(p.net.State(i)))
+	}
+	return m
+}
+
+// Resume puts the display and its fluid back to how they were.
+func (l *Live) Resume(b *Tank, m *Moment) error {
+	p := l.p
+	if err := p.net.StartFrom(m.heat); err != nil {
+		return fmt.Errorf("going back in time: %w", err)
+	}
+	copy(p.pixels, m.pixels)
+	p.time, p.kick.seconds = m.time, 0
+	b.speed = b.tank.Resume(m.fluid)
+	l.looked, l.known, l.due = false, false, true
+	p.measure()
+	for i, s := range p.pixels {
+		p.currents.Mean[i] = s.Average
+		p.states[i] = p.grid.StateOf(m.Levels[i])
+	}
+	return l.see(m.Levels)
+}

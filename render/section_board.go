@@ -55,7 +55,7 @@ func driven(b *artwork.Board) string {
 	pair := "Each pixel's two ends come out at a pair of plated holes"
 	switch {
 	case len(b.Ways) > 0:
-		return pair + ", and tracks lead from these to holes at the left and right edge; connections.csv lists them. The drivers are yours to join to those."
+		return pair + ", and tracks lead from these to holes at the " + b.Edges() + " edge; connections.csv lists them. The drivers are yours to join to those."
 	case b.NoWays != "":
 		return pair + ". No track to the edge is drawn: " + b.NoWays + "."
 	}
@@ -104,6 +104,13 @@ func DrawnSection(d design.Design, b *artwork.Board, net artwork.Net, checks []a
 				What:   fmt.Sprintf("The %s is %s; the least allowed is %s (%s). No board data is written.", c.Name, least(c.Least), quantity.Format(c.Rule, quantity.Length), c.Where),
 				Advice: []string{fmt.Sprintf("%s: it lacks %s", c.Mend, quantity.Format(math.Ceil((c.Rule-c.Least)*1e6)/1e6, quantity.Length))}})
 		}
+	}
+	if problems == nil {
+		nets, err := b.Joined()
+		if err != nil {
+			problems = append(problems, Problem{Key: "drawn_nets", What: fmt.Sprintf("The drawn copper is not what was meant: %v. No board data is written.", err)})
+		}
+		s.Facts = append(s.Facts, Fact{Key: "nets", Label: "nets traced from the drawn copper", Value: nets, Text: fmt.Sprintf("%d: each a pixel's, one path between its two holes, with the tracks to the edge that touch it", nets)})
 	}
 	s.Tables = []Table{t}
 	s.Notes = append(s.Notes, "Measured to 1 µm: a turn's edge is drawn as chords that miss it by half of that, and a spiral's gap is narrower across the track than along the ray.")

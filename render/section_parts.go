@@ -71,7 +71,7 @@ func PartsSection(d design.Design, b *artwork.Board, x Bought) Section {
 	}
 	pins := fmt.Sprintf("for holes of %s at the coils", length(b.Wire(artwork.WireIn).Drill))
 	if len(b.Ways) > 0 {
-		pins = fmt.Sprintf("for holes of %s at the left and right edge", length(b.Ways[0].End.Drill))
+		pins = fmt.Sprintf("for holes of %s at the %s edge", length(b.Ways[0].End.Drill), b.Edges())
 	}
 	add("pins or wires to the drivers", 2*pixels, "", "%s", pins)
 	if n := len(b.Mounts); n > 0 {

@@ -207,17 +207,20 @@ func TestWays(t *testing.T) {
 		changes []string
 		why     string
 	}{
-		"demo":            {nil, ""},
-		"two layers":      {[]string{"board.layers=2", "coil.layers=2", "grid.cols=8"}, ""},
-		"no channel":      {[]string{"grid.pitch=11.2 mm"}, "and 0 fit on 8 layers"},
-		"a free layer":    {[]string{"coil.layers=6", "grid.rows=1"}, ""},
-		"large":           {[]string{"grid.cols=64", "grid.rows=64"}, "32 tracks go on either side of each channel's middle, and 16 fit"},
-		"no margin":       {[]string{"order.width=197 mm"}, "an order.width of 2"},
-		"one layer":       {[]string{"coil.layers=1", "board.layers=2", "iron.core_radius=0 mm", "grid.cols=8", "order.width=101 mm"}, "an order.width of "},
-		"common return":   {[]string{"drive.bridge=low-side", "coil.layers=7"}, "one net"},
-		"scan":            {[]string{"drive.mode=scan"}, "a diode or a switch"},
-		"behind":          {[]string{"drive.place=second-board"}, ""},
-		"pour in between": {[]string{"coil.layers=6", "grid.cols=8", "board.planes=[none, none, none, none, none, none, pour 60 %, feeders]"}, ""},
+		"demo":             {nil, ""},
+		"two layers":       {[]string{"board.layers=2", "coil.layers=2", "grid.cols=8"}, ""},
+		"no channel":       {[]string{"grid.pitch=11.2 mm"}, "2 beside each other on 8 layers, and 0 fit"},
+		"a free layer":     {[]string{"coil.layers=6", "grid.rows=1"}, ""},
+		"large":            {[]string{"grid.cols=64", "grid.rows=64"}, "64 tracks go to either side in each channel, 8 beside each other on 8 layers, and 4 fit"},
+		"large, wider":     {[]string{"grid.cols=64", "grid.rows=64", "coil.outer=10.2 mm", "coil.turns=14", "order.width=860 mm"}, ""},
+		"columns":          {[]string{"grid.cols=24", "grid.rows=6", "coil.outer=11.3 mm", "order.height=120 mm"}, ""},
+		"one in a channel": {[]string{"grid.cols=8", "coil.outer=11.3 mm"}, ""},
+		"no margin":        {[]string{"order.width=197 mm"}, "an order.width of 2"},
+		"one layer":        {[]string{"coil.layers=1", "board.layers=2", "iron.core_radius=0 mm", "grid.cols=8", "order.width=101 mm"}, "an order.width of "},
+		"common return":    {[]string{"drive.bridge=low-side", "coil.layers=7"}, "one net"},
+		"scan":             {[]string{"drive.mode=scan"}, "a diode or a switch"},
+		"behind":           {[]string{"drive.place=second-board"}, ""},
+		"pour in between":  {[]string{"coil.layers=6", "grid.cols=8", "board.planes=[none, none, none, none, none, none, pour 60 %, feeders]"}, ""},
 	} {
 		t.Run(name, func(t *testing.T) {
 			b := connected(t, c.changes...)
@@ -256,6 +259,15 @@ func TestWays(t *testing.T) {
 				if c.Broken() {
 					t.Errorf("%s: %.4f mm, least %.4f mm, %s", c.Name, c.Least*1e3, c.Rule*1e3, c.Where)
 				}
+			}
+			if nets, err := b.Joined(); err != nil || nets != b.Rows*b.Cols {
+				t.Errorf("%d nets: %v", nets, err)
+			}
+			if net, err := b.Trace(); err != nil || math.Abs(net.Coil()/b.Coil.Resistance(293.15)-1) > 0.005 {
+				t.Errorf("the coil's net: %v Ω, %v", net.Coil(), err)
+			}
+			if b.turned != (name == "columns") {
+				t.Errorf("turned: %v", b.turned)
 			}
 		})
 	}
@@ -307,6 +319,36 @@ func TestWayMistakes(t *testing.T) {
 					t.Errorf("not found: %+v", check)
 				}
 			}
+		})
+	}
+}
+
+// A way that touches another pixel's copper, or does not reach its own, is found by the nets.
+func TestNetMistakes(t *testing.T) {
+	for name, spoil := range map[string]func(b *Board){
+		"two ways": func(b *Board) {
+			b.Ways[0].Track.Points[1].Y = b.Ways[2].Track.Points[1].Y
+			b.Ways[0].Track.Points[2].Y = b.Ways[2].Track.Points[1].Y
+		},
+		"another's hole": func(b *Board) { b.Ways[3].End.At = b.Ways[4].End.At },
+		"another's coil": func(b *Board) {
+			b.Ways[5].Track.Points[1].Y = b.Center(b.Ways[5].Row, 0).Y
+			b.Ways[5].Track.Points[2].Y = b.Ways[5].Track.Points[1].Y
+		},
+		"short of its own": func(b *Board) { b.Ways[6].Track.Points = b.Ways[6].Track.Points[1:] },
+		"coils":            func(b *Board) { b.Pixel.Holes[0].At = b.Pixel.Tracks[1].Points[5] },
+	} {
+		t.Run(name, func(t *testing.T) {
+			b := connected(t, "board.layers=2", "coil.layers=2", "grid.cols=8", "grid.rows=3")
+			if nets, err := b.Joined(); nets != 24 || err != nil {
+				t.Fatalf("%d nets: %v", nets, err)
+			}
+			spoil(b)
+			nets, err := b.Joined()
+			if err == nil {
+				t.Errorf("not found: %d nets", nets)
+			}
+			t.Log(err)
 		})
 	}
 }

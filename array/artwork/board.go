@@ -28,6 +28,7 @@ type Board struct {
 
 	design design.Design
 	lanes  lanes
+	turned bool // the pixels, by a quarter: the ways run along the columns
 	passes bool // leads and pads stay out of where a pour passes between coils
 }
 
@@ -94,25 +95,10 @@ const tolerance = 0.5e-6
 // judges them. The error is a *Misfit where the design leaves no room for what is to be
 // drawn; connections that do not fit are left out, and Board.NoWays says why.
 func Draw(ctx context.Context, d design.Design, ways escape.Answer) (*Board, error) {
-	spec, err := d.CoilSpec()
+	b, err := begin(d)
 	if err != nil {
 		return nil, fmt.Errorf("drawing the board: %w", err)
 	}
-	c, err := coil.New(spec, d.Board.Rules)
-	if err != nil {
-		return nil, fmt.Errorf("drawing the board: %w", err)
-	}
-	b := &Board{
-		Cols: d.Grid.Cols, Rows: d.Grid.Rows, Pitch: d.Grid.Pitch,
-		Width: d.Order.Width, Height: d.Order.Height,
-		Coil: c, design: d,
-	}
-	if b.Layers, err = d.Stack(); err != nil {
-		return nil, fmt.Errorf("drawing the board: %w", err)
-	}
-	b.wind()
-	b.mount()
-	b.lanes, b.NoWays = plan(d, ways)
 	// First with the room between the coils left open for the pours there.
 	var open []bool
 	for i := range d.Coil.Layers {
@@ -121,16 +107,27 @@ func Draw(ctx context.Context, d design.Design, ways escape.Answer) (*Board, err
 		}
 	}
 	open = append(open, false)
-	coils := b.Pixel
-	if len(b.lanes.layers) > 0 {
-		for _, b.passes = range open {
-			b.Pixel, b.Ways = coils.clone(), nil
-			if b.NoWays, err = b.connect(ctx); b.NoWays == "" || err != nil {
-				return b, err
-			}
-		}
-		b.Ways, b.lanes = nil, lanes{}
+	t, err := b.connected(ctx, ways, open)
+	if t != nil || err != nil {
+		return t, err
 	}
+	if b.NoWays != "" && d.Coil.Shape != coil.Hexagon { // another shape is itself after a quarter turn
+		quarter, err := begin(turned(d))
+		if err != nil {
+			return nil, fmt.Errorf("drawing the board: %w", err)
+		}
+		t, err := quarter.connected(ctx, ways, open)
+		switch {
+		case err != nil:
+			return nil, err
+		case t != nil:
+			t.turn(d)
+			return t, nil
+		case quarter.NoWays != b.NoWays:
+			b.NoWays = "along the rows: " + b.NoWays + "; along the columns: " + quarter.NoWays
+		}
+	}
+	coils := b.Pixel
 	var told *Misfit
 	for _, b.passes = range open {
 		b.Pixel = coils.clone()
@@ -148,6 +145,122 @@ func Draw(ctx context.Context, d design.Design, ways escape.Answer) (*Board, err
 		}
 	}
 	return nil, told
+}
+
+// begin makes the board with its coils alone.
+func begin(d design.Design) (*Board, error) {
+	spec, err := d.CoilSpec()
+	if err != nil {
+		return nil, err
+	}
+	b := &Board{
+		Cols: d.Grid.Cols, Rows: d.Grid.Rows, Pitch: d.Grid.Pitch,
+		Width: d.Order.Width, Height: d.Order.Height, design: d,
+	}
+	if b.Coil, err = coil.New(spec, d.Board.Rules); err != nil {
+		return nil, err
+	}
+	if b.Layers, err = d.Stack(); err != nil {
+		return nil, err
+	}
+	b.wind()
+	b.mount()
+	return b, nil
+}
+
+// connected draws leads, ways along the rows, and planes on a copy of a board of coils; nil
+// where that cannot be or need not, and then the board's NoWays tells what is in the way.
+func (b *Board) connected(ctx context.Context, ways escape.Answer, open []bool) (*Board, error) {
+	var l lanes
+	if l, b.NoWays = plan(b.design, ways); len(l.layers) == 0 {
+		return nil, nil
+	}
+	for _, back := range b.spins() {
+		for _, passes := range open {
+			t := *b
+			t.lanes, t.passes, t.Pixel = l, passes, b.Pixel.turned(func(p r2.Vec) r2.Vec { return r2.Rotate(p, -back, r2.Vec{}) })
+			var err error
+			if t.NoWays, err = t.connect(ctx); t.NoWays == "" || err != nil {
+				return &t, err
+			}
+			if b.NoWays == "" { // else the coil as it is says best what to change
+				b.NoWays = t.NoWays
+			}
+		}
+	}
+	return nil, nil
+}
+
+// spins are the angles by which the coil is turned back for ways along the rows: round ones
+// have their joints at the edge face the neighbour in the row, too, where no way runs.
+func (b *Board) spins() []float64 {
+	list := []float64{0}
+	if b.Coil.Spec().Shape != coil.Round {
+		return list
+	}
+	least, most := math.Inf(1), math.Inf(-1)
+	for _, v := range b.Coil.Vias() {
+		if !v.Inner {
+			phi := math.Atan2(v.Y, v.X)
+			least, most = min(least, phi), max(most, phi)
+		}
+	}
+	if most-least < math.Pi {
+		list = append(list, (least+most)/2)
+	}
+	return list
+}
+
+// Edges says at which edges of the board the ways end.
+func (b *Board) Edges() string {
+	if b.turned {
+		return "upper and lower"
+	}
+	return "left and right"
+}
+
+// turned is a design whose board is this one's turned by a quarter.
+func turned(d design.Design) design.Design {
+	d.Grid.Cols, d.Grid.Rows = d.Grid.Rows, d.Grid.Cols
+	d.Order.Width, d.Order.Height = d.Order.Height, d.Order.Width
+	return d
+}
+
+func (t Track) turned(turn func(r2.Vec) r2.Vec) Track {
+	t.Points = slices.Clone(t.Points)
+	for i, p := range t.Points {
+		t.Points[i] = turn(p)
+	}
+	return t
+}
+
+func (p Pixel) turned(turn func(r2.Vec) r2.Vec) Pixel {
+	p = p.clone()
+	for i, t := range p.Tracks {
+		p.Tracks[i] = t.turned(turn)
+	}
+	for i, t := range p.Planes {
+		p.Planes[i] = t.turned(turn)
+	}
+	for i, h := range p.Holes {
+		p.Holes[i].At = turn(h.At)
+	}
+	return p
+}
+
+// turn turns the drawing of a turned design counter-clockwise by a quarter.
+func (b *Board) turn(d design.Design) {
+	quarter := func(p r2.Vec) r2.Vec { return r2.Vec{X: -p.Y, Y: p.X} }
+	b.Pixel = b.Pixel.turned(quarter)
+	for i := range b.Mounts {
+		b.Mounts[i].At = quarter(b.Mounts[i].At)
+	}
+	for i := range b.Ways {
+		w := &b.Ways[i]
+		w.Track, w.End.At = w.Track.turned(quarter), quarter(w.End.At)
+		w.Row, w.Col = b.Cols-1-w.Col, w.Row
+	}
+	b.Cols, b.Rows, b.Width, b.Height, b.design, b.turned = b.Rows, b.Cols, b.Height, b.Width, d, true
 }
 
 // wind draws the coil, its vias and the hole for the core.

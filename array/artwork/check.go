@@ -33,7 +33,7 @@ func (b *Board) Checks() []Check {
 	ring := Check{Key: "ring", Name: "narrowest copper ring round a hole", Rule: rules.ViaRing, Least: math.Inf(1), Mend: "board.via_ring"}
 	drill := Check{Key: "drill", Name: "smallest hole", Rule: rules.ViaDrill, Least: math.Inf(1), Mend: "coil.via_drill"}
 	margin := math.Inf(1)
-	tight := math.Inf(1)
+	tight, core := math.Inf(1), math.Inf(1)
 	tracks, holes := slices.Concat(b.Pixel.Tracks, b.Pixel.Planes), slices.Clone(b.Pixel.Holes)
 	for _, w := range b.Ways {
 		tracks, holes = append(tracks, w.Track), append(holes, w.End)
@@ -50,7 +50,9 @@ func (b *Board) Checks() []Check {
 			tight = least - rule.Gap
 			gap.Least, gap.Rule, gap.Where = least, rule.Gap, layerName(i)+", "+place(at)
 		}
-		if least, at := b.wayGap(i, rule.Gap); least-rule.Gap < tight {
+		least, at, hole := b.wayGap(i, max(rule.Gap, d.Board.HoleClearance))
+		core = min(core, hole)
+		if least-rule.Gap < tight {
 			tight = least - rule.Gap
 			gap.Least, gap.Rule, gap.Where = least, rule.Gap, layerName(i)+", a way to the edge, "+fromMiddle(at)
 		}
@@ -70,7 +72,7 @@ func (b *Board) Checks() []Check {
 	list = append(list, b.edge())
 	laminate, bare, edge := b.wayHoles()
 	for i := range list {
-		if v, ok := map[string]float64{"hole_spacing": laminate, "bare_hole": bare, "edge": edge}[list[i].Key]; ok && v < list[i].Least {
+		if v, ok := map[string]float64{"hole_spacing": laminate, "bare_hole": min(bare, core), "edge": edge}[list[i].Key]; ok && v < list[i].Least {
 			list[i].Least, list[i].Where = v, "a way to the edge, or the hole at its end"
 		}
 	}

@@ -7,7 +7,9 @@
 // on itself as the pixels repeat, so that a lead may pass through the neighbour's cell.
 //
 // Where drivers sit at the edge, each wire's hole has a track of its own to a hole in the
-// margin, straight along the channel between two rows. Drivers are not drawn: the
+// margin, straight along the channel between two rows, or between two columns where rows are
+// too long: the pixel is then turned by a quarter. A round coil is turned further where its
+// joints would stand in that channel. Drivers are not drawn: the
 // design knows them by their electrical values alone. Feeders and pours are, where board.planes
 // states them, joined to nothing.
 //

@@ -1,17 +1,21 @@
 package artwork
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
-// stretch is a straight piece of a way's copper, or the pad at its end.
+// stretch is a straight piece of copper, or a pad.
 type stretch struct {
 	a, b   r2.Vec
 	radius float64
-	way    int
+	way    int  // that it belongs to
+	from   bool // of a pixel: the hole, or the lead to it, that a way may begin at
+	kind   HoleKind
+	bare   bool // no copper, a hole
 }
 
 // box is a box round copper.
@@ -26,123 +30,253 @@ func (p box) meets(q box) bool {
 	return p.low.X <= q.high.X && q.low.X <= p.high.X && p.low.Y <= q.high.Y && q.low.Y <= p.high.Y
 }
 
-func (p box) moved(by r2.Vec) box { return box{r2.Add(p.low, by), r2.Add(p.high, by)} }
+// gap is the distance between the edges of two pieces, 0 where they touch.
+func (s stretch) gap(o stretch) float64 { return max(0, apart(s.a, s.b, o.a, o.b)-s.radius-o.radius) }
 
-// stretches are the ways' copper on a layer, those of each seam by themselves.
-func (b *Board) stretches(layer int) map[int][]stretch {
-	list := map[int][]stretch{}
+// raster finds what lies near a place: boxes of one size with what reaches into them.
+type raster struct {
+	size  float64
+	boxes map[[2]int32][]int32
+}
+
+func newRaster(size float64) raster { return raster{size, map[[2]int32][]int32{}} }
+
+func (r raster) visit(p box, f func(key [2]int32)) {
+	cell := func(v float64) int32 { return int32(math.Floor(v / r.size)) }
+	for x := cell(p.low.X); x <= cell(p.high.X); x++ {
+		for y := cell(p.low.Y); y <= cell(p.high.Y); y++ {
+			f([2]int32{x, y})
+		}
+	}
+}
+
+func (r raster) add(p box, i int) {
+	r.visit(p, func(key [2]int32) { r.boxes[key] = append(r.boxes[key], int32(i)) })
+}
+
+// contact is a way's copper beside a pixel's, the least distances within reach between their
+// edges, m.
+type contact struct {
+	from [2]float64 // from the first wire's hole and its lead, and from the second's
+	rest float64    // from all other copper
+	bare float64    // from bare holes
+}
+
+// meet goes through all ways' copper on a layer beside each other's and beside the pixels'.
+// Distances beyond reach are not told, or as infinite.
+func (b *Board) meet(layer int, reach float64, ways func(s, o stretch), pixels func(s stretch, row, col int, c contact)) {
+	var list []stretch
 	for i, w := range b.Ways {
-		add := func(p, q r2.Vec, radius float64) {
-			list[w.seam] = append(list[w.seam], stretch{p, q, radius, i})
-		}
-		add(w.End.At, w.End.At, w.End.Pad/2)
+		list = append(list, stretch{a: w.End.At, b: w.End.At, radius: w.End.Pad / 2, way: i})
 		for k := 1; k < len(w.Track.Points) && w.Track.Layer == layer; k++ {
-			add(w.Track.Points[k-1], w.Track.Points[k], w.Track.Width/2)
+			list = append(list, stretch{a: w.Track.Points[k-1], b: w.Track.Points[k], radius: w.Track.Width / 2, way: i})
 		}
+	}
+	near := newRaster(b.Pitch / 8)
+	for i, s := range list {
+		near.visit(s.box(reach), func(key [2]int32) {
+			for _, k := range near.boxes[key] {
+				if o := list[k]; o.way != s.way {
+					ways(s, o)
+				}
+			}
+		})
+		near.add(s.box(0), i)
+	}
+	own := b.copperOf(layer)
+	parts := newRaster(b.Pitch / 40)
+	whole := box{r2.Vec{X: math.Inf(1), Y: math.Inf(1)}, r2.Vec{X: math.Inf(-1), Y: math.Inf(-1)}}
+	for i, o := range own {
+		p := o.box(reach)
+		parts.add(p, i)
+		whole = box{r2.Vec{X: min(whole.low.X, p.low.X), Y: min(whole.low.Y, p.low.Y)}, r2.Vec{X: max(whole.high.X, p.high.X), Y: max(whole.high.Y, p.high.Y)}}
+	}
+	// What lies alike beside its pixel is measured once.
+	type place [5]int64
+	known := map[place]contact{}
+	first, far := b.Center(0, 0), math.Inf(1)
+	for _, s := range list {
+		p := s.box(0)
+		for row := max(0, int(math.Ceil((first.Y-p.high.Y+whole.low.Y)/b.Pitch))); row < b.Rows && first.Y-float64(row)*b.Pitch >= p.low.Y-whole.high.Y; row++ {
+			for col := max(0, int(math.Ceil((p.low.X-first.X-whole.high.X)/b.Pitch))); col < b.Cols && first.X+float64(col)*b.Pitch <= p.high.X-whole.low.X; col++ {
+				by := b.Center(row, col)
+				q := s
+				q.a, q.b = clip(r2.Sub(s.a, by), r2.Sub(s.b, by), whole, s.radius)
+				nano := func(v float64) int64 { return int64(math.Round(v * 1e9)) }
+				key := place{nano(q.a.X), nano(q.a.Y), nano(q.b.X), nano(q.b.Y), nano(q.radius)}
+				c, ok := known[key]
+				if !ok {
+					c = contact{[2]float64{far, far}, far, far}
+					parts.visit(q.box(0), func(box [2]int32) {
+						for _, k := range parts.boxes[box] {
+							o := own[k]
+							d := q.gap(o)
+							switch {
+							case o.bare:
+								c.bare = min(c.bare, d)
+							case o.from:
+								c.from[o.kind-WireIn] = min(c.from[o.kind-WireIn], d)
+							default:
+								c.rest = min(c.rest, d)
+							}
+						}
+					})
+					known[key] = c
+				}
+				pixels(s, row, col, c)
+			}
+		}
+	}
+}
+
+// clip cuts off a line along an axis what lies outside a box by more than a radius, so that
+// what runs past many pixels is the same beside each.
+func clip(a, b r2.Vec, p box, radius float64) (r2.Vec, r2.Vec) {
+	cut := func(v, low, high float64) float64 { return min(max(v, low-radius), high+radius) }
+	switch {
+	case a.Y == b.Y:
+		a.X, b.X = cut(a.X, p.low.X, p.high.X), cut(b.X, p.low.X, p.high.X)
+	case a.X == b.X:
+		a.Y, b.Y = cut(a.Y, p.low.Y, p.high.Y), cut(b.Y, p.low.Y, p.high.Y)
+	}
+	return a, b
+}
+
+// copperOf is a pixel's copper on a layer, and its bare holes.
+func (b *Board) copperOf(layer int) []stretch {
+	var list []stretch
+	for _, t := range slices.Concat(b.Pixel.Tracks, b.Pixel.Planes) {
+		s := stretch{radius: t.Width / 2}
+		for _, kind := range []HoleKind{WireIn, WireOut} {
+			if at := b.Wire(kind).At; t.Lead && (t.Points[0] == at || t.Points[len(t.Points)-1] == at) {
+				s.from, s.kind = true, kind
+			}
+		}
+		for k := 1; k < len(t.Points) && t.Layer == layer; k++ {
+			s.a, s.b = t.Points[k-1], t.Points[k]
+			list = append(list, s)
+		}
+	}
+	for _, h := range b.Pixel.Holes {
+		s := stretch{a: h.At, b: h.At, radius: h.Pad / 2, kind: h.Kind, from: h.Kind == WireIn || h.Kind == WireOut}
+		if !h.Plated() {
+			s.radius, s.bare = h.Drill/2, true
+		}
+		list = append(list, s)
 	}
 	return list
 }
 
-// wayGap is the narrowest gap on a layer between a way and other copper, up to a reach; and
-// where it is, from the grid's middle.
-func (b *Board) wayGap(layer int, reach float64) (least float64, at r2.Vec) {
-	least = math.Inf(1)
-	if len(b.Ways) == 0 {
-		return least, at
-	}
-	see := func(s stretch, p, q r2.Vec, radius float64) {
-		if d := max(0, apart(s.a, s.b, p, q)-s.radius-radius); d < least {
+// wayGap is the narrowest gap on a layer between a way and other copper, and the least
+// distance of a way from a pixel's bare hole, both up to a reach; and where the gap is, from
+// the grid's middle.
+func (b *Board) wayGap(layer int, reach float64) (least float64, at r2.Vec, bare float64) {
+	least, bare = math.Inf(1), math.Inf(1)
+	see := func(d float64, s stretch) {
+		if d < least {
 			least, at = d, s.a
 		}
 	}
-	// A pixel's tracks in runs, so that most are passed over by their box.
-	type run struct {
-		box
-		track Track
-	}
-	const most = 32
-	var runs []run
-	for _, t := range slices.Concat(b.Pixel.Tracks, b.Pixel.Planes) {
-		for k := 0; t.Layer == layer && k < len(t.Points)-1; k += most {
-			part := Track{Width: t.Width, Points: t.Points[k:min(k+most+1, len(t.Points))], Lead: t.Lead}
-			low, high := Pixel{Tracks: []Track{part}}.bounds()
-			runs = append(runs, run{box{low, high}, part})
-		}
-	}
-	low, high := b.Pixel.bounds()
-	whole := box{low, high}
-	all := b.stretches(layer)
-	for seam, list := range all {
-		for i, s := range list {
-			for _, o := range slices.Concat(list[i+1:], all[seam+1]) {
-				if s.way != o.way && s.box(reach).meets(o.box(0)) {
-					see(s, o.a, o.b, o.radius)
-				}
-			}
-			w := b.Ways[s.way]
-			for row := max(seam-2, 0); row <= min(seam+3, b.Rows-1); row++ {
-				for col := range b.Cols {
-					by := b.Center(row, col)
-					near := s.box(reach)
-					if !near.meets(whole.moved(by)) {
-						continue
-					}
-					own := row == w.Row && col == w.Col
-					from := b.Wire(w.From).At
-					for _, h := range b.Pixel.Holes {
-						if at := r2.Add(h.At, by); h.Plated() && (!own || h.At != from) {
-							see(s, at, at, h.Pad/2)
-						}
-					}
-					for _, r := range runs {
-						if own && r.track.Lead && (r.track.Points[0] == from || r.track.Points[len(r.track.Points)-1] == from) || !near.meets(r.moved(by)) {
-							continue
-						}
-						for k := 1; k < len(r.track.Points); k++ {
-							see(s, r2.Add(r.track.Points[k-1], by), r2.Add(r.track.Points[k], by), r.track.Width/2)
-						}
-					}
-				}
+	b.meet(layer, reach, func(s, o stretch) { see(s.gap(o), s) }, func(s stretch, row, col int, c contact) {
+		w := b.Ways[s.way]
+		see(c.rest, s)
+		for i, d := range c.from {
+			if row != w.Row || col != w.Col || WireIn+HoleKind(i) != w.From {
+				see(d, s)
 			}
 		}
-	}
-	return least, at
+		bare = min(bare, c.bare)
+	})
+	return least, at, bare
 }
 
 // wayHoles are the least laminate between a hole at a way's end and another hole, and the
-// least distance from a way's copper to a bare hole and to the board's edge.
+// least distance from a way's copper to a screw's hole and to the board's edge.
 func (b *Board) wayHoles() (laminate, bare, edge float64) {
 	laminate, bare, edge = math.Inf(1), math.Inf(1), math.Inf(1)
+	reach := b.design.Order.HoleSpacing
+	near := newRaster(b.Pitch / 8)
 	for i, w := range b.Ways {
-		edge = min(edge, b.Width/2-math.Abs(w.End.At.X)-w.End.Pad/2, b.Height/2-math.Abs(w.End.At.Y)-w.End.Pad/2)
-		for k, o := range b.Ways {
-			if k != i && math.Abs(float64(o.seam-w.seam)) <= 1 {
-				laminate = min(laminate, r2.Norm(r2.Sub(o.End.At, w.End.At))-(o.End.Drill+w.End.Drill)/2)
-			}
+		h := stretch{a: w.End.At, b: w.End.At, radius: w.End.Drill / 2}
+		apart := func(o Hole, by r2.Vec) float64 {
+			return r2.Norm(r2.Sub(r2.Add(o.At, by), h.a)) - o.Drill/2 - h.radius
 		}
-		for k := range w.Track.Points {
-			p, q := w.Track.Points[max(k-1, 0)], w.Track.Points[k]
-			radius := w.Track.Width / 2
-			for _, m := range b.Mounts {
-				bare = min(bare, toSegment(m.At, p, q)-m.Drill/2-radius, r2.Norm(r2.Sub(m.At, w.End.At))-m.Drill/2-w.End.Pad/2)
-				laminate = min(laminate, r2.Norm(r2.Sub(m.At, w.End.At))-m.Drill/2-w.End.Drill/2)
+		near.visit(h.box(reach), func(key [2]int32) {
+			for _, k := range near.boxes[key] {
+				laminate = min(laminate, apart(b.Ways[k].End, r2.Vec{}))
 			}
-			for row := max(w.seam-1, 0); row <= min(w.seam+2, b.Rows-1); row++ {
-				for _, h := range b.Pixel.Holes {
-					// The pixels in the row that are nearest to the stretch.
-					for _, x := range []float64{p.X, q.X} {
-						col := min(max(int(math.Round((x-h.At.X-b.Center(row, 0).X)/b.Pitch)), 0), b.Cols-1)
-						at := r2.Add(b.Center(row, col), h.At)
-						if laminate = min(laminate, r2.Norm(r2.Sub(at, w.End.At))-(h.Drill+w.End.Drill)/2); !h.Plated() {
-							bare = min(bare, toSegment(at, p, q)-h.Drill/2-radius, r2.Norm(r2.Sub(at, w.End.At))-h.Drill/2-w.End.Pad/2)
-						}
-					}
-					if y := b.Center(row, 0).Y + h.At.Y; !h.Plated() && p.Y == q.Y && p.X != q.X {
-						bare = min(bare, math.Abs(y-p.Y)-h.Drill/2-radius) // a track along the row passes every hole of it
-					}
+		})
+		near.add(h.box(0), i)
+		// The pixels about the hole: those farther off than a pitch are beyond any rule's reach.
+		first := b.Center(0, 0)
+		row, col := int(math.Round((first.Y-h.a.Y)/b.Pitch)), int(math.Round((h.a.X-first.X)/b.Pitch))
+		for r := max(row-1, 0); r <= min(row+1, b.Rows-1); r++ {
+			for c := max(col-1, 0); c <= min(col+1, b.Cols-1); c++ {
+				for _, o := range b.Pixel.Holes {
+					laminate = min(laminate, apart(o, b.Center(r, c)))
 				}
 			}
 		}
+		for _, m := range b.Mounts {
+			laminate = min(laminate, apart(m, r2.Vec{}))
+			bare = min(bare, r2.Norm(r2.Sub(m.At, w.End.At))-m.Drill/2-w.End.Pad/2)
+			for k := 1; k < len(w.Track.Points); k++ {
+				bare = min(bare, toSegment(m.At, w.Track.Points[k-1], w.Track.Points[k])-m.Drill/2-w.Track.Width/2)
+			}
+		}
+		reachOf := func(p r2.Vec, radius float64) float64 {
+			return min(b.Width/2-math.Abs(p.X), b.Height/2-math.Abs(p.Y)) - radius
+		}
+		edge = min(edge, reachOf(w.End.At, w.End.Pad/2))
+		for _, p := range w.Track.Points {
+			edge = min(edge, reachOf(p, w.Track.Width/2))
+		}
 	}
 	return laminate, bare, edge
+}
+
+// Joined follows the copper of the whole board where it touches: the nets that a test of the
+// bare board finds, each a pixel's, by Trace one path from hole to hole, with its ways. The
+// error is a pixel or a way that is joined with another pixel's net, or a way that is not
+// joined with its own.
+func (b *Board) Joined() (nets int, err error) {
+	parent := make([]int, b.Rows*b.Cols+len(b.Ways)) // the pixels, then the ways
+	for i := range parent {
+		parent[i] = i
+	}
+	net := func(i int) int {
+		for parent[i] != i {
+			parent[i] = parent[parent[i]]
+			i = parent[i]
+		}
+		return i
+	}
+	way := func(i int) int { return b.Rows*b.Cols + i }
+	for layer := range b.Layers {
+		if gap, at := b.gapOn(layer); gap == 0 {
+			return 0, fmt.Errorf("tracing the board's nets: copper touches on layer %d, %s", layer+1, place(at))
+		}
+		b.meet(layer, 0, func(s, o stretch) {
+			if s.gap(o) == 0 {
+				parent[net(way(s.way))] = net(way(o.way))
+			}
+		}, func(s stretch, row, col int, c contact) {
+			if min(c.from[0], c.from[1], c.rest) == 0 {
+				parent[net(way(s.way))] = net(row*b.Cols + col)
+			}
+		})
+	}
+	for i, w := range b.Ways {
+		if net(way(i)) != net(w.Row*b.Cols+w.Col) {
+			return 0, fmt.Errorf("tracing the board's nets: the track to the edge at %s is not joined with row %d, column %d", fromMiddle(w.End.At), w.Row+1, w.Col+1)
+		}
+	}
+	seen := map[int]int{}
+	for i := range b.Rows * b.Cols {
+		if k, known := seen[net(i)]; known {
+			return 0, fmt.Errorf("tracing the board's nets: row %d, column %d is joined with row %d, column %d", i/b.Cols+1, i%b.Cols+1, k/b.Cols+1, k%b.Cols+1)
+		}
+		seen[net(i)] = i
+	}
+	return len(seen), nil
 }

@@ -18,14 +18,14 @@ import (
 
 // Way is a connection from one of a pixel's holes to a hole in the margin left or right of
 // the grid: out of the hole into the channel between two rows, along it, and out of it again.
+// On a board that is drawn with its pixels turned, it is the channel between two columns, and
+// the margin above or below.
 // Its points count from the middle of the grid.
 type Way struct {
 	Row, Col int
 	From     HoleKind
 	Track    Track
 	End      Hole
-
-	seam int // of the channel: the row that lies under it
 }
 
 // Resistance is the track's at 20 °C, Ω.
@@ -33,22 +33,43 @@ func (b *Board) Resistance(w Way) float64 {
 	return material.AnnealedCopper.Resistivity * w.Track.Length() / (w.Track.Width * b.Layers[w.Track.Layer].Copper)
 }
 
-// lanes is what the channels between rows hold: the tracks on each layer on either side
-// of a channel's middle, half of them to each edge of the board.
+// lanes is what the channels between rows hold: tracks side by side on each layer, half of
+// them, and half of the layers' middle ones, for the wires from below the channel, the others
+// for those from above; each to both edges of the board.
 type lanes struct {
 	layers     []int // that carry any, front first
-	each       int   // tracks beside the middle on a layer
+	each       int   // tracks on a layer
 	width, gap float64
 }
 
 // strip is how far other copper's edge stays from the channel's middle, m.
-func (l lanes) strip() float64 { return float64(l.each)*(l.width+l.gap) + l.gap/2 }
+func (l lanes) strip() float64 { return (float64(l.each)*(l.width+l.gap) + l.gap) / 2 }
+
+// holds is how many tracks are there for wires from one side.
+func (l lanes) holds() int { return l.each/2*len(l.layers) + l.each%2*(len(l.layers)/2) }
+
+// at is the layer of a track, counted from the channel's middle on, and how far from that it
+// runs, m, for wires from above or from below.
+func (l lanes) at(i int, above bool) (layer int, off float64) {
+	n, first := len(l.layers), 0.5
+	if l.each%2 == 1 {
+		if i < n/2 {
+			if above {
+				i += n / 2
+			}
+			return l.layers[i], 0
+		}
+		i, first = i-n/2, 1
+	}
+	return l.layers[i%n], (float64(i/n) + first) * (l.width + l.gap)
+}
 
 // plan chooses the layers that carry the pixels' wires along the rows; none where nothing is
 // to be drawn, and why nothing can be.
 //
 // Each pixel's wires go straight to the nearer side. The count of package escape lets
-// wires change channels on their way, which may bring out twice as many on a square grid.
+// wires change channels on their way, which brings out twice as many at best on a square
+// grid whose coils' vias and wires' holes leave the channels free both ways.
 func plan(d design.Design, a escape.Answer) (lanes, string) {
 	l := lanes{width: a.Width, gap: a.Gap}
 	if !a.Judged || a.Place != design.PlaceEdge {
@@ -69,9 +90,11 @@ func plan(d design.Design, a escape.Answer) (lanes, string) {
 		return l, "board.planes leaves no layer for tracks between pixels"
 	}
 	side, n := (d.Grid.Cols+1)/2, len(l.layers) // of a row's first wires, and of its second ones
-	l.each = (side + n - 1) / n
-	if room := max(0, int(math.Floor(((d.Grid.Pitch-d.Coil.Outer)/2-l.gap/2)/(l.width+l.gap)+1e-9))); l.each > room {
-		return lanes{}, fmt.Sprintf("straight along the rows, %d tracks go on either side of each channel's middle, and %d fit on %d layers (%s wide); ways that change channels are not drawn", side, n*room, n, quantity.Format(l.width, quantity.Length))
+	for l.each = 1; l.holds() < side && l.each <= 2*side; {
+		l.each++
+	}
+	if room := a.Between; l.each > room {
+		return lanes{}, fmt.Sprintf("straight on, %d tracks go to either side in each channel, %d beside each other on %d layers, and %d fit (%s wide)", 2*side, l.each, n, room, quantity.Format(l.width, quantity.Length))
 	}
 	return l, ""
 }
@@ -164,7 +187,6 @@ func (b *Board) addWays(l lanes) string {
 	overhang := b.Pixel.overhang(b.Pitch)
 	width, _ := b.design.Size()
 	pad := b.Wire(WireIn).Pad
-	step := l.width + l.gap
 	apart := solderApart * pad
 	for seam := -1; seam < b.Rows; seam++ {
 		middle := b.Center(0, 0).Y - (float64(seam)+0.5)*b.Pitch
@@ -197,10 +219,11 @@ func (b *Board) addWays(l lanes) string {
 				}
 				for i, s := range part {
 					e := len(part) - 1 - i // the hole: what runs nearest to the pixels ends first
-					y := middle + from*(float64(i/len(l.layers))+0.5)*step
+					layer, off := l.at(i, from > 0)
+					y := middle + from*off
 					end := r2.Vec{X: side * (first + float64(e)*pitch), Y: middle + from*(max(l.strip()+pad/2, apart/2)+float64(e%deep)*down)}
-					b.Ways = append(b.Ways, Way{Row: s.row, Col: s.col, From: s.hole.Kind, seam: seam,
-						Track: Track{Layer: l.layers[i%len(l.layers)], Width: l.width, Points: []r2.Vec{s.at, {X: s.at.X, Y: y}, {X: end.X, Y: y}, end}},
+					b.Ways = append(b.Ways, Way{Row: s.row, Col: s.col, From: s.hole.Kind,
+						Track: Track{Layer: layer, Width: l.width, Points: []r2.Vec{s.at, {X: s.at.X, Y: y}, {X: end.X, Y: y}, end}},
 						End:   Hole{Kind: WireEnd, At: end, Drill: s.hole.Drill, Pad: pad}})
 				}
 			}

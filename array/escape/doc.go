@@ -21,6 +21,8 @@
 //
 // # What is not in it
 //
+// The coils' own joints beside them and the holes of their wires, which stand in the channels:
+// package artwork draws straight ways past them, or tells what is in the way.
 // The drivers' own places at the edge, power and data to them, vias from layer to layer, and
 // the voltage that the tracks to the edge drop: drive.feeder_width is what the report counts
 // that with.

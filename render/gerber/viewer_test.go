@@ -46,6 +46,13 @@ func TestViewer(t *testing.T) {
 	t.Run("ways to the edge", func(t *testing.T) {
 		view(t, connected(t, "grid.cols=4", "grid.rows=2", "board.layers=2", "coil.layers=2"))
 	})
+	t.Run("ways along the columns", func(t *testing.T) {
+		b := connected(t, "grid.cols=10", "grid.rows=1", "board.layers=2", "coil.layers=2")
+		if b.Edges() != "upper and lower" {
+			t.Fatal(b.Edges())
+		}
+		view(t, b)
+	})
 	// A board with step and repeat shows as one whose pixels are drawn one by one.
 	t.Run("step and repeat", func(t *testing.T) {
 		b := board(t, "grid.cols=2", "grid.rows=2")

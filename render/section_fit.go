@@ -16,7 +16,7 @@ func FitSection(a *fit.Answer) Section {
 	rms := math.Sqrt(a.ChiSquare())
 	s.Facts = []Fact{
 		{Key: "readings", Label: "readings", Value: len(a.Readings), Text: fmt.Sprint(len(a.Readings))},
-		{Key: "doubted", Label: "of them doubted", Value: doubted, Text: fmt.Sprintf("%d, more than 3 errors off", doubted)},
+		{Key: "doubted", Label: "of them doubted", Value: doubted, Text: fmt.Sprintf("%d, rather slips than readings", doubted)},
 		{Key: "misfit", Label: "misfit of the others", Value: rms, Text: fmt.Sprintf("%.2f errors (root mean square); near 1 when the errors are those told", rms)},
 		{Key: "spare_readings", Label: "readings beyond what is settled", Value: a.Freedom, Text: fmt.Sprint(a.Freedom)},
 	}
@@ -75,7 +75,7 @@ func FitSection(a *fit.Answer) Section {
 	if a.Contradicts() {
 		s.Notes = append(s.Notes, "The readings contradict each other, or this model: too many of them are too far off. Do not rely on the errors above before you know why.")
 	}
-	s.Notes = append(s.Notes, "Least squares with Huber's loss for readings far off; values not read are held by their tolerances (common practice, no source, unless [[doubt]] states them). Steel's answer is that of the coil as drawn.")
+	s.Notes = append(s.Notes, "Least squares; which readings are slips is found from Huber's loss on by the odds of every set that may be (even odds at 3 errors), and what that leaves unsure is in the errors, to an eighth of them; values not read are held by their tolerances (common practice, no source, unless [[doubt]] states them). Steel's answer is that of the coil as drawn.")
 	chart := Chart{Title: "What the fit leaves of each reading", X: "reading, as in the table", Y: "off by (errors)", Lines: []Line{off, was}, Levels: []Level{{"doubted above", 3}, {"doubted below", -3}}}
 	s.Figures = []Figure{{Caption: chart.Title, Chart: &chart}}
 	return s

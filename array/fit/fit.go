@@ -209,7 +209,7 @@ func Find(ctx context.Context, d design.Design, readings []Reading, free []strin
 	if a.First, err = m.Predict(ctx, make([]float64, n)); err != nil {
 		return nil, err
 	}
-	if a.Solution, err = Solve(ctx, Problem{Unknowns: n, Misfit: misfit, Step: modelStep, Close: near, Drop: true}); err != nil {
+	if a.Solution, err = Solve(ctx, Problem{Unknowns: n, Misfit: misfit, Step: modelStep, Close: near, Slips: true}); err != nil {
 		return nil, err
 	}
 	a.Predicted = make([]float64, len(readings))

@@ -21,9 +21,9 @@ type Problem struct {
 	Step float64
 	// Close is how near to the answer is near enough, in standard errors.
 	Close float64
-	// Drop leaves out the readings that come out as doubted and solves again, until they stay
-	// the same: Huber's loss alone lets a few that are far off pull at the rest.
-	Drop bool
+	// Slips has it asked which readings are slips, from Huber's answer on: his loss lets a few
+	// that are far off pull at the rest, and does not tell how unsure that leaves the answer.
+	Slips bool
 }
 
 // Solution is the answer.
@@ -32,9 +32,11 @@ type Solution struct {
 	Misfit     []float64  // at X
 	Slopes     *mat.Dense // of Misfit by x at X, a row per reading
 	Covariance *mat.SymDense
-	Doubted    []bool // readings that are too far off to count in full
+	Doubted    []bool // readings that are too far off; with Slips they count for nothing
 	Cost       float64
 	Steps      int
+
+	bound float64 // of the loss
 }
 
 // huber is from how many standard errors on a reading counts by its distance rather than by
@@ -42,10 +44,10 @@ type Solution struct {
 // the efficiency on normal errors (from memory).
 const huber = 1.345
 
-// loss is Huber's, of a misfit, with its slope.
-func loss(r float64) (value, slope float64) {
-	if a := math.Abs(r); a > huber {
-		return huber*a - huber*huber/2, math.Copysign(huber, r)
+// loss is Huber's with a bound, of a misfit, with its slope.
+func loss(r, bound float64) (value, slope float64) {
+	if a := math.Abs(r); a > bound {
+		return bound*a - bound*bound/2, math.Copysign(bound, r)
 	}
 	return r * r / 2, r
 }
@@ -53,7 +55,7 @@ func loss(r float64) (value, slope float64) {
 func (s *Solution) cost(x, misfit []float64) (sum float64) {
 	for i, r := range misfit {
 		if !s.Doubted[i] {
-			v, _ := loss(r)
+			v, _ := loss(r, s.bound)
 			sum += v
 		}
 	}
@@ -69,34 +71,46 @@ const most = 200
 //
 // by Levenberg's and Marquardt's method (D. W. Marquardt, J. SIAM 11 (1963) 431, from memory)
 // on Newton's matrix without the readings' second derivatives. The covariance is the inverse
-// of that matrix, in which a reading beyond Huber's bound tells nothing.
+// of that matrix, in which a reading beyond Huber's bound tells nothing. With Slips it then
+// minimises the squares of the readings that are none by the best of all guesses, and the
+// covariance is that of all guesses together.
 func Solve(ctx context.Context, p Problem) (*Solution, error) {
-	s := &Solution{X: make([]float64, p.Unknowns)}
+	s := &Solution{X: make([]float64, p.Unknowns), bound: huber}
 	var err error
 	if s.Misfit, err = p.Misfit(ctx, s.X); err != nil {
 		return nil, err
 	}
 	s.Doubted = make([]bool, len(s.Misfit))
-	const rounds = 6
+	if err := s.solve(ctx, p); err != nil {
+		return nil, err
+	}
+	if !p.Slips {
+		for i, r := range s.Misfit {
+			s.Doubted[i] = math.Abs(r) > doubted
+		}
+		return s, nil
+	}
+	all := s.guesses()
+	if len(all) == 0 {
+		return nil, fmt.Errorf("fitting: readings of errors too unlike each other at %.3g", s.X)
+	}
+	s.bound = math.Inf(1)
+	const rounds = 6 // the best guess may be another around its own answer
 	for range rounds {
+		s.Doubted = all[0].out
 		if err := s.solve(ctx, p); err != nil {
 			return nil, err
 		}
-		far := make([]bool, len(s.Misfit))
-		for i, r := range s.Misfit {
-			bound := doubted
-			if s.Doubted[i] { // the answer knows nothing of it: its own error counts too
-				row := mat.NewVecDense(p.Unknowns, s.Slopes.RawRowView(i))
-				bound *= math.Sqrt(1 + mat.Inner(row, s.Covariance, row))
-			}
-			far[i] = math.Abs(r) > bound
+		all = s.guesses()
+		if err := s.follow(ctx, p, all); err != nil {
+			return nil, err
 		}
-		if slices.Equal(far, s.Doubted) {
+		if slices.Equal(all[0].out, s.Doubted) {
 			break
 		}
-		if s.Doubted = far; !p.Drop {
-			break
-		}
+	}
+	if s.Covariance, err = s.mixed(all); err != nil {
+		return nil, fmt.Errorf("fitting: %w", err)
 	}
 	return s, nil
 }
@@ -115,7 +129,7 @@ func (s *Solution) solve(ctx context.Context, p Problem) (err error) {
 		if err := s.invert(); err != nil {
 			return err
 		}
-		h, g := s.normal(moved > 0.5 || step%20 > 15) // now and then: a reading at Huber's bound may be in and out for ever
+		h, g := s.normal(s.bound, moved > 0.5 || step%20 > 15, s.Doubted) // now and then: a reading at Huber's bound may be in and out for ever
 		moved = 0
 		for ; damping < 1e8; damping *= 10 {
 			x, err := stepped(s.X, h, g, damping)
@@ -168,7 +182,7 @@ func stepped(x []float64, h *mat.SymDense, g *mat.VecDense, damping float64) ([]
 
 // invert sets the covariance.
 func (s *Solution) invert() error {
-	h, _ := s.normal(false)
+	h, _ := s.normal(s.bound, false, s.Doubted)
 	var c mat.Cholesky
 	if !c.Factorize(h) {
 		return fmt.Errorf("fitting: the readings' slopes are not finite at %.3g", s.X)
@@ -180,12 +194,13 @@ func (s *Solution) invert() error {
 	return nil
 }
 
-// doubted is from how many errors on a reading is named: one in 370 good ones is.
+// doubted is from how many errors on a reading is rather a slip: one in 370 good ones is.
 const doubted = 3.0
 
-// normal is Newton's matrix and the slope of the cost. Far from the answer a reading beyond
+// normal is Newton's matrix and the slope of the cost with a bound of the loss, some readings
+// left out. Far from the answer a reading beyond
 // Huber's bound counts by the parabola that touches its loss, which never leads astray.
-func (s *Solution) normal(far bool) (*mat.SymDense, *mat.VecDense) {
+func (s *Solution) normal(bound float64, far bool, out []bool) (*mat.SymDense, *mat.VecDense) {
 	n := len(s.X)
 	h, g := mat.NewSymDense(n, nil), mat.NewVecDense(n, nil)
 	for k, x := range s.X {
@@ -193,20 +208,20 @@ func (s *Solution) normal(far bool) (*mat.SymDense, *mat.VecDense) {
 		g.SetVec(k, x)
 	}
 	for i, r := range s.Misfit {
-		if s.Doubted[i] {
+		if out[i] {
 			continue
 		}
 		row := s.Slopes.RawRowView(i)
-		_, slope := loss(r)
+		_, slope := loss(r, bound)
+		weight := 1.0
+		if a := math.Abs(r); a > bound {
+			weight = 0
+			if far {
+				weight = bound / a
+			}
+		}
 		for k, v := range row {
 			g.SetVec(k, g.AtVec(k)+v*slope)
-			weight := 1.0
-			if a := math.Abs(r); a > huber {
-				weight = 0
-				if far {
-					weight = huber / a
-				}
-			}
 			for m := range k + 1 {
 				h.SetSym(k, m, h.At(k, m)+weight*v*row[m])
 			}

@@ -11,7 +11,6 @@ import (
 
 	"lodegrid/array/lattice"
 	"lodegrid/field"
-	"lodegrid/field/ferrofluid"
 )
 
 // coil is a stack of loops.
@@ -28,16 +27,15 @@ func coil(radii, heights []float64) field.Source {
 func kernelOf(s field.Source, pitch, plane, current float64) lattice.Kernel {
 	return func(dst []float64, dx, dy float64) {
 		b := s.B(r3.Vec{X: dx * pitch, Y: dy * pitch, Z: plane})
-		dst[0], dst[1], dst[2] = b.X*current, b.Y*current, b.Z*current
+		dst[0] = b.Z * current
 	}
 }
 
-func testProblem(rows, cols int, q Quantity) Problem {
+func testProblem(rows, cols int) Problem {
 	return Problem{
-		Rows: rows, Cols: cols, Quantity: q, Symmetry: lattice.Field(),
+		Rows: rows, Cols: cols,
 		Kernel: kernelOf(coil([]float64{2e-3, 3e-3, 4e-3, 5e-3}, []float64{-0.1e-3, -0.6e-3, -1.1e-3}), 12e-3, 2e-3, 1),
-		Low:    []float64{-1}, High: []float64{1},
-		Fluid: ferrofluid.Fluid{Susceptibility: 1, Saturation: 20e3},
+		Low:    -1, High: 1,
 	}
 }
 
@@ -71,160 +69,127 @@ func TestAgainstSciPy(t *testing.T) {
 		Plane, Pitch, Current float64
 		Side                  int
 		Cases                 []struct {
-			Name                   string
-			Low, High, PowerWeight float64
-			Target, Levels         []float64
-			RMS                    float64
+			Name           string
+			Low, High      float64
+			Target, Levels []float64
+			RMS            float64
 		}
 	}
 	if err := json.Unmarshal(raw, &file); err != nil {
 		t.Fatal(err)
 	}
-	if len(file.Cases) != 5 {
+	if len(file.Cases) != 4 {
 		t.Fatalf("%d cases", len(file.Cases))
 	}
 	for _, c := range file.Cases {
 		s := mustNew(t, Problem{
-			Rows: file.Side, Cols: file.Side, Quantity: Axial, Symmetry: lattice.Field(),
+			Rows: file.Side, Cols: file.Side,
 			Kernel: kernelOf(coil(file.Radii, file.Heights), file.Pitch, file.Plane, file.Current),
-			Low:    []float64{c.Low}, High: []float64{c.High}, PowerWeight: c.PowerWeight, Tolerance: 1e-14,
+			Low:    c.Low, High: c.High, Tolerance: 1e-14,
 		})
 		r := mustSolve(t, s, c.Target, nil)
 		worst := 0.0
 		for k, x := range r.Levels {
 			worst = max(worst, math.Abs(x-c.Levels[k]))
 		}
-		t.Logf("%s: levels differ by %.1e, gap %.1e, %d steps, %d products, %d at limits", c.Name, worst, r.Gap, r.Iterations, r.Products, r.AtLow+r.AtHigh)
+		t.Logf("%s: levels differ by %.1e, gap %.1e, %d at limits", c.Name, worst, r.Gap, r.AtLow+r.AtHigh)
 		if worst > 1e-8 || math.Abs(r.RMS/c.RMS-1) > 1e-8 || !r.Converged {
 			t.Errorf("%s: levels differ by %.2g, rms %g against %g, converged %v", c.Name, worst, r.RMS, c.RMS, r.Converged)
 		}
 	}
 }
 
-// Pictures that some levels make are made again: for Bz the levels themselves, for |B|
-// and Π the picture.
+// Pictures that some levels make are made again by the same levels.
 func TestReachablePictures(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 9))
-	for _, q := range []Quantity{Axial, Strength, Pressure} {
-		for _, biased := range []bool{false, true} {
-			for _, gains := range []bool{false, true} {
-				p := testProblem(7, 5, q)
-				n := 35
-				if biased {
-					for c := range p.Bias {
-						p.Bias[c] = make([]float64, n)
-						for k := range n {
-							p.Bias[c][k] = 1e-4 * rng.Float64()
-							if c == 2 {
-								p.Bias[c][k] += 8e-3
-							}
-						}
-					}
-				}
-				if gains {
-					p.Gains = make([]float64, n)
-					for k := range n {
-						p.Gains[k] = 0.9 + 0.2*rng.Float64()
-					}
-				}
-				s := mustNew(t, p)
-				made, target := make([]float64, n), make([]float64, n)
-				for k := range made {
-					made[k] = 0.2 + 0.7*rng.Float64()
-				}
-				if _, err := s.misses(made, target); err != nil {
-					t.Fatal(err)
-				}
-				copy(target, s.r)
-				r := mustSolve(t, s, target, nil)
-				scale := 0.0
-				for k := range n {
-					scale = max(scale, math.Abs(target[k]))
-				}
-				if r.Worst > 1e-5*scale || !r.Converged {
-					t.Errorf("%s, bias %v, gains %v: misses a reachable picture by %g of %g (%d steps, converged %v)", q, biased, gains, r.Worst, scale, r.Iterations, r.Converged)
-				}
-				if q == Axial {
-					for k, x := range r.Levels {
-						if math.Abs(x-made[k]) > 1e-5 {
-							t.Errorf("level %d is %g, made with %g", k, x, made[k])
-						}
-					}
-				}
-				naive, err := s.Naive(target)
-				if err != nil {
-					t.Fatal(err)
-				}
-				before, err := s.Judge(naive, target)
-				if err != nil {
-					t.Fatal(err)
-				}
-				if !(before.RMS > 10*r.RMS) {
-					t.Errorf("%s: naive levels miss by %g, solved ones by %g", q, before.RMS, r.RMS)
-				}
+	for _, biased := range []bool{false, true} {
+		p := testProblem(7, 5)
+		n := 35
+		if biased {
+			p.Bias = make([]float64, n)
+			for k := range n {
+				p.Bias[k] = 8e-3 + 1e-4*rng.Float64()
 			}
+		}
+		s := mustNew(t, p)
+		made, target := make([]float64, n), make([]float64, n)
+		for k := range made {
+			made[k] = 0.2 + 0.7*rng.Float64()
+		}
+		if err := s.misses(made, target); err != nil {
+			t.Fatal(err)
+		}
+		copy(target, s.r)
+		r := mustSolve(t, s, target, nil)
+		scale := 0.0
+		for k := range n {
+			scale = max(scale, math.Abs(target[k]))
+		}
+		if r.Worst > 1e-5*scale || !r.Converged {
+			t.Errorf("bias %v: misses a reachable picture by %g of %g (converged %v)", biased, r.Worst, scale, r.Converged)
+		}
+		for k, x := range r.Levels {
+			if math.Abs(x-made[k]) > 1e-5 {
+				t.Errorf("level %d is %g, made with %g", k, x, made[k])
+			}
+		}
+		naive, err := s.Naive(target)
+		if err != nil {
+			t.Fatal(err)
+		}
+		before, err := s.Judge(naive, target)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !(before.RMS > 10*r.RMS) {
+			t.Errorf("naive levels miss by %g, solved ones by %g", before.RMS, r.RMS)
 		}
 	}
 }
 
-// The gradient is that of f, by differences, with gains, bias and power; also without
-// any symmetry declared.
+// The gradient is that of f, by differences, with a bias.
 func TestGradient(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 5))
-	for _, q := range []Quantity{Axial, Strength, Pressure} {
-		for _, y := range []lattice.Symmetry{lattice.Field(), {}} {
-			p := testProblem(3, 4, q)
-			n := 12
-			inner := p.Kernel
-			p.Symmetry = y
-			if y.X == nil {
-				p.Kernel = func(dst []float64, dx, dy float64) { inner(dst, dx+0.3, dy-0.2) } // lopsided
-			}
-			p.PowerWeight = 0.1
-			p.Gains = make([]float64, n)
-			target, x := make([]float64, n), make([]float64, n)
-			for c := range p.Bias {
-				p.Bias[c] = make([]float64, n)
-				for k := range n {
-					p.Bias[c][k] = 2e-3 * rng.Float64()
-				}
-			}
-			for k := range n {
-				p.Gains[k], x[k], target[k] = 0.5+rng.Float64(), rng.Float64(), 1e-3*rng.Float64()
-			}
-			s := mustNew(t, p)
-			if _, err := s.misses(x, target); err != nil {
-				t.Fatal(err)
-			}
-			if err := s.gradient(x); err != nil {
-				t.Fatal(err)
-			}
-			g := append([]float64(nil), s.g...)
-			for k := range n {
-				const h = 1e-4
-				v := x[k]
-				at := func(d float64) float64 {
-					x[k] = v + d
-					f, err := s.misses(x, target)
-					if err != nil {
-						t.Fatal(err)
-					}
-					return f
-				}
-				slope := (8*(at(h)-at(-h)) - (at(2*h) - at(-2*h))) / (12 * h)
-				x[k] = v
-				if math.Abs(slope-g[k]) > 1e-6*(math.Abs(g[k])+math.Abs(g[0])) {
-					t.Errorf("%s, level %d: gradient %g, by differences %g", q, k, g[k], slope)
-				}
-			}
+	p := testProblem(3, 4)
+	n := 12
+	target, x, g := make([]float64, n), make([]float64, n), make([]float64, n)
+	p.Bias = make([]float64, n)
+	for k := range n {
+		p.Bias[k], x[k], target[k] = 2e-3*rng.Float64(), rng.Float64(), 1e-3*rng.Float64()
+	}
+	s := mustNew(t, p)
+	f := func() (sum float64) {
+		if err := s.misses(x, target); err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range s.r {
+			sum += r * r / 2
+		}
+		return sum
+	}
+	f()
+	if err := s.apply(g, s.r); err != nil {
+		t.Fatal(err)
+	}
+	for k := range n {
+		const h = 1e-4
+		v := x[k]
+		at := func(d float64) float64 {
+			x[k] = v + d
+			return f()
+		}
+		slope := (8*(at(h)-at(-h)) - (at(2*h) - at(-2*h))) / (12 * h)
+		x[k] = v
+		if math.Abs(slope-g[k]) > 1e-6*(math.Abs(g[k])+math.Abs(g[0])) {
+			t.Errorf("level %d: gradient %g, by differences %g", k, g[k], slope)
 		}
 	}
 }
 
 // The gap is a bound: no feasible levels tried do better than f less it.
 func TestGapIsABound(t *testing.T) {
-	p := testProblem(6, 6, Axial)
-	p.Low, p.High = []float64{0}, []float64{1}
+	p := testProblem(6, 6)
+	p.Low, p.High = 0, 1
 	p.Tolerance = 1e-3 // stop early
 	rng := rand.New(rand.NewPCG(7, 7))
 	target := make([]float64, 36)
@@ -245,68 +210,44 @@ func TestGapIsABound(t *testing.T) {
 }
 
 func TestLimitsHold(t *testing.T) {
-	p := testProblem(4, 4, Axial)
-	p.Low, p.High = make([]float64, 16), make([]float64, 16)
-	for k := range 16 {
-		p.Low[k], p.High[k] = -0.1*float64(k%3), 0.2*float64(k%4)
-	}
+	p := testProblem(4, 4)
+	p.Low, p.High = -0.1, 0.4
 	target := make([]float64, 16)
 	for k := range target {
 		target[k] = 5e-3 * float64(k%5-2)
 	}
 	r := mustSolve(t, mustNew(t, p), target, nil)
 	for k, x := range r.Levels {
-		if x < p.Low[k] || x > p.High[k] {
-			t.Errorf("level %d is %g outside %g…%g", k, x, p.Low[k], p.High[k])
+		if x < p.Low || x > p.High {
+			t.Errorf("level %d is %g outside %g…%g", k, x, p.Low, p.High)
 		}
 	}
 	if !r.Converged || r.AtLow+r.AtHigh == 0 {
 		t.Errorf("%+v", r)
 	}
 	// Nothing asked for, from a lit start: dark.
-	dark := mustSolve(t, mustNew(t, testProblem(4, 4, Axial)), make([]float64, 16), []float64{1, 1, 1, 1, 0, 0, 0, 0, 1, 1, 1, 1, -1, -1, -1, -1})
+	dark := mustSolve(t, mustNew(t, testProblem(4, 4)), make([]float64, 16), []float64{1, 1, 1, 1, 0, 0, 0, 0, 1, 1, 1, 1, -1, -1, -1, -1})
 	for k, x := range dark.Levels {
 		if math.Abs(x) > 1e-5 {
 			t.Errorf("level %d is %g for a picture of nothing", k, x)
 		}
 	}
-	one := testProblem(1, 1, Pressure)
-	if r := mustSolve(t, mustNew(t, one), []float64{0.05}, nil); r.Worst > 1e-9 {
-		t.Errorf("a single pixel misses by %g Pa", r.Worst)
-	}
-}
-
-// More weight on power costs likeness and saves power.
-func TestPowerWeight(t *testing.T) {
-	target := picture(8, 8, 0)
-	last := Result{Squares: math.Inf(1)}
-	for _, w := range []float64{0, 0.01, 0.1, 1} {
-		p := testProblem(8, 8, Axial)
-		p.PowerWeight = w
-		r := mustSolve(t, mustNew(t, p), target, nil)
-		if r.Squares >= last.Squares || r.RMS < last.RMS || !r.Converged {
-			t.Errorf("weight %g: Σx² %g after %g, rms %g after %g", w, r.Squares, last.Squares, r.RMS, last.RMS)
-		}
-		last = r
+	if r := mustSolve(t, mustNew(t, testProblem(1, 1)), []float64{1e-4}, nil); r.Worst > 1e-12 {
+		t.Errorf("a single pixel misses by %g T", r.Worst)
 	}
 }
 
 func TestRefuses(t *testing.T) {
-	good := testProblem(3, 3, Axial)
+	good := testProblem(3, 3)
 	for name, change := range map[string]func(*Problem){
-		"no rows":          func(p *Problem) { p.Rows = 0 },
-		"no kernel":        func(p *Problem) { p.Kernel = nil },
-		"unknown quantity": func(p *Problem) { p.Quantity = "hue" },
-		"no fluid":         func(p *Problem) { p.Quantity, p.Fluid = Pressure, nil },
-		"limits crossed":   func(p *Problem) { p.Low, p.High = []float64{1}, []float64{-1} },
-		"limits missing":   func(p *Problem) { p.Low = nil },
-		"limits NaN":       func(p *Problem) { p.High = []float64{math.NaN()} },
-		"gains short":      func(p *Problem) { p.Gains = []float64{1} },
-		"bias NaN":         func(p *Problem) { p.Bias[2] = append(make([]float64, 8), math.NaN()) },
-		"negative weight":  func(p *Problem) { p.PowerWeight = -1 },
-		"negative tol":     func(p *Problem) { p.Tolerance = -1 },
-		"kernel zero":      func(p *Problem) { p.Kernel = func(dst []float64, _, _ float64) { clear(dst) } },
-		"kernel NaN":       func(p *Problem) { p.Kernel = func(dst []float64, _, _ float64) { dst[2] = math.NaN() } },
+		"no rows":        func(p *Problem) { p.Rows = 0 },
+		"no kernel":      func(p *Problem) { p.Kernel = nil },
+		"limits crossed": func(p *Problem) { p.Low, p.High = 1, -1 },
+		"limits NaN":     func(p *Problem) { p.High = math.NaN() },
+		"bias NaN":       func(p *Problem) { p.Bias = append(make([]float64, 8), math.NaN()) },
+		"negative tol":   func(p *Problem) { p.Tolerance = -1 },
+		"kernel zero":    func(p *Problem) { p.Kernel = func(dst []float64, _, _ float64) { clear(dst) } },
+		"kernel NaN":     func(p *Problem) { p.Kernel = func(dst []float64, _, _ float64) { dst[0] = math.NaN() } },
 	} {
 		p := good
 		change(&p)
@@ -343,7 +284,7 @@ func picture(rows, cols, frame int) []float64 {
 }
 
 func TestScene(t *testing.T) {
-	s := mustNew(t, testProblem(10, 16, Axial))
+	s := mustNew(t, testProblem(10, 16))
 	var levels []float64
 	for f := range 6 {
 		frame := picture(10, 16, f)
@@ -358,38 +299,24 @@ func TestScene(t *testing.T) {
 // BenchmarkSolve is 64 × 64 pixels, a scene's next frame from the levels before it
 // (warm) or from nothing (cold).
 func BenchmarkSolve(b *testing.B) {
-	for _, q := range []Quantity{Axial, Strength, Pressure} {
-		p := testProblem(64, 64, q)
-		p.Low = []float64{0}
-		s := mustNew(b, p)
-		frames := [2][]float64{picture(64, 64, 0), picture(64, 64, 1)}
-		if q == Pressure {
-			for f := range frames {
-				for k, v := range frames[f] {
-					frames[f][k] = p.Fluid.Pi(v)
-				}
-			}
+	p := testProblem(64, 64)
+	p.Low = 0
+	s := mustNew(b, p)
+	frames := [2][]float64{picture(64, 64, 0), picture(64, 64, 1)}
+	b.Run("cold", func(b *testing.B) {
+		for b.Loop() {
+			mustSolve(b, s, frames[0], nil)
 		}
-		b.Run(string(q)+"/cold", func(b *testing.B) {
-			for b.Loop() {
-				mustSolve(b, s, frames[0], nil)
-			}
-		})
-		b.Run(string(q)+"/warm", func(b *testing.B) {
-			start := mustSolve(b, s, frames[0], nil).Levels
-			k := 0
-			for b.Loop() {
-				k++
-				r := mustSolve(b, s, frames[k%2], start)
-				start = r.Levels
-				b.ReportMetric(float64(r.Products), "products")
-				b.ReportMetric(float64(r.Iterations), "steps")
-			}
-		})
-	}
+	})
+	b.Run("warm", func(b *testing.B) {
+		start := mustSolve(b, s, frames[0], nil).Levels
+		for k := 0; b.Loop(); k++ {
+			start = mustSolve(b, s, frames[k%2], start).Levels
+		}
+	})
 }
 
-// gradientSteps solves an Axial problem by the accelerated projected gradient method (A.
+// gradientSteps solves a problem by the accelerated projected gradient method (A.
 // Beck & M. Teboulle, SIAM J. Imaging Sciences 2 (2009) 183-202, from memory) with the
 // solver's own convolutions, to the solver's own gap.
 func gradientSteps(tb testing.TB, s *Solver, target []float64) (x []float64, steps int) {
@@ -400,7 +327,6 @@ func gradientSteps(tb testing.TB, s *Solver, target []float64) (x []float64, ste
 		v[k] = 1 + 0.1*float64(k%7)
 	}
 	most := 0.0
-	s.linearise()
 	for range 30 {
 		size := 0.0
 		for _, e := range v {
@@ -410,10 +336,10 @@ func gradientSteps(tb testing.TB, s *Solver, target []float64) (x []float64, ste
 		for k := range v {
 			v[k] /= size
 		}
-		if err := s.apply(&s.weights, v); err != nil {
+		if err := s.apply(s.work, v); err != nil {
 			tb.Fatal(err)
 		}
-		if err := s.transpose(s.d, &s.weights); err != nil {
+		if err := s.apply(s.d, s.work); err != nil {
 			tb.Fatal(err)
 		}
 		most = 0
@@ -425,22 +351,22 @@ func gradientSteps(tb testing.TB, s *Solver, target []float64) (x []float64, ste
 	x = make([]float64, n)
 	y, last, t := make([]float64, n), make([]float64, n), 1.0
 	for steps = 1; steps <= 5000; steps++ {
-		if _, err := s.misses(y, target); err != nil {
+		if err := s.misses(y, target); err != nil {
 			tb.Fatal(err)
 		}
-		if err := s.gradient(y); err != nil {
+		if err := s.apply(s.g, s.r); err != nil {
 			tb.Fatal(err)
 		}
 		copy(last, x)
 		for k := range x {
-			x[k] = min(max(y[k]-s.g[k]/(1.01*most), s.low[k]), s.high[k])
+			x[k] = min(max(y[k]-s.g[k]/(1.01*most), s.p.Low), s.p.High)
 		}
 		if s.done(y, target) {
 			return y, steps
 		}
 		next := (1 + math.Sqrt(1+4*t*t)) / 2
 		for k := range y {
-			y[k] = min(max(x[k]+(t-1)/next*(x[k]-last[k]), s.low[k]), s.high[k])
+			y[k] = min(max(x[k]+(t-1)/next*(x[k]-last[k]), s.p.Low), s.p.High)
 		}
 		t = next
 	}
@@ -450,7 +376,7 @@ func gradientSteps(tb testing.TB, s *Solver, target []float64) (x []float64, ste
 
 // A second method finds the same levels.
 func TestAgainstProjectedGradient(t *testing.T) {
-	p := testProblem(9, 11, Axial)
+	p := testProblem(9, 11)
 	p.Tolerance = 1e-13
 	s := mustNew(t, p)
 	target := picture(9, 11, 3)
@@ -466,10 +392,10 @@ func TestAgainstProjectedGradient(t *testing.T) {
 	}
 }
 
-// BenchmarkGradientSteps is the rival of BenchmarkSolve/bz/cold, to the same gap.
+// BenchmarkGradientSteps is the rival of BenchmarkSolve/cold, to the same gap.
 func BenchmarkGradientSteps(b *testing.B) {
-	p := testProblem(64, 64, Axial)
-	p.Low = []float64{0}
+	p := testProblem(64, 64)
+	p.Low = 0
 	s := mustNew(b, p)
 	target := picture(64, 64, 0)
 	for b.Loop() {

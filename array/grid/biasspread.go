@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -73,7 +74,7 @@ func (g *Grid) bareBias(row, col int) (bz float64) {
 	}
 	for k := range g.Design.Pixels() {
 		from := g.Design.PixelCenter(k/g.Design.Grid.Cols, k%g.Design.Grid.Cols)
-		bz += g.magnet(k) * g.Pixel.Magnet.B(r3.Sub(at, from)).Z
+		bz += g.Pixel.Magnet.B(r3.Sub(at, from)).Z
 	}
 	return bz
 }
@@ -92,11 +93,8 @@ func (g *Grid) BiasAtAll(ctx context.Context) ([]r3.Vec, error) {
 	if err != nil {
 		return nil, fmt.Errorf("adding up the bias magnets at pixel axes: %w", err)
 	}
-	strength, out := make([]float64, len(list)), [][]float64{make([]float64, len(list)), make([]float64, len(list)), make([]float64, len(list))}
-	for k := range strength {
-		strength[k] = g.magnet(k)
-	}
-	if err := e.Superpose(out, strength); err != nil {
+	out := [][]float64{make([]float64, len(list)), make([]float64, len(list)), make([]float64, len(list))}
+	if err := e.Superpose(out, slices.Repeat([]float64{1}, len(list))); err != nil {
 		return nil, fmt.Errorf("adding up the bias magnets at pixel axes: %w", err)
 	}
 	for k := range list {

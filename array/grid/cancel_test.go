@@ -56,10 +56,9 @@ func TestCancelled(t *testing.T) {
 			return err
 		}},
 		{"Groups", 5, func(ctx context.Context) error { _, err := hold.FindGroups(ctx, plain, 4, 16); return err }},
-		{"SetMagnets", 25, func(ctx context.Context) error { return magnets.SetMagnets(ctx, nil) }},
 		{"BiasSpread", 5, func(ctx context.Context) error { _, err := magnets.BiasSpread(ctx); return err }},
 		{"Equaliser", 125, func(ctx context.Context) error {
-			s, err := equalise.OnGrid(ctx, plain, equalise.Axial, 0)
+			s, err := equalise.OnGrid(ctx, plain)
 			if err != nil {
 				return err
 			}

@@ -1,7 +1,6 @@
 package grid
 
 import (
-	"context"
 	"fmt"
 	"math"
 	"sort"
@@ -9,7 +8,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/array/design"
-	"lodegrid/array/lattice"
 )
 
 // Neighbour is what one coil puts onto a pixel a few pitches away.
@@ -86,7 +84,7 @@ func (g *Grid) worstPattern(row, col int, axial []float64) WorstPattern {
 			if r == row && c == col {
 				continue
 			}
-			v := axial[abs(row-r)*d.Cols+abs(col-c)] * g.Gain(r*d.Cols+c)
+			v := axial[abs(row-r)*d.Cols+abs(col-c)]
 			kz[r*d.Cols+c] = v
 			if v > 0 {
 				plus += v
@@ -115,16 +113,13 @@ func (g *Grid) worstPattern(row, col int, axial []float64) WorstPattern {
 // WorstAnywhere returns the worst pattern of the pixel that fares worst, of several
 // the last. Every pixel is looked at: the sums over the others of the positive and of
 // the negative contributions are sums over blocks of one table of offsets, taken from
-// its running sums; with Gains they are convolutions.
+// its running sums.
 func (g *Grid) WorstAnywhere() WorstPattern {
 	d := g.Design.Grid
 	axial := g.Axial()
 	plus, minus := g.signedSums(axial)
 	full := g.Design.Drive.Bridge == design.BridgeFull
-	rows, cols := d.Rows, d.Cols
-	if g.Gains == nil { // the other quadrants are mirror images
-		rows, cols = (rows+1)/2, (cols+1)/2
-	}
+	rows, cols := (d.Rows+1)/2, (d.Cols+1)/2 // the other quadrants are mirror images
 	best, row, col := 0.0, 0, 0
 	for r := range rows {
 		for c := range cols {
@@ -161,9 +156,6 @@ func (g *Grid) WorstField() (WorstPattern, *Plane, error) {
 func (g *Grid) signedSums(axial []float64) (plus, minus []float64) {
 	d := g.Design.Grid
 	plus, minus = make([]float64, len(axial)), make([]float64, len(axial))
-	if g.Gains != nil {
-		return g.weightedSums(axial)
-	}
 	// Running sums over offsets −(Rows−1)…Rows−1 by −(Cols−1)…Cols−1.
 	h, w := 2*d.Rows-1, 2*d.Cols-1
 	p, m := make([]float64, (h+1)*(w+1)), make([]float64, (h+1)*(w+1))
@@ -191,64 +183,6 @@ func (g *Grid) signedSums(axial []float64) (plus, minus []float64) {
 		}
 	}
 	return plus, minus
-}
-
-// weightedSums is signedSums with a gain for each pixel: a convolution.
-func (g *Grid) weightedSums(axial []float64) (plus, minus []float64) {
-	plus, minus = make([]float64, len(axial)), make([]float64, len(axial))
-	e, err := g.signedEngine(axial)
-	if err != nil {
-		return g.sumsOneByOne(axial)
-	}
-	part, out := make([]float64, len(axial)), [][]float64{make([]float64, len(axial)), make([]float64, len(axial))}
-	for _, sign := range []float64{1, -1} {
-		for k, v := range g.Gains {
-			part[k] = max(sign*v, 0)
-		}
-		if err := e.Superpose(out, part); err != nil {
-			return g.sumsOneByOne(axial)
-		}
-		up, down := plus, minus
-		if sign < 0 {
-			up, down = minus, plus
-		}
-		for k := range part {
-			up[k] += sign * out[0][k]
-			down[k] += sign * out[1][k]
-		}
-	}
-	return plus, minus
-}
-
-// sumsOneByOne is weightedSums without transforms, for gains that are not finite.
-func (g *Grid) sumsOneByOne(axial []float64) (plus, minus []float64) {
-	d := g.Design.Grid
-	plus, minus = make([]float64, len(axial)), make([]float64, len(axial))
-	for from := range axial {
-		for to := range axial {
-			if to != from {
-				v := axial[abs(to/d.Cols-from/d.Cols)*d.Cols+abs(to%d.Cols-from%d.Cols)] * g.Gains[from]
-				plus[to] += max(v, 0)
-				minus[to] += min(v, 0)
-			}
-		}
-	}
-	return plus, minus
-}
-
-// signedEngine sums the positive and the negative axial fields at pixel axes.
-func (g *Grid) signedEngine(axial []float64) (*lattice.Engine, error) {
-	d := g.Design.Grid
-	even := []int{1, 1}
-	return lattice.New(context.Background(), lattice.Shape{Rows: d.Rows, Cols: d.Cols, Samples: 1, Components: 2},
-		func(dst []float64, dx, dy float64) {
-			r, c := int(math.Abs(math.Round(dy))), int(math.Abs(math.Round(dx)))
-			v := 0.0
-			if (r != 0 || c != 0) && r < d.Rows && c < d.Cols { // the symmetry's probes go farther
-				v = axial[r*d.Cols+c]
-			}
-			dst[0], dst[1] = max(v, 0), min(v, 0)
-		}, lattice.Symmetry{X: even, Y: even})
 }
 
 func abs(n int) int {

@@ -146,12 +146,12 @@ type Rocked struct {
 	inStep        bool
 }
 
-// Rock is the weights of a current, signed as its mean is, through a pixel.
-func (g *Grid) Rock(pixel int, a Amps) Rocked {
+// Rock is the weights of a current, signed as its mean is.
+func (g *Grid) Rock(a Amps) Rocked {
 	if a.Mean == 0 {
 		return Rocked{inStep: g.InStep()}
 	}
-	f := g.Gain(pixel) * g.Pixel.Iron.Share(a.Mean*g.Gain(pixel))
+	f := g.Pixel.Iron.Share(a.Mean)
 	if g.InStep() {
 		f = math.Copysign(f, f*a.Mean)
 		return Rocked{a.Along * f, a.Across * f, true}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"reflect"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -41,20 +42,15 @@ type Grid struct {
 	// known.
 	Steel  *NeighbourSteel
 	Raster Raster
-	// Gains multiply the pixels' currents: the spread of boards and drivers, 0 for a
-	// broken coil, negative for one wired the wrong way round. Nil stands for all 1;
-	// otherwise finite, len Rows*Cols.
-	Gains []float64
 
 	engine       *lattice.Engine
 	steel        *neighbours.Steel // that answers stray fields, nil for none
-	scaled       []float64         // scratch: currents times gains
+	scaled       []float64         // scratch: currents as far as the steel follows them
 	rippled      *rippled          // scratch: of the ripples
 	turn         *Plane            // scratch: of one row's turn, mode scan
 	turnCurrents []float64
 	BiasPlane    *Plane       // field of all bias magnets, nil without any
 	sheet        *pixel.Sheet // the bias sheet, nil without one
-	Magnets      []float64    // strength of each pixel's magnet, nil for all 1
 
 	Pressure *PressureTable // of Fluid
 }
@@ -241,7 +237,14 @@ func (g *Grid) addBias(ctx context.Context, reach float64) error {
 				return fmt.Errorf("computing what the neighbours' steel adds to the magnets: %w", err)
 			}
 		}
-		return g.SetMagnets(ctx, nil)
+		e, err := lattice.New(ctx, g.shape(g.Raster.Samples, margin), g.LatticeKernel(g.Bias), g.Symmetry())
+		if err != nil {
+			return fmt.Errorf("preparing the bias magnets' field: %w", err)
+		}
+		g.BiasPlane = NewPlane(g.Raster)
+		if err := e.Superpose(g.BiasPlane.components(), slices.Repeat([]float64{1}, d.Pixels())); err != nil {
+			return fmt.Errorf("adding up the bias magnets: %w", err)
+		}
 	case design.MagnetSheet:
 		var err error
 		if g.sheet, err = pixel.NewSheet(d); err != nil {
@@ -262,78 +265,11 @@ func (g *Grid) addBias(ctx context.Context, reach float64) error {
 	return nil
 }
 
-// SetMagnets sets the strength of each pixel's bias magnet as a factor on the
-// design's: 0 for a missing one, −1 for one glued in upside down; nil for all 1. It
-// fails without magnets per pixel, and for a number or a length that is out of order.
-func (g *Grid) SetMagnets(ctx context.Context, strength []float64) error {
-	if g.Bias == nil {
-		return fmt.Errorf("setting the magnets' strengths: the design has no magnet per pixel (magnet.kind is %q)", g.Design.Magnet.Kind)
-	}
-	levels := make([]float64, g.Design.Pixels())
-	for i := range levels {
-		levels[i] = 1
-	}
-	if strength != nil {
-		if err := g.CheckGains("magnet strength", strength); err != nil {
-			return err
-		}
-		copy(levels, strength)
-	}
-	e, err := lattice.New(ctx, g.shape(g.Raster.Samples, margin), g.LatticeKernel(g.Bias), g.Symmetry())
-	if err != nil {
-		return fmt.Errorf("preparing the bias magnets' field: %w", err)
-	}
-	bias := NewPlane(g.Raster)
-	if err := e.Superpose(bias.components(), levels); err != nil {
-		return fmt.Errorf("adding up the bias magnets: %w", err)
-	}
-	g.BiasPlane, g.Magnets = bias, nil
-	if strength != nil {
-		g.Magnets = levels
-	}
-	return nil
-}
-
-// CheckGains tells what is wrong with one factor per pixel.
-func (g *Grid) CheckGains(what string, v []float64) error {
-	if len(v) != g.Design.Pixels() {
-		return fmt.Errorf("%s: %d values for %d × %d pixels, want %d", what, len(v), g.Design.Grid.Cols, g.Design.Grid.Rows, g.Design.Pixels())
-	}
-	for i, x := range v {
-		if math.IsNaN(x) || math.IsInf(x, 0) {
-			return fmt.Errorf("%s of %s is %g, must be finite", what, extent.PlaceOf(i, g.Design.Grid.Cols), x)
-		}
-	}
-	return nil
-}
-
-// Gain is the factor on a pixel's current.
-func (g *Grid) Gain(pixel int) float64 {
-	if g.Gains == nil {
-		return 1
-	}
-	return g.Gains[pixel]
-}
-
-// Effective is the current through a pixel, its gain and the steel's answer at that
-// current and polarity taken in, that its field per ampere at full level is multiplied by.
-func (g *Grid) Effective(pixel int, current float64) float64 {
-	return g.Pixel.Iron.Effective(current * g.Gain(pixel))
-}
-
-// magnet is the factor on a pixel's magnet.
-func (g *Grid) magnet(pixel int) float64 {
-	if g.Magnets == nil {
-		return 1
-	}
-	return g.Magnets[pixel]
-}
-
 // FieldInto fills dst, made by NewPlane(g.Raster), with the mean field of the pixels'
-// currents (len Rows*Cols), times Gains, and of all bias magnets, and with the mean of the
+// currents (len Rows*Cols) and of all bias magnets, and with the mean of the
 // pressure, in which their ripples count as far as the fluid follows.
 // Every pixel contributes over the full range; nothing is cut off. It does not allocate
-// after its first call. It fails when a length is wrong or a current or gain is not
+// after its first call. It fails when a length is wrong or a current is not
 // finite.
 //
 // In mode scan a row is on for a share of the time, with as much more current, and
@@ -409,18 +345,13 @@ func (g *Grid) FieldAtOnce(dst *Plane, c Currents) error {
 	if dst == nil || dst.Raster != g.Raster {
 		return fmt.Errorf("adding up the pixels' fields: the plane is not of this grid's raster; make it with NewPlane(grid.Raster)")
 	}
-	if g.Gains != nil {
-		if err := g.CheckGains("gain", g.Gains); err != nil {
-			return err
-		}
-	}
 	if n := len(c.Mean); c.Along != nil && (len(c.Along) != n || len(c.Across) != n) {
 		return fmt.Errorf("adding up the pixels' fields: %d currents with ripples of %d and %d", n, len(c.Along), len(c.Across))
 	}
 	currents := c.Mean
-	if (g.Gains != nil || g.Pixel.Iron.Levels != nil) && len(currents) == len(g.scaled) { // a wrong length is told below
+	if g.Pixel.Iron.Levels != nil && len(currents) == len(g.scaled) { // a wrong length is told below
 		for i, v := range currents {
-			g.scaled[i] = g.Effective(i, v)
+			g.scaled[i] = g.Pixel.Iron.Effective(v)
 		}
 		currents = g.scaled
 	}
@@ -486,7 +417,7 @@ func (g *Grid) BiasAt(row, col int) r3.Vec {
 		for r := range g.Design.Grid.Rows {
 			for c := range g.Design.Grid.Cols {
 				from := g.Center(r, c)
-				b = r3.Add(b, r3.Scale(g.magnet(r*g.Design.Grid.Cols+c), g.Bias.At(at.X-from.X, at.Y-from.Y)))
+				b = r3.Add(b, g.Bias.At(at.X-from.X, at.Y-from.Y))
 			}
 		}
 		return b

@@ -31,12 +31,12 @@ func direct(g *Grid, currents []float64, at r3.Vec) r3.Vec {
 	for k, i := range currents {
 		from := d.PixelCenter(k/d.Grid.Cols, k%d.Grid.Cols)
 		q := r3.Sub(at, from)
-		b = r3.Add(b, r3.Scale(g.Effective(k, i), coil.B(q)))
+		b = r3.Add(b, r3.Scale(g.Pixel.Iron.Effective(i), coil.B(q)))
 		if magnet != nil {
-			b = r3.Add(b, r3.Scale(g.magnet(k), magnet.B(q)))
-			b = r3.Add(b, r3.Scale(g.magnet(k), g.Bias.answers(q.X, q.Y)))
+			b = r3.Add(b, magnet.B(q))
+			b = r3.Add(b, g.Bias.answers(q.X, q.Y))
 		}
-		b = r3.Add(b, r3.Scale(g.Effective(k, i), g.Kernel.answers(q.X, q.Y)))
+		b = r3.Add(b, r3.Scale(g.Pixel.Iron.Effective(i), g.Kernel.answers(q.X, q.Y)))
 	}
 	if g.sheet != nil {
 		b = r3.Add(b, g.sheet.With.B(at))
@@ -202,53 +202,6 @@ func TestFieldHasNoSourcesInAir(t *testing.T) {
 	t.Logf("divergence %.1e, curl %.1e of the largest gradient", div/scale, curl/scale)
 	if div > 1e-5*scale || curl > 1e-5*scale {
 		t.Errorf("divergence %.2g, curl %.2g of the largest gradient, want under 1e-5", div/scale, curl/scale)
-	}
-}
-
-// Gains and magnet strengths against direct sums, and what is refused.
-func TestGainsAndMagnets(t *testing.T) {
-	g := trial.Build(t, New, 4, "magnet.kind=pixel", "magnet.diameter=4 mm", "magnet.length=2 mm")
-	n := g.Design.Pixels()
-	plain := trial.Get(t, g.Field, Steady(randomCurrents(g, 4)))
-	g.Gains = make([]float64, n)
-	for k := range g.Gains {
-		g.Gains[k] = 1
-	}
-	if same := trial.Get(t, g.Field, Steady(randomCurrents(g, 4))); same.Bz[7] != plain.Bz[7] {
-		t.Errorf("gains of 1 change the field from %g to %g", plain.Bz[7], same.Bz[7])
-	}
-	strength := make([]float64, n)
-	rng := rand.New(rand.NewPCG(2, 3))
-	for k := range n {
-		g.Gains[k], strength[k] = 0.9+0.2*rng.Float64(), 0.95+0.1*rng.Float64()
-	}
-	g.Gains[5], g.Gains[2], strength[7], strength[0] = 0, -1, 0, -1
-	if err := g.SetMagnets(t.Context(), strength); err != nil {
-		t.Fatal(err)
-	}
-	currents := randomCurrents(g, 4)
-	p := trial.Get(t, g.Field, Steady(currents))
-	peak, _, _ := p.MaxAbs()
-	for k := 0; k < g.Raster.Len(); k += 37 {
-		want := direct(g, currents, g.Raster.Point(k/g.Raster.Cols, k%g.Raster.Cols))
-		if e := r3.Norm(r3.Sub(r3.Vec{X: p.Bx[k], Y: p.By[k], Z: p.Bz[k]}, want)); e > 1e-9*peak {
-			t.Fatalf("sample %d differs from the direct sum by %g of the peak", k, e/peak)
-		}
-	}
-	if got := testing.AllocsPerRun(5, func() { _ = g.FieldInto(p, Steady(currents)) }); got != 0 {
-		t.Errorf("FieldInto allocates %v times", got)
-	}
-	for _, bad := range [][]float64{{1}, append(make([]float64, n-1), math.NaN()), append(make([]float64, n-1), math.Inf(1))} {
-		if g.SetMagnets(t.Context(), bad) == nil {
-			t.Errorf("magnet strengths %v pass", bad)
-		}
-		g.Gains = bad
-		if g.FieldInto(p, Steady(currents)) == nil {
-			t.Errorf("gains %v pass", bad)
-		}
-	}
-	if trial.Build(t, New, 4).SetMagnets(t.Context(), nil) == nil {
-		t.Error("a design without magnets takes strengths")
 	}
 }
 

@@ -47,7 +47,7 @@ func (g *Grid) ripple(mean *Plane, c Currents) error {
 	var alongs, acrosses, means, least, most float64
 	least = math.Inf(1)
 	for k, a := range c.Along {
-		if w := g.Rock(k, Amps{c.Mean[k], a, c.Across[k]}); !w.None() {
+		if w := g.Rock(Amps{c.Mean[k], a, c.Across[k]}); !w.None() {
 			m := math.Abs(c.Mean[k])
 			least, most = min(least, a/m), max(most, a/m)
 			alongs, acrosses, means = alongs+a*a, acrosses+c.Across[k]*c.Across[k], means+m*m
@@ -72,7 +72,7 @@ func (g *Grid) ripple(mean *Plane, c Currents) error {
 		return nil
 	}
 	for k, a := range c.Along {
-		r.amps[k] = g.Rock(k, Amps{c.Mean[k], a, c.Across[k]}).along
+		r.amps[k] = g.Rock(Amps{c.Mean[k], a, c.Across[k]}).along
 	}
 	if r.plane == nil {
 		r.plane = NewPlane(g.Raster)
@@ -126,7 +126,7 @@ func (g *Grid) blots(c Currents) {
 	}
 	clear(r.swings)
 	for k := range c.Mean {
-		w := g.Rock(k, Amps{c.Mean[k], c.Along[k], c.Across[k]})
+		w := g.Rock(Amps{c.Mean[k], c.Along[k], c.Across[k]})
 		if w.None() {
 			continue
 		}

@@ -223,9 +223,8 @@ func (m *mover) passages(ctx context.Context, e *Edge) error {
 
 // edgeKey is what makes two edges alike.
 type edgeKey struct {
-	right, up    int
-	row, col     int // of the first pixel, when the place matters
-	gainA, gainB float64
+	right, up int
+	row, col  int // of the first pixel, when the place matters
 }
 
 // newEdgeKey is the least of the keys of the edge's images in the grid's symmetries: left
@@ -234,12 +233,9 @@ type edgeKey struct {
 func newEdgeKey(g *grid.Grid, e *Edge) edgeKey {
 	d := g.Design
 	rows, cols := d.Grid.Rows, d.Grid.Cols
-	k := edgeKey{e.Right, e.Up, e.From / cols, e.From % cols, g.Gain(e.From), g.Gain(e.To)}
+	k := edgeKey{e.Right, e.Up, e.From / cols, e.From % cols}
 	if g.BiasPlane == nil {
 		k.row, k.col, rows, cols = 0, 0, 1, 1
-	}
-	if g.Magnets != nil {
-		return k
 	}
 	list := []edgeKey{k}
 	image := func(of func(k edgeKey) edgeKey) {

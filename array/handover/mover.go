@@ -61,13 +61,8 @@ func Motion(f design.Fluid) (mobility, drag float64) {
 	return p.SinkSpeed(f.DropDiameter / 2), p.DragTime()
 }
 
-// newMover is the mover of a drop on a grid whose gains are in order.
+// newMover is the mover of a drop on a grid.
 func newMover(g *grid.Grid) (*mover, error) {
-	if g.Gains != nil {
-		if err := g.CheckGains("gain", g.Gains); err != nil {
-			return nil, fmt.Errorf("computing hand-overs: %w", err)
-		}
-	}
 	f, drop, pitch := g.Design.Fluid, g.Drop(), g.Design.Grid.Pitch
 	mobility, drag := Motion(f)
 	m := &mover{
@@ -132,7 +127,7 @@ type flow struct {
 func (m *mover) current(pixel int, a grid.Amps) flow {
 	g := m.grid
 	a.Mean *= float64(g.Turns())
-	return flow{g.Effective(pixel, a.Mean), g.Rock(pixel, a), g.TurnOf(pixel)}
+	return flow{g.Pixel.Iron.Effective(a.Mean), g.Rock(a), g.TurnOf(pixel)}
 }
 
 // crossing is what passing a drop from one pixel to another takes.

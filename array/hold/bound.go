@@ -210,7 +210,7 @@ func add(sum *[]float64, v []float64) {
 
 // share is the part that a level's field has of that of the pixel's first level.
 func (w *disturbance) share(k int, level float64) float64 {
-	return w.grid.Effective(k, w.current(level).Mean) / w.grid.Effective(k, w.current(w.allow[1]).Mean)
+	return w.grid.Pixel.Iron.Effective(w.current(level).Mean) / w.grid.Pixel.Iron.Effective(w.current(w.allow[1]).Mean)
 }
 
 // far are the pixels out of reach, by directions and by which way their levels can change.
@@ -222,7 +222,7 @@ func (w *disturbance) far() [][]int {
 	}
 	by := map[int][]int{}
 	for k := range w.levels {
-		if !near[k] && w.grid.Gain(k) != 0 {
+		if !near[k] {
 			way := (int(math.Round(math.Atan2(float64(k/d.Cols-w.row), float64(k%d.Cols-w.col))*4/math.Pi)) + 8) % 8
 			if w.levels[k] > 0 {
 				way += 8
@@ -283,7 +283,7 @@ type moved struct {
 func (b *bounder) moved(k int, tangents []tangent) []moved {
 	w, g := b.w, b.w.grid
 	a := w.current(w.allow[1])
-	by, rock := g.Effective(k, a.Mean), g.Rock(k, a)
+	by, rock := g.Pixel.Iron.Effective(a.Mean), g.Rock(a)
 	stamp := w.stamp(k)
 	list := make([]moved, 0, len(tangents))
 	var counted box

@@ -320,11 +320,5 @@ func atPitch(ctx context.Context, g *grid.Grid, pitch float64) (*grid.Grid, erro
 	if err != nil {
 		return nil, fmt.Errorf("trying a pitch of %.4g mm: %w", pitch*1e3, err)
 	}
-	h.Gains = g.Gains
-	if g.Magnets != nil {
-		if err := h.SetMagnets(ctx, g.Magnets); err != nil {
-			return nil, err
-		}
-	}
 	return h, nil
 }

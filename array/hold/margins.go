@@ -136,11 +136,6 @@ type part struct {
 }
 
 func newDisturbance(g *grid.Grid, s Search) (*disturbance, error) {
-	if g.Gains != nil {
-		if err := g.CheckGains("gain", g.Gains); err != nil {
-			return nil, fmt.Errorf("searching for the worst pattern: %w", err)
-		}
-	}
 	if g.StateOf(s.Dark) != grid.Dark || !(math.Abs(s.Dark) <= 1) {
 		return nil, fmt.Errorf("searching for the worst pattern: level %g does not make a pixel dark", s.Dark)
 	}
@@ -203,7 +198,7 @@ func (w *disturbance) aim(row, col int) {
 	for r := max(0, row-reach); r <= min(d.Rows-1, row+reach); r++ {
 		for c := max(0, col-reach); c <= min(d.Cols-1, col+reach); c++ {
 			away := (r-row)*(r-row) + (c-col)*(c-col)
-			if away != 0 && away <= reach*reach && g.Gain(r*d.Cols+c) != 0 {
+			if away != 0 && away <= reach*reach {
 				w.near = append(w.near, r*d.Cols+c)
 			}
 		}
@@ -250,7 +245,7 @@ func (w *disturbance) starts(own float64) [][]float64 {
 	rng := rand.New(rand.NewPCG(w.search.Seed, uint64(at)))
 	full := g.FullLevel()
 	for k := range n {
-		v := w.axial[max(w.row-k/d.Cols, k/d.Cols-w.row)*d.Cols+max(w.col-k%d.Cols, k%d.Cols-w.col)] * g.Gain(k)
+		v := w.axial[max(w.row-k/d.Cols, k/d.Cols-w.row)*d.Cols+max(w.col-k%d.Cols, k%d.Cols-w.col)]
 		for s, sign := range []float64{1, -1} {
 			switch level := math.Copysign(1, v*sign); {
 			case v == 0:
@@ -415,7 +410,7 @@ func (w *disturbance) keep(k int, level float64) {
 func (w *disturbance) change(k int, level float64, keep bool) {
 	g := w.grid
 	now, then := w.current(level), w.current(w.levels[k])
-	by, rock := g.Effective(k, now.Mean)-g.Effective(k, then.Mean), g.Rock(k, now).Less(g.Rock(k, then))
+	by, rock := g.Pixel.Iron.Effective(now.Mean)-g.Pixel.Iron.Effective(then.Mean), g.Rock(now).Less(g.Rock(then))
 	stamp := w.stamp(k)
 	p := &w.parts[g.TurnOf(k)]
 	var counted box

@@ -42,9 +42,6 @@ func TestMarginsAgainstAllPatterns(t *testing.T) {
 		"ripple, scanned": {"drive.max_duty=30 %", "drive.mode=scan", "fluid.relaxation=20 ms"},
 	} {
 		g := trial.Build(t, grid.New, 4, append(changes, "grid.cols=3", "grid.rows=2")...)
-		if name == "magnets, bridge" {
-			g.Gains = []float64{1, 1.1, 0.9, 1, 0, 1.05}
-		}
 		list, err := Margins(t.Context(), g, Search{Seed: 1}, [][2]int{{0, 1}, {1, 0}})
 		if err != nil {
 			t.Fatal(err)

@@ -62,7 +62,7 @@ Pictures and the field itself go to files of their own.`,
 				if *equalise {
 					first := j.scene
 					first.Frames = first.Frames[:1]
-					equalised, err := studies.Equalise(ctx, g, first, 0)
+					equalised, err := studies.Equalise(ctx, g, first)
 					if err != nil {
 						return err
 					}

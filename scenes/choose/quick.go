@@ -219,7 +219,7 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 	pressure := make([]float64, radii)
 	// A fluid follows a row's turns as a rule, so that a share of the time counts as that.
 	pulled := func(amps grid.Amps, share float64) []float64 {
-		rock := g.Rock(0, amps)
+		rock := g.Rock(amps)
 		for j, b := range unit {
 			pressure[j] = g.Felt(r3.Add(r3.Scale(amps.Mean, b), a.magnet[j]), rock.Add(grid.Swing{}, b))
 		}

@@ -122,9 +122,6 @@ func choreograph(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o 
 	for _, v := range o.Broken {
 		x.blocked[v] = true
 	}
-	for v, gain := range g.Gains {
-		x.blocked[v] = x.blocked[v] || gain == 0
-	}
 	if !slices.Contains(x.blocked, false) {
 		return nil, errors.New("every pixel is broken: nothing can hold or move a drop; the nearest possible is an empty pane")
 	}

@@ -46,13 +46,13 @@ const (
 // Equalise corrects levels so that every pixel's axial field is its own level's share of
 // one pixel's field, however its neighbours stand. Neighbours take field away, so full
 // level has nothing left to correct with: the picture is taken at the largest brightness
-// that every frame bears. weight is the equaliser's power weight.
-func Equalise(ctx context.Context, g *grid.Grid, s scenes.Scene, weight float64) (Equalised, error) {
+// that every frame bears.
+func Equalise(ctx context.Context, g *grid.Grid, s scenes.Scene) (Equalised, error) {
 	var out Equalised
 	if d := g.Design.Grid; s.Rows != d.Rows || s.Cols != d.Cols || len(s.Frames) == 0 {
 		return out, fmt.Errorf("equalising scene %q: %d frames of %d × %d pixels for a grid of %d × %d", s.Name, len(s.Frames), s.Cols, s.Rows, d.Cols, d.Rows)
 	}
-	solver, err := equalise.OnGrid(ctx, g, equalise.Axial, weight)
+	solver, err := equalise.OnGrid(ctx, g)
 	if err != nil {
 		return out, err
 	}

@@ -20,7 +20,7 @@ func TestEqualise(t *testing.T) {
 		t.Fatal(err)
 	}
 	s := pictures(1, [3]string{"....", "####", "####"}, [3]string{"#...", "....", "...#"})
-	e, err := Equalise(t.Context(), g, s, 0)
+	e, err := Equalise(t.Context(), g, s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -36,16 +36,16 @@ func TestEqualise(t *testing.T) {
 	for range 60 {
 		long.Frames = append(long.Frames, s.Frames[1])
 	}
-	if e, err := Equalise(t.Context(), g, long, 0); err != nil || len(e.Frames) != equalisedFrames || e.Frames[1].Frame != 2 || e.Frames[23].Frame != 57 {
+	if e, err := Equalise(t.Context(), g, long); err != nil || len(e.Frames) != equalisedFrames || e.Frames[1].Frame != 2 || e.Frames[23].Frame != 57 {
 		t.Errorf("of 60 frames: %v, %d looked at", err, len(e.Frames))
 	}
 	s.Cols = 5
-	if _, err := Equalise(t.Context(), g, s, 0); err == nil || !strings.Contains(err.Error(), "5 × 3 pixels for a grid of 4 × 3") {
+	if _, err := Equalise(t.Context(), g, s); err == nil || !strings.Contains(err.Error(), "5 × 3 pixels for a grid of 4 × 3") {
 		t.Errorf("a scene of another size: %v", err)
 	}
 	stopped, stop := context.WithCancel(t.Context())
 	stop()
-	if _, err := Equalise(stopped, g, long, 0); !errors.Is(err, context.Canceled) {
+	if _, err := Equalise(stopped, g, long); !errors.Is(err, context.Canceled) {
 		t.Errorf("stopped: %v", err)
 	}
 }

@@ -851,8 +851,11 @@ func TestPixelFacts(t *testing.T) {
 		}
 	}
 	chart := HeightChart(g)
-	if n := len(chart.Lines); n != 3 || chart.Lines[2].X[119] != 15 || math.Abs(chart.Lines[2].Y[119]-1e3*g.Pixel.Axis(chartFrom, chartTo)[1].Total) > 1e-9 || chart.Lines[0].Label != "coil alone" {
-		t.Errorf("%d lines, the last ends at %g mm", n, chart.Lines[n-1].X[119])
+	if n := len(chart.Lines); n != 4 || chart.Lines[2].X[119] != 15 || math.Abs(chart.Lines[2].Y[119]-1e3*g.Pixel.Axis(chartFrom, chartTo)[1].Total) > 1e-9 || chart.Lines[0].Label != "coil alone" {
+		t.Errorf("%d lines, the third ends at %g mm", n, chart.Lines[2].X[119])
+	}
+	if l := chart.Lines[3]; l.X[0] != g.Design.Fluid.Height*1e3 || l.X[1] != l.X[0] || l.Y[1] < chart.Lines[1].Y[0] {
+		t.Errorf("the fluid plane is marked from %g, %g to %g, %g", l.X[0], l.Y[0], l.X[1], l.Y[1])
 	}
 	if plain := HeightSection(gridOf(t)).Tables[0]; len(plain.Columns) != 4 || len(plain.Rows[0]) != 4 {
 		t.Errorf("without a magnet: %v", plain.Columns)

@@ -6,6 +6,7 @@ import (
 	"image/color"
 	"image/draw"
 	"math"
+	"strconv"
 )
 
 // Map is a picture of a quantity over the display: a raster of values under a
@@ -14,13 +15,36 @@ import (
 type Map struct {
 	Title      string
 	Unit       string    // of Values
-	Values     []float64 // row-major, row 0 at the top
+	Values     []float64 // row-major, row 0 at the top; nil draws the arrows alone
 	Rows, Cols int
 	Width      float64 // m across all Cols
 	Colors     *ColorMap
 	Low, High  float64 // range of the colour bar; both 0 = the values' own range
-	// Marks are circles drawn at places in metres from the picture's centre, y up.
-	Marks []Mark
+	// Blocks draws each value as a square of its own, not as a sample of something smooth.
+	Blocks bool
+	// Marks are circles, Arrows arrows, drawn at places in metres from the picture's centre, y up.
+	Marks  []Mark
+	Arrows []Arrow
+	// Across and Down are the display's columns and rows, numbered along the edges, Pitch how far
+	// they are apart, m; 0 numbers nothing.
+	Across, Down int
+	Pitch        float64
+	// Texts are written over the pixels, row by row, where they fit.
+	Texts []string
+	// Keys tell what colours mean that are not on the bar.
+	Keys []Key
+}
+
+// Key is a colour's meaning.
+type Key struct {
+	Color color.RGBA
+	Label string
+}
+
+// Arrow is an arrow over the map.
+type Arrow struct {
+	X, Y, DX, DY float64 // m, its tail and how far its tip is from it
+	Color        color.RGBA
 }
 
 // Mark is a ring at a place of the map.
@@ -31,6 +55,7 @@ type Mark struct {
 
 const (
 	mapPad     = 18
+	axisRoom   = 24
 	barWidth   = 18
 	barRoom    = 92
 	titleRoom  = 40
@@ -47,28 +72,82 @@ var (
 // Draw renders the map about width pixels wide. It fails when the raster's length
 // does not fit Rows × Cols or the map has no extent.
 func (m Map) Draw(width int) (*image.RGBA, error) {
-	if m.Rows < 1 || m.Cols < 1 || len(m.Values) != m.Rows*m.Cols {
-		return nil, fmt.Errorf("drawing map %q: %d values for %d × %d samples", m.Title, len(m.Values), m.Rows, m.Cols)
+	if err := m.check(); err != nil {
+		return nil, err
 	}
-	if !(m.Width > 0) || width < 200 || width > 8000 {
-		return nil, fmt.Errorf("drawing map %q: width %g m at %d pixels; need a positive width and 200…8000 pixels", m.Title, m.Width, width)
+	if width < 200 || width > 8000 {
+		return nil, fmt.Errorf("drawing map %q: %d pixels wide; 200…8000 are possible", m.Title, width)
 	}
 	low, high := m.scale()
-	w := width - 2*mapPad - barRoom
+	axis := 0
+	if m.Pitch > 0 {
+		axis = axisRoom
+	}
+	w := width - 2*mapPad - barRoom - axis
 	if tallest := mapTallest * width; w*m.Rows/m.Cols > tallest {
 		w = max(tallest*m.Cols/m.Rows, 1) // a display of one column
 	}
 	h := max(w*m.Rows/m.Cols, 40)
-	img := image.NewRGBA(image.Rect(0, 0, width, titleRoom+h+scaleRoom))
+	img := image.NewRGBA(image.Rect(0, 0, width, titleRoom+axis+h+scaleRoom))
 	draw.Draw(img, img.Bounds(), image.NewUniform(paper), image.Point{}, draw.Src)
 
-	x0, y0 := mapPad, titleRoom
+	x0, y0 := mapPad+axis, titleRoom+axis
 	m.paint(img, image.Rect(x0, y0, x0+w, y0+h), low, high)
-	drawTitle(img, mapPad, 26, w+barRoom-80, m.Title)
+	drawTitle(img, mapPad, 26, axis+w+barRoom-80, m.Title)
 	label := NewLettering(13, false)
+	for _, n := range m.columns() {
+		label.Draw(img, x0+int(n.at*float64(w))-label.Width(n.text)/2, y0-8, n.text, faint)
+	}
+	for _, n := range m.rows() {
+		label.Draw(img, x0-8-label.Width(n.text), y0+int(n.at*float64(h))+5, n.text, faint)
+	}
 	m.drawBar(img, label, x0+w+16, y0, h, low, high)
-	drawScale(img, label, x0, y0+h+14, w, m.Width)
+	x := drawScale(img, label, x0, y0+h+14, w, m.Width)
+	for _, k := range m.Keys {
+		for i := range 14 * 10 {
+			img.SetRGBA(x+24+i%14, y0+h+11+i/14, k.Color)
+		}
+		label.Draw(img, x+44, y0+h+20, k.Label, ink)
+		x += 44 + label.Width(k.Label)
+	}
 	return img, nil
+}
+
+// numeral is a row's or column's number and its place, 0…1 of the map.
+type numeral struct {
+	at   float64
+	text string
+}
+
+func (m Map) columns() []numeral { return m.numbers(m.Across, m.Width) }
+func (m Map) rows() []numeral {
+	return m.numbers(m.Down, m.Width*float64(m.Rows)/float64(m.Cols))
+}
+
+// numbers are those of n pixels along an edge of a length in m, every one, or every fifth or so
+// of many.
+func (m Map) numbers(n int, length float64) (list []numeral) {
+	if m.Pitch == 0 {
+		return nil
+	}
+	each := 1
+	for _, e := range []int{2, 5, 10, 20, 50, 100} {
+		if n/each > 24 {
+			each = e
+		}
+	}
+	for k := each - 1; k < n; k += each {
+		list = append(list, numeral{0.5 + (float64(k)-float64(n-1)/2)*m.Pitch/length, strconv.Itoa(k + 1)})
+	}
+	return list
+}
+
+// check tells what of the map cannot be drawn.
+func (m Map) check() error {
+	if bare := m.Values == nil && m.Arrows != nil; m.Rows < 1 || m.Cols < 1 || !bare && len(m.Values) != m.Rows*m.Cols || !(m.Width > 0) {
+		return fmt.Errorf("drawing map %q: %d values for %d × %d samples, %g m wide", m.Title, len(m.Values), m.Rows, m.Cols, m.Width)
+	}
+	return nil
 }
 
 // drawTitle writes a title, smaller when it is long, cut off when that is not enough.
@@ -85,22 +164,92 @@ func drawTitle(img *image.RGBA, x, y, room int, text string) {
 	l.Draw(img, x, y, text, ink)
 }
 
-// paint fills a rectangle with the values' colours and the marks.
+// paint fills a rectangle with the values' colours, and what is drawn over them.
 func (m Map) paint(img *image.RGBA, at image.Rectangle, low, high float64) {
 	w, h := at.Dx(), at.Dy()
+	value := m.smooth
+	if m.Blocks {
+		value = func(v, u float64) float64 { return m.Values[int(v+0.5)*m.Cols+int(u+0.5)] }
+	}
+	if m.Values == nil {
+		draw.Draw(img, at, image.NewUniform(paper), image.Point{}, draw.Src)
+		h = 0
+	}
 	for y := range h {
 		v := (float64(y)+0.5)*float64(m.Rows)/float64(h) - 0.5
 		for x := range w {
 			u := (float64(x)+0.5)*float64(m.Cols)/float64(w) - 0.5
-			img.SetRGBA(at.Min.X+x, at.Min.Y+y, m.Colors.At((m.sample(v, u)-low)/(high-low)))
+			img.SetRGBA(at.Min.X+x, at.Min.Y+y, m.Colors.At((value(v, u)-low)/(high-low)))
 		}
 	}
 	perMetre := float64(w) / m.Width
+	place := func(x, y float64) (float64, float64) {
+		return float64(at.Min.X) + float64(w)/2 + x*perMetre, float64(at.Min.Y) + float64(at.Dy())/2 - y*perMetre
+	}
 	for _, k := range m.Marks {
-		cx := float64(at.Min.X) + float64(w)/2 + k.X*perMetre
-		cy := float64(at.Min.Y) + float64(h)/2 - k.Y*perMetre
+		cx, cy := place(k.X, k.Y)
 		ring(img, cx, cy, k.Radius*perMetre, 1.2, k.Color)
 	}
+	for _, a := range m.Arrows {
+		x, y := place(a.X, a.Y)
+		arrow(img, x, y, a.DX*perMetre, -a.DY*perMetre, a.Color)
+	}
+	cell := m.Pitch * perMetre
+	label := NewLettering(min(max(cell/3, 9), 20), false)
+	for k, text := range m.Texts {
+		if label.Width(text)+2 > int(cell) {
+			break // a grid of so many pixels has no room for any
+		}
+		cx, cy := place((float64(k%m.Across)-float64(m.Across-1)/2)*m.Pitch, (float64(m.Down-1)/2-float64(k/m.Across))*m.Pitch)
+		c, under := color.RGBA{255, 255, 255, 255}, img.RGBAAt(int(cx), int(cy))
+		if 3*int(under.R)+6*int(under.G)+int(under.B) > 1200 { // by its lightness, of 2550
+			c = ink
+		}
+		label.Draw(img, int(cx)-label.Width(text)/2, int(cy+0.36*label.size), text, c)
+	}
+}
+
+// arrow draws an arrow from a tail over a way, both in pixels.
+func arrow(img *image.RGBA, x, y, dx, dy float64, c color.RGBA) {
+	length := math.Hypot(dx, dy)
+	if length == 0 {
+		return
+	}
+	head, thick := min(0.45*length, 12), max(0.06*length, 0.8) // its length; half the shaft's width
+	reach := int(length+head) + 2
+	for j := int(y) - reach; j <= int(y)+reach; j++ {
+		for i := int(x) - reach; i <= int(x)+reach; i++ {
+			if !(image.Point{X: i, Y: j}).In(img.Bounds()) {
+				continue
+			}
+			px, py := float64(i)+0.5-x, float64(j)+0.5-y
+			along, across := (px*dx+py*dy)/length, math.Abs(px*dy-py*dx)/length
+			inside := min(thick-across, along, length-head-along) // how far within the shaft
+			if tip := min(along-(length-head), (0.55*(length-along)-across)*0.876); along > length-head {
+				inside = max(inside, tip)
+			}
+			blend(img, i, j, c, min(max(inside+0.5, 0), 1))
+		}
+	}
+}
+
+// smooth interpolates a smooth quantity by cubics through the samples (E. Catmull and R. Rom,
+// 1974, from memory), so that no square of the samples is seen.
+func (m Map) smooth(v, u float64) float64 {
+	v, u = min(max(v, 0), float64(m.Rows-1)), min(max(u, 0), float64(m.Cols-1))
+	i, j := int(v), int(u)
+	cubic := func(t float64) [4]float64 {
+		return [4]float64{t * (t*(2-t) - 1) / 2, (t*t*(3*t-5) + 2) / 2, t * (t*(4-3*t) + 1) / 2, t * t * (t - 1) / 2}
+	}
+	down, across := cubic(v-float64(i)), cubic(u-float64(j))
+	sum := 0.0
+	for k, a := range down {
+		row := m.Values[min(max(i+k-1, 0), m.Rows-1)*m.Cols:]
+		for n, b := range across {
+			sum += a * b * row[min(max(j+n-1, 0), m.Cols-1)]
+		}
+	}
+	return sum
 }
 
 // scale is the colour bar's range.
@@ -152,7 +301,8 @@ func (m Map) drawBar(img *image.RGBA, label *Lettering, x, y, h int, low, high f
 }
 
 // drawScale draws a scale bar of a round length, a fifth to a half of the width.
-func drawScale(img *image.RGBA, label *Lettering, x, y, w int, metres float64) {
+// It returns where its lettering ends.
+func drawScale(img *image.RGBA, label *Lettering, x, y, w int, metres float64) int {
 	length := roundLength(metres)
 	px := int(length / metres * float64(w))
 	for i := range px {
@@ -164,7 +314,9 @@ func drawScale(img *image.RGBA, label *Lettering, x, y, w int, metres float64) {
 		img.SetRGBA(x, y+j, ink)
 		img.SetRGBA(x+px-1, y+j, ink)
 	}
-	label.Draw(img, x+px+10, y+6, fmt.Sprintf("%g mm", math.Round(length*1e6)/1e3), ink)
+	text := fmt.Sprintf("%g mm", math.Round(length*1e6)/1e3)
+	label.Draw(img, x+px+10, y+6, text, ink)
+	return x + px + 10 + label.Width(text)
 }
 
 // roundLength is 1, 2 or 5 times a power of ten, a fifth to a half of the given one.

@@ -72,14 +72,25 @@ type pageMap struct {
 	Label, Unit           string
 	Width, Height         float64 // of the whole, in the SVG's units
 	W, H                  float64 // of the raster
-	Top                   float64
+	Left, Top             float64
 	BarX, BarWidth, TickX float64
 	Raster, Bar           template.URL
 	Ticks                 []pageTick
 	ScaleY, ScaleTextY    float64
 	ScaleLength           float64
 	Scale                 string
+	Numbers               []pageNumber
+	Keys                  []Key
 }
+
+// pageNumber is a column's number over the map or a row's beside it.
+type pageNumber struct {
+	X, Y float64
+	Text string
+}
+
+// Hex is a key's colour for a page.
+func (k Key) Hex() template.CSS { return template.CSS(hex(k.Color)) }
 
 type pageTick struct {
 	Y, TextY float64
@@ -89,14 +100,17 @@ type pageTick struct {
 // layout places the map for a page.
 func (m Map) layout() (pageMap, error) {
 	const raster = 720 // pixels across
-	if m.Rows < 1 || m.Cols < 1 || len(m.Values) != m.Rows*m.Cols || !(m.Width > 0) {
-		return pageMap{}, fmt.Errorf("drawing map %q: %d values for %d × %d samples, %g m wide", m.Title, len(m.Values), m.Rows, m.Cols, m.Width)
+	if err := m.check(); err != nil {
+		return pageMap{}, err
 	}
 	low, high := m.scale()
-	p := pageMap{Label: m.Title, Unit: m.Unit, Width: 420, W: 360, Top: 20, BarWidth: 12}
+	p := pageMap{Label: m.Title, Unit: m.Unit, Width: 420, W: 360, Top: 20, BarWidth: 12, Keys: m.Keys}
+	if m.Pitch > 0 {
+		p.Left, p.W, p.Top = 18, 342, 32
+	}
 	p.H = max(p.W*float64(m.Rows)/float64(m.Cols), 24)
 	p.Height = p.Top + p.H + 26
-	p.BarX, p.TickX = p.W+10, p.W+10+p.BarWidth
+	p.BarX, p.TickX = p.Left+p.W+10, p.Left+p.W+10+p.BarWidth
 
 	img := image.NewRGBA(image.Rect(0, 0, raster, int(raster*p.H/p.W+0.5)))
 	m.paint(img, img.Rect, low, high)
@@ -114,6 +128,12 @@ func (m Map) layout() (pageMap, error) {
 	for _, t := range (roundTicks{}).Ticks(low, high) {
 		y := p.Top + p.H*(1-(t.Value-low)/(high-low))
 		p.Ticks = append(p.Ticks, pageTick{Y: y, TextY: min(max(y+4, p.Top+9), p.Top+p.H), Label: t.Label})
+	}
+	for _, n := range m.columns() {
+		p.Numbers = append(p.Numbers, pageNumber{p.Left + n.at*p.W, p.Top - 5, n.text})
+	}
+	for _, n := range m.rows() {
+		p.Numbers = append(p.Numbers, pageNumber{p.Left / 2, p.Top + n.at*p.H + 3, n.text})
 	}
 	length := roundLength(m.Width)
 	p.ScaleY, p.ScaleTextY = p.Top+p.H+12, p.Top+p.H+16

@@ -259,3 +259,63 @@ func TestTallMapIsBounded(t *testing.T) {
 		t.Errorf("%d elements high", h)
 	}
 }
+
+// Rows and columns are numbered, the coils' figures written where they fit, and those over the
+// board's limit ringed.
+func TestTemperatureMapTells(t *testing.T) {
+	d := smallDemo(t).Design
+	coils := make([]float64, d.Pixels())
+	for k := range coils {
+		coils[k] = 310
+	}
+	coils[5] = d.Limits.Board + 1
+	m := TemperatureMap(d, coils)
+	if n := m.columns(); len(n) != d.Grid.Cols || n[0].text != "1" || math.Abs(n[0].at-0.5/float64(d.Grid.Cols)) > 1e-12 {
+		t.Errorf("columns %v", n)
+	}
+	if n := m.rows(); len(n) != d.Grid.Rows || math.Abs(n[d.Grid.Rows-1].at-1+0.5/float64(d.Grid.Rows)) > 1e-12 {
+		t.Errorf("rows %v", n)
+	}
+	if at := d.PixelCenter(1, 1); len(m.Marks) != 1 || m.Marks[0].X != at.X || m.Marks[0].Y != at.Y || len(m.Keys) != 1 {
+		t.Errorf("marked: %v, keys %v", m.Marks, m.Keys)
+	}
+	plain := m
+	plain.Texts = nil
+	for _, c := range []struct {
+		width int
+		same  bool
+	}{{400, false}, {200, true}} {
+		a, err := m.Draw(c.width)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b, err := plain.Draw(c.width)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if same := string(a.Pix) == string(b.Pix); same != c.same {
+			t.Errorf("%d wide: the picture is the same without figures: %v", c.width, same)
+		}
+	}
+}
+
+// A smooth map goes through its samples and is as straight between them as they are.
+func TestSmoothMap(t *testing.T) {
+	m := Map{Rows: 6, Cols: 7, Values: make([]float64, 42)}
+	at := func(v, u float64) float64 { return 3*v - 2*u + 0.5*v*u }
+	for k := range m.Values {
+		m.Values[k] = at(float64(k/7), float64(k%7))
+	}
+	for _, p := range [][2]float64{{2, 3}, {1.25, 2.5}, {3.5, 4.75}} {
+		if got := m.smooth(p[0], p[1]); math.Abs(got-at(p[0], p[1])) > 1e-12 {
+			t.Errorf("at %v: %g, want %g", p, got, at(p[0], p[1]))
+		}
+	}
+	// A parabola, too, which straight lines between samples are not: they would give 6.5.
+	for k := range m.Values {
+		m.Values[k] = float64(k%7) * float64(k%7)
+	}
+	if got := m.smooth(2, 2.5); math.Abs(got-6.25) > 1e-12 {
+		t.Errorf("a parabola at 2.5: %g, want 6.25", got)
+	}
+}

@@ -23,13 +23,16 @@ func milli(v []float64) []float64 {
 // overlay is the colour of the pixels' rings on a map.
 var overlay = color.RGBA{255, 255, 255, 110}
 
+// failing is the colour of what breaks a limit, on a map.
+var failing = color.RGBA{226, 38, 26, 255}
+
 // FieldMap draws |B| on the fluid plane.
 func FieldMap(d design.Design, p *grid.Plane, title string) Map {
-	return Map{
-		Title: title, Unit: "mT", Values: milli(p.Abs), Rows: p.Raster.Rows, Cols: p.Raster.Cols,
-		Width: float64(p.Raster.Cols) * p.Raster.Spacing, Colors: Strength,
-		Marks: PixelRings(d.Grid.Rows, d.Grid.Cols, d.Grid.Pitch, d.Coil.Outer/2, overlay),
-	}
+	m := overPixels(d)
+	m.Title, m.Unit, m.Colors = title, "mT", Strength
+	m.Values, m.Rows, m.Cols, m.Width = milli(p.Abs), p.Raster.Rows, p.Raster.Cols, float64(p.Raster.Cols)*p.Raster.Spacing
+	m.Marks = PixelRings(d.Grid.Rows, d.Grid.Cols, d.Grid.Pitch, d.Coil.Outer/2, overlay)
+	return m
 }
 
 // WorstPatternMap draws |B| on the fluid plane with the worst pattern of all other
@@ -41,28 +44,37 @@ func WorstPatternMap(g *grid.Grid) (Map, error) {
 	}
 	m := FieldMap(g.Design, plane, "|B| on the fluid plane, worst pattern for "+extent.Place(w.Row, w.Col)+" (off, ringed)")
 	at := g.Center(w.Row, w.Col)
-	m.Marks = append(m.Marks, Mark{X: at.X, Y: at.Y, Radius: g.Design.Grid.Pitch * 0.48, Color: color.RGBA{255, 90, 60, 255}})
+	m.Marks = append(m.Marks, Mark{X: at.X, Y: at.Y, Radius: g.Design.Grid.Pitch * 0.48, Color: failing})
 	return m, nil
 }
 
-// TemperatureMap draws each coil's temperature, given in kelvin.
+// TemperatureMap draws each coil's temperature, given in kelvin, with its figure, and rings those
+// over the board's limit.
 func TemperatureMap(d design.Design, coils []float64) Map {
-	// Whole pixels, not a smooth surface: a coil has one temperature.
-	const n = 12
-	rows, cols := d.Grid.Rows, d.Grid.Cols
-	values := make([]float64, rows*cols*n*n)
-	for i := range rows * n {
-		for j := range cols * n {
-			values[i*cols*n+j] = coils[i/n*cols+j/n] - field.ZeroCelsius
+	m := overPixels(d)
+	m.Unit, m.Colors, m.Blocks = "°C", Warmth, true
+	m.Rows, m.Cols, m.Width = d.Grid.Rows, d.Grid.Cols, float64(d.Grid.Cols)*d.Grid.Pitch
+	hottest, over := math.Inf(-1), 0
+	for k, v := range coils {
+		m.Values = append(m.Values, v-field.ZeroCelsius)
+		m.Texts = append(m.Texts, fmt.Sprintf("%.1f", v-field.ZeroCelsius))
+		hottest = max(hottest, v-field.ZeroCelsius)
+		if v > d.Limits.Board {
+			at := d.PixelCenter(k/m.Cols, k%m.Cols)
+			m.Marks = append(m.Marks, Mark{X: at.X, Y: at.Y, Radius: 0.46 * d.Grid.Pitch, Color: failing})
+			over++
 		}
 	}
-	hottest := math.Inf(-1)
-	for _, v := range values {
-		hottest = max(hottest, v)
+	ambient := d.Heat.Ambient - field.ZeroCelsius
+	m.Low, m.High = ambient, max(hottest, ambient+1)
+	m.Title = fmt.Sprintf("Highest temperature of each coil: up to %.1f °C, board limit %s", hottest, celsius(d.Limits.Board))
+	if over > 0 {
+		m.Keys = []Key{{failing, fmt.Sprintf("over the limit: %d coils", over)}}
 	}
-	return Map{
-		Title: fmt.Sprintf("Highest temperature of each coil, up to %.1f °C", hottest), Unit: "°C",
-		Values: values, Rows: rows * n, Cols: cols * n, Width: float64(cols) * d.Grid.Pitch, Colors: Warmth,
-		Low: d.Heat.Ambient - field.ZeroCelsius, High: max(hottest, d.Heat.Ambient-field.ZeroCelsius+1),
-	}
+	return m
+}
+
+// overPixels is a map with the display's rows and columns numbered.
+func overPixels(d design.Design) Map {
+	return Map{Across: d.Grid.Cols, Down: d.Grid.Rows, Pitch: d.Grid.Pitch}
 }

@@ -2,6 +2,7 @@ package render
 
 import (
 	"fmt"
+	"slices"
 
 	"lodegrid/array/design"
 	"lodegrid/field"
@@ -25,15 +26,21 @@ func PowerChart(d design.Design, l *player.Ledger) Chart {
 	return c
 }
 
-// HeatChart draws the temperatures of a played scene, frame by frame.
+// HeatChart draws the temperatures of a played scene, frame by frame. A board limit so far above
+// that it would press the curves flat is told in the title alone.
 func HeatChart(d design.Design, l *player.Ledger) Chart {
-	return Chart{Title: "Temperatures over the scene", X: "time, s", Y: "temperature, °C", Lines: []Line{
-		overTime("hottest coil", l.Entries, func(e player.Entry) float64 { return e.Hottest - field.ZeroCelsius }),
-		overTime("surface within reach", l.Entries, func(e player.Entry) float64 { return e.Touch - field.ZeroCelsius }),
-	}, Levels: []Level{
-		{Label: fmt.Sprintf("board limit, %.0f °C", d.Limits.Board-field.ZeroCelsius), Y: d.Limits.Board - field.ZeroCelsius},
-		{Label: fmt.Sprintf("touch limit, %.0f °C", d.Limits.Touch-field.ZeroCelsius), Y: d.Limits.Touch - field.ZeroCelsius},
-	}}
+	coil := overTime("hottest coil", l.Entries, func(e player.Entry) float64 { return e.Hottest - field.ZeroCelsius })
+	surface := overTime("surface within reach", l.Entries, func(e player.Entry) float64 { return e.Touch - field.ZeroCelsius })
+	board, touch := d.Limits.Board-field.ZeroCelsius, d.Limits.Touch-field.ZeroCelsius
+	c := Chart{Title: "Temperatures over the scene", X: "time, s", Y: "temperature, °C", Lines: []Line{coil, surface},
+		Levels: []Level{{Label: fmt.Sprintf("touch limit, %.0f °C", touch), Y: touch}}}
+	low, top := min(slices.Min(surface.Y), touch), max(slices.Max(coil.Y), touch)
+	if board-top <= 3*(top-low) {
+		c.Levels = append(c.Levels, Level{Label: fmt.Sprintf("board limit, %.0f °C", board), Y: board})
+	} else {
+		c.Title += fmt.Sprintf(", the board's limit of %.0f °C far above", board)
+	}
+	return c
 }
 
 // overTime is a value of every entry as steps, or the greatest of equally many

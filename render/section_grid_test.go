@@ -188,8 +188,17 @@ func TestHandoverSection(t *testing.T) {
 	if _, err := m.Draw(400); err != nil {
 		t.Error(err)
 	}
-	if len(m.Marks) != h.Failing {
-		t.Errorf("%d marks for %d failing sides", len(m.Marks), h.Failing)
+	red := 0
+	for _, a := range m.Arrows {
+		if a.Color == failing {
+			red++
+		}
+		if math.Abs(math.Hypot(a.DX, a.DY)/g.Design.Grid.Pitch-0.68) > 1e-9 {
+			t.Errorf("an arrow goes %g, %g", a.DX, a.DY)
+		}
+	}
+	if red != h.Failing || len(m.Arrows) != 34 {
+		t.Errorf("%d of %d arrows are red for %d failing sides of 34", red, len(m.Arrows), h.Failing)
 	}
 }
 

@@ -82,43 +82,43 @@ func HandoverSection(g *grid.Grid, h, gripped *handover.Table) Section {
 	return out
 }
 
-// HandoverMap draws each pixel's four sides: the least force ratio with A off and B on,
-// in the quarter of the cell that faces the neighbour, up to 4; the middle is blank.
+// pace is for times: pale green for short ones to dark blue for long ones.
+var pace = ramp([]lch{{0.82, 0.13, 120}, {0.58, 0.12, 195}, {0.28, 0.11, 265}})
+
+// HandoverMap draws an arrow over each pixel's sides, with A off and B on: how long the drop takes
+// to the neighbour, red where it does not arrive.
 func HandoverMap(d design.Design, h *handover.Table) Map {
-	const n = 24
-	const most = 4.0
-	rows, cols := d.Grid.Rows, d.Grid.Cols
-	values := make([]float64, rows*cols*n*n)
-	for i := range rows * n {
-		for j := range cols * n {
-			x, y := float64(j%n)-(n-1)/2.0, (n-1)/2.0-float64(i%n)
-			side := 0
-			switch {
-			case math.Abs(x) >= math.Abs(y) && x < 0:
-				side = 2
-			case math.Abs(y) > math.Abs(x) && y > 0:
-				side = 1
-			case math.Abs(y) > math.Abs(x):
-				side = 3
-			}
-			if e := h.Edges[i/n*cols+j/n][side]; e != nil && max(math.Abs(x), math.Abs(y)) > n/8 {
-				values[i*cols*n+j] = math.Min(e.Passages[handover.Switch].Ratio, most)
-			}
-		}
-	}
-	m := Map{
-		Title: fmt.Sprintf("Least force ratio over each side (wedge), A off and B on; ringed: the hand-over fails (%d)", h.Failing), Unit: "",
-		Values: values, Rows: rows * n, Cols: cols * n, Width: float64(cols) * d.Grid.Pitch, Colors: Strength, Low: 0, High: most,
-	}
-	red := color.RGBA{255, 90, 60, 255}
+	m := overPixels(d)
+	m.Unit, m.Colors, m.Rows, m.Cols, m.Width = "ms", pace, d.Grid.Rows, d.Grid.Cols, float64(d.Grid.Cols)*d.Grid.Pitch
+	m.Marks = PixelRings(m.Rows, m.Cols, m.Pitch, d.Coil.Outer/2, rings)
+	m.High = max(h.FrameTime, 1e-3) * 1e3
+	edges := 0
 	for _, sides := range h.Edges {
 		for _, e := range sides {
-			if e == nil || e.Passages[handover.Switch].Taken || e.Passages[handover.Switch].End == handover.Undecided {
+			if e == nil {
 				continue
 			}
-			at := d.PixelCenter(e.From/cols, e.From%cols)
-			m.Marks = append(m.Marks, Mark{X: at.X + 0.36*d.Grid.Pitch*float64(e.Right), Y: at.Y + 0.36*d.Grid.Pitch*float64(e.Up), Radius: 0.06 * d.Grid.Pitch, Color: red})
+			edges++
+			p, c := e.Passages[handover.Switch], failing
+			switch {
+			case p.Taken:
+				c = pace.At(p.Time * 1e3 / m.High)
+			case p.End == handover.Undecided:
+				c = undecidedArrow
+			}
+			// Beside the line between the two, on its right, so that the way back has room.
+			at, x, y := d.PixelCenter(e.From/m.Cols, e.From%m.Cols), float64(e.Right)*m.Pitch, float64(e.Up)*m.Pitch
+			m.Arrows = append(m.Arrows, Arrow{X: at.X + 0.16*x + 0.11*y, Y: at.Y + 0.16*y - 0.11*x, DX: 0.68 * x, DY: 0.68 * y, Color: c})
 		}
+	}
+	m.Title = "How long a drop takes to the neighbour that lights as its own pixel goes dark"
+	if h.Failing > 0 {
+		m.Keys = append(m.Keys, Key{failing, fmt.Sprintf("does not arrive: %d of %d", h.Failing, edges)})
+	}
+	if h.Undecided > 0 {
+		m.Keys = append(m.Keys, Key{undecidedArrow, fmt.Sprintf("not followed to its end: %d", h.Undecided)})
 	}
 	return m
 }
+
+var undecidedArrow = color.RGBA{128, 128, 128, 255}

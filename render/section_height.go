@@ -2,6 +2,8 @@ package render
 
 import (
 	"fmt"
+	"math"
+	"slices"
 
 	"lodegrid/array/grid"
 	"lodegrid/field/quantity"
@@ -51,5 +53,11 @@ func HeightChart(g *grid.Grid) Chart {
 	if g.Pixel.Magnet != nil {
 		c.Lines = append(c.Lines, total)
 	}
+	at, top := g.Design.Fluid.Height, math.Inf(-1)
+	for _, l := range c.Lines {
+		top = max(top, slices.Max(l.Y))
+	}
+	c.FromZero = true
+	c.Lines = append(c.Lines, Line{Label: "fluid plane, " + quantity.Format(at, quantity.Length), X: []float64{at * 1e3, at * 1e3}, Y: []float64{0, top}, Color: len(lineColors), Dashed: true})
 	return c
 }

@@ -5,6 +5,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
+	"lodegrid/array/handover"
 	"lodegrid/render"
 	"lodegrid/scenes/player"
 )
@@ -46,13 +47,16 @@ func (h *pictures) see(e player.Entry, p *grid.Plane) {
 }
 
 // illustrate adds a report's figures to its sections up to the scene's.
-func illustrate(doc *render.Document, g *grid.Grid) error {
+func illustrate(doc *render.Document, g *grid.Grid, passing *handover.Table) error {
 	for i := range doc.Sections {
 		s := &doc.Sections[i]
 		switch s.Key {
 		case "field":
 			c := render.HeightChart(g)
 			s.Figures = []render.Figure{{Caption: c.Title, Chart: &c}}
+		case "handover":
+			m := render.HandoverMap(g.Design, passing)
+			s.Figures = []render.Figure{{Caption: m.Title, Map: &m}}
 		case "crosstalk":
 			m, err := render.WorstPatternMap(g)
 			if err != nil {

@@ -77,7 +77,7 @@ func report(ctx context.Context, j *job, figures bool) (render.Document, error) 
 		return doc, err
 	}
 	if figures {
-		if err := illustrate(&doc, g); err != nil {
+		if err := illustrate(&doc, g, passing); err != nil {
 			return doc, err
 		}
 	}

@@ -9,6 +9,7 @@ import (
 
 	xdraw "golang.org/x/image/draw"
 
+	"lodegrid/array/design"
 	"lodegrid/field/quantity"
 )
 
@@ -19,6 +20,24 @@ type Contact struct {
 	length float64         // s
 	even   []still
 	worst  [worsts]still
+	limits design.Design
+	legend func(*image.RGBA, image.Rectangle)
+}
+
+// Bars puts bars of power and heat under the sheet's pictures, against the design's limits, and
+// the legend of their colours, if they have one, over them.
+func (c *Contact) Bars(d design.Design, legend func(*image.RGBA, image.Rectangle)) {
+	c.limits, c.legend = d, legend
+}
+
+// bars are a moment's power and heat as shares of what is allowed; without a supply's rating, of
+// the sheet's greatest power.
+func (c *Contact) bars(m Moment, most float64) [2]float64 {
+	if p := c.limits.UsablePower(); p > 0 {
+		most = p
+	}
+	ambient := c.limits.Heat.Ambient
+	return [2]float64{m.Power / max(most, 1e-9), (m.Hottest - ambient) / max(c.limits.Limits.Board-ambient, 1)}
 }
 
 // Moment is what is known about a picture of a film.
@@ -52,8 +71,9 @@ const (
 	contactEven  = 13 // spread over the film; with the worst three they fill four rows
 	contactWidth = 320
 	contactPad   = 14
-	contactText  = 44
+	contactText  = 62
 	contactHead  = 44
+	contactFoot  = 14
 )
 
 // NewContact starts a sheet of a film of so many seconds of the scene, whose
@@ -126,21 +146,48 @@ func (c *Contact) Sheet(title string) *image.RGBA {
 	cols := min(contactCols, max(len(list), 1))
 	rows := (len(list) + cols - 1) / cols
 	high := max(contactWidth*c.tank.Dy()/max(c.tank.Dx(), 1), 1)
-	img := image.NewRGBA(image.Rect(0, 0, contactPad+cols*(contactWidth+contactPad), contactHead+rows*(high+contactText)+contactPad))
+	img := image.NewRGBA(image.Rect(0, 0, contactPad+cols*(contactWidth+contactPad), contactHead+rows*(high+contactText)+contactPad+contactFoot))
 	draw.Draw(img, img.Rect, image.NewUniform(paper), image.Point{}, draw.Src)
 	head, text := NewLettering(17, true), NewLettering(13, false)
 	head.Draw(img, contactPad, 28, title, ink)
+	if x := contactPad + head.Width(title) + 30; c.legend != nil && img.Rect.Dx()-x > 300 {
+		c.legend(img, image.Rect(x, 12, min(x+700, img.Rect.Dx()-contactPad), 36))
+	}
+	most := 0.0
+	for _, s := range list {
+		most = max(most, s.Power)
+	}
 	for i, s := range list {
 		x, y := contactPad+i%cols*(contactWidth+contactPad), contactHead+i/cols*(high+contactText)
 		draw.Draw(img, s.img.Rect.Add(image.Pt(x, y)), s.img, image.Point{}, draw.Src)
+		for k, share := range c.bars(s.Moment, most) {
+			bar := image.Rect(x, y+high+4+7*k, x+contactWidth, y+high+9+7*k)
+			draw.Draw(img, bar, image.NewUniform(chartGrid), image.Point{}, draw.Src)
+			colour := lineColors[k]
+			if share > 1 {
+				colour = warning
+			}
+			bar.Max.X = x + int(float64(contactWidth)*min(max(share, 0), 1))
+			draw.Draw(img, bar, image.NewUniform(colour), image.Point{}, draw.Src)
+		}
 		line := fmt.Sprintf("%.1f s   %s W   %s", s.At, quantity.Figure(s.Power, 3), celsius(s.Hottest))
 		if s.Lit > 0 {
 			line += fmt.Sprintf("   fluid on %d of %d", s.Reached, s.Lit)
 		}
-		text.Draw(img, x, y+high+16, line, ink)
+		text.Draw(img, x, y+high+34, line, ink)
 		if len(s.why) > 0 {
-			text.Draw(img, x, y+high+33, strings.Join(s.why, ", "), color.Color(warning))
+			text.Draw(img, x, y+high+51, strings.Join(s.why, ", "), color.Color(warning))
 		}
 	}
+	text.Draw(img, contactPad, img.Rect.Max.Y-12, c.meaning(most), faint)
 	return img
+}
+
+// meaning tells what the bars are.
+func (c *Contact) meaning(most float64) string {
+	of := "the greatest here, " + quantity.Format(most, quantity.Power)
+	if p := c.limits.UsablePower(); p > 0 {
+		of = "the supply's " + quantity.Format(p, quantity.Power)
+	}
+	return fmt.Sprintf("Bars: power, of %s; hottest coil, from the air's %s to the board's limit of %s", of, celsius(c.limits.Heat.Ambient), celsius(c.limits.Limits.Board))
 }

@@ -23,11 +23,15 @@ type View struct {
 	overlay string
 	fluid   Tank
 	tank    image.Rectangle
+	legend  image.Rectangle // of a map; empty for the fluid
 	strip   image.Rectangle
 	img     *image.RGBA
 	figures *Lettering
-	scale   float64 // of the map: mT or kelvin above ambient at the top of the bar
 	grid    *grid.Grid
+
+	low, high float64 // of the colours, in the map's unit
+	fitted    bool    // to what is played
+	values    []float64
 }
 
 // Overlays are the views there are.
@@ -41,19 +45,32 @@ func NewView(g *grid.Grid, overlay string, width int) (*View, error) {
 	r, d := g.Raster, g.Design
 	h := width * r.Rows / r.Cols
 	text := NewLettering(max(11, float64(width)/46), false)
+	below := h
+	if overlay != "fluid" {
+		below += text.Height() + 8
+	}
 	v := &View{
 		overlay: overlay, grid: g, figures: text,
-		tank:  image.Rect(0, 0, width, h),
-		strip: image.Rect(0, h, width, h+2*text.Height()+8),
+		tank:   image.Rect(0, 0, width, h),
+		legend: image.Rect(0, h, width, below),
+		strip:  image.Rect(0, below, width, below+2*text.Height()+8),
 		fluid: Tank{
 			Width: float64(r.Cols) * r.Spacing,
 			Rings: PixelRings(d.Grid.Rows, d.Grid.Cols, d.Grid.Pitch, d.Coil.Outer/2, rings),
 		},
 	}
 	v.img = image.NewRGBA(v.tank.Union(v.strip))
-	// Room for a pixel with its neighbours on, so that the scale stands still.
-	v.scale = 1.3 * 1e3 * g.Pixel.Full.On.Average * math.Sqrt(g.Pixel.Full.Share) * max(g.Kernel.Peak, -g.Kernel.Peak)
-	v.scale += 1e3 * r3.Norm(g.BiasAt(d.Grid.Rows/2, d.Grid.Cols/2))
+	switch overlay {
+	case "field":
+		// A lone pixel at full level and the bias, until it is fitted.
+		v.high = 1e3 * (g.Pixel.Full.On.Average*math.Sqrt(g.Pixel.Full.Share)*max(g.Kernel.Peak, -g.Kernel.Peak) + r3.Norm(g.BiasAt(d.Grid.Rows/2, d.Grid.Cols/2)))
+	case "temperature":
+		v.low, v.high = d.Heat.Ambient-field.ZeroCelsius, d.Limits.Board-field.ZeroCelsius
+	case "hold":
+		v.high = 2 * d.Limits.Hold
+	case "current":
+		v.low, v.high = -g.Pixel.FullCurrent, g.Pixel.FullCurrent
+	}
 	return v, nil
 }
 
@@ -64,8 +81,9 @@ func (v *View) Palette() color.Palette {
 	}
 	m := v.colors()
 	var p color.Palette
-	for i := 0; i < 256; i += 4 {
-		p = append(p, m[i], mix(m[i], color.RGBA{255, 255, 255, 255}, 0.3))
+	p = append(p, edgeLine)
+	for i := 0; i < 256; i += 5 {
+		p = append(p, m[i], mix(m[i], edgeLine, 0.3), mix(m[i], fluid, 0.5))
 	}
 	for i := range 48 {
 		p = append(p, mix(paper, ink, float64(i)/47))
@@ -95,18 +113,17 @@ func (v *View) Draw(p *player.Player, b *player.Tank, e player.Entry, at float64
 		if err := v.fluid.Draw(v.img, v.tank, b.Fraction()); err != nil {
 			return nil, err
 		}
-	case "field":
-		v.paint(func(k int) float64 { return p.Plane().Abs[k] * 1e3 / v.scale })
-	case "temperature":
-		d, coils := v.grid.Design, p.Coils()
-		span := max(d.Limits.Board-d.Heat.Ambient, 1)
-		v.paint(func(k int) float64 { return (coils[v.pixel(k)] - d.Heat.Ambient) / span })
-	case "hold":
-		holds, top := p.Holds(), v.holdTop()
-		v.paint(func(k int) float64 { return holds[v.pixel(k)] / top })
-	case "current":
-		pixels, full := p.Pixels(), v.grid.Pixel.FullCurrent
-		v.paint(func(k int) float64 { return 0.5 + pixels[v.pixel(k)].Average/full/2 })
+	default:
+		v.colour(p)
+		m := Map{Values: v.values, Rows: v.grid.Raster.Rows, Cols: v.grid.Raster.Cols, Width: v.fluid.Width, Colors: v.colors(), Blocks: v.overlay != "field"}
+		for _, k := range v.fluid.Rings {
+			k.Color = overlay
+			m.Marks = append(m.Marks, k)
+		}
+		m.paint(v.img, v.tank, v.low, v.high)
+		v.drawEdge(b)
+		draw.Draw(v.img, v.legend, image.NewUniform(paper), image.Point{}, draw.Src)
+		v.Legend(v.img, v.legend.Inset(4))
 	}
 	full, reached, _ := b.Following(p.States())
 	v.writeStrip(e, full, reached, at)
@@ -124,22 +141,103 @@ func (v *View) pixel(k int) int {
 	return row*d.Cols + col
 }
 
-// holdTop is the hold ratio at the top of the colours.
-func (v *View) holdTop() float64 { return 2 * v.grid.Design.Limits.Hold }
+// colour fills in the map's values of what was played last, in its unit, on the raster.
+func (v *View) colour(p *player.Player) {
+	var of func(k int) float64
+	switch v.overlay {
+	case "field":
+		abs := p.Plane().Abs
+		of = func(k int) float64 { return abs[k] * 1e3 }
+	case "temperature":
+		coils := p.Coils()
+		of = func(k int) float64 { return coils[v.pixel(k)] - field.ZeroCelsius }
+	case "hold":
+		holds := p.Holds()
+		of = func(k int) float64 { return holds[v.pixel(k)] }
+	case "current":
+		pixels := p.Pixels()
+		of = func(k int) float64 { return pixels[v.pixel(k)].Average }
+	}
+	v.values = v.values[:0]
+	for k := range v.grid.Raster.Len() {
+		v.values = append(v.values, of(k))
+	}
+}
 
-// paint fills the tank with a map of shares 0…1 by sample.
-func (v *View) paint(share func(k int) float64) {
-	r, m := v.grid.Raster, v.colors()
+// Fits tells whether the colours of the view can be fitted to what is played; those of the others
+// span what a limit or the drive says.
+func (v *View) Fits() bool { return v.overlay == "field" || v.overlay == "temperature" }
+
+// Fit widens the span of the colours to what was played last, from nothing at first: fields from
+// 0 on.
+func (v *View) Fit(p *player.Player) {
+	v.colour(p)
+	low, high := slices.Min(v.values), slices.Max(v.values)
+	if v.overlay == "field" {
+		low = 0
+	}
+	if v.fitted {
+		low, high = min(low, v.low), max(high, v.high)
+	}
+	v.low, v.high, v.fitted = low, max(high, low+1e-3), true
+}
+
+// edgeLine is the line round the fluid on a map, between dark ones.
+var edgeLine = color.RGBA{255, 255, 255, 255}
+
+// drawEdge draws the rim of the fluid over a map.
+func (v *View) drawEdge(b *player.Tank) {
+	rows, cols := b.Cells()
+	grid := Map{Values: Rounded(nil, b.Fraction(), rows, cols), Rows: rows, Cols: cols}
+	rim := RimWidth(cols, v.tank.Dx())
 	for y := range v.tank.Dy() {
-		i := y * r.Rows / v.tank.Dy()
 		for x := range v.tank.Dx() {
-			v.img.SetRGBA(x, y, m.At(share(i*r.Cols+x*r.Cols/v.tank.Dx())))
+			f := grid.sample((float64(y)+0.5)*float64(rows)/float64(v.tank.Dy())-0.5, (float64(x)+0.5)*float64(cols)/float64(v.tank.Dx())-0.5)
+			off := math.Abs(f-0.5) / rim
+			blend(v.img, x, y, fluid, 0.7*smooth(1.6, 0.9, off))
+			blend(v.img, x, y, edgeLine, smooth(0.9, 0.4, off))
 		}
 	}
-	for _, k := range v.fluid.Rings {
-		per := float64(v.tank.Dx()) / v.fluid.Width
-		ring(v.img, float64(v.tank.Dx())/2+k.X*per, float64(v.tank.Dy())/2-k.Y*per, k.Radius*per, 1, overlay)
+}
+
+// Legend draws in a strip of a picture what a map's colours mean; nothing for the fluid.
+func (v *View) Legend(img *image.RGBA, at image.Rectangle) {
+	if v.overlay == "fluid" {
+		return
 	}
+	name := map[string]string{"field": "|B| at the fluid, mT", "temperature": "mean of each coil, °C", "hold": "pull ÷ need of a drop", "current": "mean current, A"}[v.overlay]
+	base := at.Min.Y + (at.Dy()+int(0.7*v.figures.size))/2
+	x := at.Min.X + 6
+	write := func(text string) {
+		v.figures.Draw(img, x, base, text, ink)
+		x += v.figures.Width(text) + 8
+	}
+	write(name)
+	write(quantity.Figure(v.low, 3))
+	bar, m := at.Dx()/4, v.colors()
+	for i := range bar {
+		for y := at.Min.Y + at.Dy()/5; y < at.Max.Y-at.Dy()/5; y++ {
+			img.SetRGBA(x+i, y, m.At((float64(i)+0.5)/float64(bar)))
+		}
+	}
+	x += bar + 8
+	top := quantity.Figure(v.high, 3)
+	if v.overlay == "hold" {
+		top += " and more"
+	}
+	write(top)
+	edge := "edge of the fluid"
+	if x += 14; x+26+v.figures.Width(edge) > at.Max.X {
+		return // a narrow picture has no room for it
+	}
+	middle := at.Min.Y + at.Dy()/2
+	for i := range 20 {
+		for y, c := range []color.RGBA{fluid, edgeLine, edgeLine, fluid} {
+			img.SetRGBA(x+i, middle-2+y, c)
+		}
+	}
+	x += 26
+	write(edge)
 }
 
 // writeStrip writes the figures under the picture.
@@ -170,25 +268,11 @@ func (v *View) writeStrip(e player.Entry, full float64, reached int, at float64)
 		v.figures.Draw(v.img, x, y, cover, faint)
 		x += v.figures.Width(cover)
 	}
-	note := v.note()
+	if v.overlay != "fluid" {
+		return
+	}
+	note := fmt.Sprintf("%s mm wide", quantity.Figure(v.fluid.Width*1e3, 3))
 	if at := v.strip.Max.X - 10 - v.figures.Width(note); at > x+8 { // a narrow picture has no room for it
 		v.figures.Draw(v.img, at, y, note, faint)
 	}
-}
-
-// note tells what the colours mean.
-func (v *View) note() string {
-	d := v.grid.Design
-	switch v.overlay {
-	case "field":
-		return fmt.Sprintf("|B| 0 … %s mT", quantity.Figure(v.scale, 2))
-	case "hold":
-		return fmt.Sprintf("pull ÷ need 0 … %s", quantity.Figure(v.holdTop(), 2))
-	case "current":
-		full := quantity.Format(v.grid.Pixel.FullCurrent, quantity.Current)
-		return fmt.Sprintf("−%s … %s", full, full)
-	case "temperature":
-		return fmt.Sprintf("%.0f … %.0f °C", d.Heat.Ambient-field.ZeroCelsius, d.Limits.Board-field.ZeroCelsius)
-	}
-	return fmt.Sprintf("%s mm wide", quantity.Figure(v.fluid.Width*1e3, 3))
 }

@@ -9,6 +9,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
+	"lodegrid/field"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 )
@@ -104,6 +105,68 @@ func TestDropIsDrawnRound(t *testing.T) {
 			if least < want-0.05-pixel || most > want+0.05+pixel {
 				t.Errorf("off by %g, %d times: radius %.3f to %.3f, want %.3f", off, zoom, least, most, want)
 			}
+		}
+	}
+}
+
+// The colours of a map span what is played, the legend has them and says their ends, and the
+// fluid's edge is drawn over the map.
+func TestMapsAreFittedAndExplained(t *testing.T) {
+	g := smallDemo(t)
+	s := pattern(t, 0, 0, 0, 0, 0, 1, 0, 0, 0, 0, 0, 0)
+	for _, overlay := range []string{"field", "temperature"} {
+		p, err := player.New(g)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b, err := player.NewTank(g, 0, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := b.FillFor(s); err != nil {
+			t.Fatal(err)
+		}
+		v, err := NewView(g, overlay, 480)
+		if err != nil {
+			t.Fatal(err)
+		}
+		e, err := p.Show(t.Context(), s.Frames[0])
+		if err != nil {
+			t.Fatal(err)
+		}
+		v.Fit(p)
+		want := 0.0
+		for k := range p.Plane().Abs {
+			value := p.Plane().Abs[k] * 1e3
+			if overlay == "temperature" {
+				value = p.Coils()[v.pixel(k)] - field.ZeroCelsius
+			}
+			want = max(want, value)
+		}
+		if v.high != want || overlay == "field" && v.low != 0 || !(v.low < v.high) {
+			t.Errorf("%s: from %g to %g, the greatest is %g", overlay, v.low, v.high, want)
+		}
+		img, err := v.Draw(p, b, e, 0.1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		colours := map[color.RGBA]bool{}
+		for x := v.legend.Min.X; x < v.legend.Max.X; x++ {
+			colours[img.RGBAAt(x, (v.legend.Min.Y+v.legend.Max.Y)/2)] = true
+		}
+		if n := len(colours); n < 40 {
+			t.Errorf("%s: the legend has %d colours", overlay, n)
+		}
+		// Along the row of the drop, from its middle to the right: the edge is once all but white.
+		y, edges := v.tank.Dy()/2, 0
+		at := v.tank.Dx()/2 - v.tank.Dx()/12 // column 2 of 4, with a margin of one
+		for x := at; x < at+v.tank.Dx()/12; x++ {
+			if c := img.RGBAAt(x, y); c.R > 225 && c.G > 225 && c.B > 225 {
+				edges++
+			}
+		}
+		if edges < 1 || edges > 4 {
+			t.Errorf("%s: %d elements of the fluid's edge beside the drop", overlay, edges)
 		}
 	}
 }

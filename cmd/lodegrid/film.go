@@ -24,15 +24,15 @@ func filmCommand() command {
 		name: "film", reads: designAndScene, short: "the animation as a film: the fluid as the computed pull moves it",
 		long: `Plays the scene and writes what a person in front of the tank would see: fluid
 moved by the computed pull, with the frame's power and temperature below, and how
-many lit pixels the fluid is on. An animated GIF, or numbered PNG pictures in a
-folder when --out names one. --contact writes a contact sheet of the scene's key
+many lit pixels the fluid is on. An animated GIF, an animated PNG when --out ends
+in .png or .apng, or numbered PNG pictures in a folder when it names one. --contact writes a contact sheet of the scene's key
 moments, and no film unless --out asks for one. At the end it tells how many of the
 lit pixels the fluid reached; --check moves the fluid again with cells half as large,
 with time steps half as long and between panes that hold it as firmly as
 fluid.contact_line allows, and tells what each changes. The finer cells take about
 eight times as long.`,
 		setup: func(f *flagSet) body {
-			out := f.file("out", "o", "film.gif", "GIF file, or a folder for numbered PNG pictures", output.Kind{Endings: []string{".gif"}, Files: filmPictures})
+			out := f.file("out", "o", "film.gif", "GIF file, animated PNG file in all colours (.png, .apng), or a folder for numbered PNG pictures", output.Kind{Endings: []string{".gif", ".png", ".apng"}, Files: filmPictures})
 			contact := f.picture("contact", "a contact sheet: pictures spread over the scene, and the one that draws most, the hottest and the one with the fluid farthest behind")
 			var overlay string
 			f.choice(&overlay, "overlay", "fluid", "what to show", render.Overlays())
@@ -73,8 +73,12 @@ eight times as long.`,
 					film.length = min(film.length, length.Seconds())
 				}
 				film.speed = *speed
+				if err := film.fit(ctx); err != nil {
+					return err
+				}
 				if contact.Asked() {
 					film.contact = render.NewContact(film.view.Tank(), film.length)
+					film.contact.Bars(j.design, film.view.Legend)
 				}
 				if err := film.write(ctx, j.streams, out); err != nil {
 					return err
@@ -143,6 +147,25 @@ func newFilm(ctx context.Context, j *job, overlay string, width, fps, cells int)
 	return f, nil
 }
 
+// fit plays what will be filmed, without the fluid, so that the colours of a map span what comes.
+func (f *film) fit(ctx context.Context) error {
+	if !f.view.Fits() {
+		return nil
+	}
+	p, err := player.New(f.player.Grid())
+	at := 0.0
+	for _, frame := range f.scene.Frames {
+		if err != nil || at >= f.length {
+			break
+		}
+		if _, err = p.Show(ctx, frame); err == nil {
+			f.view.Fit(p)
+		}
+		at += frame.Duration
+	}
+	return err
+}
+
 // watch begins the record of a fluid.
 func (f *film) watch(m shown.Model, fluid shown.Fluid) error {
 	wanted := f.scene
@@ -160,7 +183,7 @@ func (f *film) watch(m shown.Model, fluid shown.Fluid) error {
 // Without a view nothing is drawn and show is not called.
 func (f *film) shoot(ctx context.Context, s streams, show func(i int, img *image.RGBA) error) error {
 	dt := f.speed / float64(f.fps)
-	total := max(int(f.length/dt+0.5), 1)
+	total := f.pictures()
 	b := newBar(s, "filming", total)
 	defer b.done()
 	run := shown.NewRun(f.player, f.scene, f.fluids...)
@@ -260,7 +283,17 @@ func (f *film) write(ctx context.Context, s streams, out *output.Target) error {
 	case !out.Asked():
 		return f.shoot(ctx, s, func(int, *image.RGBA) error { return nil })
 	case !out.Folder():
-		return out.Write(func(w io.Writer) error { return f.gif(ctx, s, w) })
+		return out.Write(func(w io.Writer) error {
+			reel, err := f.reel(w, out.Ending())
+			if err != nil {
+				return err
+			}
+			delay := time.Second / time.Duration(f.fps)
+			if err := f.shoot(ctx, s, func(_ int, img *image.RGBA) error { return reel.Add(img, delay) }); err != nil {
+				return err
+			}
+			return reel.Close()
+		})
 	}
 	err := f.shoot(ctx, s, func(i int, img *image.RGBA) error {
 		return out.WriteFile(fmt.Sprintf("frame-%05d.png", i+1), func(w io.Writer) error { return png.Encode(w, img) })
@@ -271,14 +304,18 @@ func (f *film) write(ctx context.Context, s streams, out *output.Target) error {
 	return err
 }
 
-func (f *film) gif(ctx context.Context, s streams, w io.Writer) error {
-	g, err := render.NewGIF(w, f.view.Palette())
-	if err != nil {
-		return err
-	}
-	delay := time.Second / time.Duration(f.fps)
-	if err := f.shoot(ctx, s, func(_ int, img *image.RGBA) error { return g.Add(img, delay) }); err != nil {
-		return err
-	}
-	return g.Close()
+// reel is a file that a film is written to, picture by picture.
+type reel interface {
+	Add(img *image.RGBA, shown time.Duration) error
+	Close() error
 }
+
+func (f *film) reel(w io.Writer, ending string) (reel, error) {
+	if ending == ".gif" {
+		return render.NewGIF(w, f.view.Palette())
+	}
+	return render.NewAPNG(w, f.pictures())
+}
+
+// pictures is how many the film has.
+func (f *film) pictures() int { return max(int(f.length/f.speed*float64(f.fps)+0.5), 1) }

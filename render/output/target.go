@@ -82,7 +82,7 @@ func (t *Target) form() Form {
 		return Bare
 	}
 	switch t.Ending() {
-	case ".png":
+	case ".png", ".apng":
 		return PNG
 	case ".svg", ".vti", ".html", ".htm":
 		return XML

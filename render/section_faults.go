@@ -229,7 +229,10 @@ func partSize(c *faults.Catch) string {
 // GuaranteeFact is what the firmware must guarantee so that no fault but its own does harm.
 func GuaranteeFact(x *faults.Study) Fact {
 	f := Words("firmware", "firmware must guarantee", x.Guarantee.String())
-	f.Why = "lit: what the supply gives for long over what a pixel draws cold; fully on: half the time to a limit of a stuck switch; watchdog: half the shortest time to a limit of any firmware fault, a second at most. It heads the table that lodegrid frames writes"
+	if t := x.Guarantee.Start; t > 0 {
+		f.Text += fmt.Sprintf("; the fullest frame is on %s after switching on within it", lasting(t))
+	}
+	f.Why = "lit, kicked: what the supply gives for long over what a pixel draws cold; fully on: half the time to a limit of a stuck switch; watchdog: half the shortest time to a limit of any firmware fault, a second at most. It heads the table that lodegrid frames writes"
 	return f
 }
 

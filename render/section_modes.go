@@ -47,7 +47,7 @@ func ModesSection(d design.Design, what string, modes []studies.ModeDraw) Sectio
 			rows, rows, rows, quantity.Format(d.Supply.Voltage, quantity.Voltage), quantity.Format(math.Sqrt(float64(rows))*d.Supply.Voltage, quantity.Voltage), rows),
 		fmt.Sprintf("Kick: every lit pixel starts from rest, %s at %s and %s %% duty, then %s %%; mean current and pull are those of the whole frame.",
 			quantity.Format(d.Drive.KickTime, quantity.Time), quantity.Format(d.Drive.KickVoltage, quantity.Voltage), quantity.Figure(100*d.Drive.MaxDuty, 3), quantity.Figure(100*d.Drive.HoldDuty, 3)),
-		fmt.Sprintf("Supply: the usual rating whose %s %% carries the mean power, in mode kick that of the kick: it outlasts the time a supply takes to follow.", quantity.Figure(100*d.UsableShare(), 3)))
+		fmt.Sprintf("Supply: the usual rating whose %s %% carries the mean power, feeders' drop and supply.tolerance included, in mode kick that of the kick: it outlasts the time a supply takes to follow.", quantity.Figure(100*d.UsableShare(), 3)))
 	return s
 }
 

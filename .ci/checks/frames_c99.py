@@ -58,6 +58,7 @@ with tempfile.TemporaryDirectory() as folder:
             frames_in_all += len(rows)
             words = [line for line in text.read_text().splitlines() if "guarantee" in line][0]
             assert f"{head[11]} pixels at most" in words, (head, words)
+            assert (head[14] > 0) == (mode == "kick") and (mode != "kick" or f"kicked at once: {head[14]} " in words), (head, words)
             if len(lines) > 1 + len(rows):
                 print(f"{mode}, {bits} bits: {lines[-1]}")
     print(f"{frames_in_all} frames in {len(modes)} modes with 8 and 16 bits: levels and times as in the CSV table")

@@ -256,10 +256,36 @@ func (p *Params) greatest(volts float64) float64 {
 	return l[len(l)-1]
 }
 
+// watts is what a mean current at the board asks of the supply's terminals, W: the feeders'
+// drop on top, and where the voltage may be high the current with it.
+func (p *Params) watts(amperes float64) float64 {
+	return (p.Voltage + p.FeederDrop) * amperes * (1 + p.Tolerance) * (1 + p.Tolerance)
+}
+
+// Rate is the supply that carries a mean current at the board, in amperes, reckoned as Propose does.
+func (p Params) Rate(amperes float64) (Rung, error) {
+	p.Draws = []Draw{{Kind: Frame, Average: amperes, RMS: amperes, Peak: amperes}}
+	if err := p.defaults(); err != nil {
+		return Rung{}, err
+	}
+	volts, _ := p.Sort.nominal(p.Voltage)
+	return p.Sort.Rate(volts, p.watts(amperes), p.Derating)
+}
+
+// Carries is how many of so many pixels usable watts of a supply carry when each draws a
+// share of what it does in the case of all on; all of them where that is nothing.
+func (p *Proposal) Carries(usable float64, pixels int, share float64) int {
+	for _, c := range p.Cases {
+		if need := c.Need.Value * share; c.Draw.Kind == AllOn && need > 0 {
+			return int(min(usable/need, 1) * float64(pixels))
+		}
+	}
+	return pixels
+}
+
 // size picks the rung for one case.
 func (p *Params) size(d Draw, volts float64) (Sized, error) {
-	terminal := p.Voltage + p.FeederDrop
-	need := terminal * d.Average * (1 + p.Tolerance) * (1 + p.Tolerance)
+	need := p.watts(d.Average)
 	rung, err := p.Sort.Rate(volts, need, p.Derating)
 	if err != nil {
 		return Sized{}, fmt.Errorf("supply for %s: %w", d.Kind, err)
@@ -390,8 +416,7 @@ func (p *Params) onHand(ctx context.Context, out *Proposal, s Sized) error {
 		return nil
 	}
 	// The limit holds at the supply's terminals, power at the board.
-	high := (1 + p.Tolerance) * (1 + p.Tolerance)
-	limit := usable * p.Voltage / (p.Voltage + p.FeederDrop) / high
+	limit := usable * p.Voltage / p.watts(1)
 	dim, err := Dim(ctx, limit, p.Power)
 	if err != nil {
 		return err

@@ -31,6 +31,10 @@ type Study struct {
 // Guarantee is what the firmware must guarantee so that no more than Faults happens.
 type Guarantee struct {
 	MostLit int // pixels at full level at once that the supply carries
+	// Kicked is how many pixels are kicked at once at most, 0 where none is. It bounds the
+	// start of a picture: whatever comes on together beyond it is kicked later.
+	Kicked int
+	Start  float64 // s, until the scene's fullest frame is on when the display is switched on in it
 	// LongestOn is how long any pixel may be switched fully on, kicked or not, s; +Inf
 	// where it may stay on.
 	LongestOn float64
@@ -41,7 +45,7 @@ type Guarantee struct {
 // faults are not known (nil).
 func (x *Study) Bound(d table.Drive) table.Drive {
 	if x != nil {
-		d.MostLit, d.LongestOn, d.Watchdog = x.Guarantee.MostLit, x.Guarantee.LongestOn, x.Guarantee.Watchdog
+		d.MostLit, d.MostKicked, d.LongestOn, d.Watchdog = x.Guarantee.MostLit, x.Guarantee.Kicked, x.Guarantee.LongestOn, x.Guarantee.Watchdog
 	}
 	return d
 }
@@ -52,7 +56,11 @@ func (g Guarantee) String() string {
 	if !math.IsInf(g.LongestOn, 1) {
 		on = fmt.Sprintf("%s s at most", quantity.Figure(g.LongestOn, 3))
 	}
-	return fmt.Sprintf("at full level at once: %d pixels at most; a pixel switched fully on: %s; rail switched off by hardware: %s s without a sign of life", g.MostLit, on, quantity.Figure(g.Watchdog, 3))
+	kicked := ""
+	if g.Kicked > 0 {
+		kicked = fmt.Sprintf("kicked at once: %d pixels at most, the others that come on with them dark until their turn; ", g.Kicked)
+	}
+	return fmt.Sprintf("at full level at once: %d pixels at most; "+kicked+"a pixel switched fully on: %s; rail switched off by hardware: %s s without a sign of life", g.MostLit, on, quantity.Figure(g.Watchdog, 3))
 }
 
 // study is the work on a display.
@@ -66,7 +74,10 @@ type study struct {
 	pixel   int     // that faults strike: the hottest of the scene
 	rail    float64 // V, of the rail that a pixel is switched to at most
 	ohms    func(kelvin float64) float64
-	kicked  bool // there is a kick rail of its own
+	kicked  bool             // there is a kick rail of its own,
+	kick    *supply.Proposal // with this supply
+	held    float64          // of the case of all on, what is drawn once no pixel is kicked
+	fullest int              // pixels lit at most in a frame
 	drive   *drive.Drive
 	circuit drive.Circuit
 }
@@ -113,7 +124,7 @@ func newStudy(ctx context.Context, p *player.Player, s scenes.Scene, l *player.L
 		player: own, state: mean.State(), watts: mean.Watts, turns: mean.Turns, board: mean.Layers[cooling.BoardLayer],
 		boardLim: d.Limits.Board, skin: d.Limits.Touch,
 	}
-	x := &study{warm: w, grid: own.Grid(), scene: s, mean: z.AverageCurrent, rail: d.Supply.Voltage, drive: own.Drives()}
+	x := &study{warm: w, grid: own.Grid(), scene: s, mean: z.AverageCurrent, held: 1, fullest: z.MostLit, rail: d.Supply.Voltage, drive: own.Drives()}
 	x.ohms = own.Grid().Pixel.Coil.Resistance
 	if d.Drive.Mode == design.DriveKick || d.Drive.Mode == design.DriveScan {
 		x.rail = d.Drive.KickVoltage
@@ -133,12 +144,11 @@ func newStudy(ctx context.Context, p *player.Player, s scenes.Scene, l *player.L
 		PixelPeak: alone.Peak, PixelRMS: alone.RMS, DriverLimit: limitMargin * alone.Peak,
 		Place: place, Usual: w.board[place], LeastRail: d.Supply.Voltage - d.Supply.Droop,
 	}
-	kick, _, err := studies.KickSizing(ctx, x.grid, s, l)
-	if err != nil {
+	if x.kick, _, err = studies.KickSizing(ctx, x.grid, s, l); err != nil {
 		return nil, err
 	}
-	if x.kicked = kick != nil; x.kicked {
-		x.parts.Kick = railOf(kick, d.Drive.KickVoltage, 0)
+	if x.kicked = x.kick != nil; x.kicked {
+		x.parts.Kick = railOf(x.kick, d.Drive.KickVoltage, 0)
 	}
 	if rating, ok := supply.FuseFor(alone.RMS); ok {
 		x.parts.PixelFuse = rating
@@ -148,6 +158,21 @@ func newStudy(ctx context.Context, p *player.Player, s scenes.Scene, l *player.L
 	for _, c := range proposal.Cases {
 		if c.Draw.Kind == supply.Frame {
 			x.peak = c.Draw.Average
+		}
+	}
+	if d.Drive.Mode == design.DriveKick && !x.kicked {
+		states, ohms := make([]drive.PixelState, d.Pixels()), slices.Repeat([]float64{x.ohms(d.Heat.AmbientLow)}, d.Pixels())
+		if err := x.drive.Steady(states, studies.AllOn(x.grid), ohms); err != nil {
+			return nil, fmt.Errorf("looking for faults: %w", err)
+		}
+		sum := 0.0
+		for _, s := range states {
+			sum += s.RailAverage
+		}
+		for _, c := range proposal.Cases {
+			if c.Draw.Kind == supply.AllOn && c.Draw.Average > 0 {
+				x.held = sum / c.Draw.Average
+			}
 		}
 	}
 	x.circuit = x.drive.Circuit(x.pixel, x.ohms(field.RoomTemperature))
@@ -254,9 +279,13 @@ func (x *study) guarantee(list []Fault, proposal *supply.Proposal) Guarantee {
 	d := x.grid.Design
 	g := Guarantee{LongestOn: math.Inf(1), Watchdog: slowest}
 	usable := x.parts.Main.Rating * d.UsableShare()
-	for _, c := range proposal.Cases {
-		if c.Draw.Kind == supply.AllOn && c.Need.Value > 0 {
-			g.MostLit = min(int(usable/c.Need.Value*float64(d.Pixels())), d.Pixels(), d.Drive.MostLit)
+	g.MostLit = min(proposal.Carries(usable, d.Pixels(), x.held), d.Drive.MostLit)
+	if d.Drive.Mode == design.DriveKick {
+		if g.Kicked = proposal.Carries(usable, d.Pixels(), 1); x.kicked {
+			g.Kicked = x.kick.Carries(x.parts.Kick.Rating*d.UsableShare(), d.Pixels(), 1)
+		}
+		if g.Kicked = min(g.Kicked, g.MostLit); g.Kicked > 0 {
+			g.Start = d.Drive.KickTime * math.Ceil(float64(x.fullest)/float64(g.Kicked))
 		}
 	}
 	for i := range list {

@@ -83,18 +83,17 @@ func modeDraw(ctx context.Context, g *grid.Grid, mode design.DriveMode, f scenes
 		m.Effective *= math.Sqrt(float64(d.Grid.Rows)) // on for 1/rows, rows times as much
 	}
 	m.Peak = m.Load.Supply.Peak*m.Load.Supply.Voltage + m.Load.Boost.Peak*m.Load.Boost.Voltage
-	share := d.UsableShare()
 	main, err := q.draw(ctx, supply.Frame, f, pictureRail)
 	if err != nil {
 		return m, err
 	}
-	if m.Rung, err = d.Supply.Kind.Rate(mainVoltage(d), main.Average*mainVoltage(d), share); err != nil || !ownKickRail(d) {
+	if m.Rung, err = parameters(other.Design).Rate(main.Average); err != nil || !ownKickRail(d) {
 		return m, err
 	}
 	kick, err := q.draw(ctx, supply.Frame, f, kickRail)
 	if err != nil {
 		return m, err
 	}
-	m.Boost, err = supply.Usual.Rate(d.Drive.KickVoltage, kick.Average*d.Drive.KickVoltage, share)
+	m.Boost, err = kickParameters(d).Rate(kick.Average)
 	return m, err
 }

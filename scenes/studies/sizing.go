@@ -75,9 +75,17 @@ func parameters(d design.Design) supply.Params {
 	}
 }
 
+// kickParameters are the same of a kick rail of its own.
+func kickParameters(d design.Design) supply.Params {
+	p := parameters(d)
+	p.Sort, p.Voltage = supply.Usual, d.Drive.KickVoltage
+	return p
+}
+
 // KickSizing proposes the supply of a kick rail of its own, mode kick with a
 // drive.kick_voltage above the supply's; nil without one. It is sized to carry the kick
-// of the frame that kicks most pixels, all from rest, for as long as it lasts; mean is
+// of the frame that kicks most pixels, all from rest, for as long as it lasts: switched on
+// within a fuller frame the firmware kicks one part after the other (faults.Guarantee). Mean is
 // what it gives over the scene, and bank the capacitance in farads that lets a supply
 // for the mean of that frame do, as the capacitors carry the kick.
 func KickSizing(ctx context.Context, g *grid.Grid, s scenes.Scene, l *player.Ledger) (proposal *supply.Proposal, bank Bank, err error) {
@@ -115,8 +123,8 @@ func KickSizing(ctx context.Context, g *grid.Grid, s scenes.Scene, l *player.Led
 	if err != nil {
 		return nil, bank, err
 	}
-	params := parameters(d)
-	params.Sort, params.Voltage, params.Draws, params.Basis = supply.Usual, d.Drive.KickVoltage, []supply.Draw{mean, frame, all}, supply.Frame
+	params := kickParameters(d)
+	params.Draws, params.Basis = []supply.Draw{mean, frame, all}, supply.Frame
 	proposal, err = supply.Propose(ctx, params)
 	if err != nil {
 		return nil, bank, fmt.Errorf("sizing the kick rail: %w", err)
@@ -133,7 +141,7 @@ func KickSizing(ctx context.Context, g *grid.Grid, s scenes.Scene, l *player.Led
 			return nil, bank, fmt.Errorf("sizing the kick rail's capacitors: %w", err)
 		}
 	}
-	if bank.Rung, err = supply.Usual.Rate(d.Drive.KickVoltage, over*d.Drive.KickVoltage*high, d.UsableShare()); err != nil {
+	if bank.Rung, err = params.Rate(over / high); err != nil {
 		return nil, bank, fmt.Errorf("sizing the kick rail: %w", err)
 	}
 	return proposal, bank, nil

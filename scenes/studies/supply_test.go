@@ -540,3 +540,55 @@ func TestParts(t *testing.T) {
 		near(t, "peak of a row", x.Peak, coils*12/(scan.Grid().Pixel.Coil.Resistance(d.Heat.Ambient)+0.6), 1e-6)
 	}
 }
+
+// The watts that a supply is asked for are the same wherever they are told: by hand, the mean
+// current at the board times its voltage and 3 % that the feeders drop, and twice what the
+// voltage may be high.
+func TestWattsAgree(t *testing.T) {
+	d := small(t, "drive.mode=kick", "drive.kick_voltage=36 V", "drive.hold_duty=20 %", "drive.kick_time=0.1 s", "iron.model=none")
+	s := pictures(1, marching...)
+	for tolerance := 0.0; tolerance < 0.5; tolerance += 0.03 {
+		d.Supply.Tolerance = tolerance
+		p, l := looped(t, d, s)
+		g := p.Grid()
+		main, err := Sizing(t.Context(), g, s, l)
+		if err != nil {
+			t.Fatal(err)
+		}
+		kick, bank, err := KickSizing(t.Context(), g, s, l)
+		if err != nil {
+			t.Fatal(err)
+		}
+		modes, err := CompareModes(t.Context(), g, s.Frames[l.Summary().PeakFrame])
+		if err != nil {
+			t.Fatal(err)
+		}
+		of := func(x *supply.Proposal) supply.Sized {
+			for _, c := range x.Cases {
+				if c.Draw.Kind == supply.Frame {
+					return c
+				}
+			}
+			t.Fatal("no frame")
+			return supply.Sized{}
+		}
+		m := modes[3]
+		for _, c := range []struct {
+			what  string
+			sized supply.Sized
+			volts float64
+			rung  supply.Rung
+		}{{"main", of(main), d.Supply.Voltage, m.Rung}, {"kick", of(kick), d.Drive.KickVoltage, m.Boost}} {
+			high := 1 + tolerance
+			near(t, c.what+" rail's power", c.sized.Need.Value, 1.03*c.volts*high*c.sized.Draw.Average*high, 1e-9)
+			if c.rung != c.sized.Rung {
+				t.Errorf("tolerance %g, %s: %+v is proposed, %+v told beside the drive modes", tolerance, c.what, c.sized.Rung, c.rung)
+			}
+		}
+		// A tenth of the kick's current is the frame's mean, which the supply beside capacitors gives.
+		beside, err := supply.Usual.Rate(36, of(kick).Need.Value/10, d.UsableShare())
+		if err != nil || beside != bank.Rung {
+			t.Errorf("tolerance %g: %+v beside the capacitors, want %+v (%v)", tolerance, bank.Rung, beside, err)
+		}
+	}
+}

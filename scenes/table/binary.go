@@ -16,11 +16,11 @@ import (
 	"lodegrid/scenes"
 )
 
-// The binary frame table, version 2. All numbers are little-endian; sizes in
+// The binary frame table, version 3. All numbers are little-endian; sizes in
 // bytes.
 //
 //	 8  mark: 0x89 'L' 'V' 'L' 'T' CR LF 0x1A
-//	 2  version: 2
+//	 2  version: 3
 //	 2  bits per level: 8 or 16
 //	 4  rows
 //	 4  columns
@@ -35,7 +35,8 @@ import (
 //	 4  most pixels at full level at once
 //	 4  longest time that a pixel may be fully on, µs; 0xffffffff for ever
 //	 4  longest time without a sign of life until the rail is off, µs
-//	 4  CRC-32 of the 56 bytes before it
+//	 4  most pixels kicked at once; 0 outside mode kick
+//	 4  CRC-32 of the 60 bytes before it
 //	then per frame
 //	 4  duration in microseconds, at least 1
 //	 1  kind
@@ -51,9 +52,9 @@ import (
 // frame is of kind 0. CRC-32 is that of IEEE 802.3. Nothing follows the last CRC.
 const (
 	tableMark    = "\x89LVLT\r\n\x1a"
-	tableVersion = 2
+	tableVersion = 3
 	tableGrid    = 24 // bytes of the header before the drive
-	tableHeader  = 56 // without its CRC
+	tableHeader  = 60 // without its CRC
 
 	tableAll     = 0
 	tableSame    = 1

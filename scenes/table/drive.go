@@ -11,16 +11,17 @@ import (
 
 // Drive is how the firmware plays a binary table, and what it must not do meanwhile.
 type Drive struct {
-	Mode      design.DriveMode
-	Reverses  bool    // a level below 0 reverses the current
-	Frequency float64 // Hz, of the pulse-width modulation
-	MaxDuty   float64 // 0…1, at level ±1
-	HoldDuty  float64 // 0…1, after a kick, in its mode
-	KickTime  float64 // s, of a kick at full duty when a pixel comes on, in its mode
-	ScanTime  float64 // s, of one pass over all rows, in its mode
-	MostLit   int     // pixels at full level at once
-	LongestOn float64 // s, that a pixel may be fully on without a pause; +Inf for ever
-	Watchdog  float64 // s without a sign of life, after which the rail is off
+	Mode       design.DriveMode
+	Reverses   bool    // a level below 0 reverses the current
+	Frequency  float64 // Hz, of the pulse-width modulation
+	MaxDuty    float64 // 0…1, at level ±1
+	HoldDuty   float64 // 0…1, after a kick, in its mode
+	KickTime   float64 // s, of a kick at full duty when a pixel comes on, in its mode
+	ScanTime   float64 // s, of one pass over all rows, in its mode
+	MostLit    int     // pixels at full level at once
+	MostKicked int     // pixels kicked at once, in its mode
+	LongestOn  float64 // s, that a pixel may be fully on without a pause; +Inf for ever
+	Watchdog   float64 // s without a sign of life, after which the rail is off
 }
 
 // DriveOf is a design's drive; what it must not do is not known, so that nothing may be lit.
@@ -75,7 +76,8 @@ func (d Drive) append(b []byte) ([]byte, error) {
 	b = binary.LittleEndian.AppendUint32(b, whole("scan, s,", scan, 1e-6, unbounded))
 	b = binary.LittleEndian.AppendUint32(b, whole("pixels lit at once", float64(d.MostLit), 1, unbounded))
 	b = binary.LittleEndian.AppendUint32(b, on)
-	return binary.LittleEndian.AppendUint32(b, whole("watchdog, s,", d.Watchdog, 1e-6, unbounded)), err
+	b = binary.LittleEndian.AppendUint32(b, whole("watchdog, s,", d.Watchdog, 1e-6, unbounded))
+	return binary.LittleEndian.AppendUint32(b, whole("pixels kicked at once", float64(d.MostKicked), 1, unbounded)), err
 }
 
 // parseDrive reads what append writes.
@@ -88,7 +90,7 @@ func parseDrive(b []byte) (Drive, error) {
 	d := Drive{Mode: modes[mode], Reverses: reverses == 1, Frequency: 1e9 / float64(max(1, le.Uint32(b[4:]))),
 		MaxDuty: float64(le.Uint16(b[8:])) / math.MaxUint16, HoldDuty: float64(le.Uint16(b[10:])) / math.MaxUint16,
 		KickTime: float64(le.Uint32(b[12:])) / 1e6, ScanTime: float64(le.Uint32(b[16:])) / 1e6,
-		MostLit: int(le.Uint32(b[20:])), LongestOn: math.Inf(1), Watchdog: float64(le.Uint32(b[28:])) / 1e6}
+		MostLit: int(le.Uint32(b[20:])), LongestOn: math.Inf(1), Watchdog: float64(le.Uint32(b[28:])) / 1e6, MostKicked: int(le.Uint32(b[32:]))}
 	if on := le.Uint32(b[24:]); on != unbounded {
 		d.LongestOn = float64(on) / 1e6
 	}

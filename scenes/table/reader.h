@@ -1,4 +1,4 @@
-/* Reads a binary frame table of lodegrid, version 2, that lies in memory as it was
+/* Reads a binary frame table of lodegrid, version 3, that lies in memory as it was
  * written: in flash, or in a file read whole. C99; nothing is allocated, nothing is
  * written but what it is given. Public domain.
  *
@@ -20,8 +20,9 @@
  * current: do not apply a gamma.
  *
  * The firmware must keep, whatever is shown, most_lit (compare lode_full), longest_on_us
- * and watchdog_us; boards get hot enough to burn where it does not. Where lodegrid could
- * not work these out all three are 0: show nothing.
+ * and watchdog_us; boards get hot enough to burn where it does not. In mode LODE_KICK it
+ * kicks most_kicked pixels at once: where more come on, as when the first picture does, the
+ * others wait dark for theirs. Where lodegrid could not work these out all are 0: show nothing.
  */
 #ifndef LODE_TABLE_H
 #define LODE_TABLE_H
@@ -56,6 +57,7 @@ typedef struct {
     uint32_t most_lit;      /* pixels at full level at once */
     uint32_t longest_on_us; /* of any switch closed without a pause; LODE_FOR_EVER: no limit */
     uint32_t watchdog_us;   /* without a sign of life until the rail is off */
+    uint32_t most_kicked;   /* pixels kicked at once; 0 outside LODE_KICK */
     uint32_t frame;         /* the next one */
     const uint8_t *first, *next;
 } lode_table;
@@ -141,11 +143,11 @@ static inline int lode_open(lode_table *t, const void *data, size_t size)
             return i < size || size == 0 ? LODE_FOREIGN : LODE_SHORT;
     if (size < 10)
         return LODE_SHORT;
-    if (lode_u16(p + 8) != 2)
+    if (lode_u16(p + 8) != 3)
         return LODE_VERSION;
-    if (size < 64)
+    if (size < 68)
         return LODE_SHORT;
-    if (lode_crc(p, 56) != lode_u32(p + 56))
+    if (lode_crc(p, 60) != lode_u32(p + 60))
         return LODE_DAMAGED;
     t->bits = lode_u16(p + 10);
     t->rows = lode_u32(p + 12);
@@ -161,11 +163,12 @@ static inline int lode_open(lode_table *t, const void *data, size_t size)
     t->most_lit = lode_u32(p + 44);
     t->longest_on_us = lode_u32(p + 48);
     t->watchdog_us = lode_u32(p + 52);
+    t->most_kicked = lode_u32(p + 56);
     t->full = t->bits == 8 ? 127 : 32767;
     if ((t->bits != 8 && t->bits != 16) || t->mode > LODE_KICK || t->reverses > 1 || t->frames == 0 || t->rows == 0 ||
         t->cols == 0 || t->rows > 65535 || t->cols > 65535 || t->rows > SIZE_MAX / 4 / t->cols)
         return LODE_INVALID;
-    t->first = p + 60;
+    t->first = p + 64;
     end = p + size - 4;
     for (i = 0, p = t->first; i < t->frames; i++) {
         size_t n = lode_walk(t, p, (size_t)(end - p), i, NULL);

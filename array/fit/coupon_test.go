@@ -74,9 +74,6 @@ func TestProposeKeepsItsPromise(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if d, err = d.With(design.Change{Key: "grid.cols", Value: "4"}, design.Change{Key: "grid.rows", Value: "3"}); err != nil {
-		t.Fatal(err)
-	}
 	a, err := Find(t.Context(), d, list, nil, nil)
 	if err != nil {
 		t.Fatal(err)

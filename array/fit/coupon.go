@@ -80,7 +80,7 @@ func twoDigits(v float64) float64 {
 // plan is what to read of a coil with the plain instruments of a bench, with a drop on it or dry.
 func plan(ctx context.Context, d design.Design, set string, dry bool) ([]Reading, error) {
 	d = bench(settled(d))
-	p, err := pixel.New(ctx, d, d.Fluid.Height)
+	p, err := pixel.Steady(ctx, d, d.Fluid.Height)
 	if err != nil {
 		return nil, err
 	}

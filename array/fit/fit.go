@@ -34,6 +34,7 @@ type Model struct {
 type variant struct {
 	ordered, design design.Design // the latter with the panes' grip in the middle of its range
 	list            []int
+	quick           bool // a reading is taken at a frequency
 }
 
 // NewModel prepares the readings of a design. What is in doubt is what is in doubt of any of
@@ -65,6 +66,7 @@ func NewModel(d design.Design, readings []Reading) (*Model, error) {
 			return nil, &Mistake{"readings", r.Line, "a tilt at which a drop slides that weighs nothing", "a fluid.density_difference other than 0"}
 		}
 		m.variants[k].list = append(m.variants[k].list, i)
+		m.variants[k].quick = m.variants[k].quick || r.Frequency > 0
 	}
 	m.forget()
 	return m, nil
@@ -94,7 +96,7 @@ func (m *Model) Predict(ctx context.Context, x []float64) ([]float64, error) {
 		if !slices.ContainsFunc(v.list, func(i int) bool { return m.Readings[i].Kind == Moves || m.Readings[i].Kind == Slides }) {
 			d.Fluid = v.design.Fluid // no drop lies there: the pixel at hand serves, whatever the fluid
 		}
-		p, err := m.predictor(ctx, d)
+		p, err := m.predictor(ctx, d, v.quick)
 		if err != nil {
 			return nil, fmt.Errorf("predicting the readings: %w", err)
 		}
@@ -112,17 +114,21 @@ func (m *Model) Predict(ctx context.Context, x []float64) ([]float64, error) {
 
 // predictor is that of a design, with what it has in common with those before. What the
 // steel adds goes by the drawn coil.
-func (m *Model) predictor(ctx context.Context, d design.Design) (*predictor, error) {
+func (m *Model) predictor(ctx context.Context, d design.Design, quick bool) (*predictor, error) {
 	if len(m.pixels) > kept || len(m.nets) > kept || len(m.grids) > kept {
 		m.forget()
 	}
 	b, c := d.Board, d.Coil
 	b.OuterMade, b.InnerMade, c.Etch, c.ViaPlating = 1, 1, 0, 0
-	drawn := fmt.Sprintf("%v %v %v %v %v", b, c, d.Iron, d.Magnet, d.Fluid.Height)
+	drawn := fmt.Sprintf("%v %v %v %v %v %v", b, c, d.Iron, d.Magnet, d.Fluid.Height, quick)
 	made := fmt.Sprintf("%v %v %v %v %v", d.Board, d.Coil, d.Iron, d.Magnet, d.Grid)
 	base := m.pixels[drawn]
 	if base == nil {
-		p, err := pixel.New(ctx, d, d.Fluid.Height)
+		of := pixel.Steady
+		if quick {
+			of = pixel.New
+		}
+		p, err := of(ctx, d, d.Fluid.Height)
 		if err != nil {
 			return nil, err
 		}

@@ -22,9 +22,9 @@ type guess struct {
 // to it to be weighed too.
 const faint = 7.0
 
-// counts is from which share of a variance on a guess is followed to its own answer, by so many
-// chords.
-const counts, chords = 0.01, 4
+// counts is from which share of a variance on a guess is followed to its own answer: by so many
+// chords, until its odds stay the same.
+const counts, chords, same = 0.1, 4, 0.1
 
 func byOdds(a, b *guess) int { return cmp.Compare(b.odds, a.odds) }
 
@@ -115,10 +115,13 @@ func (s *Solution) follow(ctx context.Context, p Problem, all []*guess) error {
 				continue
 			}
 			at.X, at.Misfit = to, misfit
+			told := g.odds
 			*g = *at.guess(g.out)
 			to = slices.Clone(g.x)
+			if math.Abs(g.odds-told) < same {
+				break
+			}
 		}
-		g.x = at.X
 	}
 	slices.SortFunc(all, byOdds)
 	return nil
@@ -158,7 +161,7 @@ func (s *Solution) share(g, best *guess) float64 {
 	}
 	most := 0.0
 	for k, x := range g.x {
-		most = max(most, (own.At(k, k)+(x-s.X[k])*(x-s.X[k]))/near.At(k, k))
+		most = max(most, (x-s.X[k])*(x-s.X[k])/near.At(k, k))
 	}
 	return most * math.Exp(g.odds-best.odds)
 }

@@ -44,6 +44,16 @@ type Pixel struct {
 // New builds the pixel of a design, its fields accurate at height z (m) and
 // above.
 func New(ctx context.Context, d design.Design, z float64) (Pixel, error) {
+	return build(ctx, d, z, true)
+}
+
+// Steady is New for currents that change slowly: without what eddy currents in the steel make
+// of others.
+func Steady(ctx context.Context, d design.Design, z float64) (Pixel, error) {
+	return build(ctx, d, z, false)
+}
+
+func build(ctx context.Context, d design.Design, z float64, eddy bool) (Pixel, error) {
 	spec, err := d.CoilSpec()
 	if err != nil {
 		return Pixel{}, fmt.Errorf("building the coil: %w", err)
@@ -56,8 +66,10 @@ func New(ctx context.Context, d design.Design, z float64) (Pixel, error) {
 		return Pixel{}, fmt.Errorf("building the coil as made: %w", err)
 	}
 	p := Pixel{Coil: c, Air: c.Source(z, FilamentError)}
-	if p.Eddy, err = newEddy(ctx, d, c, z); err != nil {
-		return Pixel{}, err
+	if eddy {
+		if p.Eddy, err = newEddy(ctx, d, c, z); err != nil {
+			return Pixel{}, err
+		}
 	}
 	if err := p.SetDrive(d); err != nil {
 		return Pixel{}, err

@@ -17,76 +17,110 @@ import (
 // pointer is what the mouse or a finger does.
 type pointer struct {
 	at        image.Point
-	down      bool // left or right button
-	lastInput int  // tick
-	pixel     int  // under it, −1 for none
+	down      [2]bool // left and right button
+	lastInput int     // tick
+	pixel     int     // under it, −1 for none
 	x, y      float64
 	inside    bool // over the tank, at (x, y) in shares of its size
 	painting  bool
+	button    int     // that paints
 	level     float64 // being painted
 	from      int     // pixel of the tick before
 	scrubbing bool
+	finger    ebiten.TouchID // that touches, while touched
+	touched   bool
 	keys      []ebiten.Key // scratch
 	touches   []ebiten.TouchID
 }
 
-// brushLevels are the levels that Q and E step through.
-var brushLevels = []float64{0.1, 0.25, 0.5, 0.75, 1}
+// hand is what a pointing device does in one tick. A button struck within it is down,
+// though it may be up again by now.
+type hand struct {
+	at     image.Point
+	down   [2]bool // left and right button
+	struck [2]bool // went down within this tick, if only after it went up
+}
 
-// point follows the pointer: over the tank it paints, over the time line it scrubs.
-func (w *window) point() {
+// sense asks the pointing devices; a finger is a left button.
+func (w *window) sense() (h hand) {
 	p := &w.pointer
-	x, y := ebiten.CursorPosition()
-	left := ebiten.IsMouseButtonPressed(ebiten.MouseButtonLeft)
-	right := ebiten.IsMouseButtonPressed(ebiten.MouseButtonRight)
+	h.at.X, h.at.Y = ebiten.CursorPosition()
+	for i, b := range [2]ebiten.MouseButton{ebiten.MouseButtonLeft, ebiten.MouseButtonRight} {
+		h.down[i], h.struck[i] = ebiten.IsMouseButtonPressed(b), inpututil.IsMouseButtonJustPressed(b)
+	}
 	p.touches = ebiten.AppendTouchIDs(p.touches[:0])
 	if len(p.touches) > 0 {
-		x, y = ebiten.TouchPosition(p.touches[0])
-		left = true
+		h.at.X, h.at.Y = ebiten.TouchPosition(p.touches[0])
+		h.down[0], h.struck[0] = true, !p.touched || p.touches[0] != p.finger
+		p.finger = p.touches[0]
 	}
-	at := image.Pt(x, y)
+	p.touched = len(p.touches) > 0
+	return h
+}
+
+// point follows the pointer: over the tank it paints, over the time line it scrubs. The
+// button struck last is the one that paints.
+func (w *window) point(h hand) {
+	p := &w.pointer
 	p.keys = inpututil.AppendPressedKeys(p.keys[:0])
 	wx, wy := ebiten.Wheel()
-	if at != p.at || left || right || p.down || len(p.keys) > 0 || wx != 0 || wy != 0 {
+	any := h.down[0] || h.down[1]
+	if h.at != p.at || any || p.down != h.down || len(p.keys) > 0 || wx != 0 || wy != 0 {
 		p.lastInput = w.ticks
 	}
-	pressed := (left || right) && !p.down
-	p.at, p.down = at, left || right
+	p.at, p.down = h.at, h.down
 	if w.plan.Window.Empty() {
 		p.pixel = -1
 		return
 	}
 	t := w.plan.Tank
-	p.x, p.y = (float64(x-t.Min.X)+0.5)/float64(t.Dx()), (float64(y-t.Min.Y)+0.5)/float64(t.Dy())
-	p.inside = at.In(t) && !w.help && w.options.Shot == nil // a picture does not depend on where the pointer happens to be
+	p.x, p.y = (float64(h.at.X-t.Min.X)+0.5)/float64(t.Dx()), (float64(h.at.Y-t.Min.Y)+0.5)/float64(t.Dy())
+	p.inside = h.at.In(t) && !w.help && w.options.Shot == nil // a picture does not depend on where the pointer happens to be
 	p.pixel = -1
 	if p.inside {
 		p.pixel = w.view.Pixel(p.x, p.y)
 	}
-	switch {
-	case w.help:
-		if pressed {
+	struck := h.struck[0] || h.struck[1]
+	if w.help {
+		if struck {
 			w.help, w.drawn.valid = false, false
 		}
-	case !p.down:
-		if p.painting {
-			w.do((*scope.Scope).EndStroke)
-		}
-		p.painting, p.scrubbing = false, false
-	case pressed && p.pixel >= 0:
-		p.painting, p.from = true, p.pixel
-		p.level = w.brush(right)
-		w.do((*scope.Scope).BeginStroke)
-		w.paint()
-	case p.painting && p.pixel >= 0:
-		w.paint()
-	case pressed && at.In(w.plan.Timeline):
-		p.scrubbing = true
-		w.scrub(x)
-	case p.scrubbing:
-		w.scrub(x)
+		return
 	}
+	for b, now := range h.struck {
+		if now && p.pixel >= 0 && !p.scrubbing {
+			w.stroke(b)
+		}
+	}
+	switch {
+	case p.painting && !h.down[p.button] && h.down[1-p.button] && p.pixel >= 0:
+		w.stroke(1 - p.button) // the other button is still held
+	case p.painting && !h.down[p.button]:
+		w.do((*scope.Scope).EndStroke)
+		p.painting = false
+	case p.painting && p.pixel >= 0 && p.pixel != p.from:
+		w.paint()
+	case struck && h.at.In(w.plan.Timeline):
+		p.scrubbing = true
+		w.scrub(h.at.X)
+	case p.scrubbing && any:
+		w.scrub(h.at.X)
+	}
+	p.scrubbing = p.scrubbing && any
 }
+
+// stroke begins what a button paints, and ends what the other did.
+func (w *window) stroke(button int) {
+	p := &w.pointer
+	w.do((*scope.Scope).EndStroke)
+	p.painting, p.button, p.from = true, button, p.pixel
+	p.level = w.brush(button == 1)
+	w.do((*scope.Scope).BeginStroke)
+	w.paint()
+}
+
+// brushLevels are the levels that Q and E step through.
+var brushLevels = []float64{0.1, 0.25, 0.5, 0.75, 1}
 
 // brush is the level a button paints: left lights, right reverses where the driver
 // can, Shift switches off, Alt gives back to the scene.

@@ -211,7 +211,7 @@ func (w *window) syncWidgets() {
 		check(b, scope.Overlay(i) == w.view.Overlay())
 	}
 	for i, c := range w.view.Controls() {
-		if s := p.sliders[i]; w.focused() != i || !w.pointer.down {
+		if s := p.sliders[i]; w.focused() != i || w.pointer.down == [2]bool{} {
 			s.Current = int(c.Share()*sliderSteps + 0.5)
 		}
 	}

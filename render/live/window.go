@@ -151,7 +151,7 @@ func (w *window) Update() error {
 	if w.ui != nil {
 		w.ui.Update()
 	}
-	w.point()
+	w.point(w.sense())
 	if w.shotDue() && w.view.Playing() {
 		w.do((*scope.Scope).Toggle) // the picture is of this time, however long the verdict takes
 	}

@@ -259,6 +259,60 @@ func TestButtons(t *testing.T) {
 	}
 }
 
+// A tap that is over within a tick paints its pixel, and a second button struck while the
+// first is held paints what it stands for.
+func TestStrokes(t *testing.T) {
+	w, err := newWindowWithoutLetters(demo(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	w.do((*scope.Scope).Toggle)
+	w.plan = scope.NewPlan(1280, 800, 1, w.view.Ratio(), 7)
+	cols := w.view.Design().Grid.Cols
+	over := func(row, col int) image.Point {
+		for y := w.plan.Tank.Min.Y; y < w.plan.Tank.Max.Y; y += 3 {
+			for x := w.plan.Tank.Min.X; x < w.plan.Tank.Max.X; x += 3 {
+				u, v := (float64(x-w.plan.Tank.Min.X)+0.5)/float64(w.plan.Tank.Dx()), (float64(y-w.plan.Tank.Min.Y)+0.5)/float64(w.plan.Tank.Dy())
+				if w.view.Pixel(u, v) == row*cols+col {
+					return image.Pt(x, y)
+				}
+			}
+		}
+		t.Fatalf("pixel %d, %d is nowhere", row, col)
+		return image.Point{}
+	}
+	levels := func() []float64 { return w.view.Picture(1).Frames[0].Levels }
+	none, left, right, both := [2]bool{}, [2]bool{true, false}, [2]bool{false, true}, [2]bool{true, true}
+
+	// Down and up again within a tick, as Ebitengine tells it; then again at once.
+	w.point(hand{over(0, 0), left, left})
+	w.point(hand{over(0, 2), left, left})
+	w.point(hand{over(0, 2), none, none})
+	if l := levels(); l[0] != 1 || l[1] == 1 || l[2] != 1 {
+		t.Errorf("two taps a tick apart paint %v", l[:3])
+	}
+	// Left, then right beside it, then left alone again, the pointer going on.
+	w.point(hand{over(1, 0), left, left})
+	w.point(hand{over(1, 1), left, none})
+	w.point(hand{over(1, 2), both, right})
+	w.point(hand{over(1, 3), both, none})
+	w.point(hand{over(1, 4), left, none})
+	w.point(hand{over(1, 5), left, none})
+	w.point(hand{over(1, 5), none, none})
+	for col, want := range []float64{1, 1, -1, -1, 1, 1} {
+		if got := levels()[cols+col]; got != want {
+			t.Errorf("two buttons in turn paint %g at column %d, want %g", got, col, want)
+		}
+	}
+	// Each was a stroke of its own.
+	for range 5 {
+		w.do(undo)
+	}
+	if n := w.view.Painted(); n != 0 {
+		t.Errorf("five strokes taken back leave %d pixels painted", n)
+	}
+}
+
 // Every key of the help sheet that stands alone does something, and no key twice.
 func TestKeysAreDistinct(t *testing.T) {
 	type stroke struct {

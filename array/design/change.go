@@ -49,6 +49,18 @@ func (d Design) With(changes ...Change) (Design, error) {
 	return r.design, nil
 }
 
+// Says is the value of a key as a Change has it; ok is false for a key that no Change sets.
+func (d Design) Says(key string) (value string, ok bool) {
+	s, ok := find(settings, key)
+	if !ok {
+		return "", false
+	}
+	if text, is := s.kind.hold(&d).(string); is {
+		return text, true
+	}
+	return encode(s.kind.hold(&d)), true
+}
+
 // under is the design's values, those given laid over them.
 func (d Design) under(given map[string]any) map[string]any {
 	values := d.values()

@@ -29,5 +29,5 @@ func window() error {
 	if err != nil {
 		return err
 	}
-	return live.Run(ctx, live.Options{Design: d, Scene: s, SceneFor: scene.open})
+	return live.Run(ctx, live.Options{Design: d, Scene: s, SceneFor: scene.open, Film: filmTo, Report: reportTo})
 }

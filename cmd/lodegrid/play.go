@@ -7,7 +7,10 @@ import (
 	"io"
 	"time"
 
+	"lodegrid/array/design"
 	"lodegrid/render/live"
+	"lodegrid/scenes"
+	"lodegrid/scenes/player"
 )
 
 func playCommand() command {
@@ -28,6 +31,7 @@ display, use lodegrid film.`,
 			f.IntVar(&o.Height, "height", 0, "height of the window in pixels (default 800)")
 			return func(ctx context.Context, j *job) error {
 				o.Design, o.Scene, o.SceneFor = j.design, j.scene, f.scene.open // a dropped design is played as the flags say
+				o.Film, o.Report = filmTo, reportTo
 				if shot.Asked() {
 					o.Shot = func(img image.Image) error {
 						return shot.Write(func(w io.Writer) error { return png.Encode(w, img) })
@@ -37,4 +41,24 @@ display, use lodegrid film.`,
 			}
 		},
 	}
+}
+
+// filmTo films a scene on a design as lodegrid film does.
+func filmTo(ctx context.Context, d design.Design, s scenes.Scene, to io.Writer) error {
+	quiet := streams{out: io.Discard, err: io.Discard}
+	f, err := newFilm(ctx, &job{streams: quiet, design: d, scene: s}, "fluid", 640, 12, player.DefaultCells)
+	if err != nil {
+		return err
+	}
+	return f.gif(ctx, quiet, to)
+}
+
+// reportTo writes the report on a design with its scene as lodegrid report does.
+func reportTo(ctx context.Context, d design.Design, s scenes.Scene, to io.Writer) error {
+	doc, err := report(ctx, &job{streams: streams{out: io.Discard, err: io.Discard}, design: d, scene: s}, true)
+	if err != nil {
+		return err
+	}
+	doc.Source = string(d.Marshal())
+	return doc.WriteHTML(to)
 }

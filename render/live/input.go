@@ -204,6 +204,9 @@ var keyActions = []keyAction{
 	{key: ebiten.KeyEscape, do: func(w *window) {
 		w.help = false
 		w.do((*scope.Scope).Halt)
+		if w.making != nil {
+			w.making()
+		}
 		w.ui.ClearFocus()
 		w.tell("", false)
 	}},
@@ -228,7 +231,7 @@ func redo(c *scope.Scope)   { c.Redo() }
 
 // keys does what the keyboard asks for.
 func (w *window) keys() {
-	if w.ui == nil {
+	if w.ui == nil || w.parts.edit != nil && w.parts.edit.IsFocused() && !struck(ebiten.KeyEscape, false) {
 		return
 	}
 	ctrl := ebiten.IsKeyPressed(ebiten.KeyControl) || ebiten.IsKeyPressed(ebiten.KeyMeta)

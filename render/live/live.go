@@ -45,6 +45,10 @@ type Options struct {
 	SceneFor   func(ctx context.Context, d design.Design) (scenes.Scene, error)
 	OpenScene  func(ctx context.Context, name string, data []byte, d design.Design) (scenes.Scene, error)
 
+	// Film and Report make what their names say of a design with its scene, beside the
+	// window; nil where there is none.
+	Film, Report maker
+
 	// Mirror, when set, is given the meters in words about once a second.
 	Mirror func(lines []string)
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"image"
 	"image/color"
+	"strings"
 
 	"github.com/hajimehoshi/ebiten/v2"
 
@@ -21,6 +22,10 @@ func (w *window) drawPanel(screen *ebiten.Image) {
 	about := fmt.Sprintf("%d × %d pixels, scene: %s", d.Grid.Cols, d.Grid.Rows, w.view.Scene().Name)
 	w.letters.draw(screen, w.letters.cut(about, small, t.Dx()), small, t.Min.X, t.Min.Y+w.px(28), leftAt, w.theme.Faint)
 
+	if w.page != metersPage {
+		w.drawPage(screen)
+		return
+	}
 	m := w.view.Meters()
 	y := w.plan.Meters.Min.Y
 	sub := fmt.Sprintf("average %s · peak %s", scope.Watts(m.AveragePower), scope.Watts(m.PeakPower))
@@ -46,7 +51,8 @@ func (w *window) drawPanel(screen *ebiten.Image) {
 	w.fact(screen, &y, "Dark pixels keeping a drop", fmt.Sprint(m.FalseOn), w.alarm(m.FalseOn > 0))
 	w.fact(screen, &y, "Lit pixels the fluid is on", fmt.Sprintf("%d of %d", m.Shown, m.Lit), w.alarm(m.Bare()))
 	words, wrong, known := w.view.Verdict()
-	verdict := "being judged"
+	verdict := w.view.Judging()
+	verdict = strings.TrimPrefix(verdict, "being ")
 	switch {
 	case known && !wrong:
 		verdict = "no limit is broken"
@@ -120,6 +126,9 @@ func (w *window) fact(screen *ebiten.Image, y *int, name, value string, c color.
 func (w *window) drawSliderText(screen *ebiten.Image) {
 	focused := w.focused()
 	for i, c := range w.view.Controls() {
+		if i >= len(w.plan.Sliders) {
+			return
+		}
 		r := w.plan.Sliders[i]
 		y := (r.Min.Y + r.Max.Y) / 2
 		ink := w.theme.Ink
@@ -138,6 +147,9 @@ func (w *window) drawSliderText(screen *ebiten.Image) {
 
 // drawStrips draws the charts of the last minute with their axes.
 func (w *window) drawStrips(screen *ebiten.Image) {
+	if w.plan.Power.Empty() {
+		return
+	}
 	names := [2]string{"Supply power, W, last minute", "Hottest coil, °C, last minute"}
 	for i := range w.strips {
 		s := scope.Strip(i)

@@ -1,6 +1,9 @@
 package live
 
 import (
+	"image/png"
+	"io"
+
 	"github.com/hajimehoshi/ebiten/v2"
 
 	"lodegrid/render/live/scope"
@@ -9,6 +12,16 @@ import (
 // shotDue tells whether the time of the picture that was asked for has come.
 func (w *window) shotDue() bool {
 	return w.options.Shot != nil && float64(w.ticks) >= w.options.ShotAt.Seconds()*scope.TicksPerSecond
+}
+
+// saveWindow saves what the window shows, when that was asked for.
+func (w *window) saveWindow(screen *ebiten.Image) {
+	if !w.saving {
+		return
+	}
+	w.saving = false
+	path, err := saveNew(w.options.Folder, "window", ".png", func(to io.Writer) error { return png.Encode(to, screen) })
+	w.told("saved the window as "+path, err)
 }
 
 // shoot takes the picture that was asked for once its time has come, and ends the

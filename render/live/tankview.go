@@ -168,6 +168,11 @@ func (w *window) drawCaption(screen *ebiten.Image) {
 		words += fmt.Sprintf(" Dots: %d set by hand.", n)
 	}
 	y := (r.Min.Y + r.Max.Y) / 2
+	if rate := w.view.Rate(); rate < 0.95*w.view.Speed() { // not while it is NaN
+		slow := fmt.Sprintf("%.2g× real time", rate)
+		w.letters.draw(screen, slow, style{small.size, true}, r.Max.X-w.px(8), y, rightAt, w.theme.Ink)
+		r.Max.X -= int(w.letters.width(slow, small)) + w.px(20)
+	}
 	w.letters.draw(screen, w.letters.cut(words, small, r.Dx()), small, r.Min.X, y, leftAt, w.theme.Faint)
 }
 
@@ -185,8 +190,5 @@ func (w *window) drawTimeline(screen *ebiten.Image) {
 	r := w.plan.Time
 	box(screen, r, w.theme.Paper)
 	words := fmt.Sprintf("%.1f of %.1f s", w.view.Clock(), w.view.Length())
-	if rate := w.view.Rate(); rate < 0.95*w.view.Speed() {
-		words = fmt.Sprintf("%.2g× real time, %s", rate, words)
-	}
 	w.letters.draw(screen, words, plain, r.Max.X, (r.Min.Y+r.Max.Y)/2, rightAt, w.theme.Ink)
 }

@@ -14,6 +14,10 @@ import (
 
 // widgets are the window's buttons and sliders.
 type widgets struct {
+	root              *widget.Container
+	look              looks
+	text              []written         // on the page
+	edit              *widget.TextInput // nil for none
 	play, loop, speed *widget.Button
 	overlays          []*widget.Button
 	sliders           []*widget.Slider
@@ -72,34 +76,39 @@ func (w *window) looks() looks {
 	}
 }
 
+// button makes a button.
+func (w *window) button(label, hint string, at image.Rectangle, toggle bool, do func(), more ...widget.ButtonOpt) *widget.Button {
+	look, p := w.parts.look, &w.parts
+	options := []widget.ButtonOpt{
+		widget.ButtonOpts.Image(look.button),
+		widget.ButtonOpts.Text(label, look.face, look.text),
+		widget.ButtonOpts.DisableDefaultKeys(), // every button has a key of its own
+		widget.ButtonOpts.TabOrder(-1),
+		widget.ButtonOpts.ClickedHandler(func(*widget.ButtonClickedEventArgs) {
+			do()
+			w.drawn.valid = false
+		}),
+		widget.ButtonOpts.CursorEnteredHandler(func(*widget.ButtonHoverEventArgs) { w.setHint(hint) }),
+		widget.ButtonOpts.CursorExitedHandler(func(*widget.ButtonHoverEventArgs) { w.setHint("") }),
+	}
+	if toggle {
+		options = append(options, widget.ButtonOpts.ToggleMode())
+	}
+	b := widget.NewButton(append(options, more...)...)
+	p.places[b] = at
+	p.root.AddChild(b)
+	return b
+}
+
 // buildWidgets makes all buttons and sliders at the places of the plan.
 func (w *window) buildWidgets() {
 	w.hint = ""
 	look := w.looks()
 	p := &w.parts
-	*p = widgets{places: map[widget.PreferredSizeLocateableWidget]image.Rectangle{}}
-	root := widget.NewContainer(widget.ContainerOpts.Layout(p))
-	button := func(label, hint string, at image.Rectangle, toggle bool, do func()) *widget.Button {
-		options := []widget.ButtonOpt{
-			widget.ButtonOpts.Image(look.button),
-			widget.ButtonOpts.Text(label, look.face, look.text),
-			widget.ButtonOpts.DisableDefaultKeys(), // every button has a key of its own
-			widget.ButtonOpts.TabOrder(-1),
-			widget.ButtonOpts.ClickedHandler(func(*widget.ButtonClickedEventArgs) {
-				do()
-				w.drawn.valid = false
-			}),
-			widget.ButtonOpts.CursorEnteredHandler(func(*widget.ButtonHoverEventArgs) { w.setHint(hint) }),
-			widget.ButtonOpts.CursorExitedHandler(func(*widget.ButtonHoverEventArgs) { w.setHint("") }),
-		}
-		if toggle {
-			options = append(options, widget.ButtonOpts.ToggleMode())
-		}
-		b := widget.NewButton(options...)
-		p.places[b] = at
-		root.AddChild(b)
-		return b
-	}
+	*p = widgets{look: look, places: map[widget.PreferredSizeLocateableWidget]image.Rectangle{}}
+	w.built = w.asked()
+	p.root = widget.NewContainer(widget.ContainerOpts.Layout(p))
+	button := w.button
 	then := func(what func(*scope.Scope)) func() { return func() { w.do(what) } }
 	row := func(area image.Rectangle, widths ...float64) []image.Rectangle {
 		var list []image.Rectangle
@@ -132,6 +141,11 @@ func (w *window) buildWidgets() {
 		}
 		return list
 	}
+	w.buildPages(row(w.plan.Pages, 58, 72, 58, 48))
+	w.ui = &ebitenui.UI{Container: p.root}
+	if w.page != metersPage {
+		return
+	}
 	cells := grid(w.plan.Overlays, 4, 2)
 	for i, o := range scope.Overlays() {
 		b := button(o.Label(), o.About()+" ("+string(rune('1'+i))+")", cells[i], true, func() { w.view.SetOverlay(o) })
@@ -154,6 +168,9 @@ func (w *window) buildWidgets() {
 	button("Reset", "All sliders back to the design's own values (R)", cells[7], false, then((*scope.Scope).Untune))
 
 	for i, c := range w.view.Controls() {
+		if i >= len(w.plan.Sliders) {
+			break
+		}
 		hint := c.Help + " Key " + c.Key + " of the design file."
 		if c.Off != "" {
 			hint = c.Label + ": " + c.Off + "."
@@ -174,10 +191,9 @@ func (w *window) buildWidgets() {
 		)
 		s.GetWidget().Disabled = c.Off != ""
 		p.places[s] = w.sliderTrack(i)
-		root.AddChild(s)
+		p.root.AddChild(s)
 		p.sliders = append(p.sliders, s)
 	}
-	w.ui = &ebitenui.UI{Container: root}
 }
 
 // sliderTrack is where a slider's track lies within its row: label to the left,
@@ -210,8 +226,9 @@ func (w *window) syncWidgets() {
 	for i, b := range p.overlays {
 		check(b, scope.Overlay(i) == w.view.Overlay())
 	}
-	for i, c := range w.view.Controls() {
-		if s := p.sliders[i]; w.focused() != i || w.pointer.down == [2]bool{} {
+	for i, s := range p.sliders {
+		c := w.view.Controls()[i]
+		if w.focused() != i || w.pointer.down == [2]bool{} {
 			s.Current = int(c.Share()*sliderSteps + 0.5)
 		}
 	}

@@ -38,6 +38,10 @@ type window struct {
 	numbers      []string  // the same as text
 
 	help   bool
+	page   page
+	top    int    // of the page's list, the first that is shown
+	chosen string // key being edited, "" for none
+	built  string // what the widgets were built for
 	weaker int    // steps that the brush is below full level
 	hint   string // about the widget under the pointer
 	words  string // what happened last, to be told in the status line
@@ -47,7 +51,10 @@ type window struct {
 	drawn   drawn
 	frames  int // drawn in all
 	ticks   int
-	mirrorT int // tick of the last mirror
+	mirrorT int                // tick of the last mirror
+	making  context.CancelFunc // of a file being made, nil without one
+	made    chan made
+	saving  bool // the window is to be saved once drawn
 	err     error
 	done    bool
 }
@@ -111,7 +118,7 @@ func newWindow(ctx context.Context, o Options) (*window, error) {
 	if o.Paused && o.Shot == nil {
 		c.Toggle()
 	}
-	w := &window{ctx: ctx, options: o, device: 1, dark: o.Dark, mirrorT: -scope.TicksPerSecond}
+	w := &window{ctx: ctx, options: o, device: 1, made: make(chan made, 1), dark: o.Dark, mirrorT: -scope.TicksPerSecond}
 	if o.Warm {
 		if err := c.Warm(ctx); err != nil {
 			w.tell(err.Error(), true)
@@ -120,6 +127,7 @@ func newWindow(ctx context.Context, o Options) (*window, error) {
 	if w.letters, err = newLetters(); err != nil {
 		return nil, err
 	}
+	c.SetScenes(o.sceneFor)
 	w.stage = scope.NewStage(c)
 	w.look()
 	return w, nil
@@ -156,6 +164,7 @@ func (w *window) Update() error {
 		w.do((*scope.Scope).Toggle) // the picture is of this time, however long the verdict takes
 	}
 	w.stage.Pulse()
+	w.takeMade()
 	if w.ticks-w.mirrorT >= scope.TicksPerSecond {
 		w.mirrorT = w.ticks
 		w.mirror()
@@ -204,7 +213,9 @@ func (w *window) Draw(screen *ebiten.Image) {
 		w.drawStatus(screen)
 		w.syncWidgets()
 		w.ui.Draw(screen)
-		w.drawSliderText(screen)
+		if w.page == metersPage {
+			w.drawSliderText(screen)
+		}
 	}
 	w.drawTank(screen, slow)
 	w.drawTimeline(screen)
@@ -214,6 +225,7 @@ func (w *window) Draw(screen *ebiten.Image) {
 	d.judged = judged
 	d.valid, d.version, d.marked = true, w.view.Version(), marked
 	w.frames++
+	w.saveWindow(screen)
 	w.shoot(screen)
 }
 
@@ -224,7 +236,7 @@ func (w *window) arrange(size image.Point) {
 		theme = scope.Dark
 	}
 	p := scope.NewPlan(size.X, size.Y, w.device, w.view.Ratio(), len(w.view.Controls()))
-	if w.ui == nil || p.Window != w.plan.Window || p.Scale != w.plan.Scale || p.Tank != w.plan.Tank || theme != w.theme {
+	if w.ui == nil || p.Window != w.plan.Window || p.Scale != w.plan.Scale || p.Tank != w.plan.Tank || theme != w.theme || w.asked() != w.built {
 		w.plan, w.theme = p, theme
 		w.letters.setScale(p.Scale)
 		w.buildWidgets()

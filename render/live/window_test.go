@@ -10,8 +10,11 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 	"testing/fstest"
+	"time"
 
 	"github.com/hajimehoshi/ebiten/v2"
 
@@ -88,7 +91,7 @@ func TestWindow(t *testing.T) {
 		name          string
 		width, height int
 		device        float64
-	}{{"wide", 1280, 800, 1}, {"laptop", 1024, 640, 1}, {"fine", 2048, 1280, 2}} {
+	}{{"wide", 1280, 800, 1}, {"small", 700, 500, 1}, {"fine", 2048, 1280, 2}} {
 		w := play(t, demo(t), 90)
 		w.device = size.device
 		for _, dark := range []bool{false, true} {
@@ -127,8 +130,11 @@ func checkWindow(t *testing.T, w *window, img *image.RGBA) {
 	}{
 		{"title", p.Title}, {"meters", p.Meters}, {"overlay buttons", p.Overlays}, {"tools", p.Tools},
 		{"buttons", p.Buttons}, {"time line", p.Timeline}, {"time", p.Time}, {"reading", p.Reading}, {"caption", p.Caption},
-		{"power chart", p.Power}, {"heat chart", p.Heat}, {"first slider", p.Sliders[0]}, {"last slider", p.Sliders[len(p.Sliders)-1]},
+		{"pages", p.Pages}, {"power chart", p.Power}, {"heat chart", p.Heat}, {"first slider", firstOf(p.Sliders)}, {"last slider", lastOf(p.Sliders)},
 	} {
+		if c.at.Empty() {
+			continue // no room for it
+		}
 		if ink := inked(img, c.at, w.theme.Paper); ink < 40 {
 			t.Errorf("%s: %d of %d picture elements are not paper", c.name, ink, c.at.Dx()*c.at.Dy())
 		}
@@ -141,6 +147,105 @@ func checkWindow(t *testing.T, w *window, img *image.RGBA) {
 	} {
 		if ink := inked(img, r, w.theme.Paper); ink > 0 {
 			t.Errorf("%d picture elements are drawn in %v, which is to be free", ink, r)
+		}
+	}
+}
+
+func firstOf(list []image.Rectangle) (r image.Rectangle) {
+	if len(list) > 0 {
+		r = list[0]
+	}
+	return r
+}
+
+func lastOf(list []image.Rectangle) (r image.Rectangle) {
+	if len(list) > 0 {
+		r = list[len(list)-1]
+	}
+	return r
+}
+
+// Every page at every size holds words within the page and buttons that do not lie on
+// each other.
+func TestPages(t *testing.T) {
+	needScreen(t)
+	w := play(t, demo(t), 30)
+	for w.view.Judging() != "" {
+		advance(t, w, 1)
+		time.Sleep(time.Millisecond)
+	}
+	if list, _ := w.view.Problems(); len(list) == 0 {
+		w.do(func(c *scope.Scope) { _ = c.Set(design.Change{Key: "supply.power", Value: "5 W"}) })
+		for w.view.Stale() || w.view.Judging() != "" {
+			advance(t, w, 1)
+			time.Sleep(time.Millisecond)
+		}
+	}
+	for _, size := range []image.Point{{700, 500}, {1000, 700}, {1400, 900}, {1920, 1080}} {
+		for _, dark := range []bool{false, true} {
+			w.dark = dark
+			for p := range pages {
+				w.turn(p)
+				if p == designPage {
+					w.chosen = "grid.cols"
+					w.top = slices.IndexFunc(keysOf(w.view.Design()), func(e design.Entry) bool { return e.Key == w.chosen }) - 12
+				}
+				name := fmt.Sprintf("page-%d-%d-%v", p, size.X, dark)
+				img := shoot(t, w, size.X, size.Y, name)
+				if n := inked(img, w.plan.Page, w.theme.Paper); n < 1500 {
+					t.Errorf("%s: %d picture elements of ink", name, n)
+				}
+				var at []image.Rectangle
+				for _, r := range w.parts.places {
+					for _, o := range at {
+						if r.Overlaps(o) {
+							t.Errorf("%s: %v lies on %v", name, r, o)
+						}
+					}
+					if at = append(at, r); !r.In(w.plan.Window) || r.Min.Y >= w.plan.Page.Min.Y && r.Min.X >= w.plan.Page.Min.X && !r.In(w.plan.Page) {
+						t.Errorf("%s: %v sticks out of %v", name, r, w.plan.Page)
+					}
+				}
+				for _, line := range w.parts.text {
+					if y := line.at.Y + w.px(line.s.size/2); y > w.plan.Page.Max.Y || line.at.X+int(w.letters.width(line.words, line.s)) > w.plan.Page.Max.X+1 {
+						t.Errorf("%s: %q sticks out at %v", name, line.words, line.at)
+					}
+					for _, o := range at {
+						if r := image.Rect(line.at.X, line.at.Y-w.px(line.s.size/2), line.at.X+10, line.at.Y+w.px(line.s.size/2)); r.Overlaps(o) {
+							t.Errorf("%s: %q lies on a button at %v", name, line.words, o)
+						}
+					}
+				}
+			}
+		}
+	}
+}
+
+// A value that is typed changes the design, one that cannot be is refused in words, and
+// advice that is taken changes the key that it names.
+func TestTypedValue(t *testing.T) {
+	needScreen(t)
+	w := play(t, demo(t), 5)
+	w.turn(designPage)
+	w.chosen = "supply.voltage"
+	w.top = slices.IndexFunc(keysOf(w.view.Design()), func(e design.Entry) bool { return e.Key == w.chosen }) - 2
+	shoot(t, w, 1280, 800, "typed")
+	for _, c := range []struct {
+		typed string
+		volts float64
+	}{{"11 V", 11}, {"11 apples", 11}, {"10.5 V", 10.5}} {
+		shoot(t, w, 1280, 800, "typed-again")
+		w.parts.edit.SetText(c.typed)
+		w.parts.edit.Submit()
+		w.ui.Update()
+		for w.view.Stale() {
+			advance(t, w, 1)
+		}
+		if got := w.view.Design().Supply.Voltage; got != c.volts {
+			t.Errorf("%q makes %g V, want %g; told: %s", c.typed, got, c.volts, w.words)
+		}
+		if c.typed == "11 apples" && (!w.wrong || !strings.Contains(w.words, "supply.voltage")) {
+			t.Errorf("%q is told as %q", c.typed, w.words)
 		}
 	}
 }

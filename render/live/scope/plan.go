@@ -7,8 +7,8 @@ import (
 
 // The smallest window that everything fits into, device-independent pixels.
 const (
-	LeastWidth  = 960
-	LeastHeight = 600
+	LeastWidth  = 700
+	LeastHeight = 500
 )
 
 // Plan is where everything stands in the window, in device pixels.
@@ -23,17 +23,19 @@ type Plan struct {
 	Buttons   image.Rectangle // of the transport
 	Timeline  image.Rectangle
 	Time      image.Rectangle // beside the time line
-	Power     image.Rectangle // strip chart, plot only
-	Heat      image.Rectangle // strip chart, plot only
+	Power     image.Rectangle // strip chart, plot only; empty where there is no room, as Heat
+	Heat      image.Rectangle
 	Reading   image.Rectangle // under the pointer
 	Status    image.Rectangle // two lines along the lower edge
 
 	Panel    image.Rectangle // right column
 	Title    image.Rectangle
+	Pages    image.Rectangle // buttons
+	Page     image.Rectangle // what they turn over; the following are those of the first
 	Meters   image.Rectangle
-	Overlays image.Rectangle // buttons
-	Sliders  []image.Rectangle
-	Tools    image.Rectangle // buttons
+	Overlays image.Rectangle   // buttons
+	Sliders  []image.Rectangle // none where there is no room
+	Tools    image.Rectangle   // buttons
 }
 
 // MeterHeights are the heights of the meters in device-independent pixels: three
@@ -63,7 +65,7 @@ func NewPlan(w, h int, scale, ratio float64, sliders int) Plan {
 	p.Status = image.Rect(pad, h-u(40), w-pad, h-u(4))
 
 	// The right column.
-	width := u(280)
+	width := u(272)
 	if float64(w)/scale >= 1200 {
 		width = u(316)
 	}
@@ -76,15 +78,20 @@ func NewPlan(w, h int, scale, ratio float64, sliders int) Plan {
 		return r
 	}
 	p.Title = take(u(36))
+	p.Pages = take(u(24))
+	p.Page = image.Rect(x0, y, x1, p.Panel.Max.Y)
 	p.Meters = take(u(3*GaugeHeight + 5*CountHeight))
 	p.Overlays = take(2*u(24) + u(4))
+	tools := 2*u(24) + u(4)
 	row := pick(23, 29)
-	for range sliders {
-		p.Sliders = append(p.Sliders, image.Rect(x0, y, x1, y+row))
-		y += row
+	if y+sliders*row+gap+tools <= p.Page.Max.Y {
+		for range sliders {
+			p.Sliders = append(p.Sliders, image.Rect(x0, y, x1, y+row))
+			y += row
+		}
+		y += gap
 	}
-	y += gap
-	p.Tools = take(2*u(24) + u(4))
+	p.Tools = take(tools)
 
 	// The left part, from below: charts, transport, caption, tank.
 	left, right := pad, p.Panel.Min.X
@@ -93,13 +100,22 @@ func NewPlan(w, h int, scale, ratio float64, sliders int) Plan {
 	inner := right - left
 	axis := u(44)
 	third := inner * 25 / 100
-	p.Power = image.Rect(left+axis, bottom-charts+u(24), left+third, bottom-u(4))
-	p.Heat = p.Power.Add(image.Pt(third+u(10), 0))
-	p.Reading = image.Rect(p.Heat.Max.X+u(18), bottom-charts, right, bottom)
+	p.Reading = image.Rect(left, bottom-charts, right, bottom)
+	if inner >= u(600) {
+		p.Power = image.Rect(left+axis, bottom-charts+u(24), left+third, bottom-u(4))
+		p.Heat = p.Power.Add(image.Pt(third+u(10), 0))
+		p.Reading.Min.X = p.Heat.Max.X + u(18)
+	}
 	bottom -= charts + gap
 	p.Buttons = image.Rect(left, bottom-u(28), left+u(356), bottom)
-	p.Time = image.Rect(right-u(100), bottom-u(28), right, bottom)
-	p.Timeline = image.Rect(p.Buttons.Max.X+u(8), bottom-u(28), p.Time.Min.X-u(8), bottom)
+	if inner >= u(700) {
+		p.Time = image.Rect(right-u(100), bottom-u(28), right, bottom)
+		p.Timeline = image.Rect(p.Buttons.Max.X+u(8), bottom-u(28), p.Time.Min.X-u(8), bottom)
+	} else { // the time line over the buttons
+		bottom -= u(28) + u(4)
+		p.Time = image.Rect(right-u(100), bottom-u(28), right, bottom)
+		p.Timeline = image.Rect(left, bottom-u(28), p.Time.Min.X-u(8), bottom)
+	}
 	bottom -= u(28) + gap
 	p.Caption = image.Rect(left, bottom-u(18), right, bottom)
 	bottom -= u(18) + u(4)

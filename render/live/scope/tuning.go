@@ -4,18 +4,21 @@ import (
 	"context"
 	"fmt"
 	"runtime/debug"
+	"slices"
 
 	"lodegrid/array/design"
 	"lodegrid/scenes"
 )
 
-// tuning is the design that was opened, what the sliders changed about it, and the
-// computation that follows behind on a goroutine of its own.
+// tuning is the design that was opened, what was changed about it, and the computation that
+// follows behind on a goroutine of its own.
 type tuning struct {
 	base    design.Design
-	moved   []bool // per control
-	retune  bool   // sliders moved since the last computation began
-	load    Loader // a file that waits to be opened, nil for none
+	set     []design.Change // by sliders and otherwise, each key once
+	retune  bool            // it changed since the last computation began
+	scenes  Scenes          // nil for none
+	alien   bool            // the scene shown was opened by itself
+	load    Loader          // a file that waits to be opened, nil for none
 	running bool
 	done    chan outcome // holds one
 }
@@ -37,7 +40,7 @@ func (c *Scope) start(d design.Design) {
 	t := &c.tuning
 	t.base = d
 	c.controls = controls(d)
-	t.moved = make([]bool, len(c.controls))
+	t.set = nil
 	if t.done == nil {
 		t.done = make(chan outcome, 1)
 	}
@@ -55,9 +58,43 @@ func (c *Scope) SetControl(i int, share float64) {
 	}
 	before := c.controls[i].Value
 	if c.controls[i].at(share); c.controls[i].Value != before {
-		t.moved[i], t.retune = true, true
+		t.change(c.controls[i].change())
 	}
 }
+
+// change makes a change that is to be computed.
+func (t *tuning) change(n design.Change) {
+	t.set = append(slices.DeleteFunc(slices.Clone(t.set), func(o design.Change) bool { return o.Key == n.Key }), n)
+	t.retune = true
+}
+
+// Set changes keys of the design, written as in the design file. The display follows
+// once it is computed; see Stale. The error says what of it cannot be, and nothing is
+// changed then.
+func (c *Scope) Set(changes ...design.Change) error {
+	t := &c.tuning
+	before, retune := t.set, t.retune
+	for _, n := range changes {
+		t.change(n)
+	}
+	d, err := t.base.With(t.set...)
+	if err != nil {
+		t.set, t.retune = before, retune
+		return err
+	}
+	for i, n := range controls(d) {
+		if n.Key == c.controls[i].Key {
+			c.controls[i].Value = n.Value
+		}
+	}
+	return nil
+}
+
+// Scenes makes the scene that goes with a design.
+type Scenes func(ctx context.Context, d design.Design) (scenes.Scene, error)
+
+// SetScenes tells where scenes come from when a change of the design asks for another.
+func (c *Scope) SetScenes(s Scenes) { c.tuning.scenes = s }
 
 // Untune puts every slider back to the value of the design as it was opened.
 func (c *Scope) Untune() {
@@ -67,14 +104,9 @@ func (c *Scope) Untune() {
 	}
 }
 
-// Tuned reports whether a slider was moved.
+// Tuned reports whether the design was changed.
 func (c *Scope) Tuned() bool {
-	for _, m := range c.tuning.moved {
-		if m {
-			return true
-		}
-	}
-	return false
+	return len(c.tuning.set) > 0
 }
 
 // Open loads a file in the background and shows what it holds once it is ready.
@@ -85,17 +117,6 @@ func (c *Scope) Stale() bool { return c.tuning.running || c.tuning.retune || c.t
 
 // Problem says in words why what was asked for last is not shown; empty when it is.
 func (c *View) Problem() string { return c.problem }
-
-// changes are the sliders that were moved, as changes of the design.
-func (c *Scope) changes() []design.Change {
-	var list []design.Change
-	for i, m := range c.tuning.moved {
-		if m {
-			list = append(list, c.controls[i].change())
-		}
-	}
-	return list
-}
 
 // poll takes over a finished computation and starts the next.
 func (c *Scope) poll() (changed bool, err error) {
@@ -118,7 +139,7 @@ func (c *Scope) poll() (changed bool, err error) {
 		t.load = nil
 	case t.retune:
 		t.running, t.retune = true, false
-		go compute(t.done, tune(c.ctx, t.base, c.changes(), c.scene))
+		go compute(t.done, c.tune())
 	}
 	return changed, nil
 }
@@ -133,10 +154,14 @@ func (c *Scope) take(o outcome) error {
 	switch {
 	case o.base != nil:
 		c.start(*o.base)
+		c.tuning.alien = false
 		c.tuning.retune = false
 		c.show(o.display, *o.scene)
 		c.history = History{}
+	case o.display != nil && o.scene != nil:
+		c.show(o.display, *o.scene)
 	case o.scene != nil:
+		c.tuning.alien = true
 		d := c.grid.Design.Grid
 		if o.scene.Rows != d.Rows || o.scene.Cols != d.Cols {
 			c.problem = fmt.Sprintf("the scene is for %d × %d pixels, the grid has %d × %d by now; open it again", o.scene.Cols, o.scene.Rows, d.Cols, d.Rows)
@@ -159,11 +184,18 @@ func (c *Scope) take(o outcome) error {
 	return nil
 }
 
-// tune computes the design with the sliders' changes.
-func tune(ctx context.Context, base design.Design, changes []design.Change, s scenes.Scene) func() outcome {
+// tune computes the design with what was changed. A scene of its own follows where the
+// grid or the scene's keys changed.
+func (c *Scope) tune() func() outcome {
+	t, shown, s := c.tuning, c.grid.Design, c.scene
+	ctx := c.ctx
 	return func() (o outcome) {
-		var d design.Design
-		if d, o.err = base.With(changes...); o.err == nil {
+		d, err := t.base.With(t.set...)
+		if err == nil && t.scenes != nil && !t.alien && (d.Grid.Rows != s.Rows || d.Grid.Cols != s.Cols || d.Scene != shown.Scene) {
+			s, err = t.scenes(ctx, d)
+			o.scene = &s
+		}
+		if o.err = err; err == nil {
 			o.display, o.err = build(ctx, d, s)
 		}
 		return o

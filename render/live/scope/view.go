@@ -48,6 +48,7 @@ type View struct {
 	rate     float64 // seconds of the scene per second on the wall of late, NaN while not known
 	problem  string
 	judged   judged
+	judging  string
 	known    bool // judged is of the present display and scene
 }
 

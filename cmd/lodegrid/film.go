@@ -283,17 +283,7 @@ func (f *film) write(ctx context.Context, s streams, out *output.Target) error {
 	case !out.Asked():
 		return f.shoot(ctx, s, func(int, *image.RGBA) error { return nil })
 	case !out.Folder():
-		return out.Write(func(w io.Writer) error {
-			reel, err := f.reel(w, out.Ending())
-			if err != nil {
-				return err
-			}
-			delay := time.Second / time.Duration(f.fps)
-			if err := f.shoot(ctx, s, func(_ int, img *image.RGBA) error { return reel.Add(img, delay) }); err != nil {
-				return err
-			}
-			return reel.Close()
-		})
+		return out.Write(func(w io.Writer) error { return f.roll(ctx, s, w, out.Ending()) })
 	}
 	err := f.shoot(ctx, s, func(i int, img *image.RGBA) error {
 		return out.WriteFile(fmt.Sprintf("frame-%05d.png", i+1), func(w io.Writer) error { return png.Encode(w, img) })
@@ -302,6 +292,19 @@ func (f *film) write(ctx context.Context, s streams, out *output.Target) error {
 		fmt.Fprintf(s.err, "to join them: ffmpeg -framerate %d -i %s -pix_fmt yuv420p film.mp4\n", f.fps, filepath.Join(out.Path, "frame-%05d.png"))
 	}
 	return err
+}
+
+// roll shoots the film into one file of a format by its ending.
+func (f *film) roll(ctx context.Context, s streams, w io.Writer, ending string) error {
+	reel, err := f.reel(w, ending)
+	if err != nil {
+		return err
+	}
+	delay := time.Second / time.Duration(f.fps)
+	if err := f.shoot(ctx, s, func(_ int, img *image.RGBA) error { return reel.Add(img, delay) }); err != nil {
+		return err
+	}
+	return reel.Close()
 }
 
 // reel is a file that a film is written to, picture by picture.

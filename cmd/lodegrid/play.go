@@ -50,7 +50,7 @@ func filmTo(ctx context.Context, d design.Design, s scenes.Scene, to io.Writer) 
 	if err != nil {
 		return err
 	}
-	return f.gif(ctx, quiet, to)
+	return f.roll(ctx, quiet, to, ".gif")
 }
 
 // reportTo writes the report on a design with its scene as lodegrid report does.

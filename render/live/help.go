@@ -26,6 +26,8 @@ var helpColumns = [2][]helpLine{
 		{"F", "fill the tank anew"},
 		{"", "Shown over the tank"},
 		{"1 … 7", "tank, field, arrows, hold, heat, current, crosstalk"},
+		{"O", "rings where the picture wants fluid"},
+		{"wheel  Z", "enlarge the tank; all of it"},
 		{"D", "dark or light"},
 		{"F11", "whole screen"},
 	},

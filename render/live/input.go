@@ -74,7 +74,7 @@ func (w *window) point(h hand) {
 		return
 	}
 	t := w.plan.Tank
-	p.x, p.y = (float64(h.at.X-t.Min.X)+0.5)/float64(t.Dx()), (float64(h.at.Y-t.Min.Y)+0.5)/float64(t.Dy())
+	p.x, p.y = w.zoom.share((float64(h.at.X-t.Min.X)+0.5)/float64(t.Dx()), (float64(h.at.Y-t.Min.Y)+0.5)/float64(t.Dy()))
 	p.inside = h.at.In(t) && !w.help && w.options.Shot == nil // a picture does not depend on where the pointer happens to be
 	p.pixel = -1
 	if p.inside {
@@ -196,6 +196,8 @@ var keyActions = []keyAction{
 	{key: ebiten.KeyC, do: func(w *window) { w.cold() }},
 	{key: ebiten.KeyW, do: func(w *window) { w.warm() }},
 	{key: ebiten.KeyF, do: func(w *window) { w.refill() }},
+	{key: ebiten.KeyZ, do: func(w *window) { w.zoom = zoom{factor: 1} }},
+	{key: ebiten.KeyO, do: outline},
 	{key: ebiten.KeyR, do: act((*scope.Scope).Untune)},
 	{key: ebiten.KeyD, do: func(w *window) { w.dark = !w.dark }},
 	{key: ebiten.KeyF11, do: func(*window) { ebiten.SetFullscreen(!ebiten.IsFullscreen()) }},
@@ -268,6 +270,8 @@ func (w *window) arrow(by int) {
 	step := max(w.view.Length()/100, 1.0/scope.TicksPerSecond)
 	w.seek(w.view.Clock() + float64(by)*step)
 }
+
+func outline(w *window) { w.view.SetOutline(!w.view.Outline()) }
 
 func (w *window) strength(by int) {
 	w.weaker = min(max(w.weaker+by, 0), len(brushLevels)-1)

@@ -4,10 +4,11 @@ import (
 	"fmt"
 	"image"
 	"image/color"
-	"math"
 
 	"github.com/hajimehoshi/ebiten/v2"
 	"github.com/hajimehoshi/ebiten/v2/vector"
+
+	"lodegrid/render/live/scope"
 )
 
 // box fills a rectangle.
@@ -19,7 +20,7 @@ func box(dst *ebiten.Image, r image.Rectangle, c color.Color) {
 func (w *window) drawTank(screen *ebiten.Image, slow bool) {
 	w.picture.Marked = w.pointer.pixel
 	w.picture.Draw(w.view)
-	w.tank.show(screen, w.plan.Tank)
+	w.tank.showPart(screen, w.plan.Tank, w.zoom)
 	w.drawNumbers(screen, slow)
 	w.drawBadge(screen)
 	if slow {
@@ -38,7 +39,8 @@ func (w *window) drawNumbers(screen *ebiten.Image, slow bool) {
 	if !ok || !w.view.Overlay().PerPixel() {
 		return
 	}
-	stretch := float64(w.plan.Tank.Dx()) / float64(w.picture.Image.Rect.Dx())
+	b := w.picture.Image.Rect
+	stretch := w.zoom.factor * float64(w.plan.Tank.Dx()) / float64(b.Dx())
 	_, _, side := w.picture.Cell(0)
 	if side*stretch < leastCell*w.plan.Scale {
 		return
@@ -56,12 +58,12 @@ func (w *window) drawNumbers(screen *ebiten.Image, slow bool) {
 		}
 		x, y, side := w.picture.Cell(i)
 		c := legend.Colors.At((w.values[i] - legend.Low) / (legend.High - legend.Low))
-		ink := color.RGBA{255, 255, 255, 255}
-		if bright(c) {
-			ink = color.RGBA{0, 0, 0, 255}
+		u, v := w.zoom.part((x+side/2)/float64(b.Dx()), (y+side*0.6)/float64(b.Dy()))
+		at := w.plan.Tank.Min.Add(image.Pt(int(u*float64(w.plan.Tank.Dx())), int(v*float64(w.plan.Tank.Dy()))))
+		if !at.In(w.plan.Tank.Inset(w.px(10))) {
+			continue
 		}
-		w.letters.draw(screen, s, small,
-			w.plan.Tank.Min.X+int((x+side/2)*stretch), w.plan.Tank.Min.Y+int((y+side*0.6)*stretch), middleAt, ink)
+		w.letters.draw(screen, s, small, at.X, at.Y, middleAt, scope.Readable(c))
 	}
 }
 
@@ -79,13 +81,6 @@ func cellText(v, span float64) string {
 		s = s[1:]
 	}
 	return s
-}
-
-// bright tells whether black letters are easier to read on a colour than white ones,
-// by relative luminance (WCAG 2.1).
-func bright(c color.RGBA) bool {
-	linear := func(v uint8) float64 { return math.Pow(float64(v)/255, 2.2) }
-	return 0.2126*linear(c.R)+0.7152*linear(c.G)+0.0722*linear(c.B) > 0.18
 }
 
 // drawBadge says over the tank that it is not what was asked for yet.
@@ -163,6 +158,9 @@ func (w *window) drawCaption(screen *ebiten.Image) {
 				words += "."
 			}
 		}
+	}
+	if w.zoom.factor > 1 {
+		words = fmt.Sprintf("Enlarged %.1f times (Z: all of it). ", w.zoom.factor) + words
 	}
 	if n := w.view.Painted(); n > 0 {
 		words += fmt.Sprintf(" Dots: %d set by hand.", n)

@@ -19,6 +19,7 @@ type widgets struct {
 	text              []written         // on the page
 	edit              *widget.TextInput // nil for none
 	play, loop, speed *widget.Button
+	outline           *widget.Button // on the first page alone
 	overlays          []*widget.Button
 	sliders           []*widget.Slider
 	places            map[widget.PreferredSizeLocateableWidget]image.Rectangle
@@ -52,23 +53,17 @@ func (w *window) looks() looks {
 	box := func(body, rim color.Color) *nine.NineSlice {
 		return nine.NewBorderedNineSliceColor(body, rim, line)
 	}
-	between := func(a, b color.RGBA, part float64) color.RGBA {
-		f := func(x, y uint8) uint8 { return uint8(float64(x)*(1-part) + float64(y)*part + 0.5) }
-		return color.RGBA{f(a.R, b.R), f(a.G, b.G), f(a.B, b.B), 255}
-	}
-	soft := between(t.Paper, t.Ink, 0.06)
-	hover := between(t.Paper, t.Ink, 0.16)
-	on := between(t.Paper, t.Accent, 0.35)
+	soft, hover, on := t.Button()
 	face := text.Face(w.letters.face(small))
 	return looks{
 		button: &widget.ButtonImage{
-			Idle: box(soft, t.Grid), Hover: box(hover, t.Faint), Pressed: box(on, t.Accent),
+			Idle: box(soft, t.Rim), Hover: box(hover, t.Faint), Pressed: box(on, t.Accent),
 			PressedHover: box(on, t.Ink), Disabled: box(t.Paper, t.Grid),
 		},
 		text: &widget.ButtonTextColor{Idle: t.Ink, Disabled: t.Faint, Hover: t.Ink, Pressed: t.Ink},
 		face: &face,
 		track: &widget.SliderTrackImage{
-			Idle: nine.NewNineSliceColor(t.Grid), Hover: nine.NewNineSliceColor(between(t.Grid, t.Faint, 0.4)), Disabled: nine.NewNineSliceColor(soft),
+			Idle: box(t.Grid, t.Rim), Hover: box(t.Grid, t.Faint), Disabled: nine.NewNineSliceColor(soft),
 		},
 		handle: &widget.ButtonImage{
 			Idle: box(t.Accent, t.Paper), Hover: box(t.Ink, t.Paper), Pressed: box(t.Ink, t.Paper), Disabled: box(t.Grid, t.Paper),
@@ -161,7 +156,7 @@ func (w *window) buildWidgets() {
 	button("Undo", "Take back the last stroke painted (Ctrl+Z)", cells[0], false, then(undo))
 	button("Redo", "Paint it again (Ctrl+Y)", cells[1], false, then(redo))
 	button("Unpaint", "Give all painted pixels back to the scene (Backspace)", cells[2], false, then((*scope.Scope).Unpaint))
-	button("Save", "Save the picture shown as a scene of one frame, a CSV table (Ctrl+S)", cells[3], false, w.savePicture)
+	p.outline = button("Outline", "Rings where the picture wants fluid (O)", cells[3], true, func() { outline(w) })
 	button("Cold", "Start over: cold coils, a freshly filled tank, meters at zero (C)", cells[4], false, w.cold)
 	button("Warm", "As warm as hours of this scene make the display (W)", cells[5], false, w.warm)
 	button("Refill", "Empty the tank and fill it anew (F)", cells[6], false, w.refill)
@@ -223,6 +218,9 @@ func (w *window) syncWidgets() {
 	setLabel(p.play, label)
 	setLabel(p.speed, speedText(w.view.Speed()))
 	check(p.loop, w.view.Loop())
+	if p.outline != nil {
+		check(p.outline, w.view.Outline())
+	}
 	for i, b := range p.overlays {
 		check(b, scope.Overlay(i) == w.view.Overlay())
 	}

@@ -30,6 +30,7 @@ type window struct {
 
 	picture      *scope.Picture
 	pictureWidth int // it was asked for
+	zoom         zoom
 	tank         canvas
 	bar          canvas
 	timeline     canvas
@@ -87,12 +88,17 @@ func (c *canvas) size(w, h int) {
 }
 
 // show copies the memory to the card and draws it into a rectangle.
-func (c *canvas) show(dst *ebiten.Image, at image.Rectangle) {
+func (c *canvas) show(dst *ebiten.Image, at image.Rectangle) { c.showPart(dst, at, zoom{factor: 1}) }
+
+// showPart is show of a part.
+func (c *canvas) showPart(dst *ebiten.Image, at image.Rectangle, z zoom) {
 	c.card.WritePixels(c.memory.Pix)
 	o := &ebiten.DrawImageOptions{}
-	if b := c.memory.Rect; b.Size() != at.Size() {
-		o.GeoM.Scale(float64(at.Dx())/float64(b.Dx()), float64(at.Dy())/float64(b.Dy()))
+	if b := c.memory.Rect; z.factor != 1 || b.Size() != at.Size() {
+		o.GeoM.Scale(z.factor*float64(at.Dx())/float64(b.Dx()), z.factor*float64(at.Dy())/float64(b.Dy()))
+		o.GeoM.Translate(-z.x*z.factor*float64(at.Dx()), -z.y*z.factor*float64(at.Dy()))
 		o.Filter = ebiten.FilterLinear
+		dst = dst.SubImage(at).(*ebiten.Image)
 	}
 	o.GeoM.Translate(float64(at.Min.X), float64(at.Min.Y))
 	dst.DrawImage(c.card, o)
@@ -118,7 +124,7 @@ func newWindow(ctx context.Context, o Options) (*window, error) {
 	if o.Paused && o.Shot == nil {
 		c.Toggle()
 	}
-	w := &window{ctx: ctx, options: o, device: 1, made: make(chan made, 1), dark: o.Dark, mirrorT: -scope.TicksPerSecond}
+	w := &window{ctx: ctx, options: o, device: 1, zoom: zoom{factor: 1}, made: make(chan made, 1), dark: o.Dark, mirrorT: -scope.TicksPerSecond}
 	if o.Warm {
 		if err := c.Warm(ctx); err != nil {
 			w.tell(err.Error(), true)
@@ -160,6 +166,7 @@ func (w *window) Update() error {
 		w.ui.Update()
 	}
 	w.point(w.sense())
+	w.roll()
 	if w.shotDue() && w.view.Playing() {
 		w.do((*scope.Scope).Toggle) // the picture is of this time, however long the verdict takes
 	}
@@ -242,9 +249,10 @@ func (w *window) arrange(size image.Point) {
 		w.buildWidgets()
 		w.drawn.valid = false
 	}
-	if w.picture == nil || !w.picture.Fits(w.view) || w.tank.memory != w.picture.Image || w.pictureWidth != p.Tank.Dx() {
-		w.picture = scope.NewPicture(w.view, p.Tank.Dx())
-		w.pictureWidth = p.Tank.Dx()
+	width := int(float64(p.Tank.Dx()) * min(w.zoom.factor, 2)) // beyond that it is stretched
+	if w.picture == nil || !w.picture.Fits(w.view) || w.tank.memory != w.picture.Image || w.pictureWidth != width {
+		w.picture = scope.NewPicture(w.view, width)
+		w.pictureWidth = width
 		w.tank.size(w.picture.Image.Rect.Dx(), w.picture.Image.Rect.Dy())
 		w.tank.memory = w.picture.Image
 		w.drawn.valid = false

@@ -478,7 +478,7 @@ func newWindowWithoutLetters(o Options) (*window, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &window{ctx: context.Background(), options: o, stage: scope.NewStage(c)}
+	w := &window{ctx: context.Background(), options: o, zoom: zoom{factor: 1}, stage: scope.NewStage(c)}
 	w.look()
 	return w, nil
 }

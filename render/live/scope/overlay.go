@@ -91,6 +91,12 @@ func (c *View) SetOverlay(o Overlay) {
 	}
 }
 
+// Outline reports whether rings stand where the picture wants fluid.
+func (c *View) Outline() bool { return c.lens.outline }
+
+// SetOutline sets whether they do.
+func (c *View) SetOutline(on bool) { c.lens.outline = on }
+
 // Legend is the meaning of an overlay's colours.
 type Legend struct {
 	Title, Unit string

@@ -13,14 +13,15 @@ import (
 // The tank's colours: a lamp-lit milk glass pane, dark fluid with a sheen on its
 // upper edge, and faint rings where the coils are.
 var (
-	paneColor  = color.RGBA{236, 224, 196, 255}
-	fluidColor = color.RGBA{22, 20, 26, 255}
-	sheenColor = color.RGBA{120, 112, 118, 255}
-	ringColor  = color.RGBA{206, 190, 158, 255}
-	slateColor = color.RGBA{74, 78, 84, 255} // behind overlays
-	failColor  = color.RGBA{214, 40, 24, 255}
-	whiteColor = color.RGBA{255, 255, 255, 255}
-	blackColor = color.RGBA{0, 0, 0, 255}
+	paneColor   = color.RGBA{236, 224, 196, 255}
+	fluidColor  = color.RGBA{22, 20, 26, 255}
+	sheenColor  = color.RGBA{120, 112, 118, 255}
+	ringColor   = color.RGBA{206, 190, 158, 255}
+	slateColor  = color.RGBA{74, 78, 84, 255} // behind overlays
+	wantedColor = color.RGBA{0, 110, 190, 255}
+	failColor   = color.RGBA{214, 40, 24, 255}
+	whiteColor  = color.RGBA{255, 255, 255, 255}
+	blackColor  = color.RGBA{0, 0, 0, 255}
 )
 
 // aboveCells is how far above a place the fluid is compared with, in cells.
@@ -145,6 +146,9 @@ func (p *Picture) Draw(c *View) {
 	p.fluid(c.fluid, c.lens.overlay == Fluid)
 	if c.lens.overlay == Hold || c.lens.overlay == Crosstalk {
 		p.faults(c)
+	}
+	if c.lens.outline {
+		p.wanted(c)
 	}
 	p.hands(c)
 	if p.Marked >= 0 && p.Marked < len(c.levels) {
@@ -435,6 +439,18 @@ func (p *Picture) faults(c *View) {
 		x, y := p.corner(i, size)
 		ring(p.Image, x, y, size/2, 5, whiteColor)
 		ring(p.Image, x, y, size/2, 2.4, failColor)
+	}
+}
+
+// wanted draws a ring round each place that is to hold a drop.
+func (p *Picture) wanted(c *View) {
+	radius := c.grid.Drop().Diameter / 2 / c.grid.Design.Grid.Pitch * p.place.pitch
+	for i, s := range c.states {
+		if s == grid.Lit {
+			x, y := p.place.middle(i)
+			ring(p.Image, x, y, radius, 4, whiteColor)
+			ring(p.Image, x, y, radius, 2, wantedColor)
+		}
 	}
 }
 

@@ -301,3 +301,34 @@ func TestCeil(t *testing.T) {
 		}
 	}
 }
+
+// Rings stand round the lit pixels, and only there.
+func TestOutline(t *testing.T) {
+	c := newScope(t, 4, 3)
+	c.playing = false
+	for i := range c.levels {
+		c.Paint(i, i, float64(i%2))
+	}
+	tick(t, c)
+	p := NewPicture(&c.View, 400)
+	blue := func(pixel int) (n int) {
+		x, y, side := p.Cell(pixel)
+		for i := int(y); i < int(y+side); i++ {
+			for j := int(x); j < int(x+side); j++ {
+				if p.Image.RGBAAt(j, i) == wantedColor {
+					n++
+				}
+			}
+		}
+		return n
+	}
+	for _, on := range []bool{false, true} {
+		c.SetOutline(on)
+		p.Draw(&c.View)
+		for i, l := range c.levels {
+			if n := blue(i); (n > 20) != (on && l == 1) {
+				t.Errorf("outlines %v, pixel %d at level %g: %d picture elements of a ring", on, i, l, n)
+			}
+		}
+	}
+}

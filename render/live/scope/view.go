@@ -57,6 +57,7 @@ type lens struct {
 	overlay Overlay
 	panel   *panel            // that tops are of
 	tops    [overlays]float64 // largest magnitude each overlay has shown
+	outline bool              // of the pixels that are to hold fluid
 }
 
 // refer lets the view see what the simulation has come to.

@@ -36,6 +36,9 @@ type Document struct {
 	// Cure says which settings mend all problems together; "" for none.
 	Cure     string
 	Cautions []Caution
+	// Width is how many letters a line of the text has at most; 0 lets tables be as wide as they
+	// are.
+	Width int
 	// Glance is what the HTML form shows first, nil for none.
 	Glance *Glance
 	// Source is the design file with every key spelled out, so that the HTML form

@@ -281,3 +281,31 @@ func TestChartErrors(t *testing.T) {
 		t.Errorf("on a full disk: %v", err)
 	}
 }
+
+// A table that does not fit is folded: cells are broken between words, and columns that have no
+// room beside the others stand below, with the first before them again.
+func TestTablesAreFolded(t *testing.T) {
+	table := Table{Key: "t", Columns: []Column{{"a", "part"}, {"b", "what it does when it fails"}, {"c", "rating"}, {"d", "a long word: incomprehensibilities"}}, Rows: [][]Cell{
+		{Say("fuse"), Say("opens the feeder within a second"), Say("3 A"), Say("characteristically")},
+	}}
+	doc := Document{Design: "d", Kind: "k", Sections: []Section{{Key: "s", Title: "s", Tables: []Table{table}}}, Width: 40}
+	var b strings.Builder
+	if err := doc.WriteText(&b, false); err != nil {
+		t.Fatal(err)
+	}
+	_, got, _ := strings.Cut(b.String(), "-\n")
+	want := `    part  what it does when it    rating
+          fails
+    fuse  opens the feeder        3 A
+          within a second
+
+    part  a long word:
+          incomprehensibilities
+    fuse  characteristically
+
+Limits were not judged; lodegrid report judges them.
+`
+	if got != want {
+		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+}

@@ -3,17 +3,19 @@ package render
 import (
 	"fmt"
 	"io"
+	"math"
 	"strings"
 	"unicode/utf8"
 )
 
-// textWidth is the width that running text is broken at.
+// textWidth is where running text is broken in a document that has no width of its own.
 const textWidth = 96
 
 // WriteText prints the document for a terminal. With why, every fact that knows
-// its formula shows it.
+// its formula shows it. Within the document's Width text and tables are broken, words and
+// the columns' least widths permitting.
 func (d Document) WriteText(w io.Writer, why bool) error {
-	p := &printer{w: w}
+	p := &printer{w: w, width: d.Width}
 	p.line("%s: %s", d.Design, d.Kind)
 	p.line("%s", strings.Repeat("=", utf8.RuneCountInString(d.Design)+2+len(d.Kind)))
 	for _, s := range d.Sections {
@@ -54,8 +56,9 @@ func (d Document) WriteText(w io.Writer, why bool) error {
 
 // printer keeps the first write error.
 type printer struct {
-	w   io.Writer
-	err error
+	w     io.Writer
+	width int // 0: running text has its own, tables as much as they need
+	err   error
 }
 
 func (p *printer) line(format string, args ...any) {
@@ -92,52 +95,137 @@ func (p *printer) section(s Section, why bool) {
 func (p *printer) table(t Table) {
 	if t.Title != "" {
 		p.line("")
-		p.line("  %s", t.Title)
+		p.wrap("  ", t.Title)
 	}
-	width := make([]int, len(t.Columns))
+	natural, least := make([]int, len(t.Columns)), make([]int, len(t.Columns))
+	measure := func(i int, text string) {
+		natural[i] = max(natural[i], utf8.RuneCountInString(text))
+		for _, word := range strings.Fields(text) {
+			least[i] = max(least[i], utf8.RuneCountInString(word))
+		}
+	}
 	for i, c := range t.Columns {
-		width[i] = utf8.RuneCountInString(c.Head)
+		measure(i, c.Head)
 		for _, r := range t.Shown() {
-			width[i] = max(width[i], utf8.RuneCountInString(r[i].Text))
+			measure(i, r[i].Text)
 		}
 	}
-	row := func(get func(i int) string) {
-		var b strings.Builder
-		for i := range t.Columns {
-			s := get(i)
-			b.WriteString("  ")
-			b.WriteString(s)
-			b.WriteString(strings.Repeat(" ", width[i]-utf8.RuneCountInString(s)))
+	for n, part := range p.parts(natural, least) {
+		if n > 0 {
+			p.line("")
 		}
-		p.line("  %s", strings.TrimRight(b.String(), " "))
-	}
-	row(func(i int) string { return t.Columns[i].Head })
-	for _, r := range t.Shown() {
-		row(func(i int) string { return r[i].Text })
+		width := p.fit(part, natural, least)
+		p.row(part, width, func(i int) string { return t.Columns[i].Head })
+		for _, r := range t.Shown() {
+			p.row(part, width, func(i int) string { return r[i].Text })
+		}
 	}
 	if n := t.Left(); n > 0 {
 		p.line("    … and %d more with --json or --csv", n)
 	}
 }
 
-// wrap prints text after a lead, broken at textWidth and indented under itself.
-func (p *printer) wrap(lead, text string) {
-	indent := strings.Repeat(" ", utf8.RuneCountInString(lead))
-	line, used := lead, utf8.RuneCountInString(lead)
-	start := true
-	for _, word := range strings.Fields(text) {
-		n := utf8.RuneCountInString(word)
-		if !start && used+1+n > textWidth {
-			p.line("%s", line)
-			line, used, start = indent, len(indent), true
-		}
-		if !start {
-			line += " "
-			used++
-		}
-		line += word
-		used += n
-		start = false
+// parts are the columns of a table that stand side by side, in turn: where not all have room, each
+// part begins with the first, which names the rows.
+func (p *printer) parts(natural, least []int) (list [][]int) {
+	room := p.width
+	if room == 0 {
+		room = math.MaxInt
 	}
-	p.line("%s", strings.TrimRight(line, " "))
+	used := math.MaxInt
+	for i, n := range least {
+		// A short one is not broken to let another in beside it.
+		if natural[i] <= 16 {
+			n = natural[i]
+			least[i] = n
+		}
+		if used > room-n-2 {
+			list, used = append(list, nil), 2
+			if i > 0 {
+				list[len(list)-1], used = append(list[len(list)-1], 0), 2+least[0]+2
+			}
+		}
+		list[len(list)-1] = append(list[len(list)-1], i)
+		used += n + 2
+	}
+	return list
+}
+
+// fit is how wide the columns of a part are: the widest are narrowed until all fit.
+func (p *printer) fit(part, natural, least []int) map[int]int {
+	width, total := map[int]int{}, 2
+	for _, i := range part {
+		width[i] = natural[i]
+		total += 2 + natural[i]
+	}
+	for ; p.width > 0 && total > p.width; total-- {
+		widest := -1
+		for _, i := range part {
+			if width[i] > least[i] && (widest < 0 || width[i] > width[widest]) {
+				widest = i
+			}
+		}
+		if widest < 0 {
+			break
+		}
+		width[widest]--
+	}
+	return width
+}
+
+// row prints a row of a table, in several lines where its texts are broken.
+func (p *printer) row(part []int, width map[int]int, get func(i int) string) {
+	cells, deep := map[int][]string{}, 1
+	for _, i := range part {
+		text := get(i)
+		if utf8.RuneCountInString(text) > width[i] {
+			cells[i] = lines(text, width[i])
+		} else {
+			cells[i] = []string{text}
+		}
+		deep = max(deep, len(cells[i]))
+	}
+	for n := range deep {
+		b := "  "
+		for _, i := range part {
+			s := ""
+			if n < len(cells[i]) {
+				s = cells[i][n]
+			}
+			b += "  " + s + strings.Repeat(" ", max(width[i]-utf8.RuneCountInString(s), 0))
+		}
+		p.line("%s", strings.TrimRight(b, " "))
+	}
+}
+
+// wrap prints text after a lead, broken at the document's width and indented under itself.
+func (p *printer) wrap(lead, text string) {
+	width := p.width
+	if width == 0 {
+		width = textWidth
+	}
+	indent := utf8.RuneCountInString(lead)
+	for _, line := range lines(text, max(width-indent, 1)) {
+		p.line("%s", strings.TrimRight(lead+line, " "))
+		lead = strings.Repeat(" ", indent)
+	}
+}
+
+// lines breaks text between words so that each line has at most so many letters, but for words
+// that are longer.
+func lines(text string, width int) (list []string) {
+	line, used := "", 0
+	for i, word := range strings.Fields(text) {
+		n := utf8.RuneCountInString(word)
+		switch {
+		case i == 0:
+			line, used = word, n
+		case used+1+n > width:
+			list = append(list, line)
+			line, used = word, n
+		default:
+			line, used = line+" "+word, used+1+n
+		}
+	}
+	return append(list, line)
 }

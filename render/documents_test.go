@@ -397,7 +397,7 @@ func TestThermalBudgetSection(t *testing.T) {
 	}
 	for key, want := range map[string]string{
 		"heat_duty": fmt.Sprintf("12.3 %% (now %.1f %%), solved for", d.Drive.MaxDuty*100), "hold_duty": "10.2 %",
-		"heat_j": "8 J made in the coils = 9 J given to the air − 1 J that the board gave up, to 0e+00 of it",
+		"heat_j": "8 J made in the coils = 9 J given to the air − 1 J that the board gave up, to less than a millionth of it",
 	} {
 		if f := fact(t, s, key); f.Text != want {
 			t.Errorf("%s: %q, want %q", key, f.Text, want)

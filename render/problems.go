@@ -251,6 +251,17 @@ func runaway(r *heat.RunawayError) string {
 
 func percent(v float64) string { return fmt.Sprintf("%s %%", quantity.Figure(v*100, 3)) }
 
+// part words a share that is small or next to nothing.
+func part(v float64) string {
+	switch {
+	case v < 1e-6:
+		return "less than a millionth"
+	case v < 1e-4:
+		return quantity.Figure(v*1e6, 2) + " millionths"
+	}
+	return percent(v)
+}
+
 // floor and ceil round a share to a tenth of a per cent, to the safe side.
 func floor(v float64) float64 { return math.Floor(v*1000) / 1000 }
 func ceil(v float64) float64  { return math.Ceil(v*1000) / 1000 }

@@ -15,7 +15,7 @@ func AccuracySection(g *grid.Grid) Section {
 	s := Section{Key: "accuracy", Title: "How good these figures are", Facts: []Fact{
 		{Key: "form_worst", Label: "closed turns against the true spiral", Value: worst, Text: fmt.Sprintf("up to %s %% of the largest field at %s, %s %% on the axis", quantity.Figure(worst*100, 2), quantity.Format(d.Fluid.Height, quantity.Length), quantity.Figure(axis*100, 2)),
 			Why: "the track with its links and vias, terminal to terminal, in air"},
-		{Key: "kernel_error", Label: "stored field of one pixel", Value: g.Kernel.Error, Text: fmt.Sprintf("within %.0e of its peak at 64 places it was not made from", max(g.Kernel.Error, 1e-15))},
+		{Key: "kernel_error", Label: "stored field of one pixel", Value: g.Kernel.Error, Text: fmt.Sprintf("within %s of its peak at 64 places it was not made from", part(g.Kernel.Error))},
 	}}
 	if f := p.Iron.CoilSolution; f != nil {
 		s.Facts = append(s.Facts, Fact{Key: "fem_nodes", Label: "finite elements", Value: f.Nodes, Text: fmt.Sprintf("%d nodes, %d Newton steps; 0.2 %% on the axis against independent ones for such shapes", f.Nodes, f.Steps)})

@@ -100,7 +100,7 @@ func energy(l *player.Ledger) Fact {
 		kept = fmt.Sprintf("− %s that the board gave up", j(-b.Stored))
 	}
 	return Fact{Key: "heat_j", Label: "heat of one loop", Value: b.Supplied,
-		Text: fmt.Sprintf("%s made in the coils = %s given to the air %s, to %.0e of it", j(b.Supplied), j(b.Lost), kept, math.Abs(b.Residual)/math.Max(b.Supplied, 1e-300)),
+		Text: fmt.Sprintf("%s made in the coils = %s given to the air %s, to %s of it", j(b.Supplied), j(b.Lost), kept, part(math.Abs(b.Residual)/math.Max(b.Supplied, 1e-300))),
 	}
 }
 

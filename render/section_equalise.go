@@ -39,7 +39,7 @@ func EqualiseSection(s scenes.Scene, e studies.Equalised) Section {
 		{Key: "power_change_w", Label: "power in the coils", Value: change, Text: fmt.Sprintf("%s to %s: %s %s (cold coils)", quantity.Format(e.PowerBefore, quantity.Power), quantity.Format(e.PowerAfter, quantity.Power), saving, quantity.Format(math.Abs(change), quantity.Power))},
 	}
 	if e.Converged {
-		out.Notes = []string{fmt.Sprintf("No other levels within the driver's limits come nearer than a share of %s of the picture's square sum: the duality gap of the worst frame.", quantity.Figure(e.Gap, 1))}
+		out.Notes = []string{fmt.Sprintf("No other levels within the driver's limits come nearer, but for %s of the picture's square sum: the duality gap of the worst frame.", part(e.Gap))}
 	} else {
 		out.Notes = []string{fmt.Sprintf("The solver stopped before its goal in at least one frame; the levels are within a duality gap of %s of the picture's square sum.", quantity.Figure(e.Gap, 1))}
 	}

@@ -210,7 +210,7 @@ func TestEqualiseSection(t *testing.T) {
 	}
 	s := EqualiseSection(scenes.Scene{Name: "half"}, e)
 	out := text(t, s)
-	for _, want := range []string{"81.2 % of a pixel's own field", "0.2 mT rms, 0.3 mT at worst", "2 W to 2.5 W: costs 500 mW", "share of 3e-7"} {
+	for _, want := range []string{"81.2 % of a pixel's own field", "0.2 mT rms, 0.3 mT at worst", "2 W to 2.5 W: costs 500 mW", "but for less than a millionth of the picture's"} {
 		if !strings.Contains(strings.Join(strings.Fields(out), " "), want) {
 			t.Errorf("%q is missing in %s", want, out)
 		}

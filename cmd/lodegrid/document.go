@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"image/png"
 	"io"
 	"strings"
@@ -14,6 +15,8 @@ import (
 type documentFlags struct {
 	json, csv, why bool
 	out, page      *output.Target
+	columns        int // letters in a line of text, 0 for the terminal's
+	flags          *flagSet
 }
 
 // anyFile is a file whose content the flags tell, not its name.
@@ -34,13 +37,16 @@ func (f *flagSet) print(out *output.Target) *documentFlags {
 		out = f.plan.Target("", anyFile)
 		out.Path = "-"
 	}
-	d := &documentFlags{out: out}
+	d := &documentFlags{out: out, flags: f}
 	f.BoolVar(&d.json, "json", false, "print one JSON document: "+render.SchemaNote)
 	f.BoolVar(&d.csv, "csv", false, "print the tables as CSV, keys and values as in JSON")
+	f.IntVar(&d.columns, "columns", 0, fmt.Sprintf("letters in a line of text, %d or more: tables are folded, too (default: the terminal's; elsewhere tables are as wide as they are)", leastColumns))
 	d.page = f.file("html", "", "", "also write one HTML file with charts and maps, for a browser or a printer; it needs nothing else",
 		output.Kind{Endings: []string{".html", ".htm"}})
 	f.check(func() error {
 		switch {
+		case d.columns != 0 && d.columns < leastColumns:
+			return usageError{fmt.Sprintf("--columns %d: %d or more is possible", d.columns, leastColumns)}
 		case d.json && d.csv:
 			return usageError{"--json and --csv exclude each other"}
 		case d.csv:
@@ -59,6 +65,9 @@ func (f *documentFlags) figures() bool { return f.page.Asked() }
 // write writes a document as asked, then reports broken limits by errLimit.
 func (f *documentFlags) write(d design.Design, doc render.Document) error {
 	doc.Source = string(d.Marshal())
+	if doc.Width = f.columns; doc.Width == 0 && f.out.Path == "-" {
+		doc.Width = f.flags.columns
+	}
 	if err := f.page.Write(doc.WriteHTML); err != nil {
 		return err
 	}

@@ -272,7 +272,7 @@ func (f *film) verdict(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
-	doc := render.Document{Kind: "film", Design: d.Name}
+	doc := render.Document{Kind: "film", Design: d.Name, Width: s.errColumns}
 	doc.Judge(d, v)
 	return judged(doc, doc.WriteText(s.err, false))
 }

@@ -22,6 +22,7 @@ type flagSet struct {
 	scene   sceneFlags
 	targets []*output.Target
 	checks  []func() error
+	columns int // of the terminal that results go to, 0 of none
 }
 
 // reading is what a subcommand is given to read.

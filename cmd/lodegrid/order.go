@@ -53,6 +53,7 @@ lodegrid order --set grid.cols=1 --set grid.rows=1 --scene all-on -o pixel`,
 				if *json {
 					print = doc.WriteJSON
 				}
+				doc.Width = j.columns
 				return judged(doc, print(j.out))
 			}
 		},

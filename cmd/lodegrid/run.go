@@ -37,7 +37,7 @@ func (f *flagSet) execute(ctx context.Context, s streams, run body) (err error) 
 	if err := f.checkAll(); err != nil {
 		return err
 	}
-	f.plan.Stdout = s.out
+	f.plan.Stdout, f.columns = s.out, s.columns
 	j := &job{streams: s}
 	if f.reads == manyDesigns {
 		if j.many, err = f.openDesigns(); err != nil {

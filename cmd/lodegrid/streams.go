@@ -14,10 +14,24 @@ type streams struct {
 	out, err io.Writer
 	// terminal is true when err is a terminal, so that a progress bar may be drawn.
 	terminal bool
+	// columns are those of the terminals that out and err are, 0 where they are none.
+	columns, errColumns int
 }
 
+// columnsOf is how many letters a line of a terminal has, 0 of anything else.
+func columnsOf(f *os.File) int {
+	n, _, err := term.GetSize(int(f.Fd()))
+	if err != nil || n < 1 {
+		return 0
+	}
+	return max(n, leastColumns)
+}
+
+// leastColumns is the least width of text that is written.
+const leastColumns = 60
+
 func standardStreams() streams {
-	s := streams{out: os.Stdout, err: os.Stderr, terminal: term.IsTerminal(int(os.Stderr.Fd()))}
+	s := streams{out: os.Stdout, err: os.Stderr, terminal: term.IsTerminal(int(os.Stderr.Fd())), columns: columnsOf(os.Stdout), errColumns: columnsOf(os.Stderr)}
 	if err := preparePipes(); err != nil {
 		s.out = closed{err}
 	}

@@ -177,6 +177,48 @@ func TestMapIsTrue(t *testing.T) {
 	}
 }
 
+// Every figure of README's table of what to trust names its check, and the check is there.
+func TestTrustIsChecked(t *testing.T) {
+	_, section, _ := strings.Cut(readFile(t, "../../README.md"), "\n## How far to trust it\n")
+	section, _, _ = strings.Cut(section, "\n## ")
+	rows := 0
+	for _, line := range strings.Split(section, "\n") {
+		cells := strings.Split(strings.Trim(line, "|"), "|")
+		if !strings.HasPrefix(line, "|") || strings.HasPrefix(line, "|---") || strings.HasPrefix(line, "| what |") {
+			continue
+		}
+		rows++
+		if len(cells) != 4 {
+			t.Errorf("%d cells in %q, want what, against what, agreement and check", len(cells), line)
+			continue
+		}
+		for _, check := range strings.Split(strings.TrimSpace(cells[3]), "; ") {
+			where, names, ok := strings.Cut(strings.TrimPrefix(check, "`"), "`")
+			if strings.HasPrefix(where, ".ci/") && ok {
+				readFile(t, "../../"+where)
+				continue
+			}
+			tests := ""
+			files, err := filepath.Glob(filepath.Join("..", "..", where, "*_test.go"))
+			if err != nil || len(files) == 0 || strings.TrimSpace(names) == "" {
+				t.Errorf("%q names no package with tests, or no test", check)
+				continue
+			}
+			for _, f := range files {
+				tests += readFile(t, f)
+			}
+			for _, name := range strings.Split(strings.TrimSpace(names), ", ") {
+				if !strings.Contains(tests, "\nfunc Test"+name+"(t *testing.T)") {
+					t.Errorf("%s has no test %s, which is to hold what README says of %s", where, name, strings.TrimSpace(cells[0]))
+				}
+			}
+		}
+	}
+	if rows < 20 {
+		t.Errorf("only %d rows were read", rows)
+	}
+}
+
 // A name says what is inside: no drawers for odds and ends.
 func TestNamesSayWhatIsInside(t *testing.T) {
 	drawers := []string{"util", "utils", "common", "helper", "helpers", "type", "types", "manager", "misc"}

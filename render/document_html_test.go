@@ -9,7 +9,7 @@ import (
 	"strings"
 	"testing"
 
-	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/array/grid"
 	"lodegrid/scenes/player"
 )
@@ -195,7 +195,7 @@ func TestOverTimeKeepsThePeak(t *testing.T) {
 	if high != 9 || l.X[0] != 0 || math.Abs(l.X[len(l.X)-1]-500) > 1e-9 {
 		t.Errorf("peak %g, from %g to %g s", high, l.X[0], l.X[len(l.X)-1])
 	}
-	d := design.Demo()
+	d := trial.Lit()
 	if c := PowerChart(d, &player.Ledger{Entries: entries}); len(c.Levels) != 1 || math.Abs(c.Levels[0].Y-14.4) > 1e-9 {
 		t.Errorf("levels %v, want the demo's 18 W at 80 %%", c.Levels)
 	}
@@ -205,7 +205,7 @@ func TestOverTimeKeepsThePeak(t *testing.T) {
 }
 
 func BenchmarkHTML(b *testing.B) {
-	g, err := grid.New(b.Context(), design.Demo(), 0)
+	g, err := grid.New(b.Context(), trial.Lit(), 0)
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/array/drive"
 	"lodegrid/array/grid"
 	"lodegrid/array/handover"
@@ -616,7 +617,7 @@ func TestWaveformChart(t *testing.T) {
 		{design.DriveScan, 30e-3, true, false, "one scan", "ms", []string{"highest in a period", "mean of a period"}},
 		{design.DriveKick, 0.5, true, false, "start of a frame", "ms", []string{"highest in a period", "mean of a period"}},
 	} {
-		d := design.Demo()
+		d := trial.Lit()
 		d.Drive.Mode = c.mode
 		w := studies.Waveform{Time: []float64{0, c.last}, Highest: []float64{1, 2}}
 		if c.mean {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/array/heat"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/shown"
@@ -29,7 +30,7 @@ func TestProblemsForPrograms(t *testing.T) {
 	p := verdict.Problem{Limit: verdict.Board, Value: math.Inf(1), Bound: 403.15, Pixel: 3, Frame: 1, Count: 2,
 		Remedies: []verdict.Remedy{set(330, []verdict.Limit{verdict.Holding}, "drive.max_duty", "5 %", "drive.hold_duty", "4 %"), set(math.Inf(1), nil, "heat.air_speed", "2 m/s")}}
 	var doc Document
-	doc.Judge(design.Demo(), &verdict.Verdict{Problems: []verdict.Problem{p}, Cautions: []verdict.Caution{{Kind: verdict.HotSurface, Value: 330, Limit: 324}, {Kind: verdict.Pinching}, {Kind: verdict.Implants, Value: 0.1, Limit: 5e-4}}})
+	doc.Judge(trial.Lit(), &verdict.Verdict{Problems: []verdict.Problem{p}, Cautions: []verdict.Caution{{Kind: verdict.HotSurface, Value: 330, Limit: 324}, {Kind: verdict.Pinching}, {Kind: verdict.Implants, Value: 0.1, Limit: 5e-4}}})
 	var b bytes.Buffer
 	if err := doc.WriteJSON(&b); err != nil || strings.Contains(b.String(), "null") {
 		t.Fatalf("%v, %s", err, b.String())
@@ -49,7 +50,7 @@ func TestProblemsForPrograms(t *testing.T) {
 
 // Every limit's words carry its numbers, its place and what each remedy was found to do.
 func TestProblemsInWords(t *testing.T) {
-	d := design.Demo()
+	d := trial.Lit()
 	board := verdict.Problem{Limit: verdict.Board, Value: 410, Bound: 403.15, Pixel: 17, Frame: 3}
 	touch := verdict.Problem{Limit: verdict.Touch, Value: 325.15, Bound: 324.15, Pixel: -1, Frame: -1}
 	with := func(p verdict.Problem, r ...verdict.Remedy) verdict.Problem { p.Remedies = r; return p }
@@ -108,13 +109,13 @@ func TestProblemsInWords(t *testing.T) {
 // A verdict without problems says so; one of several with a cure names it.
 func TestJudgedDocument(t *testing.T) {
 	var doc Document
-	doc.Judge(design.Demo(), &verdict.Verdict{})
+	doc.Judge(trial.Lit(), &verdict.Verdict{})
 	if doc.Problems == nil || len(doc.Problems) != 0 || doc.Cure != "" {
 		t.Errorf("nothing broken: %+v", doc)
 	}
 	two := []verdict.Problem{{Limit: verdict.Touch, Value: 330, Bound: 324}, {Limit: verdict.Power, Value: 20, Bound: 14}}
 	doc = Document{}
-	doc.Judge(design.Demo(), &verdict.Verdict{Problems: two, Cure: []design.Change{{Key: "drive.frequency", Value: "63 kHz"}}})
+	doc.Judge(trial.Lit(), &verdict.Verdict{Problems: two, Cure: []design.Change{{Key: "drive.frequency", Value: "63 kHz"}}})
 	if !strings.Contains(doc.Cure, `drive.frequency = "63 kHz"`) {
 		t.Errorf("the cure is %q", doc.Cure)
 	}

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/array/grid"
 	"lodegrid/field"
 	"lodegrid/scenes"
@@ -17,7 +17,7 @@ import (
 // Every overlay draws the played frame: pictures of a lit and of a dark frame differ
 // inside the tank, and the palette holds the colours that are drawn.
 func TestViewsShowWhatIsPlayed(t *testing.T) {
-	d := design.Demo()
+	d := trial.Lit()
 	d.Grid.Rows, d.Grid.Cols = 2, 3
 	g, err := grid.New(t.Context(), d, 0)
 	if err != nil {

@@ -22,7 +22,7 @@ import (
 // with is the demo's design, changed.
 func with(t *testing.T, changes ...string) design.Design {
 	t.Helper()
-	return trial.Demo(t, changes...)
+	return trial.Sign(t, changes...)
 }
 
 var boards = map[string][]string{
@@ -485,7 +485,7 @@ func TestMisfits(t *testing.T) {
 func TestCancelled(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := Draw(ctx, design.Demo(), escape.Answer{}); !errors.Is(err, context.Canceled) {
+	if _, err := Draw(ctx, trial.Lit(), escape.Answer{}); !errors.Is(err, context.Canceled) {
 		t.Errorf("drawing in a context that is done: %v", err)
 	}
 }

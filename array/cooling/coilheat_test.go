@@ -70,7 +70,7 @@ func (r resolvedCase) network(t *testing.T, side int) (*heat.Network, heat.Param
 	} else {
 		changes = append(changes, "iron.model=none", "iron.core_radius=0 mm")
 	}
-	d := trial.Demo(t, changes...)
+	d := trial.Sign(t, changes...)
 	p, err := pixel.New(t.Context(), d, d.Fluid.Height)
 	if err != nil {
 		t.Fatal(err)

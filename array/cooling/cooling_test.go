@@ -20,7 +20,7 @@ import (
 // and about as much with the heat made in the coil, two thirds of the cell. A fan blows
 // along the back alone.
 func TestCoolingByHand(t *testing.T) {
-	d := trial.Demo(t, "heat.air_speed=2 m/s", "iron.core_radius=0 mm")
+	d := trial.Sign(t, "heat.air_speed=2 m/s", "iron.core_radius=0 mm")
 	p, err := pixel.New(t.Context(), d, d.Fluid.Height)
 	if err != nil {
 		t.Fatal(err)
@@ -44,7 +44,7 @@ func TestCoolingByHand(t *testing.T) {
 // rim of a disc that stood for the sheet would change it by half.
 func TestCoreOnASheet(t *testing.T) {
 	field := func(core string) func(r3.Vec) r3.Vec {
-		d := trial.Demo(t, "iron.core_radius="+core)
+		d := trial.Sign(t, "iron.core_radius="+core)
 		p, err := pixel.New(t.Context(), d, d.Fluid.Height)
 		if err != nil {
 			t.Fatal(err)

@@ -124,7 +124,7 @@ func TestDemo(t *testing.T) {
 
 // A design written and read back is the same to the last bit, comments and all.
 func TestRoundTrip(t *testing.T) {
-	designs := []Design{Default(), Demo()}
+	designs := []Design{Default(), lit(t)}
 	for _, file := range sampleFiles(t, "valid") {
 		d, err := ReadFile(file)
 		if err != nil {
@@ -134,7 +134,7 @@ func TestRoundTrip(t *testing.T) {
 		designs = append(designs, d)
 	}
 	rng := rand.New(rand.NewPCG(3, 4))
-	base := Demo()
+	base := lit(t)
 	for range 30 {
 		d := base
 		d.Name = string([]rune{'"', '\\', 'é', '#', '\'', '=', 'x'}[:1+rng.IntN(7)])
@@ -269,7 +269,7 @@ func TestCheckByHand(t *testing.T) {
 		"name":               func(d *Design) { d.Name = "two\nlines" },
 		"fluid.contact_line": func(d *Design) { d.Fluid.ContactLine = -1 },
 	} {
-		d := Demo()
+		d := lit(t)
 		spoil(&d)
 		if err := d.Check(); err == nil || !strings.Contains(err.Error(), key+": ") {
 			t.Errorf("%s spoiled: error %v", key, err)
@@ -278,7 +278,7 @@ func TestCheckByHand(t *testing.T) {
 }
 
 func TestGeometry(t *testing.T) {
-	d := Demo()
+	d := lit(t)
 	if p := d.PixelCenter(0, 0); p.X != -7.5*12e-3 || p.Y != 4.5*12e-3 || p.Z != 0 {
 		t.Errorf("the top left pixel is at %v, want −90 mm, 54 mm", p)
 	}
@@ -398,7 +398,7 @@ func TestHeightAndRearPane(t *testing.T) {
 		{[]Change{{"fluid.height", "3 mm"}, {"fluid.tank_gap", "3 mm"}}, 3e-3, 1.5e-3},
 		{[]Change{{"fluid.height", "3 mm"}, {"tank.rear", "2 mm"}}, 3e-3, 2e-3},
 	} {
-		d, err := Demo().With(c.set...)
+		d, err := lit(t).With(c.set...)
 		if err != nil {
 			t.Errorf("%v: %v", c.set, err)
 			continue
@@ -411,4 +411,15 @@ func TestHeightAndRearPane(t *testing.T) {
 			t.Errorf("%v, then a rear pane of 4 mm: height %g, %v", c.set, thicker.Fluid.Height, err)
 		}
 	}
+}
+
+// lit is the sign that other packages' tests know as trial.Lit.
+func lit(t testing.TB) Design {
+	t.Helper()
+	d, err := ReadFile("../../testdata/command/lit.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	d.Folder = ""
+	return d
 }

@@ -9,7 +9,7 @@ import (
 // Shares by hand: feeders of 0.6 mm at a pitch of 12 mm cover a twentieth of a layer and conduct
 // each way by half of that, crowded into what an 11 mm coil leaves free, 1 − π/4 (11/12)².
 func TestPlanes(t *testing.T) {
-	d, err := Demo().With(Change{"drive.feeder_width", "0.6 mm"}, Change{"board.planes", "feeders, none, none, none, none, none, feeders, pour 60 % exposed"})
+	d, err := lit(t).With(Change{"drive.feeder_width", "0.6 mm"}, Change{"board.planes", "feeders, none, none, none, none, none, feeders, pour 60 % exposed"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -22,7 +22,7 @@ func TestPlanes(t *testing.T) {
 	if want := (2./20 + 0.6*free) / 8; math.Abs(d.Heat.CopperFraction-want) > 1e-12 || d.PlanesGuessed() {
 		t.Errorf("heat.copper_fraction follows as %g, want %g; guessed: %v", d.Heat.CopperFraction, want, d.PlanesGuessed())
 	}
-	guess := Demo()
+	guess := lit(t)
 	two := guess.WithPlanes(slices.Concat([]string{"feeders"}, slices.Repeat([]string{"none"}, 6), []string{"feeders"})...)
 	if !guess.PlanesGuessed() || guess.Heat.CopperFraction != two.Heat.CopperFraction {
 		t.Errorf("the guess is %g, feeders on two layers are %g", guess.Heat.CopperFraction, two.Heat.CopperFraction)

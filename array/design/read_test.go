@@ -290,7 +290,7 @@ func TestAmbientSpan(t *testing.T) {
 		"40 °C":               {313.15, 313.15},
 		"-4 degF to 313.15 K": {253.15, 313.15},
 	} {
-		d, err := Demo().With(Change{"heat.ambient", text})
+		d, err := lit(t).With(Change{"heat.ambient", text})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -312,7 +312,7 @@ func TestAmbientSpan(t *testing.T) {
 		"15 °C to 120 °C":        "too large",
 		"-90 °C to 20 °C":        "too small",
 	} {
-		if _, err := Demo().With(Change{"heat.ambient", text}); err == nil || !strings.Contains(err.Error(), say) {
+		if _, err := lit(t).With(Change{"heat.ambient", text}); err == nil || !strings.Contains(err.Error(), say) {
 			t.Errorf("%s: error %v, want one that says %q", text, err, say)
 		}
 	}

@@ -228,7 +228,7 @@ func TestCountIsMaximumFlow(t *testing.T) {
 
 func answer(t *testing.T, changes ...string) (Answer, design.Design) {
 	t.Helper()
-	d := trial.Demo(t, changes...)
+	d := trial.Sign(t, changes...)
 	spec, err := d.CoilSpec()
 	if err != nil {
 		t.Fatal(err)

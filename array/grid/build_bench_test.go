@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 )
 
 // The demo display with other coils and steels: how long a design takes to become
@@ -21,7 +22,7 @@ func BenchmarkBuild(b *testing.B) {
 		{"rounded-square/slab", []design.Change{{Key: "coil.shape", Value: "rounded-square"}, {Key: "coil.corner_radius", Value: "2 mm"}, {Key: "iron.core_radius", Value: "0 mm"}}},
 		{"hexagon/slab", []design.Change{{Key: "coil.shape", Value: "hexagon"}, {Key: "iron.core_radius", Value: "0 mm"}}},
 	} {
-		d, err := design.Demo().With(c.changes...)
+		d, err := trial.Lit().With(c.changes...)
 		if err != nil {
 			b.Fatal(err)
 		}

@@ -5,12 +5,13 @@ import (
 	"testing"
 
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 )
 
 // standing is the demo on 4 × 3 pixels with changes.
 func standing(t *testing.T, changes ...design.Change) *Grid {
 	t.Helper()
-	d, err := design.Demo().With(append([]design.Change{{Key: "grid.cols", Value: "4"}, {Key: "grid.rows", Value: "3"}, {Key: "iron.model", Value: "none"}}, changes...)...)
+	d, err := trial.Lit().With(append([]design.Change{{Key: "grid.cols", Value: "4"}, {Key: "grid.rows", Value: "3"}, {Key: "iron.model", Value: "none"}}, changes...)...)
 	if err != nil {
 		t.Fatal(err)
 	}

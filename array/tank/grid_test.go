@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/array/grid"
 	"lodegrid/array/tank"
 	"lodegrid/field"
@@ -32,7 +33,7 @@ func newBoard(t testing.TB, cols, rows, samples, cells int, peak float64, change
 		}
 		list = append(list, c)
 	}
-	d, err := design.Demo().With(list...)
+	d, err := trial.Lit().With(list...)
 	if err != nil {
 		t.Fatal(err)
 	}

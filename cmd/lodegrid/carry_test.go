@@ -41,5 +41,5 @@ func TestTideSignKeepsEveryLimit(t *testing.T) {
 		t.Skip("set LODEGRID_CI to play the whole tide, which takes half a minute")
 	}
 	t.Parallel()
-	lode("report", "../../testdata/carry/tide.toml").want(t, exitOK, "out:NO LIMIT IS BROKEN")
+	lode("report", "../../array/design/demo.toml").want(t, exitOK, "out:NO LIMIT IS BROKEN")
 }

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"lodegrid/array/design/trial"
 	"lodegrid/render"
 )
 
@@ -25,6 +26,7 @@ var leftovers []string
 // TestMain lets the test binary stand for the command, for what needs a process of its
 // own.
 func TestMain(m *testing.M) {
+	builtIn = trial.Lit
 	if os.Getenv("LODEGRID_TEST_AS_COMMAND") != "" {
 		os.Exit(run(context.Background(), os.Args[1:], streams{out: os.Stdout, err: os.Stderr}))
 	}

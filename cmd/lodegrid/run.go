@@ -76,6 +76,9 @@ func (f *flagSet) execute(ctx context.Context, s streams, run body) (err error) 
 	}
 }
 
+// builtIn is the design that is taken without one; most tests play a quicker one.
+var builtIn = design.Demo
+
 // openDesign reads the design named by the arguments, the demo without one, and makes the
 // changes asked for.
 func (f *flagSet) openDesign() (d design.Design, err error) {
@@ -99,7 +102,7 @@ func (f *flagSet) openDesign() (d design.Design, err error) {
 	case len(args) > 1:
 		return d, usageError{fmt.Sprintf("one design file at most, have %d: %s", len(args), strings.Join(args, " "))}
 	case len(args) == 0:
-		d = design.Demo()
+		d = builtIn()
 	default:
 		if d, err = f.readDesign(args[0]); err != nil {
 			return d, err
@@ -112,7 +115,7 @@ func (f *flagSet) openDesign() (d design.Design, err error) {
 // are files.
 func (f *flagSet) openDesigns() (list []design.Design, err error) {
 	if len(f.Args()) == 0 {
-		list = []design.Design{design.Demo()}
+		list = []design.Design{builtIn()}
 	}
 	for _, path := range f.Args() {
 		d, err := f.readDesign(path)

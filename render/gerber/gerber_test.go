@@ -20,7 +20,7 @@ import (
 // board draws the demo's board, changed.
 func board(t *testing.T, changes ...string) *artwork.Board {
 	t.Helper()
-	d := trial.Demo(t, changes...)
+	d := trial.Sign(t, changes...)
 	b, err := artwork.Draw(context.Background(), d, escape.Answer{})
 	if err != nil {
 		t.Fatal(err)
@@ -164,7 +164,7 @@ func TestDrillFiles(t *testing.T) {
 }
 
 func BenchmarkCopper64(b *testing.B) {
-	d, err := design.Demo().With(change(b, "grid.cols=64"), change(b, "grid.rows=64"))
+	d, err := trial.Lit().With(change(b, "grid.cols=64"), change(b, "grid.rows=64"))
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -11,6 +11,7 @@ import (
 	"github.com/hajimehoshi/ebiten/v2"
 
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/render/live/scope"
 	"lodegrid/scenes"
 	"lodegrid/scenes/generate"
@@ -23,7 +24,7 @@ import (
 // are medians: ms per frame of each, and their ratio.
 func BenchmarkWindow(b *testing.B) {
 	needScreen(b)
-	d, err := design.Demo().With(design.Change{Key: "grid.cols", Value: "32"}, design.Change{Key: "grid.rows", Value: "20"})
+	d, err := trial.Lit().With(design.Change{Key: "grid.cols", Value: "32"}, design.Change{Key: "grid.rows", Value: "20"})
 	if err != nil {
 		b.Fatal(err)
 	}

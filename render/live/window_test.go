@@ -19,6 +19,7 @@ import (
 	"github.com/hajimehoshi/ebiten/v2"
 
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/render/live/scope"
 	"lodegrid/scenes/compose"
 	"lodegrid/scenes/read"
@@ -27,7 +28,7 @@ import (
 // demo is the demo design with the scene it names.
 func demo(tb testing.TB) Options {
 	tb.Helper()
-	o := Options{Design: design.Demo()}
+	o := Options{Design: trial.Lit()}
 	var err error
 	if o.Scene, err = o.sceneFor(context.Background(), o.Design); err != nil {
 		tb.Fatal(err)

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/field/peak"
 	"lodegrid/scenes"
 	"lodegrid/scenes/read"
@@ -32,7 +32,7 @@ func TestMillionFrames(t *testing.T) {
 		},
 		"a.lvt": func(w io.Writer) {
 			s := scenes.New("", 1, 1, 1_000_000, 0.1)
-			_ = table.WriteBinary(context.Background(), w, s, 8, table.DriveOf(design.Demo()))
+			_ = table.WriteBinary(context.Background(), w, s, 8, table.DriveOf(trial.Lit()))
 		},
 		"a.toml": func(w io.Writer) {
 			_, _ = io.WriteString(w, "[[clip]]\nkind = \"checker\"\nduration = \"1000 s\"\nperiod = \"2 ms\"\n")

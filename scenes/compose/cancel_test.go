@@ -12,7 +12,7 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/scenes"
 	"lodegrid/scenes/generate"
 	"lodegrid/scenes/read"
@@ -42,7 +42,7 @@ func cancellable(t *testing.T) map[string]struct {
 	t.Helper()
 	tide := generated(t, "tide", 10, 16, nil)
 	var csv, binary, picture bytes.Buffer
-	if err := errors.Join(table.WriteCSV(context.Background(), &csv, tide), table.WriteBinary(context.Background(), &binary, tide, 16, table.DriveOf(design.Demo())),
+	if err := errors.Join(table.WriteCSV(context.Background(), &csv, tide), table.WriteBinary(context.Background(), &binary, tide, 16, table.DriveOf(trial.Lit())),
 		png.Encode(&picture, image.NewGray(image.Rect(0, 0, 64, 1000)))); err != nil {
 		t.Fatal(err)
 	}
@@ -90,7 +90,7 @@ func cancellable(t *testing.T) map[string]struct {
 		"mapping":     {600, func(ctx context.Context) error { _, err := scenes.DefaultMapping().Scene(ctx, tide); return err }},
 		"writing CSV": {600, func(ctx context.Context) error { return table.WriteCSV(ctx, io.Discard, tide) }},
 		"writing frame table": {600, func(ctx context.Context) error {
-			return table.WriteBinary(ctx, io.Discard, tide, 8, table.DriveOf(design.Demo()))
+			return table.WriteBinary(ctx, io.Discard, tide, 8, table.DriveOf(trial.Lit()))
 		}},
 	}
 	for _, k := range generate.Kinds() {

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/array/extent"
 	"lodegrid/scenes"
 	"lodegrid/scenes/generate"
@@ -48,7 +49,7 @@ func TestLargestGrid(t *testing.T) {
 		if err := table.WriteCSV(ctx, &csv, s); err != nil {
 			t.Errorf("%s: %v", k.Name, err)
 		}
-		if err := table.WriteBinary(ctx, &binary, s, 16, table.DriveOf(design.Demo())); err != nil {
+		if err := table.WriteBinary(ctx, &binary, s, 16, table.DriveOf(trial.Lit())); err != nil {
 			t.Errorf("%s: %v", k.Name, err)
 		}
 		got, err := table.ReadCSV(ctx, &csv, k.Name, n, n, scenes.DefaultLimits())

@@ -25,7 +25,7 @@ import (
 
 func playerOf(t testing.TB, changes ...string) *player.Player {
 	t.Helper()
-	d := trial.Demo(t, changes...)
+	d := trial.Sign(t, changes...)
 	g, err := grid.New(t.Context(), d, 0)
 	if err != nil {
 		t.Fatal(err)

@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/array/grid"
 	"lodegrid/scenes"
 	"lodegrid/scenes/generate"
@@ -39,7 +40,7 @@ func build(changes ...string) (*grid.Grid, error) {
 		}
 		list = append(list, c)
 	}
-	d, err := design.Demo().With(list...)
+	d, err := trial.Lit().With(list...)
 	if err != nil {
 		return nil, err
 	}

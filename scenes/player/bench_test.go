@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/array/grid"
 	"lodegrid/scenes"
 	"lodegrid/scenes/generate"
@@ -13,7 +14,7 @@ import (
 // tideOn is the demo on n × n pixels, of any changes, with its tide.
 func tideOn(tb testing.TB, n string, changes ...design.Change) (*Player, scenes.Scene) {
 	tb.Helper()
-	d, err := design.Demo().With(append(changes, design.Change{Key: "grid.cols", Value: n}, design.Change{Key: "grid.rows", Value: n})...)
+	d, err := trial.Lit().With(append(changes, design.Change{Key: "grid.cols", Value: n}, design.Change{Key: "grid.rows", Value: n})...)
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -78,7 +79,7 @@ func BenchmarkReport64(b *testing.B) {
 
 // A minute of the demo's tide in frames of a millisecond: settled, then played.
 func BenchmarkMilliseconds(b *testing.B) {
-	d, err := design.Demo().With(design.Change{Key: "scene.frame_time", Value: "1 ms"})
+	d, err := trial.Lit().With(design.Change{Key: "scene.frame_time", Value: "1 ms"})
 	if err != nil {
 		b.Fatal(err)
 	}

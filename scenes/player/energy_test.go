@@ -6,7 +6,7 @@ import (
 	"sync"
 	"testing"
 
-	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/array/grid"
 	"lodegrid/scenes"
 )
@@ -20,7 +20,7 @@ func near(t *testing.T, what string, got, want, relative float64) {
 
 // demoGrid is the demo, built once: neither the room's temperature nor the PWM changes
 // the field of a display without magnets.
-var demoGrid = sync.OnceValues(func() (*grid.Grid, error) { return grid.New(context.Background(), design.Demo(), 0) })
+var demoGrid = sync.OnceValues(func() (*grid.Grid, error) { return grid.New(context.Background(), trial.Lit(), 0) })
 
 func demoPlayer(t *testing.T, ambient, frequency string) *Player {
 	t.Helper()

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/array/grid"
 	"lodegrid/scenes"
 )
@@ -14,7 +15,7 @@ import (
 // power and heat to rounding, field and hold within the band.
 func TestLiveIsShow(t *testing.T) {
 	for _, mode := range []string{"direct", "stagger", "scan", "kick"} {
-		d, err := design.Demo().With(
+		d, err := trial.Lit().With(
 			design.Change{Key: "grid.cols", Value: "6"}, design.Change{Key: "grid.rows", Value: "4"},
 			design.Change{Key: "drive.mode", Value: mode}, design.Change{Key: "iron.model", Value: "none"},
 		)
@@ -69,7 +70,7 @@ func TestLiveIsShow(t *testing.T) {
 // Look between ticks shows the settled currents and changes nothing that follows.
 func TestLook(t *testing.T) {
 	for _, mode := range []string{"stagger", "kick"} {
-		d, err := design.Demo().With(design.Change{Key: "grid.cols", Value: "4"}, design.Change{Key: "grid.rows", Value: "3"},
+		d, err := trial.Lit().With(design.Change{Key: "grid.cols", Value: "4"}, design.Change{Key: "grid.rows", Value: "3"},
 			design.Change{Key: "drive.mode", Value: mode}, design.Change{Key: "iron.model", Value: "none"})
 		if err != nil {
 			t.Fatal(err)
@@ -122,7 +123,7 @@ func newPlayer(t *testing.T, d design.Design) *Player {
 }
 
 func TestLiveDoesNotAllocate(t *testing.T) {
-	p := newPlayer(t, design.Demo())
+	p := newPlayer(t, trial.Lit())
 	live := NewLive(p)
 	levels := make([]float64, p.grid.Design.Pixels())
 	tick := func() {
@@ -141,7 +142,7 @@ func TestLiveDoesNotAllocate(t *testing.T) {
 
 // The tank's own substeps against ones a quarter as long.
 func TestTankSubsteps(t *testing.T) {
-	d, err := design.Demo().With(design.Change{Key: "grid.cols", Value: "6"}, design.Change{Key: "grid.rows", Value: "4"},
+	d, err := trial.Lit().With(design.Change{Key: "grid.cols", Value: "6"}, design.Change{Key: "grid.rows", Value: "4"},
 		design.Change{Key: "supply.voltage", Value: "36 V"}, design.Change{Key: "iron.model", Value: "none"})
 	if err != nil {
 		t.Fatal(err)

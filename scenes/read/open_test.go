@@ -20,7 +20,7 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/scenes"
 	"lodegrid/scenes/table"
 )
@@ -193,7 +193,7 @@ func TestOpen(t *testing.T) {
 	}
 	var binary, csv bytes.Buffer
 	s := scenes.New("three", 2, 2, 3, 1)
-	if err := table.WriteBinary(context.Background(), &binary, s, 16, table.DriveOf(design.Demo())); err != nil {
+	if err := table.WriteBinary(context.Background(), &binary, s, 16, table.DriveOf(trial.Lit())); err != nil {
 		t.Fatal(err)
 	}
 	if err := table.WriteCSV(context.Background(), &csv, s); err != nil {

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/array/drops"
 	"lodegrid/array/grid"
 	"lodegrid/scenes"
@@ -90,7 +91,7 @@ func TestAgreement(t *testing.T) {
 	var off, high, byStep float64
 	cases := 0
 	for _, c := range displays {
-		g := gridOf(t, design.Demo(), slices.Concat(small, c.changes)...)
+		g := gridOf(t, trial.Lit(), slices.Concat(small, c.changes)...)
 		for n, k := range played {
 			if !full && (n > 1 || c.name == "duty 60 %") {
 				continue

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/array/grid"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
@@ -23,7 +24,7 @@ func (s *script) Cover(place, cell []float64)           { s.cover(s.at, place, c
 // A drop that goes from pixel 0 to pixel 1 in 0.65 s after the light does, and another that
 // stays at pixel 3 until it is lost at 2.5 s, reckoned by hand.
 func TestRecorder(t *testing.T) {
-	g := gridOf(t, design.Demo(), design.Change{Key: "grid.cols", Value: "2"}, design.Change{Key: "grid.rows", Value: "2"})
+	g := gridOf(t, trial.Lit(), design.Change{Key: "grid.cols", Value: "2"}, design.Change{Key: "grid.rows", Value: "2"})
 	s := scenes.New("hand", 2, 2, 3, 1)
 	for f, lit := range [][]int{{0, 3}, {1, 3}, {1, 3}} {
 		for _, k := range lit {
@@ -80,7 +81,7 @@ func TestRecorder(t *testing.T) {
 
 // Nothing wanted is shown wholly; what is there then is stray.
 func TestNothingWanted(t *testing.T) {
-	g := gridOf(t, design.Demo(), design.Change{Key: "grid.cols", Value: "2"}, design.Change{Key: "grid.rows", Value: "1"})
+	g := gridOf(t, trial.Lit(), design.Change{Key: "grid.cols", Value: "2"}, design.Change{Key: "grid.rows", Value: "1"})
 	fluid := &script{cover: func(_ float64, place, cell []float64) {
 		place[1] = 1
 		if cell != nil {

@@ -6,12 +6,13 @@ import (
 	"testing"
 
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/array/grid"
 )
 
 func onGrid(t *testing.T, rows, cols int, bridge design.Bridge) *grid.Grid {
 	t.Helper()
-	d := design.Demo()
+	d := trial.Lit()
 	d.Grid.Rows, d.Grid.Cols, d.Drive.Bridge = rows, cols, bridge
 	g, err := grid.New(t.Context(), d, 0)
 	if err != nil {

@@ -20,7 +20,7 @@ func small(t testing.TB, changes ...string) design.Design {
 
 func changed(t testing.TB, changes ...string) design.Design {
 	t.Helper()
-	return trial.Demo(t, changes...)
+	return trial.Sign(t, changes...)
 }
 
 // pictures is a scene on 4 × 3 pixels, one frame per picture: # lit, anything else

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/array/grid"
 	"lodegrid/scenes/generate"
 	"lodegrid/scenes/player"
@@ -15,7 +16,7 @@ func BenchmarkJudge(b *testing.B) {
 		name    string
 		changes []design.Change
 	}{{"demo", nil}, {"64x64", []design.Change{{Key: "grid.cols", Value: "64"}, {Key: "grid.rows", Value: "64"}}}} {
-		d, err := design.Demo().With(c.changes...)
+		d, err := trial.Lit().With(c.changes...)
 		if err != nil {
 			b.Fatal(err)
 		}

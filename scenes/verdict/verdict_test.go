@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/array/grid"
 	"lodegrid/array/supply"
 	"lodegrid/scenes"
@@ -29,7 +30,7 @@ func small(t *testing.T, changes ...string) design.Design {
 		}
 		list = append(list, c)
 	}
-	d, err := design.Demo().With(list...)
+	d, err := trial.Lit().With(list...)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -5,7 +5,10 @@ package trial
 import (
 	"context"
 	"math"
+	"path/filepath"
+	"runtime"
 	"strings"
+	"sync"
 	"testing"
 
 	"lodegrid/array/design"
@@ -62,10 +65,21 @@ func Design(t testing.TB, changes ...string) design.Design {
 	return With(t, d, changes...)
 }
 
-// Demo is the demo with changes.
-func Demo(t testing.TB, changes ...string) design.Design {
+// Lit is the tide sign of testdata/command/lit.toml, whose pixels are just switched.
+var Lit = sync.OnceValue(func() design.Design {
+	_, here, _, _ := runtime.Caller(0)
+	d, err := design.ReadFile(filepath.Join(filepath.Dir(here), "../../../testdata/command/lit.toml"))
+	if err != nil {
+		panic(err) // the file is part of the source
+	}
+	d.Folder = "" // as one built in
+	return d
+})
+
+// Sign is that sign with changes.
+func Sign(t testing.TB, changes ...string) design.Design {
 	t.Helper()
-	return With(t, design.Demo(), changes...)
+	return With(t, Lit(), changes...)
 }
 
 // With is a design with changes.

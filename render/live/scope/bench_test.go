@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/scenes/generate"
 )
 
@@ -16,7 +17,7 @@ import (
 func BenchmarkFrame(b *testing.B) {
 	for _, o := range []Overlay{Fluid, Strength, Arrows, Hold, Temperature, Crosstalk} {
 		b.Run(o.String(), func(b *testing.B) {
-			d, err := design.Demo().With(design.Change{Key: "grid.cols", Value: "32"}, design.Change{Key: "grid.rows", Value: "20"})
+			d, err := trial.Lit().With(design.Change{Key: "grid.cols", Value: "32"}, design.Change{Key: "grid.rows", Value: "20"})
 			if err != nil {
 				b.Fatal(err)
 			}

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/array/grid"
 	"lodegrid/scenes"
 	"lodegrid/scenes/generate"
@@ -22,7 +23,7 @@ import (
 // steel, whose field takes half a second to compute.
 func newScope(tb testing.TB, cols, rows int, changes ...design.Change) *Scope {
 	tb.Helper()
-	d, err := design.Demo().With(append([]design.Change{
+	d, err := trial.Lit().With(append([]design.Change{
 		{Key: "grid.cols", Value: strconv.Itoa(cols)}, {Key: "grid.rows", Value: strconv.Itoa(rows)}, {Key: "iron.model", Value: "none"},
 	}, changes...)...)
 	if err != nil {
@@ -369,7 +370,7 @@ func TestTuning(t *testing.T) {
 	if p := c.Problem(); !strings.Contains(p, "pitch") || !strings.Contains(p, "mm") {
 		t.Errorf("coils larger than the pitch give the problem %q", p)
 	}
-	if c.Design().Grid.Pitch != design.Demo().Grid.Pitch {
+	if c.Design().Grid.Pitch != trial.Lit().Grid.Pitch {
 		t.Error("the impossible pitch is shown")
 	}
 	// Many moves end in the last one.
@@ -383,7 +384,7 @@ func TestTuning(t *testing.T) {
 	}
 	c.Untune()
 	settle(t, c)
-	if d := c.Design(); d.Grid.Pitch != design.Demo().Grid.Pitch || d.Supply.Voltage != volts || c.Tuned() {
+	if d := c.Design(); d.Grid.Pitch != trial.Lit().Grid.Pitch || d.Supply.Voltage != volts || c.Tuned() {
 		t.Error("sliders put back do not give the design back")
 	}
 }
@@ -396,7 +397,7 @@ func TestControlsMakeDesigns(t *testing.T) {
 		{{Key: "iron.model", Value: "image"}},
 		{{Key: "iron.model", Value: "none"}},
 	} {
-		d, err := design.Demo().With(changes...)
+		d, err := trial.Lit().With(changes...)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -417,7 +418,7 @@ func TestControlsMakeDesigns(t *testing.T) {
 			}
 		}
 	}
-	biased, err := design.Demo().With(design.Change{Key: "magnet.kind", Value: "pixel"}, design.Change{Key: "iron.model", Value: "none"})
+	biased, err := trial.Lit().With(design.Change{Key: "magnet.kind", Value: "pixel"}, design.Change{Key: "iron.model", Value: "none"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -452,7 +453,7 @@ func TestOpen(t *testing.T) {
 		t.Errorf("the scene is %q of %g s, the hottest coil went from %g to %g K", c.Scene().Name, c.Length(), hot, c.Meters().Hottest)
 	}
 	// A design of another size takes its own scene.
-	small, err := design.Demo().With(design.Change{Key: "grid.cols", Value: "3"}, design.Change{Key: "grid.rows", Value: "2"}, design.Change{Key: "iron.model", Value: "none"})
+	small, err := trial.Lit().With(design.Change{Key: "grid.cols", Value: "3"}, design.Change{Key: "grid.rows", Value: "2"}, design.Change{Key: "iron.model", Value: "none"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -633,7 +634,7 @@ func TestMirrorLines(t *testing.T) {
 }
 
 func TestNewRefuses(t *testing.T) {
-	d := design.Demo()
+	d := trial.Lit()
 	if _, err := New(t.Context(), d, scenes.Scene{Rows: 1, Cols: 1, Frames: []scenes.Frame{{Levels: []float64{0}, Duration: 1}}}); err == nil {
 		t.Error("a scene of one pixel is accepted")
 	}

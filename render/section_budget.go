@@ -34,20 +34,25 @@ func ThermalBudgetSection(d design.Design, s scenes.Scene, b *verdict.Verdict, v
 			overTouch(l.PixelOverTouch[i], z.Duration),
 		})
 	}
-	hold := "no lit pixel asks for any"
+	const planned = "the moves are made for one kick: scene.speed spreads their heat"
+	hold, largest, least := "no lit pixel asks for any", any(b.HeatDuty), finite(b.HoldDuty, None)
+	brightness := min(1, b.HeatDuty/d.Drive.MaxDuty)
+	heat, levels := fmt.Sprintf("%.1f %% (now %.1f %%), solved for", math.Floor(b.HeatDuty*1000)/10, d.Drive.MaxDuty*100), fmt.Sprintf("levels × %.3f or less at the duty as it is", math.Floor(brightness*1000)/1000)
+	dimmed := any(brightness)
 	switch {
+	case b.Carried:
+		heat, levels, hold, largest, dimmed, least = planned, planned, planned, None, None, None
 	case math.IsInf(b.HoldDuty, 1):
 		hold = "more than full duty"
 	case z.LeastHoldPixel >= 0:
 		hold = fmt.Sprintf("%.1f %%", math.Ceil(b.HoldDuty*1000)/10)
 	}
-	brightness := min(1, b.HeatDuty/d.Drive.MaxDuty)
 	out := Section{Key: "thermal_budget", Title: fmt.Sprintf("Scene %q in a loop", s.Name), Tables: []Table{t, costlyFrames(l)}, Facts: []Fact{
 		{Key: "hottest_k", Label: "hottest coil", Value: z.Hottest, Text: fmt.Sprintf("%s, %s; board limit %s", celsius(z.Hottest), place(d, z.HottestPixel), celsius(d.Limits.Board))},
 		{Key: "touch_k", Label: "hottest surface within reach", Value: z.Touch, Text: fmt.Sprintf("%s; touch limit %s", celsius(z.Touch), celsius(d.Limits.Touch))},
-		{Key: "heat_duty", Label: "largest duty that heat allows", Value: b.HeatDuty, Text: fmt.Sprintf("%.1f %% (now %.1f %%), solved for", math.Floor(b.HeatDuty*1000)/10, d.Drive.MaxDuty*100)},
-		{Key: "brightness", Label: "largest brightness", Value: brightness, Text: fmt.Sprintf("levels × %.3f or less at the duty as it is", math.Floor(brightness*1000)/1000)},
-		{Key: "hold_duty", Label: "least duty that holds every drop", Value: finite(b.HoldDuty, None), Text: hold},
+		{Key: "heat_duty", Label: "largest duty that heat allows", Value: largest, Text: heat},
+		{Key: "brightness", Label: "largest brightness", Value: dimmed, Text: levels},
+		{Key: "hold_duty", Label: "least duty that holds every drop", Value: least, Text: hold},
 		energy(l),
 	}}
 	if v != nil {

@@ -20,6 +20,10 @@ type part struct {
 	pi     float64 // Pa, mean over its rim
 	joined int32   // parts it is joined to
 	asleep bool    // stays where it is until something changes
+	drop   int32   // which it belongs to: the least number of those joined to it
+	// The pull on it when it was last awake, N, and its drop's middle at the last look, m,
+	// NaN when the pressure has changed since.
+	pullX, pullY, markX, markY float64
 }
 
 // Pane is the drops of one tank at one moment. It is not safe for concurrent use.
@@ -37,9 +41,11 @@ type Pane struct {
 	parts    []part
 	joints   []joint
 	linked   partners
-	pool     int // parts in it
-	since    float64
+	pool     int     // parts in it
+	since    float64 // s, since it was looked whether a drop leaves the pool
+	calm     float64 // s, since it was looked which drops stand
 	effort   int
+	middles  [][3]float64
 	pi, was  []float64 // Pa, of this step and of the one before
 	bins     bins
 }

@@ -8,11 +8,13 @@ import (
 
 // A part goes no farther in a step than stride of its radius, and no step is shorter than
 // leastPart of the longest. What is slower than still, m/s, stays where it is until the
-// pressure or a neighbour changes.
+// pressure or a neighbour changes; so do the parts of a drop whose middle goes slower than
+// idle under one pressure, though they may still turn about it.
 const (
 	stride    = 0.1
 	leastPart = 1.0 / 32
 	still     = 5e-6
+	idle      = 20e-6
 )
 
 // Step moves the drops on by dt seconds under the magnetic pressure pi, Pa at the samples
@@ -29,10 +31,8 @@ func (d *Pane) Step(dt float64, pi []float64) error {
 	defer func() { d.pi = nil }()
 	if !slices.Equal(pi, d.was) {
 		d.was = append(d.was[:0], pi...)
-		d.since = looks
-		for i := range d.parts {
-			d.parts[i].asleep = false
-		}
+		d.since, d.calm = looks, 0
+		d.wake()
 	}
 	for left := dt; left > 1e-12; {
 		d.lift()
@@ -46,12 +46,60 @@ func (d *Pane) Step(dt float64, pi []float64) error {
 		d.meet()
 		d.effort += len(d.parts) + len(d.joints)
 		d.since += h
+		if d.calm += h; d.calm >= looks {
+			d.doze()
+			d.calm = 0
+		}
 		left -= h
 		if d.resting() && d.pool < thirds {
 			break
 		}
 	}
 	return nil
+}
+
+// wake wakes the parts whose pull has changed by more than what leaves them idle since they
+// fell asleep.
+func (d *Pane) wake() {
+	for i := range d.parts {
+		o := &d.parts[i]
+		o.markX = math.NaN()
+		if o.asleep {
+			fx, fy, _ := d.pull(o.X, o.Y, d.radius)
+			o.asleep = d.mobility*math.Hypot(fx-o.pullX, fy-o.pullY) < idle
+		}
+	}
+}
+
+// doze lets the parts of drops sleep whose middle is where it was a look before.
+func (d *Pane) doze() {
+	for i := range d.parts {
+		d.parts[i].drop = int32(i)
+	}
+	for again := true; again; {
+		again = false
+		for _, j := range d.joints {
+			p, q := &d.parts[j.a], &d.parts[j.b]
+			if p.drop != q.drop {
+				p.drop, q.drop, again = min(p.drop, q.drop), min(p.drop, q.drop), true
+			}
+		}
+	}
+	d.middles = append(d.middles[:0], make([][3]float64, len(d.parts))...)
+	for i := range d.parts {
+		o := &d.parts[i]
+		m := &d.middles[o.drop]
+		m[0], m[1], m[2] = m[0]+o.X, m[1]+o.Y, m[2]+1
+	}
+	for i := range d.parts {
+		o := &d.parts[i]
+		m := d.middles[o.drop]
+		x, y := m[0]/m[2], m[1]/m[2]
+		if math.Hypot(x-o.markX, y-o.markY) < idle*looks {
+			o.asleep, o.VX, o.VY = true, 0, 0
+		}
+		o.markX, o.markY = x, y
+	}
 }
 
 // resting tells whether no part will move before something changes.
@@ -70,6 +118,7 @@ func (d *Pane) forces() float64 {
 	for i := range d.parts {
 		if o := &d.parts[i]; !o.asleep {
 			o.fx, o.fy, o.pi = d.pull(o.X, o.Y, d.radius)
+			o.pullX, o.pullY = o.fx, o.fy
 			o.fx += d.aside
 			o.fy += d.weight
 		}

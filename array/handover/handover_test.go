@@ -74,7 +74,7 @@ func TestDropForce(t *testing.T) {
 	g := trial.Build(t, grid.New, 16, "grid.cols=3", "grid.rows=3")
 	m := mustMover(t, g)
 	k := g.Design.Pixel(1, 1)
-	r := m.rest(k)
+	r := m.rest(k, 1)
 	if fx, fy := m.discForce(map[int]float64{k: 1}, r.x, r.y); !r.held || math.Hypot(fx, fy-m.weight) > 5e-2*m.weight || r.y >= 0 {
 		t.Errorf("rests at %+v with %g, %g N left of a weight of %g N", r, fx, fy-m.weight, m.weight)
 	}

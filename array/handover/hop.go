@@ -15,23 +15,42 @@ type Hop struct {
 	Kick float64 // of B
 }
 
-// Hop is the passage of a drop from a pixel to its neighbour, or with a guard on the
+// Hopped is the passage of a drop from a pixel to its neighbour, or with a guard on the
 // first the lack of one: a kick pulls every drop beside it, not only the one that is
 // wanted. It fails when the two are not neighbours.
 func Hopped(ctx context.Context, g *grid.Grid, from, to int, h Hop) (Passage, error) {
-	e, err := newEdge(g, from, to)
+	x, err := Between(g, from, to)
 	if err != nil {
 		return Passage{}, err
+	}
+	return x.Hop(ctx, h)
+}
+
+// Neighbours are two pixels between which several hops are looked at: their field is worked
+// out once.
+type Neighbours struct{ c *crossing }
+
+// Between is a pixel and its neighbour; see Hopped.
+func Between(g *grid.Grid, from, to int) (Neighbours, error) {
+	e, err := newEdge(g, from, to)
+	if err != nil {
+		return Neighbours{}, err
 	}
 	m, err := newMover(g)
 	if err != nil {
-		return Passage{}, err
+		return Neighbours{}, err
 	}
+	return Neighbours{m.crossing(e)}, nil
+}
+
+// Hop is Hopped between them.
+func (n Neighbours) Hop(ctx context.Context, h Hop) (p Passage, err error) {
+	c, g := n.c, n.c.grid
 	sign := g.FullLevel()
 	stay, kick := g.At(sign*h.Stay), g.At(sign*h.Kick)
-	c := m.crossing(e)
-	c.a, c.b = m.restAt(from, sign*h.Rest), m.restAt(to, sign*h.Kick)
-	p := c.way(c.lit(stay, kick))
+	c.left = mostSteps
+	c.a, c.b = c.rest(c.from, sign*h.Rest), c.rest(c.to, sign*h.Kick)
+	p = c.way(c.lit(stay, kick))
 	switch {
 	case !c.a.held:
 		p.End = NotHeld
@@ -39,7 +58,7 @@ func Hopped(ctx context.Context, g *grid.Grid, from, to int, h Hop) (Passage, er
 		p.End = Lost
 	default:
 		if p.End, p.Time, err = c.run(ctx, func(float64) (*landscape, bool) { return c.lit(stay, kick), true }); err != nil {
-			return Passage{}, fmt.Errorf("computing a hop from %s to %s: %w", m.place(from), m.place(to), err)
+			return Passage{}, fmt.Errorf("computing a hop from %s to %s: %w", c.place(c.from), c.place(c.to), err)
 		}
 	}
 	p.Taken = p.End == Arrived

@@ -28,7 +28,7 @@ type mover struct {
 	disc   []float64 // weights of the nodes under a drop and round it in its mean pressure
 	reach  int       // how many nodes to each side these are
 	stamps map[[2]int][]stamp
-	rests  map[int]rest
+	rests  map[lone]rest
 	left   int // steps of motion that may still be taken
 	every  int // after how many steps a drop's energy is weighed
 
@@ -39,6 +39,12 @@ type mover struct {
 
 // place names a pixel for people.
 func (m *mover) place(pixel int) string { return extent.PlaceOf(pixel, m.grid.Design.Grid.Cols) }
+
+// lone is a pixel that alone is on, at a level.
+type lone struct {
+	pixel int
+	level float64
+}
 
 // rest is where a drop comes to rest beneath a pixel.
 type rest struct {
@@ -68,7 +74,7 @@ func newMover(g *grid.Grid) (*mover, error) {
 	m := &mover{
 		grid: g, mobility: mobility, drag: drag,
 		radius: drop.Diameter / 2, volume: drop.Volume, grip: drop.Pinning,
-		stamps: map[[2]int][]stamp{}, rests: map[int]rest{}, left: mostSteps, every: weighed, follows: g.FollowsTurns(),
+		stamps: map[[2]int][]stamp{}, rests: map[lone]rest{}, left: mostSteps, every: weighed, follows: g.FollowsTurns(),
 	}
 	if !(m.mobility > 0) || !(m.drag > 0) || math.IsInf(m.mobility+m.drag, 0) {
 		return nil, fmt.Errorf("computing hand-overs: a drop %g mm wide in a gap of %g mm, viscosity %g Pa·s, density %g kg/m³ does not move",
@@ -84,19 +90,12 @@ func newMover(g *grid.Grid) (*mover, error) {
 	return m, nil
 }
 
-// rest is where a drop that is let go on the axis of a pixel that alone is on, at full
-// level, comes to rest in its cell, and whether it does at all; the axis if not.
-func (m *mover) rest(pixel int) rest {
-	r, known := m.rests[pixel]
-	if !known {
-		r = m.restAt(pixel, m.grid.FullLevel())
-		m.rests[pixel] = r
+// rest is where a drop that is let go on the axis of a pixel that alone is on, at a level, comes to rest in its cell, and whether it does at all; the axis if not.
+func (m *mover) rest(pixel int, level float64) rest {
+	key := lone{pixel, level}
+	if r, known := m.rests[key]; known {
+		return r
 	}
-	return r
-}
-
-// restAt is rest at another level.
-func (m *mover) restAt(pixel int, level float64) rest {
 	g := m.grid
 	c := g.Design.PixelCenter(pixel/g.Design.Grid.Cols, pixel%g.Design.Grid.Cols)
 	half := g.Design.Grid.Pitch / 2
@@ -112,6 +111,7 @@ func (m *mover) restAt(pixel int, level float64) rest {
 			r.y = c.Y
 		}
 	}
+	m.rests[key] = r
 	return r
 }
 
@@ -151,7 +151,7 @@ func (m *mover) crossing(e *Edge) *crossing {
 	reach := (lost+0.05)*d.Pitch + 3*m.step
 	p := patchAround((a.X+b.X)/2, (a.Y+b.Y)/2, math.Abs(dx)+reach, math.Abs(dy)+reach, m.step)
 	return &crossing{
-		mover: m, a: m.rest(e.From), b: m.rest(e.To), from: e.From, to: e.To,
+		mover: m, a: m.rest(e.From, g.FullLevel()), b: m.rest(e.To, g.FullLevel()), from: e.From, to: e.To,
 		view: m.view(p, [2]int{e.Right, e.Up}, [2]float64{-dx, -dy}, [2]float64{dx, dy}), scapes: map[[2]grid.Amps]*landscape{},
 	}
 }

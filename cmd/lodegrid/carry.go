@@ -101,7 +101,7 @@ func declareAim(f *flagSet) *choreograph.Aim {
 
 // carried plans a job's scene.
 func carried(ctx context.Context, j *job, a *choreograph.Aim) (choreograph.Result, render.Section, error) {
-	_, p, err := prepare(ctx, j.design)
+	_, p, err := j.prepare(ctx)
 	if err != nil {
 		return choreograph.Result{}, render.Section{}, err
 	}

@@ -22,7 +22,7 @@ time, and the line that the firmware must guarantee.`,
 		setup: func(f *flagSet) body {
 			out := f.document(false)
 			return func(ctx context.Context, j *job) error {
-				_, p, err := prepare(ctx, j.design)
+				_, p, err := j.prepare(ctx)
 				if err != nil {
 					return err
 				}

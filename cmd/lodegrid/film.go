@@ -120,14 +120,11 @@ type film struct {
 }
 
 func newFilm(ctx context.Context, j *job, overlay string, width, fps, cells int) (*film, error) {
-	g, err := build(ctx, j.design)
+	g, p, err := j.prepare(ctx)
 	if err != nil {
 		return nil, err
 	}
-	f := &film{job: j, fps: fps, cells: cells, length: j.scene.Duration(), speed: 1}
-	if f.player, err = player.New(g); err != nil {
-		return nil, err
-	}
+	f := &film{job: j, player: p, fps: fps, cells: cells, length: j.scene.Duration(), speed: 1}
 	if f.tank, err = player.NewTank(g, cells, 0); err != nil {
 		return nil, inputError{err}
 	}

@@ -56,7 +56,7 @@ the scene, --map the coils' temperatures at their hottest.`,
 func heatDocument(ctx context.Context, j *job, pulses *pulseFlags, figures bool) (render.Document, error) {
 	d := j.design
 	doc := render.Document{Kind: "heat", Design: d.Name}
-	_, p, err := prepare(ctx, d)
+	_, p, err := j.prepare(ctx)
 	if err != nil {
 		return doc, err
 	}
@@ -83,11 +83,18 @@ func heatDocument(ctx context.Context, j *job, pulses *pulseFlags, figures bool)
 	if v.Unrest != nil {
 		return doc, nil
 	}
-	volts, err := studies.LargestVoltage(ctx, p, j.scene)
-	if err != nil {
+	if err := v.Duties(ctx); err != nil {
 		return doc, err
 	}
-	budget := render.ThermalBudgetSection(d, j.scene, v, &volts)
+	var volts *studies.VoltageLimit
+	if !v.Carried { // its kicks would be too long at another voltage
+		largest, err := studies.LargestVoltage(ctx, p, j.scene)
+		if err != nil {
+			return doc, err
+		}
+		volts = &largest
+	}
+	budget := render.ThermalBudgetSection(d, j.scene, v, volts)
 	budget.Figures = heatFigures(d, v.Ledger)
 	doc.Sections = append(doc.Sections, budget)
 	return doc, addFaults(ctx, &doc, p, j.scene, v)

@@ -65,7 +65,7 @@ lodegrid order --set grid.cols=1 --set grid.rows=1 --scene all-on -o pixel`,
 func drawOrder(ctx context.Context, j *job, folder string) (render.Document, []order.File, error) {
 	d := j.design
 	doc := render.Document{Kind: "order", Design: d.Name}
-	g, p, err := prepare(ctx, d)
+	g, p, err := j.prepare(ctx)
 	if err != nil {
 		return doc, nil, err
 	}

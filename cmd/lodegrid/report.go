@@ -49,7 +49,7 @@ charts and maps, verdict and picture first, for a browser, a phone or a printer.
 func report(ctx context.Context, j *job, figures bool) (render.Document, error) {
 	d, s := j.design, j.scene
 	doc := render.Document{Kind: "report", Design: d.Name}
-	g, p, err := prepare(ctx, d)
+	g, p, err := j.prepare(ctx)
 	if err != nil {
 		return doc, err
 	}
@@ -105,6 +105,21 @@ func report(ctx context.Context, j *job, figures bool) (render.Document, error) 
 	}
 	doc.Sections = append(doc.Sections, scene, what, render.LiquidsSection(d, v), render.SupplySection(v.Supply))
 	return doc, addFaults(ctx, &doc, p, s, v)
+}
+
+// prepare makes the job's design computable and playable.
+func (j *job) prepare(ctx context.Context) (*grid.Grid, *player.Player, error) {
+	if j.built == nil || j.built.Rebuilds(j.design) {
+		g, p, err := prepare(ctx, j.design)
+		j.built = g
+		return g, p, err
+	}
+	g, err := j.built.With(j.design)
+	if err != nil {
+		return nil, nil, inputError{err}
+	}
+	p, err := player.New(g)
+	return g, p, err
 }
 
 // prepare makes a design computable and playable.

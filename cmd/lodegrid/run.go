@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/render"
 	"lodegrid/scenes"
 	"lodegrid/scenes/compose"
@@ -26,6 +27,7 @@ type job struct {
 	judged *verdict.Verdict // the last
 	// nominal is the design of which this is one with a value off by its doubt, nil of another.
 	nominal *design.Design
+	built   *grid.Grid // of the design or of one with another drive
 }
 
 // body computes and fills the files of a run.

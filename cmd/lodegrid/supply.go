@@ -47,7 +47,7 @@ the copper on the board drops, and how far a smaller supply dims the picture.
 func supplyDocument(ctx context.Context, j *job, figures bool) (doc render.Document, wave *render.Chart, err error) {
 	d := j.design
 	doc = render.Document{Kind: "supply", Design: d.Name}
-	g, p, err := prepare(ctx, d)
+	g, p, err := j.prepare(ctx)
 	if err != nil {
 		return doc, nil, err
 	}

@@ -54,7 +54,10 @@ func supplyDetails(ctx context.Context, doc *render.Document, g *grid.Grid, sc s
 	if err != nil {
 		return render.Chart{}, err
 	}
-	if len(smaller) > 0 {
+	if len(smaller) > 0 && !v.Carried { // a dimmed kick carries no drop
+		if err := v.Duties(ctx); err != nil {
+			return render.Chart{}, err
+		}
 		doc.Sections[0].Tables = append(doc.Sections[0].Tables, render.SmallerTable(d, v.HoldDuty, smaller))
 	}
 	zones, err := studies.Zones(ctx, g, sc, proposal)

@@ -247,8 +247,12 @@ func guard(ctx context.Context, g *grid.Grid, duty float64) (float64, error) {
 	}
 	worst := 0.0
 	err = beside(kicked, func(_, from, to int) (bool, error) {
+		between, err := handover.Between(kicked, from, to)
+		if err != nil {
+			return false, err
+		}
 		stays := func(level float64) (bool, error) {
-			p, err := handover.Hopped(ctx, kicked, from, to, handover.Hop{Rest: d.Scene.HoldLevel, Stay: level, Kick: 1})
+			p, err := between.Hop(ctx, handover.Hop{Rest: d.Scene.HoldLevel, Stay: level, Kick: 1})
 			return p.End == handover.Stays, err
 		}
 		if ok, err := stays(worst); err != nil || ok {

@@ -30,6 +30,12 @@ const mostRemedies = 3
 // mend finds remedies for every problem and a cure for all of them.
 func (v *Verdict) mend(ctx context.Context, own *played, trial func()) error {
 	tried := map[string]*played{}
+	if slices.ContainsFunc(v.Problems, func(p Problem) bool { return p.Limit.Thermal() || p.Limit == Holding || p.seen() }) {
+		trial()
+		if err := v.Duties(ctx); err != nil {
+			return err
+		}
+	}
 	for i := range v.Problems {
 		p := &v.Problems[i]
 		sets, err := v.candidates(ctx, own, *p)

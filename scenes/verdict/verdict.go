@@ -25,7 +25,8 @@ type Verdict struct {
 	Unrest error
 	// HeatDuty is the largest duty at level 1 that the limits of heat allow, HoldDuty
 	// the least that holds every drop of the weakest frame: +Inf when full duty is not
-	// enough, 0 when no pixel is lit or the scene settles in no state.
+	// enough, 0 when no pixel is lit or the scene settles in no state. They are there where
+	// a problem asks for them, and after Duties.
 	HeatDuty, HoldDuty float64
 	// Supply is the supply proposed for the scene, nil without a ledger.
 	Supply *supply.Proposal
@@ -55,6 +56,8 @@ type Verdict struct {
 	// Cure is settings that together leave no limit broken, played and found so; nil
 	// when none were found or none are needed.
 	Cure []design.Change
+
+	own *played // what Duties plays
 }
 
 // Runaway is how the scene runs away, nil when it does not.
@@ -111,16 +114,7 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 			w.Trial()
 		}
 	}
-	trial()
-	if v.HeatDuty, err = studies.HeatDuty(ctx, p, s); err != nil {
-		return nil, err
-	}
-	if v.Summary.LeastHoldPixel >= 0 {
-		trial()
-		if v.HoldDuty, err = studies.HoldDuty(ctx, p, s, v.Summary.LeastHoldFrame); err != nil {
-			return nil, err
-		}
-	}
+	v.own = own
 	if v.Looked = w.Bare; w.Bare {
 		return v, nil
 	}
@@ -129,6 +123,21 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 	}
 	v.Cautions = cautions(own)
 	return v, nil
+}
+
+// Duties works out the duties that heat allows and that the drops need, once. Planned moves
+// have none: how long a kick lasts goes with its strength.
+func (v *Verdict) Duties(ctx context.Context) (err error) {
+	x := v.own
+	if x == nil || v.Carried {
+		return nil
+	}
+	v.own = nil
+	if v.HeatDuty, err = studies.HeatDuty(ctx, x.player, x.scene); err != nil || v.Summary.LeastHoldPixel < 0 {
+		return err
+	}
+	v.HoldDuty, err = studies.HoldDuty(ctx, x.player, x.scene, v.Summary.LeastHoldFrame)
+	return err
 }
 
 // Look is Judge without remedies, cautions, the duties that would do, or what else the

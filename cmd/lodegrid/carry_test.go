@@ -35,11 +35,11 @@ func TestDesignHasItsSceneCarried(t *testing.T) {
 	lode("report", smallDesign, "--set", "scene.carry=true", "--set", "drive.mode=scan").want(t, exitInput, "scan")
 }
 
-// The tide sign whose drops are carried keeps every limit.
-func TestTideSignKeepsEveryLimit(t *testing.T) {
+// The built-in demo, a tide sign whose drops are carried, keeps every limit.
+func TestDemoKeepsEveryLimit(t *testing.T) {
 	if os.Getenv("LODEGRID_CI") == "" {
-		t.Skip("set LODEGRID_CI to play the whole tide, which takes half a minute")
+		t.Skip("set LODEGRID_CI to play the whole tide, which takes ten seconds")
 	}
 	t.Parallel()
-	lode("report", "../../array/design/demo.toml").want(t, exitOK, "out:NO LIMIT IS BROKEN")
+	lode("report", demoDesign).want(t, exitOK, "out:NO LIMIT IS BROKEN")
 }

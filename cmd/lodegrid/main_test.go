@@ -16,6 +16,8 @@ import (
 
 const (
 	smallDesign = "../../testdata/command/small.toml"
+	litDesign   = "../../testdata/command/lit.toml" // what these tests take where none is named
+	demoDesign  = "../../array/design/demo.toml"
 	blinkScene  = "../../testdata/command/blink.gif"
 	levelTable  = "../../testdata/command/levels.csv"
 )

@@ -130,7 +130,7 @@ func TestDesignCommand(t *testing.T) {
 	dir := t.TempDir()
 	fresh := filepath.Join(dir, "fresh.toml")
 	lode("design", "--new", "-o", fresh).want(t, exitOK)
-	lode("design", fresh).want(t, exitOK, "out:The design is valid: 16 × 10 pixels at 12 mm.")
+	lode("design", fresh).want(t, exitOK, "out:The design is valid: 16 × 10 pixels at 11 mm.")
 	full := filepath.Join(dir, "full.toml")
 	lode("design", smallDesign, "--full", "-o", full).want(t, exitOK)
 	again := lode("design", full, "--full")

@@ -30,6 +30,9 @@ func TestReadmeQuotesTheProgram(t *testing.T) {
 			for i, a := range args {
 				args[i] = strings.ReplaceAll(a, `"`, "")
 			}
+			if !slices.ContainsFunc(args, func(a string) bool { return strings.HasSuffix(a, ".toml") }) {
+				args = slices.Insert(args, 1, demoDesign) // other tests have another sign built in
+			}
 			r := lode(args...)
 			if r.code != exitOK && r.code != exitLimit {
 				t.Fatalf("%s: exit code %d, %s", command, r.code, r.err)

@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"syscall"
@@ -77,6 +78,10 @@ var large = []string{"--set", "grid.cols=64", "--set", "grid.rows=64", "--set", 
 // is left behind, and what stood in the place of the result stays.
 func TestSignals(t *testing.T) {
 	t.Parallel()
+	lit, err := filepath.Abs(litDesign)
+	if err != nil {
+		t.Fatal(err)
+	}
 	for i, args := range [][]string{
 		{"report", "-o", "result"}, {"crosstalk", "--equalise", "-o", "result"}, {"heat", "-o", "result"}, {"supply", "-o", "result"},
 		{"coil", "--iron-models", "--wound", "-o", "result"}, {"film", "-o", "result.gif"}, {"film", "-o", "frames"},
@@ -85,7 +90,7 @@ func TestSignals(t *testing.T) {
 		t.Run(strings.Join(args[:len(args)-1], " "), func(t *testing.T) {
 			dir := t.TempDir()
 			before := writeFile(t, filepath.Join(dir, "result"), "old\n\nwritten by lodegrid\n")
-			s := start(t, append(args, large...)...)
+			s := start(t, slices.Concat(args[:1], []string{lit}, args[1:], large)...)
 			s.Dir = dir
 			if err := s.Start(); err != nil {
 				t.Fatal(err)

@@ -6,11 +6,11 @@ import (
 	"testing"
 )
 
-// The demo is a sign with real problems: its surface gets too hot to touch, the supply in
+// A sign with real problems: its surface gets too hot to touch, the supply in
 // the drawer is too small, its warm liquids change places, and the moving picture does not show. Each remedy, set as the
 // report prints it, does what it promises; chopped fast, a little less duty mends heat and
 // supply and still holds every drop.
-func TestDemoReport(t *testing.T) {
+func TestLitReport(t *testing.T) {
 	t.Parallel()
 	r := lode("report", "--json")
 	r.want(t, exitLimit)
@@ -21,7 +21,7 @@ func TestDemoReport(t *testing.T) {
 		found[p["limit"].(string)] = p
 	}
 	if len(found) != 5 || found["fluid.density_difference"] == nil || found["limits.touch"] == nil || found["supply.power"] == nil || found["limits.shown"] == nil || found["limits.stray"] == nil {
-		t.Fatalf("the demo's problems are %v, want limits.touch, supply.power, fluid.density_difference, limits.shown and limits.stray", found)
+		t.Fatalf("the sign's problems are %v, want limits.touch, supply.power, fluid.density_difference, limits.shown and limits.stray", found)
 	}
 	remedies := 0
 	for _, p := range found {
@@ -45,7 +45,7 @@ func TestDemoReport(t *testing.T) {
 		t.Error("no remedy to hold to its word")
 	}
 	if os.Getenv("LODEGRID_CI") == "" {
-		return // what follows plays the demo twice more
+		return // what follows plays the sign twice more
 	}
 	fast := "drive.frequency=100 kHz"
 	duty := ""
@@ -54,13 +54,13 @@ func TestDemoReport(t *testing.T) {
 			duty, _ = m.(map[string]any)["set"].(map[string]any)["drive.max_duty"].(string)
 		}
 	}
-	if duty != demoDuty {
-		t.Errorf("the duty that keeps the demo cool at 100 kHz is %q, this test says %s", duty, demoDuty)
+	if duty != coolDuty {
+		t.Errorf("the duty that keeps the sign cool at 100 kHz is %q, this test says %s", duty, coolDuty)
 	}
 	lode("report", "--set", fast, "--set", "drive.max_duty="+duty, "--set", "limits.shown=0 %", "--set", "limits.stray=100 %", "--set", "fluid.density_drift=0 kg/m³/K").want(t, exitOK, "out:NO LIMIT IS BROKEN", "out:0 of 3808")
 }
 
-// demoDuty is the largest duty that keeps the demo's surfaces under 51 °C when it is
+// coolDuty is the largest duty that keeps the sign's surfaces under 51 °C when it is
 // chopped fast, as computed;
-// it changes when the physics or the demo does, which is to be noticed.
-const demoDuty = "14.8 %"
+// it changes when the physics or the sign does, which is to be noticed.
+const coolDuty = "14.8 %"

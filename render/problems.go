@@ -194,6 +194,10 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 	heat, hold := percent(floor(v.HeatDuty)), percent(ceil(v.HoldDuty))
 	needs := v.HoldDuty > v.HeatDuty && !math.IsInf(v.HoldDuty, 1)
 	switch {
+	case p.Limit.Thermal() && v.Carried:
+		return "Each move costs heat, and the hold does: a scene eight times slower does not keep it cool without breaking another limit. " + strings.ToUpper(field[:1]) + field[1:] + ", match the liquids' weight better or cool the board."
+	case p.Limit == verdict.Holding && v.Carried:
+		return "A stronger hold (scene.hold_level) breaks another limit: more field per watt is needed (steel, a core, more copper, a nearer fluid plane)."
 	case p.Limit.Thermal() && v.HeatDuty < 1e-3:
 		return "No practical duty keeps it cool: give it more air or thicker steel (iron.thickness), or a lower ambient temperature."
 	case p.Limit.Thermal() && needs:
@@ -213,7 +217,7 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 	case p.Limit == verdict.Shown && v.Crowded:
 		return "What mends it was not looked for: the fluid crowds on itself, and each trial would take long. Look at fluid.density_difference and at how much fluid there is (fluid.volume) first."
 	case p.Limit == verdict.Shown && v.Carried:
-		return tried + " lodegrid carry tells how fast the scene may run; carry --tank has the tank judge the moves."
+		return "Nothing that was tried mends it (a scene up to eight times slower, a kick half as strong again and 2.25 times as strong, liquids of more equal weight, a smaller drop). lodegrid carry tells how fast the scene may run; carry --tank has the tank judge the moves."
 	case p.Limit == verdict.Shown:
 		return tried + " A drop goes over to a neighbour that lights up as its own pixel goes dark; where both are lit it stays and the new place is bare: report --carry judges the scene with its drops carried."
 	case p.Limit == verdict.Stray && slices.ContainsFunc(v.Problems, func(o verdict.Problem) bool { return o.Limit == verdict.Shown }):

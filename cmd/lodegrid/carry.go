@@ -4,10 +4,14 @@ import (
 	"context"
 	"fmt"
 
+	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/field/quantity"
 	"lodegrid/render"
+	"lodegrid/scenes"
 	"lodegrid/scenes/choreograph"
 	"lodegrid/scenes/player"
+	"lodegrid/scenes/verdict"
 )
 
 func carryCommand() command {
@@ -49,7 +53,7 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 				if err != nil {
 					return err
 				}
-				carried := &job{streams: j.streams, scene: r.Plan.Scene, wanted: &r.Plan.Wanted}
+				carried := &job{streams: j.streams, scene: r.Plan.Scene, wanted: &r.Plan.Wanted, plan: j.again(r, *aim)}
 				v, err := carried.judge(ctx, r.Player, nil)
 				if err != nil {
 					return err
@@ -120,14 +124,44 @@ func (j *job) carry(ctx context.Context, asked bool) error {
 	if !asked || j.wanted != nil {
 		return nil
 	}
-	r, section, err := carried(ctx, j, &choreograph.Aim{Options: choreograph.Defaults(), Hop: choreograph.UsualHop})
+	aim := choreograph.Aim{Options: choreograph.Defaults(), Hop: choreograph.UsualHop}
+	r, section, err := carried(ctx, j, &aim)
 	if err != nil {
 		return err
 	}
+	j.plan = j.again(r, aim)
 	if j.scene, j.wanted, j.moves = r.Plan.Scene, &r.Plan.Wanted, []render.Section{section}; !j.design.Scene.Carry {
 		j.design = r.Player.Grid().Design
 	}
 	return nil
+}
+
+// again plans a job's scene for designs that differ from the one it was planned for, as r
+// tells, by a few settings: with their kick and hold.
+func (j *job) again(r choreograph.Result, a choreograph.Aim) verdict.Plan {
+	a.Proof, a.Duty = 0, 0
+	s, was := j.scene, r.Player.Grid()
+	return func(ctx context.Context, d design.Design) (p *player.Player, played, wanted scenes.Scene, err error) {
+		pictures := s.Faster(d.Scene.Speed / was.Design.Scene.Speed)
+		d.Scene.Carry = true // with its kick and hold
+		g := was
+		if was.Rebuilds(d) {
+			g, err = grid.New(ctx, d, 0)
+		} else {
+			g, err = was.With(d)
+		}
+		if err != nil {
+			return nil, played, wanted, err
+		}
+		if p, err = player.New(g); err != nil {
+			return nil, played, wanted, err
+		}
+		r, err := choreograph.Carry(ctx, p, pictures, a, nil)
+		if err != nil {
+			return nil, played, wanted, err
+		}
+		return r.Player, r.Plan.Scene, r.Plan.Wanted, nil
+	}
 }
 
 // compare adds what the scene costs and shows when its pixels are just switched, and the

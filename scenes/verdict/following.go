@@ -83,6 +83,12 @@ func (x *played) stronger(heatDuty float64) (sets [][]design.Change) {
 	if v := d.Fluid.DensityDifference; math.Abs(v) > 3 && d.Heat.Orientation == design.Vertical {
 		sets = append(sets, []design.Change{{Key: "fluid.density_difference", Value: fmt.Sprintf("%g kg/m3", math.Copysign(3, v))}})
 	}
+	if x.plan != nil {
+		for _, times := range []float64{1.5, 2.25} {
+			sets = append(sets, kicked(d, times, 1))
+		}
+		return slices.DeleteFunc(sets, func(s []design.Change) bool { return s == nil })
+	}
 	if heatDuty > 1.05*d.Drive.MaxDuty {
 		sets = append(sets, duty(d, heatDuty, math.Floor))
 	}
@@ -147,11 +153,10 @@ func (x *played) keeps(ctx context.Context, set []design.Change) (bool, error) {
 	if err != nil || g.Rebuilds(d) {
 		return false, nil
 	}
-	p, err := x.player.With(func(to *design.Design) { *to = d })
+	p, s, wanted, err := x.on(ctx, d)
 	if err != nil {
-		return false, nil
+		return false, ctx.Err()
 	}
-	s, wanted := x.at(d)
 	kept, err := shown.Kept(ctx, p, s, wanted, 2*drops.DefaultStep)
 	if player.Restless(err) {
 		return false, nil

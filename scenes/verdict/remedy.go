@@ -126,45 +126,38 @@ func changed(ctx context.Context, own *played, set []design.Change, tried map[st
 
 // replay plays the scene of a display with settings changed.
 func replay(ctx context.Context, own *played, set []design.Change) (*played, error) {
-	g := own.player.Grid()
-	d, err := g.Design.With(set...)
-	if err != nil {
-		return nil, err
-	}
-	if g.Rebuilds(d) {
-		if g, err = grid.New(ctx, d, g.Raster.Samples); err != nil {
-			return nil, err
-		}
-		p, err := player.New(g)
-		if err != nil {
-			return nil, err
-		}
-		return try(ctx, p, own)
-	}
-	p, err := own.player.With(func(to *design.Design) { *to = d })
+	d, err := own.player.Grid().Design.With(set...)
 	if err != nil {
 		return nil, err
 	}
 	if own.ledger != nil && sizesOnly(set) {
 		x := *own
-		x.player = p
-		x.supply, err = studies.Sizing(ctx, p.Grid(), x.scene, x.ledger)
+		if x.player, err = own.player.With(func(to *design.Design) { *to = d }); err != nil {
+			return nil, err
+		}
+		x.supply, err = studies.Sizing(ctx, x.player.Grid(), x.scene, x.ledger)
 		return &x, err
 	}
-	return try(ctx, p, own)
-}
-
-// try plays a scene that was played on another display, at this one's speed, without what
-// a judgement does not need.
-func try(ctx context.Context, p *player.Player, own *played) (*played, error) {
-	s, wanted := own.at(p.Grid().Design)
+	p, s, wanted, err := own.on(ctx, d)
+	if err != nil {
+		return nil, err
+	}
 	return play(ctx, p, s, wanted, nil, func(after func(player.Entry) error) (*player.Ledger, error) { return p.Try(ctx, s, after) })
 }
 
-// at is the scene, and what is to be seen, at the speed of another design.
-func (x *played) at(d design.Design) (scene, wanted scenes.Scene) {
+// on is the display of another design at rest, with the scene, and what is to be seen, at
+// its speed; of a carried scene the moves are planned anew.
+func (x *played) on(ctx context.Context, d design.Design) (p *player.Player, scene, wanted scenes.Scene, err error) {
+	if x.plan != nil {
+		return x.plan(ctx, d)
+	}
+	if g := x.player.Grid(); !g.Rebuilds(d) {
+		p, err = x.player.With(func(to *design.Design) { *to = d })
+	} else if g, err = grid.New(ctx, d, g.Raster.Samples); err == nil {
+		p, err = player.New(g)
+	}
 	times := d.Scene.Speed / x.player.Grid().Design.Scene.Speed
-	return x.scene.Faster(times), x.wanted.Faster(times)
+	return p, x.scene.Faster(times), x.wanted.Faster(times), err
 }
 
 // sizesOnly tells whether settings change nothing that plays.
@@ -290,6 +283,11 @@ func (v *Verdict) candidates(ctx context.Context, own *played, p Problem) ([][]d
 			add([]design.Change{{Key: "drive.frequency", Value: fmt.Sprintf("%g kHz", f/1e3)}})
 		}
 		add(duty(d, v.HeatDuty, math.Floor))
+		set, err := own.cooler(ctx)
+		if err != nil {
+			return nil, err
+		}
+		add(set)
 	case p.Limit == Power:
 		add(supplyFor(own.supply))
 		add(duty(d, own.supply.Dimming.Value*d.Drive.MaxDuty, math.Floor))
@@ -303,6 +301,7 @@ func (v *Verdict) candidates(ctx context.Context, own *played, p Problem) ([][]d
 		add([]design.Change{{Key: string(MostLit), Value: fmt.Sprint(int(p.Value))}})
 	case p.Limit == Holding:
 		add(duty(d, v.HoldDuty, math.Ceil))
+		add(own.firmer())
 	case p.Limit == Releases:
 		f, err := studies.FalseDuty(ctx, own.player, own.scene, p.Frame)
 		if err != nil {
@@ -337,6 +336,9 @@ func (v *Verdict) candidates(ctx context.Context, own *played, p Problem) ([][]d
 		if outer := a.Smaller(d); outer > 0 && len(sets) == 0 {
 			add([]design.Change{{Key: "coil.outer", Value: fmt.Sprintf("%.6g mm", outer*1e3)}})
 		}
+	}
+	if p.seen() && v.Carried && own.plan == nil {
+		return nil, nil // moves stretched or sped up are none
 	}
 	if p.seen() {
 		return own.following(ctx, v.HeatDuty)

@@ -85,7 +85,13 @@ type Watch struct {
 	Wanted *scenes.Scene
 	// Bare leaves out what mends the problems.
 	Bare bool
+	// Plan makes those frames for another design, with a display at rest to play them and
+	// the pictures at its speed; nil where that cannot be.
+	Plan Plan
 }
+
+// Plan plans a carried scene for a design.
+type Plan func(ctx context.Context, d design.Design) (p *player.Player, played, wanted scenes.Scene, err error)
 
 // Judge plays a looping scene on a display and judges it. The player is left in the
 // state of the scene's end. Only the display's own work can fail: a trial of a remedy
@@ -107,8 +113,9 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 	if err != nil {
 		return nil, err
 	}
+	own.plan = w.Plan
 	v := own.verdict()
-	v.Carried = w.Wanted != nil
+	v.Carried = w.Wanted != nil || p.Grid().Design.Scene.Carry
 	trial := func() {
 		if w.Trial != nil {
 			w.Trial()
@@ -170,7 +177,8 @@ type played struct {
 	scene   scenes.Scene
 	wanted  scenes.Scene // to be seen
 	seen    *shown.Record
-	effort  int // of the drop model
+	effort  int  // of the drop model
+	plan    Plan // of a carried scene, for another design
 	ledger  *player.Ledger
 	summary player.Summary
 	unrest  error

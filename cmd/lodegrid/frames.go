@@ -60,7 +60,12 @@ scenes.`,
 				o.optimise.Delay, o.optimise.Kick = delay.Seconds(), kick.Seconds()
 				return o.check(f.FlagSet)
 			})
-			return func(ctx context.Context, j *job) error { return writeFrames(ctx, j.streams, j.design, j.scene, o) }
+			return func(ctx context.Context, j *job) error {
+				if o.change && j.wanted != nil {
+					return usageError{"--optimise spreads the power of pixels that are just switched; this scene's drops are carried (scene.carry), its kicks planned within the supply's power"}
+				}
+				return writeFrames(ctx, j.streams, j.design, j.scene, o)
+			}
 		},
 	}
 }

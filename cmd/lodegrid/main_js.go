@@ -25,9 +25,9 @@ func window() error {
 	flags, _ := newFlagSet(command{name: "web", reads: designAndScene, setup: func(*flagSet) body { return nil }}) // none is given
 	scene := &flags.scene
 	ctx, d := context.Background(), design.Demo()
-	s, err := scene.open(ctx, d)
+	s, err := scene.played(ctx, d)
 	if err != nil {
 		return err
 	}
-	return live.Run(ctx, live.Options{Design: d, Scene: s, SceneFor: scene.open, Film: filmTo, Report: reportTo})
+	return live.Run(ctx, live.Options{Design: d, Scene: s, SceneFor: scene.played, Film: filmTo, Report: reportTo})
 }

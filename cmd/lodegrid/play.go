@@ -30,7 +30,7 @@ display, use lodegrid film.`,
 			f.IntVar(&o.Width, "width", 0, "width of the window in pixels (default 1280)")
 			f.IntVar(&o.Height, "height", 0, "height of the window in pixels (default 800)")
 			return func(ctx context.Context, j *job) error {
-				o.Design, o.Scene, o.SceneFor = j.design, j.scene, f.scene.open // a dropped design is played as the flags say
+				o.Design, o.Scene, o.SceneFor = j.design, j.scene, f.scene.played // a dropped design is played as the flags say
 				o.Film, o.Report = filmTo, reportTo
 				if shot.Asked() {
 					o.Shot = func(img image.Image) error {

@@ -28,7 +28,7 @@ type job struct {
 	// nominal is the design of which this is one with a value off by its doubt, nil of another.
 	nominal *design.Design
 	plan    verdict.Plan // makes them for another design
-	built   *grid.Grid // of the design or of one with another drive
+	built   *grid.Grid   // of the design or of one with another drive
 }
 
 // body computes and fills the files of a run.

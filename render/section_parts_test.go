@@ -19,7 +19,7 @@ import (
 // two supplies with three pairs of 1.5 m each make 6 fuses and 18 m of wire; 12 pixels on
 // chips of 8 are two; 3 drops of 20 µl in a tank of 1 ml with 5 % air leave 0.89 ml.
 func TestPartsByHand(t *testing.T) {
-	d := trial.Demo(t, "grid.cols=4", "grid.rows=3", "drive.channels=8", "iron.radius=4 mm", "supply.feeder_len=1.5 m", "tank.rear=1 mm", "tank.room=5 %",
+	d := trial.Sign(t, "grid.cols=4", "grid.rows=3", "drive.channels=8", "iron.radius=4 mm", "supply.feeder_len=1.5 m", "tank.rear=1 mm", "tank.room=5 %",
 		"magnet.kind=pixel", "magnet.diameter=3 mm", "magnet.length=1 mm", "magnet.depth=2 mm", "magnet.grade=n35")
 	b, err := artwork.Draw(context.Background(), d, escape.Answer{})
 	if err != nil {
@@ -83,7 +83,7 @@ func TestIncoming(t *testing.T) {
 // A pixel's two tracks to the edge, by hand: 1/58 Ω·mm²/m (IEC 60028) along pieces that run
 // along rows and columns alone, on 1 oz of copper, 34.8 µm.
 func TestWaysByHand(t *testing.T) {
-	d := trial.Demo(t, "board.layers=2", "coil.layers=2", "grid.cols=8", "grid.rows=3")
+	d := trial.Sign(t, "board.layers=2", "coil.layers=2", "grid.cols=8", "grid.rows=3")
 	b, err := artwork.Draw(context.Background(), d, escape.Answer{})
 	if err != nil {
 		t.Fatal(err)

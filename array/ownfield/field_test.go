@@ -139,7 +139,7 @@ func TestDropsRepel(t *testing.T) {
 // pixels that it makes is smaller, and small beside their weight, by the poles −∇·M of all pairs of squares, each with the field
 // (√(r² + b²)/r − 1)/2πb along the panes.
 func TestAlongThePanes(t *testing.T) {
-	g, err := grid.New(t.Context(), trial.Demo(t, "grid.cols=4", "grid.rows=3"), 8)
+	g, err := grid.New(t.Context(), trial.Sign(t, "grid.cols=4", "grid.rows=3"), 8)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -31,7 +31,7 @@ func board(t *testing.T, changes ...string) *artwork.Board {
 // connected draws one with ways to drivers at its edge.
 func connected(t *testing.T, changes ...string) *artwork.Board {
 	t.Helper()
-	d := trial.Demo(t, changes...)
+	d := trial.Sign(t, changes...)
 	without := board(t, changes...)
 	b, err := artwork.Draw(context.Background(), d, escape.Of(d, without.Coil, 0.1))
 	if err != nil || len(b.Ways) != 2*d.Pixels() {

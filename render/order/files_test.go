@@ -17,7 +17,7 @@ import (
 // its hole is and what leads there: by hand, along rows and columns alone, 1/58 Ω·mm²/m
 // (IEC 60028) on 1 oz of copper, 34.8 µm.
 func TestConnections(t *testing.T) {
-	d := trial.Demo(t, "board.layers=2", "coil.layers=2", "grid.cols=8", "grid.rows=3")
+	d := trial.Sign(t, "board.layers=2", "coil.layers=2", "grid.cols=8", "grid.rows=3")
 	b, err := artwork.Draw(context.Background(), d, escape.Answer{})
 	if err != nil {
 		t.Fatal(err)

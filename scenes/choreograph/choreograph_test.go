@@ -277,6 +277,17 @@ func TestBadInput(t *testing.T) {
 	if _, err := Solve(t.Context(), weak, ForLiquid(), UsualHop, 1); !errors.As(err, &none) || none.Side != "up" {
 		t.Errorf("a coil too weak to lift a drop: %v", err)
 	}
+	weak = moving(t, "scene.carry=true", "supply.voltage=5 V", "scene.hold_level=0.2")
+	_, err := Solve(t.Context(), weak, ForLiquid(), UsualHop, 0.05)
+	if !errors.As(err, &none) || none.Enough < 0.06 {
+		t.Fatalf("a kick too weak to lift a drop: %v", err)
+	}
+	for duty, taken := range map[float64]bool{none.Enough: true, none.Enough - 0.01: false} {
+		_, err := Solve(t.Context(), with(t, weak, func(d *design.Design) { d.Drive.MaxDuty = duty }), ForLiquid(), UsualHop, duty)
+		if taken != (err == nil) {
+			t.Errorf("a kick of %.3g, where %.3g is said to be enough: %v", duty, none.Enough, err)
+		}
+	}
 }
 
 // With too few drops as many wanted pixels are shown as there are drops; broken pixels

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"lodegrid/array/design"
 	"lodegrid/array/extent"
@@ -59,12 +60,16 @@ type NoHopError struct {
 	Side     string
 	End      handover.Ending
 	Duty     float64
-	Row, Col int // of the pixel that the drop stands on, from 0
+	Row, Col int     // of the pixel that the drop stands on, from 0
+	Enough   float64 // duty of a kick, with the same share of it as the hold, that carries drops to every side; 0 where none was found
 }
 
 func (e *NoHopError) Error() string {
-	return fmt.Sprintf("no kick moves a drop %s from %s: with %s of the supply it %s; a stronger coil, a higher supply.voltage, a thinner fluid.height or a smaller fluid.density_difference would help",
-		e.Side, extent.Place(e.Row, e.Col), quantity.Format(e.Duty, quantity.Ratio), e.End)
+	mend := "a stronger coil, a higher supply.voltage, a thinner fluid.height or a smaller fluid.density_difference would help"
+	if e.Enough > 0 {
+		mend = fmt.Sprintf("with drive.max_duty = \"%s\" it is carried", quantity.Format(e.Enough, quantity.Ratio))
+	}
+	return fmt.Sprintf("no kick moves a drop %s from %s: with %s of the supply it %s; %s", e.Side, extent.Place(e.Row, e.Col), quantity.Format(e.Duty, quantity.Ratio), e.End, mend)
 }
 
 // holdDuty is the duty with which a design holds a drop.
@@ -157,7 +162,13 @@ func Solve(ctx context.Context, g *grid.Grid, m Margins, hop, duty float64) (Tim
 	t.HoldLevel = quantity.Derived{Value: h, Why: fmt.Sprintf("duty of the hold / duty of the kick = %.4g / %.4g", hold, duty)}
 	for side, p := range times {
 		if !p.Taken {
-			return Timing{}, &NoHopError{Side: sidesOf[side].name, End: p.End, Duty: duty, Row: p.row, Col: p.col}
+			e := &NoHopError{Side: sidesOf[side].name, End: p.End, Duty: duty, Row: p.row, Col: p.col}
+			if d.Scene.Carry {
+				if e.Enough, err = enough(ctx, g, duty); err != nil {
+					return Timing{}, err
+				}
+			}
+			return Timing{}, e
 		}
 		t.Kick[side] = quantity.Derived{Value: m.Kick * p.Time, Why: fmt.Sprintf("%.3g × time of a rigid drop going %s, slowest of the typical places = %.3g × %.4g s", m.Kick, sidesOf[side].name, m.Kick, p.Time)}
 	}
@@ -167,6 +178,38 @@ func Solve(ctx context.Context, g *grid.Grid, m Margins, hop, duty float64) (Tim
 	}
 	t.Guard = quantity.Derived{Value: min(max(m.Guard*guard, h), 1), Why: fmt.Sprintf("%.3g × the least level with which a rigid drop stays beside a kicked pixel, at least the hold = max(%.3g × %.4g, %.4g)", m.Guard, m.Guard, guard, h)}
 	return t, nil
+}
+
+// enough is the least duty, in whole per cents, of a carried scene's kick that carries rigid
+// drops to every side, where one like weak does not; 0 where none does.
+func enough(ctx context.Context, g *grid.Grid, weak float64) (float64, error) {
+	moves := func(duty float64) (bool, error) {
+		d := g.Design
+		d.Drive.MaxDuty = duty
+		stronger, err := g.With(d)
+		if err != nil {
+			return false, err
+		}
+		times, err := hops(ctx, stronger, duty, math.Inf(1))
+		return !slices.ContainsFunc(times[:], func(h hopTaken) bool { return !h.Taken }), err
+	}
+	low, high := int(100*weak), 101
+	for high-low > 1 {
+		middle := (low + high) / 2
+		ok, err := moves(float64(middle) / 100)
+		if err != nil {
+			return 0, err
+		}
+		if ok {
+			high = middle
+		} else {
+			low = middle
+		}
+	}
+	if high > 100 {
+		return 0, nil
+	}
+	return float64(high) / 100, nil
 }
 
 // hopTaken is the slowest hop to a side, and where.

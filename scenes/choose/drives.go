@@ -92,8 +92,7 @@ type adviser struct {
 	offer Offer
 	aim   Aim
 	force bool
-	rate  float64 // kicks of a pixel per second lit
-	lit   float64 // pixels at once, at most
+	use   use
 	carry bool
 
 	// What the fluid must feel, as a steady current, A: to hold, to be moved by a kick, and
@@ -127,7 +126,7 @@ func FindDrives(ctx context.Context, d design.Design, s scenes.Scene, o Offer, a
 			}
 		}
 	}
-	a := &adviser{offer: o, aim: aim, carry: d.Scene.Carry, rate: kicks(s), lit: useOf(s).most}
+	a := &adviser{offer: o, aim: aim, carry: d.Scene.Carry, use: useOf(s)}
 	g, err := grid.New(ctx, d, 0)
 	if err != nil {
 		return nil, err
@@ -454,11 +453,11 @@ func (a *adviser) tune(w Way, frequency float64) (x tuned, no *Stopped, err erro
 	}
 	held, err := g.Pixel.Held(g.Design)
 	x.heat = held.Power.Value + parts.Switching
-	main, kick := a.lit*held.Power.Value, 0.0
+	main, kick := a.use.most*held.Power.Value, 0.0
 	if k := g.Pixel.Full.Kick; w.Mode == design.DriveKick {
 		ohms := g.Pixel.Coil.Cold().Value + g.Design.Drive.OnResistance
-		x.heat += k.MeanSquare * ohms * min(1, a.rate*k.Seconds)
-		if kick = a.lit * k.MeanSquare * ohms; w.Kick == w.Main {
+		x.heat += k.MeanSquare * ohms * min(1, a.use.kicks*k.Seconds)
+		if kick = a.use.most * k.MeanSquare * ohms; w.Kick == w.Main {
 			main, kick = max(main, kick), 0
 		}
 	}

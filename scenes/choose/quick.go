@@ -49,10 +49,11 @@ type use struct {
 	share  []float64 // of the time at which each pixel is on, by its level
 	most   float64   // levels at once
 	moving float64   // s, of the shortest frame
+	kicks  float64   // of a lit pixel per second
 }
 
 func useOf(s scenes.Scene) use {
-	u := use{share: make([]float64, s.Rows*s.Cols), moving: math.Inf(1)}
+	u := use{share: make([]float64, s.Rows*s.Cols), moving: math.Inf(1), kicks: kicks(s)}
 	total := s.Duration()
 	for _, f := range s.Frames {
 		sum := 0.0
@@ -80,7 +81,7 @@ type quick struct {
 	design  design.Design // with the offer's rules
 	offer   Offer
 	use     use
-	carry   bool       // the drops are carried, which the quick figures take as lit pixels
+	carry   bool       // the drops are carried: a lit pixel holds, and is kicked when it is newly lit
 	grid    *grid.Grid // of any coil: the fluid and its pressure
 	away    []float64  // m, radii at which fields are told
 	fall    [][]float64
@@ -282,11 +283,14 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 		square, ripple := course.MeanSquare(), course.On.Ripple(0)
 		f.Heat = square*w.resistance + ripple*ripple*course.Share*resistance
 		f.Power = q.use.most * (f.Heat + square*d.Drive.OnResistance)
-		f.Turn, f.Touch = a.warmth(f.Heat)
-		amperes := course.Mean()
-		if q.carry { // a kick as strong as a usual hop asks: its time goes with the square of the current
-			amperes = max(amperes, v.volts/(w.resistance+d.Drive.OnResistance)*math.Sqrt(min(f.Time/choreograph.UsualHop, 1)))
+		amperes, mean := course.Mean(), f.Heat
+		if q.carry && !math.IsInf(f.Time, 1) { // a kick as strong as a usual hop asks: its time goes with the square of the current
+			full := v.volts / (w.resistance + d.Drive.OnResistance)
+			amperes = max(amperes, full*math.Sqrt(min(f.Time/choreograph.UsualHop, 1)))
+			mean += full * full * w.resistance * choreograph.ForLiquid().Kick * f.Time * q.use.kicks
+			f.Power += amperes * amperes * (w.resistance + d.Drive.OnResistance)
 		}
+		f.Turn, f.Touch = a.warmth(mean)
 		f.Ways = escape.Of(d, w.coil, amperes).Fits()
 		supply, ok := q.offer.supply(v.volts, f.Power, d.UsableShare())
 		f.Price = math.Inf(1)

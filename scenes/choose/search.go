@@ -103,7 +103,11 @@ func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most 
 		f := j.Figures
 		if m, ok := mended[kind(steels[j.steel])]; ok {
 			f.Force, f.Ratio, f.Heat, f.Time = f.Force*m.mean[0], f.Ratio*m.least[4], f.Heat*m.mean[1], f.Time*m.mean[3]
-			f.Touch, f.Turn = d.Heat.Ambient+(f.Touch-d.Heat.Ambient)*m.most[2], d.Heat.Ambient+(f.Turn-d.Heat.Ambient)*m.most[2]
+			rise := m.most[2]
+			if q.carry { // what the moves cost differs too much for the worst to stand for all
+				rise = m.mean[2]
+			}
+			f.Touch, f.Turn = d.Heat.Ambient+(f.Touch-d.Heat.Ambient)*rise, d.Heat.Ambient+(f.Turn-d.Heat.Ambient)*rise
 		}
 		return f
 	}

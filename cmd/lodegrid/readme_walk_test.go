@@ -17,9 +17,8 @@ import (
 
 // step is a command line of README's code blocks.
 type step struct {
-	line   string // without the prompt and the comment
-	note   string // the comment
-	broken bool   // problems stand in what README quotes below it
+	line string // without the prompt and the comment
+	code int    // that README promises: 4 where it says so or shows problems, 3 where an error
 }
 
 // readmeSteps are the command lines of README in order: those after a prompt, and those
@@ -36,10 +35,16 @@ func readmeSteps(t *testing.T) []step {
 			prompted = false
 		case prompt, strings.HasPrefix(text, "lodegrid "), strings.HasPrefix(text, "go "):
 			command, note, _ := strings.Cut(rest, " #")
-			steps = append(steps, step{line: strings.TrimSpace(command), note: strings.TrimSpace(note)})
-			prompted = prompt
+			steps = append(steps, step{line: strings.TrimSpace(command)})
+			if prompted = prompt; strings.Contains(note, "exit code 4") {
+				steps[len(steps)-1].code = exitLimit
+			}
 		case prompted:
-			steps[len(steps)-1].broken = steps[len(steps)-1].broken || strings.Contains(text, "PROBLEM")
+			if strings.Contains(text, "PROBLEM") {
+				steps[len(steps)-1].code = exitLimit
+			} else if strings.HasPrefix(text, "lodegrid: ") {
+				steps[len(steps)-1].code = exitInput
+			}
 		default:
 			t.Errorf("README's code line %q is no command and nothing that one prints", text)
 		}
@@ -48,14 +53,6 @@ func readmeSteps(t *testing.T) []step {
 		t.Fatalf("README has %d commands", len(steps))
 	}
 	return steps
-}
-
-// code is the exit code that README promises: 4 where it says so or shows problems.
-func (s step) code() int {
-	if s.broken || strings.Contains(s.note, "exit code 4") {
-		return exitLimit
-	}
-	return exitOK
 }
 
 // words splits a command line as a shell does, as far as README's lines go.
@@ -148,8 +145,8 @@ func TestReadmeWalk(t *testing.T) {
 			}
 			line += " --shot window.png"
 		}
-		if code := do(dir, line); code != s.code() {
-			t.Errorf("%s: exit code %d, README promises %d", line, code, s.code())
+		if code := do(dir, line); code != s.code {
+			t.Errorf("%s: exit code %d, README promises %d", line, code, s.code)
 		}
 	}
 }

@@ -156,7 +156,7 @@ func (j *job) again(r choreograph.Result, a choreograph.Aim) verdict.Plan {
 	return func(ctx context.Context, d design.Design) (p *player.Player, played, wanted scenes.Scene, err error) {
 		pictures := s.Faster(d.Scene.Speed / was.Design.Scene.Speed)
 		d.Scene.Carry = true // with its kick and hold
-		g := was
+		var g *grid.Grid
 		if was.Rebuilds(d) {
 			g, err = grid.New(ctx, d, 0)
 		} else {

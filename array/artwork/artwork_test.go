@@ -379,6 +379,9 @@ func TestPlanes(t *testing.T) {
 		{"feeders, none, feeders, pour 60 % exposed", "", nil},
 		{"pour 40 %, none, pour 20 %, pour 75 %", "", nil},
 		{"pour 90 %, none, none, none", "cannot be drawn", nil},
+		{"pour 4 %, none, none, none", "cannot be drawn", nil},
+		// Past joints that stand on the cell's border, with little copper.
+		{"none, pour 7 %, none, none, none, none, none, pour 40 %", "", []string{"board.layers=8", "coil.layers=8", "coil.outer=11 mm", "grid.pitch=12 mm", "drive.feeder_width=0.2 mm"}},
 		// The wires' holes leave the pour its way between the coils.
 		{"pour 60 %, none, none, none, pour 60 %, none, none, none", "", []string{"board.layers=8", "coil.layers=8"}},
 		// Square coils leave the holes no other room: a pour that passes beside them all the same.

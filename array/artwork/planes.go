@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"lodegrid/field/root"
@@ -54,11 +55,9 @@ func (b *Board) closedTo(layer int, width float64) *roads {
 	return m
 }
 
-// feeder draws a feeder in the middle of the widest way straight through the cell, along the
-// row or the column; false where there is none.
-func (b *Board) feeder(layer int, row, exposed bool) bool {
-	w := b.design.Drive.FeederWidth
-	m := b.closedTo(layer, w)
+// straight is the square in the middle of the widest way straight through the cell for copper
+// so wide, along the row or the column; false where there is none.
+func (m *roads) straight(row bool) (middle int, ok bool) {
 	open := func(k int) bool {
 		for i := range m.n {
 			x, y := i, k
@@ -71,7 +70,7 @@ func (b *Board) feeder(layer int, row, exposed bool) bool {
 		}
 		return true
 	}
-	best, middle := 0, 0
+	best := 0
 	for k, run := 0, 0; k < 2*m.n; k++ { // round twice, for a run across the cell's border
 		if !open(k) {
 			run = 0
@@ -81,10 +80,18 @@ func (b *Board) feeder(layer int, row, exposed bool) bool {
 			best, middle = run, k-run/2
 		}
 	}
-	if best == 0 {
+	return middle % m.n, best > 0
+}
+
+// feeder draws a feeder in the widest such way; false where there is none.
+func (b *Board) feeder(layer int, row, exposed bool) bool {
+	w := b.design.Drive.FeederWidth
+	m := b.closedTo(layer, w)
+	middle, ok := m.straight(row)
+	if !ok {
 		return false
 	}
-	at := (float64(middle%m.n)+0.5)*m.step - b.Pitch/2
+	at := (float64(middle)+0.5)*m.step - b.Pitch/2
 	line := []r2.Vec{{X: -b.Pitch / 2, Y: at}, {X: b.Pitch / 2, Y: at}}
 	if !row {
 		line = []r2.Vec{{X: at, Y: -b.Pitch / 2}, {X: at, Y: b.Pitch / 2}}
@@ -109,22 +116,44 @@ func (b *Board) FeederAlongRow(layer int) (along, ok bool) {
 func (b *Board) pour(ctx context.Context, layer int, share float64, exposed bool) error {
 	want := share * b.design.Free(layer) * b.Pitch * b.Pitch
 	s := b.Coil.Spec()
-	nearest := math.Inf(1)                          // of what can be drawn, m²
-	for _, lines := range []int{12, 24, 36, 6, 3} { // each way in a cell
+	const off = 0.02       // of the share, that what is drawn may be
+	nearest := math.Inf(1) // of what can be drawn, m²
+	nearer := func(area float64) {
+		if area > 0 && math.Abs(area-want) < math.Abs(nearest-want) {
+			nearest = area
+		}
+	}
+	// Lines on the cell's border, and where straight ones pass best: joints may bar the border.
+	lattices := [][2]int{{}}
+	m := b.closedTo(layer, s.Track)
+	across, right := m.straight(true)
+	up, also := m.straight(false)
+	if right && also {
+		lattices = append(lattices, [2]int{up, across})
+	}
+	for i := range 6 * len(lattices) {
+		lines, shift := []int{12, 24, 36, 6, 3, 1}[i%6], lattices[i/6] // each way in a cell
 		space := b.Pitch / float64(lines)
 		narrow, wide := s.Track, space-s.Gap
 		if wide <= narrow {
-			break
+			continue
 		}
 		enough := func(w float64) (bool, error) {
-			_, area := b.hatch(layer, lines, w)
-			if area > 0 && math.Abs(area-want) < math.Abs(nearest-want) {
-				nearest = area
-			}
+			area := b.covers(b.hatch(layer, lines, shift, w))
+			nearer(area)
 			return area >= want, nil
 		}
-		if ok, err := enough(narrow); ok || err != nil {
-			continue // too much copper in the thinnest lines: fewer of them
+		if area := b.covers(b.hatch(layer, lines, shift, narrow)); area == 0 || area > (1+off)*want {
+			nearer(area)
+			continue // none passes, or too much copper in the thinnest lines: fewer of them
+		}
+		// As wide as still passes between the coils.
+		passes := func(w float64) (bool, error) {
+			return b.hatch(layer, lines, shift, w) != nil, nil
+		}
+		wide, _, err := root.Edge(ctx, passes, narrow, wide, 10e-6)
+		if err != nil {
+			return err
 		}
 		ok, err := enough(wide)
 		for w := wide; !ok && err == nil && w > narrow; { // wide lines may no longer pass between coils
@@ -140,44 +169,50 @@ func (b *Board) pour(ctx context.Context, layer int, share float64, exposed bool
 		if err != nil {
 			return err
 		}
-		lines, area := b.hatch(layer, lines, w)
-		if math.Abs(area/want-1) > 0.02 {
+		tracks := b.hatch(layer, lines, shift, w)
+		if math.Abs(b.covers(tracks)/want-1) > off {
 			continue
 		}
-		for i := range lines {
-			lines[i].Exposed = exposed
+		for i := range tracks {
+			tracks[i].Exposed = exposed
 		}
-		b.Pixel.Planes = append(b.Pixel.Planes, lines...)
+		b.Pixel.Planes = append(b.Pixel.Planes, tracks...)
 		return nil
 	}
 	if math.IsInf(nearest, 1) {
 		return &Misfit{"board.planes", fmt.Sprintf("a pour on layer %d does not pass from pixel to pixel beside the coils and holes", layer+1), "none on that layer, a smaller coil.outer or a larger grid.pitch"}
 	}
 	return &Misfit{"board.planes", fmt.Sprintf("a pour of %.3g %% of the free area of layer %d cannot be drawn", 100*share, layer+1),
-		fmt.Sprintf("%g %% there, the nearest that can be", math.Floor(1e3*nearest/(b.design.Free(layer)*b.Pitch*b.Pitch))/10)}
+		fmt.Sprintf("%g %% there, the nearest that can be", math.Floor(1e4*nearest/(b.design.Free(layer)*b.Pitch*b.Pitch))/100)}
 }
 
-// hatch is a lattice of lines of one width, so many each way, on the cell's border and within,
-// and the area that it covers, m²: the largest piece that hangs together and passes from pixel
-// to pixel both ways, or nothing.
-func (b *Board) hatch(layer, lines int, width float64) ([]Track, float64) {
+// hatch is a lattice of lines of one width, so many each way, shifted by squares from the
+// cell's border: the largest piece that hangs together and passes from pixel to pixel both
+// ways, or nothing.
+func (b *Board) hatch(layer, lines int, shift [2]int, width float64) []Track {
 	m := b.closedTo(layer, width)
-	side := m.n + 1 // with the neighbours' first lines, so that the grid's rim has its own
-	onLine := make([]bool, side)
-	var at []int
-	for k := range lines + 1 {
-		i := k * m.n / lines
-		onLine[i] = true
-		at = append(at, i)
+	side := m.n + 1                                             // with the neighbours' first lines, so that the grid's rim has its own
+	onLine := [2][]bool{make([]bool, side), make([]bool, side)} // by x, and by y
+	var at [2][]int
+	for axis, on := range onLine {
+		for k := range lines {
+			on[(k*m.n/lines+shift[axis])%m.n] = true
+		}
+		on[m.n] = on[0]
+		for i, is := range on {
+			if is {
+				at[axis] = append(at[axis], i)
+			}
+		}
 	}
 	// Squares of lines that hang together within the cell.
 	piece := make([]int, side*side)
 	sizes := []int{0}
 	live := func(x, y int) bool {
-		return x >= 0 && y >= 0 && x < side && y < side && !m.closed[m.index(x, y)] && (onLine[x] || onLine[y])
+		return x >= 0 && y >= 0 && x < side && y < side && !m.closed[m.index(x, y)] && (onLine[0][x] || onLine[1][y])
 	}
-	for _, y := range at {
-		for _, x := range at {
+	for _, y := range at[1] {
+		for _, x := range at[0] {
 			if piece[y*side+x] != 0 || !live(x, y) {
 				continue
 			}
@@ -204,12 +239,12 @@ func (b *Board) hatch(layer, lines int, width float64) ([]Track, float64) {
 		}
 	}
 	if largest == 0 {
-		return nil, 0
+		return nil
 	}
 	var list []Track
 	passes := [2]bool{}
 	for way := range 2 {
-		for _, k := range at {
+		for _, k := range at[1-way] {
 			mine := func(i int) bool {
 				if way == 0 {
 					return piece[k*side+i] == largest
@@ -235,19 +270,29 @@ func (b *Board) hatch(layer, lines int, width float64) ([]Track, float64) {
 		}
 	}
 	if !passes[0] || !passes[1] {
-		return nil, 0
+		return nil
 	}
-	// Squares that are finer, and no fraction of the others: else all lines grow at once.
-	const fine = mostSquares + 1
-	covered := &roads{pitch: b.Pitch, n: fine, step: b.Pitch / fine, closed: make([]bool, fine*fine)}
+	return list
+}
+
+// covers is the area of a cell that tracks of a hatch cover, m².
+func (b *Board) covers(list []Track) float64 {
+	// Of each of finer squares the share that is covered, as of one that a straight edge crosses.
+	const fine = 997 // no fraction of a lattice
+	squares := &roads{pitch: b.Pitch, n: fine, step: b.Pitch / fine}
+	covered := make([]float64, fine*fine)
 	for _, t := range list {
-		covered.blockLine(t.Points, width/2-covered.step*(math.Sqrt2/2+0.25)) // by the squares' middles
-	}
-	n := 0
-	for _, c := range covered.closed {
-		if c {
-			n++
+		p, q := t.Points[0], t.Points[1]
+		half := t.Width / 2
+		reach := r2.Vec{X: half + squares.step, Y: half + squares.step}
+		x0, y0 := squares.square(r2.Sub(r2.Vec{X: min(p.X, q.X), Y: min(p.Y, q.Y)}, reach))
+		x1, y1 := squares.square(r2.Add(r2.Vec{X: max(p.X, q.X), Y: max(p.Y, q.Y)}, reach))
+		for y := y0; y <= y1; y++ {
+			for x := x0; x <= x1; x++ {
+				c := &covered[squares.index(x, y)]
+				*c = max(*c, min(0.5+(half-toSegment(squares.middle(x, y), p, q))/squares.step, 1))
+			}
 		}
 	}
-	return list, float64(n) * covered.step * covered.step
+	return floats.Sum(covered) * squares.step * squares.step
 }

@@ -20,6 +20,7 @@ import (
 	"lodegrid/array/wound"
 	"lodegrid/field"
 	"lodegrid/scenes"
+	"lodegrid/scenes/choose"
 	"lodegrid/scenes/optimise"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/studies"
@@ -854,6 +855,11 @@ func TestPixelFacts(t *testing.T) {
 	chart := HeightChart(g)
 	if n := len(chart.Lines); n != 4 || chart.Lines[2].X[119] != 15 || math.Abs(chart.Lines[2].Y[119]-1e3*g.Pixel.Axis(chartFrom, chartTo)[1].Total) > 1e-9 || chart.Lines[0].Label != "coil alone" {
 		t.Errorf("%d lines, the third ends at %g mm", n, chart.Lines[2].X[119])
+	}
+	// Designs side by side have the field of all of it.
+	both := AxisChart([]choose.Compared{{Choice: &choose.Choice{Grid: g}, Number: 1}})
+	if l := both.Lines[0]; l.Label != "no. 1" || !slices.Equal(l.Y, chart.Lines[2].Y) {
+		t.Errorf("side by side: %q, %d points", l.Label, len(l.Y))
 	}
 	if l := chart.Lines[3]; l.X[0] != g.Design.Fluid.Height*1e3 || l.X[1] != l.X[0] || l.Y[1] < chart.Lines[1].Y[0] {
 		t.Errorf("the fluid plane is marked from %g, %g to %g, %g", l.X[0], l.Y[0], l.X[1], l.Y[1])

@@ -275,8 +275,8 @@ func CompareSection(list []choose.Compared, best choose.Goal) (s Section, proble
 func AxisChart(list []choose.Compared) Chart {
 	out := Chart{Title: "Field on the axis of one pixel at full level", X: "height above the board, mm", Y: "Bz, mT"}
 	for _, c := range list {
-		h := HeightChart(c.Grid)
-		line := h.Lines[len(h.Lines)-1]
+		lines := heightLines(c.Grid)
+		line := lines[len(lines)-1]
 		line.Label = fmt.Sprintf("no. %d", c.Number)
 		out.Lines = append(out.Lines, line)
 	}

@@ -37,8 +37,20 @@ const (
 	chartTo   = 15e-3
 )
 
-// HeightChart draws the field on a pixel's axis against height.
+// HeightChart draws the field on a pixel's axis against height, and marks the fluid plane.
 func HeightChart(g *grid.Grid) Chart {
+	c := Chart{Title: fmt.Sprintf("Field on the axis of one pixel at %s", quantity.Format(g.Pixel.Full.On.Average, quantity.Current)), X: "height above the board, mm", Y: "Bz, mT", FromZero: true, Lines: heightLines(g)}
+	at, top := g.Design.Fluid.Height, math.Inf(-1)
+	for _, l := range c.Lines {
+		top = max(top, slices.Max(l.Y))
+	}
+	c.Lines = append(c.Lines, Line{Label: "fluid plane, " + quantity.Format(at, quantity.Length), X: []float64{at * 1e3, at * 1e3}, Y: []float64{0, top}, Color: len(lineColors), Dashed: true})
+	return c
+}
+
+// heightLines are the field on a pixel's axis against height, with one thing more each; the last
+// is that of all of it.
+func heightLines(g *grid.Grid) []Line {
 	steps := make([]float64, 120)
 	for k := range steps {
 		steps[k] = chartFrom + (chartTo-chartFrom)*float64(k)/float64(len(steps)-1)
@@ -49,15 +61,8 @@ func HeightChart(g *grid.Grid) Chart {
 			line.X, line.Y = append(line.X, f.Height*1e3), append(line.Y, b*1e3)
 		}
 	}
-	c := Chart{Title: fmt.Sprintf("Field on the axis of one pixel at %s", quantity.Format(g.Pixel.Full.On.Average, quantity.Current)), X: "height above the board, mm", Y: "Bz, mT", Lines: []Line{air, coil}}
-	if g.Pixel.Magnet != nil {
-		c.Lines = append(c.Lines, total)
+	if g.Pixel.Magnet == nil {
+		return []Line{air, coil}
 	}
-	at, top := g.Design.Fluid.Height, math.Inf(-1)
-	for _, l := range c.Lines {
-		top = max(top, slices.Max(l.Y))
-	}
-	c.FromZero = true
-	c.Lines = append(c.Lines, Line{Label: "fluid plane, " + quantity.Format(at, quantity.Length), X: []float64{at * 1e3, at * 1e3}, Y: []float64{0, top}, Color: len(lineColors), Dashed: true})
-	return c
+	return []Line{air, coil, total}
 }

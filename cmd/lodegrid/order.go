@@ -88,6 +88,7 @@ func drawOrder(ctx context.Context, j *job, folder string) (render.Document, []o
 		doc.Problems = problems
 		return doc, nil, nil
 	}
+	j.bare = true // who orders has made up their mind: trials of remedies are the report's
 	v, err := j.judge(ctx, p, nil)
 	if err != nil {
 		return doc, nil, err

@@ -138,7 +138,7 @@ func (j *job) judge(ctx context.Context, p *player.Player, most *pictures) (v *v
 	defer func() { j.judged = v }()
 	bar := newBar(j.streams, "playing", len(j.scene.Frames))
 	defer bar.done()
-	w := verdict.Watch{Wanted: j.wanted, Plan: j.plan, Bare: j.nominal != nil}
+	w := verdict.Watch{Wanted: j.wanted, Plan: j.plan, Bare: j.bare || j.nominal != nil}
 	w.Entry = func(e player.Entry, plane *grid.Plane) {
 		bar.step()
 		if most != nil {

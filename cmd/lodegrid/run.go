@@ -27,6 +27,7 @@ type job struct {
 	judged *verdict.Verdict // the last
 	// nominal is the design of which this is one with a value off by its doubt, nil of another.
 	nominal *design.Design
+	bare    bool         // the verdict without what mends the problems
 	plan    verdict.Plan // makes them for another design
 	built   *grid.Grid   // of the design or of one with another drive
 }

@@ -122,11 +122,10 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 		}
 	}
 	v.own = own
-	if v.Looked = w.Bare; w.Bare {
-		return v, nil
-	}
-	if err := v.mend(ctx, own, trial); err != nil {
-		return nil, err
+	if v.Looked = w.Bare; !w.Bare {
+		if err := v.mend(ctx, own, trial); err != nil {
+			return nil, err
+		}
 	}
 	v.Cautions = cautions(own)
 	return v, nil

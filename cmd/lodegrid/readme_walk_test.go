@@ -17,8 +17,9 @@ import (
 
 // step is a command line of README's code blocks.
 type step struct {
-	line string // without the prompt and the comment
-	code int    // that README promises: 4 where it says so or shows problems, 3 where an error
+	line   string   // without the prompt and the comment
+	code   int      // that README promises: 4 where it says so or shows problems, 3 where an error
+	quotes []string // lines of what is printed, in this order
 }
 
 // readmeSteps are the command lines of README in order: those after a prompt, and those
@@ -40,10 +41,14 @@ func readmeSteps(t *testing.T) []step {
 				steps[len(steps)-1].code = exitLimit
 			}
 		case prompted:
+			s := &steps[len(steps)-1]
 			if strings.Contains(text, "PROBLEM") {
-				steps[len(steps)-1].code = exitLimit
+				s.code = exitLimit
 			} else if strings.HasPrefix(text, "lodegrid: ") {
-				steps[len(steps)-1].code = exitInput
+				s.code = exitInput
+			}
+			if text != "…" {
+				s.quotes = append(s.quotes, strings.TrimSpace(text))
 			}
 		default:
 			t.Errorf("README's code line %q is no command and nothing that one prints", text)
@@ -117,15 +122,16 @@ func TestReadmeWalk(t *testing.T) {
 	}
 	bin, folder := t.TempDir(), t.TempDir()
 	environ := append(os.Environ(), "GOBIN="+bin, "PATH="+bin+string(os.PathListSeparator)+os.Getenv("PATH"))
-	do := func(dir, line string) int {
+	do := func(dir string, s step, line string) int {
 		c := exec.CommandContext(t.Context(), "bash", "-c", line)
 		c.Dir, c.Env = dir, environ
-		var talk bytes.Buffer
-		c.Stderr = &talk
+		var out, talk bytes.Buffer
+		c.Stdout, c.Stderr = &out, &talk
 		if err := c.Run(); err != nil && !errors.As(err, new(*exec.ExitError)) {
 			t.Fatalf("%s: %v", line, err)
 		}
 		t.Logf("%s: exit code %d; %s", line, c.ProcessState.ExitCode(), talk.String())
+		s.quoted(t, out.String()+talk.String())
 		return c.ProcessState.ExitCode()
 	}
 	for _, s := range readmeSteps(t) {
@@ -145,7 +151,7 @@ func TestReadmeWalk(t *testing.T) {
 			}
 			line += " --shot window.png"
 		}
-		if code := do(dir, line); code != s.code {
+		if code := do(dir, s, line); code != s.code {
 			t.Errorf("%s: exit code %d, README promises %d", line, code, s.code)
 		}
 	}

@@ -3,14 +3,18 @@ package main
 import (
 	"context"
 	"fmt"
+	"hash/fnv"
+	"strings"
 	"syscall/js"
 
 	"lodegrid/array/design"
 	"lodegrid/render/live"
+	"lodegrid/scenes/read"
+	"lodegrid/scenes/table"
 )
 
-// In a browser the command is the window alone, with the demo; a design or a scene is
-// dropped on it.
+// In a browser the command is the window alone, with the design and the scene that the
+// page brings; others are dropped on it.
 func main() {
 	if err := window(); err != nil {
 		fmt.Println("lodegrid:", err)
@@ -23,11 +27,28 @@ func main() {
 
 func window() error {
 	flags, _ := newFlagSet(command{name: "web", reads: designAndScene, setup: func(*flagSet) body { return nil }}) // none is given
-	scene := &flags.scene
-	ctx, d := context.Background(), design.Demo()
-	s, err := scene.played(ctx, d)
-	if err != nil {
+	ctx, start := context.Background(), js.Global().Get("lodegridStart")
+	text, levels := start.Get("design").String(), start.Get("scene").String()
+	o := live.Options{SceneFor: flags.scene.played, Film: filmTo, Report: reportTo}
+	var err error
+	if o.Design, err = design.Read("design.toml", strings.NewReader(text)); err != nil {
 		return err
 	}
-	return live.Run(ctx, live.Options{Design: d, Scene: s, SceneFor: scene.played, Film: filmTo, Report: reportTo})
+	g := o.Design.Grid
+	if o.Scene, err = table.ReadCSV(ctx, strings.NewReader(levels), "levels.txt", g.Rows, g.Cols, read.DefaultOptions().Limits); err != nil {
+		return err
+	}
+	o.Scene.Name = start.Get("name").String()
+	// What was changed and painted is kept by the browser, for this design and scene.
+	h := fnv.New64a()
+	h.Write([]byte(text + levels))
+	key, store := fmt.Sprintf("lodegrid-%x", h.Sum64()), js.Global().Get("localStorage")
+	if v := store.Call("getItem", key); v.Type() == js.TypeString {
+		o.Kept = []byte(v.String())
+	}
+	o.Keep = func(state []byte) {
+		defer func() { _ = recover() }() // a browser that keeps nothing throws
+		store.Call("setItem", key, string(state))
+	}
+	return live.Run(ctx, o)
 }

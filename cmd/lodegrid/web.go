@@ -11,15 +11,17 @@ import (
 
 func webCommand() command {
 	return command{
-		name: "web", short: "the window as a page for the browser: written to a folder, or served on this machine",
+		name: "web", reads: designAndScene, short: "the window as a page for the browser: written to a folder, or served on this machine",
 		long: `Makes a page that runs the window of lodegrid play in a browser: the program is
 compiled to WebAssembly and computes there, so no design, scene or result leaves the
-machine. --out writes the page's files into a folder for any web server; --serve
-serves them on this machine alone, e.g. --serve localhost:8080.
+machine. It starts with the design and the scene named here, and after a reload with
+what was changed and painted since. --out writes the page's files into a folder for any
+web server; --serve serves them on this machine alone, e.g. --serve localhost:8080.
 
-The program for the browser is built with the Go tool from lodegrid's source, which
-must be in the working directory or above it, or beside the lodegrid command. --wasm
-takes a file that was built before:
+The program for the browser is taken from lodegrid.wasm beside the lodegrid command, so
+that nobody needs the Go tool to whom both are given with wasm_exec.js. Where it is not
+there it is built with the Go tool from lodegrid's source, which must be in the working
+directory or above it, or beside the command. --wasm takes a file that was built before:
 
   GOOS=js GOARCH=wasm go build -o lodegrid.wasm ./cmd/lodegrid
 
@@ -28,12 +30,10 @@ by --wasm-exec.`,
 		setup: func(f *flagSet) body {
 			out := f.file("out", "o", "", "folder for the page's files", output.Kind{Files: webFiles, Speaker: "index.html"})
 			serve := f.String("serve", "", "serve the page at this address until interrupted: localhost:PORT; port 0 takes a free one")
-			wasm := f.String("wasm", "", "the program for the browser, built before (default: build it)")
+			wasm := f.String("wasm", "", "the program for the browser, built before (default: lodegrid.wasm beside the command, or build it)")
 			exec := f.String("wasm-exec", "", "wasm_exec.js of the Go that built it (default: beside --wasm, or the Go tool's own)")
 			f.check(func() error {
 				switch {
-				case f.NArg() > 0:
-					return usageError{fmt.Sprintf("web takes no design (have %s): drop it on the window", f.Arg(0))}
 				case !out.Asked() && *serve == "":
 					return usageError{"nothing to do: --out names a folder for the page, --serve an address to serve it at"}
 				case out.Path == "-":
@@ -43,12 +43,15 @@ by --wasm-exec.`,
 						return err
 					}
 				}
+				if *wasm == "" {
+					*wasm = shippedProgram()
+				}
 				f.plan.Reads("the program for the browser", *wasm)
 				f.plan.Reads(webGlue, *exec, besideProgram(*wasm))
 				return nil
 			})
 			return func(ctx context.Context, j *job) error {
-				p, err := webPage(ctx, j.err, *wasm, *exec)
+				p, err := webPage(ctx, j, *wasm, *exec)
 				if err != nil {
 					return err
 				}
@@ -56,7 +59,7 @@ by --wasm-exec.`,
 					if err := p.write(out); err != nil {
 						return err
 					}
-					fmt.Fprintf(j.err, "the page is in %s; it needs a web server, it does not open as a file\n", out.Path)
+					fmt.Fprintf(j.err, "the page is in %s; any web server can give it out; it does not open as a file\n", out.Path)
 				}
 				if *serve == "" {
 					return nil
@@ -71,7 +74,7 @@ by --wasm-exec.`,
 }
 
 // webFiles are the names of the page's files in its folder.
-var webFiles = regexp.MustCompile(`^(index\.html|page\.css|start\.js|wasm_exec\.js|lodegrid\.wasm(\.gz)?)$`)
+var webFiles = regexp.MustCompile(`^(index\.html|page\.css|start\.js|wasm_exec\.js|licences\.txt|design\.toml|levels\.txt|lodegrid\.wasm(\.gz)?)$`)
 
 // write puts the page's files into a folder.
 func (p page) write(out *output.Target) error {

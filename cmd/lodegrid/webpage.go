@@ -7,6 +7,7 @@ import (
 	_ "embed"
 	"errors"
 	"fmt"
+	"html"
 	"io"
 	"os"
 	"os/exec"
@@ -16,6 +17,7 @@ import (
 
 	"lodegrid/field/regularfile"
 	"lodegrid/render/output"
+	"lodegrid/scenes/table"
 )
 
 //go:embed web/index.html
@@ -44,9 +46,17 @@ const (
 // (WebAssembly Core Specification, binary format of modules).
 var wasmMark = []byte("\x00asm\x01\x00\x00\x00")
 
-// webPage gathers the page's files; wasm and glue name the program and wasm_exec.js,
-// empty to build the one and look for the other.
-func webPage(ctx context.Context, talk io.Writer, wasm, glue string) (page, error) {
+// shippedProgram is the program for the browser that came with the command, "" without one.
+func shippedProgram() string {
+	if file, err := os.Executable(); err == nil && exists(filepath.Join(filepath.Dir(file), webProgram)) {
+		return filepath.Join(filepath.Dir(file), webProgram)
+	}
+	return ""
+}
+
+// webPage gathers the page's files, with the design and the scene to start with; wasm and
+// glue name the program and wasm_exec.js, empty to build the one and look for the other.
+func webPage(ctx context.Context, j *job, wasm, glue string) (page, error) {
 	var program []byte
 	var err error
 	if wasm != "" {
@@ -56,7 +66,7 @@ func webPage(ctx context.Context, talk io.Writer, wasm, glue string) (page, erro
 		if !bytes.HasPrefix(program, wasmMark) {
 			return nil, fmt.Errorf("reading the program for the browser: %s is not a WebAssembly module; build one with GOOS=js GOARCH=wasm go build -o %s ./cmd/lodegrid", wasm, webProgram)
 		}
-	} else if program, err = buildForBrowser(ctx, talk); err != nil {
+	} else if program, err = buildForBrowser(ctx, j.err); err != nil {
 		return nil, err
 	}
 	script, err := findGlue(ctx, wasm, glue)
@@ -67,8 +77,16 @@ func webPage(ctx context.Context, talk io.Writer, wasm, glue string) (page, erro
 	if err != nil {
 		return nil, err
 	}
+	var scene bytes.Buffer
+	if err := table.WriteCSV(ctx, &scene, j.scene); err != nil {
+		return nil, fmt.Errorf("writing the scene for the page: %w", err)
+	}
+	index := bytes.Replace(webIndex, []byte("<title>lodegrid"), []byte("<title>"+html.EscapeString(j.design.Name)+" – lodegrid"), 1)
+	index = bytes.Replace(index, []byte(`data-scene=""`), []byte(`data-scene="`+html.EscapeString(j.scene.Name)+`"`), 1)
 	return page{
-		{"index.html", "text/html; charset=utf-8", webIndex},
+		{"index.html", "text/html; charset=utf-8", index},
+		{"design.toml", "text/plain; charset=utf-8", j.design.Marshal()},
+		{"levels.txt", "text/plain; charset=utf-8", scene.Bytes()},
 		{"page.css", "text/css; charset=utf-8", webStyle},
 		{"start.js", "text/javascript; charset=utf-8", webStart},
 		{"licences.txt", "text/plain; charset=utf-8", licences},

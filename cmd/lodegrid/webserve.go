@@ -103,14 +103,6 @@ func (p page) handler() http.Handler {
 		h.Set("Content-Security-Policy", policy)
 		h.Set("Referrer-Policy", "no-referrer")
 		h.Set("Cache-Control", "no-cache")
-		if packed, ok := p.find(name + ".gz"); ok {
-			h.Set("Vary", "Accept-Encoding")
-			h.Set("X-Program-Bytes", strconv.Itoa(len(f.data)))
-			if takesGzip(r) {
-				h.Set("Content-Encoding", "gzip")
-				f.data = packed.data
-			}
-		}
 		tag := fmt.Sprintf(`"%x"`, sha256.Sum256(f.data))
 		h.Set("ETag", tag)
 		if r.Header.Get("If-None-Match") == tag {
@@ -132,20 +124,4 @@ func (p page) find(name string) (pageFile, bool) {
 		}
 	}
 	return pageFile{}, false
-}
-
-// takesGzip tells whether the browser accepts gzip (RFC 9110, section 12.5.3).
-func takesGzip(r *http.Request) bool {
-	for _, part := range strings.Split(r.Header.Get("Accept-Encoding"), ",") {
-		coding, weight, _ := strings.Cut(strings.TrimSpace(part), ";")
-		if coding != "gzip" && coding != "*" {
-			continue
-		}
-		q, ok := strings.CutPrefix(strings.TrimSpace(weight), "q=")
-		if v, err := strconv.ParseFloat(q, 64); ok && err == nil && v == 0 {
-			continue
-		}
-		return true
-	}
-	return false
 }

@@ -49,6 +49,11 @@ type Options struct {
 	// window; nil where there is none.
 	Film, Report maker
 
+	// Keep, when set, is given the state of the window when it changes, once a second at
+	// most; a window with such a state in Kept begins with it.
+	Keep func(state []byte)
+	Kept []byte
+
 	// Mirror, when set, is given the meters in words about once a second.
 	Mirror func(lines []string)
 }

@@ -52,6 +52,7 @@ type window struct {
 	drawn   drawn
 	frames  int // drawn in all
 	ticks   int
+	keptAs  []byte             // given to Options.Keep last
 	mirrorT int                // tick of the last mirror
 	making  context.CancelFunc // of a file being made, nil without one
 	made    chan made
@@ -134,6 +135,7 @@ func newWindow(ctx context.Context, o Options) (*window, error) {
 		return nil, err
 	}
 	c.SetScenes(o.sceneFor)
+	w.restore(c)
 	w.stage = scope.NewStage(c)
 	w.look()
 	return w, nil
@@ -175,6 +177,7 @@ func (w *window) Update() error {
 	if w.ticks-w.mirrorT >= scope.TicksPerSecond {
 		w.mirrorT = w.ticks
 		w.mirror()
+		w.keep()
 	}
 	return nil
 }

@@ -14,28 +14,74 @@ globalThis.lodegridFailed = (why) => {
   words.textContent = "The window could not be opened: " + why;
 };
 
-// counted passes a response on and moves the bar as it arrives. The length that the
-// server names is that of the compressed bytes, so it may come to more than all.
-function counted(response) {
-  const all = Number(response.headers.get("X-Program-Bytes")) || Number(response.headers.get("Content-Length"));
+// counted passes a stream on and moves the bar as it arrives.
+function counted(stream, all) {
   let got = 0;
-  const count = new TransformStream({
+  return stream.pipeThrough(new TransformStream({
     transform(chunk, out) {
       got += chunk.byteLength;
       if (all > 0) bar.value = Math.min(got / all, 1);
       out.enqueue(chunk);
     },
-  });
-  return new Response(response.body.pipeThrough(count), { headers: { "Content-Type": "application/wasm" } });
+  }));
+}
+
+async function get(name) {
+  const response = await fetch(name);
+  if (!response.ok) throw new Error(`${name}: ${response.status} ${response.statusText}`);
+  return response;
+}
+
+// program is the compressed program unpacked here, whatever the server knows of
+// compression; browsers without that get it as it is.
+async function program() {
+  const packed = typeof DecompressionStream === "function";
+  const response = await get(packed ? "lodegrid.wasm.gz" : "lodegrid.wasm");
+  // A server that says the coding itself has it unpacked by the browser.
+  const coded = response.headers.get("Content-Encoding");
+  let stream = counted(response.body, coded ? 0 : Number(response.headers.get("Content-Length")));
+  if (packed && !coded) stream = stream.pipeThrough(new DecompressionStream("gzip"));
+  return new Response(stream, { headers: { "Content-Type": "application/wasm" } });
+}
+
+// A finger that is lifted before the program has looked at it would be missed: the end
+// of a touch waits for two frames from its start.
+function holdTouches() {
+  let since = 0;
+  addEventListener("touchstart", () => {
+    since = 0;
+    const count = () => { if (++since < 3) requestAnimationFrame(count); };
+    requestAnimationFrame(count);
+  }, { capture: true, passive: true });
+  addEventListener("touchend", (e) => {
+    if (!e.isTrusted || since >= 3) return;
+    e.stopImmediatePropagation();
+    e.preventDefault();
+    const again = () => {
+      if (since < 3) return requestAnimationFrame(again);
+      const list = (from) => [...from].map((t) => new Touch({ identifier: t.identifier, target: t.target, clientX: t.clientX, clientY: t.clientY }));
+      e.target.dispatchEvent(new TouchEvent("touchend", {
+        bubbles: true, cancelable: true,
+        touches: list(e.touches), targetTouches: list(e.targetTouches), changedTouches: list(e.changedTouches),
+      }));
+    };
+    requestAnimationFrame(again);
+  }, { capture: true, passive: false });
 }
 
 async function start() {
+  if (location.protocol === "file:") {
+    throw new Error("opened as a file, the page may not load its parts. Give its folder out by a web server, or run: lodegrid web --serve localhost:8080");
+  }
+  words.textContent = "Loading the program…";
   if (typeof WebAssembly !== "object") throw new Error("this browser has no WebAssembly");
-  const response = await fetch("lodegrid.wasm");
-  if (!response.ok) throw new Error(`lodegrid.wasm: ${response.status} ${response.statusText}`);
   const go = new Go();
-  const program = await WebAssembly.instantiateStreaming(counted(response), go.importObject);
-  words.textContent = "Computing the demo…";
+  const texts = Promise.all(["design.toml", "levels.txt"].map(async (name) => (await get(name)).text()));
+  const loaded = await WebAssembly.instantiateStreaming(program(), go.importObject);
+  const [design, scene] = await texts;
+  globalThis.lodegridStart = { design, scene, name: document.body.dataset.scene };
+  holdTouches();
+  words.textContent = "Computing the display…";
   bar.removeAttribute("value");
   // The window is there once the program has made its canvas.
   const watch = new MutationObserver(() => {
@@ -51,7 +97,7 @@ async function start() {
   watch.observe(document.body, { childList: true, subtree: true });
   // A moment for the words above to be painted before the program takes the thread.
   await new Promise((done) => setTimeout(done, 50));
-  await go.run(program.instance);
+  await go.run(loaded.instance);
 }
 
 start().catch((err) => globalThis.lodegridFailed(err.message ?? String(err)));

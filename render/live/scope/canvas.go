@@ -120,6 +120,17 @@ func (c *Scope) repaint(changed bool) bool {
 	return changed
 }
 
+// Hands are the levels painted by hand, by pixel.
+func (c *View) Hands() map[int]float64 {
+	list := map[int]float64{}
+	for i, v := range c.hands {
+		if v == v {
+			list[i] = v
+		}
+	}
+	return list
+}
+
 // Painted is the number of pixels set by hand.
 func (c *View) Painted() int {
 	n := 0

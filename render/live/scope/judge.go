@@ -80,7 +80,12 @@ func (c *Scope) rejudge() {
 		done <- noVerdict(err.Error())
 		return
 	}
-	go func() { done <- reach(ctx, twin, s, how) }()
+	go func() {
+		if runtime.GOOS == "js" {
+			time.Sleep(webPause) // the window comes first
+		}
+		done <- reach(ctx, twin, s, how)
+	}()
 }
 
 func noVerdict(why string) judged { return judged{words: []string{"No verdict: " + why}, wrong: true} }
@@ -107,6 +112,9 @@ func reach(ctx context.Context, g *grid.Grid, s scenes.Scene, how *progress) (ou
 	}
 	return worded(g.Design, v)
 }
+
+// webPause is how long a browser's window is left alone before its scene is judged.
+const webPause = 2 * time.Second
 
 // breathe lets a browser, which has one thread for all, draw in between.
 func breathe() {

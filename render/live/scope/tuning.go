@@ -115,6 +115,9 @@ func (c *Scope) Open(load Loader) { c.tuning.load = load }
 // Stale is View.Stale at this moment.
 func (c *Scope) Stale() bool { return c.tuning.running || c.tuning.retune || c.tuning.load != nil }
 
+// Changes are what differs from the design as it was opened.
+func (c *View) Changes() []design.Change { return c.changes }
+
 // Problem says in words why what was asked for last is not shown; empty when it is.
 func (c *View) Problem() string { return c.problem }
 
@@ -177,7 +180,7 @@ func (c *Scope) take(o outcome) error {
 		if err := o.display.inherit(c.display); err != nil {
 			return err
 		}
-		clock := c.clock
+		clock := c.Clock()
 		c.show(o.display, c.scene)
 		c.jump(clock)
 	}

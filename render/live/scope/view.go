@@ -42,6 +42,7 @@ type View struct {
 	shown  int // lit pixels that the fluid is on
 
 	controls []Control
+	changes  []design.Change // of the design as it was opened
 	stale    bool
 	note     note
 	failure  string  // why the play stopped
@@ -74,7 +75,7 @@ func (c *Scope) refer() {
 // Copy makes to a view that does not change while the simulation goes on. It uses to's
 // memory where it can.
 func (c *Scope) Copy(to *View) {
-	c.stale = c.Stale()
+	c.stale, c.changes = c.Stale(), c.tuning.set
 	_, c.shown, _ = c.tank.Following(c.states)
 	old := *to
 	*to = c.View

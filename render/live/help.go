@@ -53,32 +53,42 @@ var helpColumns = [2][]helpLine{
 // drawHelp draws the sheet of keys over everything.
 func (w *window) drawHelp(screen *ebiten.Image) {
 	box(screen, w.plan.Window, color.RGBA{0, 0, 0, 140})
-	width, height := w.px(880), w.px(476)
-	corner := image.Pt((w.plan.Window.Dx()-width)/2, (w.plan.Window.Dy()-height)/2)
+	// Where two columns have no room, the second stands below the first.
+	columns, lines := 2, 21
+	width, step := min(w.px(880), w.plan.Window.Dx()-w.px(16)), w.px(20)
+	if width < w.px(560) {
+		columns, lines = 1, 39
+		step = min(step, (w.plan.Window.Dy()-w.px(80))/(lines+3))
+	}
+	height := w.px(60) + (lines+2)*step
+	corner := image.Pt((w.plan.Window.Dx()-width)/2, max((w.plan.Window.Dy()-height)/2, 0))
 	r := image.Rectangle{Min: corner, Max: corner.Add(image.Pt(width, height))}
 	box(screen, r, w.theme.Paper)
 	vector.StrokeRect(screen, float32(r.Min.X), float32(r.Min.Y), float32(r.Dx()), float32(r.Dy()), float32(w.px(1)), w.theme.Faint, false)
 	w.letters.draw(screen, "Keys and marks", large, r.Min.X+w.px(24), r.Min.Y+w.px(26), leftAt, w.theme.Ink)
+	column := (width - w.px(24)) / columns
+	y := r.Min.Y + w.px(46)
 	for c, lines := range helpColumns {
-		x := r.Min.X + w.px(24) + c*w.px(424)
-		y := r.Min.Y + w.px(56)
+		x := r.Min.X + w.px(24) + c%columns*column
+		if columns > 1 {
+			y = r.Min.Y + w.px(46)
+		}
 		for _, l := range lines {
 			if l.key == "" {
-				y += w.px(5)
 				w.letters.draw(screen, l.does, bold, x, y, leftAt, w.theme.Accent)
 			} else {
-				w.letters.draw(screen, l.key, bold, x, y, leftAt, w.theme.Ink)
-				w.letters.draw(screen, l.does, plain, x+w.px(112), y, leftAt, w.theme.Ink)
+				w.letters.draw(screen, l.key, small, x, y, leftAt, w.theme.Ink)
+				w.letters.draw(screen, w.letters.cut(l.does, small, column-w.px(116)), small, x+w.px(104), y, leftAt, w.theme.Ink)
 			}
-			y += w.px(22)
+			y += step
 		}
 	}
-	y := r.Max.Y - w.px(56)
+	y = r.Max.Y - 2*step - w.px(4)
 	for _, s := range []string{
 		"Bars: filled to the present value; black mark: average and peak; red mark: limit.  Tank: red cross: a lit pixel loses its drop;",
 		"red ring: a dark pixel keeps one; white and black line: the fluid's edge; small dot: pixel set by hand.",
 	} {
-		w.letters.draw(screen, s, plain, r.Min.X+w.px(24), y, leftAt, w.theme.Faint)
-		y += w.px(20)
+		w.letters.draw(screen, w.letters.cut(s, small, width-w.px(40)), small, r.Min.X+w.px(24), y, leftAt, w.theme.Faint)
+		y += step
 	}
 }

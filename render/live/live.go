@@ -89,6 +89,7 @@ func Run(ctx context.Context, o Options) error {
 	ebiten.SetWindowTitle(o.Design.Name + " – lodegrid")
 	ebiten.SetWindowSize(o.Width, o.Height)
 	ebiten.SetWindowResizingMode(ebiten.WindowResizingModeEnabled)
+	ebiten.SetWindowSizeLimits(scope.UprightWidth, scope.LeastHeight, -1, -1)
 	ebiten.SetTPS(scope.TicksPerSecond)
 	// What is not drawn anew stays: an idle window draws nothing.
 	ebiten.SetScreenClearedEveryFrame(false)

@@ -171,6 +171,9 @@ func (w *window) drawStrips(screen *ebiten.Image) {
 // drawReading writes what stands under the pointer.
 func (w *window) drawReading(screen *ebiten.Image) {
 	r := w.plan.Reading
+	if r.Empty() {
+		return
+	}
 	box(screen, r, w.theme.Paper)
 	line := w.px(15)
 	y := r.Min.Y + w.px(8)

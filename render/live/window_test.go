@@ -182,7 +182,7 @@ func TestPages(t *testing.T) {
 			time.Sleep(time.Millisecond)
 		}
 	}
-	for _, size := range []image.Point{{700, 500}, {1000, 700}, {1400, 900}, {1920, 1080}} {
+	for _, size := range []image.Point{{390, 760}, {700, 500}, {1000, 700}, {1400, 900}, {1920, 1080}} {
 		for _, dark := range []bool{false, true} {
 			w.dark = dark
 			for p := range pages {
@@ -266,7 +266,7 @@ func inked(img *image.RGBA, r image.Rectangle, paper color.RGBA) int {
 
 func TestHelpSheet(t *testing.T) {
 	needScreen(t)
-	for _, size := range []image.Point{{1280, 800}, {1024, 640}} {
+	for _, size := range []image.Point{{1280, 800}, {700, 500}, {390, 760}} {
 		w := play(t, demo(t), 30)
 		before := shoot(t, w, size.X, size.Y, fmt.Sprintf("help-before-%d", size.X))
 		w.help = true

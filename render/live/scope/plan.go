@@ -9,6 +9,10 @@ import (
 const (
 	LeastWidth  = 700
 	LeastHeight = 500
+
+	// The same of one that is higher than wide, as a telephone held upright.
+	UprightWidth  = 380
+	UprightHeight = 720
 )
 
 // Plan is where everything stands in the window, in device pixels.
@@ -49,6 +53,9 @@ const (
 // over height, with a number of sliders. A window smaller than the least size is
 // laid out as if it had that size, at a smaller scale.
 func NewPlan(w, h int, scale, ratio float64, sliders int) Plan {
+	if h > w*5/4 {
+		return upright(w, h, scale, ratio)
+	}
 	scale = min(scale, float64(w)/LeastWidth, float64(h)/LeastHeight)
 	u := func(v float64) int { return int(math.Round(v * scale)) }
 	p := Plan{Scale: scale, Window: image.Rect(0, 0, w, h)}
@@ -120,21 +127,58 @@ func NewPlan(w, h int, scale, ratio float64, sliders int) Plan {
 	p.Caption = image.Rect(left, bottom-u(18), right, bottom)
 	bottom -= u(18) + u(4)
 
-	top := pad
+	p.place(image.Rect(left, pad, right, bottom), ratio, u)
+	return p
+}
+
+// upright is the plan of a window higher than wide: the tank above, the pages below. There
+// is no pointer to read under, and the charts have no room.
+func upright(w, h int, scale, ratio float64) Plan {
+	scale = min(scale, float64(w)/UprightWidth, float64(h)/UprightHeight)
+	u := func(v float64) int { return int(math.Round(v * scale)) }
+	p := Plan{Scale: scale, Window: image.Rect(0, 0, w, h)}
+	pad, gap := u(10), u(6)
+	left, right := pad, w-pad
+	p.Status = image.Rect(left, h-u(40), right, h-u(4))
+
+	// The column, from below: as high as its first page.
+	page := u(3*GaugeHeight+5*CountHeight) + 2*(2*u(24)+u(4)) + 2*gap
+	y := p.Status.Min.Y - u(4) - page
+	p.Panel = image.Rect(0, y-u(36)-u(24)-2*gap, w, p.Status.Min.Y-u(2))
+	x0, x1 := left, right
+	p.Page = image.Rect(x0, y, x1, y+page)
+	p.Pages = image.Rect(x0, y-u(24)-gap, x1, y-gap)
+	p.Title = image.Rect(x0, p.Panel.Min.Y, x1, p.Panel.Min.Y+u(36))
+	p.Meters = image.Rect(x0, y, x1, y+u(3*GaugeHeight+5*CountHeight))
+	p.Overlays = image.Rect(x0, p.Meters.Max.Y+gap, x1, p.Meters.Max.Y+gap+2*u(24)+u(4))
+	p.Tools = p.Overlays.Add(image.Pt(0, p.Overlays.Dy()+gap))
+
+	bottom := p.Panel.Min.Y - gap
+	p.Buttons = image.Rect(left, bottom-u(28), left+u(356), bottom)
+	bottom -= u(28) + u(4)
+	p.Time = image.Rect(right-u(100), bottom-u(28), right, bottom)
+	p.Timeline = image.Rect(left, bottom-u(28), p.Time.Min.X-u(8), bottom)
+	bottom -= u(28) + u(2)
+	p.Caption = image.Rect(left, bottom-u(16), right, bottom)
+	p.place(image.Rect(left, u(6), right, p.Caption.Min.Y-u(2)), ratio, u)
+	return p
+}
+
+// place puts the tank and its colour bar into an area.
+func (p *Plan) place(in image.Rectangle, ratio float64, u func(float64) int) {
 	barRoom := u(84)
-	tw := right - left - barRoom
+	tw := in.Dx() - barRoom
 	th := int(float64(tw) / ratio)
-	if room := bottom - top; th > room {
-		th = room
+	if th > in.Dy() {
+		th = in.Dy()
 		tw = int(float64(th) * ratio)
 	}
 	tw, th = max(tw, 1), max(th, 1)
-	over := right - left - barRoom - tw
-	p.Tank = image.Rect(left+over/2, top, left+over/2+tw, top+th)
+	over := in.Dx() - barRoom - tw
+	p.Tank = image.Rect(in.Min.X+over/2, in.Min.Y, in.Min.X+over/2+tw, in.Min.Y+th)
 	p.BarLabels = image.Rect(p.Tank.Max.X+u(10), p.Tank.Min.Y, p.Tank.Max.X+barRoom-u(4), p.Tank.Max.Y)
 	p.Bar = image.Rect(p.BarLabels.Min.X, p.Tank.Min.Y+u(36), p.BarLabels.Min.X+u(14), p.Tank.Max.Y-u(6))
 	if p.Bar.Dy() < 10 {
 		p.Bar.Max.Y = p.Bar.Min.Y + 10
 	}
-	return p
 }

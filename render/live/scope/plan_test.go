@@ -9,19 +9,23 @@ import (
 // In every window nothing overlaps and nothing sticks out.
 func TestPlan(t *testing.T) {
 	for _, ratio := range []float64{1.5, 3, 0.6, 34.0 / 22} {
-		for _, size := range []image.Point{{1280, 800}, {1024, 640}, {960, 600}, {1366, 768}, {1920, 1080}, {2560, 1440}, {800, 480}, {700, 500}, {1000, 700}, {1400, 900}, {3840, 1600}} {
+		for _, size := range []image.Point{{1280, 800}, {1024, 640}, {960, 600}, {1366, 768}, {1920, 1080}, {2560, 1440}, {800, 480}, {700, 500}, {390, 844}, {390, 720}, {360, 640}, {1000, 700}, {1400, 900}, {3840, 1600}} {
 			for _, scale := range []float64{1, 1.5, 2} {
 				w, h := int(float64(size.X)*scale), int(float64(size.Y)*scale)
 				p := NewPlan(w, h, scale, ratio, 7)
 				name := fmt.Sprintf("%d×%d, scale %g, ratio %.2f", w, h, scale, ratio)
 				parts := map[string]image.Rectangle{
 					"tank": p.Tank, "bar": p.BarLabels, "caption": p.Caption, "buttons": p.Buttons, "time line": p.Timeline, "time": p.Time,
-					"reading": p.Reading, "status": p.Status,
-					"title": p.Title, "pages": p.Pages, "meters": p.Meters, "overlays": p.Overlays, "tools": p.Tools,
+					"status": p.Status,
+					"title":  p.Title, "pages": p.Pages, "meters": p.Meters, "overlays": p.Overlays, "tools": p.Tools,
 				}
 				for i, s := range p.Sliders {
 					parts[fmt.Sprintf("slider %d", i)] = s
 				}
+				if !p.Reading.Empty() {
+					parts["reading"] = p.Reading
+				}
+				upright := size.Y > size.X
 				if !p.Power.Empty() {
 					parts["power"], parts["heat"] = p.Power, p.Heat
 				}
@@ -47,10 +51,10 @@ func TestPlan(t *testing.T) {
 				if got := float64(p.Tank.Dx()) / float64(p.Tank.Dy()); got/ratio > 1.03 || got/ratio < 0.97 {
 					t.Errorf("%s: the tank is %.2f times as wide as high, want %.2f", name, got, ratio)
 				}
-				if area := float64(p.Tank.Dx()*p.Tank.Dy()) / float64(w*h); ratio == 1.5 && (area < 0.2 || area < 0.33 && float64(w)/scale >= 960) {
+				if area := float64(p.Tank.Dx()*p.Tank.Dy()) / float64(w*h); ratio == 1.5 && (area < 0.2 && !upright || area < 0.1 || area < 0.33 && float64(w)/scale >= 960) {
 					t.Errorf("%s: the tank takes only %.0f %% of the window", name, 100*area)
 				}
-				if p.Timeline.Dx() < int(150*p.Scale) || p.Reading.Dx() < int(240*p.Scale) {
+				if p.Timeline.Dx() < int(150*p.Scale) || !upright && p.Reading.Dx() < int(240*p.Scale) {
 					t.Errorf("%s: time line %v, reading %v are too narrow", name, p.Timeline, p.Reading)
 				}
 			}

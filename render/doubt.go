@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"lodegrid/array/design"
+	"lodegrid/array/handover"
 	"lodegrid/scenes/verdict"
 	"lodegrid/scenes/yield"
 )
@@ -127,10 +128,10 @@ func (doc *Document) Doubt(d design.Design, list []design.Doubt, margins []verdi
 	if len(margins) == 0 {
 		s.Facts[0] = Fact{Key: "kept_displays", Label: "displays that keep these limits", Value: None, Text: "not told: the scene has no steady state"}
 	}
+	const boards = 1000
+	n := d.Grid
 	lone, ok := merit("field.lone_hold", d.Limits.Hold, doc, slopes)
 	if ok {
-		const boards = 1000
-		n := d.Grid
 		r := yield.Draw(list, n.Rows, n.Cols, boards, 1, lone)
 		s.Facts = append(s.Facts,
 			Fact{Key: "pixels_hold", Label: "pixels that hold, lit alone", Value: r.Pixels, Text: percent(r.Pixels) + fmt.Sprintf(" of those on %d boards whose pixels differ", boards)},
@@ -139,6 +140,14 @@ func (doc *Document) Doubt(d design.Design, list []design.Doubt, margins []verdi
 			Fact{Key: "uneven", Label: "hold of the most unlike neighbours", Value: r.Uneven, Text: fmt.Sprintf("× %.2f of each other, on one board in 20 more than × %.2f", r.Uneven, r.Uneven5)})
 	} else {
 		s.Facts = append(s.Facts, absent("pixels_hold", "boards_whole", "boards_one_bad", "uneven")...)
+	}
+	if ways, worst := moves(d, doc, slopes); ok && ways != nil {
+		r := yield.Draw(list, n.Rows, n.Cols, boards, 1, append(ways, lone)...)
+		s.Facts = append(s.Facts,
+			Fact{Key: "pixels_work", Label: "pixels that hold and are handed drops", Value: r.Pixels, Text: percent(r.Pixels) + " by the least force ratio from every side; the least sure: " + worst},
+			Fact{Key: "boards_work", Label: "boards on which all of them do", Value: r.Whole, Text: fmt.Sprintf("%.0f of 100, all but one on %.0f; one that is handed none bars the ways through it", 100*r.Whole, 100*r.OneBad)})
+	} else {
+		s.Facts = append(s.Facts, absent("pixels_work", "boards_work")...)
 	}
 	causes := Table{Key: "causes", Title: "What is in doubt, by one standard deviation", Columns: []Column{{"key", "key"}, {"value", "value"}, {"sd", "±"}, {"stated", "by"}}}
 	for _, t := range list {
@@ -171,6 +180,40 @@ func merit(path string, bound float64, doc *Document, moved []map[string]float64
 		m.Slopes = append(m.Slopes, math.Log(v/m.Value))
 	}
 	return m, ok
+}
+
+// moves are the least force ratios of a drop that is handed on each way, as the design's drive
+// does it, and the least of them in words: a drop comes where it is 1 or more, and goes by the
+// pixel that it comes to. nil where the document does not tell them, or a display tried has none.
+func moves(d design.Design, doc *Document, moved []map[string]float64) (list []yield.Merit, worst string) {
+	scheme, least := handover.Switch, math.Inf(1)
+	if d.Drive.Mode == design.DriveKick {
+		scheme = handover.Kick
+	}
+	at := slices.IndexFunc(doc.Sections, func(s Section) bool { return s.Key == "handover" })
+	if at < 0 {
+		return nil, ""
+	}
+	t, seen := doc.Sections[at].Tables[0], map[string]int{}
+	for _, row := range t.Rows {
+		name, v := row[0].Value.(string), row[2].Value.(float64)
+		if seen[name]++; seen[name] > 1 {
+			name = fmt.Sprintf("%s, %d", name, seen[name])
+		}
+		if row[1].Value != scheme.String() || math.IsInf(v, 1) { // nothing to overcome
+			continue
+		}
+		m, ok := merit(fmt.Sprintf("handover.%s[%s].ratio", t.Key, name), 1, doc, moved)
+		if v == 0 {
+			m = yield.Merit{Bound: 1} // nothing drives it, whatever comes out
+		} else if !ok {
+			return nil, ""
+		}
+		if list = append(list, m); v < least {
+			least, worst = v, fmt.Sprintf("%s, %s", row[0].Value, row[2].Text)
+		}
+	}
+	return list, worst
 }
 
 // ratioOf is the doubt of a row over its figure; a temperature counts from freezing.

@@ -3,13 +3,59 @@ package render
 import (
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"lodegrid/array/design"
 	"lodegrid/array/design/trial"
 	"lodegrid/array/grid"
+	"lodegrid/array/handover"
 	"lodegrid/scenes/verdict"
 )
+
+// What a board must do to work is every way that its drive hands drops on, by the ratio that
+// this drive has, and its slopes; ways with nothing to overcome ask nothing.
+func TestMovesAreThoseOfTheDrive(t *testing.T) {
+	page := func(factor float64) Document {
+		table := Table{Key: "passages", Columns: []Column{{"way", "way"}, {"scheme", "scheme"}, {"ratio", "least force ratio"}}}
+		for i, way := range []string{"right", "up", "left", "down"} {
+			for k := range handover.Schemes {
+				r := ratio(factor * float64(1+int(k)) * []float64{2, 0.5, 3, 0}[i])
+				if way == "down" {
+					r = ratio(math.Inf(1))
+				}
+				table.Rows = append(table.Rows, []Cell{Say(way), Say(k.String()), r})
+			}
+		}
+		return Document{Sections: []Section{{Key: "handover", Tables: []Table{table}}}}
+	}
+	doc, moved := page(1), page(1.1)
+	slopes := []map[string]float64{{}}
+	for _, f := range moved.figures() {
+		slopes[0][f.path] = f.value
+	}
+	d := design.Demo()
+	for mode, want := range map[design.DriveMode][]float64{design.DriveDirect: {2, 0.5, 3}, design.DriveKick: {6, 1.5, 9}} {
+		d.Drive.Mode = mode
+		got, worst := moves(d, &doc, slopes)
+		if len(got) != 3 || !strings.HasPrefix(worst, "up, ") {
+			t.Fatalf("%s: %v, worst %q", mode, got, worst)
+		}
+		for i, m := range got {
+			if m.Value != want[i] || m.Bound != 1 || len(m.Slopes) != 1 || math.Abs(m.Slopes[0]-math.Log(1.1)) > 1e-9 {
+				t.Errorf("%s: %+v, want %g", mode, m, want[i])
+			}
+		}
+	}
+	stuck := page(0)
+	if got, _ := moves(d, &stuck, slopes); len(got) != 3 || got[1].Value != 0 || got[1].Bound != 1 {
+		t.Errorf("nothing drives the drops: %v", got)
+	}
+	delete(slopes[0], "handover.passages[up, 3].ratio")
+	if got, _ := moves(d, &doc, slopes); got != nil {
+		t.Errorf("a display tried has no hand-over: %v", got)
+	}
+}
 
 // To first order the doubt of every figure of a coil and its field is that of 400 displays
 // drawn from a seed, within what so many tell (4 %) and what bends (10 %); and so is the share

@@ -211,6 +211,14 @@ func (p *printer) wrap(lead, text string) {
 	}
 }
 
+// Broken is a line of talk broken between words at a width in letters; 0 leaves it whole.
+func Broken(text string, width int) string {
+	if width == 0 {
+		return text
+	}
+	return strings.Join(lines(text, width), "\n")
+}
+
 // lines breaks text between words so that each line has at most so many letters, but for words
 // that are longer.
 func lines(text string, width int) (list []string) {

@@ -216,7 +216,7 @@ func (f *film) follow(img *image.RGBA, e player.Entry, at float64) {
 // tell says what was seen.
 func (f *film) tell(w io.Writer) {
 	for _, line := range render.Seen(f.fluids[0].Record(), f.fluids[1].Record()) {
-		fmt.Fprintln(w, line)
+		fmt.Fprintln(w, render.Broken(line, f.errColumns))
 	}
 }
 

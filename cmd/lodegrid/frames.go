@@ -201,8 +201,9 @@ func (o framesOptions) finish(ctx context.Context, s streams, d design.Design, d
 		return err
 	}
 	talk := s.out
+	doc.Width = s.columns
 	if o.out.Path == "-" {
-		talk = s.err
+		talk, doc.Width = s.err, s.errColumns
 	}
 	if o.json {
 		return judged(doc, doc.WriteJSON(talk))

@@ -48,11 +48,14 @@ Subcommands:
 	return errors.Join(err, writeExitCodes(w))
 }
 
+// helpColumns is where the help of flags is broken.
+const helpColumns = 80
+
 func writeCommandHelp(w io.Writer, c command) error {
 	flags, _ := newFlagSet(c)
 	text := fmt.Sprintf("lodegrid %s%s", c.name, c.args())
 	if flags.HasFlags() {
-		text += " [flags]\n\n" + c.long + "\n\nFlags:\n" + flags.FlagUsages()
+		text += " [flags]\n\n" + c.long + "\n\nFlags:\n" + flags.FlagUsagesWrapped(helpColumns)
 	} else {
 		text += "\n\n" + c.long + "\n"
 	}

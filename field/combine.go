@@ -25,17 +25,6 @@ func (s Scaled) B(p r3.Vec) r3.Vec {
 	return r3.Scale(s.Factor, s.Source.B(p))
 }
 
-// Moved is a source shifted by By (metres).
-type Moved struct {
-	Source Source
-	By     r3.Vec
-}
-
-// B implements Source.
-func (m Moved) B(p r3.Vec) r3.Vec {
-	return m.Source.B(r3.Sub(p, m.By))
-}
-
 // Mirror is the field that steel with a flat face in the plane z = Z adds above
 // the face, for a source that lies wholly above it: the mirror image of Source,
 // times Factor (see ImageFactor, or a factor measured on the bench). It is the

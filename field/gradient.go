@@ -42,8 +42,6 @@ func GradientOf(s Source, p r3.Vec, h float64) [3][3]float64 {
 		}
 	case Scaled:
 		addGradient(&g, GradientOf(s.Source, p, h), s.Factor)
-	case Moved:
-		return GradientOf(s.Source, r3.Sub(p, s.By), h)
 	default:
 		return Gradient(s, p, h)
 	}

@@ -6,11 +6,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// length is |v| without the care for overflow that metres do not need.
-func length(v r3.Vec) float64 {
-	return math.Sqrt(v.X*v.X + v.Y*v.Y + v.Z*v.Z)
-}
-
 // Path is a thin conductor through Points in order. It is closed when its last
 // point repeats its first; an open path is no circuit (see Segment).
 type Path struct {

@@ -104,3 +104,8 @@ func segment(l, a, b r3.Vec, ra, rb float64) r3.Vec {
 	}
 	return r3.Scale((ra+rb)*(product-dot)/(product*c2), c)
 }
+
+// length is |v| without the care for overflow that metres do not need.
+func length(v r3.Vec) float64 {
+	return math.Sqrt(v.X*v.X + v.Y*v.Y + v.Z*v.Z)
+}

@@ -80,3 +80,34 @@ func (c Circuit) Run(start, duty, period, duration float64) PixelState {
 	}
 	return c.state(&s, sign, sign*start, end)
 }
+
+// part counts the first rest seconds of a period.
+func (t *train) part(start, rest float64, s *sums) float64 {
+	s.time += rest
+	s.reach(start)
+	c := t.on
+	if rest < c.t {
+		c.t = rest
+		c = newPiece(rest, t.on.x/t.on.t, t.on.asym)
+	}
+	q, q2 := c.mean(start)
+	s.addOn(q*c.t, q2*c.t)
+	i := c.end(start)
+	if c.t > 0 {
+		s.reach(i)
+	}
+	rest -= c.t
+	if rest <= 0 {
+		return i
+	}
+	if t.clips && i <= 0 {
+		s.died = true
+		return 0
+	}
+	off, end := t.wheel(i, rest)
+	q, q2 = off.mean(i)
+	s.addOff(q*off.t, q2*off.t)
+	s.reach(end)
+	s.died = s.died || t.clips && end == 0 && i > 0
+	return end
+}

@@ -189,37 +189,6 @@ func (t *train) wheel(top, limit float64) (piece, float64) {
 	return newPiece(math.Min(stop, limit), t.offRate, c.asym), 0
 }
 
-// part counts the first rest seconds of a period.
-func (t *train) part(start, rest float64, s *sums) float64 {
-	s.time += rest
-	s.reach(start)
-	c := t.on
-	if rest < c.t {
-		c.t = rest
-		c = newPiece(rest, t.on.x/t.on.t, t.on.asym)
-	}
-	q, q2 := c.mean(start)
-	s.addOn(q*c.t, q2*c.t)
-	i := c.end(start)
-	if c.t > 0 {
-		s.reach(i)
-	}
-	rest -= c.t
-	if rest <= 0 {
-		return i
-	}
-	if t.clips && i <= 0 {
-		s.died = true
-		return 0
-	}
-	off, end := t.wheel(i, rest)
-	q, q2 = off.mean(i)
-	s.addOff(q*off.t, q2*off.t)
-	s.reach(end)
-	s.died = s.died || t.clips && end == 0 && i > 0
-	return end
-}
-
 // offTrain is a coil left off for a time.
 func offTrain(c *Circuit, time float64) train { return newTrain(c, 0, time) }
 

@@ -126,3 +126,11 @@ func ModifiedWheeler(o Outline, n, dout, din float64) (float64, error) {
 
 // TurnsPerLayer returns the number of turns in each layer.
 func (c *Coil) TurnsPerLayer() float64 { return c.spec.Turns }
+
+// reachY is the outer edge's greatest y.
+func (s Spec) reachY() float64 {
+	if s.Shape == Hexagon {
+		return s.Outer / math.Sqrt(3)
+	}
+	return s.Outer / 2
+}

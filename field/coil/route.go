@@ -311,11 +311,3 @@ func (c *Coil) measure() {
 		c.lengths[i] = length
 	}
 }
-
-// reachY is the outer edge's greatest y.
-func (s Spec) reachY() float64 {
-	if s.Shape == Hexagon {
-		return s.Outer / math.Sqrt(3)
-	}
-	return s.Outer / 2
-}

@@ -2,7 +2,6 @@ package ferrofluid
 
 import (
 	"math"
-	"sync"
 
 	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -82,48 +81,6 @@ func PullSmall(p Directed, s field.Source, center r3.Vec, volume, h float64) r3.
 	m, g := p.MOf(s.B(center)), field.GradientOf(s, center, h)
 	pull := func(j int) float64 { return volume * (m.X*g[0][j] + m.Y*g[1][j] + m.Z*g[2][j]) }
 	return r3.Vec{X: pull(0), Y: pull(1), Z: pull(2)}
-}
-
-// sphereRule is a set of directions with weights that sum to 4π: Gauss–Legendre in the
-// height, equal steps around.
-type sphereRule struct {
-	normal []r3.Vec
-	weight []float64
-}
-
-var sphereRules = [...]func() *sphereRule{
-	sync.OnceValue(func() *sphereRule { return newSphereRule(6) }),
-	sync.OnceValue(func() *sphereRule { return newSphereRule(10) }),
-	sync.OnceValue(func() *sphereRule { return newSphereRule(18) }),
-	sync.OnceValue(func() *sphereRule { return newSphereRule(34) }),
-	sync.OnceValue(func() *sphereRule { return newSphereRule(66) }),
-}
-
-func newSphereRule(n int) *sphereRule {
-	r := &sphereRule{}
-	height, share := make([]float64, n), make([]float64, n)
-	quad.Legendre{}.FixedLocations(height, share, -1, 1)
-	for i, z := range height {
-		rho := math.Sqrt((1 - z) * (1 + z))
-		for k := range 2 * n {
-			sin, cos := math.Sincos(math.Pi * (float64(k) + 0.5) / float64(n))
-			r.normal = append(r.normal, r3.Vec{X: rho * cos, Y: rho * sin, Z: z})
-			r.weight = append(r.weight, share[i]*math.Pi/float64(n))
-		}
-	}
-	return r
-}
-
-// force returns the force and the sum of the pressures' sizes that it is the small rest
-// of.
-func (r *sphereRule) force(p Directed, s field.Source, center r3.Vec, radius float64) (force r3.Vec, size float64) {
-	for i, n := range r.normal {
-		push := p.PiOf(s.B(r3.Add(center, r3.Scale(radius, n)))) * r.weight[i]
-		force = r3.Add(force, r3.Scale(push, n))
-		size += push
-	}
-	area := radius * radius
-	return r3.Scale(area, force), area * size
 }
 
 // PullDisc returns the magnetic force in newtons on a round disc of fluid, its axis

@@ -3,6 +3,7 @@ package drive
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -390,10 +391,7 @@ func (n *Network) conjugate(conductance, fixed []float64) error {
 // close for any driver.
 func (n *Network) SolveDraw(draw func(current, voltage []float64) error) (Drops, error) {
 	pixels := n.w.Rows * n.w.Cols
-	volts := make([]float64, pixels)
-	for i := range volts {
-		volts[i] = n.w.Voltage
-	}
+	volts := slices.Repeat([]float64{n.w.Voltage}, pixels)
 	current := make([]float64, pixels)
 	conductance := make([]float64, pixels)
 	for range 100 {

@@ -2,6 +2,7 @@ package grid
 
 import (
 	"fmt"
+	"slices"
 
 	"lodegrid/array/drive"
 	"lodegrid/array/pixel"
@@ -20,10 +21,7 @@ func (g *Grid) HeldHeat(levels []float64) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	cold := make([]float64, len(levels))
-	for k := range cold {
-		cold[k] = g.Pixel.Coil.Resistance(field.RoomTemperature)
-	}
+	cold := slices.Repeat([]float64{g.Pixel.Coil.Resistance(field.RoomTemperature)}, len(levels))
 	states := make([]drive.PixelState, len(levels))
 	if err := drv.Steady(states, levels, cold); err != nil {
 		return 0, fmt.Errorf("asking the drive for the coils' heat: %w", err)

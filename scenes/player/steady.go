@@ -3,6 +3,7 @@ package player
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"lodegrid/array/drive"
 	"lodegrid/array/heat"
@@ -49,10 +50,7 @@ func (p *Player) Steady(ctx context.Context, levels []float64) (Steady, error) {
 
 // Uniform returns levels with every pixel at v.
 func (p *Player) Uniform(v float64) []float64 {
-	l := make([]float64, p.grid.Design.Pixels())
-	for i := range l {
-		l[i] = v
-	}
+	l := slices.Repeat([]float64{v}, p.grid.Design.Pixels())
 	return l
 }
 

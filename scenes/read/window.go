@@ -2,6 +2,7 @@ package read
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/gonum/dsp/window"
@@ -38,10 +39,7 @@ func WindowNames() []WindowName {
 func (w WindowName) values(n int) ([]float64, error) {
 	for _, known := range windows {
 		if known.name == w {
-			v := make([]float64, n+1)
-			for i := range v {
-				v[i] = 1
-			}
+			v := slices.Repeat([]float64{1}, n+1)
 			return known.apply(v)[:n], nil
 		}
 	}

@@ -3,6 +3,7 @@ package studies
 import (
 	"lodegrid/array/drive"
 	"lodegrid/array/grid"
+	"slices"
 )
 
 // cold is a grid's drive from rest with every coil as cold as the coldest air, which
@@ -46,9 +47,6 @@ func MostLit(g *grid.Grid) []float64 {
 
 // AllOn is every pixel at full level.
 func AllOn(g *grid.Grid) []float64 {
-	l := make([]float64, g.Design.Pixels())
-	for i := range l {
-		l[i] = 1
-	}
+	l := slices.Repeat([]float64{1}, g.Design.Pixels())
 	return l
 }

@@ -57,6 +57,25 @@ func TestMovesAreThoseOfTheDrive(t *testing.T) {
 	}
 }
 
+// Of a limit from above and one from below, that pull at each other along one doubt, the normal
+// distribution's shares keep each and both.
+func TestKeepsIsNormal(t *testing.T) {
+	at := func(low, high float64) []verdict.Margin {
+		return []verdict.Margin{{Limit: verdict.Holding, Value: low, Bound: 1, AtLeast: true}, {Limit: verdict.Touch, Value: high, Bound: 10}}
+	}
+	margins := at(2, 8)
+	all, table := keeps(margins, []Moved{{Margins: at(3, 10)}})
+	below := func(z float64) float64 { return (1 + math.Erf(z/math.Sqrt2)) / 2 }
+	for i, want := range []float64{below(1), below(1)} { // 1 of 1 and 2 of 2 standard deviations
+		if got := table.Rows[i][4].Value.(float64); math.Abs(got-want) > 0.01 {
+			t.Errorf("limit %d is kept by %.4f, want %.4f", i, got, want)
+		}
+	}
+	if want := below(1) - below(-1); math.Abs(all-want) > 0.01 {
+		t.Errorf("both are kept by %.4f, want %.4f", all, want)
+	}
+}
+
 // To first order the doubt of every figure of a coil and its field is that of 400 displays
 // drawn from a seed, within what so many tell (4 %) and what bends (10 %); and so is the share
 // of displays that keep a limit. Two of the doubts go together.

@@ -34,6 +34,16 @@ func TestDrawIsBinomial(t *testing.T) {
 	if s := math.Log(r.Uneven) / (0.1 * math.Sqrt2); s < 2.7 || s > 3.3 {
 		t.Errorf("worst neighbours differ by %.2f standard deviations", s)
 	}
+	// Whatever share differs from pixel to pixel, a pixel varies as much; neighbours differ by
+	// the root of that share. A pixel must reach every bound.
+	mixed := Draw([]design.Doubt{{Spread: 0.36}}, 10, 16, boards, 3, m)
+	if math.Abs(mixed.Pixels-p) > 2e-3 || math.Abs(math.Log(mixed.Uneven)/math.Log(r.Uneven)-0.6) > 0.02 {
+		t.Errorf("a third within a board: %+v against %+v", mixed, r)
+	}
+	other := Merit{Value: 1, Bound: math.Exp(0.5), Slopes: []float64{-0.5}} // reached below -1, by 16 %
+	if both := Draw([]design.Doubt{{Spread: 1}}, 10, 16, boards, 3, m, other); math.Abs(both.Pixels-(0.158655-(1-p))) > 2e-3 {
+		t.Errorf("two bounds against each other are reached by %.4f", both.Pixels)
+	}
 }
 
 func BenchmarkDraw(b *testing.B) {

@@ -67,3 +67,12 @@ func TestPageBeginsWithAGlance(t *testing.T) {
 		at += k
 	}
 }
+
+// A share that lacks one of thousands is not told as all of it.
+func TestPercentIsNotAllTooSoon(t *testing.T) {
+	for v, want := range map[float64]string{1: "100 %", 0.99967: "99.97 %", 0.9262: "92.6 %", 1 - 1e-12: "100 %", 0.99995: "99.995 %", 0: "0 %"} {
+		if got := percent(v); got != want {
+			t.Errorf("%g is told as %q, want %q", v, got, want)
+		}
+	}
+}

@@ -253,7 +253,14 @@ func runaway(r *heat.RunawayError) string {
 	return fmt.Sprintf("%s heats without end", where)
 }
 
-func percent(v float64) string { return fmt.Sprintf("%s %%", quantity.Figure(v*100, 3)) }
+// percent has three digits, and more where less than all would be told as all.
+func percent(v float64) string {
+	digits := 3
+	for v < 1 && digits < 7 && quantity.Figure(v*100, digits) == "100" {
+		digits++
+	}
+	return quantity.Figure(v*100, digits) + " %"
+}
 
 // part words a share that is small or next to nothing.
 func part(v float64) string {

@@ -189,7 +189,7 @@ func settings(set []design.Change) string {
 
 // unmended says where to look when no setting that was tried mends a problem.
 func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
-	const tried = "Nothing that was tried mends it (a scene up to eight times slower, a kick, liquids of more equal weight, a smaller drop, each where it applies)."
+	const tried = "Nothing that was tried mends it (a scene up to eight times slower, a kick, liquids of more equal weight, a smaller drop, no spare fluid, each where it applies)."
 	const field = "lower the power per field (steel, a core, more copper, a nearer fluid plane)"
 	heat, hold := percent(floor(v.HeatDuty)), percent(ceil(v.HoldDuty))
 	needs := v.HoldDuty > v.HeatDuty && !math.IsInf(v.HoldDuty, 1)
@@ -217,7 +217,7 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 	case p.Limit == verdict.Shown && v.Crowded:
 		return "What mends it was not looked for: the fluid crowds on itself, and each trial would take long. Look at fluid.density_difference and at how much fluid there is (fluid.volume) first."
 	case p.Limit == verdict.Shown && v.Carried:
-		return "Nothing that was tried mends it (a scene up to eight times slower, a kick half as strong again and 2.25 times as strong, liquids of more equal weight, a smaller drop). lodegrid carry tells how fast the scene may run; carry --tank has the tank judge the moves."
+		return "Nothing that was tried mends it (a scene up to eight times slower, a kick half as strong again and 2.25 times as strong, liquids of more equal weight, a smaller drop, no spare fluid). lodegrid carry tells how fast the scene may run; carry --tank has the tank judge the moves."
 	case p.Limit == verdict.Shown:
 		return tried + " A drop goes over to a neighbour that lights up as its own pixel goes dark; where both are lit it stays and the new place is bare: report --carry judges the scene with its drops carried."
 	case p.Limit == verdict.Stray && slices.ContainsFunc(v.Problems, func(o verdict.Problem) bool { return o.Limit == verdict.Shown }):

@@ -32,9 +32,10 @@ const (
 
 // following are settings with which the drop model shows enough of the scene, each solved
 // for: a slower scene, more duty as far as heat allows, a kick, liquids of more equal
-// weight, a smaller drop; and where none of these does alone, with a slower scene. They are
-// looked for once for both limits of what is seen, and not at all for a scene of more than
-// MostFollowed frames or of drops that crowd on one another.
+// weight, a smaller drop, no more fluid than the fullest picture needs; and where none of
+// these does alone, with a slower scene. They are looked for once for both limits of what is
+// seen, and not at all for a scene of more than MostFollowed frames or of drops that crowd
+// on one another.
 func (x *played) following(ctx context.Context, heatDuty float64) ([][]design.Change, error) {
 	if x.follow != nil {
 		return *x.follow, nil
@@ -77,6 +78,9 @@ func (x *played) following(ctx context.Context, heatDuty float64) ([][]design.Ch
 // stronger are settings that move drops better, the strongest last.
 func (x *played) stronger(heatDuty float64) (sets [][]design.Change) {
 	d := x.player.Grid().Design
+	if f := player.FillOf(x.player.Grid(), x.scene); d.Fluid.Volume > 1.05*f.Need && f.Need > 0 {
+		sets = append(sets, filling(f.Need))
+	}
 	if v := d.Fluid.DropDiameter; v > 0.61*d.Grid.Pitch {
 		sets = append(sets, []design.Change{{Key: "fluid.drop_diameter", Value: fmt.Sprintf("%.3g mm", 0.6*d.Grid.Pitch*1e3)}})
 	}

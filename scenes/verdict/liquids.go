@@ -67,6 +67,11 @@ func (x *played) filled(add func(Problem)) {
 	}
 }
 
+// filling is so much fluid, m³, rounded up.
+func filling(volume float64) []design.Change {
+	return []design.Change{{Key: string(Filled), Value: fmt.Sprintf("%.6g mL", math.Ceil(volume*1e8)/100)}}
+}
+
 // drifting adds what the liquids' temperature breaks: the hold, and which way drops go that
 // are let go.
 func (x *played) drifting(add func(Problem)) {

@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"testing"
+
+	"lodegrid/scenes/player"
 )
 
 // The hold as cold and as warm as the liquids get is that of a display whose liquids are so,
@@ -114,6 +116,24 @@ func TestFillIsMended(t *testing.T) {
 			if again := judged(t, mended, marching()); len(again.Problems) != 0 {
 				t.Errorf("%v with %v: broken are %v", c.changes, r.Set, limits(again))
 			}
+		}
+	}
+}
+
+// Fluid beyond what the fullest picture needs is the first thing tried when too little shows.
+func TestSpareFluidIsTried(t *testing.T) {
+	for _, c := range []struct {
+		volume string
+		tried  bool
+	}{{"0.7 mL", true}, {"0.4 mL", false}, {"0 mL", false}} {
+		p := playerOf(t, small(t, "fluid.volume="+c.volume))
+		x := &played{player: p, scene: marching(), wanted: marching()}
+		need := player.FillOf(p.Grid(), x.scene).Need
+		first := x.stronger(0)[0][0]
+		if tried := first.Key == string(Filled); tried != c.tried {
+			t.Errorf("%s of %.3g m³: tried %v", c.volume, need, first)
+		} else if want := filling(need)[0]; tried && first != want {
+			t.Errorf("%s: %v, want %v", c.volume, first, want)
 		}
 	}
 }

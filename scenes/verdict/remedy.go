@@ -296,7 +296,7 @@ func (v *Verdict) candidates(ctx context.Context, own *played, p Problem) ([][]d
 	case p.Limit == Room:
 		add([]design.Change{{Key: string(Room), Value: fmt.Sprintf("%g %%", math.Ceil(100*p.Value+1))}})
 	case p.Limit == Filled:
-		add([]design.Change{{Key: string(Filled), Value: fmt.Sprintf("%.6g mL", math.Ceil(p.Bound*1e8)/100)}})
+		add(filling(p.Bound))
 	case p.Limit == MostLit:
 		add([]design.Change{{Key: string(MostLit), Value: fmt.Sprint(int(p.Value))}})
 	case p.Limit == Holding:

@@ -55,6 +55,9 @@ func driven(b *artwork.Board) string {
 	pair := "Each pixel's two ends come out at a pair of plated holes"
 	switch {
 	case len(b.Ways) > 0:
+		if layer, shared := b.Common(); shared {
+			return fmt.Sprintf("Each pixel's first hole has a track to a hole at the %s edge; connections.csv lists them. All second holes are joined on copper %d, the common return: bring its lead, as thick as the supply's, to several of them along the edge. The board is one net, so a test of the bare board finds what is open, and no short circuit between coils: measure every coil's resistance.", b.Edges(), layer+1)
+		}
 		return pair + ", and tracks lead from these to holes at the " + b.Edges() + " edge; connections.csv lists them. The drivers are yours to join to those."
 	case b.NoWays != "":
 		return pair + ". No track to the edge is drawn: " + b.NoWays + "."
@@ -89,9 +92,13 @@ func DrawnSection(d design.Design, b *artwork.Board, net artwork.Net, checks []a
 			pairs[w.Row*b.Cols+w.Col] += b.Resistance(w)
 		}
 		least, most := slices.Min(pairs), slices.Max(pairs)
+		each, of := "two", "a pixel's two at 20 °C"
+		if _, shared := b.Common(); shared {
+			each, of = "one", "a pixel's at 20 °C"
+		}
 		s.Facts = append(s.Facts,
-			Fact{Key: "ways", Label: "tracks to the edge", Value: len(b.Ways), Text: fmt.Sprintf("%d, two for each pixel, %s wide", len(b.Ways), quantity.Format(b.Ways[0].Track.Width, quantity.Length))},
-			Fact{Key: "ways_least_ohm", Label: "a pixel's two at 20 °C", Value: least, Text: fmt.Sprintf("%s to %s", quantity.Format(least, quantity.Resistance), quantity.Format(most, quantity.Resistance))},
+			Fact{Key: "ways", Label: "tracks to the edge", Value: len(b.Ways), Text: fmt.Sprintf("%d, %s for each pixel, %s wide", len(b.Ways), each, quantity.Format(b.Ways[0].Track.Width, quantity.Length))},
+			Fact{Key: "ways_least_ohm", Label: of, Value: least, Text: fmt.Sprintf("%s to %s", quantity.Format(least, quantity.Resistance), quantity.Format(most, quantity.Resistance))},
 			Fact{Key: "ways_most_ohm", Value: most})
 		s.Notes = append(s.Notes, fmt.Sprintf("The display is computed without the tracks to the edge: they add %s %% to %s %% to a coil's resistance, and its current falls by about as much.", quantity.Figure(100*least/cold, 2), quantity.Figure(100*most/cold, 2)))
 	}
@@ -110,7 +117,7 @@ func DrawnSection(d design.Design, b *artwork.Board, net artwork.Net, checks []a
 		if err != nil {
 			problems = append(problems, Problem{Key: "drawn_nets", What: fmt.Sprintf("The drawn copper is not what was meant: %v. No board data is written.", err)})
 		}
-		s.Facts = append(s.Facts, Fact{Key: "nets", Label: "nets traced from the drawn copper", Value: nets, Text: fmt.Sprintf("%d: each a pixel's, one path between its two holes, with the tracks to the edge that touch it", nets)})
+		s.Facts = append(s.Facts, Fact{Key: "nets", Label: "nets traced from the drawn copper", Value: nets, Text: fmt.Sprintf("%d: %s one path between its two holes, with the tracks to the edge that touch it", nets, map[bool]string{false: "each a pixel's,", true: "all pixels' by the common return, each"}[nets < d.Pixels()])})
 	}
 	s.Tables = []Table{t}
 	s.Notes = append(s.Notes, "Measured to 1 µm: a turn's edge is drawn as chords that miss it by half of that, and a spiral's gap is narrower across the track than along the ray.")

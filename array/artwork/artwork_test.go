@@ -217,7 +217,8 @@ func TestWays(t *testing.T) {
 		"one in a channel": {[]string{"grid.cols=8", "coil.outer=11.3 mm"}, ""},
 		"no margin":        {[]string{"order.width=197 mm"}, "an order.width of 2"},
 		"one layer":        {[]string{"coil.layers=1", "board.layers=2", "iron.core_radius=0 mm", "grid.cols=8", "order.width=101 mm"}, "an order.width of "},
-		"common return":    {[]string{"drive.bridge=low-side", "coil.layers=7"}, "one net"},
+		"common return":    {[]string{"drive.bridge=low-side", "coil.layers=6", "grid.cols=8"}, ""},
+		"returning inside": {[]string{"drive.bridge=low-side", "coil.layers=7", "grid.cols=8", "iron.core_radius=0 mm"}, ""},
 		"scan":             {[]string{"drive.mode=scan"}, "a diode or a switch"},
 		"behind":           {[]string{"drive.place=second-board"}, ""},
 		"pour in between":  {[]string{"coil.layers=6", "grid.cols=8", "board.planes=[none, none, none, none, none, none, pour 60 %, feeders]"}, ""},
@@ -252,7 +253,11 @@ func TestWays(t *testing.T) {
 					t.Fatal("a way cuts a plane")
 				}
 			}
-			if n := 2 * b.Rows * b.Cols; len(b.Ways) != n || len(seen) != n || len(ends) != n {
+			wires, want := 2, b.Rows*b.Cols
+			if _, shared := b.Common(); shared {
+				wires, want = 1, 1
+			}
+			if n := wires * b.Rows * b.Cols; len(b.Ways) != n || len(seen) != n || len(ends) != n {
 				t.Errorf("%d ways of %d wires to %d holes, want %d", len(b.Ways), len(seen), len(ends), n)
 			}
 			for _, c := range b.Checks() {
@@ -260,7 +265,7 @@ func TestWays(t *testing.T) {
 					t.Errorf("%s: %.4f mm, least %.4f mm, %s", c.Name, c.Least*1e3, c.Rule*1e3, c.Where)
 				}
 			}
-			if nets, err := b.Joined(); err != nil || nets != b.Rows*b.Cols {
+			if nets, err := b.Joined(); err != nil || nets != want {
 				t.Errorf("%d nets: %v", nets, err)
 			}
 			if net, err := b.Trace(); err != nil || math.Abs(net.Coil()/b.Coil.Resistance(293.15)-1) > 0.005 {
@@ -350,6 +355,33 @@ func TestNetMistakes(t *testing.T) {
 			}
 			t.Log(err)
 		})
+	}
+}
+
+// A return that is cut, or that touches another's copper, is found.
+func TestReturnMistakes(t *testing.T) {
+	draw := func() *Board {
+		return connected(t, "drive.bridge=low-side", "board.layers=4", "coil.layers=2", "grid.cols=4", "grid.rows=3")
+	}
+	for name, spoil := range map[string]func(b *Board){
+		"no spoke":  func(b *Board) { b.Pixel.Planes = b.Pixel.Planes[:2] },
+		"no row":    func(b *Board) { b.Pixel.Planes = b.Pixel.Planes[1:] },
+		"no column": func(b *Board) { b.Pixel.Planes = slices.Delete(b.Pixel.Planes, 1, 2) },
+		"short":     func(b *Board) { b.Pixel.Planes[0].Points[1].X = 0 },
+	} {
+		b := draw()
+		if nets, err := b.Joined(); nets != 1 || err != nil || len(b.Ways) != 12 {
+			t.Fatalf("%d nets, %d ways: %s, %v", nets, len(b.Ways), b.NoWays, err)
+		}
+		spoil(b)
+		if _, err := b.Joined(); err == nil {
+			t.Errorf("%s: not found", name)
+		}
+	}
+	b := draw()
+	b.Pixel.Planes[0].Width = 0.8 * b.Pitch // over a joint
+	if gap := b.Checks()[1]; !gap.Broken() {
+		t.Errorf("%+v", gap)
 	}
 }
 

@@ -11,7 +11,7 @@
 // too long: the pixel is then turned by a quarter. A round coil is turned further where its
 // joints would stand in that channel. Drivers are not drawn: the
 // design knows them by their electrical values alone. Feeders and pours are, where board.planes
-// states them, joined to nothing.
+// states them, joined to nothing. A return that low-side drivers share is: to each second hole.
 //
 // Lengths are in metres, x to the right and y up as seen from the front. A pixel's
 // points count from its middle, a board's from the middle of the grid.

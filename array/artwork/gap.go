@@ -14,6 +14,7 @@ type piece struct {
 	along  float64 // m from the chain's beginning to a
 	shift  r2.Vec  // to the pixel it belongs to, zero for the pixel itself
 	plane  bool    // copper outside the coils, all one
+	last   bool    // the second wire's pad or its lead, where a return joins them
 }
 
 // gapOn returns the narrowest gap on a layer between copper that is not one beside the
@@ -26,12 +27,13 @@ func (b *Board) gapOn(layer int) (float64, r2.Vec) {
 	chains := b.chains(layer)
 	crossed := make([]map[r2.Vec]float64, len(chains)) // how far along each a pad has its middle
 	var pieces []piece
+	shared, end := b.lanes.common > 0 && layer == b.lanes.common, b.Wire(WireOut).At
 	for _, shift := range b.images() {
 		for c, line := range chains {
 			along := 0.0
 			crossed[c] = map[r2.Vec]float64{line.Points[0]: 0}
 			for k := 1; k < len(line.Points); k++ {
-				p := piece{a: r2.Add(line.Points[k-1], shift), b: r2.Add(line.Points[k], shift), radius: line.Width / 2, chain: c, along: along, shift: shift}
+				p := piece{a: r2.Add(line.Points[k-1], shift), b: r2.Add(line.Points[k], shift), radius: line.Width / 2, chain: c, along: along, shift: shift, last: shared && line.ends(end)}
 				along += r2.Norm(r2.Sub(p.b, p.a))
 				pieces = append(pieces, p)
 				crossed[c][line.Points[k]] = along
@@ -45,7 +47,7 @@ func (b *Board) gapOn(layer int) (float64, r2.Vec) {
 		for _, h := range b.Pixel.Holes {
 			if h.Plated() {
 				at := r2.Add(h.At, shift)
-				pieces = append(pieces, piece{a: at, b: at, radius: h.Pad / 2, chain: -1, shift: shift})
+				pieces = append(pieces, piece{a: at, b: at, radius: h.Pad / 2, chain: -1, shift: shift, last: shared && h.Kind == WireOut})
 			}
 		}
 	}
@@ -53,7 +55,7 @@ func (b *Board) gapOn(layer int) (float64, r2.Vec) {
 	near := 3 * (s.Track + s.Gap)
 	joined := func(p, q piece) bool {
 		if p.plane || q.plane {
-			return p.plane && q.plane
+			return p.plane && q.plane || p.last || q.last
 		}
 		if p.shift != q.shift {
 			return false

@@ -106,6 +106,9 @@ func (t Track) direction(i int) r2.Vec {
 	return r2.Unit(r2.Sub(t.Points[i+1], t.Points[i]))
 }
 
+// ends tells whether the track begins or ends at a point.
+func (t Track) ends(at r2.Vec) bool { return t.Points[0] == at || t.Points[len(t.Points)-1] == at }
+
 // Length is the length of the track's middle line, m.
 func (t Track) Length() float64 { return length(t.Points) }
 

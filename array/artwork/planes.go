@@ -1,9 +1,11 @@
 package artwork
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/spatial/r2"
@@ -99,6 +101,65 @@ func (b *Board) feeder(layer int, row, exposed bool) bool {
 	b.Pixel.Planes = append(b.Pixel.Planes, Track{Layer: layer, Width: w, Points: line, Exposed: exposed})
 	return true
 }
+
+// addReturn draws the copper that the coils' second ends share, on a layer without windings: as
+// wide a line as passes straight along the row and along the column, and from there a spoke to
+// the second wire's hole; false where there is no way.
+func (b *Board) addReturn() bool {
+	layer, s := b.lanes.common, b.Coil.Spec()
+	end := b.Wire(WireOut)
+	for w := b.Pitch / 4; w >= s.Track; w /= 1.25 {
+		m := b.closedTo(layer, w)
+		y, ok := m.straight(true)
+		x, also := m.straight(false)
+		if !ok || !also {
+			continue
+		}
+		half, at := b.Pitch/2, m.middle(x, y)
+		// The spoke leaves the pad as a track of the coil's width, over its own pad and lead alone.
+		own := Pixel{Holes: slices.DeleteFunc(slices.Clone(b.Pixel.Holes), func(h Hole) bool { return h.Kind == WireOut }),
+			Tracks: slices.DeleteFunc(slices.Clone(b.Pixel.Tracks), func(t Track) bool { return t.ends(end.At) })}
+		others := *b
+		others.Pixel = own
+		spoke := others.closedTo(layer, s.Track).spoke(end.At, at)
+		if spoke == nil {
+			return false
+		}
+		add := func(width float64, line ...r2.Vec) {
+			for k := 1; k < len(line); k++ {
+				b.Pixel.Planes = append(b.Pixel.Planes, Track{Layer: layer, Width: width, Points: []r2.Vec{line[k-1], line[k]}})
+			}
+		}
+		add(w, r2.Vec{X: -half, Y: at.Y}, r2.Vec{X: half, Y: at.Y})
+		add(w, r2.Vec{X: at.X, Y: -half}, r2.Vec{X: at.X, Y: half})
+		add(s.Track, spoke...)
+		return true
+	}
+	return false
+}
+
+// spoke is a way from a point to the nearest place that it reaches on the two lines through
+// another, within the same cell: beyond the grid's rim there is no other.
+func (m *roads) spoke(from, at r2.Vec) []r2.Vec {
+	var places []r2.Vec
+	const each = 48
+	for i := range each {
+		along := (float64(i)+0.5)/each*m.pitch - m.pitch/2
+		places = append(places, r2.Vec{X: along, Y: at.Y}, r2.Vec{X: at.X, Y: along})
+	}
+	slices.SortFunc(places, func(p, q r2.Vec) int {
+		return cmp.Compare(r2.Norm2(r2.Sub(p, from)), r2.Norm2(r2.Sub(q, from)))
+	})
+	for _, p := range places {
+		if line := m.path(from, p); line != nil && line[len(line)-1] == p {
+			return line
+		}
+	}
+	return nil
+}
+
+// Common is the layer of the return that the coils' second ends share; false without one.
+func (b *Board) Common() (layer int, ok bool) { return b.lanes.common, b.lanes.common > 0 }
 
 // FeederAlongRow tells whether the feeders of a layer run along the rows; false where it has
 // none.

@@ -1,6 +1,7 @@
 package artwork
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -148,7 +149,7 @@ func (b *Board) copperOf(layer int) []stretch {
 	for _, t := range slices.Concat(b.Pixel.Tracks, b.Pixel.Planes) {
 		s := stretch{radius: t.Width / 2}
 		for _, kind := range []HoleKind{WireIn, WireOut} {
-			if at := b.Wire(kind).At; t.Lead && (t.Points[0] == at || t.Points[len(t.Points)-1] == at) {
+			if at := b.Wire(kind).At; t.Lead && t.ends(at) {
 				s.from, s.kind = true, kind
 			}
 		}
@@ -237,8 +238,8 @@ func (b *Board) wayHoles() (laminate, bare, edge float64) {
 
 // Joined follows the copper of the whole board where it touches: the nets that a test of the
 // bare board finds, each a pixel's, by Trace one path from hole to hole, with its ways. The
-// error is a pixel or a way that is joined with another pixel's net, or a way that is not
-// joined with its own.
+// error is a pixel or a way that is joined with another pixel's net but by the common return,
+// or a way that is not joined with its own. With a return that joins them all it is one net.
 func (b *Board) Joined() (nets int, err error) {
 	parent := make([]int, b.Rows*b.Cols+len(b.Ways)) // the pixels, then the ways
 	for i := range parent {
@@ -278,5 +279,42 @@ func (b *Board) Joined() (nets int, err error) {
 		}
 		seen[net(i)] = i
 	}
+	if _, shared := b.Common(); shared {
+		return 1, b.returned()
+	}
 	return len(seen), nil
+}
+
+// returned follows the common return's copper from a pixel's second hole to those of its
+// neighbours, and so to all; the error is one that it does not reach.
+func (b *Board) returned() error {
+	var list []stretch
+	shifts := []r2.Vec{{}, {X: b.Pitch}, {Y: b.Pitch}}
+	for i, shift := range shifts {
+		pad := b.Wire(WireOut)
+		list = append(list, stretch{a: r2.Add(pad.At, shift), b: r2.Add(pad.At, shift), radius: pad.Pad / 2, way: i})
+		for _, t := range b.Pixel.Planes {
+			if t.Layer == b.lanes.common {
+				list = append(list, stretch{a: r2.Add(t.Points[0], shift), b: r2.Add(t.Points[1], shift), radius: t.Width / 2, way: -1})
+			}
+		}
+	}
+	reached := make([]bool, len(list))
+	reached[0] = true
+	for todo := []int{0}; len(todo) > 0; {
+		at := list[todo[0]]
+		todo = todo[1:]
+		for i, o := range list {
+			if !reached[i] && at.gap(o) == 0 {
+				reached[i] = true
+				todo = append(todo, i)
+			}
+		}
+	}
+	for i, s := range list {
+		if s.way > 0 && !reached[i] && (s.way == 1 && b.Cols > 1 || s.way == 2 && b.Rows > 1) {
+			return errors.New("tracing the board's nets: the common return does not join each pixel's second hole with its neighbours'")
+		}
+	}
+	return nil
 }

@@ -39,6 +39,8 @@ func (b *Board) Resistance(w Way) float64 {
 type lanes struct {
 	layers     []int // that carry any, front first
 	each       int   // tracks on a layer
+	wires      int   // of a pixel that have a track: the first, or both
+	common     int   // layer of the return that all second wires share, 0 for none: no coil leaves the front free
 	width, gap float64
 }
 
@@ -78,13 +80,18 @@ func plan(d design.Design, a escape.Answer) (lanes, string) {
 	switch {
 	case a.Wires == 0:
 		return l, "lines that rows and columns share need a diode or a switch at each coil, which no key states"
-	case a.Plane > 0:
-		return l, "a common return of all coils is one net with every coil on it, which no test of the bare board tells apart"
 	}
+	l.wires = a.Wires
 	for i := range d.Board.Layers {
 		if feeders, pour, _ := d.PlaneOn(i); !feeders && pour == 0 { // which would be cut through
 			l.layers = append(l.layers, i)
 		}
+	}
+	if n := len(l.layers); a.Plane > 0 {
+		if n == 0 || l.layers[n-1] < d.Coil.Layers {
+			return lanes{}, "board.planes leaves no layer without windings for the common return"
+		}
+		l.common, l.layers = l.layers[n-1], l.layers[:n-1]
 	}
 	if len(l.layers) == 0 {
 		return l, "board.planes leaves no layer for tracks between pixels"
@@ -161,6 +168,9 @@ func (b *Board) connect(ctx context.Context) (string, error) {
 	if why := b.addWays(b.lanes); why != "" {
 		return why, nil
 	}
+	if b.lanes.common > 0 && !b.addReturn() {
+		return fmt.Sprintf("the common return finds no straight way past the holes of layer %d, or none from there to each coil's second hole", b.lanes.common+1), nil
+	}
 	err = b.addPlanes(ctx)
 	var misfit *Misfit
 	if errors.As(err, &misfit) {
@@ -192,7 +202,7 @@ func (b *Board) addWays(l lanes) string {
 		middle := b.Center(0, 0).Y - (float64(seam)+0.5)*b.Pitch
 		for _, from := range []float64{-1, 1} { // wires that come from below the channel, or from above
 			var list []start
-			for _, kind := range []HoleKind{WireIn, WireOut} {
+			for _, kind := range []HoleKind{WireIn, WireOut}[:l.wires] {
 				hole := b.Wire(kind)
 				for row := max(seam-1, 0); row <= min(seam+2, b.Rows-1); row++ {
 					at := r2.Add(b.Center(row, 0), hole.At)

@@ -17,8 +17,17 @@ const mostNamed = 1024
 // Named tells whether the copper carries each pixel's net.
 func Named(b *artwork.Board) bool { return b.Cols*b.Rows <= mostNamed }
 
-// Net is the name of a pixel's net, rows and columns counted from 1.
-func Net(row, col int) string { return fmt.Sprintf("r%dc%d", row+1, col+1) }
+// Net is the name of a pixel's net, rows and columns counted from 1; all are one where the
+// coils share their return.
+func Net(b *artwork.Board, row, col int) string {
+	if _, shared := b.Common(); shared {
+		return "return"
+	}
+	return component(row, col)
+}
+
+// component is a pixel as the part that its pads belong to.
+func component(row, col int) string { return fmt.Sprintf("r%dc%d", row+1, col+1) }
 
 // pixels calls f for every pixel.
 func pixels(b *artwork.Board, f func(row, col int, at r2.Vec)) {
@@ -76,14 +85,14 @@ func copper(w io.Writer, b *artwork.Board, layer int, named bool) error {
 		f.endRepeat()
 	}
 	pixels(b, func(row, col int, by r2.Vec) {
-		net := Net(row, col)
+		net := Net(b, row, col)
 		f.object(net, "")
 		if named {
 			pixel(by)
 		}
 		for k, kind := range []artwork.HoleKind{artwork.WireIn, artwork.WireOut} {
 			h := b.Wire(kind)
-			f.object(net, fmt.Sprintf("%s,%d", net, k+1))
+			f.object(net, fmt.Sprintf("%s,%d", component(row, col), k+1))
 			f.circle(h.Pad, "ComponentPad")
 			f.flash(r2.Add(h.At, by))
 		}
@@ -95,7 +104,7 @@ func copper(w io.Writer, b *artwork.Board, layer int, named bool) error {
 		})
 	}
 	for _, w := range b.Ways {
-		f.object(Net(w.Row, w.Col), "")
+		f.object(Net(b, w.Row, w.Col), "")
 		if w.Track.Layer == layer {
 			f.circle(w.Track.Width, "Conductor")
 			f.draw(arcs(w.Track.Points), r2.Vec{})
@@ -109,6 +118,9 @@ func copper(w io.Writer, b *artwork.Board, layer int, named bool) error {
 // planeNet is the name of the net of copper outside the coils: of a layer's pour, or of one
 // feeder along a row or a column.
 func planeNet(b *artwork.Board, layer, row, col int) string {
+	if common, shared := b.Common(); shared && layer == common {
+		return Net(b, row, col)
+	}
 	name := fmt.Sprintf("plane%d", layer+1)
 	switch along, ok := b.FeederAlongRow(layer); {
 	case ok && along:

@@ -64,7 +64,7 @@ func connections(w io.Writer, b *artwork.Board) error {
 		if way.From == artwork.WireOut {
 			pin = 2
 		}
-		rows = append(rows, []string{strconv.Itoa(way.Row*b.Cols + way.Col), gerber.Net(way.Row, way.Col), strconv.Itoa(pin), strconv.Itoa(way.Track.Layer + 1),
+		rows = append(rows, []string{strconv.Itoa(way.Row*b.Cols + way.Col), gerber.Net(b, way.Row, way.Col), strconv.Itoa(pin), strconv.Itoa(way.Track.Layer + 1),
 			number(way.End.At.X), number(way.End.At.Y), number(way.Track.Length()), number(b.Resistance(way))})
 	}
 	if err := out.WriteAll(rows); err != nil {

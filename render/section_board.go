@@ -56,7 +56,7 @@ func driven(b *artwork.Board) string {
 	switch {
 	case len(b.Ways) > 0:
 		if layer, shared := b.Common(); shared {
-			return fmt.Sprintf("Each pixel's first hole has a track to a hole at the %s edge; connections.csv lists them. All second holes are joined on copper %d, the common return: bring its lead, as thick as the supply's, to several of them along the edge. The board is one net, so a test of the bare board finds what is open, and no short circuit between coils: measure every coil's resistance.", b.Edges(), layer+1)
+			return fmt.Sprintf("Each pixel's first hole has a track to a hole at the %s edge; connections.csv lists them. All second holes are joined on copper %d, the common return: bring its lead, as thick as the supply's, to several of them along the edge. The board is one net, so a test of the bare board finds what is open, and no short circuit between coils: measure every coil's resistance. The return's meshes are turns in short circuit beside the coils, which slow their field; that is not computed.", b.Edges(), layer+1)
 		}
 		return pair + ", and tracks lead from these to holes at the " + b.Edges() + " edge; connections.csv lists them. The drivers are yours to join to those."
 	case b.NoWays != "":

@@ -69,11 +69,12 @@ func PartsSection(d design.Design, b *artwork.Board, x Bought) Section {
 		add("drivers", float64(x.Drivers.Chips), "", "%s, channels: %d, of %s each at any instant, switching at %s", d.Drive.Bridge, x.Drivers.Channels,
 			quantity.Format(x.Drivers.Peak, quantity.Current), quantity.Format(d.Drive.Frequency, quantity.Frequency))
 	}
-	pins := fmt.Sprintf("for holes of %s at the coils", length(b.Wire(artwork.WireIn).Drill))
+	pins, wires := fmt.Sprintf("for holes of %s at the coils", length(b.Wire(artwork.WireIn).Drill)), 2*d.Pixels()
 	if len(b.Ways) > 0 {
+		wires = len(b.Ways)
 		pins = fmt.Sprintf("for holes of %s at the %s edge", length(b.Ways[0].End.Drill), b.Edges())
 	}
-	add("pins or wires to the drivers", 2*pixels, "", "%s", pins)
+	add("pins or wires to the drivers", float64(wires), "", "%s", pins)
 	if n := len(b.Mounts); n > 0 {
 		add("screws", float64(n), "", "for holes of %s", length(b.Mounts[0].Drill))
 	}

@@ -19,32 +19,24 @@ const (
 	usualFluid    = "oil-medium"
 )
 
-// fromLaminate returns the derivation of a setting from board.laminate.
-func fromLaminate(fill func(*Design, material.Laminate)) func(*Design) {
-	return func(d *Design) {
-		if m, err := material.LaminateNamed(d.Board.Laminate); err == nil {
-			fill(d, m)
+// from returns a way to derive settings from what a table has under the name that a key
+// holds.
+func from[M any](named func(string) (M, error), name func(*Design) string) func(fill func(*Design, M)) func(*Design) {
+	return func(fill func(*Design, M)) func(*Design) {
+		return func(d *Design) {
+			if m, err := named(name(d)); err == nil {
+				fill(d, m)
+			}
 		}
 	}
 }
 
-// fromSteel returns the derivation of a setting from iron.steel.
-func fromSteel(fill func(*Design, material.Steel)) func(*Design) {
-	return func(d *Design) {
-		if m, err := material.SteelNamed(d.Iron.Steel); err == nil {
-			fill(d, m)
-		}
-	}
-}
-
-// fromGrade returns the derivation of a setting from magnet.grade.
-func fromGrade(fill func(*Design, material.Grade)) func(*Design) {
-	return func(d *Design) {
-		if m, err := material.GradeNamed(d.Magnet.Grade); err == nil {
-			fill(d, m)
-		}
-	}
-}
+var (
+	fromLaminate = from(material.LaminateNamed, func(d *Design) string { return d.Board.Laminate })
+	fromSteel    = from(material.SteelNamed, func(d *Design) string { return d.Iron.Steel })
+	fromGrade    = from(material.GradeNamed, func(d *Design) string { return d.Magnet.Grade })
+	fromFluid    = from(material.FluidNamed, func(d *Design) string { return d.Fluid.Kind })
+)
 
 // relaxation is the time in which grains of a diameter in m follow a field in the fluid at
 // room temperature, s.
@@ -62,13 +54,4 @@ func (f Fluid) RelaxationRange() (least, most float64) {
 		return f.Relaxation, f.Relaxation
 	}
 	return min(material.QuickestGrain, f.Relaxation), max(relaxation(material.LargestGrain, f), f.Relaxation)
-}
-
-// fromFluid returns the derivation of a setting from fluid.kind.
-func fromFluid(fill func(*Design, material.Fluid)) func(*Design) {
-	return func(d *Design) {
-		if m, err := material.FluidNamed(d.Fluid.Kind); err == nil {
-			fill(d, m)
-		}
-	}
 }

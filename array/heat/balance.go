@@ -1,5 +1,7 @@
 package heat
 
+import "math"
+
 // Balance is where the heat of a run went since Start, in joules.
 type Balance struct {
 	Supplied float64 // made in the coils
@@ -41,7 +43,7 @@ type compensated struct{ sum, carry float64 }
 
 func (c *compensated) add(v float64) {
 	t := c.sum + v
-	if abs(c.sum) >= abs(v) {
+	if math.Abs(c.sum) >= math.Abs(v) {
 		c.carry += (c.sum - t) + v
 	} else {
 		c.carry += (v - t) + c.sum
@@ -50,10 +52,3 @@ func (c *compensated) add(v float64) {
 }
 
 func (c *compensated) value() float64 { return c.sum + c.carry }
-
-func abs(x float64) float64 {
-	if x < 0 {
-		return -x
-	}
-	return x
-}

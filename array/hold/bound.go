@@ -963,7 +963,7 @@ func (w *disturbance) within(ctx context.Context, limit float64, levels []float6
 	if w.follows < leastFollowed {
 		return false, nil, nil
 	}
-	b, err := w.newBounder(w.search.Dark)
+	b, err := w.newBounder(0)
 	if err != nil {
 		return false, nil, err
 	}

@@ -87,10 +87,7 @@ func TestBoundAgainstAllPatterns(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		w, err := newDisturbance(g, Search{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		w := newDisturbance(g, Search{})
 		w.aim(place[0], place[1])
 		m := list[0]
 		for _, c := range []struct{ own, found, bound float64 }{{0, m.FalseOn, m.OnBound}, {g.FullLevel(), m.FalseOff, m.OffBound}} {
@@ -140,10 +137,7 @@ func TestFormsAreBounded(t *testing.T) {
 		{"drive.mode=stagger", "drive.max_duty=30 %"}, append(trial.Magnets, "heat.orientation=face-up", "fluid.contact_line=0.5 mN/m"),
 	} {
 		g := trial.Build(t, grid.New, 4, append(changes, "grid.cols=3", "grid.rows=3")...)
-		w, err := newDisturbance(g, Search{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		w := newDisturbance(g, Search{})
 		w.aim(1, 1)
 		for _, own := range []float64{0, g.FullLevel()} {
 			levels := make([]float64, 9)
@@ -201,10 +195,7 @@ func TestFarPixelsAreBounded(t *testing.T) {
 	rng := rand.New(rand.NewPCG(7, 8))
 	for _, changes := range [][]string{{}, {"drive.bridge=h-bridge"}, append(trial.Magnets, "drive.bridge=h-bridge", "magnet.remanence=1 T"), {"drive.mode=scan", "fluid.relaxation=0 s"}} {
 		g := trial.Build(t, grid.New, 4, append(changes, "grid.cols=9", "grid.rows=8")...)
-		w, err := newDisturbance(g, Search{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		w := newDisturbance(g, Search{})
 		w.aim(4, 4)
 		for _, own := range []float64{0, g.FullLevel()} {
 			levels := make([]float64, 72)

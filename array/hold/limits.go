@@ -136,16 +136,12 @@ func atDuty(g *grid.Grid, duty float64) (*grid.Grid, error) {
 // provenDark tells whether branch and bound shows that no pattern makes a dark pixel at one
 // of the places hold more than the limit, starting from patterns that are bad for them.
 func provenDark(ctx context.Context, g *grid.Grid, s Search, places [][2]int, known map[[2]int][]float64) (bool, error) {
-	w, err := newDisturbance(g, s)
-	if err != nil {
-		return false, err
-	}
+	w := newDisturbance(g, s)
 	for _, p := range places {
 		w.aim(p[0], p[1])
 		levels := known[p]
 		if levels == nil {
 			levels = make([]float64, g.Design.Pixels())
-			levels[g.Design.Pixel(p[0], p[1])] = w.search.Dark
 		}
 		ok, worse, err := w.within(ctx, g.Design.Limits.FalseOn, levels)
 		if err != nil || !ok {
@@ -162,10 +158,7 @@ func provenDark(ctx context.Context, g *grid.Grid, s Search, places [][2]int, kn
 // the limit. Patterns known to be bad for a place are tried first, and those found kept
 // among them: where a limit is narrowed down, most of what breaks it has been seen before.
 func falseOn(ctx context.Context, g *grid.Grid, s Search, places [][2]int, known map[[2]int][]float64) (worst float64, place [2]int, err error) {
-	w, err := newDisturbance(g, s)
-	if err != nil {
-		return 0, place, err
-	}
+	w := newDisturbance(g, s)
 	if len(places) == 0 {
 		return 0, place, fmt.Errorf("searching for the worst pattern: no places are given")
 	}
@@ -189,7 +182,7 @@ func falseOn(ctx context.Context, g *grid.Grid, s Search, places [][2]int, known
 	place = places[0]
 	for _, p := range places {
 		w.aim(p[0], p[1])
-		ratio, _, levels, err := w.worst(ctx, w.search.Dark)
+		ratio, _, levels, err := w.worst(ctx, 0)
 		if err != nil {
 			return 0, place, err
 		}

@@ -19,9 +19,6 @@ type Search struct {
 	Reach  int    // pixels within so many pitches are switched one by one; 0 takes 3
 	Starts int    // seeded random patterns to start from besides the set ones; 0 takes 2
 	Seed   uint64 // of the random patterns
-	// Dark is the level of a pixel told to let go, −1…1: 0, or with bias magnets the
-	// level that works against them.
-	Dark float64
 }
 
 func (s Search) filled() Search {
@@ -58,7 +55,7 @@ type Margin struct {
 	// LinearOn and LinearOff are the same ratios in the patterns worst for the axial
 	// field, where the search began.
 	LinearOn, LinearOff float64
-	OnLevels, OffLevels []float64 // the patterns; the pixel's own level is Search.Dark and full
+	OnLevels, OffLevels []float64 // the patterns; the pixel's own level is 0 and full
 	Tried               int       // patterns looked at
 }
 
@@ -71,11 +68,9 @@ func (m Margin) OffProven() bool { return m.OffBound > 0 }
 // Margins searches for the margins of the pixels at places, row and column each.
 // Currents are those of cold coils, level times FullCurrent.
 func Margins(ctx context.Context, g *grid.Grid, s Search, places [][2]int) ([]Margin, error) {
-	w, err := newDisturbance(g, s)
-	if err != nil {
-		return nil, err
-	}
+	w := newDisturbance(g, s)
 	list := make([]Margin, len(places))
+	var err error
 	for k, p := range places {
 		if list[k], err = w.margin(ctx, p[0], p[1]); err != nil {
 			return nil, err
@@ -135,10 +130,7 @@ type part struct {
 	pi    []float64    // Pa
 }
 
-func newDisturbance(g *grid.Grid, s Search) (*disturbance, error) {
-	if g.StateOf(s.Dark) != grid.Dark || !(math.Abs(s.Dark) <= 1) {
-		return nil, fmt.Errorf("searching for the worst pattern: level %g does not make a pixel dark", s.Dark)
-	}
+func newDisturbance(g *grid.Grid, s Search) *disturbance {
 	n := g.Design.Pixels()
 	w := &disturbance{
 		grid: g, hold: New(g), search: s.filled(), allow: []float64{0, 1}, plane: grid.NewPlane(g.Raster),
@@ -148,7 +140,7 @@ func newDisturbance(g *grid.Grid, s Search) (*disturbance, error) {
 	if g.Design.Drive.Bridge == design.BridgeFull {
 		w.allow = []float64{0, 1, -1}
 	}
-	return w, nil
+	return w
 }
 
 // margin searches for both of a pixel's margins.
@@ -161,13 +153,13 @@ func (w *disturbance) margin(ctx context.Context, row, col int) (Margin, error) 
 	w.aim(row, col)
 	m := Margin{Row: row, Col: col}
 	var err error
-	if m.FalseOn, m.LinearOn, m.OnLevels, err = w.worst(ctx, w.search.Dark); err != nil {
+	if m.FalseOn, m.LinearOn, m.OnLevels, err = w.worst(ctx, 0); err != nil {
 		return m, err
 	}
 	if m.FalseOff, m.LinearOff, m.OffLevels, err = w.worst(ctx, g.FullLevel()); err != nil {
 		return m, err
 	}
-	if m.OnBound, m.FalseOn, m.OnLevels, err = w.bound(ctx, w.search.Dark, m.OnLevels); err != nil {
+	if m.OnBound, m.FalseOn, m.OnLevels, err = w.bound(ctx, 0, m.OnLevels); err != nil {
 		return m, err
 	}
 	if m.OffBound, m.FalseOff, m.OffLevels, err = w.bound(ctx, g.FullLevel(), m.OffLevels); err != nil {

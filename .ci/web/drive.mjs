@@ -71,6 +71,13 @@ if (lit && powerBefore) {
 await page.screenshot({ path: picture });
 console.log('screenshot in', picture);
 
+// What was painted and where the scene stood is there again after a reload.
+const litNow = await until(/lose their drop: \d+ of (\d+)/, 'lit pixels before the reload');
+await page.waitForTimeout(1500);
+await page.reload();
+await until(/Time [\d.]+ of/, 'meters after the reload');
+if (litNow) check(await until(new RegExp(`lose their drop: \\d+ of ${litNow[1]}\\b`), 'lit pixels after the reload') !== null, 'a reload keeps what was painted');
+
 // Drop files as the desktop would.
 const cdp = await page.context().newCDPSession(page);
 async function drop(file) {
@@ -85,6 +92,24 @@ check(await until(/of 7\.0 s/, 'a dropped level table is played') !== null, 'a d
 await drop(design);
 check(await until(/of 3\.0 s/, "the dropped design's scene") !== null, "the dropped design's scene of 3 s is played");
 await page.screenshot({ path: picture.replace(/\.png$/, '-dropped.png') });
+
+// A finger that is lifted at once lights its pixel, on a telephone held upright; and
+// opened as a file the page says what to do.
+const phone = await browser.newContext({ viewport: { width: 390, height: 760 }, hasTouch: true, isMobile: true });
+const upright = await phone.newPage();
+await upright.goto(url);
+await upright.locator('#lodegrid-meters', { hasText: 'Supply power' }).waitFor({ state: 'attached', timeout: 60000 });
+const touch = await phone.newCDPSession(upright);
+await touch.send('Input.dispatchTouchEvent', { type: 'touchStart', touchPoints: [{ x: 60, y: 40 }] });
+await touch.send('Input.dispatchTouchEvent', { type: 'touchEnd', touchPoints: [] });
+const painted = await upright.waitForFunction(() => Object.values({ ...localStorage }).some((v) => /"Hands":\{"\d+":1\}/.test(v)), null, { timeout: 30000 }).catch(() => null);
+check(painted !== null, 'a tap of no length lights a pixel');
+await upright.screenshot({ path: picture.replace(/\.png$/, '-upright.png') });
+await phone.close();
+const file = await browser.newPage();
+await file.goto('file://' + process.cwd() + '/cmd/lodegrid/web/index.html');
+await file.waitForTimeout(500);
+check(/web server/.test(await file.locator('#loading-words').textContent()), 'opened as a file the page says what to do');
 
 check(elsewhere.length === 0, `nothing is asked of another place${elsewhere.length ? ': ' + elsewhere.join(', ') : ''}`);
 check(errors.length === 0, `the page reports no error${errors.length ? ': ' + errors.join('; ') : ''}`);

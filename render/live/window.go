@@ -173,6 +173,7 @@ func (w *window) Update() error {
 		w.do((*scope.Scope).Toggle) // the picture is of this time, however long the verdict takes
 	}
 	w.stage.Pulse()
+	w.look()
 	w.takeMade()
 	if w.ticks-w.mirrorT >= scope.TicksPerSecond {
 		w.mirrorT = w.ticks

@@ -17,6 +17,7 @@ const browser = await chromium.launch({
   args: ['--no-sandbox', '--use-angle=swiftshader', '--enable-unsafe-swiftshader', '--disable-quic', '--no-first-run', '--disable-background-networking'],
 });
 const page = await browser.newPage({ viewport: { width: 1280, height: 800 } });
+page.setDefaultTimeout(120000); // a machine with other work on it
 const elsewhere = [], errors = [];
 page.on('request', (r) => {
   if (!r.url().startsWith(origin + '/') && !r.url().startsWith('blob:' + origin) && !r.url().startsWith('data:')) elsewhere.push(r.url());

@@ -82,6 +82,9 @@ func TestFindsWhatWasPutIn(t *testing.T) {
 		if off := (a.Values[i] - want.ValueOf(o.Key)) / o.Sd; math.Abs(off) > 2.6 {
 			t.Errorf("%s: %.4g ± %.2g, put in %.4g", o.Key, a.Values[i], o.Sd, want.ValueOf(o.Key))
 		}
+		if left := o.Sd / a.Before[i].Sd; math.Abs(a.Gained[i]-max(0, 1-left*left)) > 1e-12 {
+			t.Errorf("%s: %.3f of its variance settled, ± %g after ± %g", o.Key, a.Gained[i], o.Sd, a.Before[i].Sd)
+		}
 		if o.Sd > a.Before[i].Sd*1.0001 {
 			t.Errorf("%s: ± %g after ± %g", o.Key, o.Sd, a.Before[i].Sd)
 		}

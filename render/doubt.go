@@ -10,6 +10,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/array/handover"
+	"lodegrid/field"
 	"lodegrid/scenes/verdict"
 	"lodegrid/scenes/yield"
 )
@@ -220,7 +221,7 @@ func moves(d design.Design, doc *Document, moved []map[string]float64) (list []y
 func ratioOf(row []Cell) float64 {
 	v, path := row[1].Value.(float64), row[0].Value.(string)
 	if strings.HasSuffix(path, "_k") && v > 200 {
-		v -= 273.15
+		v -= field.ZeroCelsius
 	}
 	return row[2].Value.(float64) / math.Abs(v)
 }

@@ -62,8 +62,8 @@ type Network struct {
 
 // NewNetwork checks the wiring and factorises it. Its errors are *param.Error.
 func NewNetwork(w Wiring) (*Network, error) {
-	if w.Rows < 1 || w.Cols < 1 || w.Rows > maxFeeders || w.Cols > maxFeeders {
-		return nil, params.Refuse("rows × cols", fmt.Sprintf("%d × %d", w.Rows, w.Cols), "no such grid", fmt.Sprintf("1 to %d each", maxFeeders))
+	if w.Rows < 1 || w.Cols < 1 || w.Rows > extent.MaxSide || w.Cols > extent.MaxSide {
+		return nil, params.Refuse("rows × cols", fmt.Sprintf("%d × %d", w.Rows, w.Cols), "no such grid", fmt.Sprintf("1 to %d each", extent.MaxSide))
 	}
 	checks := []error{params.Positive("voltage", w.Voltage, "V"), params.NotNegative("lead resistance", w.Lead, "Ω")}
 	for _, f := range []struct {
@@ -103,8 +103,6 @@ func NewNetwork(w Wiring) (*Network, error) {
 	}
 	return net, nil
 }
-
-const maxFeeders = 512
 
 // comb is one set of feeders with its buses as a resistive network: potentials
 // against the entry, per current drawn at the pixels.

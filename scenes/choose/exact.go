@@ -155,7 +155,7 @@ func (q *quick) work(ctx context.Context, s scenes.Scene, w *made, c Candidate, 
 			if err != nil {
 				return nil, err
 			}
-			carried, err := kicked(ctx, g, choreograph.UsualHop)
+			carried, err := kicked(ctx, g, q.move)
 			if err != nil {
 				return nil, err
 			}

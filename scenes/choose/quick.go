@@ -1,6 +1,7 @@
 package choose
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -50,6 +51,9 @@ type use struct {
 	most   float64   // levels at once
 	moving float64   // s, of the shortest frame
 	kicks  float64   // of a lit pixel per second
+	// Of a scene that is carried: the part of a lit pixel's time at which it holds, the mean
+	// square of its other levels over that time, and the sum of their squares at most.
+	holds, moves, peak float64
 }
 
 func useOf(s scenes.Scene) use {
@@ -81,7 +85,9 @@ type quick struct {
 	design  design.Design // with the offer's rules
 	offer   Offer
 	use     use
-	carry   bool       // the drops are carried: a lit pixel holds, and is kicked when it is newly lit
+	carry   bool       // the drops are carried: a lit pixel holds, and kicks or guards at times
+	move    float64    // s, that a hand-over may take; a kick is as weak as that allows
+	slow    float64    // a hop's time over the quick one
 	grid    *grid.Grid // of any coil: the fluid and its pressure
 	away    []float64  // m, radii at which fields are told
 	fall    [][]float64
@@ -96,7 +102,9 @@ func newQuick(ctx context.Context, d design.Design, o Offer, s scenes.Scene) (*q
 	if d.Coil.Shape != coil.Round {
 		return nil, fmt.Errorf(`choosing a coil: the search winds round coils, coil.shape is %q; set it to "round"`, d.Coil.Shape)
 	}
-	q := &quick{offer: o, use: useOf(s), carry: d.Scene.Carry, anchors: map[place]*anchor{}}
+	q := &quick{offer: o, use: useOf(s), carry: d.Scene.Carry, slow: 1, anchors: map[place]*anchor{}}
+	q.move = cmp.Or(o.Move, q.use.moving)
+	own := d
 	d, err := choreograph.Switched(d).With() // what follows the duty follows this one
 	if err != nil {
 		return nil, fmt.Errorf("choosing a coil: %w", err)
@@ -115,6 +123,11 @@ func newQuick(ctx context.Context, d design.Design, o Offer, s scenes.Scene) (*q
 		q.away = append(q.away, reach*float64(j)/(radii-1))
 	}
 	q.fall = fallOf(d.Grid.Pitch, d.Fluid.DropDiameter/2, reach/(radii-1))
+	if q.carry {
+		if err := q.plan(ctx, own, s); err != nil {
+			return nil, fmt.Errorf("choosing a coil: %w", err)
+		}
+	}
 	return q, nil
 }
 
@@ -217,18 +230,9 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 		need, grip, weight = drop.Weight, drop.Pinning, drop.Weight
 	}
 	mobility, drag := handover.Motion(d.Fluid)
-	pressure := make([]float64, radii)
 	// A fluid follows a row's turns as a rule, so that a share of the time counts as that.
 	pulled := func(amps grid.Amps, share float64) []float64 {
-		rock := g.Rock(amps)
-		for j, b := range unit {
-			pressure[j] = g.Felt(r3.Add(r3.Scale(amps.Mean, b), a.magnet[j]), rock.Add(grid.Swing{}, b))
-		}
-		fall := make([]float64, places)
-		for i, row := range q.fall {
-			fall[i] = floats.Dot(row, pressure) * drop.Volume * share
-		}
-		return fall
+		return q.pulled(g, unit, a.magnet, amps, share*drop.Volume)
 	}
 	ratio := func(force float64) float64 {
 		if force = max(force, 0) + grip; force == 0 {
@@ -241,6 +245,7 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 		dark = ratio(floats.Max(pulled(grid.Amps{}, 1)))
 	}
 	var kicked []float64
+	steps := map[int][]float64{} // forces of currents a tenth apart
 	volts, lasts, answers := 0.0, 0.0, map[float64][2]float64{}
 	for k, v := range drives {
 		if d.Drive.KickVoltage == d.Supply.Voltage {
@@ -284,11 +289,25 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 		f.Heat = square*w.resistance + ripple*ripple*course.Share*resistance
 		f.Power = q.use.most * (f.Heat + square*d.Drive.OnResistance)
 		amperes, mean := course.Mean(), f.Heat
-		if q.carry && !math.IsInf(f.Time, 1) { // a kick as strong as a usual hop asks: its time goes with the square of the current
+		if q.carry {
+			f.Time *= q.slow
 			full := v.volts / (w.resistance + d.Drive.OnResistance)
-			amperes = max(amperes, full*math.Sqrt(min(f.Time/choreograph.UsualHop, 1)))
-			mean += full * full * w.resistance * choreograph.ForLiquid().Kick * f.Time * q.use.kicks
-			f.Power += amperes * amperes * (w.resistance + d.Drive.OnResistance)
+			need := q.weakest(full, func(k int) float64 {
+				if steps[k] == nil {
+					steps[k] = pulled(grid.Amps{Mean: math.Pow(ladder, float64(k))}, 1)
+				}
+				return q.slow * (drag + hop(held, steps[k], lasts, weight, drop.Pinning, d.Grid.Pitch/perPitch, mobility/drop.Volume))
+			})
+			kick, heat, err := q.kickAt(a, d, w, min(max(need/full, choreograph.Weakest*v.duty), 1), answers)
+			if err != nil {
+				return err
+			}
+			if f.Time <= q.move {
+				f.Time = q.move
+			}
+			amperes = kick.Mean()
+			mean = f.Heat*q.use.holds + heat*q.use.moves
+			f.Power += q.use.peak * (heat + kick.MeanSquare()*d.Drive.OnResistance)
 		}
 		f.Turn, f.Touch = a.warmth(mean)
 		f.Ways = escape.Of(d, w.coil, amperes).Fits()
@@ -300,6 +319,20 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 		tell(k, f)
 	}
 	return nil
+}
+
+// pulled are the forces on a drop at the places along a radius by a coil's field at 1 A, times
+// a scale in m³.
+func (q *quick) pulled(g *grid.Grid, unit, magnet []r3.Vec, amps grid.Amps, scale float64) []float64 {
+	rock, pressure := g.Rock(amps), make([]float64, radii)
+	for j, b := range unit {
+		pressure[j] = g.Felt(r3.Add(r3.Scale(amps.Mean, b), magnet[j]), rock.Add(grid.Swing{}, b))
+	}
+	fall := make([]float64, places)
+	for i, row := range q.fall {
+		fall[i] = floats.Dot(row, pressure) * scale
+	}
+	return fall
 }
 
 // kick is the current of a kick: that of mode kick, or the supply without a break.

@@ -86,10 +86,7 @@ func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most 
 	if err != nil {
 		return nil, err
 	}
-	r := &Result{Offer: o, Move: o.Move}
-	if r.Move == 0 {
-		r.Move = q.use.moving
-	}
+	r := &Result{Offer: o, Move: q.move}
 	list, wounds, err := q.all(ctx, r, step)
 	if err != nil {
 		return nil, err

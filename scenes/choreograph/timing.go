@@ -83,10 +83,10 @@ func holdDuty(d design.Design) float64 {
 	return d.Drive.MaxDuty * math.Abs(d.Scene.Level)
 }
 
-// weakest is the least duty of a kick over that of the hold, and exact how far its search
+// Weakest is the least duty of a kick over that of the hold, and exact how far its search
 // goes.
 const (
-	weakest = 1.5
+	Weakest = 1.5
 	exact   = 0.005
 )
 
@@ -122,7 +122,7 @@ func Solve(ctx context.Context, g *grid.Grid, m Margins, hop, duty float64) (Tim
 	if hold <= 0 {
 		return Timing{}, fmt.Errorf("planning moves: drops are held with a duty of 0: want more (drive.max_duty, or drive.hold_duty in mode kick)")
 	}
-	least := min(weakest*hold, 1)
+	least := min(Weakest*hold, 1)
 	if duty != 0 && !(duty >= least && duty <= 1) {
 		return Timing{}, fmt.Errorf("planning moves: a kick of %s is too weak or impossible beside a hold of %s: it may be %s…100 %%. Change drive.max_duty, the kick's, or scene.hold_level, what of it holds", quantity.Format(duty, quantity.Ratio), quantity.Format(hold, quantity.Ratio), quantity.Format(least, quantity.Ratio))
 	}

@@ -1,0 +1,168 @@
+package choose
+
+import (
+	"context"
+	"errors"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"lodegrid/array/design"
+	"lodegrid/array/drive"
+	"lodegrid/array/grid"
+	"lodegrid/array/handover"
+	"lodegrid/array/pixel"
+	"lodegrid/field"
+	"lodegrid/scenes"
+	"lodegrid/scenes/choreograph"
+)
+
+// The moves of a carried scene are planned once, with the design that is started from: all
+// candidates are kicked as weakly as the same time allows, so that their plans differ little.
+// A supply without bound is planned for; one that gives less only takes more rounds.
+
+// mostDoublings is how often the supply's voltage is doubled for a design that carries no drop.
+const mostDoublings = 5
+
+// plan finds the time of a hop, by how much the quick one is off, and what a plan of the scene
+// asks of pixels.
+func (q *quick) plan(ctx context.Context, d design.Design, s scenes.Scene) error {
+	d.Supply.Power = 0
+	g, err := grid.New(ctx, d, 0)
+	if err != nil {
+		return err
+	}
+	time, err := slowest(ctx, g, handover.Kick)
+	if err != nil {
+		return err
+	}
+	if q.move = q.offer.Move; q.move == 0 {
+		if q.move = time; math.IsInf(time, 1) {
+			q.move = choreograph.UsualHop
+		}
+	}
+	timing, err := choreograph.Solve(ctx, g, choreograph.ForLiquid(), q.move, 0)
+	var weak *choreograph.NoHopError
+	for range mostDoublings {
+		if !errors.As(err, &weak) {
+			break
+		}
+		d.Supply.Voltage *= 2 // so that there is a plan to tell what moves ask
+		if g, err = g.With(d); err != nil {
+			return err
+		}
+		timing, err = choreograph.Solve(ctx, g, choreograph.ForLiquid(), q.move, 0)
+	}
+	if err != nil {
+		return err
+	}
+	p, err := choreograph.Scene(ctx, g, s, timing, choreograph.Defaults(), nil)
+	if err != nil {
+		return err
+	}
+	q.asks(p.Scene, timing.HoldLevel.Value)
+	if g, err = g.With(choreograph.Planned(d, timing.Duty)); err != nil {
+		return err
+	}
+	time = 0
+	for _, k := range timing.Kick {
+		time = max(time, k.Value/choreograph.ForLiquid().Kick)
+	}
+	return q.compare(g, time)
+}
+
+// asks tells what a planned scene asks, its pixels held at a level.
+func (q *quick) asks(s scenes.Scene, hold float64) {
+	u, lit, total := &q.use, 0.0, s.Duration()
+	clear(u.share)
+	u.most = 0
+	for _, f := range s.Frames {
+		n, squares := 0.0, 0.0
+		for k, v := range f.Levels {
+			if v = math.Abs(v); v == 0 {
+				continue
+			}
+			n++
+			u.share[k] += f.Duration / total
+			if v > hold*(1+1e-9) {
+				squares += v * v
+			} else {
+				u.holds += f.Duration
+			}
+		}
+		lit += n * f.Duration
+		u.moves += squares * f.Duration
+		u.most, u.peak = max(u.most, n), max(u.peak, squares)
+	}
+	u.holds, u.moves = u.holds/lit, u.moves/lit
+}
+
+// compare holds the quick time of a hop of a planned design against its time in full.
+func (q *quick) compare(g *grid.Grid, time float64) error {
+	amps := func(level float64) (grid.Amps, error) {
+		drv, err := g.Drive(0)
+		if err != nil {
+			return grid.Amps{}, err
+		}
+		c, err := drv.Course(0, level, g.Pixel.Coil.Resistance(field.RoomTemperature))
+		return grid.Amps{Mean: c.Mean()}, err
+	}
+	held, err := amps(g.Design.Scene.HoldLevel)
+	if err != nil {
+		return err
+	}
+	kick, err := amps(1)
+	if err != nil {
+		return err
+	}
+	magnet := make([]r3.Vec, radii)
+	if m := g.Pixel.MagnetField(); m != nil {
+		magnet = q.along(m)
+	}
+	unit, drop := q.along(g.Pixel.CoilField()), g.Drop()
+	mobility, drag := handover.Motion(g.Design.Fluid)
+	weight := max(drop.Weight, 0)
+	told := drag + hop(q.pulled(g, unit, magnet, held, drop.Volume), q.pulled(g, unit, magnet, kick, drop.Volume), math.Inf(1), weight, drop.Pinning, g.Design.Grid.Pitch/perPitch, mobility/drop.Volume)
+	if q.slow = time / told; !(q.slow > 0) || math.IsInf(q.slow, 0) {
+		q.slow = 1
+	}
+	return nil
+}
+
+// ladder is the part of a current that the next weaker one is.
+const ladder = 0.9
+
+// weakest is the least current in A, up to a full one, with which a hop takes the time that it
+// may; time tells that of the powers of ladder. It is the full one where none does.
+func (q *quick) weakest(full float64, time func(k int) float64) float64 {
+	last, before := 0.0, full
+	for k := int(math.Ceil(math.Log(full) / math.Log(ladder))); k < 100; k++ {
+		amps, t := math.Pow(ladder, float64(k)), time(k)
+		if t > q.move {
+			if last == 0 || math.IsInf(t, 1) {
+				return before
+			}
+			return before * math.Pow(amps/before, math.Log(q.move/last)/math.Log(t/last))
+		}
+		last, before = t, amps
+	}
+	return before
+}
+
+// kickAt is the current of a kick at a duty, and its heat in W, cold.
+func (q *quick) kickAt(a *anchor, d design.Design, w *made, duty float64, answers map[float64][2]float64) (drive.Course, float64, error) {
+	duty = min(math.Ceil(duty*200)/200, 1) // as kicks are planned
+	answer, known := answers[duty]
+	if !known {
+		answer = a.underPWM(d, w, duty)
+		answers[duty] = answer
+	}
+	d.Drive.Mode, d.Drive.MaxDuty = choreograph.Planned(d, duty).Drive.Mode, duty
+	drv, err := pixel.DriveOf(d, answer[0], answer[1], 1, d.Scene.FrameTime)
+	if err != nil {
+		return drive.Course{}, 0, err
+	}
+	c, err := drv.Course(0, 1, w.resistance)
+	ripple := c.On.Ripple(0)
+	return c, c.MeanSquare()*w.resistance + ripple*ripple*answer[1], err
+}

@@ -33,6 +33,9 @@ type anchor struct {
 	rises [warmths]float64 // K, surface over air, for the watts of a pixel that is on
 	turns [warmths]float64 // K, hottest turn over air
 	air   float64          // K
+	// Of a carried scene, surface and turn: the greatest rise over that of the mean, and what
+	// kicks of a watt add, K.
+	region, pulse [2]float64
 }
 
 // The watts of a lit pixel at which the display's heat is worked out: a decade in three.
@@ -49,7 +52,7 @@ func (q *quick) at(ctx context.Context, w *made, s steel) (*anchor, error) {
 	if err != nil {
 		return nil, fmt.Errorf("working out a coil to start from: %w", err)
 	}
-	a := &anchor{pin: make([]r3.Vec, radii), magnet: make([]r3.Vec, radii), flux: 1, inductance: w.inductance, air: d.Heat.Ambient}
+	a := &anchor{pin: make([]r3.Vec, radii), magnet: make([]r3.Vec, radii), flux: 1, region: [2]float64{1, 1}, inductance: w.inductance, air: d.Heat.Ambient}
 	if a.pixel, err = pixel.New(ctx, d, d.Fluid.Height); err != nil {
 		return nil, fmt.Errorf("working out a coil to start from: %w", err)
 	}
@@ -119,15 +122,18 @@ func (a *anchor) warm(ctx context.Context, d design.Design, u use) error {
 		}
 		a.rises[k], a.turns[k] = n.Touch()-a.air, r.Hottest-a.air
 	}
+	if u.busy != nil {
+		return a.peaks(ctx, n, u, 5*coolest)
+	}
 	return nil
 }
 
 // warmth is how hot the hottest turn and the hottest surface get, K, in the scene's mean of
-// lit pixels that make so many watts cold.
-func (a *anchor) warmth(watts float64) (turn, touch float64) {
+// lit pixels that make so many watts cold, and at most while kicks make so many.
+func (a *anchor) warmth(watts, kicks float64) (turn, touch float64) {
 	scale := 1.0
 	for range 3 {
-		turn, touch = a.air+a.rise(&a.turns, watts*scale), a.air+a.rise(&a.rises, watts*scale)
+		turn, touch = a.air+a.region[1]*a.rise(&a.turns, watts*scale)+a.pulse[1]*kicks*scale, a.air+a.region[0]*a.rise(&a.rises, watts*scale)+a.pulse[0]*kicks*scale
 		scale = hot(min(turn, field.RoomTemperature+300))
 	}
 	return turn, touch

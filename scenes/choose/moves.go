@@ -3,14 +3,17 @@ package choose
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
 	"lodegrid/array/grid"
 	"lodegrid/array/handover"
+	"lodegrid/array/heat"
 	"lodegrid/array/pixel"
 	"lodegrid/field"
 	"lodegrid/scenes"
@@ -76,25 +79,101 @@ func (q *quick) asks(s scenes.Scene, hold float64) {
 	u, lit, total := &q.use, 0.0, s.Duration()
 	clear(u.share)
 	u.most = 0
-	for _, f := range s.Frames {
+	u.part = total / parts
+	u.lit, u.busy = make([][]float64, parts), nil
+	for b := range u.lit {
+		u.lit[b] = make([]float64, len(u.share))
+	}
+	at, kicks := 0.0, make([]scenes.Frame, len(s.Frames))
+	for i, f := range s.Frames {
 		n, squares := 0.0, 0.0
+		kicks[i] = scenes.Frame{Levels: make([]float64, len(f.Levels)), Duration: f.Duration}
 		for k, v := range f.Levels {
 			if v = math.Abs(v); v == 0 {
 				continue
 			}
 			n++
 			u.share[k] += f.Duration / total
+			for b := int(at / u.part); b < parts && float64(b)*u.part < at+f.Duration; b++ {
+				u.lit[b][k] += max(0, min(at+f.Duration, float64(b+1)*u.part)-max(at, float64(b)*u.part)) / u.part
+			}
 			if v > hold*(1+1e-9) {
 				squares += v * v
+				kicks[i].Levels[k] = v * v
 			} else {
 				u.holds += f.Duration
 			}
 		}
+		at += f.Duration
 		lit += n * f.Duration
 		u.moves += squares * f.Duration
 		u.most, u.peak = max(u.most, n), max(u.peak, squares)
 	}
 	u.holds, u.moves = u.holds/lit, u.moves/lit
+	most := 0.0
+	for i := range kicks { // the stretch of a part's length with most kicks
+		sum, lasts, n := 0.0, 0.0, i
+		for ; n < len(kicks) && lasts < u.part; n++ {
+			sum, lasts = sum+floats.Sum(kicks[n].Levels)*kicks[n].Duration, lasts+kicks[n].Duration
+		}
+		if sum > most {
+			most, u.busy = sum, kicks[i:n]
+		}
+	}
+}
+
+// parts are those of a carried scene over which what a pixel makes is averaged.
+const parts = 60
+
+// peaks works out how much warmer a display gets than in a carried scene's mean: as a factor,
+// since drops stand in one region for long, and in K for each watt of a kick.
+func (a *anchor) peaks(ctx context.Context, n *heat.Network, u use, mean float64) error {
+	load := &heat.FixedPower{Watts: make([]float64, len(u.share))}
+	for p, share := range u.share {
+		load.Watts[p] = mean * share
+	}
+	r, err := n.Steady(ctx, load)
+	if err != nil {
+		return nil // the table says so
+	}
+	if err := n.StartFrom(r.State()); err != nil {
+		return fmt.Errorf("warming the display: %w", err)
+	}
+	touch, turn := n.Touch(), r.Hottest
+	peak := [2]float64{touch, turn}
+	step := func(seconds float64) error {
+		if err := n.Step(ctx, seconds, load); err != nil {
+			return fmt.Errorf("warming the display: %w", err)
+		}
+		hottest, _ := n.HottestTurn()
+		peak = [2]float64{max(peak[0], n.Touch()), max(peak[1], hottest)}
+		return nil
+	}
+	for range 2 {
+		for _, lit := range u.lit {
+			for p, share := range lit {
+				load.Watts[p] = mean * share
+			}
+			if err := step(u.part); err != nil {
+				return err
+			}
+		}
+	}
+	a.region = [2]float64{(peak[0] - a.air) / (touch - a.air), (peak[1] - a.air) / (turn - a.air)}
+	if err := n.StartFrom(r.State()); err != nil {
+		return fmt.Errorf("warming the display: %w", err)
+	}
+	peak = [2]float64{touch, turn}
+	for _, f := range u.busy {
+		for p, share := range u.share {
+			load.Watts[p] = mean*share + f.Levels[p]
+		}
+		if err := step(f.Duration); err != nil {
+			return err
+		}
+	}
+	a.pulse = [2]float64{peak[0] - touch, peak[1] - turn}
+	return nil
 }
 
 // compare holds the quick time of a hop of a planned design against its time in full.

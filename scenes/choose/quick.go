@@ -53,7 +53,9 @@ type use struct {
 	kicks  float64   // of a lit pixel per second
 	// Of a scene that is carried: the part of a lit pixel's time at which it holds, the mean
 	// square of its other levels over that time, and the sum of their squares at most.
-	holds, moves, peak float64
+	holds, moves, peak, part float64
+	lit                      [][]float64    // share of the time at which each pixel is on, by parts of the scene
+	busy                     []scenes.Frame // squares of levels while most is moved
 }
 
 func useOf(s scenes.Scene) use {
@@ -288,7 +290,7 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 		square, ripple := course.MeanSquare(), course.On.Ripple(0)
 		f.Heat = square*w.resistance + ripple*ripple*course.Share*resistance
 		f.Power = q.use.most * (f.Heat + square*d.Drive.OnResistance)
-		amperes, mean := course.Mean(), f.Heat
+		amperes, mean, kicks := course.Mean(), f.Heat, 0.0
 		if q.carry {
 			f.Time *= q.slow
 			full := v.volts / (w.resistance + d.Drive.OnResistance)
@@ -306,10 +308,10 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 				f.Time = q.move
 			}
 			amperes = kick.Mean()
-			mean = f.Heat*q.use.holds + heat*q.use.moves
+			mean, kicks = f.Heat*q.use.holds+heat*q.use.moves, heat
 			f.Power += q.use.peak * (heat + kick.MeanSquare()*d.Drive.OnResistance)
 		}
-		f.Turn, f.Touch = a.warmth(mean)
+		f.Turn, f.Touch = a.warmth(mean, kicks)
 		f.Ways = escape.Of(d, w.coil, amperes).Fits()
 		supply, ok := q.offer.supply(v.volts, f.Power, d.UsableShare())
 		f.Price = math.Inf(1)

@@ -32,7 +32,7 @@ standing questions for the design as it is.`,
 			var pitch float64
 			q := quantity.Flag{Dim: quantity.Length, Value: &pitch}
 			f.TextVar(&q, "pitch", q, "another pitch than the design's, whose coil need not fit it (0 mm: the design's)")
-			exact := f.Int("exact", choose.Most, "most designs to work out in full")
+			exact := f.Int("exact", 0, "most designs to work out in full (0: 12, or 5 where drops are carried)")
 			out := f.print(nil)
 			f.check(func() error {
 				if *fresh {
@@ -44,8 +44,8 @@ standing questions for the design as it is.`,
 				if *explain && chosen.Asked() {
 					return usageError{"--explain chooses nothing, so that --out has nothing to write"}
 				}
-				if *exact < 1 {
-					return usageError{fmt.Sprintf("--exact %d: want 1 or more", *exact)}
+				if *exact < 0 {
+					return usageError{fmt.Sprintf("--exact %d: want 0 or more", *exact)}
 				}
 				return nil
 			})

@@ -25,7 +25,7 @@ func TestChoose(t *testing.T) {
 	lode("choose", smallDesign, "--explain").want(t, exitOK, "out:Which layer stops paying", "out:wound, 12 V")
 	lode("choose", "--explain", "-o", chosen).want(t, exitUsage, "--explain")
 	lode("choose", "--pitch", "0.1 mm").want(t, exitInput, "at a pitch of 0.1 mm")
-	lode("choose", "--exact", "0").want(t, exitUsage, "1 or more")
+	lode("choose", "--exact", "-1").want(t, exitUsage, "0 or more")
 	lode("choose", smallDesign, "--offer", smallOffer, "--set", "coil.shape=square").want(t, exitInput, "coil.shape")
 }
 

@@ -71,11 +71,9 @@ func (q *quick) at(ctx context.Context, w *made, s steel) (*anchor, error) {
 		if a.factor = plain.factor; plain == a {
 			a.factor = steel(a) / w.image[0].Z
 		}
-		if s.core > 0 || s.magnet > 0 {
-			full, air := q.along(a.pixel.CoilField()), q.along(a.pixel.Air)
-			for j := range a.pin {
-				a.pin[j] = r3.Sub(r3.Sub(full[j], air[j]), r3.Scale(a.factor, w.image[j]))
-			}
+		full, air := q.along(a.pixel.CoilField()), q.along(a.pixel.Air)
+		for j := range a.pin { // a sheet is no perfect mirror far from the axis
+			a.pin[j] = r3.Sub(r3.Sub(full[j], air[j]), r3.Scale(a.factor, w.image[j]))
 		}
 	}
 	if m := a.pixel.MagnetField(); m != nil {

@@ -10,8 +10,10 @@ import (
 	"testing"
 
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/field/coil"
 	"lodegrid/scenes"
+	"lodegrid/scenes/choreograph"
 	"lodegrid/scenes/generate"
 )
 
@@ -167,6 +169,51 @@ func TestQuickFiguresWithSteel(t *testing.T) {
 	t.Logf("off by up to %.3g in force, %.3g in heat, %.3g in the surface's rise, %.3g in time", r.Errors[0], r.Errors[1], r.Errors[2], r.Errors[3])
 	if len(r.Front)+len(r.Failed) == 0 || r.Errors[0] > 0.1 || r.Errors[1] > 0.05 || r.Errors[2] > 0.3 || r.Errors[3] > 1.5 {
 		t.Errorf("errors %v of %d worked out", r.Errors, len(r.Front)+len(r.Failed))
+	}
+}
+
+// The duty of a kick, of drops that are carried, is told within a third, mostly too small. The
+// heat of a kick goes with its square.
+func TestQuickKicks(t *testing.T) {
+	if testing.Short() {
+		t.Skip("finite elements")
+	}
+	d, o := design.Demo(), Usual()
+	o.Boards, o.Copper, o.Thickness, o.Wider, o.FreeLayers, o.Space, o.Groups = o.Boards[3:], o.Copper[1:], o.Thickness[2:], o.Wider[:1], o.FreeLayers[:1], o.Space[:1], o.Groups[:1]
+	o.Inner, o.Sheet, o.Supplies, o.Duty = o.Inner[1:], o.Sheet[1:], o.Supplies[2:3], []float64{0.025, 0.06}
+	q, err := newQuick(t.Context(), d, o, sceneOf(t, d).Faster(d.Scene.Speed))
+	if err != nil {
+		t.Fatal(err)
+	}
+	list, wounds, err := q.all(t.Context(), &Result{}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	steels, drives, n := q.offer.steels(), q.offer.drives(), 0
+	for _, j := range list {
+		w := wounds[j.wound]
+		if w.board.Layers == 10 || j.Kick >= 1 || j.Ratio < 1.5 || drives[j.drive].duty > 0.03 && (w.inner < 4e-3 || steels[j.steel].core > 0) {
+			continue
+		}
+		d, err := q.design.With(Candidate{w.winding, steels[j.steel], drives[j.drive]}.changes(q.design, w.coil.Spec().Turns, o.Supplies[0])...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		g, err := grid.New(t.Context(), d, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		timing, err := choreograph.Solve(t.Context(), g, choreograph.ForLiquid(), q.move, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Logf("%d layers, middle of %.2g m, steel %v, hold ratio %.3g: a kick of %.3g, in full %.3g", w.board.Layers, w.inner, steels[j.steel], j.Ratio, j.Kick, timing.Duty)
+		if n++; math.Abs(timing.Duty/j.Kick-1) > 0.35 {
+			t.Errorf("a kick of %.3g, in full %.3g", j.Kick, timing.Duty)
+		}
+	}
+	if n < 8 {
+		t.Errorf("%d candidates: no test", n)
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -67,11 +68,7 @@ func (q *quick) plan(ctx context.Context, d design.Design, s scenes.Scene) error
 	if g, err = g.With(choreograph.Planned(d, timing.Duty)); err != nil {
 		return err
 	}
-	time = 0
-	for _, k := range timing.Kick {
-		time = max(time, k.Value/choreograph.ForLiquid().Kick)
-	}
-	return q.compare(g, time)
+	return q.compare(ctx, g)
 }
 
 // asks tells what a planned scene asks, its pixels held at a level.
@@ -176,36 +173,65 @@ func (a *anchor) peaks(ctx context.Context, n *heat.Network, u use, mean float64
 	return nil
 }
 
-// compare holds the quick time of a hop of a planned design against its time in full.
-func (q *quick) compare(g *grid.Grid, time float64) error {
-	amps := func(level float64) (grid.Amps, error) {
-		drv, err := g.Drive(0)
-		if err != nil {
-			return grid.Amps{}, err
-		}
-		c, err := drv.Course(0, level, g.Pixel.Coil.Resistance(field.RoomTemperature))
-		return grid.Amps{Mean: c.Mean()}, err
-	}
-	held, err := amps(g.Design.Scene.HoldLevel)
+// hung is by how much the quick time of a hop is off, from where a drop hangs that is held with
+// a force in N.
+type hung struct{ force, slow float64 }
+
+// compare holds the quick times of a planned design's hops against those in full. A drop that
+// is held weakly hangs lower than the pressure along its rim tells.
+func (q *quick) compare(ctx context.Context, g *grid.Grid) error {
+	drv, err := g.Drive(0)
 	if err != nil {
 		return err
 	}
-	kick, err := amps(1)
-	if err != nil {
-		return err
-	}
-	magnet := make([]r3.Vec, radii)
+	magnet, unit, drop := make([]r3.Vec, radii), q.along(g.Pixel.CoilField()), g.Drop()
 	if m := g.Pixel.MagnetField(); m != nil {
 		magnet = q.along(m)
 	}
-	unit, drop := q.along(g.Pixel.CoilField()), g.Drop()
+	pulled := func(level float64) ([]float64, error) {
+		c, err := drv.Course(0, level, g.Pixel.Coil.Resistance(field.RoomTemperature))
+		return q.pulled(g, unit, magnet, grid.Amps{Mean: c.Mean()}, drop.Volume), err
+	}
+	kick, err := pulled(1)
+	if err != nil {
+		return err
+	}
 	mobility, drag := handover.Motion(g.Design.Fluid)
 	weight := max(drop.Weight, 0)
-	told := drag + hop(q.pulled(g, unit, magnet, held, drop.Volume), q.pulled(g, unit, magnet, kick, drop.Volume), math.Inf(1), weight, drop.Pinning, g.Design.Grid.Pitch/perPitch, mobility/drop.Volume)
-	if q.slow = time / told; !(q.slow > 0) || math.IsInf(q.slow, 0) {
-		q.slow = 1
+	for k := -4; k <= 4; k++ {
+		level := min(g.Design.Scene.HoldLevel*math.Exp2(float64(k)/4), 1)
+		held, err := pulled(level)
+		if err != nil {
+			return err
+		}
+		time, err := beside(g, func(from, to int) (handover.Passage, error) {
+			return handover.Hopped(ctx, g, from, to, handover.Hop{Rest: level, Kick: 1})
+		})
+		if err != nil {
+			return err
+		}
+		told := drag + hop(held, kick, math.Inf(1), weight, drop.Pinning, g.Design.Grid.Pitch/perPitch, mobility/drop.Volume)
+		if !math.IsInf(time, 1) && !math.IsInf(told, 1) {
+			q.slow = append(q.slow, hung{floats.Max(held[:perPitch]), time / told})
+		}
 	}
 	return nil
+}
+
+// slower is by how much a hop takes longer than the quick one tells, held with a force in N.
+func (q *quick) slower(force float64) float64 {
+	if len(q.slow) == 0 {
+		return 1
+	}
+	k := slices.IndexFunc(q.slow, func(h hung) bool { return h.force >= force })
+	switch {
+	case k < 0:
+		return q.slow[len(q.slow)-1].slow
+	case k == 0:
+		return q.slow[0].slow
+	}
+	a, b := q.slow[k-1], q.slow[k]
+	return a.slow + (b.slow-a.slow)*math.Log(force/a.force)/math.Log(b.force/a.force)
 }
 
 // ladder is the part of a current that the next weaker one is.

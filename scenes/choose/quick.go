@@ -40,6 +40,7 @@ type Figures struct {
 	Power   float64 // W, from the supply at most
 	Turn    float64 // K, of the hottest turn
 	Touch   float64 // K, of the hottest surface within reach
+	Kick    float64 // duty of a kick, of a carried scene
 	Time    float64 // s, of the slowest hand-over with a kick; +Inf for none
 	Price   float64
 	Ways    bool // the connections find theirs
@@ -89,7 +90,7 @@ type quick struct {
 	use     use
 	carry   bool       // the drops are carried: a lit pixel holds, and kicks or guards at times
 	move    float64    // s, that a hand-over may take; a kick is as weak as that allows
-	slow    float64    // a hop's time over the quick one
+	slow    []hung     // from weakly held on
 	grid    *grid.Grid // of any coil: the fluid and its pressure
 	away    []float64  // m, radii at which fields are told
 	fall    [][]float64
@@ -104,7 +105,7 @@ func newQuick(ctx context.Context, d design.Design, o Offer, s scenes.Scene) (*q
 	if d.Coil.Shape != coil.Round {
 		return nil, fmt.Errorf(`choosing a coil: the search winds round coils, coil.shape is %q; set it to "round"`, d.Coil.Shape)
 	}
-	q := &quick{offer: o, use: useOf(s), carry: d.Scene.Carry, slow: 1, anchors: map[place]*anchor{}}
+	q := &quick{offer: o, use: useOf(s), carry: d.Scene.Carry, anchors: map[place]*anchor{}}
 	q.move = cmp.Or(o.Move, q.use.moving)
 	own := d
 	d, err := choreograph.Switched(d).With() // what follows the duty follows this one
@@ -292,13 +293,14 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 		f.Power = q.use.most * (f.Heat + square*d.Drive.OnResistance)
 		amperes, mean, kicks := course.Mean(), f.Heat, 0.0
 		if q.carry {
-			f.Time *= q.slow
+			slow := q.slower(f.Force)
+			f.Time *= slow
 			full := v.volts / (w.resistance + d.Drive.OnResistance)
 			need := q.weakest(full, func(k int) float64 {
 				if steps[k] == nil {
 					steps[k] = pulled(grid.Amps{Mean: math.Pow(ladder, float64(k))}, 1)
 				}
-				return q.slow * (drag + hop(held, steps[k], lasts, weight, drop.Pinning, d.Grid.Pitch/perPitch, mobility/drop.Volume))
+				return slow * (drag + hop(held, steps[k], lasts, weight, drop.Pinning, d.Grid.Pitch/perPitch, mobility/drop.Volume))
 			})
 			kick, heat, err := q.kickAt(a, d, w, min(max(need/full, choreograph.Weakest*v.duty), 1), answers)
 			if err != nil {
@@ -307,7 +309,7 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 			if f.Time <= q.move {
 				f.Time = q.move
 			}
-			amperes = kick.Mean()
+			amperes, f.Kick = kick.Mean(), min(max(need/full, choreograph.Weakest*v.duty), 1)
 			mean, kicks = f.Heat*q.use.holds+heat*q.use.moves, heat
 			f.Power += q.use.peak * (heat + kick.MeanSquare()*d.Drive.OnResistance)
 		}

@@ -63,8 +63,9 @@ type Result struct {
 	Errors [4]float64
 }
 
-// Most is how many designs are worked out in full unless asked otherwise.
-const Most = 12
+// How many designs are worked out in full unless asked otherwise, and where moves are planned
+// for each.
+const usually, carried = 12, 5
 
 // rounds is how often the quick figures are put right by what was worked out.
 const rounds = 3
@@ -79,12 +80,17 @@ type judged struct {
 }
 
 // Search finds the best front of an offer for a design's pitch, liquid, height, mounting and
-// limits with a scene, working out so many designs in full at most. step, which may be nil,
+// limits with a scene, working out so many designs in full at most, 0 for the usual. step, which may be nil,
 // is called now and then.
 func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most int, step func()) (*Result, error) {
 	q, err := newQuick(ctx, d, o, s)
 	if err != nil {
 		return nil, err
+	}
+	if most == 0 {
+		if most = usually; q.carry {
+			most = carried
+		}
 	}
 	r := &Result{Offer: o, Move: q.move}
 	list, wounds, err := q.all(ctx, r, step)
@@ -146,11 +152,18 @@ func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most 
 				picked = append(picked, k)
 			}
 		}
+		if q.carry && round == 0 && len(keep) > 0 { // the quick surface errs, and the front stands at its limits
+			coolest := slices.MinFunc(keep, func(a, b int) int { return cmp.Compare(list[a].Touch, list[b].Touch) })
+			best, picked = append(best, coolest), append([]int{len(best)}, picked...)
+		}
 		for _, k := range picked {
 			if left == 0 {
 				break
 			}
 			j := list[best[k]]
+			if told[best[k]] != nil {
+				continue
+			}
 			w := wounds[j.wound]
 			x, err := q.work(ctx, s, w, Candidate{w.winding, steels[j.steel], drives[j.drive]}, j.Figures, r.Move)
 			if refused(ctx, err) {

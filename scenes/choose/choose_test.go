@@ -175,8 +175,8 @@ func TestQuickFiguresWithSteel(t *testing.T) {
 // The duty of a kick, of drops that are carried, is told within a third, mostly too small. The
 // heat of a kick goes with its square.
 func TestQuickKicks(t *testing.T) {
-	if testing.Short() {
-		t.Skip("finite elements")
+	if os.Getenv("LODEGRID_CI") == "" {
+		t.Skip("a kick solved for eleven designs: LODEGRID_CI=1")
 	}
 	d, o := design.Demo(), Usual()
 	o.Boards, o.Copper, o.Thickness, o.Wider, o.FreeLayers, o.Space, o.Groups = o.Boards[3:], o.Copper[1:], o.Thickness[2:], o.Wider[:1], o.FreeLayers[:1], o.Space[:1], o.Groups[:1]

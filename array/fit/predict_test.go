@@ -35,6 +35,11 @@ func TestDropsOnPanes(t *testing.T) {
 		if got[2] <= got[1] {
 			t.Errorf("%s: slides at %.3f lit, %.3f unlit", grip, got[2], got[1])
 		}
+		// What holds it back on a slope at 0.3 V is the pull that starts it at its volts.
+		pull := (math.Sin(got[2]) - math.Sin(got[1])) * math.Pow(got[0]/0.3, 2)
+		if math.Abs(pull/math.Sin(got[1])-1) > 0.05 {
+			t.Errorf("%s: the pull at %.3g V is %.3f of the grip", grip, got[0], pull/math.Sin(got[1]))
+		}
 		return got
 	}
 	if whole, quarter := read("0.2 mN/m"), read("0.05 mN/m"); math.Abs(whole[0]/quarter[0]-2) > 0.1 {

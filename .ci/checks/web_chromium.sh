@@ -19,7 +19,7 @@ cp .ci/web/package.json .ci/web/package-lock.json .ci/web/drive.mjs "$work/drive
 go build -o "$work/lodegrid" ./cmd/lodegrid
 # Exit code 4 tells of a limit that the demo breaks, after the table was written.
 "$work/lodegrid" frames --scene checker --set scene.carry=false --set scene.duration="7 s" -o "$work/table.csv" >/dev/null || [ $? -eq 4 ]
-"$work/lodegrid" design --full --set grid.cols=6 --set grid.rows=5 --set name="Dropped" --set scene.carry=false --set scene.kind=walk --set scene.duration="3 s" -o "$work/design.toml"
+"$work/lodegrid" design --full --set grid.cols=6 --set grid.rows=5 --set name="Dropped" --set scene.carry=false --set scene.kind=walk --set scene.speed=1 --set scene.duration="3 s" -o "$work/design.toml"
 
 "$work/lodegrid" web --serve localhost:0 >"$work/address" 2>"$work/talk" &
 server=$!

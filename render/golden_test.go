@@ -13,7 +13,6 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/scenes"
-	"lodegrid/scenes/player"
 )
 
 // Stored pictures are written anew by go test ./render -regen; look at them before
@@ -132,17 +131,7 @@ func TestGoldenViews(t *testing.T) {
 	g := smallDemo(t)
 	s := pattern(t, 0, 1, 0, 0, 0, 1, 1, 0, 1, 0, 0, 1)
 	for _, overlay := range []string{"fluid", "field"} {
-		p, err := player.New(g)
-		if err != nil {
-			t.Fatal(err)
-		}
-		b, err := player.NewTank(g, 0, 0)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if _, err := b.FillFor(s); err != nil {
-			t.Fatal(err)
-		}
+		p, b := filled(t, g, s)
 		v, err := NewView(g, overlay, 240)
 		if err != nil {
 			t.Fatal(err)

@@ -35,18 +35,8 @@ func TestViewsShowWhatIsPlayed(t *testing.T) {
 		}
 		var corner [2]color.RGBA
 		for k, levels := range [][]float64{lit, dark} {
-			p, err := player.New(g)
-			if err != nil {
-				t.Fatal(err)
-			}
-			b, err := player.NewTank(g, 0, 0)
-			if err != nil {
-				t.Fatal(err)
-			}
 			s := scenes.Scene{Name: "s", Rows: 2, Cols: 3, Frames: []scenes.Frame{{Levels: levels, Duration: 20}}}
-			if _, err := b.FillFor(s); err != nil {
-				t.Fatal(err)
-			}
+			p, b := filled(t, g, s)
 			e, err := p.Show(t.Context(), s.Frames[0])
 			if err != nil {
 				t.Fatal(err)
@@ -115,17 +105,7 @@ func TestMapsAreFittedAndExplained(t *testing.T) {
 	g := smallDemo(t)
 	s := pattern(t, 0, 0, 0, 0, 0, 1, 0, 0, 0, 0, 0, 0)
 	for _, overlay := range []string{"field", "temperature"} {
-		p, err := player.New(g)
-		if err != nil {
-			t.Fatal(err)
-		}
-		b, err := player.NewTank(g, 0, 0)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if _, err := b.FillFor(s); err != nil {
-			t.Fatal(err)
-		}
+		p, b := filled(t, g, s)
 		v, err := NewView(g, overlay, 480)
 		if err != nil {
 			t.Fatal(err)
@@ -169,4 +149,21 @@ func TestMapsAreFittedAndExplained(t *testing.T) {
 			t.Errorf("%s: %d elements of the fluid's edge beside the drop", overlay, edges)
 		}
 	}
+}
+
+// filled is a display at rest, and its tank filled for a scene.
+func filled(t *testing.T, g *grid.Grid, s scenes.Scene) (*player.Player, *player.Tank) {
+	t.Helper()
+	p, err := player.New(g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := player.NewTank(g, 0, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := b.FillFor(s); err != nil {
+		t.Fatal(err)
+	}
+	return p, b
 }

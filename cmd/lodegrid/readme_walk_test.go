@@ -189,7 +189,7 @@ func fetchPage(t *testing.T, root string, environ []string, line string) error {
 	}
 	page, err := io.ReadAll(reply.Body)
 	reply.Body.Close()
-	if err != nil || reply.StatusCode != http.StatusOK || !bytes.Contains(page, []byte("<title>lodegrid</title>")) {
+	if err != nil || reply.StatusCode != http.StatusOK || !bytes.Contains(page, []byte("lodegrid</title>")) {
 		return fmt.Errorf("%s gave %s, %v: %.200s", address, reply.Status, err, page)
 	}
 	if err := c.Process.Signal(os.Interrupt); err != nil {

@@ -163,6 +163,20 @@ func TestHandoverSection(t *testing.T) {
 	if f := HandoverSection(g, &some, h).Facts[2]; f.Key != "undecided_handovers" || f.Value != 2 || !strings.HasPrefix(f.Text, "2 of 34: ") {
 		t.Errorf("two undecided: %+v", f)
 	}
+	some.FrameTime = 2
+	for set, want := range map[string]string{"scene.frame_time=300 ms|scene.speed=0.5": "last 600 ms)", "scene.frame_time=0 s": "arrived", "scene.carry=true": "carries them)"} {
+		d, err := g.Design.With(change(t, strings.Split(set, "|")...)...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		other, err := g.With(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if f := fact(t, HandoverSection(other, &some, nil), "frame_time_s"); !strings.HasSuffix(f.Text, want) {
+			t.Errorf("%s: %s", set, f.Text)
+		}
+	}
 	firm, err := g.Design.With(change(t, "fluid.contact_line=0 mN/m to 200 mN/m")...)
 	if err != nil {
 		t.Fatal(err)

@@ -29,7 +29,10 @@ func HandoverSection(g *grid.Grid, h, gripped *handover.Table) Section {
 	if h.FrameTime > 0 {
 		frame.Value = h.FrameTime
 		frame.Text = fmt.Sprintf("%s, until the slowest drop that is handed over has arrived", quantity.Format(h.FrameTime, quantity.Time))
-		if f := d.Scene.FrameTime; f > 0 {
+		switch f := d.Scene.FrameTime / d.Scene.Speed; {
+		case d.Scene.Carry:
+			frame.Text += " (the scene does not hand drops over so: it carries them)"
+		case f > 0:
 			frame.Text += fmt.Sprintf(" (the scene's frames last %s)", quantity.Format(f, quantity.Time))
 		}
 	}

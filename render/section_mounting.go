@@ -34,8 +34,9 @@ func MountingSection(ctx context.Context, p *player.Player, s scenes.Scene, peak
 		return out, err
 	}
 	if plume != (player.Plume{}) {
+		tenths := func(v float64) string { return fmt.Sprintf("%+.1f K", math.Round(10*v)/10+0) } // no −0
 		out.Facts = append(out.Facts,
-			Fact{Key: "plume_hottest_k", Label: "air that rises along it", Value: plume.Hottest, Text: fmt.Sprintf("top row %+.1f K, bottom row %+.1f K, hottest turn %+.1f K, surface within reach %+.1f K; not in the other figures", plume.Top, plume.Bottom, plume.Hottest, plume.Touch)},
+			Fact{Key: "plume_hottest_k", Label: "air that rises along it", Value: plume.Hottest, Text: fmt.Sprintf("top row %s, bottom row %s, hottest turn %s, surface within reach %s; not in the other figures", tenths(plume.Top), tenths(plume.Bottom), tenths(plume.Hottest), tenths(plume.Touch))},
 			Fact{Key: "plume_touch_k", Value: plume.Touch}, Fact{Key: "plume_top_k", Value: plume.Top}, Fact{Key: "plume_bottom_k", Value: plume.Bottom})
 		out.Notes = append(out.Notes, "The air that rises is taken as a laminar boundary layer, row upon row (Kays and Crawford, from memory): an estimate, and the limits are judged without it.")
 		l := p.Grid().Design.Limits

@@ -17,7 +17,7 @@ func WaysSection(g *grid.Grid) Section {
 		{Key: "connections", Label: "connections", Value: a.Connections, Text: each(a)},
 		Number("track_m", "track for a coil's current", a.Width, quantity.Length),
 		Number("gap_m", "gap beside it", a.Gap, quantity.Length),
-		{Key: "layers_wound", Label: "layers with windings", Value: a.Wound, Text: fmt.Sprintf("%d, %d tracks between two coils on each", a.Wound, a.Between)},
+		{Key: "layers_wound", Label: "layers with windings", Value: a.Wound, Text: fmt.Sprintf("%d, tracks between two coils on each: %d", a.Wound, a.Between)},
 		{Key: "layers_free", Label: "layers without", Value: a.Free, Text: free(a)},
 	}}
 	if !a.Judged {

@@ -3,7 +3,9 @@ package render
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"lodegrid/array/design"
@@ -227,6 +229,16 @@ func priceCell(v float64) Cell {
 	return Cell{v, fmt.Sprintf("%.2f", v)}
 }
 
+var manyDigits = regexp.MustCompile(`\d+\.\d{5,}`)
+
+// sixDigits is a text with its numbers of more decimals rounded to six digits.
+func sixDigits(text string) string {
+	return manyDigits.ReplaceAllStringFunc(text, func(v string) string {
+		x, _ := strconv.ParseFloat(v, 64) // matched
+		return strconv.FormatFloat(x, 'g', 6, 64)
+	})
+}
+
 // CompareSection is designs beside each other, in their order by the goal; the problems are
 // those of the first, which break limits only where all do.
 func CompareSection(list []choose.Compared, best choose.Goal) (s Section, problems []Problem) {
@@ -243,11 +255,14 @@ func CompareSection(list []choose.Compared, best choose.Goal) (s Section, proble
 	for _, diff := range design.Differences(designs...) {
 		row := []Cell{Say(diff.Key)}
 		for _, v := range diff.Values {
-			mark := ""
-			if v != diff.Values[0] {
-				mark = " *"
+			text := sixDigits(v)
+			if first := diff.Values[0]; v != first {
+				if text == sixDigits(first) {
+					text = v
+				}
+				text += " *"
 			}
-			row = append(row, Cell{v, v + mark})
+			row = append(row, Cell{v, text})
 		}
 		t.Rows = append(t.Rows, row)
 	}

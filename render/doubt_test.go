@@ -51,6 +51,7 @@ func TestMovesAreThoseOfTheDrive(t *testing.T) {
 	if got, _ := moves(d, &stuck, slopes); len(got) != 3 || got[1].Value != 0 || got[1].Bound != 1 {
 		t.Errorf("nothing drives the drops: %v", got)
 	}
+	d.Drive.Mode = design.DriveKick // whose rows are the third of each way
 	delete(slopes[0], "handover.passages[up, 3].ratio")
 	if got, _ := moves(d, &doc, slopes); got != nil {
 		t.Errorf("a display tried has no hand-over: %v", got)

@@ -214,6 +214,12 @@ func TestHandoverSection(t *testing.T) {
 	if red != h.Failing || len(m.Arrows) != 34 {
 		t.Errorf("%d of %d arrows are red for %d failing sides of 34", red, len(m.Arrows), h.Failing)
 	}
+	// A pixel alone hands nothing over, and is drawn all the same.
+	alone := g.Design
+	alone.Grid.Rows, alone.Grid.Cols = 1, 1
+	if _, err := HandoverMap(alone, &handover.Table{Edges: make([][4]*handover.Edge, 1)}).Draw(400); err != nil {
+		t.Error(err)
+	}
 }
 
 // An equalised scene is told as it was computed.

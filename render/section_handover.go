@@ -95,6 +95,7 @@ func HandoverMap(d design.Design, h *handover.Table) Map {
 	m.Unit, m.Colors, m.Rows, m.Cols, m.Width = "ms", pace, d.Grid.Rows, d.Grid.Cols, float64(d.Grid.Cols)*d.Grid.Pitch
 	m.Marks = PixelRings(m.Rows, m.Cols, m.Pitch, d.Coil.Outer/2, rings)
 	m.High = max(h.FrameTime, 1e-3) * 1e3
+	m.Arrows = []Arrow{} // a pixel alone has none, and is drawn all the same
 	edges := 0
 	for _, sides := range h.Edges {
 		for _, e := range sides {

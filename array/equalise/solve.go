@@ -248,7 +248,7 @@ func (s *Solver) lowers(x []float64, promise float64) (bool, error) {
 	return floats.Dot(s.work, s.work)/2-promise <= -fair*promise, nil
 }
 
-// result judges x with s.field and s.r filled for it.
+// result judges x with s.r filled for it.
 func (s *Solver) result(x, target []float64) (Result, error) {
 	if err := s.apply(s.g, s.r); err != nil {
 		return Result{}, err

@@ -79,12 +79,13 @@ func New(ctx context.Context, p Problem) (*Solver, error) {
 	}
 	// What a level does beyond its eight neighbours is left out of the diagonal: it is a
 	// scaling, not part of the answer.
-	for k := range n {
-		i, j := k/p.Cols, k%p.Cols
-		for a := max(i-1, 0); a <= min(i+1, p.Rows-1); a++ {
-			for b := max(j-1, 0); b <= min(j+1, p.Cols-1); b++ {
-				v := kernel(float64(b-j), float64(i-a))
-				s.diag[k] += v * v
+	for a := -1; a <= 1; a++ {
+		for b := -1; b <= 1; b++ {
+			v := kernel(float64(b), float64(-a))
+			for i := max(-a, 0); i < min(p.Rows-a, p.Rows); i++ {
+				for j := max(-b, 0); j < min(p.Cols-b, p.Cols); j++ {
+					s.diag[i*p.Cols+j] += v * v
+				}
 			}
 		}
 	}

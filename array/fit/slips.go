@@ -3,6 +3,7 @@ package fit
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"math"
 	"slices"
 
@@ -98,8 +99,12 @@ func (s *Solution) guess(out []bool) *guess {
 // follow moves the guesses that count in what is left in doubt to their own answers, along the
 // slopes at X, where their odds to first order are not true.
 func (s *Solution) follow(ctx context.Context, p Problem, all []*guess) error {
+	var near mat.SymDense // the best guess's covariance
+	if err := all[0].h.InverseTo(&near); err != nil {
+		return fmt.Errorf("fitting: %w", err)
+	}
 	for _, g := range all {
-		if s.share(g, all[0]) < counts {
+		if s.share(g, all[0].odds, &near) < counts {
 			continue
 		}
 		at, to := *s, g.x
@@ -152,16 +157,12 @@ func (s *Solution) mixed(all []*guess) (*mat.SymDense, error) {
 	return cov, nil
 }
 
-// share is about how much of a variance of the best guess another makes, whose x is off by
-// more than that in the direction it matters most in.
-func (s *Solution) share(g, best *guess) float64 {
-	var own, near mat.SymDense
-	if g.h.InverseTo(&own) != nil || best.h.InverseTo(&near) != nil {
-		return 0
-	}
+// share is about how much of a variance of the best guess, told by its odds and covariance,
+// another makes, whose x is off by more than that in the direction it matters most in.
+func (s *Solution) share(g *guess, best float64, near mat.Symmetric) float64 {
 	most := 0.0
 	for k, x := range g.x {
 		most = max(most, (x-s.X[k])*(x-s.X[k])/near.At(k, k))
 	}
-	return most * math.Exp(g.odds-best.odds)
+	return most * math.Exp(g.odds-best)
 }

@@ -131,12 +131,8 @@ func TestGoldenViews(t *testing.T) {
 	g := smallDemo(t)
 	s := pattern(t, 0, 1, 0, 0, 0, 1, 1, 0, 1, 0, 0, 1)
 	for _, overlay := range []string{"fluid", "field"} {
-		p, b := filled(t, g, s)
+		p, b, e := filled(t, g, s)
 		v, err := NewView(g, overlay, 240)
-		if err != nil {
-			t.Fatal(err)
-		}
-		e, err := p.Show(t.Context(), s.Frames[0])
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -36,11 +36,7 @@ func TestViewsShowWhatIsPlayed(t *testing.T) {
 		var corner [2]color.RGBA
 		for k, levels := range [][]float64{lit, dark} {
 			s := scenes.Scene{Name: "s", Rows: 2, Cols: 3, Frames: []scenes.Frame{{Levels: levels, Duration: 20}}}
-			p, b := filled(t, g, s)
-			e, err := p.Show(t.Context(), s.Frames[0])
-			if err != nil {
-				t.Fatal(err)
-			}
+			p, b, e := filled(t, g, s)
 			img, err := v.Draw(p, b, e, 20)
 			if err != nil {
 				t.Fatal(err)
@@ -105,12 +101,8 @@ func TestMapsAreFittedAndExplained(t *testing.T) {
 	g := smallDemo(t)
 	s := pattern(t, 0, 0, 0, 0, 0, 1, 0, 0, 0, 0, 0, 0)
 	for _, overlay := range []string{"field", "temperature"} {
-		p, b := filled(t, g, s)
+		p, b, e := filled(t, g, s)
 		v, err := NewView(g, overlay, 480)
-		if err != nil {
-			t.Fatal(err)
-		}
-		e, err := p.Show(t.Context(), s.Frames[0])
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -151,8 +143,8 @@ func TestMapsAreFittedAndExplained(t *testing.T) {
 	}
 }
 
-// filled is a display at rest, and its tank filled for a scene.
-func filled(t *testing.T, g *grid.Grid, s scenes.Scene) (*player.Player, *player.Tank) {
+// filled is a display that shows a scene's first frame, and its tank filled for the scene.
+func filled(t *testing.T, g *grid.Grid, s scenes.Scene) (*player.Player, *player.Tank, player.Entry) {
 	t.Helper()
 	p, err := player.New(g)
 	if err != nil {
@@ -165,5 +157,9 @@ func filled(t *testing.T, g *grid.Grid, s scenes.Scene) (*player.Player, *player
 	if _, err := b.FillFor(s); err != nil {
 		t.Fatal(err)
 	}
-	return p, b
+	e, err := p.Show(t.Context(), s.Frames[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p, b, e
 }

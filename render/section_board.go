@@ -86,6 +86,7 @@ func DrawnSection(d design.Design, b *artwork.Board, net artwork.Net, checks []a
 		{Key: "leads_ohm", Label: "leads to its two holes", Value: net.Leads, Text: quantity.Format(net.Leads, quantity.Resistance)},
 		{Key: "axis_share", Label: "field of the drawn path at the fluid", Value: air / model, Text: fmt.Sprintf("%s of the closed turns that the model computes with, on the axis without steel", off(air, model))},
 	}}
+	_, shared := b.Common()
 	if len(b.Ways) > 0 {
 		pairs := make([]float64, d.Pixels())
 		for _, w := range b.Ways {
@@ -93,7 +94,7 @@ func DrawnSection(d design.Design, b *artwork.Board, net artwork.Net, checks []a
 		}
 		least, most := slices.Min(pairs), slices.Max(pairs)
 		each, of := "two", "a pixel's two at 20 °C"
-		if _, shared := b.Common(); shared {
+		if shared {
 			each, of = "one", "a pixel's at 20 °C"
 		}
 		s.Facts = append(s.Facts,
@@ -113,11 +114,16 @@ func DrawnSection(d design.Design, b *artwork.Board, net artwork.Net, checks []a
 		}
 	}
 	if problems == nil {
+		whose := "each a pixel's,"
+		if shared {
+			whose = "all pixels' by the common return, each"
+		}
 		nets, err := b.Joined()
 		if err != nil {
 			problems = append(problems, Problem{Key: "drawn_nets", What: fmt.Sprintf("The drawn copper is not what was meant: %v. No board data is written.", err)})
+		} else {
+			s.Facts = append(s.Facts, Fact{Key: "nets", Label: "nets traced from the drawn copper", Value: nets, Text: fmt.Sprintf("%d: %s one path between its two holes, with the tracks to the edge that touch it", nets, whose)})
 		}
-		s.Facts = append(s.Facts, Fact{Key: "nets", Label: "nets traced from the drawn copper", Value: nets, Text: fmt.Sprintf("%d: %s one path between its two holes, with the tracks to the edge that touch it", nets, map[bool]string{false: "each a pixel's,", true: "all pixels' by the common return, each"}[nets < d.Pixels()])})
 	}
 	s.Tables = []Table{t}
 	s.Notes = append(s.Notes, "Measured to 1 µm: a turn's edge is drawn as chords that miss it by half of that, and a spiral's gap is narrower across the track than along the ray.")

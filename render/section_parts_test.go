@@ -3,6 +3,7 @@ package render
 import (
 	"context"
 	"math"
+	"strings"
 	"testing"
 
 	"lodegrid/array/artwork"
@@ -115,5 +116,8 @@ func TestWaysByHand(t *testing.T) {
 		if v, ok := got[key].(float64); !ok || trial.Off(v, want) > 2e-3 {
 			t.Errorf("%s: %v, want %g", key, got[key], want)
 		}
+	}
+	if f := fact(t, s, "nets"); f.Value != 24 || !strings.HasPrefix(f.Text, "24: each a pixel's, one path") {
+		t.Errorf("nets: %+v", f)
 	}
 }

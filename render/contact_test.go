@@ -2,8 +2,11 @@ package render
 
 import (
 	"image"
+	"image/color"
 	"math"
 	"testing"
+
+	"lodegrid/array/design/trial"
 )
 
 func sheetOf(moments []Moment, length float64) *Contact {
@@ -73,5 +76,37 @@ func TestContactOfFewPictures(t *testing.T) {
 				t.Error("a dark picture was called the one with the fluid farthest behind")
 			}
 		}
+	}
+}
+
+// Bars are shares of what the supply gives and of the way from the air to the board's limit; what
+// is beyond is in the colour of warnings.
+func TestContactBars(t *testing.T) {
+	d := trial.Lit() // 18 W, of which 80 % are used
+	at := func(share float64) Moment {
+		return Moment{Power: 14.4 * share, Hottest: d.Heat.Ambient + share*(d.Limits.Board-d.Heat.Ambient)}
+	}
+	first, second := at(0.25), at(1.25)
+	second.At = 1
+	c := sheetOf([]Moment{first, second}, 2)
+	c.Bars(d, nil)
+	for _, share := range []float64{0.25, 1.25} {
+		for k, got := range c.bars(at(share), 1) {
+			if math.Abs(got-share) > 1e-9 {
+				t.Errorf("bar %d is %g, want %g", k, got, share)
+			}
+		}
+	}
+	img := c.Sheet("s")
+	y := contactHead + contactWidth*120/200 + 6
+	for k, want := range []color.RGBA{lineColors[0], warning} {
+		if got := img.RGBAAt(contactPad+k*(contactWidth+contactPad)+2, y); got != want {
+			t.Errorf("picture %d has a bar of %v, want %v", k+1, got, want)
+		}
+	}
+	d.Supply.Power = 0
+	c.Bars(d, nil)
+	if got := c.bars(at(0.25), 7.2)[0]; math.Abs(got-0.5) > 1e-9 {
+		t.Errorf("half the sheet's greatest power is a bar of %g", got)
 	}
 }

@@ -202,6 +202,13 @@ func TestOverTimeKeepsThePeak(t *testing.T) {
 	if c := HeatChart(d, &player.Ledger{Entries: entries}); len(c.Levels) != 2 {
 		t.Errorf("levels %v", c.Levels)
 	}
+	for k := range entries {
+		entries[k].Hottest, entries[k].Touch = 300, 295
+	}
+	d.Limits.Touch, d.Limits.Board = 305, 305+3.01*(305-295)
+	if c := HeatChart(d, &player.Ledger{Entries: entries}); len(c.Levels) != 1 || !strings.HasSuffix(c.Title, "far above") {
+		t.Errorf("%s, levels %v", c.Title, c.Levels)
+	}
 }
 
 func BenchmarkHTML(b *testing.B) {

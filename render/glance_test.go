@@ -54,6 +54,12 @@ func TestPageBeginsWithAGlance(t *testing.T) {
 	if n := len(doc.Glance.Limits.Rows); n < 4 {
 		t.Errorf("%d limits are told", n)
 	}
+	for k, row := range doc.Glance.Limits.Rows {
+		what, is := row[0].Text, row[1].Text
+		if warm := strings.Contains(what, "hottest") || strings.Contains(what, "magnets"); warm != strings.HasSuffix(is, "°C") || k == 0 && is != "100 %" {
+			t.Errorf("%s: %s", what, is)
+		}
+	}
 	var b bytes.Buffer
 	if err := doc.WriteHTML(&b); err != nil {
 		t.Fatal(err)
@@ -73,6 +79,11 @@ func TestPercentIsNotAllTooSoon(t *testing.T) {
 	for v, want := range map[float64]string{1: "100 %", 0.99967: "99.97 %", 0.9262: "92.6 %", 1 - 1e-12: "100 %", 0.99995: "99.995 %", 0: "0 %"} {
 		if got := percent(v); got != want {
 			t.Errorf("%g is told as %q, want %q", v, got, want)
+		}
+	}
+	for v, want := range map[float64]string{9e-7: "less than a millionth", 2.5e-5: "25 millionths", 1.5e-4: "0.015 %"} {
+		if got := part(v); got != want {
+			t.Errorf("a part of %g is told as %q, want %q", v, got, want)
 		}
 	}
 }

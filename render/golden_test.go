@@ -284,6 +284,22 @@ func TestTemperatureMapTells(t *testing.T) {
 	}
 }
 
+// An arrow's head is where it goes to, y up.
+func TestArrowsPointUp(t *testing.T) {
+	m := Map{Rows: 1, Cols: 1, Width: 1, Arrows: []Arrow{{Y: -0.3, DY: 0.6, Color: ink}}}
+	img := image.NewRGBA(image.Rect(0, 0, 100, 100))
+	m.paint(img, img.Rect, 0, 1)
+	var inked [4]int // by quarters of the height, from the top
+	for k := range 100 * 100 {
+		if img.RGBAAt(k%100, k/100).R < 128 {
+			inked[k/2500]++
+		}
+	}
+	if inked[0] == 0 || inked[1] <= inked[2] || inked[3] == 0 {
+		t.Errorf("inked from the top: %v", inked)
+	}
+}
+
 // A smooth map goes through its samples and is as straight between them as they are.
 func TestSmoothMap(t *testing.T) {
 	m := Map{Rows: 6, Cols: 7, Values: make([]float64, 42)}

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"lodegrid/array/design"
 	"lodegrid/array/equalise"
 	"lodegrid/array/grid"
@@ -213,6 +215,25 @@ func TestHandoverSection(t *testing.T) {
 	}
 	if red != h.Failing || len(m.Arrows) != 34 {
 		t.Errorf("%d of %d arrows are red for %d failing sides of 34", red, len(m.Arrows), h.Failing)
+	}
+	// Each goes from its pixel to the neighbour, keeps to the right and has its time's colour.
+	k = 0
+	for _, sides := range h.Edges {
+		for _, e := range sides {
+			if e == nil {
+				continue
+			}
+			a, from, to := m.Arrows[k], g.Center(e.From/m.Cols, e.From%m.Cols), g.Center(e.To/m.Cols, e.To%m.Cols)
+			right := r3.Vec{X: to.Y - from.Y, Y: from.X - to.X}
+			off := r3.Sub(r3.Vec{X: a.X + a.DX/2, Y: a.Y + a.DY/2, Z: from.Z}, r3.Scale(0.5, r3.Add(from, to)))
+			if along := a.DX*(to.X-from.X) + a.DY*(to.Y-from.Y); along <= 0 || math.Abs(r3.Norm(off)-0.11*m.Pitch) > 1e-9 || r3.Dot(off, right) <= 0 {
+				t.Errorf("%d to %d: an arrow from %g, %g by %g, %g", e.From, e.To, a.X, a.Y, a.DX, a.DY)
+			}
+			if p := e.Passages[handover.Switch]; p.Taken && a.Color != pace.At(p.Time/h.FrameTime) {
+				t.Errorf("%d to %d: %v for %g s of %g s", e.From, e.To, a.Color, p.Time, h.FrameTime)
+			}
+			k++
+		}
 	}
 	// A pixel alone hands nothing over, and is drawn all the same.
 	alone := g.Design

@@ -117,6 +117,11 @@ func TestWaysByHand(t *testing.T) {
 			t.Errorf("%s: %v, want %g", key, got[key], want)
 		}
 	}
+	for _, row := range PartsSection(d, b, Bought{Supply: &supply.Proposal{}}).Tables[0].Rows {
+		if strings.HasPrefix(row[0].Text, "pins") && (row[2].Text != "48" || !strings.Contains(row[1].Text, b.Edges()+" edge")) {
+			t.Errorf("pins: %v", row)
+		}
+	}
 	if f := fact(t, s, "nets"); f.Value != 24 || !strings.HasPrefix(f.Text, "24: each a pixel's, one path") {
 		t.Errorf("nets: %+v", f)
 	}

@@ -38,11 +38,17 @@ func TestViewsShowWhatIsPlayed(t *testing.T) {
 			s := scenes.Scene{Name: "s", Rows: 2, Cols: 3, Frames: []scenes.Frame{{Levels: levels, Duration: 20}}}
 			p, b, e := filled(t, g, s)
 			img, err := v.Draw(p, b, e, 20)
+			r := g.Raster
+			middle := (r.Margin*r.Samples+r.Samples/2)*r.Cols + (r.Margin+1)*r.Samples + r.Samples/2 // of pixel 1
+			if is := map[string]float64{"hold": p.Holds()[1], "current": p.Pixels()[1].Average}; overlay == "hold" || overlay == "current" {
+				if v.values[middle] != is[overlay] {
+					t.Errorf("%s: pixel 1 is drawn as %g, is %g", overlay, v.values[middle], is[overlay])
+				}
+			}
 			if err != nil {
 				t.Fatal(err)
 			}
 			// The place of pixel 1: middle column, upper row.
-			r := g.Raster
 			y := (float64(r.Margin) + 0.5) * float64(v.Tank().Dy()) / float64(2*r.Margin+2)
 			corner[k] = img.RGBAAt(v.Tank().Dx()/2, int(y))
 		}
@@ -128,6 +134,13 @@ func TestMapsAreFittedAndExplained(t *testing.T) {
 		}
 		if n := len(colours); n < 40 {
 			t.Errorf("%s: the legend has %d colours", overlay, n)
+		}
+		// What is darker and colder does not narrow them.
+		if _, err := p.Show(t.Context(), scenes.Frame{Levels: make([]float64, 12), Duration: 20}); err != nil {
+			t.Fatal(err)
+		}
+		if v.Fit(p); v.high != want {
+			t.Errorf("%s: up to %g after a dark frame, %g before", overlay, v.high, want)
 		}
 		// Along the row of the drop, from its middle to the right: the edge is once all but white.
 		y, edges := v.tank.Dy()/2, 0

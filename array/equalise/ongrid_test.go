@@ -52,3 +52,18 @@ func TestEqualiserOnTheGrid(t *testing.T) {
 		}
 	}
 }
+
+// A bridge that turns the current round meets a picture of the other sign; any other stays dark.
+func TestBridgeBoundsLevels(t *testing.T) {
+	for bridge, want := range map[string]float64{"h-bridge": -0.3, "low-side": 0} {
+		g := trial.Build(t, grid.New, 2, "grid.rows=1", "grid.cols=1", "drive.bridge="+bridge)
+		s, err := OnGrid(t.Context(), g)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := s.Solve(t.Context(), []float64{-0.3 * OwnField(g, 1)}, nil)
+		if err != nil || math.Abs(r.Levels[0]-want) > 1e-3 {
+			t.Errorf("%s: level %v, want %g (%v)", bridge, r.Levels, want, err)
+		}
+	}
+}

@@ -191,13 +191,14 @@ func settings(set []design.Change) string {
 func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 	const tried = "Nothing that was tried mends it (a scene up to eight times slower, a kick, liquids of more equal weight, a smaller drop, no spare fluid, each where it applies)."
 	const field = "lower the power per field (steel, a core, more copper, a nearer fluid plane)"
+	const stronger = "more field per watt is needed (steel, a core, more copper, a nearer fluid plane)."
 	heat, hold := percent(floor(v.HeatDuty)), percent(ceil(v.HoldDuty))
 	needs := v.HoldDuty > v.HeatDuty && !math.IsInf(v.HoldDuty, 1)
 	switch {
 	case p.Limit.Thermal() && v.Carried:
-		return "Each move costs heat, and the hold does: a scene eight times slower does not keep it cool without breaking another limit. " + strings.ToUpper(field[:1]) + field[1:] + ", match the liquids' weight better or cool the board."
+		return "Each move costs heat, and so does the hold; a scene eight times slower does not keep it cool without breaking another limit: " + field + ", match the liquids' weight better or cool the board."
 	case p.Limit == verdict.Holding && v.Carried:
-		return "A stronger hold (scene.hold_level) breaks another limit: more field per watt is needed (steel, a core, more copper, a nearer fluid plane)."
+		return "A stronger hold (scene.hold_level) breaks another limit: " + stronger
 	case p.Limit.Thermal() && v.HeatDuty < 1e-3:
 		return "No practical duty keeps it cool: give it more air or thicker steel (iron.thickness), or a lower ambient temperature."
 	case p.Limit.Thermal() && needs:
@@ -207,9 +208,9 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 	case p.Limit == verdict.Holding && math.IsInf(v.HoldDuty, 1):
 		return "Full duty is not enough: bring the fluid plane nearer, add steel, a core or a bias magnet, or match the fluid's density better."
 	case p.Limit == verdict.Holding && needs:
-		return fmt.Sprintf("The drops need a duty of %s, heat allows %s: more field per watt is needed (steel, a core, more copper, a nearer fluid plane).", hold, heat)
+		return fmt.Sprintf("The drops need a duty of %s, heat allows %s: %s", hold, heat, stronger)
 	case p.Limit == verdict.Holding:
-		return fmt.Sprintf("A duty of %s holds the weakest frame, but breaks another limit: more field per watt is needed (steel, a core, more copper, a nearer fluid plane).", hold)
+		return fmt.Sprintf("A duty of %s holds the weakest frame, but breaks another limit: %s", hold, stronger)
 	case p.Limit == verdict.Releases:
 		return "Look at a larger pitch, a smaller coil or drop, or a reversed current on dark pixels of a biased display."
 	case p.Limit == verdict.Shown && len(v.Seen.Sights) > verdict.MostFollowed:

@@ -25,12 +25,12 @@ func filmCommand() command {
 		long: `Plays the scene and writes what a person in front of the tank would see: fluid
 moved by the computed pull, with the frame's power and temperature below, and how
 many lit pixels the fluid is on. An animated GIF, an animated PNG when --out ends
-in .png or .apng, or numbered PNG pictures in a folder when it names one. --contact writes a contact sheet of the scene's key
-moments, and no film unless --out asks for one. At the end it tells how many of the
-lit pixels the fluid reached; --check moves the fluid again with cells half as large,
-with time steps half as long and between panes that hold it as firmly as
-fluid.contact_line allows, and tells what each changes. The finer cells take about
-eight times as long.`,
+in .png or .apng, or numbered PNG pictures in a folder when it names one. --contact
+writes a contact sheet of the scene's key moments, and no film unless --out asks for
+one. At the end it tells how many of the lit pixels the fluid reached; --check moves
+the fluid again with cells half as large, with time steps half as long and between
+panes that hold it as firmly as fluid.contact_line allows, and tells what each
+changes. The finer cells take about eight times as long.`,
 		setup: func(f *flagSet) body {
 			out := f.file("out", "o", "film.gif", "GIF file, animated PNG file in all colours (.png, .apng), or a folder for numbered PNG pictures", output.Kind{Endings: []string{".gif", ".png", ".apng"}, Files: filmPictures})
 			contact := f.picture("contact", "a contact sheet: pictures spread over the scene, and the one that draws most, the hottest and the one with the fluid farthest behind")

@@ -150,17 +150,21 @@ func (f *film) fit(ctx context.Context) error {
 		return nil
 	}
 	p, err := player.New(f.player.Grid())
+	if err != nil {
+		return err
+	}
 	at := 0.0
 	for _, frame := range f.scene.Frames {
-		if err != nil || at >= f.length {
+		if at >= f.length {
 			break
 		}
-		if _, err = p.Show(ctx, frame); err == nil {
-			f.view.Fit(p)
+		if _, err := p.Show(ctx, frame); err != nil {
+			return err
 		}
+		f.view.Fit(p)
 		at += frame.Duration
 	}
-	return err
+	return nil
 }
 
 // watch begins the record of a fluid.

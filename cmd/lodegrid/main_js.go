@@ -42,13 +42,15 @@ func window() error {
 	// What was changed and painted is kept by the browser, for this design and scene.
 	h := fnv.New64a()
 	h.Write([]byte(text + levels))
-	key, store := fmt.Sprintf("lodegrid-%x", h.Sum64()), js.Global().Get("localStorage")
-	if v := store.Call("getItem", key); v.Type() == js.TypeString {
-		o.Kept = []byte(v.String())
-	}
-	o.Keep = func(state []byte) {
-		defer func() { _ = recover() }() // a browser that keeps nothing throws
-		store.Call("setItem", key, string(state))
+	key, store := fmt.Sprintf("lodegrid-%x", h.Sum64()), start.Get("store")
+	if store.Truthy() { // null where the browser keeps nothing
+		if v := store.Call("getItem", key); v.Type() == js.TypeString {
+			o.Kept = []byte(v.String())
+		}
+		o.Keep = func(state []byte) {
+			defer func() { _ = recover() }() // a full store throws
+			store.Call("setItem", key, string(state))
+		}
 	}
 	return live.Run(ctx, o)
 }

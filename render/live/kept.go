@@ -24,12 +24,13 @@ type kept struct {
 	Hands   map[int]float64 // painted levels
 }
 
-// keep gives the state to whoever keeps it, when it is another one.
+// keep gives the state to whoever keeps it, when it is another one, and not of a file that
+// was opened since: it is put back on what the window begins with.
 func (w *window) keep() {
-	if w.options.Keep == nil {
+	v := w.view
+	if w.options.Keep == nil || v.Opened() {
 		return
 	}
-	v := w.view
 	k := kept{
 		Set: v.Changes(), Clock: v.Clock(), Playing: v.Playing(), Loop: v.Loop(), Speed: v.Speed(),
 		Overlay: v.Overlay().String(), Outline: v.Outline(), Dark: w.dark, Page: w.page, Hands: v.Hands(),
@@ -47,7 +48,7 @@ func (w *window) restore(c *scope.Scope) {
 		return
 	}
 	if len(k.Set) > 0 {
-		if err := c.Set(k.Set...); err != nil {
+		if err := c.SetNow(k.Set...); err != nil {
 			w.tell("what was changed before cannot be taken up: "+err.Error(), true)
 		}
 	}

@@ -51,18 +51,20 @@ const (
 
 // asked is what the widgets stand for: another one asks for other widgets.
 func (w *window) asked() string {
+	list, _ := w.view.Problems()
+	count := len(list)
 	switch w.page {
 	case problemsPage:
 		words, _, known := w.view.Verdict()
-		return fmt.Sprint(w.page, w.top, known, w.view.Judging() == "", words)
+		return fmt.Sprint(w.page, count, w.top, known, w.view.Judging() == "", words)
 	case designPage:
 		if e := w.parts.edit; e != nil && e.IsFocused() {
 			return w.built // what is being typed is not taken away
 		}
 		value, _ := w.view.Design().Says(w.chosen)
-		return fmt.Sprint(w.page, w.top, w.chosen, value, w.view.Stale())
+		return fmt.Sprint(w.page, count, w.top, w.chosen, value, w.view.Stale())
 	}
-	return fmt.Sprint(w.page)
+	return fmt.Sprint(w.page, count)
 }
 
 // turn shows another page.

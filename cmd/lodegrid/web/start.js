@@ -79,7 +79,9 @@ async function start() {
   const texts = Promise.all(["design.toml", "levels.txt"].map(async (name) => (await get(name)).text()));
   const loaded = await WebAssembly.instantiateStreaming(program(), go.importObject);
   const [design, scene] = await texts;
-  globalThis.lodegridStart = { design, scene, name: document.body.dataset.scene };
+  let store = null; // a browser that keeps nothing throws on the way to it
+  try { store = localStorage; } catch { }
+  globalThis.lodegridStart = { design, scene, name: document.body.dataset.scene, store };
   holdTouches();
   words.textContent = "Computing the display…";
   bar.removeAttribute("value");

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"runtime"
-	"runtime/debug"
 	"sync"
 	"time"
 )
@@ -159,7 +158,7 @@ func (s *Stage) tick() (changed bool) {
 func (s *Stage) try(what func(*Scope)) {
 	defer func() {
 		if r := recover(); r != nil {
-			s.scope.playing, s.scope.failure = false, fmt.Sprintf("the simulation failed: %v\n%s", r, debug.Stack())
+			s.scope.playing, s.scope.failure = false, fmt.Sprintf("the simulation failed: %v", r)
 			s.scope.version++
 		}
 	}()

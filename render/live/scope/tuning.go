@@ -3,7 +3,6 @@ package scope
 import (
 	"context"
 	"fmt"
-	"runtime/debug"
 	"slices"
 
 	"lodegrid/array/design"
@@ -18,6 +17,7 @@ type tuning struct {
 	retune  bool            // it changed since the last computation began
 	scenes  Scenes          // nil for none
 	alien   bool            // the scene shown was opened by itself
+	opened  bool            // what is shown is another file's than at first
 	load    Loader          // a file that waits to be opened, nil for none
 	running bool
 	done    chan outcome // holds one
@@ -82,12 +82,22 @@ func (c *Scope) Set(changes ...design.Change) error {
 		t.set, t.retune = before, retune
 		return err
 	}
-	for i, n := range controls(d) {
-		if n.Key == c.controls[i].Key {
-			c.controls[i].Value = n.Value
-		}
-	}
+	c.controls = controls(d) // of another magnet or steel, too
 	return nil
+}
+
+// SetNow is Set with the display computed before it returns.
+func (c *Scope) SetNow(changes ...design.Change) error {
+	if err := c.Set(changes...); err != nil {
+		return err
+	}
+	c.tuning.retune = false
+	o := c.tune()()
+	if o.err != nil {
+		c.start(c.tuning.base)
+		return o.err
+	}
+	return c.take(o)
 }
 
 // Scenes makes the scene that goes with a design.
@@ -117,6 +127,9 @@ func (c *Scope) Stale() bool { return c.tuning.running || c.tuning.retune || c.t
 
 // Changes are what differs from the design as it was opened.
 func (c *View) Changes() []design.Change { return c.changes }
+
+// Opened reports whether what is shown is another file's than what the window began with.
+func (c *View) Opened() bool { return c.opened }
 
 // Problem says in words why what was asked for last is not shown; empty when it is.
 func (c *View) Problem() string { return c.problem }
@@ -157,19 +170,19 @@ func (c *Scope) take(o outcome) error {
 	switch {
 	case o.base != nil:
 		c.start(*o.base)
-		c.tuning.alien = false
+		c.tuning.alien, c.tuning.opened = false, true
 		c.tuning.retune = false
 		c.show(o.display, *o.scene)
 		c.history = History{}
 	case o.display != nil && o.scene != nil:
 		c.show(o.display, *o.scene)
 	case o.scene != nil:
-		c.tuning.alien = true
 		d := c.grid.Design.Grid
 		if o.scene.Rows != d.Rows || o.scene.Cols != d.Cols {
 			c.problem = fmt.Sprintf("the scene is for %d × %d pixels, the grid has %d × %d by now; open it again", o.scene.Cols, o.scene.Rows, d.Cols, d.Rows)
 			return nil
 		}
+		c.tuning.alien, c.tuning.opened = true, true
 		c.play(*o.scene)
 		if _, err := c.tank.Refill(c.scene); err != nil {
 			return err
@@ -227,7 +240,7 @@ func compute(done chan<- outcome, make func() outcome) {
 	var o outcome
 	defer func() {
 		if r := recover(); r != nil {
-			o = outcome{err: fmt.Errorf("computing the display failed: %v\n%s", r, debug.Stack())}
+			o = outcome{err: fmt.Errorf("computing the display failed: %v", r)}
 		}
 		done <- o
 	}()

@@ -43,6 +43,7 @@ type View struct {
 
 	controls []Control
 	changes  []design.Change // of the design as it was opened
+	opened   bool
 	stale    bool
 	note     note
 	failure  string  // why the play stopped
@@ -75,7 +76,7 @@ func (c *Scope) refer() {
 // Copy makes to a view that does not change while the simulation goes on. It uses to's
 // memory where it can.
 func (c *Scope) Copy(to *View) {
-	c.stale, c.changes = c.Stale(), c.tuning.set
+	c.stale, c.changes, c.opened = c.Stale(), c.tuning.set, c.tuning.opened
 	_, c.shown, _ = c.tank.Following(c.states)
 	old := *to
 	*to = c.View

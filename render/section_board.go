@@ -88,20 +88,17 @@ func DrawnSection(d design.Design, b *artwork.Board, net artwork.Net, checks []a
 	}}
 	_, shared := b.Common()
 	if len(b.Ways) > 0 {
-		pairs := make([]float64, d.Pixels())
-		for _, w := range b.Ways {
-			pairs[w.Row*b.Cols+w.Col] += b.Resistance(w)
-		}
-		least, most := slices.Min(pairs), slices.Max(pairs)
-		each, of := "two", "a pixel's two at 20 °C"
+		led := b.Led(net)
+		least, most := slices.Min(led)-net.Leads, slices.Max(led)-net.Leads
+		each, of, returned := "two", "a pixel's two at 20 °C", ""
 		if shared {
-			each, of = "one", "a pixel's at 20 °C"
+			each, of, returned = "one", "a pixel's at 20 °C", "; what the common return's copper drops is left out"
 		}
 		s.Facts = append(s.Facts,
 			Fact{Key: "ways", Label: "tracks to the edge", Value: len(b.Ways), Text: fmt.Sprintf("%d, %s for each pixel, %s wide", len(b.Ways), each, quantity.Format(b.Ways[0].Track.Width, quantity.Length))},
 			Fact{Key: "ways_least_ohm", Label: of, Value: least, Text: fmt.Sprintf("%s to %s", quantity.Format(least, quantity.Resistance), quantity.Format(most, quantity.Resistance))},
 			Fact{Key: "ways_most_ohm", Value: most})
-		s.Notes = append(s.Notes, fmt.Sprintf("The display is computed without the tracks to the edge: they add %s %% to %s %% to a coil's resistance, and its current falls by about as much.", quantity.Figure(100*least/cold, 2), quantity.Figure(100*most/cold, 2)))
+		s.Notes = append(s.Notes, fmt.Sprintf("Leads and tracks to the edge add %s %% to %s %% to a coil's resistance. The verdict of this order counts them, pixel by pixel, and their heat as the coil's own%s; supply and drivers are sized, and every other command reckons, without them.", quantity.Figure(100*slices.Min(led)/cold, 2), quantity.Figure(100*slices.Max(led)/cold, 2), returned))
 	}
 	t := Table{Key: "rules", Title: "The board house's rules", Columns: []Column{{"rule", "measured on the drawing"}, {"least_m", "least"}, {"rule_m", "allowed"}, {"where", "where"}}}
 	var problems []Problem

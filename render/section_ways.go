@@ -39,7 +39,7 @@ func WaysSection(g *grid.Grid) Section {
 		s.Notes = append(s.Notes, "Rows and columns that are shared need a diode or a switch at each coil: without one the current finds ways through the other coils.")
 	}
 	if a.Place == design.PlaceEdge {
-		s.Notes = append(s.Notes, "Coils' joints at their edges and their wires' holes, which stand in the way too, are not counted: lodegrid order draws the tracks, or says why it cannot. The voltage that tracks to the edge drop is not counted; drive.feeder_width is what the supply's figures use.")
+		s.Notes = append(s.Notes, "Coils' joints at their edges and their wires' holes, which stand in the way too, are not counted: lodegrid order draws the tracks, or says why it cannot. The voltage that tracks to the edge drop is not counted here: lodegrid order, which knows their lengths, judges the display with them. drive.feeder_width is what the supply's figures use.")
 	}
 	return s
 }

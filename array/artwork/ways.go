@@ -33,6 +33,16 @@ func (b *Board) Resistance(w Way) float64 {
 	return material.AnnealedCopper.Resistivity * w.Track.Length() / (w.Track.Width * b.Layers[w.Track.Layer].Copper)
 }
 
+// Led is what lies between each pixel's coil and the edge, Ω at 20 °C: its leads and its
+// tracks. A common return's copper is not in it.
+func (b *Board) Led(net Net) []float64 {
+	list := slices.Repeat([]float64{net.Leads}, b.Rows*b.Cols)
+	for _, w := range b.Ways {
+		list[w.Row*b.Cols+w.Col] += b.Resistance(w)
+	}
+	return list
+}
+
 // lanes is what the channels between rows hold: tracks side by side on each layer, half of
 // them, and half of the layers' middle ones, for the wires from below the channel, the others
 // for those from above; each to both edges of the board.

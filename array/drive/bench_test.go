@@ -73,7 +73,7 @@ func BenchmarkHeating(b *testing.B) {
 		b.Run(string(mode), func(b *testing.B) {
 			d := mustNew(b, grid64(mode))
 			levels, _ := picture(rand.New(rand.NewPCG(1, 1)), d)
-			h := Heating{d, levels, 4, 0.00393}
+			h := Heating{d, levels, 4, 0.00393, nil}
 			watts, slope, temp := constant(d.Pixels(), 0), constant(d.Pixels(), 0), constant(d.Pixels(), 330)
 			for b.Loop() {
 				h.Power(watts, slope, temp)

@@ -305,7 +305,7 @@ func TestHeatingSlope(t *testing.T) {
 		for _, bridge := range bridges {
 			d := mustNew(t, testParams(mode, bridge))
 			levels, _ := picture(rand.New(rand.NewPCG(8, 1)), d)
-			h := Heating{d, levels, 4, 0.00393}
+			h := Heating{d, levels, 4, 0.00393, nil}
 			n := d.Pixels()
 			at := func(temp float64) (watts, slope []float64) {
 				watts, slope = make([]float64, n), make([]float64, n)
@@ -330,7 +330,7 @@ func TestFrameAllocatesNothing(t *testing.T) {
 		d := mustNew(t, testParams(mode, FullBridge))
 		levels, resistance := picture(rand.New(rand.NewPCG(9, 1)), d)
 		dst := make([]PixelState, d.Pixels())
-		h := Heating{d, levels, 4, 0.00393}
+		h := Heating{d, levels, 4, 0.00393, nil}
 		m := d.NewMeter()
 		watts, slope, temp := constant(d.Pixels(), 0), constant(d.Pixels(), 0), constant(d.Pixels(), 330)
 		for name, f := range map[string]func(){

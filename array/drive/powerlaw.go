@@ -50,6 +50,7 @@ type Heating struct {
 	Levels       []float64 // one per pixel
 	Resistance20 float64   // Ω at 20 °C
 	Alpha        float64   // 1/K at 20 °C
+	Led          []float64 // by what each pixel's tracks to its driver raise its resistance; nil where they are not counted
 }
 
 // Power writes each pixel's heat in watts and its slope in W/K at the coil
@@ -58,6 +59,10 @@ type Heating struct {
 // yields NaN.
 func (h *Heating) Power(watts, perKelvin, coil []float64) {
 	for i, t := range coil {
-		watts[i], perKelvin[i] = PowerLaw{h.Drive, i, h.Levels[i], h.Resistance20, h.Alpha}.At(t)
+		r := h.Resistance20
+		if h.Led != nil {
+			r *= h.Led[i]
+		}
+		watts[i], perKelvin[i] = PowerLaw{h.Drive, i, h.Levels[i], r, h.Alpha}.At(t)
 	}
 }

@@ -88,6 +88,7 @@ func drawOrder(ctx context.Context, j *job, folder string) (render.Document, []o
 		doc.Problems = problems
 		return doc, nil, nil
 	}
+	p.Lead(b.Led(net))
 	j.bare = true // who orders has made up their mind: trials of remedies are the report's
 	v, err := j.judge(ctx, p, nil)
 	if err != nil {
@@ -96,6 +97,9 @@ func drawOrder(ctx context.Context, j *job, folder string) (render.Document, []o
 	doc.Judge(d, v)
 	buy := render.Bought{Supply: v.Supply, Fill: player.FillOf(g, j.scene)}
 	if v.Unrest == nil {
+		played := render.SceneSection(d, j.scene, v.Ledger)
+		played.Title, played.Tables = played.Title+", leads and tracks counted", nil
+		doc.Sections = append(doc.Sections, played)
 		if buy.Kick, _, err = studies.KickSizing(ctx, g, j.scene, v.Ledger); err != nil {
 			return doc, nil, err
 		}

@@ -30,6 +30,7 @@ type Player struct {
 	lasts      float64 // s, the last frame
 	pixels     []drive.PixelState
 	resistance []float64
+	led        []float64 // by what a pixel's tracks to its driver raise its resistance; nil where they are not counted
 	currents   grid.Currents
 	states     []grid.State
 	holds      []float64
@@ -86,9 +87,9 @@ func (p *Player) With(change func(*design.Design)) (*Player, error) {
 		return nil, err
 	}
 	if d.Heat != p.grid.Design.Heat || d.Board.Planes != p.grid.Design.Board.Planes {
-		return New(g)
+		return p.passed(New(g))
 	}
-	return assemble(g, p.net.Twin())
+	return p.passed(assemble(g, p.net.Twin()))
 }
 
 // Hung is a player of the same display, at rest, with something else behind it.
@@ -106,7 +107,34 @@ func (p *Player) Hung(back design.Back, airSpeed float64) (*Player, error) {
 	if err != nil {
 		return nil, fmt.Errorf("building the heat network with back %s: %w", back, err)
 	}
-	return assemble(g, net)
+	return p.passed(assemble(g, net))
+}
+
+// Lead counts the tracks between each pixel's coil and its driver, Ω at 20 °C: their copper
+// warms with the coil's, and their heat is taken as the coil's own, to the safe side.
+func (p *Player) Lead(ohms []float64) {
+	p.led = make([]float64, len(ohms))
+	for i, r := range ohms {
+		p.led[i] = 1 + r/p.load.resistance20
+	}
+	p.seen.valid = false
+}
+
+// passed counts the same tracks in another player of the display.
+func (p *Player) passed(q *Player, err error) (*Player, error) {
+	if err == nil {
+		q.led = p.led
+	}
+	return q, err
+}
+
+// ohms is a pixel's resistance with its coil at a temperature in kelvin.
+func (p *Player) ohms(pixel int, tempK float64) float64 {
+	r := p.load.ohms(tempK)
+	if p.led != nil {
+		r *= p.led[pixel]
+	}
+	return r
 }
 
 // usualRise is a coil's rise over the air at which the law of its heat is taken, K.
@@ -282,7 +310,7 @@ const (
 // averageHeat takes the time average of a scene's heat at the temperatures load.start.
 func (p *Player) averageHeat(load *frameLoad, s scenes.Scene, states []drive.PixelState, resistance []float64) error {
 	for i, t := range load.start {
-		resistance[i] = p.load.ohms(t)
+		resistance[i] = p.ohms(i, t)
 	}
 	clear(states)
 	clear(load.watts)
@@ -426,7 +454,7 @@ func (p *Player) advance(ctx context.Context, f scenes.Frame, what asked) (Entry
 // measure takes the coils' resistances at their present temperatures.
 func (p *Player) measure() {
 	for i, t := range p.net.Coils() {
-		p.resistance[i] = p.load.ohms(t)
+		p.resistance[i] = p.ohms(i, t)
 	}
 }
 

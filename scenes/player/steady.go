@@ -23,7 +23,7 @@ type Steady struct {
 // *heat.RunawayError when there is none below the network's ceiling.
 func (p *Player) Steady(ctx context.Context, levels []float64) (Steady, error) {
 	load := &drive.Heating{
-		Drive: p.drive, Levels: levels, Resistance20: p.load.resistance20,
+		Drive: p.drive, Levels: levels, Resistance20: p.load.resistance20, Led: p.led,
 		Alpha: material.AnnealedCopper.TempCoefficient,
 	}
 	r, err := p.net.Steady(ctx, load)
@@ -33,7 +33,7 @@ func (p *Player) Steady(ctx context.Context, levels []float64) (Steady, error) {
 	s := Steady{Heat: r, Pixels: make([]drive.PixelState, len(levels))}
 	resistance := make([]float64, len(levels))
 	for i, t := range r.Coils {
-		resistance[i] = p.load.ohms(t)
+		resistance[i] = p.ohms(i, t)
 	}
 	if err := p.drive.Steady(s.Pixels, levels, resistance); err != nil {
 		return Steady{}, err

@@ -29,6 +29,7 @@ type anchor struct {
 	magnet []r3.Vec // T along the radius
 
 	inductance float64 // H, in air
+	ladder     map[response][2]float64
 
 	rises [warmths]float64 // K, surface over air, for the watts of a pixel that is on
 	turns [warmths]float64 // K, hottest turn over air
@@ -52,7 +53,7 @@ func (q *quick) at(ctx context.Context, w *made, s steel) (*anchor, error) {
 	if err != nil {
 		return nil, fmt.Errorf("working out a coil to start from: %w", err)
 	}
-	a := &anchor{pin: make([]r3.Vec, radii), magnet: make([]r3.Vec, radii), flux: 1, region: [2]float64{1, 1}, inductance: w.inductance, air: d.Heat.Ambient}
+	a := &anchor{pin: make([]r3.Vec, radii), magnet: make([]r3.Vec, radii), flux: 1, region: [2]float64{1, 1}, inductance: w.inductance, ladder: map[response][2]float64{}, air: d.Heat.Ambient}
 	if a.pixel, err = pixel.New(ctx, d, d.Fluid.Height); err != nil {
 		return nil, fmt.Errorf("working out a coil to start from: %w", err)
 	}
@@ -90,9 +91,25 @@ func (a *anchor) underPWM(d design.Design, w *made, duty float64) [2]float64 {
 		return [2]float64{w.inductance, 0}
 	}
 	k := w.inductance / a.inductance
-	l, r := a.pixel.Eddy.Ladder.PWM(duty, d.Drive.Frequency, (w.resistance+d.Drive.OnResistance)/k)
-	return [2]float64{k * l, k * r}
+	u := math.Log((w.resistance+d.Drive.OnResistance)/k) / stride
+	at := func(step float64) [2]float64 {
+		x, known := a.ladder[response{duty, step}]
+		if !known {
+			x[0], x[1] = a.pixel.Eddy.Ladder.PWM(duty, d.Drive.Frequency, math.Exp(step*stride))
+			a.ladder[response{duty, step}] = x
+		}
+		return x
+	}
+	low, part := math.Floor(u), u-math.Floor(u)
+	x, y := at(low), at(low+1)
+	return [2]float64{k * (x[0] + part*(y[0]-x[0])), k * (x[1] + part*(y[1]-x[1]))}
 }
+
+// response is where a ladder's answer is known: a duty and the logarithm of a resistance, in
+// steps of stride.
+type response struct{ duty, step float64 }
+
+const stride = 0.1
 
 // warm works out how warm the display gets in the scene's mean.
 func (a *anchor) warm(ctx context.Context, d design.Design, u use) error {

@@ -36,17 +36,31 @@ type Candidate struct {
 	supplied
 }
 
+// middles are the least free middles, m, on offer for a coil of an outside size: shares of it,
+// and what each pin on offer asks for, a clearance in m from the vias round it.
+func (o Offer) middles(outer, gap, clearance float64) (list []float64) {
+	for _, share := range o.Inner {
+		list = append(list, share*outer)
+	}
+	for _, core := range o.Core {
+		if core > 0 {
+			list = append(list, 2*(core+clearance+o.ViaDrill+2*o.ViaRing+gap))
+		}
+	}
+	return list
+}
+
 // windings are all coils of an offer, in an order that does not depend on that of its lists.
-func (o Offer) windings(pitch float64) (list []winding) {
+func (o Offer) windings(pitch, clearance float64) (list []winding) {
 	for _, b := range o.Boards {
 		for _, c := range o.Copper {
 			for _, free := range o.FreeLayers {
 				for _, thickness := range o.Thickness {
 					for _, space := range o.Space {
 						for _, wider := range o.Wider {
-							for _, inner := range o.Inner {
+							for _, inner := range o.middles(pitch-space, c.Gap, clearance) {
 								for _, groups := range o.Groups {
-									list = append(list, winding{c, b, free, thickness, space, c.Track * wider, inner * (pitch - space), groups})
+									list = append(list, winding{c, b, free, thickness, space, c.Track * wider, inner, groups})
 								}
 							}
 						}

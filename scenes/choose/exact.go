@@ -45,6 +45,11 @@ func Judge(ctx context.Context, d design.Design, pictures scenes.Scene, move flo
 	if err != nil {
 		return nil, err
 	}
+	return timed(ctx, g, pictures, move, costs)
+}
+
+// timed is Judge on the design's grid.
+func timed(ctx context.Context, g *grid.Grid, pictures scenes.Scene, move float64, costs []Item) (*Choice, error) {
 	time, err := slowest(ctx, g, handover.Kick)
 	if err != nil {
 		return nil, err
@@ -150,11 +155,11 @@ func (q *quick) work(ctx context.Context, s scenes.Scene, w *made, c Candidate, 
 		if err != nil {
 			return nil, err
 		}
+		g, err := grid.New(ctx, d, 0)
+		if err != nil {
+			return nil, err
+		}
 		if q.carry {
-			g, err := grid.New(ctx, d, 0)
-			if err != nil {
-				return nil, err
-			}
 			carried, err := kicked(ctx, g, q.move)
 			if err != nil {
 				return nil, err
@@ -163,8 +168,11 @@ func (q *quick) work(ctx context.Context, s scenes.Scene, w *made, c Candidate, 
 			if d, err = d.With(carried...); err != nil {
 				return nil, err
 			}
+			if g, err = g.With(d); err != nil {
+				return nil, err
+			}
 		}
-		x, err := Judge(ctx, d, s, move, q.offer.cost(d, c.board, c.copper, w.coil, supply))
+		x, err := timed(ctx, g, s, move, q.offer.cost(d, c.board, c.copper, w.coil, supply))
 		if err != nil {
 			return nil, err
 		}

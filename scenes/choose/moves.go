@@ -255,13 +255,9 @@ func (q *quick) weakest(full float64, time func(k int) float64) float64 {
 }
 
 // kickAt is the current of a kick at a duty, and its heat in W, cold.
-func (q *quick) kickAt(a *anchor, d design.Design, w *made, duty float64, answers map[float64][2]float64) (drive.Course, float64, error) {
+func (q *quick) kickAt(a *anchor, d design.Design, w *made, duty float64) (drive.Course, float64, error) {
 	duty = min(math.Ceil(duty*200)/200, 1) // as kicks are planned
-	answer, known := answers[duty]
-	if !known {
-		answer = a.underPWM(d, w, duty)
-		answers[duty] = answer
-	}
+	answer := a.underPWM(d, w, duty)
 	d.Drive.Mode, d.Drive.MaxDuty = choreograph.Planned(d, duty).Drive.Mode, duty
 	drv, err := pixel.DriveOf(d, answer[0], answer[1], 1, d.Scene.FrameTime)
 	if err != nil {

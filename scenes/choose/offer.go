@@ -295,11 +295,11 @@ func all[T int | float64](t *tomlplace.Table, key string, list []T, least, most 
 // mostCandidates bounds a search: some minutes and some hundred megabytes.
 const mostCandidates = 3_000_000
 
-// candidates is how many there are.
+// candidates is how many there are at most.
 func (o Offer) candidates() float64 {
 	n := 1.0
-	for _, k := range []int{len(o.Boards), len(o.Copper), len(o.Thickness), len(o.Space), len(o.Wider), len(o.Inner), len(o.FreeLayers), len(o.Groups),
-		len(o.Sheet), len(o.Core), len(o.Magnet), len(o.Duty), len(o.Supplies)} {
+	for _, k := range []int{len(o.Boards), len(o.Copper), len(o.Thickness), len(o.Space), len(o.Wider), len(o.Inner) + len(o.Core), len(o.FreeLayers), len(o.Groups),
+		len(o.steels()), len(o.drives())} {
 		n *= float64(k)
 	}
 	return n

@@ -249,7 +249,7 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 	}
 	var kicked []float64
 	steps := map[int][]float64{} // forces of currents a tenth apart
-	volts, lasts, answers := 0.0, 0.0, map[float64][2]float64{}
+	volts, lasts := 0.0, 0.0
 	for k, v := range drives {
 		if d.Drive.KickVoltage == d.Supply.Voltage {
 			d.Drive.KickVoltage = v.volts
@@ -260,11 +260,7 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 		} else {
 			d.Drive.MaxDuty = v.duty
 		}
-		answer, known := answers[v.duty]
-		if !known {
-			answer = a.underPWM(d, w, v.duty)
-			answers[v.duty] = answer
-		}
+		answer := a.underPWM(d, w, v.duty)
 		inductance, resistance := answer[0], answer[1]
 		drv, err := pixel.DriveOf(d, inductance, resistance, 1, d.Scene.FrameTime)
 		if err != nil {
@@ -302,14 +298,15 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 				}
 				return slow * (drag + hop(held, steps[k], lasts, weight, drop.Pinning, d.Grid.Pitch/perPitch, mobility/drop.Volume))
 			})
-			kick, heat, err := q.kickAt(a, d, w, min(max(need/full, choreograph.Weakest*v.duty), 1), answers)
+			f.Kick = min(max(need/full, choreograph.Weakest*v.duty), 1)
+			kick, heat, err := q.kickAt(a, d, w, f.Kick)
 			if err != nil {
 				return err
 			}
 			if f.Time <= q.move {
 				f.Time = q.move
 			}
-			amperes, f.Kick = kick.Mean(), min(max(need/full, choreograph.Weakest*v.duty), 1)
+			amperes = kick.Mean()
 			mean, kicks = f.Heat*q.use.holds+heat*q.use.moves, heat
 			f.Power += q.use.peak * (heat + kick.MeanSquare()*d.Drive.OnResistance)
 		}

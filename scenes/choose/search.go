@@ -104,7 +104,7 @@ func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most 
 	var keep []int
 	correct := func(j judged) Figures {
 		f := j.Figures
-		if m, ok := mended[kind(steels[j.steel])]; ok {
+		if m, ok := mended[steels[j.steel]]; ok {
 			f.Force, f.Ratio, f.Heat, f.Time = f.Force*m.mean[0], f.Ratio*m.least[4], f.Heat*m.mean[1], f.Time*m.mean[3]
 			rise := m.most[2]
 			if q.carry { // what the moves cost differs too much for the worst to stand for all
@@ -146,7 +146,7 @@ func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most 
 		}
 		left := (most - len(told) + rounds - round - 1) / (rounds - round)
 		picked := spread(values, q.goal(), spare*left, known)
-		if len(keep) == 0 { // by the quick figures; those that come nearest may do
+		if len(best) == 0 { // by the quick figures; those that come nearest may do
 			best, picked = q.nearest(list, correct, r.Move, told, refusedOnes, spare*left), nil
 			for k := range best {
 				picked = append(picked, k)
@@ -215,17 +215,6 @@ func (q *quick) short(f Figures, move float64) float64 {
 	return sum
 }
 
-// kind is the steel whose candidates are put right together.
-func kind(s steel) steel {
-	sign := func(v float64) float64 {
-		if v > 0 {
-			return 1
-		}
-		return 0
-	}
-	return steel{sign(s.sheet), sign(s.core), sign(s.magnet)}
-}
-
 func (q *quick) goal() int { return q.offer.Best.by() }
 
 // all evaluates every candidate.
@@ -237,19 +226,23 @@ func (q *quick) all(ctx context.Context, r *Result, step func()) (list []judged,
 	}
 	lots := map[place]*lot{}
 	var order []place
-	for _, w := range q.offer.windings(q.design.Grid.Pitch) {
+	wound := map[winding]bool{}
+	for _, w := range q.offer.windings(q.design.Grid.Pitch, q.design.Board.HoleClearance) {
 		if err := ctx.Err(); err != nil {
 			return nil, nil, err
 		}
 		f := r.family(w)
 		n := len(steels) * len(drives)
-		f.Tried, r.Tried = f.Tried+n, r.Tried+n
 		x, err := q.wind(w)
 		if err != nil {
-			f.Stopped[Made] += n
+			f.Tried, f.Stopped[Made] = f.Tried+n, f.Stopped[Made]+n
 			continue
 		}
-		wounds = append(wounds, x)
+		same := w // with as much free middle as its turns leave
+		if same.inner = x.coil.Spec().Inner; wound[same] {
+			continue
+		}
+		wound[same], wounds, f.Tried = true, append(wounds, x), f.Tried+n
 		for k, s := range steels {
 			if !q.fits(x, s) {
 				f.Stopped[Made] += len(drives)
@@ -280,6 +273,9 @@ func (q *quick) all(ctx context.Context, r *Result, step func()) (list []judged,
 				return nil, nil, err
 			}
 		}
+	}
+	for _, f := range r.Families {
+		r.Tried += f.Tried
 	}
 	return list, wounds, nil
 }
@@ -321,7 +317,7 @@ func first(list []Limit, _ []float64) Limit {
 	return list[0]
 }
 
-// mending are the factors by which the quick figures of a kind of steel are off: on average,
+// mending are the factors by which the quick figures of coils on the same steel are off: on average,
 // at least and at most.
 type mending struct{ mean, least, most [5]float64 }
 
@@ -330,7 +326,7 @@ func mend(told map[int]*Choice, air float64) map[steel]mending {
 	logs := map[steel]*[5][]float64{}
 	for _, i := range slices.Sorted(maps.Keys(told)) { // sums do not depend on the order
 		c := told[i]
-		k := kind(c.of.steel)
+		k := c.of.steel
 		if logs[k] == nil {
 			logs[k] = &[5][]float64{}
 		}

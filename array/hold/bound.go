@@ -182,6 +182,15 @@ func (w *disturbance) newBounder(own float64) (*bounder, error) {
 	return b, nil
 }
 
+// relaxed is the bound of what any pattern can come to.
+func (b *bounder) relaxed() float64 {
+	p := &proof{bounder: b, count: len(b.base)}
+	p.index()
+	high, low := append([]float64(nil), b.base...), append([]float64(nil), b.base...)
+	p.reckon(b.start, 0, high, low)
+	return b.reach(high, low, 0)
+}
+
 // trimmed leaves out what is no peak in any pattern, or makes no difference.
 func (b *bounder) trimmed() *bounder {
 	p := &proof{bounder: b, count: len(b.base)}
@@ -858,7 +867,7 @@ func (b *bounder) model(levels []float64) []float64 {
 // boundSteps are the factors on the worst fall found at which a bound is looked for, of a dark
 // pixel; of a lit one their inverses. Between the last that is proven and the next it is
 // narrowed down boundHalves times.
-var boundSteps = []float64{8, 4, 2, 1.3, 1.1, 1.02, 1.001}
+var boundSteps = []float64{1024, 256, 64, 16, 8, 4, 2, 1.3, 1.1, 1.02, 1.001}
 
 const boundHalves = 2
 
@@ -868,8 +877,8 @@ const boundNear = 1.03
 // boundFloor is what part of the limit for dark pixels makes no difference.
 const boundFloor = 0.1
 
-// bound is the hold ratio that no pattern goes beyond, +Inf or 0 where none was proven
-// within the effort; a worse pattern than the one given may be found on the way. The error
+// bound is the hold ratio that no pattern goes beyond; where none was proven within the
+// effort, of a dark pixel what the relaxation gives, of a lit one 0. A worse pattern than the one given may be found on the way. The error
 // of the second order is counted as it is in the pattern found.
 func (w *disturbance) bound(ctx context.Context, own float64, levels []float64) (bound, ratio float64, worst []float64, err error) {
 	lit := w.grid.StateOf(own) != grid.Dark
@@ -920,6 +929,9 @@ func (w *disturbance) bound(ctx context.Context, own float64, levels []float64) 
 			ratio, worst, bound, k, halves = r, append([]float64(nil), w.levels...), none, -1, 0
 			continue
 		case !proven && (last == 0 || bound == none):
+			if !lit { // what holds before anything is decided
+				bound = max(w.hold.ratio(b.relaxed()), ratio) + slip
+			}
 			return bound, ratio, worst, nil
 		case !proven && last < boundNear: // near enough
 			return bound, ratio, worst, nil

@@ -36,17 +36,19 @@ func (s Search) filled() Search {
 //
 // Hold is not linear in the levels, so no pattern is known to be the worst. The
 // search starts from the patterns worst for the axial field either way, all dark, all
-// lit, the ring of neighbours and random ones, and switches pixels within Reach one by
-// one as long as that makes it worse; those beyond stay as they were at the start. What
-// it finds is a pattern that exists, so a margin can be smaller than told, never larger.
+// lit, the ring of neighbours, all but those about the pixel, these dark or reversed, and
+// random ones, and switches pixels within Reach one by one as long as that makes it worse;
+// in the worst then all within finishReach. What it finds is a pattern that exists, so a
+// margin can be smaller than told, never larger.
 type Margin struct {
 	Row, Col int
 	// FalseOn is the greatest hold ratio of the pixel dark; FalseOff the least of the
 	// pixel at full level, its own drop alone: none leans on it, and in a vertical
 	// display the pixel below it is not lit, which would bear its drop.
 	FalseOn, FalseOff float64
-	// OnBound and OffBound are the ratios that no pattern goes beyond, by branch and bound:
-	// +Inf and 0 where the effort ended first. They stand a little off the ratios found even
+	// OnBound and OffBound are the ratios that no pattern goes beyond, by branch and bound,
+	// of a dark pixel by the relaxation alone where the effort ended first; +Inf and 0 where
+	// nothing is known. They stand a little off the ratios found even
 	// where these are the worst.
 	OnBound, OffBound float64
 	// OnMargin is the limit false_on less OnBound, OffMargin OffBound less the limit hold;
@@ -97,6 +99,10 @@ func TypicalPlaces(g *grid.Grid) [][2]int {
 	}
 	return list
 }
+
+// finishReach is how many pitches away pixels are switched one by one in the worst pattern
+// found so far.
+const finishReach = 12
 
 // disturbance is the scratch of a search: the field on the samples that one pixel's
 // hold is read from, and what every near pixel adds to them.
@@ -179,24 +185,27 @@ func (w *disturbance) margin(ctx context.Context, row, col int) (Margin, error) 
 
 // aim chooses the pixel that is disturbed.
 func (w *disturbance) aim(row, col int) {
-	g := w.grid
-	d := g.Design.Grid
 	w.row, w.col, w.tried = row, col, 0
 	i0, i1, j0, j1 := w.hold.Reads(row, col)
 	w.block = box{i0, i1, j0, j1}
 	clear(w.stamps)
-	w.near = w.near[:0]
-	reach := w.search.Reach
+	w.near = w.around(w.search.Reach)
+}
+
+// around are the other pixels within so many pitches, nearest first.
+func (w *disturbance) around(reach int) (list []int) {
+	d, row, col := w.grid.Design.Grid, w.row, w.col
 	for r := max(0, row-reach); r <= min(d.Rows-1, row+reach); r++ {
 		for c := max(0, col-reach); c <= min(d.Cols-1, col+reach); c++ {
 			away := (r-row)*(r-row) + (c-col)*(c-col)
 			if away != 0 && away <= reach*reach {
-				w.near = append(w.near, r*d.Cols+c)
+				list = append(list, r*d.Cols+c)
 			}
 		}
 	}
 	away := func(k int) int { r, c := k/d.Cols-row, k%d.Cols-col; return r*r + c*c }
-	sort.SliceStable(w.near, func(a, b int) bool { return away(w.near[a]) < away(w.near[b]) })
+	sort.SliceStable(list, func(a, b int) bool { return away(list[a]) < away(list[b]) })
+	return list
 }
 
 // worst searches with the pixel at its own level: for the greatest hold of a dark one,
@@ -220,7 +229,14 @@ func (w *disturbance) worst(ctx context.Context, own float64) (ratio, linear flo
 			levels = append(levels[:0], w.levels...)
 		}
 	}
-	return ratio, linear, levels, nil
+	if err := w.set(levels); err != nil {
+		return 0, 0, nil, err
+	}
+	near := w.near
+	w.near = w.around(finishReach)
+	_, r, err := w.climb(ctx, best, ratio)
+	w.near = near
+	return r, linear, append(levels[:0], w.levels...), err
 }
 
 // starts are the patterns to start from; the first two are the worst for the axial
@@ -230,7 +246,8 @@ func (w *disturbance) starts(own float64) [][]float64 {
 	d := g.Design.Grid
 	n := d.Rows * d.Cols
 	at := d.Cols*w.row + w.col
-	list := make([][]float64, 5+w.search.Starts)
+	const rings = 3
+	list := make([][]float64, 5+2*rings+w.search.Starts)
 	for k := range list {
 		list[k] = make([]float64, n)
 	}
@@ -246,7 +263,22 @@ func (w *disturbance) starts(own float64) [][]float64 {
 			}
 		}
 		list[3][k] = full
-		for s := 5; s < len(list); s++ {
+		away := math.Hypot(float64(k/d.Cols-w.row), float64(k%d.Cols-w.col))
+		for r := range rings {
+			inside := full
+			if len(w.allow) > 2 {
+				inside = -full
+			}
+			if away < float64(r)+1.5 {
+				list[6+2*r][k] = inside
+			} else {
+				list[5+2*r][k] = full
+				if len(w.allow) > 2 {
+					list[6+2*r][k] = full
+				}
+			}
+		}
+		for s := 5 + 2*rings; s < len(list); s++ {
 			list[s][k] = w.allow[rng.IntN(len(w.allow))]
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"lodegrid/array/design"
 	"lodegrid/array/design/trial"
 	"lodegrid/array/grid"
 	"lodegrid/array/handover"
@@ -99,6 +100,41 @@ func TestMarginsAgainstAllPatterns(t *testing.T) {
 			if m.OnMargin != 0.5-on || m.OffMargin != off-2 || m.Tried < 10 || m.LinearOn > m.FalseOn || m.LinearOff < m.FalseOff {
 				t.Errorf("%s: margin %+v", name, m)
 			}
+		}
+	}
+}
+
+// Where drivers reverse, all pixels far off together make a dark one hold that has dark or
+// reversed ones about it: the search finds no less than such patterns, and all are bounded.
+func TestFarPixelsTogether(t *testing.T) {
+	g, err := grid.New(t.Context(), design.Demo(), 4)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := g.Design.Grid
+	st := stage{newTogether(g)}
+	for _, at := range [][2]int{{5, 8}, {9, 8}} {
+		list, err := Margins(t.Context(), g, Search{}, [][2]int{at})
+		if err != nil {
+			t.Fatal(err)
+		}
+		m, most := list[0], 0.0
+		for _, inside := range []float64{0, -1} {
+			for hole := 1.2; hole < 4; hole += 0.2 {
+				levels := make([]float64, d.Rows*d.Cols)
+				for k := range levels {
+					levels[k] = 1
+					if math.Hypot(float64(k/d.Cols-at[0]), float64(k%d.Cols-at[1])) < hole {
+						levels[k] = inside
+					}
+				}
+				levels[at[0]*d.Cols+at[1]] = 0
+				most = max(most, st.play(t, levels, at[0]*d.Cols+at[1]))
+			}
+		}
+		t.Logf("pixel %v: %.3g of such patterns, %.3g found, bound %.3g", at, most, m.FalseOn, m.OnBound)
+		if most == 0 || m.FalseOn < most || m.OnBound < m.FalseOn || !m.OnProven() {
+			t.Errorf("pixel %v: pattern of %g; %g found, bound %g", at, most, m.FalseOn, m.OnBound)
 		}
 	}
 }

@@ -231,8 +231,8 @@ func priceCell(v float64) Cell {
 
 var manyDigits = regexp.MustCompile(`\d+\.\d{5,}`)
 
-// sixDigits is a text with its numbers of more decimals rounded to six digits.
-func sixDigits(text string) string {
+// SixDigits is a text with its numbers of more decimals rounded to six digits.
+func SixDigits(text string) string {
 	return manyDigits.ReplaceAllStringFunc(text, func(v string) string {
 		x, _ := strconv.ParseFloat(v, 64) // matched
 		return strconv.FormatFloat(x, 'g', 6, 64)
@@ -255,9 +255,9 @@ func CompareSection(list []choose.Compared, best choose.Goal) (s Section, proble
 	for _, diff := range design.Differences(designs...) {
 		row := []Cell{Say(diff.Key)}
 		for _, v := range diff.Values {
-			text := sixDigits(v)
+			text := SixDigits(v)
 			if first := diff.Values[0]; v != first {
-				if text == sixDigits(first) {
+				if text == SixDigits(first) {
 					text = v
 				}
 				text += " *"

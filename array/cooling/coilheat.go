@@ -15,6 +15,7 @@ import (
 	"lodegrid/field"
 	"lodegrid/field/coil"
 	"lodegrid/field/material"
+	"lodegrid/field/root"
 )
 
 // resolvedCoil is a pixel's coil turn by turn with what lies behind it.
@@ -214,18 +215,10 @@ func (c *resolvedCoil) spread(ctx context.Context, p heat.Params, lone float64) 
 	}
 	board := &p.Layers[BoardLayer]
 	sheet := board.Lateral
-	low, high := 0.25*sheet, 8*sheet
-	for high-low > 1e-6*sheet {
-		board.Lateral = (low + high) / 2
+	board.Lateral, _, err = root.Edge(ctx, func(lateral float64) (bool, error) {
+		board.Lateral = lateral
 		_, ever, err := p.StepResponse(span, c.Front, c.Back, nil)
-		if err != nil {
-			return err
-		}
-		if ever[BoardLayer]+over > lone {
-			low = board.Lateral
-		} else {
-			high = board.Lateral
-		}
-	}
-	return nil
+		return err == nil && ever[BoardLayer]+over > lone, err
+	}, 0.25*sheet, 8*sheet, 1e-6*sheet)
+	return err
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+
+	"lodegrid/field/root"
 )
 
 // Ladder is what conducting steel makes of a coil's inductance: L in series with
@@ -141,14 +143,6 @@ func (l Ladder) PWM(duty, frequency, resistance float64) (inductance, steel floa
 		p := c.PWM(duty, 1/frequency)
 		return p.RMS*p.RMS - p.Average*p.Average
 	}
-	low, high := l.At(0)*1e-3, l.At(0)*1.001
-	for range 60 {
-		inductance = math.Sqrt(low * high)
-		if ripple(inductance) > square {
-			low = inductance
-		} else {
-			high = inductance
-		}
-	}
+	inductance, _ = root.Boundary(func(l float64) bool { return ripple(l) > square }, l.At(0)*1e-3, l.At(0)*1.001, l.At(0)*1e-14)
 	return inductance, heat / square
 }

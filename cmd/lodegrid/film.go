@@ -19,6 +19,13 @@ import (
 	"lodegrid/scenes/shown"
 )
 
+// How a film is shot where nothing else is said.
+const (
+	filmOverlay = "fluid"
+	filmWidth   = 640 // pixels
+	filmFPS     = 12
+)
+
 func filmCommand() command {
 	return command{
 		name: "film", reads: designAndScene, short: "the animation as a film: the fluid as the computed pull moves it",
@@ -35,10 +42,10 @@ changes. The finer cells take about eight times as long.`,
 			out := f.file("out", "o", "film.gif", "GIF file, animated PNG file in all colours (.png, .apng), or a folder for numbered PNG pictures", output.Kind{Endings: []string{".gif", ".png", ".apng"}, Files: filmPictures})
 			contact := f.picture("contact", "a contact sheet: pictures spread over the scene, and the one that draws most, the hottest and the one with the fluid farthest behind")
 			var overlay string
-			f.choice(&overlay, "overlay", "fluid", "what to show", render.Overlays())
+			f.choice(&overlay, "overlay", filmOverlay, "what to show", render.Overlays())
 			speed := f.Float64("speed", 1, "time lapse: seconds of the scene per second of film, 0.01…1000")
-			width := f.Int("width", 640, "width in pixels, 200…4000")
-			fps := f.Int("fps", 12, "pictures per second, 1…50")
+			width := f.Int("width", filmWidth, "width in pixels, 200…4000")
+			fps := f.Int("fps", filmFPS, "pictures per second, 1…50")
 			length := f.Duration("length", 0, "stop after this time of the scene, e.g. 10s (default: all of it)")
 			cells := f.Int("cells", player.DefaultCells, fmt.Sprintf("cells per pitch that the fluid is computed with, %d…%d: 8 a preview, 16 for figures to quote", minCells, maxCells))
 			check := f.Bool("check", false, "compute the fluid with cells half as large, and with steps half as long, too, and tell the difference")

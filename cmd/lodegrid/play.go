@@ -46,7 +46,7 @@ display, use lodegrid film.`,
 // filmTo films a scene on a design as lodegrid film does.
 func filmTo(ctx context.Context, d design.Design, s scenes.Scene, to io.Writer) error {
 	quiet := streams{out: io.Discard, err: io.Discard}
-	f, err := newFilm(ctx, &job{streams: quiet, design: d, scene: s}, "fluid", 640, 12, player.DefaultCells)
+	f, err := newFilm(ctx, &job{streams: quiet, design: d, scene: s}, filmOverlay, filmWidth, filmFPS, player.DefaultCells)
 	if err != nil {
 		return err
 	}

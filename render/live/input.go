@@ -279,14 +279,7 @@ func (w *window) strength(by int) {
 }
 
 func (w *window) realTime() {
-	w.do(func(c *scope.Scope) {
-		for c.Speed() > 1 {
-			c.Faster(-1)
-		}
-		for c.Speed() < 1 {
-			c.Faster(1)
-		}
-	})
+	w.do(func(c *scope.Scope) { c.SetSpeed(1) })
 }
 
 func speedText(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) + "×" }

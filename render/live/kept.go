@@ -58,12 +58,7 @@ func (w *window) restore(c *scope.Scope) {
 		}
 	}
 	c.SetLoop(k.Loop)
-	for c.Speed() > k.Speed && c.Speed() > 0.1 {
-		c.Faster(-1)
-	}
-	for c.Speed() < k.Speed && c.Speed() < 8 {
-		c.Faster(1)
-	}
+	c.SetSpeed(k.Speed)
 	if k.Clock > 0 {
 		c.Seek(k.Clock)
 	}

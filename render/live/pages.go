@@ -6,15 +6,14 @@ import (
 	"image"
 	"image/color"
 	"io"
-	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/ebitenui/ebitenui/widget"
 	"github.com/hajimehoshi/ebiten/v2"
 
 	"lodegrid/array/design"
+	"lodegrid/render"
 	"lodegrid/render/live/scope"
 	"lodegrid/scenes"
 )
@@ -255,7 +254,7 @@ func (w *window) buildDesign() {
 			break
 		}
 		value, _ := d.Says(e.Key)
-		label := w.letters.cut(e.Key+"  "+short(value), small, w.plan.Page.Dx()-w.px(12))
+		label := w.letters.cut(e.Key+"  "+render.SixDigits(value), small, w.plan.Page.Dx()-w.px(12))
 		b := w.button(label, e.Sentence, s.row(22, 0, 1), true, func() {
 			w.chosen, w.built = e.Key, ""
 			w.drawn.valid = false
@@ -268,17 +267,6 @@ func (w *window) buildDesign() {
 		}
 	}
 	s.turns(i, len(keys), max(i-w.top, 1))
-}
-
-// longNumber is one with more digits than anybody reads.
-var longNumber = regexp.MustCompile(`\d+\.\d{5,}`)
-
-// short is a value to six digits.
-func short(value string) string {
-	return longNumber.ReplaceAllStringFunc(value, func(s string) string {
-		v, _ := strconv.ParseFloat(s, 64)
-		return strconv.FormatFloat(v, 'g', 6, 64)
-	})
 }
 
 // buildEdit is a field for a key's value.

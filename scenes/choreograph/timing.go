@@ -183,8 +183,9 @@ func Solve(ctx context.Context, g *grid.Grid, m Margins, hop, duty float64) (Tim
 // enough is the least duty, in whole per cents, of a carried scene's kick that carries rigid
 // drops to every side, where one like weak does not; 0 where none does.
 func enough(ctx context.Context, g *grid.Grid, weak float64) (float64, error) {
-	moves := func(duty float64) (bool, error) {
+	moves := func(percents float64) (bool, error) {
 		d := g.Design
+		duty := math.Ceil(percents) / 100
 		d.Drive.MaxDuty = duty
 		stronger, err := g.With(d)
 		if err != nil {
@@ -193,23 +194,11 @@ func enough(ctx context.Context, g *grid.Grid, weak float64) (float64, error) {
 		times, err := hops(ctx, stronger, duty, math.Inf(1))
 		return !slices.ContainsFunc(times[:], func(h hopTaken) bool { return !h.Taken }), err
 	}
-	low, high := int(100*weak), 101
-	for high-low > 1 {
-		middle := (low + high) / 2
-		ok, err := moves(float64(middle) / 100)
-		if err != nil {
-			return 0, err
-		}
-		if ok {
-			high = middle
-		} else {
-			low = middle
-		}
+	if ok, err := moves(100); err != nil || !ok {
+		return 0, err
 	}
-	if high > 100 {
-		return 0, nil
-	}
-	return float64(high) / 100, nil
+	percents, _, err := root.Edge(ctx, moves, 100, 100*weak, 1)
+	return math.Ceil(percents) / 100, err
 }
 
 // hopTaken is the slowest hop to a side, and where.

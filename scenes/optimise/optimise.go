@@ -2,11 +2,13 @@ package optimise
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
 
 	"lodegrid/field/material"
+	"lodegrid/field/root"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 )
@@ -35,8 +37,8 @@ const rounds = 4
 // temperatures do not break it.
 const capReserve = 1e-3
 
-// squeezes is how often the cap is moved when it is to be as low as can be.
-const squeezes = 4
+// squeezed is the part of its room to which the lowest cap is found: in four passes.
+const squeezed = 15
 
 // Scene makes a scene that shows the same as s with less power. step, when it is not
 // nil, is called for every frame that is worked on; the work ends early when ctx does.
@@ -139,24 +141,24 @@ func once(ctx context.Context, p *player.Player, t *timing, o Options, before *p
 // mean power and the most that a frame of it draws without.
 func squeeze(ctx context.Context, p *player.Player, t *timing, o Options, before *player.Ledger, pinned []bool, warm scenes.Scene, out outcome, step func()) (outcome, error) {
 	low, high := out.energy/t.scene.Duration(), out.peak
-	for range squeezes {
-		if high-low < 0.01*high {
-			break
+	stuck := errors.New("nothing here can wait")
+	_, _, err := root.Edge(ctx, func(limit float64) (bool, error) {
+		try, err := once(ctx, p, t, o, before, pinned, limit, true, warm, step)
+		switch {
+		case err != nil:
+			return false, err
+		case try.over == 0 && try.peak < out.peak:
+			out = try
+			return true, nil
+		case try.waiting == 0:
+			return false, stuck
 		}
-		mid := (low + high) / 2
-		try, err := once(ctx, p, t, o, before, pinned, mid, true, warm, step)
-		if err != nil {
-			return out, err
-		}
-		if try.over == 0 && try.peak < out.peak {
-			out, high = try, mid
-		} else if try.waiting == 0 {
-			break // nothing here can wait
-		} else {
-			low = mid
-		}
+		return false, nil
+	}, high, low, max(0.01*high, (high-low)/squeezed))
+	if errors.Is(err, stuck) {
+		err = nil
 	}
-	return out, nil
+	return out, err
 }
 
 // settle puts the player into the state that a looped scene settles in, or to rest

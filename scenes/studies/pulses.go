@@ -9,6 +9,7 @@ import (
 	"lodegrid/array/supply"
 	"lodegrid/field"
 	"lodegrid/field/material"
+	"lodegrid/field/root"
 	"lodegrid/scenes/player"
 )
 
@@ -273,19 +274,16 @@ type Curve struct {
 // steady state: a board that starts warm can pass the limit before it has cooled to
 // what that voltage holds.
 func (t *Pulses) lasting(ctx context.Context, c Company, start, steady float64) (float64, error) {
-	low, high := 0.0, steady
-	for v := steady * (1 - 1e-4); high-low > 1e-3*steady; v = (low + high) / 2 {
+	lasts := func(v float64) (bool, error) {
 		p, err := t.longest(ctx, c, v, start)
-		switch {
-		case err != nil:
-			return 0, err
-		case math.IsInf(p.Longest, 1):
-			low = v
-		default:
-			high = v
-		}
+		return math.IsInf(p.Longest, 1), err
 	}
-	return low, nil
+	near := steady * (1 - 1e-4)
+	if ok, err := lasts(near); ok || err != nil {
+		return near, err
+	}
+	v, _, err := root.Edge(ctx, lasts, 0, near, 1e-3*steady)
+	return v, err
 }
 
 // chartTime is the longest on-time that a curve shows, s.

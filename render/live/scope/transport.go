@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"lodegrid/scenes"
 )
@@ -55,6 +56,11 @@ func (c *Scope) SetLoop(on bool) { c.loop = on }
 
 // Speed is how many seconds of the scene pass in one.
 func (c *View) Speed() float64 { return speeds[c.speed] }
+
+// SetSpeed takes the least speed that is at least v, or the highest.
+func (c *Scope) SetSpeed(v float64) {
+	c.speed, _ = slices.BinarySearch(speeds[:len(speeds)-1], v)
+}
 
 // Faster takes the next higher speed, or with −1 the next lower one.
 func (c *Scope) Faster(by int) { c.speed = min(max(c.speed+by, 0), len(speeds)-1) }

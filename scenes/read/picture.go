@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"image"
+	"image/color"
 	_ "image/jpeg" // registers the decoder
 	_ "image/png"  // registers the decoder
 	"io"
@@ -29,12 +30,8 @@ func Picture(ctx context.Context, r io.Reader, name string, rows, cols int, o Op
 	return s, nil
 }
 
-// Bytes of a picture's file before its size, and of a decoded PNG up to which the
-// standard decoder reads it whole.
-const (
-	pictureHead = 16 << 20
-	pngWhole    = 16 << 20
-)
+// pictureHead is how many bytes of a picture's file may stand before its size.
+const pictureHead = 16 << 20
 
 // readPicture decodes one picture to levels.
 func readPicture(ctx context.Context, dst []float64, r io.Reader, name string, rows, cols int, o Options) error {
@@ -54,58 +51,32 @@ func readPicture(ctx context.Context, dst []float64, r io.Reader, name string, r
 	if err := o.Limits.CheckPicture(conf.Width, conf.Height); err != nil {
 		return scenes.InputErrorf(name, "%w", err)
 	}
-	if kind == "png" && animatedPNG(head.Bytes()) {
+	if kind == "png" && pngHas(head.Bytes(), "acTL") {
 		return scenes.InputErrorf(name, "an animated PNG: only its first picture could be read; save it as GIF or as a folder of pictures")
 	}
 	a := newAverager(conf.Width, conf.Height, rows, cols, o.Fit, o.Background)
 	a.begin(dst)
 	file := io.MultiReader(bytes.NewReader(head.Bytes()), in)
-	var png pngHeader
 	needs := int64(0)
 	if kind == "png" {
-		png, err = parsePNGHeader(head.Bytes())
-		needs = png.decoded()
+		needs = pngMemory(head.Bytes(), conf)
 	} else {
 		cost := jpegCostOf(head.Bytes())
 		needs = cost.memory
 		file = &scanCounter{r: file, cost: cost, limits: o.Limits}
 	}
-	byRows := kind == "png" && needs > pngWhole && !png.interlaced
-	switch {
-	case err != nil:
-	case byRows:
-		err = averageByRows(ctx, dst, file, png, a)
-	default:
-		if err := o.Limits.CheckMemory("the picture", needs); err != nil {
-			return scenes.InputErrorf(name, "%w", err)
-		}
-		err = averageDecoded(ctx, dst, file, a)
+	if err := o.Limits.CheckMemory("the picture", needs); err != nil {
+		return scenes.InputErrorf(name, "%w", err)
+	}
+	img, _, err := image.Decode(bufio.NewReader(file))
+	if err == nil {
+		err = a.whole(ctx, dst, rowsOf(img, a.background))
 	}
 	if err != nil {
 		return pictureError(name, in, err)
 	}
 	o.Mapping.Map(dst, dst, cols)
 	return nil
-}
-
-func averageByRows(ctx context.Context, dst []float64, file io.Reader, h pngHeader, a *averager) error {
-	p, err := newPNGRows(file, h, a.background)
-	if err != nil {
-		return err
-	}
-	if err := a.whole(ctx, dst, p.luminances); err != nil {
-		return err
-	}
-	return p.finish(ctx)
-}
-
-// averageDecoded reads a picture with the standard decoders.
-func averageDecoded(ctx context.Context, dst []float64, file io.Reader, a *averager) error {
-	img, _, err := image.Decode(bufio.NewReader(file))
-	if err != nil {
-		return err
-	}
-	return a.whole(ctx, dst, rowsOf(img, a.background))
 }
 
 func pictureError(name string, in *scenes.BoundedReader, err error) error {
@@ -120,19 +91,36 @@ func pictureError(name string, in *scenes.BoundedReader, err error) error {
 	return scenes.InputErrorf(name, "decoding the picture, %d bytes read: %w", in.Count(), err)
 }
 
-// animatedPNG tells whether the start of a PNG file holds an acTL chunk, which
-// must come before the image data (PNG Third Edition, W3C 2025, 11.3.6.1).
-func animatedPNG(head []byte) bool {
+// pngMemory is how many bytes the standard decoder takes for a PNG picture.
+func pngMemory(head []byte, conf image.Config) int64 {
+	perPixel := int64(4) // paletted ones take less
+	clear := pngHas(head, "tRNS") || !pngHas(head, "IDAT")
+	switch c := conf.ColorModel; {
+	case c == color.RGBA64Model || c == color.NRGBA64Model || c == color.Gray16Model && clear:
+		perPixel = 8
+	case c == color.Gray16Model:
+		perPixel = 2
+	case c == color.GrayModel && !clear:
+		perPixel = 1
+	}
+	if head[28] != 0 { // interlaced: its passes, too
+		perPixel *= 2
+	}
+	return int64(conf.Width) * int64(conf.Height) * perPixel
+}
+
+// pngHas tells whether the start of a PNG file holds a chunk, acTL or tRNS, which must
+// come before the image data (PNG Third Edition, W3C 2025, 5.6).
+func pngHas(head []byte, chunk string) bool {
 	const signature = 8
 	for at := signature; at+8 <= len(head); {
-		size := int64(binary.BigEndian.Uint32(head[at:]))
 		switch string(head[at+4 : at+8]) {
-		case "acTL":
+		case chunk:
 			return true
 		case "IDAT":
 			return false
 		}
-		next := int64(at) + 12 + size
+		next := int64(at) + 12 + int64(binary.BigEndian.Uint32(head[at:]))
 		if next > int64(len(head)) {
 			return false
 		}

@@ -49,26 +49,36 @@ const (
 )
 
 // asked is what the widgets stand for: another one asks for other widgets.
-func (w *window) asked() string {
+type asked struct {
+	page        page
+	count, top  int // problems, and the first of the list
+	words       string
+	known, busy bool
+}
+
+// noWidgets is what no page asks for.
+var noWidgets = asked{page: pages}
+
+func (w *window) asked() asked {
 	list, _ := w.view.Problems()
-	count := len(list)
+	a := asked{page: w.page, count: len(list), top: w.top}
 	switch w.page {
 	case problemsPage:
 		words, _, known := w.view.Verdict()
-		return fmt.Sprint(w.page, count, w.top, known, w.view.Judging() == "", words)
+		a.words, a.known, a.busy = strings.Join(words, " "), known, w.view.Judging() != ""
 	case designPage:
 		if e := w.parts.edit; e != nil && e.IsFocused() {
 			return w.built // what is being typed is not taken away
 		}
 		value, _ := w.view.Design().Says(w.chosen)
-		return fmt.Sprint(w.page, count, w.top, w.chosen, value, w.view.Stale())
+		a.words, a.busy = w.chosen+" "+value, w.view.Stale()
 	}
-	return fmt.Sprint(w.page, count)
+	return a
 }
 
 // turn shows another page.
 func (w *window) turn(p page) {
-	w.page, w.top, w.chosen, w.built = p, 0, "", ""
+	w.page, w.top, w.chosen, w.built = p, 0, "", noWidgets
 	w.drawn.valid = false
 }
 
@@ -256,7 +266,7 @@ func (w *window) buildDesign() {
 		value, _ := d.Says(e.Key)
 		label := w.letters.cut(e.Key+"  "+render.SixDigits(value), small, w.plan.Page.Dx()-w.px(12))
 		b := w.button(label, e.Sentence, s.row(22, 0, 1), true, func() {
-			w.chosen, w.built = e.Key, ""
+			w.chosen, w.built = e.Key, noWidgets
 			w.drawn.valid = false
 		}, left, inset)
 		check(b, e.Key == w.chosen)

@@ -42,7 +42,7 @@ type window struct {
 	page   page
 	top    int    // of the page's list, the first that is shown
 	chosen string // key being edited, "" for none
-	built  string // what the widgets were built for
+	built  asked  // what the widgets were built for
 	weaker int    // steps that the brush is below full level
 	hint   string // about the widget under the pointer
 	words  string // what happened last, to be told in the status line

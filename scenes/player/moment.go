@@ -19,7 +19,7 @@ type Moment struct {
 
 // Bytes is about the memory that a moment takes.
 func (m *Moment) Bytes() int {
-	const pixel = 19 * 8 // of a drive.PixelState
+	const pixel = 16 * 8 // of a drive.PixelState
 	return m.fluid.Bytes() + len(m.Levels)*(8*(1+len(m.heat))+pixel)
 }
 

@@ -83,11 +83,11 @@ func (o Overlay) PerPixel() bool { return o >= Hold }
 // Overlay is the overlay in use.
 func (c *View) Overlay() Overlay { return c.lens.overlay }
 
-// SetOverlay chooses what is drawn over the tank.
+// SetOverlay chooses what is drawn over the tank. It belongs to the lens, as the outline
+// does: the version is the simulation's.
 func (c *View) SetOverlay(o Overlay) {
-	if o >= 0 && o < overlays && o != c.lens.overlay {
+	if o >= 0 && o < overlays {
 		c.lens.overlay = o
-		c.version++
 	}
 }
 

@@ -159,6 +159,7 @@ func (c *Scope) travel() error {
 	} else if i == nil && c.clock > c.target {
 		c.jump(c.target)
 		c.Tell("nothing before is of this display: heat and fluid go on from where they are", false)
+		return nil
 	}
 	dt := min(c.target-c.clock, c.starts[c.frame+1]-c.clock, 1.0/TicksPerSecond)
 	if dt > shortest {

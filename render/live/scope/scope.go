@@ -231,7 +231,7 @@ func (c *View) Clock() float64 {
 	return c.clock
 }
 
-// Version changes whenever a picture would look different.
+// Version changes whenever what is seen through the same lens would look different.
 func (c *View) Version() int { return c.version }
 
 // Ratio is the tank's width over its height.

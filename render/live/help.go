@@ -27,7 +27,8 @@ var helpColumns = [2][]helpLine{
 		{"", "Shown over the tank"},
 		{"1 … 7", "tank, field, arrows, hold, heat, current, crosstalk"},
 		{"O", "rings where the picture wants fluid"},
-		{"wheel  Z", "enlarge the tank; all of it"},
+		{"P", "follow the pixel under the pointer over time"},
+		{"wheel  Z", "enlarge the tank, as two fingers do; all of it"},
 		{"D", "dark or light"},
 		{"F11", "whole screen"},
 	},
@@ -54,10 +55,10 @@ var helpColumns = [2][]helpLine{
 func (w *window) drawHelp(screen *ebiten.Image) {
 	box(screen, w.plan.Window, color.RGBA{0, 0, 0, 140})
 	// Where two columns have no room, the second stands below the first.
-	columns, lines := 2, 21
+	columns, lines := 2, 22
 	width, step := min(w.px(880), w.plan.Window.Dx()-w.px(16)), w.px(20)
 	if width < w.px(560) {
-		columns, lines = 1, 39
+		columns, lines = 1, 40
 		step = min(step, (w.plan.Window.Dy()-w.px(80))/(lines+3))
 	}
 	height := w.px(60) + (lines+2)*step

@@ -88,7 +88,11 @@ func (w *window) point(h hand) {
 		return
 	}
 	for b, now := range h.struck {
-		if now && p.pixel >= 0 && !p.scrubbing {
+		switch {
+		case !now || p.pixel < 0 || p.scrubbing:
+		case w.page == probesPage:
+			w.probe()
+		default:
 			w.stroke(b)
 		}
 	}
@@ -117,6 +121,13 @@ func (w *window) stroke(button int) {
 	p.level = w.brush(button == 1)
 	w.do((*scope.Scope).BeginStroke)
 	w.paint()
+}
+
+// probe puts a probe on the pixel under the pointer, or takes it away.
+func (w *window) probe() {
+	if pixel := w.pointer.pixel; pixel >= 0 {
+		w.do(func(c *scope.Scope) { c.Probe(pixel) })
+	}
 }
 
 // brushLevels are the levels that Q and E step through.
@@ -198,6 +209,7 @@ var keyActions = []keyAction{
 	{key: ebiten.KeyF, do: func(w *window) { w.refill() }},
 	{key: ebiten.KeyZ, do: func(w *window) { w.zoom = zoom{factor: 1} }},
 	{key: ebiten.KeyO, do: outline},
+	{key: ebiten.KeyP, do: (*window).probe},
 	{key: ebiten.KeyR, do: act((*scope.Scope).Untune)},
 	{key: ebiten.KeyD, do: func(w *window) { w.dark = !w.dark }},
 	{key: ebiten.KeyF11, do: func(*window) { ebiten.SetFullscreen(!ebiten.IsFullscreen()) }},

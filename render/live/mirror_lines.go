@@ -16,6 +16,7 @@ func (w *window) mirrorLines() []string {
 	if list, _, known := w.view.Verdict(); known {
 		lines = append(lines, list...)
 	}
+	lines = append(lines, w.probeLines()...)
 	if w.words != "" {
 		lines = append(lines, w.words)
 	}

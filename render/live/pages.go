@@ -26,6 +26,7 @@ const (
 	metersPage page = iota
 	problemsPage
 	designPage
+	probesPage
 	savePage
 	pages
 )
@@ -92,6 +93,7 @@ func (w *window) buildPages(at []image.Rectangle) {
 		{"Meters", "What the display draws, how warm it gets, what holds"},
 		{problems, "Which limits the scene breaks in a loop, and what mends that"},
 		{"Design", "Every key of the design file"},
+		{"Probes", "Field, heat and fluid of single pixels over time"},
 		{"Save", "Picture, film, report and design as files"},
 	} {
 		check(w.button(b.label, b.hint, at[i], true, func() { w.turn(page(i)) }), page(i) == w.page)
@@ -101,6 +103,8 @@ func (w *window) buildPages(at []image.Rectangle) {
 		w.buildProblems()
 	case designPage:
 		w.buildDesign()
+	case probesPage:
+		w.buildProbes()
 	case savePage:
 		w.buildSave()
 	}
@@ -385,6 +389,9 @@ func (w *window) inkOf(i ink) color.Color {
 func (w *window) drawPage(screen *ebiten.Image) {
 	for _, t := range w.parts.text {
 		w.letters.draw(screen, t.words, t.s, t.at.X, t.at.Y, leftAt, w.inkOf(t.ink))
+	}
+	if w.page == probesPage {
+		w.drawProbes(screen)
 	}
 	if j := w.view.Judging(); j != "" && w.page == problemsPage {
 		r := w.plan.Page

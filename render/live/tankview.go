@@ -22,6 +22,7 @@ func (w *window) drawTank(screen *ebiten.Image, slow bool) {
 	w.picture.Draw(w.view)
 	w.tank.showPart(screen, w.plan.Tank, w.zoom)
 	w.drawNumbers(screen, slow)
+	w.drawMarks(screen)
 	w.drawBadge(screen)
 	if slow {
 		w.drawBar(screen)

@@ -16,7 +16,9 @@ import (
 type widgets struct {
 	root              *widget.Container
 	look              looks
-	text              []written         // on the page
+	text              []written       // on the page
+	legend            image.Rectangle // of the probes
+	charts            [len(probeCharts)]image.Rectangle
 	edit              *widget.TextInput // nil for none
 	play, loop, speed *widget.Button
 	outline           *widget.Button // on the first page alone
@@ -136,7 +138,7 @@ func (w *window) buildWidgets() {
 		}
 		return list
 	}
-	w.buildPages(row(w.plan.Pages, 58, 72, 58, 48))
+	w.buildPages(row(w.plan.Pages, 44, 66, 46, 46, 36))
 	w.ui = &ebitenui.UI{Container: p.root}
 	if w.page != metersPage {
 		return

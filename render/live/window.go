@@ -35,6 +35,7 @@ type window struct {
 	bar          canvas
 	timeline     canvas
 	strips       [2]canvas
+	curves       [len(probeCharts)]canvas
 	values       []float64 // of the overlay, per pixel
 	numbers      []string  // the same as text
 

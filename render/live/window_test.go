@@ -170,7 +170,12 @@ func lastOf(list []image.Rectangle) (r image.Rectangle) {
 // each other.
 func TestPages(t *testing.T) {
 	needScreen(t)
-	w := play(t, demo(t), 30)
+	w := play(t, demo(t), 150)
+	for _, p := range []int{27, 40} {
+		w.pointer.pixel = p
+		w.probe()
+	}
+	w.pointer.pixel = -1
 	for w.view.Judging() != "" {
 		advance(t, w, 1)
 		time.Sleep(time.Millisecond)

@@ -11,7 +11,7 @@ import (
 // Theme is the colours of charts, time line and controls: letters stand out by 4.5 to 1, what
 // tells a control from the paper by 3 to 1 (WCAG 2.1, 1.4.3 and 1.4.11).
 type Theme struct {
-	Paper, Ink, Faint, Grid, Rim, Accent, Warning color.RGBA
+	Paper, Ink, Faint, Grid, Rim, Accent, Leaf, Warning color.RGBA
 }
 
 // Button is the body of a button, at rest, under the pointer and pressed or chosen.
@@ -49,11 +49,11 @@ func luminance(c color.RGBA) float64 {
 var (
 	Light = Theme{
 		Paper: color.RGBA{250, 249, 246, 255}, Ink: color.RGBA{28, 32, 38, 255}, Faint: color.RGBA{92, 97, 105, 255},
-		Grid: color.RGBA{218, 217, 212, 255}, Rim: color.RGBA{134, 136, 138, 255}, Accent: color.RGBA{16, 92, 128, 255}, Warning: color.RGBA{176, 40, 24, 255},
+		Grid: color.RGBA{218, 217, 212, 255}, Rim: color.RGBA{134, 136, 138, 255}, Accent: color.RGBA{16, 92, 128, 255}, Leaf: color.RGBA{62, 122, 30, 255}, Warning: color.RGBA{176, 40, 24, 255},
 	}
 	Dark = Theme{
 		Paper: color.RGBA{26, 28, 33, 255}, Ink: color.RGBA{236, 235, 230, 255}, Faint: color.RGBA{164, 168, 174, 255},
-		Grid: color.RGBA{62, 66, 74, 255}, Rim: color.RGBA{118, 124, 134, 255}, Accent: color.RGBA{112, 196, 224, 255}, Warning: color.RGBA{255, 128, 104, 255},
+		Grid: color.RGBA{62, 66, 74, 255}, Rim: color.RGBA{118, 124, 134, 255}, Accent: color.RGBA{112, 196, 224, 255}, Leaf: color.RGBA{160, 208, 96, 255}, Warning: color.RGBA{255, 128, 104, 255},
 	}
 )
 
@@ -91,39 +91,62 @@ func (c *View) Span(s Strip) (low, high, limit float64) {
 	return low, high, limit
 }
 
-// DrawStrip draws a strip chart of the last minute over the whole of an image: the
-// newest point at the right edge. It does not allocate.
-func (c *View) DrawStrip(img *image.RGBA, s Strip, t Theme, scale float64) {
-	fill(img, img.Rect, t.Paper)
-	w, h := img.Rect.Dx(), img.Rect.Dy()
-	low, high, limit := c.Span(s)
-	y := func(v float64) float64 { return (1-(v-low)/(high-low))*float64(h-3) + 1.5 }
+// axes are those of a chart of the last minute over the whole of an image: the newest point
+// at the right edge.
+type axes struct {
+	img       *image.RGBA
+	low, high float64
+	scale     float64
+}
+
+func (a axes) y(v float64) float64 {
+	return (1-(v-a.low)/(a.high-a.low))*float64(a.img.Rect.Dy()-3) + 1.5
+}
+
+// draw draws the grid, and a limit across it where there is one.
+func (a axes) draw(limit float64, t Theme) {
+	fill(a.img, a.img.Rect, t.Paper)
+	w, h := a.img.Rect.Dx(), a.img.Rect.Dy()
 	for k := range 5 {
 		at := float64(k) / 4
-		fill(img, image.Rect(0, int(at*float64(h-1)), w, int(at*float64(h-1))+1), t.Grid)
+		fill(a.img, image.Rect(0, int(at*float64(h-1)), w, int(at*float64(h-1))+1), t.Grid)
 	}
 	for k := range 7 {
 		at := int(float64(k) / 6 * float64(w-1))
-		fill(img, image.Rect(at, 0, at+1, h), t.Grid)
+		fill(a.img, image.Rect(at, 0, at+1, h), t.Grid)
 	}
 	if !math.IsNaN(limit) {
-		for x := 0; x < w; x += int(10 * scale) {
-			stroke(img, float64(x), y(limit), float64(x)+6*scale, y(limit), 1.4*scale, t.Warning)
+		for x := 0; x < w; x += int(10 * a.scale) {
+			stroke(a.img, float64(x), a.y(limit), float64(x)+6*a.scale, a.y(limit), 1.4*a.scale, t.Warning)
 		}
 	}
-	n := c.history.Len()
+}
+
+// curve draws the newest n points.
+func (a axes) curve(n int, at func(i int) float64, c color.RGBA) {
 	var px, py float64
 	for i := range n {
+		x, y := float64(a.img.Rect.Dx()-1)*(1-float64(n-1-i)/float64(historyLen-1)), a.y(at(i))
+		if i > 0 {
+			stroke(a.img, px, py, x, y, 1.6*a.scale, c)
+		}
+		px, py = x, y
+	}
+}
+
+// DrawStrip draws a strip chart of the last minute over the whole of an image. It does not
+// allocate.
+func (c *View) DrawStrip(img *image.RGBA, s Strip, t Theme, scale float64) {
+	low, high, limit := c.Span(s)
+	a := axes{img, low, high, scale}
+	a.draw(limit, t)
+	a.curve(c.history.Len(), func(i int) float64 {
 		p, k := c.history.At(i)
 		if s == HeatStrip {
-			p = k - field.ZeroCelsius
+			return k - field.ZeroCelsius
 		}
-		x := float64(w-1) * (1 - float64(n-1-i)/float64(historyLen-1))
-		if i > 0 {
-			stroke(img, px, py, x, y(p), 1.6*scale, t.Accent)
-		}
-		px, py = x, y(p)
-	}
+		return p
+	}, t.Accent)
 }
 
 // DrawTimeline draws the scene's time line over the whole of an image: how much of

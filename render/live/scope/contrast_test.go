@@ -24,7 +24,7 @@ func TestContrast(t *testing.T) {
 	for name, th := range map[string]Theme{"light": Light, "dark": Dark} {
 		rest, hover, on := th.Button()
 		for what, on := range map[string][2]color.RGBA{
-			"ink": {th.Ink, th.Paper}, "faint": {th.Faint, th.Paper}, "warning": {th.Warning, th.Paper}, "accent": {th.Accent, th.Paper},
+			"ink": {th.Ink, th.Paper}, "faint": {th.Faint, th.Paper}, "warning": {th.Warning, th.Paper}, "accent": {th.Accent, th.Paper}, "leaf": {th.Leaf, th.Paper},
 			"button": {th.Ink, rest}, "button under the pointer": {th.Ink, hover}, "chosen button": {th.Ink, on},
 		} {
 			if c := contrast(on[0], on[1]); c < 4.5 {

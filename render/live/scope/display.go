@@ -66,27 +66,27 @@ func (v *panel) measure() error {
 		return err
 	}
 	for i := range v.bias {
-		v.bias[i] = v.middle(plane, i)
+		v.bias[i] = v.middle(plane.Bz, i)
 	}
 	first := d.Pixel(d.Grid.Rows/2, d.Grid.Cols/2)
 	currents.Mean[first] = 1
 	if err := v.grid.FieldInto(plane, currents); err != nil {
 		return err
 	}
-	v.own = v.middle(plane, first) - v.bias[first]
+	v.own = v.middle(plane.Bz, first) - v.bias[first]
 	return nil
 }
 
-// middle is the axial field over the middle of a pixel: the mean of the one to four
-// samples nearest to it.
-func (v *panel) middle(p *grid.Plane, pixel int) float64 {
-	cols := v.grid.Design.Grid.Cols
-	i, j := p.Raster.Cell(pixel/cols, pixel%cols)
-	low, high := (p.Raster.Samples-1)/2, p.Raster.Samples/2
+// middle is a field over the middle of a pixel: the mean of the one to four samples nearest
+// to it.
+func (v *panel) middle(samples []float64, pixel int) float64 {
+	cols, r := v.grid.Design.Grid.Cols, v.grid.Raster
+	i, j := r.Cell(pixel/cols, pixel%cols)
+	low, high := (r.Samples-1)/2, r.Samples/2
 	sum := 0.0
 	for _, a := range [2]int{low, high} {
 		for _, b := range [2]int{low, high} {
-			sum += p.Bz[(i+a)*p.Raster.Cols+j+b]
+			sum += samples[(i+a)*r.Cols+j+b]
 		}
 	}
 	return sum / 4
@@ -96,7 +96,7 @@ func (v *panel) middle(p *grid.Plane, pixel int) float64 {
 // its own coil makes at full current.
 func (v *View) foreign(pixel int) float64 {
 	own := v.own * v.pixels[pixel].Average
-	return (v.middle(v.plane, pixel) - v.bias[pixel] - own) / (v.own * v.grid.Pixel.FullCurrent)
+	return (v.middle(v.plane.Bz, pixel) - v.bias[pixel] - own) / (v.own * v.grid.Pixel.FullCurrent)
 }
 
 // inherit takes over heat and fluid from the display shown before, as far as they

@@ -15,22 +15,26 @@ const (
 type History struct {
 	power, heat [historyLen]float64 // W average, K hottest coil
 	next, count int
+	points      int     // in all
 	energy      float64 // J since the last point
 	hottest     float64 // K since then
 	time        float64 // s since then
 }
 
-func (h *History) add(e player.Entry, dt float64) {
+// add reports whether there is one more point.
+func (h *History) add(e player.Entry, dt float64) bool {
 	h.energy += e.SupplyPower * dt
 	h.hottest = max(h.hottest, e.Hottest)
 	h.time += dt
 	if h.time < historyStep-shortest {
-		return
+		return false
 	}
 	h.power[h.next], h.heat[h.next] = h.energy/h.time, h.hottest
 	h.next = (h.next + 1) % historyLen
 	h.count = min(h.count+1, historyLen)
+	h.points++
 	h.energy, h.hottest, h.time = 0, 0, 0
+	return true
 }
 
 // Len is the number of points, at most 240.

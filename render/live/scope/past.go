@@ -153,6 +153,7 @@ func (c *Scope) travel() error {
 		}
 		c.clock, c.frame, c.entry, c.totals, c.history = i.clock, i.frame, i.entry, i.totals, i.history
 		c.past.last = c.past.of(c.clock)
+		clear(c.traces.most)
 		copy(c.levels, i.moment.Levels)
 		c.version++
 		c.refer()

@@ -34,6 +34,8 @@ type Scope struct {
 	pauseAt float64 // s of clock at which a single step ends; +Inf for none
 
 	past   past
+	traces traces
+	probed []int // pixels with a probe
 	canvas canvas
 	tuning tuning
 	judge  judge
@@ -60,10 +62,12 @@ func (c *Scope) show(v *display, s scenes.Scene) {
 	if n := v.made.grid.Design.Pixels(); n != len(c.levels) {
 		c.levels = make([]float64, n)
 		c.canvas = newCanvas(n)
+		c.probed = nil
 	}
 	c.display, c.panel = v, v.made
 	c.entry = c.unplayed()
 	c.totals = totals{}
+	c.untrace()
 	c.play(s)
 	c.remix()
 	c.refer()
@@ -165,10 +169,10 @@ func (c *Scope) step(dt float64) error {
 	c.entry = e
 	c.played += dt
 	c.totals.add(e, dt)
-	c.history.add(e, dt)
 	c.version++
 	err = c.player.Move(0, dt, c.tank.Step)
 	c.refer()
+	c.trace(c.history.add(e, dt))
 	return err
 }
 

@@ -73,6 +73,7 @@ func (c *Scope) Rest() error {
 		return err
 	}
 	c.totals, c.history, c.entry = totals{}, History{}, c.unplayed()
+	c.untrace()
 	c.failure = ""
 	c.forget()
 	c.jump(0)

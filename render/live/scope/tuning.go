@@ -174,6 +174,7 @@ func (c *Scope) take(o outcome) error {
 		c.tuning.retune = false
 		c.show(o.display, *o.scene)
 		c.history = History{}
+		c.untrace()
 	case o.display != nil && o.scene != nil:
 		c.show(o.display, *o.scene)
 	case o.scene != nil:

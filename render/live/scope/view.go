@@ -29,6 +29,7 @@ type View struct {
 	entry   player.Entry
 	totals  totals
 	history History
+	probing []Probe
 	version int // counts what a picture depends on
 	lens    *lens
 
@@ -89,6 +90,7 @@ func (c *Scope) Copy(to *View) {
 	to.pixels = append(old.pixels[:0], c.pixels...)
 	to.states = append(old.states[:0], c.states...)
 	to.controls = append(old.controls[:0], c.controls...)
+	to.probing = c.probes(old.probing)
 	to.entry.Failing = append(old.entry.Failing[:0], c.entry.Failing...)
 	to.entry.FalseOn = append(old.entry.FalseOn[:0], c.entry.FalseOn...)
 	to.plane = old.plane

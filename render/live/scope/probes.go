@@ -1,0 +1,151 @@
+package scope
+
+import (
+	"image"
+	"image/color"
+	"math"
+	"slices"
+
+	"lodegrid/field"
+)
+
+// MostProbes is how many pixels can be probed at once.
+const MostProbes = 3
+
+// Probe is what a pixel went through in the last minute, the oldest first, a point each
+// quarter of a second of simulated time.
+type Probe struct {
+	Pixel  int
+	values [probed][]float64
+}
+
+// Probed is one of the quantities that a probe follows.
+type Probed int
+
+// The quantities.
+const (
+	ProbedField Probed = iota // mT over the pixel's middle, the most since the point before
+	ProbedCoil                // °C
+	ProbedFluid               // % of its drop's place that the fluid fills
+	probed      = iota
+)
+
+// traces keep the last minute of all pixels, so that a probe has a past when it is put
+// somewhere. Point n of History is kept at n modulo historyLen.
+type traces struct {
+	values [probed][]float32 // historyLen × pixels, as in Probe
+	most   []float32         // mT since the last point
+	from   int               // the first point that is there
+}
+
+// trace follows all pixels through a step; point tells that the history has one more.
+func (c *Scope) trace(point bool) {
+	t, n := &c.traces, len(c.levels)
+	if len(t.most) != n {
+		t.most = make([]float32, n)
+		for q := range t.values {
+			t.values[q] = make([]float32, historyLen*n)
+		}
+	}
+	for i := range t.most {
+		t.most[i] = max(t.most[i], float32(1e3*c.middle(c.plane.Abs, i)))
+	}
+	if !point {
+		return
+	}
+	at, cols := (c.history.points-1)%historyLen*n, c.grid.Design.Grid.Cols
+	copy(t.values[ProbedField][at:], t.most)
+	clear(t.most)
+	for i := range n {
+		t.values[ProbedCoil][at+i] = float32(c.coils[i] - field.ZeroCelsius)
+		t.values[ProbedFluid][at+i] = float32(100 * c.tank.Covered(i/cols, i%cols))
+	}
+	t.from = max(min(t.from, c.history.points-1), c.history.points-historyLen) // time may have been put back before what is kept
+}
+
+// untrace forgets what the pixels went through, for that was another display.
+func (c *Scope) untrace() { c.traces = traces{from: c.history.points} }
+
+// Probe puts a probe on a pixel, or takes it away; the oldest goes where there are too many.
+func (c *Scope) Probe(pixel int) {
+	if k := slices.Index(c.probed, pixel); k >= 0 {
+		c.probed = slices.Delete(c.probed, k, k+1)
+	} else if c.probed = append(c.probed, pixel); len(c.probed) > MostProbes {
+		c.probed = slices.Delete(c.probed, 0, 1)
+	}
+	c.version++
+}
+
+// Unprobe takes all probes away.
+func (c *Scope) Unprobe() {
+	c.probed = c.probed[:0]
+	c.version++
+}
+
+// probes are the probes with their last minute, in the memory of others.
+func (c *Scope) probes(to []Probe) []Probe {
+	for len(to) < len(c.probed) {
+		to = append(to, Probe{})
+	}
+	to = to[:len(c.probed)]
+	n := len(c.levels)
+	for k, pixel := range c.probed {
+		p := &to[k]
+		p.Pixel = pixel
+		for q := range p.values {
+			p.values[q] = p.values[q][:0]
+			for i := c.traces.from; i < c.history.points; i++ {
+				p.values[q] = append(p.values[q], float64(c.traces.values[q][i%historyLen*n+pixel]))
+			}
+		}
+	}
+	return to
+}
+
+// Now is the newest value, NaN where there is none yet.
+func (p Probe) Now(q Probed) float64 {
+	if n := len(p.values[q]); n > 0 {
+		return p.values[q][n-1]
+	}
+	return math.NaN()
+}
+
+// Probes are the probes in the order they were put.
+func (c *View) Probes() []Probe { return c.probing }
+
+// Probe is the colour of a probe's curves.
+func (t Theme) Probe(k int) color.RGBA { return [MostProbes]color.RGBA{t.Accent, t.Ink, t.Leaf}[k] }
+
+// ProbeSpan is the range of a chart of the probes, and the limit across it, NaN for none.
+func (c *View) ProbeSpan(q Probed) (low, high, limit float64) {
+	if q == ProbedFluid {
+		return 0, 100, math.NaN()
+	}
+	least := 0.1
+	if q == ProbedCoil {
+		least = 1
+		low = math.Floor((c.grid.Design.Heat.Ambient-field.ZeroCelsius)/5) * 5
+		limit = c.grid.Design.Limits.Board - field.ZeroCelsius
+	}
+	top := low + least
+	for _, p := range c.probing {
+		for _, v := range p.values[q] {
+			top = max(top, v)
+		}
+	}
+	high = low + ceil(1.08*(top-low))
+	if limit <= low || limit > high {
+		limit = math.NaN()
+	}
+	return low, high, limit
+}
+
+// DrawProbes draws a chart of the probes' last minute over the whole of an image.
+func (c *View) DrawProbes(img *image.RGBA, q Probed, t Theme, scale float64) {
+	low, high, limit := c.ProbeSpan(q)
+	a := axes{img, low, high, scale}
+	a.draw(limit, t)
+	for k, p := range c.probing {
+		a.curve(len(p.values[q]), func(i int) float64 { return p.values[q][i] }, t.Probe(k))
+	}
+}

@@ -1,0 +1,76 @@
+package scope
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"lodegrid/field"
+)
+
+// A probe has the last minute of its pixel, wherever it is put and whenever: what the display
+// showed at each point's time, with the largest field since the point before. Time put back
+// takes it along.
+func TestProbes(t *testing.T) {
+	c := newScope(t, 6, 4)
+	const pixel = 18
+	v := &View{}
+	var want [probed][]float64
+	most, last := 0.0, 0
+	for range 130 {
+		tick(t, c)
+		c.Copy(v)
+		most = max(most, 1e3*v.middle(v.plane.Abs, pixel))
+		if n := v.history.Len(); n > last {
+			want[ProbedField] = append(want[ProbedField], most)
+			want[ProbedCoil] = append(want[ProbedCoil], v.coils[pixel]-field.ZeroCelsius)
+			want[ProbedFluid] = append(want[ProbedFluid], 100*c.tank.Covered(3, 0))
+			most, last = 0, n
+		}
+	}
+	if last < 8 {
+		t.Fatalf("%d points in 130 ticks", last)
+	}
+	same := func(when string, n int) {
+		t.Helper()
+		c.Copy(v)
+		for q, w := range want {
+			if d := float64(0); !slices.EqualFunc(v.Probes()[0].values[q], w[:n], func(a, b float64) bool {
+				d = max(d, math.Abs(a-b))
+				return math.Abs(a-b) <= 1e-3*math.Abs(b)+1e-4
+			}) {
+				t.Errorf("%s: quantity %d: %v, want %v (off by %g)", when, q, v.Probes()[0].values[q], w[:n], d)
+			}
+		}
+	}
+	c.Probe(pixel)
+	same("put late", last)
+	if low, high := slices.Min(want[ProbedFluid]), slices.Max(want[ProbedFluid]); high-low < 5 {
+		t.Errorf("the pixel's fluid stays at %g to %g %%: this checks nothing", low, high)
+	}
+	if a, b, limit := v.ProbeSpan(ProbedCoil); !(a <= slices.Min(want[ProbedCoil]) && b > slices.Max(want[ProbedCoil])) || limit == limit && limit > b {
+		t.Errorf("coil from %g to %g, limit %g", a, b, limit)
+	}
+	c.playing = false
+	c.Seek(1.3)
+	arrive(t, c)
+	same("put back", 5)
+	c.Seek(130.0 / TicksPerSecond)
+	arrive(t, c)
+	same("and forth", last)
+	for _, p := range []int{1, 2, 3} {
+		c.Probe(p)
+	}
+	c.Probe(2)
+	c.Copy(v)
+	if p := v.Probes(); len(p) != 2 || p[0].Pixel != 1 || p[1].Pixel != 3 {
+		t.Errorf("after a fourth and one taken away: %v", p)
+	}
+	if err := c.Rest(); err != nil {
+		t.Fatal(err)
+	}
+	c.Copy(v)
+	if now := v.Probes()[0].Now(ProbedField); now == now {
+		t.Errorf("%g mT after a start from rest", now)
+	}
+}

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"fmt"
-	"io"
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
@@ -135,17 +134,6 @@ func (j *job) carry(ctx context.Context, asked bool) error {
 		j.design = r.Player.Grid().Design
 	}
 	return nil
-}
-
-// played is the scene of a design as a window plays it: with its drops carried where it asks
-// for that.
-func (f *sceneFlags) played(ctx context.Context, d design.Design) (scenes.Scene, error) {
-	s, err := f.open(ctx, d)
-	j := &job{streams: streams{out: io.Discard, err: io.Discard}, design: d, scene: s}
-	if err == nil {
-		err = j.carry(ctx, d.Scene.Carry)
-	}
-	return j.scene, err
 }
 
 // again plans a job's scene for designs that differ from the one it was planned for, as r

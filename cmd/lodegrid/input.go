@@ -4,8 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
+	"lodegrid/render/live/scope"
 	"os"
 	"path/filepath"
 	"slices"
@@ -144,16 +144,16 @@ func (s source) make(ctx context.Context, d design.Design) (made scenes.Scene, e
 }
 
 // open finds and opens the scene for a design, and plans its moves where the design says so.
-func (f *sceneFlags) open(ctx context.Context, d design.Design) (scenes.Scene, error) {
+func (f *sceneFlags) open(ctx context.Context, d design.Design) (scope.Pictures, error) {
 	s, err := f.source(d)
 	if err != nil {
-		return scenes.Scene{}, err
+		return scope.Pictures{}, err
 	}
-	j := job{design: d, streams: streams{err: io.Discard}}
+	j := jobOf(d, scope.Pictures{})
 	if j.scene, err = s.open(ctx, d); err == nil {
 		err = j.carry(ctx, d.Scene.Carry)
 	}
-	return j.scene, err
+	return j.pictures(), err
 }
 
 // blame tells a mistake on the command line from one in the design.

@@ -29,14 +29,21 @@ func window() error {
 	flags, _ := newFlagSet(command{name: "web", reads: designAndScene, setup: func(*flagSet) body { return nil }}) // none is given
 	ctx, start := context.Background(), js.Global().Get("lodegridStart")
 	text, levels := start.Get("design").String(), start.Get("scene").String()
-	o := live.Options{SceneFor: flags.scene.played, Film: filmTo, Report: reportTo}
+	o := live.Options{SceneFor: flags.scene.open, Carry: carry, Film: filmTo, Report: reportTo}
 	var err error
 	if o.Design, err = design.Read("design.toml", strings.NewReader(text)); err != nil {
 		return err
 	}
 	g := o.Design.Grid
-	if o.Scene, err = table.ReadCSV(ctx, strings.NewReader(levels), "levels.txt", g.Rows, g.Cols, read.DefaultOptions().Limits); err != nil {
+	if o.Scene.Scene, err = table.ReadCSV(ctx, strings.NewReader(levels), "levels.txt", g.Rows, g.Cols, read.DefaultOptions().Limits); err != nil {
 		return err
+	}
+	if text := start.Get("wanted").String(); text != "" {
+		s, err := table.ReadCSV(ctx, strings.NewReader(text), "wanted.txt", g.Rows, g.Cols, read.DefaultOptions().Limits)
+		if err != nil {
+			return err
+		}
+		o.Scene.Wanted = &s
 	}
 	o.Scene.Name = start.Get("name").String()
 	// What was changed and painted is kept by the browser, for this design and scene.

@@ -9,6 +9,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/render/live"
+	"lodegrid/render/live/scope"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 )
@@ -30,7 +31,8 @@ display, use lodegrid film.`,
 			f.IntVar(&o.Width, "width", 0, "width of the window in pixels (default 1280)")
 			f.IntVar(&o.Height, "height", 0, "height of the window in pixels (default 800)")
 			return func(ctx context.Context, j *job) error {
-				o.Design, o.Scene, o.SceneFor = j.design, j.scene, f.scene.played // a dropped design is played as the flags say
+				o.Design, o.Scene = j.design, j.pictures()
+				o.SceneFor, o.Carry = f.scene.open, carry // a dropped design is played as the flags say
 				o.Film, o.Report = filmTo, reportTo
 				if shot.Asked() {
 					o.Shot = func(img image.Image) error {
@@ -43,10 +45,27 @@ display, use lodegrid film.`,
 	}
 }
 
+// jobOf is a job without a word on what a window plays.
+func jobOf(d design.Design, s scope.Pictures) *job {
+	return &job{streams: streams{out: io.Discard, err: io.Discard}, design: d, scene: s.Scene, wanted: s.Wanted, plan: s.Plan}
+}
+
+// pictures are a job's scene as a window plays it.
+func (j *job) pictures() scope.Pictures {
+	return scope.Pictures{Scene: j.scene, Wanted: j.wanted, Plan: j.plan}
+}
+
+// carry plans the moves of a scene for a design that asks for them.
+func carry(ctx context.Context, d design.Design, s scenes.Scene) (scope.Pictures, error) {
+	j := jobOf(d, scope.Pictures{Scene: s.Faster(d.Scene.Speed)})
+	err := j.carry(ctx, d.Scene.Carry)
+	return j.pictures(), err
+}
+
 // filmTo films a scene on a design as lodegrid film does.
-func filmTo(ctx context.Context, d design.Design, s scenes.Scene, to io.Writer) error {
+func filmTo(ctx context.Context, d design.Design, s scope.Pictures, to io.Writer) error {
 	quiet := streams{out: io.Discard, err: io.Discard}
-	f, err := newFilm(ctx, &job{streams: quiet, design: d, scene: s}, filmOverlay, filmWidth, filmFPS, player.DefaultCells)
+	f, err := newFilm(ctx, jobOf(d, s), filmOverlay, filmWidth, filmFPS, player.DefaultCells)
 	if err != nil {
 		return err
 	}
@@ -54,8 +73,8 @@ func filmTo(ctx context.Context, d design.Design, s scenes.Scene, to io.Writer) 
 }
 
 // reportTo writes the report on a design with its scene as lodegrid report does.
-func reportTo(ctx context.Context, d design.Design, s scenes.Scene, to io.Writer) error {
-	doc, err := report(ctx, &job{streams: streams{out: io.Discard, err: io.Discard}, design: d, scene: s}, true)
+func reportTo(ctx context.Context, d design.Design, s scope.Pictures, to io.Writer) error {
+	doc, err := report(ctx, jobOf(d, s), true)
 	if err != nil {
 		return err
 	}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"lodegrid/array/design/trial"
+	"lodegrid/render/live/scope"
 	"lodegrid/scenes"
 )
 
@@ -15,7 +16,7 @@ func TestWindowsFilmAndReport(t *testing.T) {
 	d := trial.Design(t)
 	lit := make([]float64, d.Pixels())
 	lit[0] = 1
-	s := scenes.Scene{Name: "one", Rows: d.Grid.Rows, Cols: d.Grid.Cols, Frames: []scenes.Frame{{Levels: lit, Duration: 0.5}}}
+	s := scope.Pictures{Scene: scenes.Scene{Name: "one", Rows: d.Grid.Rows, Cols: d.Grid.Cols, Frames: []scenes.Frame{{Levels: lit, Duration: 0.5}}}}
 	var film, page bytes.Buffer
 	if err := filmTo(t.Context(), d, s, &film); err != nil {
 		t.Fatal(err)

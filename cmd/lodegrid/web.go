@@ -74,7 +74,7 @@ by --wasm-exec.`,
 }
 
 // webFiles are the names of the page's files in its folder.
-var webFiles = regexp.MustCompile(`^(index\.html|page\.css|start\.js|wasm_exec\.js|licences\.txt|design\.toml|levels\.txt|lodegrid\.wasm(\.gz)?)$`)
+var webFiles = regexp.MustCompile(`^(index\.html|page\.css|start\.js|wasm_exec\.js|licences\.txt|design\.toml|(levels|wanted)\.txt|lodegrid\.wasm(\.gz)?)$`)
 
 // write puts the page's files into a folder.
 func (p page) write(out *output.Target) error {

@@ -77,8 +77,12 @@ func webPage(ctx context.Context, j *job, wasm, glue string) (page, error) {
 	if err != nil {
 		return nil, err
 	}
-	var scene bytes.Buffer
-	if err := table.WriteCSV(ctx, &scene, j.scene); err != nil {
+	var scene, wanted bytes.Buffer
+	err = table.WriteCSV(ctx, &scene, j.scene)
+	if err == nil && j.wanted != nil {
+		err = table.WriteCSV(ctx, &wanted, *j.wanted)
+	}
+	if err != nil {
 		return nil, fmt.Errorf("writing the scene for the page: %w", err)
 	}
 	index := bytes.Replace(webIndex, []byte("<title>lodegrid"), []byte("<title>"+html.EscapeString(j.design.Name)+" – lodegrid"), 1)
@@ -87,6 +91,7 @@ func webPage(ctx context.Context, j *job, wasm, glue string) (page, error) {
 		{"index.html", "text/html; charset=utf-8", index},
 		{"design.toml", "text/plain; charset=utf-8", j.design.Marshal()},
 		{"levels.txt", "text/plain; charset=utf-8", scene.Bytes()},
+		{"wanted.txt", "text/plain; charset=utf-8", wanted.Bytes()}, // empty where the levels are what is to be seen
 		{"page.css", "text/css; charset=utf-8", webStyle},
 		{"start.js", "text/javascript; charset=utf-8", webStart},
 		{"licences.txt", "text/plain; charset=utf-8", licences},

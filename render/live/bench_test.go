@@ -42,7 +42,7 @@ func BenchmarkWindow(b *testing.B) {
 	if s, err = m.Scene(context.Background(), s); err != nil {
 		b.Fatal(err)
 	}
-	w, err := newWindow(b.Context(), Options{Design: d, Scene: s})
+	w, err := newWindow(b.Context(), Options{Design: d, Scene: scope.Pictures{Scene: s}})
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -8,7 +8,6 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/design/trial"
 	"lodegrid/render/live/scope"
-	"lodegrid/scenes"
 )
 
 // settle lets a window play until what was asked is computed.
@@ -64,7 +63,7 @@ func TestKeptComesBack(t *testing.T) {
 
 	before := slices.Clone(state)
 	w.do(func(c *scope.Scope) {
-		c.Open(func() (*design.Design, scenes.Scene, error) {
+		c.Open(func() (*design.Design, scope.Pictures, error) {
 			d := trial.Design(t, "name=another")
 			s, err := o.sceneFor(t.Context(), d)
 			return &d, s, err

@@ -21,7 +21,7 @@ var ErrNoDisplay = errors.New("there is no display to open a window on; `lodegri
 // Options say what the window shows.
 type Options struct {
 	Design design.Design
-	Scene  scenes.Scene
+	Scene  scope.Pictures
 
 	Shot   func(image.Image) error // takes a picture of the window, after which Run returns; nil for none
 	ShotAt time.Duration           // time of the scene played before that picture
@@ -39,11 +39,13 @@ type Options struct {
 
 	// OpenDesign reads a design file that was dropped on the window, and SceneFor the
 	// scene that goes with a design. OpenScene reads a dropped picture, animation, sound
-	// or table as a scene for a design. Nil takes the design's and the scene's usual
-	// readers. They are called on another goroutine.
+	// or table as a scene for a design, and Carry plans its moves where the design has its
+	// drops carried. Nil takes the design's and the scene's usual readers, and carries
+	// nothing. They are called on another goroutine.
 	OpenDesign func(name string, data []byte) (design.Design, error)
-	SceneFor   func(ctx context.Context, d design.Design) (scenes.Scene, error)
+	SceneFor   scope.Scenes
 	OpenScene  func(ctx context.Context, name string, data []byte, d design.Design) (scenes.Scene, error)
+	Carry      func(ctx context.Context, d design.Design, s scenes.Scene) (scope.Pictures, error)
 
 	// Film and Report make what their names say of a design with its scene, beside the
 	// window; nil where there is none.

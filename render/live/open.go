@@ -48,26 +48,35 @@ func (w *window) open() {
 // present design.
 func (w *window) loader(files fs.FS, name string, folder bool) scope.Loader {
 	ctx, o, present := w.ctx, w.options, w.view.Design()
-	return func() (*design.Design, scenes.Scene, error) {
+	return func() (*design.Design, scope.Pictures, error) {
 		if folder {
 			s, err := read.Folder(ctx, files, name, name, present.Grid.Rows, present.Grid.Cols, sceneOptions(present))
-			return nil, s, err
+			return o.carried(ctx, present, s, err)
 		}
 		data, err := readDropped(files, name)
 		if err != nil {
-			return nil, scenes.Scene{}, err
+			return nil, scope.Pictures{}, err
 		}
 		if !strings.EqualFold(path.Ext(name), ".toml") {
 			s, err := o.readScene(ctx, name, data, present)
-			return nil, s, err
+			return o.carried(ctx, present, s, err)
 		}
 		d, err := o.readDesign(name, data)
 		if err != nil {
-			return nil, scenes.Scene{}, err
+			return nil, scope.Pictures{}, err
 		}
 		s, err := o.sceneFor(ctx, d)
 		return &d, s, err
 	}
+}
+
+// carried is a scene that was read for a design, as a loader gives it.
+func (o Options) carried(ctx context.Context, d design.Design, s scenes.Scene, err error) (*design.Design, scope.Pictures, error) {
+	if err != nil || o.Carry == nil {
+		return nil, scope.Pictures{Scene: s}, err
+	}
+	p, err := o.Carry(ctx, d, s)
+	return nil, p, err
 }
 
 func readDropped(files fs.FS, name string) ([]byte, error) {
@@ -119,10 +128,15 @@ func (o Options) readScene(ctx context.Context, name string, data []byte, d desi
 }
 
 // sceneFor is the scene that a design names itself.
-func (o Options) sceneFor(ctx context.Context, d design.Design) (scenes.Scene, error) {
+func (o Options) sceneFor(ctx context.Context, d design.Design) (scope.Pictures, error) {
 	if o.SceneFor != nil {
 		return o.SceneFor(ctx, d)
 	}
+	s, err := usualScene(ctx, d)
+	return scope.Pictures{Scene: s}, err
+}
+
+func usualScene(ctx context.Context, d design.Design) (scenes.Scene, error) {
 	p, err := generate.Defaults(d.Scene.Kind, d.Grid.Rows, d.Grid.Cols)
 	if err != nil {
 		return scenes.Scene{}, fmt.Errorf("the scene of design %q: %w", d.Name, err)

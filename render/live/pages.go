@@ -15,7 +15,6 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/render"
 	"lodegrid/render/live/scope"
-	"lodegrid/scenes"
 )
 
 // page is one of the things that the right column shows.
@@ -327,7 +326,7 @@ func (w *window) buildSave() {
 }
 
 // maker makes a file of a design with its scene.
-type maker = func(ctx context.Context, d design.Design, s scenes.Scene, to io.Writer) error
+type maker = func(ctx context.Context, d design.Design, s scope.Pictures, to io.Writer) error
 
 // saveMade has a file made beside the window; Esc ends that.
 func (w *window) saveMade(name, ext string, how maker) {

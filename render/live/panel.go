@@ -49,7 +49,7 @@ func (w *window) drawPanel(screen *ebiten.Image) {
 	})
 	w.fact(screen, &y, "Lit pixels losing their drop", fmt.Sprintf("%d of %d", m.Failing, m.Lit), w.alarm(m.Failing > 0))
 	w.fact(screen, &y, "Dark pixels keeping a drop", fmt.Sprint(m.FalseOn), w.alarm(m.FalseOn > 0))
-	w.fact(screen, &y, "Lit pixels the fluid is on", fmt.Sprintf("%d of %d", m.Shown, m.Lit), w.alarm(m.Bare()))
+	w.fact(screen, &y, "Wanted pixels the fluid is on", fmt.Sprintf("%d of %d", m.Shown, m.Wanted), w.alarm(m.Bare()))
 	words, wrong, known := w.view.Verdict()
 	verdict := w.view.Judging()
 	verdict = strings.TrimPrefix(verdict, "being ")

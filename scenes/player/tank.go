@@ -26,6 +26,7 @@ type Tank struct {
 	tank *tank.Tank
 	grid *grid.Grid
 	own  *ownfield.Field
+	drop grid.Drop
 	// share is the fluid's share of the raster's squares; down and across tell what of these
 	// a cell covers.
 	share        []float64
@@ -66,7 +67,7 @@ func NewTank(g *grid.Grid, cells int, substep float64) (*Tank, error) {
 	if err != nil {
 		return nil, fmt.Errorf("building the tank: %w", err)
 	}
-	b := &Tank{tank: t, grid: g, share: make([]float64, g.Raster.Len())}
+	b := &Tank{tank: t, grid: g, drop: g.Drop(), share: make([]float64, g.Raster.Len())}
 	b.down, b.across = overlaps(p.Rows, g.Raster.Rows), overlaps(p.Cols, g.Raster.Cols)
 	// It takes no longer than the grid that is there already.
 	b.own, err = ownfield.New(context.Background(), g)
@@ -245,7 +246,7 @@ func (b *Tank) Fraction() []float64 { return b.tank.Fraction() }
 // Covered is how full of fluid the place of a pixel's reference drop is, 0…1: 1 when
 // a whole drop rests there.
 func (b *Tank) Covered(row, col int) float64 {
-	at, drop := b.grid.Center(row, col), b.grid.Drop()
+	at, drop := b.grid.Center(row, col), b.drop
 	return min(b.tank.VolumeIn(at.X, at.Y, drop.Diameter/2)/drop.Volume, 1)
 }
 

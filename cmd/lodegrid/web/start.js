@@ -76,12 +76,12 @@ async function start() {
   words.textContent = "Loading the program…";
   if (typeof WebAssembly !== "object") throw new Error("this browser has no WebAssembly");
   const go = new Go();
-  const texts = Promise.all(["design.toml", "levels.txt"].map(async (name) => (await get(name)).text()));
+  const texts = Promise.all(["design.toml", "levels.txt", "wanted.txt"].map(async (name) => (await get(name)).text()));
   const loaded = await WebAssembly.instantiateStreaming(program(), go.importObject);
-  const [design, scene] = await texts;
+  const [design, scene, wanted] = await texts;
   let store = null; // a browser that keeps nothing throws on the way to it
   try { store = localStorage; } catch { }
-  globalThis.lodegridStart = { design, scene, name: document.body.dataset.scene, store };
+  globalThis.lodegridStart = { design, scene, wanted, name: document.body.dataset.scene, store };
   holdTouches();
   words.textContent = "Computing the display…";
   bar.removeAttribute("value");

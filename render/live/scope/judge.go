@@ -10,7 +10,6 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/render"
-	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/verdict"
 )
@@ -91,7 +90,7 @@ func (c *Scope) rejudge() {
 func noVerdict(why string) judged { return judged{words: []string{"No verdict: " + why}, wrong: true} }
 
 // reach judges a scene on a grid.
-func reach(ctx context.Context, g *grid.Grid, s scenes.Scene, how *progress) (out judged) {
+func reach(ctx context.Context, g *grid.Grid, s Pictures, how *progress) (out judged) {
 	defer func() {
 		if r := recover(); r != nil {
 			out = noVerdict(fmt.Sprintf("judging failed: %v", r))
@@ -101,7 +100,8 @@ func reach(ctx context.Context, g *grid.Grid, s scenes.Scene, how *progress) (ou
 	if err != nil {
 		return noVerdict(err.Error())
 	}
-	v, err := verdict.Judge(ctx, p, s, verdict.Watch{
+	v, err := verdict.Judge(ctx, p, s.Scene, verdict.Watch{
+		Wanted: s.Wanted, Plan: s.Plan,
 		Entry: func(player.Entry, *grid.Plane) { how.frames.Add(1); breathe() },
 		Trial: func() { how.trials.Add(1); breathe() },
 	})

@@ -48,6 +48,7 @@ type Meters struct {
 	Touch, TouchEver, TouchLimit  float64 // K, hottest surface a hand can reach
 
 	Lit              int // pixels meant to hold a drop
+	Wanted           int // pixels that are to be seen
 	Shown            int // of them those that the tank's fluid is on now
 	Failing, FalseOn int // lit pixels that lose theirs, dark ones that keep one
 	HoldLimit        float64
@@ -66,7 +67,7 @@ func (c *View) Meters() Meters {
 		HotPlace:   extent.PlaceOf(c.entry.HottestPixel, d.Grid.Cols),
 		BoardLimit: d.Limits.Board,
 		Touch:      max(c.entry.Touch, d.Heat.Ambient), TouchEver: max(c.totals.touch, c.entry.Touch, d.Heat.Ambient), TouchLimit: d.Limits.Touch,
-		Lit: c.entry.Lit, Shown: c.shown, Failing: len(c.entry.Failing), FalseOn: len(c.entry.FalseOn),
+		Lit: c.entry.Lit, Wanted: c.want, Shown: c.shown, Failing: len(c.entry.Failing), FalseOn: len(c.entry.FalseOn),
 		HoldLimit: d.Limits.Hold, FalseOnLimit: d.Limits.FalseOn, ShownLimit: d.Limits.Shown,
 	}
 	m.AveragePower, m.AverageCurrent = m.Power, m.Current
@@ -76,8 +77,8 @@ func (c *View) Meters() Meters {
 	return m
 }
 
-// Bare tells whether the fluid is on fewer of the lit pixels than is asked.
-func (m Meters) Bare() bool { return float64(m.Shown) < m.ShownLimit*float64(m.Lit) }
+// Bare tells whether the fluid is on fewer of the wanted pixels than is asked.
+func (m Meters) Bare() bool { return float64(m.Shown) < m.ShownLimit*float64(m.Wanted) }
 
 // supplyLimit is the power that the supply on hand gives for long.
 func supplyLimit(d design.Design) float64 {
@@ -116,6 +117,6 @@ func (m Meters) Lines() []string {
 		fmt.Sprintf("Hottest surface to touch %s%s", Celsius(m.Touch), over(m.Touch, m.TouchLimit)),
 		fmt.Sprintf("Lit pixels that lose their drop: %d of %d", m.Failing, m.Lit),
 		fmt.Sprintf("Dark pixels that keep a drop: %d", m.FalseOn),
-		fmt.Sprintf("Lit pixels that the fluid is on: %d of %d", m.Shown, m.Lit),
+		fmt.Sprintf("Wanted pixels that the fluid is on: %d of %d", m.Shown, m.Wanted),
 	}
 }

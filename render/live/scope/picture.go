@@ -445,7 +445,7 @@ func (p *Picture) faults(c *View) {
 // wanted draws a ring round each place that is to hold a drop.
 func (p *Picture) wanted(c *View) {
 	radius := c.grid.Drop().Diameter / 2 / c.grid.Design.Grid.Pitch * p.place.pitch
-	for i, s := range c.states {
+	for i, s := range c.wanted {
 		if s == grid.Lit {
 			x, y := p.place.middle(i)
 			ring(p.Image, x, y, radius, 4, whiteColor)

@@ -7,7 +7,6 @@ import (
 	"testing"
 
 	"lodegrid/array/design"
-	"lodegrid/scenes"
 	"lodegrid/scenes/generate"
 )
 
@@ -63,12 +62,13 @@ func TestSetKeys(t *testing.T) {
 	if err := c.Set(design.Change{Key: "supply.voltage", Value: "nine"}); err == nil || c.Tuned() || c.Stale() {
 		t.Errorf("a voltage of nine gives %v", err)
 	}
-	c.SetScenes(func(ctx context.Context, d design.Design) (scenes.Scene, error) {
+	c.SetScenes(func(ctx context.Context, d design.Design) (Pictures, error) {
 		p, err := generate.Defaults("walk", d.Grid.Rows, d.Grid.Cols)
 		if err != nil {
-			return scenes.Scene{}, err
+			return Pictures{}, err
 		}
-		return generate.Scene(ctx, "walk", p)
+		s, err := generate.Scene(ctx, "walk", p)
+		return Pictures{Scene: s}, err
 	})
 	if err := c.Set(design.Change{Key: "grid.cols", Value: "5"}, design.Change{Key: "supply.voltage", Value: "9 V"}); err != nil {
 		t.Fatal(err)

@@ -7,6 +7,7 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
+	"lodegrid/scenes/verdict"
 )
 
 // TicksPerSecond is the number of ticks in a second at speed 1. The simulation
@@ -43,10 +44,18 @@ type Scope struct {
 	unseen bool // levels have changed since field and hold were computed
 }
 
+// Pictures are a scene as it is played. Where its drops are carried, its frames are other
+// ones than those that are to be seen.
+type Pictures struct {
+	scenes.Scene
+	Wanted *scenes.Scene // what is to be seen; nil for the scene itself
+	Plan   verdict.Plan  // makes them for another design; nil where that cannot be
+}
+
 // New builds a display at rest with a scene ready to play. A scene that does not
 // fit the design's grid is an error. What runs in the background ends with ctx.
-func New(ctx context.Context, d design.Design, s scenes.Scene) (*Scope, error) {
-	v, err := build(ctx, d, s)
+func New(ctx context.Context, d design.Design, s Pictures) (*Scope, error) {
+	v, err := build(ctx, d, s.Scene)
 	if err != nil {
 		return nil, err
 	}
@@ -58,7 +67,7 @@ func New(ctx context.Context, d design.Design, s scenes.Scene) (*Scope, error) {
 }
 
 // show puts a display and a scene in place of what was shown.
-func (c *Scope) show(v *display, s scenes.Scene) {
+func (c *Scope) show(v *display, s Pictures) {
 	if n := v.made.grid.Design.Pixels(); n != len(c.levels) {
 		c.levels = make([]float64, n)
 		c.canvas = newCanvas(n)
@@ -80,7 +89,7 @@ func (c *Scope) unplayed() player.Entry {
 }
 
 // play puts a scene on, from its start.
-func (c *Scope) play(s scenes.Scene) {
+func (c *Scope) play(s Pictures) {
 	c.scene = s
 	c.starts = make([]float64, len(s.Frames)+1)
 	c.lit = make([]float64, len(s.Frames))
@@ -222,7 +231,7 @@ func (c *Scope) forward(dt float64) {
 func (c *View) Design() design.Design { return c.grid.Design }
 
 // Scene is the scene being played.
-func (c *View) Scene() scenes.Scene { return c.scene }
+func (c *View) Scene() Pictures { return c.scene }
 
 // Length is the scene's length in seconds.
 func (c *View) Length() float64 { return c.starts[len(c.starts)-1] }

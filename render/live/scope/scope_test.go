@@ -48,7 +48,7 @@ func withScene(tb testing.TB, d design.Design, p generate.Params) *Scope {
 	if s, err = m.Scene(context.Background(), s); err != nil {
 		tb.Fatal(err)
 	}
-	c, err := New(tb.Context(), d, s)
+	c, err := New(tb.Context(), d, Pictures{Scene: s})
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -77,7 +77,7 @@ func TestVerdictIsTheReports(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	v, err := verdict.Judge(t.Context(), p, hot.scene, verdict.Watch{})
+	v, err := verdict.Judge(t.Context(), p, hot.scene.Scene, verdict.Watch{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -159,7 +159,7 @@ func TestMetersAgreeWithLedger(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	ledger, err := p.Play(t.Context(), c.scene, nil)
+	ledger, err := p.Play(t.Context(), c.scene.Scene, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -444,7 +444,7 @@ func TestOpen(t *testing.T) {
 	hot := c.Meters().Hottest
 	still := c.Picture(1)
 	still.Name = "still"
-	c.Open(func() (*design.Design, scenes.Scene, error) { return nil, still, nil })
+	c.Open(func() (*design.Design, Pictures, error) { return nil, Pictures{Scene: still}, nil })
 	if !c.Stale() {
 		t.Error("nothing is being opened")
 	}
@@ -458,7 +458,7 @@ func TestOpen(t *testing.T) {
 		t.Fatal(err)
 	}
 	scene := scenes.Scene{Name: "six", Rows: 2, Cols: 3, Frames: []scenes.Frame{{Levels: make([]float64, 6), Duration: 1}}}
-	c.Open(func() (*design.Design, scenes.Scene, error) { return &small, scene, nil })
+	c.Open(func() (*design.Design, Pictures, error) { return &small, Pictures{Scene: scene}, nil })
 	settle(t, c)
 	tick(t, c)
 	if c.Design().Grid.Cols != 3 || len(c.levels) != 6 || c.Problem() != "" {
@@ -466,11 +466,13 @@ func TestOpen(t *testing.T) {
 	}
 	// What cannot be opened is said and changes nothing.
 	for name, load := range map[string]Loader{
-		"error":     func() (*design.Design, scenes.Scene, error) { return nil, scenes.Scene{}, errors.New("no such thing") },
-		"panic":     func() (*design.Design, scenes.Scene, error) { panic("broken reader") },
-		"no frames": func() (*design.Design, scenes.Scene, error) { return nil, scenes.Scene{Rows: 2, Cols: 3}, nil },
-		"wrong size": func() (*design.Design, scenes.Scene, error) {
-			return nil, scenes.Scene{Rows: 1, Cols: 1, Frames: []scenes.Frame{{Levels: []float64{0}, Duration: 1}}}, nil
+		"error": func() (*design.Design, Pictures, error) { return nil, Pictures{}, errors.New("no such thing") },
+		"panic": func() (*design.Design, Pictures, error) { panic("broken reader") },
+		"no frames": func() (*design.Design, Pictures, error) {
+			return nil, Pictures{Scene: scenes.Scene{Rows: 2, Cols: 3}}, nil
+		},
+		"wrong size": func() (*design.Design, Pictures, error) {
+			return nil, Pictures{Scene: scenes.Scene{Rows: 1, Cols: 1, Frames: []scenes.Frame{{Levels: []float64{0}, Duration: 1}}}}, nil
 		},
 	} {
 		c.Open(load)
@@ -635,10 +637,10 @@ func TestMirrorLines(t *testing.T) {
 
 func TestNewRefuses(t *testing.T) {
 	d := trial.Lit()
-	if _, err := New(t.Context(), d, scenes.Scene{Rows: 1, Cols: 1, Frames: []scenes.Frame{{Levels: []float64{0}, Duration: 1}}}); err == nil {
+	if _, err := New(t.Context(), d, Pictures{Scene: scenes.Scene{Rows: 1, Cols: 1, Frames: []scenes.Frame{{Levels: []float64{0}, Duration: 1}}}}); err == nil {
 		t.Error("a scene of one pixel is accepted")
 	}
-	if _, err := New(t.Context(), d, scenes.Scene{Rows: d.Grid.Rows, Cols: d.Grid.Cols}); err == nil {
+	if _, err := New(t.Context(), d, Pictures{Scene: scenes.Scene{Rows: d.Grid.Rows, Cols: d.Grid.Cols}}); err == nil {
 		t.Error("a scene without frames is accepted")
 	}
 }

@@ -69,7 +69,7 @@ func (c *Scope) Faster(by int) { c.speed = min(max(c.speed+by, 0), len(speeds)-1
 // tank filled anew, the meters at zero.
 func (c *Scope) Rest() error {
 	c.player.Reset()
-	if _, err := c.tank.Refill(c.scene); err != nil {
+	if _, err := c.tank.Refill(c.scene.Scene); err != nil {
 		return err
 	}
 	c.totals, c.history, c.entry = totals{}, History{}, c.unplayed()
@@ -84,7 +84,7 @@ func (c *Scope) Rest() error {
 // When it never settles, the error says so and nothing changes but the temperatures,
 // which start at ambient.
 func (c *Scope) Warm(ctx context.Context) error {
-	if _, err := c.player.Warm(ctx, c.scene); err != nil {
+	if _, err := c.player.Warm(ctx, c.scene.Scene); err != nil {
 		c.player.Network().Start(c.grid.Design.Heat.Ambient)
 		return fmt.Errorf("warming up: %w", err)
 	}
@@ -95,7 +95,7 @@ func (c *Scope) Warm(ctx context.Context) error {
 
 // Refill empties the tank and fills it as the scene's start needs.
 func (c *Scope) Refill() error {
-	_, err := c.tank.Refill(c.scene)
+	_, err := c.tank.Refill(c.scene.Scene)
 	c.version++
 	return err
 }

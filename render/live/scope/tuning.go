@@ -25,13 +25,14 @@ type tuning struct {
 
 // Loader reads a design and a scene for it, or with a nil design a scene for the
 // present one. It runs beside the window, on another goroutine.
-type Loader func() (*design.Design, scenes.Scene, error)
+type Loader func() (*design.Design, Pictures, error)
 
 // outcome is what a computation made.
 type outcome struct {
 	display *display       // nil to keep the present one
 	base    *design.Design // of an opened file, nil to keep the present one
-	scene   *scenes.Scene  // of an opened file, nil to keep the present one
+	scene   *Pictures      // of an opened file or another design, nil to keep the present one
+	anew    bool           // it begins at its start
 	err     error
 }
 
@@ -101,7 +102,7 @@ func (c *Scope) SetNow(changes ...design.Change) error {
 }
 
 // Scenes makes the scene that goes with a design.
-type Scenes func(ctx context.Context, d design.Design) (scenes.Scene, error)
+type Scenes func(ctx context.Context, d design.Design) (Pictures, error)
 
 // SetScenes tells where scenes come from when a change of the design asks for another.
 func (c *Scope) SetScenes(s Scenes) { c.tuning.scenes = s }
@@ -175,9 +176,9 @@ func (c *Scope) take(o outcome) error {
 		c.show(o.display, *o.scene)
 		c.history = History{}
 		c.untrace()
-	case o.display != nil && o.scene != nil:
+	case o.display != nil && o.anew:
 		c.show(o.display, *o.scene)
-	case o.scene != nil:
+	case o.display == nil:
 		d := c.grid.Design.Grid
 		if o.scene.Rows != d.Rows || o.scene.Cols != d.Cols {
 			c.problem = fmt.Sprintf("the scene is for %d × %d pixels, the grid has %d × %d by now; open it again", o.scene.Cols, o.scene.Rows, d.Cols, d.Rows)
@@ -185,7 +186,7 @@ func (c *Scope) take(o outcome) error {
 		}
 		c.tuning.alien, c.tuning.opened = true, true
 		c.play(*o.scene)
-		if _, err := c.tank.Refill(c.scene); err != nil {
+		if _, err := c.tank.Refill(c.scene.Scene); err != nil {
 			return err
 		}
 		c.totals = totals{}
@@ -194,9 +195,12 @@ func (c *Scope) take(o outcome) error {
 		if err := o.display.inherit(c.display); err != nil {
 			return err
 		}
-		clock := c.Clock()
-		c.show(o.display, c.scene)
-		c.jump(clock)
+		clock, s := c.Clock(), c.scene
+		if o.scene != nil {
+			s = *o.scene
+		}
+		c.show(o.display, s)
+		c.jump(min(clock, c.Length()))
 	}
 	return nil
 }
@@ -208,12 +212,18 @@ func (c *Scope) tune() func() outcome {
 	ctx := c.ctx
 	return func() (o outcome) {
 		d, err := t.base.With(t.set...)
-		if err == nil && t.scenes != nil && !t.alien && (d.Grid.Rows != s.Rows || d.Grid.Cols != s.Cols || d.Scene != shown.Scene) {
+		o.anew = err == nil && t.scenes != nil && !t.alien && (d.Grid.Rows != s.Rows || d.Grid.Cols != s.Cols || d.Scene != shown.Scene)
+		switch {
+		case o.anew:
 			s, err = t.scenes(ctx, d)
 			o.scene = &s
+		case err == nil && s.Plan != nil: // moves are planned for a design
+			var wanted scenes.Scene
+			_, s.Scene, wanted, err = s.Plan(ctx, d)
+			s.Wanted, o.scene = &wanted, &s
 		}
 		if o.err = err; err == nil {
-			o.display, o.err = build(ctx, d, s)
+			o.display, o.err = build(ctx, d, s.Scene)
 		}
 		return o
 	}
@@ -230,7 +240,7 @@ func load(ctx context.Context, read Loader) func() outcome {
 			o.scene, o.err = &s, s.Validate()
 		default:
 			o.base, o.scene = d, &s
-			o.display, o.err = build(ctx, *d, s)
+			o.display, o.err = build(ctx, *d, s.Scene)
 		}
 		return o
 	}

@@ -4,7 +4,6 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
 	"lodegrid/array/grid"
-	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 )
 
@@ -12,7 +11,7 @@ import (
 // simulation; Copy makes one that stands still.
 type View struct {
 	*panel
-	scene  scenes.Scene
+	scene  Pictures
 	starts []float64 // s, of each frame and, last, the scene's end
 	lit    []float64 // mean of the levels' magnitudes in each frame
 
@@ -40,7 +39,9 @@ type View struct {
 	coils  []float64 // K
 	pixels []drive.PixelState
 	states []grid.State
-	shown  int // lit pixels that the fluid is on
+	wanted []grid.State // what is to be seen, painted pixels included
+	want   int          // how many of them are to be lit
+	shown  int          // of those, the ones that the fluid is on
 
 	controls []Control
 	changes  []design.Change // of the design as it was opened
@@ -72,13 +73,21 @@ func (c *Scope) refer() {
 	}
 	c.plane, c.fluid, c.holds, c.coils = p, c.tank.Fraction(), c.player.Holds(), c.player.Coils()
 	c.pixels, c.states, c.hands = c.player.Pixels(), c.player.States(), c.canvas.levels
+	c.wanted = append(c.wanted[:0], c.states...)
+	if w := c.scene.Wanted; w != nil {
+		for i, v := range w.Frames[max(w.At(c.clock+shortest), 0)].Levels {
+			if c.hands[i] != c.hands[i] {
+				c.wanted[i] = c.grid.StateOf(v)
+			}
+		}
+	}
 }
 
 // Copy makes to a view that does not change while the simulation goes on. It uses to's
 // memory where it can.
 func (c *Scope) Copy(to *View) {
 	c.stale, c.changes, c.opened = c.Stale(), c.tuning.set, c.tuning.opened
-	_, c.shown, _ = c.tank.Following(c.states)
+	_, c.shown, c.want = c.tank.Following(c.wanted)
 	old := *to
 	*to = c.View
 	to.levels = append(old.levels[:0], c.levels...)
@@ -89,6 +98,7 @@ func (c *Scope) Copy(to *View) {
 	to.coils = append(old.coils[:0], c.coils...)
 	to.pixels = append(old.pixels[:0], c.pixels...)
 	to.states = append(old.states[:0], c.states...)
+	to.wanted = append(old.wanted[:0], c.wanted...)
 	to.controls = append(old.controls[:0], c.controls...)
 	to.probing = c.probes(old.probing)
 	to.entry.Failing = append(old.entry.Failing[:0], c.entry.Failing...)

@@ -29,7 +29,9 @@ type pointer struct {
 	scrubbing bool
 	finger    ebiten.TouchID // that touches, while touched
 	touched   bool
-	keys      []ebiten.Key // scratch
+	pinching  bool           // two fingers have touched and not all are lifted yet
+	fingers   [2]image.Point // where they were
+	keys      []ebiten.Key   // scratch
 	touches   []ebiten.TouchID
 }
 
@@ -39,6 +41,9 @@ type hand struct {
 	at     image.Point
 	down   [2]bool // left and right button
 	struck [2]bool // went down within this tick, if only after it went up
+
+	two     bool // fingers touch
+	fingers [2]image.Point
 }
 
 // sense asks the pointing devices; a finger is a left button.
@@ -55,6 +60,11 @@ func (w *window) sense() (h hand) {
 		p.finger = p.touches[0]
 	}
 	p.touched = len(p.touches) > 0
+	if h.two = len(p.touches) > 1; h.two {
+		for i := range h.fingers {
+			h.fingers[i].X, h.fingers[i].Y = ebiten.TouchPosition(p.touches[i])
+		}
+	}
 	return h
 }
 
@@ -81,6 +91,9 @@ func (w *window) point(h hand) {
 		p.pixel = w.view.Pixel(p.x, p.y)
 	}
 	struck := h.struck[0] || h.struck[1]
+	if w.pinch(h) {
+		return
+	}
 	if w.help {
 		if struck {
 			w.help, w.drawn.valid = false, false

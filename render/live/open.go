@@ -47,8 +47,9 @@ func (w *window) open() {
 // loader reads a dropped file as a design with its scene, or as a scene for the
 // present design.
 func (w *window) loader(files fs.FS, name string, folder bool) scope.Loader {
-	ctx, o, present := w.ctx, w.options, w.view.Design()
+	o, present := w.options, w.view.Design()
 	return func() (*design.Design, scope.Pictures, error) {
+		ctx := scope.Breathe(w.ctx)
 		if folder {
 			s, err := read.Folder(ctx, files, name, name, present.Grid.Rows, present.Grid.Cols, sceneOptions(present))
 			return o.carried(ctx, present, s, err)

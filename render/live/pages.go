@@ -345,7 +345,7 @@ func (w *window) saveMade(name, ext string, how maker) {
 	go func() {
 		var path string
 		err := safely(func() (err error) {
-			path, err = saveNew(w.options.Folder, name, ext, func(to io.Writer) error { return how(ctx, d, s, to) })
+			path, err = saveNew(w.options.Folder, name, ext, func(to io.Writer) error { return how(scope.Breathe(ctx), d, s, to) })
 			return err
 		})
 		w.made <- made{path, err}

@@ -396,20 +396,20 @@ func TestStrokes(t *testing.T) {
 	none, left, right, both := [2]bool{}, [2]bool{true, false}, [2]bool{false, true}, [2]bool{true, true}
 
 	// Down and up again within a tick, as Ebitengine tells it; then again at once.
-	w.point(hand{over(0, 0), left, left})
-	w.point(hand{over(0, 2), left, left})
-	w.point(hand{over(0, 2), none, none})
+	w.point(hand{at: over(0, 0), down: left, struck: left})
+	w.point(hand{at: over(0, 2), down: left, struck: left})
+	w.point(hand{at: over(0, 2), down: none, struck: none})
 	if l := levels(); l[0] != 1 || l[1] == 1 || l[2] != 1 {
 		t.Errorf("two taps a tick apart paint %v", l[:3])
 	}
 	// Left, then right beside it, then left alone again, the pointer going on.
-	w.point(hand{over(1, 0), left, left})
-	w.point(hand{over(1, 1), left, none})
-	w.point(hand{over(1, 2), both, right})
-	w.point(hand{over(1, 3), both, none})
-	w.point(hand{over(1, 4), left, none})
-	w.point(hand{over(1, 5), left, none})
-	w.point(hand{over(1, 5), none, none})
+	w.point(hand{at: over(1, 0), down: left, struck: left})
+	w.point(hand{at: over(1, 1), down: left, struck: none})
+	w.point(hand{at: over(1, 2), down: both, struck: right})
+	w.point(hand{at: over(1, 3), down: both, struck: none})
+	w.point(hand{at: over(1, 4), down: left, struck: none})
+	w.point(hand{at: over(1, 5), down: left, struck: none})
+	w.point(hand{at: over(1, 5), down: none, struck: none})
 	for col, want := range []float64{1, 1, -1, -1, 1, 1} {
 		if got := levels()[cols+col]; got != want {
 			t.Errorf("two buttons in turn paint %g at column %d, want %g", got, col, want)
@@ -421,6 +421,34 @@ func TestStrokes(t *testing.T) {
 	}
 	if n := w.view.Painted(); n != 0 {
 		t.Errorf("five strokes taken back leave %d pixels painted", n)
+	}
+
+	// Two fingers enlarge about what is between them and carry it along; they paint nothing,
+	// nor does the one that is lifted last.
+	f := [2]image.Point{over(3, 5), over(3, 9)}
+	w.point(hand{at: f[0], down: left, struck: left})
+	w.point(hand{at: f[0], down: left, struck: none, two: true, fingers: f})
+	under := func(at image.Point) (x, y float64) {
+		return w.zoom.share(float64(at.X-w.plan.Tank.Min.X)/float64(w.plan.Tank.Dx()), float64(at.Y-w.plan.Tank.Min.Y)/float64(w.plan.Tank.Dy()))
+	}
+	middle := f[0].Add(f[1]).Div(2)
+	x, y := under(middle)
+	apart, by := f[1].Sub(f[0]), image.Pt(20, 12)
+	f = [2]image.Point{middle.Sub(apart).Add(by), middle.Add(apart).Add(by)}
+	w.point(hand{at: f[0], down: left, two: true, fingers: f})
+	if u, v := under(middle.Add(by)); math.Abs(w.zoom.factor-2) > 1e-2 || math.Abs(u-x) > 1e-2 || math.Abs(v-y) > 1e-2 {
+		t.Errorf("fingers twice as far apart enlarge %g times; what was at (%.3f, %.3f) is at (%.3f, %.3f)", w.zoom.factor, x, y, u, v)
+	}
+	w.point(hand{at: f[1], down: left})
+	w.point(hand{at: over(5, 5), down: left})
+	w.point(hand{at: over(5, 5)})
+	if n := w.view.Painted(); n != 0 {
+		t.Errorf("two fingers paint %d pixels", n)
+	}
+	w.point(hand{at: over(5, 5), down: left, struck: left})
+	w.point(hand{at: over(5, 5)})
+	if n := w.view.Painted(); n != 1 {
+		t.Errorf("a tap after them paints %d pixels", n)
 	}
 }
 

@@ -77,6 +77,15 @@ func (c *Scope) BeginStroke() { c.canvas.begin() }
 // EndStroke ends a stroke.
 func (c *Scope) EndStroke() { c.canvas.end() }
 
+// DropStroke ends a stroke and takes back what it painted.
+func (c *Scope) DropStroke() {
+	if c.canvas.before != nil {
+		copy(c.canvas.levels, c.canvas.before)
+		c.canvas.before = nil
+		c.remix()
+	}
+}
+
 // Paint sets every pixel on the way from one to another by hand to a level, or with
 // NaN gives them back to the scene. A negative level is taken as 0 where the driver
 // cannot reverse the current.

@@ -83,7 +83,7 @@ func (c *Scope) rejudge() {
 		if runtime.GOOS == "js" {
 			time.Sleep(webPause) // the window comes first
 		}
-		done <- reach(ctx, twin, s, how)
+		done <- reach(Breathe(ctx), twin, s, how)
 	}()
 }
 
@@ -102,8 +102,8 @@ func reach(ctx context.Context, g *grid.Grid, s Pictures, how *progress) (out ju
 	}
 	v, err := verdict.Judge(ctx, p, s.Scene, verdict.Watch{
 		Wanted: s.Wanted, Plan: s.Plan,
-		Entry: func(player.Entry, *grid.Plane) { how.frames.Add(1); breathe() },
-		Trial: func() { how.trials.Add(1); breathe() },
+		Entry: func(player.Entry, *grid.Plane) { how.frames.Add(1) },
+		Trial: func() { how.trials.Add(1) },
 	})
 	if ctx.Err() != nil {
 		return noVerdict("judging was stopped")
@@ -115,13 +115,6 @@ func reach(ctx context.Context, g *grid.Grid, s Pictures, how *progress) (out ju
 
 // webPause is how long a browser's window is left alone before its scene is judged.
 const webPause = 2 * time.Second
-
-// breathe lets a browser, which has one thread for all, draw in between.
-func breathe() {
-	if runtime.GOOS == "js" {
-		time.Sleep(time.Millisecond)
-	}
-}
 
 // worded puts a verdict into the lines that the window shows.
 func worded(d design.Design, v *verdict.Verdict) judged {

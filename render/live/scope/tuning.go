@@ -209,8 +209,9 @@ func (c *Scope) take(o outcome) error {
 // grid or the scene's keys changed.
 func (c *Scope) tune() func() outcome {
 	t, shown, s := c.tuning, c.grid.Design, c.scene
-	ctx := c.ctx
+	inner := c.ctx
 	return func() (o outcome) {
+		ctx := Breathe(inner)
 		d, err := t.base.With(t.set...)
 		o.anew = err == nil && t.scenes != nil && !t.alien && (d.Grid.Rows != s.Rows || d.Grid.Cols != s.Cols || d.Scene != shown.Scene)
 		switch {
@@ -230,8 +231,9 @@ func (c *Scope) tune() func() outcome {
 }
 
 // load computes what a file holds.
-func load(ctx context.Context, read Loader) func() outcome {
+func load(inner context.Context, read Loader) func() outcome {
 	return func() (o outcome) {
+		ctx := Breathe(inner)
 		d, s, err := read()
 		switch {
 		case err != nil:

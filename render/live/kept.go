@@ -2,11 +2,15 @@ package live
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"math"
+	"strings"
 
 	"lodegrid/array/design"
 	"lodegrid/render/live/scope"
+	"lodegrid/scenes"
+	"lodegrid/scenes/table"
 )
 
 // kept is what a window is put back to after it was closed: all that was done to the
@@ -22,18 +26,80 @@ type kept struct {
 	Dark    bool
 	Page    page
 	Hands   map[int]float64 // painted levels
+	Probes  []int
+	File    *file `json:",omitempty"` // what was opened since, nil for nothing
 }
 
-// keep gives the state to whoever keeps it, when it is another one, and not of a file that
-// was opened since: it is put back on what the window begins with.
+// file is a design with its scene as text, levels and pictures as tables.
+type file struct {
+	Design, Name, Levels, Wanted string
+	Alone                        bool // the scene was opened by itself
+}
+
+// mostKept is the longest of a file's texts that is kept, bytes: a browser keeps some 5 MB.
+const mostKept = 1 << 20
+
+// fileOf is what a view shows as a file, nil where it is too large.
+func (w *window) fileOf(v *scope.View) *file {
+	var levels, wanted bytes.Buffer
+	s := v.Scene()
+	err := table.WriteCSV(w.ctx, &levels, s.Scene)
+	if err == nil && s.Wanted != nil {
+		err = table.WriteCSV(w.ctx, &wanted, *s.Wanted)
+	}
+	d := v.Design()
+	f := &file{Design: string(d.Marshal()), Name: s.Name, Levels: levels.String(), Wanted: wanted.String()}
+	if err != nil || max(len(f.Design), len(f.Levels), len(f.Wanted)) > mostKept {
+		return nil
+	}
+	_, f.Alone = v.Opened()
+	return f
+}
+
+// read is the inverse of fileOf.
+func (f *file) read(ctx context.Context) (d design.Design, s scope.Pictures, err error) {
+	if d, err = design.Read("the design opened before", strings.NewReader(f.Design)); err != nil {
+		return d, s, err
+	}
+	levels := func(text string) (scenes.Scene, error) {
+		s, err := table.ReadCSV(ctx, strings.NewReader(text), "the scene opened before", d.Grid.Rows, d.Grid.Cols, scenes.DefaultLimits())
+		s.Name = f.Name
+		return s, err
+	}
+	if s.Scene, err = levels(f.Levels); err == nil && f.Wanted != "" {
+		var wanted scenes.Scene
+		wanted, err = levels(f.Wanted)
+		s.Wanted = &wanted
+	}
+	return d, s, err
+}
+
+// back opens what the window began with.
+func (w *window) back() {
+	d, s := w.options.Design, w.options.Scene
+	w.do(func(c *scope.Scope) {
+		c.Open(func() (*design.Design, scope.Pictures, error) { return &d, s, nil })
+	})
+}
+
+// keep gives the state to whoever keeps it, when it is another one.
 func (w *window) keep() {
 	v := w.view
-	if w.options.Keep == nil || v.Opened() {
+	if w.options.Keep == nil || v.Stale() {
 		return
 	}
+	if n, _ := v.Opened(); n != w.opened {
+		if w.opened, w.file = n, w.fileOf(v); w.file == nil {
+			w.tell("what was opened is too large to be there again after a reload", false)
+		}
+	}
 	k := kept{
-		Set: v.Changes(), Clock: v.Clock(), Playing: v.Playing(), Loop: v.Loop(), Speed: v.Speed(),
+		File: w.file,
+		Set:  v.Changes(), Clock: v.Clock(), Playing: v.Playing(), Loop: v.Loop(), Speed: v.Speed(),
 		Overlay: v.Overlay().String(), Outline: v.Outline(), Dark: w.dark, Page: w.page, Hands: v.Hands(),
+	}
+	for _, p := range v.Probes() {
+		k.Probes = append(k.Probes, p.Pixel)
 	}
 	if data, err := json.Marshal(k); err == nil && !bytes.Equal(data, w.keptAs) {
 		w.keptAs = data
@@ -41,10 +107,28 @@ func (w *window) keep() {
 	}
 }
 
+// begin makes the scope of what the window begins with, or of the file that was open when it
+// was closed.
+func (w *window) begin(k kept) (*scope.Scope, error) {
+	if k.File != nil {
+		d, s, err := k.File.read(w.ctx)
+		if err == nil {
+			var c *scope.Scope
+			if c, err = scope.New(w.ctx, d, s); err == nil {
+				if w.file = k.File; k.File.Alone {
+					c.HoldScene()
+				}
+				return c, nil
+			}
+		}
+		w.tell("what was opened before cannot be shown: "+err.Error(), true)
+	}
+	return scope.New(w.ctx, w.options.Design, w.options.Scene)
+}
+
 // restore puts the window to a state that was kept; what does not fit is left out.
-func (w *window) restore(c *scope.Scope) {
-	var k kept
-	if json.Unmarshal(w.options.Kept, &k) != nil {
+func (w *window) restore(c *scope.Scope, k kept) {
+	if len(w.options.Kept) == 0 {
 		return
 	}
 	if len(k.Set) > 0 {
@@ -55,6 +139,11 @@ func (w *window) restore(c *scope.Scope) {
 	for i, level := range k.Hands {
 		if i >= 0 && i < c.Design().Pixels() && !math.IsNaN(level) {
 			c.Paint(i, i, level)
+		}
+	}
+	for _, i := range k.Probes {
+		if i >= 0 && i < c.Design().Pixels() {
+			c.Probe(i)
 		}
 	}
 	c.SetLoop(k.Loop)

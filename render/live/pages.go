@@ -93,7 +93,7 @@ func (w *window) buildPages(at []image.Rectangle) {
 		{problems, "Which limits the scene breaks in a loop, and what mends that"},
 		{"Design", "Every key of the design file"},
 		{"Probes", "Field, heat and fluid of single pixels over time"},
-		{"Save", "Picture, film, report and design as files"},
+		{"Files", "Picture, film, report and design as files"},
 	} {
 		check(w.button(b.label, b.hint, at[i], true, func() { w.turn(page(i)) }), page(i) == w.page)
 	}
@@ -320,6 +320,10 @@ func (w *window) buildSave() {
 		{"Report (HTML)", "The report on design and scene; takes a while", func() { w.saveMade("report", ".html", w.options.Report) }},
 	} {
 		w.button(b.label, b.hint, s.row(26, 0, 1), false, b.do)
+		s.skip(32)
+	}
+	if n, _ := w.view.Opened(); n > 0 || w.file != nil {
+		w.button("Open what the window began with", "Leave the file that was opened, and go back", s.row(26, 0, 1), false, w.back)
 		s.skip(32)
 	}
 	s.text("Files are written to the folder that lodegrid was started in; a browser keeps them with its downloads. No file is replaced.", small, inkFaint, 4)

@@ -2,6 +2,7 @@ package live
 
 import (
 	"context"
+	"encoding/json"
 	"image"
 	"math"
 
@@ -53,6 +54,8 @@ type window struct {
 	drawn   drawn
 	frames  int // drawn in all
 	ticks   int
+	opened  int                // files, as of the last that is kept
+	file    *file              // that is kept, nil for none
 	keptAs  []byte             // given to Options.Keep last
 	mirrorT int                // tick of the last mirror
 	making  context.CancelFunc // of a file being made, nil without one
@@ -118,7 +121,12 @@ func newWindow(ctx context.Context, o Options) (*window, error) {
 	if err != nil {
 		return nil, err
 	}
-	c, err := scope.New(ctx, o.Design, o.Scene)
+	var k kept
+	if len(o.Kept) > 0 && json.Unmarshal(o.Kept, &k) != nil {
+		k, o.Kept = kept{}, nil
+	}
+	w := &window{ctx: ctx, options: o, device: 1, zoom: zoom{factor: 1}, made: make(chan made, 1), dark: o.Dark, mirrorT: -scope.TicksPerSecond}
+	c, err := w.begin(k)
 	if err != nil {
 		return nil, err
 	}
@@ -126,7 +134,6 @@ func newWindow(ctx context.Context, o Options) (*window, error) {
 	if o.Paused && o.Shot == nil {
 		c.Toggle()
 	}
-	w := &window{ctx: ctx, options: o, device: 1, zoom: zoom{factor: 1}, made: make(chan made, 1), dark: o.Dark, mirrorT: -scope.TicksPerSecond}
 	if o.Warm {
 		if err := c.Warm(ctx); err != nil {
 			w.tell(err.Error(), true)
@@ -136,7 +143,7 @@ func newWindow(ctx context.Context, o Options) (*window, error) {
 		return nil, err
 	}
 	c.SetScenes(o.sceneFor)
-	w.restore(c)
+	w.restore(c, k)
 	w.stage = scope.NewStage(c)
 	w.look()
 	return w, nil

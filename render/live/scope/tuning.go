@@ -17,7 +17,7 @@ type tuning struct {
 	retune  bool            // it changed since the last computation began
 	scenes  Scenes          // nil for none
 	alien   bool            // the scene shown was opened by itself
-	opened  bool            // what is shown is another file's than at first
+	opened  int             // files
 	load    Loader          // a file that waits to be opened, nil for none
 	running bool
 	done    chan outcome // holds one
@@ -129,8 +129,12 @@ func (c *Scope) Stale() bool { return c.tuning.running || c.tuning.retune || c.t
 // Changes are what differs from the design as it was opened.
 func (c *View) Changes() []design.Change { return c.changes }
 
-// Opened reports whether what is shown is another file's than what the window began with.
-func (c *View) Opened() bool { return c.opened }
+// Opened is how many files were opened so far, and whether the scene shown is one that was
+// opened by itself: it stays whatever the design says.
+func (c *View) Opened() (n int, alone bool) { return c.opened, c.alone }
+
+// HoldScene takes the scene as one that was opened by itself.
+func (c *Scope) HoldScene() { c.tuning.alien = true }
 
 // Problem says in words why what was asked for last is not shown; empty when it is.
 func (c *View) Problem() string { return c.problem }
@@ -171,7 +175,8 @@ func (c *Scope) take(o outcome) error {
 	switch {
 	case o.base != nil:
 		c.start(*o.base)
-		c.tuning.alien, c.tuning.opened = false, true
+		c.tuning.alien = false
+		c.tuning.opened++
 		c.tuning.retune = false
 		c.show(o.display, *o.scene)
 		c.history = History{}
@@ -184,7 +189,8 @@ func (c *Scope) take(o outcome) error {
 			c.problem = fmt.Sprintf("the scene is for %d × %d pixels, the grid has %d × %d by now; open it again", o.scene.Cols, o.scene.Rows, d.Cols, d.Rows)
 			return nil
 		}
-		c.tuning.alien, c.tuning.opened = true, true
+		c.tuning.alien = true
+		c.tuning.opened++
 		c.play(*o.scene)
 		if _, err := c.tank.Refill(c.scene.Scene); err != nil {
 			return err

@@ -45,7 +45,8 @@ type View struct {
 
 	controls []Control
 	changes  []design.Change // of the design as it was opened
-	opened   bool
+	opened   int             // files
+	alone    bool            // the scene was opened by itself
 	stale    bool
 	note     note
 	failure  string  // why the play stopped
@@ -86,7 +87,8 @@ func (c *Scope) refer() {
 // Copy makes to a view that does not change while the simulation goes on. It uses to's
 // memory where it can.
 func (c *Scope) Copy(to *View) {
-	c.stale, c.changes, c.opened = c.Stale(), c.tuning.set, c.tuning.opened
+	c.stale, c.changes = c.Stale(), c.tuning.set
+	c.opened, c.alone = c.tuning.opened, c.tuning.alien
 	_, c.shown, c.want = c.tank.Following(c.wanted)
 	old := *to
 	*to = c.View

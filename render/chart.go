@@ -12,6 +12,7 @@ import (
 	typeset "gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+	_ "gonum.org/v1/plot/vg/vgsvg" // there in a build with the tag minimal too
 )
 
 // Chart is a line chart. Axes carry their unit in the label.

@@ -61,3 +61,7 @@ func window() error {
 	}
 	return live.Run(ctx, o)
 }
+
+// webCommand makes nothing in a browser: a page makes no pages, and is smaller without what
+// serves them.
+func webCommand() command { return command{name: "web"} }

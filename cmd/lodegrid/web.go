@@ -1,3 +1,5 @@
+//go:build !js
+
 package main
 
 import (
@@ -23,7 +25,7 @@ that nobody needs the Go tool to whom both are given with wasm_exec.js. Where it
 there it is built with the Go tool from lodegrid's source, which must be in the working
 directory or above it, or beside the command. --wasm takes a file that was built before:
 
-  GOOS=js GOARCH=wasm go build -o lodegrid.wasm ./cmd/lodegrid
+  GOOS=js GOARCH=wasm go build -tags minimal -o lodegrid.wasm ./cmd/lodegrid
 
 with the file wasm_exec.js of the same Go (lib/wasm in its folder) beside it or named
 by --wasm-exec.`,

@@ -1,3 +1,5 @@
+//go:build !js
+
 package main
 
 import (
@@ -13,6 +15,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"runtime/debug"
 	"strings"
 
 	"lodegrid/field/regularfile"
@@ -64,7 +67,10 @@ func webPage(ctx context.Context, j *job, wasm, glue string) (page, error) {
 			return nil, fmt.Errorf("reading the program for the browser: %w", err)
 		}
 		if !bytes.HasPrefix(program, wasmMark) {
-			return nil, fmt.Errorf("reading the program for the browser: %s is not a WebAssembly module; build one with GOOS=js GOARCH=wasm go build -o %s ./cmd/lodegrid", wasm, webProgram)
+			return nil, fmt.Errorf("reading the program for the browser: %s is not a WebAssembly module; build one with GOOS=js GOARCH=wasm go build -tags minimal -o %s ./cmd/lodegrid", wasm, webProgram)
+		}
+		if info, ok := debug.ReadBuildInfo(); ok && !bytes.Contains(program, []byte("mod\t"+info.Main.Path+"\t"+info.Main.Version)) {
+			fmt.Fprintf(j.err, "note: %s is of another version than this command, %s; the page computes as that one does\n", wasm, info.Main.Version)
 		}
 	} else if program, err = buildForBrowser(ctx, j.err); err != nil {
 		return nil, err
@@ -135,7 +141,8 @@ func buildForBrowser(ctx context.Context, talk io.Writer) (data []byte, err erro
 	defer func() { err = errors.Join(err, remove()) }()
 	fmt.Fprintln(talk, "building the program for the browser from", source)
 	file := filepath.Join(tmp, webProgram)
-	cmd := exec.CommandContext(ctx, tool, "build", "-trimpath", "-ldflags=-s -w", "-o", file, "./cmd/lodegrid")
+	// Without the kinds of chart files that a page does not write; see gonum.org/v1/plot.
+	cmd := exec.CommandContext(ctx, tool, "build", "-tags", "minimal", "-trimpath", "-ldflags=-s -w", "-o", file, "./cmd/lodegrid")
 	cmd.Dir = source
 	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0", "GOFLAGS=")
 	if said, err := cmd.CombinedOutput(); err != nil {

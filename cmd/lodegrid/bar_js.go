@@ -1,0 +1,8 @@
+package main
+
+// bar is nothing in a browser, which has no terminal.
+type bar struct{}
+
+func newBar(streams, string, int) bar { return bar{} }
+func (bar) step()                     {}
+func (bar) done()                     {}

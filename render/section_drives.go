@@ -23,7 +23,7 @@ func DrivesSections(d design.Design, a *choose.Advice, by choose.Rank) (list []S
 	s.Facts = append(s.Facts, wanted, Number("move_s", "a drop may take to its neighbour", a.Move, quantity.Time),
 		Fact{Key: "tried", Label: "tried", Value: a.Tried, Text: fmt.Sprintf("%d, of which %d were worked out in full and played", a.Tried, len(a.Drives))})
 	t := Table{Key: "ranked", Title: fmt.Sprintf("Those that break nothing first, then by %s", by), Columns: []Column{
-		{"drive", "no."}, {"broken", "breaks"}, {"mode", "mode"}, {"bridge", "bridge"}, {"rail_v", "rail"}, {"kick_v", "kick rail"}, {"frequency_hz", "PWM"}, {"duty", "duty"}, {"hold_duty", "held"}, {"hold", "hold"}, {"time_s", "move"},
+		{"drive", "no."}, {"broken", "breaks"}, {"mode", "mode"}, {"scan_rows", "rows at once"}, {"bridge", "bridge"}, {"rail_v", "rail"}, {"kick_v", "kick rail"}, {"frequency_hz", "PWM"}, {"duty", "duty"}, {"hold_duty", "held"}, {"hold", "hold"}, {"time_s", "move"},
 		{"power_w", "mean power"}, {"edges_w", "of it edges"}, {"touch_k", "touch"}, {"ripple", "ripple"}, {"need_w", "needed"}, {"rating_w", "supplies"}, {"parts", "parts"}, {"price", "price"},
 	}}
 	for i, x := range a.Drives {
@@ -48,7 +48,7 @@ func DrivesSections(d design.Design, a *choose.Advice, by choose.Rank) (list []S
 			}
 		}
 		t.Rows = append(t.Rows, []Cell{
-			{i + 1, fmt.Sprint(i + 1)}, brokenCell(x.Choice), Say(string(x.Mode)), Say(string(x.Bridge)), In(x.Main, quantity.Voltage), kick, In(drive.Frequency, quantity.Frequency), {drive.MaxDuty, percent(drive.MaxDuty)}, held, hold,
+			{i + 1, fmt.Sprint(i + 1)}, brokenCell(x.Choice), Say(string(x.Mode)), scanRows(x.Way), Say(string(x.Bridge)), In(x.Main, quantity.Voltage), kick, In(drive.Frequency, quantity.Frequency), {drive.MaxDuty, percent(drive.MaxDuty)}, held, hold,
 			{finite(x.Time, Infinite), timeText(x.Time)}, powered(x.Power), In(x.Edges, quantity.Power), ends(x.Touch), {x.Ripple, percent(x.Ripple)},
 			asked(need, x.Needs), {total, strings.Join(ratings, " + ")}, {x.Parts, fmt.Sprint(x.Parts)}, priceCell(x.Price),
 		})
@@ -66,6 +66,14 @@ func DrivesSections(d design.Design, a *choose.Advice, by choose.Rank) (list []S
 		s.Tables, s.Notes = append(s.Tables, t), append(s.Notes, notes...)
 	}
 	return []Section{s}, problems
+}
+
+// scanRows is how many rows of a scan are on at once.
+func scanRows(w choose.Way) Cell {
+	if w.Mode != design.DriveScan {
+		return Cell{None, "–"}
+	}
+	return Cell{w.Rows, fmt.Sprint(w.Rows)}
 }
 
 // powered is the mean power, where there is a state to tell it of.
@@ -121,7 +129,7 @@ func driveCautions(d design.Design, list []choose.Driven) (notes []string) {
 		}
 	}
 	say(func(x choose.Driven) bool { return x.Design.Drive.Frequency < hearing }, "below 20 kHz coils and steel can be heard.")
-	say(func(x choose.Driven) bool { return x.Mode == design.DriveScan }, fmt.Sprintf("the rows take turns at %s, which may be heard; an output of a row carries the whole row.", quantity.Format(1/d.Drive.ScanTime, quantity.Frequency)))
+	say(func(x choose.Driven) bool { return x.Mode == design.DriveScan }, fmt.Sprintf("the rows take turns at %s, which may be heard; an output of a row carries the whole row. Where more are on at once each column's line is cut into as many, every piece with its own output.", quantity.Format(1/d.Drive.ScanTime, quantity.Frequency)))
 	say(func(x choose.Driven) bool { return x.Ripple > 0.5 }, "the ripple is more than half the mean: it heats by its square, and how much of it pulls hangs on fluid.relaxation.")
 	say(func(x choose.Driven) bool { return x.Edges > 0.1*x.Power }, "a tenth of the power or more is lost while switching.")
 	say(func(x choose.Driven) bool {
@@ -140,7 +148,7 @@ func driveCautions(d design.Design, list []choose.Driven) (notes []string) {
 
 // stoppedTable tells the ways that are no drive here, and what would make them one.
 func stoppedTable(a *choose.Advice) (t Table, notes []string) {
-	t = Table{Key: "stopped", Title: "What does not do", Columns: []Column{{"mode", "mode"}, {"bridge", "bridge"}, {"rail_v", "rail"}, {"kick_v", "kick rail"}, {"limit", "stops at"}, {"volts_v", "at full duty it would take"}}}
+	t = Table{Key: "stopped", Title: "What does not do", Columns: []Column{{"mode", "mode"}, {"scan_rows", "rows at once"}, {"bridge", "bridge"}, {"rail_v", "rail"}, {"kick_v", "kick rail"}, {"limit", "stops at"}, {"volts_v", "at full duty it would take"}}}
 	for _, x := range a.Stopped {
 		kick, would := Cell{None, "–"}, Cell{None, "–"}
 		if x.Mode == design.DriveKick {
@@ -158,7 +166,7 @@ func stoppedTable(a *choose.Advice) (t Table, notes []string) {
 				notes = append(notes, note)
 			}
 		}
-		t.Rows = append(t.Rows, []Cell{Say(string(x.Mode)), Say(string(x.Bridge)), In(x.Main, quantity.Voltage), kick, why, would})
+		t.Rows = append(t.Rows, []Cell{Say(string(x.Mode)), scanRows(x.Way), Say(string(x.Bridge)), In(x.Main, quantity.Voltage), kick, why, would})
 	}
 	return t, notes
 }

@@ -3,6 +3,7 @@ package render
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
@@ -41,7 +42,9 @@ func ModesSection(d design.Design, what string, modes []studies.ModeDraw) Sectio
 		}
 	}
 	s.Tables = []Table{t}
-	rows := d.Grid.Rows
+	scan := d
+	scan.Drive.Mode = design.DriveScan
+	rows := scan.Turns()
 	s.Notes = append(s.Notes,
 		fmt.Sprintf("Scan: each row is on for 1/%d of the time, so its mean current is 1/%d of the direct one on the same rail. The pull is told with the square of the current, averaged over the rows' turns; equal pull asks for a drive.kick_voltage of about √%d × %s = %s and equal mean field for %d × as much.",
 			rows, rows, rows, quantity.Format(d.Supply.Voltage, quantity.Voltage), quantity.Format(math.Sqrt(float64(rows))*d.Supply.Voltage, quantity.Voltage), rows),
@@ -145,7 +148,7 @@ func WiringSection(d design.Design, names []string, list []studies.WireDrops) Se
 	s.Notes = append(s.Notes, fmt.Sprintf("A feeder along each row brings the current and one along each column takes it back, joined by a bus at %s; the board's terminals stand at the top left corner. Capacitors along the feeders are taken to carry the PWM's ripple; the cable to the board is not in these figures.", ends))
 	switch d.Drive.Mode {
 	case design.DriveScan:
-		s.Notes = append(s.Notes, "Mode scan: the turn of the row that drops most; its heat is the mean over all turns.")
+		s.Notes = append(s.Notes, "Mode scan: the turn of the rows that drops most; its heat is the mean over all turns.")
 	case design.DriveKick:
 		s.Notes = append(s.Notes, "Mode kick: all lit pixels kicked at once.")
 	}
@@ -207,8 +210,12 @@ func SparingTable(list []studies.Sparing) Table {
 	}
 	for _, x := range list {
 		set := Cell{None, "the design as it is"}
-		if x.Set.Key != "" {
-			set = Say(fmt.Sprintf("%s = %q", x.Set.Key, x.Set.Value))
+		if x.Set != nil {
+			var list []string
+			for _, c := range x.Set {
+				list = append(list, fmt.Sprintf("%s = %q", c.Key, c.Value))
+			}
+			set = Say(strings.Join(list, ", "))
 		}
 		t.Rows = append(t.Rows, []Cell{set, figure(x.Capacitor, quantity.Capacitance), figure(x.CapEnergy, quantity.Energy), figure(x.Limiter, quantity.Resistance), figure(x.InrushPeak, quantity.Current), figure(x.InrushTime, quantity.Time)})
 	}

@@ -34,8 +34,8 @@ int main(int argc, char **argv)
     }
     if (!fits(&t))
         return 2;
-    printf("%u %u %u %u %u %u %u %u %u %u %u %u %u %u %u\n", t.rows, t.cols, t.frames, t.bits, t.mode, t.reverses, t.period_ns, t.duty,
-           t.hold_duty, t.kick_us, t.scan_us, t.most_lit, t.longest_on_us, t.watchdog_us, t.most_kicked);
+    printf("%u %u %u %u %u %u %u %u %u %u %u %u %u %u %u %u\n", t.rows, t.cols, t.frames, t.bits, t.mode, t.reverses, t.period_ns, t.duty,
+           t.hold_duty, t.kick_us, t.scan_us, t.most_lit, t.longest_on_us, t.watchdog_us, t.most_kicked, t.turns);
     while ((us = lode_next(&t, levels)) != 0)
         ;
     lode_rewind(&t); /* a second pass is as the first */

@@ -265,6 +265,9 @@ func (r *resolver) checkDrive() {
 	if d.Drive.Mode == DriveKick && r.fine("drive.kick_time", "drive.mode") && d.Drive.KickTime == 0 {
 		r.fail("drive.kick_time", "0 s is no kick", "more than 0 s, or another drive.mode")
 	}
+	if r.fine("drive.scan_rows", "grid.rows") && d.Drive.ScanRows > d.Grid.Rows {
+		r.fail("drive.scan_rows", fmt.Sprintf("%d rows at once of %d", d.Drive.ScanRows, d.Grid.Rows), fmt.Sprintf("1 to %d, the grid's rows", d.Grid.Rows))
+	}
 	r.checkDriver()
 	rail, key := d.Supply.Voltage, "supply.voltage"
 	if d.Drive.Mode == DriveScan {

@@ -163,6 +163,7 @@ type Drive struct {
 	KickTime     float64 // s
 	HoldDuty     float64 // 0…1, duty after the kick
 	ScanTime     float64 // s, one pass over all rows, mode scan
+	ScanRows     int     // on at once, mode scan
 
 	MostLit      int     // most pixels that the firmware lights at once
 	FeederWidth  float64 // m, of the feeder along each row and of the one along each column

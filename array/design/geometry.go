@@ -56,11 +56,21 @@ func (d Design) CoilSpec() (coil.Spec, error) {
 // Pixels returns the number of pixels.
 func (d Design) Pixels() int { return d.Grid.Rows * d.Grid.Cols }
 
+// Turns is how many turns the pixels take: in mode scan as many rows have one together as
+// drive.scan_rows says, far apart, row r turn r mod Turns; else all one together.
+func (d Design) Turns() int {
+	if d.Drive.Mode == DriveScan {
+		rows := max(d.Drive.ScanRows, 1)
+		return (d.Grid.Rows + rows - 1) / rows
+	}
+	return 1
+}
+
 // Outputs is how many outputs of drivers switch the coils: one a pixel, in mode scan one a
-// row and one a column.
+// row, and one a column for each of the rows that are on at once.
 func (d Design) Outputs() int {
 	if d.Drive.Mode == DriveScan {
-		return d.Grid.Rows + d.Grid.Cols
+		return d.Grid.Rows + d.Grid.Cols*max(d.Drive.ScanRows, 1)
 	}
 	return d.Pixels()
 }

@@ -55,6 +55,9 @@ var driveSettings = []of{
 		key: "drive.scan_time", kind: quantityOf(quantity.Time, func(d *Design) *float64 { return &d.Drive.ScanTime }, above("0 s", "60 s")),
 		preset: "20 ms", sentence: "One pass over all rows; mode scan.",
 	}, {
+		key: "drive.scan_rows", kind: wholeOf(func(d *Design) *int { return &d.Drive.ScanRows }, 1, maxWhole),
+		preset: "1", sentence: "Rows that are on at once, each column's line cut into as many; mode scan.",
+	}, {
 		key: "drive.most_lit", kind: wholeOf(func(d *Design) *int { return &d.Drive.MostLit }, 1, maxWhole),
 		source: "all of them", derive: func(d *Design) { d.Drive.MostLit = d.Pixels() },
 		sentence: "Most pixels that the firmware ever lights at once; the supply is sized for that many.",

@@ -105,7 +105,7 @@ func (c *Circuit) state(s *sums, sign, start, end float64) PixelState {
 		Discontinuous: s.died,
 	}
 	if c.SteelResistance > 0 {
-		p.Steel = c.SteelResistance * max(0, p.RMS*p.RMS-p.Average*p.Average)
+		p.Steel = c.SteelResistance * s.ripple()
 		p.Copper += p.Steel
 		if c.Voltage > 0 {
 			p.RailAverage += p.Steel / c.Voltage

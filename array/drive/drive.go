@@ -39,6 +39,8 @@ type Params struct {
 	FrameTime float64
 	// ScanTime is one pass over all rows, in seconds, in mode Scan; 0 = FrameTime.
 	ScanTime float64
+	// Turns is how many turns a scan has, row r being on in turn r mod Turns; 0 = Rows.
+	Turns int
 
 	KickTime float64 // s, mode Kick
 	HoldDuty float64 // 0…1, duty at level ±1 after the kick, mode Kick
@@ -77,6 +79,12 @@ func New(p Params) (*Drive, error) {
 	}
 	if p.ScanTime == 0 {
 		p.ScanTime = p.FrameTime
+	}
+	if p.Turns == 0 {
+		p.Turns = p.Rows
+	}
+	if p.Turns < 1 || p.Turns > p.Rows {
+		return nil, params.Refuse("turns", p.Turns, "out of range", fmt.Sprintf("1 to %d, the rows", p.Rows))
 	}
 	if p.Slots == 0 {
 		p.Slots = 128

@@ -62,8 +62,7 @@ func (d *Drive) steady(dst *PixelState, i int, level, resistance float64) {
 		dark := offTrain(&c, d.p.ScanTime-n*period)
 		start := repeats(&slot, n, &dark)
 		var s sums
-		end := slot.run(start, n, &s)
-		end = d.darkRun(&dark, end, &s)
+		end := d.darkRun(&dark, slot.stretch(start, n, &s), &s)
 		*dst = c.state(&s, sign, start, end)
 		d.onBoost(dst)
 		dst.Level = level
@@ -97,9 +96,12 @@ func (d *Drive) plainFrame(dst *PixelState, i int, level, resistance, duration f
 	dst.Level = level
 }
 
+// turn is the turn of a scan that a pixel is on in.
+func (d *Drive) turn(pixel int) int { return pixel / d.p.Cols % d.p.Turns }
+
 // slot divides a row's share of a scan into PWM periods.
 func (d *Drive) slot(scan float64) (n, period float64) {
-	return d.periods(scan / float64(d.p.Rows))
+	return d.periods(scan / float64(d.p.Turns))
 }
 
 // repeats returns the current at the start of a slot that repeats after a dark
@@ -134,7 +136,15 @@ func (d *Drive) darkRun(dark *train, start float64, s *sums) float64 {
 	if dark.off.t <= 0 {
 		return start
 	}
-	return dark.run(start, 1, s)
+	return dark.stretch(start, 1, s)
+}
+
+// stretch counts periods as a stretch of their own.
+func (t *train) stretch(start, n float64, s *sums) (end float64) {
+	var own sums
+	end = t.run(start, n, &own)
+	s.join(&own)
+	return end
 }
 
 func (d *Drive) scanFrame(dst *PixelState, i int, level, resistance, duration float64) {
@@ -145,10 +155,10 @@ func (d *Drive) scanFrame(dst *PixelState, i int, level, resistance, duration fl
 	n, period := d.slot(scan)
 	slot := newTrain(&c, duty, period)
 	rowTime := n * period
-	row := float64(i / d.p.Cols)
+	row := float64(d.turn(i))
 	before := offTrain(&c, row*rowTime)
 	after := offTrain(&c, math.Max(0, scan-(row+1)*rowTime))
-	if i/d.p.Cols == d.p.Rows-1 {
+	if d.turn(i) == d.p.Turns-1 {
 		after = offTrain(&c, 0)
 	}
 
@@ -158,7 +168,7 @@ func (d *Drive) scanFrame(dst *PixelState, i int, level, resistance, duration fl
 	for done := 0.0; done < scans; {
 		was := s
 		end := d.darkRun(&before, i0, &s)
-		end = slot.run(end, n, &s)
+		end = slot.stretch(end, n, &s)
 		end = d.darkRun(&after, end, &s)
 		done++
 		if math.Abs(end-i0) <= 1e-14*(math.Abs(s.max)+math.Abs(s.min)) {

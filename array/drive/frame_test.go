@@ -344,3 +344,48 @@ func TestFrameAllocatesNothing(t *testing.T) {
 		}
 	}
 }
+
+// In a scan the steel is heated by what the PWM makes within a turn, as while the same is
+// held, and by the current's rise and fall at the turn's ends: not by the dark time between
+// turns, which is no ripple of the PWM's frequency.
+func TestSteelInAScan(t *testing.T) {
+	p := Params{Mode: Scan, Bridge: FullBridge, Rows: 8, Cols: 1, Voltage: 12, Frequency: 200e3, Inductance: 300e-6, SteelResistance: 9, OnResistance: 0.6, MaxDuty: 0.5, ScanTime: 80e-3, FrameTime: 0.8}
+	run := func(p Params, duration float64) PixelState {
+		d, err := New(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		n := p.Rows * p.Cols
+		states, levels, ohms := make([]PixelState, n), make([]float64, n), make([]float64, n)
+		for i := range ohms {
+			ohms[i] = 11.4
+		}
+		levels[0] = 1
+		if duration == 0 {
+			err = d.Steady(states, levels, ohms)
+		} else {
+			err = d.FrameFor(states, levels, ohms, duration)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		return states[0]
+	}
+	direct := p
+	direct.Mode = Direct
+	held := run(direct, 0)
+	// R ∫ (I e^(−t/τ))² dt at either end, once in a scan; a turn begins and ends at the ripple's foot.
+	ends := func(i float64) float64 { return 2 * 9 * i * i * (300e-6 / 12.0) / 2 / 80e-3 }
+	foot := 0.5 - 12*0.5*0.5*5e-6/300e-6/2
+	for _, duration := range []float64{0, 0.8} {
+		got := run(p, duration).Steel
+		if want := held.Steel/8 + ends(foot); math.Abs(got/want-1) > 0.02 {
+			t.Errorf("over %g s the steel takes %.5g W, want %.5g W", duration, got, want)
+		}
+	}
+	// Without a pulse there are the turn's ends alone.
+	p.MaxDuty = 1
+	if got := run(p, 0).Steel; math.Abs(got/ends(1)-1) > 0.02 {
+		t.Errorf("without PWM the steel takes %.5g W, want %.5g W", got, ends(1))
+	}
+}

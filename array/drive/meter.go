@@ -386,14 +386,14 @@ func (m *Meter) scan(ctx context.Context, levels, resistance []float64) Load {
 	}
 	var rails [2]tally
 	var bounds [2]float64
-	for row := range d.p.Rows {
+	for turn := range d.p.Turns {
 		if ctx.Err() != nil {
 			break
 		}
 		m.drawers = m.drawers[:0]
-		for i := row * d.p.Cols; i < (row+1)*d.p.Cols; i++ {
+		for i := range levels {
 			duty, _ := d.Duty(levels[i])
-			if duty == 0 {
+			if duty == 0 || d.turn(i) != turn {
 				continue
 			}
 			c := d.boosted(i, resistance[i])

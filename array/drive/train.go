@@ -9,6 +9,7 @@ type sums struct {
 	qOn      float64 // ∫i while on: taken from the rail
 	q2On     float64 // ∫i² while on
 	qOff     float64 // ∫i while off
+	level    float64 // of joined stretches the parts of q2 that their means make; 0 for one stretch
 	min, max float64
 	died     bool
 	begun    bool
@@ -35,6 +36,29 @@ func (s *sums) addOff(q, q2 float64) {
 	s.q += q
 	s.q2 += q2
 	s.qOff += q
+}
+
+// join adds a stretch that follows, such as a row's turn in a scan or the dark time after it.
+func (s *sums) join(o *sums) {
+	if o.time == 0 {
+		return
+	}
+	s.time += o.time
+	s.q, s.q2, s.qOn, s.q2On, s.qOff = s.q+o.q, s.q2+o.q2, s.qOn+o.qOn, s.q2On+o.q2On, s.qOff+o.qOff
+	s.level += o.q * o.q / o.time
+	s.reach(o.min)
+	s.reach(o.max)
+	s.died = s.died || o.died
+}
+
+// ripple is the mean square about the means of the stretches, A²: what the PWM makes, and the
+// rise and fall at their ends.
+func (s *sums) ripple() float64 {
+	level := s.level
+	if level == 0 {
+		level = s.q * s.q / s.time
+	}
+	return max(0, (s.q2-level)/s.time)
 }
 
 // train is a coil under one PWM condition: periods of on, then off.
@@ -200,4 +224,5 @@ func (s *sums) repeat(was *sums, n float64) {
 	s.qOn += n * (s.qOn - was.qOn)
 	s.q2On += n * (s.q2On - was.q2On)
 	s.qOff += n * (s.qOff - was.qOff)
+	s.level += n * (s.level - was.level)
 }

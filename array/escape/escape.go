@@ -69,7 +69,7 @@ func Of(d design.Design, c *coil.Coil, amperes float64) Answer {
 	a.Across = fit(d.Grid.Pitch-middle(d, c), a.Width, a.Gap)
 	switch {
 	case d.Drive.Place == design.PlaceEdge && scan:
-		a.rowsAndColumns()
+		a.rowsAndColumns(d.Drive.ScanRows)
 	case d.Drive.Place == design.PlaceEdge:
 		a.Need = Tracks(d.Grid.Rows, d.Grid.Cols, a.Wires)
 		a.Have = a.Wound*a.Between + max(a.Free-a.Plane, 0)*a.Across
@@ -90,9 +90,14 @@ func Of(d design.Design, c *coil.Coil, amperes float64) Answer {
 }
 
 // rowsAndColumns judges a scanned grid: a line along every row and one along every column,
-// which cross, so that each kind needs a layer of its own with room for a track.
-func (a *Answer) rowsAndColumns() {
-	a.Need = 2
+// which cross, so that each kind needs layers of its own with room for its tracks. Where so many
+// rows are on at once a column's line is cut into as many, half of which leave at either end.
+func (a *Answer) rowsAndColumns(rows int) {
+	each := max(a.Between, 1)
+	if a.Between == 0 {
+		each = max(a.Across, 1)
+	}
+	a.Need = 1 + (rows+2*each-1)/(2*each)
 	if a.Between > 0 {
 		a.Have += a.Wound
 	}

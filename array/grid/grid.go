@@ -290,10 +290,12 @@ func (g *Grid) FieldInto(dst *Plane, c Currents) error {
 		clear(plane)
 	}
 	share := 1 / float64(turns)
-	for row := range turns {
+	for turn := range turns {
 		clear(g.turnCurrents)
-		for k := row * g.Design.Grid.Cols; k < (row+1)*g.Design.Grid.Cols; k++ {
-			g.turnCurrents[k] = c.Mean[k] * float64(turns)
+		for k := range g.turnCurrents {
+			if g.TurnOf(k) == turn {
+				g.turnCurrents[k] = c.Mean[k] * float64(turns)
+			}
 		}
 		// A dark row's ripples have no mean to belong to and count for nothing.
 		if err := g.FieldAtOnce(g.turn, Currents{g.turnCurrents, c.Along, c.Across}); err != nil {
@@ -323,22 +325,11 @@ func (g *Grid) Field(currents Currents) (*Plane, error) {
 	return p, g.FieldInto(p, currents)
 }
 
-// Turns is how many turns the pixels take: the rows one each in mode scan, or all of
-// them one together.
-func (g *Grid) Turns() int {
-	if g.Design.Drive.Mode == design.DriveScan {
-		return g.Design.Grid.Rows
-	}
-	return 1
-}
+// Turns is how many turns the pixels take; see design.Design.Turns.
+func (g *Grid) Turns() int { return g.Design.Turns() }
 
 // TurnOf is the turn that a pixel is on in.
-func (g *Grid) TurnOf(pixel int) int {
-	if g.Turns() == 1 {
-		return 0
-	}
-	return pixel / g.Design.Grid.Cols
-}
+func (g *Grid) TurnOf(pixel int) int { return pixel / g.Design.Grid.Cols % g.Turns() }
 
 // FieldAtOnce is FieldInto for currents that flow all at once.
 func (g *Grid) FieldAtOnce(dst *Plane, c Currents) error {

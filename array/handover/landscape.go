@@ -2,6 +2,7 @@ package handover
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -289,8 +290,8 @@ func (m *mover) landscape(v *view, flows ...flow) *landscape {
 	dark, all := turns, make([]float64, len(flows))
 	for i, f := range flows {
 		all[i] = f.amperes / turns
-		if i > 0 && f.turn == flows[i-1].turn {
-			continue // with the one before it
+		if slices.ContainsFunc(flows[:i], func(o flow) bool { return o.turn == f.turn }) {
+			continue // with that one
 		}
 		on, rocks := make([]float64, len(flows)), make([]grid.Rocked, len(flows))
 		for k, o := range flows {

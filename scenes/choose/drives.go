@@ -31,6 +31,7 @@ type Way struct {
 	Mode       design.DriveMode
 	Bridge     design.Bridge
 	Main, Kick float64
+	Rows       int // on at once, in mode scan
 }
 
 // Aim is what drives are asked for.
@@ -262,7 +263,7 @@ func (a *adviser) want(ctx context.Context, g *grid.Grid, s scenes.Scene) error 
 		a.aim.Move = useOf(s).moving
 	}
 	// A current without a ripple to speak of, on the highest rail, whatever the design's own.
-	w := Way{design.DriveStagger, a.own.Design.Drive.Bridge, slices.Max(a.volts()), 0}
+	w := Way{Mode: design.DriveStagger, Bridge: a.own.Design.Drive.Bridge, Main: slices.Max(a.volts())}
 	steady := studies.UsualFrequencies[len(studies.UsualFrequencies)-1]
 	at := func(duty float64) (*grid.Grid, error) { return a.at(tuned{Way: w, frequency: steady, duty: duty}) }
 	top, err := at(1)
@@ -329,6 +330,10 @@ func (a *adviser) volts() []float64 {
 	return sorted(list, cmp.Compare[float64])
 }
 
+// mostRows are the most rows of a scan that are tried at once: each cuts every column's line
+// once more.
+const mostRows = 8
+
 // ways are all ways on offer. A scan's lines are shared, so that each pixel needs a diode and
 // its current goes one way.
 func (a *adviser) ways(s scenes.Scene) (list []Way) {
@@ -343,17 +348,17 @@ func (a *adviser) ways(s scenes.Scene) (list []Way) {
 				if a.own.Design.Drive.Mode == design.DriveDirect {
 					mode = design.DriveDirect
 				}
-				list = append(list, Way{mode, bridge, main, main})
+				list = append(list, Way{Mode: mode, Bridge: bridge, Main: main, Kick: main})
 				continue
 			}
-			list = append(list, Way{design.DriveDirect, bridge, main, main}, Way{design.DriveStagger, bridge, main, main})
+			list = append(list, Way{Mode: design.DriveDirect, Bridge: bridge, Main: main, Kick: main}, Way{Mode: design.DriveStagger, Bridge: bridge, Main: main, Kick: main})
 			for _, kick := range a.volts() {
 				if kick == main || kick > main && a.own.Design.Supply.Kind == supply.Usual { // a port gives one voltage
-					list = append(list, Way{design.DriveKick, bridge, main, kick})
+					list = append(list, Way{Mode: design.DriveKick, Bridge: bridge, Main: main, Kick: kick})
 				}
 			}
-			if bridge == design.BridgeLowSide {
-				list = append(list, Way{design.DriveScan, bridge, main, main})
+			for rows := 1; bridge == design.BridgeLowSide && rows <= min(mostRows, a.own.Design.Grid.Rows); rows *= 2 {
+				list = append(list, Way{design.DriveScan, bridge, main, main, rows})
 			}
 		}
 	}
@@ -373,8 +378,11 @@ func (a *adviser) frequencies() []float64 {
 func (x tuned) driven(d design.Design, move float64) design.Design {
 	d.Drive.Mode, d.Drive.Bridge, d.Drive.Frequency, d.Drive.MaxDuty = x.Mode, x.Bridge, x.frequency, x.duty
 	d.Supply.Voltage, d.Drive.KickVoltage = x.Main, max(x.Main, x.Kick)
-	if x.Mode == design.DriveKick {
+	switch x.Mode {
+	case design.DriveKick:
 		d.Drive.KickTime, d.Drive.HoldDuty = move, x.hold
+	case design.DriveScan:
+		d.Drive.ScanRows = x.Rows
 	}
 	return d
 }
@@ -500,7 +508,10 @@ func (x tuned) changes(move float64) []design.Change {
 		{Key: "drive.mode", Value: string(x.Mode)}, {Key: "drive.bridge", Value: string(x.Bridge)}, {Key: "supply.voltage", Value: volts(x.Main)}, {Key: "drive.kick_voltage", Value: volts(max(x.Main, x.Kick))},
 		{Key: "drive.frequency", Value: quantity.Exact(x.frequency, quantity.Frequency)}, {Key: "drive.max_duty", Value: share(x.duty)}, {Key: "supply.power", Value: "0 W"},
 	}
-	if x.Mode == design.DriveKick {
+	switch x.Mode {
+	case design.DriveScan:
+		list = append(list, design.Change{Key: "drive.scan_rows", Value: fmt.Sprint(x.Rows)})
+	case design.DriveKick:
 		list = append(list, design.Change{Key: "drive.kick_time", Value: quantity.Exact(move, quantity.Time)}, design.Change{Key: "drive.hold_duty", Value: share(x.hold)})
 	}
 	return list

@@ -120,7 +120,7 @@ func TestVoltageThatWouldHold(t *testing.T) {
 		if x.Mode != design.DriveStagger || x.Bridge != design.BridgeFull || x.Limit != Limit(verdict.Holding) {
 			continue
 		}
-		tried, err := d.With(tuned{Way: Way{x.Mode, x.Bridge, x.Volts, 0}, frequency: 250e3, duty: 1}.changes(0)...)
+		tried, err := d.With(tuned{Way: Way{Mode: x.Mode, Bridge: x.Bridge, Main: x.Volts}, frequency: 250e3, duty: 1}.changes(0)...)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -169,7 +169,7 @@ func TestVoltageThatWouldMove(t *testing.T) {
 	}
 	told := a.Stopped[i]
 	kicked := func(volts, hold float64) *grid.Grid {
-		x := tuned{Way: Way{told.Mode, told.Bridge, told.Main, volts}, frequency: 250e3, duty: 1, hold: hold}
+		x := tuned{Way: Way{Mode: told.Mode, Bridge: told.Bridge, Main: told.Main, Kick: volts}, frequency: 250e3, duty: 1, hold: hold}
 		taken, err := d.With(x.changes(a.Move)...)
 		if err != nil {
 			t.Fatal(err)

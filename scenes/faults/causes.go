@@ -3,6 +3,7 @@ package faults
 import (
 	"context"
 	"math"
+	"slices"
 
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
@@ -23,7 +24,7 @@ func (x *study) stuck(ctx context.Context) ([]Fault, error) {
 	case design.DriveKick:
 		list = append(list, Fault{Kind: KickStuck, Count: 1, Coil: pulsed.Average, Asked: pulsed.RailAverage})
 	case design.DriveScan:
-		list = append(list, Fault{Kind: RowStuck, Count: d.Grid.Cols, Coil: pulsed.Average, Asked: pulsed.RailAverage})
+		list = append(list, Fault{Kind: RowStuck, Coil: pulsed.Average, Asked: pulsed.RailAverage})
 	}
 	for i := range list {
 		f := &list[i]
@@ -33,7 +34,8 @@ func (x *study) stuck(ctx context.Context) ([]Fault, error) {
 		}
 		f.Pixel = x.pixel
 		if f.Kind == RowStuck {
-			f.Pixel, faulty = -1, x.row(x.pixel/d.Grid.Cols)
+			f.Pixel, faulty = -1, slices.DeleteFunc(x.all(), func(k int) bool { return x.grid.TurnOf(k) != x.grid.TurnOf(x.pixel) })
+			f.Count = len(faulty)
 		}
 		f.Kicked = x.kicked
 		f.Asked *= float64(len(faulty))

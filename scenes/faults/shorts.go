@@ -106,10 +106,7 @@ func (x *study) partShorted(ctx context.Context, kind Kind, groups int, resistan
 func (x *study) coilShorted() Fault {
 	f := Fault{Kind: CoilShorted, Kicked: x.kicked, Pixel: x.pixel, Count: 1, Lost: Lost{Dark: 1, Time: x.litTime(x.pixel)}}
 	d := x.grid.Design
-	duty := d.Drive.MaxDuty
-	if d.Drive.Mode == design.DriveScan {
-		duty /= float64(d.Grid.Rows)
-	}
+	duty := d.Drive.MaxDuty / float64(d.Turns())
 	const least = 1e-3 // Ω, of switch and tracks together where the design gives none
 	f.Coil = x.rail / max(x.circuit.OnResistance, least)
 	f.Asked = duty * f.Coil

@@ -311,9 +311,3 @@ func (x *study) all() []int {
 	}
 	return list
 }
-
-// row lists the pixels of a row.
-func (x *study) row(r int) []int {
-	c := x.grid.Design.Grid.Cols
-	return slices.Clone(x.all()[r*c : (r+1)*c])
-}

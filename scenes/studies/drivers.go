@@ -157,10 +157,7 @@ func Parts(g *grid.Grid) (DriverParts, error) {
 	held := c.pixels[0]
 	out.Conduction = held.Switch + held.Diode
 	if held.RMS > 0 {
-		out.Switching = 2 * d.Drive.EdgeLoss * d.Drive.Frequency
-		if d.Drive.Mode == design.DriveScan {
-			out.Switching /= float64(d.Grid.Rows)
-		}
+		out.Switching = 2 * d.Drive.EdgeLoss * d.Drive.Frequency / float64(d.Turns())
 	}
 	out.Chip = float64(min(out.Channels, d.Pixels())) * (out.Conduction + out.Switching)
 	if d.Drive.DriverResistance > 0 {

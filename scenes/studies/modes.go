@@ -79,9 +79,7 @@ func modeDraw(ctx context.Context, g *grid.Grid, mode design.DriveMode, f scenes
 	}
 	m.Current /= max(lit, 1)
 	m.Effective = m.Current
-	if mode == design.DriveScan {
-		m.Effective *= math.Sqrt(float64(d.Grid.Rows)) // on for 1/rows, rows times as much
-	}
+	m.Effective *= math.Sqrt(float64(other.Design.Turns())) // in mode scan on for one turn, so many times as much
 	m.Peak = m.Load.Supply.Peak*m.Load.Supply.Voltage + m.Load.Boost.Peak*m.Load.Boost.Voltage
 	main, err := q.draw(ctx, supply.Frame, f, pictureRail)
 	if err != nil {

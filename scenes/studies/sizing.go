@@ -37,7 +37,8 @@ func Sizing(ctx context.Context, g *grid.Grid, s scenes.Scene, l *player.Ledger)
 	if err != nil {
 		return nil, err
 	}
-	mean := supply.Draw{Kind: supply.Scene, Average: z.AverageCurrent, Peak: frame.Peak, Period: frame.Period}
+	// What heats the steel is in the mean, and in no instant's current.
+	mean := supply.Draw{Kind: supply.Scene, Average: z.AverageCurrent, Peak: max(frame.Peak, z.AverageCurrent), Period: frame.Period}
 	var square float64
 	for _, e := range l.Entries {
 		square += e.SupplyRMSCurrent * e.SupplyRMSCurrent * e.Duration / z.Duration
@@ -114,7 +115,7 @@ func KickSizing(ctx context.Context, g *grid.Grid, s scenes.Scene, l *player.Led
 	if err != nil {
 		return nil, bank, err
 	}
-	mean.Peak = max(mean.Peak, frame.Peak)
+	mean.Peak = max(mean.Peak, frame.Peak, mean.Average)
 	mean.RMS = min(max(math.Sqrt(square/total), mean.Average), mean.Peak)
 	if err := ctx.Err(); err != nil {
 		return nil, bank, err

@@ -39,8 +39,8 @@ func SampleWaveform(ctx context.Context, g *grid.Grid, f scenes.Frame, starts []
 	switch d.Drive.Mode {
 	case design.DriveScan:
 		scan := c.drive.Params().ScanTime
-		row := math.Max(1, math.Round(scan/float64(d.Grid.Rows)/period))
-		return c.envelope(ctx, c.drive, f.Levels, row*float64(d.Grid.Rows), scan)
+		row := math.Max(1, math.Round(scan/float64(d.Turns())/period))
+		return c.envelope(ctx, c.drive, f.Levels, row*float64(d.Turns()), scan)
 	case design.DriveKick:
 		// Samples stand k periods and a 64th apart, so that 64 in a row go through a
 		// period once while its envelope hardly moves; the frame is cut to a whole

@@ -66,7 +66,7 @@ func Wiring(ctx context.Context, g *grid.Grid, levels []float64) (WireDrops, err
 	if d.Drive.Mode != design.DriveScan {
 		w.Drops, err = net.SolveDrive(q.drive, levels, q.resistance)
 	} else {
-		w.Turn, w.Drops, err = q.worstTurn(ctx, net, levels)
+		w.Turn, w.Drops, err = q.worstTurn(ctx, net, levels, d.Turns())
 	}
 	if err != nil {
 		return w, fmt.Errorf("wiring the grid: %w", err)
@@ -74,31 +74,33 @@ func Wiring(ctx context.Context, g *grid.Grid, levels []float64) (WireDrops, err
 	return w, w.weaken(q)
 }
 
-// worstTurn solves each row by itself and returns the row that drops most; Loss and
-// Delivered are the means over all turns.
-func (c *cold) worstTurn(ctx context.Context, net *drive.Network, levels []float64) (int, drive.Drops, error) {
-	g := c.grid.Design.Grid
-	turn, worst := 0, drive.Drops{WorstDrop: -1}
+// worstTurn solves each turn by itself and returns the first row of the one that drops most;
+// Loss and Delivered are the means over all turns.
+func (c *cold) worstTurn(ctx context.Context, net *drive.Network, levels []float64, turns int) (int, drive.Drops, error) {
+	worstOf, worst := 0, drive.Drops{WorstDrop: -1}
 	var loss, delivered float64
-	row := make([]float64, len(levels))
-	for r := range g.Rows {
+	on := make([]float64, len(levels))
+	for turn := range turns {
 		if err := ctx.Err(); err != nil {
 			return 0, worst, err
 		}
-		clear(row)
-		copy(row[r*g.Cols:(r+1)*g.Cols], levels[r*g.Cols:(r+1)*g.Cols])
-		d, err := net.SolveDrive(c.drive, row, c.resistance)
+		for k, v := range levels {
+			if on[k] = 0; k/c.grid.Design.Grid.Cols%turns == turn {
+				on[k] = v
+			}
+		}
+		d, err := net.SolveDrive(c.drive, on, c.resistance)
 		if err != nil {
 			return 0, d, err
 		}
-		loss += d.Loss / float64(g.Rows)
-		delivered += d.Delivered / float64(g.Rows)
+		loss += d.Loss / float64(turns)
+		delivered += d.Delivered / float64(turns)
 		if d.WorstDrop > worst.WorstDrop {
-			turn, worst = r, d
+			worstOf, worst = turn, d
 		}
 	}
 	worst.Loss, worst.Delivered = loss, delivered
-	return turn, worst, nil
+	return worstOf, worst, nil
 }
 
 // weaken works out what is left of the far corner's current and pull.

@@ -16,11 +16,11 @@ import (
 	"lodegrid/scenes"
 )
 
-// The binary frame table, version 3. All numbers are little-endian; sizes in
+// The binary frame table, version 4. All numbers are little-endian; sizes in
 // bytes.
 //
 //	 8  mark: 0x89 'L' 'V' 'L' 'T' CR LF 0x1A
-//	 2  version: 3
+//	 2  version: 4
 //	 2  bits per level: 8 or 16
 //	 4  rows
 //	 4  columns
@@ -28,15 +28,16 @@ import (
 //	 2  drive mode: 0 direct, 1 stagger, 2 scan, 3 kick
 //	 2  1 where a level below 0 reverses the current, else 0
 //	 4  PWM period in nanoseconds
-//	 2  duty at level ±1, in 1/65535
+//	 2  duty at level ±1, in 1/65535; in mode kick that of the kick
 //	 2  duty after a kick at level ±1, in 1/65535
-//	 4  kick when a pixel comes on, µs; 0 outside mode kick
+//	 4  kick when a pixel comes on or reverses, µs; 0 outside mode kick
 //	 4  one pass over all rows, µs; 0 outside mode scan
 //	 4  most pixels at full level at once
 //	 4  longest time that a pixel may be fully on, µs; 0xffffffff for ever
 //	 4  longest time without a sign of life until the rail is off, µs
 //	 4  most pixels kicked at once; 0 outside mode kick
-//	 4  CRC-32 of the 60 bytes before it
+//	 4  turns of a scan, row r being on in turn r mod turns; 0 outside mode scan
+//	 4  CRC-32 of the 64 bytes before it
 //	then per frame
 //	 4  duration in microseconds, at least 1
 //	 1  kind
@@ -52,9 +53,9 @@ import (
 // frame is of kind 0. CRC-32 is that of IEEE 802.3. Nothing follows the last CRC.
 const (
 	tableMark    = "\x89LVLT\r\n\x1a"
-	tableVersion = 3
+	tableVersion = 4
 	tableGrid    = 24 // bytes of the header before the drive
-	tableHeader  = 60 // without its CRC
+	tableHeader  = 64 // without its CRC
 
 	tableAll     = 0
 	tableSame    = 1

@@ -1,4 +1,4 @@
-/* Reads a binary frame table of lodegrid, version 3, that lies in memory as it was
+/* Reads a binary frame table of lodegrid, version 4, that lies in memory as it was
  * written: in flash, or in a file read whole. C99; nothing is allocated, nothing is
  * written but what it is given. Public domain.
  *
@@ -14,10 +14,10 @@
  *     }
  *
  * A level is −full…full, full being 127 or 32767 by the table's bits: the share
- * duty/65535 × level/full of each PWM period of period_ns. In mode LODE_KICK a pixel
- * that comes on has its switch closed for kick_us first and hold_duty/65535 × level/full
- * after; in mode LODE_SCAN each row has its turn once in scan_us. Levels are linear in
- * current: do not apply a gamma.
+ * duty/65535 × level/full of each PWM period of period_ns. In mode LODE_KICK a pixel has
+ * that share for kick_us when it comes on or reverses, from the kick's rail, and
+ * hold_duty/65535 × level/full after; in mode LODE_SCAN the rows take turns, row r turn
+ * r mod turns, all of them once in scan_us. Levels are linear in current: do not apply a gamma.
  *
  * The firmware must keep, whatever is shown, most_lit (compare lode_full), longest_on_us
  * and watchdog_us; boards get hot enough to burn where it does not. In mode LODE_KICK it
@@ -58,6 +58,7 @@ typedef struct {
     uint32_t longest_on_us; /* of any switch closed without a pause; LODE_FOR_EVER: no limit */
     uint32_t watchdog_us;   /* without a sign of life until the rail is off */
     uint32_t most_kicked;   /* pixels kicked at once; 0 outside LODE_KICK */
+    uint32_t turns;         /* in scan_us; 0 outside LODE_SCAN */
     uint32_t frame;         /* the next one */
     const uint8_t *first, *next;
 } lode_table;
@@ -143,11 +144,11 @@ static inline int lode_open(lode_table *t, const void *data, size_t size)
             return i < size || size == 0 ? LODE_FOREIGN : LODE_SHORT;
     if (size < 10)
         return LODE_SHORT;
-    if (lode_u16(p + 8) != 3)
+    if (lode_u16(p + 8) != 4)
         return LODE_VERSION;
-    if (size < 68)
+    if (size < 72)
         return LODE_SHORT;
-    if (lode_crc(p, 60) != lode_u32(p + 60))
+    if (lode_crc(p, 64) != lode_u32(p + 64))
         return LODE_DAMAGED;
     t->bits = lode_u16(p + 10);
     t->rows = lode_u32(p + 12);
@@ -164,11 +165,12 @@ static inline int lode_open(lode_table *t, const void *data, size_t size)
     t->longest_on_us = lode_u32(p + 48);
     t->watchdog_us = lode_u32(p + 52);
     t->most_kicked = lode_u32(p + 56);
+    t->turns = lode_u32(p + 60);
     t->full = t->bits == 8 ? 127 : 32767;
-    if ((t->bits != 8 && t->bits != 16) || t->mode > LODE_KICK || t->reverses > 1 || t->frames == 0 || t->rows == 0 ||
+    if ((t->bits != 8 && t->bits != 16) || (t->turns > 0) != (t->mode == LODE_SCAN) || t->mode > LODE_KICK || t->reverses > 1 || t->frames == 0 || t->rows == 0 ||
         t->cols == 0 || t->rows > 65535 || t->cols > 65535 || t->rows > SIZE_MAX / 4 / t->cols)
         return LODE_INVALID;
-    t->first = p + 64;
+    t->first = p + 68;
     end = p + size - 4;
     for (i = 0, p = t->first; i < t->frames; i++) {
         size_t n = lode_walk(t, p, (size_t)(end - p), i, NULL);

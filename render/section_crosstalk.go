@@ -56,5 +56,5 @@ func (s *Section) addNeighbourSteel(g *grid.Grid) {
 			Text: fmt.Sprintf("adds %s to an axial field of %s: a dark pixel's steel gathers a lit one's field (%s in all, counted everywhere)",
 				quantity.Format(n.Added.Z*i, quantity.FluxDensity), quantity.Format(n.Alone.Z*i, quantity.FluxDensity), quantity.Format(with.Z*i, quantity.FluxDensity)),
 			Why: "finite elements for the steel's answer to stray fields along and across its axis, all pixels' answers coupled"},
-		Fact{Key: "neighbours_steel_error", Label: "its estimated error", Value: n.Error, Text: fmt.Sprintf("%.1f %% of it, by a coarser mesh and a power of the height less", n.Error*100)})
+		Fact{Key: "neighbours_steel_error", Label: "its estimated error", Value: n.Error, Text: fmt.Sprintf("%.1f %% of it, by a coarser mesh and fewer powers of the height", n.Error*100)})
 }

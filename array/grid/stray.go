@@ -44,7 +44,7 @@ type NeighbourSteel struct {
 	// a single column) with the steel of the lit one, Added what all other steel adds.
 	Alone, Added r3.Vec
 	// Error is the estimated error of Added over its size: its change with a coarser mesh
-	// and one power of the height less.
+	// and fewer powers of the height.
 	Error float64
 }
 

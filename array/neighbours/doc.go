@@ -9,8 +9,8 @@
 //
 // over the offsets d of the lattice. The stray field at d is taken on the axis of the
 // steel there, its axial part for the answer that is round about the axis, its
-// transverse part for that of the first order of the angle; both are polynomials in the
-// height, so s(d) is a short vector. Each piece answers the others too, and the source's
+// transverse part for that of the first order of the angle, and, of discs, close about it
+// for the next orders; all are polynomials in the height, so s(d) is a short vector. Each piece answers the others too, and the source's
 // own: s solves
 //
 //	s(d) = k(d) + Σ_{e≠d} G(d − e) s(e)

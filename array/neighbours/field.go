@@ -62,8 +62,8 @@ func (s *Steel) Answer(ctx context.Context, source func(p r3.Vec) r3.Vec, cols, 
 	}
 	for k := range f.pieces {
 		p := f.place(k)
-		f.pieces[k] = piece{x: float64(p.col) * s.spec.Pitch, y: float64(p.row) * s.spec.Pitch, strength: newStrength(s.powers)}
-		f.pieces[k].strength.add(1, given[k])
+		f.pieces[k] = piece{x: float64(p.col) * s.spec.Pitch, y: float64(p.row) * s.spec.Pitch, strength: s.newStrength()}
+		f.pieces[k].strength.add(given[k])
 		s.lumped(&f.pieces[k])
 		f.all = append(f.all, k)
 		if math.Hypot(float64(p.col), float64(p.row)) <= f.limit {
@@ -87,7 +87,6 @@ func (f *Field) index(col, row int) int { return (row+f.rows)*(2*f.cols+1) + col
 func (s *Steel) stray(ctx context.Context, source func(p r3.Vec) r3.Vec, f *Field) ([]strength, error) {
 	nodes := s.spec.Answer.Nodes()
 	out := make([]strength, len(f.pieces))
-	bz, bx, by := make([]float64, len(nodes)), make([]float64, len(nodes)), make([]float64, len(nodes))
 	far := (farPitches + 0.75) * s.spec.Pitch
 	reach := s.spec.Pitch * (math.Hypot(float64(f.cols), float64(f.rows)) + 0.01)
 	const rays = 14
@@ -106,7 +105,7 @@ func (s *Steel) stray(ctx context.Context, source func(p r3.Vec) r3.Vec, f *Fiel
 	}
 	for k := range out {
 		p := f.place(k)
-		out[k] = newStrength(s.powers)
+		out[k] = s.newStrength()
 		x, y := float64(p.col)*s.spec.Pitch, float64(p.row)*s.spec.Pitch
 		r := math.Hypot(x, y)
 		if r == 0 {
@@ -115,35 +114,23 @@ func (s *Steel) stray(ctx context.Context, source func(p r3.Vec) r3.Vec, f *Fiel
 		if p.col < 0 || p.row < 0 {
 			continue // mirror images, below
 		}
-		for i, z := range nodes {
-			var b r3.Vec
+		s.taken(out[k], r < ringReach*s.spec.Pitch, func(i int, dx, dy float64) r3.Vec {
 			if r < far {
-				b = source(r3.Vec{X: x, Y: y, Z: z})
-			} else {
-				at := math.Log(r/far) / step
-				j := min(int(at), rays-1)
-				u := at - float64(j)
-				along := r3.Scale(1/(r*r*r), r3.Add(r3.Scale(1-u, ray[j][i]), r3.Scale(u, ray[j+1][i])))
-				b = r3.Vec{X: along.X * x / r, Y: along.X * y / r, Z: along.Z}
+				return source(r3.Vec{X: x + dx, Y: y + dy, Z: nodes[i]})
 			}
-			bx[i], by[i], bz[i] = b.X, b.Y, b.Z
-		}
-		a := s.spec.Answer
-		a.Coefficients(out[k].z, bz)
-		a.Coefficients(out[k].x, bx)
-		a.Coefficients(out[k].y, by)
+			at := math.Log(r/far) / step
+			j := min(int(at), rays-1)
+			u := at - float64(j)
+			along := r3.Scale(1/(r*r*r), r3.Add(r3.Scale(1-u, ray[j][i]), r3.Scale(u, ray[j+1][i])))
+			return r3.Vec{X: along.X * x / r, Y: along.X * y / r, Z: along.Z}
+		})
 	}
 	for k := range out {
 		p := f.place(k)
 		if p.col >= 0 && p.row >= 0 {
 			continue
 		}
-		of := out[f.index(max(p.col, -p.col), max(p.row, -p.row))]
-		for i := range of.z {
-			out[k].z[i] = of.z[i]
-			out[k].x[i] = math.Copysign(1, float64(p.col)) * of.x[i]
-			out[k].y[i] = math.Copysign(1, float64(p.row)) * of.y[i]
-		}
+		out[k].mirrored(out[f.index(max(p.col, -p.col), max(p.row, -p.row))], p.col < 0, p.row < 0, false)
 	}
 	return out, nil
 }
@@ -153,11 +140,9 @@ func (s *Steel) stray(ctx context.Context, source func(p r3.Vec) r3.Vec, f *Fiel
 // of it; the others mirror it.
 func (f *Field) settle(ctx context.Context, given []strength) error {
 	s := f.steel
-	nodes := len(s.levels)
-	bz, bx, by := make([]float64, nodes), make([]float64, nodes), make([]float64, nodes)
 	next := make([]strength, len(f.pieces))
 	for k := range next {
-		next[k] = newStrength(s.powers)
+		next[k] = s.newStrength()
 	}
 	for f.Steps = 1; f.Steps <= stepsMost; f.Steps++ {
 		var change, most float64
@@ -170,26 +155,22 @@ func (f *Field) settle(ctx context.Context, given []strength) error {
 				return fmt.Errorf("the neighbours' steel answering itself: %w", err)
 			}
 			at, around := &f.pieces[k], f.around(p.col, p.row)
-			for i, level := range s.levels {
-				var b r3.Vec
+			s.taken(next[k], true, func(i int, dx, dy float64) (b r3.Vec) {
 				for _, q := range around {
-					if q != k {
-						b = r3.Add(b, level.at(&f.pieces[q], at.x-f.pieces[q].x, at.y-f.pieces[q].y))
+					x, y := at.x-f.pieces[q].x, at.y-f.pieces[q].y
+					if q != k && (dx == 0 && dy == 0 || math.Hypot(x, y) < ringReach*s.spec.Pitch) {
+						b = r3.Add(b, s.levels[i].at(&f.pieces[q], x+dx, y+dy))
 					}
 				}
-				bx[i], by[i], bz[i] = b.X, b.Y, b.Z
-			}
-			a, got := s.spec.Answer, next[k]
-			a.Coefficients(got.z, bz)
-			a.Coefficients(got.x, bx)
-			a.Coefficients(got.y, by)
-			got.add(1, given[k])
-			for n, now := range [3][]float64{at.strength.z, at.strength.x, at.strength.y} {
-				for j, v := range [3][]float64{got.z, got.x, got.y}[n] {
+				return b
+			})
+			next[k].add(given[k])
+			next[k].each(at.strength, func(got, now []float64) {
+				for j, v := range got {
 					most = max(most, math.Abs(v))
 					change = max(change, math.Abs(v-now[j]))
 				}
-			}
+			})
 		}
 		for k := range f.pieces {
 			p := f.place(k)
@@ -198,14 +179,7 @@ func (f *Field) settle(ctx context.Context, given []strength) error {
 			if swap {
 				from.col, from.row = from.row, from.col
 			}
-			v, to := next[f.index(from.col, from.row)], f.pieces[k].strength
-			x, y := v.x, v.y
-			if swap {
-				x, y = y, x
-			}
-			for j := range v.z {
-				to.z[j], to.x[j], to.y[j] = v.z[j], math.Copysign(1, float64(p.col))*x[j], math.Copysign(1, float64(p.row))*y[j]
-			}
+			f.pieces[k].strength.mirrored(next[f.index(from.col, from.row)], p.col < 0, p.row < 0, swap)
 			s.lumped(&f.pieces[k])
 		}
 		if change <= settled*most {

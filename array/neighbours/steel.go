@@ -39,8 +39,12 @@ func New(ctx context.Context, s Spec) (*Steel, error) {
 	if out.plane, err = newProfile(ctx, s.Answer, s.Height, 0, 0.8*s.Pitch, s.Pitch, reach); err != nil {
 		return nil, err
 	}
+	from := 0.8 * s.Pitch
+	if s.Answer.Orders() > 2 { // read on a ring about the axis
+		from -= ringShare * s.Answer.Radius()
+	}
 	for _, z := range s.Answer.Nodes() {
-		p, err := newProfile(ctx, s.Answer, z, 0.8*s.Pitch, 0.8*s.Pitch, s.Pitch, reach)
+		p, err := newProfile(ctx, s.Answer, z, from, 0.8*s.Pitch, s.Pitch, reach)
 		if err != nil {
 			return nil, err
 		}
@@ -49,20 +53,115 @@ func New(ctx context.Context, s Spec) (*Steel, error) {
 	return out, nil
 }
 
-// strength is the stray field on the axis of a piece of steel, in powers of the height:
-// axial, and along x and y.
-type strength struct{ z, x, y []float64 }
-
-func newStrength(n int) strength {
-	all := make([]float64, 3*n)
-	return strength{all[:n:n], all[n : 2*n : 2*n], all[2*n:]}
+// strength is the stray field about the axis of a piece of steel, in powers of the height:
+// axial, and of every order of the angle from 1 on the parts of cos mφ and sin mφ, of order
+// 1 the field along x and y.
+type strength struct {
+	z    []float64
+	turn [][2][]float64
 }
 
-func (s strength) add(factor float64, o strength) {
-	for k := range s.z {
-		s.z[k] += factor * o.z[k]
-		s.x[k] += factor * o.x[k]
-		s.y[k] += factor * o.y[k]
+func (s *Steel) newStrength() strength {
+	out := strength{z: make([]float64, s.powers)}
+	for range s.spec.Answer.Orders() - 1 {
+		out.turn = append(out.turn, [2][]float64{make([]float64, s.powers), make([]float64, s.powers)})
+	}
+	return out
+}
+
+// each calls f for the powers of one component after another of both.
+func (s strength) each(o strength, f func(mine, other []float64)) {
+	f(s.z, o.z)
+	for m := range s.turn {
+		f(s.turn[m][0], o.turn[m][0])
+		f(s.turn[m][1], o.turn[m][1])
+	}
+}
+
+func (s strength) add(o strength) {
+	s.each(o, func(mine, other []float64) {
+		for k, v := range other {
+			mine[k] += v
+		}
+	})
+}
+
+// mirrored fills s with o as mirrored at a place: left, below, and at the diagonal.
+func (s strength) mirrored(o strength, left, below, swap bool) {
+	copy(s.z, o.z)
+	for m := range s.turn {
+		order := m + 1
+		a, b := 1.0, 1.0 // of cos mφ and sin mφ
+		if left && order%2 == 0 {
+			b = -b
+		} else if left {
+			a = -a
+		}
+		if below {
+			b = -b
+		}
+		sin, cos := [4]float64{0, 1, 0, -1}[order%4], [4]float64{1, 0, -1, 0}[order%4]
+		for k := range s.turn[m][0] {
+			x, y := o.turn[m][0][k], o.turn[m][1][k]
+			if swap {
+				x, y = cos*x+sin*y, sin*x-cos*y
+			}
+			s.turn[m][0][k], s.turn[m][1][k] = a*x, b*y
+		}
+	}
+}
+
+// ringShare is how large the ring is, in radii of the steel, on which the orders from 2 on
+// are read, at ringPlaces; ringReach (pitches) how far they are, both ways.
+const (
+	ringShare  = 0.15
+	ringPlaces = 8
+	ringReach  = 1.5
+)
+
+var ringPlace = func() (s [ringPlaces][2]float64) {
+	for i := range s {
+		s[i][1], s[i][0] = math.Sincos(2 * math.Pi * float64(i) / ringPlaces)
+	}
+	return s
+}()
+
+// taken is the strength of a stray field, given it at the nodes' heights at an offset from
+// the axis; the orders from 2 on if close.
+func (s *Steel) taken(to strength, close bool, at func(node int, x, y float64) r3.Vec) {
+	a := s.spec.Answer
+	nodes := len(a.Nodes())
+	bz, bx, by := make([]float64, nodes), make([]float64, nodes), make([]float64, nodes)
+	for i := range nodes {
+		b := at(i, 0, 0)
+		bx[i], by[i], bz[i] = b.X, b.Y, b.Z
+	}
+	a.Coefficients(to.z, bz)
+	a.Coefficients(to.turn[0][0], bx)
+	a.Coefficients(to.turn[0][1], by)
+	if !close || len(to.turn) == 1 {
+		return
+	}
+	// B_x − i B_y of order m goes as m (C − iS) (r/a)^{m−1} e^{i(m−1)φ}.
+	read := make([][]complex128, len(to.turn))
+	for m := range read {
+		read[m] = make([]complex128, nodes)
+	}
+	for i := range nodes {
+		for p, u := range ringPlace {
+			b := at(i, ringShare*a.Radius()*u[0], ringShare*a.Radius()*u[1])
+			for m := 1; m < len(read); m++ {
+				u := ringPlace[p*m%ringPlaces]
+				read[m][i] += complex(b.X, -b.Y) * complex(u[0], -u[1]) * complex(math.Pow(ringShare, -float64(m))/ringPlaces/float64(m+1), 0)
+			}
+		}
+	}
+	for m := 1; m < len(read); m++ {
+		for i, v := range read[m] {
+			bx[i], by[i] = real(v), -imag(v)
+		}
+		a.Coefficients(to.turn[m][0], bx)
+		a.Coefficients(to.turn[m][1], by)
 	}
 }
 
@@ -79,8 +178,8 @@ func (s *Steel) lumped(p *piece) {
 	p.farZ, p.farX, p.farY = 0, 0, 0
 	for k := range p.strength.z {
 		p.farZ += p.strength.z[k] * s.plane.weightZ[k]
-		p.farX += p.strength.x[k] * s.plane.weightX[k]
-		p.farY += p.strength.y[k] * s.plane.weightX[k]
+		p.farX += p.strength.turn[0][0][k] * s.plane.weightX[k]
+		p.farY += p.strength.turn[0][1][k] * s.plane.weightX[k]
 	}
 }
 
@@ -110,12 +209,24 @@ func (f *profile) close(s strength, x, y, r float64) r3.Vec {
 		u, v = x/r, y/r
 	}
 	var br, bp, bz float64
+	place, w := f.weigh(r)
 	for k := range s.z {
-		c := f.read(k, r)
-		along, aside := s.x[k]*u+s.y[k]*v, s.y[k]*u-s.x[k]*v
+		c := f.read(k, place, w)
+		x, y := s.turn[0][0][k], s.turn[0][1][k]
+		along, aside := x*u+y*v, y*u-x*v
 		br += s.z[k]*c[0] + along*c[2]
 		bz += s.z[k]*c[1] + along*c[4]
 		bp -= aside * c[3]
+	}
+	cos, sin := u, v
+	for m := range f.high {
+		cos, sin = cos*u-sin*v, sin*u+cos*v
+		for k := range s.z {
+			c, x, y := f.readHigh(m, k, place, w), s.turn[m+1][0][k], s.turn[m+1][1][k]
+			br += (x*cos + y*sin) * c[0]
+			bp += (x*sin - y*cos) * c[1]
+			bz += (x*cos + y*sin) * c[2]
+		}
 	}
 	return r3.Vec{X: br*u - bp*v, Y: br*v + bp*u, Z: bz}
 }

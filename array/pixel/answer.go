@@ -11,29 +11,35 @@ import (
 const (
 	answerPowers, answerNodes = 3, 5_000
 	coarsePowers, coarseNodes = 2, 2_500
-	discPowers                = 5 // a disc is as wide as its distance: its field bends more
+	// A disc is as wide as its distance: the field bends more over it, along and around.
+	discPowers, coarseDiscPowers = 7, 5
+	discOrders, coarseDiscOrders = 5, 4
 )
 
 // Answer is what the pixel's steel answers to stray fields, or, coarse, the same with a
-// coarser mesh and one power of the height less, which tells its error; nil where it is a
+// coarser mesh and fewer powers of the height and orders of the angle, which tells its error; nil where it is a
 // plain sheet or not known to finite elements.
 func (p Pixel) Answer(ctx context.Context, d design.Design, coarse bool) (*iron.Answer, error) {
 	if p.Iron.Model != design.IronFEM || d.Iron.Radius == 0 && d.Iron.CoreRadius == 0 {
 		return nil, nil
 	}
-	powers, nodes := answerPowers, answerNodes
+	powers, nodes, orders := answerPowers, answerNodes, 0
 	if coarse {
 		powers, nodes = coarsePowers, coarseNodes
+	}
+	switch disc := d.Iron.Radius > 0; {
+	case disc && coarse:
+		powers, orders = coarseDiscPowers, coarseDiscOrders
+	case disc:
+		powers, orders = discPowers, discOrders
 	}
 	curve, err := steelCurve(d)
 	if err != nil {
 		return nil, err
 	}
 	regions := ironRegions(d, curve)
-	a := iron.AnswerProblem{Steel: regions, Powers: powers, Nodes: nodes, Bias: p.Iron.BiasSolution, Scale: d.Iron.Radius}
-	if d.Iron.Radius > 0 {
-		a.Powers += discPowers - answerPowers
-	} else {
+	a := iron.AnswerProblem{Steel: regions, Powers: powers, Nodes: nodes, Orders: orders, Bias: p.Iron.BiasSolution, Scale: d.Iron.Radius}
+	if d.Iron.Radius == 0 {
 		a.Sheet, a.Steel = &regions[0], regions[1:]
 	}
 	if d.Iron.CoreRadius > 0 {

@@ -16,24 +16,28 @@ import (
 //
 // A stray field that has no source in the steel is harmonic there. About the axis it
 // splits into orders of the angle; of its answer only the order 0 has an axial field on
-// the axis and only the order 1 a transverse one, so these two are kept. Each is known
-// throughout from its value on the axis, f(z), by the series
+// the axis and only the order 1 a transverse one, so for a thin piece these two do. Wide
+// steel needs more, for what stands beside it. Each is known throughout from f(z), by the
+// series
 //
-//	Bz = Σ (−1)^k r^{2k} f^{(2k)}(z)/(4^k k!²)            order 0, f = Bz on the axis
-//	ψ ∝ cos φ Σ (−1)^k r^{2k+1} f^{(2k)}(z)/(4^k k!(k+1)!)  order 1, f = Bx on the axis
+//	Bz = Σ (−1)^k r^{2k} f^{(2k)}(z)/(4^k k!²)                           order 0, f = Bz on the axis
+//	ψ ∝ cos mφ Σ (−1)^k r^{2k+m} m! f^{(2k)}(z)/(4^k k!(k+m)! a^{m−1})   order m
 //
+// with f = Bx on the axis in order 1; in order m, a being Radius, the radial field is
+// m f cos mφ at r = a for an f that does not change with the height;
 // and f is taken for a polynomial through its values at a few heights (Nodes). The
 // answer to each power is found by finite elements for the scalar potential on the mesh
 // of Solve: the total potential in the steel, where the reduced one would lose its
 // digits to cancellation, the reduced one outside (J. Simkin and C. W. Trowbridge, Int.
 // J. Numer. Methods Eng. 14 (1979) 423; from memory), joined on the steel's surface.
 type Answer struct {
-	nodes         []float64 // heights, m
-	low, span     float64   // ζ = (z − low)/span
-	fit           *mat.Dense
-	axial, across []parts
-	moments       []float64 // A·m² per tesla, of axial
-	sheet         *Region
+	nodes     []float64 // heights, m
+	low, span float64   // ζ = (z − low)/span
+	fit       *mat.Dense
+	orders    [][]parts // by order, power
+	moments   []float64 // A·m² per tesla, of the order 0
+	radius    float64   // m
+	sheet     *Region
 }
 
 // AnswerProblem is the steel that answers.
@@ -53,6 +57,8 @@ type AnswerProblem struct {
 	Powers int
 	// Nodes is the most nodes of the mesh, if the shape allows; 0 = 5,000.
 	Nodes int
+	// Orders is how many orders of the angle are answered; 0 = 2.
+	Orders int
 }
 
 const mostAnswerNodes = 40_000
@@ -64,6 +70,9 @@ func NewAnswer(ctx context.Context, a AnswerProblem) (*Answer, error) {
 	}
 	if a.Nodes == 0 {
 		a.Nodes = 5_000
+	}
+	if a.Orders == 0 {
+		a.Orders = 2
 	}
 	p := Problem{Applied: field.Sum{}, Scale: a.Scale, Nodes: a.Nodes}
 	if a.Sheet != nil {
@@ -92,7 +101,7 @@ func NewAnswer(ctx context.Context, a AnswerProblem) (*Answer, error) {
 	}
 	// Powers along the axis make the field beside it: the heights span the steel, or
 	// half its radius where that is more.
-	out.low, out.span = (low+high)/2, max((high-low)/2, radius/2)
+	out.low, out.span = (low+high)/2, max((high-low)/2, radius*0.5)
 	n := a.Powers
 	vandermonde := mat.NewDense(n, n, nil)
 	for i := range n {
@@ -106,7 +115,8 @@ func NewAnswer(ctx context.Context, a AnswerProblem) (*Answer, error) {
 	if err := out.fit.Inverse(vandermonde); err != nil {
 		return nil, fmt.Errorf("answering a stray field with %d powers: %w", n, err)
 	}
-	for order := range 2 {
+	out.radius, out.orders = radius, make([][]parts, a.Orders)
+	for order := range a.Orders {
 		s := &answering{problem: a, mesh: m, order: order, out: out}
 		if err := s.solve(ctx); err != nil {
 			return nil, fmt.Errorf("answering a stray field of order %d: %w", order, err)
@@ -131,21 +141,21 @@ func (a *Answer) Coefficients(dst, atNodes []float64) {
 	}
 }
 
+// Orders is the number of orders of the angle, Radius the a (m) that they are told for.
+func (a *Answer) Orders() int     { return len(a.orders) }
+func (a *Answer) Radius() float64 { return a.radius }
+
 // Axial is the field that the steel adds to a stray field whose axial component on the
 // axis is the power ((z − middle)/span)^k tesla; round about the axis.
-func (a *Answer) Axial(power int) field.Source { return a.axial[power].whole }
+func (a *Answer) Axial(power int) field.Source { return a.Of(0, power) }
 
-// Across is the same for a stray field that points along x on the axis.
-func (a *Answer) Across(power int) field.Source { return a.across[power].whole }
+// Of is the same of an order; of order 1 for a stray field that points along x on the axis.
+func (a *Answer) Of(order, power int) field.Source { return a.orders[order][power].whole }
 
-// Far are Axial and Across as seen from so far (m) from the steel, and from farther,
-// with fewer parts.
-func (a *Answer) Far(power int, away float64) (axial, across field.Source, err error) {
-	if axial, err = a.withSheet(a.axial[power].far(away), a.axial[power].far, away); err != nil {
-		return nil, nil, err
-	}
-	across, err = a.withSheet(a.across[power].far(away), a.across[power].far, away)
-	return axial, across, err
+// Far is Of as seen from so far (m) from the steel, and from farther, with fewer parts.
+func (a *Answer) Far(order, power int, away float64) (field.Source, error) {
+	p := a.orders[order][power]
+	return a.withSheet(p.far(away), p.far, away)
 }
 
 // parts is the answer to a power: all of it, and its magnetisation as seen from afar.
@@ -184,8 +194,8 @@ func (a *Answer) potential(order, power int, r, z float64) float64 {
 		n, c = power+1, a.span/float64(power+1)
 	}
 	sum, radial := 0.0, 1.0
-	if order == 1 {
-		radial = r
+	if order > 0 {
+		radial = r * math.Pow(r/a.radius, float64(order-1))
 	}
 	for k := 0; n >= 0; k++ {
 		sum += c * math.Pow(u, float64(n)) * radial
@@ -196,20 +206,26 @@ func (a *Answer) potential(order, power int, r, z float64) float64 {
 	return sum
 }
 
-// fan is a ring of dipoles of order 1: components mr cos φ, mp sin φ, mz cos φ along r, φ
-// and z, each times the section dr dz, A·m.
+// fan is a ring of dipoles of order m: components mr cos mφ, mp sin mφ, mz cos mφ along r,
+// φ and z, each times the section dr dz, A·m.
 type fan struct{ r, z, mr, mp, mz float64 }
 
 // fans is a field.Source made of them.
-type fans []fan
+type fans struct {
+	order int
+	list  []fan
+}
 
 // spokes is the number of places around that a fan is summed over; outside the steel
 // the sum converges as the spokes-th power of the radii's ratio.
-const spokes = 16
+const spokes, mostOrders = 16, 6
 
-var spoke = func() (s [spokes][2]float64) {
-	for i := range s {
-		s[i][0], s[i][1] = math.Cos(2*math.Pi*(float64(i)+0.5)/spokes), math.Sin(2*math.Pi*(float64(i)+0.5)/spokes)
+// spoke are cos φ and sin φ around, by multiples of φ from 1 on.
+var spoke = func() (s [mostOrders][spokes][2]float64) {
+	for m := range s {
+		for i := range s[m] {
+			s[m][i][1], s[m][i][0] = math.Sincos(float64(m+1) * 2 * math.Pi * (float64(i) + 0.5) / spokes)
+		}
 	}
 	return s
 }()
@@ -223,17 +239,18 @@ func (f fans) B(p r3.Vec) r3.Vec {
 	switch {
 	case p.Y == 0:
 		keep, skip = r3.Vec{X: 2, Z: 2}, 1
-	case p.X == 0:
+	case p.X == 0 && f.order == 1:
 		keep, skip = r3.Vec{X: 2}, 0
 	}
-	for _, g := range f {
+	for _, g := range f.list {
 		w := 2 * math.Pi / spokes * g.r
-		for _, u := range spoke {
+		for i, u := range spoke[0] {
 			if skip >= 0 && u[skip] < 0 {
 				continue
 			}
 			c, s := u[0], u[1]
-			m := r3.Vec{X: w * (g.mr*c*c - g.mp*s*s), Y: w * (g.mr + g.mp) * c * s, Z: w * g.mz * c}
+			mr, mp, mz := w*g.mr*spoke[f.order-1][i][0], w*g.mp*spoke[f.order-1][i][1], w*g.mz*spoke[f.order-1][i][0]
+			m := r3.Vec{X: mr*c - mp*s, Y: mr*s + mp*c, Z: mz}
 			b = r3.Add(b, field.Dipole{Moment: m, Center: r3.Vec{X: g.r * c, Y: g.r * s, Z: g.z}}.B(p))
 		}
 	}
@@ -251,7 +268,7 @@ func (f fans) from(away float64) fans {
 	type layer struct{ size, z, r2, mr, mp, mz float64 }
 	layers := map[[2]int]*layer{}
 	var order [][2]int
-	for _, g := range f {
+	for _, g := range f.list {
 		at := [2]int{int(math.Floor(g.z / (away / 6))), int(g.r / (away / 3))}
 		y := layers[at]
 		if y == nil {
@@ -263,15 +280,17 @@ func (f fans) from(away float64) fans {
 		y.size += w
 		y.z += w * g.z
 		y.r2 += w * g.r * g.r
-		y.mr += g.r * g.mr
-		y.mp += g.r * g.mp
-		y.mz += g.r * g.r * g.mz
+		lever := math.Pow(g.r, float64(f.order))
+		y.mr += lever * g.mr
+		y.mp += lever * g.mp
+		y.mz += lever * g.r * g.mz
 	}
-	var out fans
+	out := fans{order: f.order}
 	for _, at := range order {
 		if y := layers[at]; y.size > 0 {
 			a := math.Sqrt(y.r2 / y.size)
-			out = append(out, fan{a, y.z / y.size, y.mr / a, y.mp / a, y.mz / (a * a)})
+			lever := math.Pow(a, float64(f.order))
+			out.list = append(out.list, fan{a, y.z / y.size, y.mr / lever, y.mp / lever, y.mz / (lever * a)})
 		}
 	}
 	return out

@@ -187,7 +187,7 @@ type magnetised struct {
 // into a source.
 func (s *answering) read(sys *system, steel []magnetised, u []float64) error {
 	var rings Rings
-	var round fans
+	round := fans{order: s.order}
 	for _, el := range steel {
 		r0, r1, z0, z1 := sys.box(el.element)
 		pts := points(r0, r1, z0, z1)
@@ -198,7 +198,7 @@ func (s *answering) read(sys *system, steel []magnetised, u []float64) error {
 			for i, k := range nodes {
 				if k >= 0 {
 					hr += u[k] * g[i][0]
-					hp -= u[k] * g[i][1] // the slope of cos φ
+					hp -= u[k] * g[i][1] // the slope of cos mφ
 					hz += u[k] * g[i][2]
 				}
 			}
@@ -208,20 +208,19 @@ func (s *answering) read(sys *system, steel []magnetised, u []float64) error {
 			if s.order == 0 {
 				rings = append(rings, ring{pts[q].r, pts[q].z, mr, mz})
 			} else {
-				round = append(round, fan{pts[q].r, pts[q].z, mr, area * (mu.around - 1) * hp, mz})
+				round.list = append(round.list, fan{pts[q].r, pts[q].z, mr, area * (mu.around - 1) * hp, mz})
 			}
 		}
 	}
 	var whole field.Source = rings
 	far := func(away float64) field.Source { return rings.From(away) }
-	list := &s.out.axial
-	if s.order == 1 {
-		whole, list = round, &s.out.across
+	if s.order > 0 {
+		whole = round
 		far = func(away float64) field.Source { return round.from(away) }
 	} else {
 		s.out.moments = append(s.out.moments, rings.Moment())
 	}
 	whole, err := s.out.withSheet(whole, far, 0)
-	*list = append(*list, parts{whole, far})
+	s.out.orders[s.order] = append(s.out.orders[s.order], parts{whole, far})
 	return err
 }

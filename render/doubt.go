@@ -150,19 +150,19 @@ func (doc *Document) Doubt(d design.Design, list []design.Doubt, margins []verdi
 	} else {
 		s.Facts = append(s.Facts, absent("pixels_work", "boards_work")...)
 	}
-	causes := Table{Key: "causes", Title: "What is in doubt, by one standard deviation", Columns: []Column{{"key", "key"}, {"value", "value"}, {"sd", "±"}, {"stated", "by"}}}
+	causes := Table{Key: "causes", Title: "What is in doubt, by one standard deviation", Columns: []Column{{"key", "key"}, {"value", "value"}, {"sd", "±"}, {"spread", "of which within a board"}, {"stated", "by"}}}
 	for _, t := range list {
 		v, by := d.ValueOf(t.Key), "common practice"
 		if slices.ContainsFunc(d.Stated, func(o design.Doubt) bool { return o.Key == t.Key }) {
 			by = "the design"
 		}
-		causes.Rows = append(causes.Rows, []Cell{Say(t.Key), {v, design.Show(t.Key, v)}, {t.Sd, design.Show(t.Key, t.Sd)}, Say(by)})
+		causes.Rows = append(causes.Rows, []Cell{Say(t.Key), {v, design.Show(t.Key, v)}, {t.Sd, design.Show(t.Key, t.Sd)}, {t.Spread, percent(t.Spread)}, Say(by)})
 	}
 	if limits.Rows != nil {
 		s.Tables = append(s.Tables, limits)
 	}
 	s.Tables = append(s.Tables, causes, table)
-	s.Notes = []string{"± is one standard deviation of displays that come out of this design, all pixels of a display alike, to first order: a figure that jumps, such as a pick from a ladder, is told by its jump. What the model itself may be wrong by is not in it. On boards whose pixels differ, a fifth of the variance of copper and track is within a board, half of that of gaps, heights and the panes' grip, four fifths of that of magnets (common practice, no source). lodegrid fit makes it smaller by readings.",
+	s.Notes = []string{"± is one standard deviation of displays that come out of this design, all pixels of a display alike, to first order: a figure that jumps, such as a pick from a ladder, is told by its jump. What the model itself may be wrong by is not in it. The share of a doubt's variance by which pixels of one board differ is the spread of its [[doubt]] (usual ones: common practice, no source). lodegrid fit makes it smaller by readings.",
 		fmt.Sprintf("Shares are counted among %d displays and %d boards drawn at random, which leaves them off by %.1f and %.1f of 100 at most (one standard deviation).", draws, boards, 50/math.Sqrt(draws), 50/math.Sqrt(boards))}
 	doc.Sections = append(doc.Sections, s)
 }

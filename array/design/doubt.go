@@ -90,9 +90,9 @@ func (d Design) Doubts() []Doubt {
 	for _, t := range doubts {
 		at := slices.IndexFunc(list, func(x Doubt) bool { return x.Key == t.key })
 		if at < 0 {
-			at, list = len(list), append(list, Doubt{Key: t.key, Sd: t.usual(d)})
+			at, list = len(list), append(list, Doubt{Key: t.key, Sd: t.usual(d), Spread: t.spread})
 		}
-		list[at].Spread, list[at].Usual = t.spread, t.usual(d)
+		list[at].Usual = t.usual(d)
 	}
 	return slices.DeleteFunc(list, func(x Doubt) bool { return x.Sd == 0 })
 }
@@ -239,8 +239,17 @@ func Show(key string, v float64) string {
 
 const (
 	doubtKey  = "doubt"
-	doubtWant = `one [[doubt]] per key, each with key, sd in quotes with its unit, and perhaps correlation, a list of one number for each [[doubt]] before it`
+	doubtWant = `one [[doubt]] per key, each with key, sd in quotes with its unit, and perhaps spread, the share of its square that differs from pixel to pixel, and correlation, a list of one number for each [[doubt]] before it`
 )
+
+// doubtParts are what a [[doubt]] may say, as it is written.
+var doubtParts = []string{"key", "sd", "spread", "correlation"}
+
+// usualSpread is the share of a doubt's square that differs from pixel to pixel as a rule.
+func usualSpread(key string) float64 {
+	at := slices.IndexFunc(doubts, func(t doubt) bool { return t.key == key })
+	return doubts[at].spread
+}
 
 // DoubtKeys are the keys that may be in doubt.
 func DoubtKeys() []string {
@@ -288,7 +297,7 @@ func (r *resolver) readDoubts(v any) {
 
 func readDoubt(table map[string]any, before []Doubt) (t Doubt, f *fault) {
 	for name := range table {
-		if !slices.Contains([]string{"key", "sd", "correlation"}, name) {
+		if !slices.Contains(doubtParts, name) {
 			return t, &fault{fmt.Sprintf("unknown key %s", tomlplace.Clip(name)), doubtWant}
 		}
 	}
@@ -298,6 +307,15 @@ func readDoubt(table map[string]any, before []Doubt) (t Doubt, f *fault) {
 	}
 	if slices.ContainsFunc(before, func(b Doubt) bool { return b.Key == t.Key }) {
 		return t, &fault{t.Key + " stands twice", doubtWant}
+	}
+	t.Spread = usualSpread(t.Key)
+	if v, ok := table["spread"]; ok {
+		text, _ := v.(string)
+		share, err := quantity.Parse(text, quantity.Ratio)
+		if err != nil || !(share >= 0 && share <= 1) {
+			return t, &fault{fmt.Sprintf("spread of %s is %s", t.Key, tomlplace.Describe(v)), `"0 %" to "100 %"`}
+		}
+		t.Spread = share
 	}
 	dim, unit := dimensionOf(t.Key)
 	text, isText := table["sd"].(string)
@@ -375,6 +393,9 @@ func (d Design) doubtRows() (rows []any) {
 		if dim, ok := dimensionOf(t.Key); ok {
 			row["sd"] = quantity.Exact(t.Sd, dim)
 		}
+		if t.Spread != usualSpread(t.Key) {
+			row["spread"] = quantity.Exact(t.Spread, quantity.Ratio)
+		}
 		if t.With != nil {
 			var list []any
 			for _, c := range t.With {
@@ -396,7 +417,7 @@ func (d Design) DoubtText() string {
 		}
 		table := row.(map[string]any)
 		b.WriteString("\n[[doubt]]\n")
-		for _, name := range []string{"key", "sd", "correlation"} {
+		for _, name := range doubtParts {
 			if v, ok := table[name]; ok {
 				fmt.Fprintf(&b, "%s = %s\n", name, encode(v))
 			}

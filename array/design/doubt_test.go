@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
@@ -126,5 +127,30 @@ func TestTiedDoubtsAreReadable(t *testing.T) {
 	free := []Doubt{{Key: keys[0], Sd: 1}, {Key: keys[1], Sd: 1, With: []float64{0.123456789}}}
 	if got := rounded(free)[1].With[0]; got != 0.123456789 {
 		t.Errorf("a correlation of 0.123456789 is written %.12g", got)
+	}
+}
+
+// How unlike the pixels of one board are is stated with a doubt, and read back as written.
+func TestSpreadOfADoubt(t *testing.T) {
+	text := string(Demo().Marshal())
+	d, err := Read("spread.toml", strings.NewReader(text+"\n[[doubt]]\nkey = \"coil.etch\"\nsd = \"9 um\"\nspread = \"75 %\"\n[[doubt]]\nkey = \"fluid.height\"\nsd = \"0.1 mm\"\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for range 2 {
+		for _, o := range d.Doubts() {
+			if want := map[string]float64{"coil.etch": 0.75, "fluid.height": 0.5, "board.outer_made": 0.2}; want[o.Key] > 0 && math.Abs(o.Spread-want[o.Key]) > 1e-12 {
+				t.Errorf("%s differs from pixel to pixel by %g, want %g", o.Key, o.Spread, want[o.Key])
+			}
+		}
+		if d, err = Read("again.toml", bytes.NewReader(d.Marshal())); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, bad := range []string{"0.5", `"50"`, `"150 %"`, `"-1 %"`, "true"} {
+		_, err := Read("bad.toml", strings.NewReader(text+"\n[[doubt]]\nkey = \"coil.etch\"\nsd = \"9 um\"\nspread = "+bad+"\n"))
+		if err == nil || !strings.Contains(err.Error(), "spread of coil.etch is") || !strings.Contains(err.Error(), `"0 %" to "100 %"`) {
+			t.Errorf("spread = %s: %v", bad, err)
+		}
 	}
 }

@@ -36,7 +36,9 @@ base = "other.toml"
 
 [[doubt]]
       How far a value may be off: key, sd (one standard deviation, with its unit) and perhaps
-      correlation, a list of one number for each [[doubt]] before it; lodegrid fit writes them.
+      spread, the share of its square that differs from pixel to pixel of one board ("0 %%" to
+      "100 %%"), and correlation, a list of one number for each [[doubt]] before it; lodegrid
+      fit writes them.
       Keys: %s; the usual tolerances (common practice, no source) where none is stated.
 `, strings.Join(design.DoubtKeys(), ", "))
 	return err

@@ -39,8 +39,8 @@ type Options struct {
 
 	// OpenDesign reads a design file that was dropped on the window, and SceneFor the
 	// scene that goes with a design. OpenScene reads a dropped picture, animation, sound
-	// or table as a scene for a design, and Carry plans its moves where the design has its
-	// drops carried. Nil takes the design's and the scene's usual readers, and carries
+	// or table as a scene for a design, and Carry plans the moves of pictures where the design
+	// has its drops carried. Nil takes the design's and the scene's usual readers, and carries
 	// nothing. They are called on another goroutine.
 	OpenDesign func(name string, data []byte) (design.Design, error)
 	SceneFor   scope.Scenes

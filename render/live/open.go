@@ -60,6 +60,9 @@ func (w *window) loader(files fs.FS, name string, folder bool) scope.Loader {
 		}
 		if !strings.EqualFold(path.Ext(name), ".toml") {
 			s, err := o.readScene(ctx, name, data, present)
+			if strings.EqualFold(path.Ext(name), ".csv") { // levels are played as they stand
+				o.Carry = nil
+			}
 			return o.carried(ctx, present, s, err)
 		}
 		d, err := o.readDesign(name, data)

@@ -2,6 +2,7 @@ package tank
 
 import (
 	"math"
+	"slices"
 	"testing"
 )
 
@@ -22,11 +23,31 @@ func TestMoment(t *testing.T) {
 	}
 	step(t, tk, 0.2, pi)
 	m := tk.Moment()
+	var grip [][]float64
+	held := 0
+	for _, l := range tk.layers {
+		grip = append(grip, slices.Clone(l.grip))
+		for _, g := range l.grip {
+			if g > 0 || g < 0 {
+				held++
+			}
+		}
+	}
+	if held < 8 {
+		t.Fatalf("the panes hold the fluid's edge in %d cells: this checks nothing of it", held)
+	}
 	step(t, tk, 0.2, pi)
 	volume := tk.Volume()
 	want := append([]float64(nil), tk.Fraction()...)
 	moved := 0.0
 	tk.Resume(m)
+	for n, list := range grip {
+		for k, g := range list {
+			if now := tk.layers[n].grip[k]; math.Abs(now-g) > 1e-6*math.Abs(g) || math.IsNaN(now) != math.IsNaN(g) {
+				t.Fatalf("layer %d, cell %d: the panes hold with %g Pa, did with %g", n, k, now, g)
+			}
+		}
+	}
 	for k, c := range tk.Fraction() {
 		moved = max(moved, math.Abs(c-want[k]))
 	}

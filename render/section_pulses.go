@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"lodegrid/array/design"
+	"lodegrid/array/heat"
 	"lodegrid/field"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes/studies"
@@ -70,6 +71,7 @@ func PulseSection(ctx context.Context, d design.Design, t *studies.Pulses, start
 	}
 	s.Notes = append(s.Notes,
 		"Alone: all other pixels off, in the middle of the board. Together: all others alike, of which a board can take less.",
+		fmt.Sprintf("Times are within %s of those by steps a tenth as long.", quantity.Format(heat.UntilError, quantity.Ratio)),
 		law+" A driver that regulates the current heats more the hotter the coil is, and can run away: the last two columns.",
 		"The limit is the coil's copper against limits.board; a surface within reach may pass its own limit before: see the scene.")
 	return s, nil

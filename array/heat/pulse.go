@@ -124,9 +124,17 @@ func (n *Network) pulse(ctx context.Context, spec *PulseSpec, level float64) (Pu
 // Until steps the network under a load until the hottest node of the heated layer
 // reaches a temperature in kelvin, from below or from above, and returns the time
 // in seconds. reached is false if that does not happen within horizon seconds.
-// The step follows the speed of the change; the moment is found to 1e-7 of the
-// time.
+// The step follows the speed of the change, so that the time is within UntilError of
+// that of steps a tenth as long.
 func (n *Network) Until(ctx context.Context, load Load, temperature, horizon float64) (seconds float64, reached bool, err error) {
+	return n.until(ctx, load, temperature, horizon, 1)
+}
+
+// UntilError bounds the share by which Until's steps change its time.
+const UntilError = 0.005
+
+// until is Until with steps that are finer times as long.
+func (n *Network) until(ctx context.Context, load Load, temperature, horizon, finer float64) (seconds float64, reached bool, err error) {
 	if load == nil {
 		return 0, false, params.Refuse("load", load, "", "a Load")
 	}
@@ -150,9 +158,9 @@ func (n *Network) Until(ctx context.Context, load Load, temperature, horizon flo
 	if err != nil {
 		return 0, false, err
 	}
-	dt := 0.02 / n.fastest
+	dt := finer * 0.005 / n.fastest
 	if speed *= sign; speed > 0 {
-		dt = math.Min(dt, 0.05*g/speed)
+		dt = math.Min(dt, finer*0.0125*g/speed)
 	}
 	for seconds < horizon {
 		dt = math.Min(dt, horizon-seconds)
@@ -170,12 +178,12 @@ func (n *Network) Until(ctx context.Context, load Load, temperature, horizon flo
 				return seconds, false, err
 			}
 			seconds += dt
-			// Go on by a tenth of what is left at this speed, or a hundredth of
-			// the whole way, but no more than doubling; where the speed dies the
-			// step may double freely.
-			want := 2 * dt
+			// Go on by a fortieth of what is left at this speed, or a four hundredth of
+			// the whole way, growing by a fifth at most; where the speed dies the step
+			// may grow so freely.
+			want := (1 + 0.2*finer) * dt
 			if g > next {
-				want = math.Min(want, math.Max(math.Max(0.1*next, 0.01*whole)*dt/(g-next), 0.25*dt))
+				want = math.Min(want, math.Max(finer*math.Max(0.025*next, 0.0025*whole)*dt/(g-next), 0.25*dt))
 			}
 			dt, g = want, next
 			continue

@@ -133,6 +133,40 @@ func TestPulseTableOfAStack(t *testing.T) {
 	}
 }
 
+// Steps a tenth as long change the time of a rise or of a fall by less than is told: winding and
+// stack with time constants from 10 ms to minutes, pulses of 0.2 ms to 18 s.
+func TestUntilError(t *testing.T) {
+	p := board(8, 8, 2)
+	p.Stages = []Stage{{Time: 0.01, Mean: 0.5, Hottest: 1}, {Time: 0.3, Mean: 2, Hottest: 9}, {Time: 10, Mean: 4, Hottest: 4}}
+	p.Edge, p.Layers[0].Rim = p.Front, 2e-5
+	alone := make([]float64, 64)
+	alone[21] = 1
+	n := mustNew(t, p)
+	shortest, longest := math.Inf(1), 0.0
+	for volts := 4.0; volts < 120; volts *= 1.5 {
+		var times [2][2]float64
+		for i, finer := range []float64{1, 0.1} {
+			n.Start(303.15)
+			for k, load := range []Load{
+				&VoltageDrive{Copper: Copper{3, 0.00393}, Volts: volts, Series: 0.1, Share: alone}, &FixedPower{make([]float64, 64)},
+			} {
+				seconds, reached, err := n.until(t.Context(), load, []float64{383.15, 304.15}[k], 1e5, finer)
+				if err != nil || !reached {
+					t.Fatal(volts, reached, err)
+				}
+				times[i][k] = seconds
+			}
+		}
+		shortest, longest = math.Min(shortest, times[1][0]), math.Max(longest, times[1][0])
+		near(t, "rise", times[0][0], times[1][0], UntilError)
+		near(t, "fall", times[0][1], times[1][1], UntilError)
+		t.Logf("%g V: %g s, %g of it; falls %g s, %g of it", volts, times[1][0], times[0][0]/times[1][0]-1, times[1][1], times[0][1]/times[1][1]-1)
+	}
+	if shortest > 1e-3 || longest < 10 {
+		t.Errorf("pulses of %g to %g s", shortest, longest)
+	}
+}
+
 func TestUntil(t *testing.T) {
 	p, l := rcPixel()
 	n := mustNew(t, p)

@@ -28,7 +28,7 @@ func caution(c verdict.Caution) Caution {
 	case verdict.Pinching:
 		out.Text = "Strong magnets pinch, shatter and wipe cards; keep them from children, who must never swallow one."
 	case verdict.Uncertified:
-		out.Text = "These figures are computed, not certified. Build one pixel and measure it before ordering many boards."
+		out.Text = "These figures are computed, not certified. Build one pixel and measure it before ordering many boards; lodegrid report --doubt tells by how much each may be off."
 	}
 	return out
 }

@@ -135,7 +135,7 @@ func TestCautionsInWords(t *testing.T) {
 		{verdict.Caution{Kind: verdict.Implants, Value: 0.3, Limit: verdict.ImplantLimit, Beyond: true}, []string{"up to 300 mm"}},
 		{verdict.Caution{Kind: verdict.Pinching}, []string{"pinch"}},
 		{verdict.Caution{Kind: verdict.SupplyWork, Text: "Fuse it."}, []string{"Fuse it."}},
-		{verdict.Caution{Kind: verdict.Uncertified}, []string{"not certified"}},
+		{verdict.Caution{Kind: verdict.Uncertified}, []string{"not certified", "--doubt"}},
 	} {
 		got := caution(c.c)
 		if got.Key != string(c.c.Kind) {

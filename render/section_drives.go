@@ -14,7 +14,7 @@ import (
 
 // DrivesSections tell which drives there are at equal pull and equal time of a move; problems
 // where none is.
-func DrivesSections(d design.Design, a *choose.Advice, by choose.Rank) (list []Section, problems []Problem) {
+func DrivesSections(d design.Design, a *choose.Advice, by choose.Goal) (list []Section, problems []Problem) {
 	s := Section{Key: "drives", Title: "How to drive it"}
 	wanted := Number("hold_n", "wanted force on a lone drop", a.Hold, quantity.Force)
 	if !a.Force {

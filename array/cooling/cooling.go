@@ -27,7 +27,7 @@ const contact = 1e-3
 // through the pane and the tank.
 func Params(ctx context.Context, d design.Design, p pixel.Pixel) (heat.Params, error) {
 	width, height := d.Size()
-	front := face(d, heat.Orientation(d.Heat.Orientation), width, height, 0, d.Heat.FrontInsulation)
+	front := face(d, d.Heat.Orientation, width, height, 0, d.Heat.FrontInsulation)
 	if d.Heat.FrontInsulation == 0 { // else a pane is what faces the air
 		front.Emissivity = bared(front.Emissivity, d.Bare(0))
 	}
@@ -117,17 +117,15 @@ func bared(emissivity, share float64) float64 {
 // back is the film of the display's back with what is behind it.
 func back(d design.Design, width, height float64) heat.Film {
 	h := d.Heat
-	f := face(d, heat.Orientation(h.Orientation).Opposite(), width, height, h.AirSpeed, 0)
+	f := face(d, h.Orientation.Opposite(), width, height, h.AirSpeed, 0)
 	if d.Iron.Model == design.IronNone { // else steel is what faces the air
 		f.Emissivity = bared(f.Emissivity, d.Bare(d.Board.Layers-1))
 	}
-	kind := map[design.Back]heat.BehindKind{
-		design.BackWall: heat.Wall, design.BackSealed: heat.Sealed, design.BackCase: heat.Case, design.BackClamped: heat.Clamped,
-	}[h.Back]
-	if h.Back == design.BackFan && h.Gapped() {
+	kind := h.Back
+	switch {
+	case kind == design.BackFan && h.Gapped():
 		kind = heat.Wall
-	}
-	if kind == "" {
+	case kind == design.BackFan, kind == design.BackFree:
 		return f
 	}
 	depth := h.BackGap + d.Board.Thickness

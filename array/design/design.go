@@ -4,6 +4,8 @@
 package design
 
 import (
+	"lodegrid/array/drive"
+	"lodegrid/array/heat"
 	"lodegrid/array/supply"
 	"lodegrid/field/coil"
 )
@@ -119,24 +121,20 @@ type Grid struct {
 	Pitch      float64 // m
 }
 
-// DriveMode names how pixels share the supply.
-type DriveMode string
-
-// The drive modes.
-const (
-	DriveDirect  DriveMode = "direct"  // every pixel its own PWM, all in phase
-	DriveStagger DriveMode = "stagger" // the same with phases spread out
-	DriveScan    DriveMode = "scan"    // one row at a time
-	DriveKick    DriveMode = "kick"    // a high-voltage kick, then a lower hold
+// How the coils are driven, as package drive computes it.
+type (
+	DriveMode = drive.Mode
+	Bridge    = drive.Bridge
 )
 
-// Bridge names the driver's topology.
-type Bridge string
-
-// The driver topologies.
+// The drive modes and topologies.
 const (
-	BridgeLowSide Bridge = "low-side" // one switch and a freewheel diode: levels 0…1
-	BridgeFull    Bridge = "h-bridge" // reversible: levels −1…1
+	DriveDirect   = drive.Direct
+	DriveStagger  = drive.Stagger
+	DriveScan     = drive.Scan
+	DriveKick     = drive.Kick
+	BridgeLowSide = drive.LowSide
+	BridgeFull    = drive.FullBridge
 )
 
 // Place names where the drivers sit.
@@ -232,27 +230,23 @@ type Tank struct {
 	Room          float64 // 0…1, share of the tank left to air
 }
 
-// Orientation is the way the display faces.
-type Orientation string
-
-// The orientations.
-const (
-	Vertical Orientation = "vertical"
-	FaceUp   Orientation = "face-up"
-	FaceDown Orientation = "face-down"
+// How the display hangs, as package heat computes it.
+type (
+	Orientation = heat.Orientation
+	Back        = heat.BehindKind
 )
 
-// Back is what is behind the display.
-type Back string
-
-// What may be behind it.
+// The orientations, and what may be behind the display.
 const (
-	BackFree    Back = "free"    // air all round
-	BackWall    Back = "wall"    // a wall, the gap open all round
-	BackSealed  Back = "sealed"  // a wall, the gap closed all round
-	BackCase    Back = "case"    // a closed case that stands in the air
-	BackClamped Back = "clamped" // a plate as cool as the air
-	BackFan     Back = "fan"     // air moved along it
+	Vertical         = heat.Vertical
+	FaceUp           = heat.FaceUp
+	FaceDown         = heat.FaceDown
+	BackFree    Back = "free" // air all round
+	BackWall         = heat.Wall
+	BackSealed       = heat.Sealed
+	BackCase         = heat.Case
+	BackClamped      = heat.Clamped
+	BackFan     Back = "fan" // air moved along it
 )
 
 // Heat is the cooling.

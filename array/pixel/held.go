@@ -21,7 +21,7 @@ func DriveOf(d design.Design, inductance, steel float64, cols int, frameTime flo
 		frameTime = UsualFrame
 	}
 	drv, err := drive.New(drive.Params{
-		Mode: drive.Mode(d.Drive.Mode), Bridge: drive.Bridge(d.Drive.Bridge),
+		Mode: d.Drive.Mode, Bridge: d.Drive.Bridge,
 		Rows: d.Grid.Rows, Cols: cols,
 		Voltage: d.Supply.Voltage, BoostVoltage: d.Drive.KickVoltage,
 		Frequency: d.Drive.Frequency, Inductance: inductance, SteelResistance: steel,

@@ -115,7 +115,7 @@ func (p Pixel) Remade(d design.Design, z float64) (Pixel, error) {
 func (p Pixel) circuit(d design.Design, resistance float64) drive.Circuit {
 	inductance, steel := p.UnderPWM(d)
 	return drive.Circuit{
-		Bridge: drive.Bridge(d.Drive.Bridge), Voltage: d.Supply.Voltage,
+		Bridge: d.Drive.Bridge, Voltage: d.Supply.Voltage,
 		Resistance: resistance, Inductance: inductance, SteelResistance: steel,
 		OnResistance: d.Drive.OnResistance, DiodeDrop: d.Drive.DiodeDrop,
 	}

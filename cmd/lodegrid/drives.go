@@ -29,7 +29,7 @@ breaks a limit with the scene.`,
 			f.Float64Var(&aim.Hold, "hold", 0, "hold ratio that is wanted of a lone lit pixel (0: the design's own)")
 			f.DurationVar(&move, "move", 0, "longest time of a drop to its neighbour (0: the offer's goal.move, that of the design's own planned moves, or the scene's shortest frame)")
 			f.IntVar(&aim.Most, "exact", 0, "most drives to work out in full (0: 6, or 2 where moves have to be planned for each)")
-			f.choice(&by, "by", string(choose.ByHeat), "what they are ranked by", texts(choose.Ranks))
+			f.choice(&by, "by", string(choose.Heat), "what they are ranked by", texts(choose.Ranks))
 			out := f.print(nil)
 			f.check(func() error {
 				switch {
@@ -47,7 +47,7 @@ breaks a limit with the scene.`,
 				if err != nil {
 					return err
 				}
-				aim.Move, aim.By = move.Seconds(), choose.Rank(by)
+				aim.Move, aim.By = move.Seconds(), choose.Goal(by)
 				b := newBar(j.streams, "trying drives", -1)
 				defer b.done()
 				a, err := choose.FindDrives(ctx, j.design, j.scene, o, aim, b.step)

@@ -41,21 +41,14 @@ type Aim struct {
 	Hold float64
 	Move float64 // s, of a drop to its neighbour; 0 for the design's own where its drops are carried, else for the scene's shortest frame
 	Most int     // drives worked out in full; 0 for 6, or 2 where moves are planned for each
-	By   Rank
+	By   Goal // of Ranks
 }
 
-// Rank is what drives are ranked by, among those that break nothing.
-type Rank string
+// Parts is the fewest chips, diodes and supplies first.
+const Parts Goal = "parts"
 
-// The ranks.
-const (
-	ByHeat  Rank = "heat"
-	ByParts Rank = "parts"
-	ByPrice Rank = "price"
-)
-
-// Ranks are all of them.
-var Ranks = []Rank{ByHeat, ByParts, ByPrice}
+// Ranks are what drives are ranked by, among those that break nothing.
+var Ranks = []Goal{Heat, Parts, Price}
 
 // Driven is a drive worked out in full with the scene.
 type Driven struct {
@@ -204,11 +197,11 @@ func (x Driven) class() int {
 	return 0
 }
 
-func (x Driven) rank(by Rank) float64 {
+func (x Driven) rank(by Goal) float64 {
 	switch by {
-	case ByParts:
+	case Parts:
 		return float64(x.Parts)
-	case ByPrice:
+	case Price:
 		return x.Price
 	}
 	return x.Power

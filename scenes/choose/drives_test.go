@@ -31,7 +31,7 @@ func advised(t *testing.T, d design.Design, aim Aim) *Advice {
 // itself is what its settings give when they are taken and played anew.
 func TestDrivesTakenAndRunAgain(t *testing.T) {
 	d := moving(t)
-	a := advised(t, d, Aim{Most: 3, By: ByHeat})
+	a := advised(t, d, Aim{Most: 3, By: Heat})
 	own, err := grid.New(t.Context(), d, 0)
 	if err != nil {
 		t.Fatal(err)
@@ -264,7 +264,7 @@ func TestDrivesAtAPort(t *testing.T) {
 func BenchmarkDrives(b *testing.B) {
 	d := design.Demo()
 	for b.Loop() {
-		if _, err := FindDrives(b.Context(), d, sceneOf(b, d), Usual(), Aim{By: ByHeat}, nil); err != nil {
+		if _, err := FindDrives(b.Context(), d, sceneOf(b, d), Usual(), Aim{By: Heat}, nil); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -41,7 +41,7 @@ type Aim struct {
 	Hold float64
 	Move float64 // s, of a drop to its neighbour; 0 for the design's own where its drops are carried, else for the scene's shortest frame
 	Most int     // drives worked out in full; 0 for 6, or 2 where moves are planned for each
-	By   Goal // of Ranks
+	By   Goal    // of Ranks
 }
 
 // Parts is the fewest chips, diodes and supplies first.

@@ -17,8 +17,8 @@ const (
 )
 
 // Answer is what the pixel's steel answers to stray fields, or, coarse, the same with a
-// coarser mesh and fewer powers of the height and orders of the angle, which tells its error; nil where it is a
-// plain sheet or not known to finite elements.
+// coarser mesh and fewer powers of the height and orders of the angle, which tells its
+// error; nil where it is a plain sheet or not known to finite elements.
 func (p Pixel) Answer(ctx context.Context, d design.Design, coarse bool) (*iron.Answer, error) {
 	if p.Iron.Model != design.IronFEM || d.Iron.Radius == 0 && d.Iron.CoreRadius == 0 {
 		return nil, nil

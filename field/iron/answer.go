@@ -35,7 +35,6 @@ type Answer struct {
 	low, span float64   // ζ = (z − low)/span
 	fit       *mat.Dense
 	orders    [][]parts // by order, power
-	moments   []float64 // A·m² per tesla, of the order 0
 	radius    float64   // m
 	sheet     *Region
 }
@@ -145,11 +144,8 @@ func (a *Answer) Coefficients(dst, atNodes []float64) {
 func (a *Answer) Orders() int     { return len(a.orders) }
 func (a *Answer) Radius() float64 { return a.radius }
 
-// Axial is the field that the steel adds to a stray field whose axial component on the
-// axis is the power ((z − middle)/span)^k tesla; round about the axis.
-func (a *Answer) Axial(power int) field.Source { return a.Of(0, power) }
-
-// Of is the same of an order; of order 1 for a stray field that points along x on the axis.
+// Of is the field that the steel adds to a stray field of an order whose f(z) is the power
+// ((z − middle)/span)^k tesla.
 func (a *Answer) Of(order, power int) field.Source { return a.orders[order][power].whole }
 
 // Far is Of as seen from so far (m) from the steel, and from farther, with fewer parts.

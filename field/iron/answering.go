@@ -217,8 +217,6 @@ func (s *answering) read(sys *system, steel []magnetised, u []float64) error {
 	if s.order > 0 {
 		whole = round
 		far = func(away float64) field.Source { return round.from(away) }
-	} else {
-		s.out.moments = append(s.out.moments, rings.Moment())
 	}
 	whole, err := s.out.withSheet(whole, far, 0)
 	s.out.orders[s.order] = append(s.out.orders[s.order], parts{whole, far})

@@ -34,7 +34,7 @@ breaks a limit with the scene.`,
 			f.check(func() error {
 				switch {
 				case !(aim.Hold >= 0 && aim.Hold < 1e6):
-					return usageError{fmt.Sprintf("--hold %g: want 0 or more", aim.Hold)}
+					return usageError{fmt.Sprintf("--hold %g: want 0 to 1e6", aim.Hold)}
 				case move < 0:
 					return usageError{fmt.Sprintf("--move %v: want 0 or more", move)}
 				case aim.Most < 0:

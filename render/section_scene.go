@@ -48,6 +48,8 @@ func SceneSection(d design.Design, s scenes.Scene, l *player.Ledger) Section {
 		})
 	}
 	out.Tables = []Table{t}
+	out.Notes = []string{fmt.Sprintf("Driven in mode %s, %s at %s and %s of full duty, with %s on average: lodegrid drives ranks other volts, frequencies and modes at the same hold and the same time of a move.",
+		d.Drive.Mode, d.Drive.Bridge, quantity.Format(d.Supply.Voltage, quantity.Voltage), percent(d.Drive.MaxDuty), quantity.Format(z.AveragePower, quantity.Power))}
 	return out
 }
 

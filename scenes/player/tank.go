@@ -67,12 +67,40 @@ func NewTank(g *grid.Grid, cells int, substep float64) (*Tank, error) {
 	if err != nil {
 		return nil, fmt.Errorf("building the tank: %w", err)
 	}
+	if err := stiff(g); err != nil {
+		return nil, err
+	}
 	b := &Tank{tank: t, grid: g, drop: g.Drop(), share: make([]float64, g.Raster.Len())}
 	b.down, b.across = overlaps(p.Rows, g.Raster.Rows), overlaps(p.Cols, g.Raster.Cols)
 	// It takes no longer than the grid that is there already.
 	b.own, err = ownfield.New(context.Background(), g)
 	b.drawn, b.kept = bowed(g)
 	return b, err
+}
+
+// widened is how many times its depth between flat panes the gap may have for the fluid to be
+// moved as one sheet; plate theory for small bows has given out before.
+const widened = 4
+
+// stiff refuses panes that bow too far apart, with the widest spacing of spacers, in pitches,
+// at which the gap grows by less than a tenth.
+func stiff(g *grid.Grid) error {
+	d := g.Design
+	b := hold.BowOf(g, d)
+	if b.Widest <= widened*d.Fluid.TankGap {
+		return nil
+	}
+	accept := fmt.Sprintf("panes that leave %s or less", quantity.Format(widened*d.Fluid.TankGap, quantity.Length))
+	try := d
+	for n := max(d.Grid.Cols, d.Grid.Rows); n >= 1; n-- {
+		try.Tank.Spacers = float64(n) * d.Grid.Pitch
+		if s := hold.BowOf(g, try); s.Narrowest > 0 && s.Widest <= 1.1*d.Fluid.TankGap {
+			accept = fmt.Sprintf("tank.spacers = \"%.6g mm\" or less, or %s", try.Tank.Spacers*1e3, accept)
+			break
+		}
+	}
+	return fmt.Errorf("building the tank: the panes bow until they stand %s apart, %s when flat (tank.front, tank.spacers); accepted: %s",
+		quantity.Format(b.Widest, quantity.Length), quantity.Format(d.Fluid.TankGap, quantity.Length), accept)
 }
 
 // bowed is what the panes' bow does to the fluid at a raster's samples, straight between the

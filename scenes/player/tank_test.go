@@ -3,6 +3,7 @@ package player
 import (
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"lodegrid/array/grid"
@@ -295,5 +296,23 @@ func TestStepTakesShareAndBow(t *testing.T) {
 	}
 	if math.Abs(heights[1]-heights[2]) > 1e-12 || math.Abs(heights[0]-heights[2]) < 1e-6 {
 		t.Errorf("after 0.2 s the drop is at %g m, with nothing left of the pull at %g, in the dark at %g", heights[0], heights[1], heights[2])
+	}
+}
+
+// Panes that bow many gaps apart are refused, and the spacing that is offered mends it.
+func TestPanesTooFarApart(t *testing.T) {
+	whole := newPlayer(t, small(t)).grid
+	thin := []string{"tank.front=0.2 mm", "tank.front_material=acrylic"}
+	_, err := NewTank(filledAs(t, whole, thin...), 8, 0)
+	if err == nil {
+		t.Fatal("no error")
+	}
+	_, after, found := strings.Cut(err.Error(), "tank.spacers = \"")
+	spacing, _, ends := strings.Cut(after, "\"")
+	if !found || !ends {
+		t.Fatalf("%v: no spacing offered", err)
+	}
+	if _, err := NewTank(filledAs(t, whole, append(thin, "tank.spacers="+spacing)...), 8, 0); err != nil {
+		t.Errorf("with the spacing offered: %v", err)
 	}
 }

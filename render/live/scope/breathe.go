@@ -36,11 +36,10 @@ func (b *breathing) Done() <-chan struct{} {
 	return b.Context.Done()
 }
 
-// pause sleeps for long enough that a frame is drawn: a shorter sleep ends before the browser
-// asks for one.
+// pause lets the browser do what is due, such as a frame.
 func (b *breathing) pause() {
 	if time.Since(b.last) > breath {
-		time.Sleep(2 * breath)
+		time.Sleep(time.Millisecond)
 		b.last = time.Now()
 	}
 }

@@ -102,7 +102,7 @@ func TypicalPlaces(g *grid.Grid) [][2]int {
 
 // finishReach is how many pitches away pixels are switched one by one in the worst pattern
 // found so far.
-const finishReach = 12
+const finishReach = 7
 
 // disturbance is the scratch of a search: the field on the samples that one pixel's
 // hold is read from, and what every near pixel adds to them.

@@ -42,7 +42,11 @@ func TestDrivesTakenAndRunAgain(t *testing.T) {
 	}
 	modes := map[design.DriveMode]float64{}
 	for _, x := range a.Drives {
-		parts, price := d.DriverChips()+len(x.Supplies), float64(d.DriverChips())*Usual().DriverPrice
+		chips := d.DriverChips()
+		if x.Mode == design.DriveScan { // drives each row and each column, one chip a line as one a coil
+			chips = d.Grid.Rows + d.Grid.Cols
+		}
+		parts, price := chips+len(x.Supplies), float64(chips)*Usual().DriverPrice
 		if x.Bridge == design.BridgeLowSide { // a freewheel diode per coil
 			parts += 5 * 4
 		}

@@ -138,7 +138,7 @@ func (w *window) buildWidgets() {
 		}
 		return list
 	}
-	w.buildPages(row(w.plan.Pages, 44, 66, 46, 46, 36))
+	w.buildPages(row(w.plan.Pages, 43, 64, 45, 45, 35))
 	w.ui = &ebitenui.UI{Container: p.root}
 	if w.page != metersPage {
 		return

@@ -140,7 +140,7 @@ func (s *Steel) stray(ctx context.Context, source func(p r3.Vec) r3.Vec, f *Fiel
 // of it; the others mirror it.
 func (f *Field) settle(ctx context.Context, given []strength) error {
 	s := f.steel
-	next := make([]strength, len(f.pieces))
+	next, beside := make([]strength, len(f.pieces)), []int(nil)
 	for k := range next {
 		next[k] = s.newStrength()
 	}
@@ -155,11 +155,20 @@ func (f *Field) settle(ctx context.Context, given []strength) error {
 				return fmt.Errorf("the neighbours' steel answering itself: %w", err)
 			}
 			at, around := &f.pieces[k], f.around(p.col, p.row)
+			beside = beside[:0]
+			for _, q := range around {
+				if math.Hypot(at.x-f.pieces[q].x, at.y-f.pieces[q].y) < ringReach*s.spec.Pitch {
+					beside = append(beside, q)
+				}
+			}
 			s.taken(next[k], true, func(i int, dx, dy float64) (b r3.Vec) {
-				for _, q := range around {
-					x, y := at.x-f.pieces[q].x, at.y-f.pieces[q].y
-					if q != k && (dx == 0 && dy == 0 || math.Hypot(x, y) < ringReach*s.spec.Pitch) {
-						b = r3.Add(b, s.levels[i].at(&f.pieces[q], x+dx, y+dy))
+				from := around
+				if dx != 0 || dy != 0 { // on the ring
+					from = beside
+				}
+				for _, q := range from {
+					if q != k {
+						b = r3.Add(b, s.levels[i].at(&f.pieces[q], at.x-f.pieces[q].x+dx, at.y-f.pieces[q].y+dy))
 					}
 				}
 				return b

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -182,21 +183,24 @@ func (w *disturbance) newBounder(own float64) (*bounder, error) {
 	return b, nil
 }
 
+// undecided is a proof before any pixel is decided, with the most and the least of each form.
+func (b *bounder) undecided() (p *proof, high, low []float64) {
+	p = &proof{bounder: b, count: len(b.base)}
+	p.index()
+	high, low = slices.Clone(b.start.base), slices.Clone(b.start.base)
+	p.reckon(b.start, 0, high, low)
+	return p, high, low
+}
+
 // relaxed is the bound of what any pattern can come to.
 func (b *bounder) relaxed() float64 {
-	p := &proof{bounder: b, count: len(b.base)}
-	p.index()
-	high, low := append([]float64(nil), b.base...), append([]float64(nil), b.base...)
-	p.reckon(b.start, 0, high, low)
+	_, high, low := b.undecided()
 	return b.reach(high, low, 0)
 }
 
 // trimmed leaves out what is no peak in any pattern, or makes no difference.
 func (b *bounder) trimmed() *bounder {
-	p := &proof{bounder: b, count: len(b.base)}
-	p.index()
-	high, low := append([]float64(nil), b.base...), append([]float64(nil), b.base...)
-	p.reckon(b.start, 0, high, low)
+	_, high, low := b.undecided()
 	never := b.w.hold.fallOf(boundFloor * b.w.grid.Design.Limits.FalseOn)
 	if b.lit {
 		never = math.Inf(1)
@@ -563,13 +567,10 @@ type proof struct {
 // proves tells whether no pattern goes beyond a fall per sample: above it for a dark pixel,
 // below it for a lit one. It gives a pattern that does, or none where the effort ended.
 func (b *bounder) proves(ctx context.Context, target float64) (proven bool, found []float64, err error) {
-	root := b.start
-	high, low := append([]float64(nil), root.base...), append([]float64(nil), root.base...)
+	p, high, low := b.undecided()
 	left := boundNodes
-	p := &proof{bounder: b, target: target, count: len(b.base), left: &left}
-	p.index()
-	p.reckon(root, 0, high, low)
-	found, err = p.smaller(root, 0, high, low).walk(ctx, 0)
+	p.target, p.left = target, &left
+	found, err = p.smaller(b.start, 0, high, low).walk(ctx, 0)
 	if err != nil {
 		return false, nil, fmt.Errorf("bounding the worst pattern: %w", err)
 	}
@@ -878,8 +879,9 @@ const boundNear = 1.03
 const boundFloor = 0.1
 
 // bound is the hold ratio that no pattern goes beyond; where none was proven within the
-// effort, of a dark pixel what the relaxation gives, of a lit one 0. A worse pattern than the one given may be found on the way. The error
-// of the second order is counted as it is in the pattern found.
+// effort, of a dark pixel what the relaxation gives, of a lit one 0. A worse pattern than
+// the one given may be found on the way. The error of the second order is counted as it is
+// in the pattern found.
 func (w *disturbance) bound(ctx context.Context, own float64, levels []float64) (bound, ratio float64, worst []float64, err error) {
 	lit := w.grid.StateOf(own) != grid.Dark
 	worst = levels

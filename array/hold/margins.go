@@ -48,8 +48,8 @@ type Margin struct {
 	FalseOn, FalseOff float64
 	// OnBound and OffBound are the ratios that no pattern goes beyond, by branch and bound,
 	// of a dark pixel by the relaxation alone where the effort ended first; +Inf and 0 where
-	// nothing is known. They stand a little off the ratios found even
-	// where these are the worst.
+	// nothing is known. They stand a little off the ratios found even where these are the
+	// worst.
 	OnBound, OffBound float64
 	// OnMargin is the limit false_on less OnBound, OffMargin OffBound less the limit hold;
 	// negative when broken. Where nothing is proven they are those of the ratios found.
@@ -235,8 +235,10 @@ func (w *disturbance) worst(ctx context.Context, own float64) (ratio, linear flo
 	near := w.near
 	w.near = w.around(finishReach)
 	_, r, err := w.climb(ctx, best, ratio)
-	w.near = near
-	return r, linear, append(levels[:0], w.levels...), err
+	if w.near = near; err != nil {
+		return 0, 0, nil, fmt.Errorf("searching for the worst pattern: %w", err)
+	}
+	return r, linear, append(levels[:0], w.levels...), nil
 }
 
 // starts are the patterns to start from; the first two are the worst for the axial

@@ -36,8 +36,9 @@ func byOdds(a, b *guess) int { return cmp.Compare(b.odds, a.odds) }
 //	exp(−min(Σ r²/2 + |x|²/2) − count·doubted²/2) / √det H,  the sum over readings kept,
 //
 // to first order around X: G. E. P. Box and G. C. Tiao, Biometrika 55 (1968) 119 (from memory).
-// They are found from the likeliest on, by one reading more or less at a time.
-func (s *Solution) guesses() (all []*guess) {
+// They are found from the likeliest on, by one reading more or less at a time; there is at
+// least one.
+func (s *Solution) guesses() (all []*guess, err error) {
 	n, p := len(s.Misfit), len(s.X)
 	most := max(2*n, min(5000, 500_000_000/(n*p*p+1)))
 	seen := map[string]bool{}
@@ -72,8 +73,11 @@ func (s *Solution) guesses() (all []*guess) {
 			try(out)
 		}
 	}
+	if len(all) == 0 {
+		return nil, fmt.Errorf("fitting: readings of errors too unlike each other at %.3g", s.X)
+	}
 	slices.SortFunc(all, byOdds)
-	return all
+	return all, nil
 }
 
 // guess weighs a set of slips; nil where the slopes are not finite.

@@ -90,9 +90,9 @@ func Solve(ctx context.Context, p Problem) (*Solution, error) {
 		}
 		return s, nil
 	}
-	all := s.guesses()
-	if len(all) == 0 {
-		return nil, fmt.Errorf("fitting: readings of errors too unlike each other at %.3g", s.X)
+	all, err := s.guesses()
+	if err != nil {
+		return nil, err
 	}
 	s.bound = math.Inf(1)
 	const rounds = 6 // the best guess may be another around its own answer
@@ -101,7 +101,9 @@ func Solve(ctx context.Context, p Problem) (*Solution, error) {
 		if err := s.solve(ctx, p); err != nil {
 			return nil, err
 		}
-		all = s.guesses()
+		if all, err = s.guesses(); err != nil {
+			return nil, err
+		}
 		if err := s.follow(ctx, p, all); err != nil {
 			return nil, err
 		}

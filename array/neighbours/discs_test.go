@@ -2,6 +2,7 @@ package neighbours
 
 import (
 	"encoding/json"
+	"math"
 	"os"
 	"testing"
 
@@ -88,5 +89,42 @@ func TestDiscsOfNeighbours(t *testing.T) {
 	}
 	if seen != 16 {
 		t.Errorf("%d places compared, want 16", seen)
+	}
+}
+
+// Between a disc's axis and the first place of a table, which goes on beyond the axis by each
+// order's symmetry, the answers are what they are.
+func TestAnswersNearTheAxis(t *testing.T) {
+	steel := []iron.Region{{R1: 4 * mm, Z0: -3 * mm, Z1: -2 * mm, Curve: iron.Linear{MuR: 100}}}
+	a, err := iron.NewAnswer(t.Context(), iron.AnswerProblem{Steel: steel, Scale: 4 * mm, Powers: 2, Orders: 4, Nodes: 1000})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := newProfile(t.Context(), a, 2*mm, 0, 8*mm, 10*mm, 30*mm)
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := func(order, power int, r float64) [3]float64 { // Br and Bz at φ = 0, Bφ at 90°/order
+		b := a.Of(order, power).B(r3.Vec{X: r, Z: 2 * mm})
+		if order == 0 {
+			return [3]float64{b.X, 0, b.Z}
+		}
+		s, c := math.Sincos(math.Pi / 2 / float64(order))
+		round := a.Of(order, power).B(r3.Vec{X: r * c, Y: r * s, Z: 2 * mm})
+		return [3]float64{b.X, round.Y*c - round.X*s, b.Z}
+	}
+	r := 0.4 * p.step * p.scale
+	place, w := p.weigh(r)
+	for power := range a.Powers() {
+		low := p.read(power, place, w)
+		table := [][3]float64{{low[0], 0, low[1]}, {low[2], low[3], low[4]}, p.readHigh(0, power, place, w), p.readHigh(1, power, place, w)}
+		for order, got := range table {
+			want, next := at(order, power, r), at(order, power, math.Sinh(p.step)*p.scale)
+			for k := range got {
+				if math.Abs(got[k]-want[k]) > 0.01*math.Abs(next[k]) {
+					t.Errorf("order %d, power %d: Br, Bφ and Bz of %g T, want %g", order, power, got, want)
+				}
+			}
+		}
 	}
 }

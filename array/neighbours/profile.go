@@ -13,7 +13,7 @@ import (
 
 // profile holds the answers of one piece of steel on a plane against the distance from
 // its axis: for the axial powers Br and Bz, for the transverse ones, with the stray field
-// along x, Br and Bz at φ = 0 and −Bφ at φ = 90°; for those of a higher order m, near
+// along x, Br and Bz at φ = 0 and Bφ at φ = 90°; for those of a higher order m, near
 // alone, the same at 0 and 90°/m.
 //
 // Near, the distance is divided evenly in asinh(r/h), which is fine over the steel and
@@ -23,7 +23,7 @@ type profile struct {
 	from, far, scale  float64
 	placesStart, step float64
 	near              [][][5]float64   // power, place
-	high              [][][][3]float64 // order from 2 on, power, place: Br, −Bφ, Bz
+	high              [][][][3]float64 // order from 2 on, power, place: Br, Bφ, Bz
 	farStep           float64
 	tail              [][5]float64 // of the first power, times r³
 	weightZ, weightX  []float64    // the other powers' share there

@@ -56,7 +56,7 @@ type AnswerProblem struct {
 	Powers int
 	// Nodes is the most nodes of the mesh, if the shape allows; 0 = 5,000.
 	Nodes int
-	// Orders is how many orders of the angle are answered; 0 = 2.
+	// Orders is how many orders of the angle are answered, 2 to 7; 0 = 2.
 	Orders int
 }
 
@@ -72,6 +72,9 @@ func NewAnswer(ctx context.Context, a AnswerProblem) (*Answer, error) {
 	}
 	if a.Orders == 0 {
 		a.Orders = 2
+	}
+	if a.Orders < 2 || a.Orders > mostOrders+1 {
+		return nil, fmt.Errorf("answering a stray field: %d orders of the angle; need 2 to %d", a.Orders, mostOrders+1)
 	}
 	p := Problem{Applied: field.Sum{}, Scale: a.Scale, Nodes: a.Nodes}
 	if a.Sheet != nil {
@@ -100,7 +103,7 @@ func NewAnswer(ctx context.Context, a AnswerProblem) (*Answer, error) {
 	}
 	// Powers along the axis make the field beside it: the heights span the steel, or
 	// half its radius where that is more.
-	out.low, out.span = (low+high)/2, max((high-low)/2, radius*0.5)
+	out.low, out.span = (low+high)/2, max((high-low)/2, radius/2)
 	n := a.Powers
 	vandermonde := mat.NewDense(n, n, nil)
 	for i := range n {
@@ -212,11 +215,12 @@ type fans struct {
 	list  []fan
 }
 
-// spokes is the number of places around that a fan is summed over; outside the steel
-// the sum converges as the spokes-th power of the radii's ratio.
+// spokes is the number of places around that a fan is summed over, of an order of mostOrders
+// at most; outside the steel what the sum is off falls as the power spokes − m of the radii's
+// ratio, the field itself as the power m.
 const spokes, mostOrders = 16, 6
 
-// spoke are cos φ and sin φ around, by multiples of φ from 1 on.
+// spoke are cos mφ and sin mφ around, by m − 1.
 var spoke = func() (s [mostOrders][spokes][2]float64) {
 	for m := range s {
 		for i := range s[m] {
@@ -226,8 +230,8 @@ var spoke = func() (s [mostOrders][spokes][2]float64) {
 	return s
 }()
 
-// B implements field.Source. On the planes y = 0 and x = 0 half the spokes do, the others
-// mirror them.
+// B implements field.Source. On the plane y = 0, and in order 1 on x = 0, half the spokes do,
+// the others mirror them.
 func (f fans) B(p r3.Vec) r3.Vec {
 	var b r3.Vec
 	var keep r3.Vec

@@ -262,8 +262,8 @@ func (f fans) B(p r3.Vec) r3.Vec {
 
 // from returns fans that stand for f at points at least so far (m) from all of it: the
 // dipoles within a sixth of that distance along z and a third of it along r on one ring,
-// with their moments across, their place along z, and their first moment of the axial
-// dipoles.
+// with their place along z and, in order m, the (m − 1)-th moment in r of those across and
+// the m-th of the axial ones.
 func (f fans) from(away float64) fans {
 	type layer struct{ size, z, r2, mr, mp, mz float64 }
 	layers := map[[2]int]*layer{}

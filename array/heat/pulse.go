@@ -154,12 +154,12 @@ func (n *Network) until(ctx context.Context, load Load, temperature, horizon, fi
 	whole := g
 	before := make([]float64, n.nodes)
 	var stages [][]float64
-	speed, err := n.speed(load)
+	speed, err := n.speed(load, sign)
 	if err != nil {
 		return 0, false, err
 	}
 	dt := finer * 0.005 / n.fastest
-	if speed *= sign; speed > 0 {
+	if speed > 0 {
 		dt = math.Min(dt, finer*0.0125*g/speed)
 	}
 	for seconds < horizon {
@@ -219,8 +219,9 @@ func (n *Network) until(ctx context.Context, load Load, temperature, horizon, fi
 	return horizon, false, nil
 }
 
-// speed returns how fast the hottest node of the heated layer warms, K/s.
-func (n *Network) speed(load Load) (float64, error) {
+// speed returns how fast the coil warms that warms fastest, or with sign −1 how fast the one
+// cools that cools fastest, K/s: the hottest before a pulse need not be the one that is lit.
+func (n *Network) speed(load Load, sign float64) (float64, error) {
 	if c, ok := load.(checkedLoad); ok {
 		if err := c.check(n.pixels); err != nil {
 			return 0, err
@@ -229,13 +230,16 @@ func (n *Network) speed(load Load) (float64, error) {
 	n.evaluate(&n.at, n.rise, load)
 	f := make([]float64, n.nodes)
 	n.netPower(f, &n.at, n.rise)
-	_, p := n.HottestTurn()
-	i := n.p.Heated*n.pixels + p
-	speed := f[i] / n.capacity[i]
-	for k, s := range n.coil.stages {
-		speed += s.Hottest * (n.at.watts[p] - n.coil.state[k][p]) / s.Time
+	most := math.Inf(-1)
+	for p := range n.pixels {
+		i := n.p.Heated*n.pixels + p
+		speed := f[i] / n.capacity[i]
+		for k, s := range n.coil.stages {
+			speed += s.Hottest * (n.at.watts[p] - n.coil.state[k][p]) / s.Time
+		}
+		most = max(most, sign*speed)
 	}
-	return speed, nil
+	return most, nil
 }
 
 // repeat finds the shortest period at which pulses of a width may go on for ever.

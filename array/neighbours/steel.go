@@ -112,7 +112,8 @@ func (s strength) mirrored(o strength, left, below, swap bool) {
 }
 
 // ringShare is how large the ring is, in radii of the steel, on which the orders from 2 on
-// are read, at ringPlaces; ringReach (pitches) how far they are, both ways.
+// are read, at ringPlaces; ringReach (pitches) from how far. Eight places do for orders up to
+// 4: from 5 and 6 they do not tell how those of 3 and 2 bend over the height.
 const (
 	ringShare  = 0.15
 	ringPlaces = 8

@@ -42,9 +42,16 @@ func TestDrivesTakenAndRunAgain(t *testing.T) {
 	}
 	modes := map[design.DriveMode]float64{}
 	for _, x := range a.Drives {
-		chips := d.DriverChips()
-		if x.Mode == design.DriveScan { // drives each row and each column, one chip a line as one a coil
-			chips = d.Grid.Rows + d.Grid.Cols
+		taken, err := d.With(x.Changes...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		chips := 5 * 4 // of one output, one a coil; of a scan one a row, and one a column for each row that is on at once
+		if x.Mode == design.DriveScan {
+			chips = 4 + 5*x.Rows
+		}
+		if n := taken.DriverChips(); n != chips {
+			t.Errorf("%v: taken it has %d chips, want %d", x.Way, n, chips)
 		}
 		parts, price := chips+len(x.Supplies), float64(chips)*Usual().DriverPrice
 		if x.Bridge == design.BridgeLowSide { // a freewheel diode per coil
@@ -67,10 +74,6 @@ func TestDrivesTakenAndRunAgain(t *testing.T) {
 		}
 		if modes[x.Mode] == 0 {
 			modes[x.Mode] = x.Power
-		}
-		taken, err := d.With(x.Changes...)
-		if err != nil {
-			t.Fatal(err)
 		}
 		again, err := Judge(t.Context(), taken, sceneOf(t, d), a.Move, nil)
 		if err != nil {

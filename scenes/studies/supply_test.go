@@ -170,6 +170,35 @@ func TestWiringByHand(t *testing.T) {
 	}
 }
 
+// With two of three rows of a scan on at once, the first and the third have a turn together and
+// drop most; heat and what arrives are the means of both turns.
+func TestWiringOfTurns(t *testing.T) {
+	scan := newPlayer(t, small(t, "iron.model=none", "drive.mode=scan", "drive.scan_rows=2", "drive.kick_voltage=24 V", "drive.feeder_width=0.3 mm"))
+	direct := turned(t, scan, func(d *design.Design) { d.Drive.Mode, d.Supply.Voltage = design.DriveDirect, 24 })
+	w, err := Wiring(t.Context(), scan.Grid(), scan.Uniform(1))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var turns [2]WireDrops
+	for k, rows := range [][]int{{0, 2}, {1}} {
+		levels := make([]float64, 12)
+		for _, r := range rows {
+			for col := range 4 {
+				levels[4*r+col] = 1
+			}
+		}
+		if turns[k], err = Wiring(t.Context(), direct.Grid(), levels); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if w.Turn != 0 || turns[0].WorstDrop <= turns[1].WorstDrop {
+		t.Errorf("turn %d drops most, %g V of %g V and %g V", w.Turn, w.WorstDrop, turns[0].WorstDrop, turns[1].WorstDrop)
+	}
+	near(t, "the worst drop", w.WorstDrop, turns[0].WorstDrop, 1e-9)
+	near(t, "heat of the feeders", w.Loss, (turns[0].Loss+turns[1].Loss)/2, 1e-9)
+	near(t, "what arrives", w.Delivered, (turns[0].Delivered+turns[1].Delivered)/2, 1e-9)
+}
+
 // Feeders supplied from both ends, or thicker ones, never drop more.
 func TestBetterWiringDropsLess(t *testing.T) {
 	base := newPlayer(t, small(t, "iron.model=none", "drive.mode=direct", "drive.feeder_width=0.3 mm"))

@@ -24,7 +24,7 @@ type WireDrops struct {
 	// force on its drop, 0…1, when it is lit within this picture, against a pixel at the
 	// terminals.
 	Current, Pull float64
-	// Turn is the row, from 0, whose turn drops most in mode scan; −1 in other modes.
+	// Turn is the first row, from 0, of the turn that drops most in mode scan; −1 in other modes.
 	Turn int
 }
 
@@ -66,7 +66,7 @@ func Wiring(ctx context.Context, g *grid.Grid, levels []float64) (WireDrops, err
 	if d.Drive.Mode != design.DriveScan {
 		w.Drops, err = net.SolveDrive(q.drive, levels, q.resistance)
 	} else {
-		w.Turn, w.Drops, err = q.worstTurn(ctx, net, levels, d.Turns())
+		w.Turn, w.Drops, err = q.worstTurn(ctx, net, levels, g)
 	}
 	if err != nil {
 		return w, fmt.Errorf("wiring the grid: %w", err)
@@ -74,9 +74,10 @@ func Wiring(ctx context.Context, g *grid.Grid, levels []float64) (WireDrops, err
 	return w, w.weaken(q)
 }
 
-// worstTurn solves each turn by itself and returns the first row of the one that drops most;
-// Loss and Delivered are the means over all turns.
-func (c *cold) worstTurn(ctx context.Context, net *drive.Network, levels []float64, turns int) (int, drive.Drops, error) {
+// worstTurn solves each turn of a scanned grid by itself and returns the first row of the one
+// that drops most; Loss and Delivered are the means over all turns.
+func (c *cold) worstTurn(ctx context.Context, net *drive.Network, levels []float64, scanned *grid.Grid) (int, drive.Drops, error) {
+	turns := scanned.Turns()
 	worstOf, worst := 0, drive.Drops{WorstDrop: -1}
 	var loss, delivered float64
 	on := make([]float64, len(levels))
@@ -85,7 +86,7 @@ func (c *cold) worstTurn(ctx context.Context, net *drive.Network, levels []float
 			return 0, worst, err
 		}
 		for k, v := range levels {
-			if on[k] = 0; k/c.grid.Design.Grid.Cols%turns == turn {
+			if on[k] = 0; scanned.TurnOf(k) == turn {
 				on[k] = v
 			}
 		}

@@ -361,6 +361,17 @@ func TestSceneSection(t *testing.T) {
 			t.Errorf("%s: %q, want %q", key, f.Text, want)
 		}
 	}
+	// Each mode with its own rails and duties.
+	d.Drive.KickVoltage, d.Drive.MaxDuty, d.Drive.HoldDuty = 24, 0.9, 0.3
+	for mode, want := range map[design.DriveMode]string{
+		design.DriveDirect: ", at 12 V and a duty of up to 90 %, with 3 W", design.DriveScan: ", at 24 V and a duty of up to 90 %, with 3 W",
+		design.DriveKick: ", kicked at 24 V and a duty of up to 90 %, then held at 12 V and a duty of up to 30 %, with 3 W",
+	} {
+		d.Drive.Mode = mode
+		if n := SceneSection(d, scenes.Scene{}, l).Notes; !strings.Contains(n[0], want) {
+			t.Errorf("%s: %q, want it to say %q", mode, n, want)
+		}
+	}
 	rows := s.Tables[0].Rows
 	if rows[0][0].Value != 2 || rows[1][0].Value != 1 || rows[2][6].Value != None || rows[0][6].Value != 0.75 {
 		t.Errorf("frames in the order of their draw: %v", rows)

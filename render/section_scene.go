@@ -14,17 +14,17 @@ import (
 // SceneSection is what a played scene asked of the display.
 func SceneSection(d design.Design, s scenes.Scene, l *player.Ledger) Section {
 	z := l.Summary()
-	at := func(pixel int) string { return place(d, pixel) }
+	where := func(pixel int) string { return place(d, pixel) }
 	out := Section{Key: "scene", Title: fmt.Sprintf("Scene %q, looped", s.Name), Facts: []Fact{
 		{Key: "frames", Label: "frames", Value: len(l.Entries), Text: fmt.Sprintf("%d in %s, %s pixels lit on average", len(l.Entries), quantity.Format(z.Duration, quantity.Time), quantity.Figure(float64(z.LitPixels)/math.Max(1, float64(len(l.Entries))), 3))},
 		Number("average_power_w", "supply power, average", z.AveragePower, quantity.Power),
 		{Key: "peak_frame_power_w", Label: "frame that draws most", Value: z.PeakFramePower, Text: fmt.Sprintf("%s, frame %d", quantity.Format(z.PeakFramePower, quantity.Power), z.PeakFrame+1)},
 		{Key: "peak_power_w", Label: "worst instant", Value: z.PeakPower, Text: fmt.Sprintf("%s, frame %d", quantity.Format(z.PeakPower, quantity.Power), z.PeakPowerFrame+1)},
-		{Key: "hottest_k", Label: "hottest coil", Value: z.Hottest, Text: fmt.Sprintf("%s, %s, frame %d", celsius(z.Hottest), at(z.HottestPixel), z.HottestFrame+1)},
+		{Key: "hottest_k", Label: "hottest coil", Value: z.Hottest, Text: fmt.Sprintf("%s, %s, frame %d", celsius(z.Hottest), where(z.HottestPixel), z.HottestFrame+1)},
 	}}
 	if z.LeastHoldPixel >= 0 {
 		out.Facts = append(out.Facts, Fact{Key: "least_hold", Label: "least hold of a lit pixel", Value: z.LeastHold,
-			Text: fmt.Sprintf("%s, %s, frame %d", needed(z.LeastHold), at(z.LeastHoldPixel), z.LeastHoldFrame+1)})
+			Text: fmt.Sprintf("%s, %s, frame %d", needed(z.LeastHold), where(z.LeastHoldPixel), z.LeastHoldFrame+1)})
 	} else {
 		out.Facts = append(out.Facts, absent("least_hold")...)
 	}
@@ -48,8 +48,15 @@ func SceneSection(d design.Design, s scenes.Scene, l *player.Ledger) Section {
 		})
 	}
 	out.Tables = []Table{t}
-	out.Notes = []string{fmt.Sprintf("Driven in mode %s, %s at %s and %s of full duty, with %s on average: lodegrid drives ranks other volts, frequencies and modes at the same hold and the same time of a move.",
-		d.Drive.Mode, d.Drive.Bridge, quantity.Format(d.Supply.Voltage, quantity.Voltage), percent(d.Drive.MaxDuty), quantity.Format(z.AveragePower, quantity.Power))}
+	volts := func(v, duty float64) string {
+		return fmt.Sprintf("%s and a duty of up to %s", quantity.Format(v, quantity.Voltage), percent(duty))
+	}
+	at := "at " + volts(d.Rail(), d.Drive.MaxDuty)
+	if d.Drive.Mode == design.DriveKick {
+		at = "kicked at " + volts(d.Drive.KickVoltage, d.Drive.MaxDuty) + ", then held at " + volts(d.Supply.Voltage, d.Drive.HoldDuty)
+	}
+	out.Notes = []string{fmt.Sprintf("Driven in mode %s, %s, %s, with %s on average: lodegrid drives ranks other volts, frequencies and modes at the same hold and the same time of a move.",
+		d.Drive.Mode, d.Drive.Bridge, at, quantity.Format(z.AveragePower, quantity.Power))}
 	return out
 }
 

@@ -269,9 +269,9 @@ func (r *resolver) checkDrive() {
 		r.fail("drive.scan_rows", fmt.Sprintf("%d rows at once of %d", d.Drive.ScanRows, d.Grid.Rows), fmt.Sprintf("1 to %d, the grid's rows", d.Grid.Rows))
 	}
 	r.checkDriver()
-	rail, key := d.Supply.Voltage, "supply.voltage"
+	rail, key := d.Rail(), "supply.voltage"
 	if d.Drive.Mode == DriveScan {
-		rail, key = d.Drive.KickVoltage, "drive.kick_voltage"
+		key = "drive.kick_voltage"
 	}
 	if d.Supply.Kind == supply.USBPD && r.fine(key, "supply.kind") && !slices.Contains(supply.USBPD.Voltages(), rail) {
 		r.fail(key, volts(rail)+" is no fixed voltage of USB Power Delivery", `"5 V", "9 V", "15 V" or "20 V", or supply.kind = "usual"`)

@@ -66,6 +66,14 @@ func (d Design) Turns() int {
 	return 1
 }
 
+// Rail is the voltage of the rail that carries the picture, V: in mode scan that of its rows.
+func (d Design) Rail() float64 {
+	if d.Drive.Mode == DriveScan {
+		return d.Drive.KickVoltage
+	}
+	return d.Supply.Voltage
+}
+
 // Outputs is how many outputs of drivers switch the coils: one a pixel, in mode scan one a
 // row, and one a column for each of the rows that are on at once.
 func (d Design) Outputs() int {

@@ -148,7 +148,7 @@ func (x *study) surroundings(ctx context.Context) ([]Fault, error) {
 
 	// A loose joint of resistance r takes I² r of the load's V²/R; that is most, V I/4, where
 	// it has the load's own resistance (matched source, textbook), and the current is halved.
-	loose := Fault{Kind: FeederLoose, Pixel: -1, Count: d.Pixels(), Asked: x.peak, Current: x.peak / 2, Spot: x.mainVoltage() * x.peak / 4, Lost: Lost{Time: 1, Pull: 0.25}}
+	loose := Fault{Kind: FeederLoose, Pixel: -1, Count: d.Pixels(), Asked: x.peak, Current: x.peak / 2, Spot: x.grid.Design.Rail() * x.peak / 4, Lost: Lost{Time: 1, Pull: 0.25}}
 	row := Fault{Kind: RowLoose, Pixel: -1, Count: d.Grid.Cols, Asked: x.mean, Current: x.mean, Lost: Lost{Dark: d.Grid.Cols, Time: 1}}
 	if d.Drive.FeederEnds == 2 {
 		row.Lost = Lost{Time: 1, Pull: 1}

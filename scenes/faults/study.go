@@ -140,7 +140,7 @@ func newStudy(ctx context.Context, p *player.Player, s scenes.Scene, l *player.L
 	}
 	place := own.Middle()
 	x.parts = Parts{
-		Main:      railOf(proposal, x.mainVoltage(), d.Supply.Power),
+		Main:      railOf(proposal, x.grid.Design.Rail(), d.Supply.Power),
 		PixelPeak: alone.Peak, PixelRMS: alone.RMS, DriverLimit: limitMargin * alone.Peak,
 		Place: place, Usual: w.board[place], LeastRail: d.Supply.Voltage - d.Supply.Droop,
 	}
@@ -197,15 +197,7 @@ func (x *study) drawn(pixels []int) float64 {
 	for _, k := range pixels {
 		sum += x.watts[k]
 	}
-	return sum * (1 + x.circuit.OnResistance/x.warmOhms()) / x.mainVoltage()
-}
-
-// mainVoltage is that of the rail that carries the picture, V.
-func (x *study) mainVoltage() float64 {
-	if d := x.grid.Design; d.Drive.Mode == design.DriveScan {
-		return d.Drive.KickVoltage
-	}
-	return x.grid.Design.Supply.Voltage
+	return sum * (1 + x.circuit.OnResistance/x.warmOhms()) / x.grid.Design.Rail()
 }
 
 // curve tabulates the heat of a coil in watts against its temperature.

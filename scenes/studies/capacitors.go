@@ -61,17 +61,17 @@ func SpareCapacitors(ctx context.Context, g *grid.Grid, s scenes.Scene, l *playe
 	}
 	if d.Drive.Mode != design.DriveKick {
 		for _, v := range d.Supply.Kind.Voltages() {
-			if v >= 1.5*mainVoltage(d) && v <= 4*mainVoltage(d) {
+			if v >= 1.5*d.Rail() && v <= 4*d.Rail() {
 				key := "supply.voltage"
 				if d.Drive.Mode == design.DriveScan {
 					key = "drive.kick_voltage"
 				}
-				sets = append(sets, []design.Change{{Key: key, Value: volts(v)}, duty(mainVoltage(d) / v)})
+				sets = append(sets, []design.Change{{Key: key, Value: volts(v)}, duty(d.Rail() / v)})
 			}
 		}
 	}
 	for _, share := range []float64{0.05, 0.1} {
-		if v := share * mainVoltage(d); v > 1.2*d.Supply.Droop {
+		if v := share * d.Rail(); v > 1.2*d.Supply.Droop {
 			sets = append(sets, []design.Change{{Key: "supply.droop", Value: volts(v)}})
 		}
 	}

@@ -97,9 +97,9 @@ func SmallerSupplies(ctx context.Context, g *grid.Grid, f scenes.Frame, proposal
 	if sized.Draw.Average == 0 {
 		return nil, nil
 	}
-	atBoard := mainVoltage(d) * sized.Draw.Average / sized.Need.Value // the feeders' share taken off
+	atBoard := d.Rail() * sized.Draw.Average / sized.Need.Value // the feeders' share taken off
 	var list []Smaller
-	for _, rating := range d.Supply.Kind.Powers(mainVoltage(d)) {
+	for _, rating := range d.Supply.Kind.Powers(d.Rail()) {
 		if rating >= sized.Rung.Total() {
 			break
 		}

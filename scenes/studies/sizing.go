@@ -70,7 +70,7 @@ func Sizing(ctx context.Context, g *grid.Grid, s scenes.Scene, l *player.Ledger)
 // parameters are what a design says of the supply of its main rail.
 func parameters(d design.Design) supply.Params {
 	return supply.Params{
-		Sort: d.Supply.Kind, Voltage: mainVoltage(d), Tolerance: d.Supply.Tolerance, ESR: d.Supply.SeriesResistance, ResponseTime: d.Supply.Response,
+		Sort: d.Supply.Kind, Voltage: d.Rail(), Tolerance: d.Supply.Tolerance, ESR: d.Supply.SeriesResistance, ResponseTime: d.Supply.Response,
 		Derating: d.UsableShare(), Efficiency: d.Supply.Efficiency, Droop: d.Supply.Droop,
 		FeederLength: d.Supply.FeederLen, Ambient: d.Heat.Ambient, Contact: d.Supply.ContactCurrent,
 	}
@@ -161,14 +161,6 @@ func ownKickRail(d design.Design) bool {
 	return d.Drive.Mode == design.DriveKick && d.Drive.KickVoltage != d.Supply.Voltage
 }
 
-// mainVoltage is the voltage of the rail that carries the picture.
-func mainVoltage(d design.Design) float64 {
-	if d.Drive.Mode == design.DriveScan {
-		return d.Drive.KickVoltage
-	}
-	return d.Supply.Voltage
-}
-
 // railKind picks a rail.
 type railKind bool
 
@@ -238,5 +230,5 @@ func (c *cold) dimmed(f scenes.Frame, scale float64) (float64, error) {
 		}
 		most = max(most, amps())
 	}
-	return most * mainVoltage(c.grid.Design), nil
+	return most * c.grid.Design.Rail(), nil
 }

@@ -14,11 +14,10 @@ const (
 // History is the last minute as a strip chart shows it.
 type History struct {
 	power, heat [historyLen]float64 // W average, K hottest coil
-	next, count int
-	points      int     // in all
-	energy      float64 // J since the last point
-	hottest     float64 // K since then
-	time        float64 // s since then
+	points      int                 // in all
+	energy      float64             // J since the last point
+	hottest     float64             // K since then
+	time        float64             // s since then
 }
 
 // add reports whether there is one more point.
@@ -29,20 +28,19 @@ func (h *History) add(e player.Entry, dt float64) bool {
 	if h.time < historyStep-shortest {
 		return false
 	}
-	h.power[h.next], h.heat[h.next] = h.energy/h.time, h.hottest
-	h.next = (h.next + 1) % historyLen
-	h.count = min(h.count+1, historyLen)
+	k := h.points % historyLen
+	h.power[k], h.heat[k] = h.energy/h.time, h.hottest
 	h.points++
 	h.energy, h.hottest, h.time = 0, 0, 0
 	return true
 }
 
 // Len is the number of points, at most 240.
-func (h *History) Len() int { return h.count }
+func (h *History) Len() int { return min(h.points, historyLen) }
 
 // At returns point i, the oldest first: average power in watts and the hottest coil
 // in kelvin over a quarter of a second.
 func (h *History) At(i int) (power, hottest float64) {
-	k := (h.next - h.count + i + historyLen) % historyLen
+	k := (h.points - h.Len() + i) % historyLen
 	return h.power[k], h.heat[k]
 }

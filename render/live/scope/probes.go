@@ -31,11 +31,11 @@ const (
 )
 
 // traces keep the last minute of all pixels, so that a probe has a past when it is put
-// somewhere. Point n of History is kept at n modulo historyLen.
+// somewhere. They are rings, as History is.
 type traces struct {
 	values [probed][]float32 // historyLen × pixels, as in Probe
+	points [historyLen]int   // which of History's points is kept there, the first is 1; 0 for none
 	most   []float32         // mT since the last point
-	from   int               // the first point that is there
 }
 
 // trace follows all pixels through a step; point tells that the history has one more.
@@ -53,18 +53,19 @@ func (c *Scope) trace(point bool) {
 	if !point {
 		return
 	}
-	at, cols := (c.history.points-1)%historyLen*n, c.grid.Design.Grid.Cols
+	k, cols := (c.history.points-1)%historyLen, c.grid.Design.Grid.Cols
+	t.points[k] = c.history.points
+	at := k * n
 	copy(t.values[ProbedField][at:], t.most)
 	clear(t.most)
 	for i := range n {
 		t.values[ProbedCoil][at+i] = float32(c.coils[i] - field.ZeroCelsius)
 		t.values[ProbedFluid][at+i] = float32(100 * c.tank.Covered(i/cols, i%cols))
 	}
-	t.from = max(min(t.from, c.history.points-1), c.history.points-historyLen) // time may have been put back before what is kept
 }
 
 // untrace forgets what the pixels went through, for that was another display.
-func (c *Scope) untrace() { c.traces = traces{from: c.history.points} }
+func (c *Scope) untrace() { c.traces = traces{} }
 
 // Probe puts a probe on a pixel, or takes it away; the oldest goes where there are too many.
 func (c *Scope) Probe(pixel int) {
@@ -88,13 +89,17 @@ func (c *Scope) probes(to []Probe) []Probe {
 		to = append(to, Probe{})
 	}
 	to = to[:len(c.probed)]
-	n := len(c.levels)
+	n, last := len(c.levels), c.history.points
+	first := last // of those kept without a gap: time may have been put back and forth over more than a minute
+	for first > 0 && c.traces.points[(first-1)%historyLen] == first {
+		first--
+	}
 	for k, pixel := range c.probed {
 		p := &to[k]
 		p.Pixel = pixel
 		for q := range p.values {
 			p.values[q] = p.values[q][:0]
-			for i := c.traces.from; i < c.history.points; i++ {
+			for i := first; i < last; i++ {
 				p.values[q] = append(p.values[q], float64(c.traces.values[q][i%historyLen*n+pixel]))
 			}
 		}

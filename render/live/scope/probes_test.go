@@ -74,3 +74,27 @@ func TestProbes(t *testing.T) {
 		t.Errorf("%g mT after a start from rest", now)
 	}
 }
+
+// What was played over more than a minute, put back and leapt over again is a gap: what stands
+// before it is not shown as if it led up to the present.
+func TestProbesStopAtGaps(t *testing.T) {
+	c := newScope(t, 4, 3)
+	tick(t, c)
+	c.Probe(0)
+	at := func(points int) { c.history.points = points; c.trace(true) }
+	shown := func() int { return len(c.probes(nil)[0].values[ProbedCoil]) }
+	for k := range historyLen + 60 {
+		at(k + 1)
+	}
+	if n := shown(); n != historyLen {
+		t.Errorf("of %d points %d are shown", historyLen+60, n)
+	}
+	at(30)
+	if n := shown(); n != 1 {
+		t.Errorf("the point put back to has %d before it, want none", n-1)
+	}
+	c.history.points = 200 // points 31 to 60 are no longer there
+	if n := shown(); n != 140 {
+		t.Errorf("after a leap %d points are shown, want 140", n)
+	}
+}

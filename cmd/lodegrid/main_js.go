@@ -9,8 +9,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/render/live"
-	"lodegrid/scenes/read"
-	"lodegrid/scenes/table"
+	"lodegrid/render/live/scope"
 )
 
 // In a browser the command is the window alone, with the design and the scene that the
@@ -35,17 +34,9 @@ func window() error {
 		return err
 	}
 	g := o.Design.Grid
-	if o.Scene.Scene, err = table.ReadCSV(ctx, strings.NewReader(levels), "levels.txt", g.Rows, g.Cols, read.DefaultOptions().Limits); err != nil {
+	if o.Scene, err = scope.ReadPictures(ctx, start.Get("name").String(), levels, start.Get("wanted").String(), g.Rows, g.Cols); err != nil {
 		return err
 	}
-	if text := start.Get("wanted").String(); text != "" {
-		s, err := table.ReadCSV(ctx, strings.NewReader(text), "wanted.txt", g.Rows, g.Cols, read.DefaultOptions().Limits)
-		if err != nil {
-			return err
-		}
-		o.Scene.Wanted = &s
-	}
-	o.Scene.Name = start.Get("name").String()
 	// What was changed and painted is kept by the browser, for this design and scene.
 	h := fnv.New64a()
 	h.Write([]byte(text + levels))

@@ -20,7 +20,6 @@ import (
 
 	"lodegrid/field/regularfile"
 	"lodegrid/render/output"
-	"lodegrid/scenes/table"
 )
 
 //go:embed web/index.html
@@ -83,11 +82,7 @@ func webPage(ctx context.Context, j *job, wasm, glue string) (page, error) {
 	if err != nil {
 		return nil, err
 	}
-	var scene, wanted bytes.Buffer
-	err = table.WriteCSV(ctx, &scene, j.scene)
-	if err == nil && j.wanted != nil {
-		err = table.WriteCSV(ctx, &wanted, *j.wanted)
-	}
+	levels, wanted, err := j.pictures().Tables(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("writing the scene for the page: %w", err)
 	}
@@ -96,8 +91,8 @@ func webPage(ctx context.Context, j *job, wasm, glue string) (page, error) {
 	return page{
 		{"index.html", "text/html; charset=utf-8", index},
 		{"design.toml", "text/plain; charset=utf-8", j.design.Marshal()},
-		{"levels.txt", "text/plain; charset=utf-8", scene.Bytes()},
-		{"wanted.txt", "text/plain; charset=utf-8", wanted.Bytes()}, // empty where the levels are what is to be seen
+		{"levels.txt", "text/plain; charset=utf-8", levels},
+		{"wanted.txt", "text/plain; charset=utf-8", wanted}, // empty where the levels are what is to be seen
 		{"page.css", "text/css; charset=utf-8", webStyle},
 		{"start.js", "text/javascript; charset=utf-8", webStart},
 		{"licences.txt", "text/plain; charset=utf-8", licences},

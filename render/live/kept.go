@@ -9,8 +9,6 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/render/live/scope"
-	"lodegrid/scenes"
-	"lodegrid/scenes/table"
 )
 
 // kept is what a window is put back to after it was closed: all that was done to the
@@ -41,14 +39,9 @@ const mostKept = 1 << 20
 
 // fileOf is what a view shows as a file, nil where it is too large.
 func (w *window) fileOf(v *scope.View) *file {
-	var levels, wanted bytes.Buffer
-	s := v.Scene()
-	err := table.WriteCSV(w.ctx, &levels, s.Scene)
-	if err == nil && s.Wanted != nil {
-		err = table.WriteCSV(w.ctx, &wanted, *s.Wanted)
-	}
+	levels, wanted, err := v.Scene().Tables(w.ctx)
 	d := v.Design()
-	f := &file{Design: string(d.Marshal()), Name: s.Name, Levels: levels.String(), Wanted: wanted.String()}
+	f := &file{Design: string(d.Marshal()), Name: v.Scene().Name, Levels: string(levels), Wanted: string(wanted)}
 	if err != nil || max(len(f.Design), len(f.Levels), len(f.Wanted)) > mostKept {
 		return nil
 	}
@@ -58,18 +51,8 @@ func (w *window) fileOf(v *scope.View) *file {
 
 // read is the inverse of fileOf.
 func (f *file) read(ctx context.Context) (d design.Design, s scope.Pictures, err error) {
-	if d, err = design.Read("the design opened before", strings.NewReader(f.Design)); err != nil {
-		return d, s, err
-	}
-	levels := func(text string) (scenes.Scene, error) {
-		s, err := table.ReadCSV(ctx, strings.NewReader(text), "the scene opened before", d.Grid.Rows, d.Grid.Cols, scenes.DefaultLimits())
-		s.Name = f.Name
-		return s, err
-	}
-	if s.Scene, err = levels(f.Levels); err == nil && f.Wanted != "" {
-		var wanted scenes.Scene
-		wanted, err = levels(f.Wanted)
-		s.Wanted = &wanted
+	if d, err = design.Read("the design opened before", strings.NewReader(f.Design)); err == nil {
+		s, err = scope.ReadPictures(ctx, f.Name, f.Levels, f.Wanted, d.Grid.Rows, d.Grid.Cols)
 	}
 	return d, s, err
 }

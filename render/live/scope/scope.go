@@ -5,9 +5,7 @@ import (
 	"math"
 
 	"lodegrid/array/design"
-	"lodegrid/scenes"
 	"lodegrid/scenes/player"
-	"lodegrid/scenes/verdict"
 )
 
 // TicksPerSecond is the number of ticks in a second at speed 1. The simulation
@@ -42,14 +40,6 @@ type Scope struct {
 	judge  judge
 	summed int  // player.Live.Sums of the plane seen last
 	unseen bool // levels have changed since field and hold were computed
-}
-
-// Pictures are a scene as it is played. Where its drops are carried, its frames are other
-// ones than those that are to be seen.
-type Pictures struct {
-	scenes.Scene
-	Wanted *scenes.Scene // what is to be seen; nil for the scene itself
-	Plan   verdict.Plan  // makes them for another design; nil where that cannot be
 }
 
 // New builds a display at rest with a scene ready to play. A scene that does not

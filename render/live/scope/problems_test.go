@@ -78,4 +78,8 @@ func TestSetKeys(t *testing.T) {
 	if c.Problem() != "" || c.Design().Grid.Cols != 5 || c.Scene().Cols != 5 || c.Design().Supply.Voltage != 9 || c.Controls()[0].Value != 9 {
 		t.Errorf("five columns and 9 V give %d, a scene of %d, %g V, %q", c.Design().Grid.Cols, c.Scene().Cols, c.Design().Supply.Voltage, c.Problem())
 	}
+	c.SetScenes(func(context.Context, design.Design) (Pictures, error) { panic("broken scene") })
+	if err := c.SetNow(design.Change{Key: "grid.cols", Value: "6"}); err == nil || c.Design().Grid.Cols != 5 || c.Stale() {
+		t.Errorf("what panics gives %v and %d columns", err, c.Design().Grid.Cols)
+	}
 }

@@ -93,7 +93,9 @@ func (c *Scope) SetNow(changes ...design.Change) error {
 		return err
 	}
 	c.tuning.retune = false
-	o := c.tune()()
+	done := make(chan outcome, 1)
+	compute(done, c.tune())
+	o := <-done
 	if o.err != nil {
 		c.start(c.tuning.base)
 		return o.err

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"lodegrid/render/live/scope"
 	"os"
 	"path/filepath"
 	"slices"
@@ -16,6 +15,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/field/quantity/spelling"
+	"lodegrid/render/live/scope"
 	"lodegrid/scenes"
 	"lodegrid/scenes/compose"
 	"lodegrid/scenes/generate"

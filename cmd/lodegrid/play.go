@@ -64,12 +64,12 @@ func carry(ctx context.Context, d design.Design, s scenes.Scene) (scope.Pictures
 
 // filmTo films a scene on a design as lodegrid film does.
 func filmTo(ctx context.Context, d design.Design, s scope.Pictures, to io.Writer) error {
-	quiet := streams{out: io.Discard, err: io.Discard}
-	f, err := newFilm(ctx, jobOf(d, s), filmOverlay, filmWidth, filmFPS, player.DefaultCells)
+	j := jobOf(d, s)
+	f, err := newFilm(ctx, j, filmOverlay, filmWidth, filmFPS, player.DefaultCells)
 	if err != nil {
 		return err
 	}
-	return f.roll(ctx, quiet, to, ".gif")
+	return f.roll(ctx, j.streams, to, ".gif")
 }
 
 // reportTo writes the report on a design with its scene as lodegrid report does.

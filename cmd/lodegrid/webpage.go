@@ -68,7 +68,7 @@ func webPage(ctx context.Context, j *job, wasm, glue string) (page, error) {
 		if !bytes.HasPrefix(program, wasmMark) {
 			return nil, fmt.Errorf("reading the program for the browser: %s is not a WebAssembly module; build one with GOOS=js GOARCH=wasm go build -tags minimal -o %s ./cmd/lodegrid", wasm, webProgram)
 		}
-		if info, ok := debug.ReadBuildInfo(); ok && !bytes.Contains(program, []byte("mod\t"+info.Main.Path+"\t"+info.Main.Version)) {
+		if info, ok := debug.ReadBuildInfo(); ok && !bytes.Contains(program, []byte("mod\t"+info.Main.Path+"\t"+info.Main.Version+"\t")) {
 			fmt.Fprintf(j.err, "note: %s is of another version than this command, %s; the page computes as that one does\n", wasm, info.Main.Version)
 		}
 	} else if program, err = buildForBrowser(ctx, j.err); err != nil {

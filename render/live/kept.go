@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"math"
+	"slices"
 	"strings"
 
 	"lodegrid/array/design"
@@ -31,7 +32,10 @@ type kept struct {
 // file is a design with its scene as text, levels and pictures as tables.
 type file struct {
 	Design, Name, Levels, Wanted string
-	Alone                        bool // the scene was opened by itself
+
+	Base  string          // the design as it was opened
+	Set   []design.Change // of it that made the design
+	Alone bool            // the scene was opened by itself
 }
 
 // mostKept is the longest of a file's texts that is kept, bytes: a browser keeps some 5 MB.
@@ -40,8 +44,8 @@ const mostKept = 1 << 20
 // fileOf is what a view shows as a file, nil where it is too large.
 func (w *window) fileOf(v *scope.View) *file {
 	levels, wanted, err := v.Scene().Tables(w.ctx)
-	d := v.Design()
-	f := &file{Design: string(d.Marshal()), Name: v.Scene().Name, Levels: string(levels), Wanted: string(wanted)}
+	d, base := v.Design(), v.Base()
+	f := &file{Design: string(d.Marshal()), Name: v.Scene().Name, Levels: string(levels), Wanted: string(wanted), Base: string(base.Marshal()), Set: v.Changes()}
 	if err != nil || max(len(f.Design), len(f.Levels), len(f.Wanted)) > mostKept {
 		return nil
 	}
@@ -49,12 +53,25 @@ func (w *window) fileOf(v *scope.View) *file {
 	return f
 }
 
-// read is the inverse of fileOf.
-func (f *file) read(ctx context.Context) (d design.Design, s scope.Pictures, err error) {
-	if d, err = design.Read("the design opened before", strings.NewReader(f.Design)); err == nil {
-		s, err = scope.ReadPictures(ctx, f.Name, f.Levels, f.Wanted, d.Grid.Rows, d.Grid.Cols)
+// open is the inverse of fileOf.
+func (f *file) open(ctx context.Context) (*scope.Scope, error) {
+	d, err := design.Read("the design opened before", strings.NewReader(f.Design))
+	if err != nil {
+		return nil, err
 	}
-	return d, s, err
+	base, err := design.Read("the design opened before", strings.NewReader(f.Base))
+	if err != nil {
+		return nil, err
+	}
+	s, err := scope.ReadPictures(ctx, f.Name, f.Levels, f.Wanted, d.Grid.Rows, d.Grid.Cols)
+	if err != nil {
+		return nil, err
+	}
+	c, err := scope.New(ctx, d, s)
+	if err == nil {
+		c.Reopen(base, f.Set, f.Alone)
+	}
+	return c, err
 }
 
 // back opens what the window began with.
@@ -94,15 +111,10 @@ func (w *window) keep() {
 // was closed.
 func (w *window) begin(k kept) (*scope.Scope, error) {
 	if k.File != nil {
-		d, s, err := k.File.read(w.ctx)
+		c, err := k.File.open(w.ctx)
 		if err == nil {
-			var c *scope.Scope
-			if c, err = scope.New(w.ctx, d, s); err == nil {
-				if w.file = k.File; k.File.Alone {
-					c.HoldScene()
-				}
-				return c, nil
-			}
+			w.file = k.File
+			return c, nil
 		}
 		w.tell("what was opened before cannot be shown: "+err.Error(), true)
 	}
@@ -114,7 +126,11 @@ func (w *window) restore(c *scope.Scope, k kept) {
 	if len(w.options.Kept) == 0 {
 		return
 	}
-	if len(k.Set) > 0 {
+	var set []design.Change
+	if w.file != nil {
+		set = w.file.Set
+	}
+	if !slices.Equal(k.Set, set) {
 		if err := c.SetNow(k.Set...); err != nil {
 			w.tell("what was changed before cannot be taken up: "+err.Error(), true)
 		}

@@ -71,6 +71,9 @@ func TestKeptComesBack(t *testing.T) {
 		})
 	})
 	settle(t, w)
+	own := w.view.Design().Supply.Voltage
+	w.do(func(c *scope.Scope) { _ = c.Set(design.Change{Key: "supply.voltage", Value: "9 V"}) })
+	settle(t, w)
 	still := w.view.Picture(2)
 	still.Name = "still"
 	w.do(func(c *scope.Scope) {
@@ -94,6 +97,18 @@ func TestKeptComesBack(t *testing.T) {
 		}
 		b.keep()
 		again.Kept = state
+	}
+	// What was changed before the scene was opened is still a change.
+	if v := b.view; own == 9 || v.Design().Supply.Voltage != 9 || v.Base().Supply.Voltage != own {
+		t.Errorf("after the reload %g V of %g V, want 9 V of %g V", v.Design().Supply.Voltage, v.Base().Supply.Voltage, own)
+	}
+	b.do((*scope.Scope).Untune)
+	settle(t, b)
+	b.keep()
+	again.Kept = state
+	b = play(t, again, 2)
+	if v := b.view; v.Design().Supply.Voltage != own || len(v.Changes()) != 0 {
+		t.Errorf("put back to %g V before a reload, %g V after it", own, v.Design().Supply.Voltage)
 	}
 	b.back()
 	settle(t, b)

@@ -87,20 +87,23 @@ func (c *Scope) Set(changes ...design.Change) error {
 	return nil
 }
 
-// SetNow is Set with the display computed before it returns.
+// SetNow is Set with no other changes left and the display computed before it returns.
 func (c *Scope) SetNow(changes ...design.Change) error {
-	if err := c.Set(changes...); err != nil {
-		return err
+	t := &c.tuning
+	before := t.set
+	t.set = nil
+	err := c.Set(changes...)
+	if err == nil {
+		t.retune = false
+		done := make(chan outcome, 1)
+		compute(done, c.tune())
+		o := <-done
+		if err = o.err; err == nil {
+			return c.take(o)
+		}
 	}
-	c.tuning.retune = false
-	done := make(chan outcome, 1)
-	compute(done, c.tune())
-	o := <-done
-	if o.err != nil {
-		c.start(c.tuning.base)
-		return o.err
-	}
-	return c.take(o)
+	t.set, c.controls = before, controls(c.grid.Design)
+	return err
 }
 
 // Scenes makes the scene that goes with a design.
@@ -135,8 +138,14 @@ func (c *View) Changes() []design.Change { return c.changes }
 // opened by itself: it stays whatever the design says.
 func (c *View) Opened() (n int, alone bool) { return c.opened, c.alone }
 
-// HoldScene takes the scene as one that was opened by itself.
-func (c *Scope) HoldScene() { c.tuning.alien = true }
+// Base is the design as it was opened.
+func (c *View) Base() design.Design { return c.base }
+
+// Reopen takes what is shown as a design with changes, and the scene perhaps as one that was
+// opened by itself.
+func (c *Scope) Reopen(base design.Design, set []design.Change, alone bool) {
+	c.tuning.base, c.tuning.set, c.tuning.alien = base, set, alone
+}
 
 // Problem says in words why what was asked for last is not shown; empty when it is.
 func (c *View) Problem() string { return c.problem }

@@ -44,7 +44,8 @@ type View struct {
 	shown  int          // of those, the ones that the fluid is on
 
 	controls []Control
-	changes  []design.Change // of the design as it was opened
+	base     design.Design   // as it was opened
+	changes  []design.Change // of it
 	opened   int             // files
 	alone    bool            // the scene was opened by itself
 	stale    bool
@@ -87,7 +88,7 @@ func (c *Scope) refer() {
 // Copy makes to a view that does not change while the simulation goes on. It uses to's
 // memory where it can.
 func (c *Scope) Copy(to *View) {
-	c.stale, c.changes = c.Stale(), c.tuning.set
+	c.stale, c.base, c.changes = c.Stale(), c.tuning.base, c.tuning.set
 	c.opened, c.alone = c.tuning.opened, c.tuning.alien
 	_, c.shown, c.want = c.tank.Following(c.wanted)
 	old := *to

@@ -73,13 +73,13 @@ func (c *View) Span(s Strip) (low, high, limit float64) {
 	d := c.grid.Design
 	top, limit := 0.0, supplyLimit(d)
 	if s == HeatStrip {
-		low = math.Floor((d.Heat.Ambient-field.ZeroCelsius)/5) * 5
+		low = fives(d.Heat.Ambient - field.ZeroCelsius)
 		top, limit = low+5, d.Limits.Board-field.ZeroCelsius
 	}
 	for i := range h.Len() {
 		p, t := h.At(i)
 		if s == HeatStrip {
-			low = min(low, math.Floor((t-field.ZeroCelsius)/5)*5)
+			low = min(low, fives(t-field.ZeroCelsius))
 			p = t - field.ZeroCelsius
 		}
 		top = max(top, p)
@@ -90,6 +90,9 @@ func (c *View) Span(s Strip) (low, high, limit float64) {
 	}
 	return low, high, limit
 }
+
+// fives is the multiple of five that is not above a temperature, °C.
+func fives(celsius float64) float64 { return math.Floor(celsius/5) * 5 }
 
 // axes are those of a chart of the last minute over the whole of an image: the newest point
 // at the right edge.

@@ -129,13 +129,16 @@ func (c *View) ProbeSpan(q Probed) (low, high, limit float64) {
 	least := 0.1
 	if q == ProbedCoil {
 		least = 1
-		low = math.Floor((c.grid.Design.Heat.Ambient-field.ZeroCelsius)/5) * 5
+		low = fives(c.grid.Design.Heat.Ambient - field.ZeroCelsius)
 		limit = c.grid.Design.Limits.Board - field.ZeroCelsius
 	}
 	top := low + least
 	for _, p := range c.probing {
 		for _, v := range p.values[q] {
 			top = max(top, v)
+			if q == ProbedCoil {
+				low = min(low, fives(v)) // ambient may have been colder before
+			}
 		}
 	}
 	high = low + ceil(1.08*(top-low))

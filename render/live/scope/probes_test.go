@@ -51,6 +51,10 @@ func TestProbes(t *testing.T) {
 	if a, b, limit := v.ProbeSpan(ProbedCoil); !(a <= slices.Min(want[ProbedCoil]) && b > slices.Max(want[ProbedCoil])) || limit == limit && limit > b {
 		t.Errorf("coil from %g to %g, limit %g", a, b, limit)
 	}
+	v.probing[0].values[ProbedCoil][0] = 3 // ambient was colder before
+	if low, _, _ := v.ProbeSpan(ProbedCoil); low != 0 {
+		t.Errorf("a coil of 3 °C is shown from %g °C", low)
+	}
 	c.playing = false
 	c.Seek(1.3)
 	arrive(t, c)

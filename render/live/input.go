@@ -25,7 +25,8 @@ type pointer struct {
 	painting  bool
 	button    int     // that paints
 	level     float64 // being painted
-	from      int     // pixel of the tick before
+	from      int     // pixel of the tick before, or struck
+	tapping   bool    // a pixel to be probed when the button is up
 	scrubbing bool
 	finger    ebiten.TouchID // that touches, while touched
 	touched   bool
@@ -104,12 +105,15 @@ func (w *window) point(h hand) {
 		switch {
 		case !now || p.pixel < 0 || p.scrubbing:
 		case w.page == probesPage:
-			w.probe()
+			p.tapping, p.from = true, p.pixel // two fingers may follow
 		default:
 			w.stroke(b)
 		}
 	}
 	switch {
+	case p.tapping && !any:
+		p.tapping = false
+		w.probe(p.from)
 	case p.painting && !h.down[p.button] && h.down[1-p.button] && p.pixel >= 0:
 		w.stroke(1 - p.button) // the other button is still held
 	case p.painting && !h.down[p.button]:
@@ -136,9 +140,9 @@ func (w *window) stroke(button int) {
 	w.paint()
 }
 
-// probe puts a probe on the pixel under the pointer, or takes it away.
-func (w *window) probe() {
-	if pixel := w.pointer.pixel; pixel >= 0 {
+// probe puts a probe on a pixel, or takes it away.
+func (w *window) probe(pixel int) {
+	if pixel >= 0 {
 		w.do(func(c *scope.Scope) { c.Probe(pixel) })
 	}
 }
@@ -222,7 +226,7 @@ var keyActions = []keyAction{
 	{key: ebiten.KeyF, do: func(w *window) { w.refill() }},
 	{key: ebiten.KeyZ, do: func(w *window) { w.zoom = zoom{factor: 1} }},
 	{key: ebiten.KeyO, do: outline},
-	{key: ebiten.KeyP, do: (*window).probe},
+	{key: ebiten.KeyP, do: func(w *window) { w.probe(w.pointer.pixel) }},
 	{key: ebiten.KeyR, do: act((*scope.Scope).Untune)},
 	{key: ebiten.KeyD, do: func(w *window) { w.dark = !w.dark }},
 	{key: ebiten.KeyF11, do: func(*window) { ebiten.SetFullscreen(!ebiten.IsFullscreen()) }},

@@ -172,10 +172,8 @@ func TestPages(t *testing.T) {
 	needScreen(t)
 	w := play(t, demo(t), 150)
 	for _, p := range []int{27, 40} {
-		w.pointer.pixel = p
-		w.probe()
+		w.probe(p)
 	}
-	w.pointer.pixel = -1
 	for w.view.Judging() != "" {
 		advance(t, w, 1)
 		time.Sleep(time.Millisecond)
@@ -449,6 +447,22 @@ func TestStrokes(t *testing.T) {
 	w.point(hand{at: over(5, 5)})
 	if n := w.view.Painted(); n != 1 {
 		t.Errorf("a tap after them paints %d pixels", n)
+	}
+
+	// Beside the probes a tap probes, two fingers do not.
+	w.page = probesPage
+	tap := hand{at: over(3, 5), down: left, struck: left}
+	w.point(tap)
+	w.point(hand{at: f[0], down: left, two: true, fingers: f})
+	w.point(hand{at: f[1]})
+	w.point(hand{})
+	if n := len(w.view.Probes()); n != 0 {
+		t.Errorf("two fingers probe %d pixels", n)
+	}
+	w.point(tap)
+	w.point(hand{})
+	if p := w.view.Probes(); len(p) != 1 {
+		t.Errorf("a tap probes %v", p)
 	}
 }
 

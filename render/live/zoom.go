@@ -54,7 +54,7 @@ func (w *window) roll() {
 
 // pinch enlarges the tank as two fingers on it are spread, and moves what is shown along with
 // them. It reports whether fingers are at it: what the first one painted before the second
-// came is taken back, and the one lifted last paints nothing.
+// came is taken back, it probes nothing, and the one lifted last paints nothing.
 func (w *window) pinch(h hand) bool {
 	p, t := &w.pointer, w.plan.Tank
 	middle := func(f [2]image.Point) image.Point { return f[0].Add(f[1]).Div(2) }
@@ -72,7 +72,7 @@ func (w *window) pinch(h hand) bool {
 	case !p.pinching && (p.scrubbing || !middle(h.fingers).In(t)):
 		return false
 	case !p.pinching:
-		p.pinching, p.painting = true, false
+		p.pinching, p.painting, p.tapping = true, false, false
 		w.do((*scope.Scope).DropStroke)
 	default:
 		u, v := share(middle(p.fingers))

@@ -74,6 +74,12 @@ func (f *file) open(ctx context.Context) (*scope.Scope, error) {
 	return c, err
 }
 
+// left tells whether a file was opened since the window began.
+func (w *window) left() bool {
+	n, _ := w.view.Opened()
+	return n > 0 || w.file != nil
+}
+
 // back opens what the window began with.
 func (w *window) back() {
 	d, s := w.options.Design, w.options.Scene

@@ -70,7 +70,12 @@ func TestKeptComesBack(t *testing.T) {
 			return &d, s, err
 		})
 	})
+	w.page = savePage
+	before := w.asked()
 	settle(t, w)
+	if w.asked() == before {
+		t.Error("the page of files stays without its way back")
+	}
 	own := w.view.Design().Supply.Voltage
 	w.do(func(c *scope.Scope) { _ = c.Set(design.Change{Key: "supply.voltage", Value: "9 V"}) })
 	settle(t, w)

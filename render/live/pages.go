@@ -72,6 +72,8 @@ func (w *window) asked() asked {
 		}
 		value, _ := w.view.Design().Says(w.chosen)
 		a.words, a.busy = w.chosen+" "+value, w.view.Stale()
+	case savePage:
+		a.known = w.left()
 	}
 	return a
 }
@@ -322,7 +324,7 @@ func (w *window) buildSave() {
 		w.button(b.label, b.hint, s.row(26, 0, 1), false, b.do)
 		s.skip(32)
 	}
-	if n, _ := w.view.Opened(); n > 0 || w.file != nil {
+	if w.left() {
 		w.button("Open what the window began with", "Leave the file that was opened, and go back", s.row(26, 0, 1), false, w.back)
 		s.skip(32)
 	}

@@ -138,7 +138,7 @@ func (w *window) buildWidgets() {
 		}
 		return list
 	}
-	w.buildPages(row(w.plan.Pages, 43, 64, 45, 45, 35))
+	w.buildPages(row(w.plan.Pages, 42, 72, 42, 43, 31))
 	w.ui = &ebitenui.UI{Container: p.root}
 	if w.page != metersPage {
 		return

@@ -16,6 +16,7 @@ import (
 	"testing/fstest"
 	"time"
 
+	"github.com/ebitenui/ebitenui/widget"
 	"github.com/hajimehoshi/ebiten/v2"
 
 	"lodegrid/array/design"
@@ -200,7 +201,16 @@ func TestPages(t *testing.T) {
 					t.Errorf("%s: %d picture elements of ink", name, n)
 				}
 				var at []image.Rectangle
-				for _, r := range w.parts.places {
+				for x, r := range w.parts.places {
+					if b, ok := x.(*widget.Button); ok {
+						label := b.Text().Label
+						if strings.HasPrefix(label, "Problems ") {
+							label = "Problems 12" // a bad day's
+						}
+						if wide := w.letters.width(label, small); wide > float64(r.Dx()-2*w.px(2)) {
+							t.Errorf("%s: %q takes %.1f of the button's %d picture elements", name, label, wide, r.Dx())
+						}
+					}
 					for _, o := range at {
 						if r.Overlaps(o) {
 							t.Errorf("%s: %v lies on %v", name, r, o)

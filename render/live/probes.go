@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"image"
 	"strconv"
+	"strings"
 
 	"github.com/hajimehoshi/ebiten/v2"
 
@@ -17,15 +18,15 @@ var probeCharts = [...]struct {
 	of         scope.Probed
 	name, unit string
 }{
-	{scope.ProbedField, "Field over the middle, mT", "mT"},
-	{scope.ProbedCoil, "Coil, °C", "°C"},
-	{scope.ProbedFluid, "Fluid on the pixel, %", "%"},
+	{scope.ProbedField, "Field", "mT"},
+	{scope.ProbedCoil, "Coil", "°C"},
+	{scope.ProbedFluid, "Fluid on it", "%"},
 }
 
 // buildProbes makes room for what drawProbes draws.
 func (w *window) buildProbes() {
 	s := w.sheet()
-	s.text("Click a pixel in the tank to follow it here, and again to let it go; elsewhere P does it. The last minute of what was played:", small, inkFaint, 3)
+	s.text("Click a pixel in the tank to follow it, again to let it go (P on other pages). The last minute played; field: over the pixel's middle, the largest of each quarter second.", small, inkFaint, 5)
 	w.button("Clear", "Take all probes away", s.row(22, 0.7, 1), false, func() { w.do((*scope.Scope).Unprobe) })
 	w.parts.legend = s.row(float64(16*scope.MostProbes), 0, 0.68)
 	s.skip(16*scope.MostProbes + 4)
@@ -49,7 +50,7 @@ func (w *window) drawProbes(screen *ebiten.Image) {
 			continue
 		}
 		left, top := w.plan.Page.Min.X, at.Min.Y-w.px(11)
-		w.letters.draw(screen, c.name, small, left, top, leftAt, w.theme.Faint)
+		w.letters.draw(screen, c.name+", "+c.unit, small, left, top, leftAt, w.theme.Faint)
 		x := at.Max.X
 		for i := len(w.view.Probes()) - 1; i >= 0; i-- {
 			if now := w.view.Probes()[i].Now(c.of); now == now {
@@ -91,7 +92,7 @@ func (w *window) probeLines() (lines []string) {
 		line := fmt.Sprintf("Probe %d, %s", k+1, extent.PlaceOf(p.Pixel, w.view.Design().Grid.Cols))
 		for _, c := range probeCharts {
 			if now := p.Now(c.of); now == now {
-				line += ": " + quantity.Figure(now, 3) + " " + c.unit
+				line += ", " + strings.ToLower(c.name) + " " + quantity.Figure(now, 3) + " " + c.unit
 			}
 		}
 		lines = append(lines, line)

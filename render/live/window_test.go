@@ -172,7 +172,7 @@ func lastOf(list []image.Rectangle) (r image.Rectangle) {
 func TestPages(t *testing.T) {
 	needScreen(t)
 	w := play(t, demo(t), 150)
-	for _, p := range []int{27, 40} {
+	for _, p := range []int{27, 40, 144} {
 		w.probe(p)
 	}
 	for w.view.Judging() != "" {

@@ -235,7 +235,7 @@ var manyDigits = regexp.MustCompile(`\d+\.\d{5,}`)
 func SixDigits(text string) string {
 	return manyDigits.ReplaceAllStringFunc(text, func(v string) string {
 		x, _ := strconv.ParseFloat(v, 64) // matched
-		return strconv.FormatFloat(x, 'g', 6, 64)
+		return quantity.Figure(x, 6)
 	})
 }
 

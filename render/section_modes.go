@@ -3,7 +3,6 @@ package render
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
@@ -211,11 +210,7 @@ func SparingTable(list []studies.Sparing) Table {
 	for _, x := range list {
 		set := Cell{None, "the design as it is"}
 		if x.Set != nil {
-			var list []string
-			for _, c := range x.Set {
-				list = append(list, fmt.Sprintf("%s = %q", c.Key, c.Value))
-			}
-			set = Say(strings.Join(list, ", "))
+			set = Say(settings(x.Set))
 		}
 		t.Rows = append(t.Rows, []Cell{set, figure(x.Capacitor, quantity.Capacitance), figure(x.CapEnergy, quantity.Energy), figure(x.Limiter, quantity.Resistance), figure(x.InrushPeak, quantity.Current), figure(x.InrushTime, quantity.Time)})
 	}

@@ -67,14 +67,15 @@ func NewTank(g *grid.Grid, cells int, substep float64) (*Tank, error) {
 	if err != nil {
 		return nil, fmt.Errorf("building the tank: %w", err)
 	}
-	if err := stiff(g); err != nil {
+	bow := hold.BowOf(g, g.Design)
+	if err := stiff(g, bow); err != nil {
 		return nil, err
 	}
 	b := &Tank{tank: t, grid: g, drop: g.Drop(), share: make([]float64, g.Raster.Len())}
 	b.down, b.across = overlaps(p.Rows, g.Raster.Rows), overlaps(p.Cols, g.Raster.Cols)
 	// It takes no longer than the grid that is there already.
 	b.own, err = ownfield.New(context.Background(), g)
-	b.drawn, b.kept = bowed(g)
+	b.drawn, b.kept = bowed(g, bow)
 	return b, err
 }
 
@@ -84,9 +85,8 @@ const widened = 4
 
 // stiff refuses panes that bow too far apart, with the widest spacing of spacers, in pitches,
 // at which the gap grows by less than a tenth.
-func stiff(g *grid.Grid) error {
+func stiff(g *grid.Grid, b hold.Bow) error {
 	d := g.Design
-	b := hold.BowOf(g, d)
 	if b.Widest <= widened*d.Fluid.TankGap {
 		return nil
 	}
@@ -105,8 +105,8 @@ func stiff(g *grid.Grid) error {
 
 // bowed is what the panes' bow does to the fluid at a raster's samples, straight between the
 // corners of squares a pitch wide, over which a pane bends little.
-func bowed(g *grid.Grid) (drawn, kept []float64) {
-	r, bow := g.Raster, hold.BowOf(g, g.Design)
+func bowed(g *grid.Grid, bow hold.Bow) (drawn, kept []float64) {
+	r := g.Raster
 	across := r.Cols/r.Samples + 1
 	var corners [2][]float64
 	for k := range across * (r.Rows/r.Samples + 1) {

@@ -93,14 +93,15 @@ func pictureError(name string, in *scenes.BoundedReader, err error) error {
 
 // pngMemory is how many bytes the standard decoder takes for a PNG picture.
 func pngMemory(head []byte, conf image.Config) int64 {
-	perPixel := int64(4) // paletted ones take less
-	clear := pngHas(head, "tRNS") || !pngHas(head, "IDAT")
+	perPixel := int64(4)
+	clear := pngHas(head, "tRNS") || !pngHas(head, "IDAT") // what comes after the head may clear pixels
+	_, paletted := conf.ColorModel.(color.Palette)
 	switch c := conf.ColorModel; {
 	case c == color.RGBA64Model || c == color.NRGBA64Model || c == color.Gray16Model && clear:
 		perPixel = 8
 	case c == color.Gray16Model:
 		perPixel = 2
-	case c == color.GrayModel && !clear:
+	case c == color.GrayModel && !clear, paletted:
 		perPixel = 1
 	}
 	if head[28] != 0 { // interlaced: its passes, too
@@ -109,8 +110,8 @@ func pngMemory(head []byte, conf image.Config) int64 {
 	return int64(conf.Width) * int64(conf.Height) * perPixel
 }
 
-// pngHas tells whether the start of a PNG file holds a chunk, acTL or tRNS, which must
-// come before the image data (PNG Third Edition, W3C 2025, 5.6).
+// pngHas tells whether the start of a PNG file holds a chunk: IDAT, the image data, or one that
+// must come before it, as acTL and tRNS must (PNG Third Edition, W3C 2025, 5.6).
 func pngHas(head []byte, chunk string) bool {
 	const signature = 8
 	for at := signature; at+8 <= len(head); {

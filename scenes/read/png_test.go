@@ -17,6 +17,7 @@ import (
 const (
 	pngGray      = 0
 	pngTrue      = 2
+	pngPalette   = 3
 	pngTrueAlpha = 6
 )
 
@@ -73,6 +74,16 @@ func TestLargePictures(t *testing.T) {
 		"clear.png": {func() []byte {
 			return newPNG(8000, 8000, 16, pngGray, 0).chunk("tRNS", []byte{0, 1}).pixels(1<<16, rows(2*8000)).end()
 		}, "the picture takes 512 MB"},
+		// A byte a pixel and as much for its passes, where four would be refused: 36,011,250
+		// bytes, filters included, in the seven passes of 6000 × 6000 pixels.
+		"palette.png": {func() []byte {
+			passes := func(w io.Writer) {
+				for range 3750 {
+					_, _ = w.Write(make([]byte, 9603))
+				}
+			}
+			return newPNG(6000, 6000, 8, pngPalette, 1).chunk("PLTE", []byte{9, 9, 9}).pixels(1<<16, passes).end()
+		}, ""},
 		"interlaced.png": {func() []byte { return newPNG(8000, 8000, 16, pngTrue, 1).pixels(1<<16, rows(100)).end() }, "interlaced.png: the picture takes 1024 MB to decode, the limit is 260 MB; scale it down first"},
 		"9000.png":       {func() []byte { return newPNG(9000, 9000, 8, pngGray, 0).pixels(1<<16, rows(100)).end() }, "over the limit of 64 megapixels"},
 	} {

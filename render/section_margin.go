@@ -37,7 +37,7 @@ func MarginSection(d design.Design, m studies.Margins) Section {
 		groupFact(d, m), {Key: "groups_tried", Value: m.Groups.Tried},
 	}
 	out.Notes = []string{
-		fmt.Sprintf("The patterns told are the worst that a search found, of %d looked at. No pattern goes beyond what is proven, by branch and bound within an effort, and far off where that ended first: pixels more than 3 pitches away count with the most that each may do, the pressure's third order in the neighbours' fields by the pattern found. Margins, duty and pitch are those proven.", m.Tried),
+		fmt.Sprintf("The patterns told are the worst that a search found, of %d looked at. No pattern goes beyond what is proven, by branch and bound; where its effort ended first that is far beyond the worst found. Pixels more than 3 pitches away count with the most that each may do, the pressure's third order in the neighbours' fields by the pattern found. Margins, duty and pitch are those proven.", m.Tried),
 		"A lit pixel is judged with its own drop alone and, in a vertical display, with the pixel below it dark; drops that lean on it are judged in the scene.",
 	}
 	return out

@@ -2,6 +2,7 @@ package player
 
 import (
 	"fmt"
+	"reflect"
 	"slices"
 
 	"lodegrid/array/drive"
@@ -19,7 +20,7 @@ type Moment struct {
 
 // Bytes is about the memory that a moment takes.
 func (m *Moment) Bytes() int {
-	const pixel = 16 * 8 // of a drive.PixelState
+	pixel := int(reflect.TypeFor[drive.PixelState]().Size())
 	return m.fluid.Bytes() + len(m.Levels)*(8*(1+len(m.heat))+pixel)
 }
 

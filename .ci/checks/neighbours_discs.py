@@ -30,6 +30,7 @@ CASES = [
     {"name": "discs that nearly touch", "pitch": 12, "disc_r": 5.7, "disc_z0": -3.3, "disc_z1": -2.3, "core_r": 0, "core_z1": -2.3, "mur": 700},
     {"name": "thick disc of low permeability", "pitch": 10, "disc_r": 4, "disc_z0": -5.3, "disc_z1": -2.3, "core_r": 0, "core_z1": -2.3, "mur": 20},
     {"name": "disc with a core", "pitch": 12, "disc_r": 4.5, "disc_z0": -3.1, "disc_z1": -2.3, "core_r": 1.5, "core_z1": 0, "mur": 700},
+    {"name": "thin discs, an eighth of the pitch between", "pitch": 11, "disc_r": 4.8, "disc_z0": -2.9, "disc_z1": -2.3, "core_r": 0, "core_z1": -2.3, "mur": 1500},
 ]
 MESHES = {"coarse": (0.45, 0.5), "middle": (0.3, 0.36), "fine": (0.2, 0.28)}
 PLACES = {"its own axis": (0, 0), "next axis": (1, 0), "diagonal axis": (1, 1), "midway to the next": (0.5, 0)}

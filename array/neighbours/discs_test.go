@@ -13,8 +13,8 @@ import (
 )
 
 // Discs of neighbours against three-dimensional finite elements
-// (testdata/neighbours/README.md): what they add on the axes and midway within 1.5 %, where
-// they nearly touch within 12 %. By the orders 0 and 1 alone it was 3 to 60 % off.
+// (testdata/neighbours/README.md): what they add on the axes and midway within 1.5 %, with
+// an eighth of the pitch between them within 5 %, where they nearly touch within 12 %. By the orders 0 and 1 alone it was 3 to 60 % off.
 func TestDiscsOfNeighbours(t *testing.T) {
 	data, err := os.ReadFile("../../testdata/neighbours/discs.json")
 	if err != nil {
@@ -78,8 +78,11 @@ func TestDiscsOfNeighbours(t *testing.T) {
 			off := r3.Norm(r3.Sub(got, want)) / r3.Norm(want)
 			t.Logf("%-32s %-20s adds %7.3f %7.3f %7.3f µT/A, want %7.3f %7.3f %7.3f ± %.3f: %.2f %% of it off", c.Name, p.Place, got.X, got.Y, got.Z, want.X, want.Y, want.Z, max(p.Error[0], p.Error[2]), 100*off)
 			allowed := 0.015
-			if 2*c.DiscRadius > 0.9*c.Pitch { // the series about an axis hardly reach the next rim
+			switch between := 1 - 2*c.DiscRadius/c.Pitch; { // the series about an axis hardly reach the next rim
+			case between < 0.1:
 				allowed = 0.12
+			case between < 0.15:
+				allowed = 0.05
 			}
 			if !(off < allowed) {
 				t.Errorf("%s, %s: the neighbours' discs add %.4g µT/A, want %.4g", c.Name, p.Place, got, want)
@@ -87,8 +90,8 @@ func TestDiscsOfNeighbours(t *testing.T) {
 			seen++
 		}
 	}
-	if seen != 16 {
-		t.Errorf("%d places compared, want 16", seen)
+	if seen != 20 {
+		t.Errorf("%d places compared, want 20", seen)
 	}
 }
 

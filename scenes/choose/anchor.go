@@ -106,7 +106,8 @@ func (a *anchor) underPWM(d design.Design, w *made, duty float64) [2]float64 {
 }
 
 // response is where a ladder's answer is known: a duty and the logarithm of a resistance, in
-// steps of stride.
+// steps of stride. Straight between them it is within 0.3 % of the demo coil's inductance and
+// 0.03 % of its resistance, from 0.05 to 500 Ω; half the stride leaves 0.13 % and 0.01 %.
 type response struct{ duty, step float64 }
 
 const stride = 0.1

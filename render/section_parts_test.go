@@ -117,6 +117,11 @@ func TestWaysByHand(t *testing.T) {
 			t.Errorf("%s: %v, want %g", key, got[key], want)
 		}
 	}
+	for i, v := range b.Led(net) { // with the leads
+		if want := pairs[[2]int{i / 8, i % 8}] + net.Leads; !(net.Leads > 0) || trial.Off(v, want) > 2e-3 {
+			t.Errorf("pixel %d is led by %g Ω, want %g", i, v, want)
+		}
+	}
 	for _, row := range PartsSection(d, b, Bought{Supply: &supply.Proposal{}}).Tables[0].Rows {
 		if strings.HasPrefix(row[0].Text, "pins") && (row[2].Text != "48" || !strings.Contains(row[1].Text, b.Edges()+" edge")) {
 			t.Errorf("pins: %v", row)

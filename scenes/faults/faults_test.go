@@ -315,6 +315,7 @@ func TestKinds(t *testing.T) {
 	}{
 		{"kick", []string{"drive.mode=kick", "drive.kick_voltage=24 V", "drive.hold_duty=5 %"}, KickStuck, true},
 		{"scan", []string{"drive.mode=scan", "drive.kick_voltage=24 V"}, RowStuck, false},
+		{"two rows", []string{"drive.mode=scan", "drive.kick_voltage=24 V", "drive.scan_rows=2"}, RowStuck, false},
 		{"fan", []string{"heat.air_speed=1 m/s"}, FanStopped, false},
 	} {
 		p := playerOf(t, append(small, c.changes...)...)
@@ -322,6 +323,10 @@ func TestKinds(t *testing.T) {
 		f := x.get(t, c.want, false)
 		if f.Kicked != c.kicked {
 			t.Errorf("%s: from the kick rail: %v", c.name, f.Kicked)
+		}
+		// The first of three rows is lit; with two at once the third has its turn with it.
+		if n := map[string]int{"scan": 4, "two rows": 8}[c.name]; n > 0 && f.Count != n {
+			t.Errorf("%s: %d pixels stay on, want %d", c.name, f.Count, n)
 		}
 		if !(f.Course.Hottest > 300) {
 			t.Errorf("%s: %+v", c.name, f.Course)

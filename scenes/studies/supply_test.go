@@ -21,16 +21,19 @@ func turned(t *testing.T, p *player.Player, change func(*design.Design)) *player
 	return q
 }
 
-// Row scan gives every pixel 1/rows of the time: on the same rail 1/rows of the mean
+// Row scan gives every pixel 1/rows of the time, or one of so many turns: on the same rail 1/rows of the mean
 // current and of the power, on a rail of rows times the voltage the full mean current,
 // for rows times the power. PWM far slower than L/R here, whose rise is the only
 // difference.
 func TestScanSharesTheTime(t *testing.T) {
 	base := newPlayer(t, small(t, "iron.model=none", "drive.frequency=2 kHz", "drive.scan_time=60 ms"))
 	f := scenes.Frame{Levels: base.Uniform(1), Duration: 0.6}
-	rows := float64(base.Grid().Design.Grid.Rows)
-	for _, boost := range []float64{1, rows} {
-		p := turned(t, base, func(d *design.Design) { d.Drive.KickVoltage = boost * d.Supply.Voltage })
+	for _, c := range []struct {
+		atOnce      int
+		rows, boost float64 // turns of three rows
+	}{{1, 3, 1}, {1, 3, 3}, {2, 2, 2}} {
+		rows, boost := c.rows, c.boost
+		p := turned(t, base, func(d *design.Design) { d.Drive.KickVoltage, d.Drive.ScanRows = boost*d.Supply.Voltage, c.atOnce })
 		modes, err := CompareModes(t.Context(), p.Grid(), f)
 		if err != nil {
 			t.Fatal(err)
@@ -560,11 +563,23 @@ func TestParts(t *testing.T) {
 	}
 	near(t, "peak of a kick", k.Peak, 24/(kicked.Grid().Pixel.Coil.Resistance(d.Heat.Ambient)+0.6), 1e-6)
 	// In mode scan an output of a row carries all of its four, or those that may be lit.
+	// With two of three rows on at once it switches half of the time instead of a third, and
+	// each column has two outputs.
 	for most, coils := range map[string]float64{"12": 4, "2": 2} {
-		scan := newPlayer(t, small(t, "drive.mode=scan", "drive.kick_voltage=12 V", "drive.max_duty=100 %", "drive.most_lit="+most))
+		scan := newPlayer(t, small(t, "drive.mode=scan", "drive.kick_voltage=12 V", "drive.max_duty=100 %", "drive.edge_loss=0.4 µJ", "drive.channels=1", "drive.most_lit="+most))
 		x, err := Parts(scan.Grid())
 		if err != nil {
 			t.Fatal(err)
+		}
+		two := turned(t, scan, func(d *design.Design) { d.Drive.ScanRows = 2 })
+		y, err := Parts(two.Grid())
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "switching in a turn of three", x.Switching, 2*0.4e-6*20e3/3, 1e-12)
+		near(t, "switching in a turn of two", y.Switching, 2*0.4e-6*20e3/2, 1e-12)
+		if x.Chips != 3+4 || y.Chips != 3+2*4 {
+			t.Errorf("%d chips of one output, with two rows at once %d", x.Chips, y.Chips)
 		}
 		near(t, "peak of a row", x.Peak, coils*12/(scan.Grid().Pixel.Coil.Resistance(d.Heat.Ambient)+0.6), 1e-6)
 	}

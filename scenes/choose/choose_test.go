@@ -563,3 +563,32 @@ func TestDemosCoilIsFound(t *testing.T) {
 		}
 	}
 }
+
+// The middle that a pin asks for holds the pin with the clearance of its hole from the vias
+// round it: what is free beyond comes of whole turns alone.
+func TestMiddleForAPin(t *testing.T) {
+	d, o := small(t), Usual()
+	q, err := newQuick(t.Context(), d, o, sceneOf(t, d))
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, outer, clearance := o.Copper[0], d.Grid.Pitch-1e-3, q.design.Board.HoleClearance
+	list := o.middles(outer, c.Gap, clearance)[len(o.Inner):]
+	if len(list) != len(o.Core)-1 {
+		t.Fatalf("%d middles for %d pins, one of them none", len(list), len(o.Core))
+	}
+	for k, inner := range list {
+		spec, err := winding{copper: c, board: o.Boards[2], thickness: 1.6e-3, space: 1e-3, track: c.Track, inner: inner, groups: 1}.spec(q.design)
+		if err != nil {
+			t.Fatal(err)
+		}
+		x, err := coil.New(spec, q.design.Board.Rules)
+		if err != nil {
+			t.Fatal(err)
+		}
+		spare := x.FreeRadius() - clearance - o.Core[k+1]
+		if turns := (x.Spec().Inner - inner) / 2; clearance <= 0 || turns < 0 || math.Abs(spare-turns) > 1e-9 {
+			t.Errorf("a pin of %g m has %g m to spare, whole turns leave %g m", o.Core[k+1], spare, turns)
+		}
+	}
+}

@@ -201,11 +201,16 @@ func (w *window) drawReading(screen *ebiten.Image) {
 
 // usage says what the pointer does.
 func (w *window) usage() string {
-	s := "Point at the tank to read its numbers. Left button: pixel on."
-	if w.view.Bipolar() {
-		s += " Right button: current reversed."
+	s := "Point at the tank to read its numbers. Left button: "
+	switch {
+	case w.page == probesPage:
+		s += "follow the pixel, or let it go."
+	case w.view.Bipolar():
+		s += "pixel on. Right button: current reversed. With Shift: off. With Alt: back to the scene."
+	default:
+		s += "pixel on. With Shift: off. With Alt: back to the scene."
 	}
-	return s + " With Shift: off. With Alt: back to the scene. Drop a design or a scene on the window to open it. H: all keys."
+	return s + " Drop a design or a scene on the window to open it. H: all keys."
 }
 
 // turnTicks is how many ticks a broken limit stands in the status line before the next.

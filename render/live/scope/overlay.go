@@ -35,7 +35,7 @@ var overlayFacts = [overlays]struct {
 	signed bool
 }{
 	Fluid:       {name: "fluid", label: "Tank", title: "Tank", about: "The tank as a person in front of it sees it."},
-	Strength:    {name: "field", label: "Field", title: "Field", about: "Strength of the field on the fluid plane, bias magnets included.", unit: "mT", colors: render.Strength},
+	Strength:    {name: "field", label: "Field", title: "Field", about: "Field strength on the fluid plane, bias magnets too.", unit: "mT", colors: render.Strength},
 	Arrows:      {name: "arrows", label: "Arrows", title: "To viewer", about: "Arrows: field along the pane. Colour: field towards the viewer, negative away from it.", unit: "mT", colors: render.Balance, signed: true},
 	Hold:        {name: "hold", label: "Hold", title: "Pull ÷ need", about: "Pull on a drop over what holds it. Cross: lit, loses its drop. Ring: dark, keeps one.", colors: render.Strength},
 	Temperature: {name: "temperature", label: "Heat", title: "Coil", about: "Temperature of each pixel's coil.", unit: "°C", colors: render.Warmth},

@@ -130,7 +130,7 @@ func TestReadmeWalk(t *testing.T) {
 		if err := c.Run(); err != nil && !errors.As(err, new(*exec.ExitError)) {
 			t.Fatalf("%s: %v", line, err)
 		}
-		t.Logf("%s: exit code %d; %s", line, c.ProcessState.ExitCode(), talk.String())
+		t.Logf("%s: exit code %d, %v of processor time; %s", line, c.ProcessState.ExitCode(), c.ProcessState.UserTime(), talk.String())
 		s.quoted(t, out.String()+talk.String())
 		return c.ProcessState.ExitCode()
 	}

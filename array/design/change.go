@@ -12,6 +12,8 @@ import (
 // {"coil.track", "5 mil"}.
 type Change struct{ Key, Value string }
 
+func (c Change) String() string { return c.Key + " = " + c.Value }
+
 // ParseChange reads "coil.track=5 mil". The error is an *Error.
 func ParseChange(text string) (Change, error) {
 	key, value, ok := strings.Cut(text, "=")

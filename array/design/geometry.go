@@ -75,13 +75,17 @@ func (d Design) Rail() float64 {
 }
 
 // Outputs is how many outputs of drivers switch the coils: one a pixel, in mode scan one a
-// row, and one a column for each of the rows that are on at once.
+// row, and one for each piece of a column's line.
 func (d Design) Outputs() int {
 	if d.Drive.Mode == DriveScan {
-		return d.Grid.Rows + d.Grid.Cols*max(d.Drive.ScanRows, 1)
+		return d.Grid.Rows + d.Grid.Cols*d.Pieces()
 	}
 	return d.Pixels()
 }
+
+// Pieces is into how many a column's line is cut in mode scan, each as long as there are
+// turns: the most rows that are really on at once.
+func (d Design) Pieces() int { return (d.Grid.Rows + d.Turns() - 1) / d.Turns() }
 
 // DriverChips is how many driver chips these take.
 func (d Design) DriverChips() int { return (d.Outputs() + d.Drive.Channels - 1) / d.Drive.Channels }

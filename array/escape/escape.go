@@ -69,7 +69,7 @@ func Of(d design.Design, c *coil.Coil, amperes float64) Answer {
 	a.Across = fit(d.Grid.Pitch-middle(d, c), a.Width, a.Gap)
 	switch {
 	case d.Drive.Place == design.PlaceEdge && scan:
-		a.rowsAndColumns(d.Drive.ScanRows)
+		a.rowsAndColumns(d.Pieces())
 	case d.Drive.Place == design.PlaceEdge:
 		a.Need = Tracks(d.Grid.Rows, d.Grid.Cols, a.Wires)
 		a.Have = a.Wound*a.Between + max(a.Free-a.Plane, 0)*a.Across

@@ -266,8 +266,8 @@ func TestDemoByHand(t *testing.T) {
 		{"rows of 1.6 A, 1 mm wide", []string{"drive.mode=scan"}, 2, 0, false},
 		{"rows of 1.6 A on layers of their own", []string{"drive.mode=scan", "coil.layers=6"}, 2, 2, true},
 		{"rows and columns of one coil", []string{"drive.mode=scan", "grid.cols=1"}, 2, 8, true},
-		{"a column cut into eight, four tracks of it at either end", []string{"drive.mode=scan", "grid.cols=1", "drive.scan_rows=8"}, 2, 8, true},
-		{"into nine, five at one end", []string{"drive.mode=scan", "grid.cols=1", "drive.scan_rows=9"}, 3, 8, true},
+		{"a column cut into eight, four tracks of it at either end", []string{"drive.mode=scan", "grid.cols=1", "grid.rows=16", "drive.scan_rows=8"}, 2, 8, true},
+		{"into nine, five at one end", []string{"drive.mode=scan", "grid.cols=1", "grid.rows=18", "drive.scan_rows=9"}, 3, 8, true},
 	} {
 		a, _ := answer(t, c.changes...)
 		if c.what == "two layers free" {
@@ -277,9 +277,12 @@ func TestDemoByHand(t *testing.T) {
 			t.Errorf("%s: %+v", c.what, a)
 		}
 	}
-	// A line along each of ten rows, and along each of sixteen columns one for each row at once.
-	if a, _ := answer(t, "drive.mode=scan", "drive.scan_rows=3"); a.Connections != 10+3*16 {
-		t.Errorf("%d connections of ten rows, three at once, want %d", a.Connections, 10+3*16)
+	// A line along each of ten rows, and along each of sixteen columns one for each row at once;
+	// six at once take two turns, and so do five.
+	for rows, pieces := range map[string]int{"3": 3, "6": 5} {
+		if a, _ := answer(t, "drive.mode=scan", "drive.scan_rows="+rows); a.Connections != 10+pieces*16 {
+			t.Errorf("%d connections of ten rows, %s at once, want %d", a.Connections, rows, 10+pieces*16)
+		}
 	}
 }
 

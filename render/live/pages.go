@@ -221,7 +221,7 @@ func (w *window) apply(s *sheet, a scope.Advice) {
 func said(set []design.Change) string {
 	var list []string
 	for _, c := range set {
-		list = append(list, c.Key+" = "+c.Value)
+		list = append(list, c.String())
 	}
 	return strings.Join(list, ", ")
 }

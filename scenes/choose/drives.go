@@ -323,8 +323,8 @@ func (a *adviser) volts() []float64 {
 	return sorted(list, cmp.Compare[float64])
 }
 
-// mostRows are the most rows of a scan that are tried at once: each cuts every column's line
-// once more.
+// mostRows are the most rows of a scan that are tried at once, of the divisors of all: each
+// cuts every column's line once more.
 const mostRows = 8
 
 // ways are all ways on offer. A scan's lines are shared, so that each pixel needs a diode and
@@ -350,8 +350,10 @@ func (a *adviser) ways(s scenes.Scene) (list []Way) {
 					list = append(list, Way{Mode: design.DriveKick, Bridge: bridge, Main: main, Kick: kick})
 				}
 			}
-			for rows := 1; bridge == design.BridgeLowSide && rows <= min(mostRows, a.own.Design.Grid.Rows); rows *= 2 {
-				list = append(list, Way{design.DriveScan, bridge, main, main, rows})
+			for rows := 1; bridge == design.BridgeLowSide && rows <= mostRows; rows++ {
+				if all := a.own.Design.Grid.Rows; all%rows == 0 && (rows < all || all == 1) { // all of them would be no scan
+					list = append(list, Way{design.DriveScan, bridge, main, main, rows})
+				}
 			}
 		}
 	}

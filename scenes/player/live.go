@@ -14,7 +14,7 @@ import (
 // Live steps a player by ticks that are short against the time levels stand, as a
 // window does. It computes what Show does with three savings: the field is summed
 // anew only when some current has moved by more than liveBand; the search for the
-// supply's worst instant runs on the tick after the levels change and then once a
+// supply's worst instant runs on the tick that changes the levels, on the one after it and then once a
 // second, and stands in between; nothing is written to the ledger. It does not
 // allocate.
 type Live struct {
@@ -164,7 +164,7 @@ func (l *Live) Sums() int { return l.sums }
 // frame, so there they are worked out every tick.
 func (l *Live) supply(e *Entry, levels []float64) error {
 	p := l.p
-	if l.known && !l.due && l.age < railsAge && p.grid.Design.Drive.Mode != design.DriveKick {
+	if l.known && !l.due && l.age < railsAge && slices.Equal(levels, l.levels) && p.grid.Design.Drive.Mode != design.DriveKick {
 		l.age += e.Duration
 	} else {
 		l.rails = Entry{Duration: max(e.Duration, lookTime)}

@@ -52,7 +52,7 @@ func SpareCapacitors(ctx context.Context, g *grid.Grid, s scenes.Scene, l *playe
 		}
 		for _, rows := range []int{2, 4, 8} {
 			more := d
-			if more.Drive.ScanRows = rows * d.Drive.ScanRows; more.Drive.ScanRows <= d.Grid.Rows {
+			if more.Drive.ScanRows = rows * d.Drive.ScanRows; more.Drive.ScanRows <= d.Grid.Rows && more.Pieces() == more.Drive.ScanRows {
 				sets = append(sets, []design.Change{{Key: "drive.scan_rows", Value: strconv.Itoa(more.Drive.ScanRows)}, duty(math.Sqrt(float64(more.Turns()) / float64(d.Turns())))})
 			}
 		}

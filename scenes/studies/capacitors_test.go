@@ -1,7 +1,9 @@
 package studies
 
 import (
+	"context"
 	"math"
+	"strings"
 	"testing"
 
 	"lodegrid/array/design"
@@ -55,6 +57,11 @@ func TestSettingsThatSpareCapacitors(t *testing.T) {
 		if !seen[key] {
 			t.Errorf("%s is not tried", key)
 		}
+	}
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	if _, err = SpareCapacitors(ctx, p.Grid(), s, l, own); err == nil || !strings.Contains(err.Error(), "trying [drive.scan_time = 15 ms]") {
+		t.Errorf("ended while it tries the first: %v", err)
 	}
 	own.Capacitor.Value = LargeBank
 	if list, err = SpareCapacitors(t.Context(), p.Grid(), s, l, own); err != nil || list != nil {

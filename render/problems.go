@@ -72,9 +72,6 @@ func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 		return fmt.Sprintf("%d of %d lit pixels do not hold their drop; the least has %s of what it needs, asked is %s (%s, frame %d).",
 			p.Count, p.Of, quantity.Figure(p.Value, 3), quantity.Figure(p.Bound, 3), place(d, p.Pixel), p.Frame+1)
 	case verdict.Bow:
-		if p.Value == 0 {
-			return "The panes touch in front of pixels, so far does one sag: no drop passes there."
-		}
 		return fmt.Sprintf("Where the panes bow, the weakest lit pixel has %s of what its drop needs (%s between flat panes), asked is %s.", quantity.Figure(p.Value, 3), quantity.Figure(z.LeastHold, 3), quantity.Figure(p.Bound, 3))
 	case verdict.Drift:
 		return fmt.Sprintf("%s, the weakest lit pixel has %s of what its drop needs (%s at %s), asked is %s.", between(v), quantity.Figure(p.Value, 3), quantity.Figure(z.LeastHold, 3), celsius(d.Fluid.Temperature), quantity.Figure(p.Bound, 3))

@@ -54,9 +54,6 @@ func TankSection(g *grid.Grid) Section {
 	} else {
 		s.Facts = append(s.Facts, absent("lone_hold_bowed")...)
 	}
-	if b.Narrowest <= 0 {
-		s.Notes = append(s.Notes, "The panes touch: the upper one sags under its own weight by more than the gap.")
-	}
 	if b.Front > d.Tank.Front/2 || d.Tank.Rear > 0 && b.Rear > d.Tank.Rear/2 {
 		s.Notes = append(s.Notes, "A pane bows by more than half its thickness, where it is stiffer than plate theory for small bows tells: the figures are to the safe side.")
 	}

@@ -329,6 +329,7 @@ func (r *resolver) checkTank() {
 	if r.fine("tank.spacers", "grid.pitch") && t.Spacers > 0 && t.Spacers < d.Grid.Pitch*(1-1e-9) {
 		r.fail("tank.spacers", fmt.Sprintf("spacers %s apart stand in the drops of pixels %s apart", mm(t.Spacers), mm(d.Grid.Pitch)), "0 mm for none, or grid.pitch or more")
 	}
+	r.checkPanes()
 }
 
 // checkFill checks that the fluid has room, and a place to start at.

@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"reflect"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -324,7 +325,7 @@ func TestTableBytes(t *testing.T) {
 	if got := tableBytes(64, 64); math.Abs(got-25.2e6) > 0.05e6 {
 		t.Errorf("tables of 64 × 64 take %v bytes, want 25.2 MB", got)
 	}
-	if _, err := Default().With(Change{"grid.cols", "512"}, Change{"grid.rows", "512"}); err != nil {
+	if _, err := Default().With(Change{"grid.cols", "512"}, Change{"grid.rows", "512"}, Change{"tank.spacers", "60 mm"}); err != nil {
 		t.Errorf("512 × 512: %v", err)
 	}
 	_, err := Default().With(Change{"grid.cols", "2147483647"}, Change{"grid.rows", "2147483647"})
@@ -422,4 +423,41 @@ func lit(t testing.TB) Design {
 	}
 	d.Folder = ""
 	return d
+}
+
+// Panes that touch, or bow as none can, are refused, and each change that is offered mends it.
+func TestPanesThatTouchOrBowAway(t *testing.T) {
+	with := func(changes []string) error {
+		var list []Change
+		for _, c := range changes {
+			key, value, _ := strings.Cut(c, "=")
+			list = append(list, Change{Key: key, Value: value})
+		}
+		_, err := Demo().With(list...)
+		return err
+	}
+	for _, c := range []struct {
+		changes []string
+		offers  int
+	}{
+		{[]string{"tank.front=1 µm"}, 1},
+		{[]string{"heat.orientation=face-up", "tank.front=0.3 mm", "tank.front_material=polycarbonate", "fluid.tank_gap=0.1 mm", "fluid.height=1 mm"}, 2},
+		{[]string{"tank.front=0.2 mm", "tank.front_material=acrylic", "grid.rows=20"}, 1},
+		{[]string{"grid.cols=128", "grid.rows=128"}, 1},
+	} {
+		err := with(c.changes)
+		if err == nil {
+			t.Errorf("%q: no error", c.changes)
+			continue
+		}
+		offers := regexp.MustCompile(`(tank\.\w+) = "([^"]+)"`).FindAllStringSubmatch(err.Error(), -1)
+		if len(offers) != c.offers {
+			t.Errorf("%q: %v: %d offers, want %d", c.changes, err, len(offers), c.offers)
+		}
+		for _, o := range offers {
+			if err := with(append(c.changes, o[1]+"="+o[2])); err != nil {
+				t.Errorf("%q with %s: %v", c.changes, o[0], err)
+			}
+		}
+	}
 }

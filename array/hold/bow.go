@@ -9,7 +9,6 @@ import (
 	"lodegrid/array/grid"
 	"lodegrid/array/pane"
 	"lodegrid/array/pixel"
-	"lodegrid/field"
 )
 
 // Bow is the bent panes of a tank and what they do to the drops.
@@ -19,8 +18,7 @@ type Bow struct {
 	// Front and Rear are how far the panes bow outwards at most, m, and FrontAt and RearAt
 	// how far below the tank's upper edge.
 	Front, FrontAt, Rear, RearAt float64
-	// Narrowest and Widest are the gap's least and greatest depth in front of the pixels, m;
-	// panes touch where the least is not above 0.
+	// Narrowest and Widest are the gap's least and greatest depth in front of the pixels, m.
 	Narrowest, Widest float64
 	// Push is the greatest force on the fluid of a drop towards the wider gap, N/m³, and
 	// Weight that of its weight on a vertical display, 0 on another.
@@ -40,21 +38,6 @@ type place struct{ pull, need float64 }
 // bowPlaces is how many rows and columns of pixels are looked at, at most.
 const bowPlaces = 24
 
-// Panes is a design's tank as package pane bends it, width × height metres inside. The
-// liquid is the one round the fluid.
-func Panes(d design.Design, width, height float64) pane.Tank {
-	sheet := 0.0
-	if d.Iron.Model != design.IronNone && d.Iron.Radius == 0 {
-		sheet = d.Iron.Thickness
-	}
-	lie := map[design.Orientation]pane.Lie{design.Vertical: pane.Upright, design.FaceUp: pane.FrontUp, design.FaceDown: pane.FrontDown}[d.Heat.Orientation]
-	return pane.Tank{
-		Width: width, Height: height, Gap: d.Fluid.TankGap, Density: d.Fluid.Density - d.Fluid.DensityDifference, Gravity: field.Gravity, Lie: lie,
-		Front: pane.Sheet{Material: d.Tank.FrontMaterial, Thickness: d.Tank.Front}, Rear: pane.Sheet{Material: d.Tank.RearMaterial, Thickness: d.Tank.Rear},
-		AirGap: d.Tank.AirGap, Backing: pane.Backing(d.Board.Thickness, sheet), Spacers: d.Tank.Spacers,
-	}
-}
-
 // BowOf bends the panes of a design that may differ from the grid's in its tank alone.
 //
 // A drop whose carrier wets the panes costs the energy σ for each area of pane that it
@@ -64,8 +47,7 @@ func Panes(d design.Design, width, height float64) pane.Tank {
 // grid at that distance has (see the test); that the gap holds less or more of a drop, and
 // that the pull varies over its depth, is left out.
 func BowOf(g *grid.Grid, d design.Design) Bow {
-	r := g.Raster
-	t := Panes(d, float64(r.Cols)*r.Spacing, float64(r.Rows)*r.Spacing)
+	t := d.Panes()
 	bowed := t.Bow()
 	b := Bow{Panes: t, Narrowest: math.Inf(1), bowed: bowed, tension: d.Fluid.SurfaceTension}
 	b.Front, b.FrontAt, b.Rear, b.RearAt = bowed.Most()
@@ -88,10 +70,6 @@ func BowOf(g *grid.Grid, d design.Design) Bow {
 			front, rear, alongX, down := bowed.At(at.X+t.Width/2, t.Height/2-at.Y)
 			gap := t.Gap + front + rear
 			b.Narrowest, b.Widest = min(b.Narrowest, gap), max(b.Widest, gap)
-			if gap <= 0 {
-				b.places = append(b.places, place{0, 1})
-				continue
-			}
 			k := 2 * d.Fluid.SurfaceTension / (gap * gap)
 			b.Push = max(b.Push, k*math.Hypot(alongX, down))
 			if t.Spacers > 0 { // somewhere about there it is as steep either way
@@ -127,8 +105,8 @@ func (b Bow) Hold(ratio float64) float64 {
 
 // At is what the bow does to the fluid at a place, m from the tank's middle, x to the right and
 // y up: the pressure that draws it to the wider gap, 2σ(1/b₀ − 1/b) over the flat one, Pa, and
-// the share that is left of the magnetic pressure. Where the panes touch it is that of a tenth
-// of the gap.
+// the share that is left of the magnetic pressure. Where the panes all but touch it is that of a
+// tenth of the gap.
 func (b Bow) At(x, y float64) (pressure, share float64) {
 	t := b.Panes
 	front, rear, _, _ := b.bowed.At(x+t.Width/2, t.Height/2-y)

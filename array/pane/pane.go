@@ -83,8 +83,8 @@ func NewPlate(width, height, d, top, bottom float64) *Plate {
 			load = top + bottom
 		}
 		for m := 1; m <= terms; m += 2 {
-			k := float64(m*m)/(width*width) + float64(n*n)/(height*height)
-			p.amplitude[m][n] = 8 * load / (math.Pow(math.Pi, 6) * float64(m*n) * d * k * k)
+			k := math.Pi * math.Pi * (float64(m*m)/(width*width) + float64(n*n)/(height*height))
+			p.amplitude[m][n] = 8 * load / (math.Pi * math.Pi * float64(m*n) * d * k * k)
 		}
 	}
 	return p
@@ -93,13 +93,17 @@ func NewPlate(width, height, d, top, bottom float64) *Plate {
 // At is how far the plate bends out at x from its left and y from its upper edge, m, and
 // how steeply it does along either.
 func (p *Plate) At(x, y float64) (bow, alongX, alongY float64) {
+	var sines, slopes [terms + 1]float64
+	for n := range sines {
+		k := math.Pi * float64(n) / p.height
+		sin, cos := math.Sincos(k * y)
+		sines[n], slopes[n] = sin, k*cos
+	}
 	for m := 1; m <= terms; m += 2 {
 		var w, slope float64
-		for n := 1; n <= terms; n++ {
-			k := math.Pi * float64(n) / p.height
-			sin, cos := math.Sincos(k * y)
-			w += p.amplitude[m][n] * sin
-			slope += p.amplitude[m][n] * cos * k
+		for n, a := range p.amplitude[m] {
+			w += a * sines[n]
+			slope += a * slopes[n]
 		}
 		k := math.Pi * float64(m) / p.width
 		sin, cos := math.Sincos(k * x)

@@ -122,3 +122,15 @@ func (b *Bowed) At(x, y float64) (front, rear, alongX, alongY float64) {
 	r, rx, ry := b.rear.At(x, y)
 	return f, r * b.lean, fx + rx*b.lean, fy + ry*b.lean
 }
+
+// Depths are the gap's least and greatest depth down the tank's middle, where panes bow most, m.
+func (b *Bowed) Depths() (least, most float64) {
+	const steps = 16
+	least = math.Inf(1)
+	for s := 1; s < 2*steps; s += 2 {
+		front, rear, _, _ := b.At(b.tank.Width/2, b.tank.Height*float64(s)/(2*steps))
+		gap := b.tank.Gap + front + rear
+		least, most = min(least, gap), max(most, gap)
+	}
+	return least, most
+}

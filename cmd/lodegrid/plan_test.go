@@ -123,7 +123,7 @@ func TestNothingIsReplacedUnasked(t *testing.T) {
 func TestPlannedFirst(t *testing.T) {
 	dir := t.TempDir()
 	kept := writeFile(t, filepath.Join(dir, "kept.txt"), "kept")
-	long := []string{"--set", "grid.cols=200", "--set", "grid.rows=200", "--set", "scene.duration=10000 s"}
+	long := []string{"--set", "grid.cols=200", "--set", "grid.rows=200", "--set", "tank.spacers=60 mm", "--set", "scene.duration=10000 s"}
 	for _, c := range []struct {
 		code int
 		says string

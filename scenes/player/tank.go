@@ -68,8 +68,9 @@ func NewTank(g *grid.Grid, cells int, substep float64) (*Tank, error) {
 		return nil, fmt.Errorf("building the tank: %w", err)
 	}
 	bow := hold.BowOf(g, g.Design)
-	if err := stiff(g, bow); err != nil {
-		return nil, err
+	if b, flat := bow.Widest, g.Design.Fluid.TankGap; b > widened*flat {
+		return nil, fmt.Errorf("building the tank: the panes bow until they stand %s apart, %s when flat (tank.front, tank.spacers); accepted: %s",
+			quantity.Format(b, quantity.Length), quantity.Format(flat, quantity.Length), g.Design.Stiffer())
 	}
 	b := &Tank{tank: t, grid: g, drop: g.Drop(), share: make([]float64, g.Raster.Len())}
 	b.down, b.across = overlaps(p.Rows, g.Raster.Rows), overlaps(p.Cols, g.Raster.Cols)
@@ -82,26 +83,6 @@ func NewTank(g *grid.Grid, cells int, substep float64) (*Tank, error) {
 // widened is how many times its depth between flat panes the gap may have for the fluid to be
 // moved as one sheet; plate theory for small bows has given out before.
 const widened = 4
-
-// stiff refuses panes that bow too far apart, with the widest spacing of spacers, in pitches,
-// at which the gap grows by less than a tenth.
-func stiff(g *grid.Grid, b hold.Bow) error {
-	d := g.Design
-	if b.Widest <= widened*d.Fluid.TankGap {
-		return nil
-	}
-	accept := fmt.Sprintf("panes that leave %s or less", quantity.Format(widened*d.Fluid.TankGap, quantity.Length))
-	try := d
-	for n := max(d.Grid.Cols, d.Grid.Rows); n >= 1; n-- {
-		try.Tank.Spacers = float64(n) * d.Grid.Pitch
-		if s := hold.BowOf(g, try); s.Narrowest > 0 && s.Widest <= 1.1*d.Fluid.TankGap {
-			accept = fmt.Sprintf("tank.spacers = \"%.6g mm\" or less, or %s", try.Tank.Spacers*1e3, accept)
-			break
-		}
-	}
-	return fmt.Errorf("building the tank: the panes bow until they stand %s apart, %s when flat (tank.front, tank.spacers); accepted: %s",
-		quantity.Format(b.Widest, quantity.Length), quantity.Format(d.Fluid.TankGap, quantity.Length), accept)
-}
 
 // bowed is what the panes' bow does to the fluid at a raster's samples, straight between the
 // corners of squares a pitch wide, over which a pane bends little.

@@ -12,16 +12,12 @@ import (
 const spacers = "tank.spacers"
 
 // bowed is the least hold ratio of the scene's lit pixels if the weakest stands where the
-// panes' bow weakens it most, with the tank of a design; 0 where the panes
-// touch.
+// panes' bow weakens it most, with the tank of a design.
 func (x *played) bowed(d design.Design) float64 {
-	switch b := hold.BowOf(x.player.Grid(), d); {
-	case b.Narrowest <= 0:
-		return 0
-	case x.summary.LeastHoldPixel >= 0:
-		return b.Hold(x.summary.LeastHold)
+	if x.summary.LeastHoldPixel < 0 {
+		return math.Inf(1)
 	}
-	return math.Inf(1)
+	return hold.BowOf(x.player.Grid(), d).Hold(x.summary.LeastHold)
 }
 
 // bowTold is the share of the hold from which the panes' bow is to blame for what is missing:

@@ -10,7 +10,7 @@ import (
 func (t *Tank) Clear() {
 	for _, l := range t.layers {
 		clear(l.c)
-		l.limbo = 0
+		l.residual = 0
 		for k := range l.grip {
 			l.grip[k] = math.NaN()
 		}

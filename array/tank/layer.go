@@ -32,14 +32,14 @@ type layer struct {
 	press  []float64 // Pa, σκ − Φ plus the contact line's hold
 	held   []float64 // Pa, grip in work
 
-	before []int32   // cells listed when grip was last set
-	owner  []int32   // Tank.pieces that the listed cells belong to
-	runs   []run     // the listed cells and all their neighbours
-	bits   []uint64  // the listed cells; a row is a whole number of words
-	wide   []uint64  // the same widened, as in runs
-	cut    []remnant // to be given back near by
-	over   []remnant // the same, from drops joined
-	limbo  float64   // Σ c to be given back to all
+	before   []int32   // cells listed when grip was last set
+	owner    []int32   // Tank.pieces that the listed cells belong to
+	runs     []run     // the listed cells and all their neighbours
+	bits     []uint64  // the listed cells; a row is a whole number of words
+	wide     []uint64  // the same widened, as in runs
+	cut      []remnant // to be given back near by
+	over     []remnant // the same, from drops joined
+	residual float64   // Σ c cut off that no cell near by could take, to be given to all
 }
 
 // run is the columns lo … hi−1 of a row.
@@ -93,7 +93,7 @@ func (t *Tank) scan(l *layer, limit float64) {
 					if a > between {
 						cut = append(cut, remnant{k, a})
 					} else {
-						l.limbo += a
+						l.residual += a
 					}
 				}
 				continue
@@ -104,7 +104,7 @@ func (t *Tank) scan(l *layer, limit float64) {
 					if a -= 1; a < -between {
 						cut = append(cut, remnant{k, a})
 					} else {
-						l.limbo += a
+						l.residual += a
 					}
 				}
 				if !(j > 0 && l.c[k-1] < limit || j < nx-1 && l.c[k+1] < limit ||
@@ -194,7 +194,7 @@ func (t *Tank) giveBack(l *layer) {
 		t.handOut(l, r, 6)
 	}
 	l.over = l.over[:0]
-	if math.Abs(l.limbo) < 1e-12 {
+	if math.Abs(l.residual) < 1e-12 {
 		return
 	}
 	weight := 0.0
@@ -205,11 +205,11 @@ func (t *Tank) giveBack(l *layer) {
 		return
 	}
 	// More than one half per unit of weight could push c out of 0…1.
-	f := min(max(l.limbo/weight, -0.5), 0.5)
+	f := min(max(l.residual/weight, -0.5), 0.5)
 	for _, k := range l.cells {
 		l.c[k] += f * l.c[k] * (1 - l.c[k])
 	}
-	l.limbo -= f * weight
+	l.residual -= f * weight
 }
 
 // handOut spreads a remnant over the listed cells at most reach cells off, or leaves it
@@ -239,7 +239,7 @@ func (t *Tank) handOut(l *layer, r remnant, reach int32) {
 		}
 		return
 	}
-	l.limbo += r.c
+	l.residual += r.c
 }
 
 // rebuild makes everything about a layer agree with its shares.

@@ -61,11 +61,37 @@ func DrivesSections(d design.Design, a *choose.Advice, by choose.Goal) (list []S
 	} else {
 		problems = append(problems, Problem{Key: string(choose.Bought), What: "No supply on offer drives the coils as is wanted.", Advice: []string{"See which voltage would, below the table; or want less hold or a slower move (--hold, --move)."}})
 	}
+	if a.Strings != nil && len(a.Strings.Rails) > 0 {
+		t, note := stringsTable(a)
+		s.Tables, s.Notes = append(s.Tables, t), append(s.Notes, note)
+	}
 	if len(a.Stopped) > 0 {
 		t, notes := stoppedTable(a)
 		s.Tables, s.Notes = append(s.Tables, t), append(s.Notes, notes...)
 	}
 	return []Section{s}, problems
+}
+
+// stringsTable is what coils in strings would take, after the drive that they are reckoned from.
+func stringsTable(a *choose.Advice) (t Table, note string) {
+	first := a.Drives[a.Strings.Drive]
+	chips := first.Design.DriverChips()
+	t = Table{Key: "strings", Title: fmt.Sprintf("Coils in series, at the pull of no. %d", a.Strings.Drive+1), Columns: []Column{{"rail_v", "rail"}, {"coils", "coils in a string"}, {"strings", "strings"}, {"outputs", "outputs"}, {"chips", "driver chips"}, {"power_w", "mean power"}, {"bypass_w", "beside the coils"}}}
+	row := func(volts float64, coils, strings, outputs, chips int, watts float64, bypass Cell) {
+		whole := func(n int) Cell { return Cell{n, fmt.Sprint(n)} }
+		t.Rows = append(t.Rows, []Cell{In(volts, quantity.Voltage), whole(coils), whole(strings), whole(outputs), whole(chips), In(watts, quantity.Power), bypass})
+	}
+	row(first.Main, 1, a.Strings.Outputs, a.Strings.Outputs, chips, first.Power, Cell{None, "–"})
+	least := math.Inf(1)
+	for _, r := range a.Strings.Rails {
+		row(r.Volts, r.Coils, r.Count, r.Outputs, r.Chips, r.Power, In(r.Bypass, quantity.Power))
+		least = min(least, r.Power)
+	}
+	heat := "and more power"
+	if least < first.Power {
+		heat = fmt.Sprintf("but down to %s less power", quantity.Format(first.Power-least, quantity.Power))
+	}
+	return t, "Coils in series (reckoned from the played levels, not played): each needs a switch beside it that takes the string's current while its pixel is darker than the string's brightest, and each string a source of current. They take more outputs than a driver for each coil, " + heat + ". They spare neither supply nor feeders: with a driver of its own a coil keeps its current while the rail rests, and the rail gives no more than duty times that. A coil that opens darkens its string. Coils of several layers are in series by themselves: see coil.parallel_groups."
 }
 
 // scanRows is how many rows of a scan are on at once.

@@ -78,6 +78,22 @@ type Advice struct {
 	Tried      int
 	Drives     []Driven // ranked, the best first
 	Stopped    []Stopped
+	Strings    *InStrings // nil where no driver for each coil was worked out
+}
+
+// InStrings is a drive with its coils in series instead, reckoned from its currents.
+type InStrings struct {
+	Drive   int // of Advice.Drives
+	Outputs int // a driver each
+	Rails   []OnRail
+}
+
+// OnRail is the longest strings on a rail, V.
+type OnRail struct {
+	Volts float64
+	studies.Strings
+	Outputs, Chips int     // sources and switches beside coils
+	Power          float64 // W, mean of the scene, all else as the drive has it
 }
 
 // adviser brings ways of driving to one pull and one time of a move.
@@ -180,6 +196,36 @@ func FindDrives(ctx context.Context, d design.Design, s scenes.Scene, o Offer, a
 	slices.SortStableFunc(out.Drives, func(x, y Driven) int {
 		return cmp.Or(cmp.Compare(x.class(), y.class()), cmp.Compare(x.rank(aim.By), y.rank(aim.By)), cmp.Compare(x.Power, y.Power))
 	})
+	out.Strings, err = a.strings(out.Drives)
+	return out, err
+}
+
+// strings puts the coils of the first drive that has a driver for each into strings. A scan's
+// coils share their lines, and a kick's current is not that of a level.
+func (a *adviser) strings(list []Driven) (*InStrings, error) {
+	i := slices.IndexFunc(list, func(x Driven) bool {
+		return x.Verdict.Unrest == nil && (x.Mode == design.DriveDirect || x.Mode == design.DriveStagger)
+	})
+	if i < 0 {
+		return nil, nil
+	}
+	x := list[i]
+	g, err := x.Grid.With(x.Design)
+	if err != nil {
+		return nil, err
+	}
+	out := &InStrings{Drive: i, Outputs: x.Design.Outputs()}
+	for _, v := range a.volts() {
+		s, err := studies.InStrings(g, x.played, v)
+		if err != nil {
+			return nil, err
+		}
+		if s.Coils > 0 {
+			r := OnRail{Volts: v, Strings: s, Outputs: out.Outputs + s.Count, Power: x.Power - s.Own + s.Sources + s.Bypass}
+			r.Chips = (r.Outputs + x.Design.Drive.Channels - 1) / x.Design.Drive.Channels
+			out.Rails = append(out.Rails, r)
+		}
+	}
 	return out, nil
 }
 

@@ -87,6 +87,17 @@ func TestDrivesTakenAndRunAgain(t *testing.T) {
 			t.Errorf("%v: taken %.5g W, %.5g K, %d problems; told %.5g W, %.5g K, %d", x.Way, z.AveragePower, z.Touch, len(again.Verdict.Problems), x.Power-x.Edges, y.Touch, len(x.Verdict.Problems))
 		}
 	}
+	// Coils in strings take a switch each and a source a string, and are told of a drive that
+	// has a driver for each coil.
+	if s := a.Strings; s == nil || a.Drives[s.Drive].Mode == design.DriveScan || a.Drives[s.Drive].Mode == design.DriveKick || len(s.Rails) == 0 {
+		t.Errorf("strings: %+v", s)
+	} else {
+		for _, r := range s.Rails {
+			if want := 5*4 + int(math.Ceil(5*4/float64(r.Coils))); r.Outputs != want || r.Chips != want || math.Abs(r.Power-a.Drives[s.Drive].Power-(r.Sources+r.Bypass-r.Own)) > 1e-9 {
+				t.Errorf("strings of %d: %+v, want %d outputs", r.Coils, r, want)
+			}
+		}
+	}
 	// What is held all the time at the strength of a kick makes far more heat.
 	if kick, direct := modes[design.DriveKick], modes[design.DriveDirect]; !(kick > 0 && direct > 3*kick) {
 		t.Errorf("kick and hold draws %.3g W, direct %.3g W at the same hold and move", kick, direct)

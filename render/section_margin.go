@@ -37,10 +37,18 @@ func MarginSection(d design.Design, m studies.Margins) Section {
 		groupFact(d, m), {Key: "groups_tried", Value: m.Groups.Tried},
 	}
 	out.Notes = []string{
-		fmt.Sprintf("The patterns told are the worst that a search found, of %d looked at. No pattern goes beyond what is proven, by branch and bound; where its effort ended first that is far beyond the worst found. Pixels more than 3 pitches away count with the most that each may do, the pressure's third order in the neighbours' fields by the pattern found. Margins, duty and pitch are those proven.", m.Tried),
+		most(d) + fmt.Sprintf(" The patterns told are the worst that a search found, of %d looked at. No pattern goes beyond what is proven, by branch and bound; where its effort ended first that is far beyond the worst found. Pixels more than 3 pitches away count with the most that each may do, the pressure's third order in the neighbours' fields by the pattern found. Margins, duty and pitch are those proven.", m.Tried),
 		"A lit pixel is judged with its own drop alone and, in a vertical display, with the pixel below it dark; drops that lean on it are judged in the scene.",
 	}
 	return out
+}
+
+// most says how many pixels a pattern may have on.
+func most(d design.Design) string {
+	if d.Drive.MostLit >= d.Pixels() {
+		return "A pattern may have any pixels on."
+	}
+	return fmt.Sprintf("A pattern has at most %d pixels on, all the firmware lights (drive.most_lit).", d.Drive.MostLit)
 }
 
 // onFact is the least margin of a dark pixel.

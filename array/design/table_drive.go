@@ -60,7 +60,7 @@ var driveSettings = []of{
 	}, {
 		key: "drive.most_lit", kind: wholeOf(func(d *Design) *int { return &d.Drive.MostLit }, 1, maxWhole),
 		source: "all of them", derive: func(d *Design) { d.Drive.MostLit = d.Pixels() },
-		sentence: "Most pixels that the firmware ever lights at once; the supply is sized for that many.",
+		sentence: "Most pixels that the firmware ever lights at once; the supply is sized for that many, and no worst pattern has more.",
 	}, {
 		key: "drive.feeder_width", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Drive.FeederWidth }, above("0 mm", "100 mm")),
 		preset: "1 mm", sentence: "Width of the feeder along each row of pixels, and of the one along each column.",

@@ -75,52 +75,70 @@ func (g *Grid) Axial() []float64 {
 	return table
 }
 
-func (g *Grid) worstPattern(row, col int, axial []float64) WorstPattern {
+// worstPattern is the pattern that adds most to one axis, of as many pixels as the firmware
+// lights at most, and the sum of their axial fields per ampere, all counted one way.
+func (g *Grid) worstPattern(row, col int, axial []float64) (WorstPattern, float64) {
 	d := g.Design.Grid
-	kz := make([]float64, d.Rows*d.Cols)
-	var plus, minus float64
-	for r := range d.Rows {
-		for c := range d.Cols {
-			if r == row && c == col {
-				continue
-			}
-			v := axial[abs(row-r)*d.Cols+abs(col-c)]
-			kz[r*d.Cols+c] = v
-			if v > 0 {
-				plus += v
-			} else {
-				minus += v
-			}
+	w := WorstPattern{Row: row, Col: col, Levels: make([]float64, d.Rows*d.Cols)}
+	kz := make([]float64, len(w.Levels))
+	for k := range kz {
+		if k != row*d.Cols+col {
+			kz[k] = axial[abs(row-k/d.Cols)*d.Cols+abs(col-k%d.Cols)]
 		}
 	}
-	w := WorstPattern{Row: row, Col: col, Levels: make([]float64, len(kz))}
 	full := g.Design.Drive.Bridge == design.BridgeFull
-	positive := plus >= -minus // unipolar: only one sign of the kernel is switched on
-	for k, v := range kz {
-		switch {
-		case v == 0:
-		case full:
-			w.Levels[k] = math.Copysign(1, v)
-		case (v > 0) == positive:
-			w.Levels[k] = 1
+	best := 0.0
+	for _, sign := range []float64{1, -1} { // unipolar: only one sign of the kernel is switched on
+		var on []int
+		for k, v := range kz {
+			if v*sign > 0 || full && v != 0 {
+				on = append(on, k)
+			}
 		}
-		w.Bz += w.Levels[k] * v * g.Pixel.Iron.Share(w.Levels[k]*g.Pixel.Full.On.Average)
+		if most := g.Design.Drive.MostLit; most < len(on) {
+			sort.SliceStable(on, func(a, b int) bool { return math.Abs(kz[on[a]]) > math.Abs(kz[on[b]]) })
+			on = on[:most]
+		}
+		levels, bz, sum := make([]float64, len(kz)), 0.0, 0.0
+		for _, k := range on {
+			levels[k] = 1
+			if full {
+				levels[k] = math.Copysign(1, kz[k])
+			}
+			sum += math.Abs(kz[k])
+			bz += levels[k] * kz[k] * g.Pixel.Iron.Share(levels[k]*g.Pixel.Full.On.Average)
+		}
+		if sum > best {
+			best, w.Levels, w.Bz = sum, levels, bz
+		}
 	}
 	w.Share = math.Abs(w.Bz / axial[0])
-	return w
+	return w, best
 }
 
 // WorstAnywhere returns the worst pattern of the pixel that fares worst, of several
-// the last. Every pixel is looked at: the sums over the others of the positive and of
-// the negative contributions are sums over blocks of one table of offsets, taken from
-// its running sums.
+// the last. Where all others may be on every pixel is looked at: the sums over the others
+// of the positive and of the negative contributions are sums over blocks of one table of
+// offsets, taken from its running sums. Where fewer may be, the search goes outwards from
+// the middle until no other can fare worse.
 func (g *Grid) WorstAnywhere() WorstPattern {
 	d := g.Design.Grid
 	axial := g.Axial()
-	plus, minus := g.signedSums(axial)
 	full := g.Design.Drive.Bridge == design.BridgeFull
 	rows, cols := (d.Rows+1)/2, (d.Cols+1)/2 // the other quadrants are mirror images
 	best, row, col := 0.0, 0, 0
+	if g.Design.Drive.MostLit < d.Rows*d.Cols-1 {
+		var w WorstPattern
+		most, work := g.mostOf(axial), 0
+		for k := rows*cols - 1; k >= 0 && best < most*(1-1e-12) && work < mostWork; k-- {
+			if o, sum := g.worstPattern(k/cols, k%cols, axial); k == rows*cols-1 || sum > best*(1+1e-12) {
+				w, best = o, sum
+			}
+			work += len(axial)
+		}
+		return w
+	}
+	plus, minus := g.signedSums(axial)
 	for r := range rows {
 		for c := range cols {
 			k := r*d.Cols + c
@@ -133,7 +151,41 @@ func (g *Grid) WorstAnywhere() WorstPattern {
 			}
 		}
 	}
-	return g.worstPattern(row, col, axial)
+	w, _ := g.worstPattern(row, col, axial)
+	return w
+}
+
+// mostWork is how many pairs of pixels are looked at for the worst pattern of a few: all
+// pairs up to 140 × 140 pixels.
+const mostWork = 100_000_000
+
+// mostOf is the sum of the strongest axial fields at as many offsets as pixels may be on:
+// no pixel has more about it.
+func (g *Grid) mostOf(axial []float64) float64 {
+	full, cols := g.Design.Drive.Bridge == design.BridgeFull, g.Design.Grid.Cols
+	most := 0.0
+	for _, sign := range []float64{1, -1} {
+		var list []float64
+		for k, v := range axial {
+			if full {
+				v = math.Abs(v)
+			}
+			if v*sign <= 0 || k == 0 {
+				continue
+			}
+			list = append(list, v*sign, v*sign) // on both sides of the pixel,
+			if k/cols > 0 && k%cols > 0 {       // in all four quadrants
+				list = append(list, v*sign, v*sign)
+			}
+		}
+		sort.Sort(sort.Reverse(sort.Float64Slice(list)))
+		sum := 0.0
+		for _, v := range list[:min(len(list), g.Design.Drive.MostLit)] {
+			sum += v
+		}
+		most = max(most, sum)
+	}
+	return most
 }
 
 // WorstField is the worst pattern of the pixel that fares worst, and the field on the

@@ -11,7 +11,7 @@ import (
 
 // The worst pattern against all patterns of a small grid tried one by one.
 func TestWorstPatternAgainstAll(t *testing.T) {
-	for _, changes := range [][]string{{"drive.bridge=h-bridge"}, {"drive.bridge=low-side"}} {
+	for _, changes := range [][]string{{"drive.bridge=h-bridge"}, {"drive.bridge=low-side"}, {"drive.bridge=h-bridge", "drive.most_lit=2"}, {"drive.bridge=low-side", "drive.most_lit=3"}} {
 		g := trial.Build(t, New, 1, append(changes, "grid.cols=3", "grid.rows=2", "coil.shape=square")...)
 		levels := []float64{0, 1}
 		if changes[0] == "drive.bridge=h-bridge" {
@@ -23,14 +23,19 @@ func TestWorstPatternAgainstAll(t *testing.T) {
 		walk = func(k int) {
 			if k == 6 {
 				for p := range 6 {
-					sum := 0.0
+					sum, on := 0.0, 0
 					for q, l := range pattern {
 						if q != p {
 							offset := r3.Sub(g.Center(p/3, p%3), g.Center(q/3, q%3))
 							sum += l * g.Kernel.At(offset.X, offset.Y).Z
+							if l != 0 {
+								on++
+							}
 						}
 					}
-					best[p] = max(best[p], math.Abs(sum))
+					if on <= g.Design.Drive.MostLit {
+						best[p] = max(best[p], math.Abs(sum))
+					}
 				}
 				return
 			}
@@ -59,6 +64,7 @@ func TestWorstAnywhereIsTheWorst(t *testing.T) {
 	for _, changes := range [][]string{
 		{"grid.cols=16", "grid.rows=9"}, {"grid.cols=9", "grid.rows=16", "drive.bridge=low-side", "coil.shape=hexagon"},
 		{"grid.cols=1", "grid.rows=1"}, {"grid.cols=1", "grid.rows=12"}, {"grid.cols=13", "grid.rows=1"},
+		{"grid.cols=16", "grid.rows=9", "drive.most_lit=12"}, {"grid.cols=9", "grid.rows=4", "drive.bridge=low-side", "drive.most_lit=30"},
 	} {
 		g := trial.Build(t, New, 1, changes...)
 		n := g.Design.Pixels()

@@ -12,8 +12,9 @@ func (p *Plane) MaxAbs() (b float64, i, j int) {
 
 // WorstPattern returns, for pixel (row, col), the pattern of the others that adds
 // the largest axial field to it. The sum is linear in the levels, so the worst
-// pattern is exact: every other pixel at the end of its range whose contribution
+// pattern is exact: every other pixel, or as many as the firmware lights, at the end of its range whose contribution
 // has the winning sign (both ends of −1…1 with a full bridge; 0 or 1 otherwise).
 func (g *Grid) WorstPattern(row, col int) WorstPattern {
-	return g.worstPattern(row, col, g.Axial())
+	w, _ := g.worstPattern(row, col, g.Axial())
+	return w
 }

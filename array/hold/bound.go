@@ -19,7 +19,8 @@ import (
 //
 //	Σ_p max(0, g_p + ½ Σ_q max(0, Q_pq))
 //
-// is a bound, g_p the form's slope with all that is decided. Where it does not reach beyond
+// is a bound, g_p the form's slope with all that is decided, and where no more than so many
+// pixels may be on the sum of that many of the largest terms. Where it does not reach beyond
 // a value anywhere a peak can be, no pattern with these decisions is worse than that value.
 //
 // Pixels out of reach are never decided. Each adds what it may to every form by itself; what
@@ -39,6 +40,7 @@ type form struct {
 type bounder struct {
 	w      *disturbance
 	lit    bool
+	most   int           // other pixels that may be on
 	forms  [][]form      // by pixel, those that matter most first, then by direction
 	pair   [][][]float64 // of the first levels of two pixels, the first before the second
 	base   []float64     // the forms with all near pixels dark
@@ -67,7 +69,7 @@ const boundNodes = 4000
 // newBounder works out the forms for the pattern last set, its near pixels dark.
 func (w *disturbance) newBounder(own float64) (*bounder, error) {
 	g := w.grid
-	b := &bounder{w: w, lit: g.StateOf(own) != grid.Dark, order: map[int]int{}}
+	b := &bounder{w: w, lit: g.StateOf(own) != grid.Dark, most: w.others(own), order: map[int]int{}}
 	levels := append([]float64(nil), w.levels...)
 	for n, k := range w.near {
 		levels[k], b.order[k] = 0, n
@@ -129,6 +131,7 @@ func (w *disturbance) newBounder(own float64) (*bounder, error) {
 		b.forms = append(b.forms, of)
 		pairs(n)
 	}
+	var lone [][]switched // of the pixels out of reach by form
 	for n, group := range far {
 		n += len(w.near)
 		f := form{pixel: -1, share: 1, lin: make([]float64, len(b.base)), least: make([]float64, len(b.base))}
@@ -147,10 +150,15 @@ func (w *disturbance) newBounder(own float64) (*bounder, error) {
 				most, least = max(most, by), min(least, by)
 			}
 			v := fill(func(n int) float64 { return part[n].first(turns[t][n]) })
+			of := make([]switched, len(v))
 			for i, x := range v {
-				f.lin[i] += max(most*x, least*x)
-				f.least[i] += min(most*x, least*x)
+				of[i] = switched{-w.share(k, levels[k]) * x, math.Inf(-1), math.Inf(1)}
+				for _, level := range w.allow[1:] {
+					by := (w.share(k, level) - w.share(k, levels[k])) * x
+					of[i].most, of[i].least = max(of[i].most, by), min(of[i].least, by)
+				}
 			}
+			lone = append(lone, of)
 			if parts[n][t] == nil {
 				parts[n][t] = make([]moved, len(part))
 			}
@@ -179,8 +187,42 @@ func (w *disturbance) newBounder(own float64) (*bounder, error) {
 		b.forms = append(b.forms, of)
 		pairs(n)
 	}
+	b.spread(lone)
 	b.start = b.root()
 	return b, nil
+}
+
+// switched is what a pixel out of reach adds to a form, against the pattern about which the
+// forms stand, when it is off, and at most and at least when it is on.
+type switched struct{ off, most, least float64 }
+
+// spread adds to the first direction's part what the pixels out of reach may do by
+// themselves, no more of them on than may be.
+func (b *bounder) spread(lone [][]switched) {
+	if len(lone) == 0 {
+		return
+	}
+	gains := make([]float64, len(lone))
+	may := func(i int, sign float64) (sum float64) {
+		for n, of := range lone {
+			on := of[i].most
+			if sign < 0 {
+				on = of[i].least
+			}
+			sum += of[i].off
+			gains[n] = max(0, sign*(on-of[i].off))
+		}
+		slices.Sort(gains)
+		for _, v := range gains[max(0, len(gains)-b.most):] {
+			sum += sign * v
+		}
+		return sum
+	}
+	f := b.forms[len(b.w.near)][0]
+	for i := range b.base {
+		f.lin[i] += may(i, 1)
+		f.least[i] += may(i, -1)
+	}
 }
 
 // undecided is a proof before any pixel is decided, with the most and the least of each form.
@@ -721,26 +763,47 @@ func (b *bounder) mayAdd(high, low []float64, n int, share float64, m int, times
 	}
 }
 
-// reckon adds to the forms what the pixels that are not decided may add at most and least;
-// low may be nil.
+// reckon adds to the forms what the pixels that are not decided may add at most and least,
+// no more of the near ones than may still be on; low may be nil.
 func (p *proof) reckon(at node, decided int, high, low []float64) {
-	for m := decided; m < len(p.forms); m++ {
-		from, to := p.first[m]*p.count, p.first[m+1]*p.count
-		for k := range high {
-			most := 0.0
-			for v := from + k; v < to; v += p.count {
-				most = max(most, at.high[v])
+	near := len(p.w.near)
+	room := p.most - p.on(min(decided, near))
+	for _, side := range []struct {
+		sum, by []float64
+		sign    float64
+	}{{high, at.high, 1}, {low, at.low, -1}} {
+		var some []float64
+		for k := range side.sum {
+			some = some[:0]
+			for m := decided; m < len(p.forms); m++ {
+				most := 0.0
+				for v := p.first[m]*p.count + k; v < p.first[m+1]*p.count; v += p.count {
+					most = max(most, side.sign*side.by[v])
+				}
+				if m < near && room < near-decided {
+					some = append(some, most)
+				} else {
+					side.sum[k] += side.sign * most
+				}
 			}
-			high[k] += most
-		}
-		for k := range low {
-			least := 0.0
-			for v := from + k; v < to; v += p.count {
-				least = min(least, at.low[v])
+			if len(some) > 0 {
+				slices.Sort(some)
+				for _, v := range some[len(some)-max(0, room):] {
+					side.sum[k] += side.sign * v
+				}
 			}
-			low[k] += least
 		}
 	}
+}
+
+// on is how many of the first near pixels are on.
+func (p *proof) on(decided int) (n int) {
+	for _, k := range p.w.near[:decided] {
+		if p.state[k] != 0 {
+			n++
+		}
+	}
+	return n
 }
 
 // walk looks for a pattern beyond the target, its first n pixels decided.
@@ -769,7 +832,11 @@ func (p *proof) walk(ctx context.Context, n int) ([]float64, error) {
 		at = p.nodes[n]
 	}
 	next := p.nodes[n+1]
-	for l := -1; l < len(p.forms[n]); l++ {
+	levels := len(p.forms[n])
+	if p.on(n) >= p.most {
+		levels = 0
+	}
+	for l := -1; l < levels; l++ {
 		copy(next.base, at.base)
 		from := p.first[n+1] * p.count
 		copy(next.high[from:], at.high[from:])
@@ -818,12 +885,14 @@ const leafCost = 20
 // out of reach that may make it go beyond the target, nothing is proven.
 func (p *proof) leaf(base []float64) ([]float64, error) {
 	*p.left -= leafCost
-	if err := p.w.set(p.state); err != nil {
+	levels := slices.Clone(p.state)
+	p.w.cap(levels, p.most)
+	if err := p.w.set(levels); err != nil {
 		return nil, err
 	}
 	_, ratio := p.w.score()
 	if fall := p.w.hold.fallOf(ratio); p.lit && fall < p.target || !p.lit && fall > p.target {
-		return append([]float64(nil), p.state...), nil
+		return levels, nil
 	}
 	if r := p.reach(base, base, len(p.forms)); len(p.forms) > len(p.w.near) && (p.lit && r >= p.target || !p.lit && r <= p.target) {
 		*p.left = 0

@@ -31,7 +31,7 @@ func (w *disturbance) every(t *testing.T, own float64) float64 {
 		}
 		walk(k + 1)
 		for _, level := range append(append([]float64(nil), w.allow[1:]...), 0) {
-			if k == at || k == bearer && g.StateOf(level) == grid.Lit {
+			if k == at || k == bearer && g.StateOf(level) == grid.Lit || level != 0 && w.levels[k] == 0 && w.on >= w.others(own) {
 				continue
 			}
 			w.keep(k, level)
@@ -76,6 +76,9 @@ func TestBoundAgainstAllPatterns(t *testing.T) {
 			changes = append(changes, "grid.rows=2", "grid.cols=3")
 		case rng.IntN(4) == 0:
 			changes = append(changes, "grid.rows=2", "grid.cols=4")
+		}
+		if rng.IntN(3) == 0 {
+			changes = append(changes, fmt.Sprintf("drive.most_lit=%d", 1+rng.IntN(6)))
 		}
 		g := trial.Build(t, grid.New, 4, changes...)
 		place := [2]int{rng.IntN(g.Design.Grid.Rows), rng.IntN(g.Design.Grid.Cols)}

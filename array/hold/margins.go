@@ -34,11 +34,14 @@ func (s Search) filled() Search {
 // Margin is how far a pixel stays from doing the opposite of what it is told, in the
 // worst pattern of the others that was found.
 //
+// At most as many pixels are on as the firmware lights at once (drive.most_lit).
+//
 // Hold is not linear in the levels, so no pattern is known to be the worst. The
 // search starts from the patterns worst for the axial field either way, all dark, all
 // lit, the ring of neighbours, all but those about the pixel, these dark or reversed, and
 // random ones, and switches pixels within Reach one by one as long as that makes it worse;
-// in the worst then all within finishReach. What it finds is a pattern that exists, so a
+// in the worst then all within finishReach. Where all that may be on are, it swaps one that
+// does least for one that is dark. What it finds is a pattern that exists, so a
 // margin can be smaller than told, never larger.
 type Margin struct {
 	Row, Col int
@@ -120,6 +123,7 @@ type disturbance struct {
 	mean     []r3.Vec    // and its field times the turns
 	follows  float64     // how much of the turns the fluid follows
 	levels   []float64
+	on       int // other pixels that are on
 	currents grid.Currents
 	states   []grid.State
 	near     []int // pixels that are switched, nearest first
@@ -256,7 +260,7 @@ func (w *disturbance) starts(own float64) [][]float64 {
 	rng := rand.New(rand.NewPCG(w.search.Seed, uint64(at)))
 	full := g.FullLevel()
 	for k := range n {
-		v := w.axial[max(w.row-k/d.Cols, k/d.Cols-w.row)*d.Cols+max(w.col-k%d.Cols, k%d.Cols-w.col)]
+		v := w.offset(k)
 		for s, sign := range []float64{1, -1} {
 			switch level := math.Copysign(1, v*sign); {
 			case v == 0:
@@ -292,8 +296,38 @@ func (w *disturbance) starts(own float64) [][]float64 {
 		if k := w.bearer(own); k >= 0 && g.StateOf(list[s][k]) == grid.Lit {
 			list[s][k] = 0
 		}
+		w.cap(list[s], w.others(own))
 	}
 	return list
+}
+
+// offset is the axial field per ampere of pixel k at the one aimed at.
+func (w *disturbance) offset(k int) float64 {
+	cols := w.grid.Design.Grid.Cols
+	r, c := k/cols-w.row, k%cols-w.col
+	return w.axial[max(r, -r)*cols+max(c, -c)]
+}
+
+// cap darkens the pixels that do least to the axial field until no more are on than may be.
+func (w *disturbance) cap(levels []float64, most int) {
+	var on []int
+	for k, v := range levels {
+		if v != 0 && k != w.row*w.grid.Design.Grid.Cols+w.col {
+			on = append(on, k)
+		}
+	}
+	sort.SliceStable(on, func(a, b int) bool { return math.Abs(w.offset(on[a])) > math.Abs(w.offset(on[b])) })
+	for _, k := range on[min(len(on), most):] {
+		levels[k] = 0
+	}
+}
+
+// others is how many other pixels may be on beside one at its own level.
+func (w *disturbance) others(own float64) int {
+	if own != 0 {
+		return w.grid.Design.Drive.MostLit - 1
+	}
+	return w.grid.Design.Drive.MostLit
 }
 
 // bearer is the pixel that must not be lit while a lit one is searched, −1 for none.
@@ -310,8 +344,12 @@ func (w *disturbance) bearer(own float64) int {
 func (w *disturbance) set(levels []float64) error {
 	g := w.grid
 	copy(w.levels, levels)
+	w.on = 0
 	for k, v := range levels {
 		w.states[k] = g.StateOf(v)
+		if v != 0 && k != w.row*g.Design.Grid.Cols+w.col {
+			w.on++
+		}
 	}
 	size := (w.block.i1 - w.block.i0) * (w.block.j1 - w.block.j0)
 	w.sum, w.mean = append(w.sum[:0], make([]float64, size)...), append(w.mean[:0], make([]r3.Vec, size)...)
@@ -396,32 +434,71 @@ func (w *disturbance) score() (score, ratio float64) {
 	return ratio, ratio
 }
 
-// climb switches near pixels one by one as long as the score grows.
+// climb switches near pixels one by one as long as the score grows, and where no more may be
+// on swaps them.
 func (w *disturbance) climb(ctx context.Context, score, ratio float64) (float64, float64, error) {
 	own := w.levels[w.row*w.grid.Design.Grid.Cols+w.col]
-	bearer := w.bearer(own)
+	most := w.others(own)
 	for better, pass := true, 0; better && pass < 8; pass++ {
 		better = false
-		for _, k := range w.near {
-			if err := ctx.Err(); err != nil {
-				return score, ratio, err
+		step := func(dark bool) (stepped bool, err error) {
+			for _, k := range w.near {
+				if err := ctx.Err(); err != nil {
+					return stepped, err
+				}
+				for _, level := range w.allow {
+					old := w.levels[k]
+					if level == old || dark && old != 0 || old == 0 && w.on >= most || k == w.bearer(own) && w.grid.StateOf(level) == grid.Lit {
+						continue
+					}
+					w.try(k, level)
+					if s, r := w.score(); s > score+1e-12*math.Abs(score) {
+						w.keep(k, level)
+						score, ratio, better, stepped = s, r, true, true
+					} else {
+						w.states[k] = w.grid.StateOf(old)
+					}
+				}
 			}
-			for _, level := range w.allow {
-				old := w.levels[k]
-				if level == old || k == bearer && w.grid.StateOf(level) == grid.Lit {
-					continue
-				}
-				w.try(k, level)
-				if s, r := w.score(); s > score+1e-12*math.Abs(score) {
-					w.keep(k, level)
-					score, ratio, better = s, r, true
-				} else {
-					w.states[k] = w.grid.StateOf(old)
-				}
+			return stepped, nil
+		}
+		if _, err := step(false); err != nil {
+			return score, ratio, err
+		}
+		if w.on < most {
+			continue
+		}
+		for _, k := range w.weakest() {
+			old := w.levels[k]
+			w.keep(k, 0)
+			if swapped, err := step(true); err != nil {
+				return score, ratio, err
+			} else if !swapped {
+				w.keep(k, old)
 			}
 		}
 	}
 	return score, ratio, nil
+}
+
+// swapped is how many pixels are tried to be swapped for others in a round.
+const swapped = 6
+
+// weakest are the other pixels that are on without which the score is highest.
+func (w *disturbance) weakest() []int {
+	var list []int
+	without := map[int]float64{}
+	for k, old := range w.levels {
+		if old == 0 || k == w.row*w.grid.Design.Grid.Cols+w.col {
+			continue
+		}
+		w.try(k, 0)
+		without[k], _ = w.score()
+		w.states[k] = w.grid.StateOf(old)
+		list = append(list, k)
+	}
+	sort.SliceStable(list, func(a, b int) bool { return without[list[a]] > without[list[b]] })
+	return list[:min(len(list), swapped)]
 }
 
 // try fills Π on the block as if pixel k had a level.
@@ -430,6 +507,12 @@ func (w *disturbance) try(k int, level float64) { w.change(k, level, false) }
 // keep makes the level of pixel k part of the pattern.
 func (w *disturbance) keep(k int, level float64) {
 	w.change(k, level, true)
+	if w.levels[k] != 0 {
+		w.on--
+	}
+	if level != 0 {
+		w.on++
+	}
 	w.levels[k] = level
 }
 

@@ -4,8 +4,10 @@
 package stress
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"lodegrid/array/grid"
 	"lodegrid/scenes"
@@ -38,6 +40,18 @@ func Crosstalk(g *grid.Grid, step float64) (scenes.Scene, error) {
 			}
 		}
 		f.Levels[victim] = own
+		// No more than the firmware lights: those farthest off go dark.
+		var on []int
+		for k, v := range f.Levels {
+			if v != 0 {
+				on = append(on, k)
+			}
+		}
+		away := func(k int) float64 { return math.Hypot(float64(k/d.Cols-w.Row), float64(k%d.Cols-w.Col)) }
+		slices.SortStableFunc(on, func(a, b int) int { return cmp.Compare(away(a), away(b)) })
+		for _, k := range on[min(len(on), g.Design.Drive.MostLit):] {
+			f.Levels[k] = 0
+		}
 		if any || own != 0 {
 			s.Frames = append(s.Frames, f)
 		}

@@ -41,7 +41,7 @@ func TankSection(g *grid.Grid) Section {
 		bow("rear_bow_m", "bow of the rear pane", b.Rear, b.RearAt),
 		{Key: "gap_least_m", Label: "gap in front of the pixels", Value: b.Narrowest, Text: mm(b.Narrowest) + " to " + mm(b.Widest)},
 		{Key: "gap_most_m", Value: b.Widest},
-		{Key: "drag_change", Label: "drops move faster there", Value: b.Widest*b.Widest/(t.Gap*t.Gap) - 1, Text: fmt.Sprintf("by up to %s, as the gap squared; the film leaves that out", percent(b.Widest*b.Widest/(t.Gap*t.Gap)-1))},
+		{Key: "drag_change", Label: "drops move faster there", Value: b.Widest*b.Widest/(t.Gap*t.Gap) - 1, Text: fmt.Sprintf("by up to %s, as the gap squared; the drop model leaves that out", percent(b.Widest*b.Widest/(t.Gap*t.Gap)-1))},
 		Number("push_n_per_m3", "pushed to the wider gap", b.Push, quantity.ForceDensity).Because("2σ|∇b|/b², of a drop whose carrier wets the panes"),
 	}}
 	if push := &s.Facts[len(s.Facts)-1]; b.Weight > 0 {

@@ -104,12 +104,12 @@ func (b Bow) Hold(ratio float64) float64 {
 }
 
 // At is what the bow does to the fluid at a place, m from the tank's middle, x to the right and
-// y up: the pressure that draws it to the wider gap, 2σ(1/b₀ − 1/b) over the flat one, Pa, and
-// the share that is left of the magnetic pressure. Where the panes all but touch it is that of a
-// tenth of the gap.
-func (b Bow) At(x, y float64) (pressure, share float64) {
+// y up: the pressure that draws it to the wider gap, 2σ(1/b₀ − 1/b) over the flat one, Pa,
+// the share that is left of the magnetic pressure, and the gap's depth b, m. Where the panes all
+// but touch it is that of a tenth of the gap.
+func (b Bow) At(x, y float64) (pressure, share, depth float64) {
 	t := b.Panes
 	front, rear, _, _ := b.bowed.At(x+t.Width/2, t.Height/2-y)
-	gap := max(t.Gap+front+rear, t.Gap/10)
-	return 2 * b.tension * (1/t.Gap - 1/gap), math.Exp(-b.decay * (front - rear) / 2)
+	depth = max(t.Gap+front+rear, t.Gap/10)
+	return 2 * b.tension * (1/t.Gap - 1/depth), math.Exp(-b.decay * (front - rear) / 2), depth
 }

@@ -38,17 +38,18 @@ func (t *Tank) blend(h float64) {
 	for i, s := range c {
 		k.eta[i] = outer + (inner-outer)*s
 	}
-	f := 12 * h / (t.p.Density * t.p.Gap * t.p.Gap)
+	f := 12 * h / (t.p.Density * t.narrowest * t.narrowest)
 	for i := range ny {
 		row := k.eta[i*nx : (i+1)*nx]
 		b := k.bx[i*(nx+1) : (i+1)*(nx+1)]
+		du, dv := t.dragAt(i)
 		for j := 1; j < nx; j++ {
-			b[j] = 1 / (1 + f*t.sideViscosity(row[j-1], row[j]))
+			b[j] = 1 / (1 + f*du[j]*t.sideViscosity(row[j-1], row[j]))
 		}
 		if i > 0 {
 			above, b := k.eta[(i-1)*nx:i*nx], k.by[i*nx:(i+1)*nx]
 			for j := range row {
-				b[j] = 1 / (1 + f*t.sideViscosity(above[j], row[j]))
+				b[j] = 1 / (1 + f*dv[j]*t.sideViscosity(above[j], row[j]))
 			}
 		}
 	}

@@ -1,6 +1,12 @@
 package tank
 
-import "math"
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"lodegrid/array/extent"
+)
 
 // upwinding is the share of full upwind dissipation in the momentum fluxes: the
 // least that keeps forward Euler stable at the Courant number used.
@@ -37,7 +43,8 @@ func (t *Tank) accelerate(pushed, damp float64) {
 				ub[j] = -u[j]
 			}
 		}
-		r.carry(u, ub, v, below, damp, kx, ky, vx, vy)
+		du, dv := t.dragAt(i)
+		r.carry(u, ub, v, below, du, dv, 1-damp, kx, ky, vx, vy)
 		if i == 0 {
 			clear(v) // the wall
 		}
@@ -50,13 +57,14 @@ func (t *Tank) accelerate(pushed, damp float64) {
 type rowBuffers struct {
 	cellY, cornerU, cornerV []float64
 	mirror                  []float64 // u of the row beyond the lower wall
+	flat                    []float64 // drag between flat panes, ones
 }
 
 // carry adds the momentum fluxes to u and v of one row of cells, v on their upper
-// sides, and takes the drag off. ub and vb are the old velocities below.
-func (r *rowBuffers) carry(u, ub, v, vb []float64, damp, kx, ky, vx, vy float64) {
+// sides, and takes the drag off, lost times du and dv. ub and vb are the old velocities below.
+func (r *rowBuffers) carry(u, ub, v, vb, du, dv []float64, lost, kx, ky, vx, vy float64) {
 	n := len(v)
-	vb = vb[:n]
+	vb, du, dv = vb[:n], du[:n], dv[:n]
 	u, ub = u[:n+1], ub[:n]
 	cellY, cornerU := r.cellY[:n], r.cornerU[:n]
 	cornerV := r.cornerV[:n+1]
@@ -77,9 +85,9 @@ func (r *rowBuffers) carry(u, ub, v, vb []float64, damp, kx, ky, vx, vy float64)
 		fx := s*s - (upwinding*math.Abs(s)+vx)*(right-here)
 		s = vHere + vbHere
 		fy := s*s - (upwinding*math.Abs(s)+vy)*(vbHere-vHere)
-		u[j] = damp*here - kx*(fx-fxLeft) - ky*(cu-cornerU[j])
+		u[j] = here - lost*du[j]*here - kx*(fx-fxLeft) - ky*(cu-cornerU[j])
 		cvRight := cornerV[j+1]
-		v[j] = damp*vHere - kx*(cvRight-cvLeft) - ky*(fy-cellY[j])
+		v[j] = vHere - lost*dv[j]*vHere - kx*(cvRight-cvLeft) - ky*(fy-cellY[j])
 		cornerU[j], cornerV[j], cellY[j] = cu, cv, fy
 		here, fxLeft, cvLeft = right, fx, cvRight
 	}
@@ -108,11 +116,59 @@ func ease(x float64) float64 {
 	return x * x * r / ((1 - r) * (1 - r))
 }
 
-// damping is what the panes' drag leaves of a velocity after h seconds, and for how long
-// a steady acceleration would have to act without drag to do what it does in h with it:
-// both exact, which starts a drop half a substep late in place of a whole one.
+// Bow sets the depth between the panes, m, at the places that Step has its pressures of,
+// straight between them; only the panes' drag knows of it, which goes as 1 over its square.
+// Where it is deepest a drop's outline would be smaller by the share that it is deeper, and is
+// not. The error names a slice of the wrong length or a depth that is not above zero.
+func (t *Tank) Bow(depth []float64) error {
+	p := &t.p
+	if len(depth) != p.SampleCols*p.SampleRows {
+		return fmt.Errorf("tank: %d depths for %d×%d samples", len(depth), p.SampleCols, p.SampleRows)
+	}
+	for k, b := range depth {
+		if !(b > 0) || math.IsInf(b, 0) {
+			return fmt.Errorf("tank: %g m between the panes at %s: must be above zero", b, extent.PlaceOf(k, p.SampleCols))
+		}
+	}
+	t.narrowest = slices.Min(depth)
+	t.dragU, t.dragV = make([]float64, len(t.u)), make([]float64, len(t.v))
+	at := func(x, y float64) float64 { // in cells
+		x, y = x*float64(p.SampleCols)/float64(t.nx)-0.5, y*float64(p.SampleRows)/float64(t.ny)-0.5
+		j, i := min(max(int(math.Floor(x)), 0), p.SampleCols-2), min(max(int(math.Floor(y)), 0), p.SampleRows-2)
+		u, v := min(max(x-float64(j), 0), 1), min(max(y-float64(i), 0), 1)
+		a, b := depth[i*p.SampleCols+j:], depth[(i+1)*p.SampleCols+j:]
+		d := t.narrowest / ((1-v)*((1-u)*a[0]+u*a[1]) + v*((1-u)*b[0]+u*b[1]))
+		return d * d
+	}
+	for i := range t.ny + 1 {
+		for j := range t.nx + 1 {
+			x, y := float64(j), float64(i)
+			if i < t.ny {
+				t.dragU[i*(t.nx+1)+j] = at(x, y+0.5)
+			}
+			if j < t.nx {
+				t.dragV[i*t.nx+j] = at(x+0.5, y)
+			}
+		}
+	}
+	return nil
+}
+
+// dragAt is the panes' drag on u and v of row i over that where they are narrowest.
+func (t *Tank) dragAt(i int) (u, v []float64) {
+	if t.dragU == nil {
+		return t.rows.flat, t.rows.flat
+	}
+	return t.dragU[i*(t.nx+1):][:t.nx+1], t.dragV[i*t.nx:][:t.nx]
+}
+
+// damping is what the panes' drag leaves of a velocity after h seconds where they are
+// narrowest, and for how long a steady acceleration would have to act without drag to do what
+// it does in h with it: both exact, which starts a drop half a substep late in place of a whole
+// one. Where the drag is a share of that, so is what is lost: then too a steady force ends in
+// the speed that it has in the drag there.
 func (t *Tank) damping(h float64) (left, pushed float64) {
-	if g := 12 * t.p.Viscosity / (t.p.Density * t.p.Gap * t.p.Gap); g*h > 1e-9 {
+	if g := 12 * t.p.Viscosity / (t.p.Density * t.narrowest * t.narrowest); g*h > 1e-9 {
 		return math.Exp(-g * h), -math.Expm1(-g*h) / g
 	}
 	return 1, h

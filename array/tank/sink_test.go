@@ -86,3 +86,49 @@ func TestSinkElsewhere(t *testing.T) {
 		}
 	}
 }
+
+// Between panes that bow, the drag is that of the depth there: panes all as far apart as others
+// give the very same fall, and a tank that is deeper on one side has a drop on either side fall
+// as in a tank of that depth, of one viscosity and of two.
+func TestSinkWhereThePanesBow(t *testing.T) {
+	fall := func(p Params, depth func(x float64) float64, x float64) float64 {
+		tk := newTank(t, p)
+		all := make([]float64, p.SampleCols*p.SampleRows)
+		for k := range all {
+			all[k] = depth((float64(k%p.SampleCols)+0.5)/float64(p.SampleCols)*p.Width - p.Width/2)
+		}
+		if err := tk.Bow(all); err != nil {
+			t.Fatal(err)
+		}
+		disc(t, tk, x, 0, 0.004)
+		step(t, tk, 0.6, nil)
+		_, y0 := centroid(t, tk)
+		step(t, tk, 0.9, nil)
+		_, y1 := centroid(t, tk)
+		return (y0 - y1) / 0.9
+	}
+	for _, outer := range []float64{0, 0.0045} {
+		p := demo(t, 8, 4, 1, 8)
+		p.GravityY, p.OuterViscosity = -field.Gravity, outer
+		p.SampleCols, p.SampleRows = 80, 48
+		level := func(b float64) func(float64) float64 { return func(float64) float64 { return b } }
+		flat := fall(p, level(p.Gap), 0)
+		q := p
+		q.Viscosity, q.OuterViscosity = p.Viscosity/1.21, outer/1.21
+		deep := fall(p, level(1.1*p.Gap), 0)
+		if want := fall(q, level(p.Gap), 0); math.Abs(deep/want-1) > 0.02 { // the friction along the panes is as before
+			t.Errorf("outer %g: in a tank a tenth deeper it falls at %.4g m/s, with as much less viscosity at %.4g", outer, deep, want)
+		}
+		slope := func(x float64) float64 { return p.Gap * (1 + 0.1*min(max(x/0.02+0.5, 0), 1)) }
+		for x, want := range map[float64]float64{-0.03: fall(p, level(p.Gap), -0.03), 0.03: fall(p, level(1.1*p.Gap), 0.03)} {
+			got := fall(p, slope, x)
+			t.Logf("outer %g, x %g: %.4g m/s, level tank %.4g, flat %.4g", outer, x, got, want, flat)
+			if math.Abs(got/want-1) > 0.015 {
+				t.Errorf("outer %g: at %g m it falls at %.4g m/s, in a level tank of that depth at %.4g", outer, x, got, want)
+			}
+		}
+	}
+	if err := newTank(t, base()).Bow([]float64{1}); err == nil {
+		t.Error("one depth for a whole tank: no error")
+	}
+}

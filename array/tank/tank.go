@@ -3,6 +3,7 @@ package tank
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"lodegrid/array/extent"
 	"lodegrid/array/tank/poisson"
@@ -39,6 +40,9 @@ type Tank struct {
 
 	u []float64 // m/s to the right, on cells' left and right sides, ny×(nx+1)
 	v []float64 // m/s down, on cells' upper and lower sides, (ny+1)×nx
+
+	dragU, dragV []float64 // see dragAt; nil between flat panes
+	narrowest    float64   // m
 
 	eased    [2]float64 // see ease, along x and y
 	contrast *contrast  // nil for liquids of one viscosity
@@ -82,6 +86,8 @@ func New(p Params) (*Tank, error) {
 	t.reached = make([]uint64, ny*t.words)
 	t.u = make([]float64, ny*(nx+1))
 	t.v = make([]float64, (ny+1)*nx)
+	t.narrowest = p.Gap
+	t.rows.flat = slices.Repeat([]float64{1}, nx+1)
 	for _, b := range []*[]float64{&t.rows.cellY, &t.rows.cornerU, &t.rows.cornerV, &t.rows.mirror} {
 		*b = make([]float64, nx+1)
 	}

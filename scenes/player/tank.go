@@ -33,9 +33,7 @@ type Tank struct {
 	speed        float64 // m/s, fastest of the tank
 	down, across [][]overlap
 	// drawn is what draws the fluid to where the panes bow apart, Pa, and kept what the bow
-	// leaves of the magnetic pressure, 0…1, at the raster's samples. The panes' drag is left as
-	// between flat ones: a drop is slower than it would be by twice the share that the gap is
-	// wider.
+	// leaves of the magnetic pressure, 0…1, at the raster's samples.
 	drawn, kept []float64
 }
 
@@ -76,8 +74,12 @@ func NewTank(g *grid.Grid, cells int, substep float64) (*Tank, error) {
 	b.down, b.across = overlaps(p.Rows, g.Raster.Rows), overlaps(p.Cols, g.Raster.Cols)
 	// It takes no longer than the grid that is there already.
 	b.own, err = ownfield.New(context.Background(), g)
-	b.drawn, b.kept = bowed(g, bow)
-	return b, err
+	if err != nil {
+		return nil, err
+	}
+	var depth []float64
+	b.drawn, b.kept, depth = bowed(g, bow)
+	return b, t.Bow(depth)
 }
 
 // widened is how many times its depth between flat panes the gap may have for the fluid to be
@@ -85,18 +87,18 @@ func NewTank(g *grid.Grid, cells int, substep float64) (*Tank, error) {
 const widened = 4
 
 // bowed is what the panes' bow does to the fluid at a raster's samples, straight between the
-// corners of squares a pitch wide, over which a pane bends little.
-func bowed(g *grid.Grid, bow hold.Bow) (drawn, kept []float64) {
+// corners of squares a pitch wide, over which a pane bends little, and the depth between them, m.
+func bowed(g *grid.Grid, bow hold.Bow) (drawn, kept, depth []float64) {
 	r := g.Raster
 	across := r.Cols/r.Samples + 1
-	var corners [2][]float64
+	var corners [3][]float64
 	for k := range across * (r.Rows/r.Samples + 1) {
 		x := (float64(k%across*r.Samples) - float64(r.Cols)/2) * r.Spacing
 		y := (float64(r.Rows)/2 - float64(k/across*r.Samples)) * r.Spacing
-		p, s := bow.At(x, y)
-		corners[0], corners[1] = append(corners[0], p), append(corners[1], s)
+		p, s, b := bow.At(x, y)
+		corners[0], corners[1], corners[2] = append(corners[0], p), append(corners[1], s), append(corners[2], b)
 	}
-	out := [2][]float64{make([]float64, r.Len()), make([]float64, r.Len())}
+	out := [3][]float64{make([]float64, r.Len()), make([]float64, r.Len()), make([]float64, r.Len())}
 	for k := range r.Len() {
 		i, j := k/r.Cols, k%r.Cols
 		u, v := (float64(j%r.Samples)+0.5)/float64(r.Samples), (float64(i%r.Samples)+0.5)/float64(r.Samples)
@@ -105,7 +107,7 @@ func bowed(g *grid.Grid, bow hold.Bow) (drawn, kept []float64) {
 			out[c][k] = (1-v)*((1-u)*f[n]+u*f[n+1]) + v*((1-u)*f[n+across]+u*f[n+across+1])
 		}
 	}
-	return out[0], out[1]
+	return out[0], out[1], out[2]
 }
 
 // panes are the tank in front of a grid.

@@ -256,6 +256,44 @@ func TestDropIsDrawnToTheWiderGap(t *testing.T) {
 	}
 }
 
+// Where the panes bow apart the panes' drag is less: the film has it.
+func TestDropsAreFasterInTheWiderGap(t *testing.T) {
+	g := filledAs(t, newPlayer(t, small(t)).grid, "tank.front=0.4 mm", "tank.front_material=acrylic")
+	_, _, depth := bowed(g, hold.BowOf(g, g.Design))
+	middle := g.Raster.Len()/2 + g.Raster.Cols/2
+	if bow := hold.BowOf(g, g.Design); math.Abs(depth[middle]/bow.Widest-1) > 0.05 {
+		t.Errorf("in the middle %g m between the panes, at most %g", depth[middle], bow.Widest)
+	}
+	var fell [2]float64
+	for n := range fell {
+		b, err := NewTank(g, 8, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		clear(b.drawn)
+		if n == 1 {
+			for k := range depth {
+				depth[k] = g.Design.Fluid.TankGap
+			}
+			if err := b.tank.Bow(depth); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if err := b.tank.FillDisc(0, 0, 4e-3); err != nil {
+			t.Fatal(err)
+		}
+		from := centroid(b.tank)
+		if err := b.Step(0.5, grid.NewPlane(g.Raster)); err != nil {
+			t.Fatal(err)
+		}
+		fell[n] = from - centroid(b.tank)
+	}
+	bow := hold.BowOf(g, g.Design)
+	if got, want := fell[0]/fell[1], math.Pow(bow.Widest/g.Design.Fluid.TankGap, 2); got < 1+0.7*(want-1) || got > 1+1.1*(want-1) {
+		t.Errorf("in 0.5 s the drop fell %.3f times as far as between flat panes, in the deepest place it would by %.3f", got, want)
+	}
+}
+
 // The own field is told of all fluid and of where it is, and what the bow leaves of the pull
 // is what moves the fluid: with nothing left of it, a lit grid does what a dark one does.
 func TestStepTakesShareAndBow(t *testing.T) {

@@ -311,5 +311,6 @@ type Scene struct {
 	Level     float64 // −1…1, drive level of a full-white pixel
 	HoldLevel float64 // 0…1, drive level that holds a drop; from half of it on a pixel is lit
 	Carry     bool    // plan the moves that carry the drops; level 1 is the kick then
+	Gather    float64 // s between two times that drops which have run together are parted; 0 = never
 	Seed      uint64
 }

@@ -72,6 +72,9 @@ func Carry(ctx context.Context, p *player.Player, s scenes.Scene, a Aim, step fu
 		a.Duty = g.Design.Drive.MaxDuty
 	}
 	timing, err := Solve(ctx, g, ForLiquid(), a.Hop, a.Duty)
+	if err == nil && g.Design.Scene.Gather > 0 {
+		err = timing.parting(ctx, g)
+	}
 	if err != nil {
 		return Result{}, err
 	}

@@ -22,6 +22,8 @@ type Plan struct {
 	Drops  int
 	Moves  int
 	Rounds int // kicks that begin together are one
+	// Parted counts the kicks of pixels that draw back a drop which the one beside has taken.
+	Parted int
 	// Shown is the share of the wanted pixels that have their drop at the ends of the
 	// frames after the first picture, by the plan: a drop that is on its way is on no pixel.
 	// Stray is how many drops stand where none is wanted, over those wanted.
@@ -82,6 +84,8 @@ type stage struct {
 	plan   *Plan
 	goal   int // index of the picture under way, −1 for none
 	rounds [][]carry.Move
+	gather gathering
+	kicked []float64  // s, when each pixel's last kick was over
 	watts  [3]float64 // of a kicked, a guarding and a holding pixel
 	secure *secure
 	short  map[int]bool // pictures that stay bare somewhere
@@ -325,6 +329,7 @@ func (x *stage) side(m carry.Move) int {
 func (x *stage) run() error {
 	x.plan.Stops = append(x.plan.Stops, Stop{At: slices.Clone(x.at)})
 	x.rest(max(x.timing.slowest(), x.timing.Settle)) // drops are put in with their pixels on
+	x.gather.next, x.kicked = x.time, make([]float64, len(x.at))
 	for {
 		if err := x.ctx.Err(); err != nil {
 			return err
@@ -334,10 +339,11 @@ func (x *stage) run() error {
 		case err != nil:
 			return err
 		case len(x.rounds) == 0: // nothing to do up to the end
-			x.rest(x.length - x.time)
-			return nil
+			return x.pause(x.length)
 		case begin > x.time+instant:
-			x.rest(begin - x.time)
+			if err := x.pause(begin); err != nil {
+				return err
+			}
 		}
 		if err := x.dance(x.rounds[0]); err != nil {
 			return err

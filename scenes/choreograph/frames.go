@@ -69,6 +69,9 @@ func (x *stage) dance(round []carry.Move) error {
 		done = next
 		left = slices.DeleteFunc(left, func(m carry.Move) bool { return t.Kick[x.side(m)].Value <= done+instant })
 	}
+	for _, m := range round {
+		x.kicked[m.To] = x.time
+	}
 	x.rest(t.Settle)
 	stop := Stop{Time: x.time, At: slices.Clone(x.at), Guards: x.guards(round, before)}
 	for _, m := range round {

@@ -24,7 +24,10 @@ type Timing struct {
 	// right, below.
 	Kick   [4]quantity.Derived
 	Settle float64 // s, between the end of a kick and the next
-	sign   float64 // of the levels that pull
+	// Part is the level of a pixel on which two drops have become one, by the side on which
+	// another is kicked to have one of them; without a value where the tank parts none.
+	Part [4]quantity.Derived
+	sign float64 // of the levels that pull
 }
 
 // slowest is the longest kick, s.

@@ -154,6 +154,12 @@ func (b *Tank) FillFor(s scenes.Scene) (float64, error) {
 	return b.tank.Volume(), nil
 }
 
+// Add puts a round drop of so many reference drops' volume on a pixel.
+func (b *Tank) Add(row, col int, drops float64) error {
+	at := b.grid.Center(row, col)
+	return b.tank.FillDisc(at.X, at.Y, b.grid.Drop().Diameter/2*math.Sqrt(drops))
+}
+
 // Wanted appends the pixels that levels light.
 func Wanted(g *grid.Grid, levels []float64, to []int) []int {
 	for i, level := range levels {

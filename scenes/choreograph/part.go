@@ -1,0 +1,207 @@
+package choreograph
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"lodegrid/array/design"
+	"lodegrid/array/grid"
+	"lodegrid/field/quantity"
+	"lodegrid/scenes"
+	"lodegrid/scenes/player"
+	"lodegrid/scenes/shown"
+)
+
+// How a level that parts drops is looked for: in steps down from the guard to the share of it
+// that still keeps a drop that is not two, in a tank of so few cells per pitch; and how long
+// drops stand before and after, s. A pixel that was kicked less than cool seconds ago is not
+// kicked to part drops: twice in a row it would get hotter than by any move.
+const (
+	weaker    = 0.9
+	weakest   = 0.55
+	partCells = 8
+	stand     = 0.5
+	cool      = 30
+)
+
+// parting finds the levels that part a drop which two have become: for each side the
+// strongest, from the guard down, at which a kick of the empty pixel beside it leaves on
+// either pixel enough to show and on none enough to count as run together. A drop by itself
+// stays where it is at such a level (the tests).
+func (t *Timing) parting(ctx context.Context, g *grid.Grid) error {
+	d := Planned(g.Design, t.Duty)
+	d.Grid.Rows, d.Grid.Cols, d.Fluid.Start, d.Fluid.Volume = 3, 3, "picture", 0
+	d.Drive.MostLit = min(d.Drive.MostLit, d.Pixels())
+	small, err := grid.NewWith(ctx, d, g.Pixel, g.Raster.Samples)
+	if err != nil {
+		return fmt.Errorf("parting drops: %w", err)
+	}
+	p, err := player.New(small)
+	if err != nil {
+		return fmt.Errorf("parting drops: %w", err)
+	}
+	for side := range t.Part {
+		if side == left && d.Magnet.Kind == design.MagnetNone {
+			continue // the mirror image
+		}
+		level := t.Guard.Value
+		for ; level >= weakest*t.Guard.Value; level *= weaker {
+			kept, given, err := t.parted(ctx, p, side, level, 2)
+			if err != nil {
+				return fmt.Errorf("parting drops: %w", err)
+			}
+			if min(kept, given) >= shown.Full && max(kept, given) < shown.Crowd {
+				t.Part[side] = quantity.Derived{Value: level, Why: fmt.Sprintf("strongest level, from the guard down by a tenth at a time, with which a kick going %s parts a drop of two by the tank: %.2f stays, %.2f goes", sidesOf[side].name, kept, given)}
+				break
+			}
+		}
+	}
+	if d.Magnet.Kind == design.MagnetNone {
+		t.Part[left] = t.Part[right]
+	}
+	return nil
+}
+
+// PartTime is how long a pixel is kicked to part drops, s: as for a move to the side, since one
+// upwards takes longer and heats more.
+func (t *Timing) PartTime() float64 { return max(t.Kick[left].Value, t.Kick[right].Value) }
+
+// parted is what of a drop of some reference drops on a pixel stays there, and what goes to
+// the pixel beside it on a side, when that is kicked.
+func (t *Timing) parted(ctx context.Context, p *player.Player, side int, level, drops float64) (kept, given float64, err error) {
+	g := p.Grid()
+	tank, err := player.NewTank(g, partCells, 0)
+	if err != nil {
+		return 0, 0, err
+	}
+	const from = 4 // the middle of three by three
+	to := from + 3*sidesOf[side].row + sidesOf[side].col
+	if err := tank.Add(1, 1, drops); err != nil {
+		return 0, 0, err
+	}
+	p.Reset()
+	hold := t.HoldLevel.Value
+	for _, f := range []struct{ a, b, seconds float64 }{
+		{hold, hold, stand}, {level, 1, t.PartTime()}, {t.Guard.Value, t.Guard.Value, t.Settle}, {hold, hold, stand},
+	} {
+		levels := make([]float64, g.Design.Pixels())
+		levels[from], levels[to] = t.sign*f.a, t.sign*f.b
+		if _, err := p.Push(ctx, scenes.Frame{Levels: levels, Duration: f.seconds}); err != nil {
+			return 0, 0, err
+		}
+		if err := p.Move(0, f.seconds, tank.Step); err != nil {
+			return 0, 0, err
+		}
+	}
+	place, cell := make([]float64, g.Design.Pixels()), make([]float64, g.Design.Pixels())
+	tank.Cover(place, cell)
+	return cell[from], cell[to], nil
+}
+
+// gathering is the parting of all drops, a few at a time: all at once they would heat the
+// board as no move does.
+type gathering struct {
+	next float64 // s, when the next few are due
+	left []int   // pixels that have still to be kicked
+	all  int     // pixels of which they are left
+}
+
+// pause lets the drops stand until a time, and parts in it, as far as there is time, those
+// that have run together.
+func (x *stage) pause(until float64) error {
+	for every := x.grid.Design.Scene.Gather; every > 0 && x.gather.next < until; {
+		x.gather.left = slices.DeleteFunc(x.gather.left, func(v int) bool { return !x.at[v] })
+		if len(x.gather.left) == 0 {
+			for v := range x.at {
+				if sides, _ := x.beside(v); x.at[v] && slices.ContainsFunc(sides, func(side int) bool { return x.timing.Part[side].Value > 0 }) {
+					x.gather.left = append(x.gather.left, v)
+				}
+			}
+			x.gather.all = len(x.gather.left)
+		}
+		seconds := x.timing.PartTime() + x.timing.Settle
+		if max(x.gather.next, x.time)+seconds > until {
+			break
+		}
+		x.rest(x.gather.next - x.time)
+		kicked := x.apart()
+		if len(kicked) == 0 {
+			break
+		}
+		x.gather.next = x.time + every*float64(len(kicked))/float64(x.gather.all)
+		if err := x.part(kicked); err != nil {
+			return err
+		}
+		x.plan.Parted += len(kicked)
+	}
+	x.rest(until - x.time)
+	return nil
+}
+
+// beside are the sides to which drops on pixels beside one would go to it, and those pixels.
+func (x *stage) beside(v int) (sides, pixels []int) {
+	d := x.grid.Design.Grid
+	for side, s := range sidesOf {
+		row, col := v/d.Cols-s.row, v%d.Cols-s.col
+		if w := row*d.Cols + col; row >= 0 && row < d.Rows && col >= 0 && col < d.Cols && x.at[w] {
+			sides, pixels = append(sides, side), append(pixels, w)
+		}
+	}
+	return sides, pixels
+}
+
+// apart are pixels that can be kicked at once to part drops, none of which has a pixel
+// beside it in common with another.
+func (x *stage) apart() (kicked []int) {
+	d := x.grid.Design.Grid
+	watts := float64(x.plan.Drops) * x.watts[2]
+	for _, v := range x.gather.left {
+		sides, _ := x.beside(v)
+		if x.time-x.kicked[v] < cool || slices.ContainsFunc(kicked, func(w int) bool {
+			return max(v/d.Cols-w/d.Cols, w/d.Cols-v/d.Cols)+max(v%d.Cols-w%d.Cols, w%d.Cols-v%d.Cols) < 3
+		}) {
+			continue
+		}
+		watts += x.watts[0] - x.watts[2] + float64(len(sides))*(x.watts[1]-x.watts[2])
+		if len(kicked) == x.options.Kicks || x.plan.Cap > 0 && watts > x.plan.Cap {
+			break
+		}
+		kicked = append(kicked, v)
+	}
+	return kicked
+}
+
+// part kicks pixels that have a drop, or have lost it to one beside them, and takes them off
+// the list of those left.
+func (x *stage) part(kicked []int) error {
+	t := x.timing
+	kick, after := x.held(), x.held()
+	var levels [4][]int
+	for _, v := range kicked {
+		kick[v], after[v] = t.sign, t.sign*t.Guard.Value
+		sides, pixels := x.beside(v)
+		for k, side := range sides {
+			levels[side] = append(levels[side], pixels[k])
+			after[pixels[k]] = t.sign * t.Guard.Value
+		}
+	}
+	if err := x.secure.hold(kick, t.sign); err != nil {
+		return err
+	}
+	for side, pixels := range levels {
+		for _, v := range pixels {
+			kick[v] = t.sign * t.Part[side].Value
+			if t.Part[side].Value == 0 {
+				kick[v] = t.sign * t.Guard.Value
+			}
+		}
+	}
+	x.frame(kick, t.PartTime())
+	for _, v := range kicked {
+		x.kicked[v] = x.time
+	}
+	x.frame(after, t.Settle)
+	x.gather.left = slices.DeleteFunc(x.gather.left, func(v int) bool { return slices.Contains(kicked, v) })
+	return nil
+}

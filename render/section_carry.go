@@ -38,6 +38,16 @@ func CarrySection(d design.Design, r choreograph.Result) Section {
 	s.Facts = append(s.Facts,
 		Number("settle_s", "settling after a kick", t.Settle, quantity.Time),
 		Fact{Key: "peak_frame_power_w", Label: "round that draws most", Value: p.Peak, Text: quantity.Format(p.Peak, quantity.Power) + ", all coils cold"})
+	if t := p.Timing.Part; len(p.Partings) > 0 {
+		kicks := 0
+		for _, k := range p.Partings {
+			kicks += len(k.Kicked)
+		}
+		s.Facts = append(s.Facts, Fact{Key: "parting_kicks", Label: "kicks to part drops", Value: kicks, Text: fmt.Sprintf("%d, each pixel's every %s", kicks, quantity.Format(d.Scene.Gather, quantity.Time))})
+		for side, name := range [4]string{"up", "left", "right", "down"} {
+			s.Facts = append(s.Facts, Fact{Key: "part_" + name + "_level", Value: t[side].Value, Why: t[side].Why})
+		}
+	}
 	if p.Short > 0 {
 		why := fmt.Sprintf("they want up to %d drops, there are %d", p.Most, p.Drops)
 		switch {
@@ -106,4 +116,28 @@ func CompareCarried(s *Section, d design.Design, r choreograph.Result, c choreog
 		f.Value, f.Text = Word("none"), fmt.Sprintf("none: even 64 times slower the plan shows less than %.0f %%", 100*choreograph.Follows)
 	}
 	s.Facts = append(s.Facts, f, Fact{Key: "fastest_shown", Value: c.Shown})
+}
+
+// LastingCarried adds what a carried scene shows that is looped while drops run together: as
+// the design parts them, and with the longest time between two partings, s, that shows enough.
+func LastingCarried(s *Section, d design.Design, days choreograph.Days, own choreograph.Lasting, every float64, gathered choreograph.Lasting) {
+	t := Table{Key: "loops", Title: fmt.Sprintf("Looped while %s of the drops that arrive run together with one beside them, by counting drops", quantity.Format(days.Loss, quantity.Ratio)),
+		Columns: []Column{{"gather_s", "drops parted every"}, {"first", "the first loop shows"}, {"least", "the worst"}, {"last", fmt.Sprintf("the last of %d", days.Tides)}, {"fused", "drops run together"}, {"bare", "bare at the end"}}}
+	row := func(every float64, l choreograph.Lasting) {
+		text := "never"
+		if every > 0 {
+			text = quantity.Format(every, quantity.Time)
+		}
+		percent := func(v float64) Cell { return Cell{v, fmt.Sprintf("%.1f %%", 100*v)} }
+		t.Rows = append(t.Rows, []Cell{{every, text}, percent(l.Shown[0]), percent(l.Least()), percent(l.Shown[len(l.Shown)-1]), {l.Fused, fmt.Sprint(l.Fused)}, {l.Bare, fmt.Sprint(l.Bare)}})
+	}
+	row(d.Scene.Gather, own)
+	switch {
+	case every == 0:
+		s.Notes = append(s.Notes, "However often drops are parted, they run together sooner: the scene does not last.")
+	case every != d.Scene.Gather:
+		row(every, gathered)
+		s.Notes = append(s.Notes, fmt.Sprintf("scene.gather = %q is the longest of the times tried with which every loop shows the %s asked.", quantity.Format(every, quantity.Time), quantity.Format(d.Limits.Shown, quantity.Ratio)))
+	}
+	s.Tables = append(s.Tables, t)
 }

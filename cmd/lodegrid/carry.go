@@ -39,10 +39,19 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 			tank := f.Duration("tank", 0, "let the fluid move for so much of the plan, e.g. 20s (slow)")
 			f.IntVar(&aim.Cells, "cells", player.DefaultCells, fmt.Sprintf("with --tank: cells per pitch, %d…%d", minCells, maxCells))
 			f.IntVar(&aim.Tries, "tries", 3, "with --tank: plans that are made at most")
+			f.IntVar(&aim.Days.Tides, "loops", 0, "play the scene so often by counting drops, some of which run together, and tell how often they have to be parted (scene.gather)")
+			loss := f.String("loss", "1 %", "with --loops: chance that a drop which arrives runs together with one beside it; what --tank loses of the moves is one to begin with")
 			f.BoolVar(&o.json, "json", false, "print what was planned as one JSON document: "+render.SchemaNote)
 			f.BoolVar(&o.why, "why", false, "show the formula behind each figure")
 			f.check(func() error {
 				aim.Proof = tank.Seconds()
+				var err error
+				if aim.Days.Loss, err = quantity.Parse(*loss, quantity.Ratio); err != nil {
+					return usageError{"--loss: " + err.Error()}
+				}
+				if !(aim.Days.Loss >= 0 && aim.Days.Loss <= 1) || aim.Days.Tides < 0 || aim.Days.Tides > maxLoops {
+					return usageError{fmt.Sprintf("--loops %d --loss %s: want 0…%d loops and 0…100 %%", aim.Days.Tides, *loss, maxLoops)}
+				}
 				if aim.Cells < minCells || aim.Cells > maxCells || aim.Proof < 0 || aim.Tries < 1 {
 					return usageError{fmt.Sprintf("--tank %v --cells %d --tries %d: want a time of 0 s or more, %d…%d cells, 1 try or more", *tank, aim.Cells, aim.Tries, minCells, maxCells)}
 				}
@@ -61,6 +70,9 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 				if err := compare(ctx, j, aim, r, v.Summary, &section); err != nil {
 					return err
 				}
+				if err := last(ctx, j, aim, r, &section); err != nil {
+					return err
+				}
 				doc := render.Document{Kind: "carry", Design: j.design.Name, Sections: []render.Section{section}}
 				doc.Judge(r.Player.Grid().Design, v)
 				if err := planned.Write(r.Player.Grid().Design.WriteTOML); err != nil {
@@ -74,6 +86,25 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 			}
 		},
 	}
+}
+
+// maxLoops bounds how often a scene is played by counting drops.
+const maxLoops = 10000
+
+// last adds what the scene shows that is looped while drops run together, as it is and with
+// drops parted often enough.
+func last(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Result, section *render.Section) error {
+	if a.Days.Tides == 0 {
+		return nil
+	}
+	a.Days.Seed = j.design.Scene.Seed
+	enough := j.design.Limits.Shown
+	every, gathered, err := choreograph.Gathered(ctx, r.Player.Grid(), j.scene, r.Plan.Timing, a.Options, a.Days, enough)
+	if err != nil {
+		return err
+	}
+	render.LastingCarried(section, j.design, a.Days, r.Plan.Last(a.Days), every, gathered)
+	return nil
 }
 
 // declareAim declares the flags that say how drops are carried.

@@ -21,6 +21,7 @@ type Aim struct {
 	Proof float64
 	Cells int
 	Tries int
+	Days  Days
 }
 
 // Result is a scene whose drops are carried.
@@ -72,7 +73,8 @@ func Carry(ctx context.Context, p *player.Player, s scenes.Scene, a Aim, step fu
 		a.Duty = g.Design.Drive.MaxDuty
 	}
 	timing, err := Solve(ctx, g, ForLiquid(), a.Hop, a.Duty)
-	if err == nil && g.Design.Scene.Gather > 0 {
+	a.Gather = g.Design.Scene.Gather
+	if err == nil && (a.Gather > 0 || a.Days.Tides > 0) {
 		err = timing.parting(ctx, g)
 	}
 	if err != nil {

@@ -16,14 +16,13 @@ import (
 
 // Plan is a scene whose drops are carried.
 type Plan struct {
-	Scene  scenes.Scene // what is driven, for the design that Planned returns
-	Wanted scenes.Scene // what is to be seen: the scene's pictures, wanted pixels at level 1
-	Timing Timing
-	Drops  int
-	Moves  int
-	Rounds int // kicks that begin together are one
-	// Parted counts the kicks of pixels that draw back a drop which the one beside has taken.
-	Parted int
+	Scene    scenes.Scene // what is driven, for the design that Planned returns
+	Wanted   scenes.Scene // what is to be seen: the scene's pictures, wanted pixels at level 1
+	Timing   Timing
+	Drops    int
+	Moves    int
+	Rounds   int // kicks that begin together are one
+	Partings []Parting
 	// Shown is the share of the wanted pixels that have their drop at the ends of the
 	// frames after the first picture, by the plan: a drop that is on its way is on no pixel.
 	// Stray is how many drops stand where none is wanted, over those wanted.

@@ -14,6 +14,9 @@ type Options struct {
 	// Broken lists pixels that move nothing.
 	Broken []int
 
+	// Gather is the time between two times that all drops are parted, s; 0 for never.
+	Gather float64
+
 	rough bool // without looking at what holds beside kicks: it changes no move
 }
 

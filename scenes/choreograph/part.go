@@ -99,6 +99,12 @@ func (t *Timing) parted(ctx context.Context, p *player.Player, side int, level, 
 	return cell[from], cell[to], nil
 }
 
+// Parting is an instant at which kicks that draw drops back are over, and their pixels.
+type Parting struct {
+	Time   float64 // s
+	Kicked []int
+}
+
 // gathering is the parting of all drops, a few at a time: all at once they would heat the
 // board as no move does.
 type gathering struct {
@@ -110,7 +116,7 @@ type gathering struct {
 // pause lets the drops stand until a time, and parts in it, as far as there is time, those
 // that have run together.
 func (x *stage) pause(until float64) error {
-	for every := x.grid.Design.Scene.Gather; every > 0 && x.gather.next < until; {
+	for every := x.options.Gather; every > 0 && x.gather.next < until; {
 		x.gather.left = slices.DeleteFunc(x.gather.left, func(v int) bool { return !x.at[v] })
 		if len(x.gather.left) == 0 {
 			for v := range x.at {
@@ -133,7 +139,7 @@ func (x *stage) pause(until float64) error {
 		if err := x.part(kicked); err != nil {
 			return err
 		}
-		x.plan.Parted += len(kicked)
+		x.plan.Partings = append(x.plan.Partings, Parting{x.time, kicked})
 	}
 	x.rest(until - x.time)
 	return nil

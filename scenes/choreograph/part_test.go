@@ -1,0 +1,135 @@
+package choreograph
+
+import (
+	"math"
+	"testing"
+
+	"lodegrid/array/design"
+	"lodegrid/array/grid"
+	"lodegrid/scenes"
+	"lodegrid/scenes/player"
+)
+
+// The built-in display parts a drop of two to every side; at the same levels a drop that is
+// not two stays whole.
+func TestPartsWhatIsTwo(t *testing.T) {
+	d := design.Demo()
+	for _, c := range []design.Change{{Key: "grid.cols", Value: "3"}, {Key: "grid.rows", Value: "3"}, {Key: "drive.most_lit", Value: "9"}} {
+		var err error
+		if d, err = d.With(c); err != nil {
+			t.Fatal(err)
+		}
+	}
+	g, err := grid.New(t.Context(), d, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	timing, err := Solve(t.Context(), g, ForLiquid(), UsualHop, d.Drive.MaxDuty)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := timing.parting(t.Context(), g); err != nil {
+		t.Fatal(err)
+	}
+	kicked, err := g.With(Planned(d, timing.Duty))
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := player.New(kicked)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for side, level := range timing.Part {
+		if !(level.Value > 0 && level.Value <= timing.Guard.Value) || level.Why == "" {
+			t.Errorf("%s: parts at %+v, guard %g", sidesOf[side].name, level, timing.Guard.Value)
+		}
+		if kept, given, err := timing.parted(t.Context(), p, side, level.Value, 1); err != nil || kept < 0.9 || given > 0.1 {
+			t.Errorf("%s: a single drop leaves %.2f and gives %.2f (%v)", sidesOf[side].name, kept, given, err)
+		}
+	}
+	if kept, given, err := timing.parted(t.Context(), p, 0, 1, 2); err != nil || kept < 1.5 || given > 0.5 {
+		t.Errorf("as strong as the kick: %.2f stays, %.2f goes (%v)", kept, given, err)
+	}
+}
+
+// Partings kick pixels that have a drop, apart from each other, within the caps, and change
+// no move.
+func TestPartingsKeepTheRules(t *testing.T) {
+	g := moving(t, "supply.power=60 W")
+	s := random(1, g, 3, 14, 20)
+	timing := timed()
+	for side := range timing.Part {
+		timing.Part[side].Value = 0.3
+	}
+	o := Defaults()
+	o.rough = true
+	without, err := Scene(t.Context(), g, s, timing, o, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	o.Gather = 10
+	with, err := Scene(t.Context(), g, s, timing, o, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(with.Partings) == 0 || with.Moves != without.Moves || math.Abs(with.Scene.Duration()-without.Scene.Duration()) > 1e-9 {
+		t.Fatalf("%d partings, %d moves of %d, %g s of %g", len(with.Partings), with.Moves, without.Moves, with.Scene.Duration(), without.Scene.Duration())
+	}
+	last := map[int]float64{}
+	for _, p := range with.Partings {
+		at := with.Stops[0].At
+		for _, s := range with.Stops {
+			if s.by(p.Time) {
+				at = s.At
+			}
+		}
+		if len(p.Kicked) > o.Kicks {
+			t.Errorf("%d kicks at once", len(p.Kicked))
+		}
+		for k, v := range p.Kicked {
+			if !at[v] {
+				t.Errorf("pixel %d has no drop", v)
+			}
+			if was, ok := last[v]; ok && p.Time-was < cool {
+				t.Errorf("pixel %d again after %g s", v, p.Time-was)
+			}
+			last[v] = p.Time
+			for _, w := range p.Kicked[:k] {
+				if math.Abs(float64(v/6-w/6))+math.Abs(float64(v%6-w%6)) < 3 {
+					t.Errorf("%d and %d together", v, w)
+				}
+			}
+		}
+	}
+}
+
+// Two drops side by side, of which one goes a pixel to the right and, when luck says so, back
+// into the other; a kick of its pixel parts them, one that parts nothing leaves them.
+func TestLastCounts(t *testing.T) {
+	timing := timed()
+	timing.Part[right].Value = 0.3
+	wanted := scenes.New("two", 1, 4, 3, 1)
+	for k, lit := range [][2]int{{0, 2}, {0, 1}, {0, 1}} {
+		wanted.Frames[k].Levels[lit[0]], wanted.Frames[k].Levels[lit[1]] = 1, 1
+	}
+	p := &Plan{Timing: timing, Wanted: wanted, Scene: scenes.Scene{Rows: 1, Cols: 4}, Stops: []Stop{
+		{At: []bool{true, false, true, false}},
+		{Time: 1.5, At: []bool{true, true, false, false}, Moves: []Arrival{{1, left}}},
+		{Time: 3.5, At: []bool{true, false, true, false}, Moves: []Arrival{{2, right}}},
+	}}
+	if l := p.Last(Days{Tides: 2}); l.Shown[0] != 1 || l.Shown[1] != 1 || l.Fused != 0 || l.Bare != 0 {
+		t.Errorf("without losses: %+v", l)
+	}
+	lossy := Days{Tides: 1, Loss: 1}
+	if l := p.Last(lossy); l.Shown[0] != 4.0/6 || l.Fused != 1 || l.Bare != 1 {
+		t.Errorf("with losses: %+v", l)
+	}
+	p.Partings = []Parting{{2.5, []int{1}}}
+	if l := p.Last(lossy); l.Shown[0] != 5.0/6 || l.Fused != 1 || l.Bare != 0 {
+		t.Errorf("parted: %+v", l)
+	}
+	p.Timing.Part[right].Value = 0
+	if l := p.Last(lossy); l.Shown[0] != 4.0/6 {
+		t.Errorf("parted where none can: %+v", l)
+	}
+}

@@ -2,6 +2,7 @@ package render
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"lodegrid/array/design"
@@ -38,14 +39,14 @@ func CarrySection(d design.Design, r choreograph.Result) Section {
 	s.Facts = append(s.Facts,
 		Number("settle_s", "settling after a kick", t.Settle, quantity.Time),
 		Fact{Key: "peak_frame_power_w", Label: "round that draws most", Value: p.Peak, Text: quantity.Format(p.Peak, quantity.Power) + ", all coils cold"})
-	if t := p.Timing.Part; len(p.Partings) > 0 {
-		kicks := 0
-		for _, k := range p.Partings {
-			kicks += len(k.Kicked)
-		}
+	kicks := 0
+	for _, stop := range p.Stops {
+		kicks += len(stop.Parted)
+	}
+	if kicks > 0 {
 		s.Facts = append(s.Facts, Fact{Key: "parting_kicks", Label: "kicks to part drops", Value: kicks, Text: fmt.Sprintf("%d, each pixel's every %s", kicks, quantity.Format(d.Scene.Gather, quantity.Time))})
 		for side, name := range [4]string{"up", "left", "right", "down"} {
-			s.Facts = append(s.Facts, Fact{Key: "part_" + name + "_level", Value: t[side].Value, Why: t[side].Why})
+			s.Facts = append(s.Facts, Fact{Key: "part_" + name + "_level", Value: t.Part[side].Value, Why: t.Part[side].Why})
 		}
 	}
 	if p.Short > 0 {
@@ -119,25 +120,40 @@ func CompareCarried(s *Section, d design.Design, r choreograph.Result, c choreog
 }
 
 // LastingCarried adds what a carried scene shows that is looped while drops run together: as
-// the design parts them, and with the longest time between two partings, s, that shows enough.
-func LastingCarried(s *Section, d design.Design, days choreograph.Days, own choreograph.Lasting, every float64, gathered choreograph.Lasting) {
-	t := Table{Key: "loops", Title: fmt.Sprintf("Looped while %s of the drops that arrive run together with one beside them, by counting drops", quantity.Format(days.Loss, quantity.Ratio)),
-		Columns: []Column{{"gather_s", "drops parted every"}, {"first", "the first loop shows"}, {"least", "the worst"}, {"last", fmt.Sprintf("the last of %d", days.Tides)}, {"fused", "drops run together"}, {"bare", "bare at the end"}}}
-	row := func(every float64, l choreograph.Lasting) {
-		text := "never"
-		if every > 0 {
-			text = quantity.Format(every, quantity.Time)
+// the design parts them, and parted more and more often; broken are the limits that are broken
+// by the design with the last of these.
+func LastingCarried(s *Section, d design.Design, days choreograph.Days, list []choreograph.Lasting, broken []Problem) {
+	t := Table{Key: "loops", Title: fmt.Sprintf("Looped %d times while %s of the drops that arrive run together with one beside them: by counting drops, %d times by chance", days.Loops, quantity.Format(days.Loss, quantity.Ratio), choreograph.Lives),
+		Columns: []Column{{"gather_s", "drops parted every"}, {"kept", fmt.Sprintf("of %d", choreograph.Lives)}, {"least", "the worst loop"}, {"least_deviation", "±"}, {"last", "the last"}, {"last_deviation", "±"}, {"fused", "run together"}, {"fused_deviation", "±"}}}
+	for _, l := range list {
+		every := "never"
+		if l.Every > 0 {
+			every = quantity.Format(l.Every, quantity.Time)
 		}
-		percent := func(v float64) Cell { return Cell{v, fmt.Sprintf("%.1f %%", 100*v)} }
-		t.Rows = append(t.Rows, []Cell{{every, text}, percent(l.Shown[0]), percent(l.Least()), percent(l.Shown[len(l.Shown)-1]), {l.Fused, fmt.Sprint(l.Fused)}, {l.Bare, fmt.Sprint(l.Bare)}})
-	}
-	row(d.Scene.Gather, own)
-	switch {
-	case every == 0:
-		s.Notes = append(s.Notes, "However often drops are parted, they run together sooner: the scene does not last.")
-	case every != d.Scene.Gather:
-		row(every, gathered)
-		s.Notes = append(s.Notes, fmt.Sprintf("scene.gather = %q is the longest of the times tried with which every loop shows the %s asked.", quantity.Format(every, quantity.Time), quantity.Format(d.Limits.Shown, quantity.Ratio)))
+		row := []Cell{{l.Every, every}, {l.Kept, fmt.Sprintf("%d ± %.0f keep %s", l.Kept, math.Sqrt(float64(l.Kept*(choreograph.Lives-l.Kept))/choreograph.Lives), quantity.Format(d.Limits.Shown, quantity.Ratio))}}
+		for k, v := range []choreograph.Spread{l.Shown, l.Last, l.Fused} {
+			form, scale := "%.1f %%", 100.0
+			if k == 2 {
+				form, scale = "%.1f", 1
+			}
+			row = append(row, Cell{v.Mean, fmt.Sprintf(form, scale*v.Mean)}, Cell{v.Deviation, fmt.Sprintf(form, scale*v.Deviation)})
+		}
+		t.Rows = append(t.Rows, row)
 	}
 	s.Tables = append(s.Tables, t)
+	switch best := list[len(list)-1]; {
+	case list[0].Kept >= choreograph.Enough:
+		s.Notes = append(s.Notes, "It lasts as it is.")
+	case best.Kept < choreograph.Enough:
+		s.Notes = append(s.Notes, "However often drops are parted, some loop shows too little: the scene does not last.")
+	default:
+		note := fmt.Sprintf("scene.gather = %q is the longest of the times tried with which every loop shows enough in %d or more of %d such days", quantity.Format(best.Every, quantity.Time), choreograph.Enough, choreograph.Lives)
+		if len(broken) == 0 {
+			note += "; no limit is broken then."
+		}
+		for _, p := range broken {
+			note += "; but then: " + p.What
+		}
+		s.Notes = append(s.Notes, note)
+	}
 }

@@ -179,7 +179,7 @@ var sceneSettings = []of{
 		preset: "false", sentence: "Plan the moves that carry the drops through the scene's pictures: drive.max_duty is the kick's duty then, scene.hold_level the share of it that holds. A table of planned moves is played as it is, with false.",
 	}, {
 		key: "scene.gather", kind: quantityOf(quantity.Time, func(d *Design) *float64 { return &d.Scene.Gather }, within("0 s", "168 h")),
-		preset: "0 s", sentence: "With scene.carry: how often drops that have run together are parted. Each pixel with a drop is kicked while those beside it hold on less firmly, so that it draws back a drop that the one beside it has taken; 0 s for never.",
+		preset: "0 s", sentence: "With scene.carry: how often drops that have run together are parted. Each pixel with a drop is kicked while those beside it hold on less firmly, so that it draws back a drop that the one beside it has taken; 0 s for never, more than the scene's length for once each time it is played.",
 	}, {
 		key: "scene.seed", kind: seedOf(func(d *Design) *uint64 { return &d.Scene.Seed }),
 		preset: "1", sentence: "Seed of whatever is random.",

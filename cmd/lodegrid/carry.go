@@ -39,7 +39,7 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 			tank := f.Duration("tank", 0, "let the fluid move for so much of the plan, e.g. 20s (slow)")
 			f.IntVar(&aim.Cells, "cells", player.DefaultCells, fmt.Sprintf("with --tank: cells per pitch, %d…%d", minCells, maxCells))
 			f.IntVar(&aim.Tries, "tries", 3, "with --tank: plans that are made at most")
-			f.IntVar(&aim.Days.Tides, "loops", 0, "play the scene so often by counting drops, some of which run together, and tell how often they have to be parted (scene.gather)")
+			f.IntVar(&aim.Days.Loops, "loops", 0, "play the scene so often by counting drops, some of which run together, and tell how often they have to be parted (scene.gather)")
 			loss := f.String("loss", "1 %", "with --loops: chance that a drop which arrives runs together with one beside it; what --tank loses of the moves is one to begin with")
 			f.BoolVar(&o.json, "json", false, "print what was planned as one JSON document: "+render.SchemaNote)
 			f.BoolVar(&o.why, "why", false, "show the formula behind each figure")
@@ -49,8 +49,8 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 				if aim.Days.Loss, err = quantity.Parse(*loss, quantity.Ratio); err != nil {
 					return usageError{"--loss: " + err.Error()}
 				}
-				if !(aim.Days.Loss >= 0 && aim.Days.Loss <= 1) || aim.Days.Tides < 0 || aim.Days.Tides > maxLoops {
-					return usageError{fmt.Sprintf("--loops %d --loss %s: want 0…%d loops and 0…100 %%", aim.Days.Tides, *loss, maxLoops)}
+				if !(aim.Days.Loss >= 0 && aim.Days.Loss <= 1) || aim.Days.Loops < 0 || aim.Days.Loops > maxLoops {
+					return usageError{fmt.Sprintf("--loops %d --loss %s: want 0…%d loops and 0…100 %%", aim.Days.Loops, *loss, maxLoops)}
 				}
 				if aim.Cells < minCells || aim.Cells > maxCells || aim.Proof < 0 || aim.Tries < 1 {
 					return usageError{fmt.Sprintf("--tank %v --cells %d --tries %d: want a time of 0 s or more, %d…%d cells, 1 try or more", *tank, aim.Cells, aim.Tries, minCells, maxCells)}
@@ -89,21 +89,40 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 }
 
 // maxLoops bounds how often a scene is played by counting drops.
-const maxLoops = 10000
+const maxLoops = 1000
 
 // last adds what the scene shows that is looped while drops run together, as it is and with
 // drops parted often enough.
 func last(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Result, section *render.Section) error {
-	if a.Days.Tides == 0 {
+	if a.Days.Loops == 0 {
 		return nil
 	}
 	a.Days.Seed = j.design.Scene.Seed
 	enough := j.design.Limits.Shown
-	every, gathered, err := choreograph.Gathered(ctx, r.Player.Grid(), j.scene, r.Plan.Timing, a.Options, a.Days, enough)
+	own, err := r.Plan.Last(ctx, a.Days, enough)
 	if err != nil {
 		return err
 	}
-	render.LastingCarried(section, j.design, a.Days, r.Plan.Last(a.Days), every, gathered)
+	own.Every = j.design.Scene.Gather
+	gathered, err := choreograph.Gathered(ctx, r.Player.Grid(), j.scene, r.Plan.Timing, a.Options, a.Days, enough)
+	if err != nil {
+		return err
+	}
+	doc := render.Document{}
+	if best := gathered[len(gathered)-1]; own.Kept < choreograph.Enough && best.Kept >= choreograph.Enough {
+		d := r.Player.Grid().Design
+		d.Scene.Gather = best.Every
+		p, played, wanted, err := j.again(r, *a)(ctx, d)
+		if err != nil {
+			return err
+		}
+		v, err := verdict.Judge(ctx, p, played, verdict.Watch{Wanted: &wanted, Bare: true})
+		if err != nil {
+			return err
+		}
+		doc.Judge(p.Grid().Design, v)
+	}
+	render.LastingCarried(section, j.design, a.Days, append([]choreograph.Lasting{own}, gathered...), doc.Problems)
 	return nil
 }
 
@@ -170,7 +189,7 @@ func (j *job) carry(ctx context.Context, asked bool) error {
 // again plans a job's scene for designs that differ from the one it was planned for, as r
 // tells, by a few settings: with their kick and hold.
 func (j *job) again(r choreograph.Result, a choreograph.Aim) verdict.Plan {
-	a.Proof, a.Duty = 0, 0
+	a.Proof, a.Duty, a.Days = 0, 0, choreograph.Days{}
 	s, was := j.scene, r.Player.Grid()
 	return func(ctx context.Context, d design.Design) (p *player.Player, played, wanted scenes.Scene, err error) {
 		pictures := s.Faster(d.Scene.Speed / was.Design.Scene.Speed)

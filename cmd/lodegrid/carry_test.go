@@ -35,6 +35,15 @@ func TestDesignHasItsSceneCarried(t *testing.T) {
 	lode("report", smallDesign, "--set", "scene.carry=true", "--set", "drive.mode=scan").want(t, exitInput, "scan")
 }
 
+// How long a scene lasts is told with the chance that is asked for; a part of a scene that
+// What is no number of loops, and no chance, is refused.
+func TestCarryLoopsRefused(t *testing.T) {
+	t.Parallel()
+	for _, bad := range [][2]string{{"--loops=-1", "0…1000 loops"}, {"--loops=1001", "0…1000 loops"}, {"--loss=101 %", "0…100 %"}, {"--loss=often", "--loss"}} {
+		lode("carry", smallDesign, "-o", filepath.Join(t.TempDir(), "moves.csv"), bad[0]).want(t, exitUsage, bad[1])
+	}
+}
+
 // The built-in demo, a tide sign whose drops are carried, keeps every limit.
 func TestDemoKeepsEveryLimit(t *testing.T) {
 	if os.Getenv("LODEGRID_CI") == "" {

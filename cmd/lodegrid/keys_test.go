@@ -64,6 +64,7 @@ func keyRuns(dir string) [][]string {
 		run([]string{"frames", smallDesign, "--optimise", "--cap", "0.1 W", "-o", filepath.Join(dir, "frames.csv")}, tiny),
 		// Too weak a hold: the tank loses drops.
 		run([]string{"carry", movingDesign, "--set", "grid.cols=4", "--set", "grid.rows=4", "--set", "scene.kind=checker", "--set", "fluid.density_difference=40 kg/m3", "--tank", "2s", "--cells", "8", "--tries", "1", "-o", filepath.Join(dir, "moves.csv")}),
+		run([]string{"carry", movingDesign, "--set", "grid.cols=4", "--set", "grid.rows=4", "--set", "scene.duration=80 s", "--set", "scene.frame_time=40 s", "--set", "scene.gather=5 s", "--loops", "5", "-o", filepath.Join(dir, "loops.csv")}),
 		run([]string{"choose", smallDesign, "--offer", smallOffer, "--exact", "6"}),
 		run([]string{"choose", smallDesign, "--explain"}),
 		run([]string{"report", smallDesign, "--doubt"}, tiny),

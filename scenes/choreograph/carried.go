@@ -74,7 +74,7 @@ func Carry(ctx context.Context, p *player.Player, s scenes.Scene, a Aim, step fu
 	}
 	timing, err := Solve(ctx, g, ForLiquid(), a.Hop, a.Duty)
 	a.Gather = g.Design.Scene.Gather
-	if err == nil && (a.Gather > 0 || a.Days.Tides > 0) {
+	if err == nil && (a.Gather > 0 || a.Days.Loops > 0) {
 		err = timing.parting(ctx, g)
 	}
 	if err != nil {

@@ -16,13 +16,12 @@ import (
 
 // Plan is a scene whose drops are carried.
 type Plan struct {
-	Scene    scenes.Scene // what is driven, for the design that Planned returns
-	Wanted   scenes.Scene // what is to be seen: the scene's pictures, wanted pixels at level 1
-	Timing   Timing
-	Drops    int
-	Moves    int
-	Rounds   int // kicks that begin together are one
-	Partings []Parting
+	Scene  scenes.Scene // what is driven, for the design that Planned returns
+	Wanted scenes.Scene // what is to be seen: the scene's pictures, wanted pixels at level 1
+	Timing Timing
+	Drops  int
+	Moves  int
+	Rounds int // kicks that begin together are one
 	// Shown is the share of the wanted pixels that have their drop at the ends of the
 	// frames after the first picture, by the plan: a drop that is on its way is on no pixel.
 	// Stray is how many drops stand where none is wanted, over those wanted.
@@ -50,6 +49,8 @@ type Stop struct {
 	// guard in it.
 	Moves  []Arrival
 	Guards map[int]int
+	// Parted are the pixels, of a round without moves, that were kicked to part drops.
+	Parted []int
 }
 
 // by tells whether a stop is what is seen at an instant: moves that begin then are not.

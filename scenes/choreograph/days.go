@@ -2,7 +2,9 @@ package choreograph
 
 import (
 	"context"
+	"math"
 	"math/rand/v2"
+	"slices"
 
 	"lodegrid/array/grid"
 	"lodegrid/scenes"
@@ -10,26 +12,28 @@ import (
 
 // Days says how long a carried scene is looped with drops that run together.
 type Days struct {
-	Tides int     // how often the scene is played; 0 for not at all
+	Loops int     // how often the scene is played; 0 for not at all
 	Loss  float64 // chance that a drop which arrives runs together with one beside it, 0…1
 	Seed  uint64
 }
 
+// Lives is how many times such days are played, each with a chance of its own, and Enough in
+// how many of them every loop has to show enough.
+const (
+	Lives  = 100
+	Enough = 95
+)
+
+// Spread is the mean over lives, and their standard deviation.
+type Spread struct{ Mean, Deviation float64 }
+
 // Lasting is what a scene shows that is looped while drops run together.
 type Lasting struct {
-	// Shown is the share of the wanted pixels with a drop at the frames' ends, in each loop.
-	Shown []float64
-	Fused int // drops that ran together
-	Bare  int // places without their drop at the end
-}
-
-// Least is the share shown in the worst loop.
-func (l Lasting) Least() float64 {
-	least := 1.0
-	for _, v := range l.Shown {
-		least = min(least, v)
-	}
-	return least
+	Every float64 // s between two times that all drops are parted, 0 for never
+	Kept  int     // lives of which every loop shows enough; by chance off by √(Kept (1 − Kept/Lives))
+	// Shown is the share of the wanted pixels with a drop at the frames' ends in the loop that
+	// shows least, and Last that in the last; Fused are the drops that ran together.
+	Shown, Last, Fused Spread
 }
 
 // Last plays a plan over and over by counting drops, each whole and on one pixel: of those
@@ -37,7 +41,33 @@ func (l Lasting) Least() float64 {
 // then on. A kick of a pixel whose drop is missing draws one of two from beside it where the
 // tank says that such a kick parts them: those that part drops do, and of the others those
 // beside a guard that is no stronger. The same arguments give the same result.
-func (p *Plan) Last(days Days) (out Lasting) {
+func (p *Plan) Last(ctx context.Context, days Days, enough float64) (Lasting, error) {
+	out := Lasting{}
+	for k := range uint64(Lives) {
+		if err := ctx.Err(); err != nil {
+			return out, err
+		}
+		least, last, fused := p.life(days, rand.New(rand.NewPCG(days.Seed, k)))
+		if least >= enough {
+			out.Kept++
+		}
+		out.Shown.add(least)
+		out.Last.add(last)
+		out.Fused.add(float64(fused))
+	}
+	for _, s := range []*Spread{&out.Shown, &out.Last, &out.Fused} {
+		s.Mean /= Lives
+		s.Deviation = math.Sqrt(max(s.Deviation/Lives-s.Mean*s.Mean, 0) * Lives / (Lives - 1))
+	}
+	return out, nil
+}
+
+// add sums a value, and its square, of one life.
+func (s *Spread) add(v float64) { s.Mean, s.Deviation = s.Mean+v, s.Deviation+v*v }
+
+// life is one of those that Last plays: the shares in the worst loop and in the last, and the
+// drops that ran together.
+func (p *Plan) life(days Days, random *rand.Rand) (least, last float64, fused int) {
 	rows, cols := p.Scene.Rows, p.Scene.Cols
 	n := make([]int, rows*cols)
 	for v, at := range p.Stops[0].At {
@@ -45,7 +75,6 @@ func (p *Plan) Last(days Days) (out Lasting) {
 			n[v] = 1
 		}
 	}
-	random := rand.New(rand.NewPCG(days.Seed, 2))
 	beside := func(v, side int) (w int, ok bool) { // from which a drop goes to that side to v
 		row, col := v/cols-sidesOf[side].row, v%cols-sidesOf[side].col
 		return row*cols + col, row >= 0 && row < rows && col >= 0 && col < cols
@@ -73,30 +102,25 @@ func (p *Plan) Last(days Days) (out Lasting) {
 		if len(near) > 0 {
 			w := near[random.IntN(len(near))]
 			n[w], n[a.To] = n[w]+n[a.To], 0
-			out.Fused++
+			fused++
 		}
 	}
-	for range days.Tides {
-		stop, parting, t, wanted, shown := 0, 0, 0.0, 0, 0
-		for _, f := range p.Wanted.Frames {
-			t += f.Duration
-			for {
-				moved := stop < len(p.Stops) && p.Stops[stop].by(t)
-				if parting < len(p.Partings) && p.Partings[parting].Time <= t && (!moved || p.Partings[parting].Time < p.Stops[stop].Time) {
-					for _, v := range p.Partings[parting].Kicked {
-						draw(v, 0)
-					}
-					parting++
-					continue
-				}
-				if !moved {
-					break
-				}
+	least = 1
+	for range days.Loops {
+		stop, t, wanted, shown := 0, 0.0, 0, 0
+		until := func(t float64) {
+			for ; stop < len(p.Stops) && p.Stops[stop].by(t); stop++ {
 				for _, a := range p.Stops[stop].Moves {
 					arrive(a)
 				}
-				stop++
+				for _, v := range p.Stops[stop].Parted {
+					draw(v, 0)
+				}
 			}
+		}
+		for _, f := range p.Wanted.Frames {
+			t += f.Duration
+			until(t)
 			for v, level := range f.Levels {
 				if level != 0 {
 					wanted++
@@ -104,40 +128,37 @@ func (p *Plan) Last(days Days) (out Lasting) {
 				}
 			}
 		}
-		for ; stop < len(p.Stops); stop++ { // that end with the scene
-			for _, a := range p.Stops[stop].Moves {
-				arrive(a)
-			}
+		until(math.Inf(1)) // what ends with the scene
+		if last = 1; wanted > 0 {
+			last = float64(shown) / float64(wanted)
 		}
-		share := 1.0
-		if wanted > 0 {
-			share = float64(shown) / float64(wanted)
-		}
-		out.Shown = append(out.Shown, share)
+		least = min(least, last)
 	}
-	for v, at := range p.Stops[len(p.Stops)-1].At {
-		if at && n[v] == 0 {
-			out.Bare++
-		}
-	}
-	return out
+	return least, last, fused
 }
 
-// periods are the times between two partings that are tried, s, the longest first.
+// periods are the times between two partings that are tried beside once a loop, s, the longest
+// first.
 var periods = []float64{3600, 1800, 1200, 600, 300, 120, 60}
 
-// Gathered is the longest of some times between two partings of all drops, s, with which a
-// scene that is looped shows enough every time, and what it then shows; 0 where none does.
-func Gathered(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Options, days Days, enough float64) (every float64, l Lasting, err error) {
+// Gathered is what a scene shows that is looped, with one time between two partings after the
+// other, the longest first, up to one with which every loop of Enough lives shows enough.
+func Gathered(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Options, days Days, enough float64) (list []Lasting, err error) {
 	o.rough = true
-	for _, o.Gather = range periods {
+	once := s.Duration()
+	for _, o.Gather = range append([]float64{once}, slices.DeleteFunc(slices.Clone(periods), func(p float64) bool { return p >= once })...) {
 		p, err := Scene(ctx, g, s, t, o, nil)
 		if err != nil {
-			return 0, l, err
+			return nil, err
 		}
-		if l = p.Last(days); l.Least() >= enough {
-			return o.Gather, l, nil
+		l, err := p.Last(ctx, days, enough)
+		if err != nil {
+			return nil, err
+		}
+		l.Every = o.Gather
+		if list = append(list, l); l.Kept >= Enough {
+			break
 		}
 	}
-	return 0, l, nil
+	return list, nil
 }

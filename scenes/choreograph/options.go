@@ -14,7 +14,8 @@ type Options struct {
 	// Broken lists pixels that move nothing.
 	Broken []int
 
-	// Gather is the time between two times that all drops are parted, s; 0 for never.
+	// Gather is the time between two times that all drops are parted, s; 0 for never. More than the
+	// scene's length is once a loop.
 	Gather float64
 
 	rough bool // without looking at what holds beside kicks: it changes no move

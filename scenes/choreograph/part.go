@@ -99,12 +99,6 @@ func (t *Timing) parted(ctx context.Context, p *player.Player, side int, level, 
 	return cell[from], cell[to], nil
 }
 
-// Parting is an instant at which kicks that draw drops back are over, and their pixels.
-type Parting struct {
-	Time   float64 // s
-	Kicked []int
-}
-
 // gathering is the parting of all drops, a few at a time: all at once they would heat the
 // board as no move does.
 type gathering struct {
@@ -116,7 +110,7 @@ type gathering struct {
 // pause lets the drops stand until a time, and parts in it, as far as there is time, those
 // that have run together.
 func (x *stage) pause(until float64) error {
-	for every := x.options.Gather; every > 0 && x.gather.next < until; {
+	for every := min(x.options.Gather, x.length); every > 0 && x.gather.next < until; {
 		x.gather.left = slices.DeleteFunc(x.gather.left, func(v int) bool { return !x.at[v] })
 		if len(x.gather.left) == 0 {
 			for v := range x.at {
@@ -139,7 +133,7 @@ func (x *stage) pause(until float64) error {
 		if err := x.part(kicked); err != nil {
 			return err
 		}
-		x.plan.Partings = append(x.plan.Partings, Parting{x.time, kicked})
+		x.plan.Stops = append(x.plan.Stops, Stop{Time: x.time, At: slices.Clone(x.at), Parted: kicked})
 	}
 	x.rest(until - x.time)
 	return nil

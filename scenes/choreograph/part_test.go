@@ -2,6 +2,7 @@ package choreograph
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"lodegrid/array/design"
@@ -72,29 +73,24 @@ func TestPartingsKeepTheRules(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(with.Partings) == 0 || with.Moves != without.Moves || math.Abs(with.Scene.Duration()-without.Scene.Duration()) > 1e-9 {
-		t.Fatalf("%d partings, %d moves of %d, %g s of %g", len(with.Partings), with.Moves, without.Moves, with.Scene.Duration(), without.Scene.Duration())
+	partings := slices.DeleteFunc(slices.Clone(with.Stops), func(s Stop) bool { return s.Parted == nil })
+	if len(partings) == 0 || with.Moves != without.Moves || math.Abs(with.Scene.Duration()-without.Scene.Duration()) > 1e-9 {
+		t.Fatalf("%d partings, %d moves of %d, %g s of %g", len(partings), with.Moves, without.Moves, with.Scene.Duration(), without.Scene.Duration())
 	}
 	last := map[int]float64{}
-	for _, p := range with.Partings {
-		at := with.Stops[0].At
-		for _, s := range with.Stops {
-			if s.by(p.Time) {
-				at = s.At
-			}
+	for _, p := range partings {
+		if len(p.Parted) > o.Kicks {
+			t.Errorf("%d kicks at once", len(p.Parted))
 		}
-		if len(p.Kicked) > o.Kicks {
-			t.Errorf("%d kicks at once", len(p.Kicked))
-		}
-		for k, v := range p.Kicked {
-			if !at[v] {
+		for k, v := range p.Parted {
+			if !p.At[v] {
 				t.Errorf("pixel %d has no drop", v)
 			}
 			if was, ok := last[v]; ok && p.Time-was < cool {
 				t.Errorf("pixel %d again after %g s", v, p.Time-was)
 			}
 			last[v] = p.Time
-			for _, w := range p.Kicked[:k] {
+			for _, w := range p.Parted[:k] {
 				if math.Abs(float64(v/6-w/6))+math.Abs(float64(v%6-w%6)) < 3 {
 					t.Errorf("%d and %d together", v, w)
 				}
@@ -117,19 +113,65 @@ func TestLastCounts(t *testing.T) {
 		{Time: 1.5, At: []bool{true, true, false, false}, Moves: []Arrival{{1, left}}},
 		{Time: 3.5, At: []bool{true, false, true, false}, Moves: []Arrival{{2, right}}},
 	}}
-	if l := p.Last(Days{Tides: 2}); l.Shown[0] != 1 || l.Shown[1] != 1 || l.Fused != 0 || l.Bare != 0 {
+	life := func(days Days) (l Lasting) {
+		t.Helper()
+		l, err := p.Last(t.Context(), days, 0.9)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return l
+	}
+	if l := life(Days{Loops: 2}); l.Kept != Lives || l.Shown != (Spread{1, 0}) || l.Fused.Mean != 0 {
 		t.Errorf("without losses: %+v", l)
 	}
-	lossy := Days{Tides: 1, Loss: 1}
-	if l := p.Last(lossy); l.Shown[0] != 4.0/6 || l.Fused != 1 || l.Bare != 1 {
+	near := func(a, b float64) bool { return math.Abs(a-b) < 1e-9 }
+	lossy := Days{Loops: 1, Loss: 1}
+	if l := life(lossy); l.Kept != 0 || !near(l.Shown.Mean, 4.0/6) || !near(l.Last.Mean, 4.0/6) || l.Fused != (Spread{1, 0}) {
 		t.Errorf("with losses: %+v", l)
 	}
-	p.Partings = []Parting{{2.5, []int{1}}}
-	if l := p.Last(lossy); l.Shown[0] != 5.0/6 || l.Fused != 1 || l.Bare != 0 {
+	// By chance: of n lives a share p lose, so that the spread is that of a coin.
+	if l := life(Days{Loops: 1, Loss: 0.5}); l.Kept < Lives/5 || l.Kept > 4*Lives/5 || !near(l.Fused.Mean, 1-float64(l.Kept)/Lives) ||
+		!near(l.Fused.Deviation, math.Sqrt(l.Fused.Mean*(1-l.Fused.Mean)*Lives/(Lives-1))) || !near(l.Shown.Mean, 1-l.Fused.Mean/3) {
+		t.Errorf("with losses by chance: %+v", l)
+	}
+	whole := p.Stops
+	p.Stops = slices.Insert(slices.Clone(whole), 2, Stop{Time: 2.5, At: whole[1].At, Parted: []int{1}})
+	if l := life(lossy); !near(l.Shown.Mean, 5.0/6) || l.Fused.Mean != 1 {
 		t.Errorf("parted: %+v", l)
 	}
 	p.Timing.Part[right].Value = 0
-	if l := p.Last(lossy); l.Shown[0] != 4.0/6 {
+	if l := life(lossy); !near(l.Shown.Mean, 4.0/6) {
 		t.Errorf("parted where none can: %+v", l)
+	}
+}
+
+// The rarest parting with which a scene lasts: the ones before show too little in too many
+// lives. Losses that nothing makes good leave none.
+func TestGatheredOftenEnough(t *testing.T) {
+	g := moving(t, "supply.power=60 W")
+	s := scenes.New("to and fro", g.Design.Grid.Rows, g.Design.Grid.Cols, 2, 300)
+	for row := 0; row < s.Rows; row += 2 { // a drop goes beside another and back
+		for k, f := range s.Frames {
+			f.Levels[row*s.Cols+k], f.Levels[row*s.Cols+2] = 1, 1
+		}
+	}
+	timing := timed()
+	timing.Part[right].Value, timing.Part[left].Value = 0.3, 0.3
+	days := Days{Loops: 100, Loss: 0.02}
+	list, err := Gathered(t.Context(), g, s, timing, Defaults(), days, 0.85)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(list) < 2 || list[0].Every != s.Duration() || list[0].Last.Mean >= list[len(list)-1].Last.Mean {
+		t.Errorf("%+v", list)
+	}
+	for k, l := range list {
+		if (l.Kept >= Enough) != (k == len(list)-1) || k > 0 && l.Every >= list[k-1].Every {
+			t.Errorf("row %d of %d: %+v", k, len(list), l)
+		}
+	}
+	none, err := Gathered(t.Context(), g, s, timed(), Defaults(), days, 0.85)
+	if err != nil || none[len(none)-1].Every != periods[len(periods)-1] || none[len(none)-1].Kept >= Enough/2 {
+		t.Errorf("without any parting: %+v, %v", none, err)
 	}
 }

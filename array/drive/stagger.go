@@ -42,8 +42,14 @@ func newStagger(pixels, slots int) stagger {
 // DefaultEffort is the Effort of a new Meter: some tens of milliseconds a frame at most.
 const DefaultEffort = 5e6
 
-// restarts bounds how often a search is taken up again.
-const restarts = 40
+// patience is how many restarts in a row that lower no peak end the search, triedShare the
+// like over the number of pixels, of which few are quick to try. In pictures of the demo's tide
+// forty restarts found peaks 0.05 % lower on average, 1.1 % at most: no more than the last digit
+// of a resistance changes.
+const (
+	patience   = 12
+	triedShare = 150
+)
 
 // closeEnough ends the search: a peak this near to the least possible.
 const closeEnough = 1.002
@@ -170,7 +176,7 @@ func (m *Meter) search(ctx context.Context) Spread {
 	// With the effort left over, throw some pixels of the best placement elsewhere and
 	// improve again.
 	p.random.Seed(1, 1)
-	for range restarts {
+	for vain := 0; vain < max(patience, triedShare/n); vain++ {
 		if ctx.Err() != nil || 2*work > budget || s.Best <= closeEnough*s.Floor {
 			break
 		}
@@ -181,7 +187,10 @@ func (m *Meter) search(ctx context.Context) Spread {
 			}
 		}
 		m.improve(ctx, trial, &budget)
-		try()
+		was := s.Best
+		if try(); s.Best < was {
+			vain = -1
+		}
 	}
 	m.place(best)
 	return s
@@ -354,8 +363,9 @@ func (m *Meter) improve(ctx context.Context, slots []int, budget *float64) {
 // peakUnder returns the greater of others and the peak of the profile under a shape
 // with the shape on it, or, where that is more than enough, some value that is too.
 func (p *stagger) peakUnder(shape []float64, slot int, others, enough float64) float64 {
-	for k, v := range p.under(slot, len(shape)) {
-		if sum := v + shape[k]; sum > others {
+	under := p.under(slot, len(shape))
+	for k := len(under) - 1; k >= 0; k-- { // a pulse is highest at its end
+		if sum := under[k] + shape[k]; sum > others {
 			if others = sum; sum > enough {
 				return sum
 			}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"sync"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -20,6 +21,18 @@ type StoredField struct {
 	// inner is the answer of the pixels that a pixel in the middle of the grid has, outer
 	// that of a grid in which every pixel has all neighbours; nil without any.
 	inner, outer *neighbours.Field
+
+	kept sync.Map
+}
+
+// Kept is what work makes of the field alone, worked out at the first call with a key:
+// grids that differ by their drive share the field, and it is dear to read.
+func (f *StoredField) Kept(key any, work func() any) any {
+	v, ok := f.kept.Load(key)
+	if !ok {
+		v, _ = f.kept.LoadOrStore(key, work())
+	}
+	return v
 }
 
 // At is the field at (x, y) metres from the pixel's axis.

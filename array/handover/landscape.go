@@ -359,28 +359,33 @@ func (l *landscape) add(v *view, share float64, amperes []float64, rocks []grid.
 	l.layers = append(l.layers, y)
 }
 
-// view is one of a patch. The stamps, which depend on the shape of the patch alone, are
-// those of pixels at offsets from its middle in metres, and kept under a name.
-func (m *mover) view(p patch, name [2]int, pixels ...[2]float64) *view {
+// stampKey is what a stamp depends on besides the field: its nodes, the drop's depth, and
+// how far from their middle the pixel is.
+type stampKey struct {
+	rows, cols  int
+	step, depth float64
+	at          [2]float64
+}
+
+// view is one of a patch, with the stamps of pixels at offsets from its middle in metres.
+func (m *mover) view(p patch, pixels ...[2]float64) *view {
 	v := &view{patch: p, wide: p.wider(m.reach + 1)} // one more for the slopes
 	depth := m.grid.Design.Fluid.TankGap
 	if m.grid.BiasPlane != nil {
 		v.bias = deep(v.wide, fieldOn(m.grid.BiasPlane, v.wide), depth)
 	}
-	if v.stamps = m.stamps[name]; v.stamps != nil {
-		return v
-	}
 	x0, y0 := -float64(v.wide.cols-1)/2*p.step, -float64(v.wide.rows-1)/2*p.step
 	for _, at := range pixels {
-		s := make([]r3.Vec, 0, v.wide.rows*v.wide.cols)
-		for i := range v.wide.rows {
-			for j := range v.wide.cols {
-				s = append(s, m.grid.Kernel.At(x0+float64(j)*p.step-at[0], y0+float64(i)*p.step-at[1]))
+		v.stamps = append(v.stamps, m.grid.Kernel.Kept(stampKey{v.wide.rows, v.wide.cols, p.step, depth, at}, func() any {
+			s := make([]r3.Vec, 0, v.wide.rows*v.wide.cols)
+			for i := range v.wide.rows {
+				for j := range v.wide.cols {
+					s = append(s, m.grid.Kernel.At(x0+float64(j)*p.step-at[0], y0+float64(i)*p.step-at[1]))
+				}
 			}
-		}
-		v.stamps = append(v.stamps, deep(v.wide, s, depth))
+			return deep(v.wide, s, depth)
+		}).(stamp))
 	}
-	m.stamps[name] = v.stamps
 	return v
 }
 

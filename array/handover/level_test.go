@@ -95,7 +95,7 @@ func TestScannedHoldIsTheMeanOverTurns(t *testing.T) {
 		k := g.Design.Pixel(4, 1)
 		c := g.Design.PixelCenter(4, 1)
 		half := g.Design.Grid.Pitch / 2
-		l := m.landscape(m.view(patchAround(c.X, c.Y, half+3*m.step, half+3*m.step, m.step), [2]int{}, [2]float64{}), m.current(k, g.At(1)))
+		l := m.landscape(m.view(patchAround(c.X, c.Y, half+3*m.step, half+3*m.step, m.step), [2]float64{}), m.current(k, g.At(1)))
 		_, _, fy := l.at(c.X, c.Y-2e-3)
 		return fy + m.weight
 	}

@@ -24,13 +24,12 @@ type mover struct {
 	grip           float64 // N, of the contact line
 	along, across  float64 // weights of the field's variances over the drop
 
-	step   float64   // m, between the nodes of a landscape
-	disc   []float64 // weights of the nodes under a drop and round it in its mean pressure
-	reach  int       // how many nodes to each side these are
-	stamps map[[2]int][]stamp
-	rests  map[lone]rest
-	left   int // steps of motion that may still be taken
-	every  int // after how many steps a drop's energy is weighed
+	step  float64   // m, between the nodes of a landscape
+	disc  []float64 // weights of the nodes under a drop and round it in its mean pressure
+	reach int       // how many nodes to each side these are
+	rests map[lone]rest
+	left  int // steps of motion that may still be taken
+	every int // after how many steps a drop's energy is weighed
 
 	follows float64 // how much of the rows' turns the fluid follows
 
@@ -74,7 +73,7 @@ func newMover(g *grid.Grid) (*mover, error) {
 	m := &mover{
 		grid: g, mobility: mobility, drag: drag,
 		radius: drop.Diameter / 2, volume: drop.Volume, grip: drop.Pinning,
-		stamps: map[[2]int][]stamp{}, rests: map[lone]rest{}, left: mostSteps, every: weighed, follows: g.FollowsTurns(),
+		rests: map[lone]rest{}, left: mostSteps, every: weighed, follows: g.FollowsTurns(),
 	}
 	if !(m.mobility > 0) || !(m.drag > 0) || math.IsInf(m.mobility+m.drag, 0) {
 		return nil, fmt.Errorf("computing hand-overs: a drop %g mm wide in a gap of %g mm, viscosity %g Pa·s, density %g kg/m³ does not move",
@@ -99,7 +98,7 @@ func (m *mover) rest(pixel int, level float64) rest {
 	g := m.grid
 	c := g.Design.PixelCenter(pixel/g.Design.Grid.Cols, pixel%g.Design.Grid.Cols)
 	half := g.Design.Grid.Pitch / 2
-	v := m.view(patchAround(c.X, c.Y, half+3*m.step, half+3*m.step, m.step), [2]int{}, [2]float64{})
+	v := m.view(patchAround(c.X, c.Y, half+3*m.step, half+3*m.step, m.step), [2]float64{})
 	r := rest{x: c.X, y: c.Y}
 	l := m.landscape(v, m.current(pixel, g.At(level)))
 	if x, y, ok := l.lowest(c.X, c.Y); ok && math.Abs(x-c.X) <= half && math.Abs(y-c.Y) <= half {
@@ -147,12 +146,12 @@ func (m *mover) crossing(e *Edge) *crossing {
 	g := m.grid
 	d := g.Design.Grid
 	a, b := g.Design.PixelCenter(e.From/d.Cols, e.From%d.Cols), g.Design.PixelCenter(e.To/d.Cols, e.To%d.Cols)
-	dx, dy := (b.X-a.X)/2, (b.Y-a.Y)/2
+	right, up := float64(e.Right)*d.Pitch/2, float64(e.Up)*d.Pitch/2 // alike for all pairs, to the last digit
 	reach := (lost+0.05)*d.Pitch + 3*m.step
-	p := patchAround((a.X+b.X)/2, (a.Y+b.Y)/2, math.Abs(dx)+reach, math.Abs(dy)+reach, m.step)
+	p := patchAround((a.X+b.X)/2, (a.Y+b.Y)/2, math.Abs(right)+reach, math.Abs(up)+reach, m.step)
 	return &crossing{
 		mover: m, a: m.rest(e.From, g.FullLevel()), b: m.rest(e.To, g.FullLevel()), from: e.From, to: e.To,
-		view: m.view(p, [2]int{e.Right, e.Up}, [2]float64{-dx, -dy}, [2]float64{dx, dy}), scapes: map[[2]grid.Amps]*landscape{},
+		view: m.view(p, [2]float64{-right, -up}, [2]float64{right, up}), scapes: map[[2]grid.Amps]*landscape{},
 	}
 }
 

@@ -207,6 +207,11 @@ func TestTextDocument(t *testing.T) {
 			t.Errorf("%d problems: %s", n, b.String())
 		}
 	}
+	var empty bytes.Buffer
+	bare := Document{Sections: []Section{{Title: "Pixels", Tables: []Table{{Key: "none", Title: "Its neighbours", Columns: []Column{{"way", "way"}}}}}}}
+	if err := bare.WriteText(&empty, false); err != nil || strings.Contains(empty.String(), "neighbours") {
+		t.Errorf("a table without rows is shown, %v: %s", err, empty.String())
+	}
 	var b bytes.Buffer
 	if err := (Document{Kind: "coil"}).WriteText(&b, false); err != nil || strings.Contains(b.String(), "LIMIT") {
 		t.Errorf("a document that looked at no limits says %q, %v", b.String(), err)

@@ -85,7 +85,9 @@ func (p *printer) section(s Section, why bool) {
 		}
 	}
 	for _, t := range s.Tables {
-		p.table(t)
+		if len(t.Rows) > 0 {
+			p.table(t)
+		}
 	}
 	for _, n := range s.Notes {
 		p.wrap("  · ", n)

@@ -216,6 +216,8 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 		return "What mends it was not looked for: the fluid crowds on itself, and each trial would take long. Look at fluid.density_difference and at how much fluid there is (fluid.volume) first."
 	case p.Limit == verdict.Shown && v.Carried:
 		return "Nothing that was tried mends it (a scene up to eight times slower, a kick half as strong again and 2.25 times as strong, liquids of more equal weight, a smaller drop, no spare fluid). lodegrid carry tells how fast the scene may run; carry --tank has the tank judge the moves."
+	case p.Limit == verdict.Shown && d.Pixels() == 1:
+		return tried
 	case p.Limit == verdict.Shown:
 		return tried + " A drop goes over to a neighbour that lights up as its own pixel goes dark; where both are lit it stays and the new place is bare: report --carry judges the scene with its drops carried."
 	case p.Limit == verdict.Stray && slices.ContainsFunc(v.Problems, func(o verdict.Problem) bool { return o.Limit == verdict.Shown }):

@@ -66,6 +66,10 @@ func TestFaultsInWords(t *testing.T) {
 			Course: course(never, never, 0.5, 0), Ratio: 10, Latest: 0.15, Lost: faults.Lost{On: 12, Pull: 1, Time: 1}},
 			"no end in sight | no end in sight | after 500 ms | without a fault too | –", "1 A | 30 A | 30 A | 10 | within 150 ms", "",
 			"nothing | no | – | –", []string{"fault_strong_supply: carries 30 A brings a limit to be passed after 500 ms", "fault_uncaught: all switched on, strong supply (limit passed after 500 ms)"}},
+		{"too hot without it", faults.Fault{Kind: faults.HungOn, Pixel: -1, Count: 12, Asked: 3, Current: 3, Coil: 1, Heats: true,
+			Course: course(never, never, 0, 0), Ratio: 1, Latest: never, Lost: faults.Lost{On: 12, Pull: 1, Time: 1}, Catches: []faults.Catch{{Part: faults.Watchdog}}},
+			"no end in sight | no end in sight | without a fault too | without a fault too | –", "1 A | 3 A | 3 A | 1 | no", "12 pixels | 0 | 12 | 100 % | 100 %",
+			"nothing: without the fault, too, the board passes its limit | no | – | a watchdog that switches the rail off", nil},
 		{"shorted", faults.Fault{Kind: faults.CoilShorted, Pixel: 0, Count: 1, Asked: 4, Current: 4, Held: true, Spot: 40, Ratio: 1.6, Earliest: never, Latest: never, Lost: faults.Lost{Dark: 1, Time: 0.5},
 			Catches: []faults.Catch{{Part: faults.DriverLimit, Size: 0.65, Works: true}, {Part: faults.PixelFuse, Size: 0.5}, {Part: faults.FeederFuse, Size: 3}}},
 			"as before | as before | never | never | 40 W in its driver", "– | 4 A | 4 A, its limit | 1.6 | perhaps", "row 1, column 1 | 1 | 0 | 0 % | 50 %",
@@ -183,6 +187,11 @@ func TestShownInWords(t *testing.T) {
 		if got := fact(t, s, key).Text; got != want {
 			t.Errorf("%s: %q, want %q", key, got, want)
 		}
+	}
+	pool := d
+	pool.Fluid.Start = "pool"
+	if got := fact(t, ShownSection(pool, r), "first_picture").Text; got != "100 %, begun as fluid.start says" {
+		t.Error(got)
 	}
 	sameRow(t, table(t, s, "worst_pictures"), 0, map[string]any{"frame": 3, "wanted": 5, "shown": 2, "stray_drops": 2.5})
 	lines := Seen(r, r)

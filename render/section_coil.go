@@ -14,6 +14,9 @@ import (
 	"lodegrid/field/quantity"
 )
 
+// trackRiseKnown is where the curves of IPC-2221 end, K; from memory.
+const trackRiseKnown = 100
+
 // CoilSection is the coil by itself: geometry, resistance cold and hot, inductance.
 func CoilSection(d design.Design, p pixel.Pixel) Section {
 	c, s := p.Coil, p.Coil.Spec()
@@ -23,6 +26,10 @@ func CoilSection(d design.Design, p pixel.Pixel) Section {
 		innerTrack = min(innerTrack, y.Copper)
 	}
 	rise, amps := c.LoneTrack(p.Full.On.Average)
+	warms := quantity.Figure(rise, 2) + " K"
+	if rise > trackRiseKnown {
+		warms = fmt.Sprintf("more than the %d K that the fit is for", trackRiseKnown)
+	}
 	out := Section{Key: "coil", Title: "Coil", Facts: []Fact{
 		Words("shape", "shape", string(s.Shape)),
 		Number("outer_m", "outside", s.Outer, quantity.Length),
@@ -37,7 +44,7 @@ func CoilSection(d design.Design, p pixel.Pixel) Section {
 		By("time_constant_s", "time constant L/R, cold", p.TimeConstant(d, field.RoomTemperature, l), quantity.Time),
 		Number("full_current_a", "current "+atFull(d)+", cold", p.Full.On.Average, quantity.Current).Because(p.OnWhy),
 		{Key: "track_rise_k", Label: "a lone track of this size", Value: rise,
-			Text: fmt.Sprintf("would warm by %s K inside a board at %s (IPC-2221 fit, plausibility only: a coil is many tracks side by side, see Heat)", quantity.Figure(rise, 2), quantity.Format(amps, quantity.Current))},
+			Text: fmt.Sprintf("would warm by %s inside a board at %s (IPC-2221 fit, plausibility only: a coil is many tracks side by side, see Heat)", warms, quantity.Format(amps, quantity.Current))},
 	}}
 	out.addCourse(d, p)
 	out.addHeld(d, p)

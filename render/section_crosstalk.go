@@ -17,7 +17,11 @@ func CrosstalkSection(g *grid.Grid, reach int) Section {
 	t := Table{Key: "neighbours", Title: fmt.Sprintf("A pixel %s (%s on average) on its neighbours' axes, fluid plane", "at full level", quantity.Format(i, quantity.Current)), Columns: []Column{
 		{"right", "right"}, {"up", "up"}, {"distance_m", "distance"}, {"bz_t", "Bz"}, {"b_t", "|B|"}, {"ratio", "of own |B|"}, {"db", "dB"},
 	}}
+	cols, rows := g.Design.Grid.Cols, g.Design.Grid.Rows
 	for _, n := range g.Neighbours(reach) {
+		if max(n.Right, n.Up) >= max(cols, rows) || min(n.Right, n.Up) >= min(cols, rows) {
+			continue // no two pixels stand so; a row of the table is for either way round
+		}
 		t.Rows = append(t.Rows, []Cell{
 			{n.Right, fmt.Sprint(n.Right)}, {n.Up, fmt.Sprint(n.Up)}, In(n.Distance, quantity.Length),
 			In(n.B.Z*i, quantity.FluxDensity), In(r3.Norm(n.B)*i, quantity.FluxDensity),

@@ -164,8 +164,11 @@ func catchTable(d design.Design, x *faults.Study) Table {
 	for i := range x.Faults {
 		f := &x.Faults[i]
 		row := []Cell{{string(f.Kind), faultName(f)}, {None, "nothing"}, {false, "no"}, {None, "–"}, {None, "–"}}
-		if math.IsInf(f.Harm(), 1) {
+		switch harm := f.Harm(); {
+		case math.IsInf(harm, 1):
 			row[1].Text, row[2] = "nothing is needed", Cell{None, "–"}
+		case harm == 0:
+			row[1].Text = "nothing: without the fault, too, the board passes its limit"
 		}
 		caught := f.Caught()
 		if caught != nil {

@@ -299,3 +299,19 @@ func TestOnePull(t *testing.T) {
 		}
 	}
 }
+
+// A pixel alone has no neighbours to tell of.
+func TestAlonePixel(t *testing.T) {
+	g := gridOf(t, design.Change{Key: "grid.cols", Value: "1"}, design.Change{Key: "grid.rows", Value: "1"})
+	h, err := handover.All(t.Context(), g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	hops := HandoverSection(g, h, nil)
+	if rows := table(t, hops, "passages").Rows; len(rows) > 0 || !strings.HasPrefix(fact(t, hops, "frame_time_s").Text, "none:") {
+		t.Errorf("%+v, %+v", rows, hops.Facts)
+	}
+	if rows := table(t, CrosstalkSection(g, 3), "neighbours").Rows; len(rows) > 0 {
+		t.Errorf("%+v", rows)
+	}
+}

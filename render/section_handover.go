@@ -26,6 +26,9 @@ func HandoverSection(g *grid.Grid, h, gripped *handover.Table) Section {
 		}
 	}
 	frame := Fact{Key: "frame_time_s", Label: "shortest safe frame", Value: None, Text: "no hand-over succeeds"}
+	if edges == 0 {
+		frame.Text = "none: the pixel has no neighbour"
+	}
 	if h.FrameTime > 0 {
 		frame.Value = h.FrameTime
 		frame.Text = fmt.Sprintf("%s, until the slowest drop that is handed over has arrived", quantity.Format(h.FrameTime, quantity.Time))

@@ -13,9 +13,13 @@ func ShownSection(d design.Design, r *shown.Record) Section {
 	share, stray := r.Share()
 	running, overlap := r.Running()
 	never, delay := r.Late()
+	begun := ", its drops placed by hand"
+	if at, _ := d.StartAt(); at != nil {
+		begun = ", begun as fluid.start says"
+	}
 	out := Section{Key: "shown", Title: "What shows, by the " + string(r.Model), Facts: []Fact{
 		{Key: "share", Label: "wanted pixels that the fluid is on", Value: share, Text: fmt.Sprintf("%s when the frames end (limit %s), after the first picture", percent(share), percent(d.Limits.Shown))},
-		{Key: "first_picture", Label: "the same of the first picture", Value: r.Start(), Text: percent(r.Start()) + ", its drops placed by hand"},
+		{Key: "first_picture", Label: "the same of the first picture", Value: r.Start(), Text: percent(r.Start()) + begun},
 		{Key: "running", Label: "the same over time", Value: running, Text: percent(running)},
 		{Key: "overlap", Label: "wanted discs and fluid overlap", Value: overlap, Text: percent(overlap) + " of both together"},
 		{Key: "stray", Label: "fluid at dark pixels", Value: stray, Text: fmt.Sprintf("%s of the fluid wanted (limit %s)", percent(stray), percent(d.Limits.Stray))},

@@ -14,12 +14,16 @@ type Change struct{ Key, Value string }
 
 func (c Change) String() string { return c.Key + " = " + c.Value }
 
-// ParseChange reads "coil.track=5 mil". The error is an *Error.
+// ParseChange reads "coil.track=5 mil", or its value in quotes. The error is an *Error.
 func ParseChange(text string) (Change, error) {
 	key, value, ok := strings.Cut(text, "=")
 	key, value = strings.TrimSpace(key), strings.TrimSpace(value)
 	if !ok || key == "" {
 		return Change{}, &Error{Problem: fmt.Sprintf("%q is no change", text), Accept: `a key and a value such as "coil.track=5 mil"`}
+	}
+	// As the design file and the advice write it.
+	if n := len(value); n >= 2 && value[0] == '"' && value[n-1] == '"' {
+		value = value[1 : n-1]
 	}
 	return Change{key, value}, nil
 }

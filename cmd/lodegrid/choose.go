@@ -31,7 +31,7 @@ standing questions for the design as it is.`,
 			explain := f.Bool("explain", false, "choose nothing, and answer the standing questions for this design: series or parallel, copper, layers, steel, a magnet, a wound electromagnet")
 			var pitch float64
 			q := quantity.Flag{Dim: quantity.Length, Value: &pitch}
-			f.TextVar(&q, "pitch", q, "another pitch than the design's, whose coil need not fit it (0 mm: the design's)")
+			f.TextVar(&q, "pitch", q, "another `pitch` than the design's, whose coil need not fit it (0 mm: the design's)")
 			exact := f.Int("exact", 0, "most designs to work out in full (0: 12, or 5 where drops are carried)")
 			out := f.print(nil)
 			f.check(func() error {

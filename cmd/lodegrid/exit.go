@@ -45,8 +45,8 @@ func writeExitCodes(w io.Writer) error {
 		}
 	}
 	_, err := fmt.Fprint(w, `
-report, heat, supply, film, frames, choose and compare judge the display. coil, crosstalk and design look at
-a part of it, and play and web show it: their 0 says nothing about limits.
+report, heat, supply, drives, faults, film, frames, carry, order, choose and compare judge the display. coil,
+crosstalk and design look at a part of it, and play and web show it: their 0 says nothing about limits.
 `)
 	return err
 }

@@ -27,16 +27,16 @@ func (f *woundFlags) declare(flags *flagSet) {
 		q := quantity.Flag{Dim: quantity.Length, Value: value}
 		flags.TextVar(&q, name, q, usage)
 	}
-	length(&f.spec.Outer, "wound-outer", "outside diameter of its winding")
-	length(&f.spec.Inner, "wound-inner", "inside diameter of its winding, the bobbin's barrel")
-	length(&f.spec.Height, "wound-height", "length of its winding and core")
-	length(&f.spec.Wire, "wound-wire", "bare diameter of its wire")
+	length(&f.spec.Outer, "wound-outer", "outside `diameter` of its winding")
+	length(&f.spec.Inner, "wound-inner", "inside `diameter` of its winding, the bobbin's barrel")
+	length(&f.spec.Height, "wound-height", "`length` of its winding and core")
+	length(&f.spec.Wire, "wound-wire", "bare `diameter` of its wire")
 	flags.IntVar(&f.gauge, "wound-gauge", 0, "its wire by American gauge, instead of --wound-wire")
-	length(&f.spec.Core, "wound-core", "diameter of its core, 0 mm for none")
-	length(&f.spec.Shell, "wound-shell", "thickness of an iron pot round it, 0 mm for none")
+	length(&f.spec.Core, "wound-core", "`diameter` of its core, 0 mm for none")
+	length(&f.spec.Shell, "wound-shell", "`thickness` of an iron pot round it, 0 mm for none")
 	flags.choice(&f.spec.Steel, "wound-steel", f.spec.Steel, "kind of its iron", material.SteelNames())
 	volts := quantity.Flag{Dim: quantity.Voltage, Value: &f.spec.Voltage}
-	flags.TextVar(&volts, "wound-volts", volts, "voltage across it")
+	flags.TextVar(&volts, "wound-volts", volts, "`voltage` across it")
 }
 
 // asked reports whether any of the flags was given.

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"lodegrid/array/drive"
+	"lodegrid/array/extent"
 	"lodegrid/array/grid"
 	"lodegrid/field"
 	"lodegrid/field/quantity"
@@ -178,7 +179,8 @@ func pictures(wants [][]bool, s scenes.Scene) (list []picture) {
 }
 
 // place puts the drops on the last picture's pixels, from where a loop goes on with the
-// first; those that are over on the pixels that are wanted soonest.
+// first; those that are over on the pixels that are wanted soonest. A design that says where
+// its drops begin has them begin, and end, there.
 func (x *stage) place() error {
 	most, usable := 0, 0
 	broken := make([]bool, len(x.blocked))
@@ -205,8 +207,19 @@ func (x *stage) place() error {
 			usable++
 		}
 	}
+	start, err := x.grid.Design.StartAt()
+	if err != nil {
+		return fmt.Errorf("fluid.start: %w", err)
+	}
 	drops := x.options.Drops
-	if drops == 0 {
+	switch {
+	case start != nil && len(start) == 0:
+		return errors.New("fluid.start = \"pool\": no drop is on a pixel when the scene begins, and none is carried out of a pool; want picture, or the pixels to place drops on by hand")
+	case start != nil && drops != 0 && drops != len(start):
+		return fmt.Errorf("%d drops, but fluid.start puts %d on pixels; want as many, or fluid.start = \"picture\"", drops, len(start))
+	case start != nil:
+		drops = len(start)
+	case drops == 0:
 		drops = min(most, x.grid.Design.Drive.MostLit)
 	}
 	if drops == 0 {
@@ -220,6 +233,13 @@ func (x *stage) place() error {
 	}
 	x.plan.Drops = drops
 	x.at = make([]bool, len(x.blocked))
+	for _, v := range start {
+		if x.blocked[v] {
+			return fmt.Errorf("fluid.start puts a drop on a broken pixel, %s; want one that works", extent.Place(v/x.grid.Design.Grid.Cols, v%x.grid.Design.Grid.Cols))
+		}
+		x.at[v] = true
+		drops--
+	}
 	last := len(x.pictures) - 1
 	for k := range x.pictures {
 		for v, want := range x.pictures[(last+k)%len(x.pictures)].wanted {

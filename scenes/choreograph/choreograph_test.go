@@ -244,6 +244,9 @@ func TestBadInput(t *testing.T) {
 		{nil, Options{Kicks: 8, Drops: 31}, []string{"31 drops on 30 pixels"}},
 		{nil, Options{Kicks: 8, Drops: 30, Broken: []int{3}}, []string{"30 drops on 29 pixels that work"}},
 		{func(d *design.Design) { d.Drive.MostLit = 7 }, Options{Kicks: 8, Drops: 9}, []string{"9 drops", "drive.most_lit", "7"}},
+		{func(d *design.Design) { d.Fluid.Start = "pool" }, Defaults(), []string{"none is carried out of a pool", "picture"}},
+		{func(d *design.Design) { d.Fluid.Start = "1,1 2,2" }, Options{Kicks: 8, Drops: 3}, []string{"3 drops, but fluid.start puts 2"}},
+		{func(d *design.Design) { d.Fluid.Start = "1,1 2,2" }, Options{Kicks: 8, Broken: []int{7}}, []string{"broken pixel, row 2, column 2"}},
 		{func(d *design.Design) { d.Supply.Power = 5 }, Defaults(), []string{"a kick takes", "supply.power would have to be"}},
 	} {
 		grid := g
@@ -272,9 +275,13 @@ func TestBadInput(t *testing.T) {
 	if _, err := Solve(t.Context(), with(t, g, func(d *design.Design) { d.Drive.Mode = design.DriveScan }), ForLiquid(), UsualHop, 0); err == nil || !strings.Contains(err.Error(), "scan") {
 		t.Errorf("mode scan: %v", err)
 	}
+	from := with(t, g, func(d *design.Design) { d.Fluid.Start = "1,1 5,6" })
+	if p, err := Scene(t.Context(), from, s, timed(), Defaults(), nil); err != nil || p.Drops != 2 || p.Scene.Frames[0].Levels[0] == 0 || p.Scene.Frames[0].Levels[29] == 0 {
+		t.Errorf("drops begin where fluid.start says: %v", err)
+	}
 	var none *NoHopError
 	weak := moving(t, "supply.voltage=1 V", "fluid.density_difference=300 kg/m3")
-	if _, err := Solve(t.Context(), weak, ForLiquid(), UsualHop, 1); !errors.As(err, &none) || none.Side != "up" {
+	if _, err := Solve(t.Context(), weak, ForLiquid(), UsualHop, 1); !errors.As(err, &none) || none.Side != "up" || strings.Contains(err.Error(), "it A") {
 		t.Errorf("a coil too weak to lift a drop: %v", err)
 	}
 	weak = moving(t, "scene.carry=true", "supply.voltage=5 V", "scene.hold_level=0.2")

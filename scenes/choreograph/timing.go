@@ -72,7 +72,16 @@ func (e *NoHopError) Error() string {
 	if e.Enough > 0 {
 		mend = fmt.Sprintf("with drive.max_duty = \"%s\" it is carried", quantity.Format(e.Enough, quantity.Ratio))
 	}
-	return fmt.Sprintf("no kick moves a drop %s from %s: with %s of the supply it %s; %s", e.Side, extent.Place(e.Row, e.Col), quantity.Format(e.Duty, quantity.Ratio), e.End, mend)
+	end := "it " + string(e.End)
+	switch e.End {
+	case handover.Stays:
+		end = "it stays where it is"
+	case handover.NotHeld:
+		end = "not even the pixel that it is on holds it"
+	case handover.Undecided:
+		end = "it was not followed to its end"
+	}
+	return fmt.Sprintf("no kick moves a drop %s from %s: with %s of the supply %s; %s", e.Side, extent.Place(e.Row, e.Col), quantity.Format(e.Duty, quantity.Ratio), end, mend)
 }
 
 // holdDuty is the duty with which a design holds a drop.

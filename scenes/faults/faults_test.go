@@ -283,6 +283,7 @@ func TestCatches(t *testing.T) {
 		{"a watchdog", Fault{Kind: HungOn, Current: 3, Heats: true, Course: hot(60, 20)}, Watchdog},
 		{"a cut-out that is in time", Fault{Kind: SupplyHigh, Current: 1, Heats: true, Course: hot(60, 20)}, CutOut},
 		{"one that is late", Fault{Kind: SupplyHigh, Current: 1, Heats: true, Course: hot(60, 61)}, ""},
+		{"a board that is too hot without it", Fault{Kind: HungOn, Current: 3, Heats: true, Course: hot(0, 20)}, ""},
 		{"a driver's limit", Fault{Kind: CoilShorted, Current: 3, Coil: 20}, DriverLimit},
 		{"a short below it", Fault{Kind: CoilShorted, Current: 1, Coil: 0.4}, RailCheck},
 	} {
@@ -296,6 +297,9 @@ func TestCatches(t *testing.T) {
 		if got == nil || got.Part != c.want {
 			t.Errorf("%s: %+v, want %q", c.name, got, c.want)
 		}
+	}
+	if g := (Guarantee{Watchdog: 1}).String(); !strings.Contains(g, "fully on: never: the scene by itself") {
+		t.Error(g)
 	}
 	f := Fault{Heats: true, Course: Course{ToBoard: 500, ToTouch: 30}}
 	near(t, "harm with a contact of a minute", f.Harm(), 90, 0)

@@ -60,7 +60,7 @@ func (p *Parts) blow(f *Fault) {
 func (p *Parts) catch(f *Fault) {
 	harm := f.Harm()
 	add := func(part Part, size, within float64) {
-		f.Catches = append(f.Catches, Catch{part, size, within, within <= harm && !math.IsInf(within, 1)})
+		f.Catches = append(f.Catches, Catch{part, size, within, harm > 0 && within <= harm && !math.IsInf(within, 1)})
 	}
 	fuse := func() { add(FeederFuse, p.of(f).Fuse, f.Latest) }
 	check := func() {

@@ -53,7 +53,10 @@ func (x *Study) Bound(d table.Drive) table.Drive {
 // String is the guarantee as the one line that a frame table carries.
 func (g Guarantee) String() string {
 	on := "as long as it likes"
-	if !math.IsInf(g.LongestOn, 1) {
+	switch {
+	case g.LongestOn == 0:
+		on = "never: the scene by itself passes the board's limit"
+	case !math.IsInf(g.LongestOn, 1):
 		on = fmt.Sprintf("%s s at most", quantity.Figure(g.LongestOn, 3))
 	}
 	kicked := ""
@@ -288,7 +291,7 @@ func (x *study) guarantee(list []Fault, proposal *supply.Proposal) Guarantee {
 				g.LongestOn = max(g.LongestOn, t) // the design's own kick, which the heat is judged with
 			}
 		}
-		if f.Firmware() {
+		if f.Firmware() && f.Harm() > 0 {
 			g.Watchdog = min(g.Watchdog, often*f.Harm())
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	_ "embed"
 	"fmt"
 	"html/template"
+	"image/color"
 	"io"
 	"sync"
 )
@@ -11,14 +12,19 @@ import (
 //go:embed document.html
 var pageText string
 
-// page is the HTML form of a document. html/template escapes every text in it. It is
-// parsed when it is first asked for, so that a program which writes no page, as the
-// one in the browser, need not carry it.
+// page is the HTML form of a document. html/template escapes every text in it. It calls
+// functions of this list and no method: the browser's program is linked without methods
+// that are called by name alone (cmd/lodegrid/webslim.go).
 var page = sync.OnceValues(func() (*template.Template, error) {
 	return template.New("document").Funcs(template.FuncMap{
-		"number": isNumber,
-		"chart":  func(c *Chart) (template.HTML, error) { return c.inline() },
-		"map":    func(m *Map) (pageMap, error) { return m.layout() },
+		"number":    isNumber,
+		"chart":     func(c *Chart) (template.HTML, error) { return c.inline() },
+		"map":       func(m *Map) (pageMap, error) { return m.layout() },
+		"judged":    Document.Judged,
+		"notJudged": func() string { return NotJudged },
+		"shown":     Table.Shown,
+		"url":       dataURL,
+		"hex":       func(c color.RGBA) template.CSS { return template.CSS(hex(c)) },
 	}).Parse(pageText)
 })
 
@@ -41,9 +47,6 @@ func (d Document) Judged() bool { return d.Problems != nil }
 
 // NotJudged says in text and page that they were not.
 const NotJudged = "Limits were not judged; lodegrid report judges them."
-
-// NotJudged gives the page those words.
-func (d Document) NotJudged() string { return NotJudged }
 
 // isNumber tells whether a cell's value is a number, which a table sets flush right.
 func isNumber(v any) bool {

@@ -5,6 +5,7 @@ import (
 	"encoding/xml"
 	"io"
 	"math"
+	"reflect"
 	"regexp"
 	"strings"
 	"testing"
@@ -225,6 +226,44 @@ func BenchmarkHTML(b *testing.B) {
 	for b.Loop() {
 		if err := d.WriteHTML(io.Discard); err != nil {
 			b.Fatal(err)
+		}
+	}
+}
+
+// TestPageCallsNoMethod holds the page's template to fields and functions: the browser's program
+// is linked without the methods that are called by their names alone.
+func TestPageCallsNoMethod(t *testing.T) {
+	methods, seen := map[string]bool{}, map[reflect.Type]bool{}
+	var walk func(reflect.Type)
+	walk = func(v reflect.Type) {
+		if seen[v] {
+			return
+		}
+		seen[v] = true
+		for _, v := range []reflect.Type{v, reflect.PointerTo(v)} {
+			for i := range v.NumMethod() {
+				methods[v.Method(i).Name] = true
+			}
+		}
+		switch v.Kind() {
+		case reflect.Pointer, reflect.Slice, reflect.Array:
+			walk(v.Elem())
+		case reflect.Struct:
+			for i := range v.NumField() {
+				walk(v.Field(i).Type)
+			}
+		}
+	}
+	walk(reflect.TypeFor[Document]())
+	walk(reflect.TypeFor[pageMap]())
+	if !methods["Shown"] || !methods["Dx"] {
+		t.Fatal("the walk over a document's types does not find their methods")
+	}
+	for _, m := range regexp.MustCompile(`\{\{[^}]*\}\}`).FindAllString(pageText, -1) {
+		for _, name := range regexp.MustCompile(`\.([A-Z]\w*)`).FindAllStringSubmatch(m, -1) {
+			if methods[name[1]] {
+				t.Errorf("%s calls the method %s", m, name[1])
+			}
 		}
 	}
 }

@@ -72,7 +72,7 @@ type pageMap struct {
 	Label, Unit           string
 	Width, Height         float64 // of the whole, in the SVG's units
 	W, H                  float64 // of the raster
-	Left, Top             float64
+	X, Top                float64
 	BarX, BarWidth, TickX float64
 	Raster, Bar           template.URL
 	Ticks                 []pageTick
@@ -89,9 +89,6 @@ type pageNumber struct {
 	Text string
 }
 
-// Hex is a key's colour for a page.
-func (k Key) Hex() template.CSS { return template.CSS(hex(k.Color)) }
-
 type pageTick struct {
 	Y, TextY float64
 	Label    string
@@ -106,11 +103,11 @@ func (m Map) layout() (pageMap, error) {
 	low, high := m.scale()
 	p := pageMap{Label: m.Title, Unit: m.Unit, Width: 420, W: 360, Top: 20, BarWidth: 12, Keys: m.Keys}
 	if m.Pitch > 0 {
-		p.Left, p.W, p.Top = 18, 342, 32
+		p.X, p.W, p.Top = 18, 342, 32
 	}
 	p.H = max(p.W*float64(m.Rows)/float64(m.Cols), 24)
 	p.Height = p.Top + p.H + 26
-	p.BarX, p.TickX = p.Left+p.W+10, p.Left+p.W+10+p.BarWidth
+	p.BarX, p.TickX = p.X+p.W+10, p.X+p.W+10+p.BarWidth
 
 	img := image.NewRGBA(image.Rect(0, 0, raster, int(raster*p.H/p.W+0.5)))
 	m.paint(img, img.Rect, low, high)
@@ -130,10 +127,10 @@ func (m Map) layout() (pageMap, error) {
 		p.Ticks = append(p.Ticks, pageTick{Y: y, TextY: min(max(y+4, p.Top+9), p.Top+p.H), Label: t.Label})
 	}
 	for _, n := range m.columns() {
-		p.Numbers = append(p.Numbers, pageNumber{p.Left + n.at*p.W, p.Top - 5, n.text})
+		p.Numbers = append(p.Numbers, pageNumber{p.X + n.at*p.W, p.Top - 5, n.text})
 	}
 	for _, n := range m.rows() {
-		p.Numbers = append(p.Numbers, pageNumber{p.Left / 2, p.Top + n.at*p.H + 3, n.text})
+		p.Numbers = append(p.Numbers, pageNumber{p.X / 2, p.Top + n.at*p.H + 3, n.text})
 	}
 	length := roundLength(m.Width)
 	p.ScaleY, p.ScaleTextY = p.Top+p.H+12, p.Top+p.H+16

@@ -2,7 +2,6 @@ package render
 
 import (
 	"fmt"
-	"html/template"
 	"image"
 	"image/color"
 
@@ -27,9 +26,6 @@ type Still struct {
 	Caption string
 	Image   *image.RGBA
 }
-
-// URL is the picture for a page.
-func (s *Still) URL() (template.URL, error) { return dataURL(s.Image) }
 
 // wantedRing is the colour of the rings round pixels that are lit.
 var wantedRing = color.RGBA{196, 84, 20, 255}

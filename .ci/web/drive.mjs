@@ -45,6 +45,8 @@ const response = await page.goto(url);
 check(response.ok(), `the page loads (${response.status()})`);
 const program = await page.waitForResponse((r) => r.url().endsWith('lodegrid.wasm.gz'), { timeout: 120000 }).catch(() => null);
 check(program !== null && program.status() === 200, 'the program comes compressed');
+const packed = program === null ? 0 : (await program.body()).length / 1e6;
+check(packed > 1 && packed < 8, `the program has ${packed.toFixed(2)} MB, less than 8`);
 await page.locator('canvas').waitFor({ timeout: 120000 });
 const first = await until(/Supply power ([\d.]+) W now/, 'power at the start');
 if (first) check(Number(first[1]) > 1, `meters after ${Date.now() - started} ms: ${first[0]}`);

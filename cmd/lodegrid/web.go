@@ -23,12 +23,10 @@ web server; --serve serves them on this machine alone, e.g. --serve localhost:80
 The program for the browser is taken from lodegrid.wasm beside the lodegrid command, so
 that nobody needs the Go tool to whom both are given with wasm_exec.js. Where it is not
 there it is built with the Go tool from lodegrid's source, which must be in the working
-directory or above it, or beside the command. --wasm takes a file that was built before:
-
-  GOOS=js GOARCH=wasm go build -tags minimal -o lodegrid.wasm ./cmd/lodegrid
-
-with the file wasm_exec.js of the same Go (lib/wasm in its folder) beside it or named
-by --wasm-exec.`,
+directory or above it, or beside the command. So the two files of a page that --out wrote
+with the Go tool are what to give to others. --wasm takes a program that was built before,
+with the file wasm_exec.js of the same Go (lib/wasm in its folder) beside it or named by
+--wasm-exec.`,
 		setup: func(f *flagSet) body {
 			out := f.file("out", "o", "", "folder for the page's files", output.Kind{Files: webFiles, Speaker: "index.html"})
 			serve := f.String("serve", "", "serve the page at this address until interrupted: localhost:PORT; port 0 takes a free one")

@@ -11,8 +11,10 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -253,5 +255,32 @@ func TestFindSource(t *testing.T) {
 	t.Setenv("PATH", t.TempDir())
 	if _, err := buildForBrowser(context.Background(), io.Discard); err == nil || !strings.Contains(err.Error(), "--wasm") {
 		t.Errorf("without the Go tool: %v", err)
+	}
+}
+
+// TestSlim looks whether the Go tool and the fonts' module still have the form that the smaller
+// program is made from, and whether the tool takes the copies.
+func TestSlim(t *testing.T) {
+	tool, err := exec.LookPath("go")
+	if err != nil {
+		t.Skip("the Go tool is not installed here")
+	}
+	source, err := findSource()
+	if err != nil {
+		t.Fatal(err)
+	}
+	tmp := t.TempDir()
+	args, err := slim(t.Context(), tool, source, tmp)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !slices.Contains(args, "-overlay") || !slices.Contains(args, "-modfile") {
+		t.Fatalf("nothing is left out by %q: text/template or the fonts have another form", args)
+	}
+	cmd := exec.Command(tool, slices.Concat([]string{"list"}, args, []string{"-f", "{{.Dir}} {{.Imports}}", chartFonts + "/liberationmonobold"})...)
+	cmd.Dir = source
+	said, err := cmd.CombinedOutput()
+	if err != nil || !strings.HasPrefix(string(said), tmp) || !strings.Contains(string(said), chartFont) {
+		t.Errorf("a font of the browser's program is %s, %v", said, err)
 	}
 }

@@ -66,7 +66,7 @@ func webPage(ctx context.Context, j *job, wasm, glue string) (page, error) {
 			return nil, fmt.Errorf("reading the program for the browser: %w", err)
 		}
 		if !bytes.HasPrefix(program, wasmMark) {
-			return nil, fmt.Errorf("reading the program for the browser: %s is not a WebAssembly module; build one with GOOS=js GOARCH=wasm go build -tags minimal -o %s ./cmd/lodegrid", wasm, webProgram)
+			return nil, fmt.Errorf("reading the program for the browser: %s is not a WebAssembly module; a page written by web --out with the Go tool at hand has one, %s", wasm, webProgram)
 		}
 		if info, ok := debug.ReadBuildInfo(); ok && !bytes.Contains(program, []byte("mod\t"+info.Main.Path+"\t"+info.Main.Version+"\t")) {
 			fmt.Fprintf(j.err, "note: %s is of another version than this command, %s; the page computes as that one does\n", wasm, info.Main.Version)
@@ -136,8 +136,13 @@ func buildForBrowser(ctx context.Context, talk io.Writer) (data []byte, err erro
 	defer func() { err = errors.Join(err, remove()) }()
 	fmt.Fprintln(talk, "building the program for the browser from", source)
 	file := filepath.Join(tmp, webProgram)
-	// Without the kinds of chart files that a page does not write; see gonum.org/v1/plot.
-	cmd := exec.CommandContext(ctx, tool, "build", "-tags", "minimal", "-trimpath", "-ldflags=-s -w", "-o", file, "./cmd/lodegrid")
+	smaller, err := slim(ctx, tool, source, tmp)
+	if err != nil {
+		return nil, fmt.Errorf("building the program for the browser: %w", err)
+	}
+	// minimal: without the kinds of chart files that a page does not write; see gonum.org/v1/plot.
+	args := append([]string{"build", "-tags", "minimal", "-trimpath", "-ldflags=-s -w", "-o", file}, smaller...)
+	cmd := exec.CommandContext(ctx, tool, append(args, "./cmd/lodegrid")...)
 	cmd.Dir = source
 	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0", "GOFLAGS=")
 	if said, err := cmd.CombinedOutput(); err != nil {
@@ -213,7 +218,7 @@ func besideProgram(wasm string) string {
 	return filepath.Join(filepath.Dir(wasm), webGlue)
 }
 
-// maxWebFile is the largest file that is read for the page; the program has 30 MB.
+// maxWebFile is the largest file that is read for the page; the program has 29 MB.
 const maxWebFile = 256 << 20
 
 // readInput reads a regular file whole.

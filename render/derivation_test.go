@@ -236,7 +236,7 @@ func derivedSections(t *testing.T, g *grid.Grid) []Section {
 	levels[0], levels[5], levels[6] = 1, 1, 1
 	s := scenes.Scene{Name: "three", Rows: g.Design.Grid.Rows, Cols: g.Design.Grid.Cols, Frames: []scenes.Frame{{Levels: levels, Duration: 1}}}
 	p.Reset()
-	ledger, err := p.Play(t.Context(), s, func(player.Entry) error { return nil })
+	ledger, err := p.Play(t.Context(), s, func([]player.Entry) error { return nil })
 	if err != nil {
 		t.Fatal(err)
 	}

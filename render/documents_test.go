@@ -221,7 +221,7 @@ func play(t *testing.T, changes ...string) played {
 	if x.p, err = player.New(x.g); err != nil {
 		t.Fatal(err)
 	}
-	if x.ledger, err = x.p.Play(t.Context(), x.s, func(player.Entry) error { return nil }); err != nil {
+	if x.ledger, err = x.p.Play(t.Context(), x.s, func([]player.Entry) error { return nil }); err != nil {
 		t.Fatal(err)
 	}
 	x.summary = x.ledger.Summary()

@@ -46,6 +46,23 @@ func (s Scene) Faster(times float64) Scene {
 	return s
 }
 
+// Shared is the scene with frames in a row that are alike on one slice of levels, by which
+// Alike finds them at once. Nobody may write to it.
+func (s Scene) Shared() Scene {
+	s.Frames = slices.Clone(s.Frames)
+	for i := 1; i < len(s.Frames); i++ {
+		if s.Frames[i].Alike(s.Frames[i-1]) {
+			s.Frames[i].Levels = s.Frames[i-1].Levels
+		}
+	}
+	return s
+}
+
+// Alike tells whether two frames of a scene have the same levels.
+func (f Frame) Alike(g Frame) bool {
+	return len(f.Levels) > 0 && &f.Levels[0] == &g.Levels[0] || slices.Equal(f.Levels, g.Levels)
+}
+
 // At returns the index of the frame that stands at time t in seconds after the
 // start: the first frame before the start, the last one after the end, −1 when
 // there is none. A frame owns its starting instant.

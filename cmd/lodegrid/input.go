@@ -126,7 +126,7 @@ func (s source) open(ctx context.Context, d design.Design) (scenes.Scene, error)
 	if err != nil {
 		return made, err
 	}
-	return made.Faster(s.settings.Speed), nil
+	return made.Faster(s.settings.Speed).Shared(), nil
 }
 
 func (s source) make(ctx context.Context, d design.Design) (made scenes.Scene, err error) {

@@ -159,11 +159,11 @@ func TestLedgerEnergy(t *testing.T) {
 	p := newPlayer(t, small(t))
 	want := make([]float64, 12)
 	drawn := 0.0
-	ledger, err := p.Play(t.Context(), pictures(0.1, append(append(marching, marching...), marching...)...), func(e Entry) error {
+	ledger, err := p.Play(t.Context(), pictures(0.1, append(append(marching, marching...), marching...)...), func(run []Entry) error {
 		for i, s := range p.Pixels() {
 			want[i] += s.Copper * 0.1
 		}
-		drawn += e.SupplyPower * 0.1
+		drawn += run[0].SupplyPower * 0.1
 		return nil
 	})
 	if err != nil {

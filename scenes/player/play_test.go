@@ -128,7 +128,7 @@ func TestPlayStopsAndRefuses(t *testing.T) {
 	p := newPlayer(t, small(t))
 	stop := errors.New("stop")
 	seen := 0
-	_, err := p.Play(t.Context(), pictures(0.5, marching...), func(Entry) error {
+	_, err := p.Play(t.Context(), pictures(0.5, marching...), func([]Entry) error {
 		if seen++; seen == 2 {
 			return stop
 		}
@@ -198,7 +198,8 @@ func TestSummary(t *testing.T) {
 // What the ledger counts as failing and false-on is what the hold ratios say.
 func TestLedgerJudgesByTheLimits(t *testing.T) {
 	p := newPlayer(t, small(t, "limits.hold=1.6", "limits.false_on=0.001"))
-	_, err := p.Play(t.Context(), pictures(0.5, marching...), func(e Entry) error {
+	_, err := p.Play(t.Context(), pictures(0.5, marching...), func(run []Entry) error {
+		e := run[0]
 		var failing, false_ []int
 		least, most := math.Inf(1), 0.0
 		for i, h := range p.Holds() {

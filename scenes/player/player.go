@@ -272,12 +272,13 @@ func (p *Player) Mean(ctx context.Context, s scenes.Scene) (heat.Result, error) 
 	for i := range mean.start {
 		mean.start[i] = field.RoomTemperature
 	}
+	frames := joined(s.Frames)
 	states, resistance := make([]drive.PixelState, n), make([]float64, n)
 	for range warmRounds {
 		if err := ctx.Err(); err != nil {
 			return heat.Result{}, err
 		}
-		if err := p.averageHeat(mean, s, states, resistance); err != nil {
+		if err := p.averageHeat(mean, s, frames, states, resistance); err != nil {
 			return heat.Result{}, err
 		}
 		r, err := p.net.Steady(ctx, mean)
@@ -307,8 +308,9 @@ const (
 	warmRounds    = 40
 )
 
-// averageHeat takes the time average of a scene's heat at the temperatures load.start.
-func (p *Player) averageHeat(load *frameLoad, s scenes.Scene, states []drive.PixelState, resistance []float64) error {
+// averageHeat takes the time average of a scene's heat, its frames joined, at the
+// temperatures load.start.
+func (p *Player) averageHeat(load *frameLoad, s scenes.Scene, frames []scenes.Frame, states []drive.PixelState, resistance []float64) error {
 	for i, t := range load.start {
 		resistance[i] = p.ohms(i, t)
 	}
@@ -316,7 +318,7 @@ func (p *Player) averageHeat(load *frameLoad, s scenes.Scene, states []drive.Pix
 	clear(load.watts)
 	clear(load.exponent)
 	total := s.Duration()
-	for _, f := range joined(s.Frames) {
+	for _, f := range frames {
 		if err := p.drive.FrameFor(states, f.Levels, resistance, f.Duration); err != nil {
 			return fmt.Errorf("scene %q, frame %d: %w", s.Name, firstLike(s.Frames, f)+1, err)
 		}
@@ -341,19 +343,20 @@ func (p *Player) fits(s scenes.Scene) error {
 	return s.Validate()
 }
 
-// Play steps through a whole scene, calls after for every entry when it is not
-// nil, and returns the ledger. after may stop the play by returning an error.
-func (p *Player) Play(ctx context.Context, s scenes.Scene, after func(Entry) error) (*Ledger, error) {
+// Play steps through a whole scene and returns the ledger. after, when it is not nil, is
+// called with the entries of the frames that were played in one step, mostly one; it may stop
+// the play by returning an error.
+func (p *Player) Play(ctx context.Context, s scenes.Scene, after func([]Entry) error) (*Ledger, error) {
 	return p.play(ctx, s, rails, after)
 }
 
 // Try is Play without the worst instants of the rails, which take most of its time: the
 // entries' RMS and peak currents and powers are 0.
-func (p *Player) Try(ctx context.Context, s scenes.Scene, after func(Entry) error) (*Ledger, error) {
+func (p *Player) Try(ctx context.Context, s scenes.Scene, after func([]Entry) error) (*Ledger, error) {
 	return p.play(ctx, s, holds, after)
 }
 
-func (p *Player) play(ctx context.Context, s scenes.Scene, what asked, after func(Entry) error) (*Ledger, error) {
+func (p *Player) play(ctx context.Context, s scenes.Scene, what asked, after func([]Entry) error) (*Ledger, error) {
 	if err := p.fits(s); err != nil {
 		return nil, err
 	}
@@ -367,11 +370,8 @@ func (p *Player) play(ctx context.Context, s scenes.Scene, what asked, after fun
 		if err != nil {
 			return nil, fmt.Errorf("playing scene %q, frame %d: %w", s.Name, i+1, err)
 		}
-		for _, e := range list {
-			if after == nil {
-				break
-			}
-			if err := after(e); err != nil {
+		if after != nil {
+			if err := after(list); err != nil {
 				return nil, err
 			}
 		}

@@ -71,7 +71,7 @@ func (p *Player) alike(frames []scenes.Frame) []scenes.Frame {
 func sameLevels(frames []scenes.Frame) int {
 	lasts := frames[0].Duration
 	for n, f := range frames[1:] {
-		if lasts += f.Duration; lasts > longestJoined || !slices.Equal(f.Levels, frames[0].Levels) {
+		if lasts += f.Duration; lasts > longestJoined || !f.Alike(frames[0]) {
 			return n + 1
 		}
 	}

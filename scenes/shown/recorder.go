@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"lodegrid/array/drops"
 	"lodegrid/array/grid"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
@@ -24,6 +25,11 @@ type Fluid interface {
 // every is how often the picture is looked at between the frames' ends, s: delays are
 // known to that.
 const every = 0.1
+
+// together is how long frames of the same picture may last that are looked at once, as the
+// last of them ends, s: what they show is told as it is by so much later at most, which is a
+// step of the drop model.
+const together = drops.DefaultStep
 
 // Recorder moves fluid along with a played scene and measures what shows. It is not safe
 // for concurrent use.
@@ -95,7 +101,7 @@ func (r *Recorder) Move(dt float64, plane *grid.Plane) error {
 	for end := r.at + dt; end-r.at > 0; {
 		next := end
 		if r.frame < len(r.wanted.Frames) {
-			next = min(end, r.at+every, max(r.ends, r.at))
+			next = min(end, r.at+every, max(r.alike(end), r.at))
 			if end-next < scenes.SameInstant {
 				next = end
 			}
@@ -106,6 +112,21 @@ func (r *Recorder) Move(dt float64, plane *grid.Plane) error {
 		r.look(next)
 	}
 	return nil
+}
+
+// alike is the end of the frame that stands, or of the last of those of the same picture that
+// are looked at with it, all over by a time.
+func (r *Recorder) alike(by float64) float64 {
+	ends := r.ends
+	for k := r.frame + 1; k < len(r.wanted.Frames); k++ {
+		f := r.wanted.Frames[k]
+		if next := ends + f.Duration; next <= min(r.at+together, by) && f.Alike(r.wanted.Frames[r.frame]) {
+			ends = next
+		} else {
+			break
+		}
+	}
+	return ends
 }
 
 // look takes the picture in at a time.
@@ -137,8 +158,9 @@ func (r *Recorder) look(at float64) {
 		r.arrived = true
 		r.record.Delays[len(r.record.Delays)-1].Seconds = at - r.picture
 	}
-	if last {
+	for last {
 		r.close(shown)
+		last = r.frame < len(r.wanted.Frames) && r.ends-at <= scenes.SameInstant
 	}
 }
 

@@ -70,7 +70,7 @@ func TestManyFramesAreNotFollowed(t *testing.T) {
 func TestCrowdIsNotFollowed(t *testing.T) {
 	d, s := small(t, "limits.shown=90 %"), walking(0.5)
 	p := playerOf(t, d)
-	x, err := play(t.Context(), p, s, s, nil, func(after func(player.Entry) error) (*player.Ledger, error) { return p.Try(t.Context(), s, after) })
+	x, err := play(t.Context(), p, s, s, nil, func(after func([]player.Entry) error) (*player.Ledger, error) { return p.Try(t.Context(), s, after) })
 	if err != nil || x.effort == 0 || x.verdict().Crowded {
 		t.Fatalf("effort %d of a usual scene: %v", x.effort, err)
 	}

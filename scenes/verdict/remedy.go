@@ -142,7 +142,7 @@ func replay(ctx context.Context, own *played, set []design.Change) (*played, err
 	if err != nil {
 		return nil, err
 	}
-	return play(ctx, p, s, wanted, nil, func(after func(player.Entry) error) (*player.Ledger, error) { return p.Try(ctx, s, after) })
+	return play(ctx, p, s, wanted, nil, func(after func([]player.Entry) error) (*player.Ledger, error) { return p.Try(ctx, s, after) })
 }
 
 // on is the display of another design at rest, with the scene, and what is to be seen, at

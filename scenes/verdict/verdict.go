@@ -102,12 +102,14 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 	if w.Wanted != nil {
 		wanted = *w.Wanted
 	}
-	own, err := play(ctx, p, s, wanted, w.Sight, func(after func(player.Entry) error) (*player.Ledger, error) {
-		return p.Play(ctx, s, func(e player.Entry) error {
-			if w.Entry != nil {
-				w.Entry(e, p.Plane())
+	own, err := play(ctx, p, s, wanted, w.Sight, func(after func([]player.Entry) error) (*player.Ledger, error) {
+		return p.Play(ctx, s, func(run []player.Entry) error {
+			for _, e := range run {
+				if w.Entry != nil {
+					w.Entry(e, p.Plane())
+				}
 			}
-			return after(e)
+			return after(run)
 		})
 	})
 	if err != nil {
@@ -153,7 +155,7 @@ func Look(ctx context.Context, p *player.Player, s scenes.Scene, wanted *scenes.
 	if wanted != nil {
 		pictures = *wanted
 	}
-	own, err := play(ctx, p, s, pictures, nil, func(after func(player.Entry) error) (*player.Ledger, error) { return p.Try(ctx, s, after) })
+	own, err := play(ctx, p, s, pictures, nil, func(after func([]player.Entry) error) (*player.Ledger, error) { return p.Try(ctx, s, after) })
 	if err != nil {
 		return nil, err
 	}
@@ -188,8 +190,8 @@ type played struct {
 }
 
 // play plays a looping scene from the state that it settles in, by what through does, which
-// calls after for every frame.
-func play(ctx context.Context, p *player.Player, s, wanted scenes.Scene, sight func(shown.Sight, []int, *player.Droplets), through func(after func(player.Entry) error) (*player.Ledger, error)) (*played, error) {
+// calls after for the frames of every step.
+func play(ctx context.Context, p *player.Player, s, wanted scenes.Scene, sight func(shown.Sight, []int, *player.Droplets), through func(after func([]player.Entry) error) (*player.Ledger, error)) (*played, error) {
 	out := &played{player: p, scene: s, wanted: wanted}
 	p.Reset()
 	_, err := p.Warm(ctx, s)
@@ -215,7 +217,7 @@ func play(ctx context.Context, p *player.Player, s, wanted scenes.Scene, sight f
 }
 
 // through plays the scene once and watches the fluid.
-func (x *played) through(sight func(shown.Sight, []int, *player.Droplets), through func(after func(player.Entry) error) (*player.Ledger, error)) error {
+func (x *played) through(sight func(shown.Sight, []int, *player.Droplets), through func(after func([]player.Entry) error) (*player.Ledger, error)) error {
 	g := x.player.Grid()
 	fluid, err := player.NewDroplets(g, 0)
 	if err != nil {
@@ -228,7 +230,13 @@ func (x *played) through(sight func(shown.Sight, []int, *player.Droplets), throu
 	if sight != nil {
 		r.Closed = func(s shown.Sight, lit []int) { sight(s, lit, fluid) }
 	}
-	x.ledger, err = through(func(e player.Entry) error { return r.Frame(x.player, e.Duration) })
+	x.ledger, err = through(func(run []player.Entry) error {
+		seconds := 0.0
+		for _, e := range run {
+			seconds += e.Duration
+		}
+		return r.Frame(x.player, seconds)
+	})
 	x.seen, x.effort = r.Record(), fluid.Effort()
 	return err
 }

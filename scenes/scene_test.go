@@ -2,6 +2,7 @@ package scenes
 
 import (
 	"math"
+	"reflect"
 	"strings"
 	"testing"
 )
@@ -51,5 +52,21 @@ func TestAt(t *testing.T) {
 	}
 	if got := s.Duration(); got != 3 {
 		t.Errorf("duration %g, want 3", got)
+	}
+}
+
+func TestShared(t *testing.T) {
+	s := New("alike", 1, 2, 4, 1)
+	for f, v := range []float64{0, 1, 1, 0} {
+		s.Frames[f].Levels[1] = v
+	}
+	got := s.Shared()
+	if !reflect.DeepEqual(got, s) || &got.Frames[1].Levels[0] != &got.Frames[2].Levels[0] || &got.Frames[0].Levels[0] == &got.Frames[3].Levels[0] {
+		t.Errorf("got %+v of %+v", got, s)
+	}
+	for _, c := range [][3]int{{0, 1, 0}, {1, 2, 1}, {0, 3, 1}} {
+		if s.Frames[c[0]].Alike(s.Frames[c[1]]) != (c[2] == 1) || got.Frames[c[0]].Alike(got.Frames[c[1]]) != (c[2] == 1) {
+			t.Errorf("frames %v", c)
+		}
 	}
 }

@@ -24,10 +24,10 @@ const (
 	rails              // those and the rails' worst instants
 )
 
-// sameOhms is by how much of itself a coil's resistance may have changed, a fortieth of a
-// kelvin's worth, before field and rails of unchanged levels are worked out anew. What
-// they tell is off by about as much.
-const sameOhms = 1e-4
+// sameOhms is by how much of itself a coil's resistance may have changed, a thirteenth of a
+// kelvin's worth, before field and rails of unchanged levels are worked out anew. Currents are
+// off by as much, holds by twice as much.
+const sameOhms = 3e-4
 
 // stands tells whether what is asked is what it was. A kick is never like the frame before
 // it.
@@ -49,10 +49,16 @@ func (p *Player) keep(levels []float64, what asked) {
 	p.seen = seen{true, what, append(p.seen.levels[:0], levels...), append(p.seen.ohms[:0], p.resistance...)}
 }
 
-// longestJoined is the longest that frames of the same levels are played through in one
-// step, s. A coil that warms by 2.5 K/s is told within 0.2 K within such a step, and exactly
-// at its end; holds are within 0.3 %.
-const longestJoined = 0.1
+// Frames of the same levels are played through in one step as long as no coil's resistance
+// changes by more than joinedOhms of itself meanwhile, a quarter of a kelvin's worth, going by
+// the step before: temperatures within such a step are told within 0.2 K, those at its end
+// exactly, holds within 0.3 %. Whatever coils do, a step may last shortestJoined, s; for heat
+// alone, which frames of any length are stepped through as exactly, longestJoined.
+const (
+	joinedOhms     = 1e-3
+	shortestJoined = 0.1
+	longestJoined  = 0.5
+)
 
 // alike is the first of frames and those after it that are played with it in one step: of
 // the same levels, which are those before it, so that no current changes, and without a
@@ -64,14 +70,20 @@ func (p *Player) alike(frames []scenes.Frame) []scenes.Frame {
 			return frames[:1]
 		}
 	}
-	return frames[:sameLevels(frames)]
+	moved := 0.0
+	for i, t := range p.net.Coils() {
+		moved = max(moved, math.Abs(p.ohms(i, t)/p.resistance[i]-1))
+	}
+	longest := min(max(p.lasts*joinedOhms/moved, shortestJoined), longestJoined)
+	return frames[:sameLevels(frames, longest)]
 }
 
-// sameLevels is how many of the first frames are joined with the first of them.
-func sameLevels(frames []scenes.Frame) int {
+// sameLevels is how many of the first frames are joined with the first of them, to last for
+// longest, s.
+func sameLevels(frames []scenes.Frame, longest float64) int {
 	lasts := frames[0].Duration
 	for n, f := range frames[1:] {
-		if lasts += f.Duration; lasts > longestJoined || !f.Alike(frames[0]) {
+		if lasts += f.Duration; lasts > longest || !f.Alike(frames[0]) {
 			return n + 1
 		}
 	}
@@ -82,7 +94,7 @@ func sameLevels(frames []scenes.Frame) int {
 func joined(frames []scenes.Frame) []scenes.Frame {
 	var list []scenes.Frame
 	for len(frames) > 0 {
-		n := sameLevels(frames)
+		n := sameLevels(frames, longestJoined)
 		list = append(list, scenes.Frame{Levels: frames[0].Levels, Duration: total(frames[:n])})
 		frames = frames[n:]
 	}

@@ -120,7 +120,7 @@ func (r *Recorder) alike(by float64) float64 {
 	ends := r.ends
 	for k := r.frame + 1; k < len(r.wanted.Frames); k++ {
 		f := r.wanted.Frames[k]
-		if next := ends + f.Duration; next <= min(r.at+together, by) && f.Alike(r.wanted.Frames[r.frame]) {
+		if next := ends + f.Duration; next-min(r.at+together, by) < scenes.SameInstant && f.Alike(r.wanted.Frames[r.frame]) {
 			ends = next
 		} else {
 			break

@@ -14,12 +14,16 @@ import (
 // script is a fluid whose cover is told by time.
 type script struct {
 	at    float64
+	steps int
 	cover func(at float64, place, cell []float64)
 }
 
 func (s *script) FillFor(scenes.Scene) (float64, error) { return 0, nil }
-func (s *script) Step(dt float64, _ *grid.Plane) error  { s.at += dt; return nil }
-func (s *script) Cover(place, cell []float64)           { s.cover(s.at, place, cell) }
+func (s *script) Step(dt float64, _ *grid.Plane) error {
+	s.at, s.steps = s.at+dt, s.steps+1
+	return nil
+}
+func (s *script) Cover(place, cell []float64) { s.cover(s.at, place, cell) }
 
 // A drop that goes from pixel 0 to pixel 1 in 0.65 s after the light does, and another that
 // stays at pixel 3 until it is lost at 2.5 s, reckoned by hand.
@@ -75,6 +79,60 @@ func TestRecorder(t *testing.T) {
 	} {
 		if math.Abs(c.got-c.want) > 1e-9 {
 			t.Errorf("%s is %g, want %g", c.what, c.got, c.want)
+		}
+	}
+}
+
+// Frames of the same picture that are shorter than the drop model's step are looked at
+// together: each has its sight, as it is by so much later at most.
+func TestFramesLookedAtTogether(t *testing.T) {
+	g := gridOf(t, trial.Lit(), design.Change{Key: "grid.cols", Value: "2"}, design.Change{Key: "grid.rows", Value: "1"})
+	s := scenes.New("ms", 1, 2, 1000, 1e-3)
+	for f := range s.Frames {
+		s.Frames[f].Levels[min(f/495, 1)] = 1 // 495 is no multiple of what is looked at together
+		if f >= 990 {
+			s.Frames[f].Levels[0] = 1
+		}
+	}
+	see := func(together int) (*Record, *script) {
+		fluid := &script{cover: func(at float64, place, _ []float64) {
+			clear(place)
+			place[0] = max(1-at, 0)
+			place[1] = at / 2
+			if at > 0.753 {
+				place[1] = 1
+			}
+		}}
+		r, err := Begin(Drops, fluid, g, s, s, 0.9)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for range 1000 / together {
+			if err := r.Move(float64(together)*1e-3, grid.NewPlane(g.Raster)); err != nil {
+				t.Fatal(err)
+			}
+		}
+		return r.Record(), fluid
+	}
+	single, one := see(1)
+	joint, many := see(50)
+	if one.steps != 1000 || many.steps > 65 || len(joint.Sights) != 1000 || len(joint.Delays) != len(single.Delays) {
+		t.Fatalf("%d steps one by one, %d together; %d sights, %d and %d delays", one.steps, many.steps, len(joint.Sights), len(joint.Delays), len(single.Delays))
+	}
+	for k, got := range joint.Sights {
+		last := min(k+20, 999)
+		for last > k && single.Sights[last].Wanted != single.Sights[k].Wanted {
+			last--
+		}
+		low, high := single.Sights[k], single.Sights[last]
+		if got.Frame != k || math.Abs(got.End-low.End) > 1e-9 || got.Wanted != low.Wanted || got.Start != low.Start ||
+			(got.Shown-low.Shown)*(got.Shown-high.Shown) > 0 || (got.Mean-low.Mean)*(got.Mean-high.Mean) > 1e-12 {
+			t.Fatalf("frame %d: %+v together, %+v … %+v one by one", k, got, low, high)
+		}
+	}
+	for k, d := range joint.Delays {
+		if late := d.Seconds - single.Delays[k].Seconds; d.Frame != single.Delays[k].Frame || late < -1e-9 || late > together {
+			t.Errorf("delay %d: %+v together, %+v one by one", k, d, single.Delays[k])
 		}
 	}
 }

@@ -350,15 +350,23 @@ func (n *Network) Surface(face *Film, node float64) float64 {
 
 // Touch returns the hottest surface that a hand can reach, in kelvin: the pane in
 // front of the board, or whatever forms the back, at its hottest spot.
-func (n *Network) Touch() float64 {
+func (n *Network) Touch() float64 { return n.Over(n.HottestSpots()) }
+
+// HottestSpots returns the highest of Spots of the front and of the back.
+func (n *Network) HottestSpots() (behind [2]float64) {
+	for side := range behind {
+		behind[side], _ = hottest(n.Spots(side == 0))
+	}
+	return behind
+}
+
+// Over is the hottest surface that a hand can reach, in kelvin, with spots of so many behind
+// the front and the back; -Inf where no layer shows.
+func (n *Network) Over(behind [2]float64) float64 {
 	hottest := 0.0
 	for side, film := range []*Film{&n.p.Front, &n.p.Back} {
-		behind := math.Inf(-1)
-		for _, t := range n.Spots(side == 0) {
-			behind = max(behind, t)
-		}
-		if !math.IsInf(behind, -1) {
-			hottest = max(hottest, n.Surface(film, behind))
+		if !math.IsInf(behind[side], -1) {
+			hottest = max(hottest, n.Surface(film, behind[side]))
 		}
 	}
 	return hottest

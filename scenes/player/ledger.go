@@ -29,7 +29,10 @@ type Entry struct {
 
 	Hottest      float64 // K, hottest coil at the frame's end
 	HottestPixel int     // its index
-	Touch        float64 // K, hottest touchable surface at the frame's end
+	// Behind is the hottest spot just behind the front and the back at the frame's end, K, and
+	// Touch the hottest touchable surface then.
+	Behind [2]float64
+	Touch  float64
 
 	LeastHold          float64 // least hold ratio of a lit pixel; +Inf without one
 	LeastHoldPixel     int     // −1 without one
@@ -82,7 +85,8 @@ type Summary struct {
 	Hottest         float64 // K
 	HottestPixel    int
 	HottestFrame    int
-	Touch           float64 // K, hottest touchable surface
+	Touch           float64    // K, hottest touchable surface
+	Behind          [2]float64 // K, hottest spots just behind front and back
 	LeastHold       float64
 	LeastHoldPixel  int
 	LeastHoldFrame  int

@@ -105,7 +105,8 @@ func (l *Live) Look(levels []float64) (Entry, error) {
 		p.states[i] = p.grid.StateOf(levels[i])
 	}
 	e.Hottest, e.HottestPixel = p.net.HottestTurn()
-	e.Touch = p.Touch()
+	e.Behind = p.net.HottestSpots()
+	e.Touch = p.net.Over(e.Behind)
 	if err := l.see(levels); err != nil {
 		return e, err
 	}

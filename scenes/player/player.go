@@ -184,14 +184,14 @@ func (p *Player) LoopPeaks(ctx context.Context, s scenes.Scene) (board, touch fl
 	return board, touch, err
 }
 
-// MeanPeaks is the highest temperature of any turn and of any touchable surface, K, with
-// a looping scene's mean heat held. The error is that of Warm.
-func (p *Player) MeanPeaks(ctx context.Context, s scenes.Scene) (board, touch float64, err error) {
+// MeanPeaks is the highest temperature of any turn and those of any spot behind the front
+// and the back, K, with a looping scene's mean heat held. The error is that of Warm.
+func (p *Player) MeanPeaks(ctx context.Context, s scenes.Scene) (board float64, behind [2]float64, err error) {
 	if _, err := p.Mean(ctx, s); err != nil {
-		return 0, 0, err
+		return 0, behind, err
 	}
 	board, _ = p.net.HottestTurn()
-	return board, p.Touch(), nil
+	return board, p.net.HottestSpots(), nil
 }
 
 // Plume is what the air that rises along an upright display does to a looping scene's mean
@@ -484,7 +484,8 @@ func (p *Player) power(ctx context.Context, e *Entry, levels []float64) error {
 		return fmt.Errorf("heating: %w", err)
 	}
 	e.Hottest, e.HottestPixel = p.net.HottestTurn()
-	e.Touch = p.Touch()
+	e.Behind = p.net.HottestSpots()
+	e.Touch = p.net.Over(e.Behind)
 	return nil
 }
 

@@ -32,6 +32,9 @@ func (l *Ledger) Summary() Summary {
 			s.GreatestFalseOn, s.FalseOnPixel, s.FalseOnFrame = e.GreatestFalseOn, e.GreatestFalsePixel, i
 		}
 		s.Touch = max(s.Touch, e.Touch)
+		for side, t := range e.Behind {
+			s.Behind[side] = max(s.Behind[side], t)
+		}
 		s.CrosstalkMargin = min(s.CrosstalkMargin, e.CrosstalkMargin)
 		if len(e.Failing) > 0 {
 			s.FailingFrames++

@@ -15,15 +15,17 @@ import (
 // beyond that, which neither changes by much.
 type Mounted struct {
 	Back        design.Back
-	Copper      string  // outside the coils, in words
-	Share       float64 // of the board's planes that it covers
-	Pulse       float64 // s, longest of one pixel alone on the supply's voltage, +Inf for ever; Coppers only
-	Chosen      bool    // as the design has it
-	Restless    bool    // it has no steady state; the rest is zero then
-	Hottest     float64 // K, turn
-	Touch       float64 // K, surface within reach
-	Board, Hand bool    // limits.board and limits.touch are kept
-	Rise        float64 // K/W, of the middle pixel's mean copper, lit alone
+	Copper      string                   // outside the coils, in words
+	Share       float64                  // of the board's planes that it covers
+	Pulse       float64                  // s, longest of one pixel alone on the supply's voltage, +Inf for ever; Coppers only
+	Chosen      bool                     // as the design has it
+	Restless    bool                     // it has no steady state; the rest is zero then
+	Hottest     float64                  // K, turn
+	Touch       float64                  // K, surface within reach
+	behind      [2]float64               // K, hottest spots behind front and back
+	over        func([2]float64) float64 // that surface with such spots
+	Board, Hand bool                     // limits.board and limits.touch are kept
+	Rise        float64                  // K/W, of the middle pixel's mean copper, lit alone
 }
 
 // Plume is what the air that rises along an upright display does to a looping scene. There
@@ -147,17 +149,22 @@ func Guessed(ctx context.Context, p *player.Player) (least, most float64, err er
 }
 
 // swung adds to the mean heat's peaks how far those of the scene that was played are above
-// the chosen one's, and judges.
+// the chosen one's, and judges. A surface is the one over the hottest spots with their swings:
+// another of the two may be the hottest there, or out of reach.
 func swung(list []Mounted, peaks player.Summary, l design.Limits) []Mounted {
-	hottest, touch := 0.0, 0.0
+	hottest, behind := 0.0, [2]float64{}
 	for _, m := range list {
-		if m.Chosen && !m.Restless {
-			hottest, touch = peaks.Hottest-m.Hottest, peaks.Touch-m.Touch
+		if m.Chosen && !m.Restless && peaks.Hottest > 0 {
+			hottest = peaks.Hottest - m.Hottest
+			for side, t := range m.behind {
+				behind[side] = peaks.Behind[side] - t
+			}
 		}
 	}
 	for i := range list {
 		if m := &list[i]; !m.Restless {
-			m.Hottest, m.Touch = m.Hottest+hottest, m.Touch+touch
+			m.Hottest += hottest
+			m.Touch = m.over([2]float64{m.behind[0] + behind[0], m.behind[1] + behind[1]})
 			m.Board, m.Hand = m.Hottest <= l.Board, m.Touch <= l.Touch
 		}
 	}
@@ -173,7 +180,8 @@ func mounted(ctx context.Context, q *player.Player, s scenes.Scene) (Mounted, er
 		return m, err
 	}
 	m.Rise = one.Rise
-	m.Hottest, m.Touch, err = q.MeanPeaks(ctx, s)
+	m.over = q.Network().Over
+	m.Hottest, m.behind, err = q.MeanPeaks(ctx, s)
 	if player.Restless(err) {
 		m.Restless = true
 		return m, nil

@@ -16,6 +16,7 @@ import (
 	"lodegrid/array/pixel"
 	"lodegrid/field/coil"
 	"lodegrid/field/ferrofluid"
+	"lodegrid/field/iron"
 	"lodegrid/field/kernel"
 )
 
@@ -44,6 +45,7 @@ type Grid struct {
 	Raster Raster
 
 	engine       *lattice.Engine
+	answer       *iron.Answer      // of one pixel's steel, nil for none
 	steel        *neighbours.Steel // that answers stray fields, nil for none
 	scaled       []float64         // scratch: currents as far as the steel follows them
 	rippled      *rippled          // scratch: of the ripples
@@ -77,17 +79,29 @@ func New(ctx context.Context, d design.Design, samples int) (*Grid, error) {
 	if err != nil {
 		return nil, err
 	}
-	return NewWith(ctx, d, p, samples)
+	return newWith(ctx, d, p, samples, nil)
 }
 
 // NewWith is New for a pixel made before; what the pixel is made of must be as
 // in d, the grid may differ.
 func NewWith(ctx context.Context, d design.Design, p pixel.Pixel, samples int) (*Grid, error) {
+	return newWith(ctx, d, p, samples, nil)
+}
+
+// AtPitch is the grid with another pitch, told by d, for a trial: its pixel and what the
+// steel of one answers are kept, the error of that is not told.
+func (g *Grid) AtPitch(ctx context.Context, d design.Design) (*Grid, error) {
+	return newWith(ctx, d, g.Pixel, g.Raster.Samples, g.answer)
+}
+
+// newWith is NewWith with what the pixel's steel answers, nil where that is not known yet.
+func newWith(ctx context.Context, d design.Design, p pixel.Pixel, samples int, answer *iron.Answer) (*Grid, error) {
 	var err error
 	g := &Grid{
 		Design: d,
 		Pixel:  p,
 		Fluid:  DropFluid(d),
+		answer: answer,
 		Raster: Raster{
 			Rows: (d.Grid.Rows + 2*margin) * samples, Cols: (d.Grid.Cols + 2*margin) * samples,
 			Samples: samples, Margin: margin, Spacing: d.Grid.Pitch / float64(samples), Z: d.Fluid.Height,

@@ -71,15 +71,18 @@ func (g *Grid) addNeighbours(ctx context.Context) error {
 	if d.Pixels() == 1 {
 		return nil
 	}
-	answer, err := g.Pixel.Answer(ctx, d, false)
-	if err != nil || answer == nil {
-		return err
+	trial := g.answer != nil
+	var err error
+	if !trial {
+		if g.answer, err = g.Pixel.Answer(ctx, d, false); err != nil || g.answer == nil {
+			return err
+		}
 	}
-	spec := neighbours.Spec{Answer: answer, Height: d.Fluid.Height, Pitch: d.Grid.Pitch, Cols: d.Grid.Cols, Rows: d.Grid.Rows}
+	spec := neighbours.Spec{Answer: g.answer, Height: d.Fluid.Height, Pitch: d.Grid.Pitch, Cols: d.Grid.Cols, Rows: d.Grid.Rows}
 	if g.steel, err = neighbours.New(ctx, spec); err != nil {
 		return err
 	}
-	if err := g.answerTo(ctx, g.Kernel, g.strayCoil()); err != nil {
+	if err := g.answerTo(ctx, g.Kernel, g.strayCoil()); err != nil || trial {
 		return err
 	}
 	return g.tellNeighbours(ctx)

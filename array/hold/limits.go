@@ -53,30 +53,31 @@ const (
 // into its bend would need a new one).
 func LargestDrive(ctx context.Context, g *grid.Grid, s Search, places [][2]int) (DriveLimit, error) {
 	known := map[[2]int][]float64{}
-	at := func(duty float64) (float64, [2]int, error) {
+	l := DriveLimit{Over: math.Inf(1)}
+	limit := g.Design.Limits.FalseOn
+	at := func(duty float64, quick bool) (float64, error) {
 		h, err := atDuty(g, duty)
 		if err != nil {
-			return 0, [2]int{}, err
+			return 0, err
 		}
-		return falseOn(ctx, h, s, places, known)
+		ratio, place, err := falseOn(ctx, h, s, places, known, quick)
+		if ratio > limit || !l.Limited {
+			l.Place = place
+		}
+		return ratio, err
 	}
-	limit := g.Design.Limits.FalseOn
-	l := DriveLimit{Over: math.Inf(1)}
 	high := 0.0 // the smallest duty known to be too much
 	for k := dutyGrid; k >= 1; k-- {
 		duty := float64(k) / dutyGrid
-		ratio, place, err := at(duty)
+		ratio, err := passes(at, duty, limit)
 		if err != nil {
 			return l, err
 		}
 		if ratio <= limit {
 			l.Duty, l.Ratio = duty, ratio
-			if !l.Limited {
-				l.Place = place
-			}
 			break
 		}
-		l.Limited, l.Over, l.Place, high = true, ratio, place, duty
+		l.Limited, l.Over, high = true, ratio, duty
 	}
 	prove := func() (err error) {
 		for _, step := range provenSteps {
@@ -106,21 +107,46 @@ func LargestDrive(ctx context.Context, g *grid.Grid, s Search, places [][2]int) 
 	if l.Duty == 0 {
 		return l, nil
 	}
-	// In its logarithm the tolerance is a share of the duty.
-	_, _, err := root.Edge(ctx, func(log float64) (bool, error) {
-		duty := math.Exp(log)
-		ratio, place, err := at(duty)
-		if ratio <= limit {
-			l.Duty, l.Ratio = duty, ratio
-		} else {
-			l.Over, l.Place = ratio, place
-		}
-		return ratio <= limit, err
-	}, math.Log(l.Duty), math.Log(high), limitTolerance)
-	if err != nil {
+	var err error
+	if l.Duty, l.Ratio, l.Over, err = narrow(ctx, at, limit, l.Duty, l.Ratio, high, l.Over); err != nil {
 		return l, err
 	}
 	return l, prove()
+}
+
+// passes is the ratio at a value, by the patterns known first, and where these are not too
+// much by a whole search.
+func passes(at func(v float64, quick bool) (float64, error), v, limit float64) (float64, error) {
+	ratio, err := at(v, true)
+	if err == nil && ratio <= limit {
+		return at(v, false)
+	}
+	return ratio, err
+}
+
+// narrow moves a value that passes towards one that does not, each with its ratio, until a
+// share of limitTolerance is between them. Patterns known are what it goes by; where it ends
+// a whole search has found none that is too much.
+func narrow(ctx context.Context, at func(v float64, quick bool) (float64, error), limit, good, least, bad, over float64) (float64, float64, float64, error) {
+	for {
+		v, ratio := good, least
+		_, _, err := root.Edge(ctx, func(log float64) (bool, error) { // in its logarithm the tolerance is a share
+			r, err := at(math.Exp(log), true)
+			if r <= limit {
+				v, ratio = math.Exp(log), r
+			} else {
+				over = r
+			}
+			return r <= limit, err
+		}, math.Log(good), math.Log(bad), limitTolerance)
+		if err != nil || v == good {
+			return good, ratio, over, err
+		}
+		if ratio, err = at(v, false); err != nil || ratio <= limit {
+			return v, ratio, over, err
+		}
+		bad, over = v, ratio
+	}
 }
 
 // atDuty is the grid driven with another duty at level 1; in mode kick what holds goes along.
@@ -157,7 +183,8 @@ func provenDark(ctx context.Context, g *grid.Grid, s Search, places [][2]int, kn
 // falseOn is the greatest hold ratio of a dark pixel at places, or the first that is over
 // the limit. Patterns known to be bad for a place are tried first, and those found kept
 // among them: where a limit is narrowed down, most of what breaks it has been seen before.
-func falseOn(ctx context.Context, g *grid.Grid, s Search, places [][2]int, known map[[2]int][]float64) (worst float64, place [2]int, err error) {
+// Quick, the search starts from these alone, at places where there are any.
+func falseOn(ctx context.Context, g *grid.Grid, s Search, places [][2]int, known map[[2]int][]float64, quick bool) (worst float64, place [2]int, err error) {
 	w := newDisturbance(g, s)
 	if len(places) == 0 {
 		return 0, place, fmt.Errorf("searching for the worst pattern: no places are given")
@@ -182,7 +209,11 @@ func falseOn(ctx context.Context, g *grid.Grid, s Search, places [][2]int, known
 	place = places[0]
 	for _, p := range places {
 		w.aim(p[0], p[1])
-		ratio, _, levels, err := w.worst(ctx, 0)
+		starts := [][]float64{known[p]}
+		if !quick || known[p] == nil {
+			starts = append(w.starts(0), starts[:min(1, len(known[p]))]...)
+		}
+		levels, ratio, _, err := w.from(ctx, starts)
 		if err != nil {
 			return 0, place, err
 		}
@@ -217,18 +248,18 @@ func SmallestPitch(ctx context.Context, g *grid.Grid, s Search) (PitchLimit, err
 	d := g.Design
 	l := PitchLimit{Floor: pitchFloor(d), Most: 4 * max(d.Grid.Pitch, pitchFloor(d)), Pitch: math.Inf(1), Under: math.Inf(1), Proven: math.Inf(1)}
 	known := map[[2]int][]float64{}
-	at := func(pitch float64) (float64, error) {
+	at := func(pitch float64, quick bool) (float64, error) {
 		h, err := atPitch(ctx, g, pitch)
 		if h == nil {
 			return math.Inf(1), err // a trial that cannot be computed is not one that passes
 		}
-		ratio, _, err := falseOn(ctx, h, s, TypicalPlaces(h), known)
+		ratio, _, err := falseOn(ctx, h, s, TypicalPlaces(h), known, quick)
 		return ratio, err
 	}
 	limit := d.Limits.FalseOn
 	low := 0.0 // the largest pitch known to be too small
 	for pitch := l.Floor; pitch <= l.Most; pitch *= 1.08 {
-		ratio, err := at(pitch)
+		ratio, err := passes(at, pitch, limit)
 		if err != nil {
 			return l, err
 		}
@@ -268,17 +299,8 @@ func SmallestPitch(ctx context.Context, g *grid.Grid, s Search) (PitchLimit, err
 	if low == 0 {
 		return l, prove()
 	}
-	_, _, err := root.Edge(ctx, func(log float64) (bool, error) {
-		pitch := math.Exp(log)
-		ratio, err := at(pitch)
-		if ratio <= limit {
-			l.Pitch, l.Ratio = pitch, ratio
-		} else {
-			l.Under = ratio
-		}
-		return ratio <= limit, err
-	}, math.Log(l.Pitch), math.Log(low), limitTolerance)
-	if err != nil {
+	var err error
+	if l.Pitch, l.Ratio, l.Under, err = narrow(ctx, at, limit, l.Pitch, l.Ratio, low, l.Under); err != nil {
 		return l, err
 	}
 	return l, prove()
@@ -306,7 +328,7 @@ func atPitch(ctx context.Context, g *grid.Grid, pitch float64) (*grid.Grid, erro
 	if d.Magnet.Kind == design.MagnetSheet && math.Abs(d.Magnet.Width-width) < 1e-9 && math.Abs(d.Magnet.Height-height) < 1e-9 {
 		d.Magnet.Width, d.Magnet.Height = width*grow, height*grow
 	}
-	h, err := grid.NewWith(ctx, d, g.Pixel, g.Raster.Samples)
+	h, err := g.AtPitch(ctx, d)
 	if errors.Is(err, neighbours.ErrUnsettled) {
 		return nil, nil
 	}

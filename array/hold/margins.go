@@ -216,17 +216,23 @@ func (w *disturbance) around(reach int) (list []int) {
 // for the least of a lit one. linear is the ratio in the start that is worst for the
 // axial field.
 func (w *disturbance) worst(ctx context.Context, own float64) (ratio, linear float64, levels []float64, err error) {
+	levels, ratio, linear, err = w.from(ctx, w.starts(own))
+	return ratio, linear, levels, err
+}
+
+// from is worst from the patterns given.
+func (w *disturbance) from(ctx context.Context, starts [][]float64) (levels []float64, ratio, linear float64, err error) {
 	best := math.Inf(-1)
-	for k, start := range w.starts(own) {
+	for k, start := range starts {
 		if err := w.set(start); err != nil {
-			return 0, 0, nil, err
+			return nil, 0, 0, err
 		}
 		score, r := w.score()
-		if k < 2 && (k == 0 || (w.grid.StateOf(own) == grid.Dark) == (r > linear)) {
+		if k < 2 && (k == 0 || (w.states[w.row*w.grid.Design.Grid.Cols+w.col] == grid.Dark) == (r > linear)) {
 			linear = r
 		}
 		if score, r, err = w.climb(ctx, score, r); err != nil {
-			return 0, 0, nil, fmt.Errorf("searching for the worst pattern: %w", err)
+			return nil, 0, 0, fmt.Errorf("searching for the worst pattern: %w", err)
 		}
 		if k == 0 || score > best {
 			best, ratio = score, r
@@ -234,15 +240,15 @@ func (w *disturbance) worst(ctx context.Context, own float64) (ratio, linear flo
 		}
 	}
 	if err := w.set(levels); err != nil {
-		return 0, 0, nil, err
+		return nil, 0, 0, err
 	}
 	near := w.near
 	w.near = w.around(finishReach)
-	_, r, err := w.climb(ctx, best, ratio)
+	_, ratio, err = w.climb(ctx, best, ratio)
 	if w.near = near; err != nil {
-		return 0, 0, nil, fmt.Errorf("searching for the worst pattern: %w", err)
+		return nil, 0, 0, fmt.Errorf("searching for the worst pattern: %w", err)
 	}
-	return r, linear, append(levels[:0], w.levels...), nil
+	return append(levels[:0], w.levels...), ratio, linear, nil
 }
 
 // starts are the patterns to start from; the first two are the worst for the axial

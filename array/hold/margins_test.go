@@ -178,7 +178,7 @@ func TestMarginsAreSteady(t *testing.T) {
 func greatestFalseOn(ctx context.Context, g *grid.Grid, s Search, places [][2]int) (float64, [2]int, error) {
 	h := *g
 	h.Design.Limits.FalseOn = math.Inf(1)
-	return falseOn(ctx, &h, s, places, map[[2]int][]float64{})
+	return falseOn(ctx, &h, s, places, map[[2]int][]float64{}, false)
 }
 
 // The largest drive: with a magnet whose field a reversed coil takes away only in part,

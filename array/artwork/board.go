@@ -25,11 +25,13 @@ type Board struct {
 	Ways          []Way        // all of the pixels' connections to the edge, or none
 	NoWays        string       // why none is drawn where drivers at the edge ask for them
 	Coil          *coil.Coil
+	Variants      []*Board // whose pixels stand in turn on a Panel, none elsewhere
 
 	design design.Design
 	lanes  lanes
-	turned bool // the pixels, by a quarter: the ways run along the columns
-	passes bool // leads and pads stay out of where a pour passes between coils
+	down   float64 // a Panel's pitch from row to row
+	turned bool    // the pixels, by a quarter: the ways run along the columns
+	passes bool    // leads and pads stay out of where a pour passes between coils
 }
 
 // Pixel is one pixel's copper and holes, from its middle.
@@ -65,6 +67,8 @@ const (
 	WireEnd // of a Way, in the margin
 	Core
 	Mount
+	SenseIn // beside a wire's hole, for a voltmeter
+	SenseOut
 )
 
 // Hole is a hole through the whole board. A plated one has its pad on every layer.
@@ -304,15 +308,29 @@ func (b *Board) Others() []Hole {
 	return list
 }
 
+// At is the pixel at a place of the board.
+func (b *Board) At(row, col int) *Pixel {
+	if n := len(b.Variants); n > 0 {
+		return &b.Variants[(row*b.Cols+col)%n].Pixel
+	}
+	return &b.Pixel
+}
+
 // Center returns the middle of a pixel from the middle of the grid, row 0 at the top.
 func (b *Board) Center(row, col int) r2.Vec {
+	if len(b.Variants) > 0 {
+		return r2.Vec{X: (float64(col) - float64(b.Cols-1)/2) * b.Pitch, Y: (float64(b.Rows-1)/2 - float64(row)) * b.down}
+	}
 	p := b.design.PixelCenter(row, col)
 	return r2.Vec{X: p.X, Y: p.Y}
 }
 
 // Wire returns the hole of the wire at which the coil's current enters, or leaves.
-func (b *Board) Wire(k HoleKind) Hole {
-	for _, h := range b.Pixel.Holes {
+func (b *Board) Wire(k HoleKind) Hole { return b.Pixel.Wire(k) }
+
+// Wire is that hole of the pixel, from its middle.
+func (p *Pixel) Wire(k HoleKind) Hole {
+	for _, h := range p.Holes {
 		if h.Kind == k {
 			return h
 		}

@@ -151,21 +151,8 @@ func (b *Board) leads(ctx context.Context, terminals []terminal, drill float64) 
 	pad := drill + 2*max(wireRing, b.design.Board.Rules.ViaRing)
 	own := make([]int, len(terminals)) // the wires' holes
 	for i, t := range terminals {
-		m := b.newMap()
-		for _, track := range b.Pixel.Tracks {
-			m.blockLine(track.Points, track.Width/2+gap+pad/2)
-		}
+		m := b.roomFor(drill, pad, gap)
 		b.keepLanes(m, t.kind, pad)
-		for _, h := range b.Pixel.Holes {
-			r := max(h.Pad/2+gap+pad/2, h.Drill/2+b.design.Order.HoleSpacing+drill/2)
-			switch {
-			case !h.Plated():
-				r = max(h.Drill/2+b.design.Board.HoleClearance+pad/2, r)
-			case h.Kind != Via:
-				r = max(r, solderApart*pad)
-			}
-			m.blockLine([]r2.Vec{h.At}, r)
-		}
 		at, ok := m.nearest(b.at(t))
 		if !ok {
 			return &noRoom{"no place between the coils is wide enough for the pad"}
@@ -179,6 +166,38 @@ func (b *Board) leads(ctx context.Context, terminals []terminal, drill float64) 
 		}
 	}
 	return nil
+}
+
+// roomFor maps where a hole with its pad may stand.
+func (b *Board) roomFor(drill, pad, gap float64) *roads {
+	m := b.newMap()
+	for _, track := range b.Pixel.Tracks {
+		m.blockLine(track.Points, track.Width/2+gap+pad/2)
+	}
+	for _, h := range b.Pixel.Holes {
+		r := max(h.Pad/2+gap+pad/2, h.Drill/2+b.design.Order.HoleSpacing+drill/2)
+		switch {
+		case !h.Plated():
+			r = max(h.Drill/2+b.design.Board.HoleClearance+pad/2, r)
+		case h.Kind != Via:
+			r = max(r, solderApart*pad)
+		}
+		m.blockLine([]r2.Vec{h.At}, r)
+	}
+	return m
+}
+
+// blockHoles closes what a track of a width may not cross, but for two holes of its own.
+func (b *Board) blockHoles(m *roads, w, gap float64, own, also int) {
+	for i, h := range b.Pixel.Holes {
+		switch {
+		case i == own, i == also:
+		case h.Plated():
+			m.blockLine([]r2.Vec{h.At}, h.Pad/2+gap+w/2)
+		default:
+			m.blockLine([]r2.Vec{h.At}, h.Drill/2+b.design.Board.HoleClearance+w/2)
+		}
+	}
 }
 
 // lead draws one lead, to the hole of the wire. Where the coil's track ends at its edge, a
@@ -217,15 +236,7 @@ func (b *Board) lead(t terminal, wire int, gap float64) error {
 			m.blockLine(points, other.Width/2+gap+w/2)
 		}
 		b.keepChannel(m, w)
-		for i, h := range b.Pixel.Holes {
-			switch {
-			case i == wire, i == t.via:
-			case h.Plated():
-				m.blockLine([]r2.Vec{h.At}, h.Pad/2+gap+w/2)
-			default:
-				m.blockLine([]r2.Vec{h.At}, h.Drill/2+b.design.Board.HoleClearance+w/2)
-			}
-		}
+		b.blockHoles(m, w, gap, wire, t.via)
 		from := begin
 		if m.blocked(begin) { // by the coil's own track
 			away := r2.Unit(begin)

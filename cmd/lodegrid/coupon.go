@@ -8,14 +8,16 @@ import (
 	"regexp"
 	"strings"
 
+	"lodegrid/array/artwork"
 	"lodegrid/array/fit"
 	"lodegrid/field/quantity"
 	"lodegrid/render"
+	"lodegrid/render/order"
 	"lodegrid/render/output"
 )
 
 // couponNames are the files of a coupon's folder.
-var couponNames = regexp.MustCompile(`^(coil-\d+\.toml|readings\.csv|predicted\.csv)$`)
+var couponNames = regexp.MustCompile(`^(coil-\d+\.toml|readings\.csv|predicted\.csv)$|` + order.Names.String())
 
 func couponCommand() command {
 	return command{
@@ -24,8 +26,9 @@ func couponCommand() command {
 steel left off or farther back, copper poured round it) whose readings settle best what is in doubt: copper and track
 as made, steel gap, probe depth, heat paths, grip of the panes. Tells how well each will be
 known, against changing one thing at a time, and what the design predicts for each reading.
--o writes a folder: a design file per coil for lodegrid order, the predicted readings, and a
-table to fill in for lodegrid fit.`,
+-o writes a folder: the board with these coils as it is ordered (layers, drills, labels, a
+voltmeter's hole beside each wire's), what to measure on it (README.txt), a design file per
+coil, the predicted readings, and a table to fill in for lodegrid fit.`,
 		setup: func(f *flagSet) body {
 			folder := f.file("out", "o", "", "folder to write", output.Kind{Endings: []string{"/"}, Files: couponNames, Yours: true})
 			size := f.String("board", "50 mm x 50 mm", "size of the test board")
@@ -53,7 +56,18 @@ table to fill in for lodegrid fit.`,
 				if err != nil {
 					return benchError(err)
 				}
+				doc := render.Document{Kind: "coupon", Design: j.design.Name, Sections: []render.Section{render.CouponSection(j.design, c)}}
 				if folder.Asked() {
+					panel, nets, err := artwork.Panel(ctx, c.Designs, width, height)
+					if err != nil {
+						return inputError{err}
+					}
+					files := order.Files(j.design, panel)
+					doc.Sections = append(doc.Sections, render.PanelSection(j.design, panel, nets), order.FilesSection(folder.Path, panel, files))
+					files = append(files, order.File{Name: order.README, Write: func(w io.Writer) error { return doc.WriteText(w, false) }})
+					for _, file := range files {
+						err = errors.Join(err, folder.WriteFile(file.Name, file.Write))
+					}
 					for i, d := range c.Designs {
 						err = errors.Join(err, folder.WriteFile(fmt.Sprintf("coil-%d.toml", i+1), d.WriteTOML))
 					}
@@ -64,7 +78,7 @@ table to fill in for lodegrid fit.`,
 						return err
 					}
 				}
-				return out.write(j.design, render.Document{Kind: "coupon", Design: j.design.Name, Sections: []render.Section{render.CouponSection(j.design, c)}})
+				return out.write(j.design, doc)
 			}
 		},
 	}

@@ -50,7 +50,11 @@ func TestFit(t *testing.T) {
 func TestCoupon(t *testing.T) {
 	t.Parallel()
 	folder := filepath.Join(t.TempDir(), "coupon")
-	lode("coupon", smallDesign, "--board", "30 mm x 30 mm", "--coils", "3", "-o", folder).want(t, exitOK, "out:2 × 2 coils", "out:board.outer_made", "out:bench.probe")
+	lode("coupon", smallDesign, "--board", "40 mm x 34 mm", "--coils", "3", "-o", folder).want(t, exitOK, "out:3 × 2 coils", "out:board.outer_made", "out:bench.probe", "out:From hole to hole")
+	if text, err := os.ReadFile(filepath.Join(folder, "legend-back.gbr")); err != nil || len(text) < 1000 {
+		t.Errorf("the legend: %d bytes, %v", len(text), err)
+	}
+	lode("coupon", smallDesign, "--board", "26 mm x 26 mm", "--coils", "3", "-o", filepath.Join(t.TempDir(), "small")).want(t, exitInput, "pads and labels")
 	lode("design", filepath.Join(folder, "coil-2.toml")).want(t, exitOK, "out:The design is valid")
 	lode("fit", smallDesign, filepath.Join(folder, "readings.csv")).want(t, exitInput, "no readings")
 	lode("coupon", smallDesign, "--coils", "2", "-o", folder).want(t, exitFailure, "--force") // readings may be in it

@@ -68,7 +68,7 @@ func keyRuns(dir string) [][]string {
 		run([]string{"choose", smallDesign, "--offer", smallOffer, "--exact", "6"}),
 		run([]string{"choose", smallDesign, "--explain"}),
 		run([]string{"report", smallDesign, "--doubt"}, tiny),
-		run([]string{"coupon", smallDesign, "--coils", "2"}),
+		run([]string{"coupon", smallDesign, "--coils", "2", "-o", filepath.Join(dir, "coupon")}),
 		run([]string{"fit", smallDesign, benchReadings}),
 		run([]string{"compare", smallDesign, "--vary", "drive.max_duty=10 %"}),
 		run([]string{"order", "-o", filepath.Join(dir, "order")}, tiny),

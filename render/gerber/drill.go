@@ -15,6 +15,7 @@ import (
 // drillFunction is what a hole is for, in the words of the attribute .AperFunction.
 var drillFunction = map[artwork.HoleKind]string{
 	artwork.Via: "Plated,PTH,ViaDrill", artwork.WireIn: "Plated,PTH,ComponentDrill", artwork.WireOut: "Plated,PTH,ComponentDrill", artwork.WireEnd: "Plated,PTH,ComponentDrill",
+	artwork.SenseIn: "Plated,PTH,ComponentDrill", artwork.SenseOut: "Plated,PTH,ComponentDrill",
 	artwork.Core: "NonPlated,NPTH,MechanicalDrill", artwork.Mount: "NonPlated,NPTH,MechanicalDrill",
 }
 
@@ -34,8 +35,8 @@ func Drill(w io.Writer, b *artwork.Board, plated bool) error {
 			places[t] = append(places[t], r2.Add(h.At, by))
 		}
 	}
-	pixels(b, func(_, _ int, by r2.Vec) {
-		for _, h := range b.Pixel.Holes {
+	pixels(b, func(row, col int, by r2.Vec) {
+		for _, h := range b.At(row, col).Holes {
 			add(h, by)
 		}
 	})

@@ -44,6 +44,20 @@ func connected(t *testing.T, changes ...string) *artwork.Board {
 	return b
 }
 
+// panel draws a test board of the demo on four layers, changed in each coil.
+func panel(t *testing.T, width, height float64, coils ...[]string) *artwork.Board {
+	t.Helper()
+	var list []design.Design
+	for _, c := range coils {
+		list = append(list, trial.Sign(t, append([]string{"board.layers=4", "coil.layers=4"}, c...)...))
+	}
+	b, _, err := artwork.Panel(t.Context(), list, width, height)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
 func written(t *testing.T, write func(b *bytes.Buffer) error) string {
 	t.Helper()
 	var b bytes.Buffer

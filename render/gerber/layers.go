@@ -15,7 +15,7 @@ import (
 const mostNamed = 1024
 
 // Named tells whether the copper carries each pixel's net.
-func Named(b *artwork.Board) bool { return b.Cols*b.Rows <= mostNamed }
+func Named(b *artwork.Board) bool { return b.Cols*b.Rows <= mostNamed || b.Variants != nil }
 
 // Net is the name of a pixel's net, rows and columns counted from 1; all are one where the
 // coils share their return.
@@ -23,11 +23,17 @@ func Net(b *artwork.Board, row, col int) string {
 	if _, shared := b.Common(); shared {
 		return "return"
 	}
-	return component(row, col)
+	return component(b, row, col)
 }
 
 // component is a pixel as the part that its pads belong to.
-func component(row, col int) string { return fmt.Sprintf("r%dc%d", row+1, col+1) }
+func component(b *artwork.Board, row, col int) string {
+	if b.Variants != nil {
+		label, _, _, _ := b.Label(row, col)
+		return "coil" + label
+	}
+	return fmt.Sprintf("r%dc%d", row+1, col+1)
+}
 
 // pixels calls f for every pixel.
 func pixels(b *artwork.Board, f func(row, col int, at r2.Vec)) {
@@ -50,14 +56,6 @@ func copper(w io.Writer, b *artwork.Board, layer int, named bool) error {
 		side = "Bot"
 	}
 	f := begin(w, fmt.Sprintf("Copper,L%d,%s", layer+1, side), "Positive")
-	var tracks []path
-	var widths []float64
-	for _, t := range b.Pixel.Tracks {
-		if t.Layer == layer {
-			tracks = append(tracks, arcs(t.Points))
-			widths = append(widths, t.Width)
-		}
-	}
 	planes := func(by r2.Vec) {
 		for _, t := range b.Pixel.Planes {
 			if t.Layer == layer {
@@ -66,12 +64,21 @@ func copper(w io.Writer, b *artwork.Board, layer int, named bool) error {
 			}
 		}
 	}
-	pixel := func(by r2.Vec) {
-		for i, t := range tracks {
-			f.circle(widths[i], "Conductor")
-			f.draw(t, by)
+	drawn := map[*artwork.Pixel][]path{} // a pixel's tracks, in arcs
+	pixel := func(p *artwork.Pixel, by r2.Vec) {
+		if drawn[p] == nil {
+			drawn[p] = make([]path, len(p.Tracks))
+			for i, t := range p.Tracks {
+				drawn[p][i] = arcs(t.Points)
+			}
 		}
-		for _, h := range b.Pixel.Holes {
+		for i, t := range p.Tracks {
+			if t.Layer == layer {
+				f.circle(t.Width, "Conductor")
+				f.draw(drawn[p][i], by)
+			}
+		}
+		for _, h := range p.Holes {
 			if h.Kind == artwork.Via {
 				f.circle(h.Pad, "ViaPad")
 				f.flash(r2.Add(h.At, by))
@@ -80,21 +87,23 @@ func copper(w io.Writer, b *artwork.Board, layer int, named bool) error {
 	}
 	if !named {
 		f.repeat(b.Cols, b.Rows, b.Pitch)
-		pixel(b.Center(b.Rows-1, 0))
+		pixel(&b.Pixel, b.Center(b.Rows-1, 0))
 		planes(b.Center(b.Rows-1, 0))
 		f.endRepeat()
 	}
 	pixels(b, func(row, col int, by r2.Vec) {
 		net := Net(b, row, col)
 		f.object(net, "")
+		p := b.At(row, col)
 		if named {
-			pixel(by)
+			pixel(p, by)
 		}
-		for k, kind := range []artwork.HoleKind{artwork.WireIn, artwork.WireOut} {
-			h := b.Wire(kind)
-			f.object(net, fmt.Sprintf("%s,%d", component(row, col), k+1))
-			f.circle(h.Pad, "ComponentPad")
-			f.flash(r2.Add(h.At, by))
+		for k, kind := range []artwork.HoleKind{artwork.WireIn, artwork.WireOut, artwork.SenseIn, artwork.SenseOut} {
+			if h := p.Wire(kind); h.Plated() {
+				f.object(net, fmt.Sprintf("%s,%d", component(b, row, col), k+1))
+				f.circle(h.Pad, "ComponentPad")
+				f.flash(r2.Add(h.At, by))
+			}
 		}
 	})
 	if named {
@@ -148,8 +157,8 @@ func Mask(w io.Writer, b *artwork.Board, front bool) error {
 			f.flash(r2.Add(h.At, by))
 		}
 	}
-	pixels(b, func(_, _ int, by r2.Vec) {
-		for _, h := range b.Pixel.Holes {
+	pixels(b, func(row, col int, by r2.Vec) {
+		for _, h := range b.At(row, col).Holes {
 			open(h, by)
 		}
 	})
@@ -188,13 +197,19 @@ func Profile(w io.Writer, b *artwork.Board) error {
 const legendLine = 0.15e-3
 
 // Legend writes what is printed on the back: the numbers of rows and columns along two
-// edges, to be read from the back, and a ring round the hole of each pixel's first wire.
+// edges, or on a test board which coil it is, to be read from the back, and a ring round the
+// hole of each pixel's first wire.
 func Legend(w io.Writer, b *artwork.Board) error {
 	f := begin(w, "Legend,Bot", "Positive")
 	f.circle(legendLine, "Material")
-	h := b.Wire(artwork.WireIn)
-	ring := circlePath(h.Pad/2 + maskSwell + legendLine*1.5)
-	pixels(b, func(_, _ int, by r2.Vec) { f.draw(ring, r2.Add(by, h.At)) })
+	pixels(b, func(row, col int, by r2.Vec) {
+		h := b.At(row, col).Wire(artwork.WireIn)
+		f.draw(circlePath(h.Pad/2+maskSwell+legendLine*1.5), r2.Add(by, h.At))
+	})
+	if b.Variants != nil {
+		pixels(b, func(row, col int, _ r2.Vec) { f.label(b.Label(row, col)) })
+		return f.end()
+	}
 	sides := r2.Vec{X: (b.Width - float64(b.Cols)*b.Pitch) / 2, Y: (b.Height - float64(b.Rows)*b.Pitch) / 2}
 	for row := range b.Rows {
 		f.label(fmt.Sprintf("R%d", row+1), r2.Vec{X: -b.Width/2 + sides.X/2, Y: b.Center(row, 0).Y}, sides.X, b.Pitch)
@@ -247,5 +262,5 @@ func (f *file) label(text string, middle r2.Vec, width, height float64) {
 var strokes = map[rune][]string{
 	'0': {"0004242000"}, '1': {"031410", "0020"}, '2': {"0424220200" + "20"}, '3': {"04242000", "0222"},
 	'4': {"040222", "2420"}, '5': {"2404022220" + "00"}, '6': {"240400202202"}, '7': {"042410"},
-	'8': {"0004242000", "0222"}, '9': {"220204242000"}, 'R': {"0004242202", "1220"}, 'C': {"24040020"},
+	'8': {"0004242000", "0222"}, '9': {"220204242000"}, 'R': {"0004242202", "1220"}, 'C': {"24040020"}, '-': {"0222"},
 }

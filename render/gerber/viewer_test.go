@@ -43,6 +43,9 @@ func TestViewer(t *testing.T) {
 	t.Run("planes", func(t *testing.T) {
 		view(t, board(t, "grid.cols=2", "grid.rows=2", "board.layers=4", "coil.layers=2", "coil.outer=10 mm", "iron.core_radius=0 mm", "drive.feeder_width=0.8 mm", "board.planes=[feeders, none, pour 50 %, pour 30 % exposed]"))
 	})
+	t.Run("test board", func(t *testing.T) {
+		view(t, panel(t, 28e-3, 18e-3, nil, []string{"iron.model=none", "coil.layers=1"}))
+	})
 	t.Run("ways to the edge", func(t *testing.T) {
 		view(t, connected(t, "grid.cols=4", "grid.rows=2", "board.layers=2", "coil.layers=2"))
 	})
@@ -173,12 +176,21 @@ func own(b *artwork.Board, layer int) picture {
 		}
 		polygon(line, by)
 	}
-	pixels(b, func(_, _ int, by r2.Vec) {
-		for _, t := range b.Pixel.Tracks {
+	bent := func(t artwork.Track, by r2.Vec) { // the viewer rounds sharp corners
+		from := 0
+		for k := 1; k < len(t.Points); k++ {
+			if k == len(t.Points)-1 || r2.Dot(r2.Unit(r2.Sub(t.Points[k], t.Points[k-1])), r2.Unit(r2.Sub(t.Points[k+1], t.Points[k]))) < 0.95 {
+				polygon(artwork.Track{Width: t.Width, Points: t.Points[from : k+1]}.Outline(), by)
+				disc(t.Points[from], t.Width, by)
+				from = k
+			}
+		}
+		disc(t.Points[len(t.Points)-1], t.Width, by)
+	}
+	pixels(b, func(row, col int, by r2.Vec) {
+		for _, t := range b.At(row, col).Tracks {
 			if t.Layer == layer {
-				polygon(t.Outline(), by)
-				disc(t.Points[0], t.Width, by)
-				disc(t.Points[len(t.Points)-1], t.Width, by)
+				bent(t, by)
 			}
 		}
 		for _, t := range b.Pixel.Planes {
@@ -189,7 +201,7 @@ func own(b *artwork.Board, layer int) picture {
 				disc(t.Points[1], t.Width, by)
 			}
 		}
-		for _, h := range b.Pixel.Holes {
+		for _, h := range b.At(row, col).Holes {
 			if h.Plated() {
 				disc(h.At, h.Pad, by)
 			}
@@ -197,10 +209,7 @@ func own(b *artwork.Board, layer int) picture {
 	})
 	for _, w := range b.Ways {
 		if disc(w.End.At, w.End.Pad, r2.Vec{}); w.Track.Layer == layer {
-			for k, corner := range w.Track.Points[1:] { // the viewer rounds corners
-				polygon(artwork.Track{Width: w.Track.Width, Points: w.Track.Points[k : k+2]}.Outline(), r2.Vec{})
-				disc(corner, w.Track.Width, r2.Vec{})
-			}
+			bent(w.Track, r2.Vec{})
 		}
 	}
 	whole := image.NewAlpha(p.Rect)
@@ -354,8 +363,9 @@ func view(t *testing.T, b *artwork.Board) {
 	}
 	seen := map[int]bool{}
 	pixels(b, func(row, col int, by r2.Vec) {
-		in := find(at[0][hole(r2.Add(by, b.Wire(artwork.WireIn).At))])
-		out := find(at[0][hole(r2.Add(by, b.Wire(artwork.WireOut).At))])
+		p := b.At(row, col)
+		in := find(at[0][hole(r2.Add(by, p.Wire(artwork.WireIn).At))])
+		out := find(at[0][hole(r2.Add(by, p.Wire(artwork.WireOut).At))])
 		if in != out || seen[in] != shared && len(seen) > 0 {
 			t.Errorf("row %d, column %d: its wires are not joined, or joined with another pixel's", row+1, col+1)
 		}
@@ -381,9 +391,11 @@ func view(t *testing.T, b *artwork.Board) {
 				want += math.Pi / 4 * d * d * float64(n)
 			}
 		}
-		for _, h := range b.Pixel.Holes {
-			add(h, b.Cols*b.Rows)
-		}
+		pixels(b, func(row, col int, _ r2.Vec) {
+			for _, h := range b.At(row, col).Holes {
+				add(h, 1)
+			}
+		})
 		for _, h := range b.Others() {
 			add(h, 1)
 		}

@@ -23,7 +23,7 @@ type File struct {
 const README = "README.txt"
 
 // Names are what the folder's files are called.
-var Names = regexp.MustCompile(`^(README\.txt|copper-[0-9]+\.gbr|mask-(front|back)\.gbr|legend-back\.gbr|outline\.gbr|(plated|bare)\.drl|(stackup|pixel)\.svg|connections\.csv)$`)
+var Names = regexp.MustCompile(`^(README\.txt|copper-[0-9]+\.gbr|mask-(front|back)\.gbr|legend-back\.gbr|outline\.gbr|(plated|bare)\.drl|(stackup|pixel|coil-[0-9]+)\.svg|connections\.csv)$`)
 
 // Files are the board's files beside the README.
 func Files(d design.Design, b *artwork.Board) []File {
@@ -41,16 +41,22 @@ func Files(d design.Design, b *artwork.Board) []File {
 	if len(b.Ways) > 0 {
 		list = append(list, File{"connections.csv", "which hole at the edge belongs to which pixel's wire", func(w io.Writer) error { return connections(w, b) }})
 	}
-	return append(list,
+	list = append(list,
 		File{"mask-front.gbr", "openings of the solder mask, front", func(w io.Writer) error { return gerber.Mask(w, b, true) }},
 		File{"mask-back.gbr", "openings of the solder mask, back", func(w io.Writer) error { return gerber.Mask(w, b, false) }},
-		File{"legend-back.gbr", "legend, back: rows, columns, first wires", func(w io.Writer) error { return gerber.Legend(w, b) }},
+		File{"legend-back.gbr", "legend, back: rows and columns or the coils' numbers, first wires", func(w io.Writer) error { return gerber.Legend(w, b) }},
 		File{"outline.gbr", "the board's edge", func(w io.Writer) error { return gerber.Profile(w, b) }},
 		File{"plated.drl", "plated holes", func(w io.Writer) error { return gerber.Drill(w, b, true) }},
 		File{"bare.drl", "bare holes", func(w io.Writer) error { return gerber.Drill(w, b, false) }},
 		File{"stackup.svg", "drawing of the layers through the board", func(w io.Writer) error { return stackup(w, d, b) }},
-		File{"pixel.svg", "drawing of one pixel, layer by layer, to look at", func(w io.Writer) error { return pixel(w, b) }},
 	)
+	for i, v := range b.Variants {
+		list = append(list, File{fmt.Sprintf("coil-%d.svg", i+1), fmt.Sprintf("drawing of coil %d, layer by layer, to look at", i+1), func(w io.Writer) error { return pixel(w, v) }})
+	}
+	if b.Variants == nil {
+		list = append(list, File{"pixel.svg", "drawing of one pixel, layer by layer, to look at", func(w io.Writer) error { return pixel(w, b) }})
+	}
+	return list
 }
 
 // connections lists the ways to the edge: pixels as everywhere from 0, the hole's place from
@@ -82,9 +88,12 @@ func FilesSection(folder string, b *artwork.Board, files []File) render.Section 
 	}
 	s.Tables = []render.Table{t}
 	s.Notes = append(s.Notes, "Images: Gerber layer format (RS-274X) with attributes, millimetres, all layers as seen from the front. Holes: XNC, metric with decimal points. Origin: the grid's middle.")
-	if gerber.Named(b) {
+	switch {
+	case b.Variants != nil:
+		s.Notes = append(s.Notes, "Each coil's copper carries its net, coil1-2 for the second copy of coil 1; its two wires' pads are pins 1 and 2, those for a voltmeter pins 3 and 4.")
+	case gerber.Named(b):
 		s.Notes = append(s.Notes, "Each pixel's copper carries its net, r1c1 for row 1 and column 1, and its two pads are pins 1 and 2.")
-	} else {
+	default:
 		s.Notes = append(s.Notes, "The coils are one pixel with step and repeat, whose copies the format gives no nets of their own; each pixel's two pads carry its net, r1c1 for row 1 and column 1, as pins 1 and 2.")
 	}
 	return s

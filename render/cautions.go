@@ -27,6 +27,8 @@ func caution(c verdict.Caution) Caution {
 		out.Text = fmt.Sprintf("Magnetic field: with every pixel on it may exceed 0.5 mT %s in front of the board; people with implanted electronic devices stay farther away (ICNIRP 2009).", where)
 	case verdict.Pinching:
 		out.Text = "Strong magnets pinch, shatter and wipe cards; keep them from children, who must never swallow one."
+	case verdict.MetalBoard:
+		out.Text = "The board's metal is a shorted turn to fast changes, and its eddy currents are not computed: under PWM inductance is lower, ripple, peaks and heat are higher than told, perhaps many times. Measure a coil's inductance at drive.frequency before anything is ordered."
 	case verdict.Uncertified:
 		out.Text = "These figures are computed, not certified. Build one pixel and measure it before ordering many boards; lodegrid report --doubt tells by how much each may be off."
 	}

@@ -224,6 +224,8 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 		return "It is the fluid that is missing elsewhere: see limits.shown."
 	case p.Limit == verdict.Stray:
 		return "The scene lights fewer pixels at times than there are drops, and those left over lie where they can be seen."
+	case p.Limit == verdict.Wiring && v.Wiring.Obstacle != "" && (v.Wiring.Place == design.PlaceEdge || d.Iron.Model == design.IronNone):
+		return "A layer without a coil lets them out (board.layers, coil.layers); a current that ends in the middle comes out by itself where each parallel group has an even number of layers."
 	case p.Limit == verdict.Wiring && v.Wiring.Obstacle != "":
 		return "Drivers at another place (drive.place), or steel that leaves a way: discs or cores in place of a sheet."
 	case p.Limit == verdict.Wiring:

@@ -134,6 +134,7 @@ func TestCautionsInWords(t *testing.T) {
 		{verdict.Caution{Kind: verdict.Implants, Value: 0.01, Limit: verdict.ImplantLimit}, []string{"0.5 mT", "nearer than 10 mm"}},
 		{verdict.Caution{Kind: verdict.Implants, Value: 0.3, Limit: verdict.ImplantLimit, Beyond: true}, []string{"up to 300 mm"}},
 		{verdict.Caution{Kind: verdict.Pinching}, []string{"pinch"}},
+		{verdict.Caution{Kind: verdict.MetalBoard}, []string{"shorted turn", "inductance is lower"}},
 		{verdict.Caution{Kind: verdict.SupplyWork, Text: "Fuse it."}, []string{"Fuse it."}},
 		{verdict.Caution{Kind: verdict.Uncertified}, []string{"not certified", "--doubt"}},
 	} {

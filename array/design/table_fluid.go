@@ -69,7 +69,7 @@ var fluidSettings = []of{
 	}, {
 		key: "fluid.viscosity_drift", kind: quantityOf(quantity.PerKelvin, func(d *Design) *float64 { return &d.Fluid.ViscosityDrift }, within("-20 %/K", "0 %/K")),
 		source: "from fluid.kind", derive: fromFluid(func(d *Design, m material.Fluid) { d.Fluid.ViscosityDrift = m.ViscosityDrift }),
-		sentence: "How either liquid thins with each kelvin, of what it has by then.",
+		sentence: "How either liquid thins with each kelvin at fluid.temperature; less the warmer it is, by Andrade's law.",
 	}, {
 		key: "fluid.surface_tension", kind: quantityOf(quantity.SurfaceTension, func(d *Design) *float64 { return &d.Fluid.SurfaceTension }, above("0 N/m", "1 N/m")),
 		source: "from fluid.kind", derive: fromFluid(func(d *Design, m material.Fluid) { d.Fluid.SurfaceTension = m.InterfacialTension }),

@@ -83,6 +83,9 @@ func Of(d design.Design, c *coil.Coil, amperes float64) Answer {
 	case d.Drive.Place == design.PlaceBoard:
 		a.behind(d, pinWidth, "a pin to the second board")
 	}
+	if a.Obstacle == "" && a.Free == 0 && a.Wound/max(d.Coil.ParallelGroups, 1)%2 == 1 {
+		a.Obstacle = "an odd number of layers in series ends in the coil's middle, and every layer has a coil that bars the way out"
+	}
 	if a.Fits() && a.Place != design.PlaceEdge {
 		a.Out = a.Connections
 	}

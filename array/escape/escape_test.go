@@ -286,6 +286,19 @@ func TestDemoByHand(t *testing.T) {
 	}
 }
 
+// A coil of an odd number of layers in series ends in its middle, and needs a layer without a
+// coil to come out on, as the drawn board does.
+func TestEndInTheMiddle(t *testing.T) {
+	for changes, fits := range map[[2]string]bool{
+		{"coil.layers=8", "coil.parallel_groups=8"}: false, {"coil.layers=8", "coil.parallel_groups=4"}: true,
+		{"coil.layers=7", "coil.parallel_groups=1"}: true, {"coil.layers=8", "coil.parallel_groups=1"}: true,
+	} {
+		if a, _ := answer(t, append(changes[:], "board.layers=8", "grid.pitch=14 mm")...); a.Fits() != fits {
+			t.Errorf("%v: %+v", changes, a)
+		}
+	}
+}
+
 // What is told to mend it does, and a little less does not.
 func TestRemedies(t *testing.T) {
 	a, d := answer(t, "grid.pitch=11.2 mm", "grid.cols=64", "grid.rows=64")

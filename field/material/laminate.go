@@ -11,6 +11,7 @@ type Laminate struct {
 	Density      float64 // kg/m³
 	HeatCapacity float64 // J/(kg·K)
 	Limit        float64 // K, highest lasting temperature
+	Metal        bool    // its body conducts, and eddy currents run in it
 	Source       string
 }
 
@@ -38,7 +39,7 @@ var laminates = []Laminate{
 			"(the bare film stands 200 °C and more: flex makers' tables, seen)",
 	},
 	{
-		Name: "aluminium", Note: "one copper layer on 0.1 mm of filled dielectric over 1.5 mm aluminium; eddy currents in it are not computed",
+		Name: "aluminium", Metal: true, Note: "one copper layer on 0.1 mm of filled dielectric over 1.5 mm aluminium; eddy currents in it are not computed",
 		InPlane: 138, Through: 1.6 / (0.1/1.0 + 1.5/138), Density: 2680, HeatCapacity: 880, Limit: field.ZeroCelsius + 130,
 		Source: "dielectric 1.0–3.2 W/(m·K): trade article, seen, the low end taken; wrought aluminium 138 W/(m·K), 2680 kg/m³, 880 J/(kg·K): from memory; " +
 			"across: the two in series, computed; limit of the epoxy dielectric: from memory",

@@ -3,6 +3,7 @@ package verdict
 import (
 	"lodegrid/array/design"
 	"lodegrid/field"
+	"lodegrid/field/material"
 )
 
 // Kind is what a caution warns of.
@@ -16,6 +17,7 @@ const (
 	BoardNear   Kind = "board_near"      // the same, within boardMargin below the limit
 	Implants    Kind = "implants"        // Value: distance in front of the board to Limit T, m
 	Pinching    Kind = "magnets"         // strong magnets
+	MetalBoard  Kind = "metal_board"     // whose eddy currents are not computed
 	SupplyWork  Kind = "supply"          // Text: what the supply's study warns of
 	Uncertified Kind = "not_a_clearance" // figures are computed, not certified
 )
@@ -64,6 +66,9 @@ func cautions(x *played) []Caution {
 	list = append(list, Caution{Kind: Implants, Value: distance, Limit: ImplantLimit, Beyond: !near})
 	if d.Magnet.Kind != design.MagnetNone {
 		list = append(list, Caution{Kind: Pinching})
+	}
+	if m, err := material.LaminateNamed(d.Board.Laminate); err == nil && m.Metal {
+		list = append(list, Caution{Kind: MetalBoard})
 	}
 	list = append(list, Caution{Kind: Uncertified})
 	if x.supply != nil {

@@ -276,6 +276,7 @@ func TestDutyIsRoundedSafely(t *testing.T) {
 // when there are any; the field and the disclaimer always.
 func TestCautionsAreEarned(t *testing.T) {
 	plain, biased := playerOf(t, small(t)), playerOf(t, small(t, "magnet.kind=pixel"))
+	metal := playerOf(t, small(t, "board.laminate=aluminium"))
 	limit := plain.Grid().Design.Limits.Board
 	for _, c := range []struct {
 		name string
@@ -288,6 +289,7 @@ func TestCautionsAreEarned(t *testing.T) {
 		{"board", player.Summary{Touch: 273.15 + 44, Hottest: limit - 19}, plain, []Kind{HotSurface, BoardNear, Implants, Uncertified}},
 		{"over", player.Summary{Touch: 273.15 + 44, Hottest: limit + 1}, plain, []Kind{HotSurface, BoardBurns, Implants, Uncertified}},
 		{"magnets", player.Summary{Hottest: 320}, biased, []Kind{Implants, Pinching, Uncertified}},
+		{"metal", player.Summary{Hottest: 320}, metal, []Kind{Implants, MetalBoard, Uncertified}},
 	} {
 		var got []Kind
 		for _, x := range cautions(&played{player: c.p, summary: c.z}) {

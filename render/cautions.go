@@ -29,6 +29,8 @@ func caution(c verdict.Caution) Caution {
 		out.Text = "Strong magnets pinch, shatter and wipe cards; keep them from children, who must never swallow one."
 	case verdict.MetalBoard:
 		out.Text = "The board's metal is a shorted turn to fast changes, and its eddy currents are not computed: under PWM inductance is lower, ripple, peaks and heat are higher than told, perhaps many times. Measure a coil's inductance at drive.frequency before anything is ordered."
+	case verdict.Still:
+		out.Text = "The scene's picture never changes: no drop has to move in it, and nothing here tells that one would. Judge a scene that moves too, a longer scene.duration or --scene walk."
 	case verdict.Uncertified:
 		out.Text = "These figures are computed, not certified. Build one pixel and measure it before ordering many boards; lodegrid report --doubt tells by how much each may be off."
 	}

@@ -135,6 +135,7 @@ func TestCautionsInWords(t *testing.T) {
 		{verdict.Caution{Kind: verdict.Implants, Value: 0.3, Limit: verdict.ImplantLimit, Beyond: true}, []string{"up to 300 mm"}},
 		{verdict.Caution{Kind: verdict.Pinching}, []string{"pinch"}},
 		{verdict.Caution{Kind: verdict.MetalBoard}, []string{"shorted turn", "inductance is lower"}},
+		{verdict.Caution{Kind: verdict.Still}, []string{"no drop has to move", "scene.duration"}},
 		{verdict.Caution{Kind: verdict.SupplyWork, Text: "Fuse it."}, []string{"Fuse it."}},
 		{verdict.Caution{Kind: verdict.Uncertified}, []string{"not certified", "--doubt"}},
 	} {

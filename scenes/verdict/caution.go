@@ -18,6 +18,7 @@ const (
 	Implants    Kind = "implants"        // Value: distance in front of the board to Limit T, m
 	Pinching    Kind = "magnets"         // strong magnets
 	MetalBoard  Kind = "metal_board"     // whose eddy currents are not computed
+	Still       Kind = "still_picture"   // no drop ever has to move
 	SupplyWork  Kind = "supply"          // Text: what the supply's study warns of
 	Uncertified Kind = "not_a_clearance" // figures are computed, not certified
 )
@@ -69,6 +70,9 @@ func cautions(x *played) []Caution {
 	}
 	if m, err := material.LaminateNamed(d.Board.Laminate); err == nil && m.Metal {
 		list = append(list, Caution{Kind: MetalBoard})
+	}
+	if x.seen != nil && len(x.seen.Delays) == 0 && d.Pixels() > 1 {
+		list = append(list, Caution{Kind: Still})
 	}
 	list = append(list, Caution{Kind: Uncertified})
 	if x.supply != nil {

@@ -15,6 +15,7 @@ import (
 	"lodegrid/scenes"
 	"lodegrid/scenes/generate"
 	"lodegrid/scenes/player"
+	"lodegrid/scenes/shown"
 )
 
 // small is the demo on 4 × 3 pixels without steel, with changes, "key=value" each; of what
@@ -294,6 +295,9 @@ func TestCautionsAreEarned(t *testing.T) {
 		var got []Kind
 		for _, x := range cautions(&played{player: c.p, summary: c.z}) {
 			got = append(got, x.Kind)
+		}
+		if got := cautions(&played{player: c.p, summary: c.z, seen: &shown.Record{}}); !slices.ContainsFunc(got, func(c Caution) bool { return c.Kind == Still }) {
+			t.Errorf("%s: a picture that never changes earns no caution", c.name)
 		}
 		if !slices.Equal(got, c.want) {
 			t.Errorf("%s: cautions %v, want %v", c.name, got, c.want)

@@ -5,6 +5,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/field/quantity"
+	"lodegrid/scenes/player"
 	"lodegrid/scenes/shown"
 )
 
@@ -65,6 +66,15 @@ func ShownChart(d design.Design, r *shown.Record) Chart {
 	}
 	return Chart{Title: "What shows when the frames end", X: "time, s", Y: "share", FromZero: true, Lines: []Line{on, stray},
 		Levels: []Level{{Label: "asked: " + percent(d.Limits.Shown), Y: d.Limits.Shown}}}
+}
+
+// Resolved tells how far off speeds and times of a design's drops may be with the tank's cells.
+func Resolved(d design.Design, cells int) string {
+	text := fmt.Sprintf("tank: %d cells per pitch, ", cells)
+	if e := player.CellError(d, cells); e < 1 {
+		return text + fmt.Sprintf("speeds and times of drops to %s", quantity.Figure(100*e, 2)+" %")
+	}
+	return text + "too few to tell how drops pass each other: their liquid goes too fast there"
 }
 
 // Seen is what of a scene was seen in the tank, with what the drop model makes

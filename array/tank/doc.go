@@ -59,8 +59,9 @@
 //
 // # What it is good for
 //
-// DEVELOPERS.md has what the tests here measure, by cells per pitch: 8 is a preview, 12 the
-// default, 16 for figures that are quoted. A pull that about balances the weight is a matter of
+// DEVELOPERS.md has what the tests here measure, by cells per pitch; CellsPerPitch chooses
+// them by an error that is asked for, 12 for drops of 8 mm on 12 mm: 8 are a preview there, 16
+// for figures that are quoted. A pull that about balances the weight is a matter of
 // luck at any size of cells. At 8 cells the tail of a fast drop, one cell wide, can break off
 // (5 % of a drop was seen at 23 mT).
 //

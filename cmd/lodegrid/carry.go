@@ -37,7 +37,7 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 			planned.Kind.Yours = true
 			aim := declareAim(f)
 			tank := f.Duration("tank", 0, "let the fluid move for so much of the plan, e.g. 20s (slow)")
-			f.IntVar(&aim.Cells, "cells", player.DefaultCells, fmt.Sprintf("with --tank: cells per pitch, %d…%d", minCells, maxCells))
+			f.IntVar(&aim.Cells, "cells", 0, "with --tank: "+cellsSaid)
 			f.IntVar(&aim.Tries, "tries", 3, "with --tank: plans that are made at most")
 			f.IntVar(&aim.Days.Loops, "loops", 0, "play the scene so often by counting drops, some of which run together, and tell how often they have to be parted (scene.gather)")
 			loss := f.String("loss", "1 %", "with --loops: chance that a drop which arrives runs together with one beside it; what --tank loses of the moves is one to begin with")
@@ -52,12 +52,15 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 				if !(aim.Days.Loss >= 0 && aim.Days.Loss <= 1) || aim.Days.Loops < 0 || aim.Days.Loops > maxLoops {
 					return usageError{fmt.Sprintf("--loops %d --loss %s: want 0…%d loops and 0…100 %%", aim.Days.Loops, *loss, maxLoops)}
 				}
-				if aim.Cells < minCells || aim.Cells > maxCells || aim.Proof < 0 || aim.Tries < 1 {
+				if aim.Cells != 0 && (aim.Cells < minCells || aim.Cells > maxCells) || aim.Proof < 0 || aim.Tries < 1 {
 					return usageError{fmt.Sprintf("--tank %v --cells %d --tries %d: want a time of 0 s or more, %d…%d cells, 1 try or more", *tank, aim.Cells, aim.Tries, minCells, maxCells)}
 				}
 				return o.check(f.FlagSet)
 			})
 			return func(ctx context.Context, j *job) error {
+				if aim.Cells == 0 {
+					aim.Cells = player.CellsFor(j.design)
+				}
 				r, section, err := carried(ctx, j, aim)
 				if err != nil {
 					return err

@@ -47,13 +47,13 @@ changes. The finer cells take about eight times as long.`,
 			width := f.Int("width", filmWidth, "width in pixels, 200…4000")
 			fps := f.Int("fps", filmFPS, "pictures per second, 1…50")
 			length := f.Duration("length", 0, "stop after this time of the scene, e.g. 10s (default: all of it)")
-			cells := f.Int("cells", player.DefaultCells, fmt.Sprintf("cells per pitch that the fluid is computed with, %d…%d: 8 a preview, 16 for figures to quote", minCells, maxCells))
+			cells := f.Int("cells", 0, cellsSaid)
 			check := f.Bool("check", false, "compute the fluid with cells half as large, and with steps half as long, too, and tell the difference")
 			carry := f.Bool("carry", false, "plan the moves that carry the drops, as lodegrid carry does, and film the planned scene")
 			f.check(func() error {
 				switch {
-				case *cells < minCells || *cells > maxCells:
-					return usageError{fmt.Sprintf("--cells %d: %d…%d is possible", *cells, minCells, maxCells)}
+				case *cells != 0 && (*cells < minCells || *cells > maxCells):
+					return usageError{fmt.Sprintf("--cells %d: %d…%d is possible, or 0 for as many as the design asks for", *cells, minCells, maxCells)}
 				case *width < 200 || *width > 4000:
 					return usageError{fmt.Sprintf("--width %d: 200…4000 is possible", *width)}
 				case *fps < 1 || *fps > 50:
@@ -117,7 +117,7 @@ type film struct {
 	tank   *player.Tank
 	view   *render.View
 	fps    int
-	cells  int     // per pitch, of the fluid; 0 takes player.DefaultCells
+	cells  int     // per pitch, of the fluid
 	length float64 // s of the scene
 	speed  float64 // s of the scene per second of film
 	// contact collects the contact sheet, nil without one.
@@ -130,6 +130,9 @@ func newFilm(ctx context.Context, j *job, overlay string, width, fps, cells int)
 	g, p, err := j.prepare(ctx)
 	if err != nil {
 		return nil, err
+	}
+	if cells == 0 {
+		cells = player.CellsFor(g.Design)
 	}
 	f := &film{job: j, player: p, fps: fps, cells: cells, length: j.scene.Duration(), speed: 1}
 	if f.tank, err = player.NewTank(g, cells, 0); err != nil {
@@ -226,6 +229,7 @@ func (f *film) follow(img *image.RGBA, e player.Entry, at float64) {
 
 // tell says what was seen.
 func (f *film) tell(w io.Writer) {
+	fmt.Fprintln(w, render.Broken(render.Resolved(f.player.Grid().Design, f.cells), f.errColumns))
 	for _, line := range render.Seen(f.fluids[0].Record(), f.fluids[1].Record()) {
 		fmt.Fprintln(w, render.Broken(line, f.errColumns))
 	}
@@ -233,6 +237,9 @@ func (f *film) tell(w io.Writer) {
 
 // minCells and maxCells bound the fluid's cells per pitch: fewer do not show a drop.
 const minCells, maxCells = 6, 48
+
+// cellsSaid is what the flag of the cells says.
+var cellsSaid = fmt.Sprintf("cells per pitch that the fluid is computed with, %d…%d; 0 for as many as take speeds and times of the design's drops to %g %%, up to 24", minCells, maxCells, 100*player.CellBound)
 
 // check moves the fluid again with finer cells, with shorter steps and between panes that hold
 // as firmly as they may, and tells by how much the film's figures change: what they owe to each.

@@ -88,7 +88,7 @@ func TestBadTanks(t *testing.T) {
 		{"fluid without viscosity", set("report", "fluid.viscosity=0 Pa s"), []string{"fluid.viscosity", "more than 0 Pa s"}},
 		{"carrier without viscosity", set("report", "fluid.carrier_viscosity=0 Pa s"), []string{"fluid.carrier_viscosity", "more than 0 Pa s"}},
 		{"gap wider than the pitch", set("report", "fluid.height=8 mm", "fluid.tank_gap=13 mm"), []string{"fluid.tank_gap", "13 mm", "grid.pitch or less"}},
-		{"merge gap under the cells", append(set("film", "fluid.merge_gap=30 µm"), "--length", "1s", "--out", filepath.Join(t.TempDir(), "x.gif")), []string{"fluid.merge_gap", "30 µm", "40 cells", "37 times the cost", "0.101 mm or more"}},
+		{"merge gap under the cells", append(set("film", "fluid.merge_gap=30 µm"), "--length", "1s", "--out", filepath.Join(t.TempDir(), "x.gif")), []string{"fluid.merge_gap", "30 µm", "40 cells", "5 times the cost", "50.5 µm or more"}},
 		{"spacers in the drops", set("report", "tank.spacers=5 mm"), []string{"tank.spacers", "grid.pitch or more"}},
 		{"start beside the grid", set("report", "fluid.start=9,9"), []string{"fluid.start", "no pixel of 3 rows"}},
 		{"less room than none", set("report", "tank.room=-1 %"), []string{"tank.room"}},

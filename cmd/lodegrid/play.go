@@ -11,7 +11,6 @@ import (
 	"lodegrid/render/live"
 	"lodegrid/render/live/scope"
 	"lodegrid/scenes"
-	"lodegrid/scenes/player"
 )
 
 func playCommand() command {
@@ -65,7 +64,7 @@ func carry(ctx context.Context, d design.Design, s scenes.Scene) (scope.Pictures
 // filmTo films a scene on a design as lodegrid film does.
 func filmTo(ctx context.Context, d design.Design, s scope.Pictures, to io.Writer) error {
 	j := jobOf(d, s)
-	f, err := newFilm(ctx, j, filmOverlay, filmWidth, filmFPS, player.DefaultCells)
+	f, err := newFilm(ctx, j, filmOverlay, filmWidth, filmFPS, 0)
 	if err != nil {
 		return err
 	}

@@ -15,11 +15,6 @@ import (
 	"lodegrid/scenes"
 )
 
-// DefaultCells is the tank's cells per pitch when none are asked for: the closed forms
-// of package tank are met within a per cent there; 8 are a quick preview, 16 for figures
-// that are quoted.
-const DefaultCells = 12
-
 // Tank is the fluid in front of a grid: a tank with cells of its own, driven by the
 // magnetic pressure at the samples of the grid's raster.
 type Tank struct {
@@ -46,11 +41,11 @@ const (
 )
 
 // NewTank returns a tank in front of the grid with the given cells per pitch and longest
-// substep in seconds (0 takes DefaultCells and the tank's own), the margin of the raster
+// substep in seconds (0 takes CellsFor and the tank's own), the margin of the raster
 // included: the strip below the lowest row is where the fluid's pool lies.
 func NewTank(g *grid.Grid, cells int, substep float64) (*Tank, error) {
 	if cells == 0 {
-		cells = DefaultCells
+		cells = CellsFor(g.Design)
 	}
 	if pitch, gap := g.Design.Grid.Pitch, g.Design.Fluid.MergeGap; gap*float64(cells) < tank.LeastMergeCells*pitch {
 		need := math.Ceil(tank.LeastMergeCells * pitch / gap)

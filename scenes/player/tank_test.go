@@ -80,7 +80,7 @@ func TestFillFor(t *testing.T) {
 			}
 			sum += v
 		}
-		cell := 12e-3 / float64(DefaultCells)
+		cell := 12e-3 / float64(CellsFor(c.g.Design))
 		near(t, c.name+": the cells' fluid", sum*cell*cell*2e-3, got, 1e-12)
 		if again, err := b.Refill(c.s); err != nil || math.Abs(again-got) > 1e-12*got {
 			t.Errorf("%s: refilled with %g m³, %v; before %g", c.name, again, err, got)
@@ -207,7 +207,7 @@ func centroid(k *tank.Tank) float64 {
 func TestTankTakesTheFluid(t *testing.T) {
 	b := newTank(t, newPlayer(t, small(t)))
 	p, f := b.tank.Params(), b.grid.Design.Fluid
-	if p.OuterViscosity != f.Viscosity || math.Abs(p.MergeGap-(1-math.Pi/4)*f.TankGap) > 1e-15 || p.Cols != 6*DefaultCells || p.SampleCols != b.grid.Raster.Cols {
+	if p.OuterViscosity != f.Viscosity || math.Abs(p.MergeGap-(1-math.Pi/4)*f.TankGap) > 1e-15 || p.Cols != 6*CellsFor(b.grid.Design) || p.SampleCols != b.grid.Raster.Cols {
 		t.Errorf("made with %+v for %+v", p, f)
 	}
 	b = newTank(t, newPlayer(t, small(t, "fluid.carrier_viscosity=2 mPa s", "fluid.merge_gap=1 mm")))

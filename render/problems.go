@@ -100,6 +100,8 @@ func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 		return text + " (" + string(v.Seen.Model) + ")."
 	case verdict.Wiring:
 		return unwired(v.Wiring)
+	case verdict.Planes:
+		return fmt.Sprintf("The heat counts copper outside the coils that the board cannot have: %s.", v.Misfit.Problem)
 	case verdict.Stray:
 		return fmt.Sprintf("When the frames end, %s of the wanted fluid lies at dark pixels, allowed is %s (%s).", percent(p.Value), percent(p.Bound), v.Seen.Model)
 	}
@@ -166,6 +168,8 @@ func amount(l verdict.Limit, v float64) string {
 		return percent(v) + " then"
 	case l == verdict.Turned:
 		return "it keeps its sign then"
+	case l == verdict.Planes:
+		return "they can be drawn then"
 	case l == verdict.Wiring:
 		return fmt.Sprintf("there are %.0f ways between two pixels then", v)
 	}
@@ -224,6 +228,8 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 		return "It is the fluid that is missing elsewhere: see limits.shown."
 	case p.Limit == verdict.Stray:
 		return "The scene lights fewer pixels at times than there are drops, and those left over lie where they can be seen."
+	case p.Limit == verdict.Planes:
+		return "board.planes: " + v.Misfit.Accept + "."
 	case p.Limit == verdict.Wiring && v.Wiring.Obstacle != "" && (v.Wiring.Place == design.PlaceEdge || d.Iron.Model == design.IronNone):
 		return "A layer without a coil lets them out (board.layers, coil.layers); a current that ends in the middle comes out by itself where each parallel group has an even number of layers."
 	case p.Limit == verdict.Wiring && v.Wiring.Obstacle != "":

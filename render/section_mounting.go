@@ -2,13 +2,10 @@ package render
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"math"
 
-	"lodegrid/array/artwork"
 	"lodegrid/array/design"
-	"lodegrid/array/escape"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
@@ -75,16 +72,6 @@ func MountingSection(ctx context.Context, p *player.Player, s scenes.Scene, peak
 				out.Notes = append(out.Notes, fmt.Sprintf("Feeders of %s (drive.feeder_width) have no room between the coils on any layer: %s is left.", quantity.Format(d.Drive.FeederWidth, quantity.Length), quantity.Format(d.PlaneRoom(0), quantity.Length)))
 			}
 			out.Notes = append(out.Notes, "Nothing tells what copper the board has outside its coils (board.planes): the truth is anywhere from none to feeders on every layer, or beyond if copper is poured.")
-		}
-	}
-	if d := p.Grid().Design; d.Board.Planes != "" {
-		_, err := artwork.Draw(ctx, d, escape.Answer{})
-		var misfit *artwork.Misfit
-		switch {
-		case errors.As(err, &misfit):
-			out.Notes = append(out.Notes, fmt.Sprintf("The heat counts copper that lodegrid order does not draw: %v.", misfit))
-		case err != nil:
-			return out, err
 		}
 	}
 	out.Notes = append(out.Notes, "Channel: Bar-Cohen and Rohsenow 1984; closed gap: ElSherbiny 1982 upright (both from memory), Hollands 1976 level; ±20 %. A wall is taken to pass no heat.")

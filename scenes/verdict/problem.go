@@ -1,8 +1,11 @@
 package verdict
 
 import (
+	"context"
+	"errors"
 	"math"
 
+	"lodegrid/array/artwork"
 	"lodegrid/array/design"
 	"lodegrid/array/escape"
 	"lodegrid/scenes/shown"
@@ -27,6 +30,7 @@ const (
 	Room     Limit = "tank.room"                // share by which the liquids grow
 	Sticks   Limit = "fluid.contact_line"       // hold ratio of a dark pixel where the pane holds most
 	Wiring   Limit = "drive.place"              // ways for tracks between two pixels
+	Planes   Limit = "board.planes"             // whether what heat counts of them can be drawn, 0 or 1
 	Bow      Limit = "tank.front"               // hold ratio of a lit pixel where the panes bow
 	Drift    Limit = "fluid.density_drift"      // hold ratio of a lit pixel as cold or warm as the liquids get
 	Turned   Limit = "fluid.density_difference" // kg/m³, where its sign is not the design's
@@ -90,7 +94,7 @@ func (p Problem) severity(ambient float64) float64 {
 		return 1 + p.Value - p.Bound
 	case p.Limit == Turned:
 		return 1 + math.Abs(p.Value)
-	case p.Limit == Wiring:
+	case p.Limit == Wiring, p.Limit == Planes:
 		return 1 + p.Bound - p.Value
 	}
 	return p.Value / p.Bound
@@ -102,11 +106,30 @@ func (x *played) wiring() escape.Answer {
 	return escape.Of(g.Design, g.Pixel.Coil, g.Pixel.FullCurrent)
 }
 
+// draw finds out whether the planes that the design states, whose copper the heat counts, can
+// be drawn.
+func (x *played) draw(ctx context.Context) error {
+	if x.player.Grid().Design.Board.Planes == "" {
+		return nil
+	}
+	_, err := artwork.Draw(ctx, x.player.Grid().Design, escape.Answer{})
+	if !errors.As(err, &x.misfit) {
+		return err
+	}
+	if Limit(x.misfit.Key) != Planes {
+		x.misfit = nil
+	}
+	return nil
+}
+
 // problems lists the limits that are broken, without remedies.
 func (x *played) problems() []Problem {
 	d, z := x.player.Grid().Design, x.summary
 	list := []Problem{}
 	add := func(p Problem) { list = append(list, p) }
+	if x.misfit != nil {
+		add(Problem{Limit: Planes, Bound: 1, Pixel: -1, Frame: -1})
+	}
 	if x.unrest != nil {
 		p := Problem{Limit: Board, Value: math.Inf(1), Bound: d.Limits.Board, Pixel: -1, Frame: -1}
 		if r := runaway(x.unrest); r != nil {

@@ -142,7 +142,15 @@ func replay(ctx context.Context, own *played, set []design.Change) (*played, err
 	if err != nil {
 		return nil, err
 	}
-	return play(ctx, p, s, wanted, nil, func(after func([]player.Entry) error) (*player.Ledger, error) { return p.Try(ctx, s, after) })
+	x, err := play(ctx, p, s, wanted, nil, func(after func([]player.Entry) error) (*player.Ledger, error) { return p.Try(ctx, s, after) })
+	switch {
+	case err != nil:
+		return nil, err
+	case own.player.Grid().Rebuilds(d):
+		return x, x.draw(ctx)
+	}
+	x.misfit = own.misfit
+	return x, nil
 }
 
 // on is the display of another design at rest, with the scene, and what is to be seen, at
@@ -198,6 +206,11 @@ func (x *played) figure(l Limit) float64 {
 			return turned(d.Fluid.DensityDifference, ends)
 		}
 		return min(ends[0].Hold, ends[1].Hold)
+	case Planes:
+		if x.misfit != nil {
+			return 0
+		}
+		return 1
 	case Wiring:
 		return float64(x.wiring().Have)
 	case Shown, Stray:

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 
+	"lodegrid/array/artwork"
 	"lodegrid/array/design"
 	"lodegrid/array/escape"
 	"lodegrid/array/grid"
@@ -49,7 +50,9 @@ type Verdict struct {
 	Fill  player.Fill
 	Grows float64
 	// Wiring is whether the connections find a way, before any artwork.
-	Wiring   escape.Answer
+	Wiring escape.Answer
+	// Misfit is why planes that the heat counts cannot be drawn, nil where they can.
+	Misfit   *artwork.Misfit
 	Margins  []Margin
 	Problems []Problem // in the order of importance; empty when no limit is broken
 	Cautions []Caution
@@ -116,6 +119,9 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 		return nil, err
 	}
 	own.plan = w.Plan
+	if err := own.draw(ctx); err != nil {
+		return nil, err
+	}
 	v := own.verdict()
 	v.Carried = w.Wanted != nil || p.Grid().Design.Scene.Carry
 	trial := func() {
@@ -159,6 +165,9 @@ func Look(ctx context.Context, p *player.Player, s scenes.Scene, wanted *scenes.
 	if err != nil {
 		return nil, err
 	}
+	if err := own.draw(ctx); err != nil {
+		return nil, err
+	}
 	v := own.verdict()
 	v.Looked, v.Carried = true, wanted != nil
 	return v, nil
@@ -166,7 +175,7 @@ func Look(ctx context.Context, p *player.Player, s scenes.Scene, wanted *scenes.
 
 // verdict is what was found, without advice.
 func (x *played) verdict() *Verdict {
-	v := &Verdict{Ledger: x.ledger, Summary: x.summary, Unrest: x.unrest, Supply: x.supply, Seen: x.seen, Crowded: x.effort > mostEffort, Wiring: x.wiring(), Margins: x.margins(), Problems: x.problems()}
+	v := &Verdict{Ledger: x.ledger, Summary: x.summary, Unrest: x.unrest, Supply: x.supply, Seen: x.seen, Crowded: x.effort > mostEffort, Wiring: x.wiring(), Misfit: x.misfit, Margins: x.margins(), Problems: x.problems()}
 	v.Liquids, _ = x.liquids()
 	v.Fill, v.Grows = player.FillOf(x.player.Grid(), x.scene), x.growth(v.Liquids[1].Fluid.Temperature)
 	return v
@@ -184,6 +193,7 @@ type played struct {
 	summary player.Summary
 	unrest  error
 	supply  *supply.Proposal
+	misfit  *artwork.Misfit    // see draw
 	channel float64            // A, the highest of a driver's channel at full level
 	cooling *float64           // Hz, see coolingFrequency; nil until it is asked for
 	follow  *[][]design.Change // see following; nil until it is asked for

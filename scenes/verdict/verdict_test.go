@@ -362,3 +362,26 @@ func TestBowIsMended(t *testing.T) {
 		}
 	}
 }
+
+// Planes that the heat counts but nobody can draw are a broken limit, which no other setting
+// that keeps the board mends.
+func TestPlanesThatCannotBeDrawn(t *testing.T) {
+	for pour, broken := range map[string]bool{"pour 5 %": true, "pour 40 %": false} {
+		d := small(t, "supply.voltage=30 V", "limits.hold=3").WithPlanes(pour, "none", "none", "none", "none", "none", "none", "none")
+		v := judged(t, d, marching())
+		if slices.Contains(limits(v), Planes) != broken || (v.Misfit != nil) != broken {
+			t.Errorf("%s: broken are %v, %v", pour, limits(v), v.Misfit)
+		}
+		remedies := 0
+		for _, p := range v.Problems {
+			for _, r := range p.Remedies {
+				if remedies++; slices.Contains(r.Left, Planes) != broken {
+					t.Errorf("%s: %v leaves %v", pour, r.Set, r.Left)
+				}
+			}
+		}
+		if remedies == 0 || broken && v.Cure != nil {
+			t.Errorf("%s: %d remedies, cure %v", pour, remedies, v.Cure)
+		}
+	}
+}

@@ -4,10 +4,10 @@ dimensions: GetDP on Gmsh's mesh (testdata/rivals/discs.geo and .pro), a lit pix
 its eight neighbours, linear steel, the reduced scalar potential; the neighbours' part is
 the difference of two solves on one mesh.
 
-One case is computed anew on a coarser mesh and held against testdata/neighbours/discs.json,
-which the Go tests use; exits 1 when what is added on the axes differs by more than
-TOLERANCE. With --write all cases are computed on two meshes and stored, the difference as
-their error.
+One case of discs is computed anew on a coarser mesh and held against testdata/neighbours/discs.json,
+which the Go tests use; exits 1 when what is added on the axes differs by more than TOLERANCE.
+With --write discs, or pins on a sheet under all pixels, all cases of these are computed on two
+meshes and stored, the difference as their error.
 """
 import json
 import os
@@ -24,6 +24,7 @@ DATA = os.path.join(ROOT, "testdata", "neighbours", "discs.json")
 RIVALS = os.path.join(ROOT, "testdata", "rivals")
 TOLERANCE = 0.015
 MU0, HIGH, AROUND = 4e-7 * np.pi, 2.0, 0.5  # height of the places, radius of the mean about each, mm
+PINS = os.path.join(ROOT, "testdata", "neighbours", "other_pins.json")
 LOOPS = [[r, z] for r in (2.2, 3.4, 4.6) for z in (-0.2, -1.0, -1.8)]  # mm, an ampere each
 CASES = [
     {"name": "disc", "pitch": 12, "disc_r": 4.5, "disc_z0": -3.3, "disc_z1": -2.3, "core_r": 0, "core_z1": -2.3, "mur": 700},
@@ -32,6 +33,16 @@ CASES = [
     {"name": "disc with a core", "pitch": 12, "disc_r": 4.5, "disc_z0": -3.1, "disc_z1": -2.3, "core_r": 1.5, "core_z1": 0, "mur": 700},
     {"name": "thin discs, an eighth of the pitch between", "pitch": 11, "disc_r": 4.8, "disc_z0": -2.9, "disc_z1": -2.3, "core_r": 0, "core_z1": -2.3, "mur": 1500},
 ]
+for case in CASES:
+    case.update(sheet_r=0, sheet_z0=0)
+PIN_CASES = [ # on one sheet under all pixels, unlike the pins of pins.json in pitch, pin, sheet and steel
+    {"name": "thin pins on a thin sheet", "pitch": 9, "disc_r": 1, "disc_z0": -2.3, "disc_z1": 0, "sheet_z0": -2.8, "mur": 200},
+    {"name": "thick pins on a thick sheet", "pitch": 14, "disc_r": 1.9, "disc_z0": -2.3, "disc_z1": 0, "sheet_z0": -4.3, "mur": 2000},
+    {"name": "pins that end inside the board", "pitch": 10, "disc_r": 1.5, "disc_z0": -2.3, "disc_z1": -0.8, "sheet_z0": -3.1, "mur": 1000},
+]
+for case in PIN_CASES:
+    case.update(core_r=0, core_z1=case["disc_z1"], sheet_r=8 * case["pitch"]) # half as wide, the sheet's rim is felt by 4 %
+FILES = {"discs": (DATA, CASES, "middle", "fine"), "pins": (PINS, PIN_CASES, "coarse", "middle")}
 MESHES = {"coarse": (0.45, 0.5), "middle": (0.3, 0.36), "fine": (0.2, 0.28)}
 PLACES = {"its own axis": (0, 0), "next axis": (1, 0), "diagonal axis": (1, 1), "midway to the next": (0.5, 0)}
 
@@ -71,14 +82,14 @@ def package(case, mesh, folder):
     for name in ("discs.geo", "discs.pro"):
         shutil.copy(os.path.join(RIVALS, name), folder)
     edge, near = MESHES[mesh]
-    given = {**{k: v for k, v in case.items() if k not in ("name", "mur", "adds")}, "inner": 3.2 * case["pitch"], "outer": 4.2 * case["pitch"], "edge": edge, "near": near, "high": HIGH}
+    given = {**{k: v for k, v in case.items() if k not in ("name", "mur", "adds")}, "inner": max(3.2 * case["pitch"], 1.25 * case["sheet_r"]), "outer": max(4.2 * case["pitch"], 1.65 * case["sheet_r"]), "edge": edge, "near": near, "high": HIGH}
     with open(os.path.join(folder, "case.geo"), "w") as f:
         f.writelines(f"{k} = {v};\n" for k, v in given.items())
         f.write('Include "discs.geo";\n')
     run(["gmsh", "-3", "-format", "msh2", "-setnumber", "Mesh.ScalingFactor", "0.001", "case.geo", "-o", "case.msh"], folder)
     top = max(case["disc_z1"], case["core_z1"])
-    r = np.linspace(0, (case["pitch"] + case["disc_r"]) * 1.5 + 1, 600)
-    z = np.linspace(case["disc_z0"] - 0.01, top + 0.01, 80)
+    r = np.linspace(0, 1, 800) ** 1.5 * max((case["pitch"] + case["disc_r"]) * 1.5 + 1, case["sheet_r"] + 0.1)
+    z = np.linspace(min(case["disc_z0"], case["sheet_z0"]) - 0.01, top + 0.01, 80)
     with open(os.path.join(folder, "h0.pro"), "w") as f:
         f.write(f"mur = {case['mur']}; inner = {given['inner']*1e-3}; outer = {given['outer']*1e-3};\n")
         for name, h in zip(("hr", "hz"), loops(*np.meshgrid(r, z, indexing="ij"))):
@@ -104,17 +115,19 @@ def package(case, mesh, folder):
 
 
 def main():
-    if "--write" in sys.argv:
-        for case in CASES:
-            with tempfile.TemporaryDirectory() as folder:
-                coarse, fine = package(case, "middle", folder), package(case, "fine", folder)
-            case["adds"] = [{"place": k, "at": PLACES[k], "uT": f.tolist(), "error_uT": abs(f - c).tolist()} for k, c, f in zip(PLACES, coarse, fine)]
-            print(case["name"], *case["adds"], sep="\n  ")
-        with open(DATA, "w") as f:
-            f.write(json.dumps({"loops_mm": LOOPS, "height_mm": HIGH, "cases": CASES}, indent=1) + "\n")
+    if sys.argv[1:2] == ["--write"]:
+        for name in sys.argv[2:]:
+            path, cases, *meshes = FILES[name]
+            for case in cases:
+                with tempfile.TemporaryDirectory() as folder:
+                    coarse, fine = (package(case, mesh, folder) for mesh in meshes)
+                case["adds"] = [{"place": k, "at": PLACES[k], "uT": f.tolist(), "error_uT": abs(f - c).tolist()} for k, c, f in zip(PLACES, coarse, fine)]
+                print(case["name"], *case["adds"], sep="\n  ", flush=True)
+            with open(path, "w") as f:
+                f.write(json.dumps({"loops_mm": LOOPS, "height_mm": HIGH, "cases": cases}, indent=1) + "\n")
         return
     with open(DATA) as f:
-        case = json.load(f)["cases"][0]
+        case = {**CASES[0], **json.load(f)["cases"][0]}
     with tempfile.TemporaryDirectory() as folder:
         live = package(case, "coarse", folder)
     bad = False

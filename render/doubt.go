@@ -10,6 +10,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/array/handover"
+	"lodegrid/array/pixel"
 	"lodegrid/field"
 	"lodegrid/scenes/verdict"
 	"lodegrid/scenes/yield"
@@ -68,6 +69,63 @@ func (doc *Document) figures() (list []shownFigure) {
 	return list
 }
 
+// varies is the variance of a figure by its values in displays each off by one doubt, the
+// most that one of them makes and which, and how many have no such figure.
+func (f shownFigure) varies(moved []map[string]float64) (sum, most float64, by, missing int) {
+	for k := range moved {
+		v, ok := moved[k][f.path]
+		if !ok {
+			missing++
+			continue
+		}
+		if sq := (v - f.value) * (v - f.value); sq > 0 {
+			if sum += sq; sq > most {
+				most, by = sq, k
+			}
+		}
+	}
+	return sum, most, by, missing
+}
+
+// wireDoubts are the doubts that a coil's resistance and current have, and wireFigures the
+// figures of its section that hang on them alone.
+var (
+	wireDoubts  = []string{"board.outer_made", "board.inner_made", "coil.etch", "coil.via_plating", "drive.on_resistance", "supply.voltage"}
+	wireFigures = []string{"resistance_20c_ohm", "resistance_hot_ohm", "time_constant_s", "full_current_a", "full_rms_a", "full_power_w", "full_supply_w"}
+)
+
+// DoubtCoil adds to the resistance, currents and powers of a document's coil how far they may
+// be off, as Doubt does: they are closed forms of the copper, the switches and the supply, so
+// that no field is solved anew.
+func (doc *Document) DoubtCoil(d design.Design, p pixel.Pixel) error {
+	list := design.Picked(d.Doubts(), func(t design.Doubt) bool { return slices.Contains(wireDoubts, t.Key) })
+	moved := make([]map[string]float64, len(list))
+	for k := range list {
+		by := make([]float64, len(list))
+		by[k] = 1
+		x := d.Shifted(list, by)
+		q, err := p.Remade(x, d.Fluid.Height)
+		if err != nil {
+			return fmt.Errorf("with %s off by its doubt: %w", list[k].Key, err)
+		}
+		moved[k] = map[string]float64{}
+		for _, f := range (&Document{Sections: []Section{CoilSection(x, q)}}).figures() {
+			moved[k][f.path] = f.value
+		}
+	}
+	at := slices.IndexFunc(doc.Sections, func(s Section) bool { return s.Key == "coil" })
+	if at < 0 {
+		return nil
+	}
+	for _, f := range doc.figures() {
+		if sum, _, _, _ := f.varies(moved); slices.Contains(wireFigures, f.key) && strings.HasPrefix(f.path, "coil.") && math.Sqrt(sum) > told*math.Abs(f.value) {
+			*f.text += ", " + plusMinus(f, math.Sqrt(sum))
+		}
+	}
+	doc.Sections[at].Notes = append(doc.Sections[at].Notes, "± is one standard deviation of the boards that come out, by what copper, etching, switches and supply usually differ by or the design states. The figures of field, hold and heat have none here: each of their doubts asks for steel and scene anew. --doubt does that, for every figure.")
+	return nil
+}
+
 // told is from which share of a figure on its doubt is printed.
 const told = 5e-4
 
@@ -87,19 +145,7 @@ func (doc *Document) Doubt(d design.Design, list []design.Doubt, margins []verdi
 	table := Table{Key: "figures", Title: "The most doubtful figures, the doubts that count most in them", Columns: []Column{{"figure", "figure"}, {"value", "value"}, {"sd", "±"}, {"most", "most by"}, {"share", "its share"}}, Brief: 12}
 	lost := 0
 	for _, f := range doc.figures() {
-		sum, most, by, missing := 0.0, 0.0, 0, 0
-		for k := range slopes {
-			v, ok := slopes[k][f.path]
-			if !ok {
-				missing++
-				continue
-			}
-			if sq := (v - f.value) * (v - f.value); sq > 0 {
-				if sum += sq; sq > most {
-					most, by = sq, k
-				}
-			}
-		}
+		sum, most, by, missing := f.varies(slopes)
 		if 2*missing > len(slopes) {
 			lost++
 			continue

@@ -1,6 +1,7 @@
 package render
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -10,6 +11,7 @@ import (
 	"lodegrid/array/design/trial"
 	"lodegrid/array/grid"
 	"lodegrid/array/handover"
+	"lodegrid/array/pixel"
 	"lodegrid/scenes/verdict"
 )
 
@@ -143,5 +145,51 @@ func TestDoubtIsThatOfDrawnDisplays(t *testing.T) {
 	share := section.Facts[0].Value.(float64)
 	if drawn := float64(kept) / n; checked != 7 || math.Abs(share-drawn) > 0.06 || drawn < 0.3 || drawn > 0.97 {
 		t.Errorf("%.3f keep the limit to first order, %.3f of those drawn", share, drawn)
+	}
+}
+
+// What the coil's figures may be off by is what it is with every doubt of the display, the
+// steel's among them, and the pixel made anew for each.
+func TestDoubtOfTheCoil(t *testing.T) {
+	d := trial.Design(t, "iron.model=slab", "iron.thickness=1 mm", "drive.max_duty=40 %")
+	page := func(d design.Design) (Document, pixel.Pixel) {
+		p, err := pixel.New(t.Context(), d, d.Fluid.Height)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return Document{Sections: []Section{CoilSection(d, p)}}, p
+	}
+	quick, p := page(d)
+	plain, _ := page(d)
+	if err := quick.DoubtCoil(d, p); err != nil {
+		t.Fatal(err)
+	}
+	var moved []map[string]float64
+	list := d.Doubts()
+	for k := range list {
+		by := make([]float64, len(list))
+		by[k] = 1
+		doc, _ := page(d.Shifted(list, by))
+		at := map[string]float64{}
+		for _, f := range doc.figures() {
+			at[f.path] = f.value
+		}
+		moved = append(moved, at)
+	}
+	told := 0
+	for k, f := range plain.figures() {
+		got, is := strings.CutPrefix(*quick.figures()[k].text, *f.text+", ")
+		if !is {
+			continue
+		}
+		told++
+		sum, _, _, _ := f.varies(moved)
+		var share float64
+		if _, err := fmt.Sscanf(got, "± %f %%", &share); err != nil || math.Abs(share/100/(math.Sqrt(sum)/f.value)-1) > 0.05 {
+			t.Errorf("%s: %q, with every doubt %.3g", f.path, got, math.Sqrt(sum)/f.value)
+		}
+	}
+	if told != len(wireFigures) {
+		t.Errorf("%d figures have a ±, want %d", told, len(wireFigures))
 	}
 }

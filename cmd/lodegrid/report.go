@@ -37,6 +37,8 @@ charts and maps, verdict and picture first, for a browser, a phone or a printer.
 					if err := j.doubt(ctx, &doc, func(ctx context.Context, j *job) (render.Document, error) { return report(ctx, j, false) }); err != nil {
 						return err
 					}
+				} else if err := doc.DoubtCoil(j.design, j.built.Pixel); err != nil {
+					return err
 				}
 				doc.Sections = append(doc.Sections, j.moves...)
 				return out.write(j.design, doc)

@@ -42,12 +42,16 @@ func window() error {
 	h.Write([]byte(text + levels))
 	key, store := fmt.Sprintf("lodegrid-%x", h.Sum64()), start.Get("store")
 	if store.Truthy() { // null where the browser keeps nothing
-		if v := store.Call("getItem", key); v.Type() == js.TypeString {
-			o.Kept = []byte(v.String())
+		o.Kept = map[live.Part][]byte{}
+		for _, part := range live.Parts() {
+			if v := store.Call("getItem", key+"-"+string(part)); v.Type() == js.TypeString {
+				o.Kept[part] = []byte(v.String())
+			}
 		}
-		o.Keep = func(state []byte) {
-			defer func() { _ = recover() }() // a full store throws
-			store.Call("setItem", key, string(state))
+		o.Keep = func(part live.Part, data []byte) (ok bool) {
+			defer func() { ok = recover() == nil }() // a full store throws
+			store.Call("setItem", key+"-"+string(part), string(data))
+			return
 		}
 	}
 	return live.Run(ctx, o)

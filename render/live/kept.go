@@ -26,7 +26,7 @@ type kept struct {
 	Page    page
 	Hands   map[int]float64 // painted levels
 	Probes  []int
-	File    *file `json:",omitempty"` // what was opened since, nil for nothing
+	File    bool // a file was opened since, the other part
 }
 
 // file is a design with its scene as text, levels and pictures as tables.
@@ -82,6 +82,8 @@ func (w *window) left() bool {
 
 // back opens what the window began with.
 func (w *window) back() {
+	n, _ := w.view.Opened()
+	w.backTo = n + 1
 	d, s := w.options.Design, w.options.Scene
 	w.do(func(c *scope.Scope) {
 		c.Open(func() (*design.Design, scope.Pictures, error) { return &d, s, nil })
@@ -95,12 +97,19 @@ func (w *window) keep() {
 		return
 	}
 	if n, _ := v.Opened(); n != w.opened {
-		if w.opened, w.file = n, w.fileOf(v); w.file == nil {
+		if w.opened, w.file = n, nil; n != w.backTo { // what the window began with is there by itself
+			w.file = w.fileOf(v)
+		}
+		data, err := json.Marshal(w.file)
+		if !w.options.Keep(Opened, data) || err != nil {
+			w.file = nil
+		}
+		if w.file == nil && n != w.backTo {
 			w.tell("what was opened is too large to be there again after a reload", false)
 		}
 	}
 	k := kept{
-		File: w.file,
+		File: w.file != nil,
 		Set:  v.Changes(), Clock: v.Clock(), Playing: v.Playing(), Loop: v.Loop(), Speed: v.Speed(),
 		Overlay: v.Overlay().String(), Outline: v.Outline(), Dark: w.dark, Page: w.page, Hands: v.Hands(),
 	}
@@ -109,17 +118,22 @@ func (w *window) keep() {
 	}
 	if data, err := json.Marshal(k); err == nil && !bytes.Equal(data, w.keptAs) {
 		w.keptAs = data
-		w.options.Keep(data)
+		w.options.Keep(Done, data)
 	}
 }
 
 // begin makes the scope of what the window begins with, or of the file that was open when it
 // was closed.
 func (w *window) begin(k kept) (*scope.Scope, error) {
-	if k.File != nil {
-		c, err := k.File.open(w.ctx)
+	if k.File {
+		var c *scope.Scope
+		f := &file{}
+		err := json.Unmarshal(w.options.Kept[Opened], f)
 		if err == nil {
-			w.file = k.File
+			c, err = f.open(w.ctx)
+		}
+		if err == nil {
+			w.file = f
 			return c, nil
 		}
 		w.tell("what was opened before cannot be shown: "+err.Error(), true)
@@ -129,7 +143,7 @@ func (w *window) begin(k kept) (*scope.Scope, error) {
 
 // restore puts the window to a state that was kept; what does not fit is left out.
 func (w *window) restore(c *scope.Scope, k kept) {
-	if len(w.options.Kept) == 0 {
+	if len(w.options.Kept[Done]) == 0 {
 		return
 	}
 	var set []design.Change

@@ -1,6 +1,7 @@
 package live
 
 import (
+	"maps"
 	"slices"
 	"testing"
 	"time"
@@ -30,8 +31,15 @@ func TestKeptComesBack(t *testing.T) {
 	if o.Scene, err = o.sceneFor(t.Context(), o.Design); err != nil {
 		t.Fatal(err)
 	}
-	var state []byte
-	o.Keep = func(s []byte) { state = slices.Clone(s) }
+	state, files := map[Part][]byte{}, 0
+	keep := func(p Part, data []byte) bool {
+		state = maps.Clone(state)
+		if state[p] = slices.Clone(data); p == Opened {
+			files++
+		}
+		return true
+	}
+	o.Keep = keep
 	o.Paused = true
 	w := play(t, o, 1)
 	set := design.Change{Key: "grid.cols", Value: "5"}
@@ -44,7 +52,7 @@ func TestKeptComesBack(t *testing.T) {
 	w.do(func(c *scope.Scope) { c.Paint(3, 3, 0.5); c.Seek(0.5) })
 	advance(t, w, 40)
 	w.keep()
-	if state == nil {
+	if state[Done] == nil || files > 0 {
 		t.Fatal("nothing is kept")
 	}
 
@@ -87,11 +95,15 @@ func TestKeptComesBack(t *testing.T) {
 		})
 	})
 	settle(t, w)
+	w.keep()
+	kept := files
 	w.do(func(c *scope.Scope) { c.Paint(1, 1, 1); c.Probe(2) })
 	advance(t, w, 2)
-	w.keep()
+	if w.keep(); files != kept || files == 0 {
+		t.Errorf("what was opened is kept %d times, %d times before it was painted on", files, kept)
+	}
 	again.Kept = state
-	again.Keep = func(s []byte) { state = slices.Clone(s) }
+	again.Keep = keep
 	for range 2 { // a reload of a reload too
 		b = play(t, again, 2)
 		b.do(func(c *scope.Scope) { _ = c.Set(design.Change{Key: "scene.kind", Value: "walk"}) })
@@ -115,15 +127,19 @@ func TestKeptComesBack(t *testing.T) {
 	if v := b.view; v.Design().Supply.Voltage != own || len(v.Changes()) != 0 {
 		t.Errorf("put back to %g V before a reload, %g V after it", own, v.Design().Supply.Voltage)
 	}
+	b.words = ""
+	b.options.Keep = func(p Part, data []byte) bool { return keep(p, data) && p != Opened } // as a full store
 	b.back()
 	settle(t, b)
-	b.keep()
+	if b.keep(); b.words != "" {
+		t.Errorf("back at what the window began with: %q", b.words)
+	}
 	again.Kept = state
 	b = play(t, again, 2)
 	if v := b.view; v.Design().Name != o.Design.Name || v.Scene().Name != o.Scene.Name {
 		t.Errorf("the way back leads to %q with %q", v.Design().Name, v.Scene().Name)
 	}
-	again.Kept = []byte(`{"File":{"Design":"nonsense"}}`)
+	again.Kept = map[Part][]byte{Done: []byte(`{"File":true}`), Opened: []byte(`{"Design":"nonsense"}`)}
 	if b = play(t, again, 1); !b.wrong || b.view.Design().Name != o.Design.Name {
 		t.Errorf("what cannot be read gives %q, %q", b.words, b.view.Design().Name)
 	}

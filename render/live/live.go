@@ -51,14 +51,26 @@ type Options struct {
 	// window; nil where there is none.
 	Film, Report maker
 
-	// Keep, when set, is given the state of the window when it changes, once a second at
-	// most; a window with such a state in Kept begins with it.
-	Keep func(state []byte)
-	Kept []byte
+	// Keep, when set, is given a part of the window's state when it changes, once a second at
+	// most, and tells whether it is kept; a window with such parts in Kept begins with them.
+	Keep func(part Part, data []byte) bool
+	Kept map[Part][]byte
 
 	// Mirror, when set, is given the meters in words about once a second.
 	Mirror func(lines []string)
 }
+
+// Part is a part of a window's state.
+type Part string
+
+// The parts: what was done, and what was opened, which is large.
+const (
+	Done   Part = "done"
+	Opened Part = "opened"
+)
+
+// Parts lists them.
+func Parts() []Part { return []Part{Done, Opened} }
 
 // OverlayNames lists what Options.Overlay accepts.
 func OverlayNames() []string {

@@ -57,6 +57,7 @@ type window struct {
 	opened  int                // files, as of the last that is kept
 	file    *file              // that is kept, nil for none
 	keptAs  []byte             // given to Options.Keep last
+	backTo  int                // of View.Opened: what the window began with
 	mirrorT int                // tick of the last mirror
 	making  context.CancelFunc // of a file being made, nil without one
 	made    chan made
@@ -122,7 +123,7 @@ func newWindow(ctx context.Context, o Options) (*window, error) {
 		return nil, err
 	}
 	var k kept
-	if len(o.Kept) > 0 && json.Unmarshal(o.Kept, &k) != nil {
+	if len(o.Kept[Done]) > 0 && json.Unmarshal(o.Kept[Done], &k) != nil {
 		k, o.Kept = kept{}, nil
 	}
 	w := &window{ctx: ctx, options: o, device: 1, zoom: zoom{factor: 1}, made: make(chan made, 1), dark: o.Dark, mirrorT: -scope.TicksPerSecond}

@@ -179,7 +179,7 @@ func (w *window) buildProblems() {
 		return
 	}
 	if len(cure.Set) > 0 && w.top == 0 {
-		s.text(cure.Text, small, inkText, 5)
+		s.text(cure.Text, small, inkText, 12)
 		w.apply(s, cure)
 		s.skip(6)
 	}
@@ -195,7 +195,7 @@ func (w *window) buildProblems() {
 			if len(a.Set) > 0 {
 				s.to -= w.px(28) // its button's
 			}
-			s.text(a.Text, small, inkFaint, 4)
+			s.text(a.Text, small, inkFaint, 10)
 			if len(a.Set) > 0 {
 				s.to += w.px(28)
 			}
@@ -212,7 +212,10 @@ func (w *window) apply(s *sheet, a scope.Advice) {
 		return
 	}
 	what := said(a.Set)
-	label := w.letters.cut("Apply "+what, small, w.plan.Page.Dx()-w.px(12))
+	label := "Apply " + what
+	if w.letters.width(label, small) > float64(w.plan.Page.Dx()-w.px(12)) { // the advice tells them
+		label = fmt.Sprintf("Apply these %d", len(a.Set))
+	}
 	w.button(label, "Set "+what+" and judge anew; Reset takes it back", s.row(24, 0, 1), false, func() { w.set(a.Set...) })
 	s.skip(28)
 }

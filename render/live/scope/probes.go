@@ -31,36 +31,60 @@ const (
 )
 
 // traces keep the last minute of all pixels, so that a probe has a past when it is put
-// somewhere. They are rings, as History is.
+// somewhere. They are rings, as History is. Of more than mostTraced pixels, the probed ones
+// alone are kept, from when the last probe was put.
 type traces struct {
-	values [probed][]float32 // historyLen × pixels, as in Probe
+	values [probed][]float32 // historyLen × pixels, as in Probe, or × MostProbes
 	points [historyLen]int   // which of History's points is kept there, the first is 1; 0 for none
 	most   []float32         // mT since the last point
 }
 
+// mostTraced pixels take 47 MB. Its test takes fewer.
+var mostTraced = 1 << 14
+
+// traced is how many pixels are kept, and whether those are all.
+func (c *Scope) traced() (n int, all bool) {
+	if n = len(c.levels); n > mostTraced {
+		return MostProbes, false
+	}
+	return n, true
+}
+
 // trace follows all pixels through a step; point tells that the history has one more.
 func (c *Scope) trace(point bool) {
-	t, n := &c.traces, len(c.levels)
+	t := &c.traces
+	n, all := c.traced()
 	if len(t.most) != n {
 		t.most = make([]float32, n)
 		for q := range t.values {
 			t.values[q] = make([]float32, historyLen*n)
 		}
 	}
-	for i := range t.most {
-		t.most[i] = max(t.most[i], float32(1e3*c.middle(c.plane.Abs, i)))
+	of := n
+	if !all {
+		of = len(c.probed)
+	}
+	pixel := func(k int) int {
+		if !all {
+			return c.probed[k]
+		}
+		return k
+	}
+	for k := range of {
+		t.most[k] = max(t.most[k], float32(1e3*c.middle(c.plane.Abs, pixel(k))))
 	}
 	if !point {
 		return
 	}
-	k, cols := (c.history.points-1)%historyLen, c.grid.Design.Grid.Cols
-	t.points[k] = c.history.points
-	at := k * n
+	row, cols := (c.history.points-1)%historyLen, c.grid.Design.Grid.Cols
+	t.points[row] = c.history.points
+	at := row * n
 	copy(t.values[ProbedField][at:], t.most)
 	clear(t.most)
-	for i := range n {
-		t.values[ProbedCoil][at+i] = float32(c.coils[i] - field.ZeroCelsius)
-		t.values[ProbedFluid][at+i] = float32(100 * c.tank.Covered(i/cols, i%cols))
+	for k := range of {
+		i := pixel(k)
+		t.values[ProbedCoil][at+k] = float32(c.coils[i] - field.ZeroCelsius)
+		t.values[ProbedFluid][at+k] = float32(100 * c.tank.Covered(i/cols, i%cols))
 	}
 }
 
@@ -73,6 +97,9 @@ func (c *Scope) Probe(pixel int) {
 		c.probed = slices.Delete(c.probed, k, k+1)
 	} else if c.probed = append(c.probed, pixel); len(c.probed) > MostProbes {
 		c.probed = slices.Delete(c.probed, 0, 1)
+	}
+	if _, all := c.traced(); !all {
+		c.untrace()
 	}
 	c.version++
 }
@@ -89,7 +116,8 @@ func (c *Scope) probes(to []Probe) []Probe {
 		to = append(to, Probe{})
 	}
 	to = to[:len(c.probed)]
-	n, last := len(c.levels), c.history.points
+	last := c.history.points
+	n, all := c.traced()
 	first := last // of those kept without a gap: time may have been put back and forth over more than a minute
 	for first > 0 && c.traces.points[(first-1)%historyLen] == first {
 		first--
@@ -97,6 +125,9 @@ func (c *Scope) probes(to []Probe) []Probe {
 	for k, pixel := range c.probed {
 		p := &to[k]
 		p.Pixel = pixel
+		if !all {
+			pixel = k
+		}
 		for q := range p.values {
 			p.values[q] = p.values[q][:0]
 			for i := first; i < last; i++ {

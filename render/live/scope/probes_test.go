@@ -102,3 +102,45 @@ func TestProbesStopAtGaps(t *testing.T) {
 		t.Errorf("after a leap %d points are shown, want 140", n)
 	}
 }
+
+// On a display too large to keep every pixel's past, a probe has what its pixel went through
+// since the last probe was put.
+func TestProbesOfALargeDisplay(t *testing.T) {
+	defer func(n int) { mostTraced = n }(mostTraced)
+	mostTraced = 23
+	c := newScope(t, 6, 4)
+	pixels := []int{18, 3}
+	var want [2][probed][]float64
+	most, since := [2]float64{}, 0
+	step := func() {
+		for range 40 {
+			before := c.history.points
+			tick(t, c)
+			for k, i := range pixels {
+				most[k] = max(most[k], 1e3*c.middle(c.plane.Abs, i))
+				if c.history.points > before {
+					for q, v := range [probed]float64{most[k], c.coils[i] - field.ZeroCelsius, 100 * c.tank.Covered(i/6, i%6)} {
+						want[k][q] = append(want[k][q], v)
+					}
+					most[k] = 0
+				}
+			}
+		}
+	}
+	step()
+	for _, i := range pixels {
+		c.Probe(i)
+		since, most = c.history.points, [2]float64{}
+		step()
+	}
+	for k, p := range c.probes(nil) {
+		for q, got := range p.values {
+			if w := want[k][q][since:]; p.Pixel != pixels[k] || len(got) < 2 || !slices.EqualFunc(got, w, func(a, b float64) bool { return math.Abs(a-b) <= 1e-5*math.Abs(b)+1e-6 }) {
+				t.Errorf("probe %d, quantity %d: %v, want %v", k, q, got, w)
+			}
+		}
+	}
+	if n := len(c.traces.values[0]); n != historyLen*MostProbes {
+		t.Errorf("%d values are kept", n)
+	}
+}

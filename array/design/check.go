@@ -52,6 +52,7 @@ func (r *resolver) sectionFine(name string) bool {
 func mm(v float64) string      { return quantity.Format(v, quantity.Length) }
 func celsius(v float64) string { return quantity.Format(v, quantity.Temperature) }
 func volts(v float64) string   { return quantity.Format(v, quantity.Voltage) }
+func watts(v float64) string   { return quantity.Format(v, quantity.Power) }
 
 func (r *resolver) checkGrid() {
 	g := r.design.Grid
@@ -273,7 +274,16 @@ func (r *resolver) checkDrive() {
 	if d.Drive.Mode == DriveScan {
 		key = "drive.kick_voltage"
 	}
-	if d.Supply.Kind == supply.USBPD && r.fine(key, "supply.kind") && !slices.Contains(supply.USBPD.Voltages(), rail) {
+	switch usb := d.Supply.Kind == supply.USBPD && r.fine(key, "supply.kind"); {
+	case usb && slices.Contains(supply.USBPD.Voltages(), rail):
+		ports := supply.USBPD.Powers(rail)
+		most := ports[len(ports)-1]
+		whole := func(port float64) bool { n := d.Supply.Power / port; return math.Abs(n-math.Round(n)) < 1e-6 }
+		if r.fine("supply.power") && d.Supply.Power > most && !slices.ContainsFunc(ports, whole) {
+			r.fail("supply.power", fmt.Sprintf("a port of USB Power Delivery gives %s at most at %s, whatever it gives at 20 V", watts(most), volts(rail)),
+				fmt.Sprintf("up to %s, or as many times that as there are ports", watts(most)))
+		}
+	case usb:
 		r.fail(key, volts(rail)+" is no fixed voltage of USB Power Delivery", `"5 V", "9 V", "15 V" or "20 V", or supply.kind = "usual"`)
 	}
 	if r.fine("supply.droop", "supply.voltage") && d.Supply.Droop >= d.Supply.Voltage {

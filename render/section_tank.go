@@ -35,7 +35,7 @@ func TankSection(g *grid.Grid) Section {
 		{Key: "front_pane_m", Label: "front pane", Value: d.Tank.Front, Text: mm(d.Tank.Front) + " of " + d.Tank.FrontMaterial},
 		Number("gap_m", "between them, flat", t.Gap, quantity.Length),
 		Words("spacers", "spacers", spaced),
-		{Key: "inside_width_m", Label: "inside", Value: t.Width, Text: mm(t.Width) + " × " + mm(t.Height) + ", a pitch beyond the grid on every side"},
+		{Key: "inside_width_m", Label: "inside", Value: t.Width, Text: mm(t.Width) + " × " + mm(t.Height) + ", a pitch beyond the grid, " + mm(d.Tank.Bottom) + " below it"},
 		{Key: "inside_height_m", Value: t.Height},
 		bow("front_bow_m", "bow of the front pane", b.Front, b.FrontAt),
 		bow("rear_bow_m", "bow of the rear pane", b.Rear, b.RearAt),

@@ -339,6 +339,9 @@ func (r *resolver) checkTank() {
 	if r.fine("tank.spacers", "grid.pitch") && t.Spacers > 0 && t.Spacers < d.Grid.Pitch*(1-1e-9) {
 		r.fail("tank.spacers", fmt.Sprintf("spacers %s apart stand in the drops of pixels %s apart", mm(t.Spacers), mm(d.Grid.Pitch)), "0 mm for none, or grid.pitch or more")
 	}
+	if r.fine("tank.bottom", "grid.pitch") && t.Bottom > Surround*d.Grid.Pitch*(1+1e-9) {
+		r.fail("tank.bottom", mm(t.Bottom)+" is deeper than the field is worked out", "up to grid.pitch, "+mm(Surround*d.Grid.Pitch))
+	}
 	r.checkPanes()
 }
 

@@ -227,6 +227,7 @@ type Tank struct {
 	Front         float64 // m
 	FrontMaterial string
 	Spacers       float64 // m, from spacer to spacer; 0 = none
+	Bottom        float64 // m, from the lower edge of the lowest row to the tank's floor
 	Room          float64 // 0…1, share of the tank left to air
 }
 

@@ -7,14 +7,14 @@ import (
 	"lodegrid/field"
 )
 
-// Surround is how far the tank goes on beyond the grid, in pitches, so that drops at its
-// edge have surroundings too.
+// Surround is how far the tank goes on beside and above the grid, and below it at most, in
+// pitches: drops at its edge have surroundings too, and a field is worked out so far.
 const Surround = 1
 
 // Inside returns the width and height of the tank inside, m.
 func (d Design) Inside() (width, height float64) {
 	w, h := d.Size()
-	return w + 2*Surround*d.Grid.Pitch, h + 2*Surround*d.Grid.Pitch
+	return w + 2*Surround*d.Grid.Pitch, h + Surround*d.Grid.Pitch + d.Tank.Bottom
 }
 
 // Panes is the tank as package pane bends it. The liquid is the one round the fluid.

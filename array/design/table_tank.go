@@ -35,6 +35,10 @@ var tankSettings = []of{
 		key: "tank.spacers", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Tank.Spacers }, within("0 mm", "10 m")),
 		preset: "0 mm", sentence: "From spacer to spacer, glued to both panes in rows and columns between the pixels; 0 mm for none.",
 	}, {
+		key: "tank.bottom", kind: quantityOf(quantity.Length, func(d *Design) *float64 { return &d.Tank.Bottom }, within("0 mm", "500 mm")),
+		source: "grid.pitch", derive: func(d *Design) { d.Tank.Bottom = Surround * d.Grid.Pitch },
+		sentence: "Room below the lowest row of pixels, down to the tank's floor, grid.pitch at most: there the fluid's pool lies that drops are drawn from. Beside and above the grid the tank goes on for a pitch.",
+	}, {
 		key: "tank.room", kind: quantityOf(quantity.Ratio, func(d *Design) *float64 { return &d.Tank.Room }, within("0 %", "90 %")),
 		preset: "5 %", sentence: "Share of the tank left to air, at fluid.temperature, into which the liquids grow as they warm (common practice, no source).",
 	},

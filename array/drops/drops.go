@@ -117,5 +117,8 @@ func (d *Pane) Volume() float64 { return float64(d.pool+len(d.parts)) * d.volume
 
 // top is the height of the pool's surface over the tank's middle, m.
 func (d *Pane) top() float64 {
-	return -d.p.Height/2 + float64(d.pool)*d.volume/(d.p.Gap*d.p.Width)
+	return d.floor() + float64(d.pool)*d.volume/(d.p.Gap*d.p.Width)
 }
+
+// floor is the height of the tank's bottom over its middle, m.
+func (d *Pane) floor() float64 { return d.p.Floor - d.p.Height/2 }

@@ -154,7 +154,7 @@ func (d *Pane) advance(h float64) {
 		fromX, fromY := o.X, o.Y
 		x, y := fromX+h*vx, fromY+h*vy
 		o.X = min(max(x, -d.p.Width/2+d.radius), d.p.Width/2-d.radius)
-		o.Y = min(max(y, -d.p.Height/2+d.radius), d.p.Height/2-d.radius)
+		o.Y = min(max(y, d.floor()+d.radius), d.p.Height/2-d.radius)
 		o.VX, o.VY = vx, vy
 		if o.X != x {
 			o.VX = 0

@@ -26,7 +26,8 @@ func (d *Pane) Fraction(rows, cols int) []float64 {
 	top := d.top()
 	for k, v := range sum {
 		share := 0.5 + (v/edge-1)*d.whole/(slope*h)
-		pool := 0.5 + (top-(d.p.Height/2-(float64(k/cols)+0.5)*h))/h
+		y := d.p.Height/2 - (float64(k/cols)+0.5)*h
+		pool := min((top-y)/h, (y-d.floor())/h) + 0.5
 		sum[k] = min(max(share, lone[k], pool, 0), 1)
 	}
 	return sum

@@ -28,7 +28,7 @@ const MaxSamples = 128
 
 // margin is the strip computed around the grid, in pitches, so that drops at
 // the edge see the field beyond it.
-const margin = 1
+const margin = design.Surround
 
 // Grid is a design made computable. It is safe for concurrent use except for
 // FieldInto, which uses scratch of its own.

@@ -25,6 +25,7 @@ type Bow struct {
 	Push, Weight float64
 
 	bowed   *pane.Bowed
+	top     float64 // m, of the tank inside over the grid's middle
 	tension float64 // N/m
 	places  []place
 	pinning float64 // of the contact line, over the weight
@@ -49,7 +50,7 @@ const bowPlaces = 24
 func BowOf(g *grid.Grid, d design.Design) Bow {
 	t := d.Panes()
 	bowed := t.Bow()
-	b := Bow{Panes: t, Narrowest: math.Inf(1), bowed: bowed, tension: d.Fluid.SurfaceTension}
+	b := Bow{Panes: t, Narrowest: math.Inf(1), bowed: bowed, top: t.Height/2 + (design.Surround*d.Grid.Pitch-d.Tank.Bottom)/2, tension: d.Fluid.SurfaceTension}
 	b.Front, b.FrontAt, b.Rear, b.RearAt = bowed.Most()
 
 	p := between(g, pixel.FilamentError)
@@ -67,7 +68,7 @@ func BowOf(g *grid.Grid, d design.Design) Bow {
 	for _, row := range spread(g.Design.Grid.Rows) {
 		for _, col := range spread(g.Design.Grid.Cols) {
 			at := g.Center(row, col)
-			front, rear, alongX, down := bowed.At(at.X+t.Width/2, t.Height/2-at.Y)
+			front, rear, alongX, down := bowed.At(at.X+t.Width/2, b.top-at.Y)
 			gap := t.Gap + front + rear
 			b.Narrowest, b.Widest = min(b.Narrowest, gap), max(b.Widest, gap)
 			k := 2 * d.Fluid.SurfaceTension / (gap * gap)
@@ -103,13 +104,13 @@ func (b Bow) Hold(ratio float64) float64 {
 	return max(least, 0)
 }
 
-// At is what the bow does to the fluid at a place, m from the tank's middle, x to the right and
+// At is what the bow does to the fluid at a place, m from the grid's middle, x to the right and
 // y up: the pressure that draws it to the wider gap, 2σ(1/b₀ − 1/b) over the flat one, Pa,
 // the share that is left of the magnetic pressure, and the gap's depth b, m. Where the panes all
 // but touch it is that of a tenth of the gap.
 func (b Bow) At(x, y float64) (pressure, share, depth float64) {
 	t := b.Panes
-	front, rear, _, _ := b.bowed.At(x+t.Width/2, t.Height/2-y)
+	front, rear, _, _ := b.bowed.At(x+t.Width/2, min(b.top-y, t.Height))
 	depth = max(t.Gap+front+rear, t.Gap/10)
 	return 2 * b.tension * (1/t.Gap - 1/depth), math.Exp(-b.decay * (front - rear) / 2), depth
 }

@@ -33,7 +33,7 @@ func newContrast(nx, ny int) *contrast {
 // one velocity: the viscosity there is the mean by volume.
 func (t *Tank) blend(h float64) {
 	k, nx, ny := t.contrast, t.nx, t.ny
-	c := t.Fraction()
+	c := t.Fraction()[:nx*ny]
 	inner, outer := t.p.Viscosity, t.p.OuterViscosity
 	for i, s := range c {
 		k.eta[i] = outer + (inner-outer)*s

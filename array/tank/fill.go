@@ -30,11 +30,10 @@ func (t *Tank) Stop() {
 	}
 }
 
-// FillBelow adds a pool from the tank's lower edge up to height metres, which is
-// height/Height of the tank's volume.
+// FillBelow adds a pool from the tank's floor up to height metres.
 func (t *Tank) FillBelow(height float64) error {
-	if !(height >= 0) || height > t.p.Height {
-		return fmt.Errorf("tank: pool of height %g m: must be from 0 to the tank's %g m", height, t.p.Height)
+	if inside := float64(t.ny) * t.dy; !(height >= 0) || height > inside*(1+1e-12) {
+		return fmt.Errorf("tank: pool of height %g m: must be from 0 to the tank's %g m", height, inside)
 	}
 	rows := height / t.dy
 	top := t.ny - int(math.Ceil(rows))
@@ -157,7 +156,7 @@ func (t *Tank) Fraction() []float64 {
 
 // middle is where cell (i, j) has its middle, m.
 func (t *Tank) middle(i, j int) (x, y float64) {
-	return (float64(j) + 0.5 - 0.5*float64(t.nx)) * t.dx, (0.5*float64(t.ny) - 0.5 - float64(i)) * t.dy
+	return (float64(j) + 0.5 - 0.5*float64(t.nx)) * t.dx, (0.5*float64(t.p.Rows) - 0.5 - float64(i)) * t.dy
 }
 
 // Volume is the magnetic liquid's volume, m³.

@@ -53,7 +53,7 @@ type remnant struct {
 
 func (t *Tank) newLayer() *layer {
 	n := t.nx * t.ny
-	l := &layer{c: make([]float64, n), core: make([]bool, n), slot: make([]int32, n), first: make([]int32, t.ny+1),
+	l := &layer{c: make([]float64, t.nx*t.p.Rows), core: make([]bool, n), slot: make([]int32, n), first: make([]int32, t.ny+1),
 		bits: make([]uint64, t.ny*t.words), wide: make([]uint64, t.ny*t.words)}
 	if t.p.ContactLine > 0 {
 		l.grip = make([]float64, n)

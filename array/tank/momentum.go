@@ -133,7 +133,7 @@ func (t *Tank) Bow(depth []float64) error {
 	t.narrowest = slices.Min(depth)
 	t.dragU, t.dragV = make([]float64, len(t.u)), make([]float64, len(t.v))
 	at := func(x, y float64) float64 { // in cells
-		x, y = x*float64(p.SampleCols)/float64(t.nx)-0.5, y*float64(p.SampleRows)/float64(t.ny)-0.5
+		x, y = x*float64(p.SampleCols)/float64(t.nx)-0.5, y*float64(p.SampleRows)/float64(p.Rows)-0.5
 		j, i := min(max(int(math.Floor(x)), 0), p.SampleCols-2), min(max(int(math.Floor(y)), 0), p.SampleRows-2)
 		u, v := min(max(x-float64(j), 0), 1), min(max(y-float64(i), 0), 1)
 		a, b := depth[i*p.SampleCols+j:], depth[(i+1)*p.SampleCols+j:]

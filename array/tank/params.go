@@ -15,6 +15,10 @@ type Params struct {
 	Width, Height float64 // m, inside
 	Cols, Rows    int     // cells; see OverGrid
 
+	// Floor is how far above the lower edge the tank's bottom is, m, to whole cells: what is
+	// below stays empty.
+	Floor float64
+
 	// SampleCols and SampleRows tell how many values of the magnetic pressure Step is
 	// handed, over the same tank; 0 takes Cols and Rows.
 	SampleCols, SampleRows int
@@ -98,6 +102,7 @@ func (p Params) Validate() error {
 		{"Width", p.Width, 1e-6, 1e3, "1 µm to 1 km"},
 		{"Height", p.Height, 1e-6, 1e3, "1 µm to 1 km"},
 		{"Gap", p.Gap, 1e-6, 1, "1 µm to 1 m"},
+		{"Floor", p.Floor, 0, p.Height - MinCells*p.Height/max(float64(p.Rows), MinCells), "0 to what leaves four rows of cells"},
 		{"Density", p.Density, 1, 1e5, "1 to 1e5 kg/m³"},
 		{"Viscosity", p.Viscosity, 1e-6, 1e4, "1e-6 to 1e4 Pa·s"},
 		{"OuterViscosity", p.OuterViscosity, 0, 1e4, "0 (that of the magnetic liquid) to 1e4 Pa·s"},

@@ -15,7 +15,7 @@ const maxSubsteps = 1_000_000
 // Tank is the fluid in one tank at one moment. It is not safe for concurrent use.
 type Tank struct {
 	p      Params
-	nx, ny int
+	nx, ny int // cells above the floor
 	dx, dy float64
 	cell   float64 // m, √(dx·dy)
 	words  int     // of 64 bits for a row of cells
@@ -71,8 +71,9 @@ func New(p Params) (*Tank, error) {
 	if p.SampleCols == 0 {
 		p.SampleCols, p.SampleRows = p.Cols, p.Rows
 	}
-	nx, ny := p.Cols, p.Rows
-	t := &Tank{p: p, nx: nx, ny: ny, dx: p.Width / float64(nx), dy: p.Height / float64(ny)}
+	nx, dy := p.Cols, p.Height/float64(p.Rows)
+	ny := p.Rows - int(math.Round(p.Floor/dy))
+	t := &Tank{p: p, nx: nx, ny: ny, dx: p.Width / float64(nx), dy: dy}
 	t.cell = math.Sqrt(t.dx * t.dy)
 	t.words = (nx + 63) / 64
 	t.mergeCells = p.MergeGap / t.cell
@@ -81,7 +82,7 @@ func New(p Params) (*Tank, error) {
 	if t.solver, err = poisson.New(ny, nx, t.dx, t.dy); err != nil {
 		return nil, fmt.Errorf("tank: preparing the pressure solver: %w", err)
 	}
-	t.all = make([]float64, nx*ny)
+	t.all = make([]float64, nx*p.Rows)
 	t.flux = make([]float64, nx*ny)
 	t.reached = make([]uint64, ny*t.words)
 	t.u = make([]float64, ny*(nx+1))

@@ -91,6 +91,7 @@ func TestBadTanks(t *testing.T) {
 		{"merge gap under the cells", append(set("film", "fluid.merge_gap=30 µm"), "--length", "1s", "--out", filepath.Join(t.TempDir(), "x.gif")), []string{"fluid.merge_gap", "30 µm", "40 cells", "5 times the cost", "50.5 µm or more"}},
 		{"spacers in the drops", set("report", "tank.spacers=5 mm"), []string{"tank.spacers", "grid.pitch or more"}},
 		{"start beside the grid", set("report", "fluid.start=9,9"), []string{"fluid.start", "no pixel of 3 rows"}},
+		{"floor beyond the field", set("report", "tank.bottom=13 mm"), []string{"tank.bottom", "13 mm is deeper than the field is worked out", "up to grid.pitch, 12 mm"}},
 		{"less room than none", set("report", "tank.room=-1 %"), []string{"tank.room"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -28,13 +28,14 @@ func (f Fill) Short() bool { return f.Fluid() < f.Need*(1-1e-9) }
 // rest of what the design has, or later frames need, is a pool at the bottom, and drops on
 // dark pixels from the last one on in a display that lies.
 func FillOf(g *grid.Grid, s scenes.Scene) Fill {
-	d, r := g.Design, g.Raster
+	d := g.Design
 	most := 0
 	for _, f := range s.Frames {
 		most = max(most, len(Wanted(g, f.Levels, nil)))
 	}
 	f := Fill{Drop: g.Drop().Volume}
-	f.Need, f.Inside = float64(most)*f.Drop, float64(r.Len())*r.Spacing*r.Spacing*d.Fluid.TankGap
+	w, h := d.Inside()
+	f.Need, f.Inside = float64(most)*f.Drop, w*h*d.Fluid.TankGap
 	at, _ := d.StartAt() // checked with the design
 	if at == nil && len(s.Frames) > 0 {
 		at = Wanted(g, s.Frames[0].Levels, nil)
@@ -63,7 +64,7 @@ func FillOf(g *grid.Grid, s scenes.Scene) Fill {
 	switch {
 	case rest < 1e-9*f.Drop:
 	case standing:
-		f.Pool, f.Depth = rest, rest/(float64(r.Cols)*r.Spacing*d.Fluid.TankGap)
+		f.Pool, f.Depth = rest, rest/(w*d.Fluid.TankGap)
 	default:
 		f.Left = rest
 	}

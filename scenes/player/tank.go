@@ -120,6 +120,7 @@ func panes(g *grid.Grid, cells int, substep float64) (tank.Params, error) {
 	if err != nil {
 		return p, fmt.Errorf("building the tank: %w", err)
 	}
+	p.Floor = max(float64(g.Raster.Margin)*g.Design.Grid.Pitch-g.Design.Tank.Bottom, 0)
 	return p, nil
 }
 

@@ -354,3 +354,47 @@ func TestPanesTooFarApart(t *testing.T) {
 		t.Errorf("with the spacing offered: %v", err)
 	}
 }
+
+// The pool lies on the floor that tank.bottom sets, in the tank and in the drop model.
+func TestPoolLiesOnTheFloor(t *testing.T) {
+	d := small(t, "tank.bottom=6 mm", "fluid.start=pool", "fluid.volume=0.5 mL")
+	g := newPlayer(t, d).grid
+	b := newTank(t, newPlayer(t, d))
+	pool := pictures(1, marching[0])
+	got, err := b.FillFor(pool)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if math.Abs(got/0.5e-6-1) > 1e-9 {
+		t.Errorf("%g m³ of fluid, want 0.5 mL", got)
+	}
+	rows, cols := b.Cells()
+	cell := float64(g.Raster.Rows) * g.Raster.Spacing / float64(rows)
+	_, h := d.Size()
+	width, _ := d.Inside()
+	floor := -h/2 - 6e-3
+	want := floor + 0.5e-6/(width*d.Fluid.TankGap)
+	drops, err := NewDroplets(g, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := drops.FillFor(pool); err != nil {
+		t.Fatal(err)
+	}
+	for name, fraction := range map[string][]float64{"tank": b.Fraction(), "drop model": drops.pane.Fraction(rows, cols)} {
+		low, top := math.Inf(1), math.Inf(-1)
+		for k, c := range fraction {
+			if y := (float64(rows)/2 - float64(k/cols) - 0.5) * cell; c > 0.5 {
+				low, top = min(low, y-cell/2), max(top, y+cell/2)
+			}
+		}
+		// The drop model pours whole drops.
+		slack := cell
+		if name != "tank" {
+			slack += g.Drop().Volume / (width * d.Fluid.TankGap)
+		}
+		if math.Abs(low-floor) > cell/2+1e-9 || math.Abs(top-want) > slack {
+			t.Errorf("%s: the pool is from %g to %g m, want %g to %g", name, low, top, floor, want)
+		}
+	}
+}

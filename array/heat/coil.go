@@ -137,6 +137,7 @@ type coilModel struct {
 	// mean, hottest, again, initial: Σ Mean, Σ Hottest, Σ Again, Σ Mean/τ.
 	mean, hottest, again, initial float64
 	state                         [][]float64 // W, of each stage per pixel
+	reach                         float64     // W, of any pixel: the greatest power since the start
 
 	h           float64 // that decay and ramp are for
 	decay, ramp []float64
@@ -155,6 +156,15 @@ func newCoilModel(n *Network) coilModel {
 	c.decay, c.ramp = make([]float64, len(c.stages)), make([]float64, len(c.stages))
 	c.offset = make([]float64, n.pixels)
 	return c
+}
+
+// follow notes power that the stages follow, or states of theirs.
+func (c *coilModel) follow(watts []float64) {
+	for _, w := range watts {
+		if !(math.Abs(w) <= c.reach) {
+			c.reach = math.Abs(w)
+		}
+	}
 }
 
 // prepare sets decay and ramp for steps of h: under a power that goes from P to P + D
@@ -219,9 +229,12 @@ func (c *coilModel) reading(p int, node float64) (mean, hottest float64) {
 
 // spread is how much hotter the hottest turn is than the mean, see Stage.
 func (c *coilModel) spread(mean, w, again float64) float64 {
-	kappa := c.alpha / math.Max(material.Linear(c.alpha, mean), 0.1)
-	return math.Max(w, 0) * (1 + kappa*math.Max(again, 0))
+	kappa := c.alpha / max(material.Linear(c.alpha, mean), leastResistance)
+	return max(w, 0) * (1 + kappa*max(again, 0))
 }
+
+// leastResistance is the least of its resistance at 20 °C that a coil is taken to have.
+const leastResistance = 0.1
 
 // steadyReading is reading with the stages where watts held continuously leave them.
 func (c *coilModel) steadyReading(node, watts float64) (mean, hottest float64) {

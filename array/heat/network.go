@@ -257,11 +257,14 @@ func (n *Network) StartFrom(state [][]float64) error {
 	}
 	n.coil.restore(state[n.layers:])
 	n.restart()
+	for _, x := range n.coil.state {
+		n.coil.follow(x)
+	}
 	return nil
 }
 
 func (n *Network) restart() {
-	n.lastCase = Runaway{}
+	n.lastCase, n.coil.reach = Runaway{}, 0
 	n.balance.open(n.energy())
 }
 

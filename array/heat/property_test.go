@@ -3,6 +3,7 @@ package heat
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 )
 
@@ -182,6 +183,47 @@ func TestAdiabatic(t *testing.T) {
 		}
 		if _, err := n.Steady(t.Context(), &FixedPower{watts}); err == nil {
 			t.Error("a board that loses nothing has no steady state")
+		}
+	}
+}
+
+// The quick look at the hottest turn is never below it, whatever the stages, with coils that
+// feed themselves and states that were put in.
+func TestQuickLookAtTurns(t *testing.T) {
+	rng := rand.New(rand.NewPCG(5, 8))
+	for range 40 {
+		p := board(2, 3, 1+rng.IntN(3))
+		p.Alpha = 0.00393
+		for _, time := range StageTimes()[rng.IntN(6):] {
+			p.Stages = append(p.Stages, Stage{Time: time, Mean: rng.NormFloat64(), Hottest: 3 * rng.NormFloat64(), Again: rng.NormFloat64()})
+		}
+		if rng.IntN(2) == 0 { // what the quick look tells exactly but for its factor
+			p.Alpha, p.Stages = 0, []Stage{{Time: 1e-3, Mean: 20, Hottest: 50}}
+		}
+		n := mustNew(t, p)
+		load := &CurrentDrive{Copper: Copper{3, 0.00393}, Amps: 3 * rng.Float64(), Share: make([]float64, 6)}
+		if rng.IntN(2) == 0 {
+			state := make([][]float64, n.States())
+			for i := range state {
+				state[i] = slices.Repeat([]float64{p.Ambient}, 6)
+				if i >= len(p.Layers) {
+					state[i][rng.IntN(6)] = -5 + 10*rng.Float64()
+				}
+			}
+			if err := n.StartFrom(state); err != nil {
+				t.Fatal(err)
+			}
+		}
+		for range 60 {
+			for i := range load.Share {
+				load.Share[i] = float64(rng.IntN(2))
+			}
+			if n.Step(t.Context(), math.Pow(10, -4+4*rng.Float64()), load) != nil {
+				break
+			}
+			if turn, _ := n.HottestTurn(); turn-p.Ambient > n.mostTurn()+1e-9 {
+				t.Fatalf("the hottest turn rises by %g K, at most %g K by the quick look: %+v", turn-p.Ambient, n.mostTurn(), p.Stages)
+			}
 		}
 	}
 }

@@ -88,11 +88,31 @@ func (n *Network) growing(s *sample, p int, rate float64) bool {
 	return false
 }
 
+// mostTurn is a rise over the air that no turn passes, K, by the hottest node and the greatest
+// power so far: a quick look before each turn is told. No stage is beyond all power that it
+// has followed; within a step that is less than twice what it was at its beginning.
+func (n *Network) mostTurn() float64 {
+	c := &n.coil
+	var mean, more, again float64
+	most := 2 * c.reach
+	for _, r := range n.rise[n.p.Heated*n.pixels:][:n.pixels] {
+		if !(r <= mean) {
+			mean = r
+		}
+	}
+	for _, s := range c.stages {
+		mean += math.Abs(s.Mean) * most
+		more += math.Abs(s.Hottest-s.Mean) * most
+		again += math.Abs(s.Again) * most
+	}
+	return mean + more*(1+c.alpha/leastResistance*again)
+}
+
 // check returns a *RunawayError if a node has passed the ceiling or is not a
 // number.
 func (n *Network) check() error {
 	limit := n.p.Ceiling - n.p.Ambient
-	if len(n.coil.stages) > 0 {
+	if len(n.coil.stages) > 0 && !(n.mostTurn() <= limit) {
 		if t, p := n.HottestTurn(); !(t <= n.p.Ceiling) {
 			return &RunawayError{
 				Layer: n.p.Heated, Row: p / n.cols, Col: p % n.cols, Temperature: t, Ceiling: n.p.Ceiling,

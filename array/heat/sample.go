@@ -31,11 +31,12 @@ func (n *Network) evaluate(s *sample, rise []float64, load Load) {
 		coil[i] = r + n.p.Ambient
 	}
 	for k, st := range n.coil.stages {
-		for p, x := range n.coil.state[k] {
+		for p, x := range n.coil.state[k][:len(coil)] {
 			coil[p] += st.Mean * x
 		}
 	}
 	load.Power(s.watts, s.gain, coil)
+	n.coil.follow(s.watts)
 }
 
 // evaluateSteady is evaluate with every coil where its own power for ever leaves it

@@ -75,14 +75,18 @@ func (s *stack) condense(h float64) {
 	copy(s.before, n.rise[n.p.Heated*n.pixels:][:n.pixels])
 	copy(s.watts, n.at.watts)
 	copy(s.gain, n.at.gain)
-	clear(s.still)
-	ramp := 0.0
+	ramp, all, still := 0.0, 0.0, s.still
+	clear(still)
 	for k, st := range c.stages {
 		ramp += st.Mean * c.ramp[k]
 		f := st.Mean * (1 - c.decay[k])
-		for p, x := range c.state[k] {
-			s.still[p] += f * (s.watts[p] - x)
+		all += f
+		for p, x := range c.state[k][:len(still)] {
+			still[p] -= f * x
 		}
+	}
+	for p, w := range s.watts {
+		still[p] += all * w
 	}
 	for p, g := range s.gain {
 		s.gain[p] = g / (1 - g*ramp)
@@ -101,8 +105,9 @@ func (s *stack) expand() {
 	}
 	for k, x := range c.state {
 		gone, ramp := 1-c.decay[k], c.ramp[k]
+		watts, still := s.watts[:len(x)], s.still[:len(x)]
 		for p, v := range x {
-			x[p] = v + gone*(s.watts[p]-v) + ramp*s.still[p]
+			x[p] = v + gone*(watts[p]-v) + ramp*still[p]
 		}
 	}
 }
@@ -114,7 +119,9 @@ func (n *Network) feedback(s *sample) float64 {
 	c := n.capacity[h : h+n.pixels]
 	most := 0.0
 	for p, g := range s.gain {
-		most = math.Max(most, g*(1/c[p]+n.coil.initial))
+		if r := g * (1/c[p] + n.coil.initial); r > most {
+			most = r
+		}
 	}
 	return most
 }

@@ -160,7 +160,7 @@ func (n *Network) until(ctx context.Context, load Load, temperature, horizon, fi
 	}
 	dt := finer * 0.005 / n.fastest
 	if speed > 0 {
-		dt = math.Min(dt, finer*0.0125*g/speed)
+		dt = math.Min(dt, finer*0.04*g/speed)
 	}
 	for seconds < horizon {
 		dt = math.Min(dt, horizon-seconds)
@@ -178,12 +178,12 @@ func (n *Network) until(ctx context.Context, load Load, temperature, horizon, fi
 				return seconds, false, err
 			}
 			seconds += dt
-			// Go on by a fortieth of what is left at this speed, or a four hundredth of
+			// Go on by a twelfth of what is left at this speed, or a hundredth of
 			// the whole way, growing by a fifth at most; where the speed dies the step
 			// may grow so freely.
 			want := (1 + 0.2*finer) * dt
 			if g > next {
-				want = math.Min(want, math.Max(finer*math.Max(0.025*next, 0.0025*whole)*dt/(g-next), 0.25*dt))
+				want = math.Min(want, math.Max(finer*math.Max(0.08*next, 0.008*whole)*dt/(g-next), 0.25*dt))
 			}
 			dt, g = want, next
 			continue

@@ -89,7 +89,7 @@ func plan(d design.Design, a escape.Answer) (lanes, string) {
 	}
 	switch {
 	case a.Wires == 0:
-		return l, "lines that rows and columns share need a diode or a switch at each coil, which no key states"
+		return l, fmt.Sprintf("lines that rows and columns share need a diode or a switch at each coil, which no key states; a second board carries them, %d lines of rows, with a diode from each to its coils' first holes, and %d of columns to the second ones", d.Grid.Rows, d.Outputs()-d.Grid.Rows)
 	}
 	l.wires = a.Wires
 	for i := range d.Board.Layers {

@@ -222,12 +222,18 @@ func energyOf(t *testing.T, tk *Tank) float64 {
 	return tk.p.SurfaceTension*length*tk.cell + 0.5*tk.p.Density*speeds*tk.dx*tk.dy
 }
 
-// A drop let go as an ellipse comes to rest as a circle and never gains energy on the way:
-// 2πRσ is left of that of the ellipse's edge.
+// A drop let go as an ellipse comes to rest as a circle and hardly gains energy on the way:
+// 2πRσ is left of that of the ellipse's edge. What it gains is the explicit force of the first
+// substeps, which goes with the step, and where the lines' length is not what the curvature is
+// the gradient of, which goes with the cells.
 func TestRelaxingDropLosesEnergy(t *testing.T) {
-	for _, cells := range []int{8, 12} {
+	for _, c := range []struct {
+		cells       int
+		step, gains float64
+	}{{8, 0, 5e-4}, {12, 0, 5e-4}, {16, 0, 3e-4}, {16, 1e-3, 5e-5}} {
+		cells := c.cells
 		p := demo(t, 1, 1, 1, cells)
-		p.GravityY = 0
+		p.GravityY, p.MaxStep = 0, c.step
 		tk := newTank(t, p)
 		const r = 0.004
 		shape(t, tk, func(x, y float64) bool { return math.Hypot(x/1.3, y*1.3) < r })
@@ -242,7 +248,7 @@ func TestRelaxingDropLosesEnergy(t *testing.T) {
 			before = min(before, e)
 		}
 		t.Logf("%d cells: %.4f of a circle's energy at first, %.5f at last; greatest rise %.1g of it", cells, first/round, before/round, rise/round)
-		if math.Abs(before/round-1) > 1e-3 || rise/round > 5e-4 || first < 1.02*round {
+		if math.Abs(before/round-1) > 1e-3 || rise/round > c.gains || first < 1.02*round {
 			t.Errorf("%d cells: energy from %g to %g of a circle's, greatest rise %g", cells, first/round, before/round, rise/round)
 		}
 	}

@@ -92,6 +92,9 @@ func TestRestingDrops(t *testing.T) {
 				t.Errorf("filled %g too much", e)
 			}
 			seconds := patient(20, 600)
+			if c.cells == 24 {
+				seconds = 60 // they take twenty times as long as 12
+			}
 			st := step(t, tk, seconds, nil)
 			least := math.Inf(1)
 			for n := range 4 {

@@ -209,6 +209,9 @@ func (f *film) shoot(ctx context.Context, s streams, show func(i int, img *image
 				return err
 			}
 			f.follow(img, run.Entry, at)
+			if err := ctx.Err(); err != nil {
+				return err
+			}
 			if err := show(i, img); err != nil {
 				return err
 			}

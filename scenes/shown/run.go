@@ -49,6 +49,9 @@ func (r *Run) To(ctx context.Context, until float64) error {
 		}
 		err := r.player.Move(r.time-r.began, end-r.began, func(dt float64, plane *grid.Plane) error {
 			for _, f := range r.fluids {
+				if err := ctx.Err(); err != nil {
+					return err
+				}
 				if err := f.Move(dt, plane); err != nil {
 					return err
 				}

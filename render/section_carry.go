@@ -8,6 +8,7 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes/choreograph"
+	"lodegrid/scenes/player"
 )
 
 // CarrySection is how a scene's drops are carried and what comes of it.
@@ -155,5 +156,39 @@ func LastingCarried(s *Section, d design.Design, days choreograph.Days, list []c
 			note += "; but then: " + p.What
 		}
 		s.Notes = append(s.Notes, note)
+	}
+}
+
+// StartCarried adds how the drops of a carried scene come out of the pool, and what playing that
+// once from rest draws and heats.
+func StartCarried(s *Section, d design.Design, st choreograph.Start, once player.Summary) {
+	mm := func(v float64) string { return quantity.Format(v, quantity.Length) }
+	s.Facts = append(s.Facts,
+		Fact{Key: "start_depth_m", Label: "pool with all drops fallen", Value: st.Depth, Text: mm(st.Depth) + " deep"},
+		Fact{Key: "start_lifted", Label: "drops that come out of it", Value: len(st.Lifts), Text: fmt.Sprintf("%d of %d, by the tank on three pixels by three", len(st.Lifts), st.Drops)})
+	if st.Least > 0 {
+		s.Facts = append(s.Facts, Fact{Key: "start_least_m", Label: "shallowest pool that gives one", Value: st.Least, Text: mm(st.Least)})
+	}
+	if len(st.Lifts) > 0 {
+		first, last := st.Lifts[0], st.Lifts[len(st.Lifts)-1]
+		s.Facts = append(s.Facts,
+			Fact{Key: "start_first_drops", Label: "a drop out of the pool", Value: first.Drops, Text: fmt.Sprintf("the first by a kick of %s is %.2f of a drop, the last by %s %.2f", quantity.Format(first.Kick, quantity.Time), first.Drops, quantity.Format(last.Kick, quantity.Time), last.Drops)},
+			Number("start_fall_s", "all off at first, until all have fallen", st.Fall, quantity.Time),
+			Number("start_s", "the start takes", st.Scene.Duration(), quantity.Time),
+			Fact{Key: "start_hottest_k", Label: "hottest coil, started cold", Value: once.Hottest, Text: fmt.Sprintf("%s, surface within reach %s", celsius(once.Hottest), celsius(once.Touch))},
+			Number("start_peak_frame_power_w", "its frame that draws most", once.PeakFramePower, quantity.Power))
+		if once.Hottest > d.Limits.Board || once.Touch > d.Limits.Touch {
+			s.Notes = append(s.Notes, "The start heats the board over a limit (limits.board, limits.touch): do not play it.")
+		}
+	}
+	if st.Confirmed >= 0 {
+		s.Facts = append(s.Facts, Fact{Key: "start_confirmed", Label: "the tank confirms", Value: st.Confirmed, Text: fmt.Sprintf("%d of %d pixels at least half full when the start is over", st.Confirmed, st.Drops)})
+	}
+	switch {
+	case len(st.Lifts) == st.Drops:
+	case st.Volume > 0:
+		s.Notes = append(s.Notes, fmt.Sprintf("The pool gets too shallow, or is too deep for a drop to come off. With fluid.volume = %q %d of %d come out, the most of the volumes tried.", quantity.Format(st.Volume, quantity.Volume), st.Most, st.Drops))
+	default:
+		s.Notes = append(s.Notes, "No pool that was tried gives more: a stronger kick (drive.max_duty), or drops put in by hand.")
 	}
 }

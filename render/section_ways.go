@@ -31,7 +31,7 @@ func WaysSection(g *grid.Grid) Section {
 	s.Facts = append(s.Facts,
 		Fact{Key: "ways_needed", Label: "needed", Value: a.Need, Text: fmt.Sprint(a.Need)},
 		Fact{Key: "ways_there", Label: what, Value: a.Have, Text: fmt.Sprint(a.Have)},
-		Fact{Key: "connected", Label: "connections that find a way", Value: a.Out, Text: fmt.Sprintf("%d of %d", a.Out, a.Connections)})
+		Fact{Key: "connected", Label: "connections that find a way", Value: a.Out, Text: fmt.Sprintf("%d of %d, %s", a.Out, a.Connections, counted(a))})
 	if !a.Fits() {
 		s.Notes = append(s.Notes, unwired(a))
 	}
@@ -39,9 +39,17 @@ func WaysSection(g *grid.Grid) Section {
 		s.Notes = append(s.Notes, "Rows and columns that are shared need a diode or a switch at each coil: without one the current finds ways through the other coils.")
 	}
 	if a.Place == design.PlaceEdge {
-		s.Notes = append(s.Notes, "Coils' joints at their edges and their wires' holes, which stand in the way too, are not counted: lodegrid order draws the tracks, or says why it cannot. The voltage that tracks to the edge drop is not counted here: lodegrid order, which knows their lengths, judges the display with them. drive.feeder_width is what the supply's figures use.")
+		s.Notes = append(s.Notes, "The voltage that tracks to the edge drop is not counted here: lodegrid order, which knows their lengths, judges the display with them. drive.feeder_width is what the supply's figures use.")
 	}
 	return s
+}
+
+// counted says what the verdict on the connections is worth.
+func counted(a escape.Answer) string {
+	if a.Place == design.PlaceEdge {
+		return "by count alone: lodegrid order, which draws them past joints and holes, decides"
+	}
+	return "by what stands in their way"
 }
 
 // drivers says where they sit.

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"io"
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
@@ -35,6 +36,7 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 			f.IntVar(&o.bits, "bits", 16, "bits per level of the binary table, 8 or 16")
 			planned := f.file("design", "", "", "file for the design that plays the table, with every key spelled out", anyFile)
 			planned.Kind.Yours = true
+			begin := f.file("start", "", "", "file for the table that brings the drops out of the pool to where the scene begins, to be played once: at the first start, after the current was off, when drops were lost; --tank has the tank play it, too", anyFile)
 			aim := declareAim(f)
 			tank := f.Duration("tank", 0, "let the fluid move for so much of the plan, e.g. 20s (slow)")
 			f.IntVar(&aim.Cells, "cells", 0, "with --tank: "+cellsSaid)
@@ -76,6 +78,10 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 				if err := last(ctx, j, aim, r, &section); err != nil {
 					return err
 				}
+				s, err := lifted(ctx, j, aim, r, begin.Asked(), &section)
+				if err != nil {
+					return err
+				}
 				doc := render.Document{Kind: "carry", Design: j.design.Name, Sections: []render.Section{section}}
 				doc.Judge(r.Player.Grid().Design, v)
 				if err := planned.Write(r.Player.Grid().Design.WriteTOML); err != nil {
@@ -85,10 +91,52 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 				if err != nil {
 					return err
 				}
+				if len(s.Scene.Frames) > 0 {
+					data, err := o.encode(ctx, r.Player.Grid().Design, s.Scene, faulty, "to be played once: it brings the drops out of the pool to where the carried scene begins")
+					if err != nil {
+						return err
+					}
+					if err := begin.Write(func(w io.Writer) error { _, err := w.Write(data); return err }); err != nil {
+						return err
+					}
+				}
 				return o.finish(ctx, j.streams, r.Player.Grid().Design, doc, r.Plan.Scene, faulty, "")
 			}
 		},
 	}
+}
+
+// lifted plans how the drops come out of the pool, where it is asked for or the design starts so.
+func lifted(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Result, asked bool, section *render.Section) (choreograph.Start, error) {
+	if at, _ := j.design.StartAt(); !asked && (at == nil || len(at) > 0) {
+		return choreograph.Start{}, nil
+	}
+	b := newBar(j.streams, "lifting", -1)
+	defer b.done()
+	g, err := r.Player.Grid().With(j.design)
+	if err != nil {
+		return choreograph.Start{}, err
+	}
+	cells := 0
+	if a.Proof > 0 {
+		cells = a.Cells
+	}
+	s, err := choreograph.Started(ctx, g, r.Player, r.Plan, a.Options, cells, b.step)
+	if err != nil {
+		return s, inputError{err}
+	}
+	var once player.Summary
+	if len(s.Scene.Frames) > 0 {
+		r.Player.Reset()
+		l, err := r.Player.Play(ctx, s.Scene, nil)
+		if err != nil {
+			return s, err
+		}
+		once = l.Summary()
+		r.Player.Reset()
+	}
+	render.StartCarried(section, j.design, s, once)
+	return s, nil
 }
 
 // maxLoops bounds how often a scene is played by counting drops.
@@ -107,7 +155,11 @@ func last(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Result,
 		return err
 	}
 	own.Every = j.design.Scene.Gather
-	gathered, err := choreograph.Gathered(ctx, r.Player.Grid(), j.scene, r.Plan.Timing, a.Options, a.Days, enough)
+	g, err := r.Player.Grid().With(j.design)
+	if err != nil {
+		return err
+	}
+	gathered, err := choreograph.Gathered(ctx, g, j.scene, r.Plan.Timing, a.Options, a.Days, enough)
 	if err != nil {
 		return err
 	}

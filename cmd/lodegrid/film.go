@@ -6,8 +6,10 @@ import (
 	"image"
 	"image/png"
 	"io"
+	"math"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"time"
 
 	"lodegrid/array/design"
@@ -46,7 +48,7 @@ changes. The finer cells take about eight times as long.`,
 			speed := f.Float64("speed", 1, "time lapse: seconds of the scene per second of film, 0.01…1000")
 			width := f.Int("width", filmWidth, "width in pixels, 200…4000")
 			fps := f.Int("fps", filmFPS, "pictures per second, 1…50")
-			length := f.Duration("length", 0, "stop after this time of the scene, e.g. 10s (default: all of it)")
+			length := f.Duration("length", 0, fmt.Sprintf("stop after this time, e.g. 10s (default: the scene once; longer: so often, up to %d times)", mostLoops))
 			cells := f.Int("cells", 0, cellsSaid)
 			check := f.Bool("check", false, "compute the fluid with cells half as large, and with steps half as long, too, and tell the difference")
 			carry := f.Bool("carry", false, "plan the moves that carry the drops, as lodegrid carry does, and film the planned scene")
@@ -72,12 +74,16 @@ changes. The finer cells take about eight times as long.`,
 				if err := j.carry(ctx, *carry); err != nil {
 					return err
 				}
-				film, err := newFilm(ctx, j, overlay, *width, *fps, *cells)
+				looped, err := j.looped(length.Seconds())
+				if err != nil {
+					return err
+				}
+				film, err := newFilm(ctx, looped, overlay, *width, *fps, *cells)
 				if err != nil {
 					return err
 				}
 				if *length > 0 {
-					film.length = min(film.length, length.Seconds())
+					film.length = length.Seconds()
 				}
 				film.speed = *speed
 				if err := film.fit(ctx); err != nil {
@@ -101,10 +107,32 @@ changes. The finer cells take about eight times as long.`,
 						return err
 					}
 				}
-				return film.verdict(ctx, j.streams)
+				return film.verdict(ctx, j)
 			}
 		},
 	}
+}
+
+// mostLoops is how often a film may play its scene.
+const mostLoops = 100
+
+// looped is a job whose scene is played so often that it lasts a time, s, or longer.
+func (j *job) looped(seconds float64) (*job, error) {
+	times := int(math.Ceil(seconds/j.scene.Duration() - 1e-9))
+	if times > mostLoops {
+		return nil, usageError{fmt.Sprintf("--length %v: the scene lasts %s, and is filmed %d times at most", time.Duration(seconds*float64(time.Second)), quantity.Format(j.scene.Duration(), quantity.Time), mostLoops)}
+	}
+	if times <= 1 {
+		return j, nil
+	}
+	long := *j
+	long.scene.Frames = slices.Repeat(j.scene.Frames, times)
+	if j.wanted != nil {
+		wanted := *j.wanted
+		wanted.Frames = slices.Repeat(wanted.Frames, times)
+		long.wanted = &wanted
+	}
+	return &long, nil
 }
 
 // filmPictures are the names of a film's pictures in a folder.
@@ -284,15 +312,15 @@ func (f *film) check(ctx context.Context, s streams) error {
 
 // verdict judges the whole scene in a loop, whatever part of it was filmed, and tells
 // the limits that it breaks.
-func (f *film) verdict(ctx context.Context, s streams) error {
+func (f *film) verdict(ctx context.Context, j *job) error {
 	d := f.player.Grid().Design
-	v, err := f.judge(ctx, f.player, nil)
+	v, err := j.judge(ctx, f.player, nil)
 	if err != nil {
 		return err
 	}
-	doc := render.Document{Kind: "film", Design: d.Name, Width: s.errColumns}
+	doc := render.Document{Kind: "film", Design: d.Name, Width: j.errColumns}
 	doc.Judge(d, v)
-	return judged(doc, doc.WriteText(s.err, false))
+	return judged(doc, doc.WriteText(j.err, false))
 }
 
 // write shoots the film for a GIF file or a folder; without either, for the contact sheet.

@@ -169,24 +169,28 @@ func writeFrames(ctx context.Context, s streams, d design.Design, sc scenes.Scen
 	return o.finish(ctx, s, d, doc, sc, faulty, unchanged)
 }
 
+// encode is a scene as the table that is asked for, with what the firmware must keep and remarks.
+func (o framesOptions) encode(ctx context.Context, d design.Design, sc scenes.Scene, faulty *faults.Study, remarks ...string) ([]byte, error) {
+	var data bytes.Buffer
+	if o.format != "csv" {
+		err := table.WriteBinary(ctx, &data, sc, o.bits, faulty.Bound(table.DriveOf(d)))
+		return data.Bytes(), err
+	}
+	if faulty != nil {
+		remarks = append(remarks, "the firmware must guarantee: "+faulty.Guarantee.String())
+	}
+	err := table.WriteCSV(ctx, &data, sc, remarks...)
+	return data.Bytes(), err
+}
+
 // finish writes the table, headed by what the firmware must guarantee where the faults
 // are known, and the document with what was written, notes included.
 func (o framesOptions) finish(ctx context.Context, s streams, d design.Design, doc render.Document, sc scenes.Scene, faulty *faults.Study, note string) error {
-	var err error
-	var data bytes.Buffer
-	if o.format == "csv" {
-		var remarks []string
-		if faulty != nil {
-			remarks = []string{"the firmware must guarantee: " + faulty.Guarantee.String()}
-		}
-		err = table.WriteCSV(ctx, &data, sc, remarks...)
-	} else {
-		err = table.WriteBinary(ctx, &data, sc, o.bits, faulty.Bound(table.DriveOf(d)))
-	}
+	data, err := o.encode(ctx, d, sc, faulty)
 	if err != nil {
 		return err
 	}
-	written := tableSection(sc, o, data.Len())
+	written := tableSection(sc, o, len(data))
 	if faulty != nil {
 		written.Facts = append(written.Facts, render.GuaranteeFact(faulty))
 	}
@@ -195,7 +199,7 @@ func (o framesOptions) finish(ctx context.Context, s streams, d design.Design, d
 	}
 	doc.Sections = append(doc.Sections, written)
 	if err := o.out.Write(func(w io.Writer) error {
-		_, err := w.Write(data.Bytes())
+		_, err := w.Write(data)
 		return err
 	}); err != nil {
 		return err

@@ -30,14 +30,8 @@ const (
 // either pixel enough to show and on none enough to count as run together. A drop by itself
 // stays where it is at such a level (the tests).
 func (t *Timing) parting(ctx context.Context, g *grid.Grid) error {
-	d := Planned(g.Design, t.Duty)
-	d.Grid.Rows, d.Grid.Cols, d.Fluid.Start, d.Fluid.Volume = 3, 3, "picture", 0
-	d.Drive.MostLit = min(d.Drive.MostLit, d.Pixels())
-	small, err := grid.NewWith(ctx, d, g.Pixel, g.Raster.Samples)
-	if err != nil {
-		return fmt.Errorf("parting drops: %w", err)
-	}
-	p, err := player.New(small)
+	d := g.Design
+	p, err := small(ctx, g, *t)
 	if err != nil {
 		return fmt.Errorf("parting drops: %w", err)
 	}
@@ -61,6 +55,18 @@ func (t *Timing) parting(ctx context.Context, g *grid.Grid) error {
 		t.Part[left] = t.Part[right]
 	}
 	return nil
+}
+
+// small is a display of three by three pixels to try kicks on.
+func small(ctx context.Context, g *grid.Grid, t Timing) (*player.Player, error) {
+	d := Planned(g.Design, t.Duty)
+	d.Grid.Rows, d.Grid.Cols, d.Fluid.Start, d.Fluid.Volume = 3, 3, "picture", 0
+	d.Drive.MostLit = min(d.Drive.MostLit, d.Pixels())
+	small, err := grid.NewWith(ctx, d, g.Pixel, g.Raster.Samples)
+	if err != nil {
+		return nil, err
+	}
+	return player.New(small)
 }
 
 // PartTime is how long a pixel is kicked to part drops, s: as for a move to the side, since one

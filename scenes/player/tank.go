@@ -150,6 +150,9 @@ func (b *Tank) FillFor(s scenes.Scene) (float64, error) {
 	return b.tank.Volume(), nil
 }
 
+// Pool fills the tank up to a depth, m.
+func (b *Tank) Pool(depth float64) error { return b.tank.FillBelow(depth) }
+
 // Add puts a round drop of so many reference drops' volume on a pixel.
 func (b *Tank) Add(row, col int, drops float64) error {
 	at := b.grid.Center(row, col)

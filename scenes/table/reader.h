@@ -13,6 +13,9 @@
  *         lode_rewind(&table);
  *     }
  *
+ * A table of lodegrid carry --start is played once before that: without current all drops fall,
+ * so that after it went off, or when drops were lost, they lie at the bottom.
+ *
  * A level is −full…full, full being 127 or 32767 by the table's bits: the share
  * duty/65535 × level/full of each PWM period of period_ns. In mode LODE_KICK a pixel has
  * that share for kick_us when it comes on or reverses, from the kick's rail, and

@@ -1,0 +1,354 @@
+package choreograph
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+
+	"lodegrid/array/design"
+	"lodegrid/array/grid"
+	"lodegrid/field/quantity"
+	"lodegrid/scenes"
+	"lodegrid/scenes/carry"
+	"lodegrid/scenes/player"
+	"lodegrid/scenes/shown"
+)
+
+// How a drop is lifted out of the pool: a kick of the lowest pixel draws up two to three drops
+// on a foot that stands in the pool; a weaker level for a while lets the foot run thin, and the
+// kick of the pixel above draws off what is one drop; a guard keeps it there while the rest
+// falls back. Times in s; the kick lasts as long as drawn drops take, in steps. One of 8 s would
+// lift a few more, but heats a coil of the built-in display to 69 °C.
+const (
+	liftStep, liftMost, drawn = 0.5, 4, 2
+	liftNeck, liftRest        = 3, 2
+)
+
+// necks are the levels of the neck that are tried.
+var necks = []float64{0.35, 0.325, 0.3, 0.275, 0.375, 0.25, 0.4, 0.225}
+
+// What counts as one drop, in reference drops, and how exactly the pool's depth is known for a
+// lift, m: a lift is one for pools up to so much deeper.
+const (
+	leastDrop, mostDrop = 0.75, 1.4
+	depthStep           = 0.4e-3
+)
+
+// Lift is how a drop is taken out of a pool of some depth; Drops is 0 where the tank lifts none.
+type Lift struct {
+	Depth float64 // m
+	Kick  float64 // s, of the lowest pixel
+	Level float64 // of the neck
+	Drops float64 // reference drops that come to the pixel above the lowest
+}
+
+// Start is how the drops come to their pixels out of the pool: at the first start, after the
+// current was off, or when drops were lost.
+type Start struct {
+	Scene scenes.Scene // played once; it ends as the carried scene begins
+	Fall  float64      // s, all off at its beginning: until every drop has fallen
+	Depth float64      // m, of the pool with every drop in it
+	Least float64      // m, of the shallowest pool that a drop is lifted from; 0 for none found
+	Drops int          // wanted
+	Lifts []Lift       // one for each drop that is lifted
+	// Volume is the least of some volumes of fluid, m³, out of which the most are lifted, and
+	// Most how many; the volume is 0 where no more are than of what there is.
+	Volume float64
+	Most   int
+	// Confirmed are the pixels that the tank has half full at the end, −1 where it was not asked.
+	Confirmed int
+}
+
+// pond is a small tank with a pool, as wide as tells the lift.
+type pond struct {
+	player *player.Player
+	timing Timing
+	known  map[int]Lift // by depth in steps
+}
+
+func newPond(ctx context.Context, g *grid.Grid, t Timing) (*pond, error) {
+	p, err := small(ctx, g, t)
+	return &pond{p, t, map[int]Lift{}}, err
+}
+
+// play moves the fluid of a small tank in levels of two of its middle pixels, one above the
+// other, and tells how many drops are on each.
+func (o *pond) play(ctx context.Context, b *player.Tank, above int, list ...[3]float64) (low, high float64, err error) {
+	g := o.player.Grid()
+	n, cols := g.Design.Pixels(), g.Design.Grid.Cols
+	up := above*cols + cols/2
+	for _, f := range list {
+		levels := make([]float64, n)
+		levels[up+cols], levels[up] = o.timing.sign*f[0], o.timing.sign*f[1]
+		if _, err := o.player.Push(ctx, scenes.Frame{Levels: levels, Duration: f[2]}); err != nil {
+			return 0, 0, err
+		}
+		if err := o.player.Move(0, f[2], b.Step); err != nil {
+			return 0, 0, err
+		}
+	}
+	place, cell := make([]float64, n), make([]float64, n)
+	b.Cover(place, cell)
+	return cell[up+cols], cell[up], nil
+}
+
+// lift finds by the tank how a drop is taken out of a pool that is so deep, m.
+func (o *pond) lift(ctx context.Context, depth float64) (Lift, error) {
+	k := int(depth / depthStep)
+	best, ok := o.known[k]
+	if ok {
+		return best, nil
+	}
+	best.Depth = float64(k) * depthStep
+	g := o.player.Grid()
+	t, rows := o.timing, g.Design.Grid.Rows
+	pool := func() (*player.Tank, error) {
+		b, err := player.NewTank(g, partCells, 0)
+		if err == nil {
+			err = b.Pool(best.Depth)
+		}
+		return b, err
+	}
+	b, err := pool()
+	if err != nil {
+		return best, err
+	}
+	o.player.Reset()
+	for low := 0.0; low < drawn && best.Kick < liftMost; best.Kick += liftStep {
+		if low, _, err = o.play(ctx, b, rows-2, [3]float64{1, 0, liftStep}); err != nil {
+			return best, err
+		}
+		if best.Kick+liftStep >= liftMost && low < drawn {
+			o.known[k] = best // the kick reaches nothing
+			return best, nil
+		}
+	}
+	for _, level := range necks {
+		try, err := pool()
+		if err != nil {
+			return best, err
+		}
+		try.Inherit(b)
+		low, high, err := o.play(ctx, try, rows-2, [3]float64{level, 0, liftNeck}, [3]float64{0, 1, t.Kick[0].Value}, [3]float64{0, t.Guard.Value, liftRest}, [3]float64{0, t.HoldLevel.Value, liftRest})
+		if err != nil {
+			return best, err
+		}
+		if high >= leastDrop && high <= mostDrop && low < leastDrop {
+			best.Level, best.Drops = level, high
+			break
+		}
+	}
+	o.known[k] = best
+	return best, nil
+}
+
+// fall is how long a drop takes to fall by a pixel with nothing on, s.
+func (o *pond) fall(ctx context.Context) (float64, error) {
+	g := o.player.Grid()
+	b, err := player.NewTank(g, partCells, 0)
+	if err != nil {
+		return 0, err
+	}
+	if err := b.Add(0, g.Design.Grid.Cols/2, 1); err != nil {
+		return 0, err
+	}
+	o.player.Reset()
+	const step, most = 0.25, 120
+	for t := step; t < most; t += step {
+		if _, high, err := o.play(ctx, b, 0, [3]float64{0, 0, step}); err != nil || high < 1-shown.Full {
+			return 2 * t, err // half of it has gone half a pixel
+		}
+	}
+	return 0, fmt.Errorf("a drop that nothing holds has not fallen by a pixel after %d s", most)
+}
+
+// lifts takes drops out of a pool one by one until there are enough or none comes; shallow is
+// how much one drop lowers it, m.
+func (o *pond) lifts(ctx context.Context, depth, shallow float64, drops int) (list []Lift, err error) {
+	for len(list) < drops && depth > 0 {
+		l, err := o.lift(ctx, depth)
+		if err != nil || l.Drops == 0 {
+			return list, err
+		}
+		list = append(list, l)
+		depth -= l.Drops * shallow
+	}
+	return list, nil
+}
+
+// Started plans how the drops of a plan come out of the pool to where it begins. The grid is
+// that of the scene's own design, the player that of the planned one. cells, when it is not 0,
+// has the tank play it.
+func Started(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, o Options, cells int, step func()) (Start, error) {
+	s, err := started(ctx, g, p, plan, o, cells, step)
+	if err != nil {
+		return s, fmt.Errorf("starting from the pool: %w", err)
+	}
+	return s, nil
+}
+
+func started(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, o Options, cells int, step func()) (Start, error) {
+	d := g.Design
+	s := Start{Confirmed: -1, Drops: plan.Drops}
+	switch {
+	case d.Heat.Orientation != design.Vertical:
+		return s, errors.New("the display lies: there is no pool, and drops stay where the current left them")
+	case d.Magnet.Kind != design.MagnetNone:
+		return s, errors.New("magnets hold the drops where the current left them: the firmware has to keep the number of the frame that stood, and go on from it")
+	case d.Fluid.DensityDifference <= 0:
+		return s, fmt.Errorf("the fluid does not sink (fluid.density_difference %s): there is no pool at the bottom", quantity.Format(d.Fluid.DensityDifference, quantity.Density))
+	case d.Grid.Rows < 3:
+		return s, fmt.Errorf("%d rows: a drop is drawn off by the second row, want 3 rows or more", d.Grid.Rows)
+	}
+	pond, err := newPond(ctx, g, plan.Timing)
+	if err != nil {
+		return s, err
+	}
+	f := player.FillOf(g, plan.Wanted)
+	area := float64(g.Raster.Cols) * g.Raster.Spacing * d.Fluid.TankGap
+	shallow := f.Drop / area
+	s.Depth = max(f.Fluid(), float64(s.Drops)*f.Drop) / area
+	if s.Lifts, err = pond.lifts(ctx, s.Depth, shallow, s.Drops); err != nil {
+		return s, err
+	}
+	s.Most = len(s.Lifts)
+	// Up to the middle of the lowest pixels, which are lit by themselves then.
+	for depth := s.Depth + depthStep; s.Most < s.Drops && depth < 1.5*d.Grid.Pitch; depth += depthStep {
+		list, err := pond.lifts(ctx, depth, shallow, s.Drops)
+		if err != nil {
+			return s, err
+		}
+		if len(list) > s.Most {
+			s.Most, s.Volume = len(list), depth*area
+		}
+		if step != nil {
+			step()
+		}
+	}
+	for _, l := range pond.known {
+		if l.Drops > 0 && (s.Least == 0 || l.Depth < s.Least) {
+			s.Least = l.Depth
+		}
+	}
+	if len(s.Lifts) == 0 {
+		return s, nil
+	}
+	each, err := pond.fall(ctx)
+	if err != nil {
+		return s, err
+	}
+	s.Fall = each * float64(d.Grid.Rows+1)
+	if s.Scene, err = pond.raise(ctx, g, plan, o, s); err != nil || cells == 0 {
+		return s, err
+	}
+	s.Confirmed, err = confirmed(ctx, p, plan, s, cells, step)
+	return s, err
+}
+
+// raise carries lifted drops to the pixels where a plan begins, as many as there are.
+func (o *pond) raise(ctx context.Context, g *grid.Grid, plan *Plan, options Options, s Start) (scenes.Scene, error) {
+	d := g.Design.Grid
+	x := &stage{ctx: ctx, grid: g, timing: plan.Timing, options: options, at: make([]bool, d.Rows*d.Cols), blocked: make([]bool, d.Rows*d.Cols)}
+	for _, v := range options.Broken {
+		x.blocked[v] = true
+	}
+	x.plan = &Plan{Timing: plan.Timing, Drops: plan.Drops, Scene: scenes.Scene{Name: plan.Scene.Name + ", start", Rows: d.Rows, Cols: d.Cols}}
+	x.kicked = make([]float64, len(x.at))
+	if err := x.budget(); err != nil {
+		return x.plan.Scene, err
+	}
+	home := slices.Clone(plan.Stops[0].At)
+	for over := plan.Drops - len(s.Lifts); over > 0; over-- { // the lowest stay bare
+		for v := len(home) - 1; v >= 0; v-- {
+			if home[v] {
+				home[v] = false
+				break
+			}
+		}
+	}
+	// The lowest row draws up the drops, so that it gets its own at the end, from above.
+	upper := (d.Rows - 1) * d.Cols
+	first := slices.Clone(home[:upper])
+	for v := upper; v < len(home); v++ {
+		best := -1
+		for w := range first {
+			if home[v] && !first[w] && !x.blocked[w] && (best < 0 || d.Rows-1-w/d.Cols+max(v%d.Cols-w%d.Cols, w%d.Cols-v%d.Cols) < d.Rows-1-best/d.Cols+max(v%d.Cols-best%d.Cols, best%d.Cols-v%d.Cols)) {
+				best = w
+			}
+		}
+		if best >= 0 {
+			first[best] = true
+		}
+	}
+	x.frame(make([]float64, len(x.at)), s.Fall)
+	lifts := s.Lifts
+	for _, p := range []carry.Problem{
+		{Rows: d.Rows - 1, Cols: d.Cols, From: make([]bool, upper), To: first, Blocked: x.blocked[:upper], Pool: true},
+		{Rows: d.Rows, Cols: d.Cols, To: home, Blocked: x.blocked},
+	} {
+		if !p.Pool {
+			p.From = slices.Clone(x.at)
+		}
+		way, err := carry.Solve(ctx, p)
+		if err != nil {
+			return x.plan.Scene, err
+		}
+		for _, round := range p.Rounds(way, func(round []carry.Move, at []bool) bool {
+			pooled := slices.ContainsFunc(round, func(m carry.Move) bool { return m.From == carry.Pool })
+			return !pooled && x.fits(round, append(slices.Clone(at), make([]bool, len(x.at)-len(at))...))
+		}) {
+			if round[0].From != carry.Pool {
+				if err := x.dance(round); err != nil {
+					return x.plan.Scene, err
+				}
+				continue
+			}
+			if err := x.lift(round[0].To, lifts[0]); err != nil {
+				return x.plan.Scene, err
+			}
+			lifts = lifts[1:]
+		}
+	}
+	return x.plan.Scene, nil
+}
+
+// lift brings a drop out of the pool to a pixel of the row above the lowest.
+func (x *stage) lift(v int, l Lift) error {
+	t, cols := x.timing, x.grid.Design.Grid.Cols
+	guards := x.guards([]carry.Move{{From: carry.Pool, To: v}}, x.at)
+	for _, f := range [][3]float64{{1, 0, l.Kick}, {l.Level, 0, liftNeck}, {0, 1, t.Kick[0].Value}, {0, t.Guard.Value, liftRest}} {
+		levels := x.held()
+		for w := range guards {
+			levels[w] = t.sign * t.Guard.Value
+		}
+		if err := x.secure.hold(levels, t.sign); err != nil {
+			return err
+		}
+		levels[v+cols], levels[v] = t.sign*f[0], t.sign*f[1]
+		x.frame(levels, f[2])
+	}
+	x.at[v] = true
+	return nil
+}
+
+// confirmed is how many of the pixels where a plan begins the tank has half full after a start.
+func confirmed(ctx context.Context, p *player.Player, plan *Plan, s Start, cells int, step func()) (n int, err error) {
+	p, err = p.With(func(d *design.Design) {
+		d.Fluid.Start = "pool"
+		d.Fluid.Volume = s.Depth * float64(p.Grid().Raster.Cols) * p.Grid().Raster.Spacing * d.Fluid.TankGap
+	})
+	if err != nil {
+		return 0, err
+	}
+	cols := plan.Scene.Cols
+	_, err = follow(ctx, p, s.Scene, s.Scene, s.Scene.Duration(), cells, func(b *player.Tank, _ float64) {
+		n = 0
+		for v, at := range plan.Stops[0].At {
+			if at && b.Covered(v/cols, v%cols) >= shown.Full {
+				n++
+			}
+		}
+	}, step)
+	return n, err
+}

@@ -1,0 +1,126 @@
+package choreograph
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"lodegrid/array/design"
+	"lodegrid/array/grid"
+	"lodegrid/field"
+)
+
+// The built-in display's kick draws a drop out of a pool of 7.4 mm and none out of one of 2.2 mm;
+// a deeper pool takes less time. A drop that nothing holds falls.
+func TestLiftOutOfThePool(t *testing.T) {
+	d := design.Demo()
+	d.Grid.Rows, d.Grid.Cols, d.Drive.MostLit = 3, 3, 9
+	g, err := grid.New(t.Context(), d, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	timing, err := Solve(t.Context(), g, ForLiquid(), UsualHop, d.Drive.MaxDuty)
+	if err != nil {
+		t.Fatal(err)
+	}
+	o, err := newPond(t.Context(), g, timing)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var lifts [3]Lift
+	for k, depth := range []float64{2.2e-3, 7.4e-3, 9e-3} {
+		if lifts[k], err = o.lift(t.Context(), depth); err != nil || lifts[k].Depth > depth || lifts[k].Depth < depth-depthStep {
+			t.Errorf("%g m: %+v, %v", depth, lifts[k], err)
+		}
+	}
+	if lifts[0].Drops != 0 || lifts[1].Drops < leastDrop || lifts[1].Drops > mostDrop || lifts[2].Drops < leastDrop || lifts[2].Kick >= lifts[1].Kick {
+		t.Errorf("%+v", lifts)
+	}
+	list, err := o.lifts(t.Context(), 7.4e-3, 3e-3, 5) // a pool that a drop makes shallow
+	if err != nil || len(list) != 1 {
+		t.Errorf("%+v, %v", list, err)
+	}
+	// A round drop between panes goes with Δρ g b²/12 over the sum of the two viscosities
+	// (Taylor & Saffman, Q. J. Mech. Appl. Math. 12 (1959) 265, from memory);
+	// the walls near it and the panes' bow slow it.
+	f := d.Fluid
+	want := d.Grid.Pitch * 12 * (f.Viscosity + f.CarrierViscosity) / (f.DensityDifference * field.Gravity * f.TankGap * f.TankGap)
+	if each, err := o.fall(t.Context()); err != nil || each < 0.9*want || each > 1.5*want {
+		t.Errorf("falls by a pixel in %g s, want %g s (%v)", each, want, err)
+	}
+}
+
+// A start puts every lifted drop where the plan begins, the lowest row's last; a drop beside one
+// that is drawn off has its guard, and nothing stands where it is drawn through.
+func TestStartBringsDropsHome(t *testing.T) {
+	g := moving(t, "supply.power=60 W")
+	o := Defaults()
+	plan := carriedBy(t, g, random(3, g, 3, 12, 20), o)
+	pond := &pond{timing: plan.Timing}
+	const fall = 7
+	for _, drops := range []int{plan.Drops, plan.Drops - 3} {
+		s := Start{Fall: fall, Lifts: slices.Repeat([]Lift{{Kick: 1.5, Level: 0.37, Drops: 1}}, drops)}
+		sc, err := pond.raise(t.Context(), g, plan, o, s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := sc.Validate(); err != nil {
+			t.Fatal(err)
+		}
+		if f := sc.Frames[0]; f.Duration != fall || slices.Max(f.Levels) != 0 {
+			t.Errorf("does not begin dark for %d s: %g s", fall, f.Duration)
+		}
+		necks := 0
+		cols := sc.Cols
+		for _, f := range sc.Frames {
+			for v, level := range f.Levels {
+				if level != 0.37 {
+					continue
+				}
+				if necks++; v < (sc.Rows-1)*cols {
+					t.Errorf("draws from pixel %d", v)
+				}
+				if f.Levels[v-cols] != 0 {
+					t.Errorf("something stands over pixel %d", v)
+				}
+				for _, w := range []int{v - cols - 1, v - cols + 1} {
+					if w/cols == v/cols-1 && f.Levels[w] != 0 && f.Levels[w] < plan.Timing.Guard.Value {
+						t.Errorf("pixel %d is not guarded: %g", w, f.Levels[w])
+					}
+				}
+			}
+		}
+		if necks != drops {
+			t.Errorf("%d drops drawn off, want %d", necks, drops)
+		}
+		last := sc.Frames[len(sc.Frames)-1].Levels
+		there := 0
+		for v, at := range plan.Stops[0].At {
+			if last[v] > 0 && !at {
+				t.Errorf("a drop on pixel %d", v)
+			}
+			if last[v] > 0 {
+				there++
+			}
+		}
+		if there != drops {
+			t.Errorf("%d drops at the end, want %d", there, drops)
+		}
+	}
+}
+
+// Where there is no pool, what an outage leaves is said.
+func TestStartWithoutAPool(t *testing.T) {
+	for want, change := range map[string]func(*design.Design){
+		"lies":          func(d *design.Design) { d.Heat.Orientation = design.FaceUp },
+		"magnets hold":  func(d *design.Design) { d.Magnet.Kind = design.MagnetSheet },
+		"does not sink": func(d *design.Design) { d.Fluid.DensityDifference = -40 },
+		"3 rows":        func(d *design.Design) { d.Grid.Rows = 2 },
+	} {
+		d := design.Demo()
+		change(&d)
+		if _, err := Started(t.Context(), &grid.Grid{Design: d}, nil, &Plan{}, Defaults(), 0, nil); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: %v", want, err)
+		}
+	}
+}

@@ -177,8 +177,11 @@ func StartCarried(s *Section, d design.Design, st choreograph.Start, once player
 			Number("start_s", "the start takes", st.Scene.Duration(), quantity.Time),
 			Fact{Key: "start_hottest_k", Label: "hottest coil, started cold", Value: once.Hottest, Text: fmt.Sprintf("%s, surface within reach %s", celsius(once.Hottest), celsius(once.Touch))},
 			Number("start_peak_frame_power_w", "its frame that draws most", once.PeakFramePower, quantity.Power))
-		if once.Hottest > d.Limits.Board || once.Touch > d.Limits.Touch {
-			s.Notes = append(s.Notes, "The start heats the board over a limit (limits.board, limits.touch): do not play it.")
+		switch {
+		case once.Hottest > d.Limits.Board:
+			s.Notes = append(s.Notes, fmt.Sprintf("The start heats the board over limits.board (%s): do not play it.", celsius(d.Limits.Board)))
+		case once.Touch > d.Limits.Touch:
+			s.Notes = append(s.Notes, fmt.Sprintf("The start heats a surface within reach over limits.touch (%s) for a while: keep hands off until it is over.", celsius(d.Limits.Touch)))
 		}
 	}
 	if st.Confirmed >= 0 {

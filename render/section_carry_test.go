@@ -6,6 +6,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/scenes/choreograph"
+	"lodegrid/scenes/player"
 )
 
 // How long a scene lasts is told with what chance makes of it, and what the advice breaks.
@@ -36,6 +37,34 @@ func TestLastingCarried(t *testing.T) {
 		}
 		if c.list[0].Kept == 20 && !strings.Contains(b.String(), "20 ± 4 keep 90 %  88.2 %") {
 			t.Errorf("what chance makes is missing:\n%s", b.String())
+		}
+	}
+}
+
+// A start out of the pool tells what comes out, what it heats and what would bring more.
+func TestStartCarried(t *testing.T) {
+	d := design.Demo()
+	st := choreograph.Start{Drops: 3, Depth: 7.3e-3, Least: 7.2e-3, Fall: 60, Confirmed: -1, Lifts: []choreograph.Lift{{Kick: 3.5, Drops: 0.93}}}
+	for _, c := range []struct {
+		change func(*choreograph.Start, *player.Summary)
+		want   string
+	}{
+		{func(s *choreograph.Start, _ *player.Summary) { s.Volume, s.Most = 4e-6, 2 }, `With fluid.volume = "4 mL" 2 of 3 come out`},
+		{func(*choreograph.Start, *player.Summary) {}, "No pool that was tried gives more"},
+		{func(_ *choreograph.Start, o *player.Summary) { o.Touch = d.Limits.Touch + 1 }, "keep hands off"},
+		{func(_ *choreograph.Start, o *player.Summary) { o.Hottest = d.Limits.Board + 1 }, "do not play it"},
+		{func(s *choreograph.Start, _ *player.Summary) { s.Confirmed = 2 }, "2 of 3 pixels at least half full"},
+		{func(s *choreograph.Start, _ *player.Summary) { s.Lifts = nil }, "0 of 3, by the tank"},
+	} {
+		own, once, s := st, player.Summary{Hottest: 310, Touch: 305}, Section{Key: "carry", Title: "Carried"}
+		c.change(&own, &once)
+		StartCarried(&s, d, own, once)
+		var b strings.Builder
+		if err := (Document{Kind: "carry", Sections: []Section{s}, Width: 300}).WriteText(&b, false); err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(b.String(), c.want) {
+			t.Errorf("%q is missing:\n%s", c.want, b.String())
 		}
 	}
 }

@@ -106,6 +106,13 @@ func TestFilm(t *testing.T) {
 		}
 	}
 	check(readFile(t, path))
+	// Longer than the scene plays it again; too often is told.
+	again := filepath.Join(dir, "again.gif")
+	lode("film", smallDesign, "--scene", blinkScene, "--width", "200", "--fps", "5", "--cells", "6", "--length", "3s", "-o", again).want(t, exitOK)
+	if g, err := gif.DecodeAll(strings.NewReader(readFile(t, again))); err != nil || len(g.Image) != 15 {
+		t.Errorf("3 s of a shorter scene are %d pictures of 15 (%v)", len(g.Image), err)
+	}
+	lode("film", smallDesign, "--scene", blinkScene, "--length", "1h", "-o", again).want(t, exitUsage, "--length", "100 times at most")
 	r := lode(append(short, "-o", "-")...)
 	r.want(t, exitOK)
 	check(r.out)

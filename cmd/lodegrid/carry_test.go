@@ -1,7 +1,6 @@
 package main
 
 import (
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -42,13 +41,4 @@ func TestCarryLoopsRefused(t *testing.T) {
 	for _, bad := range [][2]string{{"--loops=-1", "0…1000 loops"}, {"--loops=1001", "0…1000 loops"}, {"--loss=101 %", "0…100 %"}, {"--loss=often", "--loss"}} {
 		lode("carry", smallDesign, "-o", filepath.Join(t.TempDir(), "moves.csv"), bad[0]).want(t, exitUsage, bad[1])
 	}
-}
-
-// The built-in demo, a tide sign whose drops are carried, keeps every limit.
-func TestDemoKeepsEveryLimit(t *testing.T) {
-	if os.Getenv("LODEGRID_CI") == "" {
-		t.Skip("set LODEGRID_CI to play the whole tide, which takes ten seconds")
-	}
-	t.Parallel()
-	lode("report", demoDesign).want(t, exitOK, "out:NO LIMIT IS BROKEN")
 }

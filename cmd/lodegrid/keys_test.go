@@ -30,6 +30,7 @@ func keyRuns(dir string) [][]string {
 	scan := append([]string{"--set", "drive.mode=scan", "--set", "fluid.relaxation=1 ms"}, tiny...)
 	magnets := append([]string{"--set", "magnet.kind=pixel"}, tiny...)
 	lying := append([]string{"--set", "heat.orientation=face-up", "--set", "fluid.contact_line=5 mN/m"}, tiny...)
+	lax := []string{"--set", "limits.shown=0 %", "--set", "limits.stray=100 %", "--set", "drive.place=any"} // little to mend, which takes long
 	run := func(args []string, more ...[]string) []string {
 		args = slices.Clone(args)
 		for _, m := range more {
@@ -44,7 +45,7 @@ func keyRuns(dir string) [][]string {
 		run([]string{"report", smallDesign}, lying),
 		run([]string{"report", smallDesign, "--set", "drive.max_duty=100 %", "--set", "heat.air_speed=0 m/s", "--set", "supply.voltage=60 V"}, tiny), // has no steady state
 		run([]string{"coil", "--iron-models", "--wound"}, tiny),
-		run([]string{"coil", smallDesign, "--set", "coil.parallel_groups=2", "--set", "coil.shape=rounded-square"}, steel, magnets),
+		run([]string{"coil", smallDesign, "--set", "coil.parallel_groups=2", "--set", "coil.shape=rounded-square", "--set", "coil.turns=4"}, steel, magnets),
 		run([]string{"coil", smallDesign}, kick),
 		run([]string{"coil", "--set", "magnet.depth=2 mm"}, magnets),
 		run([]string{"design"}),
@@ -63,8 +64,8 @@ func keyRuns(dir string) [][]string {
 		run([]string{"drives", smallDesign, "--hold", "20000", "--exact", "1"}),
 		run([]string{"frames", smallDesign, "--optimise", "--cap", "0.1 W", "-o", filepath.Join(dir, "frames.csv")}, tiny),
 		// Too weak a hold: the tank loses drops.
-		run([]string{"carry", movingDesign, "--set", "grid.cols=4", "--set", "grid.rows=4", "--set", "scene.kind=checker", "--set", "fluid.density_difference=40 kg/m3", "--tank", "2s", "--cells", "8", "--tries", "1", "-o", filepath.Join(dir, "moves.csv")}),
-		run([]string{"carry", movingDesign, "--set", "grid.cols=4", "--set", "grid.rows=4", "--set", "scene.duration=80 s", "--set", "scene.frame_time=40 s", "--set", "scene.gather=5 s", "--loops", "5", "-o", filepath.Join(dir, "loops.csv")}),
+		run([]string{"carry", movingDesign, "--set", "grid.cols=4", "--set", "grid.rows=4", "--set", "scene.kind=checker", "--set", "fluid.density_difference=40 kg/m3", "--tank", "2s", "--cells", "8", "--tries", "1", "-o", filepath.Join(dir, "moves.csv")}, lax),
+		run([]string{"carry", movingDesign, "--set", "grid.cols=4", "--set", "grid.rows=4", "--set", "scene.duration=80 s", "--set", "scene.frame_time=40 s", "--set", "scene.gather=5 s", "--loops", "5", "-o", filepath.Join(dir, "loops.csv")}, lax),
 		run([]string{"choose", smallDesign, "--offer", smallOffer, "--exact", "6"}),
 		run([]string{"choose", smallDesign, "--explain"}),
 		run([]string{"report", smallDesign, "--doubt"}, tiny),

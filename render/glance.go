@@ -37,7 +37,7 @@ func DrawStill(g *grid.Grid, s shown.Sight, lit []int, fluid *player.Droplets) (
 	r, d := g.Raster, g.Design
 	t := Tank{
 		Rows: r.Rows / r.Samples * cells, Cols: r.Cols / r.Samples * cells, Width: float64(r.Cols) * r.Spacing,
-		Rings: PixelRings(d.Grid.Rows, d.Grid.Cols, d.Grid.Pitch, d.Coil.Outer/2, rings),
+		Rings: PixelRings(d.Grid.Rows, d.Grid.Cols, d.Grid.Pitch, d.Coil.Outer/2, RingColor),
 	}
 	for _, k := range lit {
 		t.Rings[k].Color = wantedRing

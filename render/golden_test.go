@@ -181,8 +181,8 @@ func TestTankDraws(t *testing.T) {
 	if err := b.Draw(img, img.Rect, share); err != nil {
 		t.Fatal(err)
 	}
-	if img.RGBAAt(5, 35) != pane {
-		t.Errorf("the dry pane is %v, want %v", img.RGBAAt(5, 35), pane)
+	if img.RGBAAt(5, 35) != PaneColor {
+		t.Errorf("the dry pane is %v, want %v", img.RGBAAt(5, 35), PaneColor)
 	}
 	if c := img.RGBAAt(54, 16); c.R > 140 {
 		t.Errorf("the fluid at the right is %v", c)

@@ -96,7 +96,7 @@ var pace = ramp([]lch{{0.82, 0.13, 120}, {0.58, 0.12, 195}, {0.28, 0.11, 265}})
 func HandoverMap(d design.Design, h *handover.Table) Map {
 	m := overPixels(d)
 	m.Unit, m.Colors, m.Rows, m.Cols, m.Width = "ms", pace, d.Grid.Rows, d.Grid.Cols, float64(d.Grid.Cols)*d.Grid.Pitch
-	m.Marks = PixelRings(m.Rows, m.Cols, m.Pitch, d.Coil.Outer/2, rings)
+	m.Marks = PixelRings(m.Rows, m.Cols, m.Pitch, d.Coil.Outer/2, RingColor)
 	m.High = max(h.FrameTime, 1e-3) * 1e3
 	m.Arrows = []Arrow{} // a pixel alone has none, and is drawn all the same
 	edges := 0

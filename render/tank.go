@@ -15,25 +15,37 @@ type Tank struct {
 	Rings      []Mark
 }
 
+// The tank's colours: a pane of lamp-lit milk glass, dark fluid with a sheen on its upper edge,
+// and faint rings where the coils are.
 var (
-	pane  = color.RGBA{236, 224, 196, 255} // lamp-lit milk glass
-	fluid = color.RGBA{22, 20, 26, 255}
-	sheen = color.RGBA{120, 112, 118, 255}
-	rings = color.RGBA{206, 190, 158, 255}
+	PaneColor  = color.RGBA{236, 224, 196, 255}
+	FluidColor = color.RGBA{22, 20, 26, 255}
+	SheenColor = color.RGBA{120, 112, 118, 255}
+	RingColor  = color.RGBA{206, 190, 158, 255}
 )
+
+// AboveCells is how far above a place the fluid is compared with, in cells.
+const AboveCells = 1.5
+
+// Shade is how much of a place the fluid covers, and how much of that is sheen: of its Rounded
+// share, that of the place AboveCells above, and the RimWidth. The lamp is above, so that the
+// sheen lies on the fluid's upper edge.
+func Shade(share, above, rim float32) (cover, shine float32) {
+	return smooth(0.5-rim, 0.5+rim, share), min(max((share-above)*1.4, 0), 1) * smooth(0.5, 0.9, share)
+}
 
 // Palette returns the colours of a tank picture, for a GIF: blends of pane,
 // fluid and sheen, and the rings' and lettering's own.
 func (Tank) Palette() color.Palette {
 	var p color.Palette
 	for i := range 119 {
-		p = append(p, mix(pane, fluid, float64(i)/118))
+		p = append(p, mix(PaneColor, FluidColor, float64(i)/118))
 	}
 	for i := range 48 {
-		p = append(p, mix(fluid, sheen, float64(i+1)/48))
+		p = append(p, mix(FluidColor, SheenColor, float64(i+1)/48))
 	}
 	for i := range 24 {
-		p = append(p, mix(pane, rings, float64(i+1)/24))
+		p = append(p, mix(PaneColor, RingColor, float64(i+1)/24))
 	}
 	for i := range 48 {
 		p = append(p, mix(paper, ink, float64(i)/47))
@@ -53,13 +65,13 @@ func (b Tank) Draw(dst *image.RGBA, at image.Rectangle, fraction []float64) erro
 		return fmt.Errorf("drawing the tank: %d values for %d × %d cells", len(fraction), b.Rows, b.Cols)
 	}
 	w, h := at.Dx(), at.Dy()
-	draw.Draw(dst, at, image.NewUniform(pane), image.Point{}, draw.Src)
+	draw.Draw(dst, at, image.NewUniform(PaneColor), image.Point{}, draw.Src)
 	for _, k := range b.Rings {
 		per := float64(w) / b.Width
 		ring(dst, float64(at.Min.X)+float64(w)/2+k.X*per, float64(at.Min.Y)+float64(h)/2-k.Y*per, k.Radius*per, 1, k.Color)
 	}
 	grid := Map{Values: Rounded(nil, fraction, b.Rows, b.Cols), Rows: b.Rows, Cols: b.Cols}
-	rim := RimWidth(b.Cols, w)
+	rim := float32(RimWidth(b.Cols, w))
 	step := float64(b.Cols) / float64(w)
 	for y := range h {
 		v := (float64(y)+0.5)*float64(b.Rows)/float64(h) - 0.5
@@ -69,13 +81,8 @@ func (b Tank) Draw(dst *image.RGBA, at image.Rectangle, fraction []float64) erro
 			if f <= 0.02 {
 				continue
 			}
-			cover := smooth(0.5-rim, 0.5+rim, f)
-			// The lamp is above: the sheen lies on the upper edge of the fluid.
-			above := grid.sample(v-1.5, u)
-			shine := min(max((f-above)*1.4, 0), 1) * smooth(0.5, 0.9, f)
-			c := mix(fluid, sheen, shine)
-			c.A = 255
-			blend(dst, at.Min.X+x, at.Min.Y+y, c, cover)
+			cover, shine := Shade(float32(f), float32(grid.sample(v-AboveCells, u)), rim)
+			blend(dst, at.Min.X+x, at.Min.Y+y, mix(FluidColor, SheenColor, float64(shine)), float64(cover))
 		}
 	}
 	return nil
@@ -112,7 +119,7 @@ func mix(a, b color.RGBA, t float64) color.RGBA {
 }
 
 // smooth rises from 0 at a to 1 at b with flat ends.
-func smooth(a, b, x float64) float64 {
+func smooth[F float32 | float64](a, b, x F) F {
 	t := min(max((x-a)/(b-a), 0), 1)
 	return t * t * (3 - 2*t)
 }

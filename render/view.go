@@ -56,7 +56,7 @@ func NewView(g *grid.Grid, overlay string, width int) (*View, error) {
 		strip:  image.Rect(0, below, width, below+2*text.Height()+8),
 		fluid: Tank{
 			Width: float64(r.Cols) * r.Spacing,
-			Rings: PixelRings(d.Grid.Rows, d.Grid.Cols, d.Grid.Pitch, d.Coil.Outer/2, rings),
+			Rings: PixelRings(d.Grid.Rows, d.Grid.Cols, d.Grid.Pitch, d.Coil.Outer/2, RingColor),
 		},
 	}
 	v.img = image.NewRGBA(v.tank.Union(v.strip))
@@ -83,7 +83,7 @@ func (v *View) Palette() color.Palette {
 	var p color.Palette
 	p = append(p, edgeLine)
 	for i := 0; i < 256; i += 5 {
-		p = append(p, m[i], mix(m[i], edgeLine, 0.3), mix(m[i], fluid, 0.5))
+		p = append(p, m[i], mix(m[i], edgeLine, 0.3), mix(m[i], FluidColor, 0.5))
 	}
 	for i := range 48 {
 		p = append(p, mix(paper, ink, float64(i)/47))
@@ -194,7 +194,7 @@ func (v *View) drawEdge(b *player.Tank) {
 		for x := range v.tank.Dx() {
 			f := grid.sample((float64(y)+0.5)*float64(rows)/float64(v.tank.Dy())-0.5, (float64(x)+0.5)*float64(cols)/float64(v.tank.Dx())-0.5)
 			off := math.Abs(f-0.5) / rim
-			blend(v.img, x, y, fluid, 0.7*smooth(1.6, 0.9, off))
+			blend(v.img, x, y, FluidColor, 0.7*smooth(1.6, 0.9, off))
 			blend(v.img, x, y, edgeLine, smooth(0.9, 0.4, off))
 		}
 	}
@@ -232,7 +232,7 @@ func (v *View) Legend(img *image.RGBA, at image.Rectangle) {
 	}
 	middle := at.Min.Y + at.Dy()/2
 	for i := range 20 {
-		for y, c := range []color.RGBA{fluid, edgeLine, edgeLine, fluid} {
+		for y, c := range []color.RGBA{FluidColor, edgeLine, edgeLine, FluidColor} {
 			img.SetRGBA(x+i, middle-2+y, c)
 		}
 	}

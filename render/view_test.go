@@ -87,7 +87,7 @@ func TestDropIsDrawnRound(t *testing.T) {
 				edge := 0.0
 				for at := 2.0; at < 6; at += 0.2 / float64(zoom) {
 					x, y := (cells/2+off+at*cos)*float64(zoom), (cells/2+off/2+at*sin)*float64(zoom)
-					if c := img.RGBAAt(int(x), int(y)); int(c.R) < (int(pane.R)+int(fluid.R))/2 {
+					if c := img.RGBAAt(int(x), int(y)); int(c.R) < (int(PaneColor.R)+int(FluidColor.R))/2 {
 						edge = at
 					}
 				}

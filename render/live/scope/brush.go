@@ -29,12 +29,6 @@ func frame(img *image.RGBA, r image.Rectangle, width int, c color.RGBA) {
 	fill(img, image.Rect(r.Max.X-width, r.Min.Y, r.Max.X, r.Max.Y), c)
 }
 
-// smooth rises from 0 at a to 1 at b with flat ends.
-func smooth(a, b, x float32) float32 {
-	t := min(max((x-a)/(b-a), 0), 1)
-	return t * t * (3 - 2*t)
-}
-
 // ring draws an anti-aliased circle line.
 func ring(img *image.RGBA, cx, cy, radius, width float64, c color.RGBA) {
 	reach := int(radius+width) + 2

@@ -10,22 +10,14 @@ import (
 	"lodegrid/render"
 )
 
-// The tank's colours: a lamp-lit milk glass pane, dark fluid with a sheen on its
-// upper edge, and faint rings where the coils are.
+// Colours of what is drawn over the tank; its own are render's.
 var (
-	paneColor   = color.RGBA{236, 224, 196, 255}
-	fluidColor  = color.RGBA{22, 20, 26, 255}
-	sheenColor  = color.RGBA{120, 112, 118, 255}
-	ringColor   = color.RGBA{206, 190, 158, 255}
 	slateColor  = color.RGBA{74, 78, 84, 255} // behind overlays
 	wantedColor = color.RGBA{0, 110, 190, 255}
 	failColor   = color.RGBA{214, 40, 24, 255}
 	whiteColor  = color.RGBA{255, 255, 255, 255}
 	blackColor  = color.RGBA{0, 0, 0, 255}
 )
-
-// aboveCells is how far above a place the fluid is compared with, in cells.
-const aboveCells = 1.5
 
 // maxPicture bounds the picture elements of a tank; larger windows stretch it.
 const maxPicture = 1_300_000
@@ -102,7 +94,7 @@ func NewPicture(c *View, width int) *Picture {
 		over: make([]float32, cols+1), kinds: make([]kind, rows), deep: make([]uint8, 4*width),
 	}
 	for x := range width {
-		copy(p.deep[4*x:], []uint8{fluidColor.R, fluidColor.G, fluidColor.B, 255})
+		copy(p.deep[4*x:], []uint8{render.FluidColor.R, render.FluidColor.G, render.FluidColor.B, 255})
 	}
 	return p
 }
@@ -202,12 +194,12 @@ func (p *Picture) behind(c *View) {
 
 // pane draws the empty tank.
 func (p *Picture) pane(c *View) {
-	fill(p.base, p.base.Rect, paneColor)
+	fill(p.base, p.base.Rect, render.PaneColor)
 	d := c.grid.Design
 	radius := d.Coil.Outer / 2 / d.Grid.Pitch * p.place.pitch
 	for i := range d.Pixels() {
 		x, y := p.place.middle(i)
-		ring(p.base, x, y, radius, 1, ringColor)
+		ring(p.base, x, y, radius, 1, render.RingColor)
 	}
 }
 
@@ -277,7 +269,7 @@ func (p *Picture) fluid(fraction []float64, whole bool) {
 	p.soft = render.Rounded(p.soft, fraction, s.rows, s.cols)
 	fraction = p.soft
 	p.sort(fraction)
-	rim := render.RimWidth(s.cols, w)
+	rim := float32(render.RimWidth(s.cols, w))
 	for y := range h {
 		v := (float64(y)+0.5)*float64(s.rows)/float64(h) - 0.5
 		out := p.Image.Pix[y*p.Image.Stride:][:4*w]
@@ -285,7 +277,7 @@ func (p *Picture) fluid(fraction []float64, whole bool) {
 		case bare:
 			continue
 		case flooded:
-			if whole && p.kindOf(v-aboveCells) == flooded {
+			if whole && p.kindOf(v-render.AboveCells) == flooded {
 				copy(out, p.deep)
 				continue
 			}
@@ -294,7 +286,7 @@ func (p *Picture) fluid(fraction []float64, whole bool) {
 			}
 		}
 		s.blendRows(s.line, fraction, v)
-		s.blendRows(p.over, fraction, v-aboveCells)
+		s.blendRows(p.over, fraction, v-render.AboveCells)
 		if !whole {
 			p.outline(out)
 			continue
@@ -309,17 +301,15 @@ func (p *Picture) fluid(fraction []float64, whole bool) {
 			for x := s.left[j]; x < s.left[j+1]; x++ {
 				o := out[4*x:][:4]
 				if solid {
-					o[0], o[1], o[2] = fluidColor.R, fluidColor.G, fluidColor.B
+					o[0], o[1], o[2] = render.FluidColor.R, render.FluidColor.G, render.FluidColor.B
 					continue
 				}
 				t := s.share[x]
 				f, above := a+(b-a)*t, oa+(ob-oa)*t
-				cover := smooth(float32(0.5-rim), float32(0.5+rim), f)
-				// The lamp is above: the sheen lies on the upper edge of the fluid.
-				shine := min(max((f-above)*1.4, 0), 1) * smooth(0.5, 0.9, f)
-				o[0] = lay(o[0], fluidColor.R, sheenColor.R, shine, cover)
-				o[1] = lay(o[1], fluidColor.G, sheenColor.G, shine, cover)
-				o[2] = lay(o[2], fluidColor.B, sheenColor.B, shine, cover)
+				cover, shine := render.Shade(f, above, rim)
+				o[0] = lay(o[0], render.FluidColor.R, render.SheenColor.R, shine, cover)
+				o[1] = lay(o[1], render.FluidColor.G, render.SheenColor.G, shine, cover)
+				o[2] = lay(o[2], render.FluidColor.B, render.SheenColor.B, shine, cover)
 			}
 		}
 	}
@@ -374,7 +364,7 @@ func lay(under, a, b uint8, t, cover float32) uint8 {
 // outline draws the fluid's edge in one row of the picture: white outside, black
 // inside, to be seen on any colour. The distance from the edge is taken from the
 // share's steepness, so that a soft edge gets no broader a line; line and over hold
-// the row and the one aboveCells above it.
+// the row and the one AboveCells above it.
 func (p *Picture) outline(out []uint8) {
 	s := &p.wet
 	perCell := float64(p.Image.Rect.Dx()) / float64(s.cols)
@@ -385,7 +375,7 @@ func (p *Picture) outline(out []uint8) {
 			continue
 		}
 		dx := b - a
-		dy := (s.line[j] - p.over[j]) / aboveCells
+		dy := (s.line[j] - p.over[j]) / render.AboveCells
 		steep := float32(math.Sqrt(float64(max(dx*dx+dy*dy, 1e-4)))) / float32(perCell)
 		for x := s.left[j]; x < s.left[j+1]; x++ {
 			f := a + dx*s.share[x]

@@ -8,6 +8,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/field"
+	"lodegrid/render"
 )
 
 // near tells whether two colours differ by no more than a step of rounding or two.
@@ -39,12 +40,12 @@ func TestFluidPicture(t *testing.T) {
 			switch {
 			case low > 0.99:
 				dark++
-				if !near(got, fluidColor) {
+				if !near(got, render.FluidColor) {
 					t.Fatalf("(%d, %d) lies in the fluid and is %v", x, y, got)
 				}
 			case high < 0.01:
 				bright++
-				if !near(got, paneColor) && got.R < ringColor.R-4 {
+				if !near(got, render.PaneColor) && got.R < render.RingColor.R-4 {
 					t.Fatalf("(%d, %d) lies outside the fluid and is %v", x, y, got)
 				}
 			}

@@ -57,7 +57,7 @@ func keyRuns(dir string) [][]string {
 		run([]string{"supply", smallDesign, "--set", "drive.most_lit=4", "--set", "supply.power=0.4 W"}, tiny),
 		run([]string{"supply", smallDesign}, kick),
 		run([]string{"supply", smallDesign, "--set", "supply.droop=0.01 V"}, scan),
-		run([]string{"supply", smallDesign, "--set", "supply.kind=usb-pd", "--set", "supply.voltage=15 V", "--set", "supply.derating=5 %", "--set", "supply.contact_current=1 A"}, tiny),
+		run([]string{"supply", smallDesign, "--set", "supply.kind=usb-pd", "--set", "supply.voltage=15 V", "--set", "supply.power=45 W", "--set", "supply.derating=5 %", "--set", "supply.contact_current=1 A"}, tiny),
 		run([]string{"faults", smallDesign, "--set", "heat.back=fan", "--set", "heat.air_speed=1 m/s"}, kick),
 		run([]string{"drives", movingDesign, "--set", "grid.cols=5", "--set", "grid.rows=4", "--exact", "2"}),
 		run([]string{"drives", smallDesign, "--move", "30s", "--exact", "1", "--set", "heat.orientation=face-up", "--set", "fluid.contact_line=0 mN/m"}),

@@ -255,7 +255,7 @@ func TestDriversKeepDrivesOut(t *testing.T) {
 
 // At a port there are its voltages, and no second rail for a kick.
 func TestDrivesAtAPort(t *testing.T) {
-	a := advised(t, moving(t, design.Change{Key: "supply.voltage", Value: "15 V"}, design.Change{Key: "drive.kick_voltage", Value: "15 V"}, design.Change{Key: "supply.kind", Value: "usb-pd"}), Aim{Most: 1})
+	a := advised(t, moving(t, design.Change{Key: "supply.voltage", Value: "15 V"}, design.Change{Key: "drive.kick_voltage", Value: "15 V"}, design.Change{Key: "supply.kind", Value: "usb-pd"}, design.Change{Key: "supply.power", Value: "135 W"}), Aim{Most: 1})
 	seen := map[float64]bool{}
 	for _, x := range a.Stopped {
 		seen[x.Main] = true

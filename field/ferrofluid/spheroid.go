@@ -128,7 +128,9 @@ const bumpAlong, bumpAcross = 0.66, 4.3
 //	along = (1 + N_z χ)/(1 + 0.66 N_z χ),  across = (1 + N_r χ)/(1 + 4.3 N_r χ)
 //
 // Over those discs the force's error is 6 % of the greatest, RMS, and 14 % on the worst one; by
-// the local pressure, both weights 1, it is 15 % and 30 %.
+// the local pressure, both weights 1, it is 15 % and 30 %. Most of it is the form: with the two
+// weights fitted to each disc by itself 4.8 % are left, so that two constants for all make 3.6 %;
+// finer cubes in the integral equation move a force by 2 % at most.
 func (s Spheroid) Variances() (along, across float64) {
 	x := s.Susceptibility
 	return (1 + s.Axial*x) / (1 + bumpAlong*s.Axial*x), (1 + s.Across*x) / (1 + bumpAcross*s.Across*x)

@@ -3,7 +3,7 @@
 that a busy machine spoils less; what counts are the ratios.
 
 1. A minute of a 64 x 64 x 2 board: solve_ivp BDF at a loose tolerance (sparse
-   analytic Jacobian) against the modal steps that reach the same error.
+   analytic Jacobian) against the implicit steps that reach the same error.
 2. Frames of 1/30 s: sparse LU factored once (splu, symmetric mode), with the
    nonlinear terms taken explicitly as the Go code takes them implicitly, and
    the bare solve alone.
@@ -109,7 +109,7 @@ def main():
     truth = bdf(1e-9, 1e-9)
     ours = go("Minute", "20x")
     print(f"Minute, 64x64x2: hottest rise {truth.y[:, -1].max() - 293.15:.6f} K by BDF rtol 1e-9, "
-          f"{ours['Minute/modal/steps=16']['K-rise']:.6f} K by 16 modal steps")
+          f"{ours['Minute/implicit/steps=16']['K-rise']:.6f} K by 16 implicit steps")
     for rtol in (1e-3, 1e-4, 1e-5):
         seconds, s = best(lambda: bdf(rtol, rtol), 3)
         error = np.abs(s.y[:, -1] - truth.y[:, -1]).max()

@@ -21,7 +21,7 @@ import (
 // The largest grid a design can have is good for every kind of scene and file.
 func TestLargestGrid(t *testing.T) {
 	const n = extent.MaxSide
-	d, err := design.Read("large.toml", strings.NewReader("[grid]\nrows = 512\ncols = 512\n[scene]\nduration = \"2 s\"\nframe_time = \"1 s\"\n"))
+	d, err := design.Read("large.toml", strings.NewReader("[grid]\nrows = 512\ncols = 512\n[tank]\nspacers = \"60 mm\"\n[scene]\nduration = \"2 s\"\nframe_time = \"1 s\"\n"))
 	if err != nil || d.Grid.Rows != n || d.Grid.Cols != n {
 		t.Fatal(d.Grid, err)
 	}

@@ -18,7 +18,5 @@ for f in testdata/scenes/*.gif.txt testdata/scenes/*.png.txt; do
   fi
 done
 
-for seed in 1 2 3; do
-  bash testdata/scenes/make.sh "$tmp/random$seed" "$seed" 40
-  LODEGRID_GIF_REFERENCE="$tmp/random$seed" go test ./scenes/read -count=1 -run '^TestGIFAgainstImageMagick$' -v | grep -v '^=== '
-done
+bash testdata/scenes/make.sh "$tmp/random" 1 40
+LODEGRID_GIF_REFERENCE="$tmp/random" go test ./scenes/read -count=1 -run '^TestGIFAgainstImageMagick$' -v | grep -v '^=== '

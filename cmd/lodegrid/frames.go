@@ -64,7 +64,7 @@ scenes.`,
 				if o.change && j.wanted != nil {
 					return usageError{"--optimise spreads the power of pixels that are just switched; this scene's drops are carried (scene.carry), its kicks planned within the supply's power"}
 				}
-				return writeFrames(ctx, j.streams, j.design, j.scene, o)
+				return writeFrames(ctx, j, o)
 			}
 		},
 	}
@@ -131,7 +131,8 @@ func (o *framesOptions) check(flags *pflag.FlagSet) error {
 
 // writeFrames writes the table and tells what is in it: on the standard output, or
 // where the table goes there, on the error output.
-func writeFrames(ctx context.Context, s streams, d design.Design, sc scenes.Scene, o framesOptions) error {
+func writeFrames(ctx context.Context, j *job, o framesOptions) error {
+	s, d, sc := j.streams, j.design, j.scene
 	if g := d.Grid; sc.Rows != g.Rows || sc.Cols != g.Cols {
 		return usageError{fmt.Sprintf("scene %q is for %d × %d pixels, the design has %d × %d", sc.Name, sc.Cols, sc.Rows, g.Cols, g.Rows)}
 	}
@@ -151,7 +152,9 @@ func writeFrames(ctx context.Context, s streams, d design.Design, sc scenes.Scen
 			doc.Sections, doc.Problems, sc = append(doc.Sections, section), problems, changed
 		}
 	}
-	v, err := (&job{streams: s, scene: sc}).judge(ctx, p, nil)
+	written := *j
+	written.scene = sc
+	v, err := written.judge(ctx, p, nil)
 	if err != nil {
 		return err
 	}

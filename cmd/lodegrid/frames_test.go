@@ -8,6 +8,7 @@ import (
 	"image/png"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -266,5 +267,27 @@ func TestReportHTML(t *testing.T) {
 	}
 	if code, _, _ := little(t, "report", "--html", "-"); code != exitUsage {
 		t.Errorf("--html - beside a result on the standard output: code %d", code)
+	}
+}
+
+// What breaks in a carried scene is what report says: its pictures are judged, not its moves.
+func TestFramesOfACarriedSceneJudgeItsPictures(t *testing.T) {
+	t.Parallel()
+	args := []string{movingDesign, "--json", "--set", "grid.cols=3", "--set", "grid.rows=3", "--set", "drive.most_lit=9", "--set", "scene.kind=checker", "--set", "scene.duration=40 s", "--set", "scene.frame_time=20 s",
+		"--set", "scene.carry=true", "--set", "drive.max_duty=32 %", "--set", "scene.hold_level=0.1875", "--set", "limits.stray=1 %"}
+	problems := func(command string, more ...string) (found []any) {
+		r := lode(append(append([]string{command}, args...), more...)...)
+		r.want(t, exitLimit)
+		for _, p := range oneDocument(t, r.out+r.err, command)["problems"].([]any) {
+			found = append(found, p.(map[string]any)["limit"])
+		}
+		return found
+	}
+	want := problems("report")
+	if !slices.ContainsFunc(want, func(p any) bool { return p == "limits.stray" }) {
+		t.Fatalf("report: %v", want)
+	}
+	if got := problems("frames", "-o", filepath.Join(t.TempDir(), "frames.csv")); !slices.Equal(got, want) {
+		t.Errorf("frames tells of %v, report of %v", got, want)
 	}
 }

@@ -87,8 +87,12 @@ func (g *Grid) worstPattern(row, col int, axial []float64) (WorstPattern, float6
 		}
 	}
 	full := g.Design.Drive.Bridge == design.BridgeFull
+	signs := []float64{1, -1} // unipolar: only one sign of the kernel is switched on
+	if full {
+		signs = signs[:1] // both together
+	}
 	best := 0.0
-	for _, sign := range []float64{1, -1} { // unipolar: only one sign of the kernel is switched on
+	for _, sign := range signs {
 		var on []int
 		for k, v := range kz {
 			if v*sign > 0 || full && v != 0 {

@@ -65,6 +65,8 @@ func TestWorstAnywhereIsTheWorst(t *testing.T) {
 		{"grid.cols=16", "grid.rows=9"}, {"grid.cols=9", "grid.rows=16", "drive.bridge=low-side", "coil.shape=hexagon"},
 		{"grid.cols=1", "grid.rows=1"}, {"grid.cols=1", "grid.rows=12"}, {"grid.cols=13", "grid.rows=1"},
 		{"grid.cols=16", "grid.rows=9", "drive.most_lit=12"}, {"grid.cols=9", "grid.rows=4", "drive.bridge=low-side", "drive.most_lit=30"},
+		// where the field of the next pixel but one is the strongest, the middle is not the worst
+		{"grid.cols=3", "grid.rows=1", "drive.most_lit=1", "fluid.height=6 mm"},
 	} {
 		g := trial.Build(t, New, 1, changes...)
 		n := g.Design.Pixels()

@@ -158,11 +158,11 @@ func newCoilModel(n *Network) coilModel {
 	return c
 }
 
-// follow notes power that the stages follow, or states of theirs.
+// follow notes power that the stages follow, or states of theirs; what is not a number stays.
 func (c *coilModel) follow(watts []float64) {
 	for _, w := range watts {
-		if !(math.Abs(w) <= c.reach) {
-			c.reach = math.Abs(w)
+		if w = math.Abs(w); w > c.reach || math.IsNaN(w) {
+			c.reach = w
 		}
 	}
 }

@@ -227,3 +227,18 @@ func TestQuickLookAtTurns(t *testing.T) {
 		}
 	}
 }
+
+// A rise, a power or a state that is no number is not lost among those after it.
+func TestQuickLookKeepsNaN(t *testing.T) {
+	p := board(2, 3, 1)
+	p.Stages = []Stage{{Time: 0.1, Mean: 1, Hottest: 2}}
+	for name, spoil := range map[string]func(n *Network){
+		"power": func(n *Network) { n.coil.follow([]float64{1, math.NaN(), 2}) },
+		"rise":  func(n *Network) { n.rise[1] = math.NaN() },
+	} {
+		n := mustNew(t, p)
+		if spoil(n); !math.IsNaN(n.mostTurn()) {
+			t.Errorf("%s: the quick look tells %g K", name, n.mostTurn())
+		}
+	}
+}

@@ -96,7 +96,7 @@ func (n *Network) mostTurn() float64 {
 	var mean, more, again float64
 	most := 2 * c.reach
 	for _, r := range n.rise[n.p.Heated*n.pixels:][:n.pixels] {
-		if !(r <= mean) {
+		if r > mean || math.IsNaN(r) {
 			mean = r
 		}
 	}

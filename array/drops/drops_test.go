@@ -64,13 +64,17 @@ func TestDropSinks(t *testing.T) {
 	if math.Abs(y-want) > 0.005*(40e-3-want) || math.Abs(x) > 1e-12 || math.Abs(-d.parts[0].VY/speed-1) > 1e-3 {
 		t.Errorf("after 5 s at %g m falling at %g m/s; by the closed form %g m, %g m/s", y, -d.parts[0].VY, want, speed)
 	}
-	for range 400 {
-		if err := d.Step(0.5, nil); err != nil {
-			t.Fatal(err)
+	for _, p.Floor = range []float64{0, 6e-3} {
+		d = pane(t, p)
+		d.Add(0, 40e-3)
+		for range 400 {
+			if err := d.Step(0.5, nil); err != nil {
+				t.Fatal(err)
+			}
 		}
-	}
-	if _, y = centre(d.parts); y > 4e-3-p.Height/2 || !d.resting() {
-		t.Errorf("at the end at %g m, resting %v: should rest on the bottom", y, d.resting())
+		if _, y = centre(d.parts); y > 4e-3+d.floor() || y < d.floor() || d.floor() != p.Floor-p.Height/2 || !d.resting() {
+			t.Errorf("at the end at %g m, resting %v: should rest on the bottom at %g m", y, d.resting(), p.Floor-p.Height/2)
+		}
 	}
 }
 

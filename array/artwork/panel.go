@@ -32,7 +32,7 @@ const ringRoom = 0.4e-3
 func Panel(ctx context.Context, list []design.Design, width, height float64) (*Board, []Net, error) {
 	var out *Board
 	var nets []Net
-	cell, edge := r2.Vec{}, 0.0
+	cell, between, edge := r2.Vec{}, 0.0, 0.0
 	for i, d := range list {
 		d.Board.Planes = "" // they would end at each coil's place
 		b, err := Draw(ctx, d, escape.Answer{})
@@ -52,8 +52,8 @@ func Panel(ctx context.Context, list []design.Design, width, height float64) (*B
 			}
 		}
 		low, high := b.Pixel.bounds()
-		between := max(b.leastGap(), d.Order.HoleSpacing, d.Board.HoleClearance)
-		cell = r2.Vec{X: max(cell.X, high.X-low.X+between), Y: max(cell.Y, high.Y-low.Y+labelRoom+between)}
+		between = max(between, b.leastGap(), d.Order.HoleSpacing, d.Board.HoleClearance)
+		cell = r2.Vec{X: max(cell.X, high.X-low.X), Y: max(cell.Y, high.Y-low.Y+labelRoom)}
 		edge = max(edge, d.Order.EdgeClearance)
 		middle := r2.Add(r2.Scale(0.5, r2.Add(low, high)), r2.Vec{Y: -labelRoom / 2})
 		b.Pixel = b.Pixel.turned(func(p r2.Vec) r2.Vec { return r2.Sub(p, middle) })
@@ -64,11 +64,12 @@ func Panel(ctx context.Context, list []design.Design, width, height float64) (*B
 		}
 		out.Variants, nets = append(out.Variants, b), append(nets, net)
 	}
-	room := func(whole, each float64) int { return int(math.Floor((whole-2*edge)/each + 1e-9)) }
+	cell = r2.Add(cell, r2.Vec{X: between, Y: between})
+	room := func(whole, each float64) int { return max(0, int(math.Floor((whole-2*edge)/each+1e-9))) }
 	out.Cols, out.Rows, out.Pitch, out.down, out.Width, out.Height = room(width, cell.X), room(height, cell.Y), cell.X, cell.Y, width, height
 	if n := len(list); out.Cols*out.Rows < n {
 		text := func(v float64) string { return quantity.Format(math.Ceil(v*1e3)/1e3, quantity.Length) }
-		return nil, nil, &Misfit{"--board", fmt.Sprintf("%s × %s has room for %d of %d coils with pads and labels", text(width), text(height), max(out.Cols, 0)*max(out.Rows, 0), n),
+		return nil, nil, &Misfit{"--board", fmt.Sprintf("%s × %s has room for %d of %d coils with pads and labels", text(width), text(height), out.Cols*out.Rows, n),
 			fmt.Sprintf("%s x %s or more, or fewer --coils", text(float64(n)*cell.X+2*edge), text(cell.Y+2*edge))}
 	}
 	out.Rows = max(1, min(out.Rows, mostPlaces/out.Cols))

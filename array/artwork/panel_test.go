@@ -71,4 +71,18 @@ func TestPanel(t *testing.T) {
 	if _, _, err := Panel(t.Context(), list, 30e-3, 18e-3); !errors.As(err, &misfit) || misfit.Key != "--board" {
 		t.Errorf("three coils on 30 mm × 18 mm: %v", err)
 	}
+	misfit = nil
+	if _, _, err := Panel(t.Context(), list[:1], 0.1e-3, 0.1e-3); !errors.As(err, &misfit) || misfit.Key != "--board" {
+		t.Errorf("a coil on 0.1 mm × 0.1 mm: %v", err)
+	}
+	// Of coils of unlike gaps the wider one stands between any two.
+	wide := trial.Sign(t, "board.layers=4", "coil.layers=1", "coil.outer=9 mm", "coil.gap=0.6 mm", "coil.turns=2", "coil.track=0.127 mm", "iron.model=none")
+	mixed, _, err := Panel(t.Context(), []design.Design{list[0], wide}, 45e-3, 35e-3)
+	if err != nil {
+		t.Fatal(err)
+	}
+	size := func(v *Board) float64 { low, high := v.Pixel.bounds(); return high.X - low.X }
+	if got := mixed.Pitch - max(size(mixed.Variants[0]), size(mixed.Variants[1])); got < wide.Coil.Gap*(1-1e-9) || size(mixed.Variants[0]) <= size(mixed.Variants[1]) {
+		t.Errorf("%g m between coils, want %g m", got, wide.Coil.Gap)
+	}
 }

@@ -93,6 +93,11 @@ func TestBoundAgainstAllPatterns(t *testing.T) {
 		w := newDisturbance(g, Search{})
 		w.aim(place[0], place[1])
 		m := list[0]
+		for _, levels := range [][]float64{m.OnLevels, m.OffLevels} {
+			if on := len(levels) - len(slices.DeleteFunc(slices.Clone(levels), func(v float64) bool { return v != 0 })); on > g.Design.Drive.MostLit {
+				t.Errorf("%v, place %v: %v has %d pixels on", changes, place, levels, on)
+			}
+		}
 		for _, c := range []struct{ own, found, bound float64 }{{0, m.FalseOn, m.OnBound}, {g.FullLevel(), m.FalseOff, m.OffBound}} {
 			truth := w.every(t, c.own)
 			if r, _, _, _ := w.worst(t.Context(), c.own); math.Abs(r-truth) > 1e-6*(1+truth) {
@@ -138,6 +143,7 @@ func TestFormsAreBounded(t *testing.T) {
 	for _, changes := range [][]string{
 		{"drive.bridge=h-bridge"}, append(trial.Magnets, "drive.bridge=h-bridge", "magnet.remanence=1 T"),
 		{"drive.mode=stagger", "drive.max_duty=30 %"}, append(trial.Magnets, "heat.orientation=face-up", "fluid.contact_line=0.5 mN/m"),
+		{"drive.most_lit=2"}, {"drive.bridge=h-bridge", "drive.most_lit=4"},
 	} {
 		g := trial.Build(t, grid.New, 4, append(changes, "grid.cols=3", "grid.rows=3")...)
 		w := newDisturbance(g, Search{})
@@ -166,6 +172,7 @@ func TestFormsAreBounded(t *testing.T) {
 				if k := w.bearer(own); k >= 0 && g.StateOf(levels[k]) == grid.Lit {
 					levels[k] = 0
 				}
+				w.cap(levels, w.others(own))
 				v := b.model(levels)
 				size := 0.0
 				for _, x := range v {
@@ -196,7 +203,7 @@ func TestFormsAreBounded(t *testing.T) {
 // may little more than what some pattern does; played patterns of all pixels, to the third order.
 func TestFarPixelsAreBounded(t *testing.T) {
 	rng := rand.New(rand.NewPCG(7, 8))
-	for _, changes := range [][]string{{}, {"drive.bridge=h-bridge"}, append(trial.Magnets, "drive.bridge=h-bridge", "magnet.remanence=1 T"), {"drive.mode=scan", "fluid.relaxation=0 s"}} {
+	for _, changes := range [][]string{{}, {"drive.bridge=h-bridge"}, append(trial.Magnets, "drive.bridge=h-bridge", "magnet.remanence=1 T"), {"drive.mode=scan", "fluid.relaxation=0 s"}, {"drive.most_lit=12"}} {
 		g := trial.Build(t, grid.New, 4, append(changes, "grid.cols=9", "grid.rows=8")...)
 		w := newDisturbance(g, Search{})
 		w.aim(4, 4)
@@ -206,7 +213,16 @@ func TestFarPixelsAreBounded(t *testing.T) {
 				for k := range levels {
 					levels[k] = w.allow[rng.IntN(len(w.allow))]
 				}
+				if most := w.others(own); most < 71 && rng.IntN(2) == 0 { // all that may be on, out of reach
+					for k := range levels {
+						levels[k] = 1
+						if slices.Contains(w.near, k) {
+							levels[k] = 0
+						}
+					}
+				}
 				levels[40] = own
+				w.cap(levels, w.others(own))
 			}
 			pick()
 			if err := w.set(levels); err != nil {

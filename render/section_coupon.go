@@ -58,7 +58,7 @@ func PanelSection(d design.Design, b *artwork.Board, nets []artwork.Net) Section
 	s := Section{Key: "panel", Title: "The board as drawn", Facts: []Fact{
 		{Key: "width_m", Label: "outline", Value: b.Width, Text: fmt.Sprintf("%s × %s, %d copper layers, %s finished", length(b.Width), length(b.Height), len(b.Layers), length(d.Board.Thickness))},
 		{Key: "height_m", Value: b.Height},
-		{Key: "places", Label: "coils", Value: b.Cols * b.Rows, Text: fmt.Sprintf("%d × %d, %s from one to the next; on the back under each is printed which it is and which copy: 2-1 is the first of coil 2", b.Cols, b.Rows, length(b.Pitch))},
+		{Key: "places", Label: "coils", Value: b.Cols * b.Rows, Text: fmt.Sprintf("%d × %d, %s from one to the next in a row; on the back under each is printed which it is and which copy: 2-1 is the first of coil 2", b.Cols, b.Rows, length(b.Pitch))},
 		{Key: "wire_drill_m", Label: "wires", Value: wire.Drill, Text: fmt.Sprintf("two holes of %s a coil; a ring is printed round the first", length(wire.Drill))},
 		{Key: "sense_drill_m", Label: "voltmeter", Value: sense.Drill, Text: fmt.Sprintf("two holes of %s, one beside each wire's and joined to it", length(sense.Drill))},
 	}}

@@ -64,12 +64,14 @@ func copper(w io.Writer, b *artwork.Board, layer int, named bool) error {
 			}
 		}
 	}
-	drawn := map[*artwork.Pixel][]path{} // a pixel's tracks, in arcs
+	drawn := map[*artwork.Pixel][]path{} // a pixel's tracks on the layer, in arcs
 	pixel := func(p *artwork.Pixel, by r2.Vec) {
 		if drawn[p] == nil {
 			drawn[p] = make([]path, len(p.Tracks))
 			for i, t := range p.Tracks {
-				drawn[p][i] = arcs(t.Points)
+				if t.Layer == layer {
+					drawn[p][i] = arcs(t.Points)
+				}
 			}
 		}
 		for i, t := range p.Tracks {

@@ -431,8 +431,11 @@ func TestPanesThatTouchOrBowAway(t *testing.T) {
 	with := func(changes []string) error {
 		var list []Change
 		for _, c := range changes {
-			key, value, _ := strings.Cut(c, "=")
-			list = append(list, Change{Key: key, Value: value})
+			change, err := ParseChange(c)
+			if err != nil {
+				t.Fatal(err)
+			}
+			list = append(list, change)
 		}
 		_, err := Demo().With(list...)
 		return err

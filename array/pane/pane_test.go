@@ -126,3 +126,17 @@ func TestLying(t *testing.T) {
 		t.Errorf("in the middle %g %g, slopes %g %g", f, r, sx, sy)
 	}
 }
+
+// The gap is deepest where both panes bow most, which is at one height, and narrowest near the
+// upper edge, where there is no load.
+func TestDepths(t *testing.T) {
+	b := Tank{Width: 0.2, Height: 0.15, Gap: 2e-3, Density: 1300, Gravity: 9.81, Front: Sheet{"glass", 4e-3}, Rear: Sheet{"glass", 3e-3}, AirGap: 1}.Bow()
+	front, _, rear, _ := b.Most()
+	least, most := b.Depths()
+	if e := (most-2e-3)/(front+rear) - 1; !(front > 0 && rear > front) || e > 1e-9 || e < -0.01 {
+		t.Errorf("%g m at most, flat 2 mm, bows of %g m and %g m", most, front, rear)
+	}
+	if bows := least - 2e-3; !(bows > 0 && bows < 0.2*(front+rear)) {
+		t.Errorf("%g m at least, flat 2 mm", least)
+	}
+}

@@ -34,7 +34,6 @@ func TestDesignHasItsSceneCarried(t *testing.T) {
 	lode("report", smallDesign, "--set", "scene.carry=true", "--set", "drive.mode=scan").want(t, exitInput, "scan")
 }
 
-// How long a scene lasts is told with the chance that is asked for; a part of a scene that
 // What is no number of loops, and no chance, is refused.
 func TestCarryLoopsRefused(t *testing.T) {
 	t.Parallel()

@@ -235,7 +235,7 @@ func (x *stage) place() error {
 	x.at = make([]bool, len(x.blocked))
 	for _, v := range start {
 		if x.blocked[v] {
-			return fmt.Errorf("fluid.start puts a drop on a broken pixel, %s; want one that works", extent.Place(v/x.grid.Design.Grid.Cols, v%x.grid.Design.Grid.Cols))
+			return fmt.Errorf("fluid.start puts a drop on a broken pixel, %s; want one that works", extent.PlaceOf(v, x.grid.Design.Grid.Cols))
 		}
 		x.at[v] = true
 		drops--

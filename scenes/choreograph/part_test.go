@@ -8,19 +8,13 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/scenes"
-	"lodegrid/scenes/player"
 )
 
-// The built-in display parts a drop of two to every side; at the same levels a drop that is
-// not two stays whole.
-func TestPartsWhatIsTwo(t *testing.T) {
+// demoCorner is the built-in display cut down to three by three pixels, and its moves' times.
+func demoCorner(t *testing.T) (*grid.Grid, Timing) {
+	t.Helper()
 	d := design.Demo()
-	for _, c := range []design.Change{{Key: "grid.cols", Value: "3"}, {Key: "grid.rows", Value: "3"}, {Key: "drive.most_lit", Value: "9"}} {
-		var err error
-		if d, err = d.With(c); err != nil {
-			t.Fatal(err)
-		}
-	}
+	d.Grid.Rows, d.Grid.Cols, d.Drive.MostLit = 3, 3, 9
 	g, err := grid.New(t.Context(), d, 0)
 	if err != nil {
 		t.Fatal(err)
@@ -29,14 +23,17 @@ func TestPartsWhatIsTwo(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return g, timing
+}
+
+// The built-in display parts a drop of two to every side; at the same levels a drop that is
+// not two stays whole.
+func TestPartsWhatIsTwo(t *testing.T) {
+	g, timing := demoCorner(t)
 	if err := timing.parting(t.Context(), g); err != nil {
 		t.Fatal(err)
 	}
-	kicked, err := g.With(Planned(d, timing.Duty))
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := player.New(kicked)
+	p, err := small(t.Context(), g, timing)
 	if err != nil {
 		t.Fatal(err)
 	}

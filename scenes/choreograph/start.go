@@ -115,14 +115,15 @@ func (o *pond) lift(ctx context.Context, depth float64) (Lift, error) {
 		return best, err
 	}
 	o.player.Reset()
-	for low := 0.0; low < drawn && best.Kick < liftMost; best.Kick += liftStep {
+	low := 0.0
+	for ; low < drawn && best.Kick < liftMost; best.Kick += liftStep {
 		if low, _, err = o.play(ctx, b, rows-2, [3]float64{1, 0, liftStep}); err != nil {
 			return best, err
 		}
-		if best.Kick+liftStep >= liftMost && low < drawn {
-			o.known[k] = best // the kick reaches nothing
-			return best, nil
-		}
+	}
+	if low < drawn {
+		o.known[k] = best // the kick reaches nothing
+		return best, nil
 	}
 	for _, level := range necks {
 		try, err := pool()

@@ -13,16 +13,7 @@ import (
 // The built-in display's kick draws a drop out of a pool of 7.4 mm and none out of one of 2.2 mm;
 // a deeper pool takes less time. A drop that nothing holds falls.
 func TestLiftOutOfThePool(t *testing.T) {
-	d := design.Demo()
-	d.Grid.Rows, d.Grid.Cols, d.Drive.MostLit = 3, 3, 9
-	g, err := grid.New(t.Context(), d, 0)
-	if err != nil {
-		t.Fatal(err)
-	}
-	timing, err := Solve(t.Context(), g, ForLiquid(), UsualHop, d.Drive.MaxDuty)
-	if err != nil {
-		t.Fatal(err)
-	}
+	g, timing := demoCorner(t)
 	o, err := newPond(t.Context(), g, timing)
 	if err != nil {
 		t.Fatal(err)
@@ -43,6 +34,7 @@ func TestLiftOutOfThePool(t *testing.T) {
 	// A round drop between panes goes with Δρ g b²/12 over the sum of the two viscosities
 	// (Taylor & Saffman, Q. J. Mech. Appl. Math. 12 (1959) 265, from memory);
 	// the walls near it and the panes' bow slow it.
+	d := g.Design
 	f := d.Fluid
 	want := d.Grid.Pitch * 12 * (f.Viscosity + f.CarrierViscosity) / (f.DensityDifference * field.Gravity * f.TankGap * f.TankGap)
 	if each, err := o.fall(t.Context()); err != nil || each < 0.9*want || each > 1.5*want {

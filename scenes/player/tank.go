@@ -142,8 +142,7 @@ func (b *Tank) FillFor(s scenes.Scene) (float64, error) {
 		}
 	}
 	for _, i := range f.On {
-		at := b.grid.Center(i/s.Cols, i%s.Cols)
-		if err := b.tank.FillDisc(at.X, at.Y, b.grid.Drop().Diameter/2); err != nil {
+		if err := b.Add(i/s.Cols, i%s.Cols, 1); err != nil {
 			return 0, fmt.Errorf("filling the tank: %w", err)
 		}
 	}

@@ -51,7 +51,8 @@ type Verdict struct {
 	Grows float64
 	// Wiring is whether the connections find a way, before any artwork.
 	Wiring escape.Answer
-	// Misfit is why planes that the heat counts cannot be drawn, nil where they can.
+	// Misfit is why planes that the heat counts cannot be drawn; nil where they can, or where
+	// something else of the board cannot.
 	Misfit   *artwork.Misfit
 	Margins  []Margin
 	Problems []Problem // in the order of importance; empty when no limit is broken

@@ -164,8 +164,8 @@ func TestPlayStopsAndRefuses(t *testing.T) {
 // Summary by hand over three made-up entries.
 func TestSummary(t *testing.T) {
 	l := Ledger{Entries: []Entry{
-		{Duration: 1, SupplyPower: 10, SupplyPeakPower: 40, SupplyCurrent: 1, SupplyPeakCurrent: 4, Hottest: 300, HottestPixel: 5, Touch: 299, LeastHold: 3, LeastHoldPixel: 2, GreatestFalsePixel: -1, CrosstalkMargin: 0.5, Lit: 4},
-		{Duration: 3, SupplyPower: 20, SupplyPeakPower: 30, SupplyCurrent: 2, SupplyPeakCurrent: 3, Hottest: 310, HottestPixel: 7, Touch: 301, LeastHold: 1.5, LeastHoldPixel: 8, GreatestFalseOn: 0.7, GreatestFalsePixel: 1, CrosstalkMargin: -0.2, Lit: 5, Failing: []int{8, 9}, FalseOn: []int{1}},
+		{Duration: 1, SupplyPower: 10, SupplyPeakPower: 40, SupplyCurrent: 1, SupplyPeakCurrent: 4, Hottest: 300, HottestPixel: 5, Touch: 299, Behind: [2]float64{302, 297}, LeastHold: 3, LeastHoldPixel: 2, GreatestFalsePixel: -1, CrosstalkMargin: 0.5, Lit: 4},
+		{Duration: 3, SupplyPower: 20, SupplyPeakPower: 30, SupplyCurrent: 2, SupplyPeakCurrent: 3, Hottest: 310, HottestPixel: 7, Touch: 301, Behind: [2]float64{301, 303}, LeastHold: 1.5, LeastHoldPixel: 8, GreatestFalseOn: 0.7, GreatestFalsePixel: 1, CrosstalkMargin: -0.2, Lit: 5, Failing: []int{8, 9}, FalseOn: []int{1}},
 		{Duration: 1, SupplyPower: 0, LeastHold: math.Inf(1), LeastHoldPixel: -1, GreatestFalsePixel: -1, Hottest: 305, HottestPixel: 7, Touch: 300, CrosstalkMargin: 0.5},
 	}}
 	got := l.Summary()
@@ -175,7 +175,7 @@ func TestSummary(t *testing.T) {
 		RMSPower:       math.Sqrt((100 + 3*400) / 5.0), // over time
 		AverageCurrent: 1.4,                            // (1·1 + 2·3)/5
 		PeakFramePower: 20, PeakFrame: 1, PeakPower: 40, PeakPowerFrame: 0, PeakCurrent: 4,
-		Hottest: 310, HottestPixel: 7, HottestFrame: 1, Touch: 301,
+		Hottest: 310, HottestPixel: 7, HottestFrame: 1, Touch: 301, Behind: [2]float64{302, 303},
 		LeastHold: 1.5, LeastHoldPixel: 8, LeastHoldFrame: 1,
 		FailingFrames: 1, FailingPixels: 2, FalseOnFrames: 1, FalseOnPixels: 1,
 		GreatestFalseOn: 0.7, FalseOnPixel: 1, FalseOnFrame: 1, LitPixels: 9, MostLit: 5, MostLitFrame: 1, CrosstalkMargin: -0.2,

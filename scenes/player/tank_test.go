@@ -398,3 +398,21 @@ func TestPoolLiesOnTheFloor(t *testing.T) {
 		}
 	}
 }
+
+// By hand: cells tell a drop's radius, or the liquid between two drops where that is less and
+// they do not merge across it.
+func TestCellsTellTheNarrowest(t *testing.T) {
+	d := small(t)
+	d.Grid.Pitch = 12e-3
+	for _, c := range []struct {
+		diameter, merge float64
+		narrowest       float64 // cells of twelve per pitch
+		cells           int
+	}{{6e-3, 0.2e-3, 3, 15}, {10e-3, 0.2e-3, 2, 24}, {10e-3, 3e-3, 5, 9}} {
+		d.Fluid.DropDiameter, d.Fluid.MergeGap = c.diameter, c.merge
+		near(t, "error of the cells", CellError(d, 12), 0.002+0.485/(c.narrowest*c.narrowest), 1e-9)
+		if got := CellsFor(d); got != c.cells {
+			t.Errorf("%+v: %d cells per pitch", c, got)
+		}
+	}
+}

@@ -766,6 +766,13 @@ func TestCrosstalkSection(t *testing.T) {
 	if fact(t, s, "worst_share").Value != w.Share || fact(t, s, "worst_bz_t").Value != w.Bz*g.Pixel.FullCurrent || !strings.Contains(fact(t, s, "worst_share").Text, fmt.Sprintf("row %d, column %d", w.Row+1, w.Col+1)) {
 		t.Errorf("%+v", s.Facts)
 	}
+	var pairs [][2]any // of two rows of four: either way round
+	for _, row := range CrosstalkSection(gridOf(t, design.Change{Key: "grid.cols", Value: "4"}, design.Change{Key: "grid.rows", Value: "2"}), 4).Tables[0].Rows {
+		pairs = append(pairs, [2]any{row[0].Value, row[1].Value})
+	}
+	if want := [][2]any{{1, 0}, {1, 1}, {2, 0}, {2, 1}, {3, 0}, {3, 1}}; !slices.Equal(pairs, want) {
+		t.Errorf("neighbours %v, want %v", pairs, want)
+	}
 }
 
 // Powers of ten are marked and lettered, their multiples marked alone.

@@ -380,6 +380,16 @@ func BenchmarkFind(b *testing.B) {
 	}
 }
 
+// A board that its scene alone makes too hot leaves the firmware no time, and no watchdog is
+// asked for that waits none.
+func TestTooHotByItself(t *testing.T) {
+	p := playerOf(t, "grid.cols=4", "grid.rows=3", "limits.board=30 degC")
+	x, _ := find(t, p, lit(p, 6))
+	if g := x.Guarantee; g.LongestOn != 0 || g.Watchdog != slowest {
+		t.Errorf("%+v", g)
+	}
+}
+
 // The firmware may keep a switch closed for as long as the design's own kick lasts, though
 // half the time to a limit is less; not for longer than to the limit.
 func TestKickIsAllowed(t *testing.T) {

@@ -157,15 +157,21 @@ func (x *stage) beside(v int) (sides, pixels []int) {
 	return sides, pixels
 }
 
+// steps is how many moves lie between two pixels.
+func (x *stage) steps(v, w int) int {
+	cols := x.grid.Design.Grid.Cols
+	row, col := v/cols-w/cols, v%cols-w%cols
+	return max(row, -row) + max(col, -col)
+}
+
 // apart are pixels that can be kicked at once to part drops, none of which has a pixel
 // beside it in common with another.
 func (x *stage) apart() (kicked []int) {
-	d := x.grid.Design.Grid
 	watts := float64(x.plan.Drops) * x.watts[2]
 	for _, v := range x.gather.left {
 		sides, _ := x.beside(v)
 		if x.time-x.kicked[v] < cool || slices.ContainsFunc(kicked, func(w int) bool {
-			return max(v/d.Cols-w/d.Cols, w/d.Cols-v/d.Cols)+max(v%d.Cols-w%d.Cols, w%d.Cols-v%d.Cols) < 3
+			return x.steps(v, w) < 3
 		}) {
 			continue
 		}

@@ -268,13 +268,22 @@ func (o *pond) raise(ctx context.Context, g *grid.Grid, plan *Plan, options Opti
 			}
 		}
 	}
-	// The lowest row draws up the drops, so that it gets its own at the end, from above.
+	// The lowest row draws up the drops, so that it gets its own at the end, from above; so does
+	// a pixel over a broken one of that row, which draws up none.
 	upper := (d.Rows - 1) * d.Cols
-	first := slices.Clone(home[:upper])
+	first, blocked := slices.Clone(home[:upper]), slices.Clone(x.blocked[:upper])
 	for v := upper; v < len(home); v++ {
+		if over := v - d.Cols; x.blocked[v] {
+			first[over], blocked[over] = false, true
+		}
+	}
+	for v, want := range home {
+		if !want || v < upper && !blocked[v] {
+			continue
+		}
 		best := -1
 		for w := range first {
-			if home[v] && !first[w] && !x.blocked[w] && (best < 0 || d.Rows-1-w/d.Cols+max(v%d.Cols-w%d.Cols, w%d.Cols-v%d.Cols) < d.Rows-1-best/d.Cols+max(v%d.Cols-best%d.Cols, best%d.Cols-v%d.Cols)) {
+			if !first[w] && !blocked[w] && (best < 0 || x.steps(v, w) < x.steps(v, best)) {
 				best = w
 			}
 		}
@@ -285,7 +294,7 @@ func (o *pond) raise(ctx context.Context, g *grid.Grid, plan *Plan, options Opti
 	x.frame(make([]float64, len(x.at)), s.Fall)
 	lifts := s.Lifts
 	for _, p := range []carry.Problem{
-		{Rows: d.Rows - 1, Cols: d.Cols, From: make([]bool, upper), To: first, Blocked: x.blocked[:upper], Pool: true},
+		{Rows: d.Rows - 1, Cols: d.Cols, From: make([]bool, upper), To: first, Blocked: blocked, Pool: true},
 		{Rows: d.Rows, Cols: d.Cols, To: home, Blocked: x.blocked},
 	} {
 		if !p.Pool {

@@ -47,10 +47,15 @@ func TestLiftOutOfThePool(t *testing.T) {
 func TestStartBringsDropsHome(t *testing.T) {
 	g := moving(t, "supply.power=60 W")
 	o := Defaults()
-	plan := carriedBy(t, g, random(3, g, 3, 12, 20), o)
-	pond := &pond{timing: plan.Timing}
 	const fall = 7
-	for _, drops := range []int{plan.Drops, plan.Drops - 3} {
+	for _, c := range []struct {
+		fewer  int
+		broken []int
+	}{{0, nil}, {3, nil}, {0, []int{25, 28}}} {
+		o.Broken = c.broken
+		plan := carriedBy(t, g, random(3, g, 3, 12, 20), o)
+		pond := &pond{timing: plan.Timing}
+		drops := plan.Drops - c.fewer
 		s := Start{Fall: fall, Lifts: slices.Repeat([]Lift{{Kick: 1.5, Level: 0.37, Drops: 1}}, drops)}
 		sc, err := pond.raise(t.Context(), g, plan, o, s)
 		if err != nil {
@@ -66,6 +71,9 @@ func TestStartBringsDropsHome(t *testing.T) {
 		cols := sc.Cols
 		for _, f := range sc.Frames {
 			for v, level := range f.Levels {
+				if level != 0 && slices.Contains(c.broken, v) {
+					t.Errorf("pixel %d, which is broken, is on", v)
+				}
 				if level != 0.37 {
 					continue
 				}

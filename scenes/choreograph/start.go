@@ -332,10 +332,11 @@ func (x *stage) lift(v int, l Lift) error {
 		for w := range guards {
 			levels[w] = t.sign * t.Guard.Value
 		}
+		levels[v+cols], levels[v] = t.sign*f[0], t.sign*f[1]
 		if err := x.secure.hold(levels, t.sign); err != nil {
 			return err
 		}
-		levels[v+cols], levels[v] = t.sign*f[0], t.sign*f[1]
+		levels[v+cols], levels[v] = t.sign*f[0], t.sign*f[1] // a neck is meant not to hold
 		x.frame(levels, f[2])
 	}
 	x.at[v] = true

@@ -109,6 +109,39 @@ func TestStartBringsDropsHome(t *testing.T) {
 	}
 }
 
+// Drops that stand hold beside the kicks of a start, too, however weak the hold by itself is.
+func TestStartHoldsBesideKicks(t *testing.T) {
+	g := moving(t, "supply.power=60 W")
+	plan := carriedBy(t, g, random(3, g, 3, 12, 20), Defaults())
+	plan.Timing.HoldLevel.Value = 0.05
+	pond := &pond{timing: plan.Timing}
+	sc, err := pond.raise(t.Context(), g, plan, Defaults(), Start{Lifts: slices.Repeat([]Lift{{Kick: 1.5, Level: 0.37, Drops: 1}}, plan.Drops)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	kicked, err := g.With(Planned(g.Design, plan.Timing.Duty))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := newSecure(kicked)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for k, f := range sc.Frames {
+		if !slices.Contains(f.Levels, 1) {
+			continue
+		}
+		if _, err := s.trial.Show(f.Levels, 1); err != nil {
+			t.Fatal(err)
+		}
+		for v, ratio := range s.player.Holds() {
+			if level := f.Levels[v]; level > 0 && level < 1 && ratio < s.asked {
+				t.Errorf("frame %d: pixel %d has hold ratio %.2f, asked %.2f", k, v, ratio, s.asked)
+			}
+		}
+	}
+}
+
 // Where there is no pool, what an outage leaves is said.
 func TestStartWithoutAPool(t *testing.T) {
 	for want, change := range map[string]func(*design.Design){

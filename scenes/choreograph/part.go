@@ -114,7 +114,8 @@ type gathering struct {
 }
 
 // pause lets the drops stand until a time, and parts in it, as far as there is time, those
-// that have run together.
+// that have run together. Where every pixel that is left was kicked too lately it gives up until
+// the next pause, however long this one is.
 func (x *stage) pause(until float64) error {
 	for every := min(x.options.Gather, x.length); every > 0 && x.gather.next < until; {
 		x.gather.left = slices.DeleteFunc(x.gather.left, func(v int) bool { return !x.at[v] })

@@ -21,7 +21,8 @@ const WorstCrosstalk = "worst-crosstalk"
 // pixel off, then on, then on while the others stand the other way round, which with
 // a full bridge takes the most field away from it. Without a full bridge the third
 // frame has on those that the pattern leaves off. A pattern that is dark throughout,
-// as that of a single pixel, is left out.
+// as that of a single pixel, is left out. Where the firmware lights fewer pixels
+// (drive.most_lit) those nearest stay on, which need not be the worst of so many.
 func Crosstalk(g *grid.Grid, step float64) (scenes.Scene, error) {
 	if !(step > 0) || math.IsInf(step, 0) {
 		return scenes.Scene{}, fmt.Errorf("scene %s: %g s per frame: must be positive and finite", WorstCrosstalk, step)

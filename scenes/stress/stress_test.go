@@ -21,6 +21,42 @@ func onGrid(t *testing.T, rows, cols int, bridge design.Bridge) *grid.Grid {
 	return g
 }
 
+// No more pixels are on than the firmware lights, and those that are are the nearest.
+func TestCrosstalkKeepsMostLit(t *testing.T) {
+	g := onGrid(t, 4, 5, design.BridgeFull)
+	all, err := Crosstalk(g, 0.5)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := g.Design
+	d.Drive.MostLit = 4
+	few, err := g.With(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := Crosstalk(few, 0.5)
+	if err != nil || len(s.Frames) != len(all.Frames) {
+		t.Fatalf("%d frames, want %d (%v)", len(s.Frames), len(all.Frames), err)
+	}
+	w := g.WorstAnywhere()
+	for i, f := range s.Frames {
+		lit, on, off := 0, 0.0, math.Inf(1) // farthest that is on, nearest that went dark
+		for k, level := range f.Levels {
+			away := math.Hypot(float64(k/5-w.Row), float64(k%5-w.Col))
+			switch {
+			case level != 0:
+				lit++
+				on = max(on, away)
+			case all.Frames[i].Levels[k] != 0:
+				off = min(off, away)
+			}
+		}
+		if lit != 4 || on > off {
+			t.Errorf("frame %d: %d pixels on, up to %g pitches off, dark from %g", i, lit, on, off)
+		}
+	}
+}
+
 // No pattern of the others puts more field onto the pixel than the scene's first
 // frame: compared with random ones by the sum of the pixels' own fields.
 func TestCrosstalkIsWorst(t *testing.T) {

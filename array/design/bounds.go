@@ -1,6 +1,9 @@
 package design
 
-import "fmt"
+import (
+	"errors"
+	"fmt"
+)
 
 // bounds are the least and the greatest value of a setting, as texts in its unit.
 type bounds struct {
@@ -13,6 +16,16 @@ func above(low, high string) bounds { return bounds{low, high, true} }
 
 // within accepts values from low to high.
 func within(low, high string) bounds { return bounds{low, high, false} }
+
+// parsed are the bounds as numbers. A slip in the table of settings panics; any test run finds it.
+func (b bounds) parsed(parse func(string) (float64, error)) (low, high float64) {
+	low, err := parse(b.low)
+	high, err2 := parse(b.high)
+	if err := errors.Join(err, err2); err != nil {
+		panic(err)
+	}
+	return low, high
+}
 
 func (b bounds) String() string {
 	if b.open {

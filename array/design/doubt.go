@@ -194,27 +194,16 @@ func whiten(list []Doubt) *mat.Cholesky {
 // places are where the number of a key stands, both ends of a span.
 func places(d *Design, key string) []*float64 {
 	s, _ := find(settings, key)
-	switch k := s.kind.(type) {
-	case quantityKind[Design]:
-		return []*float64{k.at(d)}
-	case spanKind[Design]:
-		return []*float64{k.low.at(d), k.high.at(d)}
-	case numberKind[Design]:
-		return []*float64{k.at(d)}
+	if s.kind.numbers == nil {
+		panic("design: the key " + key + " is not a number")
 	}
-	panic("design: the key " + key + " is not a number")
+	return s.kind.numbers(d)
 }
 
-// dimensionOf is that of a key, false of a pure number.
-func dimensionOf(key string) (quantity.Dimension, bool) {
+// dimensionOf is that of a key, nil of a pure number.
+func dimensionOf(key string) *quantity.Dimension {
 	s, _ := find(settings, key)
-	switch k := s.kind.(type) {
-	case quantityKind[Design]:
-		return k.dim, true
-	case spanKind[Design]:
-		return k.high.dim, true
-	}
-	return quantity.Dimension{}, false
+	return s.kind.dim
 }
 
 // ValueOf is the value of a key that may be in doubt, in SI units.
@@ -231,8 +220,8 @@ func (d Design) Stating(key string) string {
 
 // Show is a value of such a key as people read it.
 func Show(key string, v float64) string {
-	if dim, ok := dimensionOf(key); ok {
-		return quantity.Format(v, dim)
+	if dim := dimensionOf(key); dim != nil {
+		return quantity.Format(v, *dim)
 	}
 	return fmt.Sprintf("%.3g", v)
 }
@@ -317,11 +306,12 @@ func readDoubt(table map[string]any, before []Doubt) (t Doubt, f *fault) {
 		}
 		t.Spread = share
 	}
-	dim, unit := dimensionOf(t.Key)
+	dim := dimensionOf(t.Key)
+	unit := dim != nil
 	text, isText := table["sd"].(string)
 	switch {
 	case unit && isText:
-		v, err := quantity.Parse(text, dim)
+		v, err := quantity.Parse(text, *dim)
 		if err != nil {
 			e := err.(*quantity.Error)
 			return t, &fault{"sd: " + e.Problem, e.Accept}
@@ -390,8 +380,8 @@ func (d Design) doubtRows() (rows []any) {
 	for _, t := range rounded(d.Stated) {
 		t.Sd, _ = strconv.ParseFloat(strconv.FormatFloat(t.Sd, 'g', 4, 64), 64)
 		row := map[string]any{"key": t.Key, "sd": any(t.Sd)}
-		if dim, ok := dimensionOf(t.Key); ok {
-			row["sd"] = quantity.Exact(t.Sd, dim)
+		if dim := dimensionOf(t.Key); dim != nil {
+			row["sd"] = quantity.Exact(t.Sd, *dim)
 		}
 		if t.Spread != usualSpread(t.Key) {
 			row["spread"] = quantity.Exact(t.Spread, quantity.Ratio)

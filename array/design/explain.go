@@ -37,12 +37,9 @@ func Explain() []Entry {
 }
 
 func explain[T any](s setting[T]) Entry {
-	e := Entry{Key: s.key, Measure: s.kind.measure(), Default: s.source, Sentence: s.sentence, Accepts: s.kind.accepts()}
-	switch q := s.kind.(type) {
-	case quantityKind[T]:
-		e.Unit = q.dim.Usual()
-	case spanKind[T]:
-		e.Unit = q.high.dim.Usual()
+	e := Entry{Key: s.key, Measure: s.kind.measure, Default: s.source, Sentence: s.sentence, Accepts: s.kind.accepts}
+	if s.kind.dim != nil {
+		e.Unit = s.kind.dim.Usual()
 	}
 	if s.source == "" {
 		var t T

@@ -167,58 +167,42 @@ func (r *resolver) checkPlanes() {
 	}
 }
 
-// planesKind is a list with a plane for each layer, held as one text.
-type planesKind struct{}
-
-func (planesKind) at(d *Design) *string { return &d.Board.Planes }
-
-func (k planesKind) read(d *Design, v any) *fault {
-	list, ok := v.([]any)
-	if !ok {
-		return &fault{"this is " + tomlplace.Describe(v), k.accepts()}
-	}
-	texts := make([]string, len(list))
-	for i, item := range list {
-		text, ok := item.(string)
-		if !ok {
-			return &fault{"the list holds " + tomlplace.Describe(item), k.accepts()}
+// planesOf is a list with a plane for each layer, held as one text.
+func planesOf(at func(*Design) *string) kind[Design] {
+	const accepts = `a list with none, feeders or pour and its share up to 90 % for each layer, exposed behind it where no mask is, such as ["feeders", "none", "none", "pour 60 % exposed"]`
+	value := func(text string) any {
+		list := []any{}
+		for part := range strings.SplitSeq(strings.Trim(text, "[] "), ",") {
+			if part = strings.Trim(part, ` "`); part != "" {
+				list = append(list, part)
+			}
 		}
-		texts[i] = strings.Join(strings.Fields(text), " ")
+		return list
 	}
-	*k.at(d) = strings.Join(texts, ", ")
-	return k.check(d)
-}
-
-func (k planesKind) check(d *Design) *fault {
-	all := *k.at(d)
-	if all == "" {
+	return kept("list of planes", accepts, at, func(v any) (string, *fault) {
+		list, f := as[[]any](v, accepts)
+		texts := make([]string, len(list))
+		for i, item := range list {
+			text, ok := item.(string)
+			if !ok {
+				return "", &fault{"the list holds " + tomlplace.Describe(item), accepts}
+			}
+			texts[i] = strings.Join(strings.Fields(text), " ")
+		}
+		return strings.Join(texts, ", "), f
+	}, func(all string) *fault {
+		if all == "" {
+			return nil
+		}
+		texts := strings.Split(all, ",")
+		if len(texts) > 64 {
+			return &fault{fmt.Sprintf("a list of %d", len(texts)), accepts}
+		}
+		for _, text := range texts {
+			if _, ok := parsePlane(text); !ok {
+				return &fault{fmt.Sprintf("the list holds %s", tomlplace.Clip(strings.TrimSpace(text))), accepts}
+			}
+		}
 		return nil
-	}
-	texts := strings.Split(all, ",")
-	if len(texts) > 64 {
-		return &fault{fmt.Sprintf("a list of %d", len(texts)), k.accepts()}
-	}
-	for _, text := range texts {
-		if _, ok := parsePlane(text); !ok {
-			return &fault{fmt.Sprintf("the list holds %s", tomlplace.Clip(strings.TrimSpace(text))), k.accepts()}
-		}
-	}
-	return nil
-}
-
-func (k planesKind) hold(d *Design) any { return k.value(*k.at(d)) }
-
-func (planesKind) value(text string) any {
-	list := []any{}
-	for part := range strings.SplitSeq(strings.Trim(text, "[] "), ",") {
-		if part = strings.Trim(part, ` "`); part != "" {
-			list = append(list, part)
-		}
-	}
-	return list
-}
-
-func (planesKind) measure() string { return "list of planes" }
-func (planesKind) accepts() string {
-	return `a list with none, feeders or pour and its share up to 90 % for each layer, exposed behind it where no mask is, such as ["feeders", "none", "none", "pour 60 % exposed"]`
+	}, func(all string) any { return value(all) }, value)
 }

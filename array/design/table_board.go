@@ -44,7 +44,7 @@ var boardSettings = []of{
 		key: "board.layers_on_offer", kind: countsOf(func(d *Design) *[]int { return &d.Board.Rules.Layers }, 1, 64),
 		preset: countsText(coil.DefaultRules().Layers), sentence: "Layer counts the board house makes.",
 	}, {
-		key: "board.planes", kind: planesKind{},
+		key: "board.planes", kind: planesOf(func(d *Design) *string { return &d.Board.Planes }),
 		preset: "[]", sentence: "Copper outside the coils, layer by layer from the front: none, feeders (drive.feeder_width, one a row or one a column), or pour and its share of the free area; exposed behind it without mask. An empty list leaves it to a guess.",
 	},
 }

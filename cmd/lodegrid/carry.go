@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"fmt"
-	"io"
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
@@ -96,7 +95,7 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 					if err != nil {
 						return err
 					}
-					if err := begin.Write(func(w io.Writer) error { _, err := w.Write(data); return err }); err != nil {
+					if err := begin.WriteBytes(data); err != nil {
 						return err
 					}
 				}

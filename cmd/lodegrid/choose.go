@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"fmt"
-	"io"
 
 	"lodegrid/array/design"
 	"lodegrid/field/quantity"
@@ -27,31 +26,24 @@ standing questions for the design as it is.`,
 			chosen := f.file("out", "o", "", "file to write the chosen design to, whole or not at all", anyFile)
 			chosen.Kind.Yours = true
 			offer := declareOffer(f)
-			fresh := f.Bool("new", false, "write the usual table of what is on offer to start from, and choose nothing")
+			fresh := f.fresh("write the usual table of what is on offer to start from, and choose nothing", chosen)
 			explain := f.Bool("explain", false, "choose nothing, and answer the standing questions for this design: series or parallel, copper, layers, steel, a magnet, a wound electromagnet")
 			var pitch float64
-			q := quantity.Flag{Dim: quantity.Length, Value: &pitch}
-			f.TextVar(&q, "pitch", q, "another `pitch` than the design's, whose coil need not fit it (0 mm: the design's)")
+			f.quantity(&pitch, "pitch", quantity.Length, "another `pitch` than the design's, whose coil need not fit it (0 mm: the design's)")
 			exact := f.Int("exact", 0, "most designs to work out in full (0: 12, or 5 where drops are carried)")
 			out := f.print(nil)
 			f.check(func() error {
-				if *fresh {
-					f.reads, out.out.Path = nothing, ""
-					if !chosen.Asked() {
-						chosen.Path = "-"
-					}
-				}
-				if *explain && chosen.Asked() {
+				switch {
+				case *explain && chosen.Asked():
 					return usageError{"--explain chooses nothing, so that --out has nothing to write"}
-				}
-				if *exact < 0 {
+				case *exact < 0:
 					return usageError{fmt.Sprintf("--exact %d: want 0 or more", *exact)}
 				}
 				return nil
 			})
 			return func(ctx context.Context, j *job) error {
 				if *fresh {
-					return chosen.Write(func(w io.Writer) error { _, err := w.Write(choose.UsualTOML()); return err })
+					return chosen.WriteBytes(choose.UsualTOML())
 				}
 				o, err := offer()
 				if err != nil {

@@ -27,40 +27,40 @@ the --wound-… flags give its dimensions.`,
 			models := f.Bool("iron-models", false, "compare the models of the steel")
 			var wound woundFlags
 			wound.declare(f)
-			return func(ctx context.Context, j *job) error {
+			return out.body(func(ctx context.Context, j *job, _ bool) (doc render.Document, err error) {
 				d := j.design
 				if *models && d.Iron.Model == design.IronNone {
-					return usageError{`--iron-models: the design has no steel (iron.model is "none"); set iron.model to auto`}
+					return doc, usageError{`--iron-models: the design has no steel (iron.model is "none"); set iron.model to auto`}
 				}
 				sections, g, err := coilSections(ctx, d)
 				if err != nil {
-					return err
+					return doc, err
 				}
 				if *models {
 					section, err := render.IronModelsSection(ctx, d, g.Pixel)
 					if err != nil {
-						return err
+						return doc, err
 					}
 					sections = append(sections, section)
 				}
 				if wound.asked(f) {
 					w, err := wound.work(ctx)
 					if err != nil {
-						return err
+						return doc, err
 					}
 					sections = append(sections, render.WoundSection(g, w))
 				}
 				height := render.HeightChart(g)
 				if err := writeChart(chart, height); err != nil {
-					return err
+					return doc, err
 				}
 				for i := range sections {
 					if sections[i].Key == "height" {
 						sections[i].Figures = []render.Figure{{Caption: height.Title, Chart: &height}}
 					}
 				}
-				return out.write(d, render.Document{Kind: "coil", Design: d.Name, Sections: sections})
-			}
+				return render.Document{Kind: "coil", Design: d.Name, Sections: sections}, nil
+			})
 		},
 	}
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 
@@ -36,53 +37,44 @@ Pictures and the field itself go to files of their own.`,
 				}
 				return nil
 			})
-			return func(ctx context.Context, j *job) error {
+			return out.body(func(ctx context.Context, j *job, _ bool) (doc render.Document, err error) {
 				d := j.design
 				g, err := build(ctx, d)
 				if err != nil {
-					return err
+					return doc, err
 				}
-				doc := render.Document{Kind: "crosstalk", Design: d.Name, Sections: []render.Section{render.CrosstalkSection(g, *reach)}}
+				doc = render.Document{Kind: "crosstalk", Design: d.Name, Sections: []render.Section{render.CrosstalkSection(g, *reach)}}
 				margins, err := studies.SearchMargins(ctx, g, hold.Search{})
 				if err != nil {
-					return err
+					return doc, err
 				}
 				passing, err := handover.All(ctx, g)
 				if err != nil {
-					return err
+					return doc, err
 				}
 				gripped, err := handover.Gripped(ctx, g)
 				if err != nil {
-					return err
+					return doc, err
 				}
 				doc.Sections = append(doc.Sections, render.MarginSection(d, margins), render.HandoverSection(g, passing, gripped))
 				if doc.Sections, err = appendBias(ctx, doc.Sections, g); err != nil {
-					return err
+					return doc, err
 				}
 				if *equalise {
 					first := j.scene
 					first.Frames = first.Frames[:1]
 					equalised, err := studies.Equalise(ctx, g, first)
 					if err != nil {
-						return err
+						return doc, err
 					}
 					doc.Sections = append(doc.Sections, render.EqualiseSection(first, equalised))
 				}
 				worst, err := render.WorstPatternMap(g)
 				if err != nil {
-					return err
+					return doc, err
 				}
-				if err := writeMap(picture, worst); err != nil {
-					return err
-				}
-				if err := writeMap(passed, render.HandoverMap(d, passing)); err != nil {
-					return err
-				}
-				if err := writeField(g, vti, slice); err != nil {
-					return err
-				}
-				return out.write(d, doc)
-			}
+				return doc, errors.Join(writeMap(picture, worst), writeMap(passed, render.HandoverMap(d, passing)), writeField(g, vti, slice))
+			})
 		},
 	}
 }

@@ -41,10 +41,7 @@ every key with its unit, default and meaning.`,
 				case *explain:
 					return out.Write(writeExplanation)
 				case *fresh:
-					return out.Write(func(w io.Writer) error {
-						_, err := w.Write(design.DemoTOML())
-						return err
-					})
+					return out.WriteBytes(design.DemoTOML())
 				case *full:
 					return out.Write(d.WriteTOML)
 				}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"image/png"
 	"io"
@@ -16,7 +17,27 @@ type documentFlags struct {
 	json, csv, why bool
 	out, page      *output.Target
 	columns        int // letters in a line of text, 0 for the terminal's
+	doubt          bool
 	flags          *flagSet
+}
+
+// made computes a document, on request with the figures of its HTML form. It is made again for
+// every doubt of the design, with job.nominal set, and then writes no files.
+type made func(ctx context.Context, j *job, figures bool) (render.Document, error)
+
+// body computes the document, with its doubts where these are asked for, and writes it.
+func (f *documentFlags) body(make made) body {
+	return func(ctx context.Context, j *job) error {
+		doc, err := make(ctx, j, f.page.Asked())
+		if err == nil && f.doubt {
+			err = j.doubt(ctx, &doc, make)
+		}
+		if err != nil {
+			return err
+		}
+		doc.Sections = append(doc.Sections, j.last...)
+		return f.write(j.design, doc)
+	}
 }
 
 // anyFile is a file whose content the flags tell, not its name.
@@ -38,6 +59,7 @@ func (f *flagSet) print(out *output.Target) *documentFlags {
 		out.Path = "-"
 	}
 	d := &documentFlags{out: out, flags: f}
+	f.printed = d
 	f.BoolVar(&d.json, "json", false, "print one JSON document: "+render.SchemaNote)
 	f.BoolVar(&d.csv, "csv", false, "print the tables as CSV, keys and values as in JSON")
 	f.IntVar(&d.columns, "columns", 0, fmt.Sprintf("letters in a line of text, %d or more: tables are folded, too (default: the terminal's; elsewhere tables are as wide as they are)", leastColumns))
@@ -59,9 +81,6 @@ func (f *flagSet) print(out *output.Target) *documentFlags {
 	return d
 }
 
-// figures tells whether the document is wanted with its figures.
-func (f *documentFlags) figures() bool { return f.page.Asked() }
-
 // write writes a document as asked, then reports broken limits by errLimit.
 func (f *documentFlags) write(d design.Design, doc render.Document) error {
 	doc.Source = string(d.Marshal())
@@ -81,6 +100,22 @@ func (f *documentFlags) write(d design.Design, doc render.Document) error {
 		return doc.WriteText(w, f.why)
 	})
 	return judged(doc, err)
+}
+
+// fresh declares the flag that asks for a file to start from in the place of a result: nothing
+// is read then, and the file goes to the standard output where none is named.
+func (f *flagSet) fresh(usage string, file *output.Target) *bool {
+	fresh := f.Bool("new", false, usage)
+	f.check(func() error {
+		if *fresh {
+			f.reads, f.printed.out.Path = nothing, ""
+			if !file.Asked() {
+				file.Path = "-"
+			}
+		}
+		return nil
+	})
+	return fresh
 }
 
 // judged reports the broken limits of a document that was written.

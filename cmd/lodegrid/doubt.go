@@ -9,13 +9,13 @@ import (
 	"lodegrid/render"
 )
 
-// doubt declares the flag that asks how far the figures may be off.
-func (f *flagSet) doubt() *bool {
-	return f.Bool("doubt", false, "add to every figure how far it may be off, by the doubts that the design states (lodegrid fit writes them) or the usual tolerances, and how many displays of 100 keep the limits; takes as many times as long as there are doubts")
+// doubted declares the flag that asks how far the figures may be off.
+func (f *documentFlags) doubted() {
+	f.flags.BoolVar(&f.doubt, "doubt", false, "add to every figure how far it may be off, by the doubts that the design states (lodegrid fit writes them) or the usual tolerances, and how many displays of 100 keep the limits; takes as many times as long as there are doubts")
 }
 
 // doubt has a document made again with each doubt of the design off by a standard deviation.
-func (j *job) doubt(ctx context.Context, doc *render.Document, again func(context.Context, *job) (render.Document, error)) error {
+func (j *job) doubt(ctx context.Context, doc *render.Document, again made) error {
 	d, list := j.design, j.design.Doubts()
 	list = design.Picked(list, func(t design.Doubt) bool { return t.Key != "bench.probe" }) // no display has one
 	b := newBar(j.streams, "doubting", len(list))
@@ -29,7 +29,7 @@ func (j *job) doubt(ctx context.Context, doc *render.Document, again func(contex
 			by[k] = -1 // the ladder of supplies has a rung at what is asked for, none just above
 		}
 		x.design, x.nominal = d.Shifted(list, by), &d
-		page, err := again(ctx, &x)
+		page, err := again(ctx, &x, false)
 		if err != nil {
 			return fmt.Errorf("with %s off by its doubt: %w", t.Key, err)
 		}

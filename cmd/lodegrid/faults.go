@@ -21,27 +21,18 @@ own limit holds it, what the picture loses, and sizes the part that catches it i
 time, and the line that the firmware must guarantee.`,
 		setup: func(f *flagSet) body {
 			out := f.document(false)
-			return func(ctx context.Context, j *job) error {
-				_, p, err := j.prepare(ctx)
+			return out.body(func(ctx context.Context, j *job, _ bool) (render.Document, error) {
+				_, p, v, doc, err := j.document(ctx, "faults", false)
 				if err != nil {
-					return err
+					return doc, err
 				}
-				v, err := j.judge(ctx, p, nil)
-				if err != nil {
-					return err
-				}
-				doc := render.Document{Kind: "faults", Design: j.design.Name}
-				doc.Judge(j.design, v)
 				x, err := faultsOf(ctx, p, j.scene, v)
-				if err != nil {
-					return err
-				}
-				if x != nil {
+				if x != nil && err == nil {
 					doc.Sections = render.FaultsSections(j.design, x)
 					doc.Cautions = append(doc.Cautions, render.FaultCautions(x)...)
 				}
-				return out.write(j.design, doc)
-			}
+				return doc, err
+			})
 		},
 	}
 }

@@ -24,19 +24,10 @@ only keys to fit.`,
 		setup: func(f *flagSet) body {
 			fitted := f.file("out", "o", "", "file for the fitted design, whole or not at all", anyFile)
 			fitted.Kind.Yours = true
-			fresh := f.Bool("new", false, "write an empty table of readings, and fit nothing")
+			fresh := f.fresh("write an empty table of readings, and fit nothing", fitted)
 			free := f.StringSlice("free", nil, "keys to fit, the others are as the design says (default: all in doubt that count in the readings)")
 			chart := f.chart("chart", "what the fit leaves of each reading, in its errors")
 			out := f.print(nil)
-			f.check(func() error {
-				if *fresh {
-					f.reads, out.out.Path = nothing, ""
-					if !fitted.Asked() {
-						fitted.Path = "-"
-					}
-				}
-				return nil
-			})
 			return func(ctx context.Context, j *job) error {
 				if *fresh {
 					return fitted.Write(func(w io.Writer) error { return fit.WriteHead(w) })
@@ -62,7 +53,7 @@ only keys to fit.`,
 				if err := writeChart(chart, *section.Figures[0].Chart); err != nil {
 					return err
 				}
-				if err := fitted.Write(func(w io.Writer) error { _, err := w.Write(a.Fitted(base)); return err }); err != nil {
+				if err := fitted.WriteBytes(a.Fitted(base)); err != nil {
 					return err
 				}
 				return out.write(j.design, render.Document{Kind: "fit", Design: j.design.Name, Sections: []render.Section{section}})

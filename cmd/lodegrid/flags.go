@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"lodegrid/field/quantity"
 	"lodegrid/field/quantity/spelling"
 	"lodegrid/render/output"
 )
@@ -21,6 +22,7 @@ type flagSet struct {
 	bench   string // file of readings
 	scene   sceneFlags
 	targets []*output.Target
+	printed *documentFlags // nil of a subcommand that prints none
 	checks  []func() error
 	columns int // of the terminal that results go to, 0 of none
 }
@@ -89,6 +91,12 @@ func (f *flagSet) checkAll() error {
 		}
 	}
 	return f.plan.CheckNames()
+}
+
+// quantity declares a flag that takes a number with its unit; its default stands in value.
+func (f *flagSet) quantity(value *float64, name string, dim quantity.Dimension, usage string) {
+	q := quantity.Flag{Dim: dim, Value: value}
+	f.TextVar(&q, name, q, usage)
 }
 
 // choice is a flag that takes one of several words.

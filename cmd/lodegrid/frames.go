@@ -2,9 +2,9 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"fmt"
-	"io"
 	"slices"
 	"time"
 
@@ -163,10 +163,7 @@ func writeFrames(ctx context.Context, j *job, o framesOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := o.reader.Write(func(w io.Writer) error {
-		_, err := w.Write(table.Reader)
-		return err
-	}); err != nil {
+	if err := o.reader.WriteBytes(table.Reader); err != nil {
 		return err
 	}
 	return o.finish(ctx, s, d, doc, sc, faulty, unchanged)
@@ -201,10 +198,7 @@ func (o framesOptions) finish(ctx context.Context, s streams, d design.Design, d
 		written.Notes = append(written.Notes, note)
 	}
 	doc.Sections = append(doc.Sections, written)
-	if err := o.out.Write(func(w io.Writer) error {
-		_, err := w.Write(data)
-		return err
-	}); err != nil {
+	if err := o.out.WriteBytes(data); err != nil {
 		return err
 	}
 	talk := s.out
@@ -228,15 +222,7 @@ func tableSection(s scenes.Scene, o framesOptions, size int) render.Section {
 	if where == "-" {
 		where = "standard output"
 	}
-	shortest := slices.MinFunc(s.Frames, func(a, b scenes.Frame) int {
-		switch {
-		case a.Duration < b.Duration:
-			return -1
-		case a.Duration > b.Duration:
-			return 1
-		}
-		return 0
-	})
+	shortest := slices.MinFunc(s.Frames, func(a, b scenes.Frame) int { return cmp.Compare(a.Duration, b.Duration) })
 	return render.Section{Key: "table", Title: "Frame table", Facts: []render.Fact{
 		render.Words("file", "written to", where),
 		render.Words("form", "form", form),

@@ -24,30 +24,22 @@ the scene, --map the coils' temperatures at their hottest.`,
 			pulses.declare(f)
 			chart := f.chart("chart", "temperatures over the scene")
 			picture := f.picture("map", "the highest temperature of each coil")
-			doubt := f.doubt()
-			return func(ctx context.Context, j *job) error {
-				doc, err := heatDocument(ctx, j, &pulses, out.figures())
-				if err != nil {
-					return err
+			out.doubted()
+			return out.body(func(ctx context.Context, j *job, figures bool) (render.Document, error) {
+				doc, err := heatDocument(ctx, j, &pulses, figures)
+				if err != nil || j.nominal != nil {
+					return doc, err
 				}
-				if *doubt {
-					if err := j.doubt(ctx, &doc, func(ctx context.Context, j *job) (render.Document, error) {
-						return heatDocument(ctx, j, &pulses, false)
-					}); err != nil {
-						return err
+				if v := j.judged; v.Unrest == nil {
+					return doc, errors.Join(writeChart(chart, render.HeatChart(j.design, v.Ledger)), writeMap(picture, render.TemperatureMap(j.design, v.Ledger.PixelPeak)))
+				}
+				for _, t := range []*output.Target{picture, chart} {
+					if t.Asked() {
+						fmt.Fprintf(j.err, "--%s: %s is not written: the scene has no steady state to draw\n", t.Flag, t.Path)
 					}
 				}
-				if v := j.judged; v.Unrest != nil {
-					for _, t := range []*output.Target{picture, chart} {
-						if t.Asked() {
-							fmt.Fprintf(j.err, "--%s: %s is not written: the scene has no steady state to draw\n", t.Flag, t.Path)
-						}
-					}
-				} else if err := errors.Join(writeChart(chart, render.HeatChart(j.design, v.Ledger)), writeMap(picture, render.TemperatureMap(j.design, v.Ledger.PixelPeak))); err != nil {
-					return err
-				}
-				return out.write(j.design, doc)
-			}
+				return doc, nil
+			})
 		},
 	}
 }

@@ -23,26 +23,18 @@ The exit code is 4 when a limit is broken. --html writes the same as one page wi
 charts and maps, verdict and picture first, for a browser, a phone or a printer.`,
 		setup: func(f *flagSet) body {
 			out := f.document(false)
-			doubt := f.doubt()
+			out.doubted()
 			carry := f.Bool("carry", false, "plan the moves that carry the drops, as lodegrid carry does, and judge the planned scene")
-			return func(ctx context.Context, j *job) error {
+			return out.body(func(ctx context.Context, j *job, figures bool) (render.Document, error) {
 				if err := j.carry(ctx, *carry); err != nil {
-					return err
+					return render.Document{}, err
 				}
-				doc, err := report(ctx, j, out.figures())
-				if err != nil {
-					return err
+				doc, err := report(ctx, j, figures)
+				if j.last = j.moves; err == nil && !out.doubt {
+					err = doc.DoubtCoil(j.design, j.built.Pixel)
 				}
-				if *doubt {
-					if err := j.doubt(ctx, &doc, func(ctx context.Context, j *job) (render.Document, error) { return report(ctx, j, false) }); err != nil {
-						return err
-					}
-				} else if err := doc.DoubtCoil(j.design, j.built.Pixel); err != nil {
-					return err
-				}
-				doc.Sections = append(doc.Sections, j.moves...)
-				return out.write(j.design, doc)
-			}
+				return doc, err
+			})
 		},
 	}
 }
@@ -132,6 +124,22 @@ func prepare(ctx context.Context, d design.Design) (*grid.Grid, *player.Player, 
 	}
 	p, err := player.New(g)
 	return g, p, err
+}
+
+// document begins a document with the verdict on the job's scene.
+func (j *job) document(ctx context.Context, kind string, figures bool) (*grid.Grid, *player.Player, *verdict.Verdict, render.Document, error) {
+	doc := render.Document{Kind: kind, Design: j.design.Name}
+	g, p, err := j.prepare(ctx)
+	if err != nil {
+		return nil, nil, nil, doc, err
+	}
+	most := keep(figures)
+	v, err := j.judge(ctx, p, most)
+	if err == nil {
+		doc.Judge(j.design, v)
+		most.show(&doc)
+	}
+	return g, p, v, doc, err
 }
 
 // judge reaches a verdict on the job's scene under a progress bar. most, if not

@@ -24,6 +24,7 @@ type job struct {
 	scene  scenes.Scene
 	wanted *scenes.Scene    // the pictures that the scene was planned for, nil when it is they
 	moves  []render.Section // on the moves that were planned
+	last   []render.Section // that end the document, doubted or not
 	judged *verdict.Verdict // the last
 	// nominal is the design of which this is one with a value off by its doubt, nil of another.
 	nominal *design.Design

@@ -17,58 +17,26 @@ the copper on the board drops, and how far a smaller supply dims the picture.
 		setup: func(f *flagSet) body {
 			out := f.document(true)
 			waveform := f.chart("waveform", "the supply's current in the frame that draws most")
-			doubt := f.doubt()
-			return func(ctx context.Context, j *job) error {
-				doc, wave, err := supplyDocument(ctx, j, out.figures())
+			out.doubted()
+			return out.body(func(ctx context.Context, j *job, figures bool) (render.Document, error) {
+				g, p, v, doc, err := j.document(ctx, "supply", figures)
+				if err != nil || v.Unrest != nil {
+					return doc, err
+				}
+				doc.Sections = append(doc.Sections, render.SupplySection(v.Supply))
+				chart, err := supplyDetails(ctx, &doc, g, j.scene, v)
+				if err == nil {
+					err = addFaults(ctx, &doc, p, j.scene, v)
+				}
 				if err != nil {
-					return err
+					return doc, err
 				}
-				if *doubt {
-					if err := j.doubt(ctx, &doc, func(ctx context.Context, j *job) (render.Document, error) {
-						doc, _, err := supplyDocument(ctx, j, false)
-						return doc, err
-					}); err != nil {
-						return err
-					}
+				doc.Sections[0].Figures = append(powerFigure(j.design, v.Ledger), render.Figure{Caption: chart.Title, Chart: &chart})
+				if j.nominal == nil {
+					err = writeChart(waveform, chart)
 				}
-				if wave != nil {
-					if err := writeChart(waveform, *wave); err != nil {
-						return err
-					}
-				}
-				return out.write(j.design, doc)
-			}
+				return doc, err
+			})
 		},
 	}
-}
-
-// supplyDocument is what the scene needs of a supply, and the supply's current over time; nil
-// where the scene settles in no state.
-func supplyDocument(ctx context.Context, j *job, figures bool) (doc render.Document, wave *render.Chart, err error) {
-	d := j.design
-	doc = render.Document{Kind: "supply", Design: d.Name}
-	g, p, err := j.prepare(ctx)
-	if err != nil {
-		return doc, nil, err
-	}
-	most := keep(figures)
-	v, err := j.judge(ctx, p, most)
-	if err != nil {
-		return doc, nil, err
-	}
-	doc.Judge(d, v)
-	most.show(&doc)
-	if v.Unrest != nil {
-		return doc, nil, nil
-	}
-	doc.Sections = append(doc.Sections, render.SupplySection(v.Supply))
-	chart, err := supplyDetails(ctx, &doc, g, j.scene, v)
-	if err != nil {
-		return doc, nil, err
-	}
-	if err := addFaults(ctx, &doc, p, j.scene, v); err != nil {
-		return doc, nil, err
-	}
-	doc.Sections[0].Figures = append(powerFigure(d, v.Ledger), render.Figure{Caption: chart.Title, Chart: &chart})
-	return doc, &chart, nil
 }

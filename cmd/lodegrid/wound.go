@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"strings"
 
 	"github.com/spf13/pflag"
 
@@ -23,10 +24,7 @@ type woundFlags struct {
 func (f *woundFlags) declare(flags *flagSet) {
 	f.spec = wound.Default()
 	flags.BoolVar(&f.on, "wound", false, "compare with a wound electromagnet; any --wound-… flag asks for it too")
-	length := func(value *float64, name, usage string) {
-		q := quantity.Flag{Dim: quantity.Length, Value: value}
-		flags.TextVar(&q, name, q, usage)
-	}
+	length := func(value *float64, name, usage string) { flags.quantity(value, name, quantity.Length, usage) }
 	length(&f.spec.Outer, "wound-outer", "outside `diameter` of its winding")
 	length(&f.spec.Inner, "wound-inner", "inside `diameter` of its winding, the bobbin's barrel")
 	length(&f.spec.Height, "wound-height", "`length` of its winding and core")
@@ -35,17 +33,14 @@ func (f *woundFlags) declare(flags *flagSet) {
 	length(&f.spec.Core, "wound-core", "`diameter` of its core, 0 mm for none")
 	length(&f.spec.Shell, "wound-shell", "`thickness` of an iron pot round it, 0 mm for none")
 	flags.choice(&f.spec.Steel, "wound-steel", f.spec.Steel, "kind of its iron", material.SteelNames())
-	volts := quantity.Flag{Dim: quantity.Voltage, Value: &f.spec.Voltage}
-	flags.TextVar(&volts, "wound-volts", volts, "`voltage` across it")
+	flags.quantity(&f.spec.Voltage, "wound-volts", quantity.Voltage, "`voltage` across it")
 }
 
 // asked reports whether any of the flags was given.
 func (f *woundFlags) asked(flags *flagSet) bool {
 	on := f.on
 	flags.Visit(func(g *pflag.Flag) {
-		if len(g.Name) > 6 && g.Name[:6] == "wound-" {
-			on = true
-		}
+		on = on || strings.HasPrefix(g.Name, "wound-")
 	})
 	return on
 }

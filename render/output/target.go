@@ -121,6 +121,11 @@ func (t *Target) Write(fill func(io.Writer) error) error {
 	return nil
 }
 
+// WriteBytes fills the target with data, if it was asked for.
+func (t *Target) WriteBytes(data []byte) error {
+	return t.Write(func(w io.Writer) error { _, err := w.Write(data); return err })
+}
+
 // WriteFile fills a file of a target that is a folder.
 func (t *Target) WriteFile(name string, fill func(io.Writer) error) error {
 	f, err := os.OpenFile(filepath.Join(t.stage.path, name), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)

@@ -19,6 +19,7 @@ type documentFlags struct {
 	columns        int // letters in a line of text, 0 for the terminal's
 	doubt          bool
 	flags          *flagSet
+	make           made
 }
 
 // made computes a document, on request with the figures of its HTML form. It is made again for
@@ -27,6 +28,7 @@ type made func(ctx context.Context, j *job, figures bool) (render.Document, erro
 
 // body computes the document, with its doubts where these are asked for, and writes it.
 func (f *documentFlags) body(make made) body {
+	f.make = make
 	return func(ctx context.Context, j *job) error {
 		doc, err := make(ctx, j, f.page.Asked())
 		if err == nil && f.doubt {

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"lodegrid/array/design/trial"
@@ -51,6 +52,47 @@ func lodeIn(ctx context.Context, args ...string) result {
 	var out, talk bytes.Buffer
 	code := run(ctx, args, streams{out: &out, err: &talk})
 	return result{code, out.String(), talk.String()}
+}
+
+// documents are what documentOf computed.
+var documents sync.Map
+
+// documentOf is the document that a command makes of a design: of each design once for all
+// tests, which share it and change nothing in it.
+func documentOf(t *testing.T, command, file string) render.Document {
+	t.Helper()
+	once, _ := documents.LoadOrStore([2]string{command, file}, sync.OnceValues(func() (doc render.Document, err error) {
+		c, err := find(command)
+		if err != nil {
+			return doc, err
+		}
+		f, _ := newFlagSet(c)
+		if err := f.Parse([]string{file}); err != nil {
+			return doc, err
+		}
+		f.printed.out.Path = "" // nothing is written
+		err = f.execute(context.Background(), streams{out: io.Discard, err: io.Discard}, func(ctx context.Context, j *job) (err error) {
+			doc, err = f.printed.make(ctx, j, false)
+			return err
+		})
+		return doc, err
+	}))
+	doc, err := once.(func() (render.Document, error))()
+	if err != nil {
+		t.Fatalf("the %s of %s: %v", command, file, err)
+	}
+	return doc
+}
+
+// textOf is a document as a command prints it, with so many letters in a line.
+func textOf(t *testing.T, doc render.Document, columns int, why bool) string {
+	t.Helper()
+	var b strings.Builder
+	doc.Width = columns
+	if err := doc.WriteText(&b, why); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
 }
 
 // want fails the test unless the run gave the code and each text, "out:…" on the

@@ -23,12 +23,14 @@ func TestWordsAMakerKnows(t *testing.T) {
 	}
 	page := filepath.Join(t.TempDir(), "page.html")
 	for _, args := range [][]string{
-		{"report", smallDesign, "--why", "--html", page}, {"heat", smallDesign, "--why"}, {"supply", smallDesign}, {"faults", smallDesign},
-		{"crosstalk", smallDesign, "--equalise", "--why"}, {"coil", smallDesign, "--why"},
+		{"report", smallDesign, "--why", "--html", page}, {"crosstalk", smallDesign, "--equalise", "--why"},
 		{"frames", smallDesign, "-o", filepath.Join(t.TempDir(), "f.lvt")}, {"help", "scenes"}, {"help", "files"}, {"design", "--explain"},
 	} {
 		r := lode(args...)
 		look(strings.Join(args[:2], " "), r.out+r.err)
+	}
+	for _, name := range []string{"heat", "supply", "faults", "coil"} {
+		look(name, textOf(t, documentOf(t, name, smallDesign), 0, true))
 	}
 	look("the page", regexp.MustCompile(`base64,[^"]*`).ReplaceAllString(readFile(t, page), ""))
 	for _, c := range commands() {
@@ -37,18 +39,18 @@ func TestWordsAMakerKnows(t *testing.T) {
 	}
 }
 
-// With --columns no line is longer, in tables neither, and nothing is lost.
+// In columns no line is longer, in tables neither, and nothing is lost.
 func TestColumns(t *testing.T) {
 	t.Parallel()
 	for _, name := range []string{"report", "heat", "supply", "crosstalk", "faults"} {
-		wide := lode(name, smallDesign).out
-		for _, columns := range []string{"60", "80"} {
-			narrow := lode(name, smallDesign, "--columns", columns).out
-			most := map[string]int{"60": 60, "80": 80}[columns]
+		doc := documentOf(t, name, smallDesign)
+		wide := textOf(t, doc, 0, false)
+		for _, most := range []int{60, 80} {
+			narrow := textOf(t, doc, most, false)
 			for _, line := range strings.Split(narrow, "\n") {
 				// A single word, as a setting, is not broken.
 				if utf8.RuneCountInString(line) > most && len(strings.Fields(line)) > 1 && !strings.HasPrefix(line, "---") {
-					t.Errorf("%s --columns %s: %d letters in %q", name, columns, utf8.RuneCountInString(line), line)
+					t.Errorf("%s in %d columns: %d letters in %q", name, most, utf8.RuneCountInString(line), line)
 				}
 			}
 			has := map[string]int{}
@@ -57,10 +59,14 @@ func TestColumns(t *testing.T) {
 			}
 			for _, word := range strings.Fields(wide) {
 				if has[word] == 0 && !strings.HasPrefix(word, "---") {
-					t.Errorf("%s --columns %s lost %q", name, columns, word)
+					t.Errorf("%s in %d columns lost %q", name, most, word)
 				}
 			}
 		}
+	}
+	coil := documentOf(t, "coil", smallDesign)
+	if narrow := textOf(t, coil, 60, false); lode("coil", smallDesign, "--columns", "60").out != narrow || narrow == textOf(t, coil, 0, false) {
+		t.Error("--columns 60 does not print 60 columns")
 	}
 	lode("report", smallDesign, "--columns", "59").want(t, exitUsage, "60 or more")
 }

@@ -9,6 +9,7 @@ import (
 	"lodegrid/array/extent"
 	"lodegrid/array/grid"
 	"lodegrid/field"
+	"lodegrid/field/quantity"
 )
 
 // milli turns SI values into thousandths, for a map in mT.
@@ -69,7 +70,7 @@ func TemperatureMap(d design.Design, coils []float64) Map {
 	m.Low, m.High = ambient, max(hottest, ambient+1)
 	m.Title = fmt.Sprintf("Highest temperature of each coil: up to %.1f °C, board limit %s", hottest, celsius(d.Limits.Board))
 	if over > 0 {
-		m.Keys = []Key{{failing, fmt.Sprintf("over the limit: %d coils", over)}}
+		m.Keys = []Key{{failing, "over the limit: " + quantity.Count(over, "coil")}}
 	}
 	return m
 }

@@ -67,7 +67,7 @@ func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 	case verdict.Driver:
 		return fmt.Sprintf("A pixel at full level takes up to %s, more than the %s that a channel of its driver bears.", quantity.Format(p.Value, quantity.Current), quantity.Format(p.Bound, quantity.Current))
 	case verdict.MostLit:
-		return fmt.Sprintf("Frame %d lights %d pixels; the firmware lights %d at most.", z.MostLitFrame+1, z.MostLit, d.Drive.MostLit)
+		return fmt.Sprintf("Frame %d lights %s; the firmware lights %d at most.", z.MostLitFrame+1, quantity.Count(z.MostLit, "pixel"), d.Drive.MostLit)
 	case verdict.Holding:
 		return fmt.Sprintf("%d of %d lit pixels do not hold their drop; the least has %s of what it needs, asked is %s (%s, frame %d).",
 			p.Count, p.Of, quantity.Figure(p.Value, 3), quantity.Figure(p.Bound, 3), place(d, p.Pixel), p.Frame+1)
@@ -157,7 +157,7 @@ func amount(l verdict.Limit, v float64) string {
 	case l == verdict.Driver:
 		return "it takes " + quantity.Format(v, quantity.Current) + " then"
 	case l == verdict.MostLit:
-		return fmt.Sprintf("%.0f pixels lit", v)
+		return quantity.Count(int(math.Round(v)), "pixel") + " lit"
 	case l == verdict.Shown:
 		return "the fluid is on " + percent(v) + " of them then"
 	case l == verdict.Filled:
@@ -171,7 +171,7 @@ func amount(l verdict.Limit, v float64) string {
 	case l == verdict.Planes:
 		return "they can be drawn then"
 	case l == verdict.Wiring:
-		return fmt.Sprintf("there are %.0f ways between two pixels then", v)
+		return fmt.Sprintf("there are %s between two pixels then", quantity.Count(int(math.Round(v)), "way"))
 	}
 	if math.IsInf(v, 1) {
 		return "a drop needs nothing to stay then"

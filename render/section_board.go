@@ -29,7 +29,7 @@ func BoardSection(d design.Design, b *artwork.Board) Section {
 	s := Section{Key: "board", Title: "Board to order", Facts: []Fact{
 		{Key: "width_m", Label: "outline", Value: b.Width, Text: fmt.Sprintf("%s × %s, the grid of %d × %d pixels in its middle", length(b.Width), length(b.Height), b.Cols, b.Rows)},
 		{Key: "height_m", Value: b.Height},
-		{Key: "layers", Label: "copper", Value: len(b.Layers), Text: fmt.Sprintf("%d layers; outer %s, inner %s, finished weight", len(b.Layers), ounces(d.Board.CopperOuter), ounces(d.Board.CopperInner))},
+		{Key: "layers", Label: "copper", Value: len(b.Layers), Text: fmt.Sprintf("%s; outer %s, inner %s, finished weight", quantity.Count(len(b.Layers), "layer"), ounces(d.Board.CopperOuter), ounces(d.Board.CopperInner))},
 		Number("thickness_m", "finished thickness", d.Board.Thickness, quantity.Length),
 		Words("laminate", "laminate", d.Board.Laminate),
 		{Key: "plated_holes", Label: "plated holes", Value: plated, Text: fmt.Sprintf("%d, all through the whole board; the smallest %s, its barrel plated with %s or more", plated, length(d.Coil.ViaDrill), quantity.FormatIn(d.Coil.ViaPlating, quantity.CopperWeight, "µm"))},

@@ -49,24 +49,34 @@ func numbered(list []*choose.Choice) (out []choose.Compared) {
 }
 
 // broken names the limits that a design breaks.
-func broken(c *choose.Choice) (list []string) {
+func broken(c *choose.Choice) (keys, names []string) {
+	add := func(l choose.Limit) { keys, names = append(keys, string(l)), append(names, limitCell(l).Text) }
 	for _, p := range c.Verdict.Problems {
-		list = append(list, string(p.Limit))
+		add(choose.Limit(p.Limit))
 	}
 	for _, l := range [...]choose.Limit{choose.Move, choose.Bought} {
 		if c.Misses(l) {
-			list = append(list, string(l))
+			add(l)
 		}
 	}
-	return list
+	return keys, names
 }
 
 // brokenCell tells them in a table.
 func brokenCell(c *choose.Choice) Cell {
-	if list := broken(c); list != nil {
-		return Say(strings.Join(list, ", "))
+	keys, names := broken(c)
+	if keys == nil {
+		return Cell{None, "nothing"}
 	}
-	return Cell{None, "nothing"}
+	return Cell{strings.Join(keys, ", "), strings.Join(names, ", ")}
+}
+
+// limitCell tells a limit by its key in the design file, or in words where it has none there.
+func limitCell(l choose.Limit) Cell {
+	if l == choose.Move {
+		return Cell{string(l), stops[l]}
+	}
+	return Say(string(l))
 }
 
 // figuresOf is a table of designs' figures.
@@ -279,8 +289,8 @@ func CompareSection(list []choose.Compared, best choose.Goal) (s Section, proble
 		doc.Problems[i].What = fmt.Sprintf("No. %d, the best of them: %s", list[0].Number, doc.Problems[i].What)
 	}
 	for _, c := range list[1:] {
-		if b := broken(c.Choice); len(b) > 0 {
-			doc.Problems = append(doc.Problems, Problem{Key: b[0], What: fmt.Sprintf("No. %d breaks %s.", c.Number, listed(b)), Advice: []string{"lodegrid report on it tells where, and what mends it."}})
+		if keys, names := broken(c.Choice); keys != nil {
+			doc.Problems = append(doc.Problems, Problem{Key: keys[0], What: fmt.Sprintf("No. %d breaks %s.", c.Number, listed(names)), Advice: []string{"lodegrid report on it tells where, and what mends it."}})
 		}
 	}
 	return s, doc.Problems

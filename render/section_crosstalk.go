@@ -37,7 +37,7 @@ func CrosstalkSection(g *grid.Grid, reach int) Section {
 	}
 	s := Section{Key: "crosstalk", Title: "Crosstalk", Tables: []Table{t}, Facts: []Fact{
 		{Key: "worst_share", Label: "worst pattern of all others", Value: w.Share,
-			Text: fmt.Sprintf("%.1f %% of the pixel's own field, at %s (%d pixels on)", w.Share*100, extent.Place(w.Row, w.Col), on)},
+			Text: fmt.Sprintf("%.1f %% of the pixel's own field, at %s (%s on)", w.Share*100, extent.Place(w.Row, w.Col), quantity.Count(on, "pixel"))},
 		{Key: "worst_bz_t", Label: "axial field of all others there", Value: w.Bz * i, Text: quantity.Format(w.Bz*i, quantity.FluxDensity)},
 	}, Notes: []string{"Bz is the field along the pixel's axis. The worst pattern is exact for it: it is a sum, so each neighbour stands at the end of its range that adds. " + most(g.Design)}}
 	s.addNeighbourSteel(g)

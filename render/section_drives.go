@@ -129,7 +129,7 @@ func takeIt(x choose.Driven) Fact {
 		list = append(list, fmt.Sprintf("--set %s=%q", c.Key, c.Value))
 	}
 	label := "to take the first"
-	if broken(x.Choice) != nil {
+	if keys, _ := broken(x.Choice); keys != nil {
 		label = "the first, not fit for use"
 	}
 	return Words("settings", label, strings.Join(list, " "))
@@ -180,7 +180,7 @@ func stoppedTable(a *choose.Advice) (t Table, notes []string) {
 		if x.Mode == design.DriveKick {
 			kick = In(x.Kick, quantity.Voltage)
 		}
-		why := Say(string(x.Limit))
+		why := limitCell(x.Limit)
 		switch x.Limit {
 		case choose.Limit(verdict.Holding), choose.Move:
 			if would = (Cell{None, "no voltage on offer does"}); x.Volts > 0 {

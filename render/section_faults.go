@@ -145,7 +145,7 @@ func pictureTable(d design.Design, x *faults.Study) Table {
 		if f.Strong {
 			continue
 		}
-		strikes := Cell{None, fmt.Sprintf("%d pixels", f.Count)}
+		strikes := Cell{None, quantity.Count(f.Count, "pixel")}
 		if f.Pixel >= 0 {
 			strikes = Cell{f.Pixel, place(d, f.Pixel)}
 		}

@@ -36,7 +36,7 @@ func LiquidsSection(d design.Design, v *verdict.Verdict) Section {
 		closed.Value, closed.Text = p, fmt.Sprintf("pressed to %s times the air's pressure outside at %s", quantity.Figure(p/atmosphere, 3), celsius(warm.Temperature))
 	}
 	s := Section{Key: "liquids", Title: "Filling the tank; its liquids cold and warm", Tables: []Table{t}, Facts: []Fact{
-		{Key: "fluid_m3", Label: "fluid", Value: f.Fluid(), Text: fmt.Sprintf("%s: %d drops of %s on pixels at the start%s", ml(f.Fluid()), len(f.On), ml(f.Drop), rest)},
+		{Key: "fluid_m3", Label: "fluid", Value: f.Fluid(), Text: fmt.Sprintf("%s: %s of %s on pixels at the start%s", ml(f.Fluid()), quantity.Count(len(f.On), "drop"), ml(f.Drop), rest)},
 		{Key: "pool_depth_m", Label: "pool at the bottom", Value: f.Depth, Text: pool},
 		{Key: "carrier_m3", Label: "liquid round it", Value: carrier, Text: ml(carrier)},
 		{Key: "room_m3", Label: "air left for them to grow into", Value: f.Inside * room, Text: fmt.Sprintf("%s of the tank's %s", ml(f.Inside*room), ml(f.Inside))},

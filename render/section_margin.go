@@ -48,7 +48,7 @@ func most(d design.Design) string {
 	if d.Drive.MostLit >= d.Pixels() {
 		return "A pattern may have any pixels on."
 	}
-	return fmt.Sprintf("A pattern has at most %d pixels on, all the firmware lights (drive.most_lit).", d.Drive.MostLit)
+	return fmt.Sprintf("A pattern has at most %s on, all the firmware lights (drive.most_lit).", quantity.Count(d.Drive.MostLit, "pixel"))
 }
 
 // onFact is the least margin of a dark pixel.

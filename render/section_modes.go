@@ -96,7 +96,7 @@ func DriverSection(d design.Design, names []string, list []studies.Drivers) Sect
 	}}
 	for i, x := range list {
 		if x.Discontinued > 0 {
-			s.Notes = append(s.Notes, fmt.Sprintf("In the picture %q the current of %d pixels dies out within a period (L/R is short against the off-time).", names[i], x.Discontinued))
+			s.Notes = append(s.Notes, fmt.Sprintf("In the picture %q the current of %s dies out within a period (L/R is short against the off-time).", names[i], quantity.Count(x.Discontinued, "pixel")))
 		}
 	}
 	return s
@@ -114,7 +114,7 @@ func DriverParts(d design.Design, x studies.DriverParts) []Fact {
 			Why: fmt.Sprintf("T + Rth P = %s K + %s K/W × %s W", quantity.Figure(d.Heat.Ambient, 4), quantity.Figure(d.Drive.DriverResistance, 4), quantity.Figure(x.Chip, 4))}
 	}
 	return []Fact{
-		{Key: "chips", Label: "driver chips", Value: x.Chips, Text: fmt.Sprintf("%d, %d pixels each", x.Chips, x.Channels)},
+		{Key: "chips", Label: "driver chips", Value: x.Chips, Text: fmt.Sprintf("%d, %s each", x.Chips, quantity.Count(x.Channels, "pixel"))},
 		Number("channel_peak_a", "a channel at full level, at any instant", x.Peak, quantity.Current),
 		limit,
 		Number("channel_w", "heat of a channel held at full level", x.Conduction+x.Switching, quantity.Power).Because(fmt.Sprintf("conducting %s W + 2 E f = 2 × %s J × %s Hz", quantity.Figure(x.Conduction, 4), quantity.Figure(d.Drive.EdgeLoss, 4), quantity.Figure(d.Drive.Frequency, 4))),

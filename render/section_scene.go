@@ -29,8 +29,8 @@ func SceneSection(d design.Design, s scenes.Scene, l *player.Ledger) Section {
 		out.Facts = append(out.Facts, absent("least_hold")...)
 	}
 	out.Facts = append(out.Facts,
-		Fact{Key: "failing_pixels", Label: "lit pixels that fail to hold", Value: z.FailingPixels, Text: fmt.Sprintf("%d of %d, in %d frames (limit %s)", z.FailingPixels, z.LitPixels, z.FailingFrames, quantity.Figure(d.Limits.Hold, 3))},
-		Fact{Key: "false_on_pixels", Label: "dark pixels that keep a drop", Value: z.FalseOnPixels, Text: fmt.Sprintf("%d, in %d frames (limit %s)", z.FalseOnPixels, z.FalseOnFrames, quantity.Figure(d.Limits.FalseOn, 3))},
+		Fact{Key: "failing_pixels", Label: "lit pixels that fail to hold", Value: z.FailingPixels, Text: fmt.Sprintf("%d of %d, in %s (limit %s)", z.FailingPixels, z.LitPixels, quantity.Count(z.FailingFrames, "frame"), quantity.Figure(d.Limits.Hold, 3))},
+		Fact{Key: "false_on_pixels", Label: "dark pixels that keep a drop", Value: z.FalseOnPixels, Text: fmt.Sprintf("%d, in %s (limit %s)", z.FalseOnPixels, quantity.Count(z.FalseOnFrames, "frame"), quantity.Figure(d.Limits.FalseOn, 3))},
 		Fact{Key: "crosstalk_margin", Label: "crosstalk margin", Value: finite(z.CrosstalkMargin, None), Text: margin(z.CrosstalkMargin)},
 	)
 	t := Table{Key: "worst_frames", Title: "Frames that draw most", Columns: []Column{

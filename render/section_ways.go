@@ -93,10 +93,10 @@ func unwired(a escape.Answer) string {
 	case a.Obstacle != "":
 		return fmt.Sprintf("The coils' connections find no way (drivers %s): %s.", drivers(a.Place), a.Obstacle)
 	case a.Place == design.PlaceBack:
-		return fmt.Sprintf("Drivers on the board's back need %d layers without windings, for the parts and for feeders that cross; there are %d.", a.Need, a.Free)
+		return fmt.Sprintf("Drivers on the board's back need %s without windings, for the parts and for feeders that cross; there are %d.", quantity.Count(a.Need, "layer"), a.Free)
 	case a.Wires == 0:
-		return fmt.Sprintf("Lines along rows and columns cross, so they need %d layers with room for a track of %s; there are %d.", a.Need, quantity.Format(a.Width, quantity.Length), a.Have)
+		return fmt.Sprintf("Lines along rows and columns cross, so they need %s with room for a track of %s; there are %d.", quantity.Count(a.Need, "layer"), quantity.Format(a.Width, quantity.Length), a.Have)
 	}
-	return fmt.Sprintf("%d of %d connections come out to the drivers at the edge: the tracks needed between two pixels are %d, and %d fit (%s wide, %s apart; %d layers wound, %d free).",
-		a.Out, a.Connections, a.Need, a.Have, quantity.Format(a.Width, quantity.Length), quantity.Format(a.Gap, quantity.Length), a.Wound, a.Free)
+	return fmt.Sprintf("%d of %d connections come out to the drivers at the edge: the tracks needed between two pixels are %d, and %d fit (%s wide, %s apart; %s wound, %d free).",
+		a.Out, a.Connections, a.Need, a.Have, quantity.Format(a.Width, quantity.Length), quantity.Format(a.Gap, quantity.Length), quantity.Count(a.Wound, "layer"), a.Free)
 }

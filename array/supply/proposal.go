@@ -320,7 +320,7 @@ func (p *Params) feeders(out *Proposal, s Sized) error {
 	out.Runs = Figure{"feeder_pairs", "feeder pairs per supply", float64(f.Runs), "", fmt.Sprintf("%s A RMS per supply, %s A per pair", quantity.Figure(i, 4), quantity.Figure(f.Current, 4))}
 	out.Drop = Figure{"feeder_drop_v", "feeder drop", f.Drop, "V", fmt.Sprintf(
 		"2 ℓ r I = 2 × %s m × %s mΩ/m × (1 + %s × (%s − 20)) × %s A", quantity.Figure(p.FeederLength, 4), quantity.Figure(f.Resistance*1e3, 4), quantity.Figure(material.AnnealedCopper.TempCoefficient, 5), quantity.Figure(f.Temperature-field.ZeroCelsius, 4), quantity.Figure(f.Current, 4))}
-	out.FeederHeat = Figure{"feeder_heat_w", "feeder heat", f.Loss * float64(f.Runs) * n, "W", fmt.Sprintf("I ΔV = %s A × %s V × %d pairs", quantity.Figure(f.Current, 4), quantity.Figure(f.Drop, 4), f.Runs*s.Rung.Count)}
+	out.FeederHeat = Figure{"feeder_heat_w", "feeder heat", f.Loss * float64(f.Runs) * n, "W", fmt.Sprintf("I ΔV = %s A × %s V × %s", quantity.Figure(f.Current, 4), quantity.Figure(f.Drop, 4), quantity.Count(f.Runs*s.Rung.Count, "pair"))}
 	out.FeederTemp = Figure{"feeder_conductor_k", "feeder conductor", f.Temperature, "K", fmt.Sprintf(
 		"ambient + 40 K (I/I_z)² = %s K + 40 K × (%s A / %s A)²", quantity.Figure(p.Ambient, 4), quantity.Figure(f.Current, 4), quantity.Figure(f.Capacity, 4))}
 	out.Fuse = Figure{"fuse_a", "fuse per feeder pair", f.Fuse, "A", fmt.Sprintf(

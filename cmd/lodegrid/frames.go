@@ -268,7 +268,7 @@ func optimiseScene(ctx context.Context, s streams, p *player.Player, sc scenes.S
 	if r.Over > 0 {
 		problems = append(problems, render.Problem{
 			Key:    "cap",
-			What:   fmt.Sprintf("%d frames draw more than the cap of %s; the most that one draws is %s.", r.Over, quantity.Format(o.optimise.Cap, quantity.Power), quantity.Format(r.After.PeakFramePower, quantity.Power)),
+			What:   fmt.Sprintf("%s over the cap of %s; the most that one draws is %s.", quantity.Count(r.Over, "frame"), quantity.Format(o.optimise.Cap, quantity.Power), quantity.Format(r.After.PeakFramePower, quantity.Power)),
 			Advice: []string{fmt.Sprintf("A cap of %s, a longer --delay, or a scene that lights less at once.", quantity.Format(r.After.PeakFramePower, quantity.Power))},
 		})
 	}

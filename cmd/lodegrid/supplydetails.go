@@ -9,6 +9,7 @@ import (
 	"lodegrid/array/drive"
 	"lodegrid/array/grid"
 	"lodegrid/array/supply"
+	"lodegrid/field/quantity"
 	"lodegrid/render"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
@@ -29,7 +30,7 @@ func supplyPictures(g *grid.Grid, sc scenes.Scene, z player.Summary) []picture {
 	frame := sc.Frames[z.PeakFrame]
 	list := []picture{{fmt.Sprintf("frame %d, which draws most", z.PeakFrame+1), frame}}
 	if d.Drive.MostLit < d.Pixels() {
-		list = append(list, picture{fmt.Sprintf("%d pixels, the most legal", d.Drive.MostLit), scenes.Frame{Levels: studies.MostLit(g), Duration: frame.Duration}})
+		list = append(list, picture{quantity.Count(d.Drive.MostLit, "pixel") + ", the most legal", scenes.Frame{Levels: studies.MostLit(g), Duration: frame.Duration}})
 	}
 	return append(list, picture{"all on", scenes.Frame{Levels: studies.AllOn(g), Duration: frame.Duration}})
 }

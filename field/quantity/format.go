@@ -16,6 +16,15 @@ func Format(v float64, d Dimension) string {
 	return write(v, d.choose(v))
 }
 
+// Count writes a number of things by the name of one, whose plural adds an s:
+// "1 pixel", "2 pixels".
+func Count(n int, name string) string {
+	if n != 1 {
+		name += "s"
+	}
+	return strconv.Itoa(n) + " " + name
+}
+
 // FormatIn writes a value given in SI units in the unit named, to as many digits
 // as Format does. A unit the dimension does not have makes it choose as Format.
 func FormatIn(v float64, d Dimension, unit string) string {

@@ -348,3 +348,15 @@ func FuzzFormat(f *testing.F) {
 		}
 	})
 }
+
+func TestCountIsSingularForOneOnly(t *testing.T) {
+	for _, c := range []struct {
+		n    int
+		name string
+		want string
+	}{{0, "pixel", "0 pixels"}, {1, "pixel", "1 pixel"}, {2, "pixel", "2 pixels"}, {2, "way", "2 ways"}} {
+		if got := quantity.Count(c.n, c.name); got != c.want {
+			t.Errorf("Count(%d, %q) = %q, want %q", c.n, c.name, got, c.want)
+		}
+	}
+}

@@ -61,9 +61,9 @@ func (g Guarantee) String() string {
 	}
 	kicked := ""
 	if g.Kicked > 0 {
-		kicked = fmt.Sprintf("kicked at once: %d pixels at most, the others that come on with them dark until their turn; ", g.Kicked)
+		kicked = fmt.Sprintf("kicked at once: %s at most, the others that come on with them dark until their turn; ", quantity.Count(g.Kicked, "pixel"))
 	}
-	return fmt.Sprintf("at full level at once: %d pixels at most; "+kicked+"a pixel switched fully on: %s; rail switched off by hardware: %s s without a sign of life", g.MostLit, on, quantity.Figure(g.Watchdog, 3))
+	return fmt.Sprintf("at full level at once: %s at most; "+kicked+"a pixel switched fully on: %s; rail switched off by hardware: %s s without a sign of life", quantity.Count(g.MostLit, "pixel"), on, quantity.Figure(g.Watchdog, 3))
 }
 
 // study is the work on a display.

@@ -355,7 +355,7 @@ func TestSceneSection(t *testing.T) {
 	for key, want := range map[string]string{
 		"frames": "3 in 4 s, 2.67 pixels lit on average", "average_power_w": "3 W", "peak_frame_power_w": "6 W, frame 2", "peak_power_w": "7 W, frame 2",
 		"hottest_k": "56.9 °C, row 3, column 4, frame 2", "least_hold": "0.75 × what the drop needs, row 1, column 1, frame 2",
-		"failing_pixels": "1 of 8, in 1 frame (limit 2)", "false_on_pixels": "2, in 1 frames (limit 0.5)", "crosstalk_margin": "0.4 above the false-on limit",
+		"failing_pixels": "1 of 8, in 1 frame (limit 2)", "false_on_pixels": "2, in 1 frame (limit 0.5)", "crosstalk_margin": "0.4 above the false-on limit",
 	} {
 		if f := fact(t, s, key); f.Text != want {
 			t.Errorf("%s: %q, want %q", key, f.Text, want)

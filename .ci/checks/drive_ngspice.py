@@ -30,24 +30,39 @@ CASES = [
          on_resistance=0.1, diode_drop=0.4, duty=0.5, frequency=25e3, first=True),
 ]
 
+# Coils in series on one output, each as warm as it is.
+STRINGS = [
+    dict(name="full bridge, four in series", bridge="h-bridge", voltage=24, resistance=[2.1, 2.4, 2.9, 2.2], inductance=16e-6,
+         on_resistance=0.4, diode_drop=0, duty=0.45, frequency=60e3, first=False),
+    dict(name="low side, three in series", bridge="low-side", voltage=12, resistance=[3, 4.1, 3.4], inductance=50e-6,
+         on_resistance=0.15, diode_drop=0.6, duty=0.55, frequency=30e3, first=False),
+    dict(name="low side, two in series, discontinuous", bridge="low-side", voltage=24, resistance=[6.5, 5], inductance=20e-6,
+         on_resistance=0.2, diode_drop=0.55, duty=0.3, frequency=20e3, first=False),
+]
+
 
 def pwm(c):
     period = 1 / c["frequency"]
     on = c["duty"] * period
     edge = period * 1e-6
-    tau = c["inductance"] / c["resistance"]
+    coils = c["resistance"] if isinstance(c["resistance"], list) else [c["resistance"]]
+    tau = c["inductance"] / min(coils)
     settle = 0 if c["first"] else int(30 * tau / period) + 3
     a, b = settle * period, (settle + (5 if c["first"] else 1)) * period
     ron = c["on_resistance"]
     lines = ["* pwm", f"Vrail rail 0 {c['voltage']}",
              # The control crosses one half in the middle of its edges.
              f"Vc c 0 PULSE(0 1 {-edge / 2} {edge} {edge} {on - edge} {period})"]
+    at = "p" if c["bridge"] == "h-bridge" else "rail"
+    for k, ohms in enumerate(coils):
+        end = "n" if k == len(coils) - 1 else f"j{k}"
+        lines += [f"Lcoil{k or ''} {at} m{k} {c['inductance']} IC=0", f"Rcoil{k} m{k} {end} {ohms}"]
+        at = end
     if c["bridge"] == "h-bridge":
-        lines += [f"S1 rail p c 0 high", f"S2 p 0 c 0 low", "Lcoil p m {L} IC=0".format(L=c["inductance"]),
-                  f"Rcoil m n {c['resistance']}", f"R3 n 0 {ron / 2}",
+        lines += ["S1 rail p c 0 high", "S2 p 0 c 0 low", f"R3 n 0 {ron / 2}",
                   f".model high SW(Ron={ron / 2} Roff=1e9 Vt=0.5 Vh=0)", f".model low SW(Ron=1e9 Roff={ron / 2} Vt=0.5 Vh=0)"]
     else:
-        lines += [f"Lcoil rail m {c['inductance']} IC=0", f"Rcoil m n {c['resistance']}", "S1 n 0 c 0 sw",
+        lines += ["S1 n 0 c 0 sw",
                   # The ideal diode itself drops N kT/q ln(I/Is), 0.53 mV at these currents.
                   f"Vd k rail {c['diode_drop'] - 0.53e-3}", "D1 n k ideal",
                   f".model sw SW(Ron={ron} Roff=1e9 Vt=0.5 Vh=0)", ".model ideal D(Is=1e-9 N=0.001)"]
@@ -109,7 +124,7 @@ def grid():
 
 def main():
     result = dict(origin=f"made by .ci/checks/drive_ngspice.py with {spice.version()}: transient and operating-point analysis of the netlists it writes",
-                  pwm=[dict(c, **pwm(c)) for c in CASES], grid=grid())
+                  pwm=[dict(c, **pwm(c)) for c in CASES], strings=[dict(c, **pwm(c)) for c in STRINGS], grid=grid())
     path = os.path.join(ROOT, "testdata/drive/ngspice.json")
     if "--write" in sys.argv[1:]:
         with open(path, "w") as f:

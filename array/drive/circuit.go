@@ -27,7 +27,14 @@ type Circuit struct {
 	// SteelResistance is what the ripple's mean square is multiplied by for the heat of the
 	// eddy currents in the steel, Ω; see Ladder.PWM.
 	SteelResistance float64
+	// Series is how many like coils share the rail in series, 0 for one. The circuit is a
+	// coil's part then: with n coils, V = n R i + Ron i + n L di/dt is the circuit of one on V/n
+	// behind Ron/n with the diode's drop over n, and it takes a part i/n of the rail's current.
+	Series int
 }
+
+// string is over how many coils the rail's current is shared out.
+func (c *Circuit) string() float64 { return math.Max(1, float64(c.Series)) }
 
 // Check reports the first value that no circuit could have, as a *param.Error.
 func (c Circuit) Check() error {
@@ -83,7 +90,7 @@ func (c Circuit) Mean(duty, period float64) quantity.Derived {
 		m.Why = fmt.Sprintf("duty %.5g of %.5g V on %.5g Ω + %.5g Ω and %.5g H; the current dies out within a period of %.5g s", duty, c.Voltage, c.Resistance, c.OnResistance, c.Inductance, period)
 	default:
 		m.Why = fmt.Sprintf("(D V − (1 − D) V_diode − Ron I_switch)/R = (%.5g × %.5g V − (1 − %.5g) × %.5g V − %.5g Ω × %.5g A) / %.5g Ω",
-			duty, c.Voltage, duty, c.DiodeDrop, c.OnResistance, s.RailAverage, c.Resistance)
+			duty, c.Voltage, duty, c.DiodeDrop, c.OnResistance, s.RailAverage*c.string(), c.Resistance)
 	}
 	return m
 }
@@ -99,7 +106,7 @@ func (c *Circuit) state(s *sums, sign, start, end float64) PixelState {
 		Min:           sign * s.min,
 		Max:           sign * s.max,
 		End:           sign * end,
-		RailAverage:   s.qOn / s.time,
+		RailAverage:   s.qOn / s.time / c.string(),
 		Copper:        c.Resistance * s.q2 / s.time,
 		Stored:        c.Inductance * (end - start) * (end + start) / 2 / s.time,
 		Discontinuous: s.died,
@@ -108,10 +115,10 @@ func (c *Circuit) state(s *sums, sign, start, end float64) PixelState {
 		p.Steel = c.SteelResistance * s.ripple()
 		p.Copper += p.Steel
 		if c.Voltage > 0 {
-			p.RailAverage += p.Steel / c.Voltage
+			p.RailAverage += p.Steel / c.Voltage / c.string()
 		}
 	}
-	p.Power = c.Voltage * p.RailAverage
+	p.Power = c.Voltage * c.string() * p.RailAverage
 	if sign < 0 {
 		p.Min, p.Max = p.Max, p.Min
 	}

@@ -49,6 +49,11 @@ type Params struct {
 	// mode Stagger; 0 = 128.
 	Slots int
 
+	// Series is how many coils each output has in series, neighbours in a row that light
+	// together; 0 = 1. The columns are to be a multiple of it, or a single one, which stands
+	// for a string of coils that are all alike.
+	Series int
+
 	// PixelVoltage, if given, is the voltage of the supply rail at each pixel
 	// (Wiring works it out); the boost rail is taken to sag in the same proportion.
 	PixelVoltage []float64
@@ -86,15 +91,20 @@ func New(p Params) (*Drive, error) {
 	if p.Turns < 1 || p.Turns > p.Rows {
 		return nil, params.Refuse("turns", p.Turns, "out of range", fmt.Sprintf("1 to %d, the rows", p.Rows))
 	}
+	p.Series = max(p.Series, 1)
+	if p.Series > 1 && (p.Mode == Scan || p.Cols > 1 && p.Cols%p.Series != 0) {
+		return nil, params.Refuse("series", p.Series, "a string is on one row and on an output of its own", fmt.Sprintf("a divisor of the %d columns, and 1 in mode %s", p.Cols, Scan))
+	}
 	if p.Slots == 0 {
 		p.Slots = 128
 	}
 	if p.Slots < 1 || p.Slots > 4096 {
 		return nil, params.Refuse("slots", p.Slots, "out of range", "1 to 4096")
 	}
+	n := float64(p.Series)
 	d := &Drive{p: p, base: Circuit{
-		Bridge: p.Bridge, Voltage: p.Voltage, Resistance: 1, Inductance: p.Inductance,
-		OnResistance: p.OnResistance, DiodeDrop: p.DiodeDrop, SteelResistance: p.SteelResistance,
+		Bridge: p.Bridge, Voltage: p.Voltage / n, Resistance: 1, Inductance: p.Inductance,
+		OnResistance: p.OnResistance / n, DiodeDrop: p.DiodeDrop / n, SteelResistance: p.SteelResistance, Series: p.Series,
 	}}
 	checks := []error{
 		d.base.Check(),
@@ -145,14 +155,36 @@ func (d *Drive) WithVoltages(volts []float64) (*Drive, error) {
 }
 
 // Circuit returns pixel i's circuit on the supply rail, with its coil at a
-// resistance in ohms.
+// resistance in ohms; in a string that is the mean of its coils.
 func (d *Drive) Circuit(i int, resistance float64) Circuit {
 	c := d.base
 	c.Resistance = resistance
 	if d.p.PixelVoltage != nil {
-		c.Voltage = d.p.PixelVoltage[i]
+		c.Voltage = d.mean(d.p.PixelVoltage, i) / float64(d.p.Series)
 	}
 	return c
+}
+
+// first tells whether a pixel is the first of its string, which stands for all of it.
+func (d *Drive) first(i int) bool { return d.p.Series == 1 || i%d.p.Cols%d.p.Series == 0 }
+
+// string are the pixels in series with pixel i: from, before to.
+func (d *Drive) string(i int) (from, to int) {
+	from = i - i%d.p.Cols%d.p.Series
+	return from, min(from+d.p.Series, i-i%d.p.Cols+d.p.Cols)
+}
+
+// mean is the mean of values over the pixels in series with pixel i.
+func (d *Drive) mean(values []float64, i int) float64 {
+	if d.p.Series == 1 {
+		return values[i]
+	}
+	from, to := d.string(i)
+	sum := 0.0
+	for _, v := range values[from:to] {
+		sum += v
+	}
+	return sum / float64(to-from)
 }
 
 // boosted is the circuit on the kick or scan rail.
@@ -196,6 +228,9 @@ func (d *Drive) check(levels, resistance []float64) error {
 	for i, v := range levels {
 		if !(v >= d.lowest && v <= 1) {
 			return d.refuse(i, v)
+		}
+		if from, to := d.string(i); v != levels[from] {
+			return &LevelError{i, d.p.Cols, v, fmt.Sprintf("%v, as at %s: %d coils in series share an output", levels[from], extent.PlaceOf(from, d.p.Cols), to-from)}
 		}
 	}
 	for i, r := range resistance {

@@ -26,14 +26,15 @@ func (d *Drive) FrameFor(dst []PixelState, levels, resistance []float64, duratio
 			dst[i] = PixelState{} // dark and at rest
 			continue
 		}
-		switch d.p.Mode {
+		switch ohms := d.mean(resistance, i); d.p.Mode {
 		case Scan:
-			d.scanFrame(&dst[i], i, levels[i], resistance[i], duration)
+			d.scanFrame(&dst[i], i, levels[i], ohms, duration)
 		case Kick:
-			d.kickFrame(&dst[i], i, levels[i], resistance[i], duration)
+			d.kickFrame(&dst[i], i, levels[i], ohms, duration)
 		default:
-			d.plainFrame(&dst[i], i, levels[i], resistance[i], duration)
+			d.plainFrame(&dst[i], i, levels[i], ohms, duration)
 		}
+		d.own(&dst[i], i, resistance)
 	}
 	return nil
 }
@@ -48,9 +49,20 @@ func (d *Drive) Steady(dst []PixelState, levels, resistance []float64) error {
 		return err
 	}
 	for i := range dst {
-		d.steady(&dst[i], i, levels[i], resistance[i])
+		d.steady(&dst[i], i, levels[i], d.mean(resistance, i))
+		d.own(&dst[i], i, resistance)
 	}
 	return nil
+}
+
+// own gives a coil in a string the heat of its own resistance, where its state is that of
+// the string's mean.
+func (d *Drive) own(p *PixelState, i int, resistance []float64) {
+	if d.p.Series > 1 {
+		more := (p.Copper - p.Steel) * (resistance[i]/d.mean(resistance, i) - 1)
+		p.Copper += more
+		p.Power += more
+	}
 }
 
 func (d *Drive) steady(dst *PixelState, i int, level, resistance float64) {

@@ -10,7 +10,7 @@ import (
 	"lodegrid/field/root"
 )
 
-// drawer is one pixel that takes current from a rail.
+// drawer is one pixel, or string of them, that takes current from a rail.
 type drawer struct {
 	train train
 	rate  float64 // 1/s, of the rise
@@ -133,10 +133,10 @@ func (m *Meter) settle(levels, resistance []float64) {
 	m.drawers = m.drawers[:0]
 	for i, level := range levels {
 		duty := m.d.holdDuty(level)
-		if duty == 0 {
+		if duty == 0 || !m.d.first(i) {
 			continue
 		}
-		c := m.d.Circuit(i, resistance[i])
+		c := m.d.Circuit(i, m.d.mean(resistance, i))
 		w := drawer{train: newTrain(&c, duty, m.d.period), pixel: i}
 		w.rate = (c.Resistance + c.OnResistance) / c.Inductance
 		w.now = w.train.settled()
@@ -428,7 +428,7 @@ func (m *Meter) kick(ctx context.Context, before []PixelState, levels, resistanc
 	var none PixelState
 	left := m.plan.scratch[:0] // of the kick, per drawer
 	for i, level := range levels {
-		if level == 0 {
+		if level == 0 || !d.first(i) {
 			continue
 		}
 		was := &none
@@ -457,7 +457,7 @@ func (m *Meter) kick(ctx context.Context, before []PixelState, levels, resistanc
 		}
 		for i := range m.drawers {
 			w := &m.drawers[i]
-			level, r := levels[w.pixel], resistance[w.pixel]
+			level, r := levels[w.pixel], d.mean(resistance, w.pixel)
 			c := d.Circuit(w.pixel, r)
 			duty := d.holdDuty(level)
 			w.rail = 0

@@ -58,11 +58,34 @@ type Heating struct {
 // allocated. A temperature so low that the linear law gives no positive resistance
 // yields NaN.
 func (h *Heating) Power(watts, perKelvin, coil []float64) {
-	for i, t := range coil {
-		r := h.Resistance20
+	cold := func(i int) float64 {
 		if h.Led != nil {
-			r *= h.Led[i]
+			return h.Resistance20 * h.Led[i]
 		}
-		watts[i], perKelvin[i] = PowerLaw{h.Drive, i, h.Levels[i], r, h.Alpha}.At(t)
+		return h.Resistance20
+	}
+	d := h.Drive
+	if d.p.Series == 1 {
+		for i, t := range coil {
+			watts[i], perKelvin[i] = PowerLaw{d, i, h.Levels[i], cold(i), h.Alpha}.At(t)
+		}
+		return
+	}
+	// In a string the current i(r) follows the mean r of the resistances, and a coil's heat is
+	// i² of its own R: with P = i² r and its slope P',  ∂(i² R)/∂R = P/r + (P' − P/r) R/(n r).
+	for i := range coil {
+		if d.first(i) {
+			from, to := d.string(i)
+			r, n := 0.0, float64(to-from)
+			for k := from; k < to; k++ {
+				watts[k] = cold(k) * material.Linear(h.Alpha, coil[k])
+				r += watts[k] / n
+			}
+			all, slope := d.copper(i, h.Levels[i], r)
+			for k := from; k < to; k++ {
+				own := watts[k] / r
+				watts[k], perKelvin[k] = all*own, (all/r+(slope-all/r)*own/n)*cold(k)*h.Alpha
+			}
+		}
 	}
 }

@@ -117,9 +117,9 @@ func (d *Drive) Ripples(dst, levels, resistance []float64, lag float64, kicked [
 		case level == 0:
 			dst[i] = 0
 		case d.p.Mode == Kick && kicked != nil && kicked[i] && d.p.KickTime > 0:
-			dst[i] = d.kicked(i, level, resistance[i]).ripple(lag)
+			dst[i] = d.kicked(i, level, d.mean(resistance, i)).ripple(lag)
 		default:
-			dst[i] = d.held(i, level, resistance[i]).ripple(lag)
+			dst[i] = d.held(i, level, d.mean(resistance, i)).ripple(lag)
 		}
 	}
 	return nil

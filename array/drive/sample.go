@@ -19,10 +19,10 @@ func (d *Drive) Sample(dst, levels, resistance, starts []float64) error {
 	}
 	clear(dst)
 	for i, level := range levels {
-		if level == 0 {
+		if level == 0 || !d.first(i) {
 			continue
 		}
-		draw := d.drawn(i, level, resistance[i], starts)
+		draw := d.drawn(i, level, d.mean(resistance, i), starts)
 		for k := range dst {
 			dst[k] += draw((float64(k) + 0.5) / float64(len(dst)))
 		}

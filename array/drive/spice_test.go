@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"math"
 	"os"
+	"slices"
 	"testing"
 )
 
@@ -41,6 +42,20 @@ func TestAgainstSpice(t *testing.T) {
 			Max, Min     float64
 			Rail         float64
 		}
+		Strings []struct {
+			Name         string
+			Bridge       Bridge
+			Voltage      float64
+			Resistance   []float64
+			Inductance   float64
+			OnResistance float64 `json:"on_resistance"`
+			DiodeDrop    float64 `json:"diode_drop"`
+			Duty         float64
+			Frequency    float64
+			Average, RMS float64
+			Max, Min     float64
+			Rail         float64
+		}
 		Grid struct {
 			Rows, Cols    int
 			Voltage       float64
@@ -62,7 +77,7 @@ func TestAgainstSpice(t *testing.T) {
 	}
 	broke := 0
 	for _, c := range s.PWM {
-		circuit := Circuit{c.Bridge, c.Voltage, c.Resistance, c.Inductance, c.OnResistance, c.DiodeDrop, 0}
+		circuit := Circuit{c.Bridge, c.Voltage, c.Resistance, c.Inductance, c.OnResistance, c.DiodeDrop, 0, 0}
 		p := circuit.PWM(c.Duty, 1/c.Frequency)
 		if c.First {
 			p = circuit.Run(0, c.Duty, 1/c.Frequency, 5/c.Frequency)
@@ -85,6 +100,38 @@ func TestAgainstSpice(t *testing.T) {
 	}
 	if broke != 1 {
 		t.Errorf("%d cases ran discontinuously, want 1", broke)
+	}
+
+	if len(s.Strings) < 3 {
+		t.Fatalf("%s holds %d coils in series", path, len(s.Strings))
+	}
+	for _, c := range s.Strings {
+		n := len(c.Resistance)
+		d := mustNew(t, Params{Mode: Direct, Bridge: c.Bridge, Rows: 1, Cols: n, Series: n, Voltage: c.Voltage, Frequency: c.Frequency,
+			Inductance: c.Inductance, OnResistance: c.OnResistance, DiodeDrop: c.DiodeDrop, MaxDuty: c.Duty, FrameTime: 0.1})
+		states := make([]PixelState, n)
+		if err := d.Steady(states, slices.Repeat([]float64{1}, n), c.Resistance); err != nil {
+			t.Fatal(err)
+		}
+		rail := 0.0
+		for i, p := range states {
+			rail += p.RailAverage
+			for _, v := range []struct {
+				what      string
+				got, want float64
+			}{
+				{"average", p.Average, c.Average}, {"RMS", p.RMS, c.RMS}, {"highest", p.Max, c.Max}, {"lowest", p.Min, c.Min},
+				{"heat over R RMS", p.Copper / (c.Resistance[i] * c.RMS), c.RMS},
+			} {
+				if math.Abs(v.got-v.want) > 2*spiceTolerance*c.Max {
+					t.Errorf("%s, coil %d, %s: %.7g A, ngspice %.7g A", c.Name, i, v.what, v.got, v.want)
+				}
+			}
+		}
+		t.Logf("%s: average %.7g A, rail %.7g A; ngspice %.7g A, %.7g A", c.Name, states[0].Average, rail, c.Average, c.Rail)
+		if math.Abs(rail-c.Rail) > spiceTolerance*c.Max {
+			t.Errorf("%s: rail %.7g A, ngspice %.7g A", c.Name, rail, c.Rail)
+		}
 	}
 
 	g := s.Grid

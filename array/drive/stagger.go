@@ -80,7 +80,10 @@ func (m *Meter) Stagger(ctx context.Context, levels, resistance []float64) ([]fl
 	clear(m.plan.start)
 	for i := range m.drawers {
 		w := &m.drawers[i]
-		m.plan.start[w.pixel] = float64(w.slot) / float64(m.plan.slots)
+		from, to := m.d.string(w.pixel)
+		for k := from; k < to; k++ {
+			m.plan.start[k] = float64(w.slot) / float64(m.plan.slots)
+		}
 	}
 	return m.plan.start, spread, nil
 }

@@ -3,7 +3,8 @@ package drive
 // PixelState is one pixel over one frame (or over one period once settled).
 //
 // Power is exactly Copper + Switch + Diode + Stored: what the rails give is lost or
-// kept in the coil.
+// kept in the coil. Of a string's output and its current from the rail each of its pixels has
+// an equal part.
 type PixelState struct {
 	Level   float64 // −1…1, as commanded
 	Average float64 // A, signed: what the field follows

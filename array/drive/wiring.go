@@ -434,10 +434,12 @@ func (n *Network) SolveDrive(d *Drive, levels, resistance []float64) (Drops, err
 	wired := *d
 	wired.p = p
 	return n.SolveDraw(func(current, voltage []float64) error {
+		for i, v := range voltage {
+			p.PixelVoltage[i] = math.Max(0, v)
+		}
 		for i := range current {
-			p.PixelVoltage[i] = math.Max(0, voltage[i])
 			var s PixelState
-			wired.steady(&s, i, levels[i], resistance[i])
+			wired.steady(&s, i, levels[i], d.mean(resistance, i))
 			current[i] = s.RailAverage + s.BoostAverage
 		}
 		return nil

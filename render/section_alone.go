@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 
+	"lodegrid/array/design"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/studies"
@@ -12,11 +13,22 @@ import (
 // aloneKeys are the keys of AloneSection.
 var aloneKeys = []string{"copper_w", "temperature_k", "rise_k_per_w", "resistance_ohm", "current_a", "field_t", "tau_s"}
 
+// oneOutput is what the least that can be lit is called.
+func oneOutput(d design.Design) string {
+	if n := d.Coils(); n > 1 {
+		return fmt.Sprintf("%d in series", n)
+	}
+	return "one pixel"
+}
+
 // AloneSection is one pixel held at full level, every other dark: its
 // temperature, and what of the coil follows it.
 func AloneSection(ctx context.Context, p *player.Player) (Section, error) {
 	d := p.Grid().Design
 	s := Section{Key: "alone", Title: "One pixel on continuously, the others dark"}
+	if d.Coils() > 1 {
+		s.Title = fmt.Sprintf("One pixel on continuously with the %d in series with it, the others dark", d.Coils()-1)
+	}
 	one, err := studies.Settle(ctx, p, p.Single(1))
 	switch {
 	case err != nil:

@@ -148,6 +148,9 @@ func pictureTable(d design.Design, x *faults.Study) Table {
 		strikes := Cell{None, quantity.Count(f.Count, "pixel")}
 		if f.Pixel >= 0 {
 			strikes = Cell{f.Pixel, place(d, f.Pixel)}
+			if f.Count > 1 { // coils in series
+				strikes.Text += fmt.Sprintf(" to %d", f.Pixel%d.Grid.Cols+f.Count)
+			}
 		}
 		t.Rows = append(t.Rows, []Cell{
 			{string(f.Kind), faultName(f)}, strikes, {f.Lost.Dark, fmt.Sprint(f.Lost.Dark)}, {f.Lost.On, fmt.Sprint(f.Lost.On)},

@@ -33,7 +33,7 @@ func HeatSection(ctx context.Context, d design.Design, p *player.Player) (Sectio
 	for _, c := range []struct {
 		name   string
 		levels []float64
-	}{{"one pixel", p.Single(1)}, {"all pixels", p.Uniform(1)}} {
+	}{{oneOutput(d), p.Single(1)}, {"all pixels", p.Uniform(1)}} {
 		held, err := studies.Settle(ctx, p, c.levels)
 		if err != nil {
 			return s, err

@@ -102,6 +102,14 @@ func DriverSection(d design.Design, names []string, list []studies.Drivers) Sect
 	return s
 }
 
+// switched is what a driver's channel switches.
+func switched(d design.Design) string {
+	if d.Coils() > 1 {
+		return "string"
+	}
+	return "pixel"
+}
+
 // DriverParts are the facts of the driver chips that a design asks for.
 func DriverParts(d design.Design, x studies.DriverParts) []Fact {
 	limit := Fact{Key: "channel_limit_a", Label: "a channel bears", Value: None, Text: "no drive.driver_current is chosen"}
@@ -114,7 +122,7 @@ func DriverParts(d design.Design, x studies.DriverParts) []Fact {
 			Why: fmt.Sprintf("T + Rth P = %s K + %s K/W × %s W", quantity.Figure(d.Heat.Ambient, 4), quantity.Figure(d.Drive.DriverResistance, 4), quantity.Figure(x.Chip, 4))}
 	}
 	return []Fact{
-		{Key: "chips", Label: "driver chips", Value: x.Chips, Text: fmt.Sprintf("%d, %s each", x.Chips, quantity.Count(x.Channels, "pixel"))},
+		{Key: "chips", Label: "driver chips", Value: x.Chips, Text: fmt.Sprintf("%d, %s each", x.Chips, quantity.Count(x.Channels, switched(d)))},
 		Number("channel_peak_a", "a channel at full level, at any instant", x.Peak, quantity.Current),
 		limit,
 		Number("channel_w", "heat of a channel held at full level", x.Conduction+x.Switching, quantity.Power).Because(fmt.Sprintf("conducting %s W + 2 E f = 2 × %s J × %s Hz", quantity.Figure(x.Conduction, 4), quantity.Figure(d.Drive.EdgeLoss, 4), quantity.Figure(d.Drive.Frequency, 4))),

@@ -14,7 +14,7 @@ func WaysSection(g *grid.Grid) Section {
 	a := escape.Of(g.Design, g.Pixel.Coil, g.Pixel.FullCurrent)
 	s := Section{Key: "ways", Title: "Ways for the connections, before any artwork", Facts: []Fact{
 		{Key: "place", Label: "drivers", Value: string(a.Place), Text: drivers(a.Place)},
-		{Key: "connections", Label: "connections", Value: a.Connections, Text: each(a)},
+		{Key: "connections", Label: "connections", Value: a.Connections, Text: each(a, g.Design.Drive.InSeries)},
 		Number("track_m", "track for a coil's current", a.Width, quantity.Length),
 		Number("gap_m", "gap beside it", a.Gap, quantity.Length),
 		{Key: "layers_wound", Label: "layers with windings", Value: a.Wound, Text: fmt.Sprintf("%d, tracks between two coils on each: %d", a.Wound, a.Between)},
@@ -65,11 +65,14 @@ func drivers(p design.Place) string {
 	return "left open"
 }
 
-func each(a escape.Answer) string {
+func each(a escape.Answer, series int) string {
 	if a.Wires == 0 {
 		return fmt.Sprintf("%d, one for each row and column", a.Connections)
 	}
 	text := fmt.Sprintf("%d, %d for each pixel", a.Connections, a.Wires)
+	if series > 1 {
+		text = fmt.Sprintf("%d, %d for each string of %s in series", a.Connections, a.Wires, quantity.Count(series, "coil"))
+	}
 	if a.Plane > 0 {
 		text += " and a common return"
 	}

@@ -90,6 +90,8 @@ func plan(d design.Design, a escape.Answer) (lanes, string) {
 	switch {
 	case a.Wires == 0:
 		return l, fmt.Sprintf("lines that rows and columns share need a diode or a switch at each coil, which no key states; a second board carries them, %d lines of rows, with a diode from each to its coils' first holes, and %d of columns to the second ones", d.Grid.Rows, d.Outputs()-d.Grid.Rows)
+	case d.Drive.InSeries > 1:
+		return l, fmt.Sprintf("the joints of coils in series are not drawn; a second board carries them, from each coil's second hole to the first of the next, %d coils on an output (drive.in_series)", d.Drive.InSeries)
 	}
 	l.wires = a.Wires
 	for i := range d.Board.Layers {

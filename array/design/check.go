@@ -269,6 +269,20 @@ func (r *resolver) checkDrive() {
 	if r.fine("drive.scan_rows", "grid.rows") && d.Drive.ScanRows > d.Grid.Rows {
 		r.fail("drive.scan_rows", fmt.Sprintf("%d rows at once of %d", d.Drive.ScanRows, d.Grid.Rows), fmt.Sprintf("1 to %d, the grid's rows", d.Grid.Rows))
 	}
+	if n := d.Drive.InSeries; n > 1 {
+		if r.fine("drive.in_series", "grid.cols") && d.Grid.Cols%n != 0 {
+			r.fail("drive.in_series", fmt.Sprintf("rows of %d pixels are not whole strings of %d coils", d.Grid.Cols, n), "a divisor of grid.cols")
+		}
+		if r.fine("drive.in_series", "drive.mode") && d.Drive.Mode == DriveScan {
+			r.fail("drive.in_series", "mode scan has a line for every row and column, and no string of its own", "1, or another drive.mode")
+		}
+		if r.fine("drive.in_series", "scene.carry") && d.Scene.Carry {
+			r.fail("drive.in_series", "scene.carry moves drops from pixel to pixel, which takes a driver for each: coils in series light together", "1, or scene.carry = false with pictures whose strings light together")
+		}
+		if r.fine("drive.in_series", "drive.most_lit") && d.Drive.MostLit < n {
+			r.fail("drive.in_series", fmt.Sprintf("the firmware lights %d at most (drive.most_lit), fewer than a string of %d coils", d.Drive.MostLit, n), "drive.most_lit or fewer")
+		}
+	}
 	r.checkDriver()
 	rail, key := d.Rail(), "supply.voltage"
 	if d.Drive.Mode == DriveScan {

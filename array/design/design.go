@@ -162,6 +162,7 @@ type Drive struct {
 	HoldDuty     float64 // 0…1, duty after the kick
 	ScanTime     float64 // s, one pass over all rows, mode scan
 	ScanRows     int     // on at once, mode scan
+	InSeries     int     // coils on one output, neighbours in a row
 
 	MostLit      int     // most pixels that the firmware lights at once
 	FeederWidth  float64 // m, of the feeder along each row and of the one along each column

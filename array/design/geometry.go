@@ -74,13 +74,30 @@ func (d Design) Rail() float64 {
 	return d.Supply.Voltage
 }
 
-// Outputs is how many outputs of drivers switch the coils: one a pixel, in mode scan one a
-// row, and one for each piece of a column's line.
+// Coils is how many coils an output has in series, which share its voltage and what its
+// switches and diode drop.
+func (d Design) Coils() int { return max(d.Drive.InSeries, 1) }
+
+// String is which pixels share a pixel's output, coils in series: from, before to.
+func (d Design) String(pixel int) (from, to int) {
+	from = pixel - pixel%d.Grid.Cols%d.Coils()
+	return from, from + d.Coils()
+}
+
+// Light puts a pixel, and what is in series with it, at a level.
+func (d Design) Light(levels []float64, pixel int, level float64) {
+	for from, to := d.String(pixel); from < to; from++ {
+		levels[from] = level
+	}
+}
+
+// Outputs is how many outputs of drivers switch the coils: one a pixel or string of them, in
+// mode scan one a row, and one for each piece of a column's line.
 func (d Design) Outputs() int {
 	if d.Drive.Mode == DriveScan {
 		return d.Grid.Rows + d.Grid.Cols*d.Pieces()
 	}
-	return d.Pixels()
+	return d.Pixels() / d.Coils()
 }
 
 // Pieces is into how many a column's line is cut in mode scan, each as long as there are

@@ -58,6 +58,9 @@ var driveSettings = []of{
 		key: "drive.scan_rows", kind: wholeOf(func(d *Design) *int { return &d.Drive.ScanRows }, 1, maxWhole),
 		preset: "1", sentence: "Rows that are on at once, each column's line cut into as many; mode scan.",
 	}, {
+		key: "drive.in_series", kind: wholeOf(func(d *Design) *int { return &d.Drive.InSeries }, 1, maxWhole),
+		preset: "1", sentence: "Coils in series on one output, neighbours in a row: they light together and share the voltage. A picture that wants them singly is refused.",
+	}, {
 		key: "drive.most_lit", kind: wholeOf(func(d *Design) *int { return &d.Drive.MostLit }, 1, maxWhole),
 		source: "all of them", derive: func(d *Design) { d.Drive.MostLit = d.Pixels() },
 		sentence: "Most pixels that the firmware ever lights at once; the supply is sized for that many, and no worst pattern has more.",
@@ -76,7 +79,7 @@ var driveSettings = []of{
 		preset: "10 mm", sentence: "Width of the bus that joins the feeders of the rows, and of that of the columns; 0 mm for one that drops no voltage.",
 	}, {
 		key: "drive.channels", kind: wholeOf(func(d *Design) *int { return &d.Drive.Channels }, 1, maxWhole),
-		preset: "1", sentence: "Pixels that one driver chip switches.",
+		preset: "1", sentence: "Pixels, or strings of coils in series, that one driver chip switches.",
 	}, {
 		key: "drive.driver_current", kind: quantityOf(quantity.Current, func(d *Design) *float64 { return &d.Drive.DriverCurrent }, within("0 A", "1 kA")),
 		preset: "0 A", sentence: "Most current that a channel of the driver bears or lets through; 0 A when none is chosen yet.",

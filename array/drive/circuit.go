@@ -92,6 +92,9 @@ func (c Circuit) Mean(duty, period float64) quantity.Derived {
 		m.Why = fmt.Sprintf("(D V − (1 − D) V_diode − Ron I_switch)/R = (%.5g × %.5g V − (1 − %.5g) × %.5g V − %.5g Ω × %.5g A) / %.5g Ω",
 			duty, c.Voltage, duty, c.DiodeDrop, c.OnResistance, s.RailAverage*c.string(), c.Resistance)
 	}
+	if c.Series > 1 {
+		m.Why += fmt.Sprintf("; each of %d coils in series has that part of the rail, the switches and the diode", c.Series)
+	}
 	return m
 }
 

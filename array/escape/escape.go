@@ -10,7 +10,7 @@ import (
 // Answer is whether a display's connections find a way.
 type Answer struct {
 	Place design.Place // where the drivers sit
-	// Wires is how many wires each pixel has of its own, 0 where rows and columns share
+	// Wires is how many wires each pixel, or string of them, has of its own, 0 where rows and columns share
 	// theirs, and Connections how many there are in all.
 	Wires, Connections int
 	// Width and Gap are the tracks', m: the board rules', wider where the current asks.
@@ -51,7 +51,8 @@ func Of(d design.Design, c *coil.Coil, amperes float64) Answer {
 		a.Wires = 1 // the other end is common
 		a.Plane = 1
 	}
-	a.Connections = a.Wires * d.Pixels()
+	coils := d.Coils() // that share an output, joined from pixel to pixel
+	a.Connections = a.Wires * d.Pixels() / coils
 	scan := d.Drive.Mode == design.DriveScan
 	if scan {
 		a.Wires, a.Plane = 0, 0
@@ -71,9 +72,9 @@ func Of(d design.Design, c *coil.Coil, amperes float64) Answer {
 	case d.Drive.Place == design.PlaceEdge && scan:
 		a.rowsAndColumns(d.Pieces())
 	case d.Drive.Place == design.PlaceEdge:
-		a.Need = Tracks(d.Grid.Rows, d.Grid.Cols, a.Wires)
+		a.Need = (Tracks(d.Grid.Rows, d.Grid.Cols, a.Wires) + coils - 1) / coils
 		a.Have = a.Wound*a.Between + max(a.Free-a.Plane, 0)*a.Across
-		a.Out = Out(d.Grid.Rows, d.Grid.Cols, a.Wires, a.Have)
+		a.Out = Out(d.Grid.Rows, d.Grid.Cols, a.Wires, a.Have*coils) / coils
 		if a.Free < a.Plane {
 			a.Obstacle = "no layer is left for the common return"
 		}

@@ -26,7 +26,7 @@ func DriveOf(d design.Design, inductance, steel float64, cols int, frameTime flo
 		Voltage: d.Supply.Voltage, BoostVoltage: d.Drive.KickVoltage,
 		Frequency: d.Drive.Frequency, Inductance: inductance, SteelResistance: steel,
 		OnResistance: d.Drive.OnResistance, DiodeDrop: d.Drive.DiodeDrop, MaxDuty: d.Drive.MaxDuty,
-		FrameTime: frameTime, ScanTime: d.Drive.ScanTime, Turns: d.Turns(), KickTime: d.Drive.KickTime, HoldDuty: d.Drive.HoldDuty,
+		FrameTime: frameTime, ScanTime: d.Drive.ScanTime, Turns: d.Turns(), KickTime: d.Drive.KickTime, HoldDuty: d.Drive.HoldDuty, Series: d.Drive.InSeries,
 	})
 	if err != nil {
 		return nil, fmt.Errorf("setting up the drive: %w", err)

@@ -114,10 +114,11 @@ func (p Pixel) Remade(d design.Design, z float64) (Pixel, error) {
 // circuit is a coil with its driver on the supply, the coil at a resistance in ohms.
 func (p Pixel) circuit(d design.Design, resistance float64) drive.Circuit {
 	inductance, steel := p.UnderPWM(d)
+	n := float64(d.Coils())
 	return drive.Circuit{
-		Bridge: d.Drive.Bridge, Voltage: d.Supply.Voltage,
+		Bridge: d.Drive.Bridge, Voltage: d.Supply.Voltage / n,
 		Resistance: resistance, Inductance: inductance, SteelResistance: steel,
-		OnResistance: d.Drive.OnResistance, DiodeDrop: d.Drive.DiodeDrop,
+		OnResistance: d.Drive.OnResistance / n, DiodeDrop: d.Drive.DiodeDrop / n, Series: d.Coils(),
 	}
 }
 

@@ -95,7 +95,8 @@ func (e *explainer) row(name string, d design.Design, changes ...design.Change) 
 func (r *Row) of(d design.Design, p pixel.Pixel) {
 	perAmpere := p.CoilField().B(r3.Vec{Z: d.Fluid.Height}).Z
 	r.Turns, r.Resistance = p.Coil.Spec().Turns, p.Coil.Resistance(field.RoomTemperature)
-	r.Current = d.Supply.Voltage / (r.Resistance + d.Drive.OnResistance)
+	coils := float64(d.Coils())
+	r.Current = d.Supply.Voltage / (coils*r.Resistance + d.Drive.OnResistance)
 	r.Power, r.Field, r.PerRootWatt = r.Current*r.Current*r.Resistance, r.Current*perAmpere, perAmpere/math.Sqrt(r.Resistance)
 }
 

@@ -286,7 +286,7 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 		f.Ratio = ratio(f.Force)
 		square, ripple := course.MeanSquare(), course.On.Ripple(0)
 		f.Heat = square*w.resistance + ripple*ripple*course.Share*resistance
-		f.Power = q.use.most * (f.Heat + square*d.Drive.OnResistance)
+		f.Power = q.use.most * (f.Heat + square*d.Drive.OnResistance/float64(d.Coils()))
 		amperes, mean, kicks := course.Mean(), f.Heat, 0.0
 		if q.carry {
 			slow := q.slower(f.Force)
@@ -341,7 +341,7 @@ func (q *quick) kick(a *anchor, course drive.Course, w *made, volts float64) gri
 	if q.design.Drive.Mode == design.DriveKick {
 		return q.grid.Stretch(a.pixel, course.Kick)
 	}
-	return grid.Amps{Mean: volts / (w.resistance + q.design.Drive.OnResistance)}
+	return grid.Amps{Mean: volts / (float64(q.design.Coils())*w.resistance + q.design.Drive.OnResistance)}
 }
 
 // hop is the time in seconds in which a drop comes up from the next pixel, where it hung by

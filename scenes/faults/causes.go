@@ -19,24 +19,24 @@ func (x *study) stuck(ctx context.Context) ([]Fault, error) {
 	duty := d.Drive.MaxDuty
 	pulsed := x.pwm(x.warmOhms(), duty)
 	full := x.curve(x.alwaysOn)
-	list := []Fault{{Kind: SwitchStuck, Count: 1, Coil: on, Asked: on}}
+	list := []Fault{{Kind: SwitchStuck, Coil: on, Asked: on / x.coils()}}
 	switch d.Drive.Mode {
 	case design.DriveKick:
-		list = append(list, Fault{Kind: KickStuck, Count: 1, Coil: pulsed.Average, Asked: pulsed.RailAverage})
+		list = append(list, Fault{Kind: KickStuck, Coil: pulsed.Average, Asked: pulsed.RailAverage})
 	case design.DriveScan:
 		list = append(list, Fault{Kind: RowStuck, Coil: pulsed.Average, Asked: pulsed.RailAverage})
 	}
 	for i := range list {
 		f := &list[i]
-		own, faulty := full, []int{x.pixel}
+		own, faulty := full, x.string
 		if f.Kind != SwitchStuck {
 			own = x.curve(func(ohms float64) float64 { return x.pwm(ohms, duty).Copper })
 		}
-		f.Pixel = x.pixel
+		f.Pixel = x.string[0]
 		if f.Kind == RowStuck {
 			f.Pixel, faulty = -1, slices.DeleteFunc(x.all(), func(k int) bool { return x.grid.TurnOf(k) != x.grid.TurnOf(x.pixel) })
-			f.Count = len(faulty)
 		}
+		f.Count = len(faulty)
 		f.Kicked = x.kicked
 		f.Asked *= float64(len(faulty))
 		if !f.Kicked {
@@ -60,17 +60,17 @@ func (x *study) pwm(ohms, duty float64) drive.PixelState {
 
 // losses are faults by which pixels are lost and nothing gets hotter.
 func (x *study) losses(context.Context) ([]Fault, error) {
-	lit := x.litTime(x.pixel)
+	lit, coils := x.litTime(x.pixel), len(x.string)
 	list := []Fault{
-		{Kind: CoilOpen, Pixel: x.pixel, Count: 1, Lost: Lost{Dark: 1, Time: lit}},
-		{Kind: DriverDead, Pixel: x.pixel, Count: 1, Lost: Lost{Dark: 1, Time: lit}},
+		{Kind: CoilOpen, Pixel: x.string[0], Count: coils, Lost: Lost{Dark: coils, Time: lit}},
+		{Kind: DriverDead, Pixel: x.string[0], Count: coils, Lost: Lost{Dark: coils, Time: lit}},
 	}
-	if n := min(x.grid.Design.Drive.Channels, x.grid.Design.Pixels()); n > 1 {
+	if n := min(x.grid.Design.Drive.Channels*coils, x.grid.Design.Pixels()); n > coils {
 		list[1].Pixel, list[1].Count, list[1].Lost = -1, n, Lost{Dark: n, Time: 1}
 	}
 	for i := range list {
-		list[i].Asked = max(x.mean-x.drawn([]int{x.pixel}), 0)
-		if n := list[i].Count; n > 1 { // any chip's pixels: their share on the average
+		list[i].Asked = max(x.mean-x.drawn(x.string), 0)
+		if n := list[i].Count; n > coils { // any chip's pixels: their share on the average
 			list[i].Asked = x.mean * (1 - float64(n)/float64(x.grid.Design.Pixels()))
 		}
 		list[i].Current = list[i].Asked
@@ -101,7 +101,7 @@ func (x *study) hung(ctx context.Context) ([]Fault, error) {
 		coils  float64 // A
 	}{
 		{HungLit, false, lit, states[x.pixel].RailAverage + states[x.pixel].BoostAverage, math.Abs(states[x.pixel].Average)},
-		{HungOn, x.kicked, x.curve(x.alwaysOn), x.onCurrent(), x.onCurrent()},
+		{HungOn, x.kicked, x.curve(x.alwaysOn), x.onCurrent() / x.coils(), x.onCurrent()},
 	} {
 		for _, strong := range []bool{false, true} {
 			f := Fault{Kind: c.kind, Kicked: c.kicked, Strong: strong, Pixel: -1, Count: n, Asked: c.each * float64(n), Coil: c.coils, Lost: Lost{On: n, Time: 1, Pull: 1}}

@@ -33,7 +33,7 @@ type Fault struct {
 	Kicked bool
 	// Strong tells that the supply gives whatever is asked for; else its own limit holds.
 	Strong bool
-	Pixel  int // that it strikes, −1 for more than one
+	Pixel  int // that it strikes, or the first of its string; −1 for more
 	Count  int // pixels struck
 
 	Asked   float64 // A, mean that the display asks of the supply, coils as warm as the scene makes them

@@ -2,8 +2,10 @@ package faults
 
 import (
 	"context"
+	"slices"
 
 	"lodegrid/array/design"
+	"lodegrid/array/drive"
 	"lodegrid/field"
 )
 
@@ -60,28 +62,35 @@ func (x *study) shorts(ctx context.Context) ([]Fault, error) {
 		}
 		list = append(list, f)
 	}
-	return append(list, x.coilShorted()), nil
+	f, err := x.coilShorted(ctx)
+	return append(list, f), err
+}
+
+// sound is the struck pixel as the scene holds it at full level, and its duty.
+func (x *study) sound() (drive.Circuit, float64) {
+	d := x.grid.Design
+	if d.Drive.Mode == design.DriveKick {
+		return x.drive.Circuit(x.pixel, x.warmOhms()), d.Drive.HoldDuty
+	}
+	c := x.circuit
+	c.Resistance = x.warmOhms()
+	return c, d.Drive.MaxDuty
 }
 
 // partShorted is a pixel that goes on playing the scene with a part of its coil shorted.
 func (x *study) partShorted(ctx context.Context, kind Kind, groups int, resistance, turns float64) (Fault, error) {
 	f := Fault{Kind: kind, Pixel: x.pixel, Count: 1}
 	share, ampereTurns := shorted(groups, resistance, turns)
-	d := x.grid.Design
-	duty := d.Drive.MaxDuty
-	sound := x.drive.Circuit(x.pixel, x.warmOhms())
-	if d.Drive.Mode == design.DriveKick {
-		duty = d.Drive.HoldDuty
-	} else {
-		sound.Voltage = x.rail
-	}
-	worse := sound
-	worse.Resistance *= share
-	worse.Inductance *= ampereTurns * ampereTurns
-	before, after := sound.PWM(duty, 1/d.Drive.Frequency), worse.PWM(duty, 1/d.Drive.Frequency)
-	ratio := 1.0
+	sound, duty := x.sound()
+	worse, n := sound, x.coils() // of a string one coil is shorted
+	worse.Resistance *= (n - 1 + share) / n
+	worse.Inductance *= (n - 1 + ampereTurns*ampereTurns) / n
+	period := 1 / x.grid.Design.Drive.Frequency
+	before, after := sound.PWM(duty, period), worse.PWM(duty, period)
+	ratio, beside := 1.0, 1.0
 	if before.Copper > 0 {
-		ratio = (after.Copper + induced(resistance, sound.Resistance*float64(groups), sound.Voltage, duty)) / before.Copper
+		beside = (after.RMS / before.RMS) * (after.RMS / before.RMS)
+		ratio = (after.RMS*after.RMS*sound.Resistance*share + after.Steel + induced(resistance, sound.Resistance*float64(groups), sound.Voltage, duty)) / before.Copper
 		pull := after.Average * ampereTurns / before.Average
 		f.Lost = Lost{Pull: pull * pull, Time: x.litTime(x.pixel)}
 	} else {
@@ -89,23 +98,52 @@ func (x *study) partShorted(ctx context.Context, kind Kind, groups int, resistan
 	}
 	f.Coil = after.Average
 	if before.RailAverage > 0 {
-		f.Asked = x.mean + x.drawn([]int{x.pixel})*(after.RailAverage/before.RailAverage-1)
+		f.Asked = x.mean + x.drawn(x.string)*(after.RailAverage/before.RailAverage-1)
 	}
 	f.Current = f.Asked
 	// Its heat in the scene at its temperature, by the law of a settled voltage.
 	own, at := x.watts[x.pixel]*ratio, x.warmOhms()*share
+	rest := (n-1)*x.warmOhms() + n*worse.OnResistance
 	heat := x.curve(func(ohms float64) float64 {
-		i := (at + worse.OnResistance) / (ohms*share + worse.OnResistance)
+		i := (at + rest) / (ohms*share + rest)
 		return own * i * i * ohms * share / at
 	})
-	return f, x.heated(ctx, &f, []int{x.pixel}, heat)
+	return f, x.heatedBeside(ctx, &f, []int{x.pixel}, heat, x.beside(beside))
+}
+
+// beside is the scene's heat, W, with that of the string times a factor.
+func (x *study) beside(factor float64) []float64 {
+	watts := slices.Clone(x.watts)
+	for _, k := range x.string {
+		watts[k] *= factor
+	}
+	return watts
 }
 
 // coilShorted is a short across a coil's terminals: all is left to the driver and the
-// supply's own limit. The coil makes no heat any more.
-func (x *study) coilShorted() Fault {
+// supply's own limit, in a string to its other coils. The coil makes no heat any more.
+func (x *study) coilShorted(ctx context.Context) (Fault, error) {
 	f := Fault{Kind: CoilShorted, Kicked: x.kicked, Pixel: x.pixel, Count: 1, Lost: Lost{Dark: 1, Time: x.litTime(x.pixel)}}
 	d := x.grid.Design
+	if n := x.coils(); n > 1 { // their heat as of a settled voltage, of the warmest of them
+		others, most := []int{}, 0.0
+		for _, k := range x.string {
+			if k != x.pixel {
+				others, most = append(others, k), max(most, x.watts[k])
+			}
+		}
+		warm, on := x.warmOhms(), n*x.circuit.OnResistance
+		before := n*warm + on
+		f.Kicked = false
+		sound, duty := x.sound()
+		f.Coil = sound.PWM(duty, 1/d.Drive.Frequency).Average * before / (before - warm)
+		f.Asked = x.mean + x.drawn(x.string)*(before/(before-warm)-1)
+		f.Current = f.Asked
+		return f, x.heatedBeside(ctx, &f, others, x.curve(func(ohms float64) float64 {
+			i := before / ((n-1)*ohms + on)
+			return most * i * i * ohms / warm
+		}), x.without())
+	}
 	duty := d.Drive.MaxDuty / float64(d.Turns())
 	const least = 1e-3 // Ω, of switch and tracks together where the design gives none
 	f.Coil = x.rail / max(x.circuit.OnResistance, least)
@@ -119,5 +157,12 @@ func (x *study) coilShorted() Fault {
 		f.Current, f.Held = rail.Limit, true
 		f.Spot = min(f.Spot, f.Current*rail.Voltage)
 	}
-	return f
+	return f, nil
+}
+
+// without is the scene's heat, W, but for the struck pixel's.
+func (x *study) without() []float64 {
+	watts := slices.Clone(x.watts)
+	watts[x.pixel] = 0
+	return watts
 }

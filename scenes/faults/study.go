@@ -75,6 +75,7 @@ type study struct {
 	mean    float64 // A, that the scene draws of the main rail
 	peak    float64 // A, in the frame that draws most
 	pixel   int     // that faults strike: the hottest of the scene
+	string  []int   // it and what is in series with it
 	rail    float64 // V, of the rail that a pixel is switched to at most
 	ohms    func(kelvin float64) float64
 	kicked  bool             // there is a kick rail of its own,
@@ -179,7 +180,11 @@ func newStudy(ctx context.Context, p *player.Player, s scenes.Scene, l *player.L
 		}
 	}
 	x.circuit = x.drive.Circuit(x.pixel, x.ohms(field.RoomTemperature))
-	x.circuit.Voltage = x.rail
+	from, to := d.String(x.pixel)
+	for k := from; k < to; k++ {
+		x.string = append(x.string, k)
+	}
+	x.circuit.Voltage = x.rail / x.coils()
 	return x, nil
 }
 
@@ -193,6 +198,9 @@ func railOf(p *supply.Proposal, volts, onHand float64) Rail {
 	r.Limit = supply.Overload * r.Rating / volts
 	return r
 }
+
+// coils is how many are in series on an output.
+func (x *study) coils() float64 { return float64(len(x.string)) }
 
 // drawn is the current that pixels take from the rail in the scene on the average, A.
 func (x *study) drawn(pixels []int) float64 {
@@ -211,13 +219,13 @@ func (x *study) curve(watts func(ohms float64) float64) curve {
 
 // alwaysOn is the heat of a coil of a resistance that stays switched on to the highest rail.
 func (x *study) alwaysOn(ohms float64) float64 {
-	i := x.rail / (ohms + x.circuit.OnResistance)
+	i := x.circuit.Voltage / (ohms + x.circuit.OnResistance)
 	return i * i * ohms
 }
 
 // onCurrent is the current of a coil that stays switched on, as warm as the scene makes it.
 func (x *study) onCurrent() float64 {
-	return x.rail / (x.warmOhms() + x.circuit.OnResistance)
+	return x.circuit.Voltage / (x.warmOhms() + x.circuit.OnResistance)
 }
 
 func (x *study) warmOhms() float64 { return x.ohms(x.turns[x.pixel]) }
@@ -227,7 +235,12 @@ func (x *study) warmOhms() float64 { return x.ohms(x.turns[x.pixel]) }
 // whole power whatever its voltage falls to, which heats most, and no more than its
 // current, which opens no fuse.
 func (x *study) heated(ctx context.Context, f *Fault, faulty []int, own curve) error {
-	l := &load{base: x.watts, faulty: faulty, own: own, most: math.Inf(1)}
+	return x.heatedBeside(ctx, f, faulty, own, x.watts)
+}
+
+// heatedBeside is heated with another heat of the other pixels, W.
+func (x *study) heatedBeside(ctx context.Context, f *Fault, faulty []int, own curve, base []float64) error {
+	l := &load{base: base, faulty: faulty, own: own, most: math.Inf(1)}
 	if rail := x.parts.of(f); !f.Strong && f.Asked > rail.Limit {
 		f.Current, f.Held = rail.Limit, true
 		f.Coil *= f.Current / f.Asked
@@ -235,7 +248,7 @@ func (x *study) heated(ctx context.Context, f *Fault, faulty []int, own curve) e
 		l.most = f.Current * rail.Voltage * r / (r + x.circuit.OnResistance)
 	}
 	place := x.parts.Place
-	if f.Count == 1 { // wherever it strikes: the farthest that a cut-out in the middle may be
+	if f.Pixel >= 0 { // wherever it strikes: the farthest that a cut-out in the middle may be
 		place = x.farthest(faulty[0])
 	}
 	f.Heats = true

@@ -54,10 +54,10 @@ func (p *Player) Uniform(v float64) []float64 {
 	return l
 }
 
-// Single returns levels with only the middle pixel at v.
+// Single returns levels with only the middle pixel at v, and what is in series with it.
 func (p *Player) Single(v float64) []float64 {
 	l := make([]float64, p.grid.Design.Pixels())
-	l[p.Middle()] = v
+	p.grid.Design.Light(l, p.Middle(), v)
 	return l
 }
 

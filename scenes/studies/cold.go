@@ -39,7 +39,8 @@ func (c *cold) start() { clear(c.pixels) }
 func MostLit(g *grid.Grid) []float64 {
 	d := g.Design
 	l := make([]float64, d.Pixels())
-	for k := range min(d.Drive.MostLit, len(l)) {
+	most := min(d.Drive.MostLit, len(l))
+	for k := range most - most%d.Coils() { // whole strings
 		l[len(l)-1-k] = 1
 	}
 	return l

@@ -16,10 +16,10 @@ import (
 // draw most.
 type Drivers struct {
 	Lit          int
-	Average      float64 // A, of the pixel that carries most, as are RMS and Peak
+	Average      float64 // A, of the output that carries most, as are RMS and Peak
 	RMS, Peak    float64
-	Switch       float64 // W, in the switches of the pixel that heats them most
-	Diode        float64 // W, in the freewheel diode of the pixel that heats it most
+	Switch       float64 // W, in the switches of the output that heats them most
+	Diode        float64 // W, in the freewheel diode of the output that heats it most
 	Coils        float64 // W, in all coils, as are Switches and Diodes
 	Switches     float64
 	Diodes       float64
@@ -37,6 +37,7 @@ func DriveFrame(g *grid.Grid, f scenes.Frame) (Drivers, error) {
 	if err := c.drive.FrameFor(c.pixels, f.Levels, c.resistance, f.Duration); err != nil {
 		return d, fmt.Errorf("driving a frame: %w", err)
 	}
+	coils := float64(g.Design.Coils())
 	for i, s := range c.pixels {
 		if f.Levels[i] == 0 {
 			continue
@@ -45,7 +46,7 @@ func DriveFrame(g *grid.Grid, f scenes.Frame) (Drivers, error) {
 		d.Average = max(d.Average, math.Abs(s.Average))
 		d.RMS = max(d.RMS, s.RMS)
 		d.Peak = max(d.Peak, s.Max, -s.Min)
-		d.Switch, d.Diode = max(d.Switch, s.Switch), max(d.Diode, s.Diode)
+		d.Switch, d.Diode = max(d.Switch, coils*s.Switch), max(d.Diode, coils*s.Diode)
 		d.Coils += s.Copper
 		d.Switches += s.Switch
 		d.Diodes += s.Diode
@@ -138,7 +139,7 @@ func Parts(g *grid.Grid) (DriverParts, error) {
 		frame = max(d.Drive.KickTime, d.Drive.ScanTime, 1/d.Drive.Frequency)
 	}
 	levels := make([]float64, d.Pixels())
-	levels[0] = 1
+	d.Light(levels, 0, 1)
 	carried, err := DriveFrame(g, scenes.Frame{Levels: levels, Duration: frame})
 	if err != nil {
 		return out, fmt.Errorf("working out the drivers: %w", err)
@@ -155,11 +156,11 @@ func Parts(g *grid.Grid) (DriverParts, error) {
 		return out, fmt.Errorf("working out the drivers: %w", err)
 	}
 	held := c.pixels[0]
-	out.Conduction = held.Switch + held.Diode
+	out.Conduction = float64(d.Coils()) * (held.Switch + held.Diode)
 	if held.RMS > 0 {
 		out.Switching = 2 * d.Drive.EdgeLoss * d.Drive.Frequency / float64(d.Turns())
 	}
-	out.Chip = float64(min(out.Channels, d.Pixels())) * (out.Conduction + out.Switching)
+	out.Chip = float64(min(out.Channels, d.Outputs())) * (out.Conduction + out.Switching)
 	if d.Drive.DriverResistance > 0 {
 		out.Temperature = d.Heat.Ambient + d.Drive.DriverResistance*out.Chip
 	}

@@ -38,6 +38,9 @@ func CompareModes(ctx context.Context, g *grid.Grid, f scenes.Frame) ([]ModeDraw
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
+		if mode == design.DriveScan && g.Design.Drive.InSeries > 1 {
+			continue // a scan's lines are shared, so that no coils are in series
+		}
 		m, err := modeDraw(ctx, g, mode, f)
 		if err != nil {
 			return nil, fmt.Errorf("trying drive mode %s: %w", mode, err)

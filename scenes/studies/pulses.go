@@ -34,7 +34,8 @@ type Pulses struct {
 	nets   map[Company]*heat.Network
 	lit    map[Company][]bool
 	copper heat.Copper
-	series float64 // Ω
+	series float64 // Ω, a coil's part
+	coils  int     // in series on an output, whose voltage they share
 	limit  float64 // K
 	top    float64 // V
 }
@@ -52,7 +53,7 @@ func NewPulses(p *player.Player) (*Pulses, error) {
 	t := &Pulses{
 		nets: map[Company]*heat.Network{}, lit: map[Company][]bool{},
 		copper: heat.Copper{Resistance20: p.Grid().Pixel.Coil.Resistance(field.RoomTemperature), Alpha: material.AnnealedCopper.TempCoefficient},
-		series: d.Drive.OnResistance, limit: d.Limits.Board,
+		series: d.Drive.OnResistance / float64(d.Coils()), coils: d.Coils(), limit: d.Limits.Board,
 		top: max(supply.HighestVoltage, 2*d.Supply.Voltage),
 	}
 	for _, c := range Companies {
@@ -76,7 +77,7 @@ func NewPulses(p *player.Player) (*Pulses, error) {
 		t.nets[c] = net
 		lit := make([]bool, rows*cols)
 		for i := range lit {
-			lit[i] = c == Together || i == rows/2*cols+cols/2
+			lit[i] = c == Together || i/cols == rows/2 && i%cols/t.coils == cols/2/t.coils
 		}
 		t.lit[c] = lit
 	}
@@ -98,7 +99,7 @@ func (t *Pulses) share(c Company, share float64) []float64 {
 
 // Load is the heat at a constant voltage for a share of the time.
 func (t *Pulses) load(c Company, volts, share float64) heat.Load {
-	return &heat.VoltageDrive{Copper: t.copper, Volts: volts, Series: t.series, Share: t.share(c, share)}
+	return &heat.VoltageDrive{Copper: t.copper, Volts: volts / float64(t.coils), Series: t.series, Share: t.share(c, share)}
 }
 
 // Pulse is one row of a table of pulses.

@@ -97,12 +97,12 @@ func (c *cold) envelope(ctx context.Context, drv *drive.Drive, levels []float64,
 			return Waveform{}, err
 		}
 		clear(single)
-		single[first[k]] = k.level
+		c.grid.Design.Light(single, first[k], k.level)
 		if err := drv.Sample(one, single, c.resistance, nil); err != nil {
 			return Waveform{}, fmt.Errorf("sampling %d periods: %w", n, err)
 		}
 		for j, v := range one {
-			sum[j] += count[k] * v
+			sum[j] += count[k] / float64(c.grid.Design.Coils()) * v
 		}
 	}
 	var w Waveform

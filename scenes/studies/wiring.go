@@ -115,7 +115,7 @@ func (w *WireDrops) weaken(c *cold) error {
 	levels, pixels := make([]float64, n), make([]drive.PixelState, n)
 	currents, states := g.NewCurrents(), make([]grid.State, n)
 	plane, meter := grid.NewPlane(g.Raster), hold.New(g)
-	levels[w.FarCorner] = 1
+	g.Design.Light(levels, w.FarCorner, 1)
 	pull := func(d *drive.Drive) (current, force float64, err error) {
 		if err := d.Steady(pixels, levels, c.resistance); err != nil {
 			return 0, 0, err

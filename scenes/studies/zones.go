@@ -57,9 +57,10 @@ func Zones(ctx context.Context, g *grid.Grid, s scenes.Scene, whole *supply.Prop
 
 // bands are n zones that one supply each carries, nil where one of them asks for more.
 func (c *cold) bands(ctx context.Context, s scenes.Scene, columns bool, n int) (list []Zone, err error) {
-	lines := c.grid.Design.Grid.Rows
-	if columns {
-		lines = c.grid.Design.Grid.Cols
+	lines, each := c.grid.Design.Grid.Rows, 1
+	if columns { // no string is cut
+		each = c.grid.Design.Coils()
+		lines = c.grid.Design.Grid.Cols / each
 	}
 	if n > lines {
 		return nil, nil
@@ -68,7 +69,7 @@ func (c *cold) bands(ctx context.Context, s scenes.Scene, columns bool, n int) (
 		if err := ctx.Err(); err != nil {
 			return nil, fmt.Errorf("cutting the display into %d zones: %w", n, err)
 		}
-		z, err := c.zone(ctx, s, columns, k*lines/n, (k+1)*lines/n, n)
+		z, err := c.zone(ctx, s, columns, k*lines/n*each, (k+1)*lines/n*each, n)
 		if err != nil || z.Supplies.Value > 1 {
 			return nil, err
 		}
@@ -109,7 +110,7 @@ func (c *cold) zone(ctx context.Context, s scenes.Scene, columns bool, from, to,
 	if most == 0 {
 		for i := range f.Levels { // never lit: as if one pixel were
 			if within(i) {
-				f.Levels[i] = 1
+				d.Light(f.Levels, i, 1)
 				break
 			}
 		}

@@ -16,11 +16,11 @@ import (
 	"lodegrid/scenes"
 )
 
-// The binary frame table, version 4. All numbers are little-endian; sizes in
+// The binary frame table, version 5. All numbers are little-endian; sizes in
 // bytes.
 //
 //	 8  mark: 0x89 'L' 'V' 'L' 'T' CR LF 0x1A
-//	 2  version: 4
+//	 2  version: 5
 //	 2  bits per level: 8 or 16
 //	 4  rows
 //	 4  columns
@@ -37,7 +37,8 @@ import (
 //	 4  longest time without a sign of life until the rail is off, µs
 //	 4  most pixels kicked at once; 0 outside mode kick
 //	 4  turns of a scan, row r being on in turn r mod turns; 0 outside mode scan
-//	 4  CRC-32 of the 64 bytes before it
+//	 4  coils in series on an output, at least 1: as many neighbours of a row have one level
+//	 4  CRC-32 of the 68 bytes before it
 //	then per frame
 //	 4  duration in microseconds, at least 1
 //	 1  kind
@@ -53,9 +54,9 @@ import (
 // frame is of kind 0. CRC-32 is that of IEEE 802.3. Nothing follows the last CRC.
 const (
 	tableMark    = "\x89LVLT\r\n\x1a"
-	tableVersion = 4
+	tableVersion = 5
 	tableGrid    = 24 // bytes of the header before the drive
-	tableHeader  = 64 // without its CRC
+	tableHeader  = 68 // without its CRC
 
 	tableAll     = 0
 	tableSame    = 1

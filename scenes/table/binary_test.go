@@ -20,7 +20,7 @@ import (
 // fuzzLimits bound what a fuzz test spends on one input.
 var fuzzLimits = scenes.Limits{Bytes: 1 << 16, Frames: 100, Levels: 6400, Duration: 1e6}
 
-var testDrive = Drive{Mode: design.DriveKick, Reverses: true, Frequency: 20e3, MaxDuty: 1, HoldDuty: 0.2, KickTime: 0.05, MostLit: 40, MostKicked: 7, LongestOn: 0.25, Watchdog: 1}
+var testDrive = Drive{Mode: design.DriveKick, Reverses: true, Frequency: 20e3, MaxDuty: 1, HoldDuty: 0.2, KickTime: 0.05, InSeries: 2, MostLit: 40, MostKicked: 7, LongestOn: 0.25, Watchdog: 1}
 
 func randomScene(rows, cols, frames int, seed uint64) scenes.Scene {
 	rng := rand.New(rand.NewPCG(seed, 0))
@@ -91,8 +91,8 @@ func TestTableLayout(t *testing.T) {
 		{Levels: []float64{0, 1, 1, 0.5}, Duration: 1},
 	}}
 	want := strings.Join([]string{
-		"894c564c540d0a1a", "0400", "1000", "01000000", "04000000", "03000000",
-		"0300", "0100", "50c30000", "ffff", "3333", "50c30000", "00000000", "28000000", "90d00300", "40420f00", "07000000", "00000000", "a037151b",
+		"894c564c540d0a1a", "0500", "1000", "01000000", "04000000", "03000000",
+		"0300", "0100", "50c30000", "ffff", "3333", "50c30000", "00000000", "28000000", "90d00300", "40420f00", "07000000", "00000000", "02000000", "f05c0190",
 		"50c30000", "00", "0000", "ff7f", "0180", "0040",
 		"a0860100", "01",
 		"40420f00", "02", "0100", "0200", "ff7f",
@@ -127,7 +127,7 @@ func TestTableKeepsTheDrive(t *testing.T) {
 				t.Errorf("%+v came back as %+v", d, got)
 			}
 		}
-		if got.Mode != d.Mode || got.Reverses != d.Reverses || got.MostLit != d.MostLit || got.MostKicked != d.MostKicked || got.Turns != d.Turns || got.LongestOn != d.LongestOn {
+		if got.Mode != d.Mode || got.Reverses != d.Reverses || got.MostLit != d.MostLit || got.MostKicked != d.MostKicked || got.Turns != d.Turns || got.InSeries != max(d.InSeries, 1) || got.LongestOn != d.LongestOn {
 			t.Errorf("%+v came back as %+v", d, got)
 		}
 	}
@@ -161,7 +161,7 @@ func TestTableErrors(t *testing.T) {
 	}{
 		"empty":             {nil, "x.tab: the frame table ends early, after 0 bytes"},
 		"another file":      {bytes.Repeat([]byte("GIF89a.."), 10), `not a frame table: it begins with "GIF89a.."`},
-		"version":           {with(8, 1), "version 1, want 4"},
+		"version":           {with(8, 1), "version 1, want 5"},
 		"bits":              {with(10, 12), "12 bits per level, want 8 or 16"},
 		"no rows":           {with(12, 0), "grid of 0 rows × 3 columns"},
 		"huge grid":         {with(12, 255, 255, 255, 127, 255, 255, 255, 127), "1 to 512 pixels along a side are possible"},
@@ -169,14 +169,15 @@ func TestTableErrors(t *testing.T) {
 		"no frames":         {with(20, 0), "no frames"},
 		"claims many":       {with(20, 255, 255, 15), "1048575 frames, the limit is 1000000"},
 		"claims some more":  {with(20, 200), "with 5 of 200 frames whole: cut off"},
-		"header damaged":    {append([]byte(tableMark), make([]byte, 64)...), "version 0"},
-		"header CRC":        {append(append([]byte(nil), whole[:64]...), make([]byte, 40)...), "the header is damaged"},
+		"header damaged":    {append([]byte(tableMark), make([]byte, 68)...), "version 0"},
+		"header CRC":        {append(append([]byte(nil), whole[:68]...), make([]byte, 40)...), "the header is damaged"},
 		"drive mode":        {with(24, 9), "drive mode 9"},
 		"turns":             {with(60, 2), "2 turns in mode kick, want 1 or more in mode scan alone"},
-		"duration 0":        {with(68, 0, 0, 0, 0), "frame 1 of 5: a duration of 0"},
-		"first not whole":   {with(72, 1), "frame 1 of 5: kind 1, want 0 for the first frame"},
-		"unknown kind":      {with(72, 9), "frame 1 of 5: kind 9"},
-		"level below range": {with(73, 0, 0x80), "frame 1 of 5: row 1, column 1: level -32768, want −32767…32767"},
+		"no coils":          {with(64, 0), "0 coils in series"},
+		"duration 0":        {with(72, 0, 0, 0, 0), "frame 1 of 5: a duration of 0"},
+		"first not whole":   {with(76, 1), "frame 1 of 5: kind 1, want 0 for the first frame"},
+		"unknown kind":      {with(76, 9), "frame 1 of 5: kind 9"},
+		"level below range": {with(77, 0, 0x80), "frame 1 of 5: row 1, column 1: level -32768, want −32767…32767"},
 		"data after it":     {append(append([]byte(nil), whole...), 0), "data after its end"},
 	} {
 		_, err := ReadBinary(context.Background(), bytes.NewReader(test.data), "x.tab", scenes.DefaultLimits())

@@ -19,6 +19,7 @@ type Drive struct {
 	KickTime   float64 // s, of a kick with MaxDuty when a pixel comes on or reverses, in its mode
 	ScanTime   float64 // s, of one pass over all rows, in its mode
 	Turns      int     // in that pass, row r being on in turn r mod Turns; 0 outside it
+	InSeries   int     // coils on an output, neighbours in a row that have one level; 0 as 1
 	MostLit    int     // pixels at full level at once
 	MostKicked int     // pixels kicked at once, in its mode
 	LongestOn  float64 // s, that a pixel may be fully on without a pause; +Inf for ever
@@ -28,7 +29,7 @@ type Drive struct {
 // DriveOf is a design's drive; what it must not do is not known, so that nothing may be lit.
 func DriveOf(d design.Design) Drive {
 	out := Drive{Mode: d.Drive.Mode, Reverses: d.Drive.Bridge == design.BridgeFull, Frequency: d.Drive.Frequency, MaxDuty: d.Drive.MaxDuty,
-		HoldDuty: d.Drive.HoldDuty, KickTime: d.Drive.KickTime, ScanTime: d.Drive.ScanTime}
+		HoldDuty: d.Drive.HoldDuty, KickTime: d.Drive.KickTime, ScanTime: d.Drive.ScanTime, InSeries: d.Drive.InSeries}
 	if d.Drive.Mode == design.DriveScan {
 		out.Turns = d.Turns()
 	}
@@ -83,7 +84,8 @@ func (d Drive) append(b []byte) ([]byte, error) {
 	b = binary.LittleEndian.AppendUint32(b, on)
 	b = binary.LittleEndian.AppendUint32(b, whole("watchdog, s,", math.Floor(d.Watchdog*1e6)*1e-6, 1e-6, unbounded))
 	b = binary.LittleEndian.AppendUint32(b, whole("pixels kicked at once", float64(d.MostKicked), 1, unbounded))
-	return binary.LittleEndian.AppendUint32(b, whole("turns of a scan", float64(d.Turns), 1, unbounded)), err
+	b = binary.LittleEndian.AppendUint32(b, whole("turns of a scan", float64(d.Turns), 1, unbounded))
+	return binary.LittleEndian.AppendUint32(b, whole("coils in series", float64(max(d.InSeries, 1)), 1, unbounded)), err
 }
 
 // parseDrive reads what append writes.
@@ -96,9 +98,12 @@ func parseDrive(b []byte) (Drive, error) {
 	d := Drive{Mode: modes[mode], Reverses: reverses == 1, Frequency: 1e9 / float64(max(1, le.Uint32(b[4:]))),
 		MaxDuty: float64(le.Uint16(b[8:])) / math.MaxUint16, HoldDuty: float64(le.Uint16(b[10:])) / math.MaxUint16,
 		KickTime: float64(le.Uint32(b[12:])) / 1e6, ScanTime: float64(le.Uint32(b[16:])) / 1e6,
-		MostLit: int(le.Uint32(b[20:])), LongestOn: math.Inf(1), Watchdog: float64(le.Uint32(b[28:])) / 1e6, MostKicked: int(le.Uint32(b[32:])), Turns: int(le.Uint32(b[36:]))}
+		MostLit: int(le.Uint32(b[20:])), LongestOn: math.Inf(1), Watchdog: float64(le.Uint32(b[28:])) / 1e6, MostKicked: int(le.Uint32(b[32:])), Turns: int(le.Uint32(b[36:])), InSeries: int(le.Uint32(b[40:]))}
 	if (d.Turns > 0) != (d.Mode == design.DriveScan) {
 		return Drive{}, fmt.Errorf("%d turns in mode %s, want 1 or more in mode scan alone", d.Turns, d.Mode)
+	}
+	if d.InSeries < 1 {
+		return Drive{}, fmt.Errorf("%d coils in series on an output, want 1 or more", d.InSeries)
 	}
 	if on := le.Uint32(b[24:]); on != unbounded {
 		d.LongestOn = float64(on) / 1e6

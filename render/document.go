@@ -10,7 +10,7 @@ import (
 // SchemaVersion is in every JSON document. Keys may be added within a version;
 // none changes its meaning. Since version 2 no value is null or empty: what is no
 // number is a Word.
-const SchemaVersion = 4
+const SchemaVersion = 5
 
 // Word stands in JSON and CSV where a quantity has no number. The same fact or column
 // may hold a number in one document and a word in another.

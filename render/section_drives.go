@@ -23,7 +23,7 @@ func DrivesSections(d design.Design, a *choose.Advice, by choose.Goal) (list []S
 	s.Facts = append(s.Facts, wanted, Number("move_s", "a drop may take to its neighbour", a.Move, quantity.Time),
 		Fact{Key: "tried", Label: "tried", Value: a.Tried, Text: fmt.Sprintf("%d, of which %d were worked out in full and played", a.Tried, len(a.Drives))})
 	t := Table{Key: "ranked", Title: fmt.Sprintf("Those that break nothing first, then by %s", by), Columns: []Column{
-		{"drive", "no."}, {"broken", "breaks"}, {"mode", "mode"}, {"scan_rows", "rows at once"}, {"bridge", "bridge"}, {"rail_v", "rail"}, {"kick_v", "kick rail"}, {"frequency_hz", "PWM"}, {"duty", "duty"}, {"hold_duty", "held"}, {"hold", "hold"}, {"time_s", "move"},
+		{"drive", "no."}, {"broken", "breaks"}, {"mode", "mode"}, {"scan_rows", "rows at once"}, {"in_series", "in series"}, {"bridge", "bridge"}, {"rail_v", "rail"}, {"kick_v", "kick rail"}, {"frequency_hz", "PWM"}, {"duty", "duty"}, {"hold_duty", "held"}, {"hold", "hold"}, {"time_s", "move"},
 		{"power_w", "mean power"}, {"edges_w", "of it edges"}, {"touch_k", "touch"}, {"ripple", "ripple"}, {"need_w", "needed"}, {"rating_w", "supplies"}, {"parts", "parts"}, {"price", "price"},
 	}}
 	for i, x := range a.Drives {
@@ -48,7 +48,7 @@ func DrivesSections(d design.Design, a *choose.Advice, by choose.Goal) (list []S
 			}
 		}
 		t.Rows = append(t.Rows, []Cell{
-			{i + 1, fmt.Sprint(i + 1)}, brokenCell(x.Choice), Say(string(x.Mode)), scanRows(x.Way), Say(string(x.Bridge)), In(x.Main, quantity.Voltage), kick, In(drive.Frequency, quantity.Frequency), {drive.MaxDuty, percent(drive.MaxDuty)}, held, hold,
+			{i + 1, fmt.Sprint(i + 1)}, brokenCell(x.Choice), Say(string(x.Mode)), scanRows(x.Way), coilsCell(x.Way), Say(string(x.Bridge)), In(x.Main, quantity.Voltage), kick, In(drive.Frequency, quantity.Frequency), {drive.MaxDuty, percent(drive.MaxDuty)}, held, hold,
 			{finite(x.Time, Infinite), timeText(x.Time)}, powered(x.Power), In(x.Edges, quantity.Power), ends(x.Touch), {x.Ripple, percent(x.Ripple)},
 			asked(need, x.Needs), {total, strings.Join(ratings, " + ")}, {x.Parts, fmt.Sprint(x.Parts)}, priceCell(x.Price),
 		})
@@ -61,10 +61,7 @@ func DrivesSections(d design.Design, a *choose.Advice, by choose.Goal) (list []S
 	} else {
 		problems = append(problems, Problem{Key: string(choose.Bought), What: "No supply on offer drives the coils as is wanted.", Advice: []string{"See in the last column of the table which voltage would; or want less hold or a slower move (--hold, --move)."}})
 	}
-	if a.Strings != nil && len(a.Strings.Rails) > 0 {
-		t, note := stringsTable(a)
-		s.Tables, s.Notes = append(s.Tables, t), append(s.Notes, note)
-	}
+	s.Notes = append(s.Notes, seriesNote(d, a))
 	if len(a.Stopped) > 0 {
 		t, notes := stoppedTable(a)
 		s.Tables, s.Notes = append(s.Tables, t), append(s.Notes, notes...)
@@ -72,26 +69,26 @@ func DrivesSections(d design.Design, a *choose.Advice, by choose.Goal) (list []S
 	return []Section{s}, problems
 }
 
-// stringsTable is what coils in strings would take, after the drive that they are reckoned from.
-func stringsTable(a *choose.Advice) (t Table, note string) {
-	first := a.Drives[a.Strings.Drive]
-	chips := first.Design.DriverChips()
-	t = Table{Key: "strings", Title: fmt.Sprintf("Coils in series, at the pull of no. %d", a.Strings.Drive+1), Columns: []Column{{"rail_v", "rail"}, {"coils", "coils in a string"}, {"strings", "strings"}, {"outputs", "outputs"}, {"chips", "driver chips"}, {"power_w", "mean power"}, {"bypass_w", "beside the coils"}}}
-	row := func(volts float64, coils, strings, outputs, chips int, watts float64, bypass Cell) {
-		whole := func(n int) Cell { return Cell{n, fmt.Sprint(n)} }
-		t.Rows = append(t.Rows, []Cell{In(volts, quantity.Voltage), whole(coils), whole(strings), whole(outputs), whole(chips), In(watts, quantity.Power), bypass})
+// seriesNote says what coils in series are for, and why they were tried or not.
+func seriesNote(d design.Design, a *choose.Advice) string {
+	s := "Coils in series on one output (drive.in_series) light together and share its voltage: fewer outputs, and a higher rail without short pulses. "
+	switch at := a.Apart; {
+	case len(a.Coils) > 0:
+		return s + fmt.Sprintf("Here neighbours in a row may be up to %d, in mode stagger; a coil that opens darkens its string.", a.Coils[len(a.Coils)-1])
+	case at != nil:
+		return s + fmt.Sprintf("None were tried: frame %d wants %s and %s apart.", at.Frame+1, place(d, at.First), place(d, at.Pixel))
+	case d.Scene.Carry:
+		return s + "None were tried: drops that are carried take a driver for each pixel."
 	}
-	row(first.Main, 1, a.Strings.Outputs, a.Strings.Outputs, chips, first.Power, Cell{None, "–"})
-	least := math.Inf(1)
-	for _, r := range a.Strings.Rails {
-		row(r.Volts, r.Coils, r.Count, r.Outputs, r.Chips, r.Power, In(r.Bypass, quantity.Power))
-		least = min(least, r.Power)
+	return s + "None were tried: the rows have no whole strings of them."
+}
+
+// coilsCell is how many coils a drive has in series.
+func coilsCell(w choose.Way) Cell {
+	if w.Coils < 2 {
+		return Cell{None, "–"}
 	}
-	heat := "and more power"
-	if least < first.Power {
-		heat = fmt.Sprintf("but down to %s less power", quantity.Format(first.Power-least, quantity.Power))
-	}
-	return t, "Coils in series (reckoned from the played levels, not played): each needs a switch beside it that takes the string's current while its pixel is darker than the string's brightest, and each string a source of current. They take more outputs than a driver for each coil, " + heat + ". They spare neither supply nor feeders: with a driver of its own a coil keeps its current while the rail rests, and the rail gives no more than duty times that. A coil that opens darkens its string. Coils of several layers are in series by themselves: see coil.parallel_groups."
+	return Cell{w.Coils, fmt.Sprint(w.Coils)}
 }
 
 // scanRows is how many rows of a scan are on at once.
@@ -174,7 +171,7 @@ func driveCautions(d design.Design, list []choose.Driven) (notes []string) {
 
 // stoppedTable tells the ways that are no drive here, and what would make them one.
 func stoppedTable(a *choose.Advice) (t Table, notes []string) {
-	t = Table{Key: "stopped", Title: "What does not do", Columns: []Column{{"mode", "mode"}, {"scan_rows", "rows at once"}, {"bridge", "bridge"}, {"rail_v", "rail"}, {"kick_v", "kick rail"}, {"limit", "stops at"}, {"volts_v", "at full duty it would take"}}}
+	t = Table{Key: "stopped", Title: "What does not do", Columns: []Column{{"mode", "mode"}, {"scan_rows", "rows at once"}, {"in_series", "in series"}, {"bridge", "bridge"}, {"rail_v", "rail"}, {"kick_v", "kick rail"}, {"limit", "stops at"}, {"volts_v", "at full duty it would take"}}}
 	for _, x := range a.Stopped {
 		kick, would := Cell{None, "–"}, Cell{None, "–"}
 		if x.Mode == design.DriveKick {
@@ -192,7 +189,7 @@ func stoppedTable(a *choose.Advice) (t Table, notes []string) {
 				notes = append(notes, note)
 			}
 		}
-		t.Rows = append(t.Rows, []Cell{Say(string(x.Mode)), scanRows(x.Way), Say(string(x.Bridge)), In(x.Main, quantity.Voltage), kick, why, would})
+		t.Rows = append(t.Rows, []Cell{Say(string(x.Mode)), scanRows(x.Way), coilsCell(x.Way), Say(string(x.Bridge)), In(x.Main, quantity.Voltage), kick, why, would})
 	}
 	return t, notes
 }

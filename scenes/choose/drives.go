@@ -32,6 +32,7 @@ type Way struct {
 	Bridge     design.Bridge
 	Main, Kick float64
 	Rows       int // on at once, in mode scan
+	Coils      int // in series on an output; 0 as 1
 }
 
 // Aim is what drives are asked for.
@@ -78,23 +79,14 @@ type Advice struct {
 	Tried      int
 	Drives     []Driven // ranked, the best first
 	Stopped    []Stopped
-	Strings    *InStrings // nil where no driver for each coil was worked out
+	// Coils are how many in series were tried, and Apart is where the scene wants two in a row
+	// of the fewest singly; nil where it nowhere does, or where moves are planned, which do.
+	Coils []int
+	Apart *Apart
 }
 
-// InStrings is a drive with its coils in series instead, reckoned from its currents.
-type InStrings struct {
-	Drive   int // of Advice.Drives
-	Outputs int // a driver each
-	Rails   []OnRail
-}
-
-// OnRail is the longest strings on a rail, V.
-type OnRail struct {
-	Volts float64
-	studies.Strings
-	Outputs, Chips int     // sources and switches beside coils
-	Power          float64 // W, mean of the scene, all else as the drive has it
-}
+// Apart is a pixel that has another level in a frame than the first of its string.
+type Apart struct{ Frame, First, Pixel int }
 
 // adviser brings ways of driving to one pull and one time of a move.
 type adviser struct {
@@ -153,8 +145,11 @@ func FindDrives(ctx context.Context, d design.Design, s scenes.Scene, o Offer, a
 		return nil, err
 	}
 	out := &Advice{Hold: a.aim.Hold, Move: a.aim.Move, Force: a.force}
+	if !a.carry {
+		out.Coils, out.Apart = together(d, s)
+	}
 	var best []tuned
-	for _, w := range a.ways(s) {
+	for _, w := range a.ways(s, out.Coils) {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
@@ -196,36 +191,6 @@ func FindDrives(ctx context.Context, d design.Design, s scenes.Scene, o Offer, a
 	slices.SortStableFunc(out.Drives, func(x, y Driven) int {
 		return cmp.Or(cmp.Compare(x.class(), y.class()), cmp.Compare(x.rank(aim.By), y.rank(aim.By)), cmp.Compare(x.Power, y.Power))
 	})
-	out.Strings, err = a.strings(out.Drives)
-	return out, err
-}
-
-// strings puts the coils of the first drive that has a driver for each into strings. A scan's
-// coils share their lines, and a kick's current is not that of a level.
-func (a *adviser) strings(list []Driven) (*InStrings, error) {
-	i := slices.IndexFunc(list, func(x Driven) bool {
-		return x.Verdict.Unrest == nil && (x.Mode == design.DriveDirect || x.Mode == design.DriveStagger)
-	})
-	if i < 0 {
-		return nil, nil
-	}
-	x := list[i]
-	g, err := x.Grid.With(x.Design)
-	if err != nil {
-		return nil, err
-	}
-	out := &InStrings{Drive: i, Outputs: x.Design.Outputs()}
-	for _, v := range a.volts() {
-		s, err := studies.InStrings(g, x.played, v)
-		if err != nil {
-			return nil, err
-		}
-		if s.Coils > 0 {
-			r := OnRail{Volts: v, Strings: s, Outputs: out.Outputs + s.Count, Power: x.Power - s.Own + s.Sources + s.Bypass}
-			r.Chips = (r.Outputs + x.Design.Drive.Channels - 1) / x.Design.Drive.Channels
-			out.Rails = append(out.Rails, r)
-		}
-	}
 	return out, nil
 }
 
@@ -373,9 +338,39 @@ func (a *adviser) volts() []float64 {
 // cuts every column's line once more.
 const mostRows = 8
 
+// together are how many coils can be in series where neighbours in a row always have one
+// level, and where those of the fewest have not.
+func together(d design.Design, s scenes.Scene) (list []int, apart *Apart) {
+	for n := 2; n <= d.Grid.Cols && n <= d.Drive.MostLit; n++ {
+		if d.Grid.Cols%n != 0 {
+			continue
+		}
+		d.Drive.InSeries = n
+		switch at := parted(d, s); {
+		case at == nil:
+			list, apart = append(list, n), nil
+		case list == nil && apart == nil:
+			apart = at
+		}
+	}
+	return list, apart
+}
+
+// parted is the first pixel that has another level than the first of its string.
+func parted(d design.Design, s scenes.Scene) *Apart {
+	for k, f := range s.Frames {
+		for i, v := range f.Levels {
+			if from, _ := d.String(i); v != f.Levels[from] {
+				return &Apart{k, from, i}
+			}
+		}
+	}
+	return nil
+}
+
 // ways are all ways on offer. A scan's lines are shared, so that each pixel needs a diode and
 // its current goes one way.
-func (a *adviser) ways(s scenes.Scene) (list []Way) {
+func (a *adviser) ways(s scenes.Scene, coils []int) (list []Way) {
 	bridges := []design.Bridge{design.BridgeFull, design.BridgeLowSide}
 	if slices.ContainsFunc(s.Frames, func(f scenes.Frame) bool { return slices.Min(f.Levels) < 0 }) || a.own.Design.Scene.Level < 0 {
 		bridges = bridges[:1]
@@ -391,6 +386,9 @@ func (a *adviser) ways(s scenes.Scene) (list []Way) {
 				continue
 			}
 			list = append(list, Way{Mode: design.DriveDirect, Bridge: bridge, Main: main, Kick: main}, Way{Mode: design.DriveStagger, Bridge: bridge, Main: main, Kick: main})
+			for _, n := range coils {
+				list = append(list, Way{Mode: design.DriveStagger, Bridge: bridge, Main: main, Kick: main, Coils: n})
+			}
 			for _, kick := range a.volts() {
 				if kick == main || kick > main && a.own.Design.Supply.Kind == supply.Usual { // a port gives one voltage
 					list = append(list, Way{Mode: design.DriveKick, Bridge: bridge, Main: main, Kick: kick})
@@ -398,7 +396,7 @@ func (a *adviser) ways(s scenes.Scene) (list []Way) {
 			}
 			for rows := 1; bridge == design.BridgeLowSide && rows <= mostRows; rows++ {
 				if all := a.own.Design.Grid.Rows; all%rows == 0 && (rows < all || all == 1) { // all of them would be no scan
-					list = append(list, Way{design.DriveScan, bridge, main, main, rows})
+					list = append(list, Way{Mode: design.DriveScan, Bridge: bridge, Main: main, Kick: main, Rows: rows})
 				}
 			}
 		}
@@ -418,7 +416,7 @@ func (a *adviser) frequencies() []float64 {
 // driven is a design driven so.
 func (x tuned) driven(d design.Design, move float64) design.Design {
 	d.Drive.Mode, d.Drive.Bridge, d.Drive.Frequency, d.Drive.MaxDuty = x.Mode, x.Bridge, x.frequency, x.duty
-	d.Supply.Voltage, d.Drive.KickVoltage = x.Main, max(x.Main, x.Kick)
+	d.Supply.Voltage, d.Drive.KickVoltage, d.Drive.InSeries = x.Main, max(x.Main, x.Kick), max(x.Coils, 1)
 	switch x.Mode {
 	case design.DriveKick:
 		d.Drive.KickTime, d.Drive.HoldDuty = move, x.hold
@@ -501,7 +499,7 @@ func (a *adviser) tune(w Way, frequency float64) (x tuned, no *Stopped, err erro
 		return x, &Stopped{Way: w, Limit: Limit(verdict.Driver)}, nil
 	}
 	held, err := g.Pixel.Held(g.Design)
-	x.heat = held.Power.Value + parts.Switching
+	x.heat = held.Power.Value + parts.Switching/float64(g.Design.Coils())
 	main, kick := a.use.most*held.Power.Value, 0.0
 	if k := g.Pixel.Full.Kick; w.Mode == design.DriveKick {
 		ohms := g.Pixel.Coil.Cold().Value + g.Design.Drive.OnResistance/float64(g.Design.Coils())
@@ -516,7 +514,7 @@ func (a *adviser) tune(w Way, frequency float64) (x tuned, no *Stopped, err erro
 	return x, nil, err
 }
 
-// pick takes the coolest of every mode, then the coolest of all, those first that supplies on
+// pick takes the coolest of every mode, singly and in series, then the coolest of all, those first that supplies on
 // offer would carry.
 func (a *adviser) pick(list []tuned) (out []tuned) {
 	slices.SortStableFunc(list, func(x, y tuned) int {
@@ -528,13 +526,17 @@ func (a *adviser) pick(list []tuned) (out []tuned) {
 		}
 		return cmp.Compare(x.heat, y.heat)
 	})
-	seen := map[design.DriveMode]bool{}
+	type kind struct {
+		mode     design.DriveMode
+		inSeries bool
+	}
+	seen := map[kind]bool{}
 	var rest []tuned
 	for _, x := range list {
-		if seen[x.Mode] {
+		if k := (kind{x.Mode, x.Coils > 1}); seen[k] {
 			rest = append(rest, x)
 		} else {
-			seen[x.Mode], out = true, append(out, x)
+			seen[k], out = true, append(out, x)
 		}
 	}
 	out = append(out, rest...)
@@ -542,12 +544,15 @@ func (a *adviser) pick(list []tuned) (out []tuned) {
 }
 
 // changes make a design of a drive; a duty is rounded up to four digits.
-func (x tuned) changes(move float64) []design.Change {
+func (x tuned) changes(from design.Design, move float64) []design.Change {
 	share := func(v float64) string { return quantity.Exact(math.Min(math.Ceil(v*1e4-1e-6)/1e4, 1), quantity.Ratio) }
 	volts := func(v float64) string { return quantity.Exact(v, quantity.Voltage) }
 	list := []design.Change{
 		{Key: "drive.mode", Value: string(x.Mode)}, {Key: "drive.bridge", Value: string(x.Bridge)}, {Key: "supply.voltage", Value: volts(x.Main)}, {Key: "drive.kick_voltage", Value: volts(max(x.Main, x.Kick))},
 		{Key: "drive.frequency", Value: quantity.Exact(x.frequency, quantity.Frequency)}, {Key: "drive.max_duty", Value: share(x.duty)}, {Key: "supply.power", Value: "0 W"},
+	}
+	if n := max(x.Coils, 1); n != from.Coils() {
+		list = append(list, design.Change{Key: "drive.in_series", Value: fmt.Sprint(n)})
 	}
 	switch x.Mode {
 	case design.DriveScan:
@@ -606,7 +611,7 @@ func (a *adviser) exactly(ctx context.Context, x tuned) (tuned, *grid.Grid, floa
 
 // grid is that of a drive as it is told.
 func (a *adviser) grid(ctx context.Context, x tuned) (*grid.Grid, error) {
-	d, err := a.own.Design.With(x.changes(a.aim.Move)...)
+	d, err := a.own.Design.With(x.changes(a.own.Design, a.aim.Move)...)
 	if err != nil {
 		return nil, err
 	}
@@ -638,7 +643,7 @@ func (a *adviser) work(ctx context.Context, s scenes.Scene, x tuned) (*Driven, e
 	if err != nil {
 		return nil, err
 	}
-	changes := x.changes(a.aim.Move)
+	changes := x.changes(a.own.Design, a.aim.Move)
 	if a.carry {
 		more, err := kicked(ctx, g, a.aim.Move)
 		if err != nil {
@@ -663,7 +668,7 @@ func (a *adviser) work(ctx context.Context, s scenes.Scene, x tuned) (*Driven, e
 	out.Changes, out.Ripple = changes, on.Ripple(0)/math.Abs(on.Average)
 	out.Parts = parts.Chips
 	if x.Bridge == design.BridgeLowSide {
-		out.Parts += g.Design.Pixels() // freewheel diodes, or in mode scan those that part the lines
+		out.Parts += g.Design.Pixels() / g.Design.Coils() // freewheel diodes, or in mode scan those that part the lines
 	}
 	out.Price = a.offer.DriverPrice * float64(parts.Chips)
 	return out, a.buy(ctx, out, parts)
@@ -680,7 +685,7 @@ func (a *adviser) buy(ctx context.Context, out *Driven, parts studies.DriverPart
 	for _, e := range v.Ledger.Entries {
 		lit += float64(e.Lit) * e.Duration / z.Duration
 	}
-	out.Edges = parts.Switching * lit
+	out.Edges = parts.Switching * lit / float64(out.Design.Coils())
 	out.Power = z.AveragePower + out.Edges
 	take := func(volts, watts float64) {
 		bought, ok := a.offer.supply(volts, watts, out.Design.UsableShare())

@@ -10,6 +10,7 @@ import (
 	"lodegrid/array/handover"
 	"lodegrid/array/hold"
 	"lodegrid/field/quantity"
+	"lodegrid/scenes"
 	"lodegrid/scenes/verdict"
 )
 
@@ -87,15 +88,12 @@ func TestDrivesTakenAndRunAgain(t *testing.T) {
 			t.Errorf("%v: taken %.5g W, %.5g K, %d problems; told %.5g W, %.5g K, %d", x.Way, z.AveragePower, z.Touch, len(again.Verdict.Problems), x.Power-x.Edges, y.Touch, len(x.Verdict.Problems))
 		}
 	}
-	// Coils in strings take a switch each and a source a string, and are told of a drive that
-	// has a driver for each coil.
-	if s := a.Strings; s == nil || a.Drives[s.Drive].Mode == design.DriveScan || a.Drives[s.Drive].Mode == design.DriveKick || len(s.Rails) == 0 {
-		t.Errorf("strings: %+v", s)
-	} else {
-		for _, r := range s.Rails {
-			if want := 5*4 + int(math.Ceil(5*4/float64(r.Coils))); r.Outputs != want || r.Chips != want || math.Abs(r.Power-a.Drives[s.Drive].Power-(r.Sources+r.Bypass-r.Own)) > 1e-9 {
-				t.Errorf("strings of %d: %+v, want %d outputs", r.Coils, r, want)
-			}
+	if at := a.Apart; len(a.Coils) > 0 || at != nil { // rows of five have no strings but of five
+		for _, n := range a.Coils {
+			t.Errorf("%d in series where the scene moves single drops", n)
+		}
+		if f := sceneOf(t, d).Frames[at.Frame].Levels; f[at.First] == f[at.Pixel] {
+			t.Errorf("%+v are not apart", at)
 		}
 	}
 	// What is held all the time at the strength of a kick makes far more heat.
@@ -138,7 +136,7 @@ func TestVoltageThatWouldHold(t *testing.T) {
 		if x.Mode != design.DriveStagger || x.Bridge != design.BridgeFull || x.Limit != Limit(verdict.Holding) {
 			continue
 		}
-		tried, err := d.With(tuned{Way: Way{Mode: x.Mode, Bridge: x.Bridge, Main: x.Volts}, frequency: 250e3, duty: 1}.changes(0)...)
+		tried, err := d.With(tuned{Way: Way{Mode: x.Mode, Bridge: x.Bridge, Main: x.Volts}, frequency: 250e3, duty: 1}.changes(design.Design{}, 0)...)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -188,7 +186,7 @@ func TestVoltageThatWouldMove(t *testing.T) {
 	told := a.Stopped[i]
 	kicked := func(volts, hold float64) *grid.Grid {
 		x := tuned{Way: Way{Mode: told.Mode, Bridge: told.Bridge, Main: told.Main, Kick: volts}, frequency: 250e3, duty: 1, hold: hold}
-		taken, err := d.With(x.changes(a.Move)...)
+		taken, err := d.With(x.changes(d, a.Move)...)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -276,6 +274,55 @@ func TestDrivesAtAPort(t *testing.T) {
 	}
 	if len(a.Drives) == 0 {
 		t.Error("no drive")
+	}
+}
+
+// Where neighbours light together, strings of them are tried and told as they play: at the
+// same hold with the coils' own heat, on a rail as many times as high for the same duty.
+func TestDrivesInSeries(t *testing.T) {
+	d := moving(t, design.Change{Key: "grid.cols", Value: "4"})
+	s := scenes.Scene{Name: "bars", Rows: 4, Cols: 4}
+	for k := range 4 {
+		f := scenes.Frame{Levels: make([]float64, 16), Duration: 2}
+		for i := range 2 {
+			f.Levels[4*k+i] = 1
+		}
+		s.Frames = append(s.Frames, f)
+	}
+	a, err := FindDrives(t.Context(), d, s, Usual(), Aim{Most: 9, By: Heat}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !slices.Equal(a.Coils, []int{2}) || a.Apart != nil {
+		t.Fatalf("%v in series, apart at %v: want 2", a.Coils, a.Apart)
+	}
+	told := 0
+	for _, x := range a.Drives {
+		if x.Coils != 2 {
+			continue
+		}
+		told++
+		taken, err := d.With(x.Changes...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if taken.Coils() != 2 || taken.DriverChips() != 8 || x.Parts < 8 {
+			t.Errorf("taken it has %d in series on %d chips, %d parts", taken.Coils(), taken.DriverChips(), x.Parts)
+		}
+		again, err := Judge(t.Context(), taken, s, a.Move, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if z := again.Verdict.Summary; math.Abs(z.AveragePower/(x.Power-x.Edges)-1) > 1e-3 || x.Lone < a.Hold*(1-1e-3) {
+			t.Errorf("taken it draws %g W and holds %g, told %g W and %g", z.AveragePower, x.Lone, x.Power-x.Edges, a.Hold)
+		}
+	}
+	if told == 0 {
+		t.Error("no strings among the drives")
+	}
+	s.Frames[2].Levels[9] = 0
+	if list, at := together(d, s); list != nil || at == nil || *at != (Apart{2, 8, 9}) {
+		t.Errorf("%v in series, apart at %+v", list, at)
 	}
 }
 

@@ -131,6 +131,9 @@ func beside(g *grid.Grid, hand func(from, to int) (handover.Passage, error)) (fl
 		if to[0] < 0 || to[1] < 0 {
 			continue
 		}
+		if first, _ := g.Design.String(from); g.Design.Pixel(to[0], to[1]) >= first && to[0] == d.Rows/2 {
+			continue // they light together, so that none is handed over
+		}
 		p, err := hand(from, g.Design.Pixel(to[0], to[1]))
 		if err != nil {
 			return 0, err

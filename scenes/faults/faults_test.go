@@ -344,6 +344,41 @@ func TestKinds(t *testing.T) {
 	}
 }
 
+// A fault of one coil in a string strikes the others: by Ohm's law they take what it leaves.
+func TestFaultsOfAString(t *testing.T) {
+	p := playerOf(t, "grid.cols=6", "grid.rows=3", "drive.in_series=3", "drive.max_duty=50 %")
+	out, x := find(t, p, lit(p, 3))
+	d := p.Grid().Design
+	warm, on, volts := x.warmOhms(), d.Drive.OnResistance, d.Supply.Voltage
+	stuck := out.get(t, SwitchStuck, false)
+	near(t, "stuck, its coils", stuck.Coil, volts/(3*warm+on), 1e-9)
+	near(t, "stuck, of the supply", stuck.Asked, stuck.Coil, 1e-9) // nothing else is lit
+	if stuck.Pixel != 0 || stuck.Count != 3 || stuck.Lost.On != 3 {
+		t.Errorf("a stuck switch strikes %+v", stuck)
+	}
+	for _, k := range []Kind{CoilOpen, DriverDead} {
+		if f := out.get(t, k, false); f.Pixel != 0 || f.Count != 3 || f.Lost.Dark != 3 || f.Asked > 1e-9 {
+			t.Errorf("%s: %+v, want a string dark that was all there was", k, f)
+		}
+	}
+	if h := out.get(t, HungOn, false); h.Count != 18 {
+		t.Errorf("%d pixels hang", h.Count)
+	} else {
+		near(t, "hung, of the supply", h.Asked, 6*stuck.Coil, 1e-9)
+	}
+	short := out.get(t, CoilShorted, false)
+	near(t, "shorted, in the others", short.Coil, 0.5*volts/(2*warm+on), 1e-6)
+	if short.Spot != 0 || short.Lost.Dark != 1 || !short.Heats || short.Course.Hottest <= x.turns[x.pixel] {
+		t.Errorf("a shorted coil leaves %+v", short)
+	}
+	layer := out.get(t, LayerShorted, false)
+	share := 1 - 1/float64(d.Coil.Layers)
+	near(t, "a layer shorted, in the string", layer.Coil, 0.5*volts/((2+share)*warm+on), 0.02) // its outer layers have other copper
+	if layer.Coil >= short.Coil || layer.Count != 1 {
+		t.Errorf("a layer shorted: %+v", layer)
+	}
+}
+
 func TestFindIsCancelled(t *testing.T) {
 	p := playerOf(t, "grid.cols=3", "grid.rows=3")
 	s := lit(p, 2)

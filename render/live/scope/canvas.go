@@ -86,7 +86,7 @@ func (c *Scope) DropStroke() {
 	}
 }
 
-// Paint sets every pixel on the way from one to another by hand to a level, or with
+// Paint sets every pixel, and what is in series with it, on the way from one to another by hand to a level, or with
 // NaN gives them back to the scene. A negative level is taken as 0 where the driver
 // cannot reverse the current.
 func (c *Scope) Paint(from, to int, level float64) {
@@ -101,7 +101,7 @@ func (c *Scope) Paint(from, to int, level float64) {
 		t := float64(n) / float64(steps)
 		r := int(math.Round(float64(r0) + t*float64(r1-r0)))
 		q := int(math.Round(float64(q0) + t*float64(q1-q0)))
-		c.canvas.levels[r*cols+q] = level
+		c.grid.Design.Light(c.canvas.levels, r*cols+q, level)
 	}
 	c.remix()
 }

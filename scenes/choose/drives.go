@@ -5,7 +5,11 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
+	"sync"
+
+	"golang.org/x/sync/errgroup"
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
@@ -118,7 +122,7 @@ const (
 )
 
 // FindDrives ranks the ways to drive a design's coils by the supplies on offer. step, which
-// may be nil, is called after every drive worked out in full.
+// may be nil, is called after every drive worked out in full, one call at a time.
 func FindDrives(ctx context.Context, d design.Design, s scenes.Scene, o Offer, aim Aim, step func()) (*Advice, error) {
 	if k := d.Supply.Kind; k != supply.Usual { // a port is there already, and costs nothing
 		o.Supplies = nil
@@ -174,19 +178,35 @@ func FindDrives(ctx context.Context, d design.Design, s scenes.Scene, o Offer, a
 		least := slices.MinFunc(list, func(x, y tuned) int { return cmp.Compare(x.heat, y.heat) }).heat
 		best = append(best, list[slices.IndexFunc(list, func(x tuned) bool { return x.heat <= SameHeat*least })])
 	}
-	for _, x := range a.pick(best) {
-		w, err := a.work(ctx, s, x)
-		if refused(ctx, err) {
-			out.Stopped = append(out.Stopped, Stopped{Way: x.Way, Why: err.Error()})
+	picked := a.pick(best)
+	worked, why := make([]*Driven, len(picked)), make([]string, len(picked))
+	var one sync.Mutex
+	side, within := errgroup.WithContext(ctx)
+	side.SetLimit(runtime.GOMAXPROCS(0))
+	for i, x := range picked { // none knows of the others
+		side.Go(func() error {
+			w, err := a.work(within, s, x)
+			if refused(within, err) {
+				why[i] = err.Error()
+				return nil
+			}
+			if worked[i] = w; err == nil && step != nil {
+				one.Lock()
+				defer one.Unlock()
+				step()
+			}
+			return err
+		})
+	}
+	if err := side.Wait(); err != nil {
+		return nil, err
+	}
+	for i, x := range picked {
+		if worked[i] == nil {
+			out.Stopped = append(out.Stopped, Stopped{Way: x.Way, Why: why[i]})
 			continue
 		}
-		if err != nil {
-			return nil, err
-		}
-		out.Drives = append(out.Drives, *w)
-		if step != nil {
-			step()
-		}
+		out.Drives = append(out.Drives, *worked[i])
 	}
 	slices.SortStableFunc(out.Drives, func(x, y Driven) int {
 		return cmp.Or(cmp.Compare(x.class(), y.class()), cmp.Compare(x.rank(aim.By), y.rank(aim.By)), cmp.Compare(x.Power, y.Power))

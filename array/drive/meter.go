@@ -47,6 +47,11 @@ type Meter struct {
 	// placed end to end, which with so many comes within a few pixels' current of the
 	// least peak; 0 does so always.
 	Effort float64
+	// Known is a peak in amperes that the supply's rail is known to reach, in another frame of
+	// mode Stagger: start times whose peak is no greater are taken after a short search, and the
+	// Spread is only that Best. The greatest peak of all frames is the same with the greatest so
+	// far as Known, but for what closeEnough allows.
+	Known float64
 
 	d       *Drive
 	drawers []drawer

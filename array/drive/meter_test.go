@@ -301,3 +301,50 @@ func TestBasis(t *testing.T) {
 		t.Logf("rates apart by %v: %d nodes, bound %.1e", spread, b.n, b.error)
 	}
 }
+
+// With the greatest peak so far as Known the greatest of many pictures is the same, and no
+// picture's own is told lower than its start times make it, nor much higher.
+func TestKnownKeepsTheGreatestPeak(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 1))
+	d := mustNew(t, Params{
+		Mode: Stagger, Bridge: FullBridge, Rows: 4, Cols: 5, Voltage: 12, Frequency: 20e3,
+		Inductance: 1e-4, OnResistance: 0.1, MaxDuty: 0.4, FrameTime: 0.02,
+	})
+	levels, resistance := make([]float64, 20), make([]float64, 20)
+	full, short := d.NewMeter(), d.NewMeter()
+	greatest, worst, mean, shorter := 0.0, 0.0, 0.0, 0
+	for range 60 {
+		for i := range levels {
+			levels[i] = 0
+			if r.IntN(3) == 0 {
+				levels[i] = r.Float64()
+			}
+			resistance[i] = 3 + 0.3*r.Float64()
+		}
+		a, err := full.Load(t.Context(), levels, resistance)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b, err := short.Load(t.Context(), levels, resistance)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if b.Spread.Uniform == 0 && b.Supply.Peak > 0 {
+			shorter++
+		}
+		near(t, "average", b.Supply.Average, a.Supply.Average, 1e-12)
+		if b.Supply.Peak < a.Supply.Peak*(1-0.002) {
+			t.Errorf("the short search ends at %g A, the long one at %g A", b.Supply.Peak, a.Supply.Peak)
+		}
+		greatest, short.Known = max(greatest, a.Supply.Peak), max(short.Known, b.Supply.Peak)
+		if a.Supply.Peak > 0 {
+			worst = max(worst, b.Supply.Peak/a.Supply.Peak-1)
+			mean += (b.Supply.Peak/a.Supply.Peak - 1) / 60
+		}
+		near(t, "the greatest so far", short.Known, greatest, 0.002)
+	}
+	t.Logf("%d of 60 searched shortly, %.1f %% above on average, %.1f %% at most", shorter, 100*mean, 100*worst)
+	if shorter < 30 || worst > 0.1 {
+		t.Errorf("%d of 60 pictures were searched shortly, at most %.1f %% above", shorter, 100*worst)
+	}
+}

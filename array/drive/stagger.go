@@ -116,8 +116,21 @@ func (m *Meter) search(ctx context.Context) Spread {
 	if n == 0 {
 		return s
 	}
-	var all tally
 	trial := p.trial[:n]
+	budget, work := m.Effort, m.sorted()
+	if m.Known > 0 {
+		if left := budget; 2*work <= budget {
+			m.greatestFirst(ctx, trial)
+			m.improve(ctx, trial, &left)
+		} else {
+			m.endToEnd(trial, true)
+		}
+		var t tally
+		if s.Best = m.peakOf(trial, &t); s.Best <= m.Known {
+			return s
+		}
+	}
+	var all tally
 	clear(trial)
 	s.InPhase = m.peakOf(trial, &all)
 	s.Floor = all.q / all.time
@@ -144,20 +157,6 @@ func (m *Meter) search(ctx context.Context) Spread {
 		copy(best, trial)
 	}
 
-	p.order = p.order[:0]
-	var work float64
-	for i := range m.drawers {
-		p.order = append(p.order, i)
-		work += float64(p.slots) * float64(m.length(i))
-	}
-	slices.SortFunc(p.order, func(a, b int) int {
-		x, y := &m.drawers[a], &m.drawers[b]
-		if c := cmp.Compare(y.high()*y.train.on.t, x.high()*x.train.on.t); c != 0 {
-			return c
-		}
-		return cmp.Compare(a, b)
-	})
-	budget := m.Effort
 	for _, roundUp := range []bool{true, false} {
 		if s.Best <= closeEnough*s.Floor {
 			break
@@ -197,6 +196,25 @@ func (m *Meter) search(ctx context.Context) Spread {
 	}
 	m.place(best)
 	return s
+}
+
+// sorted lists the drawers in the plan's order, most charge first, and returns how many cells
+// are looked at to try every one at every start.
+func (m *Meter) sorted() (work float64) {
+	p := &m.plan
+	p.order, p.scratch = p.order[:0], p.scratch[:len(m.drawers)]
+	for i := range m.drawers {
+		p.order = append(p.order, i)
+		p.scratch[i] = m.drawers[i].high() * m.drawers[i].train.on.t
+		work += float64(p.slots) * float64(m.length(i))
+	}
+	slices.SortFunc(p.order, func(a, b int) int {
+		if c := cmp.Compare(p.scratch[b], p.scratch[a]); c != 0 {
+			return c
+		}
+		return cmp.Compare(a, b)
+	})
+	return work
 }
 
 // place schedules the drawers at slots.

@@ -307,36 +307,69 @@ func (h *Meter) average(p *grid.Plane, b box) {
 			sum[in.j0+j+1] = sum[in.j0+j] + v
 		}
 	}
+	reach := 0
+	for _, run := range h.runs {
+		reach = max(reach, run.half+1)
+	}
 	for i := b.i0; i < b.i1; i++ {
-		for j := b.j0; j < b.j1; j++ {
-			var total, count float64
+		// Where the drop is inside from side to side all places of a row are alike.
+		from, to := max(b.j0, reach), min(b.j1, r.Cols-reach)
+		if from >= to {
+			from, to = b.j1, b.j1
+		}
+		for j := b.j0; j < from; j++ {
+			h.mean[i*r.Cols+j] = h.averageAt(i, j, r)
+		}
+		if from < to {
+			out, count := h.mean[i*r.Cols+from:][:to-from], 0.0
+			clear(out)
 			for _, run := range h.runs {
 				y := i + run.di
 				if y < 0 || y >= r.Rows {
 					continue
 				}
-				sum := h.sums[y*width:][:width]
-				from, to := j-run.half, j+run.half+1
-				if from > 0 && to < r.Cols {
-					total += (1-run.end)*(sum[to]-sum[from]) + run.end*(sum[to+1]-sum[from-1])
-					count += float64(2*run.half+1) + 2*run.end
-					continue
+				sum := h.sums[y*width+from-run.half-1:]
+				a, b := sum[:len(out)], sum[1:][:len(out)]
+				sum = sum[2*run.half+2:]
+				c, d := sum[:len(out)], sum[1:][:len(out)]
+				for j := range out {
+					out[j] += (1-run.end)*(c[j]-b[j]) + run.end*(d[j]-a[j])
 				}
-				low, high := max(from, 0), min(to, r.Cols)
-				total += sum[high] - sum[low]
-				count += float64(high - low)
-				if from > 0 {
-					total += run.end * (sum[from] - sum[from-1])
-					count += run.end
-				}
-				if to < r.Cols {
-					total += run.end * (sum[to+1] - sum[to])
-					count += run.end
-				}
+				count += float64(2*run.half+1) + 2*run.end
 			}
-			h.mean[i*r.Cols+j] = total / count
+			for j := range out {
+				out[j] /= count
+			}
+		}
+		for j := to; j < b.j1; j++ {
+			h.mean[i*r.Cols+j] = h.averageAt(i, j, r)
 		}
 	}
+}
+
+// averageAt is Π averaged over a drop centred on a sample, of the part of it that is inside.
+func (h *Meter) averageAt(i, j int, r grid.Raster) float64 {
+	var total, count float64
+	for _, run := range h.runs {
+		y := i + run.di
+		if y < 0 || y >= r.Rows {
+			continue
+		}
+		sum := h.sums[y*(r.Cols+1):][:r.Cols+1]
+		from, to := j-run.half, j+run.half+1
+		low, high := max(from, 0), min(to, r.Cols)
+		total += sum[high] - sum[low]
+		count += float64(high - low)
+		if from > 0 {
+			total += run.end * (sum[from] - sum[from-1])
+			count += run.end
+		}
+		if to < r.Cols {
+			total += run.end * (sum[to+1] - sum[to])
+			count += run.end
+		}
+	}
+	return total / count
 }
 
 // peak finds the largest mean pressure in a pixel's cell and tells how far it stands

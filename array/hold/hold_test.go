@@ -284,3 +284,25 @@ func BenchmarkHold(b *testing.B) {
 		h.Ratios(ratios, p, states)
 	}
 }
+
+// Where a drop is inside from side to side, the mean over it is that of the way written for the
+// edges, whatever the block.
+func TestAverageInsideAndAtTheEdges(t *testing.T) {
+	g := trial.Build(t, grid.New, 8)
+	h := New(g)
+	p := grid.NewPlane(g.Raster)
+	for k := range p.Pi {
+		p.Pi[k] = math.Sin(float64(k*k%977)) + 2
+	}
+	r := g.Raster
+	for _, b := range []box{{0, r.Rows, 0, r.Cols}, {3, 9, 5, 17}, {r.Rows - 4, r.Rows, r.Cols - 9, r.Cols}} {
+		h.average(p, b)
+		for i := b.i0; i < b.i1; i++ {
+			for j := b.j0; j < b.j1; j++ {
+				if got, want := h.mean[i*r.Cols+j], h.averageAt(i, j, r); math.Abs(got-want) > 1e-12 {
+					t.Fatalf("block %v, sample %d, %d: %g, want %g", b, i, j, got, want)
+				}
+			}
+		}
+	}
+}

@@ -12,8 +12,11 @@ type Entry struct {
 	Start    float64 // s since the scene began
 	Duration float64 // s
 
-	SupplyPower     float64 // W, average over the frame, drawn from all rails
-	SupplyPeakPower float64 // W, at the worst instant of the frame's PWM
+	SupplyPower float64 // W, average over the frame, drawn from all rails
+	// W, at the worst instant of the frame's PWM. Start times are looked for longest in frames
+	// that may draw more than all before them: the greatest is as low as it can be made, that
+	// of the others is some two per cent above that, ten at worst.
+	SupplyPeakPower float64
 	// Of the main rail: the supply's, or in mode scan the boosted one if there is one.
 	SupplyCurrent     float64 // A, average
 	SupplyRMSCurrent  float64 // A

@@ -146,6 +146,7 @@ func (p *Player) Reset() {
 	p.net.Start(p.grid.Design.Heat.Ambient)
 	clear(p.pixels)
 	p.time, p.frames, p.seen.valid = 0, 0, false
+	p.meter.Known = 0
 	p.ledger = newLedger(p.grid.Design.Pixels())
 }
 
@@ -393,6 +394,7 @@ func (p *Player) through(ctx context.Context, run []scenes.Frame, what asked) ([
 	e.Failing = append([]int(nil), p.failing...)
 	e.FalseOn = append([]int(nil), p.falseOn...)
 	p.frames += len(run) - 1
+	p.meter.Known = max(p.meter.Known, e.SupplyPeakCurrent)
 	return p.ledger.add(e, run, p.pixels, p.net.Coils(), p.net.Turns(), p.overTouch()), nil
 }
 

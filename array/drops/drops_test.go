@@ -453,3 +453,29 @@ func TestFractionDrawsWhatIsThere(t *testing.T) {
 		t.Errorf("a pool %.4g mm deep is drawn %.4g mm deep", want*1e3, deep*1e3)
 	}
 }
+
+// The pull well inside is that of the way written for the edges.
+func TestPullInside(t *testing.T) {
+	d := pane(t, params(6, 6))
+	d.pi = d.field(func(x, y float64) float64 { return 50 + 3e5*x*x*x/pitch - 900*y + 4e4*x*y })
+	inside := 0
+	for k := range 400 {
+		x, y := 48e-3*math.Cos(float64(k))*float64(k)/400, 48e-3*math.Sin(float64(k))*float64(k)/400
+		fx, fy, mean, ok := d.pullInside(x, y, d.radius)
+		if !ok {
+			continue
+		}
+		inside++
+		var gx, gy, all float64
+		for _, n := range around {
+			pi := d.pressure(x+d.radius*n[0], y+d.radius*n[1])
+			gx, gy, all = gx+pi*n[0], gy+pi*n[1], all+pi/rim
+		}
+		if math.Hypot(fx-gx, fy-gy)+math.Abs(mean-all) > 1e-11*(50+math.Abs(all)+math.Hypot(gx, gy)) {
+			t.Fatalf("at %g, %g m: %g, %g, %g, want %g, %g, %g", x, y, fx, fy, mean, gx, gy, all)
+		}
+	}
+	if inside < 100 || inside == 400 {
+		t.Errorf("%d of 400 places are well inside", inside)
+	}
+}

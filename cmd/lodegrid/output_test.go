@@ -1,12 +1,14 @@
 package main
 
 import (
+	"bytes"
 	"encoding/csv"
 	"fmt"
 	"image/gif"
 	"image/png"
 	"path/filepath"
 	"strings"
+	"sync/atomic"
 	"testing"
 )
 
@@ -185,5 +187,27 @@ func TestUnwritableOutput(t *testing.T) {
 	emptyBut(t, dir, "kept.txt")
 	if readFile(t, kept) != "kept" {
 		t.Error("an old file was changed")
+	}
+}
+
+// Whatever takes long tells that it goes on, and can be stopped: a study looks at its context
+// again and again, and that moves the bar on a terminal.
+func TestStudiesTellProgress(t *testing.T) {
+	t.Parallel()
+	few := []string{"--set", "grid.cols=3", "--set", "grid.rows=3"}
+	for _, name := range []string{"heat", "supply", "crosstalk", "faults"} {
+		var looks atomic.Int64
+		r := lodeIn(watched{t.Context(), func() { looks.Add(1) }}, append([]string{name, smallDesign}, few...)...)
+		if r.code != exitOK && r.code != exitLimit || looks.Load() < 100 {
+			t.Errorf("%s: exit code %d after %d looks, want 100 or more; %s", name, r.code, looks.Load(), r.err)
+		}
+	}
+	var out, talk bytes.Buffer
+	run(t.Context(), append([]string{"heat", smallDesign}, few...), streams{out: &out, err: &talk, terminal: true})
+	if plain := lode(append([]string{"heat", smallDesign}, few...)...); out.String() != plain.out {
+		t.Error("a bar changes what is printed")
+	}
+	if said := talk.String(); !strings.Contains(said, "heat") || !strings.Contains(said, "playing") {
+		t.Errorf("no bar of the command's studies, or none of what is played: %.300q", said)
 	}
 }

@@ -149,8 +149,12 @@ func (j *job) judge(ctx context.Context, p *player.Player, most *pictures) (v *v
 	bar := newBar(j.streams, "playing", len(j.scene.Frames))
 	defer bar.done()
 	w := verdict.Watch{Wanted: j.wanted, Plan: j.plan, Bare: j.bare || j.nominal != nil}
+	played := 0
 	w.Entry = func(e player.Entry, plane *grid.Plane) {
 		bar.step()
+		if played++; played == len(j.scene.Frames) {
+			bar.done() // what comes now are studies
+		}
 		if most != nil {
 			most.see(e, plane)
 		}

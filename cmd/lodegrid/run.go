@@ -69,6 +69,11 @@ func (f *flagSet) execute(ctx context.Context, s streams, run body) (err error) 
 			return err
 		}
 	}
+	if f.printed != nil {
+		j.bar = newBar(s, f.Name(), -1)
+		defer j.bar.done()
+		ctx = watched{ctx, j.bar.step}
+	}
 	if err := j.carry(ctx, f.reads == designAndScene && j.design.Scene.Carry); err != nil {
 		return err
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"io/fs"
@@ -16,6 +17,19 @@ type streams struct {
 	terminal bool
 	// columns are those of the terminals that out and err are, 0 where they are none.
 	columns, errColumns int
+	bar                 *bar // of the whole run, nil where there is none
+}
+
+// watched is a context that tells of every look at it. Whatever takes time looks at its context
+// at each step to see whether it is to end, so that this is its progress.
+type watched struct {
+	context.Context
+	step func()
+}
+
+func (w watched) Err() error {
+	w.step()
+	return w.Context.Err()
 }
 
 // columnsOf is how many letters a line of a terminal has, 0 of anything else.

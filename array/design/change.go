@@ -61,10 +61,10 @@ func (d Design) Says(key string) (value string, ok bool) {
 	if !ok {
 		return "", false
 	}
-	if text, is := s.kind.hold(&d).(string); is {
+	if text, is := s.hold(&d).(string); is {
 		return text, true
 	}
-	return encode(s.kind.hold(&d)), true
+	return encode(s.hold(&d)), true
 }
 
 // under is the design's values, those given laid over them.
@@ -122,14 +122,14 @@ func (d Design) values() map[string]any {
 	values := map[string]any{}
 	for _, s := range settings {
 		if d.states(s) {
-			put(values, s.key, s.kind.hold(&d))
+			put(values, s.key, s.hold(&d))
 		}
 	}
 	var rules []any
 	for i := range d.Board.Rules.Tracks {
 		rule := map[string]any{}
 		for _, s := range ruleSettings {
-			rule[s.name()] = s.kind.hold(&d.Board.Rules.Tracks[i])
+			rule[s.name()] = s.hold(&d.Board.Rules.Tracks[i])
 		}
 		rules = append(rules, rule)
 	}
@@ -176,13 +176,13 @@ func Differences(designs ...Design) (list []Difference) {
 		}
 	}
 	for _, s := range settings {
-		add(s.key, func(d *Design) string { return fmt.Sprint(s.kind.hold(d)) })
+		add(s.key, func(d *Design) string { return fmt.Sprint(s.hold(d)) })
 	}
 	for _, s := range ruleSettings {
 		add(s.key, func(d *Design) string {
 			var values []any
 			for i := range d.Board.Rules.Tracks {
-				values = append(values, s.kind.hold(&d.Board.Rules.Tracks[i]))
+				values = append(values, s.hold(&d.Board.Rules.Tracks[i]))
 			}
 			return fmt.Sprint(values...)
 		})

@@ -194,10 +194,13 @@ func whiten(list []Doubt) *mat.Cholesky {
 // places are where the number of a key stands, both ends of a span.
 func places(d *Design, key string) []*float64 {
 	s, _ := find(settings, key)
-	if s.kind.numbers == nil {
-		panic("design: the key " + key + " is not a number")
+	switch at := s.at(d).(type) {
+	case *float64:
+		return []*float64{at}
+	case [2]*float64:
+		return at[:]
 	}
-	return s.kind.numbers(d)
+	panic("design: the key " + key + " is not a number")
 }
 
 // dimensionOf is that of a key, nil of a pure number.
@@ -215,7 +218,7 @@ func (d Design) Stating(key string) string {
 		*at, _ = strconv.ParseFloat(strconv.FormatFloat(*at, 'g', 6, 64), 64)
 	}
 	s, _ := find(settings, key)
-	return encode(s.kind.hold(&d))
+	return encode(s.hold(&d))
 }
 
 // Show is a value of such a key as people read it.

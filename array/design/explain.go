@@ -26,7 +26,7 @@ func Explain() []Entry {
 				e := explain(r)
 				var values []string
 				for _, t := range coil.DefaultRules().Tracks {
-					values = append(values, encode(r.kind.hold(&t)))
+					values = append(values, encode(r.hold(&t)))
 				}
 				e.Default = strings.Join(values, ", ")
 				list = append(list, e)
@@ -43,8 +43,8 @@ func explain[T any](s setting[T]) Entry {
 	}
 	if s.source == "" {
 		var t T
-		if f := s.kind.read(&t, s.kind.value(s.preset)); f == nil {
-			e.Default = encode(s.kind.hold(&t))
+		if f := s.read(&t, s.kind.value(s.preset)); f == nil {
+			e.Default = encode(s.hold(&t))
 		}
 	}
 	return e

@@ -14,40 +14,38 @@ import (
 	"lodegrid/field/tomlplace"
 )
 
-// kind is how a setting of T is written, read and held to its limits.
-type kind[T any] struct {
+// kind is how a setting is written, read and held to its limits. Its functions take where the
+// value stands: a pointer to it, or to both ends of a span.
+type kind struct {
 	measure string // the dimension or type
 	accepts string // what may be written
-	// read sets the value from what a TOML file holds, and check holds the value in t against
-	// the limits.
-	read  func(t *T, v any) *fault
-	check func(t *T) *fault
+	// read sets the value from what a TOML file holds, and check holds it against the limits.
+	read  func(at, v any) *fault
+	check func(at any) *fault
 	// hold returns the value as a TOML file holds it; read gives it back exactly.
-	hold func(t *T) any
+	hold func(at any) any
 	// value turns a text from a command line into what a TOML file would hold.
 	value func(text string) any
 
-	// Of a number: its dimension, nil of a pure one, its bounds, and where it stands, both
-	// ends of a span.
-	dim     *quantity.Dimension
-	bounds  bounds
-	numbers func(t *T) []*float64
+	// Of a number: its dimension, nil of a pure one, and its bounds.
+	dim    *quantity.Dimension
+	bounds bounds
 }
 
-// kept makes the kind of a value at a place: take is what it reads, hold what it writes.
-func kept[T, V any](measure, accepts string, at func(*T) *V, take func(v any) (V, *fault), check func(V) *fault, hold func(V) any, value func(string) any) kind[T] {
-	return kind[T]{
+// kept makes the kind of a value: take is what it reads, hold what it writes.
+func kept[V any](measure, accepts string, take func(v any) (V, *fault), check func(V) *fault, hold func(V) any, value func(string) any) kind {
+	return kind{
 		measure: measure, accepts: accepts, value: value,
-		read: func(t *T, v any) *fault {
+		read: func(at, v any) *fault {
 			x, f := take(v)
 			if f != nil {
 				return f
 			}
-			*at(t) = x
+			*at.(*V) = x
 			return check(x)
 		},
-		check: func(t *T) *fault { return check(*at(t)) },
-		hold:  func(t *T) any { return hold(*at(t)) },
+		check: func(at any) *fault { return check(*at.(*V)) },
+		hold:  func(at any) any { return hold(*at.(*V)) },
 	}
 }
 
@@ -66,10 +64,10 @@ func asText(text string) any          { return text }
 func whole[N ~int | ~uint64](n N) any { return int64(n) }
 
 // quantityOf is a number with a unit, in a string.
-func quantityOf[T any](dim quantity.Dimension, at func(*T) *float64, b bounds) kind[T] {
+func quantityOf(dim quantity.Dimension, b bounds) kind {
 	low, high := b.parsed(func(text string) (float64, error) { return quantity.Parse(text, dim) })
 	accepts := fmt.Sprintf("%s, in quotes with a unit: %s", b, strings.Join(dim.Units(), ", "))
-	k := kept(dim.Name(), accepts, at, func(v any) (float64, *fault) {
+	k := kept(dim.Name(), accepts, func(v any) (float64, *fault) {
 		switch v.(type) {
 		case int64, float64:
 			v = tomlplace.Number(v) // Parse says which unit it lacks
@@ -87,46 +85,44 @@ func quantityOf[T any](dim quantity.Dimension, at func(*T) *float64, b bounds) k
 	}, func(v float64) *fault {
 		return b.check(v, low, high, func() string { return quantity.Exact(v, dim) })
 	}, func(v float64) any { return quantity.Exact(v, dim) }, asText)
-	k.dim, k.bounds, k.numbers = &dim, b, func(t *T) []*float64 { return []*float64{at(t)} }
+	k.dim, k.bounds = &dim, b
 	return k
 }
 
 // spanOf is one quantity, or two with "to" between that it may lie between, in a string.
-func spanOf[T any](dim quantity.Dimension, at func(*T) (low, high *float64), b bounds) kind[T] {
-	ends := []kind[T]{
-		quantityOf(dim, func(t *T) *float64 { low, _ := at(t); return low }, b),
-		quantityOf(dim, func(t *T) *float64 { _, high := at(t); return high }, b),
-	}
-	k := ends[1]
+func spanOf(dim quantity.Dimension, b bounds) kind {
+	end := quantityOf(dim, b)
+	k := end
 	k.accepts += `; or two with "to" between`
-	k.numbers = func(t *T) []*float64 { low, high := at(t); return []*float64{low, high} }
-	k.check = func(t *T) *fault {
-		for _, end := range ends {
-			if f := end.check(t); f != nil {
+	k.check = func(at any) *fault {
+		ends := at.([2]*float64)
+		for _, p := range ends {
+			if f := end.check(p); f != nil {
 				return f
 			}
 		}
-		if low, high := at(t); *low > *high {
-			return &fault{fmt.Sprintf("%s to %s runs down", quantity.Exact(*low, dim), quantity.Exact(*high, dim)), "the lower end first"}
+		if *ends[0] > *ends[1] {
+			return &fault{fmt.Sprintf("%s to %s runs down", end.hold(ends[0]), end.hold(ends[1])), "the lower end first"}
 		}
 		return nil
 	}
-	k.read = func(t *T, v any) *fault {
+	k.read = func(at, v any) *fault {
 		parts := []any{v, v}
 		if text, ok := v.(string); ok {
 			if a, b, two := strings.Cut(text, " to "); two {
 				parts = []any{a, b}
 			}
 		}
-		for i, end := range ends {
-			if f := end.read(t, parts[i]); f != nil {
+		for i, p := range at.([2]*float64) {
+			if f := end.read(p, parts[i]); f != nil {
 				return &fault{f.problem, k.accepts}
 			}
 		}
-		return k.check(t)
+		return k.check(at)
 	}
-	k.hold = func(t *T) any {
-		low, high := ends[0].hold(t).(string), ends[1].hold(t).(string)
+	k.hold = func(at any) any {
+		ends := at.([2]*float64)
+		low, high := end.hold(ends[0]).(string), end.hold(ends[1]).(string)
 		if low == high {
 			return high
 		}
@@ -136,10 +132,10 @@ func spanOf[T any](dim quantity.Dimension, at func(*T) (low, high *float64), b b
 }
 
 // numberOf is a pure number.
-func numberOf[T any](at func(*T) *float64, b bounds) kind[T] {
+func numberOf(b bounds) kind {
 	low, high := b.parsed(func(text string) (float64, error) { return strconv.ParseFloat(text, 64) })
 	accepts := "a number, " + b.String()
-	k := kept("number", accepts, at, func(v any) (float64, *fault) {
+	k := kept("number", accepts, func(v any) (float64, *fault) {
 		if n, ok := v.(int64); ok {
 			return float64(n), nil
 		}
@@ -151,12 +147,12 @@ func numberOf[T any](at func(*T) *float64, b bounds) kind[T] {
 	}, func(v float64) *fault {
 		return b.check(v, low, high, func() string { return tomlplace.Number(v) })
 	}, itself, bare)
-	k.bounds, k.numbers = b, func(t *T) []*float64 { return []*float64{at(t)} }
+	k.bounds = b
 	return k
 }
 
 // wholeOf is a count.
-func wholeOf[T any](at func(*T) *int, low, high int) kind[T] {
+func wholeOf(low, high int) kind {
 	accepts := fmt.Sprintf("a whole number, %d to %d", low, high)
 	if high == maxWhole {
 		accepts = fmt.Sprintf("a whole number, %d or more", low)
@@ -168,15 +164,15 @@ func wholeOf[T any](at func(*T) *int, low, high int) kind[T] {
 		}
 		return int(x), f
 	}
-	return kept("whole number", accepts, at, take, func(n int) *fault { _, f := take(int64(n)); return f }, whole, bare)
+	return kept("whole number", accepts, take, func(n int) *fault { _, f := take(int64(n)); return f }, whole, bare)
 }
 
 const maxWhole = math.MaxInt32
 
 // seedOf is a seed of a random sequence.
-func seedOf[T any](at func(*T) *uint64) kind[T] {
+func seedOf() kind {
 	const accepts = "a whole number, 0 or more"
-	return kept("whole number", accepts, at, func(v any) (uint64, *fault) {
+	return kept("whole number", accepts, func(v any) (uint64, *fault) {
 		x, f := as[int64](v, accepts)
 		if x < 0 {
 			f = &fault{fmt.Sprintf("%d is negative", x), accepts}
@@ -191,9 +187,9 @@ func seedOf[T any](at func(*T) *uint64) kind[T] {
 }
 
 // switchOf is true or false.
-func switchOf[T any](at func(*T) *bool) kind[T] {
+func switchOf() kind {
 	const accepts = "true or false"
-	return kept(accepts, accepts, at, func(v any) (bool, *fault) { return as[bool](v, accepts) }, anything, itself, func(text string) any {
+	return kept(accepts, accepts, func(v any) (bool, *fault) { return as[bool](v, accepts) }, anything, itself, func(text string) any {
 		if v, err := strconv.ParseBool(text); err == nil {
 			return v
 		}
@@ -202,13 +198,13 @@ func switchOf[T any](at func(*T) *bool) kind[T] {
 }
 
 // choiceOf is one of a few names.
-func choiceOf[T any, S ~string](at func(*T) *S, options ...S) kind[T] {
+func choiceOf[S ~string](options ...S) kind {
 	names := make([]string, len(options))
 	for i, o := range options {
 		names[i] = string(o)
 	}
 	accepts := strings.Join(names, ", ")
-	return kept("choice", accepts, at, func(v any) (S, *fault) {
+	return kept("choice", accepts, func(v any) (S, *fault) {
 		text, f := as[string](v, accepts)
 		return S(text), f
 	}, func(v S) *fault {
@@ -220,9 +216,9 @@ func choiceOf[T any, S ~string](at func(*T) *S, options ...S) kind[T] {
 }
 
 // textOf is free text on one line, of so many characters at most.
-func textOf[T any](at func(*T) *string, most int) kind[T] {
+func textOf(most int) kind {
 	accepts := fmt.Sprintf("text in quotes on one line, up to %d characters", most)
-	return kept("text", accepts, at, func(v any) (string, *fault) { return as[string](v, accepts) }, func(text string) *fault {
+	return kept("text", accepts, func(v any) (string, *fault) { return as[string](v, accepts) }, func(text string) *fault {
 		if n := utf8.RuneCountInString(text); n > most {
 			return &fault{fmt.Sprintf("%d characters", n), accepts}
 		}
@@ -234,9 +230,9 @@ func textOf[T any](at func(*T) *string, most int) kind[T] {
 }
 
 // countsOf is a list of counts.
-func countsOf[T any](at func(*T) *[]int, low, high int) kind[T] {
+func countsOf(low, high int) kind {
 	accepts := fmt.Sprintf("a list of whole numbers such as [2, 4], each %d to %d", low, high)
-	return kept("list of whole numbers", accepts, at, func(v any) (counts []int, f *fault) {
+	return kept("list of whole numbers", accepts, func(v any) (counts []int, f *fault) {
 		list, f := as[[]any](v, accepts)
 		for _, item := range list {
 			n, ok := item.(int64)

@@ -168,7 +168,7 @@ func (r *resolver) checkPlanes() {
 }
 
 // planesOf is a list with a plane for each layer, held as one text.
-func planesOf(at func(*Design) *string) kind[Design] {
+func planesOf() kind {
 	const accepts = `a list with none, feeders or pour and its share up to 90 % for each layer, exposed behind it where no mask is, such as ["feeders", "none", "none", "pour 60 % exposed"]`
 	value := func(text string) any {
 		list := []any{}
@@ -179,7 +179,7 @@ func planesOf(at func(*Design) *string) kind[Design] {
 		}
 		return list
 	}
-	return kept("list of planes", accepts, at, func(v any) (string, *fault) {
+	return kept("list of planes", accepts, func(v any) (string, *fault) {
 		list, f := as[[]any](v, accepts)
 		texts := make([]string, len(list))
 		for i, item := range list {

@@ -169,7 +169,7 @@ func TestEveryKeyRefusesWhatItIsNot(t *testing.T) {
 			if k.bounds.open {
 				beyond = append(beyond, quote(k.bounds.low))
 			}
-		case k.numbers != nil:
+		case k.measure == "number":
 			beyond = []string{"-1e9", "1e9", "inf"}
 			if k.bounds.open {
 				beyond = append(beyond, k.bounds.low)

@@ -20,13 +20,13 @@ func ExplainKey(key string) (Entry, bool) {
 func (d Design) Check() error {
 	r := &resolver{design: d, given: map[string]bool{}, bad: map[string]bool{}}
 	for _, s := range settings {
-		if f := s.kind.check(&r.design); f != nil {
+		if f := s.check(&r.design); f != nil {
 			r.fail(s.key, f.problem, f.accept)
 		}
 	}
 	for i := range r.design.Board.Rules.Tracks {
 		for _, s := range ruleSettings {
-			if f := s.kind.check(&r.design.Board.Rules.Tracks[i]); f != nil {
+			if f := s.check(&r.design.Board.Rules.Tracks[i]); f != nil {
 				r.fail(tomlplace.Join(tomlplace.Element(ruleKey, i+1), s.name()), f.problem, f.accept)
 				r.bad[ruleKey] = true
 			}

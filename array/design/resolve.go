@@ -52,7 +52,7 @@ func resolve(values map[string]any) *resolver {
 	for _, s := range settings {
 		if s.derive != nil && !r.given[s.key] {
 			s.derive(&r.design)
-			if f := s.kind.check(&r.design); f != nil {
+			if f := s.check(&r.design); f != nil {
 				r.bad[s.key] = true
 				follow = append(follow, keyed{path: s.key, fault: *f})
 			}
@@ -70,7 +70,7 @@ func resolve(values map[string]any) *resolver {
 
 // preset sets a key to its default.
 func preset(s setting[Design], d *Design) {
-	if f := s.kind.read(d, s.kind.value(s.preset)); f != nil {
+	if f := s.read(d, s.kind.value(s.preset)); f != nil {
 		panic(fmt.Sprintf("design: default of %s: %s", s.key, f.problem)) // a slip in the table; any test run finds it
 	}
 }
@@ -112,7 +112,7 @@ func (r *resolver) take(values map[string]any) {
 
 func (r *resolver) set(s setting[Design], v any) {
 	r.given[s.key] = true
-	if f := s.kind.read(&r.design, v); f != nil {
+	if f := s.read(&r.design, v); f != nil {
 		r.fail(s.key, f.problem, f.accept)
 	}
 }
@@ -166,7 +166,7 @@ const maxRules = 100
 
 func readRule(t *coil.TrackRule, name string, v any) *fault {
 	s, _ := find(ruleSettings, tomlplace.Join(ruleKey, name))
-	return s.kind.read(t, v)
+	return s.read(t, v)
 }
 
 // unknown reports a key that is not in the table, with the one it may stand for.

@@ -20,7 +20,7 @@ func (d Design) states(s setting[Design]) bool {
 	}
 	derived := d
 	s.derive(&derived)
-	return encode(s.kind.hold(&derived)) != encode(s.kind.hold(&d))
+	return encode(s.hold(&derived)) != encode(s.hold(&d))
 }
 
 // turnsFollow reports whether the inner size alone, set or by default, gives the

@@ -25,7 +25,7 @@ func (d Design) Marshal() []byte {
 			note += " Left out: " + s.source + "."
 		}
 		fmt.Fprintf(&b, "\n# %s\n", note)
-		line := fmt.Sprintf("%s = %s", s.name(), encode(s.kind.hold(&d)))
+		line := fmt.Sprintf("%s = %s", s.name(), encode(s.hold(&d)))
 		if !d.states(s) {
 			line = "# " + line
 		}
@@ -54,7 +54,7 @@ func (d Design) writeRules(b *bytes.Buffer) {
 			if i == 0 {
 				comment = " # " + s.sentence
 			}
-			fmt.Fprintf(b, "%s = %s%s\n", s.name(), encode(s.kind.hold(&d.Board.Rules.Tracks[i])), comment)
+			fmt.Fprintf(b, "%s = %s%s\n", s.name(), encode(s.hold(&d.Board.Rules.Tracks[i])), comment)
 		}
 	}
 }

@@ -175,7 +175,7 @@ func catchTable(d design.Design, x *faults.Study) Table {
 		}
 		caught := f.Caught()
 		if caught != nil {
-			row[1] = Cell{string(caught.Part), partName(d, x, caught)}
+			row[1] = Cell{string(caught.Part), partName(caught)}
 			row[2] = Cell{true, "yes"}
 			row[3] = Cell{finite(caught.Size, Infinite), partSize(caught)}
 		}
@@ -185,7 +185,7 @@ func catchTable(d design.Design, x *faults.Study) Table {
 				if others != "" {
 					others += ", "
 				}
-				others += partName(d, x, c)
+				others += partName(c)
 			}
 		}
 		if others != "" {
@@ -196,7 +196,7 @@ func catchTable(d design.Design, x *faults.Study) Table {
 	return t
 }
 
-func partName(d design.Design, x *faults.Study, c *faults.Catch) string {
+func partName(c *faults.Catch) string {
 	switch c.Part {
 	case faults.FeederFuse:
 		return "the feeder's fuse"

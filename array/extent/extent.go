@@ -22,3 +22,19 @@ func Place(row, col int) string { return fmt.Sprintf("row %d, column %d", row+1,
 
 // PlaceOf is Place of a pixel by its number, from 0, row by row.
 func PlaceOf(pixel, cols int) string { return Place(pixel/cols, pixel%cols) }
+
+// Smooth returns the least number from n on with no prime factor above 5: fast transforms are
+// quick for it.
+func Smooth(n int) int {
+	for ; ; n++ {
+		m := n
+		for _, p := range []int{2, 3, 5} {
+			for m%p == 0 {
+				m /= p
+			}
+		}
+		if m == 1 {
+			return n
+		}
+	}
+}

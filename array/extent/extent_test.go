@@ -25,3 +25,11 @@ func TestPlace(t *testing.T) {
 		}
 	}
 }
+
+func TestSmooth(t *testing.T) {
+	for n, want := range map[int]int{1: 1, 7: 8, 16: 16, 17: 18, 401: 405, 2205: 2250, 2401: 2430} {
+		if got := Smooth(n); got != want {
+			t.Errorf("Smooth(%d) = %d, want %d", n, got, want)
+		}
+	}
+}

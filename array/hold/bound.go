@@ -122,7 +122,7 @@ func (w *disturbance) newBounder(own float64) (*bounder, error) {
 			if k == bearer && g.StateOf(level) == grid.Lit {
 				continue
 			}
-			f := form{pixel: k, level: level, share: w.share(k, level)}
+			f := form{pixel: k, level: level, share: w.share(level)}
 			f.lin = fill(func(n int) float64 {
 				return f.share * (part[n].first(tangents[n]) + f.share/2*part[n].second(tangents[n], part[n], true, g.InStep()))
 			})
@@ -146,15 +146,15 @@ func (w *disturbance) newBounder(own float64) (*bounder, error) {
 			part := b.moved(k, turns[t])
 			most, least := 0.0, 0.0
 			for _, level := range w.allow {
-				by := w.share(k, level) - w.share(k, levels[k])
+				by := w.share(level) - w.share(levels[k])
 				most, least = max(most, by), min(least, by)
 			}
 			v := fill(func(n int) float64 { return part[n].first(turns[t][n]) })
 			of := make([]switched, len(v))
 			for i, x := range v {
-				of[i] = switched{-w.share(k, levels[k]) * x, math.Inf(-1), math.Inf(1)}
+				of[i] = switched{-w.share(levels[k]) * x, math.Inf(-1), math.Inf(1)}
 				for _, level := range w.allow[1:] {
-					by := (w.share(k, level) - w.share(k, levels[k])) * x
+					by := (w.share(level) - w.share(levels[k])) * x
 					of[i].most, of[i].least = max(of[i].most, by), min(of[i].least, by)
 				}
 			}
@@ -264,7 +264,7 @@ func add(sum *[]float64, v []float64) {
 }
 
 // share is the part that a level's field has of that of the pixel's first level.
-func (w *disturbance) share(k int, level float64) float64 {
+func (w *disturbance) share(level float64) float64 {
 	return w.grid.Pixel.Iron.Effective(w.current(level).Mean) / w.grid.Pixel.Iron.Effective(w.current(w.allow[1]).Mean)
 }
 

@@ -246,7 +246,7 @@ func TestFarPixelsAreBounded(t *testing.T) {
 					}
 					for n, k := range w.near {
 						if levels[k] != 0 {
-							b.mayAdd(high, low, n, w.share(k, levels[k]), m, 1)
+							b.mayAdd(high, low, n, w.share(levels[k]), m, 1)
 						}
 					}
 					for o := len(w.near); o < len(b.forms); o++ {

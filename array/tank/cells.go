@@ -1,6 +1,10 @@
 package tank
 
-import "math"
+import (
+	"math"
+
+	"lodegrid/array/extent"
+)
 
 // CellError is by how much speeds and times of drops are off at most where the narrowest that
 // matters, a drop's radius or the liquid between two drops that pass, is so many cells wide:
@@ -25,18 +29,5 @@ const toldMerge = 0.2
 func CellsPerPitch(pitch, narrowest, mergeGap, within float64, least, most int) int {
 	need := max(math.Sqrt(cellSlope/(within-cellFloor)), 2) * pitch / narrowest
 	need = max(need, toldMerge*pitch/mergeGap)
-	n := least
-	for ; n < most && (float64(n) < need*(1-1e-9) || !smooth(n)); n++ {
-	}
-	return n
-}
-
-// smooth tells whether n has no prime factor above 5.
-func smooth(n int) bool {
-	for _, p := range []int{2, 3, 5} {
-		for n%p == 0 {
-			n /= p
-		}
-	}
-	return n == 1
+	return min(extent.Smooth(max(least, int(math.Ceil(min(need*(1-1e-9), float64(most)))))), most)
 }

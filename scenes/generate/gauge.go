@@ -1,6 +1,7 @@
 package generate
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -22,7 +23,7 @@ func gaugeDefaults(p *Params) {
 // half of the period and empties in the second. The pixel the bar ends in is as
 // bright as its filled share.
 func gauge(ctx context.Context, p Params) (scenes.Scene, error) {
-	if err := firstError(
+	if err := cmp.Or(
 		positive("period", p.Period, "s"),
 		within("low", p.Low, 0, 1),
 		within("high", p.High, p.Low, 1),

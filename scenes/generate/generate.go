@@ -218,13 +218,3 @@ func within(what string, v, low, high float64) error {
 	}
 	return nil
 }
-
-// firstError returns the first error that is not nil.
-func firstError(errs ...error) error {
-	for _, err := range errs {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
-}

@@ -1,6 +1,7 @@
 package generate
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 
@@ -19,7 +20,7 @@ func handOverDefaults(p *Params) {
 // every pixel and back, so that it closes. A duration of 0 is once along the path; a
 // longer one begins it again.
 func handOver(ctx context.Context, p Params) (scenes.Scene, error) {
-	if err := firstError(positive("frame time", p.FrameTime, "s"), within("overlap", p.Overlap, 0, 1)); err != nil {
+	if err := cmp.Or(positive("frame time", p.FrameTime, "s"), within("overlap", p.Overlap, 0, 1)); err != nil {
 		return scenes.Scene{}, err
 	}
 	var path []int

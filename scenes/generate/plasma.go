@@ -1,6 +1,7 @@
 package generate
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"math/rand/v2"
@@ -18,7 +19,7 @@ func plasmaDefaults(p *Params) {
 // cycles per period each, so that it repeats without a jump when the duration is
 // a multiple of the period. A mean of −1…1 is brightness 0…1.
 func plasma(ctx context.Context, p Params) (scenes.Scene, error) {
-	if err := firstError(
+	if err := cmp.Or(
 		positive("period", p.Period, "s"),
 		positive("wavelength", p.Wavelength, "pixels"),
 	); err != nil {

@@ -1,6 +1,7 @@
 package generate
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"math/rand/v2"
@@ -28,7 +29,7 @@ func tideDefaults(p *Params) {
 // only the water's top is lit, that many pixels of it, and the rest stays dark. The scene
 // repeats without a jump when its duration is a multiple of both periods.
 func tide(ctx context.Context, p Params) (scenes.Scene, error) {
-	if err := firstError(
+	if err := cmp.Or(
 		positive("period", p.Period, "s"),
 		positive("wavelength", p.Wavelength, "pixels"),
 		positive("wave period", p.WavePeriod, "s"),

@@ -160,7 +160,7 @@ func (s *pass) dim(k int, f scenes.Frame, waits []bool) (player.Entry, error) {
 		full = slices.Clone(s.trial.Power())
 	}
 	may := s.mayRest(k, waits)
-	e, err := s.rest(k, f, may)
+	e, err := s.rest(f, may)
 	if err != nil {
 		return e, err
 	}
@@ -188,7 +188,7 @@ func (s *pass) dim(k int, f scenes.Frame, waits []bool) (player.Entry, error) {
 		for _, i := range order[need:] {
 			s.levels[i] = s.full[i]
 		}
-		mixed, err := s.rest(k, f, order[:need])
+		mixed, err := s.rest(f, order[:need])
 		if err != nil {
 			return mixed, err
 		}
@@ -216,7 +216,7 @@ func (s *pass) mayRest(k int, waits []bool) []int {
 // rest dims the listed pixels until each pulls as the target asks for, and leaves the
 // levels in place. Pull goes with the square of the level in weak fields and with the
 // level itself in strong ones; its root is a step that neither overshoots.
-func (s *pass) rest(k int, f scenes.Frame, list []int) (player.Entry, error) {
+func (s *pass) rest(f scenes.Frame, list []int) (player.Entry, error) {
 	for _, i := range list {
 		s.factor[i] = min(max(s.factor[i], s.least[i]), 1)
 		s.levels[i] = s.dimmed(i)

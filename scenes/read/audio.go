@@ -7,6 +7,7 @@ import (
 	"io"
 	"math"
 
+	"lodegrid/array/extent"
 	"lodegrid/scenes"
 )
 
@@ -103,7 +104,7 @@ func (w *wavReader) scene(ctx context.Context, rows, cols int, o Options) (scene
 	if a.Style == Bars {
 		bands = cols
 	}
-	n := smooth235(max(16, int(math.Ceil(a.WindowTime*float64(w.rate)-1e-6))))
+	n := extent.Smooth(max(16, int(math.Ceil(a.WindowTime*float64(w.rate)-1e-6))))
 	if n > maxWindow {
 		return scenes.Scene{}, fmt.Errorf("an audio window of %g s is %d samples at %d Hz, the limit is %d: want a shorter window", a.WindowTime, n, w.rate, maxWindow)
 	}

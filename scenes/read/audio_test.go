@@ -404,14 +404,6 @@ func TestSlidingWindow(t *testing.T) {
 	}
 }
 
-func TestSmooth235(t *testing.T) {
-	for n, want := range map[int]int{1: 1, 7: 8, 16: 16, 17: 18, 401: 405, 2205: 2250, 2401: 2430} {
-		if got := smooth235(n); got != want {
-			t.Errorf("smooth235(%d) = %d, want %d", n, got, want)
-		}
-	}
-}
-
 func FuzzWAV(f *testing.F) {
 	data, err := os.ReadFile(filepath.Join(samples, "sines24.wav"))
 	if err != nil {

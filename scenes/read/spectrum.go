@@ -70,22 +70,6 @@ func (s *spectrum) bands(dst, samples []float64) {
 	}
 }
 
-// smooth235 returns the least number from n on with no prime factor above 5, for
-// which the transform is quick.
-func smooth235(n int) int {
-	for ; ; n++ {
-		m := n
-		for _, p := range []int{2, 3, 5} {
-			for m%p == 0 {
-				m /= p
-			}
-		}
-		if m == 1 {
-			return n
-		}
-	}
-}
-
 // spaced returns n+1 band edges from low to high, each the same factor above the
 // one before.
 func spaced(low, high float64, n int) []float64 {

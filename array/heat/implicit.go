@@ -25,7 +25,7 @@ type implicitStepper struct {
 	at    sample
 }
 
-const rodasTolerance = 1e-12
+const rodasTolerance = 1e-11
 
 // The coefficients of RODAS3; a[3] is also the first three of the result's.
 var (
@@ -108,13 +108,19 @@ func (s *implicitStepper) step(ctx context.Context, h float64, load Load) (estim
 		}
 		clear(s.rest)
 		for k, st := range n.coil.stages {
-			b := s.x[i][k]
-			for p := range b {
-				b[p] = (at.watts[p] - n.coil.state[k][p]) / st.Time
-				for j := range i {
-					b[p] += rodasC[i][j] / h * s.x[j][k][p]
+			b, x, rate := s.x[i][k], n.coil.state[k], 1/st.Time
+			for p, w := range at.watts[:len(b)] {
+				b[p] = rate * (w - x[p])
+			}
+			for j := range i {
+				f := rodasC[i][j] / h
+				for p, v := range s.x[j][k][:len(b)] {
+					b[p] += f * v
 				}
-				s.rest[p] += st.Mean * through[k] * b[p]
+			}
+			f := st.Mean * through[k]
+			for p, v := range b {
+				s.rest[p] += f * v
 			}
 		}
 		for p, r := range s.rest {
@@ -128,10 +134,13 @@ func (s *implicitStepper) step(ctx context.Context, h float64, load Load) (estim
 		}
 		in[i] = total(at.watts)
 		for p, r := range s.rest {
-			t := (k[o+p] + r) / (1 - n.at.gain[p]*direct)
-			in[i] += n.at.gain[p] * t
-			for q, st := range n.coil.stages {
-				s.x[i][q][p] = through[q] * (s.x[i][q][p] + n.at.gain[p]/st.Time*t)
+			s.rest[p] = n.at.gain[p] * (k[o+p] + r) / (1 - n.at.gain[p]*direct)
+			in[i] += s.rest[p]
+		}
+		for q, st := range n.coil.stages {
+			f, x, rate := through[q], s.x[i][q], 1/st.Time
+			for p, more := range s.rest[:len(x)] {
+				x[p] = f * (x[p] + rate*more)
 			}
 		}
 		out[i] = total(at.loss) + dot(n.at.slope, k)

@@ -178,8 +178,8 @@ func (n *Network) until(ctx context.Context, load Load, temperature, horizon, fi
 				return seconds, false, err
 			}
 			seconds += dt
-			// Go on by a twelfth of what is left at this speed, or a hundredth of
-			// the whole way, growing by a fifth at most; where the speed dies the step
+			// Go on by a twelfth of what is left at this speed, or 0.008 of the
+			// whole way, growing by a fifth at most; where the speed dies the step
 			// may grow so freely.
 			want := (1 + 0.2*finer) * dt
 			if g > next {

@@ -2,7 +2,6 @@ package player
 
 import (
 	"context"
-	"math/rand/v2"
 	"testing"
 
 	"lodegrid/array/design"
@@ -85,38 +84,6 @@ func BenchmarkMilliseconds(b *testing.B) {
 		b.Fatal(err)
 	}
 	p, s := demoOf(b, d)
-	for b.Loop() {
-		p.Reset()
-		if _, err := p.Warm(b.Context(), s); err != nil {
-			b.Fatal(err)
-		}
-		if _, err := p.Play(b.Context(), s, nil); err != nil {
-			b.Fatal(err)
-		}
-	}
-}
-
-// unlike is frames of pictures that are all unlike: a pixel in six lit, at any of 255 levels.
-func unlike(frames, rows, cols int, seconds float64) scenes.Scene {
-	random := rand.New(rand.NewPCG(1, 2))
-	s := scenes.Scene{Name: "unlike", Rows: rows, Cols: cols}
-	for range frames {
-		levels := make([]float64, rows*cols)
-		for i := range levels {
-			if random.IntN(6) == 0 {
-				levels[i] = float64(1+random.IntN(255)) / 255
-			}
-		}
-		s.Frames = append(s.Frames, scenes.Frame{Levels: levels, Duration: seconds})
-	}
-	return s
-}
-
-// A minute of frames of a millisecond, none like another, by the whole player.
-func BenchmarkUnlike(b *testing.B) {
-	d := trial.Lit()
-	p, _ := demoOf(b, d)
-	s := unlike(3000, d.Grid.Rows, d.Grid.Cols, 1e-3)
 	for b.Loop() {
 		p.Reset()
 		if _, err := p.Warm(b.Context(), s); err != nil {

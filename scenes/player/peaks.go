@@ -10,7 +10,9 @@ import (
 // rails fills in what a frame takes from the supply's rails, from the states before
 // it: the exact waveform of its PWM, so its peak is that of the worst instant.
 func (p *Player) rails(ctx context.Context, e *Entry, levels []float64) error {
+	p.meter.Known = p.known
 	l, err := p.meter.FrameLoad(ctx, p.pixels, levels, p.resistance, e.Duration)
+	p.meter.Known = 0
 	if err == nil {
 		p.rail = l
 		p.tell(e)

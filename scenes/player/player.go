@@ -22,6 +22,7 @@ type Player struct {
 	drive *drive.Drive
 	meter *drive.Meter
 	rail  drive.Load // of the last frame
+	known float64    // A, the greatest peak in the ledger
 	net   *heat.Network
 	hold  *hold.Meter
 
@@ -146,7 +147,7 @@ func (p *Player) Reset() {
 	p.net.Start(p.grid.Design.Heat.Ambient)
 	clear(p.pixels)
 	p.time, p.frames, p.seen.valid = 0, 0, false
-	p.meter.Known = 0
+	p.known = 0
 	p.ledger = newLedger(p.grid.Design.Pixels())
 }
 
@@ -394,7 +395,7 @@ func (p *Player) through(ctx context.Context, run []scenes.Frame, what asked) ([
 	e.Failing = append([]int(nil), p.failing...)
 	e.FalseOn = append([]int(nil), p.falseOn...)
 	p.frames += len(run) - 1
-	p.meter.Known = max(p.meter.Known, e.SupplyPeakCurrent)
+	p.known = max(p.known, e.SupplyPeakCurrent)
 	return p.ledger.add(e, run, p.pixels, p.net.Coils(), p.net.Turns(), p.overTouch()), nil
 }
 

@@ -2,7 +2,6 @@ package render
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"lodegrid/array/design"
@@ -44,8 +43,9 @@ func CarrySection(d design.Design, r choreograph.Result) Section {
 	for _, stop := range p.Stops {
 		kicks += len(stop.Parted)
 	}
-	if kicks > 0 {
-		s.Facts = append(s.Facts, Fact{Key: "parting_kicks", Label: "kicks to part drops", Value: kicks, Text: fmt.Sprintf("%d, each pixel's every %s", kicks, quantity.Format(d.Scene.Gather, quantity.Time))})
+	if p.Due > 0 {
+		s.Facts = append(s.Facts, Fact{Key: "parting_kicks", Label: "kicks to part drops", Value: kicks, Text: fmt.Sprintf("%d of %d: the others had no drop beside them, no coil cool enough or no time", kicks, p.Due)},
+			Fact{Key: "parting_kicks_due", Value: p.Due})
 		for side, name := range [4]string{"up", "left", "right", "down"} {
 			s.Facts = append(s.Facts, Fact{Key: "part_" + name + "_level", Value: t.Part[side].Value, Why: t.Part[side].Why})
 		}
@@ -124,14 +124,14 @@ func CompareCarried(s *Section, d design.Design, r choreograph.Result, c choreog
 // the design parts them, and parted more and more often; broken are the limits that are broken
 // by the design with the last of these.
 func LastingCarried(s *Section, d design.Design, days choreograph.Days, list []choreograph.Lasting, broken []Problem) {
-	t := Table{Key: "loops", Title: fmt.Sprintf("Looped %d times while %s of the drops that arrive run together with one beside them: by counting drops, %d times by chance", days.Loops, quantity.Format(days.Loss, quantity.Ratio), choreograph.Lives),
-		Columns: []Column{{"gather_s", "drops parted every"}, {"kept", fmt.Sprintf("of %d", choreograph.Lives)}, {"least", "the worst loop"}, {"least_deviation", "±"}, {"last", "the last"}, {"last_deviation", "±"}, {"fused", "run together"}, {"fused_deviation", "±"}}}
+	t := Table{Key: "loops", Title: fmt.Sprintf("Looped %d times while %s of the drops that arrive run together with one beside them: by counting drops, %d times by chance for each of %d plans, which part drops a little later than each other", days.Loops, quantity.Format(days.Loss, quantity.Ratio), choreograph.Lives, choreograph.Plans),
+		Columns: []Column{{"gather_s", "drops parted every"}, {"kept", fmt.Sprintf("of %d keep %s", choreograph.Lives, quantity.Format(d.Limits.Shown, quantity.Ratio))}, {"kept_deviation", "±"}, {"kept_worst", "worst plan"}, {"least", "the worst loop"}, {"least_deviation", "±"}, {"last", "the last"}, {"last_deviation", "±"}, {"fused", "run together"}, {"fused_deviation", "±"}}}
 	for _, l := range list {
 		every := "never"
 		if l.Every > 0 {
 			every = quantity.Format(l.Every, quantity.Time)
 		}
-		row := []Cell{{l.Every, every}, {l.Kept, fmt.Sprintf("%d ± %.0f keep %s", l.Kept, math.Sqrt(float64(l.Kept*(choreograph.Lives-l.Kept))/choreograph.Lives), quantity.Format(d.Limits.Shown, quantity.Ratio))}}
+		row := []Cell{{l.Every, every}, {l.Kept.Mean, fmt.Sprintf("%.1f", l.Kept.Mean)}, {l.Kept.Deviation, fmt.Sprintf("%.1f", l.Kept.Deviation)}, {l.Worst, fmt.Sprintf("%.0f", l.Worst)}}
 		for k, v := range []choreograph.Spread{l.Shown, l.Last, l.Fused} {
 			form, scale := "%.1f %%", 100.0
 			if k == 2 {
@@ -143,12 +143,12 @@ func LastingCarried(s *Section, d design.Design, days choreograph.Days, list []c
 	}
 	s.Tables = append(s.Tables, t)
 	switch best := list[len(list)-1]; {
-	case list[0].Kept >= choreograph.Enough:
+	case list[0].Kept.Mean >= choreograph.Enough:
 		s.Notes = append(s.Notes, "It lasts as it is.")
-	case best.Kept < choreograph.Enough:
+	case best.Kept.Mean < choreograph.Enough:
 		s.Notes = append(s.Notes, "However often drops are parted, some loop shows too little: the scene does not last.")
 	default:
-		note := fmt.Sprintf("scene.gather = %q is the longest of the times tried with which every loop shows enough in %d or more of %d such days", quantity.Format(best.Every, quantity.Time), choreograph.Enough, choreograph.Lives)
+		note := fmt.Sprintf("scene.gather = %q is the longest of the times tried with which every loop shows enough in %d or more of %d such days, on the mean of the plans", quantity.Format(best.Every, quantity.Time), choreograph.Enough, choreograph.Lives)
 		if len(broken) == 0 {
 			note += "; no limit is broken then."
 		}

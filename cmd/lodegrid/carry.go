@@ -149,12 +149,11 @@ func last(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Result,
 	}
 	a.Days.Seed = j.design.Scene.Seed
 	enough := j.design.Limits.Shown
-	own, err := r.Plan.Last(ctx, a.Days, enough)
+	g, err := r.Player.Grid().With(j.design)
 	if err != nil {
 		return err
 	}
-	own.Every = j.design.Scene.Gather
-	g, err := r.Player.Grid().With(j.design)
+	own, err := choreograph.Last(ctx, g, j.scene, r.Plan.Timing, a.Options, j.design.Scene.Gather, a.Days, enough)
 	if err != nil {
 		return err
 	}
@@ -163,7 +162,7 @@ func last(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Result,
 		return err
 	}
 	doc := render.Document{}
-	if best := gathered[len(gathered)-1]; own.Kept < choreograph.Enough && best.Kept >= choreograph.Enough {
+	if best := gathered[len(gathered)-1]; own.Kept.Mean < choreograph.Enough && best.Kept.Mean >= choreograph.Enough {
 		d := r.Player.Grid().Design
 		d.Scene.Gather = best.Every
 		p, played, wanted, err := j.again(r, *a)(ctx, d)

@@ -36,6 +36,8 @@ type Plan struct {
 	Most, Broken, Short int
 	// Stops are the ends of rounds: what the drops are believed to stand on from then on.
 	Stops []Stop
+	// Due is how many drops were to be parted, with one after another of the scene's Gather.
+	Due int
 	// Kick is the mean power of one kicked pixel, W; Peak that of the frame that draws most,
 	// all coils cold; Cap what the supply gives, 0 for no bound.
 	Kick, Peak, Cap float64
@@ -86,7 +88,6 @@ type stage struct {
 	goal   int // index of the picture under way, −1 for none
 	rounds [][]carry.Move
 	gather gathering
-	kicked []float64  // s, when each pixel's last kick was over
 	watts  [3]float64 // of a kicked, a guarding and a holding pixel
 	secure *secure
 	short  map[int]bool // pictures that stay bare somewhere
@@ -132,6 +133,11 @@ func choreograph(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o 
 	}
 	w := wants(g, s)
 	x.pictures = pictures(w, s)
+	if len(x.pictures) == 1 && o.Gather > x.length { // it stands on
+		s.Frames = slices.Clone(s.Frames)
+		s.Frames[len(s.Frames)-1].Duration += o.Gather - x.length
+		x.pictures, x.length = pictures(w, s), o.Gather
+	}
 	x.plan = &Plan{Timing: t, Pictures: len(x.pictures)}
 	x.plan.Wanted = asked(s, w, t.sign)
 	if err := x.place(); err != nil {
@@ -349,7 +355,7 @@ func (x *stage) side(m carry.Move) int {
 func (x *stage) run() error {
 	x.plan.Stops = append(x.plan.Stops, Stop{At: slices.Clone(x.at)})
 	x.rest(max(x.timing.slowest(), x.timing.Settle)) // drops are put in with their pixels on
-	x.gather.next, x.kicked = x.time, make([]float64, len(x.at))
+	x.gathers()
 	for {
 		if err := x.ctx.Err(); err != nil {
 			return err

@@ -17,55 +17,89 @@ type Days struct {
 	Seed  uint64
 }
 
-// Lives is how many times such days are played, each with a chance of its own, and Enough in
-// how many of them every loop has to show enough.
+// Lives is how many times such days are played by a plan, each with a chance of its own, and
+// Enough in how many of them every loop has to show enough. Plans is how many plans are played
+// so: what is parted when is by chance, too, which plans that part a little later stand for.
 const (
 	Lives  = 100
 	Enough = 95
+	Plans  = 8
 )
 
-// Spread is the mean over lives, and their standard deviation.
+// Spread is a mean, and the standard deviation from it.
 type Spread struct{ Mean, Deviation float64 }
 
 // Lasting is what a scene shows that is looped while drops run together.
 type Lasting struct {
 	Every float64 // s between two times that all drops are parted, 0 for never
-	Kept  int     // lives of which every loop shows enough; by chance off by √(Kept (1 − Kept/Lives))
-	// Shown is the share of the wanted pixels with a drop at the frames' ends in the loop that
-	// shows least, and Last that in the last; Fused are the drops that ran together.
+	// Kept are the lives of a plan, of Lives, of which every loop shows enough: over the plans, whose
+	// deviation has the lives' chance in it; Worst is the plan with the fewest.
+	Kept  Spread
+	Worst float64
+	// Over all lives of all plans: Shown is the share of the wanted pixels with a drop at the
+	// frames' ends in the loop that shows least, and Last that in the last; Fused are the drops
+	// that ran together.
 	Shown, Last, Fused Spread
 }
 
-// Last plays a plan over and over by counting drops, each whole and on one pixel: of those
+// Last carries a scene, parting every drop so often, s, and plays that over and over by counting
+// drops, each whole and on one pixel: of those
 // that arrive some, by chance, run together with one beside them, and are carried as one from
 // then on. A kick of a pixel whose drop is missing draws one of two from beside it where the
 // tank says that such a kick parts them: those that part drops do, and of the others those
 // beside a guard that is no stronger. The same arguments give the same result.
-func (p *Plan) Last(ctx context.Context, days Days, enough float64) (Lasting, error) {
-	out := Lasting{}
-	for k := range uint64(Lives) {
-		if err := ctx.Err(); err != nil {
+func Last(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Options, every float64, days Days, enough float64) (Lasting, error) {
+	out := Lasting{Every: every, Worst: Lives}
+	o.rough, o.Gather = true, every
+	var plan *Plan
+	for k := range Plans {
+		if o.shift = float64(k) / Plans; plan == nil || every > 0 {
+			var err error
+			if plan, err = Scene(ctx, g, s, t, o, nil); err != nil {
+				return out, err
+			}
+		}
+		if err := plan.last(ctx, days, enough, k, &out); err != nil {
 			return out, err
 		}
-		least, last, fused := p.life(days, rand.New(rand.NewPCG(days.Seed, k)))
-		if least >= enough {
-			out.Kept++
-		}
-		out.Shown.add(least)
-		out.Last.add(last)
-		out.Fused.add(float64(fused))
 	}
+	out.Kept.over(Plans)
 	for _, s := range []*Spread{&out.Shown, &out.Last, &out.Fused} {
-		s.Mean /= Lives
-		s.Deviation = math.Sqrt(max(s.Deviation/Lives-s.Mean*s.Mean, 0) * Lives / (Lives - 1))
+		s.over(Plans * Lives)
 	}
 	return out, nil
 }
 
-// add sums a value, and its square, of one life.
+// last sums a plan's lives, with the chance of the k-th plan.
+func (p *Plan) last(ctx context.Context, days Days, enough float64, k int, to *Lasting) error {
+	kept := 0.0
+	for n := range Lives {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		least, last, fused := p.life(days, rand.New(rand.NewPCG(days.Seed, uint64(k*Lives+n))))
+		if least >= enough {
+			kept++
+		}
+		to.Shown.add(least)
+		to.Last.add(last)
+		to.Fused.add(float64(fused))
+	}
+	to.Kept.add(kept)
+	to.Worst = min(to.Worst, kept)
+	return nil
+}
+
+// add sums a value and its square.
 func (s *Spread) add(v float64) { s.Mean, s.Deviation = s.Mean+v, s.Deviation+v*v }
 
-// life is one of those that Last plays: the shares in the worst loop and in the last, and the
+// over makes mean and deviation of what so many values add up to.
+func (s *Spread) over(n float64) {
+	s.Mean /= n
+	s.Deviation = math.Sqrt(max(s.Deviation/n-s.Mean*s.Mean, 0) * n / (n - 1))
+}
+
+// life is one of those that last plays: the shares in the worst loop and in the last, and the
 // drops that ran together.
 func (p *Plan) life(days Days, random *rand.Rand) (least, last float64, fused int) {
 	rows, cols := p.Scene.Rows, p.Scene.Cols
@@ -144,19 +178,13 @@ var periods = []float64{3600, 1800, 1200, 600, 300, 120, 60}
 // Gathered is what a scene shows that is looped, with one time between two partings after the
 // other, the longest first, up to one with which every loop of Enough lives shows enough.
 func Gathered(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Options, days Days, enough float64) (list []Lasting, err error) {
-	o.rough = true
 	once := s.Duration()
-	for _, o.Gather = range append([]float64{once}, slices.DeleteFunc(slices.Clone(periods), func(p float64) bool { return p >= once })...) {
-		p, err := Scene(ctx, g, s, t, o, nil)
+	for _, every := range append([]float64{once}, slices.DeleteFunc(slices.Clone(periods), func(p float64) bool { return p >= once })...) {
+		l, err := Last(ctx, g, s, t, o, every, days, enough)
 		if err != nil {
 			return nil, err
 		}
-		l, err := p.Last(ctx, days, enough)
-		if err != nil {
-			return nil, err
-		}
-		l.Every = o.Gather
-		if list = append(list, l); l.Kept >= Enough {
+		if list = append(list, l); l.Kept.Mean >= Enough {
 			break
 		}
 	}

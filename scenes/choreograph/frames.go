@@ -70,7 +70,7 @@ func (x *stage) dance(round []carry.Move) error {
 		left = slices.DeleteFunc(left, func(m carry.Move) bool { return t.Kick[x.side(m)].Value <= done+instant })
 	}
 	for _, m := range round {
-		x.kicked[m.To] = x.time
+		x.gather.kicked[m.To], x.gather.parted[m.To] = x.time, x.gather.parted[m.From]
 	}
 	x.rest(t.Settle)
 	stop := Stop{Time: x.time, At: slices.Clone(x.at), Guards: x.guards(round, before)}

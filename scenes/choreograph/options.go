@@ -14,11 +14,12 @@ type Options struct {
 	// Broken lists pixels that move nothing.
 	Broken []int
 
-	// Gather is the time between two times that all drops are parted, s; 0 for never. More than the
-	// scene's length is once a loop.
+	// Gather is the longest time between two times that a drop is parted, s; 0 for never. More than
+	// the scene's length is once a loop; a picture that only stands is planned for as long.
 	Gather float64
 
-	rough bool // without looking at what holds beside kicks: it changes no move
+	shift float64 // by which share of that time the partings are shifted, 0…1
+	rough bool    // without looking at what holds beside kicks: it changes no move
 }
 
 // Defaults are eight kicks at once: more gain little (tried; a change of picture has few

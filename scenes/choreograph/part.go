@@ -1,8 +1,10 @@
 package choreograph
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"math"
 	"slices"
 
 	"lodegrid/array/design"
@@ -15,8 +17,9 @@ import (
 
 // How a level that parts drops is looked for: in steps down from the guard to the share of it
 // that still keeps a drop that is not two, in a tank of so few cells per pitch; and how long
-// drops stand before and after, s. A pixel that was kicked less than cool seconds ago is not
-// kicked to part drops: twice in a row it would get hotter than by any move.
+// drops stand before and after, s. A pixel that was kicked less than cool seconds ago, or half of
+// the time between two partings where that is shorter, is not kicked to part drops: twice in a
+// row it would get hotter than by any move.
 const (
 	weaker    = 0.9
 	weakest   = 0.55
@@ -105,38 +108,45 @@ func (t *Timing) parted(ctx context.Context, p *player.Player, side int, level, 
 	return cell[from], cell[to], nil
 }
 
-// gathering is the parting of all drops, a few at a time: all at once they would heat the
-// board as no move does.
+// gathering is the parting of drops, one after the other: all at once they would heat the board
+// as no move does.
 type gathering struct {
-	next float64 // s, when the next few are due
-	left []int   // pixels that have still to be kicked
-	all  int     // pixels of which they are left
+	every  float64   // s, between two times that a drop is parted; 0 for never
+	parted []float64 // s, when the drop that stands on each pixel was parted last
+	kicked []float64 // s, when each pixel's last kick was over
+}
+
+// gathers begins the gathering. Each time that the scene is played every drop is parted equally
+// often, so that none is left out where the next time begins anew; they take turns.
+func (x *stage) gathers() {
+	x.gather = gathering{parted: make([]float64, len(x.at)), kicked: make([]float64, len(x.at))}
+	if x.options.Gather > 0 {
+		times := math.Ceil(x.length / x.options.Gather)
+		x.gather.every, x.plan.Due = x.length/times, x.plan.Drops*int(times)
+	}
+	turn := x.options.shift
+	for v, at := range x.at {
+		if at {
+			x.gather.parted[v] = x.time + (turn-1)*x.gather.every
+			if turn += 1 / float64(x.plan.Drops); turn >= 1 {
+				turn--
+			}
+		}
+	}
 }
 
 // pause lets the drops stand until a time, and parts in it, as far as there is time, those
-// that have run together. Where every pixel that is left was kicked too lately it gives up until
-// the next pause, however long this one is.
+// that have run together.
 func (x *stage) pause(until float64) error {
-	for every := min(x.options.Gather, x.length); every > 0 && x.gather.next < until; {
-		x.gather.left = slices.DeleteFunc(x.gather.left, func(v int) bool { return !x.at[v] })
-		if len(x.gather.left) == 0 {
-			for v := range x.at {
-				if sides, _ := x.beside(v); x.at[v] && slices.ContainsFunc(sides, func(side int) bool { return x.timing.Part[side].Value > 0 }) {
-					x.gather.left = append(x.gather.left, v)
-				}
-			}
-			x.gather.all = len(x.gather.left)
-		}
-		seconds := x.timing.PartTime() + x.timing.Settle
-		if max(x.gather.next, x.time)+seconds > until {
+	for x.gather.every > 0 {
+		kicked, next := x.apart()
+		if max(x.time, next)+x.timing.PartTime()+x.timing.Settle > until {
 			break
 		}
-		x.rest(x.gather.next - x.time)
-		kicked := x.apart()
 		if len(kicked) == 0 {
-			break
+			x.rest(next - x.time)
+			continue
 		}
-		x.gather.next = x.time + every*float64(len(kicked))/float64(x.gather.all)
 		if err := x.part(kicked); err != nil {
 			return err
 		}
@@ -165,28 +175,41 @@ func (x *stage) steps(v, w int) int {
 	return max(row, -row) + max(col, -col)
 }
 
-// apart are pixels that can be kicked at once to part drops, none of which has a pixel
-// beside it in common with another.
-func (x *stage) apart() (kicked []int) {
-	watts := float64(x.plan.Drops) * x.watts[2]
-	for _, v := range x.gather.left {
-		sides, _ := x.beside(v)
-		if x.time-x.kicked[v] < cool || slices.ContainsFunc(kicked, func(w int) bool {
-			return x.steps(v, w) < 3
-		}) {
-			continue
+// apart are pixels that can be kicked at once to part drops, none of which has a pixel beside it
+// in common with another, those first that wait longest; where there is none, next is when one
+// can be, s.
+func (x *stage) apart() (kicked []int, next float64) {
+	since := min(cool, x.gather.every/2)
+	due := func(v int) float64 { return max(x.gather.parted[v]+x.gather.every, x.gather.kicked[v]+since) }
+	var waiting []int
+	for v, at := range x.at {
+		if sides, _ := x.beside(v); at && slices.ContainsFunc(sides, func(side int) bool { return x.timing.Part[side].Value > 0 }) {
+			waiting = append(waiting, v)
 		}
-		watts += x.watts[0] - x.watts[2] + float64(len(sides))*(x.watts[1]-x.watts[2])
-		if len(kicked) == x.options.Kicks || x.plan.Cap > 0 && watts > x.plan.Cap {
+	}
+	slices.SortStableFunc(waiting, func(v, w int) int { return cmp.Compare(due(v), due(w)) })
+	next = math.Inf(1)
+	watts := float64(x.plan.Drops) * x.watts[2]
+	for _, v := range waiting {
+		if due(v) > x.time+instant {
+			next = due(v)
 			break
 		}
+		sides, _ := x.beside(v)
+		more := x.watts[0] - x.watts[2] + float64(len(sides))*(x.watts[1]-x.watts[2])
+		if len(kicked) == x.options.Kicks || x.plan.Cap > 0 && watts+more > x.plan.Cap || slices.ContainsFunc(kicked, func(w int) bool { return x.steps(v, w) < 3 }) {
+			continue
+		}
+		watts += more
 		kicked = append(kicked, v)
 	}
-	return kicked
+	if len(kicked) > 0 {
+		next = x.time
+	}
+	return kicked, next
 }
 
-// part kicks pixels that have a drop, or have lost it to one beside them, and takes them off
-// the list of those left.
+// part kicks pixels that have a drop, or have lost it to one beside them.
 func (x *stage) part(kicked []int) error {
 	t := x.timing
 	kick, after := x.held(), x.held()
@@ -212,9 +235,8 @@ func (x *stage) part(kicked []int) error {
 	}
 	x.frame(kick, t.PartTime())
 	for _, v := range kicked {
-		x.kicked[v] = x.time
+		x.gather.parted[v], x.gather.kicked[v] = x.time, x.time
 	}
 	x.frame(after, t.Settle)
-	x.gather.left = slices.DeleteFunc(x.gather.left, func(v int) bool { return slices.Contains(kicked, v) })
 	return nil
 }

@@ -83,7 +83,7 @@ func TestPartingsKeepTheRules(t *testing.T) {
 			if !p.At[v] {
 				t.Errorf("pixel %d has no drop", v)
 			}
-			if was, ok := last[v]; ok && p.Time-was < cool {
+			if was, ok := last[v]; ok && p.Time-was < min(cool, o.Gather/2) {
 				t.Errorf("pixel %d again after %g s", v, p.Time-was)
 			}
 			last[v] = p.Time
@@ -93,6 +93,65 @@ func TestPartingsKeepTheRules(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// A picture that only stands is planned for as long as the time between two partings: every drop
+// that has another beside it is parted once, one after the other and spread over that time, and
+// the one that has none is not. A shift changes when, not what.
+func TestAStillSceneIsParted(t *testing.T) {
+	g := moving(t, "supply.power=60 W")
+	s := scenes.New("still", g.Design.Grid.Rows, g.Design.Grid.Cols, 4, 5)
+	for _, f := range s.Frames {
+		for _, v := range []int{0, 1, 2, 6, 7, 8, 29} {
+			f.Levels[v] = 1
+		}
+	}
+	timing := timed()
+	for side := range timing.Part {
+		timing.Part[side].Value = 0.3
+	}
+	o := Defaults()
+	o.rough = true
+	parted := func(gather float64) (at []float64, pixels []int, length float64) {
+		t.Helper()
+		o.Gather = gather
+		p, err := Scene(t.Context(), g, s, timing, o, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, stop := range p.Stops {
+			for _, v := range stop.Parted {
+				at, pixels = append(at, stop.Time), append(pixels, v)
+			}
+		}
+		if p.Wanted.Duration() != p.Scene.Duration() {
+			t.Errorf("%g s are wanted, %g s planned", p.Wanted.Duration(), p.Scene.Duration())
+		}
+		return at, pixels, p.Scene.Duration()
+	}
+	at, turns, length := parted(120)
+	if length != 120 || !slices.Equal(turns, []int{0, 1, 2, 6, 7, 8}) || at[5]-at[0] < 50 {
+		t.Fatalf("%g s: %v parted at %v", length, turns, at)
+	}
+	o.shift = 0.5
+	if _, shifted, _ := parted(120); len(shifted) != len(turns) || slices.Equal(shifted, turns) {
+		t.Errorf("shifted: %v", shifted)
+	}
+	// Four times while it lasts: each about that often, and never sooner than half of it.
+	at, turns, length = parted(5)
+	last := map[int]float64{}
+	for k, v := range turns {
+		if was, ok := last[v]; ok && at[k]-was < 2.5 {
+			t.Errorf("pixel %d after %g s", v, at[k]-was)
+		}
+		last[v] = at[k]
+	}
+	if length != 20 || len(turns) < 3*6 || len(turns) > 4*6 {
+		t.Errorf("every 5 s of %g s: %v at %v", length, turns, at)
+	}
+	if at, _, _ = parted(0); at != nil {
+		t.Errorf("never: %v", at)
 	}
 }
 
@@ -112,23 +171,28 @@ func TestLastCounts(t *testing.T) {
 	}}
 	life := func(days Days) (l Lasting) {
 		t.Helper()
-		l, err := p.Last(t.Context(), days, 0.9)
-		if err != nil {
-			t.Fatal(err)
+		for k := range 2 {
+			if err := p.last(t.Context(), days, 0.9, k, &l); err != nil {
+				t.Fatal(err)
+			}
+		}
+		l.Kept.over(2)
+		for _, s := range []*Spread{&l.Shown, &l.Last, &l.Fused} {
+			s.over(2 * Lives)
 		}
 		return l
 	}
-	if l := life(Days{Loops: 2}); l.Kept != Lives || l.Shown != (Spread{1, 0}) || l.Fused.Mean != 0 {
+	if l := life(Days{Loops: 2}); l.Kept != (Spread{Lives, 0}) || l.Shown != (Spread{1, 0}) || l.Fused.Mean != 0 {
 		t.Errorf("without losses: %+v", l)
 	}
 	near := func(a, b float64) bool { return math.Abs(a-b) < 1e-9 }
 	lossy := Days{Loops: 1, Loss: 1}
-	if l := life(lossy); l.Kept != 0 || !near(l.Shown.Mean, 4.0/6) || !near(l.Last.Mean, 4.0/6) || l.Fused != (Spread{1, 0}) {
+	if l := life(lossy); l.Kept != (Spread{}) || !near(l.Shown.Mean, 4.0/6) || !near(l.Last.Mean, 4.0/6) || l.Fused != (Spread{1, 0}) {
 		t.Errorf("with losses: %+v", l)
 	}
 	// By chance: of n lives a share p lose, so that the spread is that of a coin.
-	if l := life(Days{Loops: 1, Loss: 0.5}); l.Kept < Lives/5 || l.Kept > 4*Lives/5 || !near(l.Fused.Mean, 1-float64(l.Kept)/Lives) ||
-		!near(l.Fused.Deviation, math.Sqrt(l.Fused.Mean*(1-l.Fused.Mean)*Lives/(Lives-1))) || !near(l.Shown.Mean, 1-l.Fused.Mean/3) {
+	if l := life(Days{Loops: 1, Loss: 0.5}); l.Kept.Mean < Lives/5 || l.Kept.Mean > 4*Lives/5 || l.Kept.Deviation == 0 || !near(l.Fused.Mean, 1-l.Kept.Mean/Lives) ||
+		!near(l.Fused.Deviation, math.Sqrt(l.Fused.Mean*(1-l.Fused.Mean)*2*Lives/(2*Lives-1))) || !near(l.Shown.Mean, 1-l.Fused.Mean/3) {
 		t.Errorf("with losses by chance: %+v", l)
 	}
 	whole := p.Stops
@@ -146,10 +210,10 @@ func TestLastCounts(t *testing.T) {
 // lives. Losses that nothing makes good leave none.
 func TestGatheredOftenEnough(t *testing.T) {
 	g := moving(t, "supply.power=60 W")
-	s := scenes.New("to and fro", g.Design.Grid.Rows, g.Design.Grid.Cols, 2, 300)
+	s := scenes.New("to and fro", g.Design.Grid.Rows, g.Design.Grid.Cols, 10, 60)
 	for row := 0; row < s.Rows; row += 2 { // a drop goes beside another and back
 		for k, f := range s.Frames {
-			f.Levels[row*s.Cols+k], f.Levels[row*s.Cols+2] = 1, 1
+			f.Levels[row*s.Cols+k%2], f.Levels[row*s.Cols+2] = 1, 1
 		}
 	}
 	timing := timed()
@@ -163,12 +227,12 @@ func TestGatheredOftenEnough(t *testing.T) {
 		t.Errorf("%+v", list)
 	}
 	for k, l := range list {
-		if (l.Kept >= Enough) != (k == len(list)-1) || k > 0 && l.Every >= list[k-1].Every {
+		if (l.Kept.Mean >= Enough) != (k == len(list)-1) || k > 0 && l.Every >= list[k-1].Every {
 			t.Errorf("row %d of %d: %+v", k, len(list), l)
 		}
 	}
 	none, err := Gathered(t.Context(), g, s, timed(), Defaults(), days, 0.85)
-	if err != nil || none[len(none)-1].Every != periods[len(periods)-1] || none[len(none)-1].Kept >= Enough/2 {
+	if err != nil || none[len(none)-1].Every != periods[len(periods)-1] || none[len(none)-1].Kept.Mean >= Enough/2 {
 		t.Errorf("without any parting: %+v, %v", none, err)
 	}
 }

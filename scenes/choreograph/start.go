@@ -255,7 +255,7 @@ func (o *pond) raise(ctx context.Context, g *grid.Grid, plan *Plan, options Opti
 		x.blocked[v] = true
 	}
 	x.plan = &Plan{Timing: plan.Timing, Drops: plan.Drops, Scene: scenes.Scene{Name: plan.Scene.Name + ", start", Rows: d.Rows, Cols: d.Cols}}
-	x.kicked = make([]float64, len(x.at))
+	x.gathers()
 	if err := x.budget(); err != nil {
 		return x.plan.Scene, err
 	}

@@ -159,6 +159,20 @@ func LastingCarried(s *Section, d design.Design, days choreograph.Days, list []c
 	}
 }
 
+// JudgeStart adds to what is wrong that drops which begin in the pool stay in it.
+func (doc *Document) JudgeStart(d design.Design, s choreograph.Start) {
+	n := len(s.Lifts)
+	if n == s.Drops {
+		return
+	}
+	p := Problem{Key: "start", What: fmt.Sprintf("Of the %d drops that the pictures want %d come out of the pool, which is %s deep with all of them in it; the others stay there.", s.Drops, n, quantity.Format(s.Depth, quantity.Length))}
+	if s.Volume > 0 {
+		p.Advice = append(p.Advice, fmt.Sprintf("fluid.volume = %q: %d come out, the most of the volumes tried", quantity.Format(s.Volume, quantity.Volume), s.Most))
+	}
+	p.Advice = append(p.Advice, "fluid.start = \"picture\", with the drops put in by hand while the first picture is on")
+	doc.Problems = append(doc.Problems, p)
+}
+
 // StartCarried adds how the drops of a carried scene come out of the pool, and what playing that
 // once from rest draws and heats.
 func StartCarried(s *Section, d design.Design, st choreograph.Start, once player.Summary) {

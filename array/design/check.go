@@ -375,7 +375,7 @@ func (r *resolver) checkFill() {
 	switch {
 	case err != nil:
 		r.fail("fluid.start", err.Error(), "picture, pool, or row,column of pixels as in 1,1 2,3")
-	case f.Start == startPool && d.Heat.Orientation != Vertical:
+	case f.Start == StartPool && d.Heat.Orientation != Vertical:
 		r.fail("fluid.start", "no pool gathers in a tank that lies", "picture, pixels, or heat.orientation vertical")
 	case at != nil && f.Volume > 0 && r.fine("fluid.drop_diameter") && float64(len(at))*f.drop() > f.Volume*(1+1e-9):
 		r.fail("fluid.volume", fmt.Sprintf("%s is less than the %d drops of fluid.start", ml(f.Volume), len(at)), ml(float64(len(at))*f.drop())+" or more, or 0 mL")

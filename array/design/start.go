@@ -7,10 +7,10 @@ import (
 	"strings"
 )
 
-// What fluid.start says besides pixels.
+// What fluid.start says besides pixels: drops where the first picture has them, or a pool.
 const (
 	startPicture = "picture"
-	startPool    = "pool"
+	StartPool    = "pool"
 )
 
 // StartAt is the pixels that drops stand on when a scene begins: none for a pool, nil for
@@ -20,7 +20,7 @@ func (d Design) StartAt() ([]int, error) {
 		return nil, nil
 	}
 	at := []int{}
-	if d.Fluid.Start == startPool {
+	if d.Fluid.Start == StartPool {
 		return at, nil
 	}
 	seen := map[int]bool{}

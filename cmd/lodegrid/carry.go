@@ -71,6 +71,9 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 				if err != nil {
 					return err
 				}
+				if r.Start != nil {
+					aim.Drops = r.Plan.Drops
+				}
 				if err := compare(ctx, j, aim, r, v.Summary, &section); err != nil {
 					return err
 				}
@@ -83,6 +86,9 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 				}
 				doc := render.Document{Kind: "carry", Design: j.design.Name, Sections: []render.Section{section}}
 				doc.Judge(r.Player.Grid().Design, v)
+				if r.Start != nil {
+					doc.JudgeStart(j.design, s)
+				}
 				if err := planned.Write(r.Player.Grid().Design.WriteTOML); err != nil {
 					return err
 				}
@@ -105,24 +111,29 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 	}
 }
 
-// lifted plans how the drops come out of the pool, where it is asked for or the design starts so.
-func lifted(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Result, asked bool, section *render.Section) (choreograph.Start, error) {
-	if at, _ := j.design.StartAt(); !asked && (at == nil || len(at) > 0) {
-		return choreograph.Start{}, nil
+// lifted tells how the drops come out of the pool, where the design starts so or it is asked for.
+func lifted(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Result, asked bool, section *render.Section) (s choreograph.Start, err error) {
+	if r.Start == nil && !asked {
+		return s, nil
 	}
 	b := newBar(j.streams, "lifting", -1)
 	defer b.done()
-	g, err := r.Player.Grid().With(j.design)
-	if err != nil {
-		return choreograph.Start{}, err
-	}
 	cells := 0
 	if a.Proof > 0 {
 		cells = a.Cells
 	}
-	s, err := choreograph.Started(ctx, g, r.Player, r.Plan, a.Options, cells, b.step)
-	if err != nil {
-		return s, inputError{err}
+	if r.Start == nil {
+		g, err := r.Player.Grid().With(j.design)
+		if err != nil {
+			return s, err
+		}
+		if s, err = choreograph.Started(ctx, g, r.Player, r.Plan, a.Options, cells, b.step); err != nil {
+			return s, inputError{err}
+		}
+	} else if s = *r.Start; cells > 0 {
+		if s.Confirmed, err = choreograph.Confirmed(ctx, r.Player, r.Plan, s, cells, b.step); err != nil {
+			return s, err
+		}
 	}
 	var once player.Summary
 	if len(s.Scene.Frames) > 0 {
@@ -232,7 +243,13 @@ func (j *job) carry(ctx context.Context, asked bool) error {
 	if err != nil {
 		return err
 	}
+	if _, err := lifted(ctx, j, &aim, r, false, &section); err != nil {
+		return err
+	}
 	j.plan = j.again(r, aim)
+	if own := r.Player.Grid().Design; r.Start != nil {
+		j.start, j.design.Fluid.Start, j.design.Fluid.Volume = r.Start, own.Fluid.Start, own.Fluid.Volume
+	}
 	if j.scene, j.wanted, j.moves = r.Plan.Scene, &r.Plan.Wanted, []render.Section{section}; !j.design.Scene.Carry {
 		j.design = r.Player.Grid().Design
 	}

@@ -116,21 +116,28 @@ changes. The finer cells take about eight times as long.`,
 // mostLoops is how often a film may play its scene.
 const mostLoops = 100
 
-// looped is a job whose scene is played so often that it lasts a time, s, or longer.
+// looped is a job whose scene is played so often that it lasts a time, s, or longer, after what
+// brings its drops out of the pool where they begin there.
 func (j *job) looped(seconds float64) (*job, error) {
+	if j.start != nil {
+		seconds -= j.start.Scene.Duration()
+	}
 	times := int(math.Ceil(seconds/j.scene.Duration() - 1e-9))
 	if times > mostLoops {
 		return nil, usageError{fmt.Sprintf("--length %v: the scene lasts %s, and is filmed %d times at most", time.Duration(seconds*float64(time.Second)), quantity.Format(j.scene.Duration(), quantity.Time), mostLoops)}
 	}
-	if times <= 1 {
-		return j, nil
-	}
 	long := *j
-	long.scene.Frames = slices.Repeat(j.scene.Frames, times)
-	if j.wanted != nil {
-		wanted := *j.wanted
-		wanted.Frames = slices.Repeat(wanted.Frames, times)
-		long.wanted = &wanted
+	if times > 1 {
+		long.scene.Frames = slices.Repeat(j.scene.Frames, times)
+		if j.wanted != nil {
+			wanted := *j.wanted
+			wanted.Frames = slices.Repeat(wanted.Frames, times)
+			long.wanted = &wanted
+		}
+	}
+	if j.start != nil {
+		played, wanted := j.start.Whole(long.scene, *long.wanted)
+		long.scene, long.wanted, long.design.Fluid.Start = played, &wanted, design.StartPool
 	}
 	return &long, nil
 }
@@ -313,13 +320,23 @@ func (f *film) check(ctx context.Context, s streams) error {
 // verdict judges the whole scene in a loop, whatever part of it was filmed, and tells
 // the limits that it breaks.
 func (f *film) verdict(ctx context.Context, j *job) error {
-	d := f.player.Grid().Design
-	v, err := j.judge(ctx, f.player, nil)
+	p := f.player
+	if j.start != nil { // which loops from where the start ends
+		var err error
+		if _, p, err = j.prepare(ctx); err != nil {
+			return err
+		}
+	}
+	d := p.Grid().Design
+	v, err := j.judge(ctx, p, nil)
 	if err != nil {
 		return err
 	}
 	doc := render.Document{Kind: "film", Design: d.Name, Width: j.errColumns}
 	doc.Judge(d, v)
+	if j.start != nil {
+		doc.JudgeStart(d, *j.start)
+	}
 	return judged(doc, doc.WriteText(j.err, false))
 }
 

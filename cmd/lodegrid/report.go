@@ -76,6 +76,9 @@ func report(ctx context.Context, j *job, figures bool) (render.Document, error) 
 		}
 	}
 	doc.Judge(d, v)
+	if j.start != nil {
+		doc.JudgeStart(d, *j.start)
+	}
 	most.show(&doc)
 	mounting, err := render.MountingSection(ctx, p, s, v.Summary, true)
 	if err != nil {

@@ -12,6 +12,7 @@ import (
 	"lodegrid/array/grid"
 	"lodegrid/render"
 	"lodegrid/scenes"
+	"lodegrid/scenes/choreograph"
 	"lodegrid/scenes/compose"
 	"lodegrid/scenes/verdict"
 )
@@ -31,6 +32,9 @@ type job struct {
 	bare    bool         // the verdict without what mends the problems
 	plan    verdict.Plan // makes them for another design
 	built   *grid.Grid   // of the design or of one with another drive
+
+	// start brings drops that begin in the pool to where the design says then that they are.
+	start *choreograph.Start
 }
 
 // body computes and fills the files of a run.

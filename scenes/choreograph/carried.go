@@ -31,6 +31,9 @@ type Result struct {
 	Proof  *Proof         // nil when none was asked for
 	// Held tells that the tank lost drops that stood still: no slower move mends that.
 	Held bool
+	// Start brings the drops out of the pool where the design begins so; nil where it does not. The
+	// plan is of those that come, and begins when they stand.
+	Start *Start
 }
 
 // Set is what the design's keys have to be for the plan.
@@ -87,13 +90,20 @@ func Carry(ctx context.Context, p *player.Player, s scenes.Scene, a Aim, step fu
 			return Result{}, err
 		}
 		r := Result{Plan: plan}
-		if r.Player, err = p.With(func(d *design.Design) { *d = Planned(*d, timing.Duty) }); err != nil {
+		planned := func(d *design.Design) { *d = Planned(*d, timing.Duty) }
+		if r.Player, err = p.With(planned); err != nil {
 			return Result{}, err
+		}
+		if at, _ := g.Design.StartAt(); at != nil && len(at) == 0 {
+			if r, err = fromPool(ctx, g, r.Player, plan, s, a.Options, step); err != nil {
+				return r, err
+			}
+			a.Drops = r.Plan.Drops
 		}
 		if a.Proof <= 0 {
 			return r, nil
 		}
-		proof, err := Prove(ctx, r.Player, plan, a.Proof, a.Cells, step)
+		proof, err := Prove(ctx, r.Player, r.Plan, a.Proof, a.Cells, step)
 		if err != nil {
 			return Result{}, err
 		}

@@ -217,10 +217,11 @@ func (x *stage) place() error {
 	if err != nil {
 		return fmt.Errorf("fluid.start: %w", err)
 	}
+	if len(start) == 0 {
+		start = nil // of a pool: where the pictures want them, once they are out of it
+	}
 	drops := x.options.Drops
 	switch {
-	case start != nil && len(start) == 0:
-		return errors.New("fluid.start = \"pool\": no drop is on a pixel when the scene begins, and none is carried out of a pool; want picture, or the pixels to place drops on by hand")
 	case start != nil && drops != 0 && drops != len(start):
 		return fmt.Errorf("%d drops, but fluid.start puts %d on pixels; want as many, or fluid.start = \"picture\"", drops, len(start))
 	case start != nil:

@@ -244,7 +244,6 @@ func TestBadInput(t *testing.T) {
 		{nil, Options{Kicks: 8, Drops: 31}, []string{"31 drops on 30 pixels"}},
 		{nil, Options{Kicks: 8, Drops: 30, Broken: []int{3}}, []string{"30 drops on 29 pixels that work"}},
 		{func(d *design.Design) { d.Drive.MostLit = 7 }, Options{Kicks: 8, Drops: 9}, []string{"9 drops", "drive.most_lit", "7"}},
-		{func(d *design.Design) { d.Fluid.Start = "pool" }, Defaults(), []string{"none is carried out of a pool", "picture"}},
 		{func(d *design.Design) { d.Fluid.Start = "1,1 2,2" }, Options{Kicks: 8, Drops: 3}, []string{"3 drops, but fluid.start puts 2"}},
 		{func(d *design.Design) { d.Fluid.Start = "1,1 2,2" }, Options{Kicks: 8, Broken: []int{7}}, []string{"broken pixel, row 2, column 2"}},
 		{func(d *design.Design) { d.Supply.Power = 5 }, Defaults(), []string{"a kick takes", "supply.power would have to be"}},

@@ -4,7 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
+	"strings"
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
@@ -15,24 +17,27 @@ import (
 	"lodegrid/scenes/shown"
 )
 
-// How a drop is lifted out of the pool: a kick of the lowest pixel draws up two to three drops
-// on a foot that stands in the pool; a weaker level for a while lets the foot run thin, and the
+// How a drop is lifted out of the pool: a kick of the lowest pixel draws one up on a foot that
+// stands in the pool; a weaker level for a while lets the foot run thin or tears it off, and the
 // kick of the pixel above draws off what is one drop; a guard keeps it there while the rest
-// falls back. Times in s; the kick lasts as long as drawn drops take, in steps. One of 8 s would
-// lift a few more, but heats a coil of the built-in display to 69 °C.
+// falls back. Times in s; so many kicks are tried from the shortest that draws enough, each longer by
+// a step, up to the longest: one of 8 s would lift a few more, but heats a coil of the built-in
+// display to 69 °C. What a foot does is chance near where it tears, and beside the tank's side it
+// tears sooner: a lift has to work there and in the middle.
 const (
-	liftStep, liftMost, drawn = 0.5, 4, 2
-	liftNeck, liftRest        = 3, 2
+	liftStep, liftMost, liftKicks = 0.25, 4, 4
+	liftNeck, liftRest            = 3, 2
 )
 
 // necks are the levels of the neck that are tried.
-var necks = []float64{0.35, 0.325, 0.3, 0.275, 0.375, 0.25, 0.4, 0.225}
+var necks = []float64{0.35, 0.4, 0.3, 0.25, 0.2}
 
-// What counts as one drop, in reference drops, and how exactly the pool's depth is known for a
-// lift, m: a lift is one for pools up to so much deeper.
+// What counts as one drop, in reference drops, what is as near to one as is looked for, and the
+// steps of the pool's depth that lifts are worked out for, m.
 const (
 	leastDrop, mostDrop = 0.75, 1.4
-	depthStep           = 0.4e-3
+	nearDrop            = 0.2
+	depthStep           = 0.2e-3
 )
 
 // Lift is how a drop is taken out of a pool of some depth; Drops is 0 where the tank lifts none.
@@ -40,7 +45,7 @@ type Lift struct {
 	Depth float64 // m
 	Kick  float64 // s, of the lowest pixel
 	Level float64 // of the neck
-	Drops float64 // reference drops that come to the pixel above the lowest
+	Drops float64 // reference drops that come to the pixel above the lowest, on average
 }
 
 // Start is how the drops come to their pixels out of the pool: at the first start, after the
@@ -72,12 +77,12 @@ func newPond(ctx context.Context, g *grid.Grid, t Timing) (*pond, error) {
 	return &pond{p, t, map[int]Lift{}}, err
 }
 
-// play moves the fluid of a small tank in levels of two of its middle pixels, one above the
-// other, and tells how many drops are on each.
-func (o *pond) play(ctx context.Context, b *player.Tank, above int, list ...[3]float64) (low, high float64, err error) {
+// play moves the fluid of a small tank in levels of two pixels, one above the other, and tells
+// how many drops are on each.
+func (o *pond) play(ctx context.Context, b *player.Tank, row, col int, list ...[3]float64) (low, high float64, err error) {
 	g := o.player.Grid()
 	n, cols := g.Design.Pixels(), g.Design.Grid.Cols
-	up := above*cols + cols/2
+	up := row*cols + col
 	for _, f := range list {
 		levels := make([]float64, n)
 		levels[up+cols], levels[up] = o.timing.sign*f[0], o.timing.sign*f[1]
@@ -93,55 +98,90 @@ func (o *pond) play(ctx context.Context, b *player.Tank, above int, list ...[3]f
 	return cell[up+cols], cell[up], nil
 }
 
+// spots are the columns of the small tank at which a lift has to work: in its middle and at its side.
+var spots = []int{1, 0}
+
 // lift finds by the tank how a drop is taken out of a pool that is so deep, m.
 func (o *pond) lift(ctx context.Context, depth float64) (Lift, error) {
-	k := int(depth / depthStep)
+	k := int(math.Round(depth / depthStep))
 	best, ok := o.known[k]
 	if ok {
 		return best, nil
 	}
 	best.Depth = float64(k) * depthStep
-	g := o.player.Grid()
-	t, rows := o.timing, g.Design.Grid.Rows
-	pool := func() (*player.Tank, error) {
-		b, err := player.NewTank(g, partCells, 0)
-		if err == nil {
-			err = b.Pool(best.Depth)
+	off := math.Inf(1) // by how much the worse of the best is not one drop
+	kicked := make([]*player.Tank, len(spots))
+	for n := range kicked {
+		var err error
+		if kicked[n], err = o.pool(best.Depth); err != nil {
+			return best, err
 		}
-		return b, err
-	}
-	b, err := pool()
-	if err != nil {
-		return best, err
 	}
 	o.player.Reset()
-	low := 0.0
-	for ; low < drawn && best.Kick < liftMost; best.Kick += liftStep {
-		if low, _, err = o.play(ctx, b, rows-2, [3]float64{1, 0, liftStep}); err != nil {
-			return best, err
+	upper := o.player.Grid().Design.Grid.Rows - 2
+	for kick, tried := liftStep, 0; kick <= liftMost && tried < liftKicks && off > nearDrop; kick += liftStep {
+		drawn := math.Inf(1)
+		for n, col := range spots {
+			low, _, err := o.play(ctx, kicked[n], upper, col, [3]float64{1, 0, liftStep})
+			if err != nil {
+				return best, err
+			}
+			drawn = min(drawn, low)
 		}
-	}
-	if low < drawn {
-		o.known[k] = best // the kick reaches nothing
-		return best, nil
-	}
-	for _, level := range necks {
-		try, err := pool()
-		if err != nil {
-			return best, err
+		if drawn < leastDrop {
+			continue
 		}
-		try.Inherit(b)
-		low, high, err := o.play(ctx, try, rows-2, [3]float64{level, 0, liftNeck}, [3]float64{0, 1, t.Kick[0].Value}, [3]float64{0, t.Guard.Value, liftRest}, [3]float64{0, t.HoldLevel.Value, liftRest})
-		if err != nil {
-			return best, err
-		}
-		if high >= leastDrop && high <= mostDrop && low < leastDrop {
-			best.Level, best.Drops = level, high
-			break
+		tried++
+		for _, level := range necks {
+			l := Lift{Depth: best.Depth, Kick: kick, Level: level}
+			worst := 0.0
+			for n, col := range spots {
+				high, err := o.drawnOff(ctx, kicked[n], upper, col, level)
+				if err != nil {
+					return best, err
+				}
+				l.Drops += high / float64(len(spots))
+				if high < leastDrop || high > mostDrop {
+					worst = math.Inf(1)
+					break
+				}
+				worst = max(worst, math.Abs(high-1))
+			}
+			if worst < off {
+				best, off = l, worst
+			}
+			if off <= nearDrop {
+				break
+			}
 		}
 	}
 	o.known[k] = best
 	return best, nil
+}
+
+// pool is a small tank with a pool of some depth, m.
+func (o *pond) pool(depth float64) (*player.Tank, error) {
+	b, err := player.NewTank(o.player.Grid(), partCells, 0)
+	if err == nil {
+		err = b.Pool(depth)
+	}
+	return b, err
+}
+
+// drawnOff is what of fluid that has been kicked up comes to the pixel above, in reference drops;
+// 0 where the rest does not fall back. The fluid is left as it is.
+func (o *pond) drawnOff(ctx context.Context, kicked *player.Tank, row, col int, level float64) (float64, error) {
+	b, err := o.pool(0)
+	if err != nil {
+		return 0, err
+	}
+	b.Inherit(kicked)
+	t := o.timing
+	low, high, err := o.play(ctx, b, row, col, [3]float64{level, 0, liftNeck}, [3]float64{0, 1, t.Kick[0].Value}, [3]float64{0, t.Guard.Value, liftRest}, [3]float64{0, t.HoldLevel.Value, liftRest})
+	if low >= leastDrop {
+		high = 0
+	}
+	return high, err
 }
 
 // fall is how long a drop takes to fall by a pixel with nothing on, s.
@@ -157,7 +197,7 @@ func (o *pond) fall(ctx context.Context) (float64, error) {
 	o.player.Reset()
 	const step, most = 0.25, 120
 	for t := step; t < most; t += step {
-		if _, high, err := o.play(ctx, b, 0, [3]float64{0, 0, step}); err != nil || high < 1-shown.Full {
+		if _, high, err := o.play(ctx, b, 0, g.Design.Grid.Cols/2, [3]float64{0, 0, step}); err != nil || high < 1-shown.Full {
 			return 2 * t, err // half of it has gone half a pixel
 		}
 	}
@@ -190,35 +230,97 @@ func Started(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, o 
 }
 
 func started(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, o Options, cells int, step func()) (Start, error) {
+	s, pond, err := drawn(ctx, g, plan, step)
+	if err != nil || len(s.Lifts) == 0 {
+		return s, err
+	}
+	if s.Scene, err = pond.raise(ctx, g, plan, o, s); err != nil || cells == 0 {
+		return s, err
+	}
+	s.Confirmed, err = Confirmed(ctx, p, plan, s, cells, step)
+	return s, err
+}
+
+// fromPool has a scene begin with its drops in the pool: it is planned with those that come out.
+func fromPool(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, scene scenes.Scene, o Options, step func()) (Result, error) {
+	fail := func(err error) (Result, error) {
+		return Result{}, fmt.Errorf("starting from the pool (fluid.start): %w", err)
+	}
+	s, pond, err := drawn(ctx, g, plan, step)
+	switch {
+	case err != nil:
+		return fail(err)
+	case len(s.Lifts) == 0 && s.Most > 0:
+		return fail(fmt.Errorf("no drop comes out of a pool that is %s deep; with fluid.volume = %q %d of %d do, or want fluid.start = \"picture\" and drops put in by hand",
+			quantity.Format(s.Depth, quantity.Length), quantity.Format(s.Volume, quantity.Volume), s.Most, s.Drops))
+	case len(s.Lifts) == 0:
+		return fail(fmt.Errorf("no drop comes out of any pool that was tried; a stronger kick (drive.max_duty) may, or want fluid.start = \"picture\" and drops put in by hand"))
+	case len(s.Lifts) < plan.Drops:
+		o.Drops = len(s.Lifts)
+		if plan, err = Scene(ctx, g, scene, plan.Timing, o, step); err != nil {
+			return Result{}, err
+		}
+	}
+	if s.Scene, err = pond.raise(ctx, g, plan, o, s); err != nil {
+		return fail(err)
+	}
+	var on []string
+	for v, at := range plan.Stops[0].At {
+		if at {
+			on = append(on, fmt.Sprintf("%d,%d", v/plan.Scene.Cols+1, v%plan.Scene.Cols+1))
+		}
+	}
+	p, err = p.With(func(d *design.Design) {
+		d.Fluid.Start, d.Fluid.Volume = strings.Join(on, " "), s.volume(g)
+	})
+	return Result{Plan: plan, Player: p, Start: &s}, err
+}
+
+// volume is how much fluid there is, m³.
+func (s Start) volume(g *grid.Grid) float64 {
+	return s.Depth * float64(g.Raster.Cols) * g.Raster.Spacing * g.Design.Fluid.TankGap
+}
+
+// Whole is the start and a scene's loop after it, as they are played and as they are wanted: until
+// the start is over, the first picture.
+func (s Start) Whole(played, wanted scenes.Scene) (scenes.Scene, scenes.Scene) {
+	first := scenes.Frame{Levels: wanted.Frames[0].Levels, Duration: s.Scene.Duration()}
+	played.Frames = slices.Concat(s.Scene.Frames, played.Frames)
+	wanted.Frames = slices.Concat([]scenes.Frame{first}, wanted.Frames)
+	return played, wanted
+}
+
+// drawn works out which drops of a plan come out of the pool, and how long they fall.
+func drawn(ctx context.Context, g *grid.Grid, plan *Plan, step func()) (Start, *pond, error) {
 	d := g.Design
 	s := Start{Confirmed: -1, Drops: plan.Drops}
 	switch {
 	case d.Heat.Orientation != design.Vertical:
-		return s, errors.New("the display lies: there is no pool, and drops stay where the current left them")
+		return s, nil, errors.New("the display lies: there is no pool, and drops stay where the current left them")
 	case d.Magnet.Kind != design.MagnetNone:
-		return s, errors.New("magnets hold the drops where the current left them: the firmware has to keep the number of the frame that stood, and go on from it")
+		return s, nil, errors.New("magnets hold the drops where the current left them: the firmware has to keep the number of the frame that stood, and go on from it")
 	case d.Fluid.DensityDifference <= 0:
-		return s, fmt.Errorf("the fluid does not sink (fluid.density_difference %s): there is no pool at the bottom", quantity.Format(d.Fluid.DensityDifference, quantity.Density))
+		return s, nil, fmt.Errorf("the fluid does not sink (fluid.density_difference %s): there is no pool at the bottom", quantity.Format(d.Fluid.DensityDifference, quantity.Density))
 	case d.Grid.Rows < 3:
-		return s, fmt.Errorf("%d rows: a drop is drawn off by the second row, want 3 rows or more", d.Grid.Rows)
+		return s, nil, fmt.Errorf("%d rows: a drop is drawn off by the second row, want 3 rows or more", d.Grid.Rows)
 	}
 	pond, err := newPond(ctx, g, plan.Timing)
 	if err != nil {
-		return s, err
+		return s, nil, err
 	}
 	f := player.FillOf(g, plan.Wanted)
 	area := float64(g.Raster.Cols) * g.Raster.Spacing * d.Fluid.TankGap
 	shallow := f.Drop / area
 	s.Depth = max(f.Fluid(), float64(s.Drops)*f.Drop) / area
 	if s.Lifts, err = pond.lifts(ctx, s.Depth, shallow, s.Drops); err != nil {
-		return s, err
+		return s, nil, err
 	}
 	s.Most = len(s.Lifts)
 	// Up to the middle of the lowest pixels, which are lit by themselves then.
 	for depth := s.Depth + depthStep; s.Most < s.Drops && depth < 1.5*d.Grid.Pitch; depth += depthStep {
 		list, err := pond.lifts(ctx, depth, shallow, s.Drops)
 		if err != nil {
-			return s, err
+			return s, nil, err
 		}
 		if len(list) > s.Most {
 			s.Most, s.Volume = len(list), depth*area
@@ -232,19 +334,14 @@ func started(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, o 
 			s.Least = l.Depth
 		}
 	}
-	if len(s.Lifts) == 0 {
-		return s, nil
+	if len(s.Lifts) > 0 {
+		each, err := pond.fall(ctx)
+		if err != nil {
+			return s, nil, err
+		}
+		s.Fall = each * float64(d.Grid.Rows+1)
 	}
-	each, err := pond.fall(ctx)
-	if err != nil {
-		return s, err
-	}
-	s.Fall = each * float64(d.Grid.Rows+1)
-	if s.Scene, err = pond.raise(ctx, g, plan, o, s); err != nil || cells == 0 {
-		return s, err
-	}
-	s.Confirmed, err = confirmed(ctx, p, plan, s, cells, step)
-	return s, err
+	return s, pond, nil
 }
 
 // raise carries lifted drops to the pixels where a plan begins, as many as there are.
@@ -343,11 +440,11 @@ func (x *stage) lift(v int, l Lift) error {
 	return nil
 }
 
-// confirmed is how many of the pixels where a plan begins the tank has half full after a start.
-func confirmed(ctx context.Context, p *player.Player, plan *Plan, s Start, cells int, step func()) (n int, err error) {
+// Confirmed is how many of the pixels where a plan begins the tank has half full after a start.
+func Confirmed(ctx context.Context, p *player.Player, plan *Plan, s Start, cells int, step func()) (n int, err error) {
 	p, err = p.With(func(d *design.Design) {
 		d.Fluid.Start = "pool"
-		d.Fluid.Volume = s.Depth * float64(p.Grid().Raster.Cols) * p.Grid().Raster.Spacing * d.Fluid.TankGap
+		d.Fluid.Volume = s.volume(p.Grid())
 	})
 	if err != nil {
 		return 0, err

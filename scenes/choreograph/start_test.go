@@ -1,6 +1,7 @@
 package choreograph
 
 import (
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -8,6 +9,8 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/field"
+	"lodegrid/scenes"
+	"lodegrid/scenes/player"
 )
 
 // The built-in display's kick draws a drop out of a pool of 7.4 mm and none out of one of 2.2 mm;
@@ -20,7 +23,7 @@ func TestLiftOutOfThePool(t *testing.T) {
 	}
 	var lifts [3]Lift
 	for k, depth := range []float64{2.2e-3, 7.4e-3, 9e-3} {
-		if lifts[k], err = o.lift(t.Context(), depth); err != nil || lifts[k].Depth > depth || lifts[k].Depth < depth-depthStep {
+		if lifts[k], err = o.lift(t.Context(), depth); err != nil || math.Abs(lifts[k].Depth-depth) > depthStep/2+1e-9 {
 			t.Errorf("%g m: %+v, %v", depth, lifts[k], err)
 		}
 	}
@@ -155,5 +158,50 @@ func TestStartWithoutAPool(t *testing.T) {
 		if _, err := Started(t.Context(), &grid.Grid{Design: d}, nil, &Plan{}, Defaults(), 0, nil); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: %v", want, err)
 		}
+	}
+}
+
+// A scene whose drops begin in the pool is planned with those that come out, and begins where the
+// start puts them; before it, its first picture is wanted. The verdict's fluid is all there is.
+func TestPlannedFromThePool(t *testing.T) {
+	if testing.Short() {
+		t.Skip("lifts drops out of many pools")
+	}
+	d := design.Demo()
+	d.Grid.Rows, d.Grid.Cols, d.Drive.MostLit, d.Fluid.Start, d.Fluid.Volume = 4, 3, 12, "pool", 1e-6
+	g, err := grid.New(t.Context(), d, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := scenes.New("rows", 4, 3, 2, 40)
+	for k, f := range s.Frames {
+		for col := range 3 {
+			f.Levels[k*3+col], f.Levels[(k+1)*3+col] = 1, 1
+		}
+	}
+	p, err := player.New(g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := Carry(t.Context(), p, s, Aim{Options: Defaults()}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	at, err := r.Player.Grid().Design.StartAt()
+	if err != nil || r.Start == nil || len(at) != len(r.Start.Lifts) || r.Plan.Drops != len(at) || len(at) == 0 || len(at) == 6 || r.Start.Drops != 6 {
+		t.Fatalf("%+v begins at %v, %v", r.Start, at, err)
+	}
+	for _, v := range at {
+		if !r.Plan.Stops[0].At[v] {
+			t.Errorf("pixel %d has a drop and the plan has none there", v)
+		}
+	}
+	f := player.FillOf(r.Player.Grid(), r.Plan.Scene)
+	if len(f.On) != len(at) || math.Abs(f.Fluid()-1e-6) > 1e-12 {
+		t.Errorf("%d drops and %g m³ in all", len(f.On), f.Fluid())
+	}
+	played, wanted := r.Start.Whole(r.Plan.Scene, r.Plan.Wanted)
+	if math.Abs(played.Duration()-wanted.Duration()) > 1e-6 || !slices.Equal(wanted.Frames[0].Levels, wanted.Frames[1].Levels) || slices.Max(played.Frames[0].Levels) != 0 {
+		t.Errorf("%g s are played, %g s wanted", played.Duration(), wanted.Duration())
 	}
 }

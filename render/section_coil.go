@@ -48,6 +48,9 @@ func CoilSection(d design.Design, p pixel.Pixel) Section {
 	}}
 	out.addCourse(d, p)
 	out.addHeld(d, p)
+	if n := d.Coils(); n > 1 {
+		out.Notes = append(out.Notes, fmt.Sprintf("%d coils in series on an output: currents are of each coil, what the supply gives of each coil's part. Coupling between neighbours in a string is not counted: it takes 3 to 10 %% off the inductance (flat square coils 0.3 to 2 mm apart) and makes the ripple as much more. Hold and hand-over are of a drop by itself.", n))
+	}
 	if d.Iron.Model == design.IronNone {
 		return out
 	}

@@ -20,5 +20,6 @@
 //
 // Left out: switching losses and dead time of the driver, the change of inductance
 // with current in a coil on saturated steel, and the coupling between neighbouring
-// coils.
+// coils, which in a string takes 3 to 10 % off its inductance (flat square coils 0.3 to 2 mm
+// apart, one neighbour or two; tested in package coil) and makes the ripple as much more.
 package drive

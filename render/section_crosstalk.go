@@ -35,11 +35,17 @@ func CrosstalkSection(g *grid.Grid, reach int) Section {
 			on++
 		}
 	}
+	share, note := fmt.Sprintf("%.1f %%", w.Share*100), "The worst pattern is exact for it: it is a sum, so each neighbour stands at the end of its range that adds. "
+	if !w.Exact() {
+		share = fmt.Sprintf("%.1f %% found, at most %.1f %%,", w.Share*100, w.Bound*100)
+		note = "The worst pattern is the worst that was found for it before the search's effort ended; none goes beyond the second figure. "
+	}
 	s := Section{Key: "crosstalk", Title: "Crosstalk", Tables: []Table{t}, Facts: []Fact{
 		{Key: "worst_share", Label: "worst pattern of all others", Value: w.Share,
-			Text: fmt.Sprintf("%.1f %% of the pixel's own field, at %s (%s on)", w.Share*100, extent.Place(w.Row, w.Col), quantity.Count(on, "pixel"))},
+			Text: fmt.Sprintf("%s of the pixel's own field, at %s (%s on)", share, extent.Place(w.Row, w.Col), quantity.Count(on, "pixel"))},
+		{Key: "worst_share_bound", Value: w.Bound},
 		{Key: "worst_bz_t", Label: "axial field of all others there", Value: w.Bz * i, Text: quantity.Format(w.Bz*i, quantity.FluxDensity)},
-	}, Notes: []string{"Bz is the field along the pixel's axis. The worst pattern is exact for it: it is a sum, so each neighbour stands at the end of its range that adds. " + most(g.Design)}}
+	}, Notes: []string{"Bz is the field along the pixel's axis. " + note + most(g.Design)}}
 	s.addNeighbourSteel(g)
 	return s
 }

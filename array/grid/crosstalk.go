@@ -3,6 +3,7 @@ package grid
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -56,7 +57,13 @@ type WorstPattern struct {
 	Levels   []float64 // Rows*Cols; the pixel's own level is 0
 	Bz       float64   // T at 1 A per pixel at level 1, on that pixel's axis
 	Share    float64   // |Bz| over the pixel's own axial field at 1 A
+	// Bound is the share that no pattern goes beyond on any pixel: Share, where the search
+	// came to its end.
+	Bound float64
 }
+
+// Exact tells whether no pattern is worse.
+func (w WorstPattern) Exact() bool { return w.Bound <= w.Share*(1+1e-9) }
 
 // Axial is the axial field per ampere at the offsets of a quadrant, index
 // |rows|·Cols + |columns|; the other quadrants mirror it.
@@ -75,122 +82,145 @@ func (g *Grid) Axial() []float64 {
 	return table
 }
 
-// worstPattern is the pattern that adds most to one axis, of as many pixels as the firmware
-// lights at most, and the sum of their axial fields per ampere, all counted one way.
-func (g *Grid) worstPattern(row, col int, axial []float64) (WorstPattern, float64) {
-	d := g.Design.Grid
-	w := WorstPattern{Row: row, Col: col, Levels: make([]float64, d.Rows*d.Cols)}
-	kz := make([]float64, len(w.Levels))
-	for k := range kz {
-		if k != row*d.Cols+col {
-			kz[k] = axial[abs(row-k/d.Cols)*d.Cols+abs(col-k%d.Cols)]
-		}
-	}
-	full := g.Design.Drive.Bridge == design.BridgeFull
-	signs := []float64{1, -1} // unipolar: only one sign of the kernel is switched on
-	if full {
-		signs = signs[:1] // both together
-	}
-	best := 0.0
-	for _, sign := range signs {
-		var on []int
-		for k, v := range kz {
-			if v*sign > 0 || full && v != 0 {
-				on = append(on, k)
-			}
-		}
-		if most := g.Design.Drive.MostLit; most < len(on) {
-			sort.SliceStable(on, func(a, b int) bool { return math.Abs(kz[on[a]]) > math.Abs(kz[on[b]]) })
-			on = on[:most]
-		}
-		levels, bz, sum := make([]float64, len(kz)), 0.0, 0.0
-		for _, k := range on {
-			levels[k] = 1
-			if full {
-				levels[k] = math.Copysign(1, kz[k])
-			}
-			sum += math.Abs(kz[k])
-			bz += levels[k] * kz[k] * g.Pixel.Iron.Share(levels[k]*g.Pixel.Full.On.Average)
-		}
-		if sum > best {
-			best, w.Levels, w.Bz = sum, levels, bz
-		}
-	}
-	w.Share = math.Abs(w.Bz / axial[0])
-	return w, best
+// push is one way to change an axial field: upwards with sign 1, downwards with −1. A neighbour
+// whose axial field per ampere is positive adds it times plus, one whose is negative times
+// minus; 0 where it stays off.
+type push struct {
+	sign, plus, minus float64
+	ranked            []int // offsets of a quadrant that add, the strongest first
 }
 
-// WorstAnywhere returns the worst pattern of the pixel that fares worst, of several
-// the last. Where all others may be on every pixel is looked at: the sums over the others
-// of the positive and of the negative contributions are sums over blocks of one table of
-// offsets, taken from its running sums. Where fewer may be, the search goes outwards from
-// the middle until no other can fare worse.
-func (g *Grid) WorstAnywhere() WorstPattern {
+// of is what a neighbour adds.
+func (p push) of(v float64) float64 { return max(v*p.plus, -v*p.minus) }
+
+// pushes are the ways of the drive: without a full bridge only neighbours of one sign are on;
+// with it those of the other are reversed, at which their steel may share otherwise.
+func (g *Grid) pushes(axial []float64) []push {
+	on := g.Pixel.Full.On.Average
+	same, reversed := g.Pixel.Iron.Share(on), g.Pixel.Iron.Share(-on)
+	list := []push{{sign: 1, plus: same}, {sign: -1, minus: same}}
+	if g.Design.Drive.Bridge == design.BridgeFull {
+		list[0].minus, list[1].plus = reversed, reversed
+		if reversed == same {
+			list = list[:1] // the other is its mirror image
+		}
+	}
+	for i := range list {
+		p := &list[i]
+		for k, v := range axial {
+			if k != 0 && p.of(v) > 0 {
+				p.ranked = append(p.ranked, k)
+			}
+		}
+		sort.SliceStable(p.ranked, func(a, b int) bool { return p.of(axial[p.ranked[a]]) > p.of(axial[p.ranked[b]]) })
+	}
+	return list
+}
+
+// victim is a pixel and a way to change its axial field.
+type victim struct {
+	row, col int
+	push     *push
+	bound    float64 // no pattern adds more, T at 1 A each
+}
+
+// strongest is the sum of the strongest neighbours, as many as the firmware lights, and how
+// many offsets were looked at; levels, which may be nil, gets the pattern.
+func (g *Grid) strongest(v victim, axial, levels []float64) (sum float64, looked int) {
+	d, left := g.Design.Grid, g.Design.Drive.MostLit
+	for _, k := range v.push.ranked {
+		by := v.push.of(axial[k])
+		rows, cols := mirrored(v.row, k/d.Cols, d.Rows), mirrored(v.col, k%d.Cols, d.Cols)
+		for _, r := range rows {
+			for _, c := range cols {
+				if r < 0 || c < 0 {
+					continue
+				}
+				if left == 0 {
+					return sum, looked
+				}
+				left--
+				sum += by
+				if levels != nil {
+					levels[r*d.Cols+c] = math.Copysign(1, v.push.sign*axial[k])
+				}
+			}
+		}
+		looked++
+	}
+	return sum, looked
+}
+
+// mirrored are the places of so many that are away from one by an offset, to either side; −1
+// for none.
+func mirrored(at, away, of int) [2]int {
+	low, high := at-away, at+away
+	if away == 0 || high >= of {
+		high = -1
+	}
+	return [2]int{max(low, -1), high}
+}
+
+// WorstAnywhere returns the worst pattern of the pixel that fares worst, of several the last.
+//
+// No pixel's sum is more than that of all others, from running sums over the table of offsets,
+// nor than that of as many of the strongest offsets as may be on. Pixels are looked at in the
+// order of this bound until none is left that could fare worse, or the effort ends.
+func (g *Grid) WorstAnywhere() WorstPattern { return g.worstAnywhere(mostWork) }
+
+func (g *Grid) worstAnywhere(effort int) WorstPattern {
 	d := g.Design.Grid
 	axial := g.Axial()
-	full := g.Design.Drive.Bridge == design.BridgeFull
-	rows, cols := (d.Rows+1)/2, (d.Cols+1)/2 // the other quadrants are mirror images
-	best, row, col := 0.0, 0, 0
-	if g.Design.Drive.MostLit < d.Rows*d.Cols-1 {
-		var w WorstPattern
-		most, work := g.mostOf(axial), 0
-		for k := rows*cols - 1; k >= 0 && best < most*(1-1e-12) && work < mostWork; k-- {
-			if o, sum := g.worstPattern(k/cols, k%cols, axial); k == rows*cols-1 || sum > best*(1+1e-12) {
-				w, best = o, sum
-			}
-			work += len(axial)
-		}
-		return w
-	}
 	plus, minus := g.signedSums(axial)
-	for r := range rows {
-		for c := range cols {
-			k := r*d.Cols + c
-			sum := max(plus[k], -minus[k])
-			if full {
-				sum = plus[k] - minus[k]
+	pushes := g.pushes(axial)
+	var list []victim
+	top := 0.0
+	for i := range pushes {
+		p := &pushes[i]
+		any, left := 0.0, g.Design.Drive.MostLit // on both sides of a pixel, in all four quadrants
+		for _, k := range p.ranked {
+			n := 4
+			if k/d.Cols == 0 || k%d.Cols == 0 {
+				n = 2
 			}
-			if sum >= best*(1-1e-12) {
-				best, row, col = max(sum, best), r, c
+			n = min(n, left)
+			any, left = any+float64(n)*p.of(axial[k]), left-n
+		}
+		for k := range ((d.Rows + 1) / 2) * d.Cols { // the other quadrants are mirror images
+			if r, c := k/d.Cols, k%d.Cols; c < (d.Cols+1)/2 {
+				v := victim{r, c, p, min(any, plus[k]*p.plus-minus[k]*p.minus)}
+				list, top = append(list, v), max(top, v.bound)
 			}
 		}
 	}
-	w, _ := g.worstPattern(row, col, axial)
+	// The last first, and of bounds that differ by rounding alone, too.
+	slices.Reverse(list)
+	sort.SliceStable(list, func(a, b int) bool {
+		return math.Round(list[a].bound/top*1e11) > math.Round(list[b].bound/top*1e11)
+	})
+	var worst victim
+	best, bound := math.Inf(-1), 0.0
+	for _, v := range list {
+		if v.bound <= best*(1+1e-11) {
+			break
+		}
+		if effort < 0 && worst.push != nil {
+			bound = v.bound
+			break
+		}
+		sum, looked := g.strongest(v, axial, nil)
+		if effort -= looked; sum > best*(1+1e-12) {
+			best, worst = sum, v
+		}
+	}
+	w := WorstPattern{Row: worst.row, Col: worst.col, Levels: make([]float64, d.Rows*d.Cols)}
+	sum, _ := g.strongest(worst, axial, w.Levels)
+	w.Bz, w.Share, w.Bound = worst.push.sign*sum, math.Abs(sum/axial[0]), math.Abs(max(bound, sum)/axial[0])
 	return w
 }
 
-// mostWork is how many pairs of pixels are looked at for the worst pattern of a few: all
-// pairs up to 140 × 140 pixels.
+// mostWork is how many offsets the search for the worst pattern looks at.
 const mostWork = 100_000_000
-
-// mostOf is the sum of the strongest axial fields at as many offsets as pixels may be on:
-// no pixel has more about it.
-func (g *Grid) mostOf(axial []float64) float64 {
-	full, cols := g.Design.Drive.Bridge == design.BridgeFull, g.Design.Grid.Cols
-	most := 0.0
-	for _, sign := range []float64{1, -1} {
-		var list []float64
-		for k, v := range axial {
-			if full {
-				v = math.Abs(v)
-			}
-			if v*sign <= 0 || k == 0 {
-				continue
-			}
-			list = append(list, v*sign, v*sign) // on both sides of the pixel,
-			if k/cols > 0 && k%cols > 0 {       // in all four quadrants
-				list = append(list, v*sign, v*sign)
-			}
-		}
-		sort.Sort(sort.Reverse(sort.Float64Slice(list)))
-		sum := 0.0
-		for _, v := range list[:min(len(list), g.Design.Drive.MostLit)] {
-			sum += v
-		}
-		most = max(most, sum)
-	}
-	return most
-}
 
 // WorstField is the worst pattern of the pixel that fares worst, and the field on the
 // fluid plane with that pattern on and the pixel itself off.

@@ -2,11 +2,13 @@ package grid
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/array/design/trial"
+	"lodegrid/array/pixel"
 )
 
 // The worst pattern against all patterns of a small grid tried one by one.
@@ -75,11 +77,45 @@ func TestWorstAnywhereIsTheWorst(t *testing.T) {
 			want = max(want, g.WorstPattern(k/g.Design.Grid.Cols, k%g.Design.Grid.Cols).Share)
 		}
 		got := g.WorstAnywhere()
-		if math.Abs(got.Share-want) > 1e-12*want || len(got.Levels) != n {
-			t.Errorf("%v: share %g, one by one %g", changes, got.Share, want)
+		if math.Abs(got.Share-want) > 1e-12*want || len(got.Levels) != n || !got.Exact() {
+			t.Errorf("%v: share %g, one by one %g, bound %g", changes, got.Share, want, got.Bound)
+		}
+		// Where the effort ends first, the bound says so: it ends after one pixel, which here is
+		// the worst only where its bound is reached.
+		if hasty := g.worstAnywhere(-1); hasty.Share > want*(1+1e-12) || hasty.Bound < want*(1-1e-12) || hasty.Exact() == slices.Contains(changes, "drive.most_lit=30") {
+			t.Errorf("%v without effort: share %g, bound %g, exact %v; the worst is %g", changes, hasty.Share, hasty.Bound, hasty.Exact(), want)
 		}
 		if n == 1 && (got.Share != 0 || got.Row != 0 || got.Col != 0) {
 			t.Errorf("a single pixel is disturbed: %+v", got)
+		}
+	}
+}
+
+// Nearly all lit of more pixels than can be looked at one by one: no more than the few that
+// the bound leaves are.
+func TestWorstAnywhereOfMany(t *testing.T) {
+	g := trial.Build(t, New, 1, "grid.cols=200", "grid.rows=150", "drive.most_lit=29000", `tank.spacers="20 mm"`)
+	w := g.WorstAnywhere()
+	if !w.Exact() || w.Row != 74 || w.Col != 99 {
+		t.Errorf("share %g on pixel %d, %d, bound %g", w.Share, w.Row, w.Col, w.Bound)
+	}
+}
+
+// A full bridge over magnets that saturate the steel: reversed neighbours add otherwise, and
+// of the two ways round the worse is told.
+func TestWorstPatternOfBiasedSteel(t *testing.T) {
+	g := trial.Build(t, New, 1, "grid.cols=2", "grid.rows=1", "drive.bridge=h-bridge", "coil.shape=round")
+	for _, share := range []float64{0.8, 1.25} {
+		on := g.Pixel.Full.On.Average
+		g.Pixel.Iron.Levels = []pixel.LevelGain{{Current: -on, Share: share}, {Current: on, Share: 1}}
+		w := g.WorstAnywhere()
+		want := max(1, share) * math.Abs(g.Axial()[1])
+		sum := 0.0
+		for _, v := range w.Levels {
+			sum += v * g.Axial()[1] * g.Pixel.Iron.Share(v*on)
+		}
+		if math.Abs(math.Abs(w.Bz)/want-1) > 1e-12 || math.Abs(sum/w.Bz-1) > 1e-12 {
+			t.Errorf("reversed by %g: %g, of these levels %g, worst %g", share, w.Bz, sum, want)
 		}
 	}
 }

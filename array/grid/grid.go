@@ -377,19 +377,18 @@ func (g *Grid) FieldAtOnce(dst *Plane, c Currents) error {
 	return nil
 }
 
-// FieldOn is the field per ampere of one pixel on the samples of rows i0…i1−1 and columns
-// j0…j1−1 of the raster, row by row.
-func (g *Grid) FieldOn(pixel, i0, i1, j0, j1 int) []r3.Vec {
-	var b [3][]float64
-	for c := range b {
-		b[c] = make([]float64, (i1-i0)*(j1-j0))
-		if err := g.engine.One(b[c], pixel, c, i0, i1, j0, j1); err != nil {
+// FieldOn adds to list the field per ampere of one pixel on the samples of rows i0…i1−1 and
+// columns j0…j1−1 of the raster, row by row.
+func (g *Grid) FieldOn(list []r3.Vec, pixel, i0, i1, j0, j1 int) []r3.Vec {
+	n := (i1 - i0) * (j1 - j0)
+	b := make([]float64, 3*n)
+	for c := range 3 {
+		if err := g.engine.One(b[c*n:], pixel, c, i0, i1, j0, j1); err != nil {
 			panic(err) // a pixel and a block of this grid
 		}
 	}
-	list := make([]r3.Vec, len(b[0]))
-	for n := range list {
-		list[n] = r3.Vec{X: b[0][n], Y: b[1][n], Z: b[2][n]}
+	for k := range n {
+		list = append(list, r3.Vec{X: b[k], Y: b[n+k], Z: b[2*n+k]})
 	}
 	return list
 }

@@ -1,5 +1,7 @@
 package grid
 
+import "math"
+
 // MaxAbs returns the largest |B| in tesla and the sample where it stands.
 func (p *Plane) MaxAbs() (b float64, i, j int) {
 	for k, v := range p.Abs {
@@ -15,6 +17,15 @@ func (p *Plane) MaxAbs() (b float64, i, j int) {
 // pattern is exact: every other pixel, or as many as the firmware lights, at the end of its range whose contribution
 // has the winning sign (both ends of −1…1 with a full bridge; 0 or 1 otherwise).
 func (g *Grid) WorstPattern(row, col int) WorstPattern {
-	w, _ := g.worstPattern(row, col, g.Axial())
+	w := WorstPattern{Row: row, Col: col}
+	axial := g.Axial()
+	pushes := g.pushes(axial)
+	for i := range pushes {
+		v := victim{row: row, col: col, push: &pushes[i]}
+		levels := make([]float64, len(axial))
+		if sum, _ := g.strongest(v, axial, levels); w.Levels == nil || sum > math.Abs(w.Bz) {
+			w.Levels, w.Bz, w.Share = levels, v.push.sign*sum, math.Abs(sum/axial[0])
+		}
+	}
 	return w
 }

@@ -151,11 +151,14 @@ func (w *disturbance) newBounder(own float64) (*bounder, error) {
 			}
 			v := fill(func(n int) float64 { return part[n].first(turns[t][n]) })
 			of := make([]switched, len(v))
+			off := -w.share(levels[k])
 			for i, x := range v {
-				of[i] = switched{-w.share(levels[k]) * x, math.Inf(-1), math.Inf(1)}
-				for _, level := range w.allow[1:] {
-					by := (w.share(level) - w.share(levels[k])) * x
-					of[i].most, of[i].least = max(of[i].most, by), min(of[i].least, by)
+				of[i] = switched{off * x, math.Inf(-1), math.Inf(1)}
+			}
+			for _, level := range w.allow[1:] {
+				by := w.share(level) + off
+				for i, x := range v {
+					of[i].most, of[i].least = max(of[i].most, by*x), min(of[i].least, by*x)
 				}
 			}
 			lone = append(lone, of)
@@ -212,7 +215,9 @@ func (b *bounder) spread(lone [][]switched) {
 			sum += of[i].off
 			gains[n] = max(0, sign*(on-of[i].off))
 		}
-		slices.Sort(gains)
+		if b.most < len(gains) {
+			slices.Sort(gains)
+		}
 		for _, v := range gains[max(0, len(gains)-b.most):] {
 			sum += sign * v
 		}
@@ -265,7 +270,7 @@ func add(sum *[]float64, v []float64) {
 
 // share is the part that a level's field has of that of the pixel's first level.
 func (w *disturbance) share(level float64) float64 {
-	return w.grid.Pixel.Iron.Effective(w.current(level).Mean) / w.grid.Pixel.Iron.Effective(w.current(w.allow[1]).Mean)
+	return w.at(level).by / w.at(w.allow[1]).by
 }
 
 // far are the pixels out of reach, by directions and by which way their levels can change.
@@ -339,7 +344,7 @@ func (b *bounder) moved(k int, tangents []tangent) []moved {
 	w, g := b.w, b.w.grid
 	a := w.current(w.allow[1])
 	by, rock := g.Pixel.Iron.Effective(a.Mean), g.Rock(a)
-	stamp := w.stamp(k)
+	stamp := w.passing(k)
 	list := make([]moved, 0, len(tangents))
 	var counted box
 	counted.i0, counted.i1, counted.j0, counted.j1 = g.RippleBlock(k)

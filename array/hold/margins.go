@@ -124,13 +124,21 @@ type disturbance struct {
 	follows  float64     // how much of the turns the fluid follows
 	levels   []float64
 	on       int // other pixels that are on
-	currents grid.Currents
 	states   []grid.State
 	near     []int // pixels that are switched, nearest first
 	stamps   map[int][]r3.Vec
-	amps     map[float64]grid.Amps
+	passed   []r3.Vec
+	amps     []allowed
 	axial    []float64
 	tried    int
+}
+
+// allowed is what a pixel has at a level that it was given before.
+type allowed struct {
+	level float64
+	amps  grid.Amps // while it is on
+	by    float64   // A, the current that its field goes by
+	rock  grid.Rocked
 }
 
 // part is the field of one turn on the block, row by row.
@@ -144,8 +152,8 @@ func newDisturbance(g *grid.Grid, s Search) *disturbance {
 	n := g.Design.Pixels()
 	w := &disturbance{
 		grid: g, hold: New(g), search: s.filled(), allow: []float64{0, 1}, plane: grid.NewPlane(g.Raster),
-		levels: make([]float64, n), currents: g.NewCurrents(), states: make([]grid.State, n),
-		stamps: map[int][]r3.Vec{}, amps: map[float64]grid.Amps{}, axial: g.Axial(), parts: make([]part, g.Turns()), follows: g.FollowsTurns(),
+		levels: make([]float64, n), states: make([]grid.State, n),
+		stamps: map[int][]r3.Vec{}, axial: g.Axial(), parts: make([]part, g.Turns()), follows: g.FollowsTurns(),
 	}
 	if g.Design.Drive.Bridge == design.BridgeFull {
 		w.allow = []float64{0, 1, -1}
@@ -359,44 +367,61 @@ func (w *disturbance) set(levels []float64) error {
 	}
 	size := (w.block.i1 - w.block.i0) * (w.block.j1 - w.block.j0)
 	w.sum, w.mean = append(w.sum[:0], make([]float64, size)...), append(w.mean[:0], make([]r3.Vec, size)...)
+	bias := w.grid.BiasPlane
 	for t := range w.parts {
-		w.currents.Clear()
-		for k, v := range levels {
-			if v != 0 && g.TurnOf(k) == t {
-				w.currents.Set(k, w.current(v))
-			}
-		}
-		if err := g.FieldAtOnce(w.plane, w.currents); err != nil {
-			return fmt.Errorf("searching for the worst pattern: %w", err)
-		}
 		p := &w.parts[t]
 		p.b, p.pi = append(p.b[:0], make([]r3.Vec, size)...), append(p.pi[:0], make([]float64, size)...)
 		p.swing = append(p.swing[:0], make([]grid.Swing, size)...)
-		swings := g.Swings()
-		w.each(func(n, at int) {
-			if swings != nil {
-				p.swing[n] = swings[at]
+		if bias != nil {
+			w.each(func(n, at int) { p.b[n] = r3.Vec{X: bias.Bx[at], Y: bias.By[at], Z: bias.Bz[at]} })
+		}
+		for k, v := range levels {
+			if v != 0 && g.TurnOf(k) == t {
+				w.put(p, k, v)
 			}
-			p.b[n] = r3.Vec{X: w.plane.Bx[at], Y: w.plane.By[at], Z: w.plane.Bz[at]}
-			p.pi[n] = w.plane.Pi[at]
+		}
+		for n, b := range p.b {
+			p.pi[n] = g.Felt(b, p.swing[n])
 			w.sum[n] += p.pi[n]
-			w.mean[n] = r3.Add(w.mean[n], p.b[n])
-		})
+			w.mean[n] = r3.Add(w.mean[n], b)
+		}
 	}
 	w.each(func(n, at int) { w.plane.Pi[at] = w.over(w.sum[n], w.mean[n]) })
 	return nil
 }
 
-// current is that of a pixel at a level while it is on.
-func (w *disturbance) current(level float64) grid.Amps {
-	a, known := w.amps[level]
-	if !known {
-		a = w.grid.At(level)
-		a.Mean *= float64(len(w.parts))
-		w.amps[level] = a
+// put adds a pixel's field and its swing to a turn on the block.
+func (w *disturbance) put(p *part, k int, level float64) {
+	g, a, stamp := w.grid, w.at(level), w.passing(k)
+	i0, i1, j0, j1 := g.RippleBlock(k)
+	counted, n := box{i0, i1, j0, j1}, 0
+	for i := w.block.i0; i < w.block.i1; i++ {
+		for j := w.block.j0; j < w.block.j1; j++ {
+			v := stamp[n]
+			p.b[n] = r3.Vec{X: p.b[n].X + a.by*v.X, Y: p.b[n].Y + a.by*v.Y, Z: p.b[n].Z + a.by*v.Z}
+			if !a.rock.None() && counted.holds(i, j) {
+				p.swing[n] = a.rock.Add(p.swing[n], v)
+			}
+			n++
+		}
 	}
-	return a
 }
+
+// at is what a pixel has at a level.
+func (w *disturbance) at(level float64) *allowed {
+	for i := range w.amps {
+		if w.amps[i].level == level {
+			return &w.amps[i]
+		}
+	}
+	a := w.grid.At(level)
+	a.Mean *= float64(len(w.parts))
+	w.amps = append(w.amps, allowed{level, a, w.grid.Pixel.Iron.Effective(a.Mean), w.grid.Rock(a)})
+	return &w.amps[len(w.amps)-1]
+}
+
+// current is that of a pixel at a level while it is on.
+func (w *disturbance) current(level float64) grid.Amps { return w.at(level).amps }
 
 // over is the pressure over all turns, given the sums over them of the pressure and of the
 // field.
@@ -524,8 +549,10 @@ func (w *disturbance) keep(k int, level float64) {
 
 func (w *disturbance) change(k int, level float64, keep bool) {
 	g := w.grid
-	now, then := w.current(level), w.current(w.levels[k])
-	by, rock := g.Pixel.Iron.Effective(now.Mean)-g.Pixel.Iron.Effective(then.Mean), g.Rock(now).Less(g.Rock(then))
+	w.at(level) // the next may move it
+	then := *w.at(w.levels[k])
+	now := w.at(level)
+	by, rock := now.by-then.by, now.rock.Less(then.rock)
 	stamp := w.stamp(k)
 	p := &w.parts[g.TurnOf(k)]
 	var counted box
@@ -559,8 +586,20 @@ func (w *disturbance) change(k int, level float64, keep bool) {
 func (w *disturbance) stamp(k int) []r3.Vec {
 	s := w.stamps[k]
 	if s == nil {
-		s = w.grid.FieldOn(k, w.block.i0, w.block.i1, w.block.j0, w.block.j1)
+		s = w.grid.FieldOn(nil, k, w.block.i0, w.block.i1, w.block.j0, w.block.j1)
 		w.stamps[k] = s
 	}
 	return s
 }
+
+// passing is stamp until the next call: it is kept where there is room.
+func (w *disturbance) passing(k int) []r3.Vec {
+	if s := w.stamps[k]; s != nil || (len(w.stamps)+1)*len(w.mean) < mostStamps {
+		return w.stamp(k)
+	}
+	w.passed = w.grid.FieldOn(w.passed[:0], k, w.block.i0, w.block.i1, w.block.j0, w.block.j1)
+	return w.passed
+}
+
+// mostStamps is how many fields are kept, 24 MB.
+const mostStamps = 1_000_000

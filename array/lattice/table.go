@@ -101,9 +101,29 @@ func (e *Engine) One(dst []float64, pixel, c, i0, i1, j0, j1 int) error {
 	// From the pixel's centre, in halves of a sample's spacing.
 	middle := func(pixel int) int { return 2*s.Samples*(pixel+s.Margin) + s.Samples - 1 }
 	y, x := middle(pixel/s.Cols), middle(pixel%s.Cols)
+	t := e.table
 	for i := i0; i < i1; i++ {
-		for j := j0; j < j1; j++ {
-			dst[0], dst = e.table.at(c, 2*j-x, 2*i-y), dst[1:]
+		row := dst[:j1-j0]
+		dst = dst[j1-j0:]
+		if !t.symmetry.mirrored() {
+			at, _, _ := t.place(2*j0-x, 2*i-y)
+			copy(row, t.values[c][at:])
+			continue
+		}
+		line, _, below := t.place(0, 2*i-y)
+		up := 1.0
+		if below {
+			up = float64(t.symmetry.Y[c])
+		}
+		left := up * float64(t.symmetry.X[c])
+		middle := min(max((x+1)/2-j0, 0), len(row)) // samples before it are to the left
+		for n := range row[:middle] {
+			row[n] = left * t.values[c][line+(x-2*(j0+n))/2]
+		}
+		if middle < len(row) {
+			for n, v := range t.values[c][line+(2*(j0+middle)-x)/2:][:len(row)-middle] {
+				row[middle+n] = up * v
+			}
 		}
 	}
 	return nil

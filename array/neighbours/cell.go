@@ -51,29 +51,85 @@ func spread(t float64) (w [cellNodes]float64) {
 	return w
 }
 
+// spans are what lumped dipoles add at offsets of whole pitches and one and the same part of a
+// pitch, tabulated: what is added up thousands of times on a lattice.
+type spans struct {
+	profile    *profile
+	pitch      float64
+	u, v       float64
+	cols, rows int // the largest offsets that are tabulated
+	of         [][8]float64
+}
+
+// mostSpan bounds the offsets that are tabulated, in pitches: 2 MB a table.
+const mostSpan = 96
+
+// newSpans tabulates a profile at offsets of (col + u, row + v) pitches to either side that
+// are far by it.
+func (s *Steel) newSpans(f *profile, cols, rows int, u, v float64) *spans {
+	cols, rows = min(cols, mostSpan), min(rows, mostSpan)
+	t := &spans{f, s.spec.Pitch, u, v, cols, rows, make([][8]float64, (2*cols+1)*(2*rows+1))}
+	for k := range t.of {
+		col, row := k%(2*cols+1)-cols, k/(2*cols+1)-rows
+		x, y := (float64(col)+u)*s.spec.Pitch, (float64(row)+v)*s.spec.Pitch
+		if r := math.Hypot(x, y); r >= f.far {
+			z, along, across := f.tailAt(x, y, &piece{farZ: 1}), f.tailAt(x, y, &piece{farX: 1}), f.tailAt(x, y, &piece{farY: 1})
+			t.of[k] = [8]float64{z.X, z.Y, z.Z, along.X, along.Y, along.Z, across.Y, across.Z}
+		}
+	}
+	return t
+}
+
+// add adds what a piece adds at an offset from itself.
+func (t *spans) add(b *r3.Vec, p *piece, col, row int) {
+	if max(col, -col) > t.cols || max(row, -row) > t.rows {
+		*b = r3.Add(*b, t.profile.tailAt((float64(col)+t.u)*t.pitch, (float64(row)+t.v)*t.pitch, p))
+		return
+	}
+	m := &t.of[(row+t.rows)*(2*t.cols+1)+col+t.cols]
+	b.X += p.farZ*m[0] + p.farX*m[3] + p.farY*m[4]
+	b.Y += p.farZ*m[1] + p.farX*m[4] + p.farY*m[6]
+	b.Z += p.farZ*m[2] + p.farX*m[5] + p.farY*m[7]
+}
+
 // fillCells makes the cells of the quadrant right and up; the others mirror it.
 func (f *Field) fillCells(ctx context.Context) error {
 	pitch := f.steel.spec.Pitch
 	f.across = f.cols + cellsPast + 1
 	f.cells = make([]cell, f.across*(f.rows+cellsPast+1))
+	plane := f.steel.plane
+	var tables [cellNodes][cellNodes]*spans
+	for i, u := range cellPlace {
+		for j, v := range cellPlace {
+			tables[i][j] = f.steel.newSpans(plane, 2*f.cols+cellsPast, 2*f.rows+cellsPast, u, v)
+		}
+	}
 	for k := range f.cells {
 		if err := ctx.Err(); err != nil {
 			return fmt.Errorf("storing the neighbours' steel: %w", err)
 		}
 		c := &f.cells[k]
 		col, row := k%f.across, k/f.across
-		var far []int
+		var far, close []int // by the tables, and of all powers somewhere in the cell
 		for _, q := range f.around(col, row) {
 			at := f.place(q)
-			if math.Hypot(float64(at.col-col), float64(at.row-row)) <= cellNear {
+			switch away := math.Hypot(float64(at.col-col), float64(at.row-row)); {
+			case away <= cellNear:
 				c.near = append(c.near, q)
-			} else {
+			case away <= farPitches+math.Sqrt2/2:
+				close = append(close, q)
+			default:
 				far = append(far, q)
 			}
 		}
 		for i, u := range cellPlace {
 			for j, v := range cellPlace {
-				c.far[i][j] = f.sum(far, (float64(col)+u)*pitch, (float64(row)+v)*pitch)
+				b := &c.far[i][j]
+				*b = f.sum(close, (float64(col)+u)*pitch, (float64(row)+v)*pitch)
+				for _, q := range far {
+					at := f.place(q)
+					tables[i][j].add(b, &f.pieces[q], col-at.col, row-at.row)
+				}
 			}
 		}
 	}

@@ -140,9 +140,14 @@ func (s *Steel) stray(ctx context.Context, source func(p r3.Vec) r3.Vec, f *Fiel
 // of it; the others mirror it.
 func (f *Field) settle(ctx context.Context, given []strength) error {
 	s := f.steel
-	next, beside := make([]strength, len(f.pieces)), []int(nil)
+	next := make([]strength, len(f.pieces))
+	var beside, close, far []int // of the other pieces
 	for k := range next {
 		next[k] = s.newStrength()
+	}
+	tables := make([]*spans, len(s.levels)) // by level, between axes
+	for i, l := range s.levels {
+		tables[i] = s.newSpans(l, 2*f.cols, 2*f.rows, 0, 0)
 	}
 	for f.Steps = 1; f.Steps <= stepsMost; f.Steps++ {
 		var change, most float64
@@ -154,19 +159,33 @@ func (f *Field) settle(ctx context.Context, given []strength) error {
 			if err := ctx.Err(); err != nil {
 				return fmt.Errorf("the neighbours' steel answering itself: %w", err)
 			}
-			at, around := &f.pieces[k], f.around(p.col, p.row)
-			beside = beside[:0]
-			for _, q := range around {
-				if math.Hypot(at.x-f.pieces[q].x, at.y-f.pieces[q].y) < ringReach*s.spec.Pitch {
+			at := &f.pieces[k]
+			beside, close, far = beside[:0], close[:0], far[:0]
+			for _, q := range f.around(p.col, p.row) {
+				r := math.Hypot(at.x-f.pieces[q].x, at.y-f.pieces[q].y)
+				if r < ringReach*s.spec.Pitch {
 					beside = append(beside, q)
+				}
+				switch {
+				case q == k:
+				case r < (farPitches+0.01)*s.spec.Pitch:
+					close = append(close, q)
+				default:
+					far = append(far, q)
 				}
 			}
 			s.taken(next[k], true, func(i int, dx, dy float64) (b r3.Vec) {
-				from := around
-				if dx != 0 || dy != 0 { // on the ring
-					from = beside
+				if dx == 0 && dy == 0 {
+					for _, q := range far {
+						o := f.place(q)
+						tables[i].add(&b, &f.pieces[q], p.col-o.col, p.row-o.row)
+					}
+					for _, q := range close {
+						b = r3.Add(b, s.levels[i].at(&f.pieces[q], at.x-f.pieces[q].x, at.y-f.pieces[q].y))
+					}
+					return b
 				}
-				for _, q := range from {
+				for _, q := range beside { // on the ring
 					if q != k {
 						b = r3.Add(b, s.levels[i].at(&f.pieces[q], at.x-f.pieces[q].x+dx, at.y-f.pieces[q].y+dy))
 					}

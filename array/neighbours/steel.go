@@ -190,6 +190,12 @@ func (f *profile) at(p *piece, x, y float64) r3.Vec {
 	if r < f.far {
 		return f.close(p.strength, x, y, r)
 	}
+	return f.tailAt(x, y, p)
+}
+
+// tailAt is at beyond far, by the dipoles.
+func (f *profile) tailAt(x, y float64, p *piece) r3.Vec {
+	r := math.Sqrt(x*x + y*y)
 	at := (r - f.far) / f.farStep
 	k := min(int(at), len(f.tail)-2)
 	t := at - float64(k)

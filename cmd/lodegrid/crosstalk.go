@@ -17,7 +17,7 @@ import (
 
 func crosstalkCommand() command {
 	return command{
-		name: "crosstalk", reads: designAndScene, short: "what pixels do to their neighbours, the worst patterns, and whether drops are handed over",
+		name: "crosstalk", reads: designAndPictures, short: "what pixels do to their neighbours, the worst patterns, and whether drops are handed over",
 		long: `Lists the field that one pixel at full level puts onto its neighbours' axes, the
 pattern of all others that disturbs a pixel most, the margins against drops lost and
 drops kept by mistake, and whether a drop can be handed from each pixel to the next.

@@ -28,7 +28,11 @@ func caution(c verdict.Caution) Caution {
 	case verdict.Pinching:
 		out.Text = "Strong magnets pinch, shatter and wipe cards; keep them from children, who must never swallow one."
 	case verdict.MetalBoard:
-		out.Text = "The board's metal is a shorted turn to fast changes, and its eddy currents are not computed: under PWM inductance is lower, ripple, peaks and heat are higher than told, perhaps many times. Measure a coil's inductance at drive.frequency before anything is ordered."
+		out.Text = "The board's metal is a shorted turn to fast changes. Inductance, ripple and their heat count its eddy currents under one coil alone, in a plate without edges or holes but a core's; what coils do to each other through it is left out."
+		if c.Value > 0 {
+			out.Text += fmt.Sprintf(" A round coil of the same area stands for this one, %s of the inductance off over a perfect conductor.", percent(c.Value))
+		}
+		out.Text += " Measure a coil's inductance at drive.frequency before anything is ordered."
 	case verdict.Still:
 		out.Text = "The scene's picture never changes: no drop has to move in it, and nothing here tells that one would. Judge a scene that moves too, a longer scene.duration or --scene walk."
 	case verdict.Uncertified:

@@ -51,7 +51,7 @@ func CoilSection(d design.Design, p pixel.Pixel) Section {
 	if n := d.Coils(); n > 1 {
 		out.Notes = append(out.Notes, fmt.Sprintf("%d coils in series on an output: currents are of each coil, what the supply gives of each coil's part. Coupling between neighbours in a string is not counted: it takes 3 to 10 %% off the inductance (flat square coils 0.3 to 2 mm apart) and makes the ripple as much more. Hold and hand-over are of a drop by itself.", n))
 	}
-	if d.Iron.Model == design.IronNone {
+	if d.Iron.Model == design.IronNone && p.Eddy == nil {
 		return out
 	}
 	inductance, steel := p.UnderPWM(d)
@@ -61,9 +61,9 @@ func CoilSection(d design.Design, p pixel.Pixel) Section {
 		return out
 	}
 	out.Facts = append(out.Facts,
-		Number("pwm_inductance_h", "inductance that the drive counts with", inductance, quantity.Inductance).Because(fmt.Sprintf("leaves the ripple of a ladder fitted to the inductance and loss with eddy currents in the steel by harmonic finite elements; the ladder meets them within %s of the impedance", quantity.Figure(p.Eddy.Ladder.Error, 1))),
-		Number("steel_resistance_ohm", "by which the ripple heats the steel", steel, quantity.Resistance).Because("Σ R(nf) I_n² / Σ I_n² over the ripple's harmonics"))
-	out.Notes = append(out.Notes, "The ripple's heat in the steel is counted as heat of the coil, which lies on it. Eddy currents are those of linear steel; lodegrid coil lists inductance, loss and field by frequency.")
+		Number("pwm_inductance_h", "inductance that the drive counts with", inductance, quantity.Inductance).Because(fmt.Sprintf("leaves the ripple of a ladder fitted to the inductance and loss with eddy currents in the %s by harmonic finite elements; the ladder meets them within %s of the impedance", p.Eddy.Of, quantity.Figure(p.Eddy.Ladder.Error, 1))),
+		Number("steel_resistance_ohm", "by which the ripple heats the "+p.Eddy.Of, steel, quantity.Resistance).Because("Σ R(nf) I_n² / Σ I_n² over the ripple's harmonics"))
+	out.Notes = append(out.Notes, "The ripple's heat in the "+p.Eddy.Of+" is counted as heat of the coil, which lies on it; steel is taken as linear. lodegrid coil lists inductance, loss and field by frequency.")
 	return out
 }
 

@@ -37,6 +37,8 @@ func InductanceSection(ctx context.Context, d design.Design, p pixel.Pixel) (Sec
 		default:
 			s.Facts = append(s.Facts, Number("image_h", "by the plain mirror image", image, quantity.Inductance))
 		}
+	}
+	if p.Iron.Model != design.IronNone || p.Eddy != nil {
 		s.addEddy(p)
 	}
 	if c.Spec().ParallelGroups > 1 {
@@ -56,21 +58,32 @@ func InductanceSection(ctx context.Context, d design.Design, p pixel.Pixel) (Sec
 	return s, nil
 }
 
-// addEddy lists what the steel makes of inductance, resistance and field by frequency.
+// addEddy lists what eddy currents make of inductance, resistance and field by frequency.
 func (s *Section) addEddy(p pixel.Pixel) {
 	e := p.Eddy
 	if e == nil {
 		s.Notes = append(s.Notes, "Eddy currents in solid steel undo its part as the frequency rises, which is solved for round coils: expect the value with steel at a bench meter's low frequencies and one nearer to that in air at the switching frequency.")
 		return
 	}
-	t := Table{Key: "by_frequency", Title: "With eddy currents in the steel, taken as linear", Columns: []Column{
-		{"frequency_hz", "frequency"}, {"inductance_h", "inductance"}, {"eddy_resistance_ohm", "resistance by the steel"},
+	title := "With eddy currents in the " + e.Of
+	if p.Iron.Model != design.IronNone {
+		title += ", steel taken as linear"
+	}
+	t := Table{Key: "by_frequency", Title: title, Columns: []Column{
+		{"frequency_hz", "frequency"}, {"inductance_h", "inductance"}, {"eddy_resistance_ohm", "resistance by them"},
 		{"field_gain", "field at the fluid, of air's"}, {"field_of_dc", "of that at DC"}, {"field_lag_rad", "behind the current"}}}
 	for k, f := range e.Frequencies {
-		size, lag := cmplx.Abs(e.Gain[k]), -cmplx.Phase(e.Gain[k])
+		size, lag := cmplx.Abs(e.Gain[k]), 0-cmplx.Phase(e.Gain[k]) // no −0
 		t.Rows = append(t.Rows, []Cell{
 			In(f, quantity.Frequency), In(e.Inductance[k], quantity.Inductance), In(e.Resistance[k], quantity.Resistance),
 			{size, fmt.Sprintf("× %.3f", size)}, {size / cmplx.Abs(e.Gain[0]), fmt.Sprintf("%.1f %%", 100*size/cmplx.Abs(e.Gain[0]))}, {lag, fmt.Sprintf("%.1f°", lag*180/math.Pi)}})
 	}
 	s.Tables = append(s.Tables, t)
+	i := p.Full.On.Average
+	if kick := p.Full.Kick; kick.Seconds > 0 {
+		i = kick.Average
+	}
+	heat, lag := e.Ladder.Step()
+	s.Notes = append(s.Notes, fmt.Sprintf("When the current comes on or goes off, %s at most heats the %s (½ ΔL I² at %s), and the field follows in about %s.",
+		quantity.Format(heat*i*i, quantity.Energy), e.Of, quantity.Format(i, quantity.Current), quantity.Format(lag, quantity.Time)))
 }

@@ -101,6 +101,13 @@ func (r *resolver) checkCoil() {
 	if _, err := d.Stack(); err != nil {
 		r.coilFault(err, "board")
 	}
+	if front, back, metal := d.MetalCore(); metal > 0 && r.fine("board.layers", "board.thickness") {
+		if d.Board.Layers > 1 {
+			r.fail("board.laminate", fmt.Sprintf("%s has metal behind its one copper layer, the board has %d", d.Board.Laminate, d.Board.Layers), "board.layers = 1 with board.layers_on_offer = [1], or another laminate")
+		} else if front <= back {
+			r.fail("board.thickness", fmt.Sprintf("%s leaves no metal behind copper and dielectric", mm(d.Board.Thickness)), "more than "+mm(-front))
+		}
+	}
 	if r.fine("coil.layers") && d.Coil.Layers > d.Board.Layers {
 		r.fail("coil.layers", fmt.Sprintf("%d layers on a board of %d", d.Coil.Layers, d.Board.Layers),
 			fmt.Sprintf("1 to %d, or a board.layers of more", d.Board.Layers))

@@ -348,9 +348,21 @@ func TestManyErrors(t *testing.T) {
 func TestMaterials(t *testing.T) {
 	for _, name := range material.LaminateNames() {
 		m, _ := material.LaminateNamed(name)
-		d, err := Default().With(Change{"board.laminate", name})
+		d, err := Default().With(Change{"board.laminate", name}, Change{"board.layers", "1"}, Change{"board.layers_on_offer", "[1]"}, Change{"coil.layers", "1"})
 		if err != nil || d.Limits.Board != m.Limit || d.Heat.BoardConductivity != m.InPlane {
 			t.Errorf("laminate %s: %v, limit %v, conductivity %v", name, err, d.Limits.Board, d.Heat.BoardConductivity)
+		}
+	}
+	// Metal leaves room for one layer, and that for it.
+	for _, c := range []struct {
+		changes []Change
+		want    string
+	}{
+		{[]Change{{"board.laminate", "aluminium"}}, "board.layers = 1"},
+		{[]Change{{"board.laminate", "aluminium"}, {"board.layers", "1"}, {"board.layers_on_offer", "[1]"}, {"coil.layers", "1"}, {"board.thickness", "0.13 mm"}}, "leaves no metal"},
+	} {
+		if _, err := Default().With(c.changes...); err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%v: %v, want %q in it", c.changes, err, c.want)
 		}
 	}
 	for _, name := range material.SteelNames() {

@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/field/coil"
+	"lodegrid/field/material"
 	"lodegrid/field/param"
 )
 
@@ -144,6 +145,16 @@ func (h Heat) Gapped() bool {
 // IronFront returns the height of the steel's front face in metres, negative; it
 // means nothing when there is no steel.
 func (d Design) IronFront() float64 { return -d.Board.Thickness - d.Iron.Gap }
+
+// MetalCore is the metal body of the board between two heights in metres and its conductivity in
+// S/m; 0 where the board has none.
+func (d Design) MetalCore() (front, back, conductivity float64) {
+	m, err := material.LaminateNamed(d.Board.Laminate)
+	if err != nil || m.ElectricConductivity == 0 {
+		return 0, 0, 0
+	}
+	return -d.Board.CopperOuter*d.Board.CopperMade(0) - m.Dielectric, -d.Board.Thickness, m.ElectricConductivity
+}
 
 // MagnetBehindIron reports whether the bias magnets lie behind the steel, seen from the
 // viewer.

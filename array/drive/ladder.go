@@ -5,6 +5,8 @@ import (
 	"math"
 	"math/cmplx"
 
+	"gonum.org/v1/gonum/floats"
+
 	"lodegrid/field/root"
 )
 
@@ -115,6 +117,17 @@ func (l Ladder) At(frequency float64) float64 {
 		sum += v / (1 + x*x)
 	}
 	return sum
+}
+
+// Step is what a step of the current by 1 A leaves as heat in the eddy currents, J, ½ Σ L_k, and
+// the mean time in seconds in which they fade, by their part of the inductance. A slower change
+// leaves less.
+func (l Ladder) Step() (heat, fades float64) {
+	sum := floats.Sum(l.Sections)
+	if sum == 0 {
+		return 0, 0
+	}
+	return sum / 2, floats.Dot(l.Sections, l.Times) / sum
 }
 
 // ripples is the number of harmonics that a PWM waveform is summed over.

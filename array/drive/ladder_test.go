@@ -113,3 +113,25 @@ func TestLadderUnderPWM(t *testing.T) {
 		t.Errorf("plain inductance loses %g Ω", steel)
 	}
 }
+
+// The heat of a step by stepping the ladder's loops: each has τ di/dt = −i once the current
+// stands, from the whole of it, and i² L/τ is its heat.
+func TestLadderStep(t *testing.T) {
+	l := Ladder{Inductance: 1e-6, Sections: []float64{2e-6, 0, 5e-6}, Times: []float64{3e-5, 1e-5, 4e-6}}
+	heat, fades := l.Step()
+	want := 0.0
+	const dt = 1e-8
+	for k, section := range l.Sections {
+		i := math.Exp(-dt / 2 / l.Times[k])
+		for range 50_000 {
+			want += i * i * section / l.Times[k] * dt
+			i *= math.Exp(-dt / l.Times[k])
+		}
+	}
+	if math.Abs(heat/want-1) > 1e-5 || math.Abs(fades/((2*3e-5+5*4e-6)/7)-1) > 1e-12 {
+		t.Errorf("%g J, stepped %g; fades in %g s", heat, want, fades)
+	}
+	if heat, fades := (Ladder{Inductance: 1e-6}).Step(); heat != 0 || fades != 0 {
+		t.Errorf("a coil in air leaves %g J for %g s", heat, fades)
+	}
+}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+	"strings"
 
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
@@ -15,52 +16,104 @@ import (
 )
 
 // eddyFrequencies are those at which the steel's eddy currents are solved for, Hz: from
-// direct current to the harmonics of a fast PWM.
-var eddyFrequencies = []float64{0, 4e3, 20e3, 100e3, 400e3}
+// direct current to the harmonics of a fast PWM. Those in a board's metal set in lower.
+var (
+	eddyFrequencies  = []float64{0, 4e3, 20e3, 100e3, 400e3}
+	metalFrequencies = []float64{0, 250, 1e3, 4e3, 20e3, 100e3, 400e3}
+)
 
-// Eddy is a pixel's coil on its steel with eddy currents, linear, by frequency.
+// Eddy is a pixel's coil on its steel and over its board's metal with eddy currents, linear,
+// by frequency.
 type Eddy struct {
 	Frequencies []float64
 	Inductance  []float64 // H, coil and steel
-	Resistance  []float64 // Ω, that the steel's eddy currents add to the copper's
+	Resistance  []float64 // Ω, that the eddy currents add to the copper's
+	// Of names what they run in; Alike is how far the round coil that stands for one of
+	// another shape is off, of the inductance over a perfect conductor; 0 for a round one.
+	Of    string
+	Alike float64
 	// Gain is the field on the axis at the fluid over that of the coil in air, in phase
 	// with the current and behind it.
 	Gain   []complex128
 	Ladder drive.Ladder
 }
 
-// newEddy solves for a round coil on conducting steel; nil for any other.
+// newEddy solves for a round coil on conducting steel, and for any over a metal core: of
+// another shape a round one of the same area stands for it, in proportion to what a perfect
+// conductor takes from either. Nil where nothing conducts, and for steel that is not solved for.
 func newEddy(ctx context.Context, d design.Design, c *coil.Coil, z float64) (*Eddy, error) {
-	if d.Iron.Model == design.IronNone || !c.Radial() {
+	e := &Eddy{Frequencies: eddyFrequencies}
+	p := iron.EddyProblem{Scale: d.Coil.Outer / 2}
+	if d.Iron.Model != design.IronNone && c.Radial() {
+		steel, err := material.SteelNamed(d.Iron.Steel)
+		if err != nil {
+			return nil, err
+		}
+		if steel.ElectricConductivity > 0 {
+			e.Of = "steel"
+			for _, g := range ironRegions(d, nil) {
+				p.Steel = append(p.Steel, iron.Conductor{R0: g.R0, R1: g.R1, Z0: g.Z0, Z1: g.Z1, MuR: d.Iron.MuR, Conductivity: steel.ElectricConductivity})
+			}
+		}
+	}
+	height, part := c.Spec().Outer/8, 1.0
+	round := c
+	if front, back, metal := d.MetalCore(); metal > 0 {
+		p.Steel = append(p.Steel, iron.Conductor{R0: d.Iron.CoreRadius, R1: wideDisc * d.Coil.Outer / 2, Z0: back, Z1: front, MuR: 1, Conductivity: metal})
+		e.Frequencies, e.Of = metalFrequencies, strings.TrimPrefix(e.Of+" and the board's metal", " and the ")
+		back := c.Spec().Layers[len(c.Spec().Layers)-1]
+		height = min(height, back.Z-back.Copper/2-front)
+		var err error
+		if round, part, e.Alike, err = standIn(d, c, front); err != nil {
+			return nil, err
+		}
+	}
+	if len(p.Steel) == 0 {
 		return nil, nil
 	}
-	steel, err := material.SteelNamed(d.Iron.Steel)
-	if err != nil {
-		return nil, err
-	}
-	near, ok := c.Source(c.Spec().Outer/8, FilamentError).(field.Coaxial)
-	if !ok || steel.ElectricConductivity == 0 {
+	near, ok := round.Source(height, FilamentError).(field.Coaxial)
+	if !ok {
 		return nil, nil
 	}
-	p := iron.EddyProblem{Coil: near, Scale: d.Coil.Outer / 2, Frequencies: eddyFrequencies}
-	for _, g := range ironRegions(d, nil) {
-		p.Steel = append(p.Steel, iron.Conductor{R0: g.R0, R1: g.R1, Z0: g.Z0, Z1: g.Z1, MuR: d.Iron.MuR, Conductivity: steel.ElectricConductivity})
-	}
+	p.Coil, p.Frequencies = near, e.Frequencies
 	rows, err := iron.SolveEddy(ctx, p)
 	if err != nil {
-		return nil, fmt.Errorf("computing the eddy currents in the steel: %w", err)
+		return nil, fmt.Errorf("computing the eddy currents: %w", err)
 	}
-	e := &Eddy{Frequencies: eddyFrequencies}
 	_, air := near.Field(0, z-near.Center.Z)
 	for _, h := range rows {
-		e.Inductance = append(e.Inductance, c.Inductance()+h.Inductance)
-		e.Resistance = append(e.Resistance, max(0, h.Resistance))
+		e.Inductance = append(e.Inductance, c.Inductance()+part*h.Inductance)
+		e.Resistance = append(e.Resistance, max(0, part*h.Resistance))
 		e.Gain = append(e.Gain, 1+h.Axis(z)/complex(air, 0))
 	}
 	if e.Ladder, err = drive.FitLadder(e.Frequencies, e.Inductance, e.Resistance); err != nil {
-		return nil, fmt.Errorf("the steel's eddy currents: %w", err)
+		return nil, fmt.Errorf("eddy currents: %w", err)
 	}
 	return e, nil
+}
+
+// standIn is a round coil for one over a metal core whose front is at a height in metres: the
+// coil itself where it is round. Part is what a perfect conductor there takes from the coil's
+// inductance over what it takes from the stand-in's; alike is how far these shares of the
+// inductances differ, of the coil's inductance over that conductor.
+func standIn(d design.Design, c *coil.Coil, front float64) (round *coil.Coil, part, alike float64, err error) {
+	if c.Radial() {
+		return c, 1, 0, nil
+	}
+	spec := c.Spec()
+	spec.Outer, spec.Shape, spec.CornerRadius, spec.Inner = 2*math.Sqrt(spec.Enclosed()/math.Pi), coil.Round, 0, 0
+	if round, err = coil.New(spec, d.Board.Rules); err != nil {
+		return nil, 0, 0, fmt.Errorf("a round coil for eddy currents in the board's metal: %w", err)
+	}
+	own, err := c.MutualWithImage(front)
+	if err != nil {
+		return nil, 0, 0, fmt.Errorf("eddy currents in the board's metal: %w", err)
+	}
+	its, err := round.MutualWithImage(front)
+	if err != nil {
+		return nil, 0, 0, fmt.Errorf("eddy currents in the board's metal: %w", err)
+	}
+	return round, own / its, math.Abs(own-its*c.Inductance()/round.Inductance()) / (c.Inductance() - own), nil
 }
 
 // gain is the size of Gain at a frequency in hertz.
@@ -92,7 +145,7 @@ func (e *Eddy) at(frequency float64, value func(k int) float64) float64 {
 }
 
 // UnderPWM is the inductance in henries with which the drive counts, and the resistance
-// by which the ripple heats the steel: those in air without conducting steel.
+// by which the ripple heats what eddy currents run in: those in air where there are none.
 func (p Pixel) UnderPWM(d design.Design) (inductance, steel float64) {
 	if p.Eddy == nil {
 		return p.Coil.Inductance(), 0
@@ -104,7 +157,7 @@ func (p Pixel) UnderPWM(d design.Design) (inductance, steel float64) {
 	return p.Eddy.Ladder.PWM(duty, d.Drive.Frequency, p.Coil.Resistance(field.RoomTemperature)+d.Drive.OnResistance/float64(d.Coils()))
 }
 
-// Shield is what eddy currents in the steel leave of the ripple's field, per ampere, at the
+// Shield is what eddy currents leave of the ripple's field, per ampere, at the
 // PWM's frequency, which carries most of it.
 func (p Pixel) Shield(d design.Design) float64 {
 	if p.Eddy == nil {

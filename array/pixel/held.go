@@ -74,7 +74,7 @@ func (p Pixel) Held(d design.Design) (Held, error) {
 // copperWhy derives the heat in a coil, and in its steel where there is some.
 func copperWhy(s drive.PixelState, ohms float64) string {
 	if s.Steel > 0 {
-		return fmt.Sprintf("I_rms² R and the ripple's eddy currents in the steel = (%.5g A)² × %.5g Ω + %.5g W", s.RMS, ohms, s.Steel)
+		return fmt.Sprintf("I_rms² R and the ripple's eddy currents = (%.5g A)² × %.5g Ω + %.5g W", s.RMS, ohms, s.Steel)
 	}
 	return fmt.Sprintf("I_rms² R = (%.5g A)² × %.5g Ω", s.RMS, ohms)
 }

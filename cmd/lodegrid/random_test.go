@@ -64,7 +64,11 @@ func randomChanges(r dice) []design.Change {
 	if outer == "2 oz" || layers > 2 && inner == "2 oz" {
 		least = 8
 	}
-	set("board.laminate", r.one("fr4", "fr4", "fr4-high-tg", "polyimide", "aluminium"))
+	laminates := []string{"fr4", "fr4", "fr4-high-tg", "polyimide"}
+	if layers == 1 {
+		laminates = append(laminates, "aluminium", "aluminium")
+	}
+	set("board.laminate", r.one(laminates...))
 	shape := r.one("round", "round", "round", "square", "rounded-square", "hexagon")
 	set("coil.shape", shape)
 	track, gap := least, least

@@ -36,6 +36,9 @@ func TestCopperResistivity(t *testing.T) {
 	if l := c.Conductivity * c.ResistivityAt(293.15) / 293.15; apart(l, 2.44e-8) > 0.1 {
 		t.Errorf("Lorenz number %v, want 2.44e-8 within 10 %%", l)
 	}
+	if m, err := material.LaminateNamed("aluminium"); err != nil || apart(m.InPlane/m.ElectricConductivity/293.15, 2.44e-8) > 0.1 {
+		t.Errorf("Lorenz number of aluminium %v, want 2.44e-8 within 10 %% (%v)", m.InPlane/m.ElectricConductivity/293.15, err)
+	}
 	// 1 oz/ft² from the exact units and the density is 34.3253 µm; the trade's
 	// rounded figure lies within the ±10 % that foil is sold to.
 	if exact := 28.349523125e-3 / 0.09290304 / c.Density; apart(exact, 34.3253e-6) > 1e-5 || apart(material.OunceThickness, exact) > 0.1 {

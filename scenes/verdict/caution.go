@@ -3,7 +3,6 @@ package verdict
 import (
 	"lodegrid/array/design"
 	"lodegrid/field"
-	"lodegrid/field/material"
 )
 
 // Kind is what a caution warns of.
@@ -17,7 +16,7 @@ const (
 	BoardNear   Kind = "board_near"      // the same, within boardMargin below the limit
 	Implants    Kind = "implants"        // Value: distance in front of the board to Limit T, m
 	Pinching    Kind = "magnets"         // strong magnets
-	MetalBoard  Kind = "metal_board"     // whose eddy currents are not computed
+	MetalBoard  Kind = "metal_board"     // Value: how far the round coil that stands for another is off, 0…1
 	Still       Kind = "still_picture"   // no drop ever has to move
 	SupplyWork  Kind = "supply"          // Text: what the supply's study warns of
 	Uncertified Kind = "not_a_clearance" // figures are computed, not certified
@@ -68,8 +67,8 @@ func cautions(x *played) []Caution {
 	if d.Magnet.Kind != design.MagnetNone {
 		list = append(list, Caution{Kind: Pinching})
 	}
-	if m, err := material.LaminateNamed(d.Board.Laminate); err == nil && m.Metal {
-		list = append(list, Caution{Kind: MetalBoard})
+	if _, _, metal := d.MetalCore(); metal > 0 && g.Pixel.Eddy != nil {
+		list = append(list, Caution{Kind: MetalBoard, Value: g.Pixel.Eddy.Alike})
 	}
 	if x.seen != nil && len(x.seen.Delays) == 0 && d.Pixels() > 1 {
 		list = append(list, Caution{Kind: Still})

@@ -277,7 +277,7 @@ func TestDutyIsRoundedSafely(t *testing.T) {
 // when there are any; the field and the disclaimer always.
 func TestCautionsAreEarned(t *testing.T) {
 	plain, biased := playerOf(t, small(t)), playerOf(t, small(t, "magnet.kind=pixel"))
-	metal := playerOf(t, small(t, "board.laminate=aluminium"))
+	metal := playerOf(t, small(t, "board.laminate=aluminium", "board.layers=1", "board.layers_on_offer=[1]", "coil.layers=1"))
 	limit := plain.Grid().Design.Limits.Board
 	for _, c := range []struct {
 		name string

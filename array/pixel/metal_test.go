@@ -1,0 +1,88 @@
+package pixel
+
+import (
+	"context"
+	"math"
+	"testing"
+
+	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
+	"lodegrid/field/iron"
+)
+
+func metalDesign(t *testing.T, changes ...string) (design.Design, Pixel) {
+	t.Helper()
+	d := trial.Design(t, append([]string{"board.laminate=aluminium", "board.layers=1", "board.layers_on_offer=[1]", "coil.layers=1"}, changes...)...)
+	p, err := New(context.Background(), d, d.Fluid.Height)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d, p
+}
+
+// A coil of any shape over a metal core against its image in a mirror that lies deeper than
+// the metal's face by half a skin depth, the complex image of a half-space in its real part
+// (from memory; the next term is of the second order in the skin depth over the coil): what the
+// elements, and for other shapes the round coil that stands for them, leave of the inductance.
+func TestInductanceOverMetal(t *testing.T) {
+	for _, shape := range []string{"round", "square", "hexagon", "rounded-square"} {
+		d, p := metalDesign(t, "coil.shape="+shape)
+		e, air := p.Eddy, p.Coil.Inductance()
+		front, back, conductivity := d.MetalCore()
+		if e == nil || e.Of != "board's metal" || (e.Alike == 0) != (shape == "round") || e.Alike > 0.1 {
+			t.Fatalf("%s: %+v", shape, e)
+		}
+		if front > -0.1e-3 || front < -0.25e-3 || back != -d.Board.Thickness || conductivity != 20e6 {
+			t.Errorf("%s: metal from %g to %g m, %g S/m", shape, front, back, conductivity)
+		}
+		if e.Inductance[0] != air || e.Resistance[0] != 0 || e.Gain[0] != 1 {
+			t.Errorf("%s: direct current sees the metal: %g H of %g, %g Ω, gain %v", shape, e.Inductance[0], air, e.Resistance[0], e.Gain[0])
+		}
+		for k := 1; k < len(e.Frequencies); k++ {
+			if e.Inductance[k] >= e.Inductance[k-1] || e.Resistance[k] <= e.Resistance[k-1] || real(e.Gain[k]) >= real(e.Gain[k-1]) {
+				t.Errorf("%s at %g Hz: %g H after %g, %g Ω after %g", shape, e.Frequencies[k], e.Inductance[k], e.Inductance[k-1], e.Resistance[k], e.Resistance[k-1])
+			}
+		}
+		last := len(e.Frequencies) - 1
+		skin := iron.SkinDepth(e.Frequencies[last], 1, conductivity)
+		m, err := p.Coil.MutualWithImage(front - skin/2)
+		if err != nil {
+			t.Fatal(err)
+		}
+		off := e.Inductance[last]/(air-m) - 1
+		t.Logf("%s: %.4g nH of %.4g at %g Hz, by the image %.4g (%+.1f %%); stand-in %.1f %%", shape, e.Inductance[last]*1e9, air*1e9, e.Frequencies[last], (air-m)*1e9, 100*off, 100*e.Alike)
+		if math.Abs(off) > 0.05 {
+			t.Errorf("%s: %g H at %g Hz, by the image %g", shape, e.Inductance[last], e.Frequencies[last], air-m)
+		}
+		if e.Ladder.Error > 0.03 {
+			t.Errorf("%s: the ladder is %g off", shape, e.Ladder.Error)
+		}
+	}
+}
+
+// Under PWM the ripple of a coil over metal is greater than in air, heats the metal, and its
+// field hardly comes out; steel behind it all is still counted.
+func TestRippleOverMetal(t *testing.T) {
+	d, p := metalDesign(t, "drive.max_duty=40 %", "drive.frequency=300 kHz")
+	l, r := p.UnderPWM(d)
+	if air := p.Coil.Inductance(); l > 0.9*air || l < p.Eddy.Inductance[len(p.Eddy.Inductance)-1] || r <= 0 {
+		t.Errorf("%g H of %g in air, %g Ω", l, air, r)
+	}
+	if s := p.Shield(d); s > 0.7 || s < 0.05 {
+		t.Errorf("%g of the ripple's field is left", s)
+	}
+	plain := d
+	plain.Board.Laminate = "fr4"
+	q, err := New(t.Context(), plain, d.Fluid.Height)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ripple := func(p Pixel) float64 { return math.Pow(p.Full.On.Ripple(0), 2) }
+	if ripple(p) <= 1.2*ripple(q) {
+		t.Errorf("ripple %g A² over metal, %g without", ripple(p), ripple(q))
+	}
+	_, both := metalDesign(t, "iron.model=fem")
+	if both.Eddy.Of != "steel and the board's metal" || both.Eddy.Inductance[0] < 1.1*p.Eddy.Inductance[0] {
+		t.Errorf("with steel: %s, %g H at DC, %g without", both.Eddy.Of, both.Eddy.Inductance[0], p.Eddy.Inductance[0])
+	}
+}

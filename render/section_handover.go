@@ -57,6 +57,9 @@ func HandoverSection(g *grid.Grid, h, gripped *handover.Table) Section {
 		out.Facts = append(out.Facts, absent("failing_handovers_gripped")...)
 	}
 	kick := fmt.Sprintf("the kick is %s × the current of full level", quantity.Figure(h.Kick, 3))
+	if d.Scene.HoldLevel < 1 && h.Kick == 1 {
+		kick = fmt.Sprintf("full level is the kick, %s of the supply", quantity.Format(d.Drive.MaxDuty, quantity.Ratio))
+	}
 	if !math.IsInf(h.KickTime, 1) {
 		kick += fmt.Sprintf(" for %s", quantity.Format(h.KickTime, quantity.Time))
 	}

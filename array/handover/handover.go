@@ -90,17 +90,19 @@ type Table struct {
 // KickLevel is the mean current of a kick over FullCurrent and its length in seconds:
 // that of the design's drive in mode kick; in the plain modes what the supply gives
 // without a break, for as long as it takes; 1 in mode scan, where a row has its turn and
-// no more.
+// no more, and where moves are planned, whose kick level 1 is.
 func KickLevel(g *grid.Grid) (level, seconds float64) {
 	d := g.Design
-	switch d.Drive.Mode {
-	case design.DriveScan:
+	switch {
+	case d.Drive.Mode == design.DriveScan:
 		return 1, math.Inf(1)
-	case design.DriveKick:
+	case d.Drive.Mode == design.DriveKick:
 		if g.Pixel.FullCurrent == 0 {
 			return 0, g.Pixel.Full.Kick.Seconds // kicked and let go: there is no hold to compare with
 		}
 		return g.Pixel.Full.Kick.Average / g.Pixel.FullCurrent, g.Pixel.Full.Kick.Seconds
+	case d.Scene.HoldLevel < 1:
+		return 1, math.Inf(1)
 	}
 	return pixel.FullDuty(d, g.Pixel) / g.Pixel.FullCurrent, math.Inf(1)
 }

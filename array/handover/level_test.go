@@ -64,6 +64,10 @@ func TestKickAgainstHold(t *testing.T) {
 		t.Errorf("held with %g A and %g A", direct.Pixel.FullCurrent, kick.Pixel.FullCurrent)
 	}
 	scan := trial.Build(t, grid.New, 4, "drive.mode=scan")
+	// Level 1 of planned moves is the kick.
+	if level, seconds := KickLevel(trial.Get(t, direct.With, trial.With(t, direct.Design, "scene.hold_level=0.3"))); level != 1 || !math.IsInf(seconds, 1) {
+		t.Errorf("planned moves are kicked with %g of full level for %g s", level, seconds)
+	}
 	if level, _ := KickLevel(scan); level != 1 {
 		t.Errorf("a scanned row is kicked %g times", level)
 	}

@@ -14,6 +14,7 @@ import (
 	"lodegrid/field/iron"
 	"lodegrid/field/material"
 	"lodegrid/field/param"
+	"lodegrid/field/quantity"
 )
 
 // Spec is a wound electromagnet as it is bought: round wire on a bobbin about an
@@ -58,22 +59,24 @@ type Magnet struct {
 // New works out a wound electromagnet. The error is a *param.Error, or that of
 // the finite elements.
 func New(ctx context.Context, s Spec) (*Magnet, error) {
+	mm := func(v float64) string { return quantity.Format(v, quantity.Length) }
 	for _, v := range []struct {
-		part         string
-		value, least float64
-	}{{"outer", s.Outer, 0}, {"inner", s.Inner, 0}, {"height", s.Height, 0}, {"wire", s.Wire, 0}, {"volts", s.Voltage, 0}} {
-		if !(v.value > v.least) || math.IsInf(v.value, 0) {
-			return nil, Params.Refuse(v.part, nil, fmt.Sprintf("%g", v.value), "more than 0")
+		part        string
+		value, most float64
+		dim         quantity.Dimension
+	}{{"outer", s.Outer, 1, quantity.Length}, {"inner", s.Inner, 1, quantity.Length}, {"height", s.Height, 1, quantity.Length}, {"wire", s.Wire, 1, quantity.Length}, {"volts", s.Voltage, 1000, quantity.Voltage}} {
+		if !(v.value > 0 && v.value <= v.most) {
+			return nil, Params.Refuse(v.part, nil, quantity.Format(v.value, v.dim), "more than "+quantity.Format(0, v.dim)+", up to "+quantity.Format(v.most, v.dim))
 		}
 	}
 	if s.Inner >= s.Outer {
-		return nil, Params.Refuse("inner", nil, fmt.Sprintf("%g mm in a winding of %g mm", s.Inner*1e3, s.Outer*1e3), fmt.Sprintf("less than %g mm", s.Outer*1e3))
+		return nil, Params.Refuse("inner", nil, mm(s.Inner)+" in a winding of "+mm(s.Outer), "less than "+mm(s.Outer))
 	}
 	if !(s.Core >= 0 && s.Core < s.Inner) {
-		return nil, Params.Refuse("core", nil, fmt.Sprintf("%g mm across in a winding that is open to %g mm", s.Core*1e3, s.Inner*1e3), fmt.Sprintf("0 to less than %g mm", s.Inner*1e3))
+		return nil, Params.Refuse("core", nil, mm(s.Core)+" across in a winding that is open to "+mm(s.Inner), "0 mm to less than "+mm(s.Inner))
 	}
-	if !(s.Shell >= 0) || math.IsInf(s.Shell, 0) {
-		return nil, Params.Refuse("shell", nil, fmt.Sprintf("%g mm", s.Shell*1e3), "0 mm or more")
+	if !(s.Shell >= 0 && s.Shell <= 1) {
+		return nil, Params.Refuse("shell", nil, mm(s.Shell), "0 mm to "+mm(1))
 	}
 	winding, err := coil.NewWinding(coil.WindingSpec{
 		InnerRadius: s.Inner / 2, OuterRadius: s.Outer / 2, Length: s.Height, Wire: s.Wire, Grade: insulation,

@@ -24,11 +24,14 @@ func TestCoil(t *testing.T) {
 	for _, c := range []struct{ flag, value, says string }{
 		{"--wound-core", "30 mm", "--wound-core: 30 mm across"},
 		{"--wound-inner", "40 mm", "--wound-inner"},
-		{"--wound-outer", "0 mm", "more than 0"},
+		{"--wound-outer", "0 mm", "more than 0 mm, up to 1 m"},
+		{"--wound-outer", "-3 mm", "-3 mm; accepted: more than 0 mm"},
+		{"--wound-height", "1e9 mm", "up to 1 m"},
+		{"--wound-shell", "-1 mm", "-1 mm; accepted: 0 mm to"},
 		{"--wound-height", "15", "15"},
 		{"--wound-wire", "50 mm", "0.071 mm to 1.6 mm"},
 		{"--wound-steel", "cheese", "low-carbon"},
-		{"--wound-volts", "-5 V", "--wound-volts"},
+		{"--wound-volts", "-5 V", "--wound-volts: -5 V; accepted: more than 0 V"},
 	} {
 		lode("coil", smallDesign, c.flag, c.value).want(t, exitUsage, c.says)
 	}

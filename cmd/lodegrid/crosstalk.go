@@ -12,6 +12,7 @@ import (
 	"lodegrid/array/hold"
 	"lodegrid/render"
 	"lodegrid/render/output"
+	"lodegrid/scenes/choreograph"
 	"lodegrid/scenes/studies"
 )
 
@@ -44,10 +45,16 @@ Pictures and the field itself go to files of their own.`,
 					return doc, err
 				}
 				doc = render.Document{Kind: "crosstalk", Design: d.Name, Sections: []render.Section{render.CrosstalkSection(g, *reach)}}
-				margins, err := studies.SearchMargins(ctx, g, hold.Search{})
+				standing, err := g.With(choreograph.Standing(d))
 				if err != nil {
 					return doc, err
 				}
+				margins, err := studies.SearchMargins(ctx, standing, hold.Search{})
+				if err != nil {
+					return doc, err
+				}
+				section := render.MarginSection(standing.Design, margins)
+				section.Notes = append(render.StandingNote(d, standing.Design), section.Notes...)
 				passing, err := handover.All(ctx, g)
 				if err != nil {
 					return doc, err
@@ -56,7 +63,7 @@ Pictures and the field itself go to files of their own.`,
 				if err != nil {
 					return doc, err
 				}
-				doc.Sections = append(doc.Sections, render.MarginSection(d, margins), render.HandoverSection(g, passing, gripped))
+				doc.Sections = append(doc.Sections, section, render.HandoverSection(g, passing, gripped))
 				if doc.Sections, err = appendBias(ctx, doc.Sections, g); err != nil {
 					return doc, err
 				}

@@ -114,6 +114,18 @@ func Switched(d design.Design) design.Design {
 	return d
 }
 
+// Standing is a design between its planned moves: what holds a drop as full level, and no kicks;
+// itself where none are planned.
+func Standing(d design.Design) design.Design {
+	if d.Scene.HoldLevel == 1 {
+		return d
+	}
+	d.Scene.Carry = true // or a table of such moves
+	d = Planned(d, d.Drive.MaxDuty)
+	d.Scene.Carry = true
+	return Switched(d)
+}
+
 // Planned is a design as planned scenes are played with it: level 1 is the kick.
 func Planned(d design.Design, duty float64) design.Design {
 	d.Scene.HoldLevel = holdDuty(d) / duty

@@ -205,15 +205,18 @@ func (b *bounder) spread(lone [][]switched) {
 	if len(lone) == 0 {
 		return
 	}
-	gains := make([]float64, len(lone))
+	gains := make([]float64, 0, len(lone))
 	may := func(i int, sign float64) (sum float64) {
-		for n, of := range lone {
+		gains = gains[:0]
+		for _, of := range lone {
 			on := of[i].most
 			if sign < 0 {
 				on = of[i].least
 			}
 			sum += of[i].off
-			gains[n] = max(0, sign*(on-of[i].off))
+			if gain := sign * (on - of[i].off); gain > 0 {
+				gains = append(gains, gain)
+			}
 		}
 		if b.most < len(gains) {
 			slices.Sort(gains)

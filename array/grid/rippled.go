@@ -90,15 +90,6 @@ func (g *Grid) ripple(mean *Plane, c Currents) error {
 	return nil
 }
 
-// Swings are those of the currents that FieldInto or FieldAtOnce was given last, nil where
-// none of them had a ripple. They hold until the next call.
-func (g *Grid) Swings() []Swing {
-	if g.rippled == nil || !g.rippled.on {
-		return nil
-	}
-	return g.rippled.swings
-}
-
 // RippleBlock is the samples on which a pixel's ripple is counted: rows i0…i1−1 and columns
 // j0…j1−1.
 func (g *Grid) RippleBlock(pixel int) (i0, i1, j0, j1 int) {

@@ -468,21 +468,11 @@ func (p *Player) power(ctx context.Context, e *Entry, levels []float64) error {
 	}
 	p.load.follow(levels)
 	coil := p.net.Coils()
-	for i := range p.pixels {
-		s := &p.pixels[i]
-		p.currents.Mean[i] = s.Average
+	for i, s := range p.pixels {
 		p.load.watts[i], p.load.start[i] = s.Copper, coil[i]
-		e.SupplyPower += s.Power
-		e.SupplyCurrent += s.RailAverage
-		e.KickCurrent += s.BoostAverage
-		e.CoilHeat += s.Copper
-		e.SwitchHeat += s.Switch
-		e.DiodeHeat += s.Diode
 		p.states[i] = p.grid.StateOf(levels[i])
 	}
-	if p.grid.Design.Drive.Mode != design.DriveKick { // the boosted rail is the only one
-		e.SupplyCurrent, e.KickCurrent = e.SupplyCurrent+e.KickCurrent, 0
-	}
+	p.sum(e)
 	if err := p.net.Step(ctx, e.Duration, &p.load); err != nil {
 		return fmt.Errorf("heating: %w", err)
 	}

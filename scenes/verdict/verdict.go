@@ -177,8 +177,7 @@ func Look(ctx context.Context, p *player.Player, s scenes.Scene, wanted *scenes.
 // verdict is what was found, without advice.
 func (x *played) verdict() *Verdict {
 	v := &Verdict{Ledger: x.ledger, Summary: x.summary, Unrest: x.unrest, Supply: x.supply, Seen: x.seen, Crowded: x.effort > mostEffort, Wiring: x.wiring(), Misfit: x.misfit, Margins: x.margins(), Problems: x.problems()}
-	v.Liquids, _ = x.liquids()
-	v.Fill, v.Grows = player.FillOf(x.player.Grid(), x.scene), x.growth(v.Liquids[1].Fluid.Temperature)
+	v.tell(x)
 	return v
 }
 
@@ -217,14 +216,7 @@ func play(ctx context.Context, p *player.Player, s, wanted scenes.Scene, sight f
 	if err != nil {
 		return nil, err
 	}
-	out.summary = out.ledger.Summary()
-	parts, err := studies.Parts(p.Grid())
-	if err != nil {
-		return nil, err
-	}
-	out.channel = parts.Peak
-	out.supply, err = studies.Sizing(ctx, p.Grid(), s, out.ledger)
-	return out, err
+	return out, out.size(ctx)
 }
 
 // through plays the scene once and watches the fluid.

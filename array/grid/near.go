@@ -1,0 +1,42 @@
+package grid
+
+import (
+	"context"
+	"reflect"
+
+	"lodegrid/array/design"
+	"lodegrid/array/pixel"
+)
+
+// Near is the grid of a display that came out a little different from g's: only what that
+// touches is worked out anew. Another copper leaves what a coil's ampere makes as it is, to
+// within a thousandth; other steel, magnets or another fluid plane ask for fields.
+func (g *Grid) Near(ctx context.Context, d design.Design) (*Grid, error) {
+	was, p := g.Design, g.Pixel
+	var err error
+	steel := d.Iron != was.Iron || d.Magnet != was.Magnet || d.Fluid.Height < was.Fluid.Height
+	switch {
+	case steel:
+		p, err = pixel.New(ctx, d, d.Fluid.Height)
+	case !reflect.DeepEqual(d.Board, was.Board) || !reflect.DeepEqual(d.Coil, was.Coil):
+		p, err = p.Remade(d, d.Fluid.Height)
+	default:
+		err = p.SetDrive(d)
+	}
+	if err != nil {
+		return nil, err
+	}
+	if steel || d.Fluid.Height != was.Fluid.Height {
+		return newWith(ctx, d, p, g.Raster.Samples, nil)
+	}
+	h := *g
+	h.Design, h.Pixel = d, p
+	h.engine = g.engine.Twin()
+	h.scaled = make([]float64, len(g.scaled))
+	h.turn, h.turnCurrents, h.rippled = nil, nil, nil
+	if d.Fluid != was.Fluid {
+		h.Fluid = DropFluid(d)
+		h.Pressure = newPressureTable(h.Fluid)
+	}
+	return &h, nil
+}

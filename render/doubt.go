@@ -10,7 +10,6 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/array/handover"
-	"lodegrid/array/pixel"
 	"lodegrid/field"
 	"lodegrid/scenes/verdict"
 	"lodegrid/scenes/yield"
@@ -19,8 +18,56 @@ import (
 // Moved is what a document says, and where the limits stand, of the display with one of its
 // doubts off by a standard deviation.
 type Moved struct {
-	Document Document
-	Margins  []verdict.Margin
+	Figures map[string]float64 // as Document.Figures tells them
+	Margins []verdict.Margin
+}
+
+// Figures are all numbers of a document by their paths, section.key or section.table[row].column.
+func (doc *Document) Figures() map[string]float64 {
+	out := map[string]float64{}
+	for _, f := range doc.figures() {
+		out[f.path] = f.value
+	}
+	return out
+}
+
+// Beside are displays with one doubt after the other off, told by short documents of each, near,
+// and by base, the same of the display that a document and its margins are of: they differ from
+// these by as much. A section that near leaves out is taken to be as it was; of a figure that
+// base leaves out nothing is told.
+func (doc *Document) Beside(margins []verdict.Margin, base Moved, near []Moved) []Moved {
+	out := make([]Moved, len(near))
+	own := doc.Figures()
+	for k, m := range near {
+		out[k].Figures = map[string]float64{}
+		sections := map[string]bool{}
+		for path := range m.Figures {
+			section, _, _ := strings.Cut(path, ".")
+			sections[section] = true
+		}
+		for path, v := range own {
+			section, _, _ := strings.Cut(path, ".")
+			before, told := base.Figures[path]
+			after, found := m.Figures[path]
+			switch {
+			case !told:
+			case found:
+				out[k].Figures[path] = v + after - before
+			case !sections[section]:
+				out[k].Figures[path] = v
+			}
+		}
+		at := func(list []verdict.Margin, l verdict.Limit) int {
+			return slices.IndexFunc(list, func(x verdict.Margin) bool { return x.Limit == l })
+		}
+		for _, x := range margins {
+			if a, b := at(m.Margins, x.Limit), at(base.Margins, x.Limit); a >= 0 && b >= 0 {
+				x.Value += m.Margins[a].Value - base.Margins[b].Value
+				out[k].Margins = append(out[k].Margins, x)
+			}
+		}
+	}
+	return out
 }
 
 // shownFigure is one number of a document.
@@ -87,45 +134,6 @@ func (f shownFigure) varies(moved []map[string]float64) (sum, most float64, by, 
 	return sum, most, by, missing
 }
 
-// wireDoubts are the doubts that a coil's resistance and current have, and wireFigures the
-// figures of its section that hang on them alone.
-var (
-	wireDoubts  = []string{"board.outer_made", "board.inner_made", "coil.etch", "coil.via_plating", "drive.on_resistance", "supply.voltage"}
-	wireFigures = []string{"resistance_20c_ohm", "resistance_hot_ohm", "time_constant_s", "full_current_a", "full_rms_a", "full_power_w", "full_supply_w"}
-)
-
-// DoubtCoil adds to the resistance, currents and powers of a document's coil how far they may
-// be off, as Doubt does: they are closed forms of the copper, the switches and the supply, so
-// that no field is solved anew.
-func (doc *Document) DoubtCoil(d design.Design, p pixel.Pixel) error {
-	list := design.Picked(d.Doubts(), func(t design.Doubt) bool { return slices.Contains(wireDoubts, t.Key) })
-	moved := make([]map[string]float64, len(list))
-	for k := range list {
-		by := make([]float64, len(list))
-		by[k] = 1
-		x := d.Shifted(list, by)
-		q, err := p.Remade(x, d.Fluid.Height)
-		if err != nil {
-			return fmt.Errorf("with %s off by its doubt: %w", list[k].Key, err)
-		}
-		moved[k] = map[string]float64{}
-		for _, f := range (&Document{Sections: []Section{CoilSection(x, q)}}).figures() {
-			moved[k][f.path] = f.value
-		}
-	}
-	at := slices.IndexFunc(doc.Sections, func(s Section) bool { return s.Key == "coil" })
-	if at < 0 {
-		return nil
-	}
-	for _, f := range doc.figures() {
-		if sum, _, _, _ := f.varies(moved); slices.Contains(wireFigures, f.key) && strings.HasPrefix(f.path, "coil.") && math.Sqrt(sum) > told*math.Abs(f.value) {
-			*f.text += ", " + plusMinus(f, math.Sqrt(sum))
-		}
-	}
-	doc.Sections[at].Notes = append(doc.Sections[at].Notes, "± is one standard deviation of the boards that come out, by what copper, etching, switches and supply usually differ by or the design states. The figures of field, hold and heat have none here: each of their doubts asks for steel and scene anew. --doubt does that, for every figure.")
-	return nil
-}
-
 // told is from which share of a figure on its doubt is printed.
 const told = 5e-4
 
@@ -133,21 +141,22 @@ const told = 5e-4
 // and a section on it: which limits are kept in how many of the displays that come out, and
 // which doubt counts most. To first order: moved is the document of a display with one doubt
 // after the other off by one standard deviation, either way, independent of each other as design.Shifted
-// has them.
-func (doc *Document) Doubt(d design.Design, list []design.Doubt, margins []verdict.Margin, moved []Moved) {
+// has them. near tells that moved are of Beside.
+func (doc *Document) Doubt(d design.Design, list []design.Doubt, margins []verdict.Margin, moved []Moved, near bool) {
 	slopes := make([]map[string]float64, len(moved))
 	for k, m := range moved {
-		slopes[k] = map[string]float64{}
-		for _, f := range m.Document.figures() {
-			slopes[k][f.path] = f.value
-		}
+		slopes[k] = m.Figures
 	}
 	table := Table{Key: "figures", Title: "The most doubtful figures, the doubts that count most in them", Columns: []Column{{"figure", "figure"}, {"value", "value"}, {"sd", "±"}, {"most", "most by"}, {"share", "its share"}}, Brief: 12}
 	lost := 0
+	var left []string
 	for _, f := range doc.figures() {
 		sum, most, by, missing := f.varies(slopes)
 		if 2*missing > len(slopes) {
 			lost++
+			if section, _, _ := strings.Cut(f.path, "."); !slices.Contains(left, section) {
+				left = append(left, section)
+			}
 			continue
 		}
 		sd := math.Sqrt(sum)
@@ -171,6 +180,9 @@ func (doc *Document) Doubt(d design.Design, list []design.Doubt, margins []verdi
 	s.Facts = []Fact{
 		{Key: "kept_displays", Label: "displays that keep these limits", Value: kept, Text: fmt.Sprintf("%.0f of 100 that come out of this design", 100*kept)},
 		{Key: "untold_figures", Label: "figures without ±", Value: lost, Text: fmt.Sprintf("%d, which most of the displays tried do not have", lost)},
+	}
+	if near {
+		s.Facts[1].Text = fmt.Sprintf("%d, in %s: they ask for the whole scene anew. lodegrid report --doubt plays it for each doubt and prints them", lost, strings.Join(left, ", "))
 	}
 	if len(margins) == 0 {
 		s.Facts[0] = Fact{Key: "kept_displays", Label: "displays that keep these limits", Value: None, Text: "not told: the scene has no steady state"}
@@ -210,6 +222,10 @@ func (doc *Document) Doubt(d design.Design, list []design.Doubt, margins []verdi
 	s.Tables = append(s.Tables, causes, table)
 	s.Notes = []string{"± is one standard deviation of displays that come out of this design, all pixels of a display alike, to first order: a figure that jumps, such as a pick from a ladder, is told by its jump. What the model itself may be wrong by is not in it. The share of a doubt's variance by which pixels of one board differ is the spread of its [[doubt]] (usual ones: common practice, no source). lodegrid fit makes it smaller by readings.",
 		fmt.Sprintf("Shares are counted among %d displays and %d boards drawn at random, which leaves them off by %.1f and %.1f of 100 at most (one standard deviation).", draws, boards, 50/math.Sqrt(draws), 50/math.Sqrt(boards))}
+	s.Notes = append(s.Notes, "Counts, places, choices from a ladder and sizes that are as drawn have no ±: none of these doubts moves them by half a thousandth.")
+	if near {
+		s.Notes = append(s.Notes, "The scene was not played anew: its figures go by the frames that they are of, at the temperatures of its mean heat. --doubt, which plays it, finds the ± of nine figures in ten within NEARBY of these.")
+	}
 	doc.Sections = append(doc.Sections, s)
 }
 
@@ -277,6 +293,8 @@ func ratioOf(row []Cell) float64 {
 // all else as a share of it.
 func plusMinus(f shownFigure, sd float64) string {
 	switch {
+	case sd >= math.Abs(f.value):
+		return "± as much as it is, or more"
 	case strings.HasSuffix(f.key, "_k") || f.key == "k":
 		return fmt.Sprintf("± %.2g K", sd)
 	case strings.Contains(*f.text, "%") && math.Abs(f.value) <= 1:

@@ -127,6 +127,28 @@ func celsius(k float64) string { return fmt.Sprintf("%.1f °C", k-field.ZeroCels
 // FieldSection is one pixel's field on the fluid plane, with and without its steel
 // and magnet, and what it does to a drop.
 func FieldSection(g *grid.Grid) Section {
+	d, s := g.Design, FieldFigures(g)
+	lone, err := hold.LoneHold(g)
+	if err != nil {
+		return s
+	}
+	var notes []string
+	if gain := hold.DiscGain(g); !math.IsInf(lone, 0) && math.Abs(gain-1) > 0.02 {
+		side := "safe"
+		if gain < 1 {
+			side = "unsafe"
+		}
+		notes = append(notes, fmt.Sprintf("Hold counts the pressure from place to place midway between the panes. A drop that keeps its shape is pulled along the pane over its whole depth of %s by up to %.2f times that, within some 14 %%: for lit pixels to the %s side.", quantity.Format(d.Fluid.TankGap, quantity.Length), gain, side))
+	}
+	if bound := hold.ImageBound(g); bound > 0 {
+		notes = append(notes, fmt.Sprintf("The drop's own image in the steel is left out: it adds at most %s %% to the pull, by steel of endless permeability all over from its foremost part on.", quantity.Figure(100*bound, 2)))
+	}
+	s.Notes = append(notes, s.Notes...)
+	return s
+}
+
+// FieldFigures is FieldSection without what only its notes tell.
+func FieldFigures(g *grid.Grid) Section {
 	d, p := g.Design, g.Pixel
 	f := p.Axis(d.Fluid.Height)[0]
 	s := Section{Key: "field", Title: "Field of one pixel", Facts: []Fact{
@@ -155,16 +177,6 @@ func FieldSection(g *grid.Grid) Section {
 	} else {
 		s.Facts = append(s.Facts, Fact{Key: "lone_hold", Label: "hold of a lone lit pixel", Value: lone, Text: needed(lone)})
 		s.addHoldRange(g, "lone_hold", lone, hold.Alone(g))
-		if gain := hold.DiscGain(g); !math.IsInf(lone, 0) && math.Abs(gain-1) > 0.02 {
-			side := "safe"
-			if gain < 1 {
-				side = "unsafe"
-			}
-			s.Notes = append(s.Notes, fmt.Sprintf("Hold counts the pressure from place to place midway between the panes. A drop that keeps its shape is pulled along the pane over its whole depth of %s by up to %.2f times that, within some 14 %%: for lit pixels to the %s side.", quantity.Format(d.Fluid.TankGap, quantity.Length), gain, side))
-		}
-		if bound := hold.ImageBound(g); bound > 0 {
-			s.Notes = append(s.Notes, fmt.Sprintf("The drop's own image in the steel is left out: it adds at most %s %% to the pull, by steel of endless permeability all over from its foremost part on.", quantity.Figure(100*bound, 2)))
-		}
 	}
 	s.Facts = append(s.Facts, Words("iron_model", "steel model", string(p.Iron.Model)))
 	if f := p.Iron.CoilSolution; f != nil {

@@ -13,14 +13,26 @@ import (
 // HeatSection is how hot the display gets with one pixel held on and with all
 // held on.
 func HeatSection(ctx context.Context, d design.Design, p *player.Player) (Section, error) {
+	return heatSection(ctx, d, p, true)
+}
+
+// HeatFigures is HeatSection without what a guess of the copper leaves open.
+func HeatFigures(ctx context.Context, d design.Design, p *player.Player) (Section, error) {
+	return heatSection(ctx, d, p, false)
+}
+
+func heatSection(ctx context.Context, d design.Design, p *player.Player, guess bool) (Section, error) {
 	s := Section{Key: "heat", Title: "Heat", Facts: []Fact{
 		{Key: "ambient_k", Label: "ambient", Value: d.Heat.Ambient, Text: ambient(d)},
 		{Key: "ambient_low_k", Label: "coils draw most at", Value: d.Heat.AmbientLow, Text: celsius(d.Heat.AmbientLow)},
 	}}
 	copper := Fact{Key: "copper_fraction", Label: "copper outside the coils", Value: d.Heat.CopperFraction, Text: fmt.Sprintf("%s %% of the planes", quantity.Figure(100*d.Heat.CopperFraction, 3))}
-	least, most, err := studies.Guessed(ctx, p)
-	if err != nil {
-		return s, err
+	least, most := 0.0, 0.0
+	if guess {
+		var err error
+		if least, most, err = studies.Guessed(ctx, p); err != nil {
+			return s, err
+		}
 	}
 	if most > 0 {
 		copper.Text += fmt.Sprintf(", a guess (board.planes): one pixel's rise is anywhere from %s K/W to %s K/W", quantity.Figure(least, 3), quantity.Figure(most, 3))

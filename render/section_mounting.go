@@ -26,15 +26,11 @@ func MountingSection(ctx context.Context, p *player.Player, s scenes.Scene, peak
 		}
 	}
 	out := Section{Key: "mounting", Title: "What is behind it", Facts: []Fact{{Key: "back", Label: "behind the display", Value: string(h.Back), Text: text}}}
-	plume, err := studies.Plume(ctx, p, s)
+	facts, plume, err := plumeFacts(ctx, p, s)
 	if err != nil {
 		return out, err
 	}
-	if plume != (player.Plume{}) {
-		tenths := func(v float64) string { return fmt.Sprintf("%+.1f K", math.Round(10*v)/10+0) } // no −0
-		out.Facts = append(out.Facts,
-			Fact{Key: "plume_hottest_k", Label: "air that rises along it", Value: plume.Hottest, Text: fmt.Sprintf("top row %s, bottom row %s, hottest turn %s, surface within reach %s; not in the other figures", tenths(plume.Top), tenths(plume.Bottom), tenths(plume.Hottest), tenths(plume.Touch))},
-			Fact{Key: "plume_touch_k", Value: plume.Touch}, Fact{Key: "plume_top_k", Value: plume.Top}, Fact{Key: "plume_bottom_k", Value: plume.Bottom})
+	if out.Facts = append(out.Facts, facts...); facts != nil {
 		out.Notes = append(out.Notes, "The air that rises is taken as a laminar boundary layer, row upon row (Kays and Crawford, from memory): an estimate, and the limits are judged without it.")
 		l := p.Grid().Design.Limits
 		if over := func(at, limit, more float64) bool { return at > 0 && at <= limit && at+more > limit }; over(peaks.Hottest, l.Board, plume.Hottest) || over(peaks.Touch, l.Touch, plume.Touch) {
@@ -114,4 +110,25 @@ func mountings(key, title string, first Column, list []studies.Mounted, name fun
 		t.Rows = append(t.Rows, row)
 	}
 	return t
+}
+
+// MountingFigures is MountingSection without what something else behind the display would do.
+func MountingFigures(ctx context.Context, p *player.Player, s scenes.Scene) (Section, error) {
+	facts, _, err := plumeFacts(ctx, p, s)
+	return Section{Key: "mounting", Facts: facts}, err
+}
+
+// plumeFacts are what the air that rises along a display does to a scene's heat.
+func plumeFacts(ctx context.Context, p *player.Player, s scenes.Scene) (facts []Fact, plume player.Plume, err error) {
+	plume, err = studies.Plume(ctx, p, s)
+	if err != nil {
+		return nil, plume, err
+	}
+	if plume != (player.Plume{}) {
+		tenths := func(v float64) string { return fmt.Sprintf("%+.1f K", math.Round(10*v)/10+0) } // no −0
+		facts = append(facts,
+			Fact{Key: "plume_hottest_k", Label: "air that rises along it", Value: plume.Hottest, Text: fmt.Sprintf("top row %s, bottom row %s, hottest turn %s, surface within reach %s; not in the other figures", tenths(plume.Top), tenths(plume.Bottom), tenths(plume.Hottest), tenths(plume.Touch))},
+			Fact{Key: "plume_touch_k", Value: plume.Touch}, Fact{Key: "plume_top_k", Value: plume.Top}, Fact{Key: "plume_bottom_k", Value: plume.Bottom})
+	}
+	return facts, plume, nil
 }

@@ -27,7 +27,13 @@ func (g *Grid) Near(ctx context.Context, d design.Design) (*Grid, error) {
 		return nil, err
 	}
 	if steel || d.Fluid.Height != was.Fluid.Height {
-		return newWith(ctx, d, p, g.Raster.Samples, nil)
+		h, err := newWith(ctx, d, p, g.Raster.Samples, g.answer)
+		if err != nil || g.Steel == nil {
+			return h, err
+		}
+		h.Steel = h.nextSteel()
+		h.Steel.Error = g.Steel.Error
+		return h, nil
 	}
 	h := *g
 	h.Design, h.Pixel = d, p

@@ -115,16 +115,31 @@ func (g *Grid) answerTo(ctx context.Context, f *StoredField, source field.Source
 // the steel about it must end there.
 func (g *Grid) edged() bool { return min(g.Design.Grid.Cols, g.Design.Grid.Rows)/2 <= mostEdge }
 
+// next is where the next pixel stands, to the right or above.
+func (g *Grid) next() r3.Vec {
+	if g.Design.Grid.Cols == 1 {
+		return r3.Vec{Y: g.Design.Grid.Pitch}
+	}
+	return r3.Vec{X: g.Design.Grid.Pitch}
+}
+
+// nextSteel is what the other pixels' steel does there, its error left open.
+func (g *Grid) nextSteel() *NeighbourSteel {
+	at := g.next()
+	n := &NeighbourSteel{Alone: g.Kernel.Kernel.At(at.X, at.Y)}
+	n.Added = r3.Sub(g.Kernel.At(at.X, at.Y), n.Alone)
+	return n
+}
+
 // tellNeighbours fills in g.Steel.
 func (g *Grid) tellNeighbours(ctx context.Context) error {
 	d := g.Design
-	next := r3.Vec{X: d.Grid.Pitch}
+	next := g.next()
 	cols, rows := 1, min(1, d.Grid.Rows-1)
 	if d.Grid.Cols == 1 {
-		next, cols = r3.Vec{Y: d.Grid.Pitch}, 0
+		cols = 0
 	}
-	n := &NeighbourSteel{Alone: g.Kernel.Kernel.At(next.X, next.Y)}
-	n.Added = r3.Sub(g.Kernel.At(next.X, next.Y), n.Alone)
+	n := g.nextSteel()
 	source := g.strayCoil()
 	var at [2]r3.Vec
 	for k := range at {

@@ -16,29 +16,38 @@ func (f *documentFlags) doubted() {
 
 // doubt has a document made again with each doubt of the design off by a standard deviation.
 func (j *job) doubt(ctx context.Context, doc *render.Document, again made) error {
-	d, list := j.design, j.design.Doubts()
-	list = design.Picked(list, func(t design.Doubt) bool { return t.Key != "bench.probe" }) // no display has one
+	d, list := j.design, doubts(j.design)
 	b := newBar(j.streams, "doubting", len(list))
 	defer b.done()
 	own := j.judged
 	var moved []render.Moved
 	for k, t := range list {
 		x := *j
-		by := make([]float64, len(list))
-		if by[k] = 1; t.Key == "supply.voltage" {
-			by[k] = -1 // the ladder of supplies has a rung at what is asked for, none just above
-		}
-		x.design, x.nominal = d.Shifted(list, by), &d
+		x.design, x.nominal = off(d, list, k), &d
 		page, err := again(ctx, &x, false)
 		if err != nil {
 			return fmt.Errorf("with %s off by its doubt: %w", t.Key, err)
 		}
-		moved = append(moved, render.Moved{Document: page, Margins: x.judged.Margins})
+		moved = append(moved, render.Moved{Figures: page.Figures(), Margins: x.judged.Margins})
 		b.step()
 	}
-	doc.Doubt(d, list, own.Margins, moved)
+	doc.Doubt(d, list, own.Margins, moved, false)
 	// It belongs in front of what it is about.
 	last := len(doc.Sections) - 1
 	doc.Sections = slices.Insert(doc.Sections[:last:last], 0, doc.Sections[last])
 	return nil
+}
+
+// doubts are those of a design that a display has.
+func doubts(d design.Design) []design.Doubt {
+	return design.Picked(d.Doubts(), func(t design.Doubt) bool { return t.Key != "bench.probe" })
+}
+
+// off is a design with one of its doubts off by a standard deviation.
+func off(d design.Design, list []design.Doubt, k int) design.Design {
+	by := make([]float64, len(list))
+	if by[k] = 1; list[k].Key == "supply.voltage" {
+		by[k] = -1 // the ladder of supplies has a rung at what is asked for, none just above
+	}
+	return d.Shifted(list, by)
 }

@@ -31,7 +31,7 @@ charts and maps, verdict and picture first, for a browser, a phone or a printer.
 				}
 				doc, err := report(ctx, j, figures)
 				if j.last = j.moves; err == nil && !out.doubt {
-					err = doc.DoubtCoil(j.design, j.built.Pixel)
+					err = j.nearby(ctx, &doc)
 				}
 				return doc, err
 			})

@@ -1,0 +1,128 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"reflect"
+
+	"lodegrid/array/design"
+	"lodegrid/array/grid"
+	"lodegrid/array/handover"
+	"lodegrid/render"
+	"lodegrid/scenes"
+	"lodegrid/scenes/player"
+	"lodegrid/scenes/verdict"
+)
+
+// near makes the report's figures of displays that came out a little different from the one
+// that was judged, without playing the scene anew.
+type near struct {
+	grid   *grid.Grid
+	player *player.Player
+	scene  scenes.Scene
+	ledger *player.Ledger
+	probe  *player.Probe // of the display judged
+}
+
+// nearby adds to the figures of a report how far they may be off, and how many displays keep
+// the limits, as doubt does in many times the time.
+func (j *job) nearby(ctx context.Context, doc *render.Document) error {
+	if j.judged.Ledger == nil || j.nominal != nil {
+		return nil
+	}
+	p, err := player.New(j.built)
+	if err != nil {
+		return err
+	}
+	d, list := j.design, doubts(j.design)
+	n := &near{grid: j.built, player: p, scene: j.scene, ledger: j.judged.Ledger}
+	base, err := n.page(ctx, d)
+	if err != nil {
+		return fmt.Errorf("looking at what is in doubt: %w", err)
+	}
+	b := newBar(j.streams, "doubting", len(list))
+	defer b.done()
+	var moved []render.Moved
+	for k, t := range list {
+		m, err := n.page(ctx, off(d, list, k))
+		if player.Restless(err) {
+			m, err = render.Moved{Figures: base.Figures}, nil // its margins are missing
+		}
+		if err != nil {
+			return fmt.Errorf("with %s off by its doubt: %w", t.Key, err)
+		}
+		moved = append(moved, m)
+		b.step()
+	}
+	doc.Doubt(d, list, j.judged.Margins, doc.Beside(j.judged.Margins, base, moved), true)
+	return nil
+}
+
+// page is what the report says of a display, as far as what differs touches it.
+func (n *near) page(ctx context.Context, d design.Design) (render.Moved, error) {
+	var doc render.Document
+	margins, err := n.fill(ctx, d, &doc)
+	return render.Moved{Figures: doc.Figures(), Margins: margins}, err
+}
+
+func (n *near) fill(ctx context.Context, d design.Design, doc *render.Document) (_ []verdict.Margin, err error) {
+	first, own, g, p := n.probe == nil, n.grid.Design, n.grid, n.player
+	if !first {
+		if g, err = g.Near(ctx, d); err != nil {
+			return nil, err
+		}
+		if p, err = p.Near(g); err != nil {
+			return nil, err
+		}
+	}
+	add := func(s ...render.Section) { doc.Sections = append(doc.Sections, s...) }
+	warm, touched := first || !n.player.AsWarm(d), d
+	touched.Heat = own.Heat
+	if first || !reflect.DeepEqual(touched, own) {
+		passing, err := handover.All(ctx, g)
+		if err != nil {
+			return nil, err
+		}
+		gripped, err := handover.Gripped(ctx, g)
+		if err != nil {
+			return nil, err
+		}
+		add(render.CoilSection(d, g.Pixel), render.FieldFigures(g), render.TankSection(g), render.WaysSection(g), render.CrosstalkSection(g, 3), render.HandoverSection(g, passing, gripped))
+		if doc.Sections, err = appendBias(ctx, doc.Sections, g); err != nil {
+			return nil, err
+		}
+	}
+	from := n.probe
+	if warm {
+		from = nil
+	}
+	probe, err := p.Probe(ctx, n.scene, n.ledger, from)
+	if err != nil {
+		return nil, err
+	}
+	if first {
+		n.probe = probe
+	}
+	v, err := verdict.Near(ctx, p, n.scene, n.ledger.Near(n.probe, probe, d.Limits))
+	if err != nil {
+		return nil, err
+	}
+	scene := render.SceneSection(d, n.scene, v.Ledger)
+	if z := v.Summary; z.LeastHoldPixel >= 0 {
+		scene.AddHoldRange(g, z.LeastHold, n.scene.Frames[z.LeastHoldFrame].Levels)
+	}
+	add(scene, render.LiquidsSection(d, v), render.SupplySection(v.Supply))
+	if !warm {
+		return v.Margins, nil
+	}
+	held, err := render.HeatFigures(ctx, d, p)
+	if err != nil {
+		return nil, err
+	}
+	mounting, err := render.MountingFigures(ctx, p, player.Thinned(n.scene))
+	if err != nil {
+		return nil, err
+	}
+	add(held, mounting)
+	return v.Margins, addFaults(ctx, doc, p, n.scene, v)
+}

@@ -40,6 +40,9 @@ func (d Document) WriteText(w io.Writer, why bool) error {
 		if d.Cure != "" {
 			p.wrap("    ", d.Cure)
 		}
+		if d.Kept != "" {
+			p.wrap("    ", d.Kept)
+		}
 	}
 	if len(d.Cautions) > 0 {
 		p.line("")

@@ -187,6 +187,12 @@ func (doc *Document) Doubt(d design.Design, list []design.Doubt, margins []verdi
 	if len(margins) == 0 {
 		s.Facts[0] = Fact{Key: "kept_displays", Label: "displays that keep these limits", Value: None, Text: "not told: the scene has no steady state"}
 	}
+	if len(margins) > 0 {
+		doc.Kept = fmt.Sprintf("Of 100 displays that come out of this design %.0f keep these limits: %s.", 100*kept, limited(margins))
+		if doc.Glance != nil {
+			doc.Glance.Facts = append(doc.Glance.Facts, Fact{Label: "displays that come out of this design keep the limits of heat, supply and hold, by the usual tolerances or the stated", Text: fmt.Sprintf("%.0f of 100", 100*kept)})
+		}
+	}
 	const boards = 1000
 	n := d.Grid
 	lone, ok := merit("field.lone_hold", d.Limits.Hold, doc, slopes)
@@ -224,9 +230,18 @@ func (doc *Document) Doubt(d design.Design, list []design.Doubt, margins []verdi
 		fmt.Sprintf("Shares are counted among %d displays and %d boards drawn at random, which leaves them off by %.1f and %.1f of 100 at most (one standard deviation).", draws, boards, 50/math.Sqrt(draws), 50/math.Sqrt(boards))}
 	s.Notes = append(s.Notes, "Counts, places, choices from a ladder and sizes that are as drawn have no ±: none of these doubts moves them by half a thousandth.")
 	if near {
-		s.Notes = append(s.Notes, "The scene was not played anew: its figures go by the frames that they are of, at the temperatures of its mean heat. --doubt, which plays it, finds the ± of nine figures in ten within NEARBY of these.")
+		s.Notes = append(s.Notes, "The scene was not played anew: its figures go by the frames that they are of, at the temperatures of its mean heat. --doubt, which plays it, finds the ± of nine figures in ten within a twentieth of these; those of worst instants and of the air that rises, and what jumps, within a factor of 2.5.")
 	}
 	doc.Sections = append(doc.Sections, s)
+}
+
+// limited are the limits that margins are of, in words.
+func limited(margins []verdict.Margin) string {
+	var list []string
+	for _, m := range margins {
+		list = append(list, string(m.Limit))
+	}
+	return strings.Join(list, ", ")
 }
 
 // merit is a figure of the document with the slopes of its logarithm; false where it has none.

@@ -1,7 +1,7 @@
 package render
 
 import (
-	"fmt"
+	"maps"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -11,7 +11,6 @@ import (
 	"lodegrid/array/design/trial"
 	"lodegrid/array/grid"
 	"lodegrid/array/handover"
-	"lodegrid/array/pixel"
 	"lodegrid/scenes/verdict"
 )
 
@@ -32,10 +31,7 @@ func TestMovesAreThoseOfTheDrive(t *testing.T) {
 		return Document{Sections: []Section{{Key: "handover", Tables: []Table{table}}}}
 	}
 	doc, moved := page(1), page(1.1)
-	slopes := []map[string]float64{{}}
-	for _, f := range moved.figures() {
-		slopes[0][f.path] = f.value
-	}
+	slopes := []map[string]float64{moved.Figures()}
 	d := design.Demo()
 	for mode, want := range map[design.DriveMode][]float64{design.DriveDirect: {2, 0.5, 3}, design.DriveKick: {6, 1.5, 9}} {
 		d.Drive.Mode = mode
@@ -108,9 +104,9 @@ func TestDoubtIsThatOfDrawnDisplays(t *testing.T) {
 		by := make([]float64, len(list))
 		by[k] = 1
 		doc, m := page(d.Shifted(list, by))
-		moved = append(moved, Moved{doc, m})
+		moved = append(moved, Moved{doc.Figures(), m})
 	}
-	base.Doubt(d, list, margins, moved)
+	base.Doubt(d, list, margins, moved, false)
 	told := map[string]float64{}
 	section := base.Sections[len(base.Sections)-1]
 	for _, row := range section.Tables[2].Rows {
@@ -148,48 +144,29 @@ func TestDoubtIsThatOfDrawnDisplays(t *testing.T) {
 	}
 }
 
-// What the coil's figures may be off by is what it is with every doubt of the display, the
-// steel's among them, and the pixel made anew for each.
-func TestDoubtOfTheCoil(t *testing.T) {
-	d := trial.Design(t, "iron.model=slab", "iron.thickness=1 mm", "drive.max_duty=40 %")
-	page := func(d design.Design) (Document, pixel.Pixel) {
-		p, err := pixel.New(t.Context(), d, d.Fluid.Height)
-		if err != nil {
-			t.Fatal(err)
+// A display beside the one that a document is of differs from it by as much as short documents of
+// both do; what they leave out stays as it is, and of what both lack nothing is told.
+func TestBeside(t *testing.T) {
+	page := func(heat, coil float64) Document {
+		doc := Document{Sections: []Section{{Key: "heat", Facts: []Fact{{Key: "k", Value: heat}}}}}
+		if coil != 0 {
+			doc.Sections = append(doc.Sections, Section{Key: "coil", Facts: []Fact{{Key: "ohm", Value: coil}}})
 		}
-		return Document{Sections: []Section{CoilSection(d, p)}}, p
+		return doc
 	}
-	quick, p := page(d)
-	plain, _ := page(d)
-	if err := quick.DoubtCoil(d, p); err != nil {
-		t.Fatal(err)
+	own := page(300, 2)
+	own.Sections = append(own.Sections, Section{Key: "shown", Facts: []Fact{{Key: "share", Value: 0.9}}})
+	at := func(v float64) []verdict.Margin {
+		return []verdict.Margin{{Limit: verdict.Touch, Value: v, Bound: 330}}
 	}
-	var moved []map[string]float64
-	list := d.Doubts()
-	for k := range list {
-		by := make([]float64, len(list))
-		by[k] = 1
-		doc, _ := page(d.Shifted(list, by))
-		at := map[string]float64{}
-		for _, f := range doc.figures() {
-			at[f.path] = f.value
+	base, warm, thick := page(301, 2.5), page(304, 0), page(301, 3)
+	got := own.Beside(at(320), Moved{base.Figures(), at(321)}, []Moved{{warm.Figures(), at(325)}, {thick.Figures(), at(321)}})
+	for k, want := range []map[string]float64{{"heat.k": 303, "coil.ohm": 2}, {"heat.k": 300, "coil.ohm": 2.5}} {
+		if !maps.Equal(got[k].Figures, want) {
+			t.Errorf("%v, want %v", got[k].Figures, want)
 		}
-		moved = append(moved, at)
-	}
-	told := 0
-	for k, f := range plain.figures() {
-		got, is := strings.CutPrefix(*quick.figures()[k].text, *f.text+", ")
-		if !is {
-			continue
+		if m := got[k].Margins; len(m) != 1 || m[0].Value != []float64{324, 320}[k] || m[0].Bound != 330 {
+			t.Errorf("margins %v", m)
 		}
-		told++
-		sum, _, _, _ := f.varies(moved)
-		var share float64
-		if _, err := fmt.Sscanf(got, "± %f %%", &share); err != nil || math.Abs(share/100/(math.Sqrt(sum)/f.value)-1) > 0.05 {
-			t.Errorf("%s: %q, with every doubt %.3g", f.path, got, math.Sqrt(sum)/f.value)
-		}
-	}
-	if told != len(wireFigures) {
-		t.Errorf("%d figures have a ±, want %d", told, len(wireFigures))
 	}
 }

@@ -26,6 +26,11 @@ func (g *Grid) Near(ctx context.Context, d design.Design) (*Grid, error) {
 	if err != nil {
 		return nil, err
 	}
+	if f := p.Iron.CoilSolution; f != nil && !steel && g.Pixel.Full.On.Average != 0 {
+		bent := *f
+		bent.Peak *= p.Full.On.Average / g.Pixel.Full.On.Average
+		p.Iron.CoilSolution = &bent
+	}
 	if steel || d.Fluid.Height != was.Fluid.Height {
 		h, err := newWith(ctx, d, p, g.Raster.Samples, g.answer)
 		if err != nil || g.Steel == nil {

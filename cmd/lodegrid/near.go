@@ -96,7 +96,8 @@ func (n *near) fill(ctx context.Context, d design.Design, doc *render.Document) 
 	if warm {
 		from = nil
 	}
-	probe, err := p.Probe(ctx, n.scene, n.ledger, from)
+	driven := first || d.Drive != own.Drive || d.Supply != own.Supply || g.Pixel.Full != n.grid.Pixel.Full
+	probe, err := p.Probe(ctx, n.scene, n.ledger, from, driven)
 	if err != nil {
 		return nil, err
 	}
@@ -119,7 +120,7 @@ func (n *near) fill(ctx context.Context, d design.Design, doc *render.Document) 
 	if err != nil {
 		return nil, err
 	}
-	mounting, err := render.MountingFigures(ctx, p, player.Thinned(n.scene))
+	mounting, err := render.MountingFigures(ctx, p, n.scene)
 	if err != nil {
 		return nil, err
 	}

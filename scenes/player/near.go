@@ -18,7 +18,11 @@ func (p *Player) Near(g *grid.Grid) (*Player, error) {
 	if d.Heat == was.Heat && steelOf(d) == steelOf(was) && reflect.DeepEqual(d.Board, was.Board) && reflect.DeepEqual(d.Coil, was.Coil) {
 		return p.passed(assemble(g, p.net.Twin()))
 	}
-	return p.passed(New(g))
+	q, err := p.passed(New(g))
+	if err == nil {
+		q.about = p.about
+	}
+	return q, err
 }
 
 // AsWarm tells whether the coils of another design make as much heat and get as warm.
@@ -52,9 +56,9 @@ type Probe struct {
 // stepped through before the hottest.
 const thinTo, warmFor = 48, 40
 
-// Thinned is a scene of every so manyeth frame, each lasting longer, as a probe takes its mean
+// thinned is a scene of every so manyeth frame, each lasting longer, as a probe takes its mean
 // heat.
-func Thinned(s scenes.Scene) scenes.Scene {
+func thinned(s scenes.Scene) scenes.Scene {
 	every := (len(s.Frames) + thinTo - 1) / thinTo
 	if every < 2 {
 		return s
@@ -81,7 +85,8 @@ func (l *Ledger) telling() []int {
 
 // Probe takes a probe of a scene that was played on this display or on one near it, l its
 // ledger there. From a probe of one as warm, which may be nil, temperatures are taken.
-func (p *Player) Probe(ctx context.Context, s scenes.Scene, l *Ledger, warm *Probe) (*Probe, error) {
+// Without rails their worst instants, which take most of the time, are left as they were.
+func (p *Player) Probe(ctx context.Context, s scenes.Scene, l *Ledger, warm *Probe, rails bool) (*Probe, error) {
 	out := &Probe{air: p.grid.Design.Heat.Ambient, entries: map[int]Entry{}, holds: map[int][]float64{}}
 	if warm != nil {
 		out.mean, out.coils, out.turn, out.touch, out.energy = warm.mean, warm.coils, warm.turn, warm.touch, warm.energy
@@ -101,7 +106,7 @@ func (p *Player) Probe(ctx context.Context, s scenes.Scene, l *Ledger, warm *Pro
 			return nil, err
 		}
 		e := Entry{Duration: f.Duration}
-		if warm == nil {
+		if rails {
 			if err := p.rails(ctx, &e, f.Levels); err != nil {
 				return nil, err
 			}
@@ -123,9 +128,16 @@ func (p *Player) Probe(ctx context.Context, s scenes.Scene, l *Ledger, warm *Pro
 
 // warmUp fills in a probe's temperatures.
 func (p *Player) warmUp(ctx context.Context, s scenes.Scene, l *Ledger, out *Probe) error {
-	r, err := p.Mean(ctx, Thinned(s))
+	r, err := p.Mean(ctx, thinned(s))
 	if err != nil {
 		return err
+	}
+	if p.about == nil {
+		full, err := p.Mean(ctx, s)
+		if err != nil {
+			return err
+		}
+		p.about = full.Coils
 	}
 	out.mean, out.coils, out.energy = r.State(), slices.Clone(r.Coils), slices.Clone(r.Watts)
 	z := l.Summary()

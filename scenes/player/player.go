@@ -37,6 +37,7 @@ type Player struct {
 	holds      []float64
 	load       frameLoad
 	seen       seen
+	about      []float64   // K, where Mean looks first for the coils; nil for the room's
 	touchFrom  *[2]float64 // K behind front and back, see touchLimits
 	failing    []int
 	falseOn    []int
@@ -124,7 +125,7 @@ func (p *Player) Lead(ohms []float64) {
 // passed counts the same tracks in another player of the display.
 func (p *Player) passed(q *Player, err error) (*Player, error) {
 	if err == nil {
-		q.led = p.led
+		q.led, q.about = p.led, p.about
 	}
 	return q, err
 }
@@ -274,6 +275,7 @@ func (p *Player) Mean(ctx context.Context, s scenes.Scene) (heat.Result, error) 
 	for i := range mean.start {
 		mean.start[i] = field.RoomTemperature
 	}
+	copy(mean.start, p.about)
 	frames := joined(s.Frames)
 	states, resistance := make([]drive.PixelState, n), make([]float64, n)
 	for range warmRounds {

@@ -1,0 +1,43 @@
+package main
+
+import (
+	"math"
+	"slices"
+	"testing"
+)
+
+// How far a report's figures may be off is what whole reports of displays off by one doubt after
+// the other find, nine figures in ten within a twentieth; so is how many displays keep the limits.
+// What shows is told by those alone.
+func TestNearbyIsThatOfWholeReports(t *testing.T) {
+	t.Parallel()
+	args := []string{"report", smallDesign, "--set", "grid.cols=4", "--set", "grid.rows=4", "--json"}
+	read := func(args []string) (map[string]float64, map[string]any) {
+		sds := map[string]float64{}
+		section := oneDocument(t, lode(args...).out, "report")["doubt"].(map[string]any)
+		for _, row := range section["figures"].([]any) {
+			row := row.(map[string]any)
+			sds[row["figure"].(string)] = row["sd"].(float64)
+		}
+		return sds, section
+	}
+	near, quick := read(args)
+	whole, slow := read(append(args, "--doubt"))
+	var off []float64
+	for figure, sd := range whole {
+		if got, told := near[figure]; told {
+			off = append(off, math.Abs(got/sd-1))
+		}
+	}
+	slices.Sort(off)
+	if n := len(off); n < len(whole)*4/5 || n < 80 || off[n*9/10] > 0.05 || off[n-1] > 1.5 {
+		t.Errorf("%d of %d figures are told; nine in ten within %.3f, all within %.3f", n, len(whole), off[n*9/10], off[n-1])
+	}
+	a, b := quick["kept_displays"].(float64), slow["kept_displays"].(float64)
+	if math.Abs(a-b) > 0.02 {
+		t.Errorf("%.3f of the displays keep the limits, by whole reports %.3f", a, b)
+	}
+	if quick["untold_figures"].(float64) <= slow["untold_figures"].(float64) || near["shown.share"] != 0 {
+		t.Error("what shows is told without the scene played anew")
+	}
+}

@@ -36,7 +36,7 @@ func caution(c verdict.Caution) Caution {
 	case verdict.Still:
 		out.Text = "The scene's picture never changes: no drop has to move in it, and nothing here tells that one would. Judge a scene that moves too, a longer scene.duration or --scene walk."
 	case verdict.Uncertified:
-		out.Text = "These figures are computed, not certified. Build one pixel and measure it before ordering many boards; ± in lodegrid report tells by how much each may be off."
+		out.Text = "These figures are computed, not certified. Build one pixel and measure it before ordering many boards; ± in lodegrid report tells by how much each may be off, --doubt of what shows, too."
 	}
 	return out
 }

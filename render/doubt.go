@@ -18,12 +18,12 @@ import (
 // Moved is what a document says, and where the limits stand, of the display with one of its
 // doubts off by a standard deviation.
 type Moved struct {
-	Figures map[string]float64 // as Document.Numbers tells them
+	Figures map[string]float64 // as Document.ByPath tells them
 	Margins []verdict.Margin
 }
 
-// Numbers are all numbers of a document by their paths, section.key or section.table[row].column.
-func (doc *Document) Numbers() map[string]float64 {
+// ByPath are all numbers of a document by their paths, section.key or section.table[row].column.
+func (doc *Document) ByPath() map[string]float64 {
 	out := map[string]float64{}
 	for _, f := range doc.figures() {
 		out[f.path] = f.value
@@ -37,7 +37,7 @@ func (doc *Document) Numbers() map[string]float64 {
 // base leaves out nothing is told.
 func (doc *Document) Beside(margins []verdict.Margin, base Moved, near []Moved) []Moved {
 	out := make([]Moved, len(near))
-	own := doc.Numbers()
+	own := doc.ByPath()
 	for k, m := range near {
 		out[k].Figures = map[string]float64{}
 		sections := map[string]bool{}

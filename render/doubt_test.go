@@ -31,7 +31,7 @@ func TestMovesAreThoseOfTheDrive(t *testing.T) {
 		return Document{Sections: []Section{{Key: "handover", Tables: []Table{table}}}}
 	}
 	doc, moved := page(1), page(1.1)
-	slopes := []map[string]float64{moved.Numbers()}
+	slopes := []map[string]float64{moved.ByPath()}
 	d := design.Demo()
 	for mode, want := range map[design.DriveMode][]float64{design.DriveDirect: {2, 0.5, 3}, design.DriveKick: {6, 1.5, 9}} {
 		d.Drive.Mode = mode
@@ -104,7 +104,7 @@ func TestDoubtIsThatOfDrawnDisplays(t *testing.T) {
 		by := make([]float64, len(list))
 		by[k] = 1
 		doc, m := page(d.Shifted(list, by))
-		moved = append(moved, Moved{doc.Numbers(), m})
+		moved = append(moved, Moved{doc.ByPath(), m})
 	}
 	base.Doubt(d, list, margins, moved, false)
 	told := map[string]float64{}
@@ -160,7 +160,7 @@ func TestBeside(t *testing.T) {
 		return []verdict.Margin{{Limit: verdict.Touch, Value: v, Bound: 330}}
 	}
 	base, warm, thick := page(301, 2.5), page(304, 0), page(301, 3)
-	got := own.Beside(at(320), Moved{base.Numbers(), at(321)}, []Moved{{warm.Numbers(), at(325)}, {thick.Numbers(), at(321)}})
+	got := own.Beside(at(320), Moved{base.ByPath(), at(321)}, []Moved{{warm.ByPath(), at(325)}, {thick.ByPath(), at(321)}})
 	for k, want := range []map[string]float64{{"heat.k": 303, "coil.ohm": 2}, {"heat.k": 300, "coil.ohm": 2.5}} {
 		if !maps.Equal(got[k].Figures, want) {
 			t.Errorf("%v, want %v", got[k].Figures, want)

@@ -28,7 +28,7 @@ func (j *job) doubt(ctx context.Context, doc *render.Document, again made) error
 		if err != nil {
 			return fmt.Errorf("with %s off by its doubt: %w", t.Key, err)
 		}
-		moved = append(moved, render.Moved{Figures: page.Numbers(), Margins: x.judged.Margins})
+		moved = append(moved, render.Moved{Figures: page.ByPath(), Margins: x.judged.Margins})
 		b.step()
 	}
 	doc.Doubt(d, list, own.Margins, moved, false)

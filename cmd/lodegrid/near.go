@@ -62,7 +62,7 @@ func (j *job) nearby(ctx context.Context, doc *render.Document) error {
 func (n *near) page(ctx context.Context, d design.Design) (render.Moved, error) {
 	var doc render.Document
 	margins, err := n.fill(ctx, d, &doc)
-	return render.Moved{Figures: doc.Numbers(), Margins: margins}, err
+	return render.Moved{Figures: doc.ByPath(), Margins: margins}, err
 }
 
 func (n *near) fill(ctx context.Context, d design.Design, doc *render.Document) (_ []verdict.Margin, err error) {

@@ -64,6 +64,7 @@ const (
 	Via HoleKind = iota
 	WireIn
 	WireOut
+	WireRow // of a scan's row, for the diode to the first wire's
 	WireEnd // of a Way, in the margin
 	Core
 	Mount
@@ -111,11 +112,17 @@ func Draw(ctx context.Context, d design.Design, ways escape.Answer) (*Board, err
 		}
 	}
 	open = append(open, false)
-	t, err := b.connected(ctx, ways, open)
+	scan := ways.Judged && ways.Place == design.PlaceEdge && ways.Wires == 0
+	var t *Board
+	if scan {
+		t, err = b.scanned(ctx, ways)
+	} else {
+		t, err = b.connected(ctx, ways, open)
+	}
 	if t != nil || err != nil {
 		return t, err
 	}
-	if b.NoWays != "" && d.Coil.Shape != coil.Hexagon { // another shape is itself after a quarter turn
+	if b.NoWays != "" && !scan && d.Coil.Shape != coil.Hexagon { // another shape is itself after a quarter turn
 		quarter, err := begin(turned(d))
 		if err != nil {
 			return nil, fmt.Errorf("drawing the board: %w", err)
@@ -303,10 +310,15 @@ func (b *Board) mount() {
 func (b *Board) Others() []Hole {
 	list := slices.Clone(b.Mounts)
 	for _, w := range b.Ways {
-		list = append(list, w.End)
+		if w.End.Plated() {
+			list = append(list, w.End)
+		}
 	}
 	return list
 }
+
+// Ends are the holes in the margin at which the ways end.
+func (b *Board) Ends() []Hole { return b.Others()[len(b.Mounts):] }
 
 // At is the pixel at a place of the board.
 func (b *Board) At(row, col int) *Pixel {

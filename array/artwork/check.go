@@ -36,8 +36,9 @@ func (b *Board) Checks() []Check {
 	tight, core := math.Inf(1), math.Inf(1)
 	tracks, holes := slices.Concat(b.Pixel.Tracks, b.Pixel.Planes), slices.Clone(b.Pixel.Holes)
 	for _, w := range b.Ways {
-		tracks, holes = append(tracks, w.Track), append(holes, w.End)
+		tracks = append(tracks, w.Track)
 	}
+	holes = append(holes, b.Ends()...)
 	for i, l := range b.Layers {
 		rule, _ := rules.TrackRule(l.Copper)
 		for _, t := range tracks {

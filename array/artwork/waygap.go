@@ -58,7 +58,7 @@ func (r raster) add(p box, i int) {
 // contact is a way's copper beside a pixel's, the least distances within reach between their
 // edges, m.
 type contact struct {
-	from [2]float64 // from the first wire's hole and its lead, and from the second's
+	from [3]float64 // from the first wire's hole and its lead, from the second's, and from the row's hole
 	rest float64    // from all other copper
 	bare float64    // from bare holes
 }
@@ -107,7 +107,7 @@ func (b *Board) meet(layer int, reach float64, ways func(s, o stretch), pixels f
 				key := place{nano(q.a.X), nano(q.a.Y), nano(q.b.X), nano(q.b.Y), nano(q.radius)}
 				c, ok := known[key]
 				if !ok {
-					c = contact{[2]float64{far, far}, far, far}
+					c = contact{[3]float64{far, far, far}, far, far}
 					parts.visit(q.box(0), func(box [2]int32) {
 						for _, k := range parts.boxes[box] {
 							o := own[k]
@@ -159,7 +159,7 @@ func (b *Board) copperOf(layer int) []stretch {
 		}
 	}
 	for _, h := range b.Pixel.Holes {
-		s := stretch{a: h.At, b: h.At, radius: h.Pad / 2, kind: h.Kind, from: h.Kind == WireIn || h.Kind == WireOut}
+		s := stretch{a: h.At, b: h.At, radius: h.Pad / 2, kind: h.Kind, from: h.Kind == WireIn || h.Kind == WireOut || h.Kind == WireRow}
 		if !h.Plated() {
 			s.radius, s.bare = h.Drill/2, true
 		}
@@ -178,11 +178,16 @@ func (b *Board) wayGap(layer int, reach float64) (least float64, at r2.Vec, bare
 			least, at = d, s.a
 		}
 	}
-	b.meet(layer, reach, func(s, o stretch) { see(s.gap(o), s) }, func(s stretch, row, col int, c contact) {
+	b.meet(layer, reach, func(s, o stretch) {
+		if n := b.Ways[s.way].Line; n == 0 || n != b.Ways[o.way].Line {
+			see(s.gap(o), s)
+		}
+	}, func(s stretch, row, col int, c contact) {
 		w := b.Ways[s.way]
 		see(c.rest, s)
 		for i, d := range c.from {
-			if row != w.Row || col != w.Col || WireIn+HoleKind(i) != w.From {
+			through := w.Line > 0 && w.End.Plated() // a scan's line passes by all holes
+			if through || row != w.Row || col != w.Col || WireIn+HoleKind(i) != w.From {
 				see(d, s)
 			}
 		}
@@ -198,6 +203,21 @@ func (b *Board) wayHoles() (laminate, bare, edge float64) {
 	reach := b.design.Order.HoleSpacing
 	near := newRaster(b.Pitch / 8)
 	for i, w := range b.Ways {
+		for k := 1; k < len(w.Track.Points); k++ {
+			for _, m := range b.Mounts {
+				bare = min(bare, toSegment(m.At, w.Track.Points[k-1], w.Track.Points[k])-m.Drill/2-w.Track.Width/2)
+			}
+		}
+		reachOf := func(p r2.Vec, radius float64) float64 {
+			return min(b.Width/2-math.Abs(p.X), b.Height/2-math.Abs(p.Y)) - radius
+		}
+		for _, p := range w.Track.Points {
+			edge = min(edge, reachOf(p, w.Track.Width/2))
+		}
+		if !w.End.Plated() {
+			continue
+		}
+		edge = min(edge, reachOf(w.End.At, w.End.Pad/2))
 		h := stretch{a: w.End.At, b: w.End.At, radius: w.End.Drill / 2}
 		apart := func(o Hole, by r2.Vec) float64 {
 			return r2.Norm(r2.Sub(r2.Add(o.At, by), h.a)) - o.Drill/2 - h.radius
@@ -221,16 +241,6 @@ func (b *Board) wayHoles() (laminate, bare, edge float64) {
 		for _, m := range b.Mounts {
 			laminate = min(laminate, apart(m, r2.Vec{}))
 			bare = min(bare, r2.Norm(r2.Sub(m.At, w.End.At))-m.Drill/2-w.End.Pad/2)
-			for k := 1; k < len(w.Track.Points); k++ {
-				bare = min(bare, toSegment(m.At, w.Track.Points[k-1], w.Track.Points[k])-m.Drill/2-w.Track.Width/2)
-			}
-		}
-		reachOf := func(p r2.Vec, radius float64) float64 {
-			return min(b.Width/2-math.Abs(p.X), b.Height/2-math.Abs(p.Y)) - radius
-		}
-		edge = min(edge, reachOf(w.End.At, w.End.Pad/2))
-		for _, p := range w.Track.Points {
-			edge = min(edge, reachOf(p, w.Track.Width/2))
 		}
 	}
 	return laminate, bare, edge
@@ -241,6 +251,9 @@ func (b *Board) wayHoles() (laminate, bare, edge float64) {
 // error is a pixel or a way that is joined with another pixel's net but by the common return,
 // or a way that is not joined with its own. With a return that joins them all it is one net.
 func (b *Board) Joined() (nets int, err error) {
+	if b.Scanned() {
+		return b.joinedLines()
+	}
 	parent := make([]int, b.Rows*b.Cols+len(b.Ways)) // the pixels, then the ways
 	for i := range parent {
 		parent[i] = i

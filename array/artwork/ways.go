@@ -26,6 +26,10 @@ type Way struct {
 	From     HoleKind
 	Track    Track
 	End      Hole
+	// Line numbers a scan's lines from 1, and is 0 for a pixel's own connection. A line is a
+	// way with a hole at its End from its farthest pixel on, whose points are where its pixels
+	// join it, and behind it in the list, in that order, a way without a hole for each of them.
+	Line int
 }
 
 // Resistance is the track's at 20 °C, Ω.
@@ -36,6 +40,9 @@ func (b *Board) Resistance(w Way) float64 {
 // Led is what lies between each pixel's coil and the edge, Ω at 20 °C: its leads and its
 // tracks. A common return's copper is not in it.
 func (b *Board) Led(net Net) []float64 {
+	if b.Scanned() {
+		return b.ledByLines(net.Leads)
+	}
 	list := slices.Repeat([]float64{net.Leads}, b.Rows*b.Cols)
 	for _, w := range b.Ways {
 		list[w.Row*b.Cols+w.Col] += b.Resistance(w)
@@ -84,13 +91,10 @@ func (l lanes) at(i int, above bool) (layer int, off float64) {
 // grid whose coils' vias and wires' holes leave the channels free both ways.
 func plan(d design.Design, a escape.Answer) (lanes, string) {
 	l := lanes{width: a.Width, gap: a.Gap}
-	if !a.Judged || a.Place != design.PlaceEdge {
+	if !a.Judged || a.Place != design.PlaceEdge || a.Wires == 0 {
 		return l, ""
 	}
-	switch {
-	case a.Wires == 0:
-		return l, fmt.Sprintf("lines that rows and columns share need a diode or a switch at each coil, which no key states; a second board carries them, %d lines of rows, with a diode from each to its coils' first holes, and %d of columns to the second ones", d.Grid.Rows, d.Outputs()-d.Grid.Rows)
-	case d.Drive.InSeries > 1:
+	if d.Drive.InSeries > 1 {
 		return l, fmt.Sprintf("the joints of coils in series are not drawn; a second board carries them, from each coil's second hole to the first of the next, %d coils on an output (drive.in_series)", d.Drive.InSeries)
 	}
 	l.wires = a.Wires

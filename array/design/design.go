@@ -291,6 +291,7 @@ type Order struct {
 	EdgeClearance float64 // least distance from copper to the edge
 	HoleSpacing   float64 // least laminate between two holes
 	WireDrill     float64 // finished hole for a pixel's wire
+	DiodeSpan     float64 // between the two holes of each coil's diode, mode scan
 	MountDrill    float64 // bare hole for a screw in each corner; 0 = none
 }
 

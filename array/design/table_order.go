@@ -12,6 +12,7 @@ var orderSettings = []of{
 	given("order.edge_clearance", quantityOf(quantity.Length, within("0 mm", "20 mm")), "0.5 mm", "Least distance from copper to the board's edge."),
 	given("order.hole_spacing", quantityOf(quantity.Length, within("0 mm", "5 mm")), "0.25 mm", "Least laminate that is left between two holes."),
 	given("order.wire_drill", quantityOf(quantity.Length, above("0 mm", "5 mm")), "0.7 mm", "Finished hole for each of a pixel's two wires or pins; its pad is 0.5 mm wider, or by two of board.via_ring."),
+	given("order.diode_span", quantityOf(quantity.Length, above("0 mm", "50 mm")), "2.54 mm", "From one hole to the other of the diode that each coil of a scanned board needs; mode scan."),
 	given("order.mount_drill", quantityOf(quantity.Length, within("0 mm", "20 mm")), "3.2 mm", "Bare hole for a screw in each corner; 0 for none."),
 }
 

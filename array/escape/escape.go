@@ -15,6 +15,9 @@ type Answer struct {
 	Wires, Connections int
 	// Width and Gap are the tracks', m: the board rules', wider where the current asks.
 	Width, Gap float64
+	// Column is the width of a scan's tracks along columns, m: each carries one coil's current,
+	// those along rows, so wide as Width, a row's.
+	Column float64
 	// Wound and Free are the layers with and without windings, Plane those of the free
 	// ones that a common return takes.
 	Wound, Free, Plane int
@@ -54,10 +57,16 @@ func Of(d design.Design, c *coil.Coil, amperes float64) Answer {
 	coils := d.Coils() // that share an output, joined from pixel to pixel
 	a.Connections = a.Wires * d.Pixels() / coils
 	scan := d.Drive.Mode == design.DriveScan
+	column := 0.0
 	if scan {
 		a.Wires, a.Plane = 0, 0
 		a.Connections = d.Outputs()
-		amperes *= float64(d.Grid.Cols) // a row's worth at once
+		// While its row is on, a coil carries as many times its mean as there are turns. A
+		// column's line carries one coil after the other, a row's all of its coils in one turn:
+		// the root of the mean square is what heats it.
+		turns := float64(d.Turns())
+		column = amperes * turns
+		amperes *= float64(min(d.Grid.Cols, d.Drive.MostLit)) * math.Sqrt(turns)
 	}
 	rule := ruleFor(d)
 	a.Gap = rule.Gap
@@ -66,11 +75,13 @@ func Of(d design.Design, c *coil.Coil, amperes float64) Answer {
 		copper = min(copper, d.Board.CopperInner)
 	}
 	a.Width = max(rule.Track, coil.TrackArea(amperes, trackRise, true)/copper)
+	a.Column = max(rule.Track, coil.TrackArea(column, trackRise, true)/copper)
 	a.Between = fit(d.Grid.Pitch-d.Coil.Outer, a.Width, a.Gap)
 	a.Across = fit(d.Grid.Pitch-middle(d, c), a.Width, a.Gap)
 	switch {
 	case d.Drive.Place == design.PlaceEdge && scan:
-		a.rowsAndColumns(d.Pieces())
+		a.rowsAndColumns(d, c)
+		a.behind(d, driverWidth, "a diode at each coil")
 	case d.Drive.Place == design.PlaceEdge:
 		a.Need = (Tracks(d.Grid.Rows, d.Grid.Cols, a.Wires) + coils - 1) / coils
 		a.Have = a.Wound*a.Between + max(a.Free-a.Plane, 0)*a.Across
@@ -96,17 +107,21 @@ func Of(d design.Design, c *coil.Coil, amperes float64) Answer {
 // rowsAndColumns judges a scanned grid: a line along every row and one along every column,
 // which cross, so that each kind needs layers of its own with room for its tracks. Where so many
 // rows are on at once a column's line is cut into as many, half of which leave at either end.
-func (a *Answer) rowsAndColumns(rows int) {
-	each := max(a.Between, 1)
-	if a.Between == 0 {
-		each = max(a.Across, 1)
+func (a *Answer) rowsAndColumns(d design.Design, c *coil.Coil) {
+	between := fit(d.Grid.Pitch-d.Coil.Outer, a.Column, a.Gap)
+	across := fit(d.Grid.Pitch-middle(d, c), a.Column, a.Gap)
+	each := max(between, 1)
+	if between == 0 {
+		each = max(across, 1)
 	}
-	a.Need = 1 + (rows+2*each-1)/(2*each)
-	if a.Between > 0 {
-		a.Have += a.Wound
-	}
-	if a.Across > 0 {
-		a.Have += a.Free
+	a.Need = 1 + (d.Pieces()+2*each-1)/(2*each)
+	if max(a.Between*a.Wound, a.Across*a.Free) > 0 { // a layer that the wider lines of rows fit on
+		if between > 0 {
+			a.Have += a.Wound
+		}
+		if across > 0 {
+			a.Have += a.Free
+		}
 	}
 	if a.Have >= a.Need {
 		a.Out = a.Connections

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"lodegrid/array/artwork"
 	"lodegrid/array/design"
@@ -15,7 +16,7 @@ import (
 
 // BoardSection is what the board house is asked for.
 func BoardSection(d design.Design, b *artwork.Board) Section {
-	plated, bare := len(b.Ways), len(b.Mounts)
+	plated, bare := len(b.Ends()), len(b.Mounts)
 	for _, h := range b.Pixel.Holes {
 		if h.Plated() {
 			plated += d.Pixels()
@@ -54,6 +55,8 @@ func BoardSection(d design.Design, b *artwork.Board) Section {
 func driven(b *artwork.Board) string {
 	pair := "Each pixel's two ends come out at a pair of plated holes"
 	switch {
+	case b.Scanned():
+		return fmt.Sprintf("The scan's lines are drawn, to holes at the left edge for rows and at the upper and lower ones for columns; connections.csv lists them. Each coil needs a diode on the back, soldered between its third hole, which its row's line joins, and the ringed one of the coil: its cathode at the ring. drive.diode_drop is not that diode's: take the voltage that it drops, about 0.4 to 1 V, off drive.kick_voltage in the design, or the coils get less current than computed. The bare board's nets are the rows' lines and the columns' lines with their coils, so measure every coil's resistance.")
 	case len(b.Ways) > 0:
 		if layer, shared := b.Common(); shared {
 			return fmt.Sprintf("Each pixel's first hole has a track to a hole at the %s edge; connections.csv lists them. All second holes are joined on copper %d, the common return: bring its lead, as thick as the supply's, to several of them along the edge. The board is one net, so a test of the bare board finds what is open, and no short circuit between coils: measure every coil's resistance. The return's meshes are turns in short circuit beside the coils, which slow their field; that is not computed.", b.Edges(), layer+1)
@@ -87,7 +90,13 @@ func DrawnSection(d design.Design, b *artwork.Board, net artwork.Net, checks []a
 		{Key: "axis_share", Label: "field of the drawn path at the fluid", Value: air / model, Text: fmt.Sprintf("%s of the closed turns that the model computes with, on the axis without steel", off(air, model))},
 	}}
 	_, shared := b.Common()
-	if len(b.Ways) > 0 {
+	if b.Scanned() {
+		led := b.Led(net)
+		s.Facts = append(s.Facts, Fact{Key: "ways", Label: "lines of the scan", Value: len(b.Ends()), Text: fmt.Sprintf("%d, one for each row, and for each column or piece of it", len(b.Ends()))},
+			Fact{Key: "ways_least_ohm", Label: "what they add to a coil at 20 °C", Value: slices.Min(led) - net.Leads, Text: fmt.Sprintf("%s to %s", quantity.Format(slices.Min(led)-net.Leads, quantity.Resistance), quantity.Format(slices.Max(led)-net.Leads, quantity.Resistance))},
+			Fact{Key: "ways_most_ohm", Value: slices.Max(led) - net.Leads})
+		s.Notes = append(s.Notes, fmt.Sprintf("Leads and lines add %s %% to %s %% to a coil's resistance, of a row's line with as many of its pixels lit as may be. The verdict of this order counts them, pixel by pixel, and their heat as the coil's own; supply and drivers are sized, and every other command reckons, without them.", quantity.Figure(100*slices.Min(led)/cold, 2), quantity.Figure(100*slices.Max(led)/cold, 2)))
+	} else if len(b.Ways) > 0 {
 		led := b.Led(net)
 		least, most := slices.Min(led)-net.Leads, slices.Max(led)-net.Leads
 		each, of, returned := "two", "a pixel's two at 20 °C", ""
@@ -115,11 +124,15 @@ func DrawnSection(d design.Design, b *artwork.Board, net artwork.Net, checks []a
 		if shared {
 			whose = "all pixels' by the common return, each"
 		}
+		what := "one path between its two holes, with the tracks to the edge that touch it"
+		if b.Scanned() {
+			whose, what = "a row's line with its diodes' holes, or a column's with its coils,", "each coil one path between its two holes"
+		}
 		nets, err := b.Joined()
 		if err != nil {
 			problems = append(problems, Problem{Key: "drawn_nets", What: fmt.Sprintf("The drawn copper is not what was meant: %v. No board data is written.", err)})
 		} else {
-			s.Facts = append(s.Facts, Fact{Key: "nets", Label: "nets traced from the drawn copper", Value: nets, Text: fmt.Sprintf("%d: %s one path between its two holes, with the tracks to the edge that touch it", nets, whose)})
+			s.Facts = append(s.Facts, Fact{Key: "nets", Label: "nets traced from the drawn copper", Value: nets, Text: fmt.Sprintf("%d: %s %s", nets, whose, what)})
 		}
 	}
 	s.Tables = []Table{t}
@@ -137,4 +150,17 @@ func least(v float64) string {
 // MisfitProblem words a board that cannot be drawn.
 func MisfitProblem(m *artwork.Misfit) Problem {
 	return Problem{Key: "misfit", What: "The board cannot be drawn: " + m.Problem + ". No board data is written.", Advice: []string{m.Key + ": " + m.Accept}}
+}
+
+// UndrawnProblem is a folder that lacks the connections that the design asks for; nil where it
+// does not.
+func UndrawnProblem(d design.Design, b *artwork.Board) []Problem {
+	why, advice := b.NoWays, "board.layers, coil.layers, order.width or order.height: as told above; or drive.place = \"board\" and a second board of your own"
+	if d.Drive.Mode == design.DriveScan && (d.Drive.Place == design.PlaceBoard || d.Drive.Place == design.PlaceBack) {
+		why, advice = "the lines of rows and columns, and a diode for each coil, are on a second board or on parts behind it (drive.place), which is yours to draw", "drive.place = \"edge\" has them drawn on this board, where there is room"
+	}
+	if why == "" {
+		return nil
+	}
+	return []Problem{{Key: "ways_undrawn", What: "The folder is not complete: what joins the coils to their drivers is not in it. " + strings.ToUpper(why[:1]) + why[1:] + ".", Advice: []string{advice}}}
 }

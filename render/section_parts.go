@@ -71,8 +71,12 @@ func PartsSection(d design.Design, b *artwork.Board, x Bought) Section {
 	}
 	pins, wires := fmt.Sprintf("for holes of %s at the coils", length(b.Wire(artwork.WireIn).Drill)), 2*d.Pixels()
 	if len(b.Ways) > 0 {
-		wires = len(b.Ways)
-		pins = fmt.Sprintf("for holes of %s at the %s edge", length(b.Ways[0].End.Drill), b.Edges())
+		wires = len(b.Ends())
+		pins = fmt.Sprintf("for holes of %s at the %s edge", length(b.Ends()[0].Drill), b.Edges())
+	}
+	if b.Scanned() {
+		pins = fmt.Sprintf("for holes of %s, rows' at the left edge, columns' at the upper and lower ones", length(b.Ends()[0].Drill))
+		add("diodes", float64(d.Pixels()), "", "one at each coil, on the back: for %s and more than %s, its holes %s apart", quantity.Format(x.Drivers.Peak, quantity.Current), quantity.Format(d.Rail(), quantity.Voltage), length(d.Order.DiodeSpan))
 	}
 	add("pins or wires to the drivers", float64(wires), "", "%s", pins)
 	if n := len(b.Mounts); n > 0 {

@@ -95,6 +95,7 @@ func drawOrder(ctx context.Context, j *job, folder string) (render.Document, []o
 		return doc, nil, err
 	}
 	doc.Judge(d, v)
+	doc.Problems = append(doc.Problems, render.UndrawnProblem(d, b)...)
 	buy := render.Bought{Supply: v.Supply, Fill: player.FillOf(g, j.scene)}
 	if v.Unrest == nil {
 		played := render.SceneSection(d, j.scene, v.Ledger)

@@ -14,7 +14,7 @@ import (
 
 // drillFunction is what a hole is for, in the words of the attribute .AperFunction.
 var drillFunction = map[artwork.HoleKind]string{
-	artwork.Via: "Plated,PTH,ViaDrill", artwork.WireIn: "Plated,PTH,ComponentDrill", artwork.WireOut: "Plated,PTH,ComponentDrill", artwork.WireEnd: "Plated,PTH,ComponentDrill",
+	artwork.Via: "Plated,PTH,ViaDrill", artwork.WireIn: "Plated,PTH,ComponentDrill", artwork.WireOut: "Plated,PTH,ComponentDrill", artwork.WireRow: "Plated,PTH,ComponentDrill", artwork.WireEnd: "Plated,PTH,ComponentDrill",
 	artwork.SenseIn: "Plated,PTH,ComponentDrill", artwork.SenseOut: "Plated,PTH,ComponentDrill",
 	artwork.Core: "NonPlated,NPTH,MechanicalDrill", artwork.Mount: "NonPlated,NPTH,MechanicalDrill",
 }

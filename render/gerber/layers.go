@@ -23,8 +23,21 @@ func Net(b *artwork.Board, row, col int) string {
 	if _, shared := b.Common(); shared {
 		return "return"
 	}
+	if b.Scanned() {
+		return fmt.Sprintf("column%d.%d", col+1, b.Piece(row)+1)
+	}
 	return component(b, row, col)
 }
+
+// WayNet is the name of the net of a way: its pixel's, or that of a scan's row.
+func WayNet(b *artwork.Board, w artwork.Way) string {
+	if w.From == artwork.WireRow {
+		return rowNet(w.Row)
+	}
+	return Net(b, w.Row, w.Col)
+}
+
+func rowNet(row int) string { return fmt.Sprintf("row%d", row+1) }
 
 // component is a pixel as the part that its pads belong to.
 func component(b *artwork.Board, row, col int) string {
@@ -107,6 +120,11 @@ func copper(w io.Writer, b *artwork.Board, layer int, named bool) error {
 				f.flash(r2.Add(h.At, by))
 			}
 		}
+		if h := p.Wire(artwork.WireRow); h.Plated() {
+			f.object(rowNet(row), component(b, row, col)+",3")
+			f.circle(h.Pad, "ComponentPad")
+			f.flash(r2.Add(h.At, by))
+		}
 	})
 	if named {
 		pixels(b, func(row, col int, by r2.Vec) {
@@ -115,13 +133,15 @@ func copper(w io.Writer, b *artwork.Board, layer int, named bool) error {
 		})
 	}
 	for _, w := range b.Ways {
-		f.object(Net(b, w.Row, w.Col), "")
+		f.object(WayNet(b, w), "")
 		if w.Track.Layer == layer {
 			f.circle(w.Track.Width, "Conductor")
 			f.draw(arcs(w.Track.Points), r2.Vec{})
 		}
-		f.circle(w.End.Pad, "ComponentPad")
-		f.flash(w.End.At)
+		if w.End.Plated() {
+			f.circle(w.End.Pad, "ComponentPad")
+			f.flash(w.End.At)
+		}
 	}
 	return f.end()
 }
@@ -206,7 +226,15 @@ func Legend(w io.Writer, b *artwork.Board) error {
 	f.circle(legendLine, "Material")
 	pixels(b, func(row, col int, by r2.Vec) {
 		h := b.At(row, col).Wire(artwork.WireIn)
-		f.draw(circlePath(h.Pad/2+maskSwell+legendLine*1.5), r2.Add(by, h.At))
+		ring := h.Pad/2 + maskSwell + legendLine*1.5
+		f.draw(circlePath(ring), r2.Add(by, h.At))
+		if o := b.At(row, col).Wire(artwork.WireRow); o.Plated() { // the diode between them
+			along := r2.Unit(r2.Sub(o.At, h.At))
+			from, to := r2.Add(h.At, r2.Scale(ring, along)), r2.Sub(o.At, r2.Scale(ring, along))
+			if r2.Dot(r2.Sub(to, from), along) > 0 {
+				f.draw(path{start: from, pieces: []piece{{to: to, turn: line}}}, by)
+			}
+		}
 	})
 	if b.Variants != nil {
 		pixels(b, func(row, col int, _ r2.Vec) { f.label(b.Label(row, col)) })

@@ -39,7 +39,7 @@ func Files(d design.Design, b *artwork.Board) []File {
 		list = append(list, File{fmt.Sprintf("copper-%d.gbr", i+1), about, func(w io.Writer) error { return gerber.Copper(w, b, i) }})
 	}
 	if len(b.Ways) > 0 {
-		list = append(list, File{"connections.csv", "which hole at the edge belongs to which pixel's wire", func(w io.Writer) error { return connections(w, b) }})
+		list = append(list, File{"connections.csv", "which hole at the edge belongs to which pixel's wire, or to which row or column of a scan", func(w io.Writer) error { return connections(w, b) }})
 	}
 	list = append(list,
 		File{"mask-front.gbr", "openings of the solder mask, front", func(w io.Writer) error { return gerber.Mask(w, b, true) }},
@@ -65,12 +65,18 @@ func connections(w io.Writer, b *artwork.Board) error {
 	out := csv.NewWriter(w)
 	rows := [][]string{{"pixel", "net", "pin", "copper", "hole_x_m", "hole_y_m", "length_m", "resistance_ohm"}}
 	for _, way := range b.Ways {
+		if !way.End.Plated() { // a pixel's part of a scan's line
+			continue
+		}
 		number := func(v float64) string { return strconv.FormatFloat(v, 'g', 6, 64) }
 		pin := 1
 		if way.From == artwork.WireOut {
 			pin = 2
 		}
-		rows = append(rows, []string{strconv.Itoa(way.Row*b.Cols + way.Col), gerber.Net(b, way.Row, way.Col), strconv.Itoa(pin), strconv.Itoa(way.Track.Layer + 1),
+		if way.From == artwork.WireRow {
+			pin = 3
+		}
+		rows = append(rows, []string{strconv.Itoa(way.Row*b.Cols + way.Col), gerber.WayNet(b, way), strconv.Itoa(pin), strconv.Itoa(way.Track.Layer + 1),
 			number(way.End.At.X), number(way.End.At.Y), number(way.Track.Length()), number(b.Resistance(way))})
 	}
 	if err := out.WriteAll(rows); err != nil {
@@ -91,6 +97,8 @@ func FilesSection(folder string, b *artwork.Board, files []File) render.Section 
 	switch {
 	case b.Variants != nil:
 		s.Notes = append(s.Notes, "Each coil's copper carries its net, coil1-2 for the second copy of coil 1; its two wires' pads are pins 1 and 2, those for a voltmeter pins 3 and 4.")
+	case b.Scanned():
+		s.Notes = append(s.Notes, "The coils' copper carries the net of their column's line, column1.1 for the first piece from above of column 1; the diodes' holes, pin 3 of each pixel, carry their row's, row1. connections.csv lists each line with its farthest pixel.")
 	case gerber.Named(b):
 		s.Notes = append(s.Notes, "Each pixel's copper carries its net, r1c1 for row 1 and column 1, and its two pads are pins 1 and 2.")
 	default:

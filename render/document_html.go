@@ -6,6 +6,7 @@ import (
 	"html/template"
 	"image/color"
 	"io"
+	"regexp"
 	"sync"
 )
 
@@ -24,9 +25,18 @@ var page = sync.OnceValues(func() (*template.Template, error) {
 		"notJudged": func() string { return NotJudged },
 		"shown":     Table.Shown,
 		"url":       dataURL,
+		"flags":     flags,
 		"hex":       func(c color.RGBA) template.CSS { return template.CSS(hex(c)) },
 	}).Parse(pageText)
 })
+
+// aFlag is a command's flag in a text, which a browser would break at its hyphens.
+var aFlag = regexp.MustCompile(`(^|[\s(])(--[a-z][a-z-]*)`)
+
+// flags is a text as HTML with its flags kept in one piece.
+func flags(text string) template.HTML {
+	return template.HTML(aFlag.ReplaceAllString(template.HTMLEscapeString(text), `$1<span class="flag">$2</span>`))
+}
 
 // WriteHTML writes the document as one HTML page that asks for nothing from
 // outside: style, charts and maps are inside it. Problems come first. The same

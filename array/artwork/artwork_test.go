@@ -219,7 +219,7 @@ func TestWays(t *testing.T) {
 		"one layer":        {[]string{"coil.layers=1", "board.layers=2", "iron.core_radius=0 mm", "grid.cols=8", "order.width=101 mm"}, "an order.width of "},
 		"common return":    {[]string{"drive.bridge=low-side", "coil.layers=6", "grid.cols=8"}, ""},
 		"returning inside": {[]string{"drive.bridge=low-side", "coil.layers=7", "grid.cols=8", "iron.core_radius=0 mm"}, ""},
-		"scan":             {[]string{"drive.mode=scan", "drive.scan_rows=2", "grid.rows=10", "grid.cols=16"}, "10 lines of rows, with a diode from each to its coils' first holes, and 32 of columns"},
+		"scan":             {[]string{"drive.mode=scan", "drive.scan_rows=2", "grid.rows=10", "grid.cols=16"}, "no way for a diode at each coil"},
 		"behind":           {[]string{"drive.place=second-board"}, ""},
 		"pour in between":  {[]string{"coil.layers=6", "grid.cols=8", "board.planes=[none, none, none, none, none, none, pour 60 %, feeders]"}, ""},
 	} {

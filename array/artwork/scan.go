@@ -34,6 +34,9 @@ func (b *Board) scanned(ctx context.Context, a escape.Answer) (*Board, error) {
 	case a.Obstacle != "":
 		b.NoWays = a.Obstacle
 		return nil, nil
+	case d.Drive.InSeries > 1:
+		b.NoWays = "the joints of coils in series (drive.in_series) are not drawn with a scan's lines"
+		return nil, nil
 	case d.Drive.Bridge != design.BridgeLowSide:
 		b.NoWays = "lines that rows and columns share need a diode at each coil, which lets the current pass one way, and a full bridge sends it both ways: drive.bridge = \"low-side\" has it one way"
 		return nil, nil
@@ -64,6 +67,10 @@ func (b *Board) scanned(ctx context.Context, a escape.Answer) (*Board, error) {
 		b.NoWays = fmt.Sprintf("no place for the hole of each coil's diode %s from that of its first wire (order.diode_span)", quantity.Format(d.Order.DiodeSpan, quantity.Length))
 		return nil, nil
 	}
+	if len(layers) < 2 {
+		b.NoWays = "board.planes leaves no two layers for the lines of rows and columns"
+		return nil, nil
+	}
 	for _, at := range places {
 		for _, row := range layers {
 			for _, column := range layers {
@@ -87,9 +94,6 @@ func (b *Board) scanned(ctx context.Context, a escape.Answer) (*Board, error) {
 					b.NoWays = why
 				}
 			}
-		}
-		if len(layers) < 2 {
-			b.NoWays = "board.planes leaves no two layers for the lines of rows and columns"
 		}
 	}
 	return nil, nil
@@ -195,14 +199,12 @@ func (b *Board) lane(layer int, row bool, width, gap float64, kind HoleKind, n i
 			across := func(k int) float64 { return first + sign*(float64(k)-float64(n-1)/2)*step }
 			mk := &roads{pitch: m.pitch, step: m.step, n: m.n, closed: slices.Clone(m.closed)}
 			for i := k + 1; i < n; i++ { // those that pass by
-				for half, line := b.Pitch/2, across(i); ; {
-					a, c := r2.Vec{X: -half, Y: line}, r2.Vec{X: half, Y: line}
-					if !row {
-						a, c = r2.Vec{X: line, Y: -half}, r2.Vec{X: line, Y: half}
-					}
-					mk.blockLine([]r2.Vec{a, c}, width/2+gap+narrow/2)
-					break
+				half, at := b.Pitch/2, across(i)
+				other := []r2.Vec{{X: -half, Y: at}, {X: half, Y: at}}
+				if !row {
+					other = []r2.Vec{{X: at, Y: -half}, {X: at, Y: half}}
 				}
+				mk.blockLine(other, width/2+gap+narrow/2)
 			}
 			tap := mk.tap(hole.At, across(k), row)
 			if tap == nil {

@@ -263,11 +263,12 @@ func TestDemoByHand(t *testing.T) {
 		{"no sheet", []string{"drive.place=back", "coil.layers=6", "iron.model=none", "iron.core_radius=0 mm"}, 2, 2, true},
 		{"pins through a sheet", []string{"drive.place=second-board"}, 0, 0, false},
 		{"not judged", []string{"drive.place=any", "grid.pitch=11.2 mm"}, 0, 0, true},
-		{"rows of 1.6 A, 1 mm wide", []string{"drive.mode=scan"}, 2, 0, false},
-		{"rows of 1.6 A on layers of their own", []string{"drive.mode=scan", "coil.layers=6"}, 2, 2, true},
-		{"rows and columns of one coil", []string{"drive.mode=scan", "grid.cols=1"}, 2, 8, true},
-		{"a column cut into eight, four tracks of it at either end", []string{"drive.mode=scan", "grid.cols=1", "grid.rows=16", "drive.scan_rows=8"}, 2, 8, true},
-		{"into nine, five at one end", []string{"drive.mode=scan", "grid.cols=1", "grid.rows=18", "drive.scan_rows=9"}, 3, 8, true},
+		{"rows of 16 coils at once, 5 mm wide", []string{"drive.mode=scan"}, 2, 0, false},
+		{"rows of 1.6 A on layers of their own", []string{"drive.mode=scan", "coil.layers=6", "iron.model=none", "iron.core_radius=0 mm"}, 2, 8, true},
+		{"a diode at each coil behind a steel sheet", []string{"drive.mode=scan", "coil.layers=6"}, 2, 8, false},
+		{"rows and columns of one coil", []string{"drive.mode=scan", "grid.cols=1", "iron.model=none", "iron.core_radius=0 mm"}, 2, 8, true},
+		{"a column cut into eight, four tracks of it at either end", []string{"drive.mode=scan", "grid.cols=1", "grid.rows=16", "drive.scan_rows=8", "iron.model=none", "iron.core_radius=0 mm"}, 2, 8, true},
+		{"into nine, five at one end", []string{"drive.mode=scan", "grid.cols=1", "grid.rows=18", "drive.scan_rows=9", "iron.model=none", "iron.core_radius=0 mm"}, 3, 8, true},
 	} {
 		a, _ := answer(t, c.changes...)
 		if c.what == "two layers free" {
@@ -276,6 +277,13 @@ func TestDemoByHand(t *testing.T) {
 		if a.Need != c.need || a.Have != c.have || a.Fits() != c.fits {
 			t.Errorf("%s: %+v", c.what, a)
 		}
+	}
+	// One row of ten on at a time: while it is, a coil carries ten times its mean of 0.1 A, which a
+	// column's line carries one after the other, and a row's line the root of a tenth of 16 A
+	// squared; its area goes with the current's power of 1/0.725 (IPC-2221).
+	wide, _ := answer(t, "drive.mode=scan")
+	if got, want := wide.Width/wide.Column, math.Pow(16/math.Sqrt(10), 1/0.725); math.Abs(got/want-1) > 1e-9 {
+		t.Errorf("a row's line is %g times as wide as a column's, want %g", got, want)
 	}
 	// A line along each of ten rows, and along each of sixteen columns one for each row at once;
 	// six at once take two turns, and so do five.

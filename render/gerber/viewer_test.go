@@ -20,6 +20,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"lodegrid/array/artwork"
+	"lodegrid/array/design/trial"
+	"lodegrid/array/escape"
 )
 
 // What a general-purpose viewer makes of the files, against a picture of the board's own
@@ -51,6 +53,15 @@ func TestViewer(t *testing.T) {
 	})
 	t.Run("common return", func(t *testing.T) {
 		view(t, connected(t, "grid.cols=3", "grid.rows=2", "board.layers=4", "coil.layers=2", "drive.bridge=low-side"))
+	})
+	t.Run("a scan's lines", func(t *testing.T) {
+		changes := []string{"grid.cols=3", "grid.rows=4", "drive.mode=scan", "drive.bridge=low-side", "drive.scan_rows=2", "board.layers=4", "coil.layers=2", "iron.model=none", "iron.core_radius=0 mm"}
+		d := trial.Sign(t, changes...)
+		b, err := artwork.Draw(t.Context(), d, escape.Of(d, board(t, changes...).Coil, 0.02))
+		if err != nil || !b.Scanned() {
+			t.Fatal(b.NoWays, err)
+		}
+		view(t, b)
 	})
 	t.Run("ways along the columns", func(t *testing.T) {
 		b := connected(t, "grid.cols=10", "grid.rows=1", "board.layers=2", "coil.layers=2")
@@ -209,6 +220,9 @@ func own(b *artwork.Board, layer int) picture {
 	})
 	for _, w := range b.Ways {
 		if disc(w.End.At, w.End.Pad, r2.Vec{}); w.Track.Layer == layer {
+			if w.Line > 0 {
+				w.Track.Width = math.Round(w.Track.Width/dot) * dot // as the viewer has it
+			}
 			bent(w.Track, r2.Vec{})
 		}
 	}
@@ -349,6 +363,9 @@ func view(t *testing.T, b *artwork.Board) {
 	if shared {
 		want = 1
 	}
+	if b.Scanned() {
+		want = len(b.Ends()) // a row's line each, and a column's or a piece of it, with its coils
+	}
 	if len(nets) != want {
 		t.Errorf("%d pieces of copper for %d nets", len(nets), want)
 	}
@@ -362,20 +379,36 @@ func view(t *testing.T, b *artwork.Board) {
 		return 0
 	}
 	seen := map[int]bool{}
+	lines := map[string][]int{} // the pieces that each line of a scan should be one of
 	pixels(b, func(row, col int, by r2.Vec) {
 		p := b.At(row, col)
 		in := find(at[0][hole(r2.Add(by, p.Wire(artwork.WireIn).At))])
 		out := find(at[0][hole(r2.Add(by, p.Wire(artwork.WireOut).At))])
-		if in != out || seen[in] != shared && len(seen) > 0 {
+		if in != out || !b.Scanned() && seen[in] != shared && len(seen) > 0 {
 			t.Errorf("row %d, column %d: its wires are not joined, or joined with another pixel's", row+1, col+1)
 		}
 		seen[in] = true
+		if line := p.Wire(artwork.WireRow); line.Plated() {
+			lines[rowNet(row)] = append(lines[rowNet(row)], find(at[0][hole(r2.Add(by, line.At))]))
+			lines[Net(b, row, col)] = append(lines[Net(b, row, col)], in)
+		}
 		for _, w := range b.Ways {
-			if w.Row == row && w.Col == col && find(at[0][hole(w.End.At)]) != in {
+			if b.Scanned() && w.End.Plated() && w.Row == row && w.Col == col {
+				lines[WayNet(b, w)] = append(lines[WayNet(b, w)], find(at[0][hole(w.End.At)]))
+			}
+			if !b.Scanned() && w.Row == row && w.Col == col && find(at[0][hole(w.End.At)]) != in {
 				t.Errorf("row %d, column %d: a way ends at a hole of another pixel's", row+1, col+1)
 			}
 		}
 	})
+	pieces := map[int]bool{}
+	for name, list := range lines {
+		slices.Sort(list)
+		if list = slices.Compact(list); len(list) != 1 || pieces[list[0]] {
+			t.Errorf("the line %s is %d pieces of copper, or one with another", name, len(list))
+		}
+		pieces[list[0]] = true
+	}
 	for name, write := range map[string]func(w *bytes.Buffer) error{
 		"mask-front.gbr": func(w *bytes.Buffer) error { return Mask(w, b, true) }, "mask-back.gbr": func(w *bytes.Buffer) error { return Mask(w, b, false) },
 		"legend-back.gbr": func(w *bytes.Buffer) error { return Legend(w, b) }, "outline.gbr": func(w *bytes.Buffer) error { return Profile(w, b) },

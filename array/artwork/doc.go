@@ -9,7 +9,9 @@
 // Where drivers sit at the edge, each wire's hole has a track of its own to a hole in the
 // margin, straight along the channel between two rows, or between two columns where rows are
 // too long: the pixel is then turned by a quarter. A round coil is turned further where its
-// joints would stand in that channel. Drivers are not drawn: the
+// joints would stand in that channel. In mode scan a line along each row and one along each
+// column, on layers of their own, take the ways' place, with a third hole in each pixel for the
+// diode between the row's line and the coil. Drivers are not drawn: the
 // design knows them by their electrical values alone. Feeders and pours are, where board.planes
 // states them, joined to nothing. A return that low-side drivers share is: to each second hole.
 //

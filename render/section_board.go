@@ -26,7 +26,10 @@ func BoardSection(d design.Design, b *artwork.Board) Section {
 	}
 	length := func(v float64) string { return quantity.Format(v, quantity.Length) }
 	ounces := func(v float64) string { return quantity.FormatIn(v, quantity.CopperWeight, "oz") }
-	wire := b.Wire(artwork.WireIn)
+	wire, holes := b.Wire(artwork.WireIn), "two"
+	if b.Scanned() {
+		holes = "three"
+	}
 	s := Section{Key: "board", Title: "Board to order", Facts: []Fact{
 		{Key: "width_m", Label: "outline", Value: b.Width, Text: fmt.Sprintf("%s × %s, the grid of %d × %d pixels in its middle", length(b.Width), length(b.Height), b.Cols, b.Rows)},
 		{Key: "height_m", Value: b.Height},
@@ -35,7 +38,7 @@ func BoardSection(d design.Design, b *artwork.Board) Section {
 		Words("laminate", "laminate", d.Board.Laminate),
 		{Key: "plated_holes", Label: "plated holes", Value: plated, Text: fmt.Sprintf("%d, all through the whole board; the smallest %s, its barrel plated with %s or more", plated, length(d.Coil.ViaDrill), quantity.FormatIn(d.Coil.ViaPlating, quantity.CopperWeight, "µm"))},
 		{Key: "bare_holes", Label: "bare holes", Value: bare, Text: fmt.Sprint(bare)},
-		{Key: "wire_drill_m", Label: "wires", Value: wire.Drill, Text: fmt.Sprintf("two holes of %s a pixel, finished, in pads of %s; a ring is printed round the first", length(wire.Drill), length(wire.Pad))},
+		{Key: "wire_drill_m", Label: "wires", Value: wire.Drill, Text: fmt.Sprintf("%s holes of %s a pixel, finished, in pads of %s; a ring is printed round the first", holes, length(wire.Drill), length(wire.Pad))},
 	}}
 	s.Notes = append(s.Notes,
 		"Ask for: solder mask on both sides, vias covered; legend on the back alone; every net tested; no copper beyond what is drawn on any layer (no thieving): it would short-circuit or slow the coils' field.",

@@ -76,7 +76,7 @@ func PartsSection(d design.Design, b *artwork.Board, x Bought) Section {
 	}
 	if b.Scanned() {
 		pins = fmt.Sprintf("for holes of %s, rows' at the left edge, columns' at the upper and lower ones", length(b.Ends()[0].Drill))
-		add("diodes", float64(d.Pixels()), "", "one at each coil, on the back: for %s and more than %s, its holes %s apart", quantity.Format(x.Drivers.Peak, quantity.Current), quantity.Format(d.Rail(), quantity.Voltage), length(d.Order.DiodeSpan))
+		add("diodes", float64(d.Pixels()), "", "one at each coil, on the back: for %s and more than %s, its holes %s apart", quantity.Format(x.Drivers.Peak/float64(min(d.Grid.Cols, d.Drive.MostLit)), quantity.Current), quantity.Format(d.Rail(), quantity.Voltage), length(d.Order.DiodeSpan))
 	}
 	add("pins or wires to the drivers", float64(wires), "", "%s", pins)
 	if n := len(b.Mounts); n > 0 {
@@ -117,7 +117,7 @@ func IncomingSection(ctx context.Context, d design.Design, amperes, volts float6
 	s.Tables = []Table{t}
 	s.Notes = []string{
 		fmt.Sprintf("Air of %s, at each coil's two holes. ± is one standard deviation, of what is in doubt in the design (lodegrid design --explain, [[doubt]]) and of a plain instrument; nineteen boards in twenty lie within two of them.", celsius(field.RoomTemperature)),
-		"Then every pixel's resistance, and none to its neighbours, with the coils cold. A coil far from its neighbours' mean has turns that touch or a joint that does not. Type the readings into a table of lodegrid fit --new to learn what the board really is.",
+		"Then every pixel's resistance, and none to its neighbours but along what joins them on the board, with the coils cold. A coil far from its neighbours' mean has turns that touch or a joint that does not. Type the readings into a table of lodegrid fit --new to learn what the board really is.",
 	}
 	return s, nil
 }

@@ -99,6 +99,9 @@ func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 		}
 		return text + " (" + string(v.Seen.Model) + ")."
 	case verdict.Wiring:
+		if v.Undrawn != "" {
+			return undrawn(v.Undrawn)
+		}
 		return unwired(v.Wiring)
 	case verdict.Planes:
 		return fmt.Sprintf("The heat counts copper outside the coils that the board cannot have: %s.", v.Misfit.Problem)
@@ -171,7 +174,7 @@ func amount(l verdict.Limit, v float64) string {
 	case l == verdict.Planes:
 		return "they can be drawn then"
 	case l == verdict.Wiring:
-		return fmt.Sprintf("there are %s between two pixels then", quantity.Count(int(math.Round(v)), "way"))
+		return fmt.Sprintf("all %.0f connections come out then, and are drawn", v)
 	}
 	if math.IsInf(v, 1) {
 		return "a drop needs nothing to stay then"

@@ -24,13 +24,16 @@ func WaysSection(g *grid.Grid) Section {
 		s.Notes = []string{"Where the drivers sit is left open (drive.place), so that ways are not judged."}
 		return s
 	}
-	what := "tracks that fit between two pixels"
-	if a.Place == design.PlaceBack {
-		what = "layers for parts and feeders"
+	needed := Fact{Key: "ways_needed", Label: "needed", Value: a.Need, Text: fmt.Sprint(a.Need)}
+	there := Fact{Key: "ways_there", Label: "layers for parts and feeders", Value: a.Have, Text: fmt.Sprint(a.Have)}
+	past := Fact{Key: "ways_rows", Value: a.Past.Row}
+	if a.Place == design.PlaceEdge && a.Wires > 0 {
+		needed.Text += " tracks between any two pixels, where all have as many"
+		there.Label = ""
+		past.Label, past.Text = "tracks that fit past joints", fmt.Sprintf("%d between two rows, %d between two columns, %d over a crossing", a.Past.Row, a.Past.Col, min(a.Past.Falling, a.Past.Rising))
 	}
-	s.Facts = append(s.Facts,
-		Fact{Key: "ways_needed", Label: "needed", Value: a.Need, Text: fmt.Sprint(a.Need)},
-		Fact{Key: "ways_there", Label: what, Value: a.Have, Text: fmt.Sprint(a.Have)},
+	s.Facts = append(s.Facts, needed, there, past,
+		Fact{Key: "ways_columns", Value: a.Past.Col}, Fact{Key: "ways_falling", Value: a.Past.Falling}, Fact{Key: "ways_rising", Value: a.Past.Rising},
 		Fact{Key: "connected", Label: "connections that find a way", Value: a.Out, Text: fmt.Sprintf("%d of %d, %s", a.Out, a.Connections, counted(a))})
 	if !a.Fits() {
 		s.Notes = append(s.Notes, unwired(a))
@@ -46,8 +49,8 @@ func WaysSection(g *grid.Grid) Section {
 
 // counted says what the verdict on the connections is worth.
 func counted(a escape.Answer) string {
-	if a.Place == design.PlaceEdge {
-		return "by count alone: lodegrid order, which draws them past joints and holes, decides"
+	if a.Place == design.PlaceEdge && a.Wires > 0 {
+		return "by count; the verdict asks for the drawing, too"
 	}
 	return "by what stands in their way"
 }
@@ -100,6 +103,11 @@ func unwired(a escape.Answer) string {
 	case a.Wires == 0:
 		return fmt.Sprintf("Lines along rows and columns cross, so they need %s with room for a track of %s; there are %d.", quantity.Count(a.Need, "layer"), quantity.Format(a.Width, quantity.Length), a.Have)
 	}
-	return fmt.Sprintf("%d of %d connections come out to the drivers at the edge: the tracks needed between two pixels are %d, and %d fit (%s wide, %s apart; %s wound, %d free).",
-		a.Out, a.Connections, a.Need, a.Have, quantity.Format(a.Width, quantity.Length), quantity.Format(a.Gap, quantity.Length), quantity.Count(a.Wound, "layer"), a.Free)
+	return fmt.Sprintf("%d of %d connections come out to the drivers at the edge: with %s between any two pixels all would; past joints and what stands in the coils' middles %d fit between two rows, %d between two columns and %d over a crossing (%s wide, %s apart; %s wound, %d free).",
+		a.Out, a.Connections, quantity.Count(a.Need, "track"), a.Past.Row, a.Past.Col, min(a.Past.Falling, a.Past.Rising), quantity.Format(a.Width, quantity.Length), quantity.Format(a.Gap, quantity.Length), quantity.Count(a.Wound, "layer"), a.Free)
+}
+
+// undrawn says that ways which the count allows were not drawn.
+func undrawn(why string) string {
+	return "The tracks from the coils to the drivers at the edge are not drawn, though by the count there may be ways: " + why + "."
 }

@@ -524,3 +524,37 @@ func TestCancelled(t *testing.T) {
 		t.Errorf("drawing in a context that is done: %v", err)
 	}
 }
+
+// What the drawing brings out past joints and holes, the count must let out: it is an upper
+// bound, and boards are drawn here of every shape, with joints at every place.
+func TestDrawnWaysAreCounted(t *testing.T) {
+	if testing.Short() {
+		t.Skip("draws some thirty boards")
+	}
+	drawn, refused := 0, 0
+	for _, shape := range []string{"round", "square", "rounded-square", "hexagon"} {
+		for _, layers := range []string{"2", "8"} {
+			for _, pitch := range []string{"11.4 mm", "13 mm"} {
+				for _, place := range []string{"h-bridge", "low-side"} {
+					d := trial.Sign(t, "coil.shape="+shape, "coil.layers="+layers, "grid.pitch="+pitch, "drive.bridge="+place, "grid.cols=9", "grid.rows=7")
+					b, err := begin(d)
+					if err != nil {
+						continue // the coil's turns do not fit
+					}
+					a := escape.Of(d, b.Coil, 0.2)
+					if b, err = Draw(t.Context(), d, a); err != nil || len(b.Ways) == 0 {
+						refused++
+						continue
+					}
+					drawn++
+					if !a.Fits() {
+						t.Errorf("%s, %s layers, %s, %s: drawn, but by the count %d of %d come out (%+v)", shape, layers, pitch, place, a.Out, a.Connections, a.Past)
+					}
+				}
+			}
+		}
+	}
+	if drawn < 10 {
+		t.Errorf("%d boards drawn, %d not: too few to tell anything", drawn, refused)
+	}
+}

@@ -24,6 +24,9 @@ type Answer struct {
 	// Between and Across are the tracks that fit between two coils on a wound layer, and
 	// from one pixel's middle to the next past what stands in it on a free one.
 	Between, Across int
+	// Past are the tracks, of all layers, that fit past joints, vias and cores; only from
+	// drivers at the edge, each pixel with wires of its own.
+	Past Ways
 	// Need is how many ways are needed between two pixels, Have how many there are, and
 	// Out how many of the connections come out.
 	Need, Have, Out int
@@ -34,7 +37,7 @@ type Answer struct {
 }
 
 // Fits tells whether all connections find a way, or whether that is not judged.
-func (a Answer) Fits() bool { return !a.Judged || a.Have >= a.Need && a.Obstacle == "" }
+func (a Answer) Fits() bool { return !a.Judged || a.Out == a.Connections && a.Obstacle == "" }
 
 // trackRise is how much a lone track may warm, K (common practice, no source).
 const trackRise = 20
@@ -83,9 +86,7 @@ func Of(d design.Design, c *coil.Coil, amperes float64) Answer {
 		a.rowsAndColumns(d, c)
 		a.behind(d, driverWidth, "a diode at each coil")
 	case d.Drive.Place == design.PlaceEdge:
-		a.Need = (Tracks(d.Grid.Rows, d.Grid.Cols, a.Wires) + coils - 1) / coils
-		a.Have = a.Wound*a.Between + max(a.Free-a.Plane, 0)*a.Across
-		a.Out = Out(d.Grid.Rows, d.Grid.Cols, a.Wires, a.Have*coils) / coils
+		a.channels(d, c)
 		if a.Free < a.Plane {
 			a.Obstacle = "no layer is left for the common return"
 		}
@@ -98,10 +99,31 @@ func Of(d design.Design, c *coil.Coil, amperes float64) Answer {
 	if a.Obstacle == "" && a.Free == 0 && a.Wound/max(d.Coil.ParallelGroups, 1)%2 == 1 {
 		a.Obstacle = "an odd number of layers in series ends in the coil's middle, and every layer has a coil that bars the way out"
 	}
-	if a.Fits() && a.Place != design.PlaceEdge {
+	if a.Place != design.PlaceEdge && a.Have >= a.Need && a.Obstacle == "" {
 		a.Out = a.Connections
 	}
 	return a
+}
+
+// channels judges wires that run between the coils to the edge, the coils turned as lets
+// the most out.
+func (a *Answer) channels(d design.Design, c *coil.Coil) {
+	g, free := d.Grid, max(a.Free-a.Plane, 0)
+	coils := d.Coils()
+	a.Need = (Tracks(g.Rows, g.Cols, a.Wires) + coils - 1) / coils
+	a.Out = -1
+	wound, empty := outline(c.Spec()), round(middle(d, c)/2)
+	for _, angle := range spins(c) {
+		pads := joints(c, angle)
+		past := Ways{}.plus(cell{wound, pads}.ways(g.Pitch, a.Width, a.Gap), a.Wound)
+		if free > 0 {
+			past = past.plus(cell{empty, pads}.ways(g.Pitch, a.Width, a.Gap), free)
+		}
+		have := min(past.Row, past.Col)
+		if out := Out(g.Rows, g.Cols, a.Wires, Ways{}.plus(past, coils)) / coils; out > a.Out || out == a.Out && have > a.Have {
+			a.Out, a.Past, a.Have = out, past, have
+		}
+	}
 }
 
 // rowsAndColumns judges a scanned grid: a line along every row and one along every column,
@@ -147,11 +169,6 @@ func ruleFor(d design.Design) coil.TrackRule {
 		rule.Track, rule.Gap = max(rule.Track, inner.Track), max(rule.Gap, inner.Gap)
 	}
 	return rule
-}
-
-// fit is how many tracks fit into a width between copper.
-func fit(width, track, gap float64) int {
-	return max(int(math.Floor((width-gap)/(track+gap)+1e-9)), 0)
 }
 
 // middle is what a coil's vias and core take of a layer without windings, m across.

@@ -74,7 +74,7 @@ func (w *Winding) Source(minHeight, relErr float64) field.Source {
 // Pitch returns the smallest distance of pixels on a square grid that keeps the
 // copper of neighbouring coils, vias included, one gap apart. Metres.
 func (c *Coil) Pitch() float64 {
-	left, right := -c.spec.edge(0.5), c.spec.edge(0)
+	left, right := -c.spec.Edge(0.5), c.spec.Edge(0)
 	bottom, top := -c.spec.reachY(), c.spec.reachY()
 	for _, v := range c.route.vias {
 		left, right = min(left, v.X-v.Pad/2), max(right, v.X+v.Pad/2)

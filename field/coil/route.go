@@ -86,7 +86,7 @@ func (c *Coil) plan() {
 			if s.Shape == RoundedSquare {
 				off += s.pitch() / 4 // as far as a track that begins in a corner sticks out
 			}
-			radius = s.grown(off).edge(phase)
+			radius = s.grown(off).Edge(phase)
 		}
 		v.X, v.Y, v.Drill, v.Pad = radius*cos, radius*sin, s.ViaDrill, pad
 		r.vias = append(r.vias, v)
@@ -144,8 +144,8 @@ func (s Spec) grown(by float64) Spec {
 	return s
 }
 
-// edge returns the distance of the coil's outer edge from the axis in a direction.
-func (s Spec) edge(phase float64) float64 {
+// Edge returns the distance of the coil's outer edge from the axis in a direction.
+func (s Spec) Edge(phase float64) float64 {
 	half := s.Outer / 2
 	m := float64(s.sides())
 	if m == 0 {

@@ -124,17 +124,22 @@ func TestConnectionsFindAWay(t *testing.T) {
 	s := marching()
 	d := small(t, "drive.place=edge", "coil.outer=11.8 mm", "grid.cols=4", "grid.rows=3", "limits.touch=300 degC", "limits.hold=0.01", "limits.false_on=100", "supply.power=500 W")
 	v := judged(t, d, s)
-	if !slices.Equal(limits(v), []Limit{Wiring}) || v.Problems[0].Value != 0 || v.Problems[0].Bound != 1 || v.Wiring.Fits() {
+	if !slices.Equal(limits(v), []Limit{Wiring}) || v.Problems[0].Value != 20 || v.Problems[0].Bound != 24 || v.Wiring.Fits() {
 		t.Fatalf("broken are %+v", v.Problems)
 	}
-	if len(v.Problems[0].Remedies) < 2 {
+	if len(v.Problems[0].Remedies) < 1 { // fewer layers let them out by the count, but are not drawn
 		t.Errorf("remedies are %+v", v.Problems[0].Remedies)
 	}
 	for _, r := range v.Problems[0].Remedies {
 		after := judged(t, taken(t, d, r.Set), s)
-		if len(after.Problems) > 0 || float64(after.Wiring.Have) != r.Value {
-			t.Errorf("%v leaves %v, %d ways, was said to leave %g", r.Set, limits(after), after.Wiring.Have, r.Value)
+		if len(after.Problems) > 0 || float64(after.Wiring.Out) != r.Value || after.Undrawn != "" {
+			t.Errorf("%v leaves %v, %d ways, was said to leave %g", r.Set, limits(after), after.Wiring.Out, r.Value)
 		}
+	}
+	// By the count all come out, but there is no room for the wires' holes.
+	tight := judged(t, small(t, "drive.place=edge", "order.wire_drill=3 mm", "limits.touch=300 degC"), s)
+	if !slices.Contains(limits(tight), Wiring) || !tight.Wiring.Fits() || tight.Undrawn == "" {
+		t.Errorf("a board that is not drawn: broken are %v; %q", limits(tight), tight.Undrawn)
 	}
 	for _, place := range []string{"any", "back"} {
 		if got := slices.Contains(limits(judged(t, small(t, "drive.place="+place, "coil.outer=11.8 mm"), s)), Wiring); got != (place == "back") {

@@ -29,7 +29,7 @@ const (
 	Filled   Limit = "fluid.volume"             // m³ of fluid
 	Room     Limit = "tank.room"                // share by which the liquids grow
 	Sticks   Limit = "fluid.contact_line"       // hold ratio of a dark pixel where the pane holds most
-	Wiring   Limit = "drive.place"              // ways for tracks between two pixels
+	Wiring   Limit = "drive.place"              // connections that find a way
 	Planes   Limit = "board.planes"             // whether what heat counts of them can be drawn, 0 or 1
 	Bow      Limit = "tank.front"               // hold ratio of a lit pixel where the panes bow
 	Drift    Limit = "fluid.density_drift"      // hold ratio of a lit pixel as cold or warm as the liquids get
@@ -107,19 +107,39 @@ func (x *played) wiring() escape.Answer {
 }
 
 // draw finds out whether the planes that the design states, whose copper the heat counts, can
-// be drawn.
+// be drawn, and the connections' ways where by the count all come out: the count is the most
+// that could, and promises none. Rows and columns that are shared and coils in series are left
+// to a second board.
 func (x *played) draw(ctx context.Context) error {
-	if x.player.Grid().Design.Board.Planes == "" {
+	d, a := x.player.Grid().Design, x.wiring()
+	ways := a.Judged && a.Place == design.PlaceEdge && a.Wires > 0 && d.Coils() == 1 && a.Fits()
+	if d.Board.Planes == "" && !ways {
 		return nil
 	}
-	_, err := artwork.Draw(ctx, x.player.Grid().Design, escape.Answer{})
-	if !errors.As(err, &x.misfit) {
-		return err
+	if !ways {
+		a = escape.Answer{}
 	}
-	if Limit(x.misfit.Key) != Planes {
+	b, err := artwork.Draw(ctx, d, a)
+	switch {
+	case err == nil:
+		x.undrawn = b.NoWays
+	case !errors.As(err, &x.misfit):
+		return err
+	case Limit(x.misfit.Key) != Planes:
+		if ways {
+			x.undrawn = x.misfit.Problem
+		}
 		x.misfit = nil
 	}
 	return nil
+}
+
+// wired is how many of the connections find a way that can be drawn.
+func (x *played) wired() int {
+	if x.undrawn != "" {
+		return 0
+	}
+	return x.wiring().Out
 }
 
 // problems lists the limits that are broken, without remedies.
@@ -171,8 +191,8 @@ func (x *played) problems() []Problem {
 	if h := x.stuck(); z.FalseOnPixels == 0 && h > d.Limits.FalseOn {
 		add(Problem{Limit: Sticks, Value: h, Bound: d.Limits.FalseOn, Pixel: z.FalseOnPixel, Frame: z.FalseOnFrame})
 	}
-	if a := x.wiring(); !a.Fits() {
-		add(Problem{Limit: Wiring, Value: float64(a.Have), Bound: float64(a.Need), Pixel: -1, Frame: -1, Count: a.Connections - a.Out, Of: a.Connections})
+	if a := x.wiring(); !a.Fits() || x.undrawn != "" {
+		add(Problem{Limit: Wiring, Value: float64(x.wired()), Bound: float64(a.Connections), Pixel: -1, Frame: -1, Count: a.Connections - x.wired(), Of: a.Connections})
 	}
 	if x.seen == nil {
 		return list

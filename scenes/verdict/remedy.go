@@ -146,10 +146,10 @@ func replay(ctx context.Context, own *played, set []design.Change) (*played, err
 	switch {
 	case err != nil:
 		return nil, err
-	case own.player.Grid().Rebuilds(d):
+	case own.player.Grid().Rebuilds(d), x.wiring() != own.wiring(): // other copper, or wider tracks
 		return x, x.draw(ctx)
 	}
-	x.misfit = own.misfit
+	x.misfit, x.undrawn = own.misfit, own.undrawn
 	return x, nil
 }
 
@@ -212,7 +212,7 @@ func (x *played) figure(l Limit) float64 {
 		}
 		return 1
 	case Wiring:
-		return float64(x.wiring().Have)
+		return float64(x.wired())
 	case Shown, Stray:
 		share, stray := x.seen.Share()
 		if l == Shown {
@@ -339,14 +339,14 @@ func (v *Verdict) candidates(ctx context.Context, own *played, p Problem) ([][]d
 		}
 	}
 	if p.Limit == Wiring {
-		a := own.wiring()
-		if pitch := a.Wider(d); pitch > 0 {
+		a, pixel := own.wiring(), own.player.Grid().Pixel
+		if pitch := a.Wider(d, pixel.Coil, pixel.FullCurrent); pitch > 0 {
 			add([]design.Change{{Key: "grid.pitch", Value: fmt.Sprintf("%.6g mm", pitch*1e3)}})
 		}
-		if layers := a.Fewer(d); layers > 0 {
+		if layers := a.Fewer(d, pixel.FullCurrent); layers > 0 {
 			add([]design.Change{{Key: "coil.layers", Value: fmt.Sprint(layers)}})
 		}
-		if outer := a.Smaller(d); outer > 0 && len(sets) == 0 {
+		if outer := a.Smaller(d, pixel.Coil, pixel.FullCurrent); outer > 0 && len(sets) == 0 {
 			add([]design.Change{{Key: "coil.outer", Value: fmt.Sprintf("%.6g mm", outer*1e3)}})
 		}
 	}

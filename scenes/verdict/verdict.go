@@ -51,6 +51,8 @@ type Verdict struct {
 	Grows float64
 	// Wiring is whether the connections find a way, before any artwork.
 	Wiring escape.Answer
+	// Undrawn is why they cannot be drawn although by the count all come out, "" for nothing.
+	Undrawn string
 	// Misfit is why planes that the heat counts cannot be drawn; nil where they can, or where
 	// something else of the board cannot.
 	Misfit   *artwork.Misfit
@@ -176,7 +178,7 @@ func Look(ctx context.Context, p *player.Player, s scenes.Scene, wanted *scenes.
 
 // verdict is what was found, without advice.
 func (x *played) verdict() *Verdict {
-	v := &Verdict{Ledger: x.ledger, Summary: x.summary, Unrest: x.unrest, Supply: x.supply, Seen: x.seen, Crowded: x.effort > mostEffort, Wiring: x.wiring(), Misfit: x.misfit, Margins: x.margins(), Problems: x.problems()}
+	v := &Verdict{Ledger: x.ledger, Summary: x.summary, Unrest: x.unrest, Supply: x.supply, Seen: x.seen, Crowded: x.effort > mostEffort, Wiring: x.wiring(), Undrawn: x.undrawn, Misfit: x.misfit, Margins: x.margins(), Problems: x.problems()}
 	v.tell(x)
 	return v
 }
@@ -194,6 +196,7 @@ type played struct {
 	unrest  error
 	supply  *supply.Proposal
 	misfit  *artwork.Misfit    // see draw
+	undrawn string             // why no ways can be drawn, "" where they can or need not
 	channel float64            // A, the highest of a driver's channel at full level
 	cooling *float64           // Hz, see coolingFrequency; nil until it is asked for
 	follow  *[][]design.Change // see following; nil until it is asked for

@@ -29,7 +29,7 @@ func WaysSection(g *grid.Grid) Section {
 	past := Fact{Key: "ways_rows", Value: a.Past.Row}
 	if a.Place == design.PlaceEdge && a.Wires > 0 {
 		needed.Text += " tracks between any two pixels, where all have as many"
-		there.Label = ""
+		there.Label, there.Text = "", ""
 		past.Label, past.Text = "tracks that fit past joints", fmt.Sprintf("%d between two rows, %d between two columns, %d over a crossing", a.Past.Row, a.Past.Col, min(a.Past.Falling, a.Past.Rising))
 	}
 	s.Facts = append(s.Facts, needed, there, past,

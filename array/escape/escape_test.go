@@ -1,8 +1,10 @@
 package escape
 
 import (
+	"encoding/json"
 	"math"
 	"math/rand/v2"
+	"os"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -176,6 +178,23 @@ func TestCountIsMaximumFlow(t *testing.T) {
 	}
 	if tight < 5 {
 		t.Errorf("only in %d cases the crossings decide", tight)
+	}
+}
+
+// The same by SciPy on grids of up to 40 × 40 pixels (.ci/checks/escape_flow.py).
+func TestAgainstSciPy(t *testing.T) {
+	data, err := os.ReadFile("../../testdata/escape/flows.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var list []struct{ Rows, Cols, Wires, Row, Col, Falling, Rising, Out int }
+	if err := json.Unmarshal(data, &list); err != nil || len(list) < 40 {
+		t.Fatal(len(list), err)
+	}
+	for _, c := range list {
+		if got := Out(c.Rows, c.Cols, c.Wires, Ways{c.Row, c.Col, c.Falling, c.Rising}); got != c.Out {
+			t.Errorf("%+v: %d come out", c, got)
+		}
 	}
 }
 

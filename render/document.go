@@ -57,11 +57,12 @@ type Section struct {
 	Figures    []Figure // in the HTML form alone
 }
 
-// Figure is a picture of a section: a chart or a map.
+// Figure is a picture of a section: a chart, a map or the display itself.
 type Figure struct {
 	Caption string
 	Chart   *Chart
 	Map     *Map
+	Still   *Still
 }
 
 // Fact is one named value.

@@ -30,24 +30,35 @@ type Still struct {
 // wantedRing is the colour of the rings round pixels that are lit.
 var wantedRing = color.RGBA{196, 84, 20, 255}
 
-// DrawStill draws the fluid of the drop model as a wanted frame ends, and rings the pixels that
-// the frame lights.
-func DrawStill(g *grid.Grid, s shown.Sight, lit []int, fluid *player.Droplets) (*Still, error) {
-	const width, cells = 760, 16 // pixels; cells per pitch
+// DrawStill draws the fluid of a model as a wanted frame ends, and rings the pixels that the
+// frame lights.
+func DrawStill(g *grid.Grid, s shown.Sight, lit []int, m shown.Model, fluid shown.Fluid) (*Still, error) {
+	const width, cells = 760, 16 // pixels; cells per pitch of the drop model
 	r, d := g.Raster, g.Design
 	t := Tank{
-		Rows: r.Rows / r.Samples * cells, Cols: r.Cols / r.Samples * cells, Width: float64(r.Cols) * r.Spacing,
+		Width: float64(r.Cols) * r.Spacing,
 		Rings: PixelRings(d.Grid.Rows, d.Grid.Cols, d.Grid.Pitch, d.Coil.Outer/2, RingColor),
 	}
 	for _, k := range lit {
 		t.Rings[k].Color = wantedRing
 	}
+	var fraction []float64
+	switch f := fluid.(type) {
+	case *player.Droplets:
+		t.Rows, t.Cols = r.Rows/r.Samples*cells, r.Cols/r.Samples*cells
+		fraction = f.Fraction(t.Rows, t.Cols)
+	case *player.Tank:
+		t.Rows, t.Cols = f.Cells()
+		fraction = f.Fraction()
+	default:
+		return nil, fmt.Errorf("drawing the display: no picture of the fluid of the %s", m)
+	}
 	img := image.NewRGBA(image.Rect(0, 0, width, width*r.Rows/r.Cols))
-	if err := t.Draw(img, img.Rect, fluid.Fraction(t.Rows, t.Cols)); err != nil {
+	if err := t.Draw(img, img.Rect, fraction); err != nil {
 		return nil, err
 	}
-	return &Still{fmt.Sprintf("%s into the scene, by the %s: the fluid is on %d of %d lit pixels (ringed)",
-		quantity.Format(s.End, quantity.Time), shown.Drops, s.Shown, s.Wanted), img}, nil
+	return &Still{fmt.Sprintf("Frame %d, %s into the scene, by the %s: the fluid is on %d of %d lit pixels (ringed)",
+		s.Frame+1, quantity.Format(s.End, quantity.Time), m, s.Shown, s.Wanted), img}, nil
 }
 
 // glance is what is told of a verdict first; without a steady state there is nothing to tell.

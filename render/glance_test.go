@@ -22,8 +22,8 @@ func TestPageBeginsWithAGlance(t *testing.T) {
 		t.Fatal(err)
 	}
 	var still *Still
-	v, err := verdict.Judge(t.Context(), p, s, verdict.Watch{Bare: true, Sight: func(s shown.Sight, lit []int, fluid *player.Droplets) {
-		if still, err = DrawStill(g, s, lit, fluid); err != nil {
+	v, err := verdict.Judge(t.Context(), p, s, verdict.Watch{Bare: true, Sight: func(s shown.Sight, lit []int, fluid shown.Fluid) {
+		if still, err = DrawStill(g, s, lit, shown.Drops, fluid); err != nil {
 			t.Fatal(err)
 		}
 	}})

@@ -162,13 +162,13 @@ func amount(l verdict.Limit, v float64) string {
 	case l == verdict.MostLit:
 		return quantity.Count(int(math.Round(v)), "pixel") + " lit"
 	case l == verdict.Shown:
-		return "the fluid is on " + percent(v) + " of them then"
+		return "the fluid is on " + percent(v) + " of them then, by the drop model"
 	case l == verdict.Filled:
 		return quantity.Format(v, quantity.Volume) + " then"
 	case l == verdict.Room:
 		return "they grow by " + percent(v) + " then"
 	case l == verdict.Stray:
-		return percent(v) + " then"
+		return percent(v) + " then, by the drop model"
 	case l == verdict.Turned:
 		return "it keeps its sign then"
 	case l == verdict.Planes:

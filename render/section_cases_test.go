@@ -205,7 +205,7 @@ func TestShownInWords(t *testing.T) {
 		t.Errorf("an empty record: %q", got)
 	}
 	chart := ShownChart(d, r)
-	if n := len(chart.Lines[0].Y); n != 6 || chart.Lines[0].Y[5] != 0.4 || chart.Lines[1].Y[5] != 0.5 || chart.Lines[0].X[4] != 2 || chart.Levels[0].Y != d.Limits.Shown {
+	if n := len(chart.Lines[0].Y); n != 6 || chart.Lines[0].Y[5] != 0.4 || chart.Lines[1].Y[5] != 0.3 || chart.Lines[2].Y[5] != 0.5 || chart.Lines[0].X[4] != 2 || chart.Levels[0].Y != d.Limits.Shown {
 		t.Errorf("chart of what shows: %+v", chart)
 	}
 	still := &shown.Record{Model: shown.Drops, Sights: r.Sights[:1]}

@@ -35,36 +35,44 @@ func ShownSection(d design.Design, r *shown.Record) Section {
 		out.Facts = append(out.Facts, absent("delay_s")...)
 	}
 	t := Table{Key: "worst_pictures", Title: "Frames that show least", Columns: []Column{
-		{"frame", "frame"}, {"end_s", "ends at"}, {"wanted", "wanted"}, {"shown", "shown"}, {"mean", "places full"}, {"overlap", "overlap"}, {"stray_drops", "drops astray"},
-	}}
-	for _, s := range r.Least(5) {
+		{"frame", "frame"}, {"end_s", "ends at"}, {"wanted", "wanted"}, {"shown", "shown"}, {"mean", "places full"}, {"overlap", "overlap"}, {"stray_drops", "drops astray"}, {"running", "over its time"},
+	}, Brief: 5}
+	for _, s := range r.Least(len(r.Sights)) { // all of them, so that programs have the measure over time
+
 		t.Rows = append(t.Rows, []Cell{
 			{s.Frame + 1, fmt.Sprint(s.Frame + 1)}, In(s.End, quantity.Time), {s.Wanted, fmt.Sprint(s.Wanted)}, {s.Shown, fmt.Sprint(s.Shown)},
-			{s.Mean, percent(s.Mean)}, {s.Overlap, percent(s.Overlap)}, {s.Stray, fmt.Sprintf("%.1f", s.Stray)},
+			{s.Mean, percent(s.Mean)}, {s.Overlap, percent(s.Overlap)}, {s.Stray, fmt.Sprintf("%.1f", s.Stray)}, {s.Running, percent(s.Running)},
 		})
 	}
 	out.Tables = []Table{t}
-	out.Notes = []string{"The drop model takes a moment and is off by 6 points on average, and up to 33 too high where drops hop as fast as they just can (DEVELOPERS.md); lodegrid film moves the fluid in the tank, which is the judge."}
+	if r.Model == shown.Drops {
+		out.Notes = []string{"The drop model takes a moment and is off by 6 points on average, and up to 33 too high where drops hop as fast as they just can (DEVELOPERS.md); lodegrid film moves the fluid in the tank, which is the judge."}
+	}
 	return out
 }
 
-// ShownChart draws how much of each picture shows as it ends.
+// ShownChart draws how much of each picture shows as it ends; of more than chartPoints, the
+// worst of several frames at each.
 func ShownChart(d design.Design, r *shown.Record) Chart {
-	on, stray := Line{Label: "wanted pixels that the fluid is on"}, Line{Label: "fluid at dark pixels over that wanted"}
+	on, overlap, stray := Line{Label: "wanted pixels that the fluid is on"}, Line{Label: "overlap of picture and fluid"}, Line{Label: "fluid at dark pixels over that wanted"}
 	began := 0.0
-	for _, s := range r.Sights {
-		n := float64(max(s.Wanted, 1))
-		on.X = append(on.X, began, s.End)
-		stray.X = append(stray.X, began, s.End)
-		share := float64(s.Shown) / n
-		if s.Wanted == 0 {
-			share = 1
+	each := (len(r.Sights) + chartPoints - 1) / chartPoints
+	for i := 0; i < len(r.Sights); i += each {
+		share, common, astray, end := 1.0, 1.0, 0.0, 0.0
+		for _, s := range r.Sights[i:min(i+each, len(r.Sights))] {
+			n := float64(max(s.Wanted, 1))
+			if s.Wanted > 0 {
+				share = min(share, float64(s.Shown)/n)
+			}
+			common, astray, end = min(common, s.Overlap), max(astray, s.Stray/n), s.End
 		}
-		on.Y = append(on.Y, share, share)
-		stray.Y = append(stray.Y, s.Stray/n, s.Stray/n)
-		began = s.End
+		for k, v := range []float64{share, common, astray} {
+			line := []*Line{&on, &overlap, &stray}[k]
+			line.X, line.Y = append(line.X, began, end), append(line.Y, v, v)
+		}
+		began = end
 	}
-	return Chart{Title: "What shows when the frames end", X: "time, s", Y: "share", FromZero: true, Lines: []Line{on, stray},
+	return Chart{Title: "What shows when the frames end, by the " + string(r.Model), X: "time, s", Y: "share", FromZero: true, Lines: []Line{on, overlap, stray},
 		Levels: []Level{{Label: "asked: " + percent(d.Limits.Shown), Y: d.Limits.Shown}}}
 }
 

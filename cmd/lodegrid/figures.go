@@ -2,12 +2,14 @@ package main
 
 import (
 	"fmt"
+	"slices"
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/array/handover"
 	"lodegrid/render"
 	"lodegrid/scenes/player"
+	"lodegrid/scenes/shown"
 )
 
 // pictures keeps what a page shows of a scene that is played: the field of the frame that draws
@@ -18,6 +20,61 @@ type pictures struct {
 	power float64 // W
 
 	still *render.Still
+	worst []worstFrame
+}
+
+// worstFrame is the display as a frame ends of which little shows.
+type worstFrame struct {
+	shown.Sight
+	lit   []int
+	still *render.Still
+}
+
+// worstFrames is how many of them a page shows, each of another picture.
+const worstFrames = 3
+
+// sight looks at a wanted frame that ends; middle is the one that the page begins with.
+func (h *pictures) sight(g *grid.Grid, s shown.Sight, lit []int, m shown.Model, fluid shown.Fluid, middle int) error {
+	draw := func() (*render.Still, error) { return render.DrawStill(g, s, lit, m, fluid) }
+	if s.Frame == middle {
+		var err error
+		if h.still, err = draw(); err != nil {
+			return err
+		}
+	}
+	if s.Start || s.Shown == s.Wanted {
+		return nil
+	}
+	at := slices.IndexFunc(h.worst, func(w worstFrame) bool { return slices.Equal(w.lit, lit) })
+	switch {
+	case at >= 0 && !s.Worse(h.worst[at].Sight):
+		return nil
+	case at >= 0:
+		h.worst = slices.Delete(h.worst, at, at+1)
+	case len(h.worst) == worstFrames && !s.Worse(h.worst[worstFrames-1].Sight):
+		return nil
+	}
+	still, err := draw()
+	if err != nil {
+		return err
+	}
+	at = len(h.worst)
+	for at > 0 && s.Worse(h.worst[at-1].Sight) {
+		at--
+	}
+	h.worst = slices.Insert(h.worst, at, worstFrame{s, slices.Clone(lit), still})
+	h.worst = h.worst[:min(len(h.worst), worstFrames)]
+	return nil
+}
+
+// shownFigures are the measure over time and the frames that show least.
+func (h *pictures) shownFigures(d design.Design, r *shown.Record) []render.Figure {
+	c := render.ShownChart(d, r)
+	list := []render.Figure{{Caption: c.Title, Chart: &c}}
+	for _, w := range h.worst {
+		list = append(list, render.Figure{Caption: w.still.Caption, Still: w.still})
+	}
+	return list
 }
 
 // keep returns what to keep pictures in, nil where none are wanted.

@@ -214,12 +214,8 @@ func (f *film) fit(ctx context.Context) error {
 
 // watch begins the record of a fluid.
 func (f *film) watch(m shown.Model, fluid shown.Fluid) error {
-	wanted := f.scene
-	if f.wanted != nil {
-		wanted = *f.wanted
-	}
 	g := f.player.Grid()
-	r, err := shown.Begin(m, fluid, g, f.scene, wanted, g.Design.Limits.Shown)
+	r, err := shown.Begin(m, fluid, g, f.scene, f.asked(), g.Design.Limits.Shown)
 	f.fluids = append(f.fluids, r)
 	return err
 }
@@ -318,7 +314,7 @@ func (f *film) check(ctx context.Context, s streams) error {
 }
 
 // verdict judges the whole scene in a loop, whatever part of it was filmed, and tells
-// the limits that it breaks.
+// the limits that it breaks. What shows is judged by the tank where the whole of it was filmed.
 func (f *film) verdict(ctx context.Context, j *job) error {
 	p := f.player
 	if j.start != nil { // which loops from where the start ends
@@ -326,6 +322,8 @@ func (f *film) verdict(ctx context.Context, j *job) error {
 		if _, p, err = j.prepare(ctx); err != nil {
 			return err
 		}
+	} else if seen := f.fluids[0].Record(); len(seen.Sights) == len(f.asked().Frames) {
+		j.tank = seen
 	}
 	d := p.Grid().Design
 	v, err := j.judge(ctx, p, nil)

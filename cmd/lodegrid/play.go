@@ -73,7 +73,7 @@ func filmTo(ctx context.Context, d design.Design, s scope.Pictures, to io.Writer
 
 // reportTo writes the report on a design with its scene as lodegrid report does.
 func reportTo(ctx context.Context, d design.Design, s scope.Pictures, to io.Writer) error {
-	doc, err := report(ctx, jobOf(d, s), true)
+	doc, err := (&reporter{figures: true}).report(ctx, jobOf(d, s))
 	if err != nil {
 		return err
 	}

@@ -3,11 +3,13 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/array/handover"
 	"lodegrid/render"
+	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/shown"
 	"lodegrid/scenes/verdict"
@@ -24,12 +26,24 @@ charts and maps, verdict and picture first, for a browser, a phone or a printer.
 		setup: func(f *flagSet) body {
 			out := f.document(false)
 			out.doubted()
+			fluid := f.Bool("fluid", false, "have the tank move the fluid through the whole scene, as film does (slow), and judge what shows")
+			cells := f.Int("cells", 0, "with --fluid: "+cellsSaid)
+			f.check(func() error {
+				switch {
+				case *cells != 0 && (*cells < minCells || *cells > maxCells):
+					return usageError{fmt.Sprintf("--cells %d: %d…%d is possible, or 0 for as many as the design asks for", *cells, minCells, maxCells)}
+				case *fluid && out.doubt:
+					return usageError{"--fluid and --doubt exclude each other: the tank is too slow to play every doubt"}
+				}
+				return nil
+			})
 			carry := f.Bool("carry", false, "plan the moves that carry the drops, as lodegrid carry does, and judge the planned scene")
 			return out.body(func(ctx context.Context, j *job, figures bool) (render.Document, error) {
 				if err := j.carry(ctx, *carry); err != nil {
 					return render.Document{}, err
 				}
-				doc, err := report(ctx, j, figures)
+				r := &reporter{figures: figures, tank: *fluid, cells: *cells}
+				doc, err := r.report(ctx, j)
 				if j.last = j.moves; err == nil && !out.doubt {
 					err = j.nearby(ctx, &doc)
 				}
@@ -39,8 +53,15 @@ charts and maps, verdict and picture first, for a browser, a phone or a printer.
 	}
 }
 
-// report computes the main job, on request with the figures of its HTML form.
-func report(ctx context.Context, j *job, figures bool) (render.Document, error) {
+// reporter computes the main job, on request with the figures of its HTML form, and with the
+// tank's word on what shows.
+type reporter struct {
+	figures, tank bool
+	cells         int // of the tank, per pitch
+}
+
+func (r *reporter) report(ctx context.Context, j *job) (render.Document, error) {
+	figures := r.figures
 	d, s := j.design, j.scene
 	doc := render.Document{Kind: "report", Design: d.Name}
 	g, p, err := j.prepare(ctx)
@@ -66,6 +87,9 @@ func report(ctx context.Context, j *job, figures bool) (render.Document, error) 
 	doc.Sections = append(doc.Sections, render.CrosstalkSection(g, 3), render.HandoverSection(g, passing, gripped), heatSection)
 
 	most := keep(figures)
+	if j.tank, err = r.inTank(ctx, j, p, most); err != nil {
+		return doc, err
+	}
 	v, err := j.judge(ctx, p, most)
 	if err != nil {
 		return doc, err
@@ -97,11 +121,58 @@ func report(ctx context.Context, j *job, figures bool) (render.Document, error) 
 	}
 	what := render.ShownSection(d, v.Seen)
 	if figures {
-		c := render.ShownChart(d, v.Seen)
-		what.Figures = []render.Figure{{Caption: c.Title, Chart: &c}}
+		what.Figures = most.shownFigures(d, v.Seen)
+	}
+	if r.tank {
+		what.Notes = append(what.Notes, render.Resolved(d, r.cells))
 	}
 	doc.Sections = append(doc.Sections, scene, what, render.LiquidsSection(d, v), render.SupplySection(v.Supply))
 	return doc, addFaults(ctx, &doc, p, s, v)
+}
+
+// inTank plays the scene once from the state that it settles in, and tells what the tank
+// shows of it; nil where that is not asked for, or where it settles in none.
+func (r *reporter) inTank(ctx context.Context, j *job, p *player.Player, most *pictures) (*shown.Record, error) {
+	if !r.tank {
+		return nil, nil
+	}
+	if r.cells == 0 {
+		r.cells = player.CellsFor(j.design)
+	}
+	wanted := j.asked()
+	b := newBar(j.streams, "moving the fluid", len(j.scene.Frames))
+	defer b.done()
+	t, err := player.NewTank(p.Grid(), r.cells, 0)
+	if err != nil {
+		return nil, inputError{err}
+	}
+	p.Reset()
+	if _, err := p.Warm(ctx, j.scene); player.Restless(err) {
+		return nil, nil
+	} else if err != nil {
+		return nil, err
+	}
+	seen, err := shown.Begin(shown.Tank, t, p.Grid(), j.scene, wanted, j.design.Limits.Shown)
+	if err != nil {
+		return nil, err
+	}
+	var drawing error
+	if most != nil {
+		middle := wanted.At(wanted.Duration() / 2)
+		seen.Closed = func(s shown.Sight, lit []int) {
+			drawing = errors.Join(drawing, most.sight(p.Grid(), s, lit, shown.Tank, t, middle))
+		}
+	}
+	err = shown.NewRun(p, j.scene, seen).Each(ctx, func() bool { b.step(); return true })
+	return seen.Record(), errors.Join(err, drawing)
+}
+
+// asked is what is to be seen.
+func (j *job) asked() scenes.Scene {
+	if j.wanted != nil {
+		return *j.wanted
+	}
+	return j.scene
 }
 
 // prepare makes the job's design computable and playable.
@@ -151,7 +222,7 @@ func (j *job) judge(ctx context.Context, p *player.Player, most *pictures) (v *v
 	defer func() { j.judged = v }()
 	bar := newBar(j.streams, "playing", len(j.scene.Frames))
 	defer bar.done()
-	w := verdict.Watch{Wanted: j.wanted, Plan: j.plan, Bare: j.bare || j.nominal != nil}
+	w := verdict.Watch{Wanted: j.wanted, Plan: j.plan, Bare: j.bare || j.nominal != nil, Judge: j.tank}
 	played := 0
 	w.Entry = func(e player.Entry, plane *grid.Plane) {
 		bar.step()
@@ -162,14 +233,11 @@ func (j *job) judge(ctx context.Context, p *player.Player, most *pictures) (v *v
 			most.see(e, plane)
 		}
 	}
-	wanted := j.scene
-	if j.wanted != nil {
-		wanted = *j.wanted
-	}
-	if middle := wanted.At(wanted.Duration() / 2); most != nil {
-		w.Sight = func(s shown.Sight, lit []int, fluid *player.Droplets) {
-			if s.Frame == middle && err == nil {
-				most.still, err = render.DrawStill(p.Grid(), s, lit, fluid)
+	wanted := j.asked()
+	if middle := wanted.At(wanted.Duration() / 2); most != nil && j.tank == nil {
+		w.Sight = func(s shown.Sight, lit []int, fluid shown.Fluid) {
+			if err == nil {
+				err = most.sight(p.Grid(), s, lit, shown.Drops, fluid, middle)
 			}
 		}
 	}

@@ -14,6 +14,7 @@ import (
 	"lodegrid/scenes"
 	"lodegrid/scenes/choreograph"
 	"lodegrid/scenes/compose"
+	"lodegrid/scenes/shown"
 	"lodegrid/scenes/verdict"
 )
 
@@ -29,9 +30,10 @@ type job struct {
 	judged *verdict.Verdict // the last
 	// nominal is the design of which this is one with a value off by its doubt, nil of another.
 	nominal *design.Design
-	bare    bool         // the verdict without what mends the problems
-	plan    verdict.Plan // makes them for another design
-	built   *grid.Grid   // of the design or of one with another drive
+	bare    bool          // the verdict without what mends the problems
+	plan    verdict.Plan  // makes them for another design
+	tank    *shown.Record // what the tank shows of the scene, nil where it was not asked
+	built   *grid.Grid    // of the design or of one with another drive
 
 	// start brings drops that begin in the pool to where the design says then that they are.
 	start *choreograph.Start

@@ -160,8 +160,19 @@ func (r *Record) Worst() int {
 // first, equal ones in order.
 func (r *Record) Least(n int) []Sight {
 	list := slices.DeleteFunc(slices.Clone(r.Judged()), func(s Sight) bool { return s.Wanted == 0 })
-	slices.SortStableFunc(list, func(a, b Sight) int { return cmp.Compare(a.Shown*b.Wanted, b.Shown*a.Wanted) })
+	slices.SortStableFunc(list, func(a, b Sight) int { return a.compare(b) })
 	return list[:min(n, len(list))]
+}
+
+// compare tells by the share shown which of two sights that want something is the worse.
+func (s Sight) compare(o Sight) int { return cmp.Compare(s.Shown*o.Wanted, o.Shown*s.Wanted) }
+
+// Worse tells whether less of a sight shows than of another, or as little and emptier.
+func (s Sight) Worse(o Sight) bool {
+	if c := s.compare(o); c != 0 {
+		return c < 0
+	}
+	return s.Mean < o.Mean-rounding
 }
 
 // Count is how many events of a fate there are at the frames' ends of what is judged.

@@ -32,7 +32,7 @@ type Verdict struct {
 	// Supply is the supply proposed for the scene, nil without a ledger.
 	Supply *supply.Proposal
 	// Seen is what a viewer sees of the scene, played once from its first picture, by the
-	// drop model; nil without a ledger.
+	// drop model, or what judged in its place; nil without a ledger.
 	Seen *shown.Record
 	// Carried tells that what was played are frames made to carry drops to the wanted
 	// pictures.
@@ -83,7 +83,10 @@ type Watch struct {
 	Entry func(player.Entry, *grid.Plane)
 	// Sight is shown what of every wanted frame the drop model shows as the frame ends, the
 	// pixels that it lights, and the fluid, which moves on afterwards.
-	Sight func(s shown.Sight, lit []int, fluid *player.Droplets)
+	Sight func(s shown.Sight, lit []int, fluid shown.Fluid)
+	// Judge, if not nil, is what was seen of the whole scene in the tank, and judges it in
+	// the drop model's place. What mends it is tried with the drop model all the same.
+	Judge *shown.Record
 	// Trial is called before each setting that is tried.
 	Trial func()
 	// Wanted are the pictures that are to be seen, where what is played are other frames
@@ -122,6 +125,9 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 		return nil, err
 	}
 	own.plan = w.Plan
+	if w.Judge != nil && own.seen != nil {
+		own.seen = w.Judge
+	}
 	if err := own.draw(ctx); err != nil {
 		return nil, err
 	}
@@ -204,7 +210,7 @@ type played struct {
 
 // play plays a looping scene from the state that it settles in, by what through does, which
 // calls after for the frames of every step.
-func play(ctx context.Context, p *player.Player, s, wanted scenes.Scene, sight func(shown.Sight, []int, *player.Droplets), through func(after func([]player.Entry) error) (*player.Ledger, error)) (*played, error) {
+func play(ctx context.Context, p *player.Player, s, wanted scenes.Scene, sight func(shown.Sight, []int, shown.Fluid), through func(after func([]player.Entry) error) (*player.Ledger, error)) (*played, error) {
 	out := &played{player: p, scene: s, wanted: wanted}
 	p.Reset()
 	_, err := p.Warm(ctx, s)
@@ -223,7 +229,7 @@ func play(ctx context.Context, p *player.Player, s, wanted scenes.Scene, sight f
 }
 
 // through plays the scene once and watches the fluid.
-func (x *played) through(sight func(shown.Sight, []int, *player.Droplets), through func(after func([]player.Entry) error) (*player.Ledger, error)) error {
+func (x *played) through(sight func(shown.Sight, []int, shown.Fluid), through func(after func([]player.Entry) error) (*player.Ledger, error)) error {
 	g := x.player.Grid()
 	fluid, err := player.NewDroplets(g, 0)
 	if err != nil {

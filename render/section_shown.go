@@ -54,7 +54,7 @@ func ShownSection(d design.Design, r *shown.Record) Section {
 // ShownChart draws how much of each picture shows as it ends; of more than chartPoints, the
 // worst of several frames at each.
 func ShownChart(d design.Design, r *shown.Record) Chart {
-	on, overlap, stray := Line{Label: "wanted pixels that the fluid is on"}, Line{Label: "overlap of picture and fluid"}, Line{Label: "fluid at dark pixels over that wanted"}
+	on, overlap, stray := Line{Label: "wanted pixels that the fluid is on", Color: 1}, Line{Label: "overlap of picture and fluid", Color: 3}, Line{Label: "fluid at dark pixels over that wanted", Color: 4}
 	began := 0.0
 	each := (len(r.Sights) + chartPoints - 1) / chartPoints
 	for i := 0; i < len(r.Sights); i += each {

@@ -193,14 +193,14 @@ func settings(set []design.Change) string {
 
 // unmended says where to look when no setting that was tried mends a problem.
 func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
-	const tried = "Nothing that was tried mends it (a scene up to eight times slower, a kick, liquids of more equal weight, a smaller drop, no spare fluid, each where it applies)."
+	const tried = "Nothing that was tried mends it (a scene eight times slower, and more while it lasts up to two hours, a kick, liquids of more equal weight, a smaller drop, no spare fluid, each where it applies)."
 	const field = "lower the power per field (steel, a core, more copper, a nearer fluid plane)"
 	const stronger = "more field per watt is needed (steel, a core, more copper, a nearer fluid plane)."
 	heat, hold := percent(floor(v.HeatDuty)), percent(ceil(v.HoldDuty))
 	needs := v.HoldDuty > v.HeatDuty && !math.IsInf(v.HoldDuty, 1)
 	switch {
 	case p.Limit.Thermal() && v.Carried:
-		return "Each move costs heat, and so does the hold; a scene eight times slower does not keep it cool without breaking another limit: " + field + ", match the liquids' weight better or cool the board."
+		return "Each move costs heat, and so does the hold; a scene eight times slower, and more while it lasts up to two hours, does not keep it cool without breaking another limit: " + field + ", match the liquids' weight better or cool the board."
 	case p.Limit == verdict.Holding && v.Carried:
 		return "A stronger hold (scene.hold_level) breaks another limit: " + stronger
 	case p.Limit.Thermal() && v.HeatDuty < 1e-3:
@@ -222,7 +222,7 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 	case p.Limit == verdict.Shown && v.Crowded:
 		return "What mends it was not looked for: the fluid crowds on itself, and each trial would take long. Look at fluid.density_difference and at how much fluid there is (fluid.volume) first."
 	case p.Limit == verdict.Shown && v.Carried:
-		return "Nothing that was tried mends it (a scene up to eight times slower, a kick half as strong again and 2.25 times as strong, liquids of more equal weight, a smaller drop, no spare fluid). lodegrid carry tells how fast the scene may run; carry --tank has the tank judge the moves."
+		return "Nothing that was tried mends it (a scene eight times slower, and more while it lasts up to two hours, a kick half as strong again and 2.25 times as strong, liquids of more equal weight, a smaller drop, no spare fluid). lodegrid carry tells how fast the scene may run; carry --tank has the tank judge the moves."
 	case p.Limit == verdict.Shown && d.Pixels() == 1:
 		return tried
 	case p.Limit == verdict.Shown:

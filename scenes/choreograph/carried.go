@@ -127,13 +127,17 @@ func Carry(ctx context.Context, p *player.Player, s scenes.Scene, a Aim, step fu
 	}
 }
 
+// Slowest is how many times slower than it is Fastest looks at a scene.
+const Slowest = 1 << mostOctaves
+
 // How far the speed of a scene is looked for, in octaves, and how exactly.
 const (
-	octaves = 6
-	part    = 0.1
+	octaves     = 6
+	mostOctaves = 2 * octaves // slower, for a scene that asks for more
+	part        = 0.1
 )
 
-// Fastest is the greatest factor by which a scene can be sped up, 1/64…64, so that its
+// Fastest is the greatest factor by which a scene can be sped up, 1/Slowest…64, so that its
 // plan shows at least a share of the wanted pixels, and the share it then shows; 0 when
 // none does. A slower scene need not show more: it is the first that fails above one
 // that does.
@@ -150,14 +154,23 @@ func Fastest(ctx context.Context, p *player.Player, s scenes.Scene, t Timing, o 
 		v, err := at(octave)
 		return v >= share, err
 	}
-	if ok, err := holds(-octaves); err != nil || !ok {
-		return 0, 0, err
+	low := -float64(octaves)
+	for ok := false; !ok; {
+		if ok, err = holds(low); err != nil || !ok && low <= -mostOctaves {
+			return 0, 0, err
+		}
+		if !ok {
+			low -= octaves
+		}
 	}
 	octave := float64(octaves)
+	if low < -octaves {
+		octave = low + octaves // too fast, as was found
+	}
 	if ok, err := holds(octave); err != nil {
 		return 0, 0, err
 	} else if !ok {
-		if octave, _, err = root.Edge(ctx, holds, -octaves, octaves, part); err != nil {
+		if octave, _, err = root.Edge(ctx, holds, low, octave, part); err != nil {
 			return 0, 0, err
 		}
 	}

@@ -39,7 +39,7 @@ const coolTolerance = 0.15
 
 // cooler is a speed of a carried scene at which its heat keeps the limits, since each move
 // costs the same: the greatest but for coolTolerance. nil for a scene that is not carried, or
-// when one as slow as slowest is too hot.
+// when one as slow as is tried is too hot.
 func (x *played) cooler(ctx context.Context) ([]design.Change, error) {
 	if x.plan == nil {
 		return nil, nil
@@ -71,9 +71,10 @@ func (x *played) cooler(ctx context.Context) ([]design.Change, error) {
 		}
 		return ok, err
 	}
-	if ok, err := cool(-math.Log(slowest)); !ok || err != nil {
+	most, err := x.slowed(func(times float64) (bool, error) { return cool(math.Log(times)) })
+	if most == 0 || err != nil {
 		return nil, err
 	}
-	_, _, err := root.Edge(ctx, cool, -math.Log(slowest), 0, coolTolerance)
+	_, _, err = root.Edge(ctx, cool, -math.Log(most), math.Log(slowest/most), coolTolerance)
 	return best, err
 }

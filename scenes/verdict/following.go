@@ -21,11 +21,13 @@ const MostFollowed = 1000
 // a few seconds' work. The tide sign's takes 3e5; only fluid that crowds on itself comes near.
 const mostEffort = 1e8
 
-// slowest is how many times as slow as it is a scene is tried at, speedTolerance the width
-// to which its speed is solved, in the logarithm, and eased what it is slowed by at a time
-// until it holds.
+// slowest is how many times as slow as it is a scene is tried at, and where that is not
+// enough, so many times as slow again and again while it lasts no longer than longest, s.
+// speedTolerance is the width to which its speed is solved, in the logarithm, and eased what it
+// is slowed by at a time until it holds.
 const (
 	slowest        = 8
+	longest        = 2 * 3600
 	speedTolerance = 0.05
 	eased          = 0.95
 )
@@ -114,28 +116,39 @@ func (x *played) stronger(heatDuty float64) (sets [][]design.Change) {
 	return slices.DeleteFunc(sets, func(s []design.Change) bool { return s == nil })
 }
 
+// slowed is how many times as slow a scene has to be for a condition, to a factor of slowest;
+// 0 where it is not met as slow as it is tried.
+func (x *played) slowed(met func(times float64) (bool, error)) (float64, error) {
+	for times := float64(slowest); times == slowest || times*x.wanted.Duration() <= longest; times *= slowest {
+		if ok, err := met(1 / times); ok || err != nil {
+			return times, err
+		}
+	}
+	return 0, nil
+}
+
 // slower is a set with the greatest speed of the scene, below its own, at which enough of it
-// shows; nil when a scene as slow as slowest does not.
+// shows; nil when a scene as slow as is tried does not.
 func (x *played) slower(ctx context.Context, set []design.Change) ([]design.Change, error) {
 	own := x.player.Grid().Design.Scene.Speed
 	at := func(times float64) []design.Change {
 		return append(append([]design.Change{}, set...), design.Change{Key: "scene.speed", Value: fmt.Sprintf("%.2g", own*times)})
 	}
-	kept, err := x.keeps(ctx, at(1.0/slowest))
-	if !kept || err != nil {
+	most, err := x.slowed(func(times float64) (bool, error) { return x.keeps(ctx, at(times)) })
+	if most == 0 || err != nil {
 		return nil, err
 	}
-	best := 1.0 / slowest
+	best := 1 / most
 	_, _, err = root.Edge(ctx, func(log float64) (bool, error) {
 		kept, err := x.keeps(ctx, at(math.Exp(log)))
 		if kept {
 			best = max(best, math.Exp(log))
 		}
 		return kept, err
-	}, math.Log(best), 0, speedTolerance)
+	}, math.Log(best), math.Log(best*slowest), speedTolerance)
 	// The search takes long steps and cold coils: what it found is eased until it holds.
 	limits := x.player.Grid().Design.Limits
-	for err == nil && best > 1.0/slowest {
+	for err == nil && best > 1/most/slowest {
 		best *= eased
 		var played *played
 		if played, err = replay(ctx, x, at(best)); err == nil && played.seen != nil && played.seen.Keeps(limits.Shown, limits.Stray) {

@@ -8,10 +8,6 @@ import "math"
 // other there: the upper left and the lower right one, or the lower left and the upper right.
 type Ways struct{ Row, Col, Falling, Rising int }
 
-// Alike are ways of so many tracks between any two neighbours, with room at the crossings
-// for all that turn.
-func Alike(tracks int) Ways { return Ways{tracks, tracks, 2 * tracks, 2 * tracks} }
-
 func (w Ways) plus(v Ways, layers int) Ways {
 	return Ways{w.Row + layers*v.Row, w.Col + layers*v.Col, w.Falling + layers*v.Falling, w.Rising + layers*v.Rising}
 }

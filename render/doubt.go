@@ -304,14 +304,16 @@ func ratioOf(row []Cell) float64 {
 	return row[2].Value.(float64) / math.Abs(v)
 }
 
-// plusMinus words a standard deviation: of temperatures in kelvin, of shares in points, of
-// all else as a share of it.
+// plusMinus words a standard deviation: of temperatures in kelvin, of levels in decibels, of
+// shares in points, of all else as a share of it.
 func plusMinus(f shownFigure, sd float64) string {
 	switch {
 	case sd >= math.Abs(f.value):
 		return "± as much as it is, or more"
 	case strings.HasSuffix(f.key, "_k") || f.key == "k":
 		return fmt.Sprintf("± %.2g K", sd)
+	case f.key == "db":
+		return fmt.Sprintf("± %.2g dB", sd)
 	case strings.Contains(*f.text, "%") && math.Abs(f.value) <= 1:
 		return fmt.Sprintf("± %.2g points", 100*sd)
 	}
@@ -370,15 +372,14 @@ func keeps(margins []verdict.Margin, moved []Moved) (all float64, t Table) {
 		if unsure[i] {
 			text += ", or fewer: some displays have no steady state"
 		}
-		show := func(v float64) string {
-			if m.Limit.Thermal() {
-				return celsius(v)
-			}
-			return fmt.Sprintf("%.3g", v)
-		}
-		spread := fmt.Sprintf("%.2g", sd)
-		if m.Limit.Thermal() {
+		show, spread := limitWords[m.Limit].figure, fmt.Sprintf("%.2g", sd)
+		switch {
+		case m.Limit.Thermal():
 			spread += " K"
+		case show == nil:
+			show = func(v float64) string { return fmt.Sprintf("%.3g", v) }
+		default:
+			spread = plusMinus(shownFigure{value: m.Value, text: new(string)}, sd)[len("± "):]
 		}
 		t.Rows = append(t.Rows, []Cell{Say(string(m.Limit)), {m.Value, show(m.Value)}, {sd, spread}, {m.Bound, show(m.Bound)}, {share, text}})
 	}

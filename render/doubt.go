@@ -78,11 +78,11 @@ type shownFigure struct {
 	key   string
 }
 
-// figures are all numbers of a document by their paths. The rows of a table go by their first
+// figures are all numbers of a document by their paths, but for places, which jump. The rows of a table go by their first
 // cells, since their order may change.
 func (doc *Document) figures() (list []shownFigure) {
 	number := func(path, key string, value any, text *string) {
-		if v, ok := value.(float64); ok && !math.IsInf(v, 0) && !math.IsNaN(v) {
+		if v, ok := value.(float64); ok && key != "at" && !math.IsInf(v, 0) && !math.IsNaN(v) {
 			list = append(list, shownFigure{path, v, text, key})
 		}
 	}
@@ -190,7 +190,7 @@ func (doc *Document) Doubt(d design.Design, list []design.Doubt, margins []verdi
 	if len(margins) > 0 {
 		doc.Kept = fmt.Sprintf("Of 100 displays that come out of this design %.0f keep these limits: %s.", 100*kept, limited(margins))
 		if doc.Glance != nil {
-			doc.Glance.Facts = append(doc.Glance.Facts, Fact{Label: "displays that come out of this design keep the limits of heat, supply and hold, by the usual tolerances or the stated", Text: fmt.Sprintf("%.0f of 100", 100*kept)})
+			doc.Glance.Facts = append(doc.Glance.Facts, Fact{Label: "displays that come out of this design keep the limits of heat, supply and hold, by the usual tolerances or those stated", Text: fmt.Sprintf("%.0f of 100", 100*kept)})
 		}
 	}
 	const boards = 1000

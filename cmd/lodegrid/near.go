@@ -4,6 +4,10 @@ import (
 	"context"
 	"fmt"
 	"reflect"
+	"runtime"
+	"sync"
+
+	"golang.org/x/sync/errgroup"
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
@@ -42,17 +46,27 @@ func (j *job) nearby(ctx context.Context, doc *render.Document) error {
 	}
 	b := newBar(j.streams, "doubting", len(list))
 	defer b.done()
-	var moved []render.Moved
-	for k, t := range list {
-		m, err := n.page(ctx, off(d, list, k))
-		if player.Restless(err) {
-			m, err = render.Moved{Figures: base.Figures}, nil // its margins are missing
-		}
-		if err != nil {
-			return fmt.Errorf("with %s off by its doubt: %w", t.Key, err)
-		}
-		moved = append(moved, m)
-		b.step()
+	moved := make([]render.Moved, len(list))
+	var one sync.Mutex
+	side, within := errgroup.WithContext(ctx)
+	side.SetLimit(runtime.GOMAXPROCS(0))
+	for k, t := range list { // none knows of the others
+		side.Go(func() (err error) {
+			moved[k], err = n.page(within, off(d, list, k))
+			if player.Restless(err) {
+				moved[k], err = render.Moved{Figures: base.Figures}, nil // its margins are missing
+			}
+			if err != nil {
+				return fmt.Errorf("with %s off by its doubt: %w", t.Key, err)
+			}
+			one.Lock()
+			defer one.Unlock()
+			b.step()
+			return nil
+		})
+	}
+	if err := side.Wait(); err != nil {
+		return err
 	}
 	doc.Doubt(d, list, j.judged.Margins, doc.Beside(j.judged.Margins, base, moved), true)
 	return nil

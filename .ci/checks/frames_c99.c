@@ -34,8 +34,8 @@ int main(int argc, char **argv)
     }
     if (!fits(&t))
         return 2;
-    printf("%u %u %u %u %u %u %u %u %u %u %u %u %u %u %u %u\n", t.rows, t.cols, t.frames, t.bits, t.mode, t.reverses, t.period_ns, t.duty,
-           t.hold_duty, t.kick_us, t.scan_us, t.most_lit, t.longest_on_us, t.watchdog_us, t.most_kicked, t.turns);
+    printf("%u %u %u %u %u %u %u %u %u %u %u %u %u %u %u %u %u\n", t.rows, t.cols, t.frames, t.bits, t.mode, t.reverses, t.period_ns, t.duty,
+           t.hold_duty, t.kick_us, t.scan_us, t.most_lit, t.longest_on_us, t.watchdog_us, t.most_kicked, t.turns, t.in_series);
     while ((us = lode_next(&t, levels)) != 0)
         ;
     lode_rewind(&t); /* a second pass is as the first */
@@ -62,7 +62,7 @@ int main(int argc, char **argv)
         if (lode_open(&t, broken, n) == LODE_OK)
             return 4;
         if (i % 7 == 0) { /* with right checksums too, so that what it holds is looked at */
-            put(broken + 60, lode_crc(broken, 60));
+            put(broken + 68, lode_crc(broken, 68));
             put(broken + n - 4, lode_crc(broken, n - 4));
             if (lode_open(&t, broken, n) == LODE_OK && fits(&t))
                 while (lode_next(&t, levels) != 0)

@@ -27,7 +27,9 @@ with tempfile.TemporaryDirectory() as folder:
     frames_in_all = 0
     for k, mode in enumerate(modes):
         for bits in 8, 16:
-            scene = ["--scene", ["tide", "plasma", "walk", "checker"][k], "--set", "drive.mode=" + mode, *(["--set", "drive.scan_rows=2"] if mode == "scan" else [])]
+            series = 2 if mode == "direct" and bits == 16 else 1
+            scene = ["--scene", ["tide", "plasma", "walk", "checker"][k], "--set", "drive.mode=" + mode, *(["--set", "drive.scan_rows=2"] if mode == "scan" else []),
+                     *(["--set", "drive.in_series=2", "--scene", "all-on"] if series == 2 else [])]
             table, text = folder / f"{mode}{bits}.lvt", folder / f"{mode}{bits}.csv"
             header = ["--reader", folder / "lode_table.h", "--force"]
             run(lode, "frames", *small, *scene, "--bits", bits, "-o", table, *header, codes=(0, 4))
@@ -45,7 +47,7 @@ with tempfile.TemporaryDirectory() as folder:
                 rows = rows[1:]
             assert head[2] == len(rows) and head[3] == bits and head[4] == k, (head, len(rows))
             assert (head[9] > 0) == (mode == "kick") and (head[10] > 0) == (mode == "scan"), head
-            assert head[15] == (-(-head[0] // 2) if mode == "scan" else 0), head
+            assert head[15] == (-(-head[0] // 2) if mode == "scan" else 0) and head[16] == series, head
             full = 127 if bits == 8 else 32767
             for row, line in zip(rows, lines[1:]):
                 got = list(map(int, line.split()))

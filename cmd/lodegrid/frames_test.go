@@ -251,8 +251,8 @@ func TestReportHTML(t *testing.T) {
 	if n := strings.Count(text, `class="chart"`); n != 4 {
 		t.Errorf("%d charts, want field, power, temperature and what shows", n)
 	}
-	if n := strings.Count(text, "<image "); n != 1+2*4 {
-		t.Errorf("%d pictures, want the display, and worst pattern, hand-over, temperatures and field with their bars", n)
+	if n := strings.Count(text, "<image "); n != 1+2+2*4 {
+		t.Errorf("%d pictures, want the display, two frames that show least, and worst pattern, hand-over, temperatures and field with their bars", n)
 	}
 	for _, want := range []string{"grid.cols", "Supply power over the scene", "Cautions"} {
 		if want == "grid.cols" {

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"bytes"
 	"context"
+	"fmt"
 	"encoding/binary"
 	"encoding/hex"
 	"hash/crc32"
@@ -311,4 +312,13 @@ func BenchmarkTable(b *testing.B) {
 			}
 		}
 	})
+}
+
+// The C header is for the tables that are written.
+func TestReaderIsOfThisVersion(t *testing.T) {
+	for _, want := range []string{fmt.Sprintf("of lodegrid, version %d,", tableVersion), fmt.Sprintf("lode_u16(p + 8) != %d)", tableVersion), fmt.Sprintf("lode_crc(p, %d) != lode_u32(p + %d)", tableHeader, tableHeader)} {
+		if !bytes.Contains(Reader, []byte(want)) {
+			t.Errorf("%q is missing", want)
+		}
+	}
 }

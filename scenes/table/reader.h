@@ -1,4 +1,4 @@
-/* Reads a binary frame table of lodegrid, version 4, that lies in memory as it was
+/* Reads a binary frame table of lodegrid, version 5, that lies in memory as it was
  * written: in flash, or in a file read whole. C99; nothing is allocated, nothing is
  * written but what it is given. Public domain.
  *
@@ -62,6 +62,7 @@ typedef struct {
     uint32_t watchdog_us;   /* without a sign of life until the rail is off */
     uint32_t most_kicked;   /* pixels kicked at once; 0 outside LODE_KICK */
     uint32_t turns;         /* in scan_us; 0 outside LODE_SCAN */
+    uint32_t in_series;     /* coils on an output: as many neighbours of a row have one level */
     uint32_t frame;         /* the next one */
     const uint8_t *first, *next;
 } lode_table;
@@ -147,11 +148,11 @@ static inline int lode_open(lode_table *t, const void *data, size_t size)
             return i < size || size == 0 ? LODE_FOREIGN : LODE_SHORT;
     if (size < 10)
         return LODE_SHORT;
-    if (lode_u16(p + 8) != 4)
+    if (lode_u16(p + 8) != 5)
         return LODE_VERSION;
-    if (size < 72)
+    if (size < 76)
         return LODE_SHORT;
-    if (lode_crc(p, 64) != lode_u32(p + 64))
+    if (lode_crc(p, 68) != lode_u32(p + 68))
         return LODE_DAMAGED;
     t->bits = lode_u16(p + 10);
     t->rows = lode_u32(p + 12);
@@ -169,11 +170,12 @@ static inline int lode_open(lode_table *t, const void *data, size_t size)
     t->watchdog_us = lode_u32(p + 52);
     t->most_kicked = lode_u32(p + 56);
     t->turns = lode_u32(p + 60);
+    t->in_series = lode_u32(p + 64);
     t->full = t->bits == 8 ? 127 : 32767;
-    if ((t->bits != 8 && t->bits != 16) || (t->turns > 0) != (t->mode == LODE_SCAN) || t->mode > LODE_KICK || t->reverses > 1 || t->frames == 0 || t->rows == 0 ||
+    if ((t->bits != 8 && t->bits != 16) || (t->turns > 0) != (t->mode == LODE_SCAN) || t->in_series == 0 || t->mode > LODE_KICK || t->reverses > 1 || t->frames == 0 || t->rows == 0 ||
         t->cols == 0 || t->rows > 65535 || t->cols > 65535 || t->rows > SIZE_MAX / 4 / t->cols)
         return LODE_INVALID;
-    t->first = p + 68;
+    t->first = p + 72;
     end = p + size - 4;
     for (i = 0, p = t->first; i < t->frames; i++) {
         size_t n = lode_walk(t, p, (size_t)(end - p), i, NULL);

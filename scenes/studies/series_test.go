@@ -63,7 +63,8 @@ func TestStringsAreOneCoilOnItsPartOfTheRail(t *testing.T) {
 		what           string
 		got, want, err float64
 	}{
-		{"power", b.power, a.power, 1e-4}, {"current", b.current, a.current / 3, 1e-4}, {"hottest", b.hottest, a.hottest, 1e-3}, // of a string the warmer coil makes more {"peak", b.peak, a.peak / 3, 1e-9},
+		{"power", b.power, a.power, 1e-4}, {"current", b.current, a.current / 3, 1e-4}, {"hottest", b.hottest, a.hottest, 1e-3}, // of a string the warmer coil makes more
+		{"peak", b.peak, a.peak / 3, 1e-9},
 		{"heat of a channel", b.chip, 3 * a.chip, 1e-9}, {"drop", b.drop, a.drop / 3, 0.05}, {"longest pulse", b.pulse, a.pulse, 1e-6},
 	} {
 		if !(c.want > 0) || math.Abs(c.got-c.want) > c.err*c.want {

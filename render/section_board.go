@@ -59,7 +59,7 @@ func driven(b *artwork.Board) string {
 	pair := "Each pixel's two ends come out at a pair of plated holes"
 	switch {
 	case b.Scanned():
-		return "The scan's lines are drawn, to holes at the left edge for rows and at the upper and lower ones for columns; connections.csv lists them. Each coil needs a diode on the back, soldered between its third hole, which its row's line joins, and the ringed one of the coil: its cathode at the ring. drive.diode_drop is not that diode's: take the voltage that it drops, about 0.4 to 1 V, off drive.kick_voltage in the design, or the coils get less current than computed. The bare board's nets are the rows' lines and the columns' lines with their coils, so measure every coil's resistance."
+		return fmt.Sprintf("The scan's lines are drawn, to holes at the left edge for rows and at the upper and lower ones for columns; connections.csv lists them. Each coil needs a diode on the back, soldered between its third hole, which its row's line joins, and the ringed one of the coil: its cathode at the ring. drive.diode_drop is not that diode's: take the voltage that it drops, about 0.4 to 1 V, off drive.kick_voltage in the design, or the coils get less current than computed. The bare board's nets are the rows' lines and the columns' lines with their coils, so measure every coil's resistance.")
 	case len(b.Ways) > 0:
 		if layer, shared := b.Common(); shared {
 			return fmt.Sprintf("Each pixel's first hole has a track to a hole at the %s edge; connections.csv lists them. All second holes are joined on copper %d, the common return: bring its lead, as thick as the supply's, to several of them along the edge. The board is one net, so a test of the bare board finds what is open, and no short circuit between coils: measure every coil's resistance. The return's meshes are turns in short circuit beside the coils, which slow their field; that is not computed.", b.Edges(), layer+1)
@@ -158,7 +158,7 @@ func MisfitProblem(m *artwork.Misfit) Problem {
 // UndrawnProblem is a folder that lacks the connections that the design asks for; nil where it
 // does not.
 func UndrawnProblem(d design.Design, b *artwork.Board) []Problem {
-	why, advice := b.NoWays, "board.layers, coil.layers, order.width or order.height: as told above; or drive.place = \"board\" and a second board of your own"
+	why, advice := b.NoWays, "board.layers, coil.layers, order.width or order.height: as told above; or drive.place = \"second-board\" and a second board of your own"
 	if d.Drive.Mode == design.DriveScan && (d.Drive.Place == design.PlaceBoard || d.Drive.Place == design.PlaceBack) {
 		why, advice = "the lines of rows and columns, and a diode for each coil, are on a second board or on parts behind it (drive.place), which is yours to draw", "drive.place = \"edge\" has them drawn on this board, where there is room"
 	}

@@ -34,9 +34,6 @@ func (b *Board) scanned(ctx context.Context, a escape.Answer) (*Board, error) {
 	case a.Obstacle != "":
 		b.NoWays = a.Obstacle
 		return nil, nil
-	case d.Drive.InSeries > 1:
-		b.NoWays = "the joints of coils in series (drive.in_series) are not drawn with a scan's lines"
-		return nil, nil
 	case d.Drive.Bridge != design.BridgeLowSide:
 		b.NoWays = "lines that rows and columns share need a diode at each coil, which lets the current pass one way, and a full bridge sends it both ways: drive.bridge = \"low-side\" has it one way"
 		return nil, nil

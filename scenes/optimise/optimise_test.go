@@ -496,3 +496,49 @@ func BenchmarkScene(b *testing.B) {
 		}
 	}
 }
+
+// The coils of a string keep one level, dimmed, waiting or neither.
+func TestStringsKeepOneLevel(t *testing.T) {
+	g, err := build("grid.cols=6", "drive.in_series=3", "supply.voltage=48 V", "drive.kick_voltage=48 V")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := scenes.Scene{Name: "strings", Rows: 4, Cols: 6}
+	for k := range 16 { // two strings come on together while others go on holding
+		f := scenes.Frame{Levels: make([]float64, 24), Duration: 0.5}
+		for i := range f.Levels {
+			if i%6 < 3 || k%8 >= 2 && i/6%2 == 0 {
+				f.Levels[i] = 1
+			}
+		}
+		s.Frames = append(s.Frames, f)
+	}
+	peak := 0.0
+	for _, o := range []Options{{}, {Delay: 2}, {Cap: 0.75}} {
+		o.Kick, o.Margin = 0.5, 1.05
+		if o.Cap > 0 {
+			o.Cap *= peak
+		}
+		r, err := Scene(t.Context(), playerOf(t, g), s, o, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !r.Changed || r.Rested == 0 {
+			t.Errorf("%+v: changed %v, %d dimmed", o, r.Changed, r.Rested)
+		}
+		peak = r.Before.PeakFramePower
+		for k, f := range r.Scene.Frames {
+			for i, v := range f.Levels {
+				if v != f.Levels[i-i%3] {
+					t.Fatalf("%+v: frame %d has %v and %v in a string", o, k+1, f.Levels[i-i%3], v)
+				}
+			}
+		}
+		if (r.Waiting > 0) != (o.Delay > 0) || r.Waiting%3 != 0 {
+			t.Errorf("%+v: %d wait", o, r.Waiting)
+		}
+		if n := violations(t, g, s, r.Scene); n > 0 || o.Cap > 0 && r.Over > 0 {
+			t.Errorf("%+v: %d violations, %d frames over the cap", o, n, r.Over)
+		}
+	}
+}

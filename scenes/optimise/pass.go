@@ -1,6 +1,7 @@
 package optimise
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -131,6 +132,20 @@ func (s *pass) begin(k int, f scenes.Frame) {
 	copy(s.levels, s.full)
 }
 
+// show tries the frame's levels. The coils of a string light together, so that each has the
+// level of the one that needs most.
+func (s *pass) show(f scenes.Frame) (player.Entry, error) {
+	for from, n := 0, s.player.Grid().Design.Coils(); n > 1 && from < len(s.levels); from += n {
+		levels, factors := s.levels[from:from+n], s.factor[from:from+n]
+		most := slices.MaxFunc(levels, func(a, b float64) int { return cmp.Compare(math.Abs(a), math.Abs(b)) })
+		factor := slices.Max(factors)
+		for k := range n {
+			levels[k], factors[k] = most, factor
+		}
+	}
+	return s.trial.Show(s.levels, f.Duration)
+}
+
 // moving tells whether the fluid may still be on its way to a pixel.
 func (s *pass) moving(i int) bool {
 	return s.since[i] < s.options.Kick-scenes.SameInstant || s.since[i] == 0
@@ -153,7 +168,7 @@ func (s *pass) dim(k int, f scenes.Frame, waits []bool) (player.Entry, error) {
 	}
 	var full []float64 // W
 	if !s.restAll {
-		e, err := s.trial.Show(s.levels, f.Duration)
+		e, err := s.show(f)
 		if err != nil || e.SupplyPower <= s.cap {
 			return e, err
 		}
@@ -197,7 +212,7 @@ func (s *pass) dim(k int, f scenes.Frame, waits []bool) (player.Entry, error) {
 		}
 	}
 	copy(s.levels, all)
-	return s.trial.Show(s.levels, f.Duration)
+	return s.show(f)
 }
 
 // mayRest lists the pixels that have their drop, hold it with something to spare and
@@ -222,7 +237,7 @@ func (s *pass) rest(f scenes.Frame, list []int) (player.Entry, error) {
 		s.levels[i] = s.dimmed(i)
 	}
 	for round := range restRounds {
-		e, err := s.trial.Show(s.levels, f.Duration)
+		e, err := s.show(f)
 		if err != nil {
 			return e, err
 		}
@@ -247,7 +262,7 @@ func (s *pass) rest(f scenes.Frame, list []int) (player.Entry, error) {
 			s.levels[i] = s.dimmed(i)
 		}
 	}
-	return s.trial.Show(s.levels, f.Duration)
+	return s.show(f)
 }
 
 // dimmed is the level that a pixel's factor gives.
@@ -277,6 +292,18 @@ func (s *pass) wait(k int, power float64, waits []bool) bool {
 		if s.state(k, i) == grid.Lit && s.since[i] == 0 && !waits[i] && !s.held[i] && s.mayWait(k, i) && !s.handsOver(k, i) {
 			may = append(may, i)
 		}
+	}
+	if d := s.player.Grid().Design; d.Coils() > 1 { // a string waits as one
+		all := slices.Clone(may)
+		may = slices.DeleteFunc(may, func(i int) bool {
+			from, to := d.String(i)
+			for ; from < to; from++ {
+				if !slices.Contains(all, from) {
+					return true
+				}
+			}
+			return false
+		})
 	}
 	latest := s.latest[k*s.size():]
 	sort.SliceStable(may, func(a, b int) bool { return latest[may[a]] > latest[may[b]] })

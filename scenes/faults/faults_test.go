@@ -379,6 +379,18 @@ func TestFaultsOfAString(t *testing.T) {
 	}
 }
 
+// A string is lit and kicked as a whole, so that the firmware's share of the supply is in whole
+// strings, and the fullest frame waits for as many turns.
+func TestGuaranteeIsInWholeStrings(t *testing.T) {
+	p := playerOf(t, "grid.cols=6", "grid.rows=3", "drive.in_series=3", "drive.mode=kick", "drive.hold_duty=5 %", "drive.kick_time=50 ms", "supply.power=0.7 W", "drive.most_lit=17")
+	out, x := find(t, p, lit(p, 12))
+	g := out.Guarantee
+	if g.MostLit != 15 || g.Kicked < 3 || g.Kicked%3 != 0 || g.Kicked >= x.fullest {
+		t.Errorf("%d lit and %d kicked of %d", g.MostLit, g.Kicked, x.fullest)
+	}
+	near(t, "the fullest frame is on after", g.Start, 0.05*math.Ceil(float64(x.fullest)/float64(g.Kicked)), 1e-9)
+}
+
 func TestFindIsCancelled(t *testing.T) {
 	p := playerOf(t, "grid.cols=3", "grid.rows=3")
 	s := lit(p, 2)

@@ -287,12 +287,13 @@ func (x *study) guarantee(list []Fault, proposal *supply.Proposal) Guarantee {
 	d := x.grid.Design
 	g := Guarantee{LongestOn: math.Inf(1), Watchdog: slowest}
 	usable := x.parts.Main.Rating * d.UsableShare()
-	g.MostLit = min(proposal.Carries(usable, d.Pixels(), x.held), d.Drive.MostLit)
+	whole := func(pixels int) int { return pixels - pixels%d.Coils() } // strings light together
+	g.MostLit = whole(min(proposal.Carries(usable, d.Pixels(), x.held), d.Drive.MostLit))
 	if d.Drive.Mode == design.DriveKick {
 		if g.Kicked = proposal.Carries(usable, d.Pixels(), 1); x.kicked {
 			g.Kicked = x.kick.Carries(x.parts.Kick.Rating*d.UsableShare(), d.Pixels(), 1)
 		}
-		if g.Kicked = min(g.Kicked, g.MostLit); g.Kicked > 0 {
+		if g.Kicked = whole(min(g.Kicked, g.MostLit)); g.Kicked > 0 {
 			g.Start = d.Drive.KickTime * math.Ceil(float64(x.fullest)/float64(g.Kicked))
 		}
 	}

@@ -293,6 +293,8 @@ func FaultCautions(x *faults.Study) []Caution {
 			list = append(list, Caution{Key: "fault_strong_supply", Text: fmt.Sprintf("Do not fit a stronger supply than is needed: with every switch on, one that carries %s brings a limit to be passed after %s.", quantity.Format(f.Asked, quantity.Current), lasting(harm))})
 		case f.Kind == faults.SwitchStuck && harm > 0 && !math.IsInf(harm, 1):
 			list = append(list, Caution{Key: "fault_stuck", Text: fmt.Sprintf("Fire, burns: one switch stuck on passes a limit after %s and draws only %s; the feeder's fuse %s. See lodegrid faults for what catches it.", lasting(harm), quantity.Format(f.Coil, quantity.Current), fuseWords(f))})
+		case f.Kind == faults.CoilShorted && f.Heats: // of a string
+			list = append(list, Caution{Key: "fault_short", Text: fmt.Sprintf("A coil shorted at its terminals leaves its string's voltage to the others, which carry %s then; the feeder's fuse %s.", quantity.Format(f.Coil, quantity.Current), fuseWords(f))})
 		case f.Kind == faults.CoilShorted:
 			list = append(list, Caution{Key: "fault_short", Text: fmt.Sprintf("A coil shorted at its terminals puts up to %s into its driver and the supply's limit may hide it from the fuse: take drivers that limit their own current, near %s.", quantity.Format(f.Spot, quantity.Power), quantity.Format(x.Parts.DriverLimit, quantity.Current))})
 		case f.Kind == faults.FeederLoose:

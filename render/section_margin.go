@@ -55,10 +55,14 @@ func StandingNote(d, standing design.Design) []string {
 
 // most says how many pixels a pattern may have on.
 func most(d design.Design) string {
-	if d.Drive.MostLit >= d.Pixels() {
-		return "A pattern may have any pixels on."
+	text := "A pattern may have any pixels on."
+	if d.Drive.MostLit < d.Pixels() {
+		text = fmt.Sprintf("A pattern has at most %s on, all the firmware lights (drive.most_lit).", quantity.Count(d.Drive.MostLit, "pixel"))
 	}
-	return fmt.Sprintf("A pattern has at most %s on, all the firmware lights (drive.most_lit).", quantity.Count(d.Drive.MostLit, "pixel"))
+	if d.Coils() > 1 {
+		text += " Coils in series count singly here, though they light together, which can but be better."
+	}
+	return text
 }
 
 // onFact is the least margin of a dark pixel.

@@ -44,9 +44,11 @@ func ModesSection(d design.Design, what string, modes []studies.ModeDraw) Sectio
 	scan := d
 	scan.Drive.Mode = design.DriveScan
 	rows := scan.Turns()
+	if d.Coils() == 1 { // a scan's lines have no strings
+		s.Notes = append(s.Notes, fmt.Sprintf("Scan: each row is on for 1/%d of the time, so its mean current is 1/%d of the direct one on the same rail. The pull is told with the square of the current, averaged over the rows' turns; equal pull asks for a drive.kick_voltage of about √%d × %s = %s and equal mean field for %d × as much.",
+			rows, rows, rows, quantity.Format(d.Supply.Voltage, quantity.Voltage), quantity.Format(math.Sqrt(float64(rows))*d.Supply.Voltage, quantity.Voltage), rows))
+	}
 	s.Notes = append(s.Notes,
-		fmt.Sprintf("Scan: each row is on for 1/%d of the time, so its mean current is 1/%d of the direct one on the same rail. The pull is told with the square of the current, averaged over the rows' turns; equal pull asks for a drive.kick_voltage of about √%d × %s = %s and equal mean field for %d × as much.",
-			rows, rows, rows, quantity.Format(d.Supply.Voltage, quantity.Voltage), quantity.Format(math.Sqrt(float64(rows))*d.Supply.Voltage, quantity.Voltage), rows),
 		fmt.Sprintf("Kick: every lit pixel starts from rest, %s at %s and %s %% duty, then %s %%; mean current and pull are those of the whole frame.",
 			quantity.Format(d.Drive.KickTime, quantity.Time), quantity.Format(d.Drive.KickVoltage, quantity.Voltage), quantity.Figure(100*d.Drive.MaxDuty, 3), quantity.Figure(100*d.Drive.HoldDuty, 3)),
 		fmt.Sprintf("Supply: the usual rating whose %s %% carries the mean power, feeders' drop and supply.tolerance included, in mode kick that of the kick: it outlasts the time a supply takes to follow.", quantity.Figure(100*d.UsableShare(), 3)))

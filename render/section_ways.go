@@ -34,7 +34,7 @@ func WaysSection(g *grid.Grid) Section {
 	}
 	s.Facts = append(s.Facts, needed, there, past,
 		Fact{Key: "ways_columns", Value: a.Past.Col}, Fact{Key: "ways_falling", Value: a.Past.Falling}, Fact{Key: "ways_rising", Value: a.Past.Rising},
-		Fact{Key: "connected", Label: "connections that find a way", Value: a.Out, Text: fmt.Sprintf("%d of %d, %s", a.Out, a.Connections, counted(a))})
+		Fact{Key: "connected", Label: "connections that find a way", Value: a.Out, Text: fmt.Sprintf("%d of %d, %s", a.Out, a.Connections, counted(a, g.Design.Coils()))})
 	if !a.Fits() {
 		s.Notes = append(s.Notes, unwired(a))
 	}
@@ -48,8 +48,11 @@ func WaysSection(g *grid.Grid) Section {
 }
 
 // counted says what the verdict on the connections is worth.
-func counted(a escape.Answer) string {
-	if a.Place == design.PlaceEdge && a.Wires > 0 {
+func counted(a escape.Answer, series int) string {
+	switch {
+	case a.Place == design.PlaceEdge && a.Wires > 0 && series > 1:
+		return "by count; no drawing has joints from coil to coil in series, which are left to a second board"
+	case a.Place == design.PlaceEdge && a.Wires > 0:
 		return "by count; the verdict asks for the drawing, too"
 	}
 	return "by what stands in their way"

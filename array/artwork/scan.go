@@ -68,28 +68,39 @@ func (b *Board) scanned(ctx context.Context, a escape.Answer) (*Board, error) {
 		b.NoWays = "board.planes leaves no two layers for the lines of rows and columns"
 		return nil, nil
 	}
+	told := func(why string) {
+		if b.NoWays == "" {
+			b.NoWays = why
+		}
+	}
 	for _, at := range places {
+		with := coils
+		with.Pixel = coils.Pixel.clone()
+		wire := with.Wire(WireIn)
+		with.Pixel.Holes = append(with.Pixel.Holes, Hole{Kind: WireRow, At: at, Drill: wire.Drill, Pad: wire.Pad})
 		for _, row := range layers {
+			if err := ctx.Err(); err != nil {
+				return nil, fmt.Errorf("drawing a scan's lines: %w", err)
+			}
+			tap, ok := with.lane(row, true, a.Width, a.Gap, WireRow, 1)
+			if !ok {
+				told(fmt.Sprintf("a line along each row, %s wide, finds no straight way past the holes of %s, or none from there to each diode's hole", quantity.Format(a.Width, quantity.Length), layerName(row)))
+				continue
+			}
 			for _, column := range layers {
 				if row == column {
 					continue
 				}
-				if err := ctx.Err(); err != nil {
-					return nil, fmt.Errorf("drawing a scan's lines: %w", err)
-				}
-				t := coils
-				t.Pixel = coils.Pixel.clone()
-				wire := t.Wire(WireIn)
-				t.Pixel.Holes = append(t.Pixel.Holes, Hole{Kind: WireRow, At: at, Drill: wire.Drill, Pad: wire.Pad})
-				why, err := t.lines(ctx, a, row, column)
-				switch {
-				case err != nil:
+				t := with
+				t.Pixel = with.Pixel.clone()
+				why, err := t.lines(ctx, a, row, column, tap[0])
+				if err != nil {
 					return nil, err
-				case why == "":
-					return &t, nil
-				case b.NoWays == "":
-					b.NoWays = why
 				}
+				if why == "" {
+					return &t, nil
+				}
+				told(why)
 			}
 		}
 	}
@@ -117,13 +128,13 @@ func (b *Board) diodePlaces() (list []r2.Vec) {
 	return list
 }
 
-// lines draws the rows' lines on one layer and the columns' on another, or tells why not.
-func (b *Board) lines(ctx context.Context, a escape.Answer, rowLayer, columnLayer int) (string, error) {
-	pieces := b.design.Pieces()
-	rows, ok := b.lane(rowLayer, true, a.Width, a.Gap, WireRow, 1)
-	if !ok {
-		return fmt.Sprintf("a line along each row, %s wide, finds no straight way past the holes of %s, or none from there to each diode's hole", quantity.Format(a.Width, quantity.Length), layerName(rowLayer)), nil
+// lines draws the rows' lines on one layer, each with a tap at its pixels, and the columns' on
+// another, or tells why not.
+func (b *Board) lines(ctx context.Context, a escape.Answer, rowLayer, columnLayer int, tap []r2.Vec) (string, error) {
+	if err := ctx.Err(); err != nil {
+		return "", fmt.Errorf("drawing a scan's lines: %w", err)
 	}
+	pieces := b.design.Pieces()
 	columns, ok := b.lane(columnLayer, false, a.Column, a.Gap, WireOut, (pieces+1)/2)
 	if !ok {
 		return fmt.Sprintf("lines along each column, %d side by side, %s wide, find no straight way past the holes of %s, or none from there to each coil's second hole", (pieces+1)/2, quantity.Format(a.Column, quantity.Length), layerName(columnLayer)), nil
@@ -134,7 +145,7 @@ func (b *Board) lines(ctx context.Context, a escape.Answer, rowLayer, columnLaye
 			list = append(list, start{row, col})
 		}
 		slices.Reverse(list) // they leave at the left
-		if why := b.line(rowLayer, list, a.Width, rows[0], r2.Vec{X: -1}, WireRow); why != "" {
+		if why := b.line(rowLayer, list, a.Width, tap, r2.Vec{X: -1}, WireRow); why != "" {
 			return why, nil
 		}
 	}
@@ -179,6 +190,9 @@ func (b *Board) lane(layer int, row bool, width, gap float64, kind HoleKind, n i
 	step := width + gap
 	if n > 1 {
 		step = max(step, solderApart*hole.Pad) // their holes in the margin stand side by side
+	}
+	if float64(n-1)*step+width+gap > b.Pitch {
+		return nil, false // two rows' or columns' would touch
 	}
 	middle, ok := b.closedTo(layer, float64(n-1)*step+width).straight(row)
 	if !ok {

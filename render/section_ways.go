@@ -54,6 +54,8 @@ func counted(a escape.Answer, series int) string {
 		return "by count; no drawing has joints from coil to coil in series, which are left to a second board"
 	case a.Place == design.PlaceEdge && a.Wires > 0:
 		return "by count; the verdict asks for the drawing, too"
+	case a.Place == design.PlaceEdge:
+		return "by count; lodegrid order, which draws a scan's lines past joints and holes, decides"
 	}
 	return "by what stands in their way"
 }

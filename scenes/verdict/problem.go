@@ -108,8 +108,8 @@ func (x *played) wiring() escape.Answer {
 
 // draw finds out whether the planes that the design states, whose copper the heat counts, can
 // be drawn, and the connections' ways where by the count all come out: the count is the most
-// that could, and promises none. Rows and columns that are shared and coils in series are left
-// to a second board.
+// that could, and promises none. A scan's lines are drawn by an order alone, and coils in series
+// are left to a second board.
 func (x *played) draw(ctx context.Context) error {
 	d, a := x.player.Grid().Design, x.wiring()
 	ways := a.Judged && a.Place == design.PlaceEdge && a.Wires > 0 && d.Coils() == 1 && a.Fits()

@@ -54,3 +54,19 @@ func TestExpectIsTheSpread(t *testing.T) {
 		}
 	}
 }
+
+// On the bench a coil is alone on its supply, whatever it shares an output with in the display.
+func TestBenchHasNoStrings(t *testing.T) {
+	var want []float64
+	for _, series := range []string{"1", "2"} {
+		readings := append(Incoming(293.15, 0.2, 1), Reading{Kind: Moves, Setup: Setup{Air: 293.15}}, Reading{Kind: Slides, Setup: Setup{Air: 293.15, Voltage: 6}})
+		if err := Expect(t.Context(), trial.Design(t, "fluid.contact_line=0.01 mN/m", "drive.in_series="+series), readings); err != nil {
+			t.Fatal(err)
+		}
+		for i, r := range readings {
+			if want = append(want, r.Value); r.Value != want[i] || !(r.Value > 0) {
+				t.Errorf("%s: %g with %s in series, %g alone", r.Kind, r.Value, series, want[i])
+			}
+		}
+	}
+}

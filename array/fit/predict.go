@@ -21,7 +21,7 @@ import (
 // bench is a design as it lies on the bench: its coil on a plain supply, without a driver.
 func bench(d design.Design) design.Design {
 	d.Drive.Mode, d.Drive.Bridge, d.Drive.MaxDuty, d.Drive.OnResistance = design.DriveDirect, design.BridgeFull, 1, 0
-	d.Scene.HoldLevel, d.Scene.Level = 1, 1
+	d.Drive.InSeries, d.Scene.HoldLevel, d.Scene.Level = 1, 1, 1
 	return d
 }
 

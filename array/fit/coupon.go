@@ -122,6 +122,9 @@ func Propose(ctx context.Context, d design.Design, width, height float64, coils 
 		return nil, fmt.Errorf("a board of %.4g mm × %.4g mm has room for %d coils at a pitch of %.4g mm; accepted: room for 2 or more, and --coils 2 or more", width*1e3, height*1e3, room, d.Grid.Pitch*1e3)
 	}
 	board := fmt.Sprintf("grid.cols=%d; grid.rows=%d", c.Cols, c.Rows) // in every row: its size counts in how warm it gets
+	if d.Coils() > 1 {
+		board += "; drive.in_series=1" // each is read alone, and there need not be whole strings
+	}
 	var readings []Reading
 	var sets []string
 	for i, set := range candidates(d) {

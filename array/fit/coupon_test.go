@@ -101,3 +101,19 @@ func TestProposeKeepsItsPromise(t *testing.T) {
 		t.Errorf("a board for one coil: %v", err)
 	}
 }
+
+// A test board need not have whole strings of the display's coils in series.
+func TestProposeWithCoilsInSeries(t *testing.T) {
+	c, err := Propose(t.Context(), trial.Design(t, "drive.in_series=2"), 30e-3, 10e-3, 2, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, d := range c.Designs {
+		if d.Grid.Cols != 3 || d.Drive.InSeries != 1 {
+			t.Errorf("%d columns, %d in series", d.Grid.Cols, d.Drive.InSeries)
+		}
+	}
+	if len(c.Sets) != 2 || strings.Contains(strings.Join(c.Sets, ""), "in_series") {
+		t.Errorf("%q", c.Sets)
+	}
+}

@@ -34,12 +34,12 @@ func (j *job) nearby(ctx context.Context, doc *render.Document) error {
 	if j.judged.Ledger == nil || j.nominal != nil {
 		return nil
 	}
-	p, err := player.New(j.built)
+	g, p, err := j.prepare(ctx) // of the drive that was judged
 	if err != nil {
 		return err
 	}
 	d, list := j.design, doubts(j.design)
-	n := &near{grid: j.built, player: p, scene: j.scene, ledger: j.judged.Ledger}
+	n := &near{grid: g, player: p, scene: j.scene, ledger: j.judged.Ledger}
 	base, err := n.page(ctx, d)
 	if err != nil {
 		return fmt.Errorf("looking at what is in doubt: %w", err)

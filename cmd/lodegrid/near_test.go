@@ -2,6 +2,7 @@ package main
 
 import (
 	"math"
+	"path/filepath"
 	"slices"
 	"testing"
 )
@@ -39,5 +40,28 @@ func TestNearbyIsThatOfWholeReports(t *testing.T) {
 	}
 	if quick["untold_figures"].(float64) <= slow["untold_figures"].(float64) || near["shown.share"] != 0 {
 		t.Error("what shows is told without the scene played anew")
+	}
+}
+
+// A report that plans the moves is of the display with their kick and hold: its figures are as
+// doubtful as those of the same moves read from a file.
+func TestNearbyIsOfThePlannedDrive(t *testing.T) {
+	t.Parallel()
+	moves := filepath.Join(t.TempDir(), "moves.csv")
+	args := []string{smallDesign, "--set", "grid.cols=4", "--set", "grid.rows=4"}
+	lode(append(append([]string{"carry"}, args...), "-o", moves, "--kick", "100 %")...)
+	limits := func(more ...string) []any {
+		doc := oneDocument(t, lode(append(append([]string{"report", "--json"}, args...), more...)...).out, "report")
+		return doc["doubt"].(map[string]any)["limits"].([]any)
+	}
+	planned, read := limits("--carry"), limits("--scene", moves, "--set", "drive.max_duty=100 %", "--set", "scene.hold_level=0.065")
+	if len(planned) != 4 || len(read) != 4 {
+		t.Fatalf("%d and %d limits are told", len(planned), len(read))
+	}
+	for k := range planned {
+		a, b := planned[k].(map[string]any), read[k].(map[string]any)
+		if math.Abs(a["sd"].(float64)/b["sd"].(float64)-1) > 0.01 || b["sd"] == 0.0 {
+			t.Errorf("planned %v, of the same moves %v", a, b)
+		}
 	}
 }

@@ -18,11 +18,7 @@ func (p *Player) Near(g *grid.Grid) (*Player, error) {
 	if d.Heat == was.Heat && steelOf(d) == steelOf(was) && reflect.DeepEqual(d.Board, was.Board) && reflect.DeepEqual(d.Coil, was.Coil) {
 		return p.passed(assemble(g, p.net.Twin()))
 	}
-	q, err := p.passed(New(g))
-	if err == nil {
-		q.about = p.about
-	}
-	return q, err
+	return p.passed(New(g))
 }
 
 // AsWarm tells whether the coils of another design make as much heat and get as warm.

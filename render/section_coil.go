@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
@@ -64,6 +65,9 @@ func CoilSection(d design.Design, p pixel.Pixel) Section {
 		Number("pwm_inductance_h", "inductance that the drive counts with", inductance, quantity.Inductance).Because(fmt.Sprintf("leaves the ripple of a ladder fitted to the inductance and loss with eddy currents in the %s by harmonic finite elements; the ladder meets them within %s of the impedance", p.Eddy.Of, quantity.Figure(p.Eddy.Ladder.Error, 1))),
 		Number("steel_resistance_ohm", "by which the ripple heats the "+p.Eddy.Of, steel, quantity.Resistance).Because("Σ R(nf) I_n² / Σ I_n² over the ripple's harmonics"))
 	out.Notes = append(out.Notes, "The ripple's heat in the "+p.Eddy.Of+" is counted as heat of the coil, which lies on it; steel is taken as linear. lodegrid coil lists inductance, loss and field by frequency.")
+	if d.Iron.Model != design.IronNone && !strings.Contains(p.Eddy.Of, "steel") {
+		out.Notes = append(out.Notes, "The inductance that the drive counts with leaves out the steel behind the board's metal: eddy currents in steel are solved for round coils. The metal keeps fast changes from it.")
+	}
 	return out
 }
 

@@ -9,10 +9,12 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
 	"lodegrid/array/equalise"
 	"lodegrid/array/grid"
 	"lodegrid/array/handover"
 	"lodegrid/array/hold"
+	"lodegrid/array/pixel"
 	"lodegrid/scenes"
 	"lodegrid/scenes/studies"
 )
@@ -313,5 +315,35 @@ func TestAlonePixel(t *testing.T) {
 	}
 	if rows := table(t, CrosstalkSection(g, 3), "neighbours").Rows; len(rows) > 0 {
 		t.Errorf("%+v", rows)
+	}
+}
+
+// With coils in series a pattern may split a string, which the drive cannot: said beside it.
+func TestPatternsOfStringsInWords(t *testing.T) {
+	for _, c := range []struct {
+		series string
+		said   bool
+	}{{"1", false}, {"2", true}} {
+		s := CrosstalkSection(trial.Build(t, grid.New, 1, "grid.cols=2", "grid.rows=2", "drive.in_series="+c.series), 1)
+		if strings.Contains(s.Notes[0], "2 in series light together") != c.said {
+			t.Errorf("%s in series: %s", c.series, s.Notes[0])
+		}
+	}
+}
+
+// A square coil over metal with steel behind it: that the drive leaves the steel out is told.
+func TestSteelBehindMetalInWords(t *testing.T) {
+	for _, c := range []struct {
+		shape string
+		left  bool
+	}{{"round", false}, {"square", true}} {
+		d := trial.Design(t, "board.laminate=aluminium", "board.layers=1", "board.layers_on_offer=[1]", "coil.layers=1", "iron.model=image", "coil.shape="+c.shape)
+		p, err := pixel.New(t.Context(), d, d.Fluid.Height)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if notes := strings.Join(CoilSection(d, p).Notes, " "); strings.Contains(notes, "leaves out the steel behind the board's metal") != c.left {
+			t.Errorf("%s, eddy currents in %s: %s", c.shape, p.Eddy.Of, notes)
+		}
 	}
 }

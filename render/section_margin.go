@@ -55,14 +55,14 @@ func StandingNote(d, standing design.Design) []string {
 
 // most says how many pixels a pattern may have on.
 func most(d design.Design) string {
-	text := "A pattern may have any pixels on."
+	out := "A pattern may have any pixels on."
 	if d.Drive.MostLit < d.Pixels() {
-		text = fmt.Sprintf("A pattern has at most %s on, all the firmware lights (drive.most_lit).", quantity.Count(d.Drive.MostLit, "pixel"))
+		out = fmt.Sprintf("A pattern has at most %s on, all the firmware lights (drive.most_lit).", quantity.Count(d.Drive.MostLit, "pixel"))
 	}
 	if d.Coils() > 1 {
-		text += " Coils in series count singly here, though they light together, which can but be better."
+		out += fmt.Sprintf(" Each pixel has its own level in it, although %d in series light together (drive.in_series): no pattern that the drive can make is worse, the one told it may not be able to make.", d.Coils())
 	}
-	return text
+	return out
 }
 
 // onFact is the least margin of a dark pixel.

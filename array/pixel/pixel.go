@@ -33,8 +33,8 @@ type Pixel struct {
 	// derivation of its settled current: held, or while its row is on.
 	Full  drive.Course
 	OnWhy string
-	// Eddy is the coil on its conducting steel by frequency, nil where there is none or the
-	// coil is not round.
+	// Eddy is the coil on its conducting steel and over its board's metal by frequency, nil
+	// where there is neither, or only steel under a coil that is not round.
 	Eddy *Eddy
 	// FullCurrent is the mean of that current over time, A: of it, in mode scan, its
 	// row's share.
@@ -47,8 +47,7 @@ func New(ctx context.Context, d design.Design, z float64) (Pixel, error) {
 	return build(ctx, d, z, true)
 }
 
-// Steady is New for currents that change slowly: without what eddy currents in the steel make
-// of others.
+// Steady is New for currents that change slowly: without what eddy currents make of others.
 func Steady(ctx context.Context, d design.Design, z float64) (Pixel, error) {
 	return build(ctx, d, z, false)
 }
@@ -85,7 +84,7 @@ func build(ctx context.Context, d design.Design, z float64, eddy bool) (Pixel, e
 }
 
 // Remade is the pixel with the copper that a design's board really has, its coil drawn as
-// before: tracks of another width in the same places leave what the steel adds as it is.
+// before: tracks of another width in the same places leave what steel and metal add as it is.
 func (p Pixel) Remade(d design.Design, z float64) (Pixel, error) {
 	spec, err := d.CoilSpec()
 	if err != nil {
@@ -104,7 +103,7 @@ func (p Pixel) Remade(d design.Design, z float64) (Pixel, error) {
 		e.Inductance = slices.Clone(e.Inductance)
 		floats.AddConst(p.Coil.Inductance()-before, e.Inductance)
 		if e.Ladder, err = drive.FitLadder(e.Frequencies, e.Inductance, e.Resistance); err != nil {
-			return p, fmt.Errorf("the steel's eddy currents: %w", err)
+			return p, fmt.Errorf("eddy currents: %w", err)
 		}
 		p.Eddy = &e
 	}

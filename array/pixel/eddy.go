@@ -100,10 +100,24 @@ func standIn(d design.Design, c *coil.Coil, front float64) (round *coil.Coil, pa
 	if c.Radial() {
 		return c, 1, 0, nil
 	}
-	spec := c.Spec()
+	fail := func(err error) (*coil.Coil, float64, float64, error) {
+		return nil, 0, 0, fmt.Errorf("a round coil for eddy currents in the board's metal: %w", err)
+	}
+	spec, err := d.CoilSpec()
+	if err != nil {
+		return fail(err)
+	}
+	drawn, err := coil.New(spec, d.Board.Rules) // the rules are for what is drawn
+	if err != nil {
+		return fail(err)
+	}
+	spec = drawn.Spec()
 	spec.Outer, spec.Shape, spec.CornerRadius, spec.Inner = 2*math.Sqrt(spec.Enclosed()/math.Pi), coil.Round, 0, 0
 	if round, err = coil.New(spec, d.Board.Rules); err != nil {
-		return nil, 0, 0, fmt.Errorf("a round coil for eddy currents in the board's metal: %w", err)
+		return fail(err)
+	}
+	if round, err = d.Made(round); err != nil {
+		return fail(err)
 	}
 	own, err := c.MutualWithImage(front)
 	if err != nil {

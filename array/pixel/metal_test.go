@@ -86,3 +86,16 @@ func TestRippleOverMetal(t *testing.T) {
 		t.Errorf("with steel: %s, %g H at DC, %g without", both.Eddy.Of, both.Eddy.Inductance[0], p.Eddy.Inductance[0])
 	}
 }
+
+// A board's copper that comes out thicker, its gaps narrower than any rule lets draw them, is
+// computed like any other: what stands for another shape is drawn by the rules, too.
+func TestMetalUnderCopperAsMade(t *testing.T) {
+	for _, shape := range []string{"square", "hexagon"} {
+		_, drawn := metalDesign(t, "coil.shape="+shape)
+		_, thick := metalDesign(t, "coil.shape="+shape, "board.outer_made=1.2", "coil.etch=-0.02 mm")
+		a, b := drawn.Eddy.Inductance[4]/drawn.Coil.Inductance(), thick.Eddy.Inductance[4]/thick.Coil.Inductance()
+		if a > 0.9 || math.Abs(b/a-1) > 0.05 {
+			t.Errorf("%s: the metal leaves %g of the inductance as drawn, %g as made", shape, a, b)
+		}
+	}
+}

@@ -217,6 +217,8 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 		return fmt.Sprintf("A duty of %s holds the weakest frame, but breaks another limit: %s", hold, stronger)
 	case p.Limit == verdict.Releases:
 		return "Look at a larger pitch, a smaller coil or drop, or a reversed current on dark pixels of a biased display."
+	case p.Unseen:
+		return fmt.Sprintf("What mends it was not looked for: the drop model, by which settings are tried, keeps this limit as it is, and only the %s sees it broken. A slower scene (scene.speed), judged by the %[1]s again, is the first to try.", v.Seen.Model)
 	case p.Limit == verdict.Shown && len(v.Seen.Sights) > verdict.MostFollowed:
 		return fmt.Sprintf("What mends it was not looked for: the scene has %d frames, and up to %d are played again and again. Judge a shorter part of it.", len(v.Seen.Sights), verdict.MostFollowed)
 	case p.Limit == verdict.Shown && v.Crowded:

@@ -6,6 +6,7 @@ import (
 
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
+	"lodegrid/scenes/shown"
 )
 
 // walking lights one of 4 × 3 pixels after the other, along the upper row and back.
@@ -98,6 +99,43 @@ func TestWantedPictures(t *testing.T) {
 		}
 		if slices.Contains(limits(v), Shown) != c.broken {
 			t.Errorf("wanted %v: broken are %v", c.wanted != nil, limits(v))
+		}
+	}
+}
+
+// Where another judges, what the drop model does not see broken no trial of it mends, and what it
+// alone sees broken stands in no remedy's way.
+func TestJudgedByAnother(t *testing.T) {
+	changes := []string{"limits.shown=90 %", "limits.touch=300 degC", "limits.board=390 degC", "supply.power=1 W", "drive.max_duty=100 %", "iron.model=auto", "limits.false_on=100"}
+	for _, c := range []struct {
+		seconds float64
+		shown   int // of each pixel wanted, by the other
+		want    []Limit
+	}{{60, 0, []Limit{Power, Shown}}, {0.5, 1, []Limit{Power}}} {
+		d, s := small(t, changes...), walking(c.seconds)
+		drops := judged(t, d, s)
+		other := *drops.Seen
+		other.Model, other.Sights = shown.Tank, slices.Clone(other.Sights)
+		for i := range other.Sights {
+			other.Sights[i].Shown = c.shown * other.Sights[i].Wanted
+		}
+		v, err := Judge(t.Context(), playerOf(t, d), s, Watch{Judge: &other})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !slices.Equal(limits(v), c.want) || slices.Contains(limits(drops), Shown) == slices.Contains(c.want, Shown) {
+			t.Fatalf("%g s: broken are %v, by the drop model %v", c.seconds, limits(v), limits(drops))
+		}
+		if len(v.Problems[0].Remedies) == 0 {
+			t.Errorf("%g s: nothing mends the supply", c.seconds)
+		}
+		for _, r := range v.Problems[0].Remedies {
+			if !slices.Equal(r.Left, c.want[1:]) {
+				t.Errorf("%g s: %v leaves %v, want %v", c.seconds, r.Set, r.Left, c.want[1:])
+			}
+		}
+		if unseen := len(c.want) > 1; unseen != (v.Cure == nil) || unseen && (!v.Problems[1].Unseen || len(v.Problems[1].Remedies) > 0) {
+			t.Errorf("%g s: cure %v, problems %+v", c.seconds, v.Cure, v.Problems)
 		}
 	}
 }

@@ -52,6 +52,9 @@ type Problem struct {
 	Count, Of int
 	// Remedies are settings that mend it, best first; empty when none was found.
 	Remedies []Remedy
+	// Unseen tells that another judged what is seen, and that the drop model, which tries what
+	// mends it, keeps the limit: nothing was tried.
+	Unseen bool
 }
 
 // Margin is where a display stands to a limit of its own figures, kept or broken.
@@ -197,18 +200,24 @@ func (x *played) problems() []Problem {
 	if x.seen == nil {
 		return list
 	}
-	if share, stray := x.seen.Share(); !x.seen.Keeps(d.Limits.Shown, d.Limits.Stray) {
+	return append(list, shows(x.seen, d.Limits)...)
+}
+
+// shows lists the limits that what is seen breaks.
+func shows(r *shown.Record, l design.Limits) (list []Problem) {
+	share, stray := r.Share()
+	if r.Keeps(l.Shown, l.Stray) {
+		return nil
+	}
+	if share < l.Shown {
 		wanted := 0
-		for _, s := range x.seen.Judged() {
+		for _, s := range r.Judged() {
 			wanted += s.Wanted
 		}
-		worst := x.seen.Worst()
-		if share < d.Limits.Shown {
-			add(Problem{Limit: Shown, Value: share, Bound: d.Limits.Shown, Pixel: -1, Frame: worst, Count: x.seen.Count(shown.Starved), Of: wanted})
-		}
-		if stray > d.Limits.Stray && d.Limits.Stray < 1 {
-			add(Problem{Limit: Stray, Value: stray, Bound: d.Limits.Stray, Pixel: -1, Frame: -1})
-		}
+		list = append(list, Problem{Limit: Shown, Value: share, Bound: l.Shown, Pixel: -1, Frame: r.Worst(), Count: r.Count(shown.Starved), Of: wanted})
+	}
+	if stray > l.Stray && l.Stray < 1 {
+		list = append(list, Problem{Limit: Stray, Value: stray, Bound: l.Stray, Pixel: -1, Frame: -1})
 	}
 	return list
 }

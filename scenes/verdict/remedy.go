@@ -84,20 +84,45 @@ func (v *Verdict) try(ctx context.Context, own *played, p Problem, set []design.
 }
 
 // compare sorts the problems after a change: those left from before, and those new or
-// worse.
+// worse. What is seen is compared with what the drop model saw before, and where another
+// judged and saw what the drop model does not, it is left.
 func (v *Verdict) compare(own *played, after []Problem) (left, worse []Limit) {
 	ambient := own.player.Grid().Design.Heat.Ambient
+	before := v.Problems
+	if own.dropped != nil {
+		before = slices.DeleteFunc(slices.Clone(before), Problem.seen)
+		before = append(before, shows(own.dropped, own.player.Grid().Design.Limits)...)
+	}
 	for _, a := range after {
-		i := slices.IndexFunc(v.Problems, func(b Problem) bool { return b.Limit == a.Limit })
+		i := slices.IndexFunc(before, func(b Problem) bool { return b.Limit == a.Limit })
 		// A per cent is what rounding and settling leave.
-		if i < 0 || !a.seen() && a.severity(ambient) > 1.01*v.Problems[i].severity(ambient) ||
-			a.seen() && math.Abs(a.Value-a.Bound) > math.Abs(v.Problems[i].Value-a.Bound)+seenError {
+		if i < 0 || !a.seen() && a.severity(ambient) > 1.01*before[i].severity(ambient) ||
+			a.seen() && math.Abs(a.Value-a.Bound) > math.Abs(before[i].Value-a.Bound)+seenError {
 			worse = append(worse, a.Limit)
-		} else {
+		} else if v.broken(a.Limit) {
 			left = append(left, a.Limit)
 		}
 	}
+	for _, p := range v.Problems {
+		if own.unseen(p) && !slices.Contains(worse, p.Limit) {
+			left = append(left, p.Limit)
+		}
+	}
 	return left, worse
+}
+
+// broken tells whether a limit was broken before anything was tried.
+func (v *Verdict) broken(l Limit) bool {
+	return slices.ContainsFunc(v.Problems, func(p Problem) bool { return p.Limit == l })
+}
+
+// unseen tells whether a problem is of what is seen and the drop model, which tries what mends
+// it, does not see it: no trial of it tells anything then.
+func (x *played) unseen(p Problem) bool {
+	if !p.seen() || x.dropped == nil {
+		return false
+	}
+	return !slices.ContainsFunc(shows(x.dropped, x.player.Grid().Design.Limits), func(o Problem) bool { return o.Limit == p.Limit })
 }
 
 // seenError is how much of a picture the drop model may be wrong by (DEVELOPERS.md tells it
@@ -132,6 +157,9 @@ func replay(ctx context.Context, own *played, set []design.Change) (*played, err
 	}
 	if own.ledger != nil && sizesOnly(set) {
 		x := *own
+		if x.dropped != nil {
+			x.seen = x.dropped // as in every trial
+		}
 		if x.player, err = own.player.With(func(to *design.Design) { *to = d }); err != nil {
 			return nil, err
 		}
@@ -248,7 +276,7 @@ func (v *Verdict) cure(ctx context.Context, own *played, tried map[string]*playe
 	if x == nil || err != nil {
 		return err
 	}
-	if len(x.problems()) == 0 {
+	if left, worse := v.compare(own, x.problems()); len(left)+len(worse) == 0 {
 		v.Cure = all
 	}
 	return nil
@@ -350,7 +378,7 @@ func (v *Verdict) candidates(ctx context.Context, own *played, p Problem) ([][]d
 			add([]design.Change{{Key: "coil.outer", Value: fmt.Sprintf("%.6g mm", outer*1e3)}})
 		}
 	}
-	if p.seen() && v.Carried && own.plan == nil {
+	if p.Unseen || p.seen() && v.Carried && own.plan == nil {
 		return nil, nil // moves stretched or sped up are none
 	}
 	if p.seen() {

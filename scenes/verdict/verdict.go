@@ -126,12 +126,15 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 	}
 	own.plan = w.Plan
 	if w.Judge != nil && own.seen != nil {
-		own.seen = w.Judge
+		own.dropped, own.seen = own.seen, w.Judge
 	}
 	if err := own.draw(ctx); err != nil {
 		return nil, err
 	}
 	v := own.verdict()
+	for i := range v.Problems {
+		v.Problems[i].Unseen = own.unseen(v.Problems[i])
+	}
 	v.Carried = w.Wanted != nil || p.Grid().Design.Scene.Carry
 	trial := func() {
 		if w.Trial != nil {
@@ -201,6 +204,7 @@ type played struct {
 	summary player.Summary
 	unrest  error
 	supply  *supply.Proposal
+	dropped *shown.Record      // what the drop model sees where seen is another's; nil elsewhere
 	misfit  *artwork.Misfit    // see draw
 	undrawn string             // why no ways can be drawn, "" where they can or need not
 	channel float64            // A, the highest of a driver's channel at full level

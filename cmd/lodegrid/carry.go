@@ -72,7 +72,7 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 					return err
 				}
 				if r.Start != nil {
-					aim.Drops = r.Plan.Drops
+					aim.Drops = r.Plan.Drops // that come out of the pool
 				}
 				if err := compare(ctx, j, aim, r, v.Summary, &section); err != nil {
 					return err
@@ -260,6 +260,9 @@ func (j *job) carry(ctx context.Context, asked bool) error {
 // tells, by a few settings: with their kick and hold.
 func (j *job) again(r choreograph.Result, a choreograph.Aim) verdict.Plan {
 	a.Proof, a.Duty, a.Days = 0, 0, choreograph.Days{}
+	if r.Start != nil {
+		a.Drops = r.Plan.Drops
+	}
 	s, was := j.scene, r.Player.Grid()
 	return func(ctx context.Context, d design.Design) (p *player.Player, played, wanted scenes.Scene, err error) {
 		pictures := s.Faster(d.Scene.Speed / was.Design.Scene.Speed)

@@ -98,7 +98,6 @@ func Carry(ctx context.Context, p *player.Player, s scenes.Scene, a Aim, step fu
 			if r, err = fromPool(ctx, g, r.Player, plan, s, a.Options, step); err != nil {
 				return r, err
 			}
-			a.Drops = r.Plan.Drops
 		}
 		if a.Proof <= 0 {
 			return r, nil

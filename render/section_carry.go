@@ -7,7 +7,6 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes/choreograph"
-	"lodegrid/scenes/player"
 )
 
 // CarrySection is how a scene's drops are carried and what comes of it.
@@ -159,9 +158,21 @@ func LastingCarried(s *Section, d design.Design, days choreograph.Days, list []c
 	}
 }
 
-// JudgeStart adds to what is wrong that drops which begin in the pool stay in it.
+// byHand is how a display does without a start out of the pool.
+const byHand = "fluid.start = \"picture\", with the drops put in by hand while the first picture is on"
+
+// JudgeStart adds to what is wrong that drops which begin in the pool stay in it, that the tank
+// loses some of those that come out, and that the start gets the board too hot.
 func (doc *Document) JudgeStart(d design.Design, s choreograph.Start) {
 	n := len(s.Lifts)
+	if hot := s.Once.Hottest; hot > d.Limits.Board {
+		doc.Problems = append(doc.Problems, Problem{Key: "start", What: fmt.Sprintf("The start that brings the drops out of the pool heats a coil to %s, over limits.board (%s).", celsius(hot), celsius(d.Limits.Board)),
+			Advice: []string{byHand}})
+	}
+	if s.Confirmed >= 0 && s.Confirmed < n {
+		doc.Problems = append(doc.Problems, Problem{Key: "start", What: fmt.Sprintf("Of %s that the pool gives the tank has %d on their pixels when the start is over.", quantity.Count(n, "drop"), s.Confirmed),
+			Advice: []string{byHand}})
+	}
 	if n == s.Drops {
 		return
 	}
@@ -169,13 +180,14 @@ func (doc *Document) JudgeStart(d design.Design, s choreograph.Start) {
 	if s.Volume > 0 {
 		p.Advice = append(p.Advice, fmt.Sprintf("fluid.volume = %q: %d come out, the most of the volumes tried", quantity.Format(s.Volume, quantity.Volume), s.Most))
 	}
-	p.Advice = append(p.Advice, "fluid.start = \"picture\", with the drops put in by hand while the first picture is on")
+	p.Advice = append(p.Advice, byHand)
 	doc.Problems = append(doc.Problems, p)
 }
 
 // StartCarried adds how the drops of a carried scene come out of the pool, and what playing that
 // once from rest draws and heats.
-func StartCarried(s *Section, d design.Design, st choreograph.Start, once player.Summary) {
+func StartCarried(s *Section, d design.Design, st choreograph.Start) {
+	once := st.Once
 	mm := func(v float64) string { return quantity.Format(v, quantity.Length) }
 	s.Facts = append(s.Facts,
 		Fact{Key: "start_depth_m", Label: "pool with all drops fallen", Value: st.Depth, Text: mm(st.Depth) + " deep"},

@@ -58,13 +58,44 @@ func TestStartCarried(t *testing.T) {
 	} {
 		own, once, s := st, player.Summary{Hottest: 310, Touch: 305}, Section{Key: "carry", Title: "Carried"}
 		c.change(&own, &once)
-		StartCarried(&s, d, own, once)
+		own.Once = once
+		StartCarried(&s, d, own)
 		var b strings.Builder
 		if err := (Document{Kind: "carry", Sections: []Section{s}, Width: 300}).WriteText(&b, false); err != nil {
 			t.Fatal(err)
 		}
 		if !strings.Contains(b.String(), c.want) {
 			t.Errorf("%q is missing:\n%s", c.want, b.String())
+		}
+	}
+}
+
+// A start that leaves drops in the pool, loses some or gets too hot is a problem; one that does
+// none of these is not.
+func TestStartIsJudged(t *testing.T) {
+	d := design.Demo()
+	for _, c := range []struct {
+		change func(*choreograph.Start)
+		want   []string
+	}{
+		{func(*choreograph.Start) {}, nil},
+		{func(s *choreograph.Start) { s.Confirmed = 2 }, nil},
+		{func(s *choreograph.Start) { s.Confirmed = 1 }, []string{"the tank has 1 on their pixels"}},
+		{func(s *choreograph.Start) { s.Once.Hottest = d.Limits.Board + 1 }, []string{"over limits.board"}},
+		{func(s *choreograph.Start) { s.Lifts, s.Confirmed = s.Lifts[:1], 0 }, []string{"Of 1 drop that the pool gives", "Of the 2 drops that the pictures want 1 come out"}},
+	} {
+		s := choreograph.Start{Drops: 2, Confirmed: -1, Lifts: make([]choreograph.Lift, 2), Once: player.Summary{Hottest: 310}}
+		c.change(&s)
+		doc := Document{}
+		doc.JudgeStart(d, s)
+		if len(doc.Problems) != len(c.want) {
+			t.Errorf("%+v, want %q", doc.Problems, c.want)
+			continue
+		}
+		for k, p := range doc.Problems {
+			if !strings.Contains(p.What, c.want[k]) {
+				t.Errorf("%q, want %q", p.What, c.want[k])
+			}
 		}
 	}
 }

@@ -135,17 +135,16 @@ func lifted(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Resul
 			return s, err
 		}
 	}
-	var once player.Summary
 	if len(s.Scene.Frames) > 0 {
 		r.Player.Reset()
 		l, err := r.Player.Play(ctx, s.Scene, nil)
 		if err != nil {
 			return s, err
 		}
-		once = l.Summary()
+		s.Once = l.Summary()
 		r.Player.Reset()
 	}
-	render.StartCarried(section, j.design, s, once)
+	render.StartCarried(section, j.design, s)
 	return s, nil
 }
 
@@ -243,12 +242,13 @@ func (j *job) carry(ctx context.Context, asked bool) error {
 	if err != nil {
 		return err
 	}
-	if _, err := lifted(ctx, j, &aim, r, false, &section); err != nil {
+	start, err := lifted(ctx, j, &aim, r, false, &section)
+	if err != nil {
 		return err
 	}
 	j.plan = j.again(r, aim)
 	if own := r.Player.Grid().Design; r.Start != nil {
-		j.start, j.design.Fluid.Start, j.design.Fluid.Volume = r.Start, own.Fluid.Start, own.Fluid.Volume
+		j.start, j.design.Fluid.Start, j.design.Fluid.Volume = &start, own.Fluid.Start, own.Fluid.Volume
 	}
 	if j.scene, j.wanted, j.moves = r.Plan.Scene, &r.Plan.Wanted, []render.Section{section}; !j.design.Scene.Carry {
 		j.design = r.Player.Grid().Design

@@ -63,6 +63,8 @@ type Start struct {
 	Most   int
 	// Confirmed are the pixels that the tank has half full at the end, −1 where it was not asked.
 	Confirmed int
+	// Once is what playing it draws and heats, from cold; nothing where that was not played.
+	Once player.Summary
 }
 
 // pond is a small tank with a pool, as wide as tells the lift.

@@ -314,7 +314,8 @@ func (f *film) check(ctx context.Context, s streams) error {
 }
 
 // verdict judges the whole scene in a loop, whatever part of it was filmed, and tells
-// the limits that it breaks. What shows is judged by the tank where the whole of it was filmed.
+// the limits that it breaks. What shows is judged by the tank where the whole of it was filmed
+// and its drops do not begin in the pool.
 func (f *film) verdict(ctx context.Context, j *job) error {
 	p := f.player
 	if j.start != nil { // which loops from where the start ends

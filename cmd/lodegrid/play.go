@@ -46,12 +46,12 @@ display, use lodegrid film.`,
 
 // jobOf is a job without a word on what a window plays.
 func jobOf(d design.Design, s scope.Pictures) *job {
-	return &job{streams: streams{out: io.Discard, err: io.Discard}, design: d, scene: s.Scene, wanted: s.Wanted, plan: s.Plan}
+	return &job{streams: streams{out: io.Discard, err: io.Discard}, design: d, scene: s.Scene, wanted: s.Wanted, plan: s.Plan, start: s.Start}
 }
 
 // pictures are a job's scene as a window plays it.
 func (j *job) pictures() scope.Pictures {
-	return scope.Pictures{Scene: j.scene, Wanted: j.wanted, Plan: j.plan}
+	return scope.Pictures{Scene: j.scene, Wanted: j.wanted, Plan: j.plan, Start: j.start}
 }
 
 // carry plans the moves of a scene for a design that asks for them.

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"lodegrid/scenes"
+	"lodegrid/scenes/choreograph"
 	"lodegrid/scenes/table"
 	"lodegrid/scenes/verdict"
 )
@@ -16,6 +17,8 @@ type Pictures struct {
 	scenes.Scene
 	Wanted *scenes.Scene // what is to be seen; nil for the scene itself
 	Plan   verdict.Plan  // makes them for another design; nil where that cannot be
+	// Start brings drops out of the pool to where the scene begins; nil where none begin there.
+	Start *choreograph.Start
 }
 
 // Tables are the frames and what is to be seen as level tables, wanted empty where that is the

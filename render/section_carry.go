@@ -164,7 +164,12 @@ const byHand = "fluid.start = \"picture\", with the drops put in by hand while t
 // JudgeStart adds to what is wrong that drops which begin in the pool stay in it, that the tank
 // loses some of those that come out, and that the start gets the board too hot.
 func (doc *Document) JudgeStart(d design.Design, s choreograph.Start) {
-	n := len(s.Lifts)
+	n, before := len(s.Lifts), len(doc.Problems)
+	defer func() {
+		if len(doc.Problems) > before {
+			doc.Cure = "" // that of the loop does not mend it
+		}
+	}()
 	if hot := s.Once.Hottest; hot > d.Limits.Board {
 		doc.Problems = append(doc.Problems, Problem{Key: "start", What: fmt.Sprintf("The start that brings the drops out of the pool heats a coil to %s, over limits.board (%s).", celsius(hot), celsius(d.Limits.Board)),
 			Advice: []string{byHand}})

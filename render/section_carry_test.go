@@ -86,9 +86,9 @@ func TestStartIsJudged(t *testing.T) {
 	} {
 		s := choreograph.Start{Drops: 2, Confirmed: -1, Lifts: make([]choreograph.Lift, 2), Once: player.Summary{Hottest: 310}}
 		c.change(&s)
-		doc := Document{}
+		doc := Document{Cure: "All of it is mended."}
 		doc.JudgeStart(d, s)
-		if len(doc.Problems) != len(c.want) {
+		if len(doc.Problems) != len(c.want) || (doc.Cure == "") != (len(c.want) > 0) {
 			t.Errorf("%+v, want %q", doc.Problems, c.want)
 			continue
 		}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 
 	"lodegrid/array/design"
@@ -257,7 +258,8 @@ func (j *job) carry(ctx context.Context, asked bool) error {
 }
 
 // again plans a job's scene for designs that differ from the one it was planned for, as r
-// tells, by a few settings: with their kick and hold.
+// tells, by a few settings: with their kick and hold. Drops that came out of the pool begin where
+// they did; a design out of whose pool they might not come so is refused.
 func (j *job) again(r choreograph.Result, a choreograph.Aim) verdict.Plan {
 	a.Proof, a.Duty, a.Days = 0, 0, choreograph.Days{}
 	if r.Start != nil {
@@ -265,7 +267,11 @@ func (j *job) again(r choreograph.Result, a choreograph.Aim) verdict.Plan {
 	}
 	s, was := j.scene, r.Player.Grid()
 	return func(ctx context.Context, d design.Design) (p *player.Player, played, wanted scenes.Scene, err error) {
-		pictures := s.Faster(d.Scene.Speed / was.Design.Scene.Speed)
+		own := was.Design
+		if r.Start != nil && (was.Rebuilds(d) || d.Fluid != own.Fluid || d.Tank != own.Tank || d.Drive.MaxDuty != own.Drive.MaxDuty || d.Supply.Voltage != own.Supply.Voltage) {
+			return nil, played, wanted, errors.New("drops that begin in the pool might not come out of it: lift them anew")
+		}
+		pictures := s.Faster(d.Scene.Speed / own.Scene.Speed)
 		d.Scene.Carry = true // with its kick and hold
 		var g *grid.Grid
 		if was.Rebuilds(d) {

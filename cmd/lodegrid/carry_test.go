@@ -5,6 +5,12 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
+	"lodegrid/array/grid"
+	"lodegrid/scenes/choreograph"
+	"lodegrid/scenes/player"
 )
 
 // A design that asks for it has its scene carried by every command: with the kick and the
@@ -39,5 +45,33 @@ func TestCarryLoopsRefused(t *testing.T) {
 	t.Parallel()
 	for _, bad := range [][2]string{{"--loops=-1", "0…1000 loops"}, {"--loops=1001", "0…1000 loops"}, {"--loss=101 %", "0…100 %"}, {"--loss=often", "--loss"}} {
 		lode("carry", smallDesign, "-o", filepath.Join(t.TempDir(), "moves.csv"), bad[0]).want(t, exitUsage, bad[1])
+	}
+}
+
+// What changes the pool, or how a drop is drawn out of it, mends no scene that begins there: the
+// drops would have to be lifted anew.
+func TestPoolIsNotChanged(t *testing.T) {
+	t.Parallel()
+	g, err := grid.New(t.Context(), trial.Design(t), 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := player.New(g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	plan := (&job{}).again(choreograph.Result{Player: p, Plan: &choreograph.Plan{}, Start: &choreograph.Start{}}, choreograph.Aim{})
+	for change, want := range map[string]bool{"fluid.volume=1 mL": true, "drive.max_duty=7 %": true, "scene.speed=0.5": false} {
+		d, err := design.ParseChange(change)
+		if err != nil {
+			t.Fatal(err)
+		}
+		changed, err := g.Design.With(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, _, _, err = plan(t.Context(), changed); err == nil || strings.Contains(err.Error(), "lift them anew") != want {
+			t.Errorf("%s: %v", change, err)
+		}
 	}
 }

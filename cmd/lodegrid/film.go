@@ -326,16 +326,12 @@ func (f *film) verdict(ctx context.Context, j *job) error {
 	} else if seen := f.fluids[0].Record(); len(seen.Sights) == len(f.asked().Frames) {
 		j.tank = seen
 	}
-	d := p.Grid().Design
 	v, err := j.judge(ctx, p, nil)
 	if err != nil {
 		return err
 	}
-	doc := render.Document{Kind: "film", Design: d.Name, Width: j.errColumns}
-	doc.Judge(d, v)
-	if j.start != nil {
-		doc.JudgeStart(d, *j.start)
-	}
+	doc := render.Document{Kind: "film", Design: j.design.Name, Width: j.errColumns}
+	j.tell(&doc, v)
 	return judged(doc, doc.WriteText(j.err, false))
 }
 

@@ -158,7 +158,7 @@ func writeFrames(ctx context.Context, j *job, o framesOptions) error {
 	if err != nil {
 		return err
 	}
-	doc.Judge(d, v)
+	j.tell(&doc, v)
 	faulty, err := faultsOf(ctx, p, sc, v)
 	if err != nil {
 		return err

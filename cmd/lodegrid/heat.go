@@ -70,7 +70,7 @@ func heatDocument(ctx context.Context, j *job, pulses *pulseFlags, figures bool)
 		return doc, err
 	}
 	doc.Sections = []render.Section{steady, pulse, mounting}
-	doc.Judge(d, v)
+	j.tell(&doc, v)
 	most.show(&doc)
 	if v.Unrest != nil {
 		return doc, nil

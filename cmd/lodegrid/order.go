@@ -94,7 +94,7 @@ func drawOrder(ctx context.Context, j *job, folder string) (render.Document, []o
 	if err != nil {
 		return doc, nil, err
 	}
-	doc.Judge(d, v)
+	j.tell(&doc, v)
 	doc.Problems = append(doc.Problems, render.UndrawnProblem(d, b)...)
 	buy := render.Bought{Supply: v.Supply, Fill: player.FillOf(g, j.scene)}
 	if v.Unrest == nil {

@@ -99,10 +99,7 @@ func (r *reporter) report(ctx context.Context, j *job) (render.Document, error) 
 			return doc, err
 		}
 	}
-	doc.Judge(d, v)
-	if j.start != nil {
-		doc.JudgeStart(d, *j.start)
-	}
+	j.tell(&doc, v)
 	most.show(&doc)
 	mounting, err := render.MountingSection(ctx, p, s, v.Summary, true)
 	if err != nil {
@@ -210,10 +207,19 @@ func (j *job) document(ctx context.Context, kind string, figures bool) (*grid.Gr
 	most := keep(figures)
 	v, err := j.judge(ctx, p, most)
 	if err == nil {
-		doc.Judge(j.design, v)
+		j.tell(&doc, v)
 		most.show(&doc)
 	}
 	return g, p, v, doc, err
+}
+
+// tell adds a verdict on the job's scene to a document, with what is wrong with the start that
+// brings its drops out of the pool.
+func (j *job) tell(doc *render.Document, v *verdict.Verdict) {
+	doc.Judge(j.design, v)
+	if j.start != nil {
+		doc.JudgeStart(j.design, *j.start)
+	}
 }
 
 // judge reaches a verdict on the job's scene under a progress bar. most, if not

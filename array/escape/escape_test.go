@@ -48,15 +48,15 @@ func build(rows, cols, wires int, w Ways, rising func(i, j int) bool) *channels 
 	sides := map[[2]int][4]int{} // of a crossing, by the piece of channel that comes in
 	for i := range rows + 1 {
 		for j := range cols + 1 {
-			switch a, b := g.sink, g.sink; {
+			switch a := g.sink; {
 			case i == 0 || j == 0 || i == rows || j == cols:
 				sides[[2]int{i, j}] = [4]int{a, a, a, a}
 			case rising(i, j):
-				a, b = node(), node()
+				a, b := node(), node()
 				g.both(a, b, w.Rising)
 				sides[[2]int{i, j}] = [4]int{n: a, west: a, s: b, east: b}
 			default:
-				a, b = node(), node()
+				a, b := node(), node()
 				g.both(a, b, w.Falling)
 				sides[[2]int{i, j}] = [4]int{n: a, east: a, s: b, west: b}
 			}

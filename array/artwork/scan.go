@@ -167,20 +167,7 @@ func (b *Board) lines(ctx context.Context, a escape.Answer, rowLayer, columnLaye
 			}
 		}
 	}
-	err := b.addPlanes(ctx)
-	var misfit *Misfit
-	if errors.As(err, &misfit) {
-		return "with them, " + misfit.Problem, nil
-	}
-	if err != nil {
-		return "", err
-	}
-	for _, c := range b.Checks() {
-		if c.Broken() {
-			return fmt.Sprintf("with them, the %s would be %s, %s (%s allowed)", c.Name, quantity.Format(c.Least, quantity.Length), c.Where, quantity.Format(c.Rule, quantity.Length)), nil
-		}
-	}
-	return "", nil
+	return b.complete(ctx)
 }
 
 // lane finds for so many tracks side by side straight through the cell, along the row or the
@@ -330,39 +317,14 @@ func (b *Board) ledByLines(leads float64) []float64 {
 // joinedLines follows a scanned board's copper as Joined does: rows' lines with the diodes'
 // holes, and columns' lines with their coils.
 func (b *Board) joinedLines() (nets int, err error) {
+	of, err := b.touching()
+	if err != nil {
+		return 0, err
+	}
 	pixels := b.Rows * b.Cols
-	parent := make([]int, 2*pixels+len(b.Ways)) // the coils, the diodes' holes, then the ways
-	for i := range parent {
-		parent[i] = i
-	}
-	net := func(i int) int {
-		for parent[i] != i {
-			parent[i] = parent[parent[i]]
-			i = parent[i]
-		}
-		return i
-	}
-	for layer := range b.Layers {
-		if gap, at := b.gapOn(layer); gap == 0 {
-			return 0, fmt.Errorf("tracing the board's nets: copper touches on layer %d, %s", layer+1, place(at))
-		}
-		b.meet(layer, 0, func(s, o stretch) {
-			if s.gap(o) == 0 {
-				parent[net(2*pixels+s.way)] = net(2*pixels + o.way)
-			}
-		}, func(s stretch, row, col int, c contact) {
-			i := row*b.Cols + col
-			if min(c.from[0], c.from[1], c.rest) == 0 {
-				parent[net(2*pixels+s.way)] = net(i)
-			}
-			if c.from[WireRow-WireIn] == 0 {
-				parent[net(2*pixels+s.way)] = net(pixels + i)
-			}
-		})
-	}
 	names, roots := map[int]string{}, map[string]int{}
 	look := func(node int, name string) error {
-		root := net(node)
+		root := of.net(node)
 		if other, known := names[root]; known && other != name {
 			return fmt.Errorf("tracing the board's nets: the line of %s is joined with that of %s", name, other)
 		}

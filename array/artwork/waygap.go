@@ -246,6 +246,49 @@ func (b *Board) wayHoles() (laminate, bare, edge float64) {
 	return laminate, bare, edge
 }
 
+// nets are sets of conductors that touch: of each one another of its set, or itself.
+type nets []int
+
+// net is the conductor that stands for all that i is joined with.
+func (n nets) net(i int) int {
+	for n[i] != i {
+		n[i] = n[n[i]]
+		i = n[i]
+	}
+	return i
+}
+
+func (n nets) join(i, k int) { n[n.net(i)] = n.net(k) }
+
+// touching joins the copper of the whole board where it touches: of each pixel its coil, then
+// of each its row's hole, which only a scan has, then each way.
+func (b *Board) touching() (nets, error) {
+	pixels := b.Rows * b.Cols
+	out := make(nets, 2*pixels+len(b.Ways))
+	for i := range out {
+		out[i] = i
+	}
+	for layer := range b.Layers {
+		if gap, at := b.gapOn(layer); gap == 0 {
+			return nil, fmt.Errorf("tracing the board's nets: copper touches on layer %d, %s", layer+1, place(at))
+		}
+		b.meet(layer, 0, func(s, o stretch) {
+			if s.gap(o) == 0 {
+				out.join(2*pixels+s.way, 2*pixels+o.way)
+			}
+		}, func(s stretch, row, col int, c contact) {
+			i := row*b.Cols + col
+			if min(c.from[0], c.from[1], c.rest) == 0 {
+				out.join(2*pixels+s.way, i)
+			}
+			if c.from[WireRow-WireIn] == 0 {
+				out.join(2*pixels+s.way, pixels+i)
+			}
+		})
+	}
+	return out, nil
+}
+
 // Joined follows the copper of the whole board where it touches: the nets that a test of the
 // bare board finds, each a pixel's, by Trace one path from hole to hole, with its ways. The
 // error is a pixel or a way that is joined with another pixel's net but by the common return,
@@ -254,43 +297,22 @@ func (b *Board) Joined() (nets int, err error) {
 	if b.Scanned() {
 		return b.joinedLines()
 	}
-	parent := make([]int, b.Rows*b.Cols+len(b.Ways)) // the pixels, then the ways
-	for i := range parent {
-		parent[i] = i
+	of, err := b.touching()
+	if err != nil {
+		return 0, err
 	}
-	net := func(i int) int {
-		for parent[i] != i {
-			parent[i] = parent[parent[i]]
-			i = parent[i]
-		}
-		return i
-	}
-	way := func(i int) int { return b.Rows*b.Cols + i }
-	for layer := range b.Layers {
-		if gap, at := b.gapOn(layer); gap == 0 {
-			return 0, fmt.Errorf("tracing the board's nets: copper touches on layer %d, %s", layer+1, place(at))
-		}
-		b.meet(layer, 0, func(s, o stretch) {
-			if s.gap(o) == 0 {
-				parent[net(way(s.way))] = net(way(o.way))
-			}
-		}, func(s stretch, row, col int, c contact) {
-			if min(c.from[0], c.from[1], c.rest) == 0 {
-				parent[net(way(s.way))] = net(row*b.Cols + col)
-			}
-		})
-	}
+	pixels := b.Rows * b.Cols
 	for i, w := range b.Ways {
-		if net(way(i)) != net(w.Row*b.Cols+w.Col) {
+		if of.net(2*pixels+i) != of.net(w.Row*b.Cols+w.Col) {
 			return 0, fmt.Errorf("tracing the board's nets: the track to the edge at %s is not joined with row %d, column %d", fromMiddle(w.End.At), w.Row+1, w.Col+1)
 		}
 	}
 	seen := map[int]int{}
-	for i := range b.Rows * b.Cols {
-		if k, known := seen[net(i)]; known {
+	for i := range pixels {
+		if k, known := seen[of.net(i)]; known {
 			return 0, fmt.Errorf("tracing the board's nets: row %d, column %d is joined with row %d, column %d", i/b.Cols+1, i%b.Cols+1, k/b.Cols+1, k%b.Cols+1)
 		}
-		seen[net(i)] = i
+		seen[of.net(i)] = i
 	}
 	if _, shared := b.Common(); shared {
 		return 1, b.returned()

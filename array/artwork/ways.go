@@ -187,7 +187,12 @@ func (b *Board) connect(ctx context.Context) (string, error) {
 	if b.lanes.common > 0 && !b.addReturn() {
 		return fmt.Sprintf("the common return finds no straight way past the holes of layer %d, or none from there to each coil's second hole", b.lanes.common+1), nil
 	}
-	err = b.addPlanes(ctx)
+	return b.complete(ctx)
+}
+
+// complete draws the planes round the connections, and tells which of the board's rules these break then.
+func (b *Board) complete(ctx context.Context) (string, error) {
+	err := b.addPlanes(ctx)
 	var misfit *Misfit
 	if errors.As(err, &misfit) {
 		return "with them, " + misfit.Problem, nil

@@ -6,11 +6,20 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/array/design/trial"
-	"lodegrid/array/grid"
 	"lodegrid/scenes"
 	"lodegrid/scenes/generate"
 	"lodegrid/scenes/player"
 )
+
+// lit is a player of the lit demo with changes.
+func lit(b *testing.B, changes ...design.Change) *player.Player {
+	b.Helper()
+	d, err := trial.Lit().With(changes...)
+	if err != nil {
+		b.Fatal(err)
+	}
+	return playerOf(b, d)
+}
 
 // The whole verdict, remedies included, on the demo and on 64 × 64 of its pixels.
 func BenchmarkJudge(b *testing.B) {
@@ -18,19 +27,9 @@ func BenchmarkJudge(b *testing.B) {
 		name    string
 		changes []design.Change
 	}{{"demo", nil}, {"64x64", []design.Change{{Key: "grid.cols", Value: "64"}, {Key: "grid.rows", Value: "64"}}}} {
-		d, err := trial.Lit().With(c.changes...)
-		if err != nil {
-			b.Fatal(err)
-		}
-		g, err := grid.New(b.Context(), d, 0)
-		if err != nil {
-			b.Fatal(err)
-		}
-		p, err := player.New(g)
-		if err != nil {
-			b.Fatal(err)
-		}
-		settings, err := generate.Defaults("tide", d.Grid.Rows, d.Grid.Cols)
+		p := lit(b, c.changes...)
+		n := p.Grid().Design.Grid
+		settings, err := generate.Defaults("tide", n.Rows, n.Cols)
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -74,19 +73,9 @@ func BenchmarkUnlike(b *testing.B) {
 		few, all   int
 		seconds    float64
 	}{{"minute/16x10", "10", "16", 3000, 60_000, 1e-3}, {"hour/64x64", "64", "64", 60, 108_000, 1.0 / 30}} {
-		d, err := trial.Lit().With(design.Change{Key: "grid.rows", Value: c.rows}, design.Change{Key: "grid.cols", Value: c.cols})
-		if err != nil {
-			b.Fatal(err)
-		}
-		g, err := grid.New(b.Context(), d, 0)
-		if err != nil {
-			b.Fatal(err)
-		}
-		p, err := player.New(g)
-		if err != nil {
-			b.Fatal(err)
-		}
-		s := unlike(c.few, d.Grid.Rows, d.Grid.Cols, c.seconds)
+		p := lit(b, design.Change{Key: "grid.rows", Value: c.rows}, design.Change{Key: "grid.cols", Value: c.cols})
+		n := p.Grid().Design.Grid
+		s := unlike(c.few, n.Rows, n.Cols, c.seconds)
 		b.Run(c.name, func(b *testing.B) {
 			rounds := 0
 			for b.Loop() {

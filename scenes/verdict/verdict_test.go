@@ -38,7 +38,7 @@ func small(t *testing.T, changes ...string) design.Design {
 	return d
 }
 
-func playerOf(t *testing.T, d design.Design) *player.Player {
+func playerOf(t testing.TB, d design.Design) *player.Player {
 	t.Helper()
 	g, err := grid.New(t.Context(), d, 0)
 	if err != nil {

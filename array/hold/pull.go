@@ -58,10 +58,27 @@ func between(g *grid.Grid, filaments float64) pixel.Pixel {
 	return g.Pixel.Resolved(max(f.Height-f.TankGap/2, nearestPane), filaments)
 }
 
+// asked is a source's field, worked out once at each place. It is not for use beside itself.
+type asked struct {
+	source field.Source
+	known  map[r3.Vec]r3.Vec
+}
+
+// B implements field.Source.
+func (a asked) B(at r3.Vec) r3.Vec {
+	b, ok := a.known[at]
+	if !ok {
+		b = a.source.B(at)
+		a.known[at] = b
+	}
+	return b
+}
+
 // pullBy is Pull with the tracks' filaments good to a share of the field.
 func pullBy(g *grid.Grid, filaments float64) Pull {
 	f := g.Design.Fluid
 	p, at, drop := between(g, filaments), r3.Vec{Z: f.Height}, g.Drop()
+	p.Air = asked{p.Air, map[r3.Vec]r3.Vec{}} // by mean and ripple, with steel and without
 	lit, felt := p.Lit(p.Full.On.Average), g.FeltBy(p)
 	disc := func(s field.Source) float64 {
 		return -ferrofluid.PullAxial(g.Fluid, s, f.Height, drop.Diameter, f.TankGap, pixel.Fold(g.Pixel.Coil))

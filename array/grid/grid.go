@@ -136,19 +136,25 @@ func (g *Grid) With(d design.Design) (*Grid, error) {
 	if part := apart(g.Design, d); part != "" {
 		return nil, fmt.Errorf("changing the drive of a grid: the new design has another %s; build it anew", part)
 	}
-	h := *g
-	h.Design = d
-	if err := h.Pixel.SetDrive(d); err != nil {
+	p := g.Pixel
+	if err := p.SetDrive(d); err != nil {
 		return nil, err
 	}
+	return g.twin(d, p), nil
+}
+
+// twin is the grid with another pixel, whose field per ampere is the same, of a design on the
+// same fluid plane. The two share nothing that is written to.
+func (g *Grid) twin(d design.Design, p pixel.Pixel) *Grid {
+	h := *g
+	h.Design, h.Pixel = d, p
 	h.engine = g.engine.Twin()
 	h.scaled = make([]float64, len(g.scaled))
 	h.turn, h.turnCurrents, h.rippled = nil, nil, nil
-	if d.Fluid.DropDiameter != g.Design.Fluid.DropDiameter {
-		h.Fluid = DropFluid(d)
-		h.Pressure = newPressureTable(h.Fluid)
+	if is := DropFluid(d); is != g.Fluid {
+		h.Fluid, h.Pressure = is, newPressureTable(is)
 	}
-	return &h, nil
+	return &h
 }
 
 // apart names the first part of a design on which the kernel depends and that two

@@ -40,14 +40,5 @@ func (g *Grid) Near(ctx context.Context, d design.Design) (*Grid, error) {
 		h.Steel.Error = g.Steel.Error
 		return h, nil
 	}
-	h := *g
-	h.Design, h.Pixel = d, p
-	h.engine = g.engine.Twin()
-	h.scaled = make([]float64, len(g.scaled))
-	h.turn, h.turnCurrents, h.rippled = nil, nil, nil
-	if d.Fluid != was.Fluid {
-		h.Fluid = DropFluid(d)
-		h.Pressure = newPressureTable(h.Fluid)
-	}
-	return &h, nil
+	return g.twin(d, p), nil
 }

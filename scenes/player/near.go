@@ -11,21 +11,24 @@ import (
 	"lodegrid/scenes"
 )
 
-// Near is a player of a display that came out a little different, its grid made by
-// grid.Grid.Near.
+// Near is a player of a display that differs a little, its grid made by grid.Grid.Near or With.
 func (p *Player) Near(g *grid.Grid) (*Player, error) {
-	was, d := p.grid.Design, g.Design
-	if d.Heat == was.Heat && steelOf(d) == steelOf(was) && reflect.DeepEqual(d.Board, was.Board) && reflect.DeepEqual(d.Coil, was.Coil) {
+	if p.cools(g.Design) {
 		return p.passed(assemble(g, p.net.Twin()))
 	}
 	return p.passed(New(g))
 }
 
+// cools tells whether another design carries its heat away as this one does.
+func (p *Player) cools(d design.Design) bool {
+	was := p.grid.Design
+	return d.Heat == was.Heat && steelOf(d) == steelOf(was) && reflect.DeepEqual(d.Board, was.Board) && reflect.DeepEqual(d.Coil, was.Coil)
+}
+
 // AsWarm tells whether the coils of another design make as much heat and get as warm.
 func (p *Player) AsWarm(d design.Design) bool {
 	was := p.grid.Design
-	return d.Heat == was.Heat && steelOf(d) == steelOf(was) && reflect.DeepEqual(d.Board, was.Board) && reflect.DeepEqual(d.Coil, was.Coil) &&
-		d.Drive == was.Drive && d.Supply == was.Supply
+	return p.cools(d) && d.Drive == was.Drive && d.Supply == was.Supply
 }
 
 // steelOf is what heat meets of a design's steel.

@@ -88,10 +88,7 @@ func (p *Player) With(change func(*design.Design)) (*Player, error) {
 	if err != nil {
 		return nil, err
 	}
-	if d.Heat != p.grid.Design.Heat || d.Board.Planes != p.grid.Design.Board.Planes {
-		return p.passed(New(g))
-	}
-	return p.passed(assemble(g, p.net.Twin()))
+	return p.Near(g)
 }
 
 // Hung is a player of the same display, at rest, with something else behind it.

@@ -55,15 +55,11 @@ Pictures and the field itself go to files of their own.`,
 				}
 				section := render.MarginSection(standing.Design, margins)
 				section.Notes = append(render.StandingNote(d, standing.Design), section.Notes...)
-				passing, err := handover.All(ctx, g)
+				handed, passing, err := handoverSection(ctx, g)
 				if err != nil {
 					return doc, err
 				}
-				gripped, err := handover.Gripped(ctx, g)
-				if err != nil {
-					return doc, err
-				}
-				doc.Sections = append(doc.Sections, section, render.HandoverSection(g, passing, gripped))
+				doc.Sections = append(doc.Sections, section, handed)
 				if doc.Sections, err = appendBias(ctx, doc.Sections, g); err != nil {
 					return doc, err
 				}
@@ -100,6 +96,19 @@ func writeField(g *grid.Grid, vti, slice *output.Target) error {
 	}
 	cut := render.Cut{Along: render.AlongX, At: g.Center(w.Row, w.Col).Y}
 	return slice.Write(func(out io.Writer) error { return render.WritePlaneCSV(out, plane, cut) })
+}
+
+// handoverSection tells whether drops are handed over, with the table of it.
+func handoverSection(ctx context.Context, g *grid.Grid) (render.Section, *handover.Table, error) {
+	passing, err := handover.All(ctx, g)
+	if err != nil {
+		return render.Section{}, nil, err
+	}
+	gripped, err := handover.Gripped(ctx, g)
+	if err != nil {
+		return render.Section{}, nil, err
+	}
+	return render.HandoverSection(g, passing, gripped), passing, nil
 }
 
 // appendBias adds how evenly the bias magnets serve the pixels, where there are any.

@@ -11,7 +11,6 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
-	"lodegrid/array/handover"
 	"lodegrid/render"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
@@ -25,12 +24,13 @@ type near struct {
 	player *player.Player
 	scene  scenes.Scene
 	ledger *player.Ledger
-	probe  *player.Probe // of the display judged
+	pixels []render.Section // the report's
+	probe  *player.Probe    // of the display judged
 }
 
 // nearby adds to the figures of a report how far they may be off, and how many displays keep
-// the limits, as doubt does in many times the time.
-func (j *job) nearby(ctx context.Context, doc *render.Document) error {
+// the limits, as doubt does in many times the time. pixels are its sections by pixelSections.
+func (j *job) nearby(ctx context.Context, doc *render.Document, pixels []render.Section) error {
 	if j.judged.Ledger == nil || j.nominal != nil {
 		return nil
 	}
@@ -39,7 +39,7 @@ func (j *job) nearby(ctx context.Context, doc *render.Document) error {
 		return err
 	}
 	d, list := j.design, doubts(j.design)
-	n := &near{grid: g, player: p, scene: j.scene, ledger: j.judged.Ledger}
+	n := &near{grid: g, player: p, scene: j.scene, ledger: j.judged.Ledger, pixels: pixels}
 	base, err := n.page(ctx, d)
 	if err != nil {
 		return fmt.Errorf("looking at what is in doubt: %w", err)
@@ -92,19 +92,15 @@ func (n *near) fill(ctx context.Context, d design.Design, doc *render.Document) 
 	add := func(s ...render.Section) { doc.Sections = append(doc.Sections, s...) }
 	warm, touched := first || !n.player.AsWarm(d), d
 	touched.Heat = own.Heat
-	if first || !reflect.DeepEqual(touched, own) {
-		passing, err := handover.All(ctx, g)
+	switch {
+	case first:
+		add(n.pixels...)
+	case !reflect.DeepEqual(touched, own):
+		pixels, _, err := pixelSections(ctx, g, render.FieldFigures)
 		if err != nil {
 			return nil, err
 		}
-		gripped, err := handover.Gripped(ctx, g)
-		if err != nil {
-			return nil, err
-		}
-		add(render.CoilSection(d, g.Pixel), render.FieldFigures(g), render.TankSection(g), render.WaysSection(g), render.CrosstalkSection(g, 3), render.HandoverSection(g, passing, gripped))
-		if doc.Sections, err = appendBias(ctx, doc.Sections, g); err != nil {
-			return nil, err
-		}
+		add(pixels...)
 	}
 	from := n.probe
 	if warm {
@@ -122,11 +118,7 @@ func (n *near) fill(ctx context.Context, d design.Design, doc *render.Document) 
 	if err != nil {
 		return nil, err
 	}
-	scene := render.SceneSection(d, n.scene, v.Ledger)
-	if z := v.Summary; z.LeastHoldPixel >= 0 {
-		scene.AddHoldRange(g, z.LeastHold, n.scene.Frames[z.LeastHoldFrame].Levels)
-	}
-	add(scene, render.LiquidsSection(d, v), render.SupplySection(v.Supply))
+	add(sceneSection(g, n.scene, v), render.LiquidsSection(d, v), render.SupplySection(v.Supply))
 	if !warm {
 		return v.Margins, nil
 	}

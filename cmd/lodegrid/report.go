@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
@@ -45,7 +46,7 @@ charts and maps, verdict and picture first, for a browser, a phone or a printer.
 				r := &reporter{figures: figures, tank: *fluid, cells: *cells}
 				doc, err := r.report(ctx, j)
 				if j.last = j.moves; err == nil && !out.doubt {
-					err = j.nearby(ctx, &doc)
+					err = j.nearby(ctx, &doc, r.pixels)
 				}
 				return doc, err
 			})
@@ -58,6 +59,8 @@ charts and maps, verdict and picture first, for a browser, a phone or a printer.
 type reporter struct {
 	figures, tank bool
 	cells         int // of the tank, per pitch
+
+	pixels []render.Section // of the report that was made last
 }
 
 func (r *reporter) report(ctx context.Context, j *job) (render.Document, error) {
@@ -72,19 +75,11 @@ func (r *reporter) report(ctx context.Context, j *job) (render.Document, error) 
 	if err != nil {
 		return doc, err
 	}
-	passing, err := handover.All(ctx, g)
+	pixels, passing, err := pixelSections(ctx, g, render.FieldSection)
 	if err != nil {
 		return doc, err
 	}
-	gripped, err := handover.Gripped(ctx, g)
-	if err != nil {
-		return doc, err
-	}
-	doc.Sections = append(doc.Sections, render.CoilSection(d, g.Pixel), render.FieldSection(g), render.TankSection(g), render.WaysSection(g))
-	if doc.Sections, err = appendBias(ctx, doc.Sections, g); err != nil {
-		return doc, err
-	}
-	doc.Sections = append(doc.Sections, render.CrosstalkSection(g, 3), render.HandoverSection(g, passing, gripped), heatSection)
+	r.pixels, doc.Sections = pixels, append(slices.Clone(pixels), heatSection)
 
 	most := keep(figures)
 	if j.tank, err = r.inTank(ctx, j, p, most); err != nil {
@@ -109,10 +104,7 @@ func (r *reporter) report(ctx context.Context, j *job) (render.Document, error) 
 	if v.Unrest != nil {
 		return doc, nil
 	}
-	scene := render.SceneSection(d, s, v.Ledger)
-	if z := v.Summary; z.LeastHoldPixel >= 0 {
-		scene.AddHoldRange(g, z.LeastHold, s.Frames[z.LeastHoldFrame].Levels)
-	}
+	scene := sceneSection(g, s, v)
 	if figures {
 		scene.Figures = sceneFigures(g, v.Ledger, most)
 	}
@@ -125,6 +117,26 @@ func (r *reporter) report(ctx context.Context, j *job) (render.Document, error) 
 	}
 	doc.Sections = append(doc.Sections, scene, what, render.LiquidsSection(d, v), render.SupplySection(v.Supply))
 	return doc, addFaults(ctx, &doc, p, s, v)
+}
+
+// pixelSections are a report's on the pixels, whatever the scene, and the hand-overs that they
+// tell of. The field is told by render.FieldSection or render.FieldFigures.
+func pixelSections(ctx context.Context, g *grid.Grid, field func(*grid.Grid) render.Section) (list []render.Section, passing *handover.Table, err error) {
+	list = []render.Section{render.CoilSection(g.Design, g.Pixel), field(g), render.TankSection(g), render.WaysSection(g)}
+	if list, err = appendBias(ctx, list, g); err != nil {
+		return nil, nil, err
+	}
+	handed, passing, err := handoverSection(ctx, g)
+	return append(list, render.CrosstalkSection(g, 3), handed), passing, err
+}
+
+// sceneSection is a report's on the scene that was played.
+func sceneSection(g *grid.Grid, s scenes.Scene, v *verdict.Verdict) render.Section {
+	out := render.SceneSection(g.Design, s, v.Ledger)
+	if z := v.Summary; z.LeastHoldPixel >= 0 {
+		out.AddHoldRange(g, z.LeastHold, s.Frames[z.LeastHoldFrame].Levels)
+	}
+	return out
 }
 
 // inTank plays the scene once from the state that it settles in, and tells what the tank

@@ -549,8 +549,7 @@ func (w *disturbance) keep(k int, level float64) {
 
 func (w *disturbance) change(k int, level float64, keep bool) {
 	g := w.grid
-	w.at(level) // the next may move it
-	then := *w.at(w.levels[k])
+	then := *w.at(w.levels[k]) // the next may move it
 	now := w.at(level)
 	by, rock := now.by-then.by, now.rock.Less(then.rock)
 	stamp := w.stamp(k)

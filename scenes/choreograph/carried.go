@@ -94,7 +94,7 @@ func Carry(ctx context.Context, p *player.Player, s scenes.Scene, a Aim, step fu
 		if r.Player, err = p.With(planned); err != nil {
 			return Result{}, err
 		}
-		if at, _ := g.Design.StartAt(); at != nil && len(at) == 0 {
+		if g.Design.Fluid.Start == design.StartPool {
 			if r, err = fromPool(ctx, g, r.Player, plan, s, a.Options, step); err != nil {
 				return r, err
 			}

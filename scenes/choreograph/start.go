@@ -135,22 +135,12 @@ func (o *pond) lift(ctx context.Context, depth float64) (Lift, error) {
 		}
 		tried++
 		for _, level := range necks {
-			l := Lift{Depth: best.Depth, Kick: kick, Level: level}
-			worst := 0.0
-			for n, col := range spots {
-				high, err := o.drawnOff(ctx, kicked[n], upper, col, level)
-				if err != nil {
-					return best, err
-				}
-				l.Drops += high / float64(len(spots))
-				if high < leastDrop || high > mostDrop {
-					worst = math.Inf(1)
-					break
-				}
-				worst = max(worst, math.Abs(high-1))
+			drops, worst, err := o.drawnOff(ctx, kicked, upper, level)
+			if err != nil {
+				return best, err
 			}
 			if worst < off {
-				best, off = l, worst
+				best, off = Lift{best.Depth, kick, level, drops}, worst
 			}
 			if off <= nearDrop {
 				break
@@ -170,20 +160,24 @@ func (o *pond) pool(depth float64) (*player.Tank, error) {
 	return b, err
 }
 
-// drawnOff is what of fluid that has been kicked up comes to the pixel above, in reference drops;
-// 0 where the rest does not fall back. The fluid is left as it is.
-func (o *pond) drawnOff(ctx context.Context, kicked *player.Tank, row, col int, level float64) (float64, error) {
-	b, err := o.pool(0)
-	if err != nil {
-		return 0, err
-	}
-	b.Inherit(kicked)
+// drawnOff is what of fluid that has been kicked up at each of the spots comes to the pixel above,
+// in reference drops, and by how much the worst is not one: +Inf where one is none, or the rest
+// does not fall back. The fluid is left as it is.
+func (o *pond) drawnOff(ctx context.Context, kicked []*player.Tank, row int, level float64) (drops, worst float64, err error) {
 	t := o.timing
-	low, high, err := o.play(ctx, b, row, col, [3]float64{level, 0, liftNeck}, [3]float64{0, 1, t.Kick[0].Value}, [3]float64{0, t.Guard.Value, liftRest}, [3]float64{0, t.HoldLevel.Value, liftRest})
-	if low >= leastDrop {
-		high = 0
+	for n, col := range spots {
+		b, err := o.pool(0)
+		if err != nil {
+			return 0, 0, err
+		}
+		b.Inherit(kicked[n])
+		low, high, err := o.play(ctx, b, row, col, [3]float64{level, 0, liftNeck}, [3]float64{0, 1, t.Kick[0].Value}, [3]float64{0, t.Guard.Value, liftRest}, [3]float64{0, t.HoldLevel.Value, liftRest})
+		if err != nil || low >= leastDrop || high < leastDrop || high > mostDrop {
+			return 0, math.Inf(1), err
+		}
+		drops, worst = drops+high/float64(len(spots)), max(worst, math.Abs(high-1))
 	}
-	return high, err
+	return drops, worst, nil
 }
 
 // fall is how long a drop takes to fall by a pixel with nothing on, s.
@@ -349,6 +343,7 @@ func drawn(ctx context.Context, g *grid.Grid, plan *Plan, step func()) (Start, *
 // raise carries lifted drops to the pixels where a plan begins, as many as there are.
 func (o *pond) raise(ctx context.Context, g *grid.Grid, plan *Plan, options Options, s Start) (scenes.Scene, error) {
 	d := g.Design.Grid
+	options.Gather = 0 // none is parted before it has come
 	x := &stage{ctx: ctx, grid: g, timing: plan.Timing, options: options, at: make([]bool, d.Rows*d.Cols), blocked: make([]bool, d.Rows*d.Cols)}
 	for _, v := range options.Broken {
 		x.blocked[v] = true
@@ -445,7 +440,7 @@ func (x *stage) lift(v int, l Lift) error {
 // Confirmed is how many of the pixels where a plan begins the tank has half full after a start.
 func Confirmed(ctx context.Context, p *player.Player, plan *Plan, s Start, cells int, step func()) (n int, err error) {
 	p, err = p.With(func(d *design.Design) {
-		d.Fluid.Start = "pool"
+		d.Fluid.Start = design.StartPool
 		d.Fluid.Volume = s.volume(p.Grid())
 	})
 	if err != nil {

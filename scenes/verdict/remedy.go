@@ -374,8 +374,10 @@ func (v *Verdict) candidates(ctx context.Context, own *played, p Problem) ([][]d
 		if layers := a.Fewer(d, pixel.FullCurrent); layers > 0 {
 			add([]design.Change{{Key: "coil.layers", Value: fmt.Sprint(layers)}})
 		}
-		if outer := a.Smaller(d, pixel.Coil, pixel.FullCurrent); outer > 0 && len(sets) == 0 {
-			add([]design.Change{{Key: "coil.outer", Value: fmt.Sprintf("%.6g mm", outer*1e3)}})
+		if len(sets) == 0 {
+			if outer := a.Smaller(d, pixel.Coil, pixel.FullCurrent); outer > 0 {
+				add([]design.Change{{Key: "coil.outer", Value: fmt.Sprintf("%.6g mm", outer*1e3)}})
+			}
 		}
 	}
 	if p.Unseen || p.seen() && v.Carried && own.plan == nil {

@@ -114,7 +114,7 @@ func CompareCarried(s *Section, d design.Design, r choreograph.Result, c choreog
 	}
 	f := Fact{Key: "fastest_speed", Label: "fastest that follows", Value: c.Speed, Text: fmt.Sprintf("%s × the scene's speed: %.1f %% of the wanted pixels by the plan then", quantity.Figure(c.Speed, 2), 100*c.Shown)}
 	if c.Speed == 0 {
-		f.Value, f.Text = Word("none"), fmt.Sprintf("none: even %d times slower the plan shows less than %.0f %%", choreograph.Slowest, 100*choreograph.Follows)
+		f.Value, f.Text = Word("none"), fmt.Sprintf("none: even %.0f times slower the plan shows less than %.0f %%", c.Slowest, 100*choreograph.Follows)
 	}
 	s.Facts = append(s.Facts, f, Fact{Key: "fastest_shown", Value: c.Shown})
 }

@@ -302,7 +302,7 @@ func compare(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Resu
 	}
 	b := newBar(j.streams, "comparing", -1)
 	defer b.done()
-	c := choreograph.Comparison{After: after}
+	c := choreograph.Comparison{After: after, Slowest: choreograph.Slowest(j.scene)}
 	if c.Before, err = choreograph.Looped(ctx, p, j.scene); err != nil {
 		return err
 	}

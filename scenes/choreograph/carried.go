@@ -64,8 +64,8 @@ type Comparison struct {
 	Before, After player.Summary // both looped
 	Light         float64        // what the tank shows of the scene when it is just switched
 	// Speed is the greatest factor on the scene's speed at which the plan shows Follows,
-	// 0 for none, and Shown what it then shows.
-	Speed, Shown float64
+	// 0 for none, and Shown what it then shows; Slowest is how many times slower was tried.
+	Speed, Shown, Slowest float64
 }
 
 // Carry plans a scene for a display, has the tank try the plan, and plans anew with more
@@ -126,15 +126,19 @@ func Carry(ctx context.Context, p *player.Player, s scenes.Scene, a Aim, step fu
 	}
 }
 
-// Slowest is how many times slower than it is Fastest looks at a scene.
-const Slowest = 1 << mostOctaves
-
 // How far the speed of a scene is looked for, in octaves, and how exactly.
 const (
 	octaves     = 6
 	mostOctaves = 2 * octaves // slower, for a scene that asks for more
 	part        = 0.1
 )
+
+// Slowest is how many times slower than it is Fastest looks at a scene: it may not last longer
+// than any scene may.
+func Slowest(s scenes.Scene) float64 {
+	longest := math.Floor(scenes.DefaultLimits().Duration / s.Duration() * (1 - 1e-9)) // not by rounding
+	return min(max(longest, 1), 1<<mostOctaves)
+}
 
 // Fastest is the greatest factor by which a scene can be sped up, 1/Slowest…64, so that its
 // plan shows at least a share of the wanted pixels, and the share it then shows; 0 when
@@ -153,29 +157,32 @@ func Fastest(ctx context.Context, p *player.Player, s scenes.Scene, t Timing, o 
 		v, err := at(octave)
 		return v >= share, err
 	}
-	low := -float64(octaves)
+	least := -math.Log2(Slowest(s))
+	low, octave, tooFast := max(-octaves, least), float64(octaves), false
 	for ok := false; !ok; {
-		if ok, err = holds(low); err != nil || !ok && low <= -mostOctaves {
+		if ok, err = holds(low); err != nil || !ok && low <= least {
 			return 0, 0, err
 		}
 		if !ok {
-			low -= octaves
+			low, octave, tooFast = max(low-octaves, least), low, true
 		}
 	}
-	octave := float64(octaves)
-	if low < -octaves {
-		octave = low + octaves // too fast, as was found
+	if !tooFast {
+		ok, err := holds(octave)
+		if err != nil {
+			return 0, 0, err
+		}
+		tooFast = !ok
 	}
-	if ok, err := holds(octave); err != nil {
-		return 0, 0, err
-	} else if !ok {
+	if tooFast {
 		if octave, _, err = root.Edge(ctx, holds, low, octave, part); err != nil {
 			return 0, 0, err
 		}
 	}
 	speed = math.Exp2(octave)
-	if digit := math.Pow(10, math.Floor(math.Log10(speed))-1); math.Floor(speed/digit)*digit > 0 {
-		speed = math.Floor(speed/digit) * digit // two digits, to the safe side
+	digit := math.Pow(10, math.Floor(math.Log10(speed))-1)
+	if short := math.Floor(speed/digit) * digit; s.Duration()/short < scenes.DefaultLimits().Duration {
+		speed = short // two digits, to the safe side
 	}
 	shown, err = at(math.Log2(speed))
 	return speed, shown, err

@@ -389,6 +389,36 @@ func TestTankConfirmsTheMoves(t *testing.T) {
 	}
 }
 
+// A scene is slowed as far as one may last, a week, and no error comes of that: neither where
+// nothing shows enough, nor where the slowest does.
+func TestSlowedUpToTheLongestScene(t *testing.T) {
+	g := moving(t, "supply.power=60 W")
+	p, err := player.New(g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := random(1, g, 3, 2, 600)
+	times := Slowest(s)
+	if times != 335 { // of 336 half hours
+		t.Errorf("tried %g times slower", times)
+	}
+	if speed, _, err := Fastest(t.Context(), p, s, timed(), Defaults(), 2, nil); err != nil || speed != 0 {
+		t.Errorf("more than all of it shows at %g: %v", speed, err)
+	}
+	slow := timed()
+	for side := range slow.Kick {
+		slow.Kick[side].Value = 6.6e4 // s, a third of the longest picture
+	}
+	enough, err := Scene(t.Context(), g, atSpeed(s, 1/times), slow, Defaults(), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	speed, shown, err := Fastest(t.Context(), p, s, slow, Defaults(), enough.Shown, nil)
+	if err != nil || speed < 0.999/times || speed > 1.2/times || shown < enough.Shown-1e-3 {
+		t.Errorf("%g shows at %g and %g at the slowest: %v", shown, speed, enough.Shown, err)
+	}
+}
+
 // A lost drop asks for more of what it was lost for want of.
 func TestLossesWidenTheTiming(t *testing.T) {
 	was := timed()

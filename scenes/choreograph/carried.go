@@ -147,7 +147,7 @@ func Slowest(s scenes.Scene) float64 {
 func Fastest(ctx context.Context, p *player.Player, s scenes.Scene, t Timing, o Options, share float64, step func()) (speed, shown float64, err error) {
 	o.rough = true
 	at := func(octave float64) (float64, error) {
-		plan, err := Scene(ctx, p.Grid(), atSpeed(s, math.Exp2(octave)), t, o, step)
+		plan, err := Scene(ctx, p.Grid(), s.Faster(math.Exp2(octave)), t, o, step)
 		if err != nil {
 			return 0, err
 		}
@@ -186,16 +186,6 @@ func Fastest(ctx context.Context, p *player.Player, s scenes.Scene, t Timing, o 
 	}
 	shown, err = at(math.Log2(speed))
 	return speed, shown, err
-}
-
-// atSpeed is a scene with its frames so many times shorter.
-func atSpeed(s scenes.Scene, speed float64) scenes.Scene {
-	out := s
-	out.Frames = make([]scenes.Frame, len(s.Frames))
-	for i, f := range s.Frames {
-		out.Frames[i] = scenes.Frame{Levels: f.Levels, Duration: f.Duration / speed}
-	}
-	return out
 }
 
 // Looped is what a scene that loops costs; its zero value when it settles in no state.

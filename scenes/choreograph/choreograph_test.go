@@ -384,7 +384,7 @@ func TestTankConfirmsTheMoves(t *testing.T) {
 	if !(speed > 0 && shown >= Follows) {
 		t.Errorf("fastest speed %g shows %g", speed, shown)
 	}
-	if p, err := Scene(t.Context(), g, atSpeed(s, 1.5*speed), r.Plan.Timing, Defaults(), nil); err != nil || p.Shown >= Follows {
+	if p, err := Scene(t.Context(), g, s.Faster(1.5*speed), r.Plan.Timing, Defaults(), nil); err != nil || p.Shown >= Follows {
 		t.Errorf("half as fast again shows %g: %v", p.Shown, err)
 	}
 }
@@ -409,7 +409,7 @@ func TestSlowedUpToTheLongestScene(t *testing.T) {
 	for side := range slow.Kick {
 		slow.Kick[side].Value = 6.6e4 // s, a third of the longest picture
 	}
-	enough, err := Scene(t.Context(), g, atSpeed(s, 1/times), slow, Defaults(), nil)
+	enough, err := Scene(t.Context(), g, s.Faster(1/times), slow, Defaults(), nil)
 	if err != nil {
 		t.Fatal(err)
 	}

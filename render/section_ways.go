@@ -14,7 +14,7 @@ func WaysSection(g *grid.Grid) Section {
 	a := escape.Of(g.Design, g.Pixel.Coil, g.Pixel.FullCurrent)
 	s := Section{Key: "ways", Title: "Ways for the connections, before any artwork", Facts: []Fact{
 		{Key: "place", Label: "drivers", Value: string(a.Place), Text: drivers(a.Place)},
-		{Key: "connections", Label: "connections", Value: a.Connections, Text: each(a, g.Design.Drive.InSeries)},
+		{Key: "connections", Label: "connections", Value: a.Connections, Text: each(a, g.Design.Coils())},
 		Number("track_m", "track for a coil's current", a.Width, quantity.Length),
 		Number("gap_m", "gap beside it", a.Gap, quantity.Length),
 		{Key: "layers_wound", Label: "layers with windings", Value: a.Wound, Text: fmt.Sprintf("%d, tracks between two coils on each: %d", a.Wound, a.Between)},

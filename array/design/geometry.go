@@ -79,6 +79,10 @@ func (d Design) Rail() float64 {
 // switches and diode drop.
 func (d Design) Coils() int { return max(d.Drive.InSeries, 1) }
 
+// Switches is the resistance in ohms that each coil on an output has of its switches: in a
+// string they share it.
+func (d Design) Switches() float64 { return d.Drive.OnResistance / float64(d.Coils()) }
+
 // String is which pixels share a pixel's output, coils in series: from, before to.
 func (d Design) String(pixel int) (from, to int) {
 	from = pixel - pixel%d.Grid.Cols%d.Coils()

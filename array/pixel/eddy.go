@@ -168,7 +168,7 @@ func (p Pixel) UnderPWM(d design.Design) (inductance, steel float64) {
 	if d.Drive.Mode == design.DriveKick {
 		duty = d.Drive.HoldDuty
 	}
-	return p.Eddy.Ladder.PWM(duty, d.Drive.Frequency, p.Coil.Resistance(field.RoomTemperature)+d.Drive.OnResistance/float64(d.Coils()))
+	return p.Eddy.Ladder.PWM(duty, d.Drive.Frequency, p.Coil.Resistance(field.RoomTemperature)+d.Switches())
 }
 
 // Shield is what eddy currents leave of the ripple's field, per ampere, at the

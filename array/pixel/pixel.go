@@ -117,7 +117,7 @@ func (p Pixel) circuit(d design.Design, resistance float64) drive.Circuit {
 	return drive.Circuit{
 		Bridge: d.Drive.Bridge, Voltage: d.Supply.Voltage / n,
 		Resistance: resistance, Inductance: inductance, SteelResistance: steel,
-		OnResistance: d.Drive.OnResistance / n, DiodeDrop: d.Drive.DiodeDrop / n, Series: d.Coils(),
+		OnResistance: d.Switches(), DiodeDrop: d.Drive.DiodeDrop / n, Series: d.Coils(),
 	}
 }
 

@@ -179,7 +179,7 @@ func (o framesOptions) encode(ctx context.Context, d design.Design, sc scenes.Sc
 	if faulty != nil {
 		remarks = append(remarks, "the firmware must guarantee: "+faulty.Guarantee.String())
 	}
-	if n := d.Drive.InSeries; n > 1 {
+	if n := d.Coils(); n > 1 {
 		remarks = append(remarks, fmt.Sprintf("%d coils in series on an output: so many neighbours of a row have one level", n))
 	}
 	err := table.WriteCSV(ctx, &data, sc, remarks...)

@@ -91,7 +91,7 @@ func (a *anchor) underPWM(d design.Design, w *made, duty float64) [2]float64 {
 		return [2]float64{w.inductance, 0}
 	}
 	k := w.inductance / a.inductance
-	u := math.Log((w.resistance+d.Drive.OnResistance/float64(d.Coils()))/k) / stride
+	u := math.Log((w.resistance+d.Switches())/k) / stride
 	at := func(step float64) [2]float64 {
 		x, known := a.ladder[response{duty, step}]
 		if !known {

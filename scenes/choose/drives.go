@@ -522,7 +522,7 @@ func (a *adviser) tune(w Way, frequency float64) (x tuned, no *Stopped, err erro
 	x.heat = held.Power.Value + parts.Switching/float64(g.Design.Coils())
 	main, kick := a.use.most*held.Power.Value, 0.0
 	if k := g.Pixel.Full.Kick; w.Mode == design.DriveKick {
-		ohms := g.Pixel.Coil.Cold().Value + g.Design.Drive.OnResistance/float64(g.Design.Coils())
+		ohms := g.Pixel.Coil.Cold().Value + g.Design.Switches()
 		x.heat += k.MeanSquare * ohms * min(1, a.use.kicks*k.Seconds)
 		if kick = a.use.most * k.MeanSquare * ohms; w.Kick == w.Main {
 			main, kick = max(main, kick), 0

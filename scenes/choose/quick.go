@@ -286,7 +286,7 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 		f.Ratio = ratio(f.Force)
 		square, ripple := course.MeanSquare(), course.On.Ripple(0)
 		f.Heat = square*w.resistance + ripple*ripple*course.Share*resistance
-		f.Power = q.use.most * (f.Heat + square*d.Drive.OnResistance/float64(d.Coils()))
+		f.Power = q.use.most * (f.Heat + square*d.Switches())
 		amperes, mean, kicks := course.Mean(), f.Heat, 0.0
 		if q.carry {
 			slow := q.slower(f.Force)
@@ -308,7 +308,7 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 			}
 			amperes = kick.Mean()
 			mean, kicks = f.Heat*q.use.holds+heat*q.use.moves, heat
-			f.Power += q.use.peak * (heat + kick.MeanSquare()*d.Drive.OnResistance)
+			f.Power += q.use.peak * (heat + kick.MeanSquare()*d.Switches())
 		}
 		f.Turn, f.Touch = a.warmth(mean, kicks)
 		f.Ways = escape.Of(d, w.coil, amperes).Fits()

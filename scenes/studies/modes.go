@@ -38,7 +38,7 @@ func CompareModes(ctx context.Context, g *grid.Grid, f scenes.Frame) ([]ModeDraw
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		if mode == design.DriveScan && g.Design.Drive.InSeries > 1 {
+		if mode == design.DriveScan && g.Design.Coils() > 1 {
 			continue // a scan's lines are shared, so that no coils are in series
 		}
 		m, err := modeDraw(ctx, g, mode, f)

@@ -53,7 +53,7 @@ func NewPulses(p *player.Player) (*Pulses, error) {
 	t := &Pulses{
 		nets: map[Company]*heat.Network{}, lit: map[Company][]bool{},
 		copper: heat.Copper{Resistance20: p.Grid().Pixel.Coil.Resistance(field.RoomTemperature), Alpha: material.AnnealedCopper.TempCoefficient},
-		series: d.Drive.OnResistance / float64(d.Coils()), coils: d.Coils(), limit: d.Limits.Board,
+		series: d.Switches(), coils: d.Coils(), limit: d.Limits.Board,
 		top: max(supply.HighestVoltage, 2*d.Supply.Voltage),
 	}
 	for _, c := range Companies {

@@ -31,6 +31,12 @@ func (doc *Document) ByPath() map[string]float64 {
 	return out
 }
 
+// sectionOf is the section that a figure's path begins with.
+func sectionOf(path string) string {
+	section, _, _ := strings.Cut(path, ".")
+	return section
+}
+
 // Beside are displays with one doubt after the other off, told by short documents of each, near,
 // and by base, the same of the display that a document and its margins are of: they differ from
 // these by as much. A section that near leaves out is taken to be as it was; of a figure that
@@ -42,18 +48,16 @@ func (doc *Document) Beside(margins []verdict.Margin, base Moved, near []Moved) 
 		out[k].Figures = map[string]float64{}
 		sections := map[string]bool{}
 		for path := range m.Figures {
-			section, _, _ := strings.Cut(path, ".")
-			sections[section] = true
+			sections[sectionOf(path)] = true
 		}
 		for path, v := range own {
-			section, _, _ := strings.Cut(path, ".")
 			before, told := base.Figures[path]
 			after, found := m.Figures[path]
 			switch {
 			case !told:
 			case found:
 				out[k].Figures[path] = v + after - before
-			case !sections[section]:
+			case !sections[sectionOf(path)]:
 				out[k].Figures[path] = v
 			}
 		}
@@ -154,7 +158,7 @@ func (doc *Document) Doubt(d design.Design, list []design.Doubt, margins []verdi
 		sum, most, by, missing := f.varies(slopes)
 		if 2*missing > len(slopes) {
 			lost++
-			if section, _, _ := strings.Cut(f.path, "."); !slices.Contains(left, section) {
+			if section := sectionOf(f.path); !slices.Contains(left, section) {
 				left = append(left, section)
 			}
 			continue
@@ -186,8 +190,7 @@ func (doc *Document) Doubt(d design.Design, list []design.Doubt, margins []verdi
 	}
 	if len(margins) == 0 {
 		s.Facts[0] = Fact{Key: "kept_displays", Label: "displays that keep these limits", Value: None, Text: "not told: the scene has no steady state"}
-	}
-	if len(margins) > 0 {
+	} else {
 		doc.Kept = fmt.Sprintf("Of 100 displays that come out of this design %.0f keep these limits: %s.", 100*kept, limited(margins))
 		if doc.Glance != nil {
 			doc.Glance.Facts = append(doc.Glance.Facts, Fact{Label: "displays that come out of this design keep the limits of heat, supply and hold, by the usual tolerances or those stated", Text: fmt.Sprintf("%.0f of 100", 100*kept)})
@@ -227,8 +230,8 @@ func (doc *Document) Doubt(d design.Design, list []design.Doubt, margins []verdi
 	}
 	s.Tables = append(s.Tables, causes, table)
 	s.Notes = []string{"± is one standard deviation of displays that come out of this design, all pixels of a display alike, to first order: a figure that jumps, such as a pick from a ladder, is told by its jump. What the model itself may be wrong by is not in it. The share of a doubt's variance by which pixels of one board differ is the spread of its [[doubt]] (usual ones: common practice, no source). lodegrid fit makes it smaller by readings.",
-		fmt.Sprintf("Shares are counted among %d displays and %d boards drawn at random, which leaves them off by %.1f and %.1f of 100 at most (one standard deviation).", draws, boards, 50/math.Sqrt(draws), 50/math.Sqrt(boards))}
-	s.Notes = append(s.Notes, "Counts, places, choices from a ladder and sizes that are as drawn have no ±: none of these doubts moves them by half a thousandth.")
+		fmt.Sprintf("Shares are counted among %d displays and %d boards drawn at random, which leaves them off by %.1f and %.1f of 100 at most (one standard deviation).", draws, boards, 50/math.Sqrt(draws), 50/math.Sqrt(boards)),
+		"Counts, places, choices from a ladder and sizes that are as drawn have no ±: none of these doubts moves them by half a thousandth."}
 	if near {
 		s.Notes = append(s.Notes, "The scene was not played anew: its figures go by the frames that they are of, at the temperatures of its mean heat. --doubt, which plays it, finds the ± of nine figures in ten within a twentieth of these; those of worst instants and of the air that rises, and what jumps, within a factor of 2.5.")
 	}

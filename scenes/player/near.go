@@ -173,28 +173,22 @@ func (l *Ledger) Near(from, to *Probe, limits design.Limits) *Ledger {
 	out.Entries = slices.Clone(l.Entries)
 	var a, b Entry
 	for _, k := range l.telling() {
-		for at, x := range map[*Entry]Entry{&a: from.entries[k], &b: to.entries[k]} {
-			for i, v := range x.scales() {
-				*at.scales()[i] += *v
-			}
-		}
+		a.draw(from.entries[k])
+		b.draw(to.entries[k])
 	}
+	others := a.times(b)
 	hold := over(to.holds[z.LeastHoldFrame], from.holds[z.LeastHoldFrame], z.LeastHoldPixel)
 	falsely := over(to.holds[z.FalseOnFrame], from.holds[z.FalseOnFrame], z.FalseOnPixel)
 	turn, touch := share(to.turn-to.air, from.turn-from.air), share(to.touch-to.air, from.touch-from.air)
 	for k := range out.Entries {
 		e := &out.Entries[k]
-		x, told := from.entries[k]
-		y := to.entries[k]
-		least, greatest := hold, falsely
-		if told {
+		times, least, greatest := others, hold, falsely
+		if x, told := from.entries[k]; told {
+			times = x.times(to.entries[k])
 			least, greatest = over(to.holds[k], from.holds[k], e.LeastHoldPixel), over(to.holds[k], from.holds[k], e.GreatestFalsePixel)
-		} else {
-			x, y = a, b
 		}
-		was, is := x.scales(), y.scales()
 		for i, v := range e.scales() {
-			*v *= share(*is[i], *was[i])
+			*v *= times[i]
 		}
 		e.LeastHold *= least
 		e.GreatestFalseOn *= greatest
@@ -218,6 +212,23 @@ func (l *Ledger) Near(from, to *Probe, limits design.Limits) *Ledger {
 // scales are the currents and powers of an entry.
 func (e *Entry) scales() []*float64 {
 	return []*float64{&e.SupplyPower, &e.SupplyPeakPower, &e.SupplyCurrent, &e.SupplyRMSCurrent, &e.SupplyPeakCurrent, &e.KickCurrent, &e.KickRMSCurrent, &e.KickPeakCurrent, &e.CoilHeat, &e.SwitchHeat, &e.DiodeHeat}
+}
+
+// draw adds the currents and powers of another entry.
+func (e *Entry) draw(x Entry) {
+	of := x.scales()
+	for i, v := range e.scales() {
+		*v += *of[i]
+	}
+}
+
+// times is how many times as much another entry has of each current and power.
+func (e *Entry) times(x Entry) (list []float64) {
+	of := x.scales()
+	for i, v := range e.scales() {
+		list = append(list, share(*of[i], *v))
+	}
+	return list
 }
 
 // share is a over b, 1 where there is nothing to compare.

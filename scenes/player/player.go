@@ -467,8 +467,8 @@ func (p *Player) power(ctx context.Context, e *Entry, levels []float64) error {
 	}
 	p.load.follow(levels)
 	coil := p.net.Coils()
-	for i, s := range p.pixels {
-		p.load.watts[i], p.load.start[i] = s.Copper, coil[i]
+	for i := range p.pixels {
+		p.load.watts[i], p.load.start[i] = p.pixels[i].Copper, coil[i]
 		p.states[i] = p.grid.StateOf(levels[i])
 	}
 	p.sum(e)

@@ -229,6 +229,9 @@ func (d *Drive) check(levels, resistance []float64) error {
 		if !(v >= d.lowest && v <= 1) {
 			return d.refuse(i, v)
 		}
+		if d.first(i) {
+			continue
+		}
 		if from, to := d.string(i); v != levels[from] {
 			return &LevelError{i, d.p.Cols, v, fmt.Sprintf("%v, as at %s: %d coils in series share an output", levels[from], extent.PlaceOf(from, d.p.Cols), to-from)}
 		}

@@ -33,7 +33,7 @@ type Document struct {
 	Design   string // the design's name
 	Sections []Section
 	Problems []Problem
-	// Kept says how many displays that come out keep the limits; "" where that was not told.
+	// Kept says how many displays built to the design keep the limits; "" where that was not told.
 	Kept string
 	// Cure says which settings mend all problems together; "" for none.
 	Cure     string

@@ -41,7 +41,8 @@ func (d Document) WriteText(w io.Writer, why bool) error {
 			p.wrap("    ", d.Cure)
 		}
 		if d.Kept != "" {
-			p.wrap("    ", d.Kept)
+			p.line("")
+			p.wrap("", d.Kept)
 		}
 	}
 	if len(d.Cautions) > 0 {

@@ -80,29 +80,34 @@ type shownFigure struct {
 	value float64
 	text  *string
 	key   string
+	words string // as a person finds it
 }
 
-// figures are all numbers of a document by their paths, but for places, which jump. The rows of a table go by their first
-// cells, since their order may change.
+// figures are all numbers of a document by their paths, but for places, which jump. The rows
+// of a table go by their first cells, since their order may change.
 func (doc *Document) figures() (list []shownFigure) {
-	number := func(path, key string, value any, text *string) {
+	number := func(path, key, words string, value any, text *string) {
 		if v, ok := value.(float64); ok && key != "at" && !math.IsInf(v, 0) && !math.IsNaN(v) {
-			list = append(list, shownFigure{path, v, text, key})
+			list = append(list, shownFigure{path, v, text, key, words})
 		}
 	}
 	for i := range doc.Sections {
 		s := &doc.Sections[i]
 		for k := range s.Facts {
 			f := &s.Facts[k]
-			number(s.Key+"."+f.Key, f.Key, f.Value, &f.Text)
+			words := s.brief() + ": " + f.Label
+			if f.Label == "" {
+				words = s.Key + "." + f.Key
+			}
+			number(s.Key+"."+f.Key, f.Key, words, f.Value, &f.Text)
 		}
 		for _, t := range s.Tables {
 			seen := map[string]int{}
 			for r, row := range t.Rows {
-				name := fmt.Sprint(row[0].Value)
+				name, words := fmt.Sprint(row[0].Value), s.brief()+": "+t.rowName(r)
 				if _, ok := row[0].Value.(float64); ok {
 					name = fmt.Sprint(r + 1) // a figure itself
-					number(fmt.Sprintf("%s.%s[%s].%s", s.Key, t.Key, name, t.Columns[0].Key), t.Columns[0].Key, row[0].Value, &row[0].Text)
+					number(fmt.Sprintf("%s.%s[%s].%s", s.Key, t.Key, name, t.Columns[0].Key), t.Columns[0].Key, words, row[0].Value, &row[0].Text)
 				}
 				if seen[name]++; seen[name] > 1 {
 					name = fmt.Sprintf("%s, %d", name, seen[name])
@@ -112,12 +117,38 @@ func (doc *Document) figures() (list []shownFigure) {
 					if t.Columns[0].Key == "quantity" {
 						key = name
 					}
-					number(fmt.Sprintf("%s.%s[%s].%s", s.Key, t.Key, name, t.Columns[c].Key), key, row[c].Value, &row[c].Text)
+					number(fmt.Sprintf("%s.%s[%s].%s", s.Key, t.Key, name, t.Columns[c].Key), key, words+", "+t.Columns[c].Head, row[c].Value, &row[c].Text)
 				}
 			}
 		}
 	}
 	return list
+}
+
+// brief is the section's title up to the first comma or semicolon in it.
+func (s *Section) brief() string { return firstPart(s.Title, ",", ";") }
+
+// firstPart is a text up to the first of some marks in it.
+func firstPart(text string, marks ...string) string {
+	for _, m := range marks {
+		text, _, _ = strings.Cut(text, m)
+	}
+	return text
+}
+
+// rowName is a row of a table in words: its first cell, and its second, too, where rows begin
+// alike.
+func (t Table) rowName(r int) string {
+	row := t.Rows[r]
+	name := row[0].Text
+	if _, ok := row[0].Value.(string); !ok {
+		name = t.Columns[0].Head + " " + name
+	}
+	alike := func(other []Cell) bool { return other[0].Text == row[0].Text }
+	if at := slices.IndexFunc(t.Rows, alike); len(row) > 2 && (at < r || slices.ContainsFunc(t.Rows[r+1:], alike)) {
+		name += ", " + row[1].Text
+	}
+	return name
 }
 
 // varies is the variance of a figure by its values in displays each off by one doubt, the
@@ -136,6 +167,11 @@ func (f shownFigure) varies(moved []map[string]float64) (sum, most float64, by, 
 		}
 	}
 	return sum, most, by, missing
+}
+
+// nought tells that a figure is 0, or printed as 0: a ± of it tells nothing.
+func (f shownFigure) nought() bool {
+	return f.value == 0 || strings.Contains(*f.text, "0") && !strings.ContainsAny(*f.text, "123456789")
 }
 
 // told is from which share of a figure on its doubt is printed.
@@ -158,20 +194,21 @@ func (doc *Document) Doubt(d design.Design, list []design.Doubt, margins []verdi
 		sum, most, by, missing := f.varies(slopes)
 		if 2*missing > len(slopes) {
 			lost++
-			if section := sectionOf(f.path); !slices.Contains(left, section) {
-				left = append(left, section)
+			at := slices.IndexFunc(doc.Sections, func(s Section) bool { return s.Key == sectionOf(f.path) })
+			if title := doc.Sections[at].brief(); !slices.Contains(left, title) {
+				left = append(left, title)
 			}
 			continue
 		}
 		sd := math.Sqrt(sum)
-		if sd <= told*math.Abs(f.value) || sd == 0 || f.value == 0 {
+		if sd <= told*math.Abs(f.value) || sd == 0 || f.nought() {
 			continue
 		}
 		text := plusMinus(f, sd)
-		if missing > 0 {
+		if missing > 0 && !strings.HasSuffix(text, " or more") {
 			text += " or more"
 		}
-		table.Rows = append(table.Rows, []Cell{Say(f.path), {f.value, *f.text}, {sd, text}, Say(list[by].Key), {most / sum, percent(most / sum)}})
+		table.Rows = append(table.Rows, []Cell{{f.path, f.words}, {f.value, firstPart(*f.text, ", ", " (")}, {sd, text}, Say(list[by].Key), {most / sum, percent(most / sum)}})
 		if *f.text != "" {
 			*f.text += ", " + text
 		}
@@ -182,18 +219,22 @@ func (doc *Document) Doubt(d design.Design, list []design.Doubt, margins []verdi
 	s := Section{Key: "doubt", Title: "How far the figures may be off"}
 	kept, limits := keeps(margins, moved)
 	s.Facts = []Fact{
-		{Key: "kept_displays", Label: "displays that keep these limits", Value: kept, Text: fmt.Sprintf("%.0f of 100 that come out of this design", 100*kept)},
-		{Key: "untold_figures", Label: "figures without ±", Value: lost, Text: fmt.Sprintf("%d, which most of the displays tried do not have", lost)},
+		{Key: "kept_displays", Label: "displays that keep these limits", Value: kept, Text: fmt.Sprintf("%.0f of 100 built to this design", 100*kept)},
+		{Key: "untold_figures", Label: "figures without ±", Value: lost, Text: "none"},
 	}
-	if near {
-		s.Facts[1].Text = fmt.Sprintf("%d, in %s: they ask for the whole scene anew. lodegrid report --doubt plays it for each doubt and prints them", lost, strings.Join(left, ", "))
+	switch where := strings.Join(left, ", "); {
+	case lost == 0:
+	case near:
+		s.Facts[1].Text = where + ": they ask for the whole scene anew. lodegrid report --doubt plays it for each doubt and prints their ±"
+	default:
+		s.Facts[1].Text = "some in " + where + ", which most of the displays tried do not have"
 	}
 	if len(margins) == 0 {
 		s.Facts[0] = Fact{Key: "kept_displays", Label: "displays that keep these limits", Value: None, Text: "not told: the scene has no steady state"}
 	} else {
-		doc.Kept = fmt.Sprintf("Of 100 displays that come out of this design %.0f keep these limits: %s.", 100*kept, limited(margins))
+		doc.Kept = fmt.Sprintf("Of 100 displays built to this design %.0f keep these limits: %s.", 100*kept, limited(margins))
 		if doc.Glance != nil {
-			doc.Glance.Facts = append(doc.Glance.Facts, Fact{Label: "displays that come out of this design keep the limits of heat, supply and hold, by the usual tolerances or those stated", Text: fmt.Sprintf("%.0f of 100", 100*kept)})
+			doc.Glance.Facts = append(doc.Glance.Facts, Fact{Label: "displays built to this design keep the limits of heat, supply and hold (usual tolerances, or those stated)", Text: fmt.Sprintf("%.0f of 100", 100*kept)})
 		}
 	}
 	const boards = 1000
@@ -229,7 +270,7 @@ func (doc *Document) Doubt(d design.Design, list []design.Doubt, margins []verdi
 		s.Tables = append(s.Tables, limits)
 	}
 	s.Tables = append(s.Tables, causes, table)
-	s.Notes = []string{"± is one standard deviation of displays that come out of this design, all pixels of a display alike, to first order: a figure that jumps, such as a pick from a ladder, is told by its jump. What the model itself may be wrong by is not in it. The share of a doubt's variance by which pixels of one board differ is the spread of its [[doubt]] (usual ones: common practice, no source). lodegrid fit makes it smaller by readings.",
+	s.Notes = []string{"± is one standard deviation of displays built to this design, all pixels of a display alike, to first order: a figure that jumps, such as a pick from a ladder, is told by its jump. What the model itself may be wrong by is not in it. The share of a doubt's variance by which pixels of one board differ is the spread of its [[doubt]] (usual ones: common practice, no source). lodegrid fit makes it smaller by readings.",
 		fmt.Sprintf("Shares are counted among %d displays and %d boards drawn at random, which leaves them off by %.1f and %.1f of 100 at most (one standard deviation).", draws, boards, 50/math.Sqrt(draws), 50/math.Sqrt(boards)),
 		"Counts, places, choices from a ladder and sizes that are as drawn have no ±: none of these doubts moves them by half a thousandth."}
 	if near {

@@ -4,6 +4,7 @@ import (
 	"maps"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -168,5 +169,62 @@ func TestBeside(t *testing.T) {
 		if m := got[k].Margins; len(m) != 1 || m[0].Value != []float64{324, 320}[k] || m[0].Bound != 330 {
 			t.Errorf("margins %v", m)
 		}
+	}
+}
+
+// What is doubtful is told in words that are on the page, each once: rows that begin alike by
+// their second cell, too; what is printed as 0 has no ±.
+func TestDoubtInWords(t *testing.T) {
+	page := func(factor float64) Document {
+		row := func(way, scheme string, v float64, text string) []Cell {
+			return []Cell{Say(way), Say(scheme), {v, text}}
+		}
+		return Document{Glance: &Glance{}, Sections: []Section{
+			{Key: "passing", Title: "Hand-over; of drops", Tables: []Table{{Key: "ways", Columns: []Column{{"way", "way"}, {"scheme", "scheme"}, {"ratio", "force ratio"}}, Rows: [][]Cell{
+				row("up", "off", 2*factor, "2"), row("up", "on", 1e-17*factor, "0 N"), row("down", "off", 4*factor, "4, or so"),
+			}}}},
+			{Key: "shown", Title: "What shows, by the drop model", Facts: []Fact{{Key: "share", Label: "shown", Value: 0.5 * factor, Text: "half"}}},
+			{Key: "scene", Title: "Scene", Facts: []Fact{{Key: "hidden", Value: 3 * factor}},
+				Tables: []Table{{Key: "frames", Columns: []Column{{"frame", "frame"}, {"w", "power"}}, Rows: [][]Cell{{{7, "7"}, {5 * factor, "5 W"}}}}}},
+		}}
+	}
+	d := design.Demo()
+	list := d.Doubts()[:2]
+	doc, half, twice := page(1), page(1.5), page(3)
+	moved := []Moved{{Figures: half.ByPath()}, {Figures: twice.ByPath()}}
+	for _, m := range moved {
+		delete(m.Figures, "shown.share")
+	}
+	delete(moved[0].Figures, "passing.ways[up].ratio")
+	margins := []verdict.Margin{{Limit: verdict.Touch, Value: 300, Bound: 330}}
+	for k := range moved {
+		moved[k].Margins = margins
+	}
+	doc.Doubt(d, list, margins, moved, true)
+	s := doc.Sections[3]
+	told := map[string][]string{}
+	for _, row := range s.Tables[2].Rows {
+		told[row[0].Text] = []string{row[0].Value.(string), row[1].Text, row[2].Text}
+	}
+	const most = "± as much as it is, or more"
+	want := map[string][]string{
+		"Hand-over: up, off, force ratio": {"passing.ways[up].ratio", "2", most},
+		"Hand-over: down, force ratio":    {"passing.ways[down].ratio", "4", most},
+		"Scene: frame 7, power":           {"scene.frames[7].w", "5 W", most},
+		"scene.hidden":                    {"scene.hidden", "", most},
+	}
+	if !maps.EqualFunc(told, want, slices.Equal) {
+		t.Errorf("told %q, want %q", told, want)
+	}
+	if f := s.Facts[1]; !strings.HasPrefix(f.Text, "What shows: ") || f.Value != 1 {
+		t.Errorf("without ±: %+v", f)
+	}
+	if got := doc.Sections[0].Tables[0].Rows[1][2].Text; got != "0 N" {
+		t.Errorf("%q has a ±", got)
+	}
+	var b strings.Builder
+	doc.Problems = []Problem{{What: "It is hot."}}
+	if err := doc.WriteText(&b, false); err != nil || !strings.Contains(b.String(), "It is hot.\n\nOf 100 displays built to this design 100 keep these limits: limits.touch.\n") {
+		t.Errorf("how many keep the limits is not told by itself: %v, %s", err, b.String())
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"io"
 	"regexp"
 	"sync"
+	"unicode/utf8"
 )
 
 //go:embed document.html
@@ -18,7 +19,7 @@ var pageText string
 // that are called by name alone (cmd/lodegrid/webslim.go).
 var page = sync.OnceValues(func() (*template.Template, error) {
 	return template.New("document").Funcs(template.FuncMap{
-		"number":    isNumber,
+		"whole":     whole,
 		"chart":     func(c *Chart) (template.HTML, error) { return c.inline() },
 		"map":       func(m *Map) (pageMap, error) { return m.layout() },
 		"judged":    Document.Judged,
@@ -58,11 +59,12 @@ func (d Document) Judged() bool { return d.Problems != nil }
 // NotJudged says in text and page that they were not.
 const NotJudged = "Limits were not judged; lodegrid report judges them."
 
-// isNumber tells whether a cell's value is a number, which a table sets flush right.
-func isNumber(v any) bool {
-	switch v.(type) {
+// whole tells whether a cell is a number that a table keeps on one line: with more words it
+// would push the columns beside it off the page.
+func whole(c Cell) bool {
+	switch c.Value.(type) {
 	case float64, int, Word:
-		return true
+		return utf8.RuneCountInString(c.Text) <= 20
 	}
 	return false
 }

@@ -5,6 +5,7 @@ import (
 	"image/color"
 	"io"
 	"math"
+	"slices"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/font"
@@ -21,6 +22,7 @@ type Chart struct {
 	Lines       []Line
 	LogX, LogY  bool
 	FromZero    bool // the y axis includes 0
+	Share       bool // the y axis is marked in per cent
 	// Levels are horizontal marks, for limits.
 	Levels []Level
 }
@@ -52,7 +54,11 @@ var lineColors = []color.RGBA{
 
 var chartGrid = color.RGBA{225, 225, 225, 255}
 
-var dashes = [][]vg.Length{nil, {vg.Points(6), vg.Points(3)}, {vg.Points(2), vg.Points(2)}}
+// dashes are of curves, marks of levels, which no curve shares.
+var (
+	dashes = [][]vg.Length{nil, {vg.Points(6), vg.Points(3)}, {vg.Points(2), vg.Points(2)}}
+	marks  = [][]vg.Length{{vg.Points(8), vg.Points(2), vg.Points(2), vg.Points(2)}, {vg.Points(1.5), vg.Points(2.5)}}
+)
 
 // Write renders the chart as "svg" or "png", width × height in points (1/72 inch).
 func (c Chart) Write(w io.Writer, format string, width, height float64) error {
@@ -132,11 +138,14 @@ func (c Chart) plot() (*plot.Plot, []key, error) {
 	if c.LogY {
 		p.Y.Scale, p.Y.Tick.Marker = plot.LogScale{}, plot.LogTicks{Prec: -1}
 	}
+	if c.Share {
+		p.Y.Tick.Marker = percents{}
+	}
 	if c.LogX {
 		p.X.Scale, p.X.Tick.Marker = plot.LogScale{}, decades{}
 	}
 	left, right := math.Inf(1), math.Inf(-1)
-	for i, l := range c.Lines {
+	for i, l := range slices.Backward(c.Lines) { // the first lies on top
 		if len(l.X) != len(l.Y) {
 			return nil, nil, fmt.Errorf("drawing chart %q: curve %q has %d x and %d y", c.Title, l.Label, len(l.X), len(l.Y))
 		}
@@ -160,7 +169,7 @@ func (c Chart) plot() (*plot.Plot, []key, error) {
 			line.Dashes = l.dashes(i)
 			p.Add(line)
 			if k == 0 {
-				keys = append(keys, key{l.Label, line})
+				keys = slices.Insert(keys, 0, key{l.Label, line})
 			}
 		}
 	}
@@ -218,4 +227,4 @@ func (l Line) dashes(i int) []vg.Length {
 	return dashes[i/len(lineColors)%len(dashes)]
 }
 
-func levelDashes(i int) []vg.Length { return dashes[1+i%(len(dashes)-1)] }
+func levelDashes(i int) []vg.Length { return marks[i%len(marks)] }

@@ -7,6 +7,7 @@ import (
 	"math"
 	"reflect"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -279,5 +280,44 @@ func TestFlagsKeptWhole(t *testing.T) {
 		if got := string(flags(text)); got != want {
 			t.Errorf("%s\n%s, want\n%s", text, got, want)
 		}
+	}
+}
+
+// A cell of a few words and a number keeps to one line, one of a sentence does not: it would
+// push the columns beside it off the page.
+func TestLongCellsBreak(t *testing.T) {
+	doc := sample()
+	doc.Sections[0].Tables[0].Rows = [][]Cell{{{1.5, "0.997 × what the drop needs, ± 16 %"}, {2.5, "11.46 W, ± 5.7 %"}}}
+	var b bytes.Buffer
+	if err := doc.WriteHTML(&b); err != nil {
+		t.Fatal(err)
+	}
+	if text := b.String(); !strings.Contains(text, "<td>0.997 ×") || !strings.Contains(text, `<td class="n">11.46 W`) {
+		t.Error("cells break where they should not, or do not where they should")
+	}
+}
+
+// In a chart no limit looks like a dashed curve, and the curve told first lies on top.
+func TestChartsTellApart(t *testing.T) {
+	curve := func(label string) Line { return Line{Label: label, X: []float64{0, 1}, Y: []float64{0, 1}} }
+	c := Chart{Title: "t", X: "x", Y: "share, %", Share: true, Lines: []Line{curve("first"), curve("second")}, Levels: []Level{{Label: "a", Y: 0.5}, {Label: "b", Y: 0.7}}}
+	for i := range c.Levels {
+		for _, curve := range dashes {
+			if slices.Equal(levelDashes(i), curve) {
+				t.Errorf("level %d is dashed as a curve is", i)
+			}
+		}
+	}
+	text, err := c.inline()
+	if err != nil {
+		t.Fatal(err)
+	}
+	svg := string(text[strings.Index(string(text), "</ul>"):])
+	first, second := strings.LastIndex(svg, "var(--line1)"), strings.LastIndex(svg, "var(--line2)")
+	if second < 0 || first < second {
+		t.Errorf("the first curve is drawn at %d, the second at %d", first, second)
+	}
+	if !strings.Contains(svg, ">100<") || !strings.Contains(svg, ">20<") {
+		t.Error("a share is not marked in per cent")
 	}
 }

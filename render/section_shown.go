@@ -72,7 +72,7 @@ func ShownChart(d design.Design, r *shown.Record) Chart {
 		}
 		began = end
 	}
-	return Chart{Title: "What shows when the frames end, by the " + string(r.Model), X: "time, s", Y: "share", FromZero: true, Lines: []Line{on, overlap, stray},
+	return Chart{Title: "What shows when the frames end, by the " + string(r.Model), X: "time, s", Y: "share, %", FromZero: true, Share: true, Lines: []Line{on, overlap, stray},
 		Levels: []Level{{Label: "asked: " + percent(d.Limits.Shown), Y: d.Limits.Shown}}}
 }
 

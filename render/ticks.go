@@ -32,6 +32,18 @@ func (roundTicks) Ticks(low, high float64) []plot.Tick {
 	return list
 }
 
+// percents marks an axis of shares in per cent.
+type percents struct{}
+
+// Ticks implements plot.Ticker.
+func (percents) Ticks(low, high float64) []plot.Tick {
+	list := roundTicks{}.Ticks(100*low, 100*high)
+	for k := range list {
+		list[k].Value /= 100
+	}
+	return list
+}
+
 // decades marks a logarithmic axis at powers of ten, with unmarked ticks at 2 … 9 times
 // each.
 type decades struct{}

@@ -350,6 +350,11 @@ func TestSceneSection(t *testing.T) {
 		{Frame: 1, Start: 2, Duration: 1, SupplyPower: 6, SupplyPeakPower: 7, Hottest: 330, HottestPixel: 11, LeastHold: 0.75, LeastHoldPixel: 0, GreatestFalsePixel: 4, GreatestFalseOn: 0.9, CrosstalkMargin: -0.4, Failing: []int{0}, FalseOn: []int{4, 5}, Lit: 5},
 		{Frame: 2, Start: 3, Duration: 1, LeastHold: math.Inf(1), LeastHoldPixel: -1, GreatestFalsePixel: -1, CrosstalkMargin: math.Inf(1), Hottest: 310},
 	}}
+	one := &player.Ledger{Entries: []player.Entry{l.Entries[0]}}
+	one.Entries[0].Lit = 1
+	if got := fact(t, SceneSection(d, scenes.Scene{}, one), "frames").Text; got != "1 in 2 s, 1 pixel lit on average" {
+		t.Errorf("one pixel lit: %q", got)
+	}
 	s := SceneSection(d, scenes.Scene{Name: "three"}, l)
 	checkSection(t, s)
 	for key, want := range map[string]string{

@@ -15,8 +15,12 @@ import (
 func SceneSection(d design.Design, s scenes.Scene, l *player.Ledger) Section {
 	z := l.Summary()
 	where := func(pixel int) string { return place(d, pixel) }
+	lit := quantity.Figure(float64(z.LitPixels)/math.Max(1, float64(len(l.Entries))), 3) + " pixels"
+	if lit == "1 pixels" {
+		lit = "1 pixel"
+	}
 	out := Section{Key: "scene", Title: fmt.Sprintf("Scene %q, looped", s.Name), Facts: []Fact{
-		{Key: "frames", Label: "frames", Value: len(l.Entries), Text: fmt.Sprintf("%d in %s, %s pixels lit on average", len(l.Entries), quantity.Format(z.Duration, quantity.Time), quantity.Figure(float64(z.LitPixels)/math.Max(1, float64(len(l.Entries))), 3))},
+		{Key: "frames", Label: "frames", Value: len(l.Entries), Text: fmt.Sprintf("%d in %s, %s lit on average", len(l.Entries), quantity.Format(z.Duration, quantity.Time), lit)},
 		Number("average_power_w", "supply power, average", z.AveragePower, quantity.Power),
 		{Key: "peak_frame_power_w", Label: "frame that draws most", Value: z.PeakFramePower, Text: fmt.Sprintf("%s, frame %d", quantity.Format(z.PeakFramePower, quantity.Power), z.PeakFrame+1)},
 		{Key: "peak_power_w", Label: "worst instant", Value: z.PeakPower, Text: fmt.Sprintf("%s, frame %d", quantity.Format(z.PeakPower, quantity.Power), z.PeakPowerFrame+1)},

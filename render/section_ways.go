@@ -28,7 +28,7 @@ func WaysSection(g *grid.Grid) Section {
 	there := Fact{Key: "ways_there", Label: "layers for parts and feeders", Value: a.Have, Text: fmt.Sprint(a.Have)}
 	past := Fact{Key: "ways_rows", Value: a.Past.Row}
 	if a.Place == design.PlaceEdge && a.Wires > 0 {
-		needed.Text += " tracks between any two pixels, where all have as many"
+		needed.Text = quantity.Count(a.Need, "track") + " between any two pixels, where all have as many"
 		there.Label, there.Text = "", ""
 		past.Label, past.Text = "tracks that fit past joints", fmt.Sprintf("%d between two rows, %d between two columns, %d over a crossing", a.Past.Row, a.Past.Col, min(a.Past.Falling, a.Past.Rising))
 	}

@@ -172,7 +172,15 @@ func (w *window) drawCaption(screen *ebiten.Image) {
 		w.letters.draw(screen, slow, style{small.size, true}, r.Max.X-w.px(8), y, rightAt, w.theme.Ink)
 		r.Max.X -= int(w.letters.width(slow, small)) + w.px(20)
 	}
-	w.letters.draw(screen, w.letters.cut(words, small, r.Dx()), small, r.Min.X, y, leftAt, w.theme.Faint)
+	line, lines := w.px(15), 1
+	if above := r.Min.Y - line; max(w.plan.Tank.Max.Y, w.plan.BarLabels.Max.Y) <= above { // room for one more
+		box(screen, image.Rect(r.Min.X, above, w.plan.Caption.Max.X, r.Min.Y), w.theme.Paper)
+		lines = 2
+	}
+	list := w.letters.wrap(words, small, r.Dx(), lines)
+	for i, words := range list {
+		w.letters.draw(screen, words, small, r.Min.X, y-line*(len(list)-1-i), leftAt, w.theme.Faint)
+	}
 }
 
 func unitAfter(u string) string {

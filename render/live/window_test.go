@@ -103,6 +103,9 @@ func TestWindow(t *testing.T) {
 				w.view.SetOverlay(o)
 				img := shoot(t, w, size.width, size.height, name)
 				t.Run(name, func(t *testing.T) { checkWindow(t, w, img) })
+				if c := w.plan.Caption; size.name == "small" && o == scope.Hold && inked(img, c.Sub(image.Pt(0, w.px(15))).Intersect(image.Rect(0, 0, c.Max.X, c.Min.Y)), w.theme.Paper) < 40 {
+					t.Errorf("%s: a caption longer than a line is cut, with room for one more", name)
+				}
 			}
 		}
 	}

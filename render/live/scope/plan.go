@@ -23,7 +23,7 @@ type Plan struct {
 	Tank      image.Rectangle // the tank's picture
 	Bar       image.Rectangle // the colour bar's colours
 	BarLabels image.Rectangle // its title above and numbers beside it
-	Caption   image.Rectangle // one line below the tank
+	Caption   image.Rectangle // one line below the tank, and one above it where the tank leaves room
 	Buttons   image.Rectangle // of the transport
 	Timeline  image.Rectangle
 	Time      image.Rectangle // beside the time line

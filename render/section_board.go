@@ -162,6 +162,9 @@ func UndrawnProblem(d design.Design, b *artwork.Board) []Problem {
 	if d.Drive.Mode == design.DriveScan && (d.Drive.Place == design.PlaceBoard || d.Drive.Place == design.PlaceBack) {
 		why, advice = "the lines of rows and columns, and a diode for each coil, are on a second board or on parts behind it (drive.place), which is yours to draw", "drive.place = \"edge\" has them drawn on this board, where there is room"
 	}
+	if why != "" && d.Drive.Mode == design.DriveScan && d.Drive.Place == design.PlaceEdge && d.Drive.Bridge == design.BridgeFull {
+		advice = "drive.bridge = \"low-side\": the lines are drawn then, where there is room for them"
+	}
 	if why == "" {
 		return nil
 	}

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"lodegrid/array/artwork"
 	"lodegrid/array/design"
 	"lodegrid/array/design/trial"
 	"lodegrid/array/escape"
@@ -281,6 +282,19 @@ func TestRoundnessInWords(t *testing.T) {
 		share, ok := f.Value.(float64)
 		if !ok || share <= 0 || c.caution != (share >= 1) || c.caution != strings.Contains(strings.Join(s.Notes, " "), "does not stay round") {
 			t.Errorf("%v: %+v, %q", c.changes, f, s.Notes)
+		}
+	}
+}
+
+// What completes a scan's folder is named by its key, and not as "told above" where nothing is.
+func TestUndrawnScan(t *testing.T) {
+	d := trial.Design(t)
+	d.Drive.Mode, d.Drive.Place = design.DriveScan, design.PlaceEdge
+	b := &artwork.Board{NoWays: "lines need a diode"}
+	for bridge, want := range map[design.Bridge]string{design.BridgeFull: `drive.bridge = "low-side"`, design.BridgeLowSide: "board.layers"} {
+		d.Drive.Bridge = bridge
+		if list := UndrawnProblem(d, b); len(list) != 1 || !strings.HasPrefix(list[0].Advice[0], want) {
+			t.Errorf("%s: %+v", bridge, list)
 		}
 	}
 }

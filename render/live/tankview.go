@@ -137,8 +137,8 @@ func (w *window) drawBar(screen *ebiten.Image) {
 			continue
 		}
 		y := place(t.Value)
-		box(screen, image.Rect(b.Min.X-w.px(4), y-w.px(1), b.Max.X+w.px(2), y+w.px(2)), color.White)
-		box(screen, image.Rect(b.Min.X-w.px(4), y-w.px(1)+1, b.Max.X+w.px(2), y+w.px(1)), w.theme.Warning)
+		box(screen, image.Rect(b.Min.X-w.px(4), y-w.px(2), b.Max.X+w.px(2), y+w.px(3)), color.White)
+		box(screen, image.Rect(b.Min.X-w.px(4), y-w.px(1), b.Max.X+w.px(2), y+w.px(2)), w.theme.Warning)
 	}
 }
 

@@ -65,6 +65,9 @@ func CoilSection(d design.Design, p pixel.Pixel) Section {
 		Number("pwm_inductance_h", "inductance that the drive counts with", inductance, quantity.Inductance).Because(fmt.Sprintf("leaves the ripple of a ladder fitted to the inductance and loss with eddy currents in the %s by harmonic finite elements; the ladder meets them within %s of the impedance", p.Eddy.Of, quantity.Figure(p.Eddy.Ladder.Error, 1))),
 		Number("steel_resistance_ohm", "by which the ripple heats the "+p.Eddy.Of, steel, quantity.Resistance).Because("Σ R(nf) I_n² / Σ I_n² over the ripple's harmonics"))
 	out.Notes = append(out.Notes, "The ripple's heat in the "+p.Eddy.Of+" is counted as heat of the coil, which lies on it; steel is taken as linear. lodegrid coil lists inductance, loss and field by frequency.")
+	if p.Eddy.Alike > 0 {
+		out.Notes = append(out.Notes, fmt.Sprintf("Eddy currents are solved for a round coil of the same area, brought to what a perfect conductor takes from this one: what they leave of inductance and field, and the resistance by them, may be off by %s %%.", quantity.Figure(100*p.Eddy.Alike, 2)))
+	}
 	if d.Iron.Model != design.IronNone && !strings.Contains(p.Eddy.Of, "steel") {
 		out.Notes = append(out.Notes, "The inductance that the drive counts with leaves out the steel behind the board's metal: eddy currents in steel are solved for round coils. The metal keeps fast changes from it.")
 	}

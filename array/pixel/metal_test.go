@@ -2,6 +2,7 @@ package pixel
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"testing"
 
@@ -54,9 +55,56 @@ func TestInductanceOverMetal(t *testing.T) {
 		if math.Abs(off) > 0.05 {
 			t.Errorf("%s: %g H at %g Hz, by the image %g", shape, e.Inductance[last], e.Frequencies[last], air-m)
 		}
+		// A mirror deeper by x has its image deeper by 2x: the image's imaginary part is the resistance
+		// ω (δ/2) |dM/dx|. A stand-in may be off by as much as it says, a round coil by the image's
+		// next term.
+		const step = 2e-6
+		near, err := p.Coil.MutualWithImage(front - skin/2 + step)
+		if err != nil {
+			t.Fatal(err)
+		}
+		far, err := p.Coil.MutualWithImage(front - skin/2 - step)
+		if err != nil {
+			t.Fatal(err)
+		}
+		image := math.Pi * e.Frequencies[last] * skin * (near - far) / (2 * step)
+		if off := e.Resistance[last]/image - 1; math.Abs(off) > max(0.02, e.Alike) {
+			t.Errorf("%s: %g Ω at %g Hz, by the image %g", shape, e.Resistance[last], e.Frequencies[last], image)
+		}
 		if e.Ladder.Error > 0.03 {
 			t.Errorf("%s: the ladder is %g off", shape, e.Ladder.Error)
 		}
+	}
+}
+
+// How far a stand-in is off, by a round coil that is drawn in its place: what a perfect conductor
+// leaves of a square coil's inductance, and what it leaves of as much of the round one's.
+func TestStandInTellsHowFarItIsOff(t *testing.T) {
+	d, square := metalDesign(t, "coil.shape=square", "coil.outer=8 mm", "coil.turns=12")
+	_, round := metalDesign(t, "coil.shape=round", fmt.Sprintf("coil.outer=%.9f mm", 16/math.Sqrt(math.Pi)), "coil.turns=12")
+	front, _, _ := d.MetalCore()
+	var left [2]float64
+	for k, p := range []Pixel{square, round} {
+		m, err := p.Coil.MutualWithImage(front)
+		if err != nil {
+			t.Fatal(err)
+		}
+		left[k] = 1 - m/p.Coil.Inductance()
+	}
+	if want := math.Abs(left[1]/left[0] - 1); math.Abs(square.Eddy.Alike/want-1) > 1e-6 || want < 0.02 {
+		t.Errorf("off by %g, by a round coil %g", square.Eddy.Alike, want)
+	}
+}
+
+// Of coils in series each has its part of the switches: one of two behind 2 Ω is one behind 1 Ω.
+func TestPartOfTheSwitchesOverMetal(t *testing.T) {
+	var got [2][2]float64
+	for k, changes := range [][]string{{"drive.on_resistance=20 Ω", "drive.in_series=2"}, {"drive.on_resistance=10 Ω"}} {
+		d, p := metalDesign(t, append(changes, "drive.max_duty=40 %", "drive.frequency=50 kHz")...)
+		got[k][0], got[k][1] = p.UnderPWM(d)
+	}
+	if got[0] != got[1] {
+		t.Errorf("two in series behind 20 Ω: %g H, %g Ω; one behind 10 Ω: %g H, %g Ω", got[0][0], got[0][1], got[1][0], got[1][1])
 	}
 }
 

@@ -217,6 +217,16 @@ func TestWith(t *testing.T) {
 			t.Errorf("%v: got %v, want %v", c.changes, got, c.want)
 		}
 	}
+	// The longest text, and no list of nothing.
+	for _, c := range []struct{ change, want string }{
+		{"name=" + strings.Repeat("ä", 80), ""}, {"name=" + strings.Repeat("ä", 81), "name: 81 characters"},
+		{"board.layers_on_offer=[]", "board.layers_on_offer: a list of 0"},
+	} {
+		key, value, _ := strings.Cut(c.change, "=")
+		if _, err := base.With(Change{key, value}); (err == nil) != (c.want == "") || err != nil && !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: error %v, want %q", c.change, err, c.want)
+		}
+	}
 	// What was set on purpose stays, also where it equals what it could follow.
 	set, err := base.With(Change{"coil.track", "4 mil"})
 	if err != nil {

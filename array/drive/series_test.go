@@ -66,6 +66,34 @@ func TestMeterCountsAStringOnce(t *testing.T) {
 	}
 }
 
+// Each coil of a string gets from the rail what it makes of it, its steel's heat too; and the
+// rail is the whole string's, whether told for all pixels or each by itself.
+func TestEachCoilOfAStringGetsWhatItHeats(t *testing.T) {
+	levels := []float64{1, 1, 1, 0.4, 0.4, 0.4, 0, 0, 0, 0.7, 0.7, 0.7}
+	ohms := []float64{2, 2.3, 2.6, 2.1, 2, 2, 2, 2, 2, 2.5, 2.4, 2}
+	var got [2][]PixelState
+	for k := range got {
+		q := inSeries(t, Direct).Params()
+		q.SteelResistance = 3
+		if k == 1 {
+			q.PixelVoltage = slices.Repeat([]float64{q.Voltage}, 12)
+		}
+		d := mustNew(t, q)
+		got[k] = make([]PixelState, 12)
+		if err := d.Steady(got[k], levels, ohms); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for i, s := range got[0] {
+		if heat := s.Copper + s.Switch + s.Diode + s.Stored; math.Abs(s.Power-heat) > 1e-9*s.Power || levels[i] > 0 && !(s.Steel > 0) {
+			t.Errorf("coil %d: %v W, of which %v W are told, %v W in its steel", i, s.Power, heat, s.Steel)
+		}
+		if s != got[1][i] {
+			t.Errorf("coil %d: %+v, by its own rail %+v", i, s, got[1][i])
+		}
+	}
+}
+
 func TestStringsLightTogether(t *testing.T) {
 	d := inSeries(t, Direct)
 	levels, ohms := make([]float64, 12), make([]float64, 12)

@@ -11,6 +11,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -190,6 +191,19 @@ func TestTableErrors(t *testing.T) {
 		if _, err := ReadBinary(context.Background(), bytes.NewReader(whole[:n]), "x.tab", scenes.DefaultLimits()); err == nil || !strings.Contains(err.Error(), "cut off") {
 			t.Errorf("first %d of %d bytes: error %v", n, len(whole), err)
 		}
+	}
+	// A change of the pixel after the last, which is the sixth.
+	few := randomScene(2, 3, 1, 1)
+	few.Frames = append(few.Frames, scenes.Frame{Duration: 1, Levels: slices.Clone(few.Frames[0].Levels)})
+	few.Frames[1].Levels[5] = -few.Frames[1].Levels[5]
+	out.Reset()
+	if err := WriteBinary(context.Background(), &out, few, 16, testDrive); err != nil {
+		t.Fatal(err)
+	}
+	c := bytes.Clone(out.Bytes())
+	c[len(c)-8] = 6 // of a pixel, a level and the CRC at the end
+	if _, err := ReadBinary(context.Background(), bytes.NewReader(sealed(c)), "x.tab", scenes.DefaultLimits()); err == nil || !strings.Contains(err.Error(), "a change of pixel 6, the grid has 6") {
+		t.Errorf("a change beyond the last pixel: error %v", err)
 	}
 	// A changed bit anywhere is noticed.
 	for at := range whole {

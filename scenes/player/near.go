@@ -47,8 +47,7 @@ type Probe struct {
 	coils       []float64   // K, then
 	turn, touch float64     // K, where the scene was hottest, after the frames before
 	entries     map[int]Entry
-	holds       map[int][]float64 // of every pixel
-	energy      []float64         // W, each coil's heat
+	energy      []float64 // W, each coil's heat
 }
 
 // thinTo is how many frames stand for a scene's mean heat in a probe, warmFor how many are
@@ -86,7 +85,7 @@ func (l *Ledger) telling() []int {
 // ledger there. From a probe of one as warm, which may be nil, temperatures are taken.
 // Without rails their worst instants, which take most of the time, are left as they were.
 func (p *Player) Probe(ctx context.Context, s scenes.Scene, l *Ledger, warm *Probe, rails bool) (*Probe, error) {
-	out := &Probe{air: p.grid.Design.Heat.Ambient, entries: map[int]Entry{}, holds: map[int][]float64{}}
+	out := &Probe{air: p.grid.Design.Heat.Ambient, entries: map[int]Entry{}}
 	if warm != nil {
 		out.mean, out.coils, out.turn, out.touch, out.energy = warm.mean, warm.coils, warm.turn, warm.touch, warm.energy
 	} else if err := p.warmUp(ctx, s, l, out); err != nil {
@@ -120,7 +119,8 @@ func (p *Player) Probe(ctx context.Context, s scenes.Scene, l *Ledger, warm *Pro
 		if err := p.see(f.Levels); err != nil {
 			return nil, err
 		}
-		out.entries[k], out.holds[k] = e, slices.Clone(p.holds)
+		p.judge(&e)
+		out.entries[k] = e
 	}
 	return out, nil
 }
@@ -177,15 +177,16 @@ func (l *Ledger) Near(from, to *Probe, limits design.Limits) *Ledger {
 		b.draw(to.entries[k])
 	}
 	others := a.times(b)
-	hold := over(to.holds[z.LeastHoldFrame], from.holds[z.LeastHoldFrame], z.LeastHoldPixel)
-	falsely := over(to.holds[z.FalseOnFrame], from.holds[z.FalseOnFrame], z.FalseOnPixel)
+	hold := share(to.entries[z.LeastHoldFrame].LeastHold, from.entries[z.LeastHoldFrame].LeastHold)
+	falsely := share(to.entries[z.FalseOnFrame].GreatestFalseOn, from.entries[z.FalseOnFrame].GreatestFalseOn)
 	turn, touch := share(to.turn-to.air, from.turn-from.air), share(to.touch-to.air, from.touch-from.air)
 	for k := range out.Entries {
 		e := &out.Entries[k]
 		times, least, greatest := others, hold, falsely
 		if x, told := from.entries[k]; told {
-			times = x.times(to.entries[k])
-			least, greatest = over(to.holds[k], from.holds[k], e.LeastHoldPixel), over(to.holds[k], from.holds[k], e.GreatestFalsePixel)
+			y := to.entries[k]
+			times = x.times(y)
+			least, greatest = share(y.LeastHold, x.LeastHold), share(y.GreatestFalseOn, x.GreatestFalseOn)
 		}
 		for i, v := range e.scales() {
 			*v *= times[i]
@@ -237,13 +238,6 @@ func share(a, b float64) float64 {
 		return 1
 	}
 	return a / b
-}
-
-func over(a, b []float64, k int) float64 {
-	if k < 0 || a == nil || b == nil {
-		return 1
-	}
-	return share(a[k], b[k])
 }
 
 // sum adds up what the pixels take.

@@ -171,6 +171,7 @@ func TestLastCounts(t *testing.T) {
 	}}
 	life := func(days Days) (l Lasting) {
 		t.Helper()
+		l.Worst = Lives
 		for k := range 2 {
 			if err := p.last(t.Context(), days, 0.9, k, &l); err != nil {
 				t.Fatal(err)
@@ -192,7 +193,7 @@ func TestLastCounts(t *testing.T) {
 	}
 	// By chance: of n lives a share p lose, so that the spread is that of a coin.
 	if l := life(Days{Loops: 1, Loss: 0.5}); l.Kept.Mean < Lives/5 || l.Kept.Mean > 4*Lives/5 || l.Kept.Deviation == 0 || !near(l.Fused.Mean, 1-l.Kept.Mean/Lives) ||
-		!near(l.Fused.Deviation, math.Sqrt(l.Fused.Mean*(1-l.Fused.Mean)*2*Lives/(2*Lives-1))) || !near(l.Shown.Mean, 1-l.Fused.Mean/3) {
+		!near(l.Fused.Deviation, math.Sqrt(l.Fused.Mean*(1-l.Fused.Mean)*2*Lives/(2*Lives-1))) || !near(l.Shown.Mean, 1-l.Fused.Mean/3) || !near(l.Worst, l.Kept.Mean-l.Kept.Deviation/math.Sqrt2) {
 		t.Errorf("with losses by chance: %+v", l)
 	}
 	whole := p.Stops

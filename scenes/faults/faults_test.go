@@ -374,6 +374,8 @@ func TestFaultsOfAString(t *testing.T) {
 	layer := out.get(t, LayerShorted, false)
 	share := 1 - 1/float64(d.Coil.Layers)
 	near(t, "a layer shorted, in the string", layer.Coil, 0.5*volts/((2+share)*warm+on), 0.02) // its outer layers have other copper
+	// By hand: of 12 V over 2 Ω and 4 Ω the first has 8 W; as 4 Ω, 9 W.
+	near(t, "a resistance that doubles beside twice as much", hotter(2, 4, 4), 9.0/8, 1e-12)
 	if layer.Coil >= short.Coil || layer.Count != 1 {
 		t.Errorf("a layer shorted: %+v", layer)
 	}

@@ -102,13 +102,17 @@ func (x *study) partShorted(ctx context.Context, kind Kind, groups int, resistan
 	}
 	f.Current = f.Asked
 	// Its heat in the scene at its temperature, by the law of a settled voltage.
-	own, at := x.watts[x.pixel]*ratio, x.warmOhms()*share
-	rest := (n-1)*x.warmOhms() + n*worse.OnResistance
-	heat := x.curve(func(ohms float64) float64 {
-		i := (at + rest) / (ohms*share + rest)
-		return own * i * i * ohms * share / at
-	})
+	own, warm := x.watts[x.pixel]*ratio, x.warmOhms()
+	rest := (n-1)*warm + n*worse.OnResistance
+	heat := x.curve(func(ohms float64) float64 { return own * hotter(share*warm, share*ohms, rest) })
 	return f, x.heatedBeside(ctx, &f, []int{x.pixel}, heat, x.beside(beside))
+}
+
+// hotter is how many times the heat of a resistance before it is after, Ω each, in series with
+// the rest on one voltage.
+func hotter(before, after, rest float64) float64 {
+	i := (before + rest) / (after + rest)
+	return i * i * after / before
 }
 
 // beside is the scene's heat, W, with that of the string times a factor.

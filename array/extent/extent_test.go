@@ -26,6 +26,7 @@ func TestPlace(t *testing.T) {
 	}
 }
 
+// The numbers 2^a 3^b 5^c, counted out by hand: 405 is 3⁴·5, 2250 is 2·3²·5³, 2430 is 2·3⁵·5.
 func TestSmooth(t *testing.T) {
 	for n, want := range map[int]int{1: 1, 7: 8, 16: 16, 17: 18, 401: 405, 2205: 2250, 2401: 2430} {
 		if got := Smooth(n); got != want {

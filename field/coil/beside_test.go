@@ -7,7 +7,8 @@ import (
 )
 
 // What a flat coil takes off the inductance of the one beside it in series: what is said of
-// strings counts on it.
+// strings counts on it: by Neumann's integral, closed turns, −5.2 % of a neighbour 0.3 mm away and −2.6 %
+// of one 2 mm away, twice as much between two. No published value.
 func TestCouplingOfCoilsBesideEachOther(t *testing.T) {
 	turn := func(side, x, z float64) []Filament {
 		h := side / 2

@@ -43,11 +43,12 @@ func TestNearIsThatOfThePlayedScene(t *testing.T) {
 	}
 	figures := func(l *Ledger) map[string]float64 {
 		z := l.Summary()
-		mean := 0.0
-		for _, v := range l.PixelMean {
+		mean, energy := 0.0, 0.0
+		for i, v := range l.PixelMean {
 			mean += v
+			energy += l.PixelEnergy[i]
 		}
-		return map[string]float64{"least hold": z.LeastHold, "hottest": z.Hottest, "touch": z.Touch, "pixels' mean": mean,
+		return map[string]float64{"least hold": z.LeastHold, "hottest": z.Hottest, "touch": z.Touch, "pixels' mean": mean, "pixels' energy": energy,
 			"average power": z.AveragePower, "peak power": z.PeakPower, "margin": l.Entries[1].CrosstalkMargin}
 	}
 	before := figures(base)

@@ -27,8 +27,11 @@ func (g *Grid) Near(ctx context.Context, d design.Design) (*Grid, error) {
 		return nil, err
 	}
 	if f := p.Iron.CoilSolution; f != nil && !steel && g.Pixel.Full.On.Average != 0 {
-		bent := *f
-		bent.Peak *= p.Full.On.Average / g.Pixel.Full.On.Average
+		bent, still := *f, 0.0
+		if m := p.Iron.BiasSolution; m != nil {
+			still = m.Peak // what the magnet makes there does not go by the current
+		}
+		bent.Peak = still + (f.Peak-still)*p.Full.On.Average/g.Pixel.Full.On.Average
 		p.Iron.CoilSolution = &bent
 	}
 	if steel || d.Fluid.Height != was.Fluid.Height {

@@ -55,6 +55,18 @@ func TestScanLines(t *testing.T) {
 	}
 }
 
+// A tap's end on its line is copper on that layer alone: over the windings of others it touches
+// nothing.
+func TestScanTapsOverWindings(t *testing.T) {
+	b := scanBoard(t, "grid.rows=12", "grid.cols=16", "coil.outer=10.3 mm", "coil.turns=14", "drive.most_lit=4", "order.width=216 mm", "order.height=172 mm")
+	if !b.Scanned() {
+		t.Fatal("not drawn: ", b.NoWays)
+	}
+	if nets, err := b.Joined(); err != nil || nets != 12+16 {
+		t.Errorf("%d nets, want 28; %v", nets, err)
+	}
+}
+
 // What is drawn wrongly is found.
 func TestScanLinesBroken(t *testing.T) {
 	for name, spoil := range map[string]func(b *Board){

@@ -68,7 +68,9 @@ type contact struct {
 func (b *Board) meet(layer int, reach float64, ways func(s, o stretch), pixels func(s stretch, row, col int, c contact)) {
 	var list []stretch
 	for i, w := range b.Ways {
-		list = append(list, stretch{a: w.End.At, b: w.End.At, radius: w.End.Pad / 2, way: i})
+		if w.End.Plated() { // not where a tap ends on its line: there is no copper on other layers
+			list = append(list, stretch{a: w.End.At, b: w.End.At, radius: w.End.Pad / 2, way: i})
+		}
 		for k := 1; k < len(w.Track.Points) && w.Track.Layer == layer; k++ {
 			list = append(list, stretch{a: w.Track.Points[k-1], b: w.Track.Points[k], radius: w.Track.Width / 2, way: i})
 		}

@@ -78,6 +78,7 @@ func (b *Board) scanned(ctx context.Context, a escape.Answer) (*Board, error) {
 		with.Pixel = coils.Pixel.clone()
 		wire := with.Wire(WireIn)
 		with.Pixel.Holes = append(with.Pixel.Holes, Hole{Kind: WireRow, At: at, Drill: wire.Drill, Pad: wire.Pad})
+		columns := map[int][][]r2.Vec{} // by layer, nil where they find no way
 		for _, row := range layers {
 			if err := ctx.Err(); err != nil {
 				return nil, fmt.Errorf("drawing a scan's lines: %w", err)
@@ -91,9 +92,18 @@ func (b *Board) scanned(ctx context.Context, a escape.Answer) (*Board, error) {
 				if row == column {
 					continue
 				}
+				taps, looked := columns[column]
+				if !looked {
+					taps, _ = with.lane(column, false, a.Column, a.Gap, WireOut, (d.Pieces()+1)/2)
+					columns[column] = taps
+				}
+				if taps == nil {
+					told(fmt.Sprintf("lines along each column, %d side by side, %s wide, find no straight way past the holes of %s, or none from there to each coil's second hole", (d.Pieces()+1)/2, quantity.Format(a.Column, quantity.Length), layerName(column)))
+					continue
+				}
 				t := with
 				t.Pixel = with.Pixel.clone()
-				why, err := t.lines(ctx, a, row, column, tap[0])
+				why, err := t.lines(ctx, a, row, column, tap[0], taps, b.NoWays != "")
 				if err != nil {
 					return nil, err
 				}
@@ -129,15 +139,10 @@ func (b *Board) diodePlaces() (list []r2.Vec) {
 }
 
 // lines draws the rows' lines on one layer, each with a tap at its pixels, and the columns' on
-// another, or tells why not.
-func (b *Board) lines(ctx context.Context, a escape.Answer, rowLayer, columnLayer int, tap []r2.Vec) (string, error) {
+// another, with theirs by its place in the column, or tells why not: in short once another reason was told.
+func (b *Board) lines(ctx context.Context, a escape.Answer, rowLayer, columnLayer int, tap []r2.Vec, columns [][]r2.Vec, told bool) (string, error) {
 	if err := ctx.Err(); err != nil {
 		return "", fmt.Errorf("drawing a scan's lines: %w", err)
-	}
-	pieces := b.design.Pieces()
-	columns, ok := b.lane(columnLayer, false, a.Column, a.Gap, WireOut, (pieces+1)/2)
-	if !ok {
-		return fmt.Sprintf("lines along each column, %d side by side, %s wide, find no straight way past the holes of %s, or none from there to each coil's second hole", (pieces+1)/2, quantity.Format(a.Column, quantity.Length), layerName(columnLayer)), nil
 	}
 	for row := range b.Rows {
 		var list []start
@@ -149,7 +154,7 @@ func (b *Board) lines(ctx context.Context, a escape.Answer, rowLayer, columnLaye
 			return why, nil
 		}
 	}
-	turns := b.design.Turns()
+	turns, pieces := b.design.Turns(), b.design.Pieces()
 	for col := range b.Cols {
 		for piece := range pieces {
 			var list []start
@@ -167,7 +172,24 @@ func (b *Board) lines(ctx context.Context, a escape.Answer, rowLayer, columnLaye
 			}
 		}
 	}
+	if told && !b.clear(rowLayer, columnLayer) {
+		return "with them, a rule would be broken", nil
+	}
 	return b.complete(ctx)
+}
+
+// clear tells whether the lines on these layers, and the holes at their ends, keep the
+// distances that Checks asks of them: the little of it that goes with the layers.
+func (b *Board) clear(layers ...int) bool {
+	clearance := b.design.Board.HoleClearance
+	for _, i := range layers {
+		rule, _ := b.design.Board.Rules.TrackRule(b.Layers[i].Copper)
+		if least, _, bare := b.wayGap(i, max(rule.Gap, clearance)); least < rule.Gap-rounding || bare < clearance-rounding {
+			return false
+		}
+	}
+	laminate, bare, edge := b.wayHoles()
+	return laminate >= b.design.Order.HoleSpacing-rounding && bare >= clearance-rounding && edge >= b.design.Order.EdgeClearance-rounding
 }
 
 // lane finds for so many tracks side by side straight through the cell, along the row or the

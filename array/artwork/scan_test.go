@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -145,5 +146,25 @@ func TestScanLinesTold(t *testing.T) {
 	b := scanBoard(t)
 	if _, err := Draw(ctx, b.design, escape.Of(b.design, b.Coil, 0.1)); !errors.Is(err, context.Canceled) {
 		t.Error(err)
+	}
+}
+
+// What is left out unseen, once a reason was told, is what the board's checks would refuse.
+func TestScanClear(t *testing.T) {
+	for name, spoil := range map[string]func(b *Board){
+		"as drawn":      func(*Board) {},
+		"into the next": func(b *Board) { b.Ways[0].Track.Points[0].Y -= b.Pitch },
+		"wider":         func(b *Board) { b.Ways[0].Track.Width = b.Pitch },
+		"over the edge": func(b *Board) { b.Ways[0].End.At.X = -b.Width / 2 },
+		"two holes":     func(b *Board) { b.Ways[7].End.At = r2.Add(b.Ways[0].End.At, r2.Vec{X: b.Ways[0].End.Drill}) },
+	} {
+		t.Run(name, func(t *testing.T) {
+			b := scanBoard(t)
+			spoil(b)
+			keeps := !slices.ContainsFunc(b.Checks(), Check.Broken)
+			if got := b.clear(b.Ways[0].Track.Layer, b.Ways[len(b.Ways)-1].Track.Layer); got != keeps || keeps != (name == "as drawn") {
+				t.Errorf("clear says %t, the checks %t", got, keeps)
+			}
+		})
 	}
 }

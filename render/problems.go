@@ -100,7 +100,7 @@ func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 		return text + " (" + string(v.Seen.Model) + ")."
 	case verdict.Wiring:
 		if v.Undrawn != "" {
-			return undrawn(v.Undrawn)
+			return undrawn(d.Drive.Mode == design.DriveScan, v.Undrawn)
 		}
 		return unwired(v.Wiring)
 	case verdict.Planes:
@@ -239,6 +239,8 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 		return "A layer without a coil lets them out (board.layers, coil.layers); a current that ends in the middle comes out by itself where each parallel group has an even number of layers."
 	case p.Limit == verdict.Wiring && v.Wiring.Obstacle != "":
 		return "Drivers at another place (drive.place), or steel that leaves a way: discs or cores in place of a sheet."
+	case p.Limit == verdict.Wiring && d.Drive.Mode == design.DriveScan:
+		return "Smaller coils, fewer wound layers or one more without a coil (board.layers), less current at a time (drive.most_lit), or a larger board (order.width, order.height) leave room for the lines of rows and columns."
 	case p.Limit == verdict.Wiring:
 		return "Smaller coils, fewer wound layers or a wider pitch leave room for tracks; a scanned grid needs fewer of them, one driver end common to all half of them."
 	case p.Limit == verdict.Bow:

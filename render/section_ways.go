@@ -50,12 +50,10 @@ func WaysSection(g *grid.Grid) Section {
 // counted says what the verdict on the connections is worth.
 func counted(a escape.Answer, series int) string {
 	switch {
-	case a.Place == design.PlaceEdge && a.Wires > 0 && series > 1:
+	case a.Place == design.PlaceEdge && series > 1:
 		return "by count; no drawing has joints from coil to coil in series, which are left to a second board"
-	case a.Place == design.PlaceEdge && a.Wires > 0:
-		return "by count; the verdict asks for the drawing, too"
 	case a.Place == design.PlaceEdge:
-		return "by count; lodegrid order, which draws a scan's lines past joints and holes, decides"
+		return "by count; the verdict asks for the drawing, too"
 	}
 	return "by what stands in their way"
 }
@@ -113,6 +111,9 @@ func unwired(a escape.Answer) string {
 }
 
 // undrawn says that ways which the count allows were not drawn.
-func undrawn(why string) string {
+func undrawn(scan bool, why string) string {
+	if scan {
+		return "A scan's lines along rows and columns, to the drivers at the edge, are not drawn, though by the count there may be ways: " + why + "."
+	}
 	return "The tracks from the coils to the drivers at the edge are not drawn, though by the count there may be ways: " + why + "."
 }

@@ -2,8 +2,10 @@ package verdict
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
+	"lodegrid/array/artwork"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/shown"
@@ -183,5 +185,47 @@ func TestConnectionsFindAWay(t *testing.T) {
 		if got := slices.Contains(limits(judged(t, small(t, "drive.place="+place, "coil.outer=11.8 mm"), s)), Wiring); got != (place == "back") {
 			t.Errorf("drive.place %s: broken %v", place, got)
 		}
+	}
+}
+
+// What an order does not draw is no display that passes: a scan's lines, and the joints of
+// coils in series. What is said to mend it does.
+func TestLinesThatAreNotDrawn(t *testing.T) {
+	scan := []string{"drive.mode=scan", "drive.bridge=low-side", "board.layers=8", "coil.layers=4", "iron.core_radius=0 mm", "coil.outer=10 mm", "coil.inner=3.5 mm", "coil.turns=8", "order.width=90 mm", "order.height=90 mm"}
+	for name, c := range map[string]struct {
+		changes []string
+		why     string
+		mends   string // the key that alone leaves no way undrawn, "" for none
+	}{
+		"a scan":         {scan, "", ""},
+		"no margin":      {append(slices.Clone(scan), "order.width=50 mm"), "order.width of", ""},
+		"a full bridge":  {append(slices.Clone(scan), "drive.bridge=h-bridge"), "a full bridge sends it both ways", "drive.bridge"},
+		"strings":        {[]string{"drive.in_series=2"}, "the joints of coils in series", "drive.place"},
+		"strings, apart": {[]string{"drive.in_series=2", "drive.place=second-board"}, "", ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			s := scenes.Scene{Name: "all", Rows: 4, Cols: 4, Frames: []scenes.Frame{{Levels: slices.Repeat([]float64{1}, 16), Duration: 1}}}
+			d := small(t, append([]string{"drive.place=edge", "grid.cols=4", "grid.rows=4"}, c.changes...)...)
+			v := judged(t, d, s)
+			broken := slices.Contains(limits(v), Wiring)
+			if broken != (c.why != "") || broken && (!v.Wiring.Fits() || !strings.Contains(v.Undrawn, c.why)) {
+				t.Fatalf("ways broken: %t, %q, want %q", broken, v.Undrawn, c.why)
+			}
+			b, err := artwork.Draw(t.Context(), d, v.Wiring)
+			if err != nil || b.NoWays != v.Undrawn {
+				t.Errorf("an order draws %q, the verdict %q; %v", b.NoWays, v.Undrawn, err)
+			}
+			if c.mends == "" {
+				return
+			}
+			for _, p := range v.Problems {
+				for _, r := range p.Remedies {
+					if p.Limit == Wiring && r.Set[0].Key == c.mends && len(r.Set) == 1 && judged(t, taken(t, d, r.Set), s).Undrawn == "" {
+						return
+					}
+				}
+			}
+			t.Errorf("%s is not told to mend it: %v", c.mends, v.Problems)
+		})
 	}
 }

@@ -115,7 +115,7 @@ func (x *played) wiring() escape.Answer {
 // are left to a second board.
 func (x *played) draw(ctx context.Context) error {
 	d, a := x.player.Grid().Design, x.wiring()
-	ways := a.Judged && a.Place == design.PlaceEdge && a.Wires > 0 && d.Coils() == 1 && a.Fits()
+	ways := a.Judged && a.Place == design.PlaceEdge && a.Fits()
 	if d.Board.Planes == "" && !ways {
 		return nil
 	}

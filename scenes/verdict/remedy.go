@@ -367,6 +367,13 @@ func (v *Verdict) candidates(ctx context.Context, own *played, p Problem) ([][]d
 		}
 	}
 	if p.Limit == Wiring {
+		switch {
+		case own.undrawn == "":
+		case d.Coils() > 1: // whose joints are for a second board
+			add([]design.Change{{Key: "drive.place", Value: string(design.PlaceBoard)}})
+		case d.Drive.Mode == design.DriveScan && d.Drive.Bridge != design.BridgeLowSide: // whose diodes pass one way alone
+			add([]design.Change{{Key: "drive.bridge", Value: string(design.BridgeLowSide)}})
+		}
 		a, pixel := own.wiring(), own.player.Grid().Pixel
 		if pitch := a.Wider(d, pixel.Coil, pixel.FullCurrent); pitch > 0 {
 			add([]design.Change{{Key: "grid.pitch", Value: fmt.Sprintf("%.6g mm", pitch*1e3)}})

@@ -74,7 +74,11 @@ func seriesNote(d design.Design, a *choose.Advice) string {
 	s := "Coils in series on one output (drive.in_series) light together and share its voltage: fewer outputs, and a higher rail without short pulses. "
 	switch at := a.Apart; {
 	case len(a.Coils) > 0:
-		return s + fmt.Sprintf("Here neighbours in a row may be up to %d, in mode stagger; a coil that opens darkens its string.", a.Coils[len(a.Coils)-1])
+		s += fmt.Sprintf("Here neighbours in a row may be up to %d, in mode stagger; a coil that opens darkens its string.", a.Coils[len(a.Coils)-1])
+		if d.Drive.Place == design.PlaceEdge {
+			s += " Their joints are not drawn for drivers at the edge: with drive.place = \"second-board\" a second board carries them."
+		}
+		return s
 	case at != nil:
 		return s + fmt.Sprintf("None were tried: frame %d wants %s and %s apart.", at.Frame+1, place(d, at.First), place(d, at.Pixel))
 	case d.Scene.Carry:

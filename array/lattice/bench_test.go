@@ -77,3 +77,19 @@ func BenchmarkCentres(b *testing.B) {
 func BenchmarkNew(b *testing.B) {
 	measure(b, func() error { _, err := New(b.Context(), yardstick, square, Field()); return err })
 }
+
+// BenchmarkFew is a frame with a share of the pixels on, one by one and by transforms.
+func BenchmarkFew(b *testing.B) {
+	for _, s := range []Shape{{Rows: 10, Cols: 16, Samples: 8, Margin: 1, Components: 3}, {Rows: 64, Cols: 64, Samples: 8, Margin: 1, Components: 3}} {
+		e, p := mustNew(b, s, square, Field()), rasters(s)
+		for _, on := range []int{1, 8, e.few, e.few + 1} {
+			levels := make([]float64, s.Pixels())
+			for k := range on {
+				levels[k*s.Pixels()/on] = 1
+			}
+			b.Run(fmt.Sprintf("%dx%d/%d", s.Cols, s.Rows, on), func(b *testing.B) {
+				measure(b, func() error { return e.Superpose(p, levels) })
+			})
+		}
+	}
+}

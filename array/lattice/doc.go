@@ -51,6 +51,9 @@
 //   - Of the outputs only those on the raster are wanted, about half each way.
 //     Rows are transformed first, so that there are half as many columns, and the
 //     last stage leaves out what is not wanted.
+//   - Where few pixels are on, some sixty of a sign of 160, a hundred of 4096, each one's
+//     row of the table is added to the raster's instead: one pixel takes a fortieth of the
+//     transforms' time (BenchmarkFew).
 //   - Columns are moved next to each other and transformed like rows, so that a
 //     transform never leaves the first cache, however large the grid.
 //

@@ -16,7 +16,9 @@ type Engine struct {
 	down, across *transform // of the padded lattice's columns and rows
 	jobs         []job
 	table        *table
+	few          int // so many pixels are summed one by one
 
+	on     []int                      // scratch: the pixels whose level is not 0
 	levels []complex128               // scratch: the levels' spectrum
 	planes []float64                  // scratch: a band's planes
 	work   []complex128               // scratch: rows transformed, columns not yet, column by column
@@ -78,6 +80,7 @@ func New(ctx context.Context, s Shape, k Kernel, y Symmetry) (*Engine, error) {
 	}
 	h, w := lengths(s)
 	e := (&Engine{shape: s, down: newTransform(h), across: newTransform(w), jobs: makeJobs(s, y), table: t}).Twin()
+	e.few = e.fewOf()
 	for i := range e.jobs {
 		if err := ctx.Err(); err != nil {
 			return nil, fmt.Errorf("lattice: transforming the kernel: %w", err)
@@ -95,7 +98,8 @@ func New(ctx context.Context, s Shape, k Kernel, y Symmetry) (*Engine, error) {
 // the two can be used at once. The kernel's table and spectra, which nothing writes
 // to, are shared.
 func (e *Engine) Twin() *Engine {
-	t := &Engine{shape: e.shape, down: e.down, across: e.across, jobs: e.jobs, table: e.table}
+	t := &Engine{shape: e.shape, down: e.down, across: e.across, jobs: e.jobs, table: e.table, few: e.few}
+	t.on = make([]int, 0, t.shape.Pixels())
 	t.levels = make([]complex128, e.down.n*e.across.n)
 	if n := e.shape.Samples; n > 1 {
 		t.planes = make([]float64, 2*n*e.shape.blockRows()*e.shape.blockCols())
@@ -280,6 +284,16 @@ func (e *Engine) Superpose(dst [][]float64, levels []float64) error {
 		if n := s.RasterRows() * s.RasterCols(); len(d) != n {
 			return fmt.Errorf("lattice: room for %d samples of component %d, want %d", len(d), c, n)
 		}
+	}
+	e.on = e.on[:0]
+	for p, v := range levels {
+		if v != 0 {
+			e.on = append(e.on, p)
+		}
+	}
+	if len(e.on) <= e.few {
+		e.add(dst, levels)
+		return nil
 	}
 	clear(e.levels)
 	for p, v := range levels {

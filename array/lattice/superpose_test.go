@@ -173,12 +173,15 @@ func TestDirectSum(t *testing.T) {
 			s.Components = kc.components
 			levels := randomLevels(r, s.Pixels())
 			got := rasters(s)
-			if err := mustNew(t, s, kc.kernel, kc.symmetry).Superpose(got, levels); err != nil {
-				t.Fatal(err)
-			}
-			d := worst(got, direct(s, kc.kernel, levels))
-			if top = max(top, d); !(d <= 1e-12) {
-				t.Errorf("%s, %+v: off by %.2g of the largest value", kc.name, s, d)
+			want, e := direct(s, kc.kernel, levels), mustNew(t, s, kc.kernel, kc.symmetry)
+			for _, e.few = range []int{0, s.Pixels()} { // by transforms, and one by one
+				if err := e.Superpose(got, levels); err != nil {
+					t.Fatal(err)
+				}
+				d := worst(got, want)
+				if top = max(top, d); !(d <= 1e-12) {
+					t.Errorf("%s, %+v: off by %.2g of the largest value, up to %d pixels one by one", kc.name, s, d, e.few)
+				}
 			}
 		}
 		t.Logf("%s: largest difference %.2g", kc.name, top)
@@ -197,6 +200,7 @@ func TestLengths(t *testing.T) {
 		} {
 			e := mustNew(t, s, square1, Symmetry{X: []int{1}, Y: []int{1}})
 			levels, got := randomLevels(r, s.Pixels()), rasters(s)
+			e.few = 0
 			if err := e.Superpose(got, levels); err != nil {
 				t.Fatal(err)
 			}
@@ -219,6 +223,7 @@ func TestOne(t *testing.T) {
 	s := Shape{Rows: 4, Cols: 3, Samples: 3, Margin: 1, Components: 3}
 	for _, y := range []Symmetry{Field(), {}} {
 		e, p := mustNew(t, s, square, y), rasters(s)
+		e.few = 0
 		for pixel := range s.Pixels() {
 			levels := make([]float64, s.Pixels())
 			levels[pixel] = 1

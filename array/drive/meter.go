@@ -15,6 +15,7 @@ type drawer struct {
 	train train
 	rate  float64 // 1/s, of the rise
 	now   float64 // A, current at the start of the period
+	steel float64 // A while on, for the heat of the steel's eddy currents
 	begin float64 // s, its start within the period
 	slot  int
 	pixel int
@@ -22,7 +23,24 @@ type drawer struct {
 }
 
 // high is the highest current while on, in the period that starts with now.
-func (w *drawer) high() float64 { return math.Max(w.now, w.train.on.end(w.now)) }
+func (w *drawer) high() float64 { return math.Max(w.now, w.train.on.end(w.now)) + w.steel }
+
+// heats sets what the steel's eddy currents take from the rail while the coil is on, from a
+// stretch of its settled course and how long it is on in it: the power that Circuit.PWM books,
+// spread over the pulses.
+func (w *drawer) heats(c *Circuit, s *sums, on float64) {
+	w.steel = 0
+	if c.SteelResistance > 0 && c.Voltage > 0 && on > 0 {
+		w.steel = c.SteelResistance * s.ripple() / c.Voltage * s.time / on
+	}
+}
+
+// settles is heats for pulses that repeat.
+func (w *drawer) settles(c *Circuit) {
+	var s sums
+	w.train.run(w.train.settled(), 1, &s)
+	w.heats(c, &s, w.train.on.t)
+}
 
 // event is a pixel switching on or off.
 type event struct {
@@ -145,6 +163,7 @@ func (m *Meter) settle(levels, resistance []float64) {
 		w := drawer{train: newTrain(&c, duty, m.d.period), pixel: i}
 		w.rate = (c.Resistance + c.OnResistance) / c.Inductance
 		w.now = w.train.settled()
+		w.settles(&c)
 		m.drawers = append(m.drawers, w)
 	}
 }
@@ -222,7 +241,7 @@ func (m *Meter) sum(period float64, rail int, t *tally) {
 		}
 		// On across the end of the period: already on when it starts.
 		m.basis.advance(period - w.begin)
-		f.steady += w.train.on.asym
+		f.steady += w.train.on.asym + w.steel
 		d := w.now - w.train.on.asym
 		for j := range n {
 			f.part[j] += d * m.on[i*n+j] * m.basis.decay[j]
@@ -244,14 +263,14 @@ func (m *Meter) sum(period float64, rail int, t *tally) {
 		i := int(e.w)
 		d := w.now - w.train.on.asym
 		if e.on {
-			f.steady += w.train.on.asym
+			f.steady += w.train.on.asym + w.steel
 			for j, c := range m.on[i*n : i*n+n] {
 				f.part[j] += d * c
 			}
 			active++
 			continue
 		}
-		f.steady -= w.train.on.asym
+		f.steady -= w.train.on.asym + w.steel
 		for j, c := range m.off[i*n : i*n+n] {
 			f.part[j] -= d * c
 		}
@@ -352,7 +371,7 @@ func (m *Meter) window(ctx context.Context, n, period float64, rails *[2]tally, 
 		var phase float64
 		for i := range m.drawers {
 			if w := &m.drawers[i]; w.rail == r {
-				phase += math.Max(w.high(), w.train.on.end(w.train.settled()))
+				phase += math.Max(w.high(), w.train.on.end(w.train.settled())+w.steel)
 			}
 		}
 		rails[r].phase = math.Max(rails[r].phase, phase)
@@ -406,6 +425,9 @@ func (m *Meter) scan(ctx context.Context, levels, resistance []float64) Load {
 			w.rate = (c.Resistance + c.OnResistance) / c.Inductance
 			dark := offTrain(&c, d.p.ScanTime-rowTime)
 			w.now = repeats(&w.train, n, &dark)
+			var s sums
+			d.darkRun(&dark, w.train.stretch(w.now, n, &s), &s)
+			w.heats(&c, &s, n*w.train.on.t)
 			m.drawers = append(m.drawers, w)
 		}
 		m.window(ctx, n, period, &rails, &bounds)
@@ -472,6 +494,7 @@ func (m *Meter) kick(ctx context.Context, before []PixelState, levels, resistanc
 				w.rail = rail
 			}
 			w.train = newTrain(&c, duty, period)
+			w.settles(&c)
 			w.rate = (c.Resistance + c.OnResistance) / c.Inductance
 		}
 		m.window(ctx, n, period, &rails, &bounds)

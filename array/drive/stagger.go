@@ -269,7 +269,7 @@ func (m *Meter) outline(i int) []float64 {
 	shrink := math.Exp(-cell * w.rate)
 	for k := range shape {
 		gap *= shrink
-		shape[k] = asym - gap
+		shape[k] = asym - gap + w.steel
 	}
 	shape[len(shape)-1] = w.high()
 	return shape

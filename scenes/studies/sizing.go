@@ -37,7 +37,6 @@ func Sizing(ctx context.Context, g *grid.Grid, s scenes.Scene, l *player.Ledger)
 	if err != nil {
 		return nil, err
 	}
-	// What heats the steel is in the mean, and in no instant's current.
 	mean := supply.Draw{Kind: supply.Scene, Average: z.AverageCurrent, Peak: max(frame.Peak, z.AverageCurrent), Period: frame.Period}
 	var square float64
 	for _, e := range l.Entries {

@@ -43,14 +43,19 @@ func MarginSection(d design.Design, m studies.Margins) Section {
 	return out
 }
 
-// StandingNote tells that margins are those of a design's pictures as they stand between planned
-// moves; none where no moves are planned.
+// StandingNote tells that margins are those of a design's pictures as they stand between kicks;
+// none where a full level is what holds. Without scene.carry the scene may be a table of planned
+// moves, which only its levels tell.
 func StandingNote(d, standing design.Design) []string {
 	if d.Scene.HoldLevel == 1 {
 		return nil
 	}
-	return []string{fmt.Sprintf("The scene's moves are planned: these margins are of pictures that stand, in which a pixel that is on holds with %s of the kick, a duty of %s. What a kick does to the drops beside it is up to the plan and its guards (lodegrid carry).",
-		percent(d.Scene.HoldLevel), quantity.Format(standing.Drive.MaxDuty, quantity.Ratio))}
+	why := "The scene's moves are planned"
+	if !d.Scene.Carry {
+		why = "scene.hold_level says that full level is a kick, as in a table of planned moves"
+	}
+	return []string{fmt.Sprintf("%s: these margins are of pictures that stand, in which a pixel that is on holds with %s of the kick, a duty of %s. What a kick does to the drops beside it is up to the plan and its guards (lodegrid carry).",
+		why, percent(d.Scene.HoldLevel), quantity.Format(standing.Drive.MaxDuty, quantity.Ratio))}
 }
 
 // most says how many pixels a pattern may have on.

@@ -487,3 +487,18 @@ func TestPanesThatTouchOrBowAway(t *testing.T) {
 		}
 	}
 }
+
+// What a file says comes back as it was written, and what only follows from it in six digits:
+// no 1.1949999999999998 T.
+func TestWrittenNumbersAreShort(t *testing.T) {
+	noise := regexp.MustCompile(`(?m)^(# )?[a-z_]+ = .*[0-9]{8}.*$`)
+	for _, d := range []Design{Default(), Demo()} {
+		text := string(d.Marshal())
+		if found := noise.FindAllString(text, -1); found != nil {
+			t.Error(found)
+		}
+		if !strings.Contains(text, "\n# remanence = \"1.195 T\"\n") {
+			t.Error("the grade's remanence is not told")
+		}
+	}
+}

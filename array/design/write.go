@@ -4,7 +4,21 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"regexp"
+	"strconv"
 )
+
+// long is a number of more than six digits, with or without a sign and an exponent.
+var long = regexp.MustCompile(`[0-9]+\.[0-9]{6,}(e[-+]?[0-9]+)?`)
+
+// brief is a computed number as a comment says it: nothing reads it again.
+func brief(number string) string {
+	v, err := strconv.ParseFloat(number, 64)
+	if err != nil {
+		return number
+	}
+	return strconv.FormatFloat(v, 'g', 6, 64)
+}
 
 // Marshal returns the design as a complete design file with a comment for each key.
 // Read gives the same design back. Keys that follow others stand as comments.
@@ -27,7 +41,7 @@ func (d Design) Marshal() []byte {
 		fmt.Fprintf(&b, "\n# %s\n", note)
 		line := fmt.Sprintf("%s = %s", s.name(), encode(s.hold(&d)))
 		if !d.states(s) {
-			line = "# " + line
+			line = "# " + long.ReplaceAllStringFunc(line, brief)
 		}
 		fmt.Fprintln(&b, line)
 	}

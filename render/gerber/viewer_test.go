@@ -45,6 +45,9 @@ func TestViewer(t *testing.T) {
 	t.Run("planes", func(t *testing.T) {
 		view(t, board(t, "grid.cols=2", "grid.rows=2", "board.layers=4", "coil.layers=2", "coil.outer=10 mm", "iron.core_radius=0 mm", "drive.feeder_width=0.8 mm", "board.planes=[feeders, none, pour 50 %, pour 30 % exposed]"))
 	})
+	t.Run("of no whole dots", func(t *testing.T) { // 70 mm are 3307.1 of them
+		view(t, board(t, "grid.cols=2", "grid.rows=2", "order.height=70 mm", "order.width=41.3 mm"))
+	})
 	t.Run("test board", func(t *testing.T) {
 		view(t, panel(t, 28e-3, 18e-3, nil, []string{"iron.model=none", "coil.layers=1"}))
 	})

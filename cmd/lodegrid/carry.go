@@ -265,7 +265,7 @@ func (j *job) again(r choreograph.Result, a choreograph.Aim) verdict.Plan {
 	if r.Start != nil {
 		a.Drops = r.Plan.Drops
 	}
-	s, was := j.scene, r.Player.Grid()
+	s, was, known := j.scene, r.Player.Grid(), r.Plan.Timing
 	return func(ctx context.Context, d design.Design) (p *player.Player, played, wanted scenes.Scene, err error) {
 		own := was.Design
 		if r.Start != nil && (was.Rebuilds(d) || d.Fluid != own.Fluid || d.Tank != own.Tank || d.Drive.MaxDuty != own.Drive.MaxDuty || d.Supply.Voltage != own.Supply.Voltage) {
@@ -285,10 +285,13 @@ func (j *job) again(r choreograph.Result, a choreograph.Aim) verdict.Plan {
 		if p, err = player.New(g); err != nil {
 			return nil, played, wanted, err
 		}
+		a := a
+		a.Known = &known
 		r, err := choreograph.Carry(ctx, p, pictures, a, nil)
 		if err != nil {
 			return nil, played, wanted, err
 		}
+		known = r.Plan.Timing
 		return r.Player, r.Plan.Scene, r.Plan.Wanted, nil
 	}
 }

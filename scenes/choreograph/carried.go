@@ -4,8 +4,11 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"reflect"
 
 	"lodegrid/array/design"
+	"lodegrid/array/grid"
+	"lodegrid/field/quantity"
 	"lodegrid/field/root"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
@@ -22,6 +25,7 @@ type Aim struct {
 	Cells int
 	Tries int
 	Days  Days
+	Known *Timing // of a design that may move drops as this one: its times are not solved again then
 }
 
 // Result is a scene whose drops are carried.
@@ -75,9 +79,9 @@ func Carry(ctx context.Context, p *player.Player, s scenes.Scene, a Aim, step fu
 	if a.Duty == 0 && g.Design.Scene.Carry {
 		a.Duty = g.Design.Drive.MaxDuty
 	}
-	timing, err := Solve(ctx, g, ForLiquid(), a.Hop, a.Duty)
+	timing, err := a.solved(ctx, g)
 	a.Gather = g.Design.Scene.Gather
-	if err == nil && (a.Gather > 0 || a.Days.Loops > 0) {
+	if err == nil && (a.Gather > 0 || a.Days.Loops > 0) && timing.Part == ([4]quantity.Derived{}) {
 		err = timing.parting(ctx, g)
 	}
 	if err != nil {
@@ -124,6 +128,21 @@ func Carry(ctx context.Context, p *player.Player, s scenes.Scene, a Aim, step fu
 		}
 		timing = wide
 	}
+}
+
+// solved are the times of a grid's moves.
+func (a Aim) solved(ctx context.Context, g *grid.Grid) (Timing, error) {
+	of := g.Design
+	of.Scene.Speed, of.Scene.Gather, of.Supply.Power, of.Limits.Shown, of.Limits.Stray = 0, 0, 0, 0, 0 // none of which moves a drop
+	if a.Known != nil && reflect.DeepEqual(a.Known.of, of) {
+		return *a.Known, nil
+	}
+	t, err := Solve(ctx, g, ForLiquid(), a.Hop, a.Duty)
+	if err != nil {
+		return t, err
+	}
+	t.of = of
+	return t, t.InTank(ctx, g)
 }
 
 // How far the speed of a scene is looked for, in octaves, and how exactly.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 
+	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes"
@@ -188,6 +189,7 @@ func (t Timing) Wider(lost []Loss) (Timing, bool) {
 		t.Guard = quantity.Derived{Value: min(wider*t.Guard.Value, 1), Why: fmt.Sprintf("%s; × %g as the tank asks", t.Guard.Why, wider)}
 	}
 	if helps {
+		t.of = design.Design{} // not its own times
 		t.Settle += slower
 	}
 	return t, helps

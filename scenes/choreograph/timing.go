@@ -27,7 +27,8 @@ type Timing struct {
 	// Part is the level of a pixel on which two drops have become one, by the side on which
 	// another is kicked to have one of them; without a value where the tank parts none.
 	Part [4]quantity.Derived
-	sign float64 // of the levels that pull
+	sign float64       // of the levels that pull
+	of   design.Design // but for what moves no drop
 }
 
 // slowest is the longest kick, s.
@@ -50,8 +51,7 @@ type Margins struct {
 // takes longer than a rigid one to arrive whole, and a guarded one is torn where a rigid
 // one only leans over. Tried in the tank on a tide of 32 drops: with a guard of 1.35 a
 // quarter of the drops is lost in 30 s, with 2 none.
-// The kick's is enough upwards and to the sides of the built-in display, from 1.2 on; down, where a
-// rigid drop is quickest, it would take 2 (TestHopsArriveWithTheMargin), and the hold does the rest.
+// A plan's kicks get their times from the tank (InTank); the margin here is for what asks of many designs.
 func ForLiquid() Margins { return Margins{Kick: 1.3, Guard: 2, Settle: 0.1} }
 
 // sidesOf are the neighbours of a pixel as package carry counts them.

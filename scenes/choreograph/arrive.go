@@ -1,0 +1,131 @@
+package choreograph
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"lodegrid/array/design"
+	"lodegrid/array/grid"
+	"lodegrid/field/quantity"
+	"lodegrid/scenes"
+	"lodegrid/scenes/player"
+	"lodegrid/scenes/shown"
+)
+
+// How a kick's time is looked for in a tank of so few cells per pitch, at steps of a part of the
+// time to begin with, up to so many times it: with drops of their usual volume and this much less
+// and more, each without others beside it, which would help. Less than remnant of a drop may be left
+// where it was when it is said to have arrived.
+const (
+	tryCells  = 8
+	tryParts  = 24
+	tryMost   = 3
+	unlike    = 0.2
+	remnant   = 0.1
+	tryPixels = 3
+)
+
+// TornError tells that a kick which would carry a rigid drop carries none of liquid.
+type TornError struct {
+	Side    string
+	Seconds float64 // that were tried
+	Duty    float64
+}
+
+func (e *TornError) Error() string {
+	return fmt.Sprintf("a kick with %s of the supply moves no drop of liquid %s, in the tank not in %s: it is torn or stays behind; more hold or a weaker kick (scene.hold_level, drive.max_duty), a smaller fluid.density_difference or fluid.drop_diameter would help",
+		quantity.Format(e.Duty, quantity.Ratio), e.Side, quantity.Format(e.Seconds, quantity.Time))
+}
+
+// InTank puts the time by the tank in the place of that of a rigid drop with a margin: for each side
+// the shortest after which, the settling over, half of the pixel is full and nothing to speak of
+// is left behind, its coils as warm as the display may get to the touch; longer by what the tank is
+// off with its cells.
+func (t *Timing) InTank(ctx context.Context, g *grid.Grid) error {
+	d := g.Design
+	p, err := small(ctx, g, *t)
+	if err != nil {
+		return fmt.Errorf("timing kicks in the tank: %w", err)
+	}
+	longer := 1 + player.CellError(d, tryCells)
+	for side := range t.Kick {
+		if side == left && d.Magnet.Kind == design.MagnetNone {
+			continue // the mirror image
+		}
+		rigid, worst := t.Kick[side], 0.0
+		for _, volume := range []float64{1 - unlike, 1 + unlike} {
+			after, err := t.arrives(ctx, p, side, volume, worst)
+			if err != nil {
+				return fmt.Errorf("timing kicks in the tank: %w", err)
+			}
+			if math.IsInf(after, 1) {
+				return fmt.Errorf("planning moves: %w", &TornError{sidesOf[side].name, tryMost * rigid.Value, t.Duty})
+			}
+			worst = after
+		}
+		t.Kick[side] = quantity.Derived{Value: longer * worst, Why: fmt.Sprintf("time after which drops of %.1f to %.1f the usual volume arrive going %s by the tank, coils at %s, longer by what %d cells a pitch may be off = %.4g s × %.3g; %.3g s to begin with = %s",
+			1-unlike, 1+unlike, sidesOf[side].name, quantity.Format(warmest(d), quantity.Temperature), tryCells, worst, longer, rigid.Value, rigid.Why)}
+	}
+	if d.Magnet.Kind == design.MagnetNone {
+		t.Kick[left] = t.Kick[right]
+	}
+	return nil
+}
+
+// warmest is how warm the coils of a display that keeps its limits are taken to be, K: as the
+// surface may get.
+func warmest(d design.Design) float64 {
+	return max(min(d.Limits.Touch, d.Limits.Board), d.Heat.Ambient)
+}
+
+// arrives is how long the kick of a pixel takes until a drop of so many reference drops comes to it
+// from beside, s, least at the least; +Inf where it does not.
+func (t *Timing) arrives(ctx context.Context, p *player.Player, side int, volume, least float64) (float64, error) {
+	g := p.Grid()
+	const from = tryPixels * tryPixels / 2
+	to := from + tryPixels*sidesOf[side].row + sidesOf[side].col
+	b, err := player.NewTank(g, tryCells, 0)
+	if err != nil {
+		return 0, err
+	}
+	settled, err := player.NewTank(g, tryCells, 0)
+	if err != nil {
+		return 0, err
+	}
+	if err := b.Add(from/tryPixels, from%tryPixels, volume); err != nil {
+		return 0, err
+	}
+	p.Reset()
+	p.Network().Start(warmest(g.Design))
+	play := func(b *player.Tank, a, z, seconds float64) error {
+		levels := make([]float64, tryPixels*tryPixels)
+		levels[from], levels[to] = t.sign*a, t.sign*z
+		if _, err := p.Push(ctx, scenes.Frame{Levels: levels, Duration: seconds}); err != nil {
+			return err
+		}
+		return p.Move(0, seconds, b.Step)
+	}
+	hold := t.HoldLevel.Value
+	if err := play(b, hold, 0, stand); err != nil {
+		return 0, err
+	}
+	place, cell := make([]float64, tryPixels*tryPixels), make([]float64, tryPixels*tryPixels)
+	step := t.Kick[side].Value / tryParts
+	for n := 1; n <= tryParts*tryMost; n++ {
+		if err := play(b, 0, 1, step); err != nil {
+			return 0, err
+		}
+		if b.Cover(place, cell); place[to] < shown.Full || float64(n)*step < least {
+			continue
+		}
+		settled.Inherit(b)
+		if err := play(settled, 0, hold, t.Settle); err != nil {
+			return 0, err
+		}
+		if settled.Cover(place, cell); place[to] >= shown.Full && cell[from] < remnant {
+			return float64(n) * step, nil
+		}
+	}
+	return math.Inf(1), nil
+}

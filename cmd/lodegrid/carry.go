@@ -25,8 +25,9 @@ the scene may run. Level 1 of the table is the kick: the settings to play it wit
 printed, and --design writes the design with them. report and film take --carry to do
 the same on the way.
 
-The kick's strength is solved for --hop, the time that the slowest move may take, unless
---kick gives it. --tank moves the fluid in the plan's first seconds, tells what share of
+The kick's strength is solved for --hop, the time that the slowest move of a rigid drop
+may take, unless --kick gives it; how long it lasts to each side is solved for in a small
+tank, once for a design (some seconds). --tank moves the fluid in the plan's first seconds, tells what share of
 the places it confirms, and plans anew, slower and with stronger guards, for what it
 loses; it does the same with the scene's pixels just switched, to compare.`,
 		setup: func(f *flagSet) body {

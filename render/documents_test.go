@@ -421,6 +421,14 @@ func TestThermalBudgetSection(t *testing.T) {
 			t.Errorf("%s: %q, want %q", key, f.Text, want)
 		}
 	}
+	d.Drive.Mode = design.DriveKick
+	if s := section(nil); fact(t, s, "hold_duty").Text != "10.2 %, drive.hold_duty in proportion" || !strings.HasSuffix(fact(t, s, "heat_duty").Text, "solved for, drive.hold_duty in proportion") {
+		t.Errorf("duties of a kick: %q, %q", fact(t, s, "heat_duty").Text, fact(t, s, "hold_duty").Text)
+	}
+	if got := unmended(d, v, &verdict.Problem{Limit: verdict.Board}); !strings.HasPrefix(got, "A duty of 12.3 %, with drive.hold_duty in proportion, keeps it cool") {
+		t.Error(got) // a kick's duty alone does not: most of the heat is the hold's
+	}
+	d.Drive.Mode = design.DriveDirect
 	v.HoldDuty = math.Inf(1)
 	if f := fact(t, section(nil), "hold_duty"); f.Value != None || f.Text != "more than full duty" {
 		t.Errorf("no duty holds: %+v", f)

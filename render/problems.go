@@ -197,6 +197,9 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 	const field = "lower the power per field (steel, a core, more copper, a nearer fluid plane)"
 	const stronger = "more field per watt is needed (steel, a core, more copper, a nearer fluid plane)."
 	heat, hold := percent(floor(v.HeatDuty)), percent(ceil(v.HoldDuty))
+	if d.Drive.Mode == design.DriveKick {
+		heat += ", with drive.hold_duty in proportion,"
+	}
 	needs := v.HoldDuty > v.HeatDuty && !math.IsInf(v.HoldDuty, 1)
 	switch {
 	case p.Limit.Thermal() && v.Carried:
@@ -208,7 +211,7 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 	case p.Limit.Thermal() && needs:
 		return fmt.Sprintf("Heat allows a duty of %s, the drops need %s to hold: %s or cool the board.", heat, hold, field)
 	case p.Limit.Thermal():
-		return fmt.Sprintf("A duty of %s keeps it cool (now %s), but breaks another limit: %s or cool the board.", heat, percent(d.Drive.MaxDuty), field)
+		return fmt.Sprintf("A duty of %s keeps it cool (now %s), but then another limit is broken: %s or cool the board.", heat, percent(d.Drive.MaxDuty), field)
 	case p.Limit == verdict.Holding && math.IsInf(v.HoldDuty, 1):
 		return "Full duty is not enough: bring the fluid plane nearer, add steel, a core or a bias magnet, or match the fluid's density better."
 	case p.Limit == verdict.Holding && needs:
@@ -235,10 +238,10 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 		return "The scene lights fewer pixels at times than there are drops, and those left over lie where they can be seen."
 	case p.Limit == verdict.Planes:
 		return "board.planes: " + v.Misfit.Accept + "."
-	case p.Limit == verdict.Wiring && v.Wiring.Obstacle != "" && (v.Wiring.Place == design.PlaceEdge || d.Iron.Model == design.IronNone):
-		return "A layer without a coil lets them out (board.layers, coil.layers); a current that ends in the middle comes out by itself where each parallel group has an even number of layers."
+	case p.Limit == verdict.Wiring && v.Wiring.Steel:
+		return steelAside(d)
 	case p.Limit == verdict.Wiring && v.Wiring.Obstacle != "":
-		return "Drivers at another place (drive.place), or steel that leaves a way: discs or cores in place of a sheet."
+		return "A layer without a coil lets them out (board.layers, coil.layers); a current that ends in the middle comes out by itself where each parallel group has an even number of layers."
 	case p.Limit == verdict.Wiring && d.Drive.Mode == design.DriveScan:
 		return "Smaller coils, fewer wound layers or one more without a coil (board.layers), less current at a time (drive.most_lit), or a larger board (order.width, order.height) leave room for the lines of rows and columns."
 	case p.Limit == verdict.Wiring:
@@ -257,6 +260,18 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 		return "A scene that lights fewer pixels at once."
 	}
 	return "No setting that was tried mends it without breaking another limit."
+}
+
+// steelAside says how parts or pins come past the steel behind the board.
+func steelAside(d design.Design) string {
+	text := "Steel that leaves a way: discs (iron.radius) in place of the sheet."
+	if d.Iron.Radius > 0 {
+		text = "Smaller discs (iron.radius) leave a way."
+	}
+	if d.Drive.Place != design.PlaceEdge && d.Drive.Mode != design.DriveScan {
+		text += " Drivers at the board's edge (drive.place) need none through the steel, but room for tracks between the coils."
+	}
+	return text
 }
 
 // runaway tells in a user's words where the heat has no end.

@@ -39,6 +39,9 @@ func ThermalBudgetSection(d design.Design, s scenes.Scene, b *verdict.Verdict, v
 	brightness := min(1, b.HeatDuty/d.Drive.MaxDuty)
 	heat, levels := fmt.Sprintf("%.1f %% (now %.1f %%), solved for", math.Floor(b.HeatDuty*1000)/10, d.Drive.MaxDuty*100), fmt.Sprintf("levels × %.3f or less at the duty as it is", math.Floor(brightness*1000)/1000)
 	dimmed := any(brightness)
+	if d.Drive.Mode == design.DriveKick {
+		heat += ", drive.hold_duty in proportion"
+	}
 	switch {
 	case b.Carried:
 		heat, levels, hold, largest, dimmed, least = planned, planned, planned, None, None, None
@@ -46,6 +49,9 @@ func ThermalBudgetSection(d design.Design, s scenes.Scene, b *verdict.Verdict, v
 		hold = "more than full duty"
 	case z.LeastHoldPixel >= 0:
 		hold = fmt.Sprintf("%.1f %%", math.Ceil(b.HoldDuty*1000)/10)
+		if d.Drive.Mode == design.DriveKick {
+			hold += ", drive.hold_duty in proportion"
+		}
 	}
 	out := Section{Key: "thermal_budget", Title: fmt.Sprintf("Scene %q in a loop", s.Name), Tables: []Table{t, costlyFrames(l)}, Facts: []Fact{
 		{Key: "hottest_k", Label: "hottest coil", Value: z.Hottest, Text: fmt.Sprintf("%s, %s; board limit %s", celsius(z.Hottest), place(d, z.HottestPixel), celsius(d.Limits.Board))},

@@ -11,6 +11,7 @@ import (
 	"lodegrid/array/escape"
 	"lodegrid/array/grid"
 	"lodegrid/field"
+	"lodegrid/field/coil"
 	"lodegrid/scenes/faults"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/shown"
@@ -173,6 +174,34 @@ func TestWaysInWords(t *testing.T) {
 	}
 	if got := unwired(escape.Answer{Place: design.PlaceEdge, Need: 2, Have: 1, Width: 2e-4}); got != "Lines along rows and columns cross, so they need 2 layers with room for a track of 0.2 mm; there are 1." {
 		t.Error(got)
+	}
+}
+
+// What steel bars, no layer without a coil opens, nor drivers at an edge that need a diode at each coil.
+func TestSteelInTheWayIsAdvisedOn(t *testing.T) {
+	for _, c := range []struct {
+		changes   []string
+		want, not string
+	}{
+		{[]string{"drive.mode=scan"}, "in place of the sheet", "layer"},
+		{[]string{"drive.mode=scan", "iron.radius=5 mm"}, "Smaller discs", "sheet"},
+		{[]string{"drive.mode=scan", "drive.place=back"}, "in place of the sheet", "edge"},
+		{[]string{"drive.place=second-board"}, "Drivers at the board's edge", "layer"},
+	} {
+		d := trial.Design(t, append([]string{"iron.model=auto"}, c.changes...)...)
+		spec, err := d.CoilSpec()
+		if err != nil {
+			t.Fatal(err)
+		}
+		wound, err := coil.New(spec, d.Board.Rules)
+		if err != nil {
+			t.Fatal(err)
+		}
+		v := &verdict.Verdict{Wiring: escape.Of(d, wound, 0.1)}
+		got := unmended(d, v, &verdict.Problem{Limit: verdict.Wiring})
+		if !strings.Contains(got, c.want) || strings.Contains(got, c.not) {
+			t.Errorf("%v: %s", c.changes, got)
+		}
 	}
 }
 

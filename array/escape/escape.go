@@ -32,6 +32,8 @@ type Answer struct {
 	Need, Have, Out int
 	// Obstacle says in words what is in the way other than the count, "" for nothing.
 	Obstacle string
+	// Steel tells that it is the steel behind the board.
+	Steel bool
 	// Judged is false where the drivers' place is not to be judged.
 	Judged bool
 }
@@ -155,9 +157,9 @@ func (a *Answer) behind(d design.Design, width float64, what string) {
 	switch {
 	case d.Iron.Model == design.IronNone:
 	case d.Iron.Radius == 0:
-		a.Obstacle = "the steel sheet behind the board leaves no way for " + what
+		a.Obstacle, a.Steel = "the steel sheet behind the board leaves no way for "+what, true
 	case d.Grid.Pitch-2*d.Iron.Radius < width:
-		a.Obstacle = "the steel discs stand too near each other for " + what
+		a.Obstacle, a.Steel = "the steel discs stand too near each other for "+what, true
 	}
 }
 

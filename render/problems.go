@@ -211,7 +211,7 @@ func unmended(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 	case p.Limit.Thermal() && needs:
 		return fmt.Sprintf("Heat allows a duty of %s, the drops need %s to hold: %s or cool the board.", heat, hold, field)
 	case p.Limit.Thermal():
-		return fmt.Sprintf("A duty of %s keeps it cool (now %s), but then another limit is broken: %s or cool the board.", heat, percent(d.Drive.MaxDuty), field)
+		return fmt.Sprintf("A duty of %s keeps it cool (now %s), but breaks another limit: %s or cool the board.", heat, percent(d.Drive.MaxDuty), field)
 	case p.Limit == verdict.Holding && math.IsInf(v.HoldDuty, 1):
 		return "Full duty is not enough: bring the fluid plane nearer, add steel, a core or a bias magnet, or match the fluid's density better."
 	case p.Limit == verdict.Holding && needs:

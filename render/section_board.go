@@ -159,6 +159,9 @@ func MisfitProblem(m *artwork.Misfit) Problem {
 // does not.
 func UndrawnProblem(d design.Design, b *artwork.Board) []Problem {
 	why, advice := b.NoWays, "board.layers, coil.layers, order.width or order.height: as told above; or drive.place = \"second-board\" and a second board of your own"
+	if d.Coils() > 1 {
+		advice = "drive.place = \"second-board\" and a second board of your own"
+	}
 	if d.Drive.Mode == design.DriveScan && (d.Drive.Place == design.PlaceBoard || d.Drive.Place == design.PlaceBack) {
 		why, advice = "the lines of rows and columns, and a diode for each coil, are on a second board or on parts behind it (drive.place), which is yours to draw", "drive.place = \"edge\" has them drawn on this board, where there is room"
 	}

@@ -326,4 +326,8 @@ func TestUndrawnScan(t *testing.T) {
 			t.Errorf("%s: %+v", bridge, list)
 		}
 	}
+	d = trial.Design(t, "drive.in_series=2") // whose joints no layer and no larger board has room for
+	if list := UndrawnProblem(d, b); !strings.HasPrefix(list[0].Advice[0], `drive.place = "second-board"`) {
+		t.Errorf("%+v", list)
+	}
 }

@@ -3,10 +3,12 @@ package studies
 import (
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"lodegrid/array/cooling"
 	"lodegrid/array/design"
+	"lodegrid/array/supply"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 )
@@ -200,5 +202,40 @@ func TestTouch(t *testing.T) {
 	board := slices.Max(p.Network().Temperatures(cooling.BoardLayer))
 	if touch := p.Touch(); touch <= p.Grid().Design.Heat.Ambient || touch >= board {
 		t.Errorf("the surface is at %g K between air of %g K and a board of %g K", touch, p.Grid().Design.Heat.Ambient, board)
+	}
+}
+
+// What a frame is sized for draws what it draws when it is played: the heat that the ripple
+// makes in the steel, too, which no waveform of a coil's current shows.
+func TestSizedForWhatIsPlayed(t *testing.T) {
+	f := pictures(0.5, marching...).Frames[3]
+	for _, changes := range [][]string{
+		{"drive.mode=direct", "drive.max_duty=40 %"}, {"drive.mode=stagger", "drive.max_duty=24 %"}, {"drive.mode=scan", "drive.max_duty=38 %"},
+		{"drive.mode=kick", "drive.max_duty=60 %", "drive.hold_duty=20 %"}, {"drive.mode=stagger", "drive.in_series=2", "drive.max_duty=50 %"},
+	} {
+		c := restOf(t, newPlayer(t, small(t, changes...)))
+		if c.drive.Circuit(0, 1).SteelResistance == 0 {
+			t.Fatal("no steel that heats")
+		}
+		if c.grid.Design.Coils() > 1 {
+			f.Levels = AllOn(c.grid)
+		}
+		draw, err := c.draw(t.Context(), supply.Frame, f, pictureRail)
+		if err != nil {
+			t.Fatal(err)
+		}
+		power, err := c.dimmed(f, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, strings.Join(changes, " "), draw.Average*c.grid.Design.Rail(), power, 1e-6)
+		if draw.RMS < draw.Average || draw.Peak < draw.RMS {
+			t.Errorf("%v: %+v", changes, draw)
+		}
+		m, err := modeDraw(t.Context(), c.grid, c.grid.Design.Drive.Mode, f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, strings.Join(changes, " ")+", among the modes", m.Load.Supply.Power()+m.Load.Boost.Power(), m.Power, 1e-6)
 	}
 }

@@ -251,33 +251,48 @@ func (x *played) figure(l Limit) float64 {
 	return z.GreatestFalseOn
 }
 
-// cure looks for settings that leave no limit broken: one remedy, or the first of each
-// problem together.
+// cure looks for settings that leave no limit broken: the remedy that leaves the fewest, with
+// the first of each that it leaves, or else the first of every problem together.
 func (v *Verdict) cure(ctx context.Context, own *played, tried map[string]*played) error {
 	var all []design.Change
-	for _, p := range v.Problems {
-		for _, r := range p.Remedies {
-			if len(r.Left) == 0 {
-				v.Cure = r.Set
-				return nil
+	var best *Remedy
+	for i, p := range v.Problems {
+		for k := range p.Remedies {
+			if r := &p.Remedies[k]; best == nil || len(r.Left) < len(best.Left) {
+				best = r
 			}
 		}
 		if len(p.Remedies) == 0 {
 			return nil
 		}
-		if all = merge(all, p.Remedies[0].Set); all == nil {
-			return nil
+		if i == 0 || all != nil {
+			all = merge(all, p.Remedies[0].Set)
 		}
 	}
-	if all == nil {
+	if best == nil {
 		return nil
 	}
-	x, err := changed(ctx, own, all, tried)
-	if x == nil || err != nil {
-		return err
+	few, left := best.Set, best.Left
+	for len(left) > 0 && few != nil {
+		p := v.Problems[slices.IndexFunc(v.Problems, func(p Problem) bool { return p.Limit == left[0] })]
+		i := max(0, slices.IndexFunc(p.Remedies, func(r Remedy) bool { return merge(few, r.Set) != nil }))
+		few = merge(few, p.Remedies[i].Set)
+		left = slices.DeleteFunc(slices.Clone(left), func(l Limit) bool { return !slices.Contains(p.Remedies[i].Left, l) })
 	}
-	if left, worse := v.compare(own, x.problems()); len(left)+len(worse) == 0 {
-		v.Cure = all
+	for _, set := range [][]design.Change{few, all} {
+		if v.Cure != nil || set == nil {
+			continue
+		}
+		x, err := changed(ctx, own, set, tried)
+		if err != nil {
+			return err
+		}
+		if x == nil {
+			continue
+		}
+		if left, worse := v.compare(own, x.problems()); len(left)+len(worse) == 0 {
+			v.Cure = set
+		}
 	}
 	return nil
 }

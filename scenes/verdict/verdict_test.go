@@ -96,7 +96,7 @@ func taken(t *testing.T, d design.Design, set []design.Change) design.Design {
 // figure is the one told, and no limit is broken that was not.
 func TestRemediesAreKeptPromises(t *testing.T) {
 	s := marching()
-	remedies := 0
+	remedies, cures := 0, 0
 	for _, changes := range [][]string{
 		{"supply.voltage=30 V", "limits.hold=3"},
 		{"supply.voltage=30 V", "limits.hold=0.5", "drive.max_duty=30 %"},
@@ -104,6 +104,8 @@ func TestRemediesAreKeptPromises(t *testing.T) {
 		{"drive.max_duty=3 %", "supply.power=100 W", "limits.hold=2"},
 		{"drive.max_duty=3 %", "supply.power=1 W", "limits.hold=2"},
 		{"drive.most_lit=2", "supply.power=20 W"},
+		{"drive.most_lit=2", "supply.power=4 W", "limits.touch=300 degC", "drive.max_duty=60 %", "limits.hold=0.1"},
+		{"drive.most_lit=2", "supply.power=20 W", "limits.touch=300 degC", "drive.max_duty=60 %", "limits.hold=0.1"},
 		{"drive.mode=kick", "drive.kick_time=20 ms", "supply.voltage=40 V", "limits.hold=0.1"},
 		{"drive.mode=scan", "drive.kick_voltage=30 V", "limits.hold=0.1", "drive.max_duty=90 %"},
 		{"limits.false_on=0.01", "limits.hold=0.01", "supply.voltage=24 V", "limits.touch=300 degC"},
@@ -133,10 +135,16 @@ func TestRemediesAreKeptPromises(t *testing.T) {
 			if left := limits(judged(t, taken(t, d, v.Cure), s)); len(left) > 0 {
 				t.Errorf("%v: the cure %v leaves %v", changes, v.Cure, left)
 			}
+			for i, c := range v.Cure {
+				cures++
+				if rest := slices.Delete(slices.Clone(v.Cure), i, i+1); len(limits(judged(t, taken(t, d, rest), s))) == 0 {
+					t.Errorf("%v: the cure %v does as well without %v", changes, v.Cure, c)
+				}
+			}
 		}
 	}
-	if remedies < 8 {
-		t.Errorf("only %d remedies were found in all", remedies)
+	if remedies < 8 || cures < 4 {
+		t.Errorf("only %d remedies were found in all, %d settings that mend all", remedies, cures)
 	}
 }
 

@@ -1,6 +1,7 @@
 package choose
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -23,20 +24,26 @@ func (i Item) Sum() float64 { return i.Count * i.Each }
 // board or the supply is not on offer.
 func (o Offer) Priced(d design.Design, c *coil.Coil) ([]Item, bool) {
 	b := slices.IndexFunc(o.Boards, func(b Board) bool { return b.Layers == d.Board.Layers })
-	copper, found := Copper{}, false
-	for _, k := range o.Copper {
-		if k.Weight >= max(d.Board.CopperOuter, d.Board.CopperInner)*(1-1e-9) && (!found || k.Weight < copper.Weight) {
-			copper, found = k, true
+	var copper *Copper // the cheapest of the thinnest weight that its coil is etched in
+	const slack = 1e-9
+	for i := range o.Copper {
+		k := &o.Copper[i]
+		track, gap := k.least(d.Board.Layers)
+		if !k.on(d.Board.Layers) || k.Weight < max(d.Board.CopperOuter, d.Board.CopperInner)*(1-slack) || d.Coil.Track < track*(1-slack) || d.Coil.Gap < gap*(1-slack) {
+			continue
+		}
+		if copper == nil || cmp.Or(cmp.Compare(k.Weight, copper.Weight), cmp.Compare(k.Factor, copper.Factor)) < 0 {
+			copper = k
 		}
 	}
 	supply, ok := o.supply(d.Supply.Voltage, d.Supply.Power, 1)
-	if b < 0 || !found || !ok {
+	if b < 0 || copper == nil || !ok {
 		return nil, false
 	}
-	return o.cost(d, o.Boards[b], copper, c, supply), true
+	return o.cost(d, &o.Boards[b], copper, c, supply), true
 }
 
-func (o Offer) cost(d design.Design, b Board, copper Copper, c *coil.Coil, supply Supply) []Item {
+func (o Offer) cost(d design.Design, b *Board, copper *Copper, c *coil.Coil, supply Supply) []Item {
 	n, area := float64(d.Pixels()), d.Order.Width*d.Order.Height
 	list := []Item{
 		{"board, by m²", area, b.AreaPrice * copper.Factor}, {"board, once", 1, b.OrderPrice},

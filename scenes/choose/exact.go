@@ -153,8 +153,10 @@ func (q *quick) work(ctx context.Context, s scenes.Scene, w *made, c Candidate, 
 		if !ok {
 			return nil, &unfit{fmt.Errorf("no supply of %g V gives %g W", c.volts, watts)}
 		}
-		changes := c.changes(q.design, w.coil.Spec().Turns, supply)
-		d, err := q.design.With(changes...)
+		start := q.design
+		start.Board.Rules = w.rules
+		changes := c.changes(start, w.coil.Spec().Turns, supply)
+		d, err := start.With(changes...)
 		if err != nil {
 			return nil, err
 		}

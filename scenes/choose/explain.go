@@ -1,9 +1,11 @@
 package choose
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -163,14 +165,26 @@ func (e *explainer) groups() (a Answer, err error) {
 func (e *explainer) copper() (a Answer, err error) {
 	a = Answer{Key: "copper", Question: "Thicker copper, though its narrowest track is wider"}
 	d := e.d
-	d.Board.Rules = e.offer.rules()
-	d.Board.Rules.Layers = append(d.Board.Rules.Layers, d.Board.Layers)
-	for _, c := range sorted(e.offer.Copper, func(a, b Copper) int { return int(math.Copysign(1, a.Weight-b.Weight)) }) {
+	board := &Board{Layers: d.Board.Layers}
+	if b := slices.IndexFunc(e.offer.Boards, func(b Board) bool { return b.Layers == d.Board.Layers }); b >= 0 {
+		board = &e.offer.Boards[b]
+	}
+	var list []*Copper
+	for i := range e.offer.Copper {
+		if c := &e.offer.Copper[i]; c.on(d.Board.Layers) {
+			list = append(list, c)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b *Copper) int { return cmp.Compare(a.Weight, b.Weight) })
+	for _, c := range list {
+		track, gap := c.least(d.Board.Layers)
+		d.Board.Rules = e.offer.rules(board, c)
+		d.Board.Rules.Layers = append(d.Board.Rules.Layers, d.Board.Layers)
 		ounces := quantity.Exact(c.Weight, quantity.CopperWeight)
-		name := fmt.Sprintf("%s, %s/%s mil", quantity.FormatIn(c.Weight, quantity.CopperWeight, "oz"), quantity.Figure(c.Track/25.4e-6, 3), quantity.Figure(c.Gap/25.4e-6, 3))
+		name := fmt.Sprintf("%s, %s/%s mil", quantity.FormatIn(c.Weight, quantity.CopperWeight, "oz"), quantity.Figure(track/25.4e-6, 3), quantity.Figure(gap/25.4e-6, 3))
 		r, err := e.row(name, d, design.Change{Key: "board.copper_outer", Value: ounces}, design.Change{Key: "board.copper_inner", Value: ounces},
-			design.Change{Key: "coil.track", Value: quantity.Exact(c.Track, quantity.Length)}, design.Change{Key: "coil.gap", Value: quantity.Exact(c.Gap, quantity.Length)},
-			design.Change{Key: "coil.turns", Value: fmt.Sprint(fullTurns(d, c))})
+			design.Change{Key: "coil.track", Value: quantity.Exact(track, quantity.Length)}, design.Change{Key: "coil.gap", Value: quantity.Exact(gap, quantity.Length)},
+			design.Change{Key: "coil.turns", Value: fmt.Sprint(fullTurns(d, track, gap))})
 		if err != nil {
 			return a, err
 		}
@@ -185,9 +199,9 @@ func (e *explainer) copper() (a Answer, err error) {
 	return a, nil
 }
 
-// fullTurns are as many half turns as leave a design's free middle in another copper.
-func fullTurns(d design.Design, c Copper) float64 {
-	return max(1, math.Floor(2*((d.Coil.Outer-d.Coil.Inner)/2-c.Track)/(c.Track+c.Gap)+1e-6)/2)
+// fullTurns are as many half turns as leave a design's free middle in another copper's track and gap, m.
+func fullTurns(d design.Design, track, gap float64) float64 {
+	return max(1, math.Floor(2*((d.Coil.Outer-d.Coil.Inner)/2-track)/(track+gap)+1e-6)/2)
 }
 
 func (e *explainer) layers() (a Answer, err error) {

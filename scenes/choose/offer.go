@@ -47,6 +47,7 @@ type Offer struct {
 
 	Space      []float64 // between two coils
 	Wider      []float64 // track over the narrowest
+	Further    []float64 // gap between turns over the narrowest
 	Inner      []float64 // 0…1, least free middle over the outside size
 	FreeLayers []int
 	Groups     []int // of layers in parallel
@@ -55,6 +56,7 @@ type Offer struct {
 	SheetPrice, PinPrice float64   // per m², each
 
 	Magnet      []float64 // length; 0 for none
+	MagnetWide  []float64 // diameter
 	MagnetPrice float64
 
 	Duty        []float64 // 0…1
@@ -62,16 +64,33 @@ type Offer struct {
 	Supplies    []Supply
 }
 
-// Board is a number of layers on offer.
+// Board is a number of layers on offer. Lengths in m.
 type Board struct {
 	Layers                int
-	AreaPrice, OrderPrice float64 // per m², once
+	AreaPrice, OrderPrice float64   // per m², once
+	Thickness             []float64 // none: the offer's
+	ViaDrill, ViaRing     float64   // 0: the offer's
 }
 
-// Copper is a copper weight on offer, m, with what is etched in it.
+// Copper is a copper weight on offer, m, with what is etched in it at a price. All layers are
+// alike, so that the wider of what is etched outside and inside counts where a board has both.
 type Copper struct {
-	Weight, Track, Gap float64
-	Factor             float64 // on the board's price by area
+	Weight               float64
+	Track, Gap           float64
+	InnerTrack, InnerGap float64
+	Factor               float64 // on the board's price by area
+	Layers               []int   // the boards that it is etched on so; none: all
+}
+
+// on tells whether it is etched on boards of so many layers.
+func (c *Copper) on(layers int) bool { return len(c.Layers) == 0 || slices.Contains(c.Layers, layers) }
+
+// least are the narrowest track and gap on a board of so many layers, m.
+func (c *Copper) least(layers int) (track, gap float64) {
+	if layers <= 2 {
+		return c.Track, c.Gap
+	}
+	return max(c.Track, c.InnerTrack), max(c.Gap, c.InnerGap)
 }
 
 // Supply is one on offer: V, W.
@@ -141,23 +160,40 @@ func (o *Offer) fill(t *tomlplace.Table) {
 		atLeast(t, "move", o.Move, 0)
 	})
 	each(t, "board", &o.Boards, func(t *tomlplace.Table, b *Board) {
-		t.Known("layers", "area_price", "order_price")
+		t.Known("layers", "area_price", "order_price", "thickness", "via_drill", "via_ring")
 		if t.Whole("layers", &b.Layers); b.Layers < 1 || b.Layers > 64 {
 			t.Fail("layers", fmt.Errorf("%d layers: want 1 to 64", b.Layers))
 		}
 		price(t, "area_price", &b.AreaPrice)
 		price(t, "order_price", &b.OrderPrice)
+		if t.Has("thickness") {
+			lengths(t, "thickness", &b.Thickness, 1e-4)
+		}
+		t.Quantity("via_drill", quantity.Length, &b.ViaDrill)
+		atLeast(t, "via_drill", b.ViaDrill, 0)
+		t.Quantity("via_ring", quantity.Length, &b.ViaRing)
+		atLeast(t, "via_ring", b.ViaRing, 0)
 	})
 	each(t, "copper", &o.Copper, func(t *tomlplace.Table, c *Copper) {
-		t.Known("weight", "track", "gap", "factor")
+		t.Known("weight", "track", "gap", "inner_track", "inner_gap", "factor", "layers")
 		c.Factor = 1
 		positive(t, "weight", quantity.CopperWeight, &c.Weight)
 		positive(t, "track", quantity.Length, &c.Track)
 		positive(t, "gap", quantity.Length, &c.Gap)
+		c.InnerTrack, c.InnerGap = c.Track, c.Gap
+		if t.Has("inner_track") {
+			positive(t, "inner_track", quantity.Length, &c.InnerTrack)
+		}
+		if t.Has("inner_gap") {
+			positive(t, "inner_gap", quantity.Length, &c.InnerGap)
+		}
 		price(t, "factor", &c.Factor)
+		if t.Has("layers") {
+			counts(t, "layers", &c.Layers, 1)
+		}
 	})
 	twice(t, "board", o.Boards, "number of layers", func(b Board) float64 { return float64(b.Layers) })
-	twice(t, "copper", o.Copper, "copper weight", func(c Copper) float64 { return c.Weight })
+	o.boards(t)
 	each(t, "supply", &o.Supplies, func(t *tomlplace.Table, s *Supply) {
 		t.Known("volts", "power", "price")
 		positive(t, "volts", quantity.Voltage, &s.Volts)
@@ -168,13 +204,16 @@ func (o *Offer) fill(t *tomlplace.Table) {
 		t.Known("thickness", "via_drill", "via_ring", "hole_price")
 		lengths(t, "thickness", &o.Thickness, 1e-4)
 		t.Quantity("via_drill", quantity.Length, &o.ViaDrill)
+		atLeast(t, "via_drill", o.ViaDrill, 0)
 		t.Quantity("via_ring", quantity.Length, &o.ViaRing)
+		atLeast(t, "via_ring", o.ViaRing, 0)
 		price(t, "hole_price", &o.HolePrice)
 	})
 	t.Within("coil", func(t *tomlplace.Table) {
-		t.Known("space", "wider", "inner", "free_layers", "groups")
+		t.Known("space", "wider", "further", "inner", "free_layers", "groups")
 		lengths(t, "space", &o.Space, 0)
 		numbers(t, "wider", &o.Wider, 1)
+		numbers(t, "further", &o.Further, 1)
 		t.Quantities("inner", quantity.Ratio, &o.Inner)
 		all(t, "inner", o.Inner, 0, 0.9)
 		counts(t, "free_layers", &o.FreeLayers, 0)
@@ -188,16 +227,42 @@ func (o *Offer) fill(t *tomlplace.Table) {
 		price(t, "pin_price", &o.PinPrice)
 	})
 	t.Within("magnet", func(t *tomlplace.Table) {
-		t.Known("length", "price")
+		t.Known("length", "diameter", "price")
 		lengths(t, "length", &o.Magnet, 0)
+		lengths(t, "diameter", &o.MagnetWide, 1e-4)
 		price(t, "price", &o.MagnetPrice)
 	})
+	if len(o.steels()) == 0 {
+		t.Fail("steel", errors.New("nothing can stand behind the coils: a pin needs a sheet, a magnet a place without one; put sheet, core or magnet.length of 0 mm on offer, too"))
+	}
 	t.Within("drive", func(t *tomlplace.Table) {
 		t.Known("duty", "driver_price")
 		t.Quantities("duty", quantity.Ratio, &o.Duty)
 		all(t, "duty", o.Duty, 1e-3, 1)
 		price(t, "driver_price", &o.DriverPrice)
 	})
+}
+
+// boards holds what is etched against the boards that are made.
+func (o *Offer) boards(t *tomlplace.Table) {
+	for i, c := range o.Copper {
+		if len(c.Layers) > 0 && !slices.ContainsFunc(o.Boards, func(b Board) bool { return c.on(b.Layers) }) {
+			t.Fail("copper", fmt.Errorf("no. %d is etched on boards of %d layers only: no such [[board]] is on offer", i+1, c.Layers))
+		}
+		for _, e := range o.Copper[:i] {
+			for _, b := range o.Boards {
+				if c.Weight == e.Weight && c.Track == e.Track && c.Gap == e.Gap && c.on(b.Layers) && e.on(b.Layers) {
+					t.Fail("copper", fmt.Errorf("a copper weight with one track and gap is on offer twice for %d layers", b.Layers))
+					return
+				}
+			}
+		}
+	}
+	for _, b := range o.Boards {
+		if !slices.ContainsFunc(o.Copper, func(c Copper) bool { return c.on(b.Layers) }) {
+			t.Fail("board", fmt.Errorf("no [[copper]] is etched on %d layers: want one whose layers has %d, or no key layers", b.Layers, b.Layers))
+		}
+	}
 }
 
 // twice tells of a value that a list has twice.
@@ -293,24 +358,48 @@ func all[T int | float64](t *tomlplace.Table, key string, list []T, least, most 
 }
 
 // mostCandidates bounds a search: some minutes and some hundred megabytes.
-const mostCandidates = 3_000_000
+const mostCandidates = 10_000_000
 
 // candidates is how many there are at most.
 func (o Offer) candidates() float64 {
-	n := 1.0
-	for _, k := range []int{len(o.Boards), len(o.Copper), len(o.Thickness), len(o.Space), len(o.Wider), len(o.Inner) + len(o.Core), len(o.FreeLayers), len(o.Groups),
-		len(o.steels()), len(o.drives())} {
+	n := 0.0
+	for i := range o.Boards {
+		b := &o.Boards[i]
+		for _, c := range o.Copper {
+			if c.on(b.Layers) {
+				n += float64(len(o.thick(b)))
+			}
+		}
+	}
+	for _, k := range []int{len(o.Space), len(o.Wider), len(o.Further), len(o.Inner) + len(o.Core), len(o.FreeLayers), len(o.Groups), len(o.steels()), len(o.drives())} {
 		n *= float64(k)
 	}
 	return n
 }
 
-// rules are the board house's.
-func (o Offer) rules() coil.Rules {
-	r := coil.Rules{ViaDrill: o.ViaDrill, ViaRing: o.ViaRing}
-	for _, c := range o.Copper {
-		r.Tracks = append(r.Tracks, coil.TrackRule{CopperUpTo: c.Weight, Track: c.Track, Gap: c.Gap})
+// thick are the thicknesses of a board on offer, m.
+func (o Offer) thick(b *Board) []float64 {
+	if b.Thickness != nil {
+		return b.Thickness
 	}
+	return o.Thickness
+}
+
+// rules are the board house's for a board: of a copper on it, and beside it the finest of each
+// other weight.
+func (o Offer) rules(b *Board, own *Copper) coil.Rules {
+	r := coil.Rules{ViaDrill: cmp.Or(b.ViaDrill, o.ViaDrill), ViaRing: cmp.Or(b.ViaRing, o.ViaRing)}
+	for i := range o.Copper {
+		c := &o.Copper[i]
+		if c.on(b.Layers) && (c == own || c.Weight != own.Weight) {
+			track, gap := c.least(b.Layers)
+			r.Tracks = append(r.Tracks, coil.TrackRule{CopperUpTo: c.Weight, Track: track, Gap: gap})
+		}
+	}
+	slices.SortStableFunc(r.Tracks, func(x, y coil.TrackRule) int {
+		return cmp.Or(cmp.Compare(x.CopperUpTo, y.CopperUpTo), cmp.Compare(x.Track, y.Track), cmp.Compare(x.Gap, y.Gap))
+	})
+	r.Tracks = slices.CompactFunc(r.Tracks, func(x, y coil.TrackRule) bool { return x.CopperUpTo == y.CopperUpTo })
 	for _, b := range o.Boards {
 		r.Layers = append(r.Layers, b.Layers)
 	}

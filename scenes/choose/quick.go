@@ -20,6 +20,7 @@ import (
 	"lodegrid/field/material"
 	"lodegrid/scenes"
 	"lodegrid/scenes/choreograph"
+	"lodegrid/scenes/verdict"
 )
 
 // The quick figures of a candidate are those of one pixel on its own. Its coil is made and
@@ -76,6 +77,7 @@ func useOf(s scenes.Scene) use {
 // made is a winding that can be made.
 type made struct {
 	winding
+	rules      coil.Rules // of its board
 	coil       *coil.Coil
 	resistance float64  // Ω at 20 °C
 	inductance float64  // H in air
@@ -85,7 +87,7 @@ type made struct {
 
 // quick evaluates candidates.
 type quick struct {
-	design  design.Design // with the offer's rules
+	design  design.Design
 	offer   Offer
 	use     use
 	carry   bool       // the drops are carried: a lit pixel holds, and kicks or guards at times
@@ -119,7 +121,6 @@ func newQuick(ctx context.Context, d design.Design, o Offer, s scenes.Scene) (*q
 	if q.grid, err = grid.New(ctx, bare, 0); err != nil {
 		return nil, fmt.Errorf("choosing a coil: %w", err)
 	}
-	d.Board.Rules = o.rules()
 	q.design = d
 	reach := d.Grid.Pitch*places/perPitch + d.Fluid.DropDiameter/2
 	for j := range radii {
@@ -167,11 +168,13 @@ func fallOf(pitch, radius, step float64) [][]float64 {
 
 // wind makes a winding's coil; the error is the board house's rule.
 func (q *quick) wind(w winding) (*made, error) {
-	spec, err := w.spec(q.design)
+	d := q.design
+	d.Board.Rules = q.offer.rules(w.board, w.copper)
+	spec, err := w.spec(d)
 	if err != nil {
 		return nil, err
 	}
-	c, err := coil.New(spec, q.design.Board.Rules)
+	c, err := coil.New(spec, d.Board.Rules)
 	if err != nil {
 		return nil, err
 	}
@@ -179,7 +182,7 @@ func (q *quick) wind(w winding) (*made, error) {
 	if c, err = c.Made(q.design.Coil.Etch, b.OuterMade, b.InnerMade, w.board.Layers); err != nil {
 		return nil, err
 	}
-	x := &made{winding: w, coil: c, resistance: c.Resistance(field.RoomTemperature), inductance: c.Inductance()}
+	x := &made{winding: w, rules: d.Board.Rules, coil: c, resistance: c.Resistance(field.RoomTemperature), inductance: c.Inductance()}
 	z, front := q.design.Fluid.Height, -w.thickness-q.design.Iron.Gap
 	near := c.Source(z, quickError)
 	x.air = q.along(near)
@@ -208,14 +211,10 @@ func (q *quick) fits(w *made, s steel) bool {
 	return s.core <= w.coil.FreeRadius()-q.design.Board.HoleClearance
 }
 
-// each tells the figures of a coil on its steel with every drive.
-func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k int, f Figures)) error {
-	d, g := q.design, q.grid
-	unit := make([]r3.Vec, radii) // T at 1 A
-	for j := range unit {
-		unit[j] = r3.Add(w.air[j], r3.Add(r3.Scale(a.factor, w.image[j]), r3.Scale(w.flux/a.flux, a.pin[j])))
-	}
-	d.Board.Layers, d.Board.CopperOuter, d.Board.CopperInner = w.board.Layers, w.copper.Weight, w.copper.Weight
+// on is the design with a coil on its steel, as far as the quick figures go.
+func (q *quick) on(w *made, s steel) design.Design {
+	d := q.design
+	d.Board.Rules, d.Board.Layers, d.Board.CopperOuter, d.Board.CopperInner = w.rules, w.board.Layers, w.copper.Weight, w.copper.Weight
 	spec := w.coil.Spec()
 	d.Coil.Outer, d.Coil.Layers, d.Coil.ParallelGroups = spec.Outer, len(spec.Layers), w.groups
 	d.Iron.CoreRadius, d.Iron.Thickness = s.core, s.sheet
@@ -227,26 +226,57 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 	if s.magnet > 0 {
 		d.Magnet.Kind = design.MagnetPerPixel
 	}
-	drop := g.Drop()
-	need, grip, weight := drop.Pinning, 0.0, 0.0
+	return d
+}
+
+// ratio is the hold ratio of a force in N, of a pixel alone.
+func (q *quick) ratio(force float64) float64 {
+	drop := q.grid.Drop()
+	need, grip := drop.Pinning, 0.0
 	if drop.Weight > 0 {
-		need, grip, weight = drop.Weight, drop.Pinning, drop.Weight
+		need, grip = drop.Weight, drop.Pinning
 	}
+	if force = max(force, 0) + grip; force == 0 {
+		return 0
+	}
+	return force / need
+}
+
+// dark is the hold ratio of a pixel without current, by its magnet alone.
+func (q *quick) dark(s steel, a *anchor) float64 {
+	if s.magnet == 0 {
+		return 0
+	}
+	return q.ratio(floats.Max(q.pulled(q.grid, make([]r3.Vec, radii), a.magnet, grid.Amps{}, q.grid.Drop().Volume)))
+}
+
+// stopped is the limit that a coil on its steel breaks with every drive, "" for none: a magnet
+// that keeps a dark drop, or no way out for tracks that carry nothing.
+func (q *quick) stopped(w *made, s steel, a *anchor) Limit {
+	if q.dark(s, a) > q.design.Limits.FalseOn {
+		return Limit(verdict.Releases)
+	}
+	if !escape.Of(q.on(w, s), w.coil, 0).Fits() {
+		return Limit(verdict.Wiring)
+	}
+	return ""
+}
+
+// each tells the figures of a coil on its steel with every drive.
+func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k int, f Figures)) error {
+	d, g := q.on(w, s), q.grid
+	unit := make([]r3.Vec, radii) // T at 1 A
+	for j := range unit {
+		unit[j] = r3.Add(w.air[j], r3.Add(r3.Scale(a.factor, w.image[j]), r3.Scale(w.flux/a.flux, a.pin[j])))
+	}
+	drop := g.Drop()
+	weight := max(drop.Weight, 0)
 	mobility, drag := handover.Motion(d.Fluid)
 	// A fluid follows a row's turns as a rule, so that a share of the time counts as that.
 	pulled := func(amps grid.Amps, share float64) []float64 {
 		return q.pulled(g, unit, a.magnet, amps, share*drop.Volume)
 	}
-	ratio := func(force float64) float64 {
-		if force = max(force, 0) + grip; force == 0 {
-			return 0
-		}
-		return force / need
-	}
-	dark := 0.0
-	if s.magnet > 0 {
-		dark = ratio(floats.Max(pulled(grid.Amps{}, 1)))
-	}
+	dark, ways := q.dark(s, a), waysOf{fits: 0, not: math.Inf(1)}
 	var kicked []float64
 	steps := map[int][]float64{} // forces of currents a tenth apart
 	volts, lasts := 0.0, 0.0
@@ -283,7 +313,7 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 			kicked = held
 		}
 		f := Figures{Force: max(floats.Max(held[:perPitch]), 0), Release: dark, Time: drag + hop(held, kicked, lasts, weight, drop.Pinning, d.Grid.Pitch/perPitch, mobility/drop.Volume)}
-		f.Ratio = ratio(f.Force)
+		f.Ratio = q.ratio(f.Force)
 		square, ripple := course.MeanSquare(), course.On.Ripple(0)
 		f.Heat = square*w.resistance + ripple*ripple*course.Share*resistance
 		f.Power = q.use.most * (f.Heat + square*d.Switches())
@@ -311,7 +341,7 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 			f.Power += q.use.peak * (heat + kick.MeanSquare()*d.Switches())
 		}
 		f.Turn, f.Touch = a.warmth(mean, kicks)
-		f.Ways = escape.Of(d, w.coil, amperes).Fits()
+		f.Ways = ways.out(d, w.coil, amperes)
 		supply, ok := q.offer.supply(v.volts, f.Power, d.UsableShare())
 		f.Price = math.Inf(1)
 		if ok {
@@ -320,6 +350,28 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 		tell(k, f)
 	}
 	return nil
+}
+
+// waysOf are the currents, A, up to which a coil's connections are known to find their way and
+// from which they are known not to.
+type waysOf struct{ fits, not float64 }
+
+// out tells whether the connections of a design's coil find their way with tracks for a current
+// in A: what is as wide or narrower than tracks that do, does.
+func (k *waysOf) out(d design.Design, c *coil.Coil, amperes float64) bool {
+	switch {
+	case d.Drive.Mode == design.DriveScan: // layers change their use with the width
+		return escape.Of(d, c, amperes).Fits()
+	case amperes >= k.not:
+		return false
+	case amperes > k.fits:
+		if !escape.Of(d, c, amperes).Fits() {
+			k.not = amperes
+			return false
+		}
+		k.fits = amperes
+	}
+	return true
 }
 
 // pulled are the forces on a drop at the places along a radius by a coil's field at 1 A, times

@@ -27,7 +27,7 @@ const (
 )
 
 // Limits are what is looked at, in this order: the first that a candidate breaks stops it.
-var Limits = []Limit{Made, Limit(verdict.Wiring), Limit(verdict.Holding), Limit(verdict.Releases), Limit(verdict.Board), Limit(verdict.Touch), Bought, Move, Beaten}
+var Limits = []Limit{Made, Limit(verdict.Releases), Limit(verdict.Wiring), Limit(verdict.Holding), Limit(verdict.Board), Limit(verdict.Touch), Bought, Move, Beaten}
 
 // Family are the candidates of one board in one copper.
 type Family struct {
@@ -79,6 +79,22 @@ type judged struct {
 	Figures
 }
 
+// space is what was evaluated: the candidates with their figures, and the coils, each with the
+// steel behind it, that every drive leaves with the same limit broken, whose figures are only
+// worked out where nothing else is left.
+type space struct {
+	steels []steel
+	drives []supplied
+	wounds []*made
+	list   []judged
+	barred []barred
+}
+
+type barred struct {
+	wound, steel int
+	by           Limit
+}
+
 // Search finds the best front of an offer for a design's pitch, liquid, height, mounting and
 // limits with a scene, working out so many designs in full at most, 0 for the usual. step, which may be nil,
 // is called now and then.
@@ -93,11 +109,16 @@ func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most 
 		}
 	}
 	r := &Result{Offer: o, Move: q.move}
-	list, wounds, err := q.all(ctx, r, step)
+	all, err := q.all(ctx, r, step)
 	if err != nil {
 		return nil, err
 	}
-	steels, drives := o.steels(), o.drives()
+	if !slices.ContainsFunc(all.list, func(j judged) bool { return first(q.broken(j.Figures, r.Move)) == "" }) {
+		if err := q.unbar(ctx, all); err != nil {
+			return nil, err
+		}
+	}
+	steels, drives, list, wounds := all.steels, all.drives, all.list, all.wounds
 	mended := map[steel]mending{}
 	told := map[int]*Choice{} // worked out, by index
 	refusedOnes := map[int]bool{}
@@ -185,7 +206,12 @@ func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most 
 		mended = mend(told, d.Heat.Ambient)
 	}
 	r.gather(told, q)
-	r.count(q, list, wounds, correct)
+	if len(r.Front) == 0 { // what bars alone is asked
+		if err := q.unbar(ctx, all); err != nil {
+			return nil, err
+		}
+	}
+	r.count(q, all, correct)
 	return r, nil
 }
 
@@ -218,8 +244,9 @@ func (q *quick) short(f Figures, move float64) float64 {
 func (q *quick) goal() int { return q.offer.Best.by() }
 
 // all evaluates every candidate.
-func (q *quick) all(ctx context.Context, r *Result, step func()) (list []judged, wounds []*made, err error) {
-	steels, drives := q.offer.steels(), q.offer.drives()
+func (q *quick) all(ctx context.Context, r *Result, step func()) (*space, error) {
+	all := &space{steels: q.offer.steels(), drives: q.offer.drives()}
+	steels, drives := all.steels, all.drives
 	type lot struct {
 		steel  int
 		wounds []int
@@ -229,7 +256,7 @@ func (q *quick) all(ctx context.Context, r *Result, step func()) (list []judged,
 	wound := map[winding]bool{}
 	for _, w := range q.offer.windings(q.design.Grid.Pitch, q.design.Board.HoleClearance) {
 		if err := ctx.Err(); err != nil {
-			return nil, nil, err
+			return nil, err
 		}
 		f := r.family(w)
 		n := len(steels) * len(drives)
@@ -242,7 +269,7 @@ func (q *quick) all(ctx context.Context, r *Result, step func()) (list []judged,
 		if same.inner = x.coil.Spec().Inner; wound[same] {
 			continue
 		}
-		wound[same], wounds, f.Tried = true, append(wounds, x), f.Tried+n
+		wound[same], all.wounds, f.Tried = true, append(all.wounds, x), f.Tried+n
 		for k, s := range steels {
 			if !q.fits(x, s) {
 				f.Stopped[Made] += len(drives)
@@ -252,32 +279,54 @@ func (q *quick) all(ctx context.Context, r *Result, step func()) (list []judged,
 			if lots[at] == nil {
 				lots[at], order = &lot{steel: k}, append(order, at)
 			}
-			lots[at].wounds = append(lots[at].wounds, len(wounds)-1)
+			lots[at].wounds = append(lots[at].wounds, len(all.wounds)-1)
 		}
 	}
 	for _, at := range order {
 		l := lots[at]
-		a, err := q.at(ctx, wounds[l.wounds[len(l.wounds)/2]], at.steel)
+		a, err := q.at(ctx, all.wounds[l.wounds[len(l.wounds)/2]], at.steel)
 		if err != nil {
-			return nil, nil, err
+			return nil, err
 		}
 		if step != nil {
 			step()
 		}
 		for _, k := range l.wounds {
-			if err := ctx.Err(); err != nil {
-				return nil, nil, err
-			}
-			err := q.each(wounds[k], at.steel, a, drives, func(v int, f Figures) { list = append(list, judged{k, l.steel, v, f}) })
-			if err != nil {
-				return nil, nil, err
+			if by := q.stopped(all.wounds[k], at.steel, a); by != "" {
+				all.barred = append(all.barred, barred{k, l.steel, by})
+			} else if err := q.judge(ctx, all, k, l.steel, a); err != nil {
+				return nil, err
 			}
 		}
 	}
 	for _, f := range r.Families {
 		r.Tried += f.Tried
 	}
-	return list, wounds, nil
+	return all, nil
+}
+
+// judge evaluates a coil on its steel with every drive.
+func (q *quick) judge(ctx context.Context, all *space, wound, steel int, a *anchor) error {
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	return q.each(all.wounds[wound], all.steels[steel], a, all.drives, func(v int, f Figures) { all.list = append(all.list, judged{wound, steel, v, f}) })
+}
+
+// unbar evaluates what was barred, too.
+func (q *quick) unbar(ctx context.Context, all *space) error {
+	for _, b := range all.barred {
+		w := all.wounds[b.wound]
+		a, err := q.at(ctx, w, all.steels[b.steel])
+		if err != nil {
+			return err
+		}
+		if err := q.judge(ctx, all, b.wound, b.steel, a); err != nil {
+			return err
+		}
+	}
+	all.barred = nil
+	return nil
 }
 
 // family is that of a winding.
@@ -298,7 +347,7 @@ func (q *quick) broken(f Figures, move float64) (list []Limit, values []float64)
 		value float64
 		bad   bool
 	}{
-		{Limit(verdict.Wiring), math.NaN(), !f.Ways}, {Limit(verdict.Holding), f.Ratio, f.Ratio < l.Hold}, {Limit(verdict.Releases), f.Release, f.Release > l.FalseOn},
+		{Limit(verdict.Releases), f.Release, f.Release > l.FalseOn}, {Limit(verdict.Wiring), math.NaN(), !f.Ways}, {Limit(verdict.Holding), f.Ratio, f.Ratio < l.Hold},
 		{Limit(verdict.Board), f.Turn, f.Turn > l.Board}, {Limit(verdict.Touch), f.Touch, f.Touch > l.Touch},
 		{Bought, f.Power, math.IsInf(f.Price, 1)}, {Move, f.Time, f.Time > move},
 	} {
@@ -389,9 +438,12 @@ func (r *Result) gather(told map[int]*Choice, q *quick) {
 }
 
 // count tells which limit stops whom, by the quick figures put right.
-func (r *Result) count(q *quick, list []judged, wounds []*made, correct func(judged) Figures) {
+func (r *Result) count(q *quick, all *space, correct func(judged) Figures) {
 	alone := map[Limit]*Opening{}
-	for _, j := range list {
+	for _, b := range all.barred {
+		r.family(all.wounds[b.wound].winding).Stopped[b.by] += len(all.drives)
+	}
+	for _, j := range all.list {
 		f := correct(j)
 		limits, values := q.broken(f, r.Move)
 		if len(limits) == 0 {
@@ -408,7 +460,7 @@ func (r *Result) count(q *quick, list []judged, wounds []*made, correct func(jud
 				o.Best = min(o.Best, values[0])
 			}
 		}
-		r.family(wounds[j.wound].winding).Stopped[limits[0]]++
+		r.family(all.wounds[j.wound].winding).Stopped[limits[0]]++
 	}
 	for _, c := range r.Front {
 		f := r.family(c.of.winding)

@@ -287,7 +287,7 @@ func TestFlagsKeptWhole(t *testing.T) {
 // push the columns beside it off the page.
 func TestLongCellsBreak(t *testing.T) {
 	doc := sample()
-	doc.Sections[0].Tables[0].Rows = [][]Cell{{{1.5, "0.997 × what the drop needs, ± 16 %"}, {2.5, "11.46 W, ± 5.7 %"}}}
+	doc.Sections[0].Tables[0].Rows = [][]Cell{{{1.5, "0.997 × what the drop needs ± 16 %"}, {2.5, "11.46 W ± 5.7 %"}}}
 	var b bytes.Buffer
 	if err := doc.WriteHTML(&b); err != nil {
 		t.Fatal(err)

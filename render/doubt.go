@@ -4,9 +4,13 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"regexp"
 	"slices"
 	"sort"
+	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"lodegrid/array/design"
 	"lodegrid/array/handover"
@@ -169,6 +173,38 @@ func (f shownFigure) varies(moved []map[string]float64) (sum, most float64, by, 
 	return sum, most, by, missing
 }
 
+// numbers are those in a text, each with its unit where one follows.
+var numbers = regexp.MustCompile(`([-−]?\d+(?:\.\d+)?(?:e[-+]?\d+)?)(?: ?%| °C| (?:[pnµmkMG]?(?:m|s|g|A|V|W|Ω|T|N|Pa|J|H|F|K|Hz|L)|Pa·s|mPa·s|dB|min|h|d|days?|mil|oz)(?:[²³]|/[[:alpha:]√]+[²³]?)?| × what the drop needs)?(?:[^[:alnum:]/·]|$)`)
+
+// with is the figure's text with a ± behind the number in it that is the figure's, or at the
+// end where none is told to be.
+func (f shownFigure) with(text string) string {
+	printed := []float64{f.value} // but for a power of ten
+	switch {
+	case strings.HasSuffix(f.key, "_k"):
+		printed = append(printed, f.value-field.ZeroCelsius)
+	case strings.HasSuffix(f.key, "_s"):
+		printed = append(printed, f.value/60, f.value/3600, f.value/86400)
+	}
+	for _, at := range numbers.FindAllStringSubmatchIndex(*f.text, -1) {
+		number := strings.Replace((*f.text)[at[2]:at[3]], "−", "-", 1)
+		v, err := strconv.ParseFloat(number, 64)
+		_, decimals, _ := strings.Cut(number, ".")
+		rounded := min(max(0.51*math.Pow(10, -float64(len(decimals)))/math.Abs(v), 0.006), 0.06) // to three digits, or those printed
+		for _, own := range printed {
+			scale := math.Pow(10, math.Round(math.Log10(math.Abs(v/own))))
+			if err == nil && v != 0 && own != 0 && math.Abs(v/own/scale-1) < rounded {
+				end := at[1]
+				if last, size := utf8.DecodeLastRuneInString((*f.text)[:end]); end > at[3] && !strings.ContainsRune("%²³", last) && !unicode.IsLetter(last) && !unicode.IsDigit(last) {
+					end -= size
+				}
+				return (*f.text)[:end] + " " + text + (*f.text)[end:]
+			}
+		}
+	}
+	return *f.text + ", " + text
+}
+
 // nought tells that a figure is 0, or printed as 0: a ± of it tells nothing.
 func (f shownFigure) nought() bool {
 	return f.value == 0 || strings.Contains(*f.text, "0") && !strings.ContainsAny(*f.text, "123456789")
@@ -210,7 +246,7 @@ func (doc *Document) Doubt(d design.Design, list []design.Doubt, margins []verdi
 		}
 		table.Rows = append(table.Rows, []Cell{{f.path, f.words}, {f.value, firstPart(*f.text, ", ", " (")}, {sd, text}, Say(list[by].Key), {most / sum, percent(most / sum)}})
 		if *f.text != "" {
-			*f.text += ", " + text
+			*f.text = f.with(text)
 		}
 	}
 	sort.SliceStable(table.Rows, func(i, k int) bool {

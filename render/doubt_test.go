@@ -172,6 +172,34 @@ func TestBeside(t *testing.T) {
 	}
 }
 
+// A ± stands behind the number that it is of, with its unit, in the middle of a sentence, too.
+func TestPlusMinusAtItsFigure(t *testing.T) {
+	for _, c := range []struct {
+		key   string
+		value float64
+		text  string
+		want  string
+	}{
+		{"ohm", 1.8196, "1.82 Ω", "1.82 Ω ± x"},
+		{"w", 24.43, "24.4 W, frame 629", "24.4 W ± x, frame 629"},
+		{"hottest_k", 326.95, "53.8 °C, row 7, column 14", "53.8 °C ± x, row 7, column 14"},
+		{"hold", 617.2, "617 × what the drop needs", "617 × what the drop needs ± x"},
+		{"t", 18.03e-3, "18.03 mT (× 2.728), 15.2 mT per ampere", "18.03 mT ± x (× 2.728), 15.2 mT per ampere"},
+		{"track", 0.2032e-3, "0.203 mm (8 mil) and 0.203 mm (8 mil)", "0.203 mm ± x (8 mil) and 0.203 mm (8 mil)"},
+		{"pressed", 1.3412, "pressed to 1.34 times the air's", "pressed to 1.34 ± x times the air's"},
+		{"grow", 0.00977, "by 0.977 % of the tank from 20.0 °C", "by 0.977 % ± x of the tank from 20.0 °C"},
+		{"after_s", 618.2, "after 10.3 min", "after 10.3 min ± x"},
+		{"v", 0.0182, "18.2 mPa·s", "18.2 mPa·s ± x"}, {"v", 3.5, "3.5 kg/m³", "3.5 kg/m³ ± x"}, {"v", 11.2e-3, "11.2 mT/√W", "11.2 mT/√W ± x"},
+		{"v", -0.82e-3, "-0.82 mT", "-0.82 mT ± x"}, {"load", 0.8243, "82 % of it", "82 % ± x of it"},
+		{"v", 13.1, "anywhere from 11.9 K/W to 21.3 K/W", "anywhere from 11.9 K/W to 21.3 K/W, ± x"},
+		{"v", 5, "half", "half, ± x"},
+	} {
+		if got := (shownFigure{value: c.value, text: &c.text, key: c.key}).with("± x"); got != c.want {
+			t.Errorf("%q, want %q", got, c.want)
+		}
+	}
+}
+
 // What is doubtful is told in words that are on the page, each once: rows that begin alike by
 // their second cell, too; what is printed as 0 has no ±.
 func TestDoubtInWords(t *testing.T) {

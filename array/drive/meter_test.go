@@ -311,6 +311,44 @@ func TestBasis(t *testing.T) {
 	}
 }
 
+// A short search is enough where its peak is no greater than Known, and not where it is by a
+// hundredth: the long one's is told then.
+func TestKnownIsABound(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 1))
+	d := mustNew(t, Params{
+		Mode: Stagger, Bridge: FullBridge, Rows: 4, Cols: 5, Voltage: 12, Frequency: 20e3,
+		Inductance: 1e-4, OnResistance: 0.1, MaxDuty: 0.4, FrameTime: 0.02,
+	})
+	levels, resistance, told := make([]float64, 20), make([]float64, 20), 0
+	for range 60 {
+		for i := range levels {
+			levels[i], resistance[i] = 0, 3+0.3*r.Float64()
+			if r.IntN(3) == 0 {
+				levels[i] = r.Float64()
+			}
+		}
+		peak := func(known float64) float64 {
+			m := d.NewMeter()
+			m.Known = known
+			l, err := m.Load(t.Context(), levels, resistance)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return l.Supply.Peak
+		}
+		long, short := peak(0), peak(math.MaxFloat64)
+		if long == 0 || short < 1.005*long {
+			continue
+		}
+		told++
+		near(t, "a peak just above what is known", peak(short/1.01), long, 1e-12)
+		near(t, "one just below", peak(short*1.0001), short, 1e-12)
+	}
+	if told < 10 {
+		t.Errorf("the short search ended higher for %d of 60 pictures: no test", told)
+	}
+}
+
 // With the greatest peak so far as Known the greatest of many pictures is the same, and no
 // picture's own is told lower than its start times make it, nor much higher.
 func TestKnownKeepsTheGreatestPeak(t *testing.T) {

@@ -214,7 +214,7 @@ func TestShownInWords(t *testing.T) {
 			{Frame: 1, End: 2, Wanted: 5, Shown: 4, Mean: 0.8, Overlap: 0.7, Stray: 1, Running: 0.8}, {Frame: 2, End: 3, Wanted: 5, Shown: 2, Mean: 0.5, Overlap: 0.3, Stray: 2.5, Running: 0.6}},
 		Events: []shown.Event{{Fate: shown.Starved, Frame: 1}, {Fate: shown.Starved, Frame: 2}, {Fate: shown.Lost, Frame: 2}, {Fate: shown.Fused, Frame: 1}},
 		Delays: []shown.Delay{{Frame: 1, Seconds: 0.4}, {Frame: 2, Seconds: math.Inf(1)}}}
-	s := ShownSection(d, r)
+	s := ShownSection(d, r, nil)
 	checkSection(t, s)
 	for key, want := range map[string]string{"share": "60 % when the frames end (limit 90 %), after the first picture", "first_picture": "100 %, its drops placed by hand",
 		"stray": "35 % of the fluid wanted (limit 25 %)", "pictures_never": "1 of 2 new ones", "delay_s": "400 ms", "lost": "1", "fused": "1"} {
@@ -224,7 +224,7 @@ func TestShownInWords(t *testing.T) {
 	}
 	pool := d
 	pool.Fluid.Start = "pool"
-	if got := fact(t, ShownSection(pool, r), "first_picture").Text; got != "100 %, begun as fluid.start says" {
+	if got := fact(t, ShownSection(pool, r, nil), "first_picture").Text; got != "100 %, begun as fluid.start says" {
 		t.Error(got)
 	}
 	sameRow(t, table(t, s, "worst_pictures"), 0, map[string]any{"frame": 3, "wanted": 5, "shown": 2, "stray_drops": 2.5})
@@ -243,7 +243,7 @@ func TestShownInWords(t *testing.T) {
 		t.Errorf("chart of what shows: %+v", chart)
 	}
 	still := &shown.Record{Model: shown.Drops, Sights: r.Sights[:1]}
-	if got := fact(t, ShownSection(d, still), "delay_s"); got.Value != None {
+	if got := fact(t, ShownSection(d, still, nil), "delay_s"); got.Value != None {
 		t.Errorf("a still picture's delay: %+v", got)
 	}
 	if got := Seen(still, still)[0]; !strings.Contains(got, "of its only picture") {

@@ -2,6 +2,7 @@ package render
 
 import (
 	"fmt"
+	"math"
 
 	"lodegrid/array/design"
 	"lodegrid/field/quantity"
@@ -9,8 +10,9 @@ import (
 	"lodegrid/scenes/shown"
 )
 
-// ShownSection is what a viewer sees of a scene that is played once from its first picture.
-func ShownSection(d design.Design, r *shown.Record) Section {
+// ShownSection is what a viewer sees of a scene that is played once from its first picture, and
+// by how much a second record of the same by the drop model differs, nil for none.
+func ShownSection(d design.Design, r, again *shown.Record) Section {
 	share, stray := r.Share()
 	running, overlap := r.Running()
 	never, delay := r.Late()
@@ -34,6 +36,14 @@ func ShownSection(d design.Design, r *shown.Record) Section {
 	} else {
 		out.Facts = append(out.Facts, absent("delay_s")...)
 	}
+	if again == nil || r.Model != shown.Drops {
+		out.Facts = append(out.Facts, absent("share_again", "stray_again")...)
+	} else {
+		other, astray := again.Share()
+		out.Facts = append(out.Facts,
+			Fact{Key: "share_again", Label: "wanted pixels that it is on, once more", Value: other, Text: fmt.Sprintf("%s by steps a tenth shorter: %s of %s between the two is chance", percent(other), points(other-share), percent(share))},
+			Fact{Key: "stray_again", Label: "fluid at dark pixels, once more", Value: astray, Text: fmt.Sprintf("%s: %s of %s is chance", percent(astray), points(astray-stray), percent(stray))})
+	}
 	t := Table{Key: "worst_pictures", Title: "Frames that show least", Columns: []Column{
 		{"frame", "frame"}, {"end_s", "ends at"}, {"wanted", "wanted"}, {"shown", "shown"}, {"mean", "places full"}, {"overlap", "overlap"}, {"stray_drops", "drops astray"}, {"running", "over its time"},
 	}, Brief: 5}
@@ -50,6 +60,9 @@ func ShownSection(d design.Design, r *shown.Record) Section {
 	}
 	return out
 }
+
+// points is by how much two shares differ.
+func points(v float64) string { return fmt.Sprintf("%.2g points", math.Abs(100*v)) }
 
 // ShownChart draws how much of each picture shows as it ends; of more than chartPoints, the
 // worst of several frames at each.

@@ -85,6 +85,7 @@ func (r *reporter) report(ctx context.Context, j *job) (render.Document, error) 
 	if j.tank, err = r.inTank(ctx, j, p, most); err != nil {
 		return doc, err
 	}
+	j.twice = true
 	v, err := j.judge(ctx, p, most)
 	if err != nil {
 		return doc, err
@@ -108,7 +109,7 @@ func (r *reporter) report(ctx context.Context, j *job) (render.Document, error) 
 	if figures {
 		scene.Figures = sceneFigures(g, v.Ledger, most)
 	}
-	what := render.ShownSection(d, v.Seen)
+	what := render.ShownSection(d, v.Seen, v.Again)
 	if figures {
 		what.Figures = most.shownFigures(d, v.Seen)
 	}
@@ -240,7 +241,7 @@ func (j *job) judge(ctx context.Context, p *player.Player, most *pictures) (v *v
 	defer func() { j.judged = v }()
 	bar := newBar(j.streams, "playing", len(j.scene.Frames))
 	defer bar.done()
-	w := verdict.Watch{Wanted: j.wanted, Plan: j.plan, Bare: j.bare || j.nominal != nil, Judge: j.tank}
+	w := verdict.Watch{Wanted: j.wanted, Plan: j.plan, Bare: j.bare || j.nominal != nil, Judge: j.tank, Twice: j.twice}
 	played := 0
 	w.Entry = func(e player.Entry, plane *grid.Plane) {
 		bar.step()

@@ -30,6 +30,7 @@ type job struct {
 	judged *verdict.Verdict // the last
 	// nominal is the design of which this is one with a value off by its doubt, nil of another.
 	nominal *design.Design
+	twice   bool          // the drop model follows the scene once more
 	bare    bool          // the verdict without what mends the problems
 	plan    verdict.Plan  // makes them for another design
 	tank    *shown.Record // what the tank shows of the scene, nil where it was not asked

@@ -1,11 +1,14 @@
 package verdict
 
 import (
+	"math"
 	"slices"
 	"strings"
 	"testing"
 
 	"lodegrid/array/artwork"
+	"lodegrid/array/drops"
+	"lodegrid/array/grid"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/shown"
@@ -227,5 +230,54 @@ func TestLinesThatAreNotDrawn(t *testing.T) {
 			}
 			t.Errorf("%s is not told to mend it: %v", c.mends, v.Problems)
 		})
+	}
+}
+
+// What shows is told once more, where it is asked for, by the same drops with steps a tenth
+// shorter from the same warmth: as the drop model follows the scene by itself.
+func TestFollowedAgain(t *testing.T) {
+	d, s := small(t, "limits.touch=300 degC", "limits.board=390 degC", "supply.power=500 W", "drive.max_duty=100 %", "iron.model=auto", "limits.false_on=100"), walking(0.5)
+	g, err := grid.New(t.Context(), d, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := player.New(g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	v, err := Judge(t.Context(), p, s, Watch{Bare: true, Twice: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p.Reset()
+	if _, err := p.Warm(t.Context(), s); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		step float64
+		seen *shown.Record
+	}{{drops.DefaultStep, v.Seen}, {0.9 * drops.DefaultStep, v.Again}} {
+		fluid, err := player.NewDroplets(g, c.step)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p.Reset()
+		if _, err := p.Warm(t.Context(), s); err != nil {
+			t.Fatal(err)
+		}
+		r, err := shown.Follow(t.Context(), p, s, s, shown.Drops, fluid, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		share, stray := c.seen.Share()
+		if again, astray := r.Share(); math.Abs(share-again) > 1e-9 || math.Abs(stray-astray) > 1e-9 {
+			t.Errorf("steps of %g s: %g shown and %g astray, by itself %g and %g", c.step, share, stray, again, astray)
+		}
+	}
+	if a, b := v.Seen, v.Again; len(a.Sights) != len(b.Sights) || slices.EqualFunc(a.Sights, b.Sights, func(x, y shown.Sight) bool { return x.Stray == y.Stray }) {
+		t.Errorf("the second record is the first: %+v", a.Sights)
+	}
+	if v := judged(t, d, s); v.Again != nil {
+		t.Error("followed twice unasked")
 	}
 }

@@ -6,6 +6,7 @@ import (
 
 	"lodegrid/array/artwork"
 	"lodegrid/array/design"
+	"lodegrid/array/drops"
 	"lodegrid/array/escape"
 	"lodegrid/array/grid"
 	"lodegrid/array/heat"
@@ -34,6 +35,9 @@ type Verdict struct {
 	// Seen is what a viewer sees of the scene, played once from its first picture, by the
 	// drop model, or what judged in its place; nil without a ledger.
 	Seen *shown.Record
+	// Again is the drop model's once more, by steps a tenth shorter, where it was asked for. The
+	// steps' own error is far smaller: what differs is chance.
+	Again *shown.Record
 	// Carried tells that what was played are frames made to carry drops to the wanted
 	// pictures.
 	Carried bool
@@ -94,6 +98,8 @@ type Watch struct {
 	Wanted *scenes.Scene
 	// Bare leaves out what mends the problems.
 	Bare bool
+	// Twice has the drop model follow the scene a second time, by other steps.
+	Twice bool
 	// Plan makes those frames for another design, with a display at rest to play them and
 	// the pictures at its speed; nil where that cannot be.
 	Plan Plan
@@ -111,11 +117,28 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 	if w.Wanted != nil {
 		wanted = *w.Wanted
 	}
+	var again *shown.Recorder
+	if w.Twice {
+		fluid, err := player.NewDroplets(p.Grid(), 0.9*drops.DefaultStep)
+		if err != nil {
+			return nil, err
+		}
+		if again, err = shown.Begin(shown.Drops, fluid, p.Grid(), s, wanted, p.Grid().Design.Limits.Shown); err != nil {
+			return nil, err
+		}
+	}
 	own, err := play(ctx, p, s, wanted, w.Sight, func(after func([]player.Entry) error) (*player.Ledger, error) {
 		return p.Play(ctx, s, func(run []player.Entry) error {
+			seconds := 0.0
 			for _, e := range run {
+				seconds += e.Duration
 				if w.Entry != nil {
 					w.Entry(e, p.Plane())
+				}
+			}
+			if again != nil {
+				if err := again.Frame(p, seconds); err != nil {
+					return err
 				}
 			}
 			return after(run)
@@ -134,6 +157,9 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 	v := own.verdict()
 	for i := range v.Problems {
 		v.Problems[i].Unseen = own.unseen(v.Problems[i])
+	}
+	if again != nil && own.ledger != nil {
+		v.Again = again.Record()
 	}
 	v.Carried = w.Wanted != nil || p.Grid().Design.Scene.Carry
 	trial := func() {

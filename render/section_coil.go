@@ -50,7 +50,8 @@ func CoilSection(d design.Design, p pixel.Pixel) Section {
 	out.addCourse(d, p)
 	out.addHeld(d, p)
 	if n := d.Coils(); n > 1 {
-		out.Notes = append(out.Notes, fmt.Sprintf("%d coils in series on an output: currents are of each coil, what the supply gives of each coil's part. Coupling between neighbours in a string is not counted: it takes 3 to 10 %% off the inductance (flat square coils 0.3 to 2 mm apart) and makes the ripple as much more. Hold and hand-over are of a drop by itself.", n))
+		air := p.Coil.Inductance()
+		out.Notes = append(out.Notes, fmt.Sprintf("%d coils in series on an output: currents are of each coil, what the supply gives of each coil's part. Time constant, ripple and kick count with the other coils of the string beside it, which take %s %% off the inductance (in air). Hold and hand-over are of a drop by itself.", n, quantity.Figure(100*(1-p.InString(d, air)/air), 2)))
 	}
 	if d.Iron.Model == design.IronNone && p.Eddy == nil {
 		return out

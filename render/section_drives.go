@@ -56,7 +56,7 @@ func DrivesSections(d design.Design, a *choose.Advice, by choose.Goal) (list []S
 	if len(a.Drives) > 0 {
 		s.Tables = append(s.Tables, t)
 		s.Facts = append(s.Facts, takeIt(a.Drives[0]))
-		s.Notes = append(driveCautions(d, a.Drives), "Hold: of a lone lit pixel, cold. Move: the slower of up and sideways, as the drive does it by itself: switched at its full level, or kicked. Duty: of full level, in mode kick of the kick; held: after it. Ripple: RMS of a held coil's current over its mean. Parts: driver chips, diodes beside them, supplies. Price: of chips and supplies, by the offer.",
+		s.Notes = append(driveCautions(d, a.Drives), "Hold: of a lone lit pixel, cold. Move: the slower of up and sideways, as the drive does it by itself: switched at its full level, or kicked. Duty: of full level, in mode kick of the kick; held: after it. Ripple: RMS of a held coil's current over its mean. Parts: driver chips, diodes beside them and at a scan's coils, supplies. Price: of chips and supplies, by the offer.",
 			fmt.Sprintf("The lowest frequency within %s of the coolest is taken; where the move asks for more than the hold, its duty is found to about %s. The switches in a pixel's path are taken as %s Ω in a full bridge and on the low side alike (drive.on_resistance).", percent(choose.SameHeat-1), percent(choose.DutyStep-1), quantity.Figure(d.Drive.OnResistance, 3)))
 	} else {
 		problems = append(problems, Problem{Key: string(choose.Bought), What: "No supply on offer drives the coils as is wanted.", Advice: []string{"See in the last column of the table which voltage would; or want less hold or a slower move (--hold, --move)."}})

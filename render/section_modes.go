@@ -81,7 +81,7 @@ func StaggerTable(names []string, spreads []drive.Spread) Table {
 // DriverSection is what the pixels' drivers carry and how hot they make themselves.
 func DriverSection(d design.Design, names []string, list []studies.Drivers) Section {
 	t := Table{Key: "drivers", Columns: []Column{
-		{"picture", "picture"}, {"lit", "lit"}, {"average_a", "mean, most of a pixel"}, {"rms_a", "RMS"}, {"peak_a", "peak"}, {"switch_w", "heat in its switches"}, {"diode_w", "in its diode"}, {"drivers_w", "all drivers"}, {"drivers_share", "of the power"},
+		{"picture", "picture"}, {"lit", "lit"}, {"average_a", "mean, most of a pixel"}, {"rms_a", "RMS"}, {"peak_a", "peak"}, {"switch_w", "heat in its switches"}, {"diode_w", "in its diodes"}, {"drivers_w", "drivers and diodes"}, {"drivers_share", "of the power"},
 	}}
 	for i, x := range list {
 		heat, share := x.Switches+x.Diodes, 0.0
@@ -96,6 +96,9 @@ func DriverSection(d design.Design, names []string, list []studies.Drivers) Sect
 	s := Section{Key: "drivers", Title: "Drivers", Tables: []Table{t}, Notes: []string{
 		fmt.Sprintf("Coils cold, which draw most; %s Ω of switches in a pixel's path. Losses while switching, from drive.edge_loss at %s, are in the chip's heat above, not in the table.", quantity.Figure(d.Drive.OnResistance, 3), quantity.Format(d.Drive.Frequency, quantity.Frequency)),
 	}}
+	if v := d.PathDrop(); v > 0 {
+		s.Notes = append(s.Notes, fmt.Sprintf("A pixel's diodes: the freewheel diode, and the one at its coil that parts the lines (drive.scan_diode, %s), which takes that from the coil and heats the board there, counted as the coil's heat. The current that is left after a row's turn is taken to die out through both.", quantity.Format(v, quantity.Voltage)))
+	}
 	for i, x := range list {
 		if x.Discontinued > 0 {
 			s.Notes = append(s.Notes, fmt.Sprintf("In the picture %q the current of %s dies out within a period (L/R is short against the off-time).", names[i], quantity.Count(x.Discontinued, "pixel")))

@@ -30,6 +30,11 @@ func PartsSection(d design.Design, b *artwork.Board, x Bought) Section {
 	}
 	length := func(v float64) string { return quantity.Format(v, quantity.Length) }
 	pixels := float64(d.Pixels())
+	peak, of := x.Drivers.Peak, "" // A, of one output; that of a scan's row carries all that are lit in it
+	if d.Drive.Mode == design.DriveScan {
+		peak /= float64(min(d.Grid.Cols, d.Drive.MostLit))
+		of = " of a column"
+	}
 	width, height := d.Size()
 	add("board", 1, "", "%d copper layers, %s × %s, %s thick, %s", len(b.Layers), length(b.Width), length(b.Height), length(d.Board.Thickness), d.Board.Laminate)
 	if iron := d.Iron; iron.Model != design.IronNone {
@@ -68,6 +73,10 @@ func PartsSection(d design.Design, b *artwork.Board, x Bought) Section {
 		}
 		add("drivers", float64(x.Drivers.Chips), "", "%s, channels: %d, of %s each at any instant, switching at %s", d.Drive.Bridge, x.Drivers.Channels,
 			quantity.Format(x.Drivers.Peak, quantity.Current), quantity.Format(d.Drive.Frequency, quantity.Frequency))
+		if n := d.Freewheels(); n > 0 {
+			add("freewheel diodes", float64(n), "", "one at each output%s, from it to the rail, unless the drivers have them: for %s and more than %s, dropping %s or less at that current (drive.diode_drop)",
+				of, quantity.Format(peak, quantity.Current), quantity.Format(d.Rail(), quantity.Voltage), quantity.Format(d.Drive.DiodeDrop, quantity.Voltage))
+		}
 	}
 	pins, wires := fmt.Sprintf("for holes of %s at the coils", length(b.Wire(artwork.WireIn).Drill)), 2*d.Pixels()
 	if len(b.Ways) > 0 {
@@ -76,7 +85,8 @@ func PartsSection(d design.Design, b *artwork.Board, x Bought) Section {
 	}
 	if b.Scanned() {
 		pins = fmt.Sprintf("for holes of %s, rows' at the left edge, columns' at the upper and lower ones", length(b.Ends()[0].Drill))
-		add("diodes", float64(d.Pixels()), "", "one at each coil, on the back: for %s and more than %s, its holes %s apart", quantity.Format(x.Drivers.Peak/float64(min(d.Grid.Cols, d.Drive.MostLit)), quantity.Current), quantity.Format(d.Rail(), quantity.Voltage), length(d.Order.DiodeSpan))
+		add("diodes", float64(d.Pixels()), "", "one at each coil, on the back: for %s and more than %s, dropping %s or less at that current (drive.scan_diode), its holes %s apart",
+			quantity.Format(peak, quantity.Current), quantity.Format(d.Rail(), quantity.Voltage), quantity.Format(d.Drive.ScanDiode, quantity.Voltage), length(d.Order.DiodeSpan))
 	}
 	add("pins or wires to the drivers", float64(wires), "", "%s", pins)
 	if n := len(b.Mounts); n > 0 {

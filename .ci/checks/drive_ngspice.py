@@ -28,6 +28,13 @@ CASES = [
          on_resistance=0.2, diode_drop=0.55, duty=0.3, frequency=20e3, first=False),
     dict(name="low side, first five periods from rest", bridge="low-side", voltage=5, resistance=3, inductance=200e-6,
          on_resistance=0.1, diode_drop=0.4, duty=0.5, frequency=25e3, first=True),
+    # A scan's diode at each coil, between it and the row's line.
+    dict(name="low side, a diode at the coil, continuous", bridge="low-side", voltage=12, resistance=3.3, inductance=120e-6,
+         on_resistance=0.25, diode_drop=0.5, path_drop=0.9, duty=0.7, frequency=50e3, first=False),
+    dict(name="low side, a diode at the coil, five periods from rest", bridge="low-side", voltage=5, resistance=2.6, inductance=90e-6,
+         on_resistance=0.2, diode_drop=0.5, path_drop=0.7, duty=0.8, frequency=30e3, first=True),
+    dict(name="low side, a diode at the coil, discontinuous", bridge="low-side", voltage=9, resistance=8, inductance=60e-6,
+         on_resistance=0.2, diode_drop=0.6, path_drop=0.7, duty=0.25, frequency=20e3, first=False),
 ]
 
 # Coils in series on one output, each as warm as it is.
@@ -38,6 +45,11 @@ STRINGS = [
          on_resistance=0.15, diode_drop=0.6, duty=0.55, frequency=30e3, first=False),
     dict(name="low side, two in series, discontinuous", bridge="low-side", voltage=24, resistance=[6.5, 5], inductance=20e-6,
          on_resistance=0.2, diode_drop=0.55, duty=0.3, frequency=20e3, first=False),
+    # Coils beside each other, by their coupling one and two places apart.
+    dict(name="full bridge, three in series that couple", bridge="h-bridge", voltage=12, resistance=[2.2, 2.4, 2.1], inductance=40e-6,
+         on_resistance=0.4, diode_drop=0, duty=0.4, frequency=50e3, coupling=[-0.08, -0.02], first=False),
+    dict(name="low side, three in series that couple", bridge="low-side", voltage=15, resistance=[3, 3.3, 3.1], inductance=60e-6,
+         on_resistance=0.15, diode_drop=0.6, duty=0.5, frequency=40e3, coupling=[-0.08, -0.02], first=False),
 ]
 
 
@@ -54,10 +66,17 @@ def pwm(c):
              # The control crosses one half in the middle of its edges.
              f"Vc c 0 PULSE(0 1 {-edge / 2} {edge} {edge} {on - edge} {period})"]
     at = "p" if c["bridge"] == "h-bridge" else "rail"
+    if c.get("path_drop"):
+        lines += [f"Vs rail ks {c['path_drop'] - 0.53e-3}", "D2 ks row ideal"]
+        at = "row"
     for k, ohms in enumerate(coils):
         end = "n" if k == len(coils) - 1 else f"j{k}"
         lines += [f"Lcoil{k or ''} {at} m{k} {c['inductance']} IC=0", f"Rcoil{k} m{k} {end} {ohms}"]
         at = end
+    for k in range(len(coils)):
+        for apart, share in enumerate(c.get("coupling", []), 1):
+            if k + apart < len(coils):
+                lines += [f"K{k}_{apart} Lcoil{k or ''} Lcoil{k + apart} {share}"]
     if c["bridge"] == "h-bridge":
         lines += ["S1 rail p c 0 high", "S2 p 0 c 0 low", f"R3 n 0 {ron / 2}",
                   f".model high SW(Ron={ron / 2} Roff=1e9 Vt=0.5 Vh=0)", f".model low SW(Ron=1e9 Roff={ron / 2} Vt=0.5 Vh=0)"]

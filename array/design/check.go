@@ -290,6 +290,9 @@ func (r *resolver) checkDrive() {
 			r.fail("drive.in_series", fmt.Sprintf("the firmware lights %d at most (drive.most_lit), fewer than a string of %d coils", d.Drive.MostLit, n), "drive.most_lit or fewer")
 		}
 	}
+	if drop := d.PathDrop(); r.fine("drive.scan_diode", "drive.kick_voltage", "drive.mode", "drive.bridge") && drop > 0 && drop >= d.Drive.KickVoltage {
+		r.fail("drive.scan_diode", fmt.Sprintf("%s at each coil's diode leave nothing of the rows' %s", volts(drop), volts(d.Drive.KickVoltage)), "less than drive.kick_voltage")
+	}
 	r.checkDriver()
 	rail, key := d.Rail(), "supply.voltage"
 	if d.Drive.Mode == DriveScan {

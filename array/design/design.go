@@ -156,6 +156,7 @@ type Drive struct {
 	Frequency    float64 // Hz, PWM
 	OnResistance float64 // Ω, all switches in the pixel's path
 	DiodeDrop    float64 // V, freewheel
+	ScanDiode    float64 // V, of the diode at each coil that parts shared lines, mode scan
 	MaxDuty      float64 // 0…1, duty at level ±1
 	KickVoltage  float64 // V, rail of the kick (mode kick) or of the scan (mode scan); 0 = the supply's
 	KickTime     float64 // s

@@ -83,6 +83,15 @@ func (d Design) Coils() int { return max(d.Drive.InSeries, 1) }
 // string they share it.
 func (d Design) Switches() float64 { return d.Drive.OnResistance / float64(d.Coils()) }
 
+// PathDrop is the voltage that a diode in series with the coil takes, V: that which parts the
+// shared lines of a scan whose current goes one way.
+func (d Design) PathDrop() float64 {
+	if d.Drive.Mode == DriveScan && d.Drive.Bridge == BridgeLowSide {
+		return d.Drive.ScanDiode
+	}
+	return 0
+}
+
 // String is which pixels share a pixel's output, coils in series: from, before to.
 func (d Design) String(pixel int) (from, to int) {
 	from = pixel - pixel%d.Grid.Cols%d.Coils()
@@ -108,6 +117,18 @@ func (d Design) Outputs() int {
 // Pieces is into how many a column's line is cut in mode scan, each as long as there are
 // turns: the most rows that are really on at once.
 func (d Design) Pieces() int { return (d.Grid.Rows + d.Turns() - 1) / d.Turns() }
+
+// Freewheels is how many diodes take over the current that a low side switches off: one an
+// output, in mode scan one for each piece of a column's line.
+func (d Design) Freewheels() int {
+	switch {
+	case d.Drive.Bridge != BridgeLowSide:
+		return 0
+	case d.Drive.Mode == DriveScan:
+		return d.Grid.Cols * d.Pieces()
+	}
+	return d.Outputs()
+}
 
 // DriverChips is how many driver chips these take.
 func (d Design) DriverChips() int { return (d.Outputs() + d.Drive.Channels - 1) / d.Drive.Channels }

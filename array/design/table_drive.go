@@ -19,6 +19,7 @@ var driveSettings = []of{
 	given("drive.frequency", quantityOf(quantity.Frequency, within("10 Hz", "10 MHz")), "20 kHz", "Frequency of the pulse-width modulation."),
 	given("drive.on_resistance", quantityOf(quantity.Resistance, within("0 Ω", "1 kΩ")), "0.4 Ω", "Resistance of all switches in a pixel's path, together."),
 	given("drive.diode_drop", quantityOf(quantity.Voltage, within("0 V", "5 V")), "0.5 V", "Forward voltage of the freewheel diode."),
+	given("drive.scan_diode", quantityOf(quantity.Voltage, within("0 V", "5 V")), "0.7 V", "Forward voltage of the diode at each coil that parts the lines which rows and columns share, at its current; 0 V for a switch there. Mode scan, low side."),
 	given("drive.max_duty", quantityOf(quantity.Ratio, above("0 %", "100 %")), "100 %", "Duty at level 1 or −1."),
 	follows("drive.kick_voltage", quantityOf(quantity.Voltage, above("0 V", "1 kV")), "supply.voltage",
 		"Rail of the kick (mode kick) or of the scanned row (mode scan).", func(d *Design) { d.Drive.KickVoltage = d.Supply.Voltage }),

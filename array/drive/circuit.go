@@ -24,6 +24,9 @@ type Circuit struct {
 	Inductance   float64 // H
 	OnResistance float64 // Ω, all switches in the path
 	DiodeDrop    float64 // V, freewheel diode; not used by a full bridge
+	// PathDrop is the voltage in V of a diode in series with the coil, which the current passes
+	// while switched on and while it freewheels; not used by a full bridge.
+	PathDrop float64
 	// SteelResistance is what the ripple's mean square is multiplied by for the heat of the
 	// eddy currents in the steel, Ω; see Ladder.PWM.
 	SteelResistance float64
@@ -35,6 +38,18 @@ type Circuit struct {
 
 // string is over how many coils the rail's current is shared out.
 func (c *Circuit) string() float64 { return math.Max(1, float64(c.Series)) }
+
+// InString is the inductance in henries of each of n like coils in a row in series, which also
+// sees the others: of an own inductance and the mutual ones of coils one, two, … places apart.
+//
+//	n L' = n L + 2 Σ (n − k) M_k
+func InString(n int, own float64, mutual func(apart int) float64) float64 {
+	sum := 0.0
+	for k := 1; k < n; k++ {
+		sum += float64(n-k) * mutual(k)
+	}
+	return own + 2*sum/float64(n)
+}
 
 // Check reports the first value that no circuit could have, as a *param.Error.
 func (c Circuit) Check() error {
@@ -48,6 +63,7 @@ func (c Circuit) Check() error {
 		params.NotNegative("on_resistance", c.OnResistance, "Ω"),
 		params.NotNegative("steel_resistance", c.SteelResistance, "Ω"),
 		params.NotNegative("diode_drop", c.DiodeDrop, "V"),
+		params.NotNegative("scan_diode", c.PathDrop, "V"),
 	} {
 		if err != nil {
 			return err
@@ -57,8 +73,18 @@ func (c Circuit) Check() error {
 }
 
 // FinalCurrent returns the current in amperes that a coil left on settles to,
-// V/(R + Ron).
-func (c Circuit) FinalCurrent() float64 { return c.Voltage / (c.Resistance + c.OnResistance) }
+// (V − Vs)/(R + Ron) with the diode in its path.
+func (c Circuit) FinalCurrent() float64 {
+	return math.Max(0, c.Voltage-c.path()) / (c.Resistance + c.OnResistance)
+}
+
+// path is the voltage of a diode in series with the coil.
+func (c *Circuit) path() float64 {
+	if c.Bridge == FullBridge {
+		return 0
+	}
+	return c.PathDrop
+}
 
 // TimeConstant returns L/(R + Ron) in seconds, of the rise.
 func (c Circuit) TimeConstant() float64 { return c.Inductance / (c.Resistance + c.OnResistance) }
@@ -89,8 +115,12 @@ func (c Circuit) Mean(duty, period float64) quantity.Derived {
 	case s.Discontinuous:
 		m.Why = fmt.Sprintf("duty %.5g of %.5g V on %.5g Ω + %.5g Ω and %.5g H; the current dies out within a period of %.5g s", duty, c.Voltage, c.Resistance, c.OnResistance, c.Inductance, period)
 	default:
-		m.Why = fmt.Sprintf("(D V − (1 − D) V_diode − Ron I_switch)/R = (%.5g × %.5g V − (1 − %.5g) × %.5g V − %.5g Ω × %.5g A) / %.5g Ω",
-			duty, c.Voltage, duty, c.DiodeDrop, c.OnResistance, s.RailAverage*c.string(), c.Resistance)
+		named, inPath := "", ""
+		if c.PathDrop > 0 {
+			named, inPath = " − V_path", fmt.Sprintf(" − %.5g V", c.PathDrop)
+		}
+		m.Why = fmt.Sprintf("(D V − (1 − D) V_diode%s − Ron I_switch)/R = (%.5g × %.5g V − (1 − %.5g) × %.5g V%s − %.5g Ω × %.5g A) / %.5g Ω",
+			named, duty, c.Voltage, duty, c.DiodeDrop, inPath, c.OnResistance, s.RailAverage*c.string(), c.Resistance)
 	}
 	if c.Series > 1 {
 		m.Why += fmt.Sprintf("; each of %d coils in series has that part of the rail, the switches and the diode", c.Series)
@@ -129,7 +159,8 @@ func (c *Circuit) state(s *sums, sign, start, end float64) PixelState {
 		p.Switch = c.OnResistance * s.q2 / s.time
 	} else {
 		p.Switch = c.OnResistance * s.q2On / s.time
-		p.Diode = c.DiodeDrop * s.qOff / s.time
+		p.OnBoard = c.PathDrop * s.q / s.time
+		p.Diode = c.DiodeDrop*s.qOff/s.time + p.OnBoard
 	}
 	return p
 }

@@ -102,6 +102,9 @@ func randomCircuit(r *rand.Rand) Circuit {
 	if r.IntN(2) == 0 {
 		c.Bridge = FullBridge
 	}
+	if r.IntN(3) == 0 {
+		c.PathDrop = 2 * r.Float64()
+	}
 	return c
 }
 
@@ -147,11 +150,11 @@ func brute(c Circuit, start, duty, period, duration float64, steps int) (end, av
 		f := func(i float64) float64 {
 			switch {
 			case on:
-				return (c.Voltage - (c.Resistance+c.OnResistance)*i) / c.Inductance
+				return (c.Voltage - c.path() - (c.Resistance+c.OnResistance)*i) / c.Inductance
 			case c.Bridge == FullBridge:
 				return -(c.Resistance + c.OnResistance) * i / c.Inductance
 			}
-			return (-c.DiodeDrop - c.Resistance*i) / c.Inductance
+			return (-c.DiodeDrop - c.PathDrop - c.Resistance*i) / c.Inductance
 		}
 		h := dt / float64(steps)
 		for range steps {
@@ -287,6 +290,32 @@ func TestMonotonicInDuty(t *testing.T) {
 	}
 }
 
+// A diode in the coil's path takes its voltage from the rail and adds it to the freewheel
+// diode's, so that the current is that of a lower rail; the rail gives the diode's heat, too. A
+// full bridge, whose current goes both ways, has none.
+func TestDiodeInThePath(t *testing.T) {
+	c := Circuit{Bridge: LowSide, Voltage: 5, Resistance: 3, Inductance: 3e-5, OnResistance: 0.2, DiodeDrop: 0.5, PathDrop: 0.7}
+	lower := c
+	lower.Voltage, lower.DiodeDrop, lower.PathDrop = 4.3, 1.2, 0
+	for _, duty := range []float64{0.2, 0.7, 1} {
+		p, q := c.PWM(duty, 50e-6), lower.PWM(duty, 50e-6)
+		near(t, "mean", p.Average, q.Average, 1e-14)
+		near(t, "RMS", p.RMS, q.RMS, 1e-14)
+		near(t, "power", p.Power, 5*q.RailAverage, 1e-14)
+		near(t, "heat in the diode", p.OnBoard, 0.7*q.Average, 1e-14)
+		near(t, "heat in both diodes", p.Diode, p.OnBoard+0.5*(q.Average-q.RailAverage), 1e-12)
+	}
+	near(t, "steady current", c.PWM(1, 50e-6).Average, 4.3/3.2, 1e-12)
+	c.Bridge = FullBridge
+	if p := c.PWM(0.6, 50e-6); p.OnBoard != 0 || math.Abs(p.Average-0.6*5/3.2) > 1e-12 {
+		t.Errorf("a full bridge with a diode in its path: %+v", p)
+	}
+	c.Bridge, c.PathDrop = LowSide, 6
+	if p := c.PWM(0.6, 50e-6); p.Average != 0 || p.Power != 0 {
+		t.Errorf("a diode that takes the whole rail: %+v", p)
+	}
+}
+
 func TestCircuitErrors(t *testing.T) {
 	good := Circuit{Bridge: LowSide, Voltage: 5, Resistance: 3, Inductance: 1e-5, DiodeDrop: 0.5}
 	if err := good.Check(); err != nil {
@@ -299,6 +328,7 @@ func TestCircuitErrors(t *testing.T) {
 		"inductance":    func(c *Circuit) { c.Inductance = -1 },
 		"on_resistance": func(c *Circuit) { c.OnResistance = math.Inf(1) },
 		"diode_drop":    func(c *Circuit) { c.DiodeDrop = -0.1 },
+		"scan_diode":    func(c *Circuit) { c.PathDrop = -0.1 },
 	} {
 		c := good
 		spoil(&c)

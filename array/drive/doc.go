@@ -8,7 +8,8 @@
 //	off   L di/dt = −Vd − R i, i ≥ 0         low side, through the freewheel diode
 //	off   L di/dt = −(R + Ron) i             full bridge, slow decay in the switches
 //
-// (textbook first-order circuits). Each stretch is an exponential, so a PWM period
+// (textbook first-order circuits); with a diode that drops Vs in series with the coil, V is
+// less by it and Vd more, on the low side. Each stretch is an exponential, so a PWM period
 // is solved in closed form, and so are the periods until the current has settled:
 // nothing here steps through time within a period, and L/R may be far shorter or
 // far longer than the period. A current that dies out before the next period
@@ -20,6 +21,5 @@
 //
 // Left out: switching losses and dead time of the driver, the change of inductance
 // with current in a coil on saturated steel, and the coupling between neighbouring
-// coils, which in a string takes 3 to 10 % off its inductance (flat square coils 0.3 to 2 mm
-// apart, one neighbour or two; tested in package coil) and makes the ripple as much more.
+// coils on outputs of their own.
 package drive

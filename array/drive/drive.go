@@ -33,6 +33,7 @@ type Params struct {
 	SteelResistance float64
 	OnResistance    float64 // Ω, all switches in a pixel's path
 	DiodeDrop       float64 // V, freewheel diode of a low-side driver
+	PathDrop        float64 // V, diode in series with each output's coils; see Circuit
 	MaxDuty         float64 // 0…1, duty at level ±1
 
 	// FrameTime is how long one picture is held, in seconds; Frame uses it.
@@ -104,7 +105,7 @@ func New(p Params) (*Drive, error) {
 	n := float64(p.Series)
 	d := &Drive{p: p, base: Circuit{
 		Bridge: p.Bridge, Voltage: p.Voltage / n, Resistance: 1, Inductance: p.Inductance,
-		OnResistance: p.OnResistance / n, DiodeDrop: p.DiodeDrop / n, SteelResistance: p.SteelResistance, Series: p.Series,
+		OnResistance: p.OnResistance / n, DiodeDrop: p.DiodeDrop / n, PathDrop: p.PathDrop / n, SteelResistance: p.SteelResistance, Series: p.Series,
 	}}
 	checks := []error{
 		d.base.Check(),

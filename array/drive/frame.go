@@ -267,6 +267,7 @@ func joined(hold *PixelState, holdTime float64, kick *PixelState, kickTime float
 		Steel:         h*hold.Steel + k*kick.Steel,
 		Switch:        h*hold.Switch + k*kick.Switch,
 		Diode:         h*hold.Diode + k*kick.Diode,
+		OnBoard:       h*hold.OnBoard + k*kick.OnBoard,
 		Stored:        h*hold.Stored + k*kick.Stored,
 		Discontinuous: hold.Discontinuous || kick.Discontinuous,
 	}

@@ -2,10 +2,10 @@ package drive
 
 import "lodegrid/field/material"
 
-// PowerLaw is the heat of one pixel's coil as a function of its temperature, while
+// PowerLaw is the heat of one pixel's coil, and of a diode in its path, as a function of its temperature, while
 // the pixel holds a level:
 //
-//	P(T) = R(T) I_rms²(R(T)),  R(T) = R20 [1 + α (T − 293.15 K)]
+//	P(T) = R(T) I_rms²(R(T)) + Vs I_mean(R(T)),  R(T) = R20 [1 + α (T − 293.15 K)]
 //
 // with the settled PWM current (in mode Kick that of the hold, in mode Scan the
 // mean over a scan).
@@ -40,7 +40,8 @@ func (d *Drive) copper(i int, level, resistance float64) (watts, wattsPerOhm flo
 	d.steady(&mid, i, level, resistance)
 	d.steady(&low, i, level, resistance-h)
 	d.steady(&high, i, level, resistance+h)
-	return mid.Copper, (high.Copper - low.Copper) / (2 * h)
+	heat := func(s *PixelState) float64 { return s.Copper + s.OnBoard }
+	return heat(&mid), (heat(&high) - heat(&low)) / (2 * h)
 }
 
 // Heating is the settled heat of every coil at given levels as a function of their

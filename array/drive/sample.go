@@ -40,7 +40,7 @@ func (d *Drive) drawn(i int, level, resistance float64, starts []float64) func(f
 		slot := newTrain(&c, duty, period)
 		dark := offTrain(&c, d.p.ScanTime-n*period)
 		start := repeats(&slot, n, &dark)
-		begin := float64(i/d.p.Cols) * n * period
+		begin := float64(d.turn(i)) * n * period
 		return func(share float64) float64 {
 			t := share*d.p.ScanTime - begin
 			if t < 0 || t >= n*period {

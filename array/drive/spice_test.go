@@ -35,6 +35,7 @@ func TestAgainstSpice(t *testing.T) {
 			Inductance   float64
 			OnResistance float64 `json:"on_resistance"`
 			DiodeDrop    float64 `json:"diode_drop"`
+			PathDrop     float64 `json:"path_drop"`
 			Duty         float64
 			Frequency    float64
 			First        bool
@@ -52,6 +53,7 @@ func TestAgainstSpice(t *testing.T) {
 			DiodeDrop    float64 `json:"diode_drop"`
 			Duty         float64
 			Frequency    float64
+			Coupling     []float64
 			Average, RMS float64
 			Max, Min     float64
 			Rail         float64
@@ -72,12 +74,12 @@ func TestAgainstSpice(t *testing.T) {
 	if err := json.Unmarshal(data, &s); err != nil {
 		t.Fatal(err)
 	}
-	if len(s.PWM) < 4 || len(s.Grid.Volts) != 64 {
+	if len(s.PWM) < 7 || len(s.Grid.Volts) != 64 {
 		t.Fatalf("%s holds %d PWM cases and %d grid voltages", path, len(s.PWM), len(s.Grid.Volts))
 	}
 	broke := 0
 	for _, c := range s.PWM {
-		circuit := Circuit{c.Bridge, c.Voltage, c.Resistance, c.Inductance, c.OnResistance, c.DiodeDrop, 0, 0}
+		circuit := Circuit{c.Bridge, c.Voltage, c.Resistance, c.Inductance, c.OnResistance, c.DiodeDrop, c.PathDrop, 0, 0}
 		p := circuit.PWM(c.Duty, 1/c.Frequency)
 		if c.First {
 			p = circuit.Run(0, c.Duty, 1/c.Frequency, 5/c.Frequency)
@@ -98,17 +100,23 @@ func TestAgainstSpice(t *testing.T) {
 			}
 		}
 	}
-	if broke != 1 {
-		t.Errorf("%d cases ran discontinuously, want 1", broke)
+	if broke != 2 {
+		t.Errorf("%d cases ran discontinuously, want 2", broke)
 	}
 
-	if len(s.Strings) < 3 {
+	if len(s.Strings) < 5 {
 		t.Fatalf("%s holds %d coils in series", path, len(s.Strings))
 	}
 	for _, c := range s.Strings {
 		n := len(c.Resistance)
+		inductance := InString(n, c.Inductance, func(apart int) float64 {
+			if c.Coupling == nil {
+				return 0
+			}
+			return c.Coupling[apart-1] * c.Inductance
+		})
 		d := mustNew(t, Params{Mode: Direct, Bridge: c.Bridge, Rows: 1, Cols: n, Series: n, Voltage: c.Voltage, Frequency: c.Frequency,
-			Inductance: c.Inductance, OnResistance: c.OnResistance, DiodeDrop: c.DiodeDrop, MaxDuty: c.Duty, FrameTime: 0.1})
+			Inductance: inductance, OnResistance: c.OnResistance, DiodeDrop: c.DiodeDrop, MaxDuty: c.Duty, FrameTime: 0.1})
 		states := make([]PixelState, n)
 		if err := d.Steady(states, slices.Repeat([]float64{1}, n), c.Resistance); err != nil {
 			t.Fatal(err)

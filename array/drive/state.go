@@ -19,7 +19,8 @@ type PixelState struct {
 	Copper       float64 // W, heat in the coil, and by its ripple in the steel about it
 	Steel        float64 // W, of that in the steel
 	Switch       float64 // W, heat in the driver's switches
-	Diode        float64 // W, heat in the freewheel diode
+	Diode        float64 // W, heat in the diodes: the freewheel diode and the one in the coil's path
+	OnBoard      float64 // W, of that in the one in the coil's path, which heats the board there
 	Stored       float64 // W, mean growth of the energy in the coil; 0 once settled
 
 	KickLeft      float64 // s, of a kick that the frame's end cut off

@@ -74,13 +74,13 @@ type train struct {
 func newTrain(c *Circuit, duty, period float64) train {
 	total := c.Resistance + c.OnResistance
 	t := train{
-		on:      newPiece(duty*period, total/c.Inductance, c.Voltage/total),
+		on:      newPiece(duty*period, total/c.Inductance, c.FinalCurrent()),
 		offRate: total / c.Inductance,
 	}
 	var offAsym float64
 	if c.Bridge == LowSide {
 		t.offRate = c.Resistance / c.Inductance
-		offAsym = -c.DiodeDrop / c.Resistance
+		offAsym = -(c.DiodeDrop + c.PathDrop) / c.Resistance
 		t.clips = true
 	}
 	t.off = newPiece((1-duty)*period, t.offRate, offAsym)

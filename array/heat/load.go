@@ -98,41 +98,36 @@ func (f *FixedPower) check(pixels int) error {
 
 // VoltageDrive puts a voltage across each coil in series with a switch,
 //
-//	P = share · V² R(T) / (R(T) + R_series)²
+//	P = share · (i² R(T) + i Vd),  i = (V − Vd)/(R(T) + R_series)
 //
-// which falls with temperature where the coil has more resistance than the
+// with a diode beside it that drops Vd, which falls with temperature where the coil has more resistance than the
 // switch.
 type VoltageDrive struct {
 	Copper Copper
 	Volts  float64
 	Series float64   // Ω, of switches and wiring outside the coil
+	Diode  float64   // V, of a diode in its path, whose heat counts as the coil's
 	Share  []float64 // share of the time (duty) per pixel, 0…1; nil = 1 everywhere
 }
 
 // Power implements Load.
 func (d *VoltageDrive) Power(watts, perKelvin, coil []float64) {
-	v2 := d.Volts * d.Volts
+	volts := max(0, d.Volts-d.Diode)
 	r0 := d.Copper.Resistance(0)
 	r1 := d.Copper.Resistance20 * d.Copper.Alpha
 	perKelvin = perKelvin[:len(coil)]
 	watts = watts[:len(coil)]
-	if d.Share == nil {
-		for i, t := range coil {
-			r := r0 + r1*t
-			inv := 1 / (r + d.Series)
-			p := v2 * inv * inv
-			watts[i] = p * r
-			perKelvin[i] = p * r1 * (d.Series - r) * inv
-		}
-		return
-	}
-	share := d.Share[:len(coil)]
 	for i, t := range coil {
 		r := r0 + r1*t
 		inv := 1 / (r + d.Series)
-		p := share[i] * v2 * inv * inv
-		watts[i] = p * r
-		perKelvin[i] = p * r1 * (d.Series - r) * inv
+		amps := volts * inv
+		p := amps * amps
+		share := 1.0
+		if d.Share != nil {
+			share = d.Share[i]
+		}
+		watts[i] = share * (p*r + amps*d.Diode)
+		perKelvin[i] = share * (p*(d.Series-r) - amps*d.Diode) * inv * r1
 	}
 }
 
@@ -145,6 +140,9 @@ func (d *VoltageDrive) check(pixels int) error {
 	}
 	if !(d.Series >= 0) || math.IsInf(d.Series, 1) {
 		return params.Refuse("VoltageDrive.Series", d.Series, "", "0 Ω or more")
+	}
+	if !(d.Diode >= 0) || math.IsInf(d.Diode, 1) {
+		return params.Refuse("VoltageDrive.Diode", d.Diode, "", "0 V or more")
 	}
 	return checkShare("VoltageDrive.Share", d.Share, pixels)
 }

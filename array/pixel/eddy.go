@@ -159,16 +159,18 @@ func (e *Eddy) at(frequency float64, value func(k int) float64) float64 {
 }
 
 // UnderPWM is the inductance in henries with which the drive counts, and the resistance
-// by which the ripple heats what eddy currents run in: those in air where there are none.
+// by which the ripple heats what eddy currents run in: those in air where there are none. In a
+// string the inductance is that beside the others.
 func (p Pixel) UnderPWM(d design.Design) (inductance, steel float64) {
 	if p.Eddy == nil {
-		return p.Coil.Inductance(), 0
+		return p.InString(d, p.Coil.Inductance()), 0
 	}
 	duty := d.Drive.MaxDuty
 	if d.Drive.Mode == design.DriveKick {
 		duty = d.Drive.HoldDuty
 	}
-	return p.Eddy.Ladder.PWM(duty, d.Drive.Frequency, p.Coil.Resistance(field.RoomTemperature)+d.Switches())
+	inductance, steel = p.Eddy.Ladder.PWM(duty, d.Drive.Frequency, p.Coil.Resistance(field.RoomTemperature)+d.Switches())
+	return p.InString(d, inductance), steel
 }
 
 // Shield is what eddy currents leave of the ripple's field, per ampere, at the

@@ -25,7 +25,7 @@ func DriveOf(d design.Design, inductance, steel float64, cols int, frameTime flo
 		Rows: d.Grid.Rows, Cols: cols,
 		Voltage: d.Supply.Voltage, BoostVoltage: d.Drive.KickVoltage,
 		Frequency: d.Drive.Frequency, Inductance: inductance, SteelResistance: steel,
-		OnResistance: d.Drive.OnResistance, DiodeDrop: d.Drive.DiodeDrop, MaxDuty: d.Drive.MaxDuty,
+		OnResistance: d.Drive.OnResistance, DiodeDrop: d.Drive.DiodeDrop, PathDrop: d.PathDrop(), MaxDuty: d.Drive.MaxDuty,
 		FrameTime: frameTime, ScanTime: d.Drive.ScanTime, Turns: d.Turns(), KickTime: d.Drive.KickTime, HoldDuty: d.Drive.HoldDuty, Series: d.Drive.InSeries,
 	})
 	if err != nil {
@@ -67,7 +67,7 @@ func (p Pixel) Held(d design.Design) (Held, error) {
 		Average: s.Average,
 		RMS:     quantity.Derived{Value: s.RMS, Why: fmt.Sprintf("root of the mean square over %s, in closed form: drive %s, %s, L/R against the period", over, d.Drive.Mode, quantity.Format(d.Drive.Frequency, quantity.Frequency))},
 		Copper:  quantity.Derived{Value: s.Copper, Why: copperWhy(s, cold)},
-		Power:   quantity.Derived{Value: s.Power, Why: fmt.Sprintf("coil + switches + diode = %.5g W + %.5g W + %.5g W", s.Copper, s.Switch, s.Diode)},
+		Power:   quantity.Derived{Value: s.Power, Why: fmt.Sprintf("coil + switches + diodes = %.5g W + %.5g W + %.5g W", s.Copper, s.Switch, s.Diode)},
 	}, nil
 }
 

@@ -39,6 +39,8 @@ type Pixel struct {
 	// FullCurrent is the mean of that current over time, A: of it, in mode scan, its
 	// row's share.
 	FullCurrent float64
+
+	beside *beside
 }
 
 // New builds the pixel of a design, its fields accurate at height z (m) and
@@ -64,7 +66,7 @@ func build(ctx context.Context, d design.Design, z float64, eddy bool) (Pixel, e
 	if c, err = d.Made(c); err != nil {
 		return Pixel{}, fmt.Errorf("building the coil as made: %w", err)
 	}
-	p := Pixel{Coil: c, Air: c.Source(z, FilamentError)}
+	p := Pixel{Coil: c, Air: c.Source(z, FilamentError), beside: newBeside()}
 	if eddy {
 		if p.Eddy, err = newEddy(ctx, d, c, z); err != nil {
 			return Pixel{}, err
@@ -97,7 +99,7 @@ func (p Pixel) Remade(d design.Design, z float64) (Pixel, error) {
 	if err != nil {
 		return p, fmt.Errorf("building the coil as made: %w", err)
 	}
-	p.Air = p.Coil.Source(z, FilamentError)
+	p.Air, p.beside = p.Coil.Source(z, FilamentError), newBeside()
 	if p.Eddy != nil {
 		e := *p.Eddy
 		e.Inductance = slices.Clone(e.Inductance)
@@ -117,15 +119,15 @@ func (p Pixel) circuit(d design.Design, resistance float64) drive.Circuit {
 	return drive.Circuit{
 		Bridge: d.Drive.Bridge, Voltage: d.Supply.Voltage / n,
 		Resistance: resistance, Inductance: inductance, SteelResistance: steel,
-		OnResistance: d.Switches(), DiodeDrop: d.Drive.DiodeDrop / n, Series: d.Coils(),
+		OnResistance: d.Switches(), DiodeDrop: d.Drive.DiodeDrop / n, PathDrop: d.PathDrop() / n, Series: d.Coils(),
 	}
 }
 
-// TimeConstant is L/(R + Ron) in seconds with the coil at tempK kelvin and an
-// inductance in henries, that in air or that with its steel.
+// TimeConstant is L/(R + Ron) in seconds with the coil at tempK kelvin and an own
+// inductance in henries, that in air or that with its steel, in its string.
 func (p Pixel) TimeConstant(d design.Design, tempK, inductance float64) quantity.Derived {
 	c := p.circuit(d, p.Coil.Resistance(tempK))
-	c.Inductance = inductance
+	c.Inductance = p.InString(d, inductance)
 	return c.Constant()
 }
 

@@ -147,6 +147,7 @@ func randomChanges(r dice) []design.Change {
 	number("drive.frequency", r.log(0.1, 300), "kHz")
 	number("drive.on_resistance", r.log(0.01, 3), "ohm")
 	number("drive.diode_drop", r.even(0, 1), "V")
+	number("drive.scan_diode", r.even(0, 1), "V")
 	number("drive.max_duty", r.log(0.1, 100), "%")
 	if (mode == "kick" || mode == "scan") && r.chance(0.6) {
 		number("drive.kick_voltage", voltage*r.even(1, 3), "V")

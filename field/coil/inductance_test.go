@@ -406,6 +406,37 @@ func TestNeighboursAgainstNeumann(t *testing.T) {
 	}
 }
 
+// A coil beside another, and its image, are coils at an offset: side by side with it, and of
+// one layer as deep behind the face as it is before it (a rounded square's chords differ by 4e-5).
+func TestBeside(t *testing.T) {
+	for _, shape := range Shapes() {
+		s := usual(t, shape, 1)
+		s.Inner = 6e-3
+		c := build(t, s)
+		for _, away := range []float64{s.Outer + 0.2e-3, 2.4 * s.Outer} {
+			face := c.spec.Layers[0].Z - 1.1e-3
+			direct, image, err := c.Beside(away, face)
+			if err != nil {
+				t.Fatal(err)
+			}
+			beside, err := c.MutualInductance(r3.Vec{X: away})
+			if err != nil {
+				t.Fatal(err)
+			}
+			deep, err := c.MutualInductance(r3.Vec{X: away, Z: -2.2e-3})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if !(direct < 0) || relative(direct, beside) > 1e-9 || relative(image, deep) > 1e-4 {
+				t.Errorf("%s at %s: %g and %g H, want %g and %g H", shape, mm(away), direct, image, beside, deep)
+			}
+		}
+		if _, _, err := c.Beside(0.9*s.Outer, 0); err == nil {
+			t.Errorf("%s: coils in one another are accepted", shape)
+		}
+	}
+}
+
 func TestMutualReciprocity(t *testing.T) {
 	big := usual(t, Round, 2)
 	small := usual(t, Round, 4)

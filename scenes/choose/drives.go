@@ -63,7 +63,7 @@ type Driven struct {
 	Power    float64   // W from the rails, mean of the scene, what switching loses included
 	Edges    float64   // W of it that switching loses
 	Ripple   float64   // of a held coil's current, RMS over its mean
-	Parts    int       // driver chips, diodes beside them, supplies
+	Parts    int       // driver chips, diodes beside them and at coils, supplies
 	Supplies []Supply  // of the main rail and of a kick rail; without power where none on offer carries it
 	Needs    []float64 // W, that each must give
 }
@@ -487,7 +487,8 @@ func (a *adviser) tune(w Way, frequency float64) (x tuned, no *Stopped, err erro
 			return err
 		}
 		if top < need {
-			if no = (&Stopped{Way: w, Limit: limit, Volts: rail * need / top}); math.IsInf(need, 1) {
+			drop := x.driven(a.own.Design, a.aim.Move).PathDrop()
+			if no = (&Stopped{Way: w, Limit: limit, Volts: drop + (rail-drop)*need/top}); math.IsInf(need, 1) {
 				no.Volts = 0
 			}
 			return nil
@@ -687,8 +688,8 @@ func (a *adviser) work(ctx context.Context, s scenes.Scene, x tuned) (*Driven, e
 	on := g.Pixel.Full.On
 	out.Changes, out.Ripple = changes, on.Ripple(0)/math.Abs(on.Average)
 	out.Parts = parts.Chips
-	if x.Bridge == design.BridgeLowSide {
-		out.Parts += g.Design.Pixels() / g.Design.Coils() // freewheel diodes, or in mode scan those that part the lines
+	if out.Parts += g.Design.Freewheels(); g.Design.PathDrop() > 0 {
+		out.Parts += g.Design.Pixels()
 	}
 	out.Price = a.offer.DriverPrice * float64(parts.Chips)
 	return out, a.buy(ctx, out, parts)

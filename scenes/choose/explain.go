@@ -98,7 +98,7 @@ func (r *Row) of(d design.Design, p pixel.Pixel) {
 	perAmpere := p.CoilField().B(r3.Vec{Z: d.Fluid.Height}).Z
 	r.Turns, r.Resistance = p.Coil.Spec().Turns, p.Coil.Resistance(field.RoomTemperature)
 	coils := float64(d.Coils())
-	r.Current = d.Supply.Voltage / (coils*r.Resistance + d.Drive.OnResistance)
+	r.Current = max(0, d.Supply.Voltage-d.PathDrop()) / (coils*r.Resistance + d.Drive.OnResistance)
 	r.Power, r.Field, r.PerRootWatt = r.Current*r.Current*r.Resistance, r.Current*perAmpere, perAmpere/math.Sqrt(r.Resistance)
 }
 

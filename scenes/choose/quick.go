@@ -316,8 +316,10 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 		f.Ratio = q.ratio(f.Force)
 		square, ripple := course.MeanSquare(), course.On.Ripple(0)
 		f.Heat = square*w.resistance + ripple*ripple*course.Share*resistance
-		f.Power = q.use.most * (f.Heat + square*d.Switches())
-		amperes, mean, kicks := course.Mean(), f.Heat, 0.0
+		amperes := course.Mean()
+		diode := amperes * d.PathDrop()
+		f.Power = q.use.most * (f.Heat + square*d.Switches() + diode)
+		mean, kicks := f.Heat+diode, 0.0
 		if q.carry {
 			slow := q.slower(f.Force)
 			f.Time *= slow

@@ -30,7 +30,7 @@ func (x *study) stuck(ctx context.Context) ([]Fault, error) {
 		f := &list[i]
 		own, faulty := full, x.string
 		if f.Kind != SwitchStuck {
-			own = x.curve(func(ohms float64) float64 { return x.pwm(ohms, duty).Copper })
+			own = x.curve(func(ohms float64) float64 { s := x.pwm(ohms, duty); return s.Copper + s.OnBoard })
 		}
 		f.Pixel = x.string[0]
 		if f.Kind == RowStuck {

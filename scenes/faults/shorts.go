@@ -90,7 +90,7 @@ func (x *study) partShorted(ctx context.Context, kind Kind, groups int, resistan
 	ratio, beside := 1.0, 1.0
 	if before.Copper > 0 {
 		beside = (after.RMS / before.RMS) * (after.RMS / before.RMS)
-		ratio = (after.RMS*after.RMS*sound.Resistance*share + after.Steel + induced(resistance, sound.Resistance*float64(groups), sound.Voltage, duty)) / before.Copper
+		ratio = (after.RMS*after.RMS*sound.Resistance*share + after.Steel + after.OnBoard + induced(resistance, sound.Resistance*float64(groups), sound.Voltage, duty)) / (before.Copper + before.OnBoard)
 		pull := after.Average * ampereTurns / before.Average
 		f.Lost = Lost{Pull: pull * pull, Time: x.litTime(x.pixel)}
 	} else {
@@ -150,7 +150,7 @@ func (x *study) coilShorted(ctx context.Context) (Fault, error) {
 	}
 	duty := d.Drive.MaxDuty / float64(d.Turns())
 	const least = 1e-3 // Ω, of switch and tracks together where the design gives none
-	f.Coil = x.rail / max(x.circuit.OnResistance, least)
+	f.Coil = max(0, x.rail-x.circuit.PathDrop) / max(x.circuit.OnResistance, least)
 	f.Asked = duty * f.Coil
 	if !f.Kicked {
 		f.Asked += max(x.mean-x.drawn([]int{x.pixel}), 0)

@@ -219,13 +219,17 @@ func (x *study) curve(watts func(ohms float64) float64) curve {
 
 // alwaysOn is the heat of a coil of a resistance that stays switched on to the highest rail.
 func (x *study) alwaysOn(ohms float64) float64 {
-	i := x.circuit.Voltage / (ohms + x.circuit.OnResistance)
-	return i * i * ohms
+	c := x.circuit
+	c.Resistance = ohms
+	i := c.FinalCurrent()
+	return i*i*ohms + i*c.PathDrop
 }
 
 // onCurrent is the current of a coil that stays switched on, as warm as the scene makes it.
 func (x *study) onCurrent() float64 {
-	return x.circuit.Voltage / (x.warmOhms() + x.circuit.OnResistance)
+	c := x.circuit
+	c.Resistance = x.warmOhms()
+	return c.FinalCurrent()
 }
 
 func (x *study) warmOhms() float64 { return x.ohms(x.turns[x.pixel]) }

@@ -28,7 +28,7 @@ type Entry struct {
 
 	CoilHeat   float64 // W, average over the frame, in all coils
 	SwitchHeat float64 // W, in all switches
-	DiodeHeat  float64 // W, in all freewheel diodes
+	DiodeHeat  float64 // W, in all diodes
 
 	Hottest      float64 // K, hottest coil at the frame's end
 	HottestPixel int     // its index

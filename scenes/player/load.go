@@ -7,7 +7,7 @@ import (
 	"lodegrid/field/material"
 )
 
-// frameLoad is the coils' heat over a frame. The drive gives each coil's heat at its
+// frameLoad is the coils' heat over a frame, with that of a scan's diodes beside them. The drive gives each coil's heat at its
 // temperature when the frame began; within the frame the coil warms, and its heat
 // follows a power of its resistance,
 //

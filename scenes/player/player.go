@@ -324,8 +324,9 @@ func (p *Player) averageHeat(load *frameLoad, s scenes.Scene, frames []scenes.Fr
 			return fmt.Errorf("scene %q, frame %d: %w", s.Name, firstLike(s.Frames, f)+1, err)
 		}
 		for k, st := range states {
-			load.watts[k] += st.Copper * f.Duration / total
-			load.exponent[k] += st.Copper * f.Duration / total * load.law.at(f.Levels[k])
+			watts := (st.Copper + st.OnBoard) * f.Duration / total
+			load.watts[k] += watts
+			load.exponent[k] += watts * load.law.at(f.Levels[k])
 		}
 	}
 	for k, w := range load.watts { // weighted with the heat
@@ -468,7 +469,7 @@ func (p *Player) power(ctx context.Context, e *Entry, levels []float64) error {
 	p.load.follow(levels)
 	coil := p.net.Coils()
 	for i := range p.pixels {
-		p.load.watts[i], p.load.start[i] = p.pixels[i].Copper, coil[i]
+		p.load.watts[i], p.load.start[i] = p.pixels[i].Copper+p.pixels[i].OnBoard, coil[i]
 		p.states[i] = p.grid.StateOf(levels[i])
 	}
 	p.sum(e)

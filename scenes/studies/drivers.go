@@ -19,7 +19,7 @@ type Drivers struct {
 	Average      float64 // A, of the output that carries most, as are RMS and Peak
 	RMS, Peak    float64
 	Switch       float64 // W, in the switches of the output that heats them most
-	Diode        float64 // W, in the freewheel diode of the output that heats it most
+	Diode        float64 // W, in the diodes of the output that heats them most
 	Coils        float64 // W, in all coils, as are Switches and Diodes
 	Switches     float64
 	Diodes       float64
@@ -156,7 +156,7 @@ func Parts(g *grid.Grid) (DriverParts, error) {
 		return out, fmt.Errorf("working out the drivers: %w", err)
 	}
 	held := c.pixels[0]
-	out.Conduction = float64(d.Coils()) * (held.Switch + held.Diode)
+	out.Conduction = float64(d.Coils()) * (held.Switch + held.Diode - held.OnBoard)
 	if held.RMS > 0 {
 		out.Switching = 2 * d.Drive.EdgeLoss * d.Drive.Frequency / float64(d.Turns())
 	}

@@ -35,6 +35,7 @@ type Pulses struct {
 	lit    map[Company][]bool
 	copper heat.Copper
 	series float64 // Ω, a coil's part
+	diode  float64 // V, in a coil's path
 	coils  int     // in series on an output, whose voltage they share
 	limit  float64 // K
 	top    float64 // V
@@ -53,7 +54,7 @@ func NewPulses(p *player.Player) (*Pulses, error) {
 	t := &Pulses{
 		nets: map[Company]*heat.Network{}, lit: map[Company][]bool{},
 		copper: heat.Copper{Resistance20: p.Grid().Pixel.Coil.Resistance(field.RoomTemperature), Alpha: material.AnnealedCopper.TempCoefficient},
-		series: d.Switches(), coils: d.Coils(), limit: d.Limits.Board,
+		series: d.Switches(), diode: d.PathDrop(), coils: d.Coils(), limit: d.Limits.Board,
 		top: max(supply.HighestVoltage, 2*d.Supply.Voltage),
 	}
 	for _, c := range Companies {
@@ -99,7 +100,7 @@ func (t *Pulses) share(c Company, share float64) []float64 {
 
 // Load is the heat at a constant voltage for a share of the time.
 func (t *Pulses) load(c Company, volts, share float64) heat.Load {
-	return &heat.VoltageDrive{Copper: t.copper, Volts: volts / float64(t.coils), Series: t.series, Share: t.share(c, share)}
+	return &heat.VoltageDrive{Copper: t.copper, Volts: volts / float64(t.coils), Series: t.series, Diode: t.diode, Share: t.share(c, share)}
 }
 
 // Pulse is one row of a table of pulses.

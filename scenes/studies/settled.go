@@ -17,7 +17,7 @@ type Settled struct {
 	Coil    float64 // K, the mean of its copper
 	Turn    float64 // K, its hottest turn
 	Copper  float64 // W, heat in the pixel's copper
-	// Rise is the coil's rise over the ambient temperature per watt of Copper, K/W; 0
+	// Rise is the coil's rise over the ambient temperature per watt of Copper and of the diode beside it, K/W; 0
 	// where there is no heat, as in mode kick once a kick without hold is over.
 	Rise         float64
 	Resistance   float64 // Ω
@@ -44,8 +44,8 @@ func Settle(ctx context.Context, p *player.Player, levels []float64) (Settled, e
 	}
 	s.Power, s.Coil, s.Turn = st.Power, st.Heat.Coils[k], st.Heat.Turns[k]
 	s.Copper, s.Current = st.Pixels[k].Copper, st.Pixels[k].Average
-	if s.Copper > 0 {
-		s.Rise = (s.Coil - g.Design.Heat.Ambient) / s.Copper
+	if watts := s.Copper + st.Pixels[k].OnBoard; watts > 0 {
+		s.Rise = (s.Coil - g.Design.Heat.Ambient) / watts
 	}
 	s.Resistance = g.Pixel.Coil.Resistance(s.Coil)
 	s.Warmer = s.Resistance / g.Pixel.Coil.Cold().Value

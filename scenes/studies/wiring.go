@@ -58,6 +58,12 @@ func Wiring(ctx context.Context, g *grid.Grid, levels []float64) (WireDrops, err
 	if err != nil {
 		return w, err
 	}
+	p := q.drive.Params()
+	if p.PathDrop = d.PathDrop(); p.PathDrop > 0 {
+		if q.drive, err = drive.New(p); err != nil {
+			return w, fmt.Errorf("wiring the grid: %w", err)
+		}
+	}
 	volts := q.grid.Design.Supply.Voltage
 	net, err := drive.NewNetwork(drive.Wiring{Rows: d.Grid.Rows, Cols: d.Grid.Cols, Voltage: volts, Row: feeders, Column: feeders})
 	if err != nil {

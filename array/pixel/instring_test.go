@@ -1,0 +1,58 @@
+package pixel_test
+
+import (
+	"context"
+	"math"
+	"testing"
+
+	"lodegrid/array/design/trial"
+	"lodegrid/array/pixel"
+)
+
+// Two coils in series on a mirror are half of the flux through both: each with itself, its
+// image, the other and the other's image. The drive's time constant is that of the string.
+func TestStringOnAMirror(t *testing.T) {
+	d := trial.Design(t, `iron.model="image"`, `coil.shape="square"`)
+	p, err := pixel.Steady(context.Background(), d, d.Fluid.Height)
+	if err != nil {
+		t.Fatal(err)
+	}
+	on, _, err := p.Inductance(context.Background(), d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	air := p.Coil.Inductance()
+	if p.InString(d, on) != on {
+		t.Error("a coil by itself sees another")
+	}
+	alone := p.TimeConstant(d, 293.15, on).Value
+	d.Drive.InSeries = 2
+	direct, image, err := p.Coil.Beside(d.Grid.Pitch, d.IronFront())
+	if err != nil {
+		t.Fatal(err)
+	}
+	whole, err := p.Coil.MutualWithImage(d.IronFront())
+	if err != nil {
+		t.Fatal(err)
+	}
+	flux := 0.0 // of both coils at 1 A
+	for range 2 {
+		flux += air + d.Iron.Factor*whole + direct + d.Iron.Factor*image
+	}
+	if got := p.InString(d, on); math.Abs(got-flux/2) > 1e-9*got || got >= on {
+		t.Errorf("in a string %g H, want %g H; alone %g H", got, flux/2, on)
+	}
+	if got := p.InString(d, air); math.Abs(got-air-direct) > 1e-9*got {
+		t.Errorf("in a string in air %g H, want %g H", got, air+direct)
+	}
+	// The switches' resistance is shared, too.
+	r := p.Coil.Resistance(293.15)
+	want := alone * p.InString(d, on) / on * (r + d.Drive.OnResistance) / (r + d.Drive.OnResistance/2)
+	if got := p.TimeConstant(d, 293.15, on).Value; math.Abs(got-want) > 1e-9*got {
+		t.Errorf("time constant in a string %g s, want %g s", got, want)
+	}
+	d.Drive.InSeries = 4 // three places, the farther ones less
+	if more := 1 - p.InString(d, air)/air; more < 2*-direct/air*0.75 || more > 2*-direct/air {
+		t.Errorf("four coils take %g off, a neighbour %g", more, -direct/air)
+	}
+}

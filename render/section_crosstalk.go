@@ -45,7 +45,10 @@ func CrosstalkSection(g *grid.Grid, reach int) Section {
 			Text: fmt.Sprintf("%s of the pixel's own field, at %s (%s on)", share, extent.Place(w.Row, w.Col), quantity.Count(on, "pixel"))},
 		{Key: "worst_share_bound", Value: w.Bound},
 		{Key: "worst_bz_t", Label: "axial field of all others there", Value: w.Bz * i, Text: quantity.Format(w.Bz*i, quantity.FluxDensity)},
-	}, Notes: []string{"Bz is the field along the pixel's axis. " + note + most(g.Design)}}
+	}, Notes: []string{"Bz is the field along the pixel's axis. " + note + lights(g.Design)}}
+	if n := g.Design.Coils(); n > 1 {
+		s.Notes[0] += fmt.Sprintf(" The %d coils in series on an output light together in it, the pixel's own are off (drive.in_series).", n)
+	}
 	s.addNeighbourSteel(g)
 	return s
 }

@@ -74,7 +74,7 @@ func seriesNote(d design.Design, a *choose.Advice) string {
 	s := "Coils in series on one output (drive.in_series) light together and share its voltage: fewer outputs, and a higher rail without short pulses. "
 	switch at := a.Apart; {
 	case len(a.Coils) > 0:
-		s += fmt.Sprintf("Here neighbours in a row may be up to %d, in mode stagger; a coil that opens darkens its string.", a.Coils[len(a.Coils)-1])
+		s += fmt.Sprintf("Here neighbours in a row may be up to %d, in modes direct, stagger and kick; in mode scan none can be: rows and columns share their lines, with a diode for each coil, and no output is a string's own. A coil that opens darkens its string.", a.Coils[len(a.Coils)-1])
 		if d.Drive.Place == design.PlaceEdge {
 			s += " Their joints are not drawn for drivers at the edge: with drive.place = \"second-board\" a second board carries them."
 		}

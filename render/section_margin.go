@@ -60,12 +60,18 @@ func StandingNote(d, standing design.Design) []string {
 
 // most says how many pixels a pattern may have on.
 func most(d design.Design) string {
+	out := lights(d)
+	if d.Coils() > 1 {
+		out += fmt.Sprintf(" Each pixel has its own level in it, although %d in series light together (drive.in_series): no pattern that the drive can make is worse, the one told it may not be able to make.", d.Coils())
+	}
+	return out
+}
+
+// lights says how many pixels a pattern may have on.
+func lights(d design.Design) string {
 	out := "A pattern may have any pixels on."
 	if d.Drive.MostLit < d.Pixels() {
 		out = fmt.Sprintf("A pattern has at most %s on, all the firmware lights (drive.most_lit).", quantity.Count(d.Drive.MostLit, "pixel"))
-	}
-	if d.Coils() > 1 {
-		out += fmt.Sprintf(" Each pixel has its own level in it, although %d in series light together (drive.in_series): no pattern that the drive can make is worse, the one told it may not be able to make.", d.Coils())
 	}
 	return out
 }

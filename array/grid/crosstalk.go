@@ -162,11 +162,17 @@ func mirrored(at, away, of int) [2]int {
 }
 
 // WorstAnywhere returns the worst pattern of the pixel that fares worst, of several the last.
+// Coils in series light together: of them it is the worst of whole strings, that of the pixel off.
 //
 // No pixel's sum is more than that of all others, from running sums over the table of offsets,
 // nor than that of as many of the strongest offsets as may be on. Pixels are looked at in the
 // order of this bound until none is left that could fare worse, or the effort ends.
-func (g *Grid) WorstAnywhere() WorstPattern { return g.worstAnywhere(mostWork) }
+func (g *Grid) WorstAnywhere() WorstPattern {
+	if g.Design.Coils() > 1 {
+		return g.worstStrings(mostWork)
+	}
+	return g.worstAnywhere(mostWork)
+}
 
 func (g *Grid) worstAnywhere(effort int) WorstPattern {
 	d := g.Design.Grid
@@ -217,6 +223,61 @@ func (g *Grid) worstAnywhere(effort int) WorstPattern {
 	sum, _ := g.strongest(worst, axial, w.Levels)
 	w.Bz, w.Share, w.Bound = worst.push.sign*sum, math.Abs(sum/axial[0]), math.Abs(max(bound, sum)/axial[0])
 	return w
+}
+
+// worstStrings is the worst pattern of whole strings, every pixel looked at until the effort
+// ends: then single pixels bound it, which may do all that strings do.
+func (g *Grid) worstStrings(effort int) WorstPattern {
+	d, n := g.Design.Grid, g.Design.Coils()
+	axial := g.Axial()
+	most := g.Design.Drive.MostLit / n
+	type pushed struct {
+		first int // pixel of the string
+		sum   float64
+	}
+	best, cut := WorstPattern{Share: -1}, false
+	list := make([]pushed, 0, d.Rows*d.Cols/n)
+	for _, p := range g.pushes(axial) {
+		for k := range ((d.Rows + 1) / 2) * d.Cols { // the other quadrants are mirror images
+			row, col := k/d.Cols, k%d.Cols
+			if col >= (d.Cols+1)/2 {
+				continue
+			}
+			if cut = cut || effort < 0; cut {
+				break
+			}
+			effort -= d.Rows * d.Cols
+			own, _ := g.Design.String(k)
+			list = list[:0]
+			for from := 0; from < d.Rows*d.Cols; from += n {
+				sum := 0.0
+				for c := from % d.Cols; c < from%d.Cols+n; c++ {
+					sum += axial[abs(from/d.Cols-row)*d.Cols+abs(c-col)]
+				}
+				if from != own && p.of(sum) > 0 {
+					list = append(list, pushed{from, sum})
+				}
+			}
+			if len(list) > most {
+				sort.SliceStable(list, func(a, b int) bool { return p.of(list[a].sum) > p.of(list[b].sum) })
+				list = list[:most]
+			}
+			all := 0.0
+			for _, x := range list {
+				all += p.of(x.sum)
+			}
+			if share := math.Abs(all / axial[0]); share > best.Share*(1+1e-12) {
+				best = WorstPattern{Row: row, Col: col, Levels: make([]float64, d.Rows*d.Cols), Bz: p.sign * all, Share: share}
+				for _, x := range list {
+					g.Design.Light(best.Levels, x.first, math.Copysign(1, p.sign*x.sum))
+				}
+			}
+		}
+	}
+	if best.Bound = best.Share; cut {
+		best.Bound = g.worstAnywhere(effort).Bound
+	}
+	return best
 }
 
 // mostWork is how many offsets the search for the worst pattern looks at.

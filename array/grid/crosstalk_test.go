@@ -61,6 +61,60 @@ func TestWorstPatternAgainstAll(t *testing.T) {
 	}
 }
 
+// Of coils in series the worst pattern is that of whole strings: against all of them, on every
+// pixel, its own string off; without effort single pixels bound it.
+func TestWorstStringsAgainstAll(t *testing.T) {
+	for _, changes := range [][]string{{"drive.bridge=h-bridge"}, {"drive.bridge=low-side"}, {"drive.bridge=h-bridge", "drive.most_lit=5"}, {"drive.bridge=low-side", "drive.most_lit=4"}} {
+		g := trial.Build(t, New, 1, append(changes, "grid.cols=6", "grid.rows=2", "coil.shape=square", "drive.in_series=2")...)
+		levels := []float64{0, 1}
+		if changes[0] == "drive.bridge=h-bridge" {
+			levels = append(levels, -1)
+		}
+		most, strings := 0.0, make([]float64, 6)
+		var walk func(k int)
+		walk = func(k int) {
+			if k < len(strings) {
+				for _, strings[k] = range levels {
+					walk(k + 1)
+				}
+				return
+			}
+			for p := range 12 {
+				sum, on := 0.0, 0
+				for q := range 12 {
+					if l := strings[q/2]; q/2 != p/2 && l != 0 {
+						offset := r3.Sub(g.Center(p/6, p%6), g.Center(q/6, q%6))
+						sum += l * g.Kernel.At(offset.X, offset.Y).Z
+						on++
+					}
+				}
+				if on <= g.Design.Drive.MostLit {
+					most = max(most, math.Abs(sum))
+				}
+			}
+		}
+		walk(0)
+		w := g.WorstAnywhere()
+		if math.Abs(math.Abs(w.Bz)/most-1) > 1e-12 || !w.Exact() {
+			t.Errorf("%v: worst %g, all tried %g", changes, w.Bz, most)
+		}
+		sum, own := 0.0, (w.Row*6+w.Col)/2
+		for q, l := range w.Levels {
+			offset := r3.Sub(g.Center(w.Row, w.Col), g.Center(q/6, q%6))
+			sum += l * g.Kernel.At(offset.X, offset.Y).Z
+			if l != w.Levels[q-q%2] || q/2 == own && l != 0 {
+				t.Errorf("%v: levels %v do not light whole strings, or the pixel's own", changes, w.Levels)
+			}
+		}
+		if math.Abs(sum/w.Bz-1) > 1e-12 {
+			t.Errorf("%v: the pattern makes %g T, told %g T", changes, sum, w.Bz)
+		}
+		if hasty := g.worstStrings(0); hasty.Bound < w.Share*(1-1e-12) || hasty.Exact() && hasty.Share < w.Share {
+			t.Errorf("%v without effort: share %g, bound %g; the worst is %g", changes, hasty.Share, hasty.Bound, w.Share)
+		}
+	}
+}
+
 // The running sums against one pixel after the other.
 func TestWorstAnywhereIsTheWorst(t *testing.T) {
 	for _, changes := range [][]string{

@@ -45,7 +45,7 @@ type Aim struct {
 	// force on it in N; 0 for the design's own.
 	Hold float64
 	Move float64 // s, of a drop to its neighbour; 0 for the design's own where its drops are carried, else for the scene's shortest frame
-	Most int     // drives worked out in full; 0 for 6, or 2 where moves are planned for each
+	Most int     // drives worked out in full; 0 for 7, or 2 where moves are planned for each
 	By   Goal    // of Ranks
 }
 
@@ -141,7 +141,7 @@ func FindDrives(ctx context.Context, d design.Design, s scenes.Scene, o Offer, a
 		return nil, err
 	}
 	if aim.Most == 0 {
-		if a.aim.Most = 6; a.carry {
+		if a.aim.Most = 7; a.carry { // one of each mode, singly and in series
 			a.aim.Most = 2
 		}
 	}
@@ -405,13 +405,12 @@ func (a *adviser) ways(s scenes.Scene, coils []int) (list []Way) {
 				list = append(list, Way{Mode: mode, Bridge: bridge, Main: main, Kick: main})
 				continue
 			}
-			list = append(list, Way{Mode: design.DriveDirect, Bridge: bridge, Main: main, Kick: main}, Way{Mode: design.DriveStagger, Bridge: bridge, Main: main, Kick: main})
-			for _, n := range coils {
-				list = append(list, Way{Mode: design.DriveStagger, Bridge: bridge, Main: main, Kick: main, Coils: n})
-			}
-			for _, kick := range a.volts() {
-				if kick == main || kick > main && a.own.Design.Supply.Kind == supply.Usual { // a port gives one voltage
-					list = append(list, Way{Mode: design.DriveKick, Bridge: bridge, Main: main, Kick: kick})
+			for _, n := range append([]int{0}, coils...) { // singly, and in series
+				list = append(list, Way{Mode: design.DriveDirect, Bridge: bridge, Main: main, Kick: main, Coils: n}, Way{Mode: design.DriveStagger, Bridge: bridge, Main: main, Kick: main, Coils: n})
+				for _, kick := range a.volts() {
+					if kick == main || kick > main && a.own.Design.Supply.Kind == supply.Usual { // a port gives one voltage
+						list = append(list, Way{Mode: design.DriveKick, Bridge: bridge, Main: main, Kick: kick, Coils: n})
+					}
 				}
 			}
 			for rows := 1; bridge == design.BridgeLowSide && rows <= mostRows; rows++ {

@@ -296,12 +296,12 @@ func TestDrivesInSeries(t *testing.T) {
 	if !slices.Equal(a.Coils, []int{2}) || a.Apart != nil {
 		t.Fatalf("%v in series, apart at %v: want 2", a.Coils, a.Apart)
 	}
-	told := 0
+	told := map[design.DriveMode]bool{}
 	for _, x := range a.Drives {
 		if x.Coils != 2 {
 			continue
 		}
-		told++
+		told[x.Mode] = true
 		taken, err := d.With(x.Changes...)
 		if err != nil {
 			t.Fatal(err)
@@ -317,8 +317,13 @@ func TestDrivesInSeries(t *testing.T) {
 			t.Errorf("taken it draws %g W and holds %g, told %g W and %g", z.AveragePower, x.Lone, x.Power-x.Edges, a.Hold)
 		}
 	}
-	if told == 0 {
-		t.Error("no strings among the drives")
+	for _, mode := range []design.DriveMode{design.DriveDirect, design.DriveStagger, design.DriveKick} {
+		if !told[mode] {
+			t.Errorf("no strings in mode %s among the drives", mode)
+		}
+	}
+	if told[design.DriveScan] {
+		t.Error("strings on a scan's shared lines")
 	}
 	s.Frames[2].Levels[9] = 0
 	if list, at := together(d, s); list != nil || at == nil || *at != (Apart{2, 8, 9}) {

@@ -22,7 +22,8 @@ const WorstCrosstalk = "worst-crosstalk"
 // a full bridge takes the most field away from it. Without a full bridge the third
 // frame has on those that the pattern leaves off. A pattern that is dark throughout,
 // as that of a single pixel, is left out. Where the firmware lights fewer pixels
-// (drive.most_lit) those nearest stay on, which need not be the worst of so many.
+// (drive.most_lit) those nearest stay on, which need not be the worst of so many. Coils in
+// series are whole strings in all of it, the pixel with its own.
 func Crosstalk(g *grid.Grid, step float64) (scenes.Scene, error) {
 	if !(step > 0) || math.IsInf(step, 0) {
 		return scenes.Scene{}, fmt.Errorf("scene %s: %g s per frame: must be positive and finite", WorstCrosstalk, step)
@@ -30,17 +31,18 @@ func Crosstalk(g *grid.Grid, step float64) (scenes.Scene, error) {
 	w := g.WorstAnywhere()
 	d := g.Design.Grid
 	victim := w.Row*d.Cols + w.Col
+	from, to := g.Design.String(victim)
 	s := scenes.Scene{Name: WorstCrosstalk, Rows: d.Rows, Cols: d.Cols}
 	add := func(level func(v float64) float64, own float64) {
 		f := scenes.Frame{Levels: make([]float64, len(w.Levels)), Duration: step}
 		any := false
 		for k, v := range w.Levels {
-			if k != victim {
+			if k < from || k >= to {
 				f.Levels[k] = level(v)
 				any = any || f.Levels[k] != 0
 			}
 		}
-		f.Levels[victim] = own
+		g.Design.Light(f.Levels, victim, own)
 		// No more than the firmware lights: those farthest off go dark.
 		var on []int
 		for k, v := range f.Levels {
@@ -48,9 +50,13 @@ func Crosstalk(g *grid.Grid, step float64) (scenes.Scene, error) {
 				on = append(on, k)
 			}
 		}
-		away := func(k int) float64 { return math.Hypot(float64(k/d.Cols-w.Row), float64(k%d.Cols-w.Col)) }
+		away := func(k int) float64 {
+			first, last := g.Design.String(k)
+			return math.Hypot(float64(k/d.Cols-w.Row), float64(first%d.Cols+(last-first-1)/2-w.Col))
+		}
 		slices.SortStableFunc(on, func(a, b int) int { return cmp.Compare(away(a), away(b)) })
-		for _, k := range on[min(len(on), g.Design.Drive.MostLit):] {
+		most := g.Design.Drive.MostLit
+		for _, k := range on[min(len(on), most-most%g.Design.Coils()):] {
 			f.Levels[k] = 0
 		}
 		if any || own != 0 {

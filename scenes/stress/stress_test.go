@@ -57,6 +57,40 @@ func TestCrosstalkKeepsMostLit(t *testing.T) {
 	}
 }
 
+// Coils in series light together in every frame, and no more of them than the firmware lights.
+func TestCrosstalkOfStrings(t *testing.T) {
+	for _, bridge := range []design.Bridge{design.BridgeFull, design.BridgeLowSide} {
+		for _, most := range []int{24, 7} {
+			g := onGrid(t, 4, 6, bridge)
+			d := g.Design
+			d.Drive.InSeries, d.Drive.MostLit = 3, most
+			g, err := g.With(d)
+			if err != nil {
+				t.Fatal(err)
+			}
+			s, err := Crosstalk(g, 0.5)
+			if err != nil || len(s.Frames) != 3 {
+				t.Fatalf("%d frames, want 3 (%v)", len(s.Frames), err)
+			}
+			w := g.WorstAnywhere()
+			for i, f := range s.Frames {
+				lit := 0
+				for k, v := range f.Levels {
+					if first, _ := d.String(k); v != f.Levels[first] {
+						t.Errorf("frame %d: pixel %d has another level than its string", i, k)
+					}
+					if v != 0 {
+						lit++
+					}
+				}
+				if own := f.Levels[w.Row*6+w.Col]; lit == 0 || lit > most || (own != 0) != (i > 0) {
+					t.Errorf("frame %d: %d pixels lit of %d, the disturbed one at %g", i, lit, most, own)
+				}
+			}
+		}
+	}
+}
+
 // No pattern of the others puts more field onto the pixel than the scene's first
 // frame: compared with random ones by the sum of the pixels' own fields.
 func TestCrosstalkIsWorst(t *testing.T) {

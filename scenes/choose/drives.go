@@ -114,6 +114,10 @@ type tuned struct {
 	sold                  bool    // supplies on offer would carry the most that is lit at once
 }
 
+// sameFelt is how far a drive may be short of a current: what is wanted was solved for to 1e-4, and
+// a design at full duty is to do what it does.
+const sameFelt = 1e-3
+
 // SameHeat is how much more heat than the least counts as equal, when the lowest frequency of
 // such is taken; DutyStep how finely the duty of a move is put right.
 const (
@@ -485,12 +489,15 @@ func (a *adviser) tune(w Way, frequency float64) (x tuned, no *Stopped, err erro
 		if err != nil {
 			return err
 		}
-		if top < need {
+		if top < need*(1-sameFelt) {
 			drop := x.driven(a.own.Design, a.aim.Move).PathDrop()
 			if no = (&Stopped{Way: w, Limit: limit, Volts: drop + (rail-drop)*need/top}); math.IsInf(need, 1) {
 				no.Volts = 0
 			}
 			return nil
+		}
+		if top < need {
+			return nil // full duty
 		}
 		*duty, _ = root.Boundary(func(v float64) bool { return at(v) >= need }, 1, 0, 1e-4)
 		return err

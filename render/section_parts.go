@@ -85,8 +85,14 @@ func PartsSection(d design.Design, b *artwork.Board, x Bought) Section {
 	}
 	if b.Scanned() {
 		pins = fmt.Sprintf("for holes of %s, rows' at the left edge, columns' at the upper and lower ones", length(b.Ends()[0].Drill))
-		add("diodes", float64(d.Pixels()), "", "one at each coil, on the back: for %s and more than %s, dropping %s or less at that current (drive.scan_diode), its holes %s apart",
-			quantity.Format(peak, quantity.Current), quantity.Format(d.Rail(), quantity.Voltage), quantity.Format(d.Drive.ScanDiode, quantity.Voltage), length(d.Order.DiodeSpan))
+	}
+	if d.Drive.Mode == design.DriveScan && d.Drive.Bridge == design.BridgeLowSide {
+		where, span := "between it and its row's line", ""
+		if b.Scanned() {
+			where, span = "on the back", fmt.Sprintf(", its holes %s apart", length(d.Order.DiodeSpan))
+		}
+		add("diodes", pixels, "", "one at each coil, %s: for %s and more than %s, dropping %s or less at that current (drive.scan_diode)%s",
+			where, quantity.Format(peak, quantity.Current), quantity.Format(d.Rail(), quantity.Voltage), quantity.Format(d.Drive.ScanDiode, quantity.Voltage), span)
 	}
 	add("pins or wires to the drivers", float64(wires), "", "%s", pins)
 	if n := len(b.Mounts); n > 0 {

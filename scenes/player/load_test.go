@@ -7,6 +7,7 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
 	"lodegrid/field/material"
+	"lodegrid/scenes"
 )
 
 // The heat of a coil that warms within a frame against the drive's own settled law, in
@@ -64,4 +65,54 @@ func TestFrameLoadFollowsTheDrive(t *testing.T) {
 		}
 	}
 	t.Logf("at most %.2g %% off after 5 K", 100*worst)
+}
+
+// What a scan's diodes take warms the board at their coils: held, in a scene's mean and in a
+// frame, by as much as a like current without them leaves cooler.
+func TestScanDiodesWarmTheBoard(t *testing.T) {
+	scan := func(rail, free, path float64) *Player {
+		p, err := newPlayer(t, small(t)).With(func(d *design.Design) {
+			d.Drive.Mode, d.Drive.Bridge, d.Drive.ScanTime = design.DriveScan, design.BridgeLowSide, 5e-3
+			d.Drive.KickVoltage, d.Drive.DiodeDrop, d.Drive.ScanDiode, d.Drive.MaxDuty = rail, free, path, 0.3
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return p
+	}
+	with, without := scan(6, 0.5, 1), scan(5, 1.5, 0)
+	levels := with.Uniform(1)
+	hot, err := with.Steady(t.Context(), levels)
+	if err != nil {
+		t.Fatal(err)
+	}
+	cool, err := without.Steady(t.Context(), levels)
+	if err != nil {
+		t.Fatal(err)
+	}
+	given, told := 0.0, 0.0
+	for i, s := range hot.Pixels {
+		given, told = given+hot.Heat.Watts[i], told+s.Copper+s.OnBoard
+		if s.OnBoard < 0.1*s.Copper {
+			t.Fatalf("pixel %d: %g W in its diode beside %g W", i, s.OnBoard, s.Copper)
+		}
+	}
+	if math.Abs(given/told-1) > 1e-4 || hot.Heat.Coils[0] < cool.Heat.Coils[0]+0.1*(cool.Heat.Coils[0]-with.grid.Design.Heat.Ambient) {
+		t.Errorf("%g W warm the board of %g W; %g K, without diodes %g K", given, told, hot.Heat.Coils[0], cool.Heat.Coils[0])
+	}
+	s := scenes.Scene{Name: "all", Rows: with.grid.Design.Grid.Rows, Cols: with.grid.Design.Grid.Cols, Frames: []scenes.Frame{{Levels: levels, Duration: 1}}}
+	mean, err := with.Mean(t.Context(), s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if math.Abs(mean.Watts[0]/hot.Heat.Watts[0]-1) > 0.01 {
+		t.Errorf("in the mean %g W, held %g W", mean.Watts[0], hot.Heat.Watts[0])
+	}
+	with.measure()
+	if err := with.power(t.Context(), &Entry{Duration: 0.1}, levels); err != nil {
+		t.Fatal(err)
+	}
+	if s := with.pixels[0]; math.Abs(with.load.watts[0]/(s.Copper+s.OnBoard)-1) > 1e-12 {
+		t.Errorf("a frame warms by %g W, not %g + %g W", with.load.watts[0], s.Copper, s.OnBoard)
+	}
 }

@@ -107,6 +107,16 @@ func TestFaultsInWords(t *testing.T) {
 				t.Errorf("%s: table %d reads\n%q, want\n%q", c.name, k, told[k], want)
 			}
 		}
+		dead := "as before | as before | never | never | –"
+		if f := c.fault; f.Heats && f.Course.ToTouch == 0 { // so is what heats no more
+			dead = strings.Replace(dead, "| never | –", "| without a fault too | –", 1)
+			if f.Course.ToBoard == 0 {
+				dead = strings.Replace(dead, "never", "without a fault too", 1)
+			}
+		}
+		if got := row(table(t, does, "heat"), 1); got != dead {
+			t.Errorf("%s: a dead driver reads %q, want %q", c.name, got, dead)
+		}
 		cautions := FaultCautions(x)
 		for _, want := range c.caution {
 			key, words, _ := strings.Cut(want, ": ")
@@ -312,6 +322,14 @@ func TestRoundnessInWords(t *testing.T) {
 		if !ok || share <= 0 || c.caution != (share >= 1) || c.caution != strings.Contains(strings.Join(s.Notes, " "), "does not stay round") {
 			t.Errorf("%v: %+v, %q", c.changes, f, s.Notes)
 		}
+	}
+}
+
+// A tank's figures say whether the coils were cold when it began.
+func TestResolvedTellsTheStart(t *testing.T) {
+	d := trial.Design(t)
+	if cold, warm := Resolved(d, 12, false), Resolved(d, 12, true); !strings.Contains(cold, "begun with cold coils") || !strings.Contains(warm, "begun as warm as") {
+		t.Errorf("%q, %q", cold, warm)
 	}
 }
 

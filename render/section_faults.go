@@ -54,9 +54,18 @@ func heatTable(d design.Design, x *faults.Study) Table {
 	t := Table{Key: "heat", Title: "How hot, and how soon", Columns: []Column{
 		{"fault", "fault"}, {"hottest_k", "hottest turn"}, {"touch_k", "surface"}, {"to_board_s", "board over " + celsius(d.Limits.Board)}, {"to_touch_s", "surface over " + celsius(d.Limits.Touch)}, {"spot_w", "heat in one spot"},
 	}}
+	board, touch := math.Inf(1), math.Inf(1) // s, of what heats no more: never, or 0 where a limit is passed without a fault
+	for i := range x.Faults {
+		if f := &x.Faults[i]; f.Heats && f.Course.ToBoard == 0 {
+			board = 0
+		}
+		if f := &x.Faults[i]; f.Heats && f.Course.ToTouch == 0 {
+			touch = 0
+		}
+	}
 	for i := range x.Faults {
 		f := &x.Faults[i]
-		row := []Cell{{string(f.Kind), faultName(f)}, {None, "as before"}, {None, "as before"}, {Infinite, "never"}, {Infinite, "never"}, {None, "–"}}
+		row := []Cell{{string(f.Kind), faultName(f)}, {None, "as before"}, {None, "as before"}, soon(board), soon(touch), {None, "–"}}
 		if f.Heats {
 			c := f.Course
 			row[1], row[2], row[3], row[4] = ends(c.Hottest), ends(c.Touch), soon(c.ToBoard), soon(c.ToTouch)

@@ -89,13 +89,19 @@ func ShownChart(d design.Design, r *shown.Record) Chart {
 		Levels: []Level{{Label: "asked: " + percent(d.Limits.Shown), Y: d.Limits.Shown}}}
 }
 
-// Resolved tells how far off speeds and times of a design's drops may be with the tank's cells.
-func Resolved(d design.Design, cells int) string {
+// Resolved tells how far off speeds and times of a design's drops may be with the tank's cells,
+// and whether its display begins as warm as the scene in a loop makes it, whose pull is less.
+func Resolved(d design.Design, cells int, warm bool) string {
 	text := fmt.Sprintf("tank: %d cells per pitch, ", cells)
 	if e := player.CellError(d, cells); e < 1 {
-		return text + fmt.Sprintf("speeds and times of drops to %s", quantity.Figure(100*e, 2)+" %")
+		text += fmt.Sprintf("speeds and times of drops to %s", quantity.Figure(100*e, 2)+" %")
+	} else {
+		text += "too few to tell how drops pass each other: their liquid goes too fast there"
 	}
-	return text + "too few to tell how drops pass each other: their liquid goes too fast there"
+	if warm {
+		return text + "; begun as warm as the scene in a loop makes the display (film begins with cold coils, which pull more)"
+	}
+	return text + "; begun with cold coils (report --fluid begins as warm as the scene in a loop makes them, which pulls less)"
 }
 
 // Seen is what of a scene was seen in the tank, with what the drop model makes

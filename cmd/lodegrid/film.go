@@ -39,7 +39,8 @@ writes a contact sheet of the scene's key moments, and no film unless --out asks
 one. At the end it tells how many of the lit pixels the fluid reached; --check moves
 the fluid again with cells half as large, with time steps half as long and between
 panes that hold it as firmly as fluid.contact_line allows, and tells what each
-changes. The finer cells take about eight times as long.`,
+changes. The finer cells take about eight times as long. The coils are cold when the
+film begins; report --fluid judges them as warm as hours of the scene make them.`,
 		setup: func(f *flagSet) body {
 			out := f.file("out", "o", "film.gif", "GIF file, animated PNG file in all colours (.png, .apng), or a folder for numbered PNG pictures", output.Kind{Endings: []string{".gif", ".png", ".apng"}, Files: filmPictures})
 			contact := f.picture("contact", "a contact sheet: pictures spread over the scene, and the one that draws most, the hottest and the one with the fluid farthest behind")
@@ -263,7 +264,7 @@ func (f *film) follow(img *image.RGBA, e player.Entry, at float64) {
 
 // tell says what was seen.
 func (f *film) tell(w io.Writer) {
-	fmt.Fprintln(w, render.Broken(render.Resolved(f.player.Grid().Design, f.cells), f.errColumns))
+	fmt.Fprintln(w, render.Broken(render.Resolved(f.player.Grid().Design, f.cells, false), f.errColumns))
 	for _, line := range render.Seen(f.fluids[0].Record(), f.fluids[1].Record()) {
 		fmt.Fprintln(w, render.Broken(line, f.errColumns))
 	}

@@ -114,7 +114,7 @@ func (r *reporter) report(ctx context.Context, j *job) (render.Document, error) 
 		what.Figures = most.shownFigures(d, v.Seen)
 	}
 	if r.tank {
-		what.Notes = append(what.Notes, render.Resolved(d, r.cells))
+		what.Notes = append(what.Notes, render.Resolved(d, r.cells, true))
 	}
 	doc.Sections = append(doc.Sections, scene, what, render.LiquidsSection(d, v), render.SupplySection(v.Supply))
 	return doc, addFaults(ctx, &doc, p, s, v)

@@ -71,7 +71,6 @@ func modeDraw(ctx context.Context, g *grid.Grid, mode design.DriveMode, f scenes
 	if err := q.drive.FrameFor(q.pixels, f.Levels, q.resistance, f.Duration); err != nil {
 		return m, err
 	}
-	q.heatSteel(&m.Load)
 	lit := 0.0
 	for i, s := range q.pixels {
 		m.Power += s.Power

@@ -175,73 +175,33 @@ const (
 func (c *cold) draw(ctx context.Context, kind supply.Kind, f scenes.Frame, of railKind) (supply.Draw, error) {
 	c.start()
 	d := c.grid.Design
-	span := 0.0
-	if kicked := d.Drive.Mode == design.DriveKick && (of == kickRail || !ownKickRail(d)); kicked {
-		span = min(d.Drive.KickTime, f.Duration)
+	var load drive.Load
+	var err error
+	kicked := d.Drive.Mode == design.DriveKick && (of == kickRail || !ownKickRail(d))
+	if kicked {
+		load, err = c.meter.FrameLoad(ctx, c.pixels, f.Levels, c.resistance, min(d.Drive.KickTime, f.Duration))
+	} else {
+		load, err = c.meter.Load(ctx, f.Levels, c.resistance)
 	}
-	r, time, err := c.rail(ctx, f.Levels, span, of)
 	if err != nil {
-		return supply.Draw{}, err
+		return supply.Draw{}, fmt.Errorf("working out what a frame draws: %w", err)
 	}
-	out := supply.Draw{Kind: kind, Average: r.Average, RMS: r.RMS, Peak: r.Peak, PhasePeak: r.PhasePeak, Period: time}
+	r := player.MainRail(load)
+	if of == kickRail {
+		r = load.Boost
+	}
+	out := supply.Draw{Kind: kind, Average: r.Average, RMS: r.RMS, Peak: r.Peak, PhasePeak: r.PhasePeak, Period: load.Time}
 	if d.Drive.Mode == design.DriveKick {
 		out.Period = 1 / d.Drive.Frequency
 	}
-	if span > 0 && of == pictureRail {
-		held, _, err := c.rail(ctx, f.Levels, 0, of)
-		if err != nil {
-			return supply.Draw{}, err
-		}
-		if held.Average > out.Average { // the design holds with more than it kicks
-			out.Average, out.RMS = held.Average, held.RMS
-			out.Peak, out.PhasePeak = max(out.Peak, held.Peak), max(out.PhasePeak, held.PhasePeak)
-		}
+	if held, err := c.meter.Load(ctx, f.Levels, c.resistance); err == nil && kicked && of == pictureRail && held.Supply.Average > out.Average {
+		// The design holds with more than it kicks.
+		out.Average, out.RMS = held.Supply.Average, held.Supply.RMS
+		out.Peak, out.PhasePeak = max(out.Peak, held.Supply.Peak), max(out.PhasePeak, held.Supply.PhasePeak)
+	} else if err != nil {
+		return supply.Draw{}, fmt.Errorf("working out what a frame draws: %w", err)
 	}
 	return out, nil
-}
-
-// rail is what levels take from a rail while they are kicked over a span, s, or held where
-// it is 0, and the stretch that this is told of, s.
-func (c *cold) rail(ctx context.Context, levels []float64, span float64, of railKind) (r drive.Rail, time float64, err error) {
-	var load drive.Load
-	if span > 0 {
-		load, err = c.meter.FrameLoad(ctx, c.pixels, levels, c.resistance, span)
-		if err == nil {
-			err = c.drive.FrameFor(c.pixels, levels, c.resistance, span)
-		}
-	} else {
-		load, err = c.meter.Load(ctx, levels, c.resistance)
-		if err == nil {
-			err = c.drive.Steady(c.pixels, levels, c.resistance)
-		}
-	}
-	if err != nil {
-		return r, 0, fmt.Errorf("working out what a frame draws: %w", err)
-	}
-	c.heatSteel(&load)
-	if of == kickRail {
-		return load.Boost, load.Time, nil
-	}
-	return player.MainRail(load), load.Time, nil
-}
-
-// heatSteel adds to what the waveforms of a load take on average what the ripple takes to heat
-// the steel, as the states of its pixels have it.
-func (c *cold) heatSteel(l *drive.Load) {
-	var main, boost float64
-	for _, s := range c.pixels {
-		main += s.RailAverage
-		boost += s.BoostAverage
-	}
-	for _, x := range []struct {
-		r    *drive.Rail
-		amps float64
-	}{{&l.Supply, main}, {&l.Boost, boost}} {
-		if x.amps > x.r.Average {
-			x.r.RMS = math.Sqrt(x.r.RMS*x.r.RMS + x.amps*x.amps - x.r.Average*x.r.Average)
-			x.r.Average, x.r.Peak = x.amps, max(x.r.Peak, x.r.RMS)
-		}
-	}
 }
 
 // dimmed is the power in watts that a cold frame takes from the picture's rail with its

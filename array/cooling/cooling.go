@@ -31,11 +31,15 @@ func Params(ctx context.Context, d design.Design, p pixel.Pixel) (heat.Params, e
 	if d.Heat.FrontInsulation == 0 { // else a pane is what faces the air
 		front.Emissivity = bared(front.Emissivity, d.Bare(0))
 	}
+	edge := face(d, heat.Vertical, width, height, 0, 0)
+	if d.Heat.Orientation != heat.Vertical { // lies, and has no height: the long side passes less heat than the board's thickness
+		edge.Length = max(width, height)
+	}
 	return cooled(ctx, d, p, heat.Params{
 		Rows: d.Grid.Rows, Cols: d.Grid.Cols, Ambient: d.Heat.Ambient,
 		Front: front,
 		Back:  back(d, width, height),
-		Edge:  face(d, heat.Vertical, width, height, 0, 0),
+		Edge:  edge,
 	})
 }
 

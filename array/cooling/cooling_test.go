@@ -2,6 +2,7 @@ package cooling
 
 import (
 	"math"
+	"reflect"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -61,5 +62,24 @@ func TestCoreOnASheet(t *testing.T) {
 	far := with(r3.Vec{X: 63e-3, Z: 2e-3}).Z / without(r3.Vec{X: 63e-3, Z: 2e-3}).Z
 	if !(near > 1) || math.Abs(far/near-1) > 0.15 {
 		t.Errorf("the core changes the field by %g at 30 mm and by %g under the stand-in's rim", near, far)
+	}
+}
+
+// A display that lies knows no up: turned by a quarter it cools the same where no fan blows.
+func TestALyingDisplayTurns(t *testing.T) {
+	films := func(cols, rows string) []any {
+		d := trial.Sign(t, "heat.orientation=face-up", "iron.model=none", "iron.core_radius=0 mm", "grid.cols="+cols, "grid.rows="+rows)
+		p, err := pixel.New(t.Context(), d, d.Fluid.Height)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := Params(t.Context(), d, p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return []any{c.Front.Length, c.Back.Length, c.Edge.Length}
+	}
+	if a, b := films("6", "3"), films("3", "6"); !reflect.DeepEqual(a, b) {
+		t.Errorf("films of 6 × 3 pixels and of 3 × 6: %v, %v", a, b)
 	}
 }

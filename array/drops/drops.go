@@ -47,6 +47,7 @@ type Pane struct {
 	effort   int
 	middles  [][3]float64
 	pi, was  []float64 // Pa, of this step and of the one before
+	columns  []float64 // scratch of lift
 	bins     bins
 }
 

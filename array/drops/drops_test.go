@@ -479,3 +479,108 @@ func TestPullInside(t *testing.T) {
 		t.Errorf("%d of 400 places are well inside", inside)
 	}
 }
+
+// The bound on a pull is more than the field that is worst for a place makes it, and not by
+// much; what leaves the pool by it is what leaves it where every place is looked at.
+func TestPullMost(t *testing.T) {
+	d := pane(t, params(2, 2))
+	random := rand.New(rand.NewPCG(7, 7))
+	worst := 0.0
+	d.pi = make([]float64, d.p.SampleCols*d.p.SampleRows)
+	for range 40 {
+		x := (random.Float64() - 0.5) * (d.p.Width - 2*d.whole)
+		y := (random.Float64() - 0.5) * d.p.Height
+		most := 0.0
+		for k := range d.pi { // the pull is linear in the samples
+			clear(d.pi)
+			d.pi[k] = 1
+			_, up, _ := d.pull(x, y, d.whole)
+			most += math.Abs(up)
+		}
+		for k := range d.pi {
+			d.pi[k] = 1
+		}
+		bound := d.pullMost(x, d.strongest(y))
+		if !(bound >= most) {
+			t.Errorf("at %g, %g m: at most %g N by the bound, %g N by the worst field", x, y, bound, most)
+		}
+		worst = max(worst, most/bound)
+	}
+	t.Logf("the worst field makes up to %.3f of the bound", worst)
+	if worst < 0.8 {
+		t.Errorf("the bound is %.2f times what it need be", 1/worst)
+	}
+}
+
+func TestLiftIsBounded(t *testing.T) {
+	left, skipped := 0, 0
+	for seed := range uint64(60) {
+		random := rand.New(rand.NewPCG(seed, 9))
+		d := pane(t, params(6, 4))
+		d.Pour(12)
+		for range 3 {
+			d.Add((random.Float64()-0.5)*d.p.Width/2, d.top()+d.whole*(1+3*random.Float64()))
+		}
+		wells := make([]func(x, y float64) float64, 4)
+		for k := range wells {
+			wells[k] = well(60*random.Float64(), 4e-3+4e-3*random.Float64(), (random.Float64()-0.5)*d.p.Width, d.top()+20e-3*random.Float64())
+		}
+		d.pi = d.field(func(x, y float64) (sum float64) {
+			for _, w := range wells {
+				sum += w(x, y)
+			}
+			return sum
+		})
+		whole := *d
+		whole.parts, whole.joints, whole.linked = slices.Clone(d.parts), slices.Clone(d.joints), partners{}
+		d.since = looks
+		columns := d.strongest(d.top())
+		for k := range d.p.SampleCols {
+			x := (float64(k)+0.5)/float64(d.p.SampleCols)*d.p.Width - d.p.Width/2
+			if math.Abs(x) < d.p.Width/2-d.whole && d.pullMost(x, columns)+thirds*d.weight-d.neck < 0 {
+				skipped++
+			}
+		}
+		d.lift()
+		whole.liftWhole()
+		left += (len(whole.parts) - 9) / thirds
+		if d.pool != whole.pool || len(d.parts) != len(whole.parts) {
+			t.Fatalf("scene %d: %d parts left in the pool, %d by the whole computation", seed, d.pool, whole.pool)
+		}
+		for i, o := range whole.parts {
+			if d.parts[i].X != o.X || d.parts[i].Y != o.Y {
+				t.Errorf("scene %d: part %d at %g, %g m, by the whole computation at %g, %g m", seed, i, d.parts[i].X, d.parts[i].Y, o.X, o.Y)
+			}
+		}
+	}
+	t.Logf("%d drops left, %d places needed no pull", left, skipped)
+	if left < 20 || skipped < 200 {
+		t.Errorf("%d drops left, %d places needed no pull: too few to tell", left, skipped)
+	}
+}
+
+// liftWhole is lift without the bound.
+func (d *Pane) liftWhole() {
+	n, from := d.p.SampleCols, math.Inf(-1)
+	for d.pool >= thirds {
+		top, best, at := d.top(), 0.0, 0.0
+		for k := range n {
+			x := (float64(k)+0.5)/float64(n)*d.p.Width - d.p.Width/2
+			if x < from || math.Abs(x) > d.p.Width/2-d.whole {
+				continue
+			}
+			_, up, _ := d.pull(x, top, d.whole)
+			if up += thirds*d.weight - d.neck; up > best && !d.crowded(x, top+d.whole+d.p.MergeGap) {
+				best, at = up, x
+			} else if best > 0 && x > at+d.whole {
+				break
+			}
+		}
+		if best == 0 {
+			return
+		}
+		d.pool -= thirds
+		d.Add(at, d.top()+1.15*d.whole+1.01*d.p.MergeGap)
+		from = at + 2*d.whole + d.p.MergeGap
+	}
+}

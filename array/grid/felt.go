@@ -197,23 +197,27 @@ func (g *Grid) Squares(s Swing) (along2, across2 float64) {
 // components are the RMS of mean and ripple, as far as the fluid follows.
 func (g *Grid) FeltBy(p pixel.Pixel) field.Source {
 	a := g.Stretch(p, p.Full.On)
-	lit := p.Lit(a.Mean)
 	if a.Along == 0 && a.Across == 0 {
-		return lit
+		return p.Lit(a.Mean)
 	}
 	share := p.Iron.Share(a.Mean)
-	return feltField{lit, p.CoilField(), a.Along * share, a.Across * share}
+	return feltField{p.CoilField(), p.MagnetField(), p.Iron.Effective(a.Mean), a.Along * share, a.Across * share}
 }
 
-// feltField is a field with a ripple of a coil in A RMS.
+// feltField is the field of a coil at a mean current and a ripple in A RMS, and of a magnet,
+// which may be nil.
 type feltField struct {
-	mean, coil    field.Source
-	along, across float64
+	coil, magnet        field.Source
+	mean, along, across float64
 }
 
 // B implements field.Source.
 func (f feltField) B(at r3.Vec) r3.Vec {
-	m, c := f.mean.B(at), f.coil.B(at)
+	c := f.coil.B(at)
+	m := r3.Scale(f.mean, c)
+	if f.magnet != nil {
+		m = r3.Add(m, f.magnet.B(at))
+	}
 	return r3.Vec{
 		X: math.Copysign(math.Hypot(m.X, f.across*c.X), m.X),
 		Y: math.Copysign(math.Hypot(m.Y, f.across*c.Y), m.Y),

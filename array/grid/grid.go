@@ -6,6 +6,7 @@ import (
 	"math"
 	"reflect"
 	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -45,11 +46,12 @@ type Grid struct {
 	Raster Raster
 
 	engine       *lattice.Engine
-	answer       *iron.Answer      // of one pixel's steel, nil for none
-	steel        *neighbours.Steel // that answers stray fields, nil for none
-	scaled       []float64         // scratch: currents as far as the steel follows them
-	rippled      *rippled          // scratch: of the ripples
-	turn         *Plane            // scratch: of one row's turn, mode scan
+	between      func() pixel.Pixel // see Between
+	answer       *iron.Answer       // of one pixel's steel, nil for none
+	steel        *neighbours.Steel  // that answers stray fields, nil for none
+	scaled       []float64          // scratch: currents as far as the steel follows them
+	rippled      *rippled           // scratch: of the ripples
+	turn         *Plane             // scratch: of one row's turn, mode scan
 	turnCurrents []float64
 	BiasPlane    *Plane       // field of all bias magnets, nil without any
 	sheet        *pixel.Sheet // the bias sheet, nil without one
@@ -120,6 +122,7 @@ func newWith(ctx context.Context, d design.Design, p pixel.Pixel, samples int, a
 		return nil, fmt.Errorf("preparing the grid engine: %w", err)
 	}
 	g.scaled = make([]float64, d.Pixels())
+	g.between = sync.OnceValue(g.seenBetween)
 	g.Pressure = newPressureTable(g.Fluid)
 	if err := g.addBias(ctx, reach); err != nil {
 		return nil, err
@@ -149,6 +152,7 @@ func (g *Grid) twin(d design.Design, p pixel.Pixel) *Grid {
 	h := *g
 	h.Design, h.Pixel = d, p
 	h.engine = g.engine.Twin()
+	h.between = sync.OnceValue(h.seenBetween)
 	h.scaled = make([]float64, len(g.scaled))
 	h.turn, h.turnCurrents, h.rippled = nil, nil, nil
 	if is := DropFluid(d); is != g.Fluid {
@@ -156,6 +160,20 @@ func (g *Grid) twin(d design.Design, p pixel.Pixel) *Grid {
 	}
 	return &h
 }
+
+// nearestPane is the least height over the board at which a track is told from its
+// filaments, m: a rear pane nearer than this is taken to be there.
+const nearestPane = 0.2e-3
+
+// Rear is how high over the board the liquid begins, m.
+func (g *Grid) Rear() float64 {
+	return max(g.Design.Fluid.Height-g.Design.Fluid.TankGap/2, nearestPane)
+}
+
+// Between is the pixel as seen from between the panes, worked out once.
+func (g *Grid) Between() pixel.Pixel { return g.between() }
+
+func (g *Grid) seenBetween() pixel.Pixel { return g.Pixel.Resolved(g.Rear(), pixel.FilamentError) }
 
 // apart names the first part of a design on which the kernel depends and that two
 // designs do not share; "" when they share all.

@@ -8,7 +8,6 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/array/pane"
-	"lodegrid/array/pixel"
 )
 
 // Bow is the bent panes of a tank and what they do to the drops.
@@ -53,7 +52,7 @@ func BowOf(g *grid.Grid, d design.Design) Bow {
 	b := Bow{Panes: t, Narrowest: math.Inf(1), bowed: bowed, top: t.Height/2 + (design.Surround*d.Grid.Pitch-d.Tank.Bottom)/2, tension: d.Fluid.SurfaceTension}
 	b.Front, b.FrontAt, b.Rear, b.RearAt = bowed.Most()
 
-	p := between(g, pixel.FilamentError)
+	p := g.Between()
 	pressure := func(dz float64) float64 {
 		return g.Fluid.PiOf(g.FeltBy(p).B(r3.Vec{Z: g.Design.Fluid.Height + dz}))
 	}

@@ -34,28 +34,17 @@ type Pull struct {
 	Flux, Pressure float64
 }
 
-// nearestPane is the least height over the board at which a track is told from its
-// filaments, m: a rear pane nearer than this is taken to be there.
-const nearestPane = 0.2e-3
-
 // PullOf works out the pull of a grid's pixel.
-func PullOf(g *grid.Grid) Pull { return pullBy(g, pixel.FilamentError) }
+func PullOf(g *grid.Grid) Pull { return pullBy(g, g.Between()) }
 
 // flux is the field at the middle of a drop on a pixel's axis as a layer of the fluid feels
 // it, RMS with what the layer follows of the ripple, T.
 func flux(g *grid.Grid) float64 {
-	p, at := between(g, pixel.FilamentError), r3.Vec{Z: g.Design.Fluid.Height}
+	p, at := g.Between(), r3.Vec{Z: g.Design.Fluid.Height}
 	mean := p.Full.On.Average
 	layer := ferrofluid.Body{Fluid: g.Fluid.Fluid, Demagnetisation: ferrofluid.Layer}
 	ripple := p.Full.On.Ripple(layer.Lag(g.Design.Fluid.Relaxation)) * p.Shield(g.Design) * p.Iron.Share(mean)
 	return math.Hypot(r3.Norm(p.Lit(mean).B(at)), ripple*r3.Norm(p.CoilField().B(at)))
-}
-
-// between is the pixel as seen from between the panes, with the tracks' filaments good to
-// a share of the field.
-func between(g *grid.Grid, filaments float64) pixel.Pixel {
-	f := g.Design.Fluid
-	return g.Pixel.Resolved(max(f.Height-f.TankGap/2, nearestPane), filaments)
 }
 
 // asked is a source's field, worked out once at each place. It is not for use beside itself.
@@ -74,10 +63,10 @@ func (a asked) B(at r3.Vec) r3.Vec {
 	return b
 }
 
-// pullBy is Pull with the tracks' filaments good to a share of the field.
-func pullBy(g *grid.Grid, filaments float64) Pull {
+// pullBy is Pull by a pixel as seen from between the panes.
+func pullBy(g *grid.Grid, p pixel.Pixel) Pull {
 	f := g.Design.Fluid
-	p, at, drop := between(g, filaments), r3.Vec{Z: f.Height}, g.Drop()
+	at, drop := r3.Vec{Z: f.Height}, g.Drop()
 	p.Air = asked{p.Air, map[r3.Vec]r3.Vec{}} // by mean and ripple, with steel and without
 	lit, felt := p.Lit(p.Full.On.Average), g.FeltBy(p)
 	disc := func(s field.Source) float64 {
@@ -141,7 +130,7 @@ const discPlaces, discWay = 4, 16
 
 func discGain(g *grid.Grid, places, way int, along, across float64) float64 {
 	f := g.Design.Fluid
-	pixel := g.Pixel.From(max(f.Height-f.TankGap/2, nearestPane))
+	pixel := g.Pixel.From(g.Rear())
 	lit, radius := g.FeltBy(pixel), f.DropDiameter/2
 	at, share := make([]float64, places), make([]float64, places)
 	quad.Legendre{}.FixedLocations(at, share, f.Height-f.TankGap/2, f.Height+f.TankGap/2)

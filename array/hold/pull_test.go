@@ -20,7 +20,7 @@ func TestPullIsConverged(t *testing.T) {
 		{"coil.shape=square"}, {"fluid.tank_gap=3.5 mm"}, {"fluid.height=1.2 mm"},
 	} {
 		g := trial.Build(t, grid.New, 4, c...)
-		a, b := pullBy(g, pixel.FilamentError), pullBy(g, pixel.FilamentError/100)
+		a, b := PullOf(g), pullBy(g, g.Pixel.Resolved(g.Rear(), pixel.FilamentError/100))
 		if w, p, f := trial.Off(a.Whole.Value, b.Whole.Value), trial.Off(a.Point.Value, b.Point.Value), trial.Off(a.Flux, b.Flux); w > 2e-5 || p > 5e-5 || f > 2e-5 {
 			t.Errorf("%v: off by %.1g over the drop, %.1g at its middle, the field by %.1g", c, w, p, f)
 		}

@@ -7,7 +7,6 @@ import (
 
 	"lodegrid/array/grid"
 	"lodegrid/array/ownfield"
-	"lodegrid/array/pixel"
 	"lodegrid/field/ferrofluid"
 	"lodegrid/field/quantity"
 )
@@ -49,7 +48,7 @@ func Surfaces(g *grid.Grid) (air, carrier *Surface) {
 
 // Rim is the edge of a round drop on its lit pixel, alone on: the mean of eight places.
 func Rim(g *grid.Grid) ownfield.Rim {
-	f, p := g.Design.Fluid, between(g, pixel.FilamentError)
+	f, p := g.Design.Fluid, g.Between()
 	lit, felt := p.Lit(p.Full.On.Average), g.FeltBy(p)
 	rim := ownfield.Rim{Radius: f.DropDiameter / 2, Depth: f.TankGap, Tension: f.SurfaceTension}
 	const places, step = 8, 0.05 // of the radius

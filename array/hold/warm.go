@@ -7,7 +7,6 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
-	"lodegrid/array/pixel"
 )
 
 // PullWith is the pull along the pane on a drop of another fluid over that on the design's.
@@ -18,7 +17,7 @@ import (
 func PullWith(g *grid.Grid, f design.Fluid) float64 {
 	d := g.Design
 	d.Fluid = f
-	b := r3.Norm(g.FeltBy(between(g, pixel.FilamentError)).B(r3.Vec{Z: d.Fluid.Height}))
+	b := r3.Norm(g.FeltBy(g.Between()).B(r3.Vec{Z: d.Fluid.Height}))
 	if b == 0 {
 		return 1
 	}

@@ -65,6 +65,7 @@ func (l *Live) Tick(levels []float64, dt float64) (Entry, error) {
 	if err := p.power(context.Background(), &e, levels); err != nil {
 		return e, err
 	}
+	p.tellHeat(&e)
 	if err := l.see(levels); err != nil {
 		return e, err
 	}

@@ -238,6 +238,7 @@ func (p *Player) heatThrough(ctx context.Context, frames []scenes.Frame, see fun
 			return fmt.Errorf("frame %d: %w", firstLike(frames, f)+1, err)
 		}
 		if see != nil {
+			p.tellHeat(&e)
 			see(e)
 		}
 	}
@@ -429,6 +430,7 @@ func (p *Player) advance(ctx context.Context, f scenes.Frame, what asked) (Entry
 	if err := p.power(ctx, &e, f.Levels); err != nil {
 		return e, err
 	}
+	p.tellHeat(&e)
 	switch {
 	case stands:
 	case what == fluid && p.kick.seconds >= f.Duration:
@@ -476,10 +478,14 @@ func (p *Player) power(ctx context.Context, e *Entry, levels []float64) error {
 	if err := p.net.Step(ctx, e.Duration, &p.load); err != nil {
 		return fmt.Errorf("heating: %w", err)
 	}
+	return nil
+}
+
+// tellHeat tells how hot the display has become.
+func (p *Player) tellHeat(e *Entry) {
 	e.Hottest, e.HottestPixel = p.net.HottestTurn()
 	e.Behind = p.net.HottestSpots()
 	e.Touch = p.net.Over(e.Behind)
-	return nil
 }
 
 // judge compares the hold ratios with the limits.

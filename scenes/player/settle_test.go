@@ -36,6 +36,7 @@ func TestWarmStateRepeats(t *testing.T) {
 				if err := p.power(t.Context(), &e, f.Levels); err != nil {
 					t.Fatal(err)
 				}
+				p.tellHeat(&e)
 				later, laterTouch, low = max(later, e.Hottest), max(laterTouch, e.Touch), min(low, e.Hottest)
 			}
 			swing = later - low

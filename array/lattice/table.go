@@ -141,15 +141,21 @@ const fewer = 1.5
 
 // add writes the sum over the pixels that are on to the raster, row by row.
 func (e *Engine) add(dst [][]float64, levels []float64) {
-	cols := e.shape.RasterCols()
+	s := e.shape
+	cols := s.RasterCols()
 	for c, d := range dst {
-		for i := range e.shape.RasterRows() {
+		for i := range s.RasterRows() {
 			line := d[i*cols:][:cols]
 			clear(line)
+			var from []float64
+			sign, end := 0.0, 0 // of the row of pixels before this one
 			for _, pixel := range e.on {
-				y, x := e.middle(pixel)
-				from, sign := e.table.row(c, -x, 2*i-y)
-				floats.AddScaled(line, sign*levels[pixel], from[:cols])
+				if pixel >= end {
+					y, _ := e.middle(pixel)
+					from, sign = e.table.row(c, -e.table.mostX, 2*i-y)
+					end = (pixel/s.Cols + 1) * s.Cols
+				}
+				floats.AddScaled(line, sign*levels[pixel], from[s.Samples*(end-1-pixel):][:cols])
 			}
 		}
 	}

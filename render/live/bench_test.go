@@ -17,11 +17,13 @@ import (
 	"lodegrid/scenes/generate"
 )
 
-// The rate of the whole window at 1280 × 800, 32 × 20 pixels with fluid and heat on,
-// against a plain window of that size that only uploads and draws one picture over
-// all of it. Both draw to an image of the same kind and wait until it is drawn; one
-// op is a frame of each, in turn, so that both meet the same machine. The metrics
-// are medians: ms per frame of each, and their ratio.
+// The rate of the whole window at 1280 × 800, 32 × 20 pixels with fluid and heat on, its
+// simulation and verdict beside the drawing as when it is used, against a plain window of that
+// size that only uploads and draws one picture over all of it. Both draw to an image of the
+// same kind and wait until it is drawn; one op is a frame of each at the screen's 60 a second,
+// in turn, so that both meet the same machine. The metrics are medians: ms per frame of each
+// that drew something, their ratio, and the window's rate over the plain one's where no
+// frame takes less than a sixtieth of a second.
 func BenchmarkWindow(b *testing.B) {
 	needScreen(b)
 	d, err := trial.Lit().With(design.Change{Key: "grid.cols", Value: "32"}, design.Change{Key: "grid.rows", Value: "20"})
@@ -48,6 +50,7 @@ func BenchmarkWindow(b *testing.B) {
 	}
 	w.pointer.pixel = -1
 	w.pointer.lastInput = -calmTicks - 1
+	w.stage.Play()
 	ours, plain := ebiten.NewImage(1280, 800), ebiten.NewImage(1280, 800)
 	var one canvas
 	one.size(1280, 800)
@@ -55,11 +58,13 @@ func BenchmarkWindow(b *testing.B) {
 	wait := func(img *ebiten.Image) {
 		img.SubImage(image.Rect(0, 0, 1, 1)).(*ebiten.Image).ReadPixels(pixel)
 	}
-	frame := func() {
+	frame := func() bool {
+		before := w.frames
 		w.ticks++
 		w.stage.Pulse()
 		w.Draw(ours)
 		wait(ours)
+		return w.frames > before
 	}
 	reference := func() {
 		plain.Fill(color.Black)
@@ -70,13 +75,25 @@ func BenchmarkWindow(b *testing.B) {
 		frame()
 		reference()
 	}
+	const screen = 1e3 / scope.TicksPerSecond // ms
 	var a, r []float64
+	var all, plainly float64 // ms, none less than the screen's
 	for b.Loop() {
 		t0 := time.Now()
-		frame()
+		drew := frame()
 		t1 := time.Now()
 		reference()
-		a, r = append(a, t1.Sub(t0).Seconds()*1e3), append(r, time.Since(t1).Seconds()*1e3)
+		t2 := time.Now()
+		mine, its := t1.Sub(t0).Seconds()*1e3, t2.Sub(t1).Seconds()*1e3
+		if drew {
+			a = append(a, mine)
+		}
+		r = append(r, its)
+		all, plainly = all+max(mine, screen), plainly+max(its, screen)
+		time.Sleep(time.Duration((2*screen - mine - its) * float64(time.Millisecond)))
+	}
+	if len(a) == 0 {
+		b.Fatal("the window drew nothing")
 	}
 	slices.Sort(a)
 	slices.Sort(r)
@@ -84,4 +101,5 @@ func BenchmarkWindow(b *testing.B) {
 	b.ReportMetric(a[len(a)*99/100], "window-p99-ms")
 	b.ReportMetric(r[len(r)/2], "plain-ms")
 	b.ReportMetric(a[len(a)/2]/r[len(r)/2], "×plain")
+	b.ReportMetric(100*plainly/all, "%-of-plain-rate")
 }

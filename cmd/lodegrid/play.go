@@ -17,12 +17,12 @@ func playCommand() command {
 	return command{
 		name: "play", reads: designAndScene, short: "a window that plays the scene, with live meters and pixels under the pointer",
 		long: `Opens a window that plays the scene with live meters; the pointer switches pixels
-on. --shot takes a picture of the window at the time --at and exits. Without a
-display, use lodegrid film.`,
+on. --shot plays to the time --at without showing it, takes a picture of the window once
+the scene is judged, and exits. Without a display, use lodegrid film.`,
 		setup: func(f *flagSet) body {
 			o := live.Options{}
 			shot := f.picture("shot", "a picture of the window, then exit")
-			f.DurationVar(&o.ShotAt, "at", 2*time.Second, "scene time of that picture")
+			f.DurationVar(&o.ShotAt, "at", 2*time.Second, "scene time of that picture, at most the scene's length")
 			f.choice(&o.Overlay, "overlay", "", "what lies over the tank at the start", live.OverlayNames())
 			f.BoolVar(&o.Dark, "dark", false, "dark colours")
 			f.BoolVar(&o.Paused, "paused", false, "start paused")

@@ -24,7 +24,7 @@ type Options struct {
 	Scene  scope.Pictures
 
 	Shot   func(image.Image) error // takes a picture of the window, after which Run returns; nil for none
-	ShotAt time.Duration           // time of the scene played before that picture
+	ShotAt time.Duration           // time of the scene that the picture is of, at most its length
 
 	Overlay string // one of OverlayNames; "" for the tank alone
 	Dark    bool
@@ -97,8 +97,10 @@ func Run(ctx context.Context, o Options) error {
 	if err != nil {
 		return err
 	}
-	if o.Shot == nil { // a picture is of the same moment each time, however fast the machine
+	if o.Shot == nil {
 		w.stage.Play()
+	} else if err := w.stage.Reach(inner, o.ShotAt.Seconds()); err != nil { // the same moment each time, however fast the machine
+		return err
 	}
 	ebiten.SetWindowTitle(o.Design.Name + " – lodegrid")
 	ebiten.SetWindowSize(o.Width, o.Height)

@@ -5,14 +5,7 @@ import (
 	"io"
 
 	"github.com/hajimehoshi/ebiten/v2"
-
-	"lodegrid/render/live/scope"
 )
-
-// shotDue tells whether the time of the picture that was asked for has come.
-func (w *window) shotDue() bool {
-	return w.options.Shot != nil && float64(w.ticks) >= w.options.ShotAt.Seconds()*scope.TicksPerSecond
-}
 
 // saveWindow saves what the window shows, when that was asked for.
 func (w *window) saveWindow(screen *ebiten.Image) {
@@ -24,10 +17,10 @@ func (w *window) saveWindow(screen *ebiten.Image) {
 	w.told("saved the window as "+path, err)
 }
 
-// shoot takes the picture that was asked for once its time has come, and ends the
+// shoot takes the picture that was asked for once the verdict in it is known, and ends the
 // window.
 func (w *window) shoot(screen *ebiten.Image) {
-	if _, _, known := w.view.Verdict(); !w.shotDue() || w.done || w.view.Stale() || !known {
+	if _, _, known := w.view.Verdict(); w.options.Shot == nil || w.done || w.view.Stale() || !known {
 		return
 	}
 	w.err = w.options.Shot(screen)

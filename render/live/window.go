@@ -178,7 +178,7 @@ func (w *window) Update() error {
 	}
 	w.point(w.sense())
 	w.roll()
-	if w.shotDue() && w.view.Playing() {
+	if w.options.Shot != nil && w.view.Playing() {
 		w.do((*scope.Scope).Toggle) // the picture is of this time, however long the verdict takes
 	}
 	w.stage.Pulse()

@@ -1,6 +1,7 @@
 package scope
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"runtime"
@@ -89,6 +90,20 @@ func (s *Stage) rouse() {
 	case s.wake <- struct{}{}:
 	default:
 	}
+}
+
+// Reach plays to a time of the scene in seconds, at most its length, as fast as it goes and
+// before it returns; not after Play.
+func (s *Stage) Reach(ctx context.Context, t float64) error {
+	s.scope.Seek(t)
+	for s.scope.Seeking() {
+		if err := ctx.Err(); err != nil {
+			return fmt.Errorf("playing to %g s: %w", t, err)
+		}
+		s.tick()
+	}
+	s.show()
+	return nil
 }
 
 // Look is the newest view. It does not change before the next Look.

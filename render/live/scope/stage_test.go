@@ -1,6 +1,8 @@
 package scope
 
 import (
+	"context"
+	"errors"
 	"math"
 	"testing"
 	"time"
@@ -28,6 +30,26 @@ func TestStageBeside(t *testing.T) {
 	}
 	if got[0].Lit < 3 {
 		t.Errorf("%d pixels are lit, three were painted", got[0].Lit)
+	}
+}
+
+// A time that is played to at once shows what it shows when it is played tick by tick.
+func TestStageReaches(t *testing.T) {
+	ticked, reached := NewStage(newScope(t, 6, 4)), NewStage(newScope(t, 6, 4))
+	for range 50 {
+		ticked.Pulse()
+	}
+	if err := reached.Reach(t.Context(), 50.0/TicksPerSecond); err != nil {
+		t.Fatal(err)
+	}
+	want, got := ticked.Look().Meters(), reached.Look().Meters()
+	if math.Abs(got.Clock-want.Clock) > 1e-9 || math.Abs(got.AveragePower/want.AveragePower-1) > 1e-6 || math.Abs(got.Hottest-want.Hottest) > 1e-6 || got.Frame != want.Frame {
+		t.Errorf("tick by tick %+v, at once %+v", want, got)
+	}
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	if err := reached.Reach(ctx, 10); !errors.Is(err, context.Canceled) {
+		t.Error(err)
 	}
 }
 

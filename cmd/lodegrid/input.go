@@ -137,7 +137,7 @@ func (s source) make(ctx context.Context, d design.Design) (made scenes.Scene, e
 	case stress.WorstCrosstalk:
 		return worstCrosstalk(ctx, d, s.settings.FrameTime)
 	}
-	if made, err = generated(ctx, d, s.settings, s.kind, s.options.Mapping); err != nil {
+	if made, err = generate.Of(ctx, s.kind, s.settings, d.Grid.Rows, d.Grid.Cols, s.options.Mapping); err != nil {
 		return made, s.flags.blame(err)
 	}
 	return made, nil
@@ -182,38 +182,10 @@ func worstCrosstalk(ctx context.Context, d design.Design, frameTime float64) (sc
 	return stress.Crosstalk(g, frameTime)
 }
 
-// generated makes one of the built-in scenes with the design's settings.
-func generated(ctx context.Context, d design.Design, s design.Scene, kind string, m scenes.Mapping) (scenes.Scene, error) {
-	p, err := generate.Defaults(kind, d.Grid.Rows, d.Grid.Cols)
-	if err != nil {
-		return scenes.Scene{}, err
-	}
-	if s.Duration > 0 {
-		p.Duration = s.Duration
-	}
-	if s.FrameTime > 0 {
-		p.FrameTime = s.FrameTime
-	}
-	if s.Text != "" {
-		p.Text = s.Text
-	}
-	p.Band = min(s.Band, float64(d.Grid.Rows))
-	p.Seed = s.Seed
-	made, err := generate.Scene(ctx, kind, p)
-	if err != nil {
-		return made, err
-	}
-	return m.Scene(ctx, made)
-}
-
 // options are what the readers of pictures need.
 func (f *sceneFlags) options(s design.Scene) (read.Options, error) {
-	o := read.DefaultOptions()
+	o := read.OptionsOf(s)
 	o.Fit = read.Fit(f.fit)
-	if s.FrameTime > 0 {
-		o.FrameTime = s.FrameTime
-	}
-	o.Mapping.Kind, o.Mapping.Threshold, o.Mapping.Level = scenes.MappingKind(s.Mapping), s.Threshold, s.Level
 	if err := o.Validate(); err != nil {
 		return o, fmt.Errorf("scene: %w", err)
 	}

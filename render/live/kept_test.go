@@ -26,9 +26,9 @@ func settle(t *testing.T, w *window) {
 // What was changed, painted and reached is there again, on a grid that was changed too, and so
 // is a file that was opened.
 func TestKeptComesBack(t *testing.T) {
-	o := Options{Design: trial.Design(t)}
+	o := Options{Design: trial.Design(t), SceneFor: usual}
 	var err error
-	if o.Scene, err = o.sceneFor(t.Context(), o.Design); err != nil {
+	if o.Scene, err = usual(t.Context(), o.Design); err != nil {
 		t.Fatal(err)
 	}
 	state, files := map[Part][]byte{}, 0
@@ -74,7 +74,7 @@ func TestKeptComesBack(t *testing.T) {
 	w.do(func(c *scope.Scope) {
 		c.Open(func() (*design.Design, scope.Pictures, error) {
 			d := trial.Design(t, "name=another")
-			s, err := o.sceneFor(t.Context(), d)
+			s, err := usual(t.Context(), d)
 			return &d, s, err
 		})
 	})

@@ -37,15 +37,11 @@ type Options struct {
 	// Folder is where pictures and designs are saved; "" for the working directory.
 	Folder string
 
-	// OpenDesign reads a design file that was dropped on the window, and SceneFor the
-	// scene that goes with a design. OpenScene reads a dropped picture, animation, sound
-	// or table as a scene for a design, and Carry plans the moves of pictures where the design
-	// has its drops carried. Nil takes the design's and the scene's usual readers, and carries
-	// nothing. They are called on another goroutine.
-	OpenDesign func(name string, data []byte) (design.Design, error)
-	SceneFor   scope.Scenes
-	OpenScene  func(ctx context.Context, name string, data []byte, d design.Design) (scenes.Scene, error)
-	Carry      func(ctx context.Context, d design.Design, s scenes.Scene) (scope.Pictures, error)
+	// SceneFor opens the scene that goes with a design, and Carry plans the moves of pictures
+	// where the design has its drops carried; nil carries nothing. They are called on another
+	// goroutine.
+	SceneFor scope.Scenes
+	Carry    func(ctx context.Context, d design.Design, s scenes.Scene) (scope.Pictures, error)
 
 	// Film and Report make what their names say of a design with its scene, beside the
 	// window; nil where there is none.

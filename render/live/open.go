@@ -15,9 +15,7 @@ import (
 	"lodegrid/field/regularfile"
 	"lodegrid/render/live/scope"
 	"lodegrid/scenes"
-	"lodegrid/scenes/generate"
 	"lodegrid/scenes/read"
-	"lodegrid/scenes/table"
 )
 
 // maxDropped is the largest file read from a drop, bytes.
@@ -51,7 +49,7 @@ func (w *window) loader(files fs.FS, name string, folder bool) scope.Loader {
 	return func() (*design.Design, scope.Pictures, error) {
 		ctx := scope.Breathe(w.ctx)
 		if folder {
-			s, err := read.Folder(ctx, files, name, name, present.Grid.Rows, present.Grid.Cols, sceneOptions(present))
+			s, err := read.Folder(ctx, files, name, name, present.Grid.Rows, present.Grid.Cols, read.OptionsOf(present.Scene))
 			return o.carried(ctx, present, s, err)
 		}
 		data, err := readDropped(files, name)
@@ -59,17 +57,17 @@ func (w *window) loader(files fs.FS, name string, folder bool) scope.Loader {
 			return nil, scope.Pictures{}, err
 		}
 		if !strings.EqualFold(path.Ext(name), ".toml") {
-			s, err := o.readScene(ctx, name, data, present)
-			if strings.EqualFold(path.Ext(name), ".csv") { // levels are played as they stand
+			s, levels, err := readScene(ctx, name, data, present)
+			if levels {
 				o.Carry = nil
 			}
 			return o.carried(ctx, present, s, err)
 		}
-		d, err := o.readDesign(name, data)
+		d, err := design.Read(name, bytes.NewReader(data))
 		if err != nil {
 			return nil, scope.Pictures{}, err
 		}
-		s, err := o.sceneFor(ctx, d)
+		s, err := o.SceneFor(ctx, d)
 		return &d, s, err
 	}
 }
@@ -106,70 +104,12 @@ func readDropped(files fs.FS, name string) ([]byte, error) {
 	return data, nil
 }
 
-func (o Options) readDesign(name string, data []byte) (design.Design, error) {
-	if o.OpenDesign != nil {
-		return o.OpenDesign(name, data)
+// readScene reads a dropped file for a design, and tells whether it holds levels, which are
+// played as they stand.
+func readScene(ctx context.Context, name string, data []byte, d design.Design) (s scenes.Scene, levels bool, err error) {
+	s, kind, err := read.File(ctx, bytes.NewReader(data), name, d.Grid.Rows, d.Grid.Cols, read.OptionsOf(d.Scene))
+	if kind == "" && len(data) > 0 {
+		err = fmt.Errorf("%s cannot be opened; what can: a design (.toml), an animation (GIF), a picture (PNG, JPEG), a folder of pictures, sound (WAV), a frame table, a level table (.csv)", name)
 	}
-	return design.Read(name, bytes.NewReader(data))
-}
-
-func (o Options) readScene(ctx context.Context, name string, data []byte, d design.Design) (scenes.Scene, error) {
-	if o.OpenScene != nil {
-		return o.OpenScene(ctx, name, data, d)
-	}
-	r, rows, cols, options := bytes.NewReader(data), d.Grid.Rows, d.Grid.Cols, sceneOptions(d)
-	switch strings.ToLower(path.Ext(name)) {
-	case ".gif":
-		return read.GIF(ctx, r, name, rows, cols, options)
-	case ".png", ".jpg", ".jpeg":
-		return read.Picture(ctx, r, name, rows, cols, options)
-	case ".wav":
-		return read.WAV(ctx, r, name, rows, cols, options)
-	case ".csv":
-		return table.ReadCSV(ctx, r, name, rows, cols, options.Limits)
-	}
-	return scenes.Scene{}, fmt.Errorf("%s cannot be opened; what can: a design (.toml), an animation (.gif), a picture (.png, .jpg), a folder of pictures, sound (.wav), a level table (.csv)", name)
-}
-
-// sceneFor is the scene that a design names itself.
-func (o Options) sceneFor(ctx context.Context, d design.Design) (scope.Pictures, error) {
-	if o.SceneFor != nil {
-		return o.SceneFor(ctx, d)
-	}
-	s, err := usualScene(ctx, d)
-	return scope.Pictures{Scene: s}, err
-}
-
-func usualScene(ctx context.Context, d design.Design) (scenes.Scene, error) {
-	p, err := generate.Defaults(d.Scene.Kind, d.Grid.Rows, d.Grid.Cols)
-	if err != nil {
-		return scenes.Scene{}, fmt.Errorf("the scene of design %q: %w", d.Name, err)
-	}
-	if d.Scene.Duration > 0 {
-		p.Duration = d.Scene.Duration
-	}
-	if d.Scene.FrameTime > 0 {
-		p.FrameTime = d.Scene.FrameTime
-	}
-	if d.Scene.Text != "" {
-		p.Text = d.Scene.Text
-	}
-	p.Seed = d.Scene.Seed
-	s, err := generate.Scene(ctx, d.Scene.Kind, p)
-	if err != nil {
-		return scenes.Scene{}, fmt.Errorf("the scene of design %q: %w", d.Name, err)
-	}
-	return sceneOptions(d).Mapping.Scene(ctx, s)
-}
-
-// sceneOptions are what readers of pictures take from a design.
-func sceneOptions(d design.Design) read.Options {
-	o := read.DefaultOptions()
-	if d.Scene.FrameTime > 0 {
-		o.FrameTime = d.Scene.FrameTime
-	}
-	o.Mapping.Kind = scenes.MappingKind(d.Scene.Mapping)
-	o.Mapping.Threshold = d.Scene.Threshold
-	o.Mapping.Level = d.Scene.Level
-	return o
+	return s, kind == read.KindCSV || kind == read.KindTable, err
 }

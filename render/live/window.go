@@ -143,7 +143,7 @@ func newWindow(ctx context.Context, o Options) (*window, error) {
 	if w.letters, err = newLetters(); err != nil {
 		return nil, err
 	}
-	c.SetScenes(o.sceneFor)
+	c.SetScenes(o.SceneFor)
 	w.restore(c, k)
 	w.stage = scope.NewStage(c)
 	w.look()

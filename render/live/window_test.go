@@ -23,15 +23,22 @@ import (
 	"lodegrid/array/design/trial"
 	"lodegrid/render/live/scope"
 	"lodegrid/scenes/compose"
+	"lodegrid/scenes/generate"
 	"lodegrid/scenes/read"
 )
+
+// usual makes the scene that a design names.
+func usual(ctx context.Context, d design.Design) (scope.Pictures, error) {
+	s, err := generate.Of(ctx, d.Scene.Kind, d.Scene, d.Grid.Rows, d.Grid.Cols, read.OptionsOf(d.Scene).Mapping)
+	return scope.Pictures{Scene: s}, err
+}
 
 // demo is the demo design with the scene it names.
 func demo(tb testing.TB) Options {
 	tb.Helper()
-	o := Options{Design: trial.Lit()}
+	o := Options{Design: trial.Lit(), SceneFor: usual}
 	var err error
-	if o.Scene, err = o.sceneFor(context.Background(), o.Design); err != nil {
+	if o.Scene, err = usual(context.Background(), o.Design); err != nil {
 		tb.Fatal(err)
 	}
 	return o

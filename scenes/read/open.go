@@ -48,7 +48,11 @@ func Open(ctx context.Context, path string, rows, cols int, o Options) (s scenes
 		return scenes.Scene{}, "", fmt.Errorf("opening scene: %w", err)
 	}
 	defer func() { err = errors.Join(err, f.Close()) }()
+	return File(ctx, f, path, rows, cols, o)
+}
 
+// File is Open of a file that is open already; path serves its ending and errors.
+func File(ctx context.Context, f io.ReadSeeker, path string, rows, cols int, o Options) (s scenes.Scene, kind Kind, err error) {
 	head := make([]byte, 16)
 	n, err := io.ReadFull(f, head)
 	if err != nil && err != io.EOF && err != io.ErrUnexpectedEOF {
@@ -61,34 +65,24 @@ func Open(ctx context.Context, path string, rows, cols int, o Options) (s scenes
 	if _, err := f.Seek(0, io.SeekStart); err != nil {
 		return scenes.Scene{}, "", fmt.Errorf("opening scene: %w", err)
 	}
-	s, err = read(ctx, f, kind, path, rows, cols, o)
-	return s, kind, err
-}
-
-// read reads a file of a known kind.
-func read(ctx context.Context, r io.ReadSeeker, kind Kind, path string, rows, cols int, o Options) (scenes.Scene, error) {
 	switch kind {
 	case KindGIF:
-		return GIF(ctx, r, path, rows, cols, o)
+		s, err = GIF(ctx, f, path, rows, cols, o)
 	case KindPicture:
-		return Picture(ctx, r, path, rows, cols, o)
+		s, err = Picture(ctx, f, path, rows, cols, o)
 	case KindWAV:
-		return WAV(ctx, r, path, rows, cols, o)
+		s, err = WAV(ctx, f, path, rows, cols, o)
 	case KindCSV:
-		return table.ReadCSV(ctx, r, path, rows, cols, o.Limits)
+		s, err = table.ReadCSV(ctx, f, path, rows, cols, o.Limits)
 	case KindScene:
-		return scenes.Scene{}, nil
 	case KindTable:
-		s, err := table.ReadBinary(ctx, r, path, o.Limits)
-		if err != nil {
-			return scenes.Scene{}, err
+		if s, err = table.ReadBinary(ctx, f, path, o.Limits); err == nil && (s.Rows != rows || s.Cols != cols) {
+			return scenes.Scene{}, kind, scenes.InputErrorf(path, "the frame table is for %d rows × %d columns, the grid has %d × %d", s.Rows, s.Cols, rows, cols)
 		}
-		if s.Rows != rows || s.Cols != cols {
-			return scenes.Scene{}, scenes.InputErrorf(path, "the frame table is for %d rows × %d columns, the grid has %d × %d", s.Rows, s.Cols, rows, cols)
-		}
-		return s, nil
+	default:
+		err = scenes.InputErrorf(path, "not a scene: want a GIF, a PNG or JPEG picture, a folder of those, a WAV file, a frame table, a level table ending in .csv, or a scene file ending in .toml")
 	}
-	return scenes.Scene{}, scenes.InputErrorf(path, "not a scene: want a GIF, a PNG or JPEG picture, a folder of those, a WAV file, a frame table, a level table ending in .csv, or a scene file ending in .toml")
+	return s, kind, err
 }
 
 // Identify tells what a file is from how it begins (GIF, PNG, JPEG, WAV, binary frame

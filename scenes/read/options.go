@@ -1,8 +1,10 @@
 package read
 
 import (
+	"cmp"
 	"fmt"
 
+	"lodegrid/array/design"
 	"lodegrid/array/extent"
 	"lodegrid/scenes"
 )
@@ -31,6 +33,14 @@ func DefaultOptions() Options {
 		Audio:     DefaultAudio(),
 		Limits:    scenes.DefaultLimits(),
 	}
+}
+
+// OptionsOf are DefaultOptions with what a design says of its scene.
+func OptionsOf(s design.Scene) Options {
+	o := DefaultOptions()
+	o.FrameTime = cmp.Or(s.FrameTime, o.FrameTime)
+	o.Mapping.Kind, o.Mapping.Threshold, o.Mapping.Level = scenes.MappingKind(s.Mapping), s.Threshold, s.Level
+	return o
 }
 
 // Validate reports the first option out of its range.

@@ -464,7 +464,7 @@ func TestPlanes(t *testing.T) {
 					moved := track
 					moved.Points = []r2.Vec{r2.Add(track.Points[0], shift), r2.Add(track.Points[1], shift)}
 					low, high := Pixel{Tracks: []Track{moved}}.bounds()
-					if (box{low, high}).meets(box{r2.Scale(-1, half), half}) {
+					if low.X <= half.X && -half.X <= high.X && low.Y <= half.Y && -half.Y <= high.Y {
 						near = append(near, moved)
 					}
 				}

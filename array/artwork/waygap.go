@@ -27,10 +27,6 @@ func (s stretch) box(grow float64) box {
 	return box{r2.Vec{X: min(s.a.X, s.b.X) - r, Y: min(s.a.Y, s.b.Y) - r}, r2.Vec{X: max(s.a.X, s.b.X) + r, Y: max(s.a.Y, s.b.Y) + r}}
 }
 
-func (p box) meets(q box) bool {
-	return p.low.X <= q.high.X && q.low.X <= p.high.X && p.low.Y <= q.high.Y && q.low.Y <= p.high.Y
-}
-
 // gap is the distance between the edges of two pieces, 0 where they touch.
 func (s stretch) gap(o stretch) float64 { return max(0, apart(s.a, s.b, o.a, o.b)-s.radius-o.radius) }
 

@@ -9,10 +9,13 @@ import (
 	"lodegrid/field"
 )
 
-// PullAxial is the force along z of PullDisc for a disc on the axis x = y = 0, its middle
-// at z (m), in a field that turns onto itself by 360°/fold about that axis and is its own
-// mirror image about the x–z plane; fold 0 is a round one. Half a sector of the two faces
-// stands for all, each as finely as it needs: near tracks a face needs many places.
+// PullAxial is the magnetic force along z in newtons on a round disc of fluid on the axis
+// x = y = 0 that fills the room between two panes: diameter and depth in metres, its middle
+// at z (m). The field turns onto itself by 360°/fold about that axis and is its own mirror
+// image about the x–z plane; fold 0 is a round one. It is the sum of Π over both faces along
+// the outward normal (the rim's has no part along z), by Gauss places; give p as a Body with
+// the disc's demagnetising factor. Half a sector of the two faces stands for all, each as
+// finely as it needs: near tracks a face needs many places.
 func PullAxial(p Directed, s field.Source, z, diameter, depth float64, fold int) float64 {
 	sector := math.Pi
 	if fold > 0 {
@@ -52,28 +55,6 @@ func PullAxial(p Directed, s field.Source, z, diameter, depth float64, fold int)
 	return sums[0] - sums[1]
 }
 
-func discForce(p Directed, s field.Source, center r3.Vec, radius, half float64, n, around int) (force r3.Vec, size float64) {
-	place, share := make([]float64, n), make([]float64, n)
-	quad.Legendre{}.FixedLocations(place, share, 0, 1)
-	push := func(off, normal r3.Vec, area float64) {
-		v := p.PiOf(s.B(r3.Add(center, off))) * area
-		force = r3.Add(force, r3.Scale(v, normal))
-		size += v
-	}
-	for k := range around {
-		step := 2 * math.Pi / float64(around)
-		sin, cos := math.Sincos(step * (float64(k) + 0.5))
-		for i, x := range place {
-			rho := radius * x
-			area := share[i] * radius * rho * step
-			push(r3.Vec{X: rho * cos, Y: rho * sin, Z: half}, r3.Vec{Z: 1}, area)
-			push(r3.Vec{X: rho * cos, Y: rho * sin, Z: -half}, r3.Vec{Z: -1}, area)
-			push(r3.Vec{X: radius * cos, Y: radius * sin, Z: half * (2*x - 1)}, r3.Vec{X: cos, Y: sin}, share[i]*2*half*radius*step)
-		}
-	}
-	return force, size
-}
-
 // PullSmall returns the force in newtons on a drop of the given volume in m³ that is
 // small against the distances over which the field changes: volume · Σ M_j ∇B_j at
 // center. h is the step in metres of the differences; see field.GradientOf.
@@ -81,33 +62,4 @@ func PullSmall(p Directed, s field.Source, center r3.Vec, volume, h float64) r3.
 	m, g := p.MOf(s.B(center)), field.GradientOf(s, center, h)
 	pull := func(j int) float64 { return volume * (m.X*g[0][j] + m.Y*g[1][j] + m.Z*g[2][j]) }
 	return r3.Vec{X: pull(0), Y: pull(1), Z: pull(2)}
-}
-
-// PullDisc returns the magnetic force in newtons on a round disc of fluid, its axis
-// along z, that fills the room between two panes: diameter and depth in metres, middle
-// at center. It is the sum of Π over both faces and the rim along the outward normal,
-// as in Pull, by Gauss places, to about 1e-7 of the force; give p as a Body with the
-// disc's demagnetising factor.
-func PullDisc(p Directed, s field.Source, center r3.Vec, diameter, depth float64) r3.Vec {
-	const most = 256
-	n, around := 6, 8
-	force, size := discForce(p, s, center, diameter/2, depth/2, n, around)
-	same := func(f r3.Vec) bool { return r3.Norm(r3.Sub(f, force)) <= 1e-7*r3.Norm(force)+1e-13*size }
-	for n < most {
-		finer, _ := discForce(p, s, center, diameter/2, depth/2, 2*n, around)
-		done := same(finer)
-		n, force = 2*n, finer
-		if done {
-			break
-		}
-	}
-	for around < most {
-		finer, _ := discForce(p, s, center, diameter/2, depth/2, n, 2*around)
-		done := same(finer)
-		around, force = 2*around, finer
-		if done {
-			break
-		}
-	}
-	return force
 }

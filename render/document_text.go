@@ -1,6 +1,7 @@
 package render
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"math"
@@ -135,9 +136,7 @@ func (p *printer) table(t Table) {
 // part begins with the first, which names the rows.
 func (p *printer) parts(natural, least []int) (list [][]int) {
 	room := p.width
-	if room == 0 {
-		room = math.MaxInt
-	}
+	room = cmp.Or(room, math.MaxInt)
 	used := math.MaxInt
 	for i, n := range least {
 		// A short one is not broken to let another in beside it.
@@ -207,9 +206,7 @@ func (p *printer) row(part []int, width map[int]int, get func(i int) string) {
 // wrap prints text after a lead, broken at the document's width and indented under itself.
 func (p *printer) wrap(lead, text string) {
 	width := p.width
-	if width == 0 {
-		width = textWidth
-	}
+	width = cmp.Or(width, textWidth)
 	indent := utf8.RuneCountInString(lead)
 	for _, line := range lines(text, max(width-indent, 1)) {
 		p.line("%s", strings.TrimRight(lead+line, " "))

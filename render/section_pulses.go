@@ -1,6 +1,7 @@
 package render
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -102,9 +103,7 @@ func SafeAreaChart(d design.Design, curves []studies.Curve) Chart {
 	}
 	colors := map[float64]int{}
 	for _, k := range curves {
-		if colors[k.Start] == 0 {
-			colors[k.Start] = len(colors) + 1
-		}
+		colors[k.Start] = cmp.Or(colors[k.Start], len(colors)+1)
 		c.Lines = append(c.Lines, Line{
 			Label: fmt.Sprintf("%s, from %.0f °C", k.Company, k.Start-field.ZeroCelsius), X: k.Seconds, Y: k.Volts,
 			Color: colors[k.Start], Dashed: k.Company == studies.Together,

@@ -1,6 +1,7 @@
 package drive
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -80,15 +81,9 @@ func New(p Params) (*Drive, error) {
 	if extent.Check(p.Rows, p.Cols) != nil {
 		return nil, params.Refuse("rows × cols", fmt.Sprintf("%d × %d", p.Rows, p.Cols), "no such grid", fmt.Sprintf("1 to %d each", extent.MaxSide))
 	}
-	if p.BoostVoltage == 0 {
-		p.BoostVoltage = p.Voltage
-	}
-	if p.ScanTime == 0 {
-		p.ScanTime = p.FrameTime
-	}
-	if p.Turns == 0 {
-		p.Turns = p.Rows
-	}
+	p.BoostVoltage = cmp.Or(p.BoostVoltage, p.Voltage)
+	p.ScanTime = cmp.Or(p.ScanTime, p.FrameTime)
+	p.Turns = cmp.Or(p.Turns, p.Rows)
 	if p.Turns < 1 || p.Turns > p.Rows {
 		return nil, params.Refuse("turns", p.Turns, "out of range", fmt.Sprintf("1 to %d, the rows", p.Rows))
 	}
@@ -96,9 +91,7 @@ func New(p Params) (*Drive, error) {
 	if p.Series > 1 && (p.Mode == Scan || p.Cols > 1 && p.Cols%p.Series != 0) {
 		return nil, params.Refuse("series", p.Series, "a string is on one row and on an output of its own", fmt.Sprintf("a divisor of the %d columns, and 1 in mode %s", p.Cols, Scan))
 	}
-	if p.Slots == 0 {
-		p.Slots = 128
-	}
+	p.Slots = cmp.Or(p.Slots, 128)
 	if p.Slots < 1 || p.Slots > 4096 {
 		return nil, params.Refuse("slots", p.Slots, "out of range", "1 to 4096")
 	}

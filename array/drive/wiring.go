@@ -1,6 +1,7 @@
 package drive
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -70,9 +71,7 @@ func NewNetwork(w Wiring) (*Network, error) {
 		name string
 		f    *Feeders
 	}{{"row", &w.Row}, {"column", &w.Column}} {
-		if f.f.Feed == "" {
-			f.f.Feed = FeedNear
-		}
+		f.f.Feed = cmp.Or(f.f.Feed, FeedNear)
 		if f.f.Feed != FeedNear && f.f.Feed != FeedFar && f.f.Feed != FeedBoth {
 			checks = append(checks, params.Refuse(f.name+" feed", f.f.Feed, "not known", fmt.Sprintf("%s, %s or %s", FeedNear, FeedFar, FeedBoth)))
 		}

@@ -1,6 +1,7 @@
 package equalise
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -43,9 +44,7 @@ type Solver struct {
 
 // New checks a problem and prepares its convolution.
 func New(ctx context.Context, p Problem) (*Solver, error) {
-	if p.Tolerance == 0 {
-		p.Tolerance = 1e-10
-	}
+	p.Tolerance = cmp.Or(p.Tolerance, 1e-10)
 	n := p.Rows * p.Cols
 	if p.Rows < 1 || p.Cols < 1 || p.Kernel == nil {
 		return nil, fmt.Errorf("equalise: %d × %d pixels with kernel %v; need at least one pixel and a kernel", p.Cols, p.Rows, p.Kernel != nil)

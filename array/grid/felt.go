@@ -99,9 +99,7 @@ func (g *Grid) FollowsTurns() float64 {
 		return 1
 	}
 	scan := g.Design.Drive.ScanTime
-	if scan == 0 {
-		scan = cmp.Or(g.Design.Scene.FrameTime, pixel.UsualFrame)
-	}
+	scan = cmp.Or(scan, g.Design.Scene.FrameTime, pixel.UsualFrame)
 	return drive.Followed(1/turns, scan/lag)
 }
 

@@ -1,6 +1,7 @@
 package grid
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -62,9 +63,7 @@ type Grid struct {
 // New makes a design computable with the given samples per pitch (0 = 8). It gives up
 // when the context is done.
 func New(ctx context.Context, d design.Design, samples int) (*Grid, error) {
-	if samples == 0 {
-		samples = DefaultSamples
-	}
+	samples = cmp.Or(samples, DefaultSamples)
 	if samples < 1 || samples > MaxSamples {
 		return nil, fmt.Errorf("building the grid: %d samples per pitch; 1 to %d are possible, 0 takes %d", samples, MaxSamples, DefaultSamples)
 	}

@@ -1,6 +1,7 @@
 package heat
 
 import (
+	"cmp"
 	"context"
 	"math"
 
@@ -136,9 +137,7 @@ func (f *Film) forced(surface, ambient float64) float64 {
 	}
 	air := f.airAt((surface + ambient) / 2)
 	along := f.FlowLength
-	if along == 0 {
-		along = f.Length
-	}
+	along = cmp.Or(along, f.Length)
 	return NusseltForced(f.AirSpeed*along/air.Viscosity, air.Prandtl) * air.Conductivity / along
 }
 

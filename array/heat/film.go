@@ -1,6 +1,7 @@
 package heat
 
 import (
+	"cmp"
 	"context"
 	"math"
 
@@ -66,9 +67,7 @@ func (f *Film) Convection(surface, ambient float64) float64 {
 	}
 	if f.AirSpeed > 0 {
 		along := f.FlowLength
-		if along == 0 {
-			along = f.Length
-		}
+		along = cmp.Or(along, f.Length)
 		forced := NusseltForced(f.AirSpeed*along/air.Viscosity, air.Prandtl)
 		// Both Nusselt numbers on Length, so that they can be combined.
 		nu = NusseltMixed(nu, forced*f.Length/along)

@@ -1,6 +1,7 @@
 package heat
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -99,17 +100,11 @@ func (p *Params) validate() error {
 		c.fail("Cols", p.Cols, fmt.Sprintf("1 to %d", extent.MaxSide))
 	}
 	c.between("Ambient", p.Ambient, 150, 400, "K")
-	if p.Surroundings == 0 {
-		p.Surroundings = p.Ambient
-	}
+	p.Surroundings = cmp.Or(p.Surroundings, p.Ambient)
 	c.between("Surroundings", p.Surroundings, 3, 600, "K (or 0 for Ambient)")
-	if p.Ceiling == 0 {
-		p.Ceiling = 700
-	}
+	p.Ceiling = cmp.Or(p.Ceiling, 700)
 	c.between("Ceiling", p.Ceiling, math.Nextafter(p.Ambient, 1e9), 3000, "K, above Ambient")
-	if p.Tolerance == 0 {
-		p.Tolerance = 0.01
-	}
+	p.Tolerance = cmp.Or(p.Tolerance, 0.01)
 	c.between("Tolerance", p.Tolerance, 1e-9, 100, "K")
 	switch p.Method {
 	case Auto, Split, Implicit:

@@ -1,6 +1,7 @@
 package heat
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -45,12 +46,8 @@ type Pulse struct {
 // network for every pixel pulsing together, and a load of one pixel in a wider
 // one for a pixel alone. The network is left at Start.
 func (n *Network) PulseTable(ctx context.Context, spec PulseSpec) ([]Pulse, error) {
-	if spec.Settle == 0 {
-		spec.Settle = 1
-	}
-	if spec.Horizon == 0 {
-		spec.Horizon = 1e5
-	}
+	spec.Settle = cmp.Or(spec.Settle, 1)
+	spec.Horizon = cmp.Or(spec.Horizon, 1e5)
 	switch {
 	case spec.Load == nil:
 		return nil, params.Refuse("PulseSpec.Load", "nil", "", "a function")

@@ -1,6 +1,7 @@
 package pixel
 
 import (
+	"cmp"
 	"fmt"
 
 	"lodegrid/array/design"
@@ -17,9 +18,7 @@ func NewDrive(d design.Design, p Pixel, cols int, frameTime float64) (*drive.Dri
 // DriveOf is the drive of coils of an inductance in henries on steel with a resistance in
 // ohms to the ripple; see UnderPWM.
 func DriveOf(d design.Design, inductance, steel float64, cols int, frameTime float64) (*drive.Drive, error) {
-	if frameTime == 0 {
-		frameTime = UsualFrame
-	}
+	frameTime = cmp.Or(frameTime, UsualFrame)
 	drv, err := drive.New(drive.Params{
 		Mode: d.Drive.Mode, Bridge: d.Drive.Bridge,
 		Rows: d.Grid.Rows, Cols: cols,

@@ -1,6 +1,7 @@
 package pixel
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -49,9 +50,7 @@ func newIron(ctx context.Context, d design.Design, p Pixel, z float64) (Iron, er
 		return Iron{}, err
 	}
 	i := Iron{Model: model, Note: note, current: p.Full.On.Average}
-	if i.current == 0 {
-		i.current = noCurrent
-	}
+	i.current = cmp.Or(i.current, noCurrent)
 	switch model {
 	case design.IronNone:
 		return i, nil
@@ -84,9 +83,7 @@ func seenFrom(c *coil.Coil) func(depth float64) field.Source {
 	known := map[int]field.Source{}
 	return func(depth float64) field.Source {
 		away := max(back-depth, 1e-6)
-		if nearest == 0 {
-			nearest = away
-		}
+		nearest = cmp.Or(nearest, away)
 		band := max(0, int(math.Log(min(away, 100*s.Outer)/nearest)/math.Log(step)))
 		if known[band] == nil {
 			away = nearest * math.Pow(step, float64(band))

@@ -1,6 +1,7 @@
 package pixel
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 
@@ -37,9 +38,7 @@ func (c IronComparison) Off(m, k int) float64 { return c.Axial[m][k]/c.Axial[c.B
 // fails when the design has no steel.
 func CompareIron(ctx context.Context, d design.Design, p Pixel, heights []float64) (IronComparison, error) {
 	c := IronComparison{Heights: heights, Current: p.Full.On.Average}
-	if c.Current == 0 {
-		c.Current = 1
-	}
+	c.Current = cmp.Or(c.Current, 1)
 	if d.Iron.Model == design.IronNone {
 		return c, fmt.Errorf(`comparing the models of the steel: the design has none (iron.model is "none"); set iron.model to auto`)
 	}

@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -169,9 +170,7 @@ func (p *Params) defaults() error {
 			return params.Refuse(string(d.Kind), fmt.Sprintf("average %s A, RMS %s A, peak %s A", quantity.Figure(d.Average, 4), quantity.Figure(d.RMS, 4), quantity.Figure(d.Peak, 4)),
 				"no current can have these", "average ≤ RMS ≤ peak")
 		}
-		if d.PhasePeak == 0 {
-			d.PhasePeak = d.Peak
-		}
+		d.PhasePeak = cmp.Or(d.PhasePeak, d.Peak)
 		for _, e := range p.Draws[:i] {
 			if e.Kind == d.Kind {
 				return params.Refuse("draws", d.Kind, "given twice", "each kind once")

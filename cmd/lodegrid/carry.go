@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -61,9 +62,7 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 				return o.check(f.FlagSet)
 			})
 			return func(ctx context.Context, j *job) error {
-				if aim.Cells == 0 {
-					aim.Cells = player.CellsFor(j.design)
-				}
+				aim.Cells = cmp.Or(aim.Cells, player.CellsFor(j.design))
 				r, section, err := carried(ctx, j, aim)
 				if err != nil {
 					return err

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"image"
@@ -167,9 +168,7 @@ func newFilm(ctx context.Context, j *job, overlay string, width, fps, cells int)
 	if err != nil {
 		return nil, err
 	}
-	if cells == 0 {
-		cells = player.CellsFor(g.Design)
-	}
+	cells = cmp.Or(cells, player.CellsFor(g.Design))
 	f := &film{job: j, player: p, fps: fps, cells: cells, length: j.scene.Duration(), speed: 1}
 	if f.tank, err = player.NewTank(g, cells, 0); err != nil {
 		return nil, inputError{err}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -146,9 +147,7 @@ func (r *reporter) inTank(ctx context.Context, j *job, p *player.Player, most *p
 	if !r.tank {
 		return nil, nil
 	}
-	if r.cells == 0 {
-		r.cells = player.CellsFor(j.design)
-	}
+	r.cells = cmp.Or(r.cells, player.CellsFor(j.design))
 	wanted := j.asked()
 	b := newBar(j.streams, "moving the fluid", len(j.scene.Frames))
 	defer b.done()

@@ -3,6 +3,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"errors"
@@ -91,9 +92,7 @@ func (p page) handler() http.Handler {
 			return
 		}
 		name := strings.TrimPrefix(r.URL.Path, "/")
-		if name == "" {
-			name = "index.html"
-		}
+		name = cmp.Or(name, "index.html")
 		f, ok := p.find(name)
 		if !ok {
 			http.NotFound(w, r)

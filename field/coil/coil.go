@@ -1,6 +1,7 @@
 package coil
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -33,12 +34,8 @@ type turn struct {
 // open, and returns the coil. The error is a *param.Error that names the rule and the
 // value that would pass.
 func New(s Spec, r Rules) (*Coil, error) {
-	if s.ParallelGroups == 0 {
-		s.ParallelGroups = 1
-	}
-	if s.ViaRing == 0 {
-		s.ViaRing = r.ViaRing
-	}
+	s.ParallelGroups = cmp.Or(s.ParallelGroups, 1)
+	s.ViaRing = cmp.Or(s.ViaRing, r.ViaRing)
 	s.Layers = append([]Layer(nil), s.Layers...)
 	if err := s.check(); err != nil {
 		return nil, err

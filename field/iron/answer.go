@@ -1,6 +1,7 @@
 package iron
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -64,15 +65,9 @@ const mostAnswerNodes = 40_000
 
 // NewAnswer solves for the answers.
 func NewAnswer(ctx context.Context, a AnswerProblem) (*Answer, error) {
-	if a.Powers == 0 {
-		a.Powers = 3
-	}
-	if a.Nodes == 0 {
-		a.Nodes = 5_000
-	}
-	if a.Orders == 0 {
-		a.Orders = 2
-	}
+	a.Powers = cmp.Or(a.Powers, 3)
+	a.Nodes = cmp.Or(a.Nodes, 5_000)
+	a.Orders = cmp.Or(a.Orders, 2)
 	if a.Orders < 2 || a.Orders > mostOrders+1 {
 		return nil, fmt.Errorf("answering a stray field: %d orders of the angle; need 2 to %d", a.Orders, mostOrders+1)
 	}

@@ -1,6 +1,7 @@
 package iron
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -172,9 +173,7 @@ func (p *EddyProblem) complete() error {
 			return fmt.Errorf("eddy currents: frequency %g Hz; 0…1e9 Hz are possible", f)
 		}
 	}
-	if p.Far == 0 {
-		p.Far = max(60*p.Scale, 12*reach)
-	}
+	p.Far = cmp.Or(p.Far, max(60*p.Scale, 12*reach))
 	if p.Far < 2*reach {
 		return fmt.Errorf("eddy currents: boundary at %g m is too near for steel reaching %g m", p.Far, reach)
 	}

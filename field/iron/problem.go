@@ -1,6 +1,7 @@
 package iron
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -36,12 +37,8 @@ type Problem struct {
 
 // complete fills in defaults and checks the problem.
 func (p Problem) complete() (Problem, error) {
-	if p.Nodes == 0 {
-		p.Nodes = 10_000
-	}
-	if p.Tolerance == 0 {
-		p.Tolerance = 1e-8
-	}
+	p.Nodes = cmp.Or(p.Nodes, 10_000)
+	p.Tolerance = cmp.Or(p.Tolerance, 1e-8)
 	if len(p.Steel) == 0 || p.Applied == nil || !(p.Scale > 0) {
 		return p, fmt.Errorf("steel problem: need steel, an applied field and a scale > 0, have %d regions, scale %g m", len(p.Steel), p.Scale)
 	}
@@ -70,9 +67,7 @@ func (p Problem) complete() (Problem, error) {
 		}
 		reach = max(reach, g.R1, (g.Z1-g.Z0)/2)
 	}
-	if p.Far == 0 {
-		p.Far = max(60*p.Scale, 12*reach)
-	}
+	p.Far = cmp.Or(p.Far, max(60*p.Scale, 12*reach))
 	if p.Far < 2*reach {
 		return p, fmt.Errorf("steel problem: boundary at %g m is too near for steel reaching %g m", p.Far, reach)
 	}

@@ -1,6 +1,7 @@
 package kernel
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -54,9 +55,7 @@ const (
 // positive or when the source is not finite on the plane (a plane inside a
 // conductor or a magnet), and with the context's error when that is done.
 func Build(ctx context.Context, s Spec) (*Kernel, error) {
-	if s.RelTol == 0 {
-		s.RelTol = 1e-10
-	}
+	s.RelTol = cmp.Or(s.RelTol, 1e-10)
 	if s.Source == nil || !(s.Reach > 0) || !(s.Scale > 0) || s.Fold < 0 || s.Fold == 1 || s.Fold == 2 || math.IsInf(s.Reach, 0) {
 		return nil, fmt.Errorf("building the kernel: need a source, reach > 0, scale > 0 and fold 0 or ≥ 3, have reach %g m, scale %g m, fold %d", s.Reach, s.Scale, s.Fold)
 	}
@@ -71,9 +70,7 @@ func Build(ctx context.Context, s Spec) (*Kernel, error) {
 		}
 		k.Peak = max(k.Peak, b)
 	}
-	if k.Peak == 0 {
-		k.Peak = math.SmallestNonzeroFloat64
-	}
+	k.Peak = cmp.Or(k.Peak, math.SmallestNonzeroFloat64)
 	// First panels: as wide as a quarter of the source near it, then growing.
 	for r := 0.0; r < s.Reach; {
 		w := max(s.Scale/4, r/2)

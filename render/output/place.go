@@ -1,6 +1,7 @@
 package output
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -30,9 +31,7 @@ func find(path string) (place, error) {
 		if name == "" || name == "." || name == ".." {
 			dir, name = path, ""
 		}
-		if dir == "" {
-			dir = "."
-		}
+		dir = cmp.Or(dir, ".")
 		real, err := filepath.EvalSymlinks(dir)
 		if err != nil {
 			return place{}, err

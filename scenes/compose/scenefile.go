@@ -1,6 +1,7 @@
 package compose
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -121,9 +122,7 @@ func readFrom(ctx context.Context, r io.Reader, name string, rows, cols int, o r
 	if err != nil {
 		return scenes.Scene{}, scenes.InputErrorf(name, "%w", err)
 	}
-	if s.Name == "" {
-		s.Name = name
-	}
+	s.Name = cmp.Or(s.Name, name)
 	return s, nil
 }
 

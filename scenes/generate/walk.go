@@ -1,6 +1,7 @@
 package generate
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math/rand/v2"
@@ -38,9 +39,7 @@ func walk(ctx context.Context, p Params) (scenes.Scene, error) {
 		return scenes.Scene{}, fmt.Errorf("order %q: want %s, %s or %s", p.Order, orderRows, orderSerpentine, orderRandom)
 	}
 	duration := p.Duration
-	if duration == 0 {
-		duration = float64(n) * p.FrameTime
-	}
+	duration = cmp.Or(duration, float64(n)*p.FrameTime)
 	return p.timed(ctx, duration, p.FrameTime, func(i int, levels []float64) { levels[path[i%n]] = 1 })
 }
 

@@ -86,9 +86,7 @@ func (r *Record) Judged() []Sight {
 // frames' ends.
 func (r *Record) Start() float64 {
 	n := len(r.Sights) - len(r.Judged())
-	if n == 0 {
-		n = len(r.Sights)
-	}
+	n = cmp.Or(n, len(r.Sights))
 	share, _ := shares(r.Sights[:n])
 	return share
 }

@@ -21,7 +21,7 @@ import (
 // axis: the force in newtons that presses the drop to the pane on the board's side,
 // negative where it is pushed off.
 type Pull struct {
-	// Whole is the force over the whole drop; see ferrofluid.PullDisc. Its sums and the
+	// Whole is the force over the whole drop; see ferrofluid.PullAxial. Its sums and the
 	// filaments that stand for tracks are converged to 2e-5 of it together. Finite
 	// elements of the steel add their own error, some tenths of a per cent of the field.
 	Whole quantity.Derived

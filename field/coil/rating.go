@@ -34,13 +34,13 @@ func (c *Coil) LoneTrack(current float64) (rise, amps float64) {
 }
 
 // TrackRise returns how many kelvin the current (A) warms a single track of
-// cross-section area (m²), the inverse of TrackCurrent.
+// cross-section area (m²): ΔT = (I / (k A^0.725))^(1/0.44).
 func TrackRise(current, area float64, internal bool) float64 {
 	return math.Pow(math.Abs(current)/(chart(internal)*math.Pow(area/(mil*mil), chartArea)), 1/chartRise)
 }
 
 // TrackArea returns the cross-section (m²) of a single track that a current (A) warms by
-// rise kelvin, the other inverse of TrackCurrent.
+// rise kelvin: A = (I / (k ΔT^0.44))^(1/0.725).
 func TrackArea(current, rise float64, internal bool) float64 {
 	return mil * mil * math.Pow(math.Abs(current)/(chart(internal)*math.Pow(rise, chartRise)), 1/chartArea)
 }

@@ -13,33 +13,29 @@ import (
 // dutyTolerance is the width to which duties are solved.
 const dutyTolerance = 1e-4
 
-// HeatDuty is the largest duty at level 1 that keeps a looping scene within the limits
-// of heat (board, touchable surfaces, magnets), solved with the whole model: 1 when
-// none breaks them, 0 when even standing still does. In mode kick the duty of the hold
-// goes with that of the kick, in the design's proportion.
+// HeatDuty is the largest duty D at level 1, 0…1, that keeps a looping scene within the limits
+// of heat (board, touchable surfaces, magnets): the root of
+//
+//	max over the limits of ln[(T(D) − T_air) / (T_limit − T_air)] = 0
+//
+// with T(D) the highest temperature of the looped state by the whole model, P = I² R(T) for
+// the currents of the drive at D; to dutyTolerance. It is 1 when none breaks them, 0 when even
+// standing still does. In mode kick the duty of the hold goes with that of the kick, in the
+// design's proportion.
 func HeatDuty(ctx context.Context, p *player.Player, s scenes.Scene) (float64, error) {
-	return largest(ctx, func(duty float64) (float64, error) {
-		q, err := atDuty(p, duty)
-		if err != nil {
-			return 0, err
-		}
-		return overheat(ctx, q, s)
-	}, p.Grid().Design.Drive.MaxDuty, 1, dutyTolerance)
+	return largestDuty(ctx, p, 1, func(q *player.Player) (float64, error) { return overheat(ctx, q, s) })
 }
 
-// HoldDuty is the smallest duty at which every lit pixel of one frame of a looping
-// scene holds its drop; +Inf when full duty is not enough. A display that runs away at
-// a duty is judged there with cold coils, which hold most.
+// HoldDuty is the smallest duty, 0…1, at which every lit pixel of one frame of a looping scene
+// holds its drop: the root of ln[h(D) / limits.hold] = 0 from above, to dutyTolerance, with h the
+// least ratio of pull to need in that frame, its coils as warm as the loop makes them. The pull
+// goes about as D² until the fluid saturates. +Inf when full duty is not enough. A display that
+// runs away at a duty is judged there with cold coils, which hold most.
 func HoldDuty(ctx context.Context, p *player.Player, s scenes.Scene, frame int) (float64, error) {
-	d := p.Grid().Design
-	weak, err := largest(ctx, func(duty float64) (float64, error) {
-		q, err := atDuty(p, duty)
-		if err != nil {
-			return 0, err
-		}
+	weak, err := largestDuty(ctx, p, 1, func(q *player.Player) (float64, error) {
 		hold, err := leastHold(ctx, q, s, frame)
-		return times(hold, d.Limits.Hold), err
-	}, d.Drive.MaxDuty, 1, dutyTolerance)
+		return times(hold, q.Grid().Design.Limits.Hold), err
+	})
 	if err != nil {
 		return 0, err
 	}
@@ -49,19 +45,27 @@ func HoldDuty(ctx context.Context, p *player.Player, s scenes.Scene, frame int) 
 	return min(weak+dutyTolerance, 1), nil
 }
 
-// FalseDuty is the largest duty at which no dark pixel of one frame of a looping scene
-// keeps a drop, looked for from the design's own duty down; 0 when none does. A display
-// that runs away is judged with cold coils, whose field is the greatest.
+// FalseDuty is the largest duty at which no dark pixel of one frame of a looping scene keeps a
+// drop, looked for from the design's own duty down: the root of ln[f(D) / limits.false_on] = 0,
+// to dutyTolerance, with f the greatest ratio of pull to need at a dark pixel; 0 when none does. A
+// display that runs away is judged with cold coils, whose field is the greatest.
 func FalseDuty(ctx context.Context, p *player.Player, s scenes.Scene, frame int) (float64, error) {
-	d := p.Grid().Design
+	return largestDuty(ctx, p, p.Grid().Design.Drive.MaxDuty, func(q *player.Player) (float64, error) {
+		e, err := inLoop(ctx, q, s, frame)
+		return times(e.GreatestFalseOn, q.Grid().Design.Limits.FalseOn), err
+	})
+}
+
+// largestDuty is the largest duty up to most at which over, of the display at it, is not
+// positive.
+func largestDuty(ctx context.Context, p *player.Player, most float64, over func(q *player.Player) (float64, error)) (float64, error) {
 	return largest(ctx, func(duty float64) (float64, error) {
 		q, err := atDuty(p, duty)
 		if err != nil {
 			return 0, err
 		}
-		e, err := inLoop(ctx, q, s, frame)
-		return times(e.GreatestFalseOn, d.Limits.FalseOn), err
-	}, d.Drive.MaxDuty, d.Drive.MaxDuty, dutyTolerance)
+		return over(q)
+	}, p.Grid().Design.Drive.MaxDuty, most, dutyTolerance)
 }
 
 // overheat is the logarithm of how many times over its limit the rise over the ambient

@@ -54,6 +54,29 @@ func lodeIn(ctx context.Context, args ...string) result {
 	return result{code, out.String(), talk.String()}
 }
 
+// runs are what lodeOnce ran.
+var runs sync.Map
+
+// lodeOnce is lode, of each command line once for all tests.
+func lodeOnce(args ...string) result {
+	once, _ := runs.LoadOrStore(strings.Join(args, "\x00"), sync.OnceValue(func() result { return lode(args...) }))
+	return once.(func() result)()
+}
+
+// brokenBy are the limits that a report on a design finds broken, without looking for what
+// mends them nor for how doubtful its figures are.
+func brokenBy(t *testing.T, args ...string) (limits []string) {
+	t.Helper()
+	doc, err := documentBy("report", args, func(j *job) { j.nominal = &j.design })
+	if err != nil {
+		t.Fatalf("the report of %v: %v", args, err)
+	}
+	for _, p := range doc.Problems {
+		limits = append(limits, p.Key)
+	}
+	return limits
+}
+
 // documents are what documentOf computed.
 var documents sync.Map
 
@@ -61,27 +84,34 @@ var documents sync.Map
 // tests, which share it and change nothing in it.
 func documentOf(t *testing.T, command, file string) render.Document {
 	t.Helper()
-	once, _ := documents.LoadOrStore([2]string{command, file}, sync.OnceValues(func() (doc render.Document, err error) {
-		c, err := find(command)
-		if err != nil {
-			return doc, err
-		}
-		f, _ := newFlagSet(c)
-		if err := f.Parse([]string{file}); err != nil {
-			return doc, err
-		}
-		f.printed.out.Path = "" // nothing is written
-		err = f.execute(context.Background(), streams{out: io.Discard, err: io.Discard}, func(ctx context.Context, j *job) (err error) {
-			doc, err = f.printed.make(ctx, j, false)
-			return err
-		})
-		return doc, err
+	once, _ := documents.LoadOrStore([2]string{command, file}, sync.OnceValues(func() (render.Document, error) {
+		return documentBy(command, []string{file}, func(*job) {})
 	}))
 	doc, err := once.(func() (render.Document, error))()
 	if err != nil {
 		t.Fatalf("the %s of %s: %v", command, file, err)
 	}
 	return doc
+}
+
+// documentBy is the document that a command makes of its arguments, nothing being written, for a
+// job that is changed before.
+func documentBy(command string, args []string, change func(*job)) (doc render.Document, err error) {
+	c, err := find(command)
+	if err != nil {
+		return doc, err
+	}
+	f, _ := newFlagSet(c)
+	if err := f.Parse(args); err != nil {
+		return doc, err
+	}
+	f.printed.out.Path = ""
+	err = f.execute(context.Background(), streams{out: io.Discard, err: io.Discard}, func(ctx context.Context, j *job) (err error) {
+		change(j)
+		doc, err = f.printed.make(ctx, j, false)
+		return err
+	})
+	return doc, err
 }
 
 // textOf is a document as a command prints it, with so many letters in a line.

@@ -12,18 +12,17 @@ import (
 // What shows is told by those alone.
 func TestNearbyIsThatOfWholeReports(t *testing.T) {
 	t.Parallel()
-	args := []string{"report", smallDesign, "--set", "grid.cols=4", "--set", "grid.rows=4", "--json"}
 	read := func(args []string) (map[string]float64, map[string]any) {
 		sds := map[string]float64{}
-		section := oneDocument(t, lode(args...).out, "report")["doubt"].(map[string]any)
+		section := oneDocument(t, lodeOnce(args...).out, "report")["doubt"].(map[string]any)
 		for _, row := range section["figures"].([]any) {
 			row := row.(map[string]any)
 			sds[row["figure"].(string)] = row["sd"].(float64)
 		}
 		return sds, section
 	}
-	near, quick := read(args)
-	whole, slow := read(append(args, "--doubt"))
+	near, quick := read(doubtedReport[:len(doubtedReport)-1])
+	whole, slow := read(doubtedReport)
 	var off []float64
 	for figure, sd := range whole {
 		if got, told := near[figure]; told {

@@ -136,8 +136,7 @@ func (f *Film) forced(surface, ambient float64) float64 {
 		return 0
 	}
 	air := f.airAt((surface + ambient) / 2)
-	along := f.FlowLength
-	along = cmp.Or(along, f.Length)
+	along := cmp.Or(f.FlowLength, f.Length)
 	return NusseltForced(f.AirSpeed*along/air.Viscosity, air.Prandtl) * air.Conductivity / along
 }
 

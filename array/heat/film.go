@@ -66,8 +66,7 @@ func (f *Film) Convection(surface, ambient float64) float64 {
 		nu = NusseltVertical(ra, air.Prandtl)
 	}
 	if f.AirSpeed > 0 {
-		along := f.FlowLength
-		along = cmp.Or(along, f.Length)
+		along := cmp.Or(f.FlowLength, f.Length)
 		forced := NusseltForced(f.AirSpeed*along/air.Viscosity, air.Prandtl)
 		// Both Nusselt numbers on Length, so that they can be combined.
 		nu = NusseltMixed(nu, forced*f.Length/along)

@@ -44,10 +44,8 @@ func (n *Network) Highest(ctx context.Context, family func(level float64) Load, 
 	var out Highest
 	try := func(level float64) (bool, error) {
 		load := family(level)
-		if c, ok := load.(checkedLoad); ok {
-			if err := c.check(n.pixels); err != nil {
-				return false, err
-			}
+		if err := n.takes(load); err != nil {
+			return false, err
 		}
 		copy(w.rise, kept)
 		err := w.run(ctx, load, limit)

@@ -17,8 +17,16 @@ type Load interface {
 	Power(watts, perKelvin, coil []float64)
 }
 
-// checkedLoad is a Load that can say that it does not fit the network.
-type checkedLoad interface{ check(pixels int) error }
+// takes refuses a load that is none, or that says that it does not fit the network.
+func (n *Network) takes(load Load) error {
+	if c, ok := load.(interface{ check(pixels int) error }); ok {
+		return c.check(n.pixels)
+	}
+	if load == nil {
+		return params.Refuse("load", load, "", "a Load")
+	}
+	return nil
+}
 
 // checkShare accepts nil or one share of 0…1 per pixel.
 func checkShare(field string, share []float64, pixels int) error {

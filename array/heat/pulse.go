@@ -219,10 +219,8 @@ func (n *Network) until(ctx context.Context, load Load, temperature, horizon, fi
 // speed returns how fast the coil warms that warms fastest, or with sign −1 how fast the one
 // cools that cools fastest, K/s: the hottest before a pulse need not be the one that is lit.
 func (n *Network) speed(load Load, sign float64) (float64, error) {
-	if c, ok := load.(checkedLoad); ok {
-		if err := c.check(n.pixels); err != nil {
-			return 0, err
-		}
+	if err := n.takes(load); err != nil {
+		return 0, err
 	}
 	n.evaluate(&n.at, n.rise, load)
 	f := make([]float64, n.nodes)

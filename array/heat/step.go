@@ -56,16 +56,11 @@ func (n *Network) Step(ctx context.Context, dt float64, load Load) error {
 	if !(dt > 0 && dt <= MaxStep) {
 		return params.Refuse("dt", dt, "", fmt.Sprintf("more than 0 up to %g s", MaxStep))
 	}
-	if load == nil {
-		return params.Refuse("load", load, "", "a Load")
+	if err := n.takes(load); err != nil {
+		return err
 	}
 	if err := ctx.Err(); err != nil {
 		return fmt.Errorf("heat: a step of %g s: %w", dt, err)
-	}
-	if c, ok := load.(checkedLoad); ok {
-		if err := c.check(n.pixels); err != nil {
-			return err
-		}
 	}
 	switch n.p.Method {
 	case Split:

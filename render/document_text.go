@@ -135,8 +135,7 @@ func (p *printer) table(t Table) {
 // parts are the columns of a table that stand side by side, in turn: where not all have room, each
 // part begins with the first, which names the rows.
 func (p *printer) parts(natural, least []int) (list [][]int) {
-	room := p.width
-	room = cmp.Or(room, math.MaxInt)
+	room := cmp.Or(p.width, math.MaxInt)
 	used := math.MaxInt
 	for i, n := range least {
 		// A short one is not broken to let another in beside it.
@@ -205,8 +204,7 @@ func (p *printer) row(part []int, width map[int]int, get func(i int) string) {
 
 // wrap prints text after a lead, broken at the document's width and indented under itself.
 func (p *printer) wrap(lead, text string) {
-	width := p.width
-	width = cmp.Or(width, textWidth)
+	width := cmp.Or(p.width, textWidth)
 	indent := utf8.RuneCountInString(lead)
 	for _, line := range lines(text, max(width-indent, 1)) {
 		p.line("%s", strings.TrimRight(lead+line, " "))

@@ -10,6 +10,7 @@ import (
 	"lodegrid/array/extent"
 	"lodegrid/array/heat"
 	"lodegrid/field/quantity"
+	"lodegrid/field/quantity/spelling"
 	"lodegrid/scenes/verdict"
 )
 
@@ -127,11 +128,7 @@ func remedy(p *verdict.Problem, r verdict.Remedy) string {
 	case len(r.Left) == 0:
 		text += ", and no limit is broken"
 	default:
-		var left []string
-		for _, l := range r.Left {
-			left = append(left, string(l))
-		}
-		text += "; " + listed(left) + " still broken"
+		text += "; " + listed(r.Left) + " still broken"
 	}
 	for _, c := range r.Set {
 		if c.Key == "drive.frequency" {
@@ -142,12 +139,12 @@ func remedy(p *verdict.Problem, r verdict.Remedy) string {
 }
 
 // listed joins names as a sentence does.
-func listed(names []string) string {
-	n := len(names)
+func listed[S ~string](names []S) string {
+	list, n := spelling.Texts(names), len(names)
 	if n < 2 {
-		return strings.Join(names, "")
+		return strings.Join(list, "")
 	}
-	return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
+	return strings.Join(list[:n-1], ", ") + " and " + list[n-1]
 }
 
 // amount is what a limit is about, as its figure is shown.

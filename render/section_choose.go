@@ -159,7 +159,7 @@ func losers(r *choose.Result) Section {
 	s.Notes = append(s.Notes, `Counted with the quick figures, put right by the designs worked out. "beaten" keeps every limit and is as good as another in nothing, or too like it to be worked out.`)
 	for _, c := range r.Failed {
 		s.Notes = append(s.Notes, fmt.Sprintf("Worked out and lost: %s on %d layers, %s, %s: %s.", quantity.FormatIn(c.Design.Board.CopperOuter, quantity.CopperWeight, "oz"), c.Design.Coil.Layers,
-			quantity.Format(c.Design.Supply.Voltage, quantity.Voltage), fmt.Sprintf("hold %s, touch %s, %s to the neighbour", quantity.Figure(c.Ratio, 3), celsius(c.Touch), timeText(c.Time)), listedLimits(c.Broken)))
+			quantity.Format(c.Design.Supply.Voltage, quantity.Voltage), fmt.Sprintf("hold %s, touch %s, %s to the neighbour", quantity.Figure(c.Ratio, 3), celsius(c.Touch), timeText(c.Time)), listed(c.Broken)))
 	}
 	for i, why := range r.Refused {
 		if i == 3 {
@@ -168,14 +168,6 @@ func losers(r *choose.Result) Section {
 		s.Notes = append(s.Notes, "Could not be worked out: "+why)
 	}
 	return s
-}
-
-func listedLimits(limits []choose.Limit) string {
-	var names []string
-	for _, l := range limits {
-		names = append(names, string(l))
-	}
-	return listed(names)
 }
 
 // nothing is the problem of an empty front.

@@ -199,10 +199,7 @@ func switchOf() kind {
 
 // choiceOf is one of a few names.
 func choiceOf[S ~string](options ...S) kind {
-	names := make([]string, len(options))
-	for i, o := range options {
-		names[i] = string(o)
-	}
+	names := spelling.Texts(options)
 	accepts := strings.Join(names, ", ")
 	return kept("choice", accepts, func(v any) (S, *fault) {
 		text, f := as[string](v, accepts)

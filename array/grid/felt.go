@@ -98,8 +98,7 @@ func (g *Grid) FollowsTurns() float64 {
 	if lag == 0 {
 		return 1
 	}
-	scan := g.Design.Drive.ScanTime
-	scan = cmp.Or(scan, g.Design.Scene.FrameTime, pixel.UsualFrame)
+	scan := cmp.Or(g.Design.Drive.ScanTime, g.Design.Scene.FrameTime, pixel.UsualFrame)
 	return drive.Followed(1/turns, scan/lag)
 }
 

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"lodegrid/field/quantity/spelling"
 	"lodegrid/render"
 	"lodegrid/scenes"
 	"lodegrid/scenes/choose"
@@ -82,7 +83,7 @@ break a limit.`,
 func declareOffer(f *flagSet) func() (choose.Offer, error) {
 	offer := f.offerPath()
 	var best string
-	f.choice(&best, "best", "", "by what the first is chosen (default: the offer's goal.best)", texts(choose.Goals))
+	f.choice(&best, "best", "", "by what the first is chosen (default: the offer's goal.best)", spelling.Texts(choose.Goals))
 	return func() (choose.Offer, error) {
 		o, err := offer()
 		if best != "" {
@@ -108,13 +109,4 @@ func (f *flagSet) offerPath() func() (choose.Offer, error) {
 		o, err := choose.ReadFile(*path)
 		return o, unreadable(err)
 	}
-}
-
-// texts are words of a type of their own as flags take them.
-func texts[S ~string](words []S) []string {
-	list := make([]string, len(words))
-	for i, w := range words {
-		list[i] = string(w)
-	}
-	return list
 }

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"lodegrid/array/design"
+	"lodegrid/field/quantity/spelling"
 	"lodegrid/render"
 	"lodegrid/scenes/choose"
 )
@@ -29,7 +30,7 @@ breaks a limit with the scene.`,
 			f.Float64Var(&aim.Hold, "hold", 0, "hold ratio that is wanted of a lone lit pixel (0: the design's own)")
 			f.DurationVar(&move, "move", 0, "longest time of a drop to its neighbour (0: what an --offer file wants, else that of the planned moves of the design as it is, else the shortest frame of the scene)")
 			f.IntVar(&aim.Most, "exact", 0, "most drives to work out in full (0: 7, or 2 where moves have to be planned for each)")
-			f.choice(&by, "by", string(choose.Heat), "what they are ranked by", texts(choose.Ranks))
+			f.choice(&by, "by", string(choose.Heat), "what they are ranked by", spelling.Texts(choose.Ranks))
 			out := f.print(nil)
 			f.check(func() error {
 				switch {

@@ -36,17 +36,13 @@ var filesTopic string
 
 // writeScenesTopic fills the bounds and names of the readers into the text.
 func writeScenesTopic(w io.Writer) error {
-	var windows []string
-	for _, n := range read.WindowNames() {
-		windows = append(windows, string(n))
-	}
 	limits, options := scenes.DefaultLimits(), read.DefaultOptions()
 	t, err := template.New("scenes").Funcs(template.FuncMap{"join": strings.Join, "ms": func(s float64) string { return fmt.Sprintf("%s ms", quantity.Figure(s*1e3, 4)) }}).Parse(scenesTopic)
 	if err != nil {
 		return err
 	}
 	return t.Execute(w, map[string]any{
-		"Kinds": generate.Kinds(), "Options": options, "Windows": windows, "Mappings": mappings, "Fits": fits,
+		"Kinds": generate.Kinds(), "Options": options, "Windows": read.WindowNames(), "Mappings": mappings, "Fits": fits,
 		"Megabytes": limits.Bytes >> 20, "Megapixels": limits.PicturePixels / 1e6, "FilmMegapixels": limits.WorkPixels / 1e6,
 		"Frames": limits.Frames, "MebiLevels": limits.Levels >> 20, "Days": limits.Duration / 86400, "SceneFile": tomlplace.MaxBytes >> 10,
 	})

@@ -91,8 +91,7 @@ func (p page) handler() http.Handler {
 			http.Error(w, "only GET and HEAD are possible", http.StatusMethodNotAllowed)
 			return
 		}
-		name := strings.TrimPrefix(r.URL.Path, "/")
-		name = cmp.Or(name, "index.html")
+		name := cmp.Or(strings.TrimPrefix(r.URL.Path, "/"), "index.html")
 		f, ok := p.find(name)
 		if !ok {
 			http.NotFound(w, r)

@@ -5,17 +5,15 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"lodegrid/field/quantity/spelling"
 )
 
 // check finds what is wrong with a spec before any rule of a board house or any
 // geometry is looked at. It expects defaults filled in.
 func (s Spec) check() error {
 	if !slices.Contains(Shapes(), s.Shape) {
-		names := make([]string, len(Shapes()))
-		for i, n := range Shapes() {
-			names[i] = string(n)
-		}
-		return params.Refuse("shape", nil, fmt.Sprintf("%q is not a shape", s.Shape), strings.Join(names, ", "))
+		return params.Refuse("shape", nil, fmt.Sprintf("%q is not a shape", s.Shape), strings.Join(spelling.Texts(Shapes()), ", "))
 	}
 	for _, v := range []struct {
 		key   string

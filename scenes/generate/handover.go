@@ -35,8 +35,7 @@ func handOver(ctx context.Context, p Params) (scenes.Scene, error) {
 	if p.Duration < 0 {
 		return scenes.Scene{}, positive("duration", p.Duration, "s")
 	}
-	duration := p.Duration
-	duration = cmp.Or(duration, float64(len(path))*p.FrameTime)
+	duration := cmp.Or(p.Duration, float64(len(path))*p.FrameTime)
 	s, err := p.timed(ctx, duration, p.FrameTime, func(i int, levels []float64) { levels[path[i%len(path)]] = 1 })
 	if err != nil || p.Overlap == 0 || len(path) == 1 {
 		return s, err

@@ -38,8 +38,7 @@ func walk(ctx context.Context, p Params) (scenes.Scene, error) {
 	default:
 		return scenes.Scene{}, fmt.Errorf("order %q: want %s, %s or %s", p.Order, orderRows, orderSerpentine, orderRandom)
 	}
-	duration := p.Duration
-	duration = cmp.Or(duration, float64(n)*p.FrameTime)
+	duration := cmp.Or(p.Duration, float64(n)*p.FrameTime)
 	return p.timed(ctx, duration, p.FrameTime, func(i int, levels []float64) { levels[path[i%n]] = 1 })
 }
 

@@ -26,10 +26,9 @@ var windows = []struct {
 }
 
 // WindowNames lists the windows there are.
-func WindowNames() []WindowName {
-	var names []WindowName
+func WindowNames() (names []string) {
 	for _, w := range windows {
-		names = append(names, w.name)
+		names = append(names, string(w.name))
 	}
 	return names
 }
@@ -43,9 +42,5 @@ func (w WindowName) values(n int) ([]float64, error) {
 			return known.apply(v)[:n], nil
 		}
 	}
-	var names []string
-	for _, n := range WindowNames() {
-		names = append(names, string(n))
-	}
-	return nil, fmt.Errorf("window %q: want one of %s", string(w), strings.Join(names, ", "))
+	return nil, fmt.Errorf("window %q: want one of %s", string(w), strings.Join(WindowNames(), ", "))
 }

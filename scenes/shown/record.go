@@ -85,8 +85,7 @@ func (r *Record) Judged() []Sight {
 // Start is the share of the first picture's pixels that are at least half full at its
 // frames' ends.
 func (r *Record) Start() float64 {
-	n := len(r.Sights) - len(r.Judged())
-	n = cmp.Or(n, len(r.Sights))
+	n := cmp.Or(len(r.Sights)-len(r.Judged()), len(r.Sights))
 	share, _ := shares(r.Sights[:n])
 	return share
 }

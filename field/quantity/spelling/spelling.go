@@ -1,4 +1,4 @@
-// Package spelling finds the name a mistyped one was probably meant to be.
+// Package spelling deals with names: which one a mistyped one was probably meant to be.
 package spelling
 
 import "strings"
@@ -46,4 +46,13 @@ func Nearest(typed string, names []string) string {
 		}
 	}
 	return best
+}
+
+// Texts are names of a type of their own as plain texts.
+func Texts[S ~string](names []S) []string {
+	list := make([]string, len(names))
+	for i, n := range names {
+		list[i] = string(n)
+	}
+	return list
 }

@@ -2,7 +2,6 @@ package read
 
 import (
 	"bufio"
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -249,7 +248,9 @@ func (s *gifScreen) draw(ctx context.Context, g *gifReader, area image.Rectangle
 	var t [256]float32
 	for i := range len(f.colours) / 3 {
 		t[i] = -float32(luminance8(f.colours[3*i], f.colours[3*i+1], f.colours[3*i+2]))
-		t[i] = cmp.Or(t[i], float32(math.Copysign(0, -1)))
+		if t[i] == 0 {
+			t[i] = float32(math.Copysign(0, -1))
+		}
 	}
 	if f.transparent >= 0 {
 		t[f.transparent] = 0

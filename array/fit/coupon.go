@@ -119,7 +119,7 @@ func Propose(ctx context.Context, d design.Design, width, height float64, coils 
 	c := &Coupon{Cols: int(width/d.Grid.Pitch + 1e-9), Rows: int(height/d.Grid.Pitch + 1e-9)}
 	room := c.Cols * c.Rows
 	if coils = min(coils, room); coils < 2 {
-		return nil, fmt.Errorf("a board of %.4g mm × %.4g mm has room for %d coils at a pitch of %.4g mm; accepted: room for 2 or more, and --coils 2 or more", width*1e3, height*1e3, room, d.Grid.Pitch*1e3)
+		return nil, fmt.Errorf("a board of %.4g mm × %.4g mm has room for %d at a pitch of %.4g mm; accepted: room for 2 or more, and --coils 2 or more", width*1e3, height*1e3, room, d.Grid.Pitch*1e3)
 	}
 	board := fmt.Sprintf("grid.cols=%d; grid.rows=%d", c.Cols, c.Rows) // in every row: its size counts in how warm it gets
 	if d.Coils() > 1 {

@@ -97,7 +97,7 @@ func TestProposeKeepsItsPromise(t *testing.T) {
 	if _, err := Read("readings.csv", strings.NewReader(empty.String())); err == nil || !strings.Contains(err.Error(), "no readings") {
 		t.Errorf("the table to fill in: %v", err)
 	}
-	if _, err := Propose(t.Context(), d, 19e-3, 10e-3, 4, nil); err == nil || !strings.Contains(err.Error(), "room for 1 coils") {
+	if _, err := Propose(t.Context(), d, 19e-3, 10e-3, 4, nil); err == nil || !strings.Contains(err.Error(), "room for 1 at") {
 		t.Errorf("a board for one coil: %v", err)
 	}
 }

@@ -58,7 +58,7 @@ func TestCoupon(t *testing.T) {
 	lode("design", filepath.Join(folder, "coil-2.toml")).want(t, exitOK, "out:The design is valid")
 	lode("fit", smallDesign, filepath.Join(folder, "readings.csv")).want(t, exitInput, "no readings")
 	lode("coupon", smallDesign, "--coils", "2", "-o", folder).want(t, exitFailure, "--force") // readings may be in it
-	lode("coupon", smallDesign, "--board", "20 mm x 20 mm").want(t, exitInput, "room for 1 coils")
+	lode("coupon", smallDesign, "--board", "20 mm x 20 mm").want(t, exitInput, "room for 1 at")
 	lode("coupon", smallDesign, "--board", "20 mm").want(t, exitUsage, "a width and a height")
 	lode("coupon", smallDesign, "-o", "coupon.csv").want(t, exitUsage, "folder")
 }

@@ -15,6 +15,7 @@ import (
 	"lodegrid/scenes"
 	"lodegrid/scenes/choreograph"
 	"lodegrid/scenes/generate"
+	"lodegrid/scenes/verdict"
 )
 
 const smallOffer = "../../testdata/choose/offer.toml"
@@ -75,6 +76,25 @@ func search(t *testing.T, d design.Design, o Offer, most int) *Result {
 	return r
 }
 
+// counted checks that each candidate is stopped by one limit or stands on the front.
+func counted(t *testing.T, r *Result) {
+	t.Helper()
+	for _, f := range r.Families {
+		n := 0
+		for _, k := range f.Stopped {
+			n += k
+		}
+		for _, c := range r.Front {
+			if c.of.board.Layers == f.Layers && c.of.copper.Weight == f.Copper {
+				n++
+			}
+		}
+		if n != f.Tried || f.Tried == 0 {
+			t.Errorf("%d layers in %g m: %d tried, %d told of: %v", f.Layers, f.Copper, f.Tried, n, f.Stopped)
+		}
+	}
+}
+
 // The front does not depend on the order in which things are on offer.
 func TestShuffledOfferHasTheSameFront(t *testing.T) {
 	d, o := small(t), read(t)
@@ -83,6 +103,7 @@ func TestShuffledOfferHasTheSameFront(t *testing.T) {
 	if len(want.Front) == 0 {
 		t.Fatal("nothing keeps the goal")
 	}
+	counted(t, want)
 	r := rand.New(rand.NewPCG(1, 2))
 	shuffle := func(n int, list any) { r.Shuffle(n, reflect.Swapper(list)) }
 	shuffle(len(o.Boards), o.Boards)
@@ -285,6 +306,14 @@ func TestNothingKeepsTheGoal(t *testing.T) {
 	r := search(t, small(t, design.Change{Key: "limits.touch", Value: "31 degC"}), read(t), 4)
 	if len(r.Front) != 0 || len(r.Openings) == 0 || r.Openings[0].Limit != "limits.touch" {
 		t.Fatalf("a front of %d, openings %v", len(r.Front), r.Openings)
+	}
+	counted(t, r)
+	only := read(t) // of magnets that no drop leaves: told by what they hold, though no drive was looked at first
+	only.Magnet, only.MagnetWide = []float64{0.5e-3}, []float64{1e-3}
+	held := search(t, small(t), only, 1)
+	counted(t, held)
+	if o := held.Openings; len(held.Front) != 0 || len(o) == 0 || o[0].Limit != Limit(verdict.Releases) || !o[0].Exact || !(o[0].Best > 5 && o[0].Best < 20) {
+		t.Errorf("magnets only: a front of %d, openings %+v", len(held.Front), o)
 	}
 	if o := r.Openings[0]; o.Alone == 0 || !o.Exact || !(o.Best > 31+273.15 && o.Best < 75+273.15) {
 		t.Errorf("%+v", o)

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"lodegrid/array/design"
+	"lodegrid/array/escape"
 	"lodegrid/array/grid"
 	"lodegrid/field/coil"
 	"lodegrid/scenes"
@@ -726,6 +727,33 @@ func TestDemosCoilIsFound(t *testing.T) {
 		if off[2] < 5./6 || off[2] > 7./6 || off[4] < 0.3 || off[4] > 0.55 {
 			t.Errorf("in full over quick: surface %g, hold ratio %g", off[2], off[4])
 		}
+	}
+}
+
+// Whether connections find their way at a current is told alike whatever was asked before.
+func TestWaysByTheCurrentsAskedBefore(t *testing.T) {
+	d := design.Demo()
+	spec, err := d.CoilSpec()
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := coil.New(spec, d.Board.Rules)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, found := rand.New(rand.NewPCG(7, 2)), map[bool]int{}
+	for range 10 {
+		k := waysOf{not: math.Inf(1)}
+		for range 12 {
+			amperes := 0.01 * math.Pow(1e4, r.Float64())
+			want := escape.Of(d, c, amperes).Fits()
+			if found[want]++; k.out(d, c, amperes) != want {
+				t.Errorf("%g A: a way is found is %v, want %v", amperes, !want, want)
+			}
+		}
+	}
+	if found[true] < 10 || found[false] < 10 {
+		t.Errorf("ways and none: %v: no test", found)
 	}
 }
 

@@ -357,8 +357,8 @@ func all[T int | float64](t *tomlplace.Table, key string, list []T, least, most 
 	}
 }
 
-// mostCandidates bounds a search: some minutes and some hundred megabytes.
-const mostCandidates = 10_000_000
+// mostCandidates bounds a search: some minutes and a gigabyte or two.
+const mostCandidates = 6_000_000
 
 // candidates is how many there are at most.
 func (o Offer) candidates() float64 {

@@ -319,14 +319,14 @@ func TestAlonePixel(t *testing.T) {
 	}
 }
 
-// With coils in series a pattern may split a string, which the drive cannot: said beside it.
+// With coils in series the pattern is one of whole strings: said beside it.
 func TestPatternsOfStringsInWords(t *testing.T) {
 	for _, c := range []struct {
 		series string
 		said   bool
 	}{{"1", false}, {"2", true}} {
 		s := CrosstalkSection(trial.Build(t, grid.New, 1, "grid.cols=2", "grid.rows=2", "drive.in_series="+c.series), 1)
-		if strings.Contains(s.Notes[0], "2 in series light together") != c.said {
+		if strings.Contains(s.Notes[0], "2 coils in series on an output light together") != c.said {
 			t.Errorf("%s in series: %s", c.series, s.Notes[0])
 		}
 	}

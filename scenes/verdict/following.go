@@ -32,11 +32,11 @@ const (
 	eased          = 0.95
 )
 
-// following are settings with which the drop model shows enough of the scene, each solved
-// for: a slower scene, more duty as far as heat allows, a kick, liquids of more equal
-// weight, a smaller drop, no more fluid than the fullest picture needs; and where none of
-// these does alone, with a slower scene. They are looked for once for both limits of what is
-// seen, and not at all for a scene of more than MostFollowed frames or of drops that crowd
+// following are settings with which the drop model shows enough of the scene, each the mildest that
+// does: no more fluid than the fullest picture needs, a smaller drop, liquids of more equal weight, a
+// stronger drive, a kick, more volts, another pitch, a wider coil; a slower scene; and where none of
+// these does alone, the strongest drive with a slower scene. They are looked for once for both limits
+// of what is seen, and not at all for a scene of more than MostFollowed frames or of drops that crowd
 // on one another.
 func (x *played) following(ctx context.Context, heatDuty float64) ([][]design.Change, error) {
 	if x.follow != nil {
@@ -46,19 +46,18 @@ func (x *played) following(ctx context.Context, heatDuty float64) ([][]design.Ch
 		return nil, nil
 	}
 	var sets [][]design.Change
-	stronger := x.stronger(heatDuty)
-	for _, set := range stronger {
-		kept, err := x.keeps(ctx, set)
+	for _, d := range x.dials(heatDuty) {
+		set, err := x.mildest(ctx, d)
 		if err != nil {
 			return nil, err
 		}
-		if kept {
+		if set != nil {
 			sets = append(sets, set)
 		}
 	}
 	slow := [][]design.Change{nil}
-	if n := len(stronger); n > 0 && len(sets) == 0 {
-		slow = append(slow, stronger[n-1]) // the strongest
+	if set := x.strongest(heatDuty); set != nil && len(sets) == 0 {
+		slow = append(slow, set)
 	}
 	for _, set := range slow {
 		set, err := x.slower(ctx, set)
@@ -77,43 +76,132 @@ func (x *played) following(ctx context.Context, heatDuty float64) ([][]design.Ch
 	return sets, nil
 }
 
-// stronger are settings that move drops better, the strongest last.
-func (x *played) stronger(heatDuty float64) (sets [][]design.Change) {
-	d := x.player.Grid().Design
-	if f := player.FillOf(x.player.Grid(), x.scene); d.Fluid.Volume > 1.05*f.Need && f.Need > 0 {
-		sets = append(sets, filling(f.Need))
-	}
-	if v := d.Fluid.DropDiameter; v > 0.61*d.Grid.Pitch {
-		sets = append(sets, []design.Change{{Key: "fluid.drop_diameter", Value: fmt.Sprintf("%.3g mm", 0.6*d.Grid.Pitch*1e3)}})
-	}
-	if v := d.Fluid.DensityDifference; math.Abs(v) > 3 && d.Heat.Orientation == design.Vertical {
-		sets = append(sets, []design.Change{{Key: "fluid.density_difference", Value: fmt.Sprintf("%g kg/m3", math.Copysign(3, v))}})
-	}
-	if x.plan != nil {
-		for _, times := range []float64{1.5, 2.25} {
-			sets = append(sets, kicked(d, times, 1))
+// dial is a setting that may show more of a scene the farther it goes from what it is to an end.
+type dial struct {
+	from, to float64
+	set      func(v float64) []design.Change // nil where there is none
+}
+
+// dialTolerance is the width to which a dial is solved, in the logarithm.
+const dialTolerance = 0.05
+
+// mildest is a dial's setting nearest to what it is with which enough of the scene shows, as far as
+// it is seen from a few on its way; nil where none of these shows enough.
+func (x *played) mildest(ctx context.Context, d dial) (best []design.Change, err error) {
+	kept := func(log float64) (bool, error) {
+		set := d.set(math.Exp(log))
+		ok, err := x.keeps(ctx, set)
+		if ok {
+			best = set
 		}
-		return slices.DeleteFunc(sets, func(s []design.Change) bool { return s == nil })
+		return ok, err
 	}
-	if heatDuty > 1.05*d.Drive.MaxDuty {
-		sets = append(sets, duty(d, heatDuty, math.Floor))
+	const stops = 3
+	from, way := math.Log(d.from), math.Log(d.to/d.from)/stops
+	for k := 1.0; k <= stops; k++ {
+		if ok, err := kept(from + k*way); err != nil {
+			return nil, err
+		} else if ok {
+			_, _, err = root.Edge(ctx, kept, from+k*way, from+(k-1)*way, dialTolerance)
+			return best, err
+		}
 	}
-	for _, ms := range []float64{200, 400, 800} {
-		set := []design.Change{{Key: "drive.kick_time", Value: fmt.Sprintf("%g ms", ms)}}
-		switch d.Drive.Mode {
-		case design.DriveKick:
-			if ms < 1.5e3*d.Drive.KickTime {
-				continue
+	return nil, nil
+}
+
+// How far dials go: the least drop over the pitch and the least difference in density, kg/m³, that are
+// tried; by how much the pitch may change; the kick's times, s; how strong the kick of a
+// carried scene may get; how many times the volts.
+const (
+	leastWide  = 0.5
+	leastApart = 1
+	mostPitch  = 1.5
+	leastPitch = 0.75
+	shortKick  = 0.1
+	longKick   = 0.8
+	mostKick   = 2.25
+	mostVolts  = 3
+)
+
+// dials are those of a design. An end that no design may have shows nothing: it is left out.
+func (x *played) dials(heatDuty float64) (list []dial) {
+	g := x.player.Grid()
+	d := g.Design
+	add := func(from, to float64, set func(v float64) []design.Change) {
+		if math.Abs(math.Log(to/from)) > dialTolerance {
+			list = append(list, dial{from, to, set})
+		}
+	}
+	length := func(key string) func(v float64) []design.Change {
+		return func(v float64) []design.Change {
+			return []design.Change{{Key: key, Value: fmt.Sprintf("%.3g mm", v*1e3)}}
+		}
+	}
+	if f := player.FillOf(g, x.scene); d.Fluid.Volume > 1.05*f.Need && f.Need > 0 {
+		add(d.Fluid.Volume, f.Need, filling)
+	}
+	if v := d.Fluid.DropDiameter; v > leastWide*d.Grid.Pitch {
+		add(v, leastWide*d.Grid.Pitch, length("fluid.drop_diameter"))
+	}
+	if v := d.Fluid.DensityDifference; math.Abs(v) > leastApart && d.Heat.Orientation == design.Vertical {
+		add(math.Abs(v), leastApart, func(to float64) []design.Change {
+			return []design.Change{{Key: "fluid.density_difference", Value: fmt.Sprintf("%.2g kg/m3", math.Copysign(to, v))}}
+		})
+	}
+	switch {
+	case x.plan != nil:
+		add(1, min(mostKick, 1/d.Drive.MaxDuty), func(v float64) []design.Change { return kicked(d, v, 1) })
+	case d.Drive.Mode != design.DriveScan:
+		from := d.Drive.KickTime
+		if d.Drive.Mode != design.DriveKick {
+			from = shortKick
+		}
+		if from < longKick {
+			add(from, longKick, func(v float64) []design.Change { return kick(d, v) })
+		}
+	}
+	if x.plan == nil && heatDuty > d.Drive.MaxDuty {
+		add(d.Drive.MaxDuty, min(heatDuty, 1), func(v float64) []design.Change { return duty(d, v, math.Floor) })
+	}
+	if sold := slices.DeleteFunc(slices.Clone(d.Supply.Kind.Voltages()), func(v float64) bool { return v <= d.Supply.Voltage || v > mostVolts*d.Supply.Voltage }); len(sold) > 0 {
+		add(d.Supply.Voltage, sold[len(sold)-1], func(to float64) []design.Change {
+			k := slices.IndexFunc(sold, func(v float64) bool { return v >= to*(1-1e-9) })
+			set := []design.Change{{Key: "supply.voltage", Value: fmt.Sprintf("%g V", sold[k])}}
+			if x.plan != nil { // the hold stays what it is
+				set = append(set, design.Change{Key: "scene.hold_level", Value: fmt.Sprintf("%.3g", d.Scene.HoldLevel*d.Supply.Voltage/sold[k])})
 			}
-		case design.DriveScan:
-			continue
-		default:
-			set = append(set, design.Change{Key: "drive.mode", Value: string(design.DriveKick)}, design.Change{Key: "drive.max_duty", Value: "100 %"},
-				design.Change{Key: "drive.hold_duty", Value: fmt.Sprintf("%.4g %%", 100*d.Drive.MaxDuty)})
-		}
-		sets = append(sets, set)
+			return set
+		})
 	}
-	return slices.DeleteFunc(sets, func(s []design.Change) bool { return s == nil })
+	add(d.Grid.Pitch, mostPitch*d.Grid.Pitch, length("grid.pitch"))
+	const tenth = 1e-4 // m, to which they are told
+	add(d.Grid.Pitch, max(leastPitch*d.Grid.Pitch, math.Ceil((d.Coil.Outer+d.Coil.Gap)/tenth)*tenth), length("grid.pitch"))
+	if room := math.Floor((d.Grid.Pitch-d.Coil.Gap)/tenth+1e-6) * tenth; room > d.Coil.Outer {
+		add(d.Coil.Outer, room, length("coil.outer"))
+	}
+	return list
+}
+
+// strongest is the strongest drive that is tried, nil for none.
+func (x *played) strongest(heatDuty float64) []design.Change {
+	d := x.player.Grid().Design
+	if x.plan != nil {
+		return kicked(d, min(mostKick, 1/d.Drive.MaxDuty), 1)
+	}
+	if d.Drive.Mode == design.DriveScan {
+		return duty(d, heatDuty, math.Floor)
+	}
+	return kick(d, longKick)
+}
+
+// kick is a kick so long, s, and what held a drop as its hold.
+func kick(d design.Design, seconds float64) []design.Change {
+	set := []design.Change{{Key: "drive.kick_time", Value: fmt.Sprintf("%.2g ms", 1e3*seconds)}}
+	if d.Drive.Mode != design.DriveKick {
+		set = append(set, design.Change{Key: "drive.mode", Value: string(design.DriveKick)}, design.Change{Key: "drive.max_duty", Value: "100 %"},
+			design.Change{Key: "drive.hold_duty", Value: fmt.Sprintf("%.4g %%", 100*d.Drive.MaxDuty)})
+	}
+	return set
 }
 
 // slowed is how many times as slow a scene has to be for a condition, to a factor of slowest;
@@ -167,7 +255,7 @@ func (x *played) slower(ctx context.Context, set []design.Change) ([]design.Chan
 func (x *played) keeps(ctx context.Context, set []design.Change) (bool, error) {
 	g := x.player.Grid()
 	d, err := g.Design.With(set...)
-	if err != nil || g.Rebuilds(d) {
+	if set == nil || err != nil {
 		return false, nil
 	}
 	p, s, wanted, err := x.on(ctx, d)

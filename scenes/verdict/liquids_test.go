@@ -129,7 +129,8 @@ func TestSpareFluidIsTried(t *testing.T) {
 		p := playerOf(t, small(t, "fluid.volume="+c.volume))
 		x := &played{player: p, scene: marching(), wanted: marching()}
 		need := player.FillOf(p.Grid(), x.scene).Need
-		first := x.stronger(0)[0][0]
+		dial := x.dials(0)[0]
+		first := dial.set(dial.to)[0]
 		if tried := first.Key == string(Filled); tried != c.tried {
 			t.Errorf("%s of %.3g m³: tried %v", c.volume, need, first)
 		} else if want := filling(need)[0]; tried && first != want {

@@ -24,8 +24,12 @@ type Remedy struct {
 	Left []Limit
 }
 
-// mostRemedies is how many remedies a problem is given.
-const mostRemedies = 3
+// mostRemedies is how many remedies a problem is given, mostSeen one of what is seen: its remedies
+// are other things to buy.
+const (
+	mostRemedies = 3
+	mostSeen     = 6
+)
 
 // mend finds remedies for every problem and a cure for all of them.
 func (v *Verdict) mend(ctx context.Context, own *played, trial func()) error {
@@ -42,13 +46,20 @@ func (v *Verdict) mend(ctx context.Context, own *played, trial func()) error {
 		if err != nil {
 			return err
 		}
+		most := mostRemedies
+		if p.seen() {
+			most = mostSeen
+		}
 		for _, set := range sets {
+			if len(p.Remedies) == most {
+				break
+			}
 			trial()
 			r, err := v.try(ctx, own, *p, set, tried)
 			if err != nil {
 				return err
 			}
-			if r != nil && len(p.Remedies) < mostRemedies {
+			if r != nil {
 				p.Remedies = append(p.Remedies, *r)
 			}
 		}

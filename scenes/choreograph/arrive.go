@@ -8,7 +8,6 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/field/quantity"
-	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/shown"
 )
@@ -64,8 +63,8 @@ func (t *Timing) InTank(ctx context.Context, g *grid.Grid) error {
 			}
 			worst = after
 		}
-		t.Kick[side] = quantity.Derived{Value: longer * worst, Why: fmt.Sprintf("time after which drops of %.1f to %.1f the usual volume arrive going %s by the tank, coils at %s, longer by what %d cells a pitch may be off = %.4g s × %.3g; %.3g s to begin with = %s",
-			1-unlike, 1+unlike, sidesOf[side].name, quantity.Format(warmest(d), quantity.Temperature), tryCells, worst, longer, rigid.Value, rigid.Why)}
+		t.Kick[side] = quantity.Derived{Value: longer * worst, Why: fmt.Sprintf("time after which drops of %.1f to %.1f the usual volume arrive going %s by the tank, coils at %s × what %d cells a pitch may be off; a rigid drop with a margin would get %.3g s = %.4g × %.4g s",
+			1-unlike, 1+unlike, sidesOf[side].name, quantity.Format(warmest(d), quantity.Temperature), tryCells, rigid.Value, longer, worst)}
 	}
 	if d.Magnet.Kind == design.MagnetNone {
 		t.Kick[left] = t.Kick[right]
@@ -98,29 +97,21 @@ func (t *Timing) arrives(ctx context.Context, p *player.Player, side int, volume
 	}
 	p.Reset()
 	p.Network().Start(warmest(g.Design))
-	play := func(b *player.Tank, a, z, seconds float64) error {
-		levels := make([]float64, tryPixels*tryPixels)
-		levels[from], levels[to] = t.sign*a, t.sign*z
-		if _, err := p.Push(ctx, scenes.Frame{Levels: levels, Duration: seconds}); err != nil {
-			return err
-		}
-		return p.Move(0, seconds, b.Step)
-	}
 	hold := t.HoldLevel.Value
-	if err := play(b, hold, 0, stand); err != nil {
+	if err := t.pair(ctx, p, b, side, [3]float64{hold, 0, stand}); err != nil {
 		return 0, err
 	}
 	place, cell := make([]float64, tryPixels*tryPixels), make([]float64, tryPixels*tryPixels)
 	step := t.Kick[side].Value / tryParts
 	for n := 1; n <= tryParts*tryMost; n++ {
-		if err := play(b, 0, 1, step); err != nil {
+		if err := t.pair(ctx, p, b, side, [3]float64{0, 1, step}); err != nil {
 			return 0, err
 		}
 		if b.Cover(place, cell); place[to] < shown.Full || float64(n)*step < least {
 			continue
 		}
 		settled.Inherit(b)
-		if err := play(settled, 0, hold, t.Settle); err != nil {
+		if err := t.pair(ctx, p, settled, side, [3]float64{0, hold, t.Settle}); err != nil {
 			return 0, err
 		}
 		if settled.Cover(place, cell); place[to] >= shown.Full && cell[from] < remnant {

@@ -46,8 +46,8 @@ type Lasting struct {
 // drops, each whole and on one pixel: of those
 // that arrive some, by chance, run together with one beside them, and are carried as one from
 // then on. A kick of a pixel whose drop is missing draws one of two from beside it where the
-// tank says that such a kick parts them: those that part drops do, and of the others those
-// beside a guard that is no stronger. The same arguments give the same result.
+// tank says that such a kick parts them: those that part drops do, and those of moves where the tank
+// has it beside a guard. One that parts drops and falls on two takes in a third. The same arguments give the same result.
 func Last(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Options, every float64, days Days, enough float64) (Lasting, error) {
 	out := Lasting{Every: every, Worst: Lives}
 	o.rough, o.Gather = true, every
@@ -113,17 +113,28 @@ func (p *Plan) life(days Days, random *rand.Rand) (least, last float64, fused in
 		row, col := v/cols-sidesOf[side].row, v%cols-sidesOf[side].col
 		return row*cols + col, row >= 0 && row < rows && col >= 0 && col < cols
 	}
-	draw := func(v int, level float64) {
+	draw := func(v int, draws func(side int) bool) {
 		for side := range sidesOf {
-			if w, ok := beside(v, side); ok && n[v] == 0 && n[w] > 1 && p.Timing.Part[side].Value >= level && p.Timing.Part[side].Value > 0 {
+			if w, ok := beside(v, side); ok && n[v] == 0 && n[w] > 1 && draws(side) {
 				n[v], n[w] = 1, n[w]-1
+			}
+		}
+	}
+	parts := func(side int) bool { return p.Timing.Part[side].Value > 0 }
+	guarded := func(side int) bool { return p.Timing.draws[side] }
+	// What is more than one reaches so far that a kick of its own pixel takes in a drop at its side (the tests).
+	swallow := func(v int) {
+		for _, side := range []int{left, right} {
+			if w, ok := beside(v, side); ok && n[w] == 1 && parts(side) {
+				n[v], n[w] = n[v]+1, 0
+				return
 			}
 		}
 	}
 	arrive := func(a Arrival) {
 		from, _ := beside(a.To, a.Side)
 		n[a.To], n[from] = n[a.To]+n[from], 0
-		draw(a.To, p.Timing.Guard.Value)
+		draw(a.To, guarded)
 		if n[a.To] == 0 || random.Float64() >= days.Loss {
 			return
 		}
@@ -148,7 +159,10 @@ func (p *Plan) life(days Days, random *rand.Rand) (least, last float64, fused in
 					arrive(a)
 				}
 				for _, v := range p.Stops[stop].Parted {
-					draw(v, 0)
+					if n[v] > 1 {
+						swallow(v)
+					}
+					draw(v, parts)
 				}
 			}
 		}

@@ -16,41 +16,81 @@ import (
 )
 
 // How a level that parts drops is looked for: in steps down from the guard to the share of it
-// that still keeps a drop that is not two, in a tank of so few cells per pitch; and how long
-// drops stand before and after, s. A pixel that was kicked less than cool seconds ago, or half of
+// that is the weakest tried, in a tank of so few cells per pitch; how long drops come to rest before,
+// and draw together after, s. A pixel that was kicked less than cool seconds ago, or half of
 // the time between two partings where that is shorter, is not kicked to part drops: twice in a
 // row it would get hotter than by any move.
 const (
 	weaker    = 0.9
-	weakest   = 0.55
+	weakest   = 0.4
 	partCells = 8
 	stand     = 0.5
+	atRest    = 4
+	together  = 1
 	cool      = 30
 )
 
-// parting finds the levels that part a drop which two have become: for each side the
-// strongest, from the guard down, at which a kick of the empty pixel beside it leaves on
-// either pixel enough to show and on none enough to count as run together. A drop by itself
-// stays where it is at such a level (the tests).
+// parting finds the levels that part a drop which two have become and that has come to rest: for each
+// side the one with which a kick of the empty pixel beside it parts drops of twice the usual volume,
+// and some less and more, most evenly; none where a place stays less than half full, or such a level
+// lets a drop go that is not two. A drop that just was put in parts at other levels than one that hangs.
+// None is parted up or down: what hangs there lets go by chance (tried; drops beside it fell).
 func (t *Timing) parting(ctx context.Context, g *grid.Grid) error {
+	fail := func(err error) error { return fmt.Errorf("parting drops: %w", err) }
 	d := g.Design
 	p, err := small(ctx, g, *t)
 	if err != nil {
-		return fmt.Errorf("parting drops: %w", err)
+		return fail(err)
 	}
-	for side := range t.Part {
+	var rests []*player.Tank
+	for _, drops := range []float64{2, 2 - unlike, 2 + unlike, 1 - unlike, 1 + unlike} {
+		b, err := t.hung(ctx, p, drops)
+		if err != nil {
+			return fail(err)
+		}
+		rests = append(rests, b)
+	}
+	twos, ones := rests[:3], rests[3:]
+	for side := range t.draws {
+		place, _, err := t.parted(ctx, p, twos[0], side, t.Guard.Value)
+		if err != nil {
+			return fail(err)
+		}
+		t.draws[side] = place[1] >= shown.Full
+	}
+	for _, side := range []int{right, left} {
 		if side == left && d.Magnet.Kind == design.MagnetNone {
 			continue // the mirror image
 		}
-		level := t.Guard.Value
-		for ; level >= weakest*t.Guard.Value; level *= weaker {
-			kept, given, err := t.parted(ctx, p, side, level, 2)
-			if err != nil {
-				return fmt.Errorf("parting drops: %w", err)
+		var even []float64 // by level: how full the emptier place is, over all drops
+		for level := t.Guard.Value; level >= weakest*t.Guard.Value; level *= weaker {
+			worst := 1.0
+			for _, rest := range twos {
+				place, _, err := t.parted(ctx, p, rest, side, level)
+				if err != nil {
+					return fail(err)
+				}
+				worst = min(worst, place[0], place[1])
 			}
-			if min(kept, given) >= shown.Full && max(kept, given) < shown.Crowd {
-				t.Part[side] = quantity.Derived{Value: level, Why: fmt.Sprintf("strongest level, from the guard down by a tenth at a time, with which a kick going %s parts a drop of two by the tank: %.2f stays, %.2f goes", sidesOf[side].name, kept, given)}
-				break
+			for _, rest := range ones {
+				if worst < shown.Full {
+					break
+				}
+				_, cell, err := t.parted(ctx, p, rest, side, level)
+				if err != nil {
+					return fail(err)
+				}
+				if cell[1] > remnant {
+					worst = 0 // lets go
+				}
+			}
+			even = append(even, worst)
+		}
+		best := shown.Full
+		for k := 1; k+1 < len(even); k++ { // beside levels that part, too: what only just does is chance
+			if worst := min(even[k-1], even[k], even[k+1]); worst >= best {
+				best = worst
+				t.Part[side] = quantity.Derived{Value: t.Guard.Value * math.Pow(weaker, float64(k)), Why: fmt.Sprintf("level, from the guard down by a tenth at a time, with which a kick going %s parts hung drops of two most evenly by the tank: with it and those next to it either place %.2f full or more; single ones stay", sidesOf[side].name, worst)}
 			}
 		}
 	}
@@ -72,40 +112,59 @@ func small(ctx context.Context, g *grid.Grid, t Timing) (*player.Player, error) 
 	return player.New(small)
 }
 
-// PartTime is how long a pixel is kicked to part drops, s: as for a move to the side, since one
-// upwards takes longer and heats more.
-func (t *Timing) PartTime() float64 { return max(t.Kick[left].Value, t.Kick[right].Value) }
+// PartTime is how long a pixel is kicked to part drops, s: as for the slowest move, since it is not
+// known to which side the drop goes.
+func (t *Timing) PartTime() float64 { return t.slowest() }
 
-// parted is what of a drop of some reference drops on a pixel stays there, and what goes to
-// the pixel beside it on a side, when that is kicked.
-func (t *Timing) parted(ctx context.Context, p *player.Player, side int, level, drops float64) (kept, given float64, err error) {
-	g := p.Grid()
-	tank, err := player.NewTank(g, partCells, 0)
+// hung is a small tank with a drop of some reference drops at rest on the pixel in its middle.
+func (t *Timing) hung(ctx context.Context, p *player.Player, drops float64) (*player.Tank, error) {
+	b, err := player.NewTank(p.Grid(), partCells, 0)
 	if err != nil {
-		return 0, 0, err
+		return nil, err
 	}
-	const from = 4 // the middle of three by three
-	to := from + 3*sidesOf[side].row + sidesOf[side].col
-	if err := tank.Add(1, 1, drops); err != nil {
-		return 0, 0, err
+	if err := b.Add(tryPixels/2, tryPixels/2, drops); err != nil {
+		return nil, err
 	}
 	p.Reset()
-	hold := t.HoldLevel.Value
-	for _, f := range []struct{ a, b, seconds float64 }{
-		{hold, hold, stand}, {level, 1, t.PartTime()}, {t.Guard.Value, t.Guard.Value, t.Settle}, {hold, hold, stand},
-	} {
-		levels := make([]float64, g.Design.Pixels())
-		levels[from], levels[to] = t.sign*f.a, t.sign*f.b
-		if _, err := p.Push(ctx, scenes.Frame{Levels: levels, Duration: f.seconds}); err != nil {
-			return 0, 0, err
+	return b, t.pair(ctx, p, b, 0, [3]float64{t.HoldLevel.Value, 0, atRest})
+}
+
+// pair moves the fluid of a small tank in levels of the pixel in its middle and the one to a side,
+// each for a time in s.
+func (t *Timing) pair(ctx context.Context, p *player.Player, b *player.Tank, side int, list ...[3]float64) error {
+	const from = tryPixels * tryPixels / 2
+	to := from + tryPixels*sidesOf[side].row + sidesOf[side].col
+	for _, f := range list {
+		levels := make([]float64, tryPixels*tryPixels)
+		levels[from], levels[to] = t.sign*f[0], t.sign*f[1]
+		if _, err := p.Push(ctx, scenes.Frame{Levels: levels, Duration: f[2]}); err != nil {
+			return err
 		}
-		if err := p.Move(0, f.seconds, tank.Step); err != nil {
-			return 0, 0, err
+		if err := p.Move(0, f[2], b.Step); err != nil {
+			return err
 		}
 	}
-	place, cell := make([]float64, g.Design.Pixels()), make([]float64, g.Design.Pixels())
-	tank.Cover(place, cell)
-	return cell[from], cell[to], nil
+	return nil
+}
+
+// parted is what a kick to a side makes of a hung drop, which is left as it is: of the pixel that it
+// is on and of the other, which share of its place is full, and how many reference drops it has.
+func (t *Timing) parted(ctx context.Context, p *player.Player, rest *player.Tank, side int, level float64) (place, cell [2]float64, err error) {
+	b, err := player.NewTank(p.Grid(), partCells, 0)
+	if err != nil {
+		return place, cell, err
+	}
+	b.Inherit(rest)
+	p.Reset()
+	guard, hold := t.Guard.Value, t.HoldLevel.Value
+	if err := t.pair(ctx, p, b, side, [3]float64{level, 1, t.PartTime()}, [3]float64{guard, guard, t.Settle}, [3]float64{hold, hold, together}); err != nil {
+		return place, cell, err
+	}
+	const from = tryPixels * tryPixels / 2
+	to := from + tryPixels*sidesOf[side].row + sidesOf[side].col
+	places, cells := make([]float64, tryPixels*tryPixels), make([]float64, tryPixels*tryPixels)
+	b.Cover(places, cells)
+	return [2]float64{places[from], places[to]}, [2]float64{cells[from], cells[to]}, nil
 }
 
 // gathering is the parting of drops, one after the other: all at once they would heat the board

@@ -1,6 +1,7 @@
 package choreograph
 
 import (
+	"errors"
 	"math"
 	"slices"
 	"testing"
@@ -8,6 +9,8 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/scenes"
+	"lodegrid/scenes/player"
+	"lodegrid/scenes/shown"
 )
 
 // demoCorner is the built-in display cut down to three by three pixels, and its moves' times.
@@ -26,11 +29,12 @@ func demoCorner(t *testing.T) (*grid.Grid, Timing) {
 	return g, timing
 }
 
-// The built-in display parts a drop of two to every side; at the same levels a drop that is
-// not two stays whole.
+// The built-in display parts a hung drop of two, and of a little less and more, to the sides,
+// and takes from one beside another of which little is left; at the same levels a drop that is not two
+// stays whole, and so do two side by side.
 func TestPartsWhatIsTwo(t *testing.T) {
 	g, timing := demoCorner(t)
-	if err := timing.parting(t.Context(), g); err != nil {
+	if err := errors.Join(timing.InTank(t.Context(), g), timing.parting(t.Context(), g)); err != nil {
 		t.Fatal(err)
 	}
 	p, err := small(t.Context(), g, timing)
@@ -38,15 +42,125 @@ func TestPartsWhatIsTwo(t *testing.T) {
 		t.Fatal(err)
 	}
 	for side, level := range timing.Part {
-		if !(level.Value > 0 && level.Value <= timing.Guard.Value) || level.Why == "" {
-			t.Errorf("%s: parts at %+v, guard %g", sidesOf[side].name, level, timing.Guard.Value)
+		if aside := side == left || side == right; aside != (level.Value > 0) || level.Value > timing.Guard.Value || aside && level.Why == "" {
+			t.Fatalf("%s: parts at %+v, guard %g", sidesOf[side].name, level, timing.Guard.Value)
 		}
-		if kept, given, err := timing.parted(t.Context(), p, side, level.Value, 1); err != nil || kept < 0.9 || given > 0.1 {
-			t.Errorf("%s: a single drop leaves %.2f and gives %.2f (%v)", sidesOf[side].name, kept, given, err)
+		if level.Value == 0 {
+			continue
+		}
+		t.Log(sidesOf[side].name, level.Value, level.Why)
+		to := tryPixels*tryPixels/2 + tryPixels*sidesOf[side].row + sidesOf[side].col
+		for _, c := range []struct {
+			drops, beside float64
+			alike         bool
+		}{{1, 0, false}, {1.9, 0, true}, {2.1, 0, true}, {1.6, 0.4, true}, {1.4, 0.6, false}, {1, 1, false}, {0.8, 1.2, false}, {0.6, 1.4, false}} {
+			rest, err := timing.hung(t.Context(), p, c.drops)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if c.beside > 0 {
+				if err := rest.Add(to/tryPixels, to%tryPixels, c.beside); err != nil {
+					t.Fatal(err)
+				}
+			}
+			place, cell, err := timing.parted(t.Context(), p, rest, side, level.Value)
+			if err != nil || c.alike && min(place[0], place[1]) < shown.Full || !c.alike && (math.Abs(cell[0]-c.drops) > 0.1 || math.Abs(cell[1]-c.beside) > 0.1) {
+				t.Errorf("%s: %g and %g drops become %.2f, %.2f of the places full (%v)", sidesOf[side].name, c.drops, c.beside, cell, place, err)
+			}
 		}
 	}
-	if kept, given, err := timing.parted(t.Context(), p, 0, 1, 2); err != nil || kept < 1.5 || given > 0.5 {
-		t.Errorf("as strong as the kick: %.2f stays, %.2f goes (%v)", kept, given, err)
+}
+
+// What one parting of each drop does in the tank to rows of the built-in display that stand: a hole at
+// the side of a drop of two fills, a drop of which next to nothing is left gets some of its neighbour's, and
+// drops that are whole, or little less, stay so. A hole above or below does not fill, and the kick of the
+// drop of two itself takes in one at its side: a place is lost.
+func TestPartingMendsARow(t *testing.T) {
+	if testing.Short() {
+		t.Skip("moves fluid for minutes")
+	}
+	d := design.Demo()
+	d.Grid.Rows, d.Grid.Cols, d.Drive.MostLit = 3, 4, 12
+	g, err := grid.New(t.Context(), d, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	timing, err := Aim{Hop: UsualHop, Duty: d.Drive.MaxDuty}.solved(t.Context(), g)
+	if err == nil {
+		err = timing.parting(t.Context(), g)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	kicked, err := g.With(Planned(d, timing.Duty))
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := player.New(kicked)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const long = 40
+	for _, c := range []struct {
+		rows          []int
+		drops         [8]float64
+		stood, parted int // places half full, at least
+	}{
+		{[]int{1}, [8]float64{1, 2, 0, 1}, 3, 4},
+		{[]int{1}, [8]float64{0, 2, 1, 1}, 3, 4},
+		{[]int{1}, [8]float64{1.7, 0.3, 1, 1}, 3, 4},
+		{[]int{1}, [8]float64{0.8, 1.2, 1, 0.9}, 4, 4},
+		{[]int{0, 1}, [8]float64{1, 2, 0, 1, 1, 1, 1, 1}, 7, 8},
+		{[]int{0, 1}, [8]float64{1, 1, 0, 1, 1, 1, 2, 1}, 7, 6},
+		{[]int{0, 1}, [8]float64{1, 1, 2, 1, 1, 1, 0, 1}, 7, 6},
+		{[]int{0, 1}, [8]float64{1, 1.1, 0.9, 1, 0.9, 1, 1.1, 1}, 8, 8},
+	} {
+		s := scenes.New("rows", 3, 4, 1, long)
+		for k := range 4 * len(c.rows) {
+			s.Frames[0].Levels[4*c.rows[k/4]+k%4] = 1
+		}
+		var full [2]int
+		var cell [2][]float64
+		for k, gather := range []float64{0, long} {
+			o := Defaults()
+			o.Gather = gather
+			plan, err := Scene(t.Context(), g, s, timing, o, nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			b, err := player.NewTank(kicked, partCells, 0)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for v, drops := range c.drops[:4*len(c.rows)] {
+				if drops > 0 {
+					if err := b.Add(c.rows[v/4], v%4, drops); err != nil {
+						t.Fatal(err)
+					}
+				}
+			}
+			p.Reset()
+			for _, f := range plan.Scene.Frames {
+				if _, err := p.Push(t.Context(), f); err != nil {
+					t.Fatal(err)
+				}
+				if err := p.Move(0, f.Duration, b.Step); err != nil {
+					t.Fatal(err)
+				}
+			}
+			place := make([]float64, 12)
+			cell[k] = make([]float64, 12)
+			b.Cover(place, cell[k])
+			for v, level := range s.Frames[0].Levels {
+				if level > 0 && place[v] >= shown.Full {
+					full[k]++
+				}
+			}
+		}
+		t.Logf("rows %v, %.1f: %d places half full that stood, %d parted; drops then %.2f, %.2f", c.rows, c.drops, full[0], full[1], cell[0], cell[1])
+		if full[0] != c.stood || full[1] < c.parted {
+			t.Errorf("rows %v, %.1f: %d places are half full, %d with partings; want %d, %d", c.rows, c.drops, full[0], full[1], c.stood, c.parted)
+		}
 	}
 }
 

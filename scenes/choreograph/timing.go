@@ -27,8 +27,10 @@ type Timing struct {
 	// Part is the level of a pixel on which two drops have become one, by the side on which
 	// another is kicked to have one of them; without a value where the tank parts none.
 	Part [4]quantity.Derived
-	sign float64       // of the levels that pull
-	of   design.Design // but for what moves no drop
+	// draws tells, by the same side, whether an empty pixel's kick draws off half of two beside a guard.
+	draws [4]bool
+	sign  float64       // of the levels that pull
+	of    design.Design // but for what moves no drop
 }
 
 // slowest is the longest kick, s.

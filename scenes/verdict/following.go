@@ -96,7 +96,10 @@ func (x *played) mildest(ctx context.Context, d dial) (best []design.Change, err
 		}
 		return ok, err
 	}
-	const stops = 3
+	stops := 3.0
+	if x.plan != nil {
+		stops = 1 // each is planned anew, its kicks tried in the tank
+	}
 	from, way := math.Log(d.from), math.Log(d.to/d.from)/stops
 	for k := 1.0; k <= stops; k++ {
 		if ok, err := kept(from + k*way); err != nil {

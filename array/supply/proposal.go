@@ -48,7 +48,7 @@ type Params struct {
 	ESR          float64 // Ω, series resistance of the bulk capacitors together
 	ResponseTime float64 // s, until the supply follows a step; 0 = 1 ms
 	FeederLength float64 // m, one way
-	FeederDrop   float64 // V, allowed in the feeders; 0 = 3 % of Voltage
+	FeederDrop   float64 // V, allowed in the feeders; 0 = FeederShare of Voltage
 	Ambient      float64 // K, along the feeders; 0 = 303.15
 	Contact      float64 // A, that one contact of the board's connector bears; 0 = none chosen
 
@@ -135,7 +135,7 @@ func (p *Params) defaults() error {
 	def(&p.Efficiency, 0.85)
 	def(&p.Droop, 0.02*p.Voltage)
 	def(&p.ResponseTime, 1e-3)
-	def(&p.FeederDrop, 0.03*p.Voltage)
+	def(&p.FeederDrop, FeederShare*p.Voltage)
 	def(&p.Ambient, capacityAmbient)
 	for _, err := range []error{
 		params.Positive("voltage", p.Voltage, "V"), share("derating", p.Derating), share("efficiency", p.Efficiency),
@@ -253,6 +253,16 @@ func (p *Params) highest() float64 {
 func (p *Params) greatest(volts float64) float64 {
 	l := p.Sort.Powers(volts)
 	return l[len(l)-1]
+}
+
+// FeederShare is the share of the voltage that feeders may drop, unless told otherwise.
+const FeederShare = 0.03
+
+// AtTerminals is what a watt on the board's rail asks of the supply's terminals, W: the
+// feeders' usual drop on top, and where the voltage may be high by tolerance (0…1) the
+// current with it.
+func AtTerminals(tolerance float64) float64 {
+	return (1 + FeederShare) * (1 + tolerance) * (1 + tolerance)
 }
 
 // watts is what a mean current at the board asks of the supply's terminals, W: the feeders'

@@ -9,7 +9,7 @@ import (
 	"lodegrid/array/drive"
 	"lodegrid/array/extent"
 	"lodegrid/array/grid"
-	"lodegrid/field"
+	"lodegrid/array/supply"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes"
 	"lodegrid/scenes/carry"
@@ -266,7 +266,7 @@ func (x *stage) place() error {
 	return nil
 }
 
-// budget works out what pixels draw, all coils cold.
+// budget works out what pixels draw at the supply, all coils as cold as the coldest air.
 func (x *stage) budget() error {
 	d := Planned(x.grid.Design, x.timing.Duty)
 	g, err := x.grid.With(d)
@@ -285,14 +285,14 @@ func (x *stage) budget() error {
 	n := d.Pixels()
 	states, levels, cold := make([]drive.PixelState, n), make([]float64, n), make([]float64, n)
 	for k := range cold {
-		cold[k] = g.Pixel.Coil.Resistance(field.RoomTemperature)
+		cold[k] = g.Pixel.Coil.Resistance(d.Heat.AmbientLow)
 	}
 	for k, level := range [3]float64{1, x.timing.Guard.Value, x.timing.HoldLevel.Value} {
 		levels[0] = x.timing.sign * level
 		if err := drv.Steady(states, levels, cold); err != nil {
 			return fmt.Errorf("asking the drive for a pixel's power: %w", err)
 		}
-		x.watts[k] = states[0].Power
+		x.watts[k] = states[0].Power * supply.AtTerminals(d.Supply.Tolerance)
 	}
 	x.plan.Kick, x.plan.Cap = x.watts[0], d.UsablePower()
 	if rest := float64(x.plan.Drops) * x.watts[2]; x.plan.Cap > 0 && rest+x.watts[0] > x.plan.Cap {

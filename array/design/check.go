@@ -158,7 +158,7 @@ func (r *resolver) checkOrder() {
 		have, need float64
 	}{{"order.width", r.design.Order.Width, w}, {"order.height", r.design.Order.Height, h}} {
 		if r.fine(side.key) && side.have < side.need*(1-1e-9) {
-			r.fail(side.key, fmt.Sprintf("a board of %s is smaller than the grid of %s", mm(side.have), mm(side.need)), mm(side.need)+" or more")
+			r.fail(side.key, fmt.Sprintf("a board of %s is smaller than the grid of %s", mm(side.have), mm(side.need)), quantity.AtLeast(side.need, quantity.Length)+" or more")
 		}
 	}
 }
@@ -177,7 +177,7 @@ func (r *resolver) checkPitch() {
 		}
 		accept := "a pitch larger than the gap between tracks"
 		if most > 0 {
-			accept = fmt.Sprintf("%s or less, or a grid.pitch of %s or more", mm(most), mm(d.Coil.Outer+d.Coil.Gap))
+			accept = fmt.Sprintf("%s or less, or a grid.pitch of %s or more", quantity.AtMost(most, quantity.Length), quantity.AtLeast(d.Coil.Outer+d.Coil.Gap, quantity.Length))
 		}
 		r.fail("coil.outer", problem, accept)
 	}
@@ -205,7 +205,7 @@ func (r *resolver) checkIron() {
 	}
 	if d.Iron.Radius > 0 && d.Iron.CoreRadius > d.Iron.Radius {
 		r.fail("iron.core_radius", fmt.Sprintf("a core of %s is wider than its disc of %s radius", mm(d.Iron.CoreRadius), mm(d.Iron.Radius)),
-			fmt.Sprintf("%s or less", mm(d.Iron.Radius)))
+			fmt.Sprintf("%s or less", quantity.AtMost(d.Iron.Radius, quantity.Length)))
 	}
 }
 
@@ -235,7 +235,7 @@ func (r *resolver) checkMagnet() {
 	}
 	if m.Kind == MagnetPerPixel && d.Pixels() > 1 && r.fine("grid.pitch") && m.Diameter > d.Grid.Pitch {
 		r.fail("magnet.diameter", fmt.Sprintf("magnets of %s overlap at a pitch of %s", mm(m.Diameter), mm(d.Grid.Pitch)),
-			fmt.Sprintf("%s or less", mm(d.Grid.Pitch)))
+			fmt.Sprintf("%s or less", quantity.AtMost(d.Grid.Pitch, quantity.Length)))
 	}
 	if r.fine("heat.ambient") && m.MaxTemp <= d.Heat.Ambient {
 		r.fail("magnet.max_temp", fmt.Sprintf("%s is no higher than the ambient temperature of %s", celsius(m.MaxTemp), celsius(d.Heat.Ambient)),
@@ -268,7 +268,7 @@ func (r *resolver) checkDrive() {
 	d := r.design
 	if r.fine("drive.kick_voltage", "supply.voltage", "drive.mode") && d.Drive.Mode == DriveKick && d.Drive.KickVoltage < d.Supply.Voltage {
 		r.fail("drive.kick_voltage", fmt.Sprintf("a kick of %s is weaker than the supply of %s", volts(d.Drive.KickVoltage), volts(d.Supply.Voltage)),
-			volts(d.Supply.Voltage)+" or more")
+			quantity.AtLeast(d.Supply.Voltage, quantity.Voltage)+" or more")
 	}
 	if d.Drive.Mode == DriveKick && r.fine("drive.kick_time", "drive.mode") && d.Drive.KickTime == 0 {
 		r.fail("drive.kick_time", "0 s is no kick", "more than 0 s, or another drive.mode")
@@ -388,7 +388,7 @@ func (r *resolver) checkFill() {
 	case f.Start == StartPool && d.Heat.Orientation != Vertical:
 		r.fail("fluid.start", "no pool gathers in a tank that lies", "picture, pixels, or heat.orientation vertical")
 	case at != nil && f.Volume > 0 && r.fine("fluid.drop_diameter") && float64(len(at))*f.drop() > f.Volume*(1+1e-9):
-		r.fail("fluid.volume", fmt.Sprintf("%s is less than the %d drops of fluid.start", ml(f.Volume), len(at)), ml(float64(len(at))*f.drop())+" or more, or 0 mL")
+		r.fail("fluid.volume", fmt.Sprintf("%s is less than the %d drops of fluid.start", ml(f.Volume), len(at)), quantity.AtLeast(float64(len(at))*f.drop(), quantity.Volume)+" or more, or 0 mL")
 	}
 }
 
@@ -429,7 +429,7 @@ func (r *resolver) checkBack() {
 			size, grid float64
 		}{{"heat.case_width", h.CaseWidth, width}, {"heat.case_height", h.CaseHeight, height}} {
 			if c.size < c.grid*(1-1e-9) {
-				r.fail(c.key, fmt.Sprintf("%s is smaller than the display of %s", mm(c.size), mm(c.grid)), mm(c.grid)+" or more")
+				r.fail(c.key, fmt.Sprintf("%s is smaller than the display of %s", mm(c.size), mm(c.grid)), quantity.AtLeast(c.grid, quantity.Length)+" or more")
 			}
 		}
 	}

@@ -246,7 +246,7 @@ func TestWith(t *testing.T) {
 		"grid.cols=many":      `grid.cols: this is the text "many"; accepted: a whole number, 1 or more`,
 		"iron.factor=NaN":     `iron.factor: nan is not a finite number; accepted: a number, 0 to 1`,
 		"grid.pitch = \"10\"": `grid.pitch: 10 has no unit of length; accepted: "10 mm" or with µm, m, cm, mil, in`,
-		"grid.pitch = 10 mm ": `coil.outer: a coil of 11 mm is larger than the pitch of 10 mm; accepted: 9.9 mm or less, or a grid.pitch of 11.1 mm or more`,
+		"grid.pitch = 10 mm ": `coil.outer: a coil of 11 mm is larger than the pitch of 10 mm; accepted: 9.898 mm or less, or a grid.pitch of 11.11 mm or more`,
 	} {
 		c, err := ParseChange(changes)
 		if err != nil {

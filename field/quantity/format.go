@@ -35,6 +35,26 @@ func FormatIn(v float64, d Dimension, unit string) string {
 	return write(v, u)
 }
 
+// AtMost writes a bound that must not be passed, in SI units, rounded to four digits and
+// never up: what it says is within the bound.
+func AtMost(v float64, d Dimension) string { return bound(v, d, math.Floor) }
+
+// AtLeast writes a bound that must be reached, rounded to four digits and never down.
+func AtLeast(v float64, d Dimension) string { return bound(v, d, math.Ceil) }
+
+func bound(v float64, d Dimension, towards func(float64) float64) string {
+	u := d.choose(v)
+	x := u.of(v)
+	if x == 0 || x-x != 0 {
+		return write(v, u)
+	}
+	step := math.Pow(10, math.Floor(math.Log10(math.Abs(x)))-3)
+	if near := math.Round(x/step) * step; math.Abs(near-x) < 1e-9*math.Abs(x) {
+		return decimals(near, 4) + " " + u.symbol
+	}
+	return decimals(towards(x/step)*step, 4) + " " + u.symbol
+}
+
 // of returns an SI value as a number of the unit.
 func (u *unit) of(v float64) float64 {
 	if u.offset != nil {

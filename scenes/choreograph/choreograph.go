@@ -90,6 +90,8 @@ type stage struct {
 	gather gathering
 	watts  [3]float64 // of a kicked, a guarding and a holding pixel
 	secure *secure
+	drive  *drive.Drive
+	cap    float64      // W, what a frame may draw; 0 for no bound
 	short  map[int]bool // pictures that stay bare somewhere
 	step   func()
 }
@@ -113,7 +115,33 @@ func Scene(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Option
 	return p, nil
 }
 
+// choreograph plans with the supply's whole power, and again with less where guards that
+// had to be raised have a frame draw more than that. What is never met the verdict tells.
 func choreograph(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Options, step func()) (*Plan, error) {
+	p, err := attempt(ctx, g, s, t, o, step, 1)
+	if err != nil {
+		return nil, err
+	}
+	share := 1.0
+	for try := 0; try < replans && p.Cap > 0 && p.Peak > p.Cap; try++ {
+		share *= 0.99 * p.Cap / p.Peak
+		q, err := attempt(ctx, g, s, t, o, step, share)
+		if ctx.Err() != nil {
+			return nil, err
+		}
+		if err != nil { // no drop can be moved with so little
+			return p, nil
+		}
+		p = q
+	}
+	return p, nil
+}
+
+// replans is how often a plan that draws too much is made again.
+const replans = 3
+
+// attempt plans with a share of what the supply gives.
+func attempt(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Options, step func(), share float64) (*Plan, error) {
 	if err := s.Validate(); err != nil {
 		return nil, err
 	}
@@ -143,7 +171,7 @@ func choreograph(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o 
 	if err := x.place(); err != nil {
 		return nil, err
 	}
-	if err := x.budget(); err != nil {
+	if err := x.budget(share); err != nil {
 		return nil, err
 	}
 	x.plan.Scene = scenes.Scene{Name: s.Name, Rows: s.Rows, Cols: s.Cols}
@@ -151,7 +179,9 @@ func choreograph(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o 
 		return nil, err
 	}
 	x.measure(s)
-	return x.plan, nil
+	var err error
+	x.plan.Peak, err = x.peak()
+	return x.plan, err
 }
 
 // asked is a scene with its wanted pixels at full level.
@@ -266,8 +296,9 @@ func (x *stage) place() error {
 	return nil
 }
 
-// budget works out what pixels draw at the supply, all coils as cold as the coldest air.
-func (x *stage) budget() error {
+// budget works out what pixels draw at the supply, all coils as cold as the coldest air,
+// of a share of what it gives.
+func (x *stage) budget(share float64) error {
 	d := Planned(x.grid.Design, x.timing.Duty)
 	g, err := x.grid.With(d)
 	if err != nil {
@@ -278,29 +309,48 @@ func (x *stage) budget() error {
 			return err
 		}
 	}
-	drv, err := g.Drive(0)
-	if err != nil {
+	if x.drive, err = g.Drive(0); err != nil {
 		return err
 	}
-	n := d.Pixels()
-	states, levels, cold := make([]drive.PixelState, n), make([]float64, n), make([]float64, n)
-	for k := range cold {
-		cold[k] = g.Pixel.Coil.Resistance(d.Heat.AmbientLow)
-	}
 	for k, level := range [3]float64{1, x.timing.Guard.Value, x.timing.HoldLevel.Value} {
-		levels[0] = x.timing.sign * level
-		if err := drv.Steady(states, levels, cold); err != nil {
-			return fmt.Errorf("asking the drive for a pixel's power: %w", err)
+		if x.watts[k], err = x.draws(g.Pixel.Coil.Resistance(d.Heat.AmbientLow), x.timing.sign*level); err != nil {
+			return err
 		}
-		x.watts[k] = states[0].Power * supply.AtTerminals(d.Supply.Tolerance)
 	}
-	x.plan.Kick, x.plan.Cap = x.watts[0], d.UsablePower()
-	if rest := float64(x.plan.Drops) * x.watts[2]; x.plan.Cap > 0 && rest+x.watts[0] > x.plan.Cap {
+	x.plan.Kick, x.plan.Cap, x.cap = x.watts[0], d.UsablePower(), share*d.UsablePower()
+	if rest := float64(x.plan.Drops) * x.watts[2]; x.cap > 0 && rest+x.watts[0] > x.cap {
 		return fmt.Errorf("a kick takes %s and holding %d drops %s, the supply gives %s: no drop can be moved; supply.power would have to be %s",
 			quantity.Format(x.watts[0], quantity.Power), x.plan.Drops, quantity.Format(rest, quantity.Power),
 			quantity.Format(x.plan.Cap, quantity.Power), quantity.Format((rest+x.watts[0])/d.UsableShare(), quantity.Power))
 	}
 	return nil
+}
+
+// draws is what levels have the supply give, W, each coil of so many ohms.
+func (x *stage) draws(ohms float64, levels ...float64) (watts float64, err error) {
+	n := x.grid.Design.Pixels()
+	states, all := make([]drive.PixelState, n), make([]float64, n)
+	copy(all, levels)
+	if err := x.drive.Steady(states, all, slices.Repeat([]float64{ohms}, n)); err != nil {
+		return 0, fmt.Errorf("asking the drive for pixels' power: %w", err)
+	}
+	for k := range levels {
+		watts += states[k].Power
+	}
+	return watts * supply.AtTerminals(x.grid.Design.Supply.Tolerance), nil
+}
+
+// peak is what the plan's frame that draws most has the supply give, W.
+func (x *stage) peak() (most float64, err error) {
+	ohms := x.grid.Pixel.Coil.Resistance(x.grid.Design.Heat.AmbientLow)
+	for _, f := range x.plan.Scene.Frames {
+		watts, err := x.draws(ohms, f.Levels...)
+		if err != nil {
+			return 0, err
+		}
+		most = max(most, watts)
+	}
+	return most, nil
 }
 
 // power is what a round draws with drops on pixels.
@@ -311,7 +361,7 @@ func (x *stage) power(round []carry.Move, at []bool) float64 {
 
 // fits tells whether the supply and the bound of kicks allow a round.
 func (x *stage) fits(round []carry.Move, at []bool) bool {
-	return len(round) <= x.options.Kicks && (x.plan.Cap == 0 || x.power(round, at) <= x.plan.Cap)
+	return len(round) <= x.options.Kicks && (x.cap == 0 || x.power(round, at) <= x.cap)
 }
 
 // guards are the pixels with a drop beside the kicked ones, and how many of those each

@@ -34,7 +34,6 @@ func (x *stage) held() []float64 {
 // time, with guards until the kicks beside them are over; then the settling.
 func (x *stage) dance(round []carry.Move) error {
 	t := x.timing
-	x.plan.Peak = max(x.plan.Peak, x.power(round, x.at))
 	x.plan.Moves += len(round)
 	x.plan.Rounds++
 	// A drop that moves is on no pixel until the round is over.

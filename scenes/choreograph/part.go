@@ -256,7 +256,7 @@ func (x *stage) apart() (kicked []int, next float64) {
 		}
 		sides, _ := x.beside(v)
 		more := x.watts[0] - x.watts[2] + float64(len(sides))*(x.watts[1]-x.watts[2])
-		if len(kicked) == x.options.Kicks || x.plan.Cap > 0 && watts+more > x.plan.Cap || slices.ContainsFunc(kicked, func(w int) bool { return x.steps(v, w) < 3 }) {
+		if len(kicked) == x.options.Kicks || x.cap > 0 && watts+more > x.cap || slices.ContainsFunc(kicked, func(w int) bool { return x.steps(v, w) < 3 }) {
 			continue
 		}
 		watts += more

@@ -350,7 +350,7 @@ func (o *pond) raise(ctx context.Context, g *grid.Grid, plan *Plan, options Opti
 	}
 	x.plan = &Plan{Timing: plan.Timing, Drops: plan.Drops, Scene: scenes.Scene{Name: plan.Scene.Name + ", start", Rows: d.Rows, Cols: d.Cols}}
 	x.gathers()
-	if err := x.budget(); err != nil {
+	if err := x.budget(1); err != nil {
 		return x.plan.Scene, err
 	}
 	home := slices.Clone(plan.Stops[0].At)

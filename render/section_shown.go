@@ -41,8 +41,8 @@ func ShownSection(d design.Design, r, again *shown.Record) Section {
 	} else {
 		other, astray := again.Share()
 		out.Facts = append(out.Facts,
-			Fact{Key: "share_again", Label: "wanted pixels that it is on, once more", Value: other, Text: fmt.Sprintf("%s by steps a tenth shorter: %s of %s between the two is chance", percent(other), points(other-share), percent(share))},
-			Fact{Key: "stray_again", Label: "fluid at dark pixels, once more", Value: astray, Text: fmt.Sprintf("%s: %s of %s is chance", percent(astray), points(astray-stray), percent(stray))})
+			Fact{Key: "share_again", Label: "by steps a tenth shorter", Value: other, Text: percent(other) + chance(other-share)},
+			Fact{Key: "stray_again", Label: "fluid at dark pixels then", Value: astray, Text: percent(astray) + chance(astray-stray)})
 	}
 	t := Table{Key: "worst_pictures", Title: "Frames that show least", Columns: []Column{
 		{"frame", "frame"}, {"end_s", "ends at"}, {"wanted", "wanted"}, {"shown", "shown"}, {"mean", "places full"}, {"overlap", "overlap"}, {"stray_drops", "drops astray"}, {"running", "over its time"},
@@ -61,8 +61,13 @@ func ShownSection(d design.Design, r, again *shown.Record) Section {
 	return out
 }
 
-// points is by how much two shares differ.
-func points(v float64) string { return fmt.Sprintf("%.2g points", math.Abs(100*v)) }
+// chance is by how many points two runs of the drop model differ.
+func chance(v float64) string {
+	if v = math.Abs(100 * v); v < 0.005 {
+		return ": the two agree within 0.01 points"
+	}
+	return fmt.Sprintf(": %.2g points between the two are chance", v)
+}
 
 // ShownChart draws how much of each picture shows as it ends; of more than chartPoints, the
 // worst of several frames at each.

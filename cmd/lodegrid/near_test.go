@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"math"
 	"path/filepath"
 	"slices"
@@ -47,13 +48,14 @@ func TestNearbyIsThatOfWholeReports(t *testing.T) {
 func TestNearbyIsOfThePlannedDrive(t *testing.T) {
 	t.Parallel()
 	moves := filepath.Join(t.TempDir(), "moves.csv")
-	args := []string{smallDesign, "--set", "grid.cols=4", "--set", "grid.rows=4"}
-	lode(append(append([]string{"carry"}, args...), "-o", moves, "--kick", "100 %")...)
+	args := []string{movingDesign, "--set", "grid.cols=4", "--set", "grid.rows=4", "--set", "limits.touch=130 °C", "--set", "limits.stray=100 %", "--set", "fluid.density_drift=0 kg/m³/K", "--set", "scene.duration=15 s"}
+	carried := lode(append(append([]string{"carry", "--json"}, args...), "-o", moves)...)
+	timing := oneDocument(t, carried.out, "carry")["carry"].(map[string]any)
 	limits := func(more ...string) []any {
 		doc := oneDocument(t, lode(append(append([]string{"report", "--json"}, args...), more...)...).out, "report")
 		return doc["doubt"].(map[string]any)["limits"].([]any)
 	}
-	planned, read := limits("--carry"), limits("--scene", moves, "--set", "drive.max_duty=100 %", "--set", "scene.hold_level=0.065")
+	planned, read := limits("--carry"), limits("--scene", moves, "--set", fmt.Sprintf("drive.max_duty=%g %%", 100*timing["kick_duty"].(float64)), "--set", fmt.Sprintf("scene.hold_level=%g", timing["hold_level"]))
 	if len(planned) != 4 || len(read) != 4 {
 		t.Fatalf("%d and %d limits are told", len(planned), len(read))
 	}

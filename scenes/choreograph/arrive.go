@@ -2,11 +2,13 @@ package choreograph
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
+	"lodegrid/array/heat"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/shown"
@@ -40,7 +42,7 @@ func (e *TornError) Error() string {
 // InTank puts the time by the tank in the place of that of a rigid drop with a margin: for each side
 // the shortest after which, the settling over, half of the pixel is full and nothing to speak of
 // is left behind, its coils as warm as the display may get to the touch; longer by what the tank is
-// off with its cells.
+// off with its cells. A kick that burns its coil before it has arrived keeps its time.
 func (t *Timing) InTank(ctx context.Context, g *grid.Grid) error {
 	d := g.Design
 	p, err := small(ctx, g, *t)
@@ -55,6 +57,11 @@ func (t *Timing) InTank(ctx context.Context, g *grid.Grid) error {
 		rigid, worst := t.Kick[side], 0.0
 		for _, volume := range []float64{1 - unlike, 1 + unlike} {
 			after, err := t.arrives(ctx, p, side, volume, worst)
+			if burnt := (*heat.RunawayError)(nil); errors.As(err, &burnt) { // the verdict on the heat tells
+				t.Kick[side].Why += "; not by the tank, in which the coil burns first"
+				worst = 0
+				break
+			}
 			if err != nil {
 				return fmt.Errorf("timing kicks in the tank: %w", err)
 			}
@@ -62,6 +69,9 @@ func (t *Timing) InTank(ctx context.Context, g *grid.Grid) error {
 				return fmt.Errorf("planning moves: %w", &TornError{sidesOf[side].name, tryMost * rigid.Value, t.Duty})
 			}
 			worst = after
+		}
+		if worst == 0 {
+			continue
 		}
 		t.Kick[side] = quantity.Derived{Value: longer * worst, Why: fmt.Sprintf("time after which drops of %.1f to %.1f the usual volume arrive going %s by the tank, coils at %s × what %d cells a pitch may be off; a rigid drop with a margin would get %.3g s = %.4g × %.4g s",
 			1-unlike, 1+unlike, sidesOf[side].name, quantity.Format(warmest(d), quantity.Temperature), tryCells, rigid.Value, longer, worst)}

@@ -54,9 +54,9 @@ func Open(ctx context.Context, path string, rows, cols int, o Options) (s scenes
 // File is Open of a file that is open already; path serves its ending and errors.
 func File(ctx context.Context, f io.ReadSeeker, path string, rows, cols int, o Options) (s scenes.Scene, kind Kind, err error) {
 	head := make([]byte, 16)
-	n, err := io.ReadFull(f, head)
-	if err != nil && err != io.EOF && err != io.ErrUnexpectedEOF {
-		return scenes.Scene{}, "", fmt.Errorf("opening scene: %w", err)
+	n, short := io.ReadFull(f, head)
+	if short != nil && short != io.EOF && short != io.ErrUnexpectedEOF {
+		return scenes.Scene{}, "", fmt.Errorf("opening scene: %w", short)
 	}
 	if n == 0 {
 		return scenes.Scene{}, "", scenes.InputErrorf(path, "the file is empty")

@@ -10,11 +10,23 @@ import (
 
 // Coils in series on as many times the rail, behind as many times the switches, carry what
 // each carries on a driver of its own: the same heat and power, of the supply's current, its
-// outputs and its feeders' the n-th part.
+// outputs and its feeders' the n-th part. Side by side they take some off each other's
+// inductance, three in a row 2 (2 M₁ + M₂) off 3 L, and a current is the same where its period
+// is less by as much.
 func TestStringsAreOneCoilOnItsPartOfTheRail(t *testing.T) {
 	small := []string{"grid.cols=6", "grid.rows=4", "drive.max_duty=30 %"}
 	single := cool(t, append(small, "supply.voltage=8 V", "drive.kick_voltage=8 V", "drive.on_resistance=0.1 Ω")...)
 	strung := cool(t, append(small, "supply.voltage=24 V", "drive.kick_voltage=24 V", "drive.on_resistance=0.3 Ω", "drive.in_series=3")...)
+	pixel := newPlayer(t, strung).Grid().Pixel
+	var mutual [2]float64
+	for k := range mutual {
+		var err error
+		if mutual[k], _, err = pixel.Coil.Beside(float64(k+1)*strung.Grid.Pitch, math.Inf(-1)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	all := 3 * pixel.Coil.Inductance()
+	strung.Drive.Frequency *= all / (all + 2*(2*mutual[0]+mutual[1]))
 	frame := scenes.Frame{Levels: make([]float64, 24), Duration: 0.3}
 	for i := range 12 {
 		frame.Levels[i] = 1 - 0.5*float64(i/6)

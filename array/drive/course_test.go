@@ -91,3 +91,48 @@ func TestCourseByHand(t *testing.T) {
 		}
 	}
 }
+
+// A kick counts with the inductance and the steel's resistance of its own duty, the hold with
+// those of its: each as a drive in mode direct that has them does.
+func TestKickHasItsOwnInductance(t *testing.T) {
+	p := testParams(Kick, FullBridge)
+	p.BoostVoltage, p.SteelResistance, p.KickInductance, p.KickSteel = 2*p.Voltage, 9, 1.3*p.Inductance, 4
+	direct := func(volts, duty, inductance, steel float64) *Drive {
+		q := testParams(Direct, FullBridge)
+		q.Voltage, q.BoostVoltage, q.MaxDuty, q.Inductance, q.SteelResistance = volts, volts, duty, inductance, steel
+		return mustNew(t, q)
+	}
+	course := func(d *Drive) Course {
+		c, err := d.Course(0, 1, 3)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return c
+	}
+	d, kick, hold := mustNew(t, p), direct(2*p.Voltage, p.MaxDuty, 1.3*p.Inductance, 4), direct(p.Voltage, p.HoldDuty, p.Inductance, 9)
+	c := course(d)
+	near(t, "the kick's ripple", c.Kick.Ripple(0), course(kick).On.Ripple(0), 1e-9)
+	near(t, "the hold's ripple", c.On.Ripple(0), course(hold).On.Ripple(0), 1e-12)
+	near(t, "the kick's heat in the steel", c.Kick.Steel(), 4*math.Pow(c.Kick.Ripple(0), 2), 1e-12)
+
+	levels, resistance := make([]float64, d.Pixels()), make([]float64, d.Pixels())
+	for i := range levels {
+		levels[i], resistance[i] = 1, 3
+	}
+	got, err := d.NewMeter().FrameLoad(t.Context(), nil, levels, resistance, p.KickTime)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, err := kick.NewMeter().Load(t.Context(), levels, resistance)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "the kick's peak", got.Boost.Peak, want.Supply.Peak, 1e-6)
+	if none := c.Kick.Steel(); !(none > 0) {
+		t.Errorf("the kick leaves %g W in the steel: no test", none)
+	}
+	p.KickInductance = -1
+	if _, err := New(p); err == nil {
+		t.Error("an inductance below 0 is accepted")
+	}
+}

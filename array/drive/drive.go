@@ -32,10 +32,14 @@ type Params struct {
 	Inductance   float64 // H, of a pixel's coil
 	// SteelResistance is that of Circuit, Ω.
 	SteelResistance float64
-	OnResistance    float64 // Ω, all switches in a pixel's path
-	DiodeDrop       float64 // V, freewheel diode of a low-side driver
-	PathDrop        float64 // V, diode in series with each output's coils; see Circuit
-	MaxDuty         float64 // 0…1, duty at level ±1
+	// KickInductance (H) and KickSteel (Ω) are what both are under a kick's duty, in mode Kick;
+	// an inductance of 0 = as in the hold.
+	KickInductance, KickSteel float64
+
+	OnResistance float64 // Ω, all switches in a pixel's path
+	DiodeDrop    float64 // V, freewheel diode of a low-side driver
+	PathDrop     float64 // V, diode in series with each output's coils; see Circuit
+	MaxDuty      float64 // 0…1, duty at level ±1
 
 	// FrameTime is how long one picture is held, in seconds; Frame uses it.
 	FrameTime float64
@@ -91,6 +95,9 @@ func New(p Params) (*Drive, error) {
 	if p.Series > 1 && (p.Mode == Scan || p.Cols > 1 && p.Cols%p.Series != 0) {
 		return nil, params.Refuse("series", p.Series, "a string is on one row and on an output of its own", fmt.Sprintf("a divisor of the %d columns, and 1 in mode %s", p.Cols, Scan))
 	}
+	if p.Mode != Kick || p.KickInductance == 0 {
+		p.KickInductance, p.KickSteel = p.Inductance, p.SteelResistance
+	}
 	p.Slots = cmp.Or(p.Slots, 128)
 	if p.Slots < 1 || p.Slots > 4096 {
 		return nil, params.Refuse("slots", p.Slots, "out of range", "1 to 4096")
@@ -110,7 +117,8 @@ func New(p Params) (*Drive, error) {
 		params.Positive("scan_time", p.ScanTime, "s"),
 	}
 	if p.Mode == Kick {
-		checks = append(checks, params.NotNegative("kick_time", p.KickTime, "s"), fraction("hold_duty", p.HoldDuty))
+		checks = append(checks, params.NotNegative("kick_time", p.KickTime, "s"), fraction("hold_duty", p.HoldDuty),
+			params.Positive("inductance in a kick", p.KickInductance, "H"), params.NotNegative("steel_resistance in a kick", p.KickSteel, "Ω"))
 	}
 	for _, err := range checks {
 		if err != nil {
@@ -185,6 +193,7 @@ func (d *Drive) mean(values []float64, i int) float64 {
 func (d *Drive) boosted(i int, resistance float64) Circuit {
 	c := d.Circuit(i, resistance)
 	c.Voltage *= d.boost / d.p.Voltage
+	c.Inductance, c.SteelResistance = d.p.KickInductance, d.p.KickSteel
 	return c
 }
 

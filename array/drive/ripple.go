@@ -17,6 +17,13 @@ type pulses struct {
 // is the mean square of what lags. So one sum serves both.
 func (s Stretch) Ripple(lag float64) float64 { return s.pulses.ripple(lag) }
 
+// Steel is the heat in watts of the steel's eddy currents by the settled ripple; see
+// Circuit.SteelResistance.
+func (s Stretch) Steel() float64 {
+	ripple := s.Ripple(0)
+	return ripple * ripple * s.pulses.circuit.SteelResistance
+}
+
 // deaf is the lag in periods beyond which nothing is left of a ripple: its mean square
 // falls to less than 1/(2π·deaf)².
 const deaf = 1e4

@@ -159,15 +159,23 @@ func (e *Eddy) at(frequency float64, value func(k int) float64) float64 {
 }
 
 // UnderPWM is the inductance in henries with which the drive counts, and the resistance
-// by which the ripple heats what eddy currents run in: those in air where there are none. In a
-// string the inductance is that beside the others.
+// by which the ripple heats what eddy currents run in: those in air where there are none; in
+// mode kick in the hold. In a string the inductance is that beside the others.
 func (p Pixel) UnderPWM(d design.Design) (inductance, steel float64) {
+	return p.underDuty(d, heldDuty(d))
+}
+
+// heldDuty is the duty at which full level is held.
+func heldDuty(d design.Design) float64 {
+	if d.Drive.Mode == design.DriveKick {
+		return d.Drive.HoldDuty
+	}
+	return d.Drive.MaxDuty
+}
+
+func (p Pixel) underDuty(d design.Design, duty float64) (inductance, steel float64) {
 	if p.Eddy == nil {
 		return p.InString(d, p.Coil.Inductance()), 0
-	}
-	duty := d.Drive.MaxDuty
-	if d.Drive.Mode == design.DriveKick {
-		duty = d.Drive.HoldDuty
 	}
 	inductance, steel = p.Eddy.Ladder.PWM(duty, d.Drive.Frequency, p.Coil.Resistance(field.RoomTemperature)+d.Switches())
 	return p.InString(d, inductance), steel

@@ -10,20 +10,27 @@ import (
 	"lodegrid/field/quantity"
 )
 
+// NewDrive is the drive of a design's pixels in so many columns, frames of frameTime s; 0 =
+// UsualFrame.
 func NewDrive(d design.Design, p Pixel, cols int, frameTime float64) (*drive.Drive, error) {
-	inductance, steel := p.UnderPWM(d)
-	return DriveOf(d, inductance, steel, cols, frameTime)
+	return DriveOf(d, func(duty float64) (inductance, steel float64) { return p.underDuty(d, duty) }, cols, frameTime)
 }
 
-// DriveOf is the drive of coils of an inductance in henries on steel with a resistance in
-// ohms to the ripple; see UnderPWM.
-func DriveOf(d design.Design, inductance, steel float64, cols int, frameTime float64) (*drive.Drive, error) {
+// DriveOf is the drive of coils whose inductance in henries, and resistance in ohms by which
+// the ripple heats the steel, at a duty are told; see UnderPWM.
+func DriveOf(d design.Design, under func(duty float64) (inductance, steel float64), cols int, frameTime float64) (*drive.Drive, error) {
 	frameTime = cmp.Or(frameTime, UsualFrame)
+	inductance, steel := under(heldDuty(d))
+	kickInductance, kickSteel := inductance, steel
+	if d.Drive.Mode == design.DriveKick {
+		kickInductance, kickSteel = under(d.Drive.MaxDuty)
+	}
 	drv, err := drive.New(drive.Params{
 		Mode: d.Drive.Mode, Bridge: d.Drive.Bridge,
 		Rows: d.Grid.Rows, Cols: cols,
 		Voltage: d.Supply.Voltage, BoostVoltage: d.Drive.KickVoltage,
 		Frequency: d.Drive.Frequency, Inductance: inductance, SteelResistance: steel,
+		KickInductance: kickInductance, KickSteel: kickSteel,
 		OnResistance: d.Drive.OnResistance, DiodeDrop: d.Drive.DiodeDrop, PathDrop: d.PathDrop(), MaxDuty: d.Drive.MaxDuty,
 		FrameTime: frameTime, ScanTime: d.Drive.ScanTime, Turns: d.Turns(), KickTime: d.Drive.KickTime, HoldDuty: d.Drive.HoldDuty, Series: d.Drive.InSeries,
 	})

@@ -123,9 +123,9 @@ func (q *quick) among(magnet field.Source) []r3.Vec {
 
 // underPWM is the inductance of a coil in henries and what steel adds to its resistance to
 // the ripple in ohms, as the anchor's in proportion to the inductances in air.
-func (a *anchor) underPWM(d design.Design, w *made, duty float64) [2]float64 {
+func (a *anchor) underPWM(d design.Design, w *made, duty float64) (inductance, steel float64) {
 	if a.pixel.Eddy == nil {
-		return [2]float64{w.inductance / a.inductance * a.pixel.InString(d, a.inductance), 0}
+		return w.inductance / a.inductance * a.pixel.InString(d, a.inductance), 0
 	}
 	k := w.inductance / a.inductance
 	u := math.Log((w.resistance+d.Switches())/k) / stride
@@ -139,7 +139,7 @@ func (a *anchor) underPWM(d design.Design, w *made, duty float64) [2]float64 {
 	}
 	low, part := math.Floor(u), u-math.Floor(u)
 	x, y := at(low), at(low+1)
-	return [2]float64{k * a.pixel.InString(d, x[0]+part*(y[0]-x[0])), k * (x[1] + part*(y[1]-x[1]))}
+	return k * a.pixel.InString(d, x[0]+part*(y[0]-x[0])), k * (x[1] + part*(y[1]-x[1]))
 }
 
 // response is where a ladder's answer is known: a duty and the logarithm of a resistance, in

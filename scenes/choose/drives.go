@@ -529,14 +529,15 @@ func (a *adviser) tune(w Way, frequency float64) (x tuned, no *Stopped, err erro
 	x.heat = held.Power.Value + parts.Switching/float64(g.Design.Coils())
 	main, kick := a.use.most*held.Power.Value, 0.0
 	if k := g.Pixel.Full.Kick; w.Mode == design.DriveKick {
-		ohms := g.Pixel.Coil.Cold().Value + g.Design.Switches()
-		x.heat += k.MeanSquare * ohms * min(1, a.use.kicks*k.Seconds)
-		if kick = a.use.most * k.MeanSquare * ohms; w.Kick == w.Main {
+		spent := k.MeanSquare*(g.Pixel.Coil.Cold().Value+g.Design.Switches()) + k.Steel()
+		x.heat += spent * min(1, a.use.kicks*k.Seconds)
+		if kick = a.use.most * spent; w.Kick == w.Main {
 			main, kick = max(main, kick), 0
 		}
 	}
-	_, carried := a.offer.supply(w.Main, main, g.Design.UsableShare())
-	_, kicked := a.offer.supply(w.Kick, kick, g.Design.UsableShare())
+	wires := supply.AtTerminals(g.Design.Supply.Tolerance)
+	_, carried := a.offer.supply(w.Main, main*wires, g.Design.UsableShare())
+	_, kicked := a.offer.supply(w.Kick, kick*wires, g.Design.UsableShare())
 	x.sold = carried && (kick == 0 || kicked)
 	return x, nil, err
 }

@@ -261,13 +261,11 @@ func (q *quick) weakest(full float64, time func(k int) float64) float64 {
 // kickAt is the current of a kick at a duty, and its heat in W, cold.
 func (q *quick) kickAt(a *anchor, d design.Design, w *made, duty float64) (drive.Course, float64, error) {
 	duty = min(math.Ceil(duty*200)/200, 1) // as kicks are planned
-	answer := a.underPWM(d, w, duty)
 	d.Drive.Mode, d.Drive.MaxDuty = choreograph.Planned(d, duty).Drive.Mode, duty
-	drv, err := pixel.DriveOf(d, answer[0], answer[1], 1, d.Scene.FrameTime)
+	drv, err := pixel.DriveOf(d, func(duty float64) (inductance, steel float64) { return a.underPWM(d, w, duty) }, 1, d.Scene.FrameTime)
 	if err != nil {
 		return drive.Course{}, 0, err
 	}
 	c, err := drv.Course(0, 1, w.resistance)
-	ripple := c.On.Ripple(0)
-	return c, c.MeanSquare()*w.resistance + ripple*ripple*answer[1], err
+	return c, c.MeanSquare()*w.resistance + c.On.Steel(), err
 }

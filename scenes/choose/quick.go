@@ -290,9 +290,7 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 		} else {
 			d.Drive.MaxDuty = v.duty
 		}
-		answer := a.underPWM(d, w, v.duty)
-		inductance, resistance := answer[0], answer[1]
-		drv, err := pixel.DriveOf(d, inductance, resistance, 1, d.Scene.FrameTime)
+		drv, err := pixel.DriveOf(d, func(duty float64) (inductance, steel float64) { return a.underPWM(d, w, duty) }, 1, d.Scene.FrameTime)
 		if err != nil {
 			return err
 		}
@@ -314,8 +312,8 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 		}
 		f := Figures{Force: max(floats.Max(held[:perPitch]), 0), Release: dark, Time: drag + hop(held, kicked, lasts, weight, drop.Pinning, d.Grid.Pitch/perPitch, mobility/drop.Volume)}
 		f.Ratio = q.ratio(f.Force)
-		square, ripple := course.MeanSquare(), course.On.Ripple(0)
-		f.Heat = square*w.resistance + ripple*ripple*course.Share*resistance
+		square := course.MeanSquare()
+		f.Heat = square*w.resistance + course.On.Steel()*course.Share
 		amperes := course.Mean()
 		diode := amperes * d.PathDrop()
 		f.Power = q.use.most * (f.Heat + square*d.Switches() + diode)

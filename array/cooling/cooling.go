@@ -32,7 +32,7 @@ func Params(ctx context.Context, d design.Design, p pixel.Pixel) (heat.Params, e
 		front.Emissivity = bared(front.Emissivity, d.Bare(0))
 	}
 	edge := face(d, heat.Vertical, width, height, 0, 0)
-	if d.Heat.Orientation != heat.Vertical { // lies, and has no height: the long side passes less heat than the board's thickness
+	if d.Heat.Orientation != heat.Vertical { // which lies has no height: the film of its long side passes least
 		edge.Length = max(width, height)
 	}
 	return cooled(ctx, d, p, heat.Params{

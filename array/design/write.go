@@ -8,7 +8,7 @@ import (
 	"strconv"
 )
 
-// long is a number of more than six digits, with or without a sign and an exponent.
+// long is a number of six decimals or more, with or without an exponent.
 var long = regexp.MustCompile(`[0-9]+\.[0-9]{6,}(e[-+]?[0-9]+)?`)
 
 // brief is a computed number as a comment says it: nothing reads it again.

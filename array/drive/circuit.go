@@ -115,12 +115,16 @@ func (c Circuit) Mean(duty, period float64) quantity.Derived {
 	case s.Discontinuous:
 		m.Why = fmt.Sprintf("duty %.5g of %.5g V on %.5g Ω + %.5g Ω and %.5g H; the current dies out within a period of %.5g s", duty, c.Voltage, c.Resistance, c.OnResistance, c.Inductance, period)
 	default:
+		switched := s.RailAverage * c.string() // without what the rail gives for the steel's heat
+		if c.Voltage > 0 {
+			switched -= s.Steel / c.Voltage
+		}
 		named, inPath := "", ""
 		if c.PathDrop > 0 {
 			named, inPath = " − V_path", fmt.Sprintf(" − %.5g V", c.PathDrop)
 		}
 		m.Why = fmt.Sprintf("(D V − (1 − D) V_diode%s − Ron I_switch)/R = (%.5g × %.5g V − (1 − %.5g) × %.5g V%s − %.5g Ω × %.5g A) / %.5g Ω",
-			named, duty, c.Voltage, duty, c.DiodeDrop, inPath, c.OnResistance, s.RailAverage*c.string(), c.Resistance)
+			named, duty, c.Voltage, duty, c.DiodeDrop, inPath, c.OnResistance, switched, c.Resistance)
 	}
 	if c.Series > 1 {
 		m.Why += fmt.Sprintf("; each of %d coils in series has that part of the rail, the switches and the diode", c.Series)

@@ -3,6 +3,9 @@ package drive
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
+	"strconv"
+	"strings"
 	"testing"
 
 	"lodegrid/field/param"
@@ -335,6 +338,39 @@ func TestCircuitErrors(t *testing.T) {
 		err, ok := c.Check().(*param.Error)
 		if !ok || err.Key != key || err.Accept == "" {
 			t.Errorf("spoilt %s: error %v", key, err)
+		}
+	}
+}
+
+// What a mean current is said to come of gives that current: the steel's heat, which the rail
+// pays for, passes no switch as the coil's current.
+func TestMeanIsWhatItSays(t *testing.T) {
+	for _, c := range []Circuit{
+		{Bridge: LowSide, Voltage: 5, Resistance: 3, Inductance: 3e-4, OnResistance: 0.8, DiodeDrop: 0.5, PathDrop: 0.7, SteelResistance: 40},
+		{Bridge: LowSide, Voltage: 5, Resistance: 3, Inductance: 3e-4, OnResistance: 0.8, DiodeDrop: 0.5, SteelResistance: 40, Series: 3},
+	} {
+		m, s := c.Mean(0.6, 50e-6), c.PWM(0.6, 50e-6)
+		_, said, _ := strings.Cut(m.Why, "= (")
+		said, _, _ = strings.Cut(strings.NewReplacer("×", " ", "−", " ", "(", " ", ")", " ", "/", " ", "V", " ", "Ω", " ", "A", " ").Replace(said), ";")
+		var v []float64
+		for _, f := range strings.Fields(said) {
+			x, err := strconv.ParseFloat(f, 64)
+			if err != nil {
+				t.Fatalf("%q: %v", m.Why, err)
+			}
+			v = append(v, x)
+		}
+		path := 0.0
+		if c.PathDrop > 0 {
+			path = v[5]
+			v = slices.Delete(v, 5, 6)
+		}
+		if len(v) != 8 {
+			t.Fatalf("%q: %v", m.Why, v)
+		}
+		near(t, m.Why, (v[0]*v[1]-(v[2]-v[3])*v[4]-path-v[5]*v[6])/v[7], m.Value, 2e-4)
+		if s.Steel < 0.03*s.Power {
+			t.Errorf("the steel takes %g W of %g W: no test", s.Steel, s.Power)
 		}
 	}
 }

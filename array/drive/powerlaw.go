@@ -2,10 +2,10 @@ package drive
 
 import "lodegrid/field/material"
 
-// PowerLaw is the heat of one pixel's coil, and of a diode in its path, as a function of its temperature, while
-// the pixel holds a level:
+// PowerLaw is the heat in watts of one pixel's coil, and of a diode in its path and the steel
+// about it, as a function of the coil's temperature, while the pixel holds a level:
 //
-//	P(T) = R(T) I_rms²(R(T)) + Vs I_mean(R(T)),  R(T) = R20 [1 + α (T − 293.15 K)]
+//	P(T) = R(T) I_rms²(R(T)) + Vs I_mean(R(T)) + Rs I_ripple²(R(T)),  R(T) = R20 [1 + α (T − 293.15 K)]
 //
 // with the settled PWM current (in mode Kick that of the hold, in mode Scan the
 // mean over a scan).

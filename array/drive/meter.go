@@ -25,21 +25,21 @@ type drawer struct {
 // high is the highest current while on, in the period that starts with now.
 func (w *drawer) high() float64 { return math.Max(w.now, w.train.on.end(w.now)) + w.steel }
 
-// heats sets what the steel's eddy currents take from the rail while the coil is on, from a
+// pays is what the steel's eddy currents take from the rail while the coil is on, A, from a
 // stretch of its settled course and how long it is on in it: the power that Circuit.PWM books,
 // spread over the pulses.
-func (w *drawer) heats(c *Circuit, s *sums, on float64) {
-	w.steel = 0
+func (c *Circuit) pays(s *sums, on float64) float64 {
 	if c.SteelResistance > 0 && c.Voltage > 0 && on > 0 {
-		w.steel = c.SteelResistance * s.ripple() / c.Voltage * s.time / on
+		return c.SteelResistance * s.ripple() / c.Voltage * s.time / on
 	}
+	return 0
 }
 
-// settles is heats for pulses that repeat.
-func (w *drawer) settles(c *Circuit) {
+// pays is that of a circuit's pulses that repeat.
+func (t *train) pays(c *Circuit) float64 {
 	var s sums
-	w.train.run(w.train.settled(), 1, &s)
-	w.heats(c, &s, w.train.on.t)
+	t.run(t.settled(), 1, &s)
+	return c.pays(&s, t.on.t)
 }
 
 // event is a pixel switching on or off.
@@ -163,7 +163,7 @@ func (m *Meter) settle(levels, resistance []float64) {
 		w := drawer{train: newTrain(&c, duty, m.d.period), pixel: i}
 		w.rate = (c.Resistance + c.OnResistance) / c.Inductance
 		w.now = w.train.settled()
-		w.settles(&c)
+		w.steel = w.train.pays(&c)
 		m.drawers = append(m.drawers, w)
 	}
 }
@@ -427,7 +427,7 @@ func (m *Meter) scan(ctx context.Context, levels, resistance []float64) Load {
 			w.now = repeats(&w.train, n, &dark)
 			var s sums
 			d.darkRun(&dark, w.train.stretch(w.now, n, &s), &s)
-			w.heats(&c, &s, n*w.train.on.t)
+			w.steel = c.pays(&s, n*w.train.on.t)
 			m.drawers = append(m.drawers, w)
 		}
 		m.window(ctx, n, period, &rails, &bounds)
@@ -494,7 +494,7 @@ func (m *Meter) kick(ctx context.Context, before []PixelState, levels, resistanc
 				w.rail = rail
 			}
 			w.train = newTrain(&c, duty, period)
-			w.settles(&c)
+			w.steel = w.train.pays(&c)
 			w.rate = (c.Resistance + c.OnResistance) / c.Inductance
 		}
 		m.window(ctx, n, period, &rails, &bounds)

@@ -31,13 +31,13 @@ func TestLoadAgainstSamples(t *testing.T) {
 		for _, bridge := range bridges {
 			for _, henries := range []float64{2e-6, 45e-6, 1e-3} {
 				p := testParams(mode, bridge)
-				p.Inductance = henries
+				p.Inductance, p.SteelResistance = henries, 2
 				p.BoostVoltage = 0 // one rail, so that samples need no sorting
 				if mode == Kick {
 					p.FrameTime, p.KickTime, p.MaxDuty = 2e-3, 0.5e-3, 0.95
 				}
 				if mode == Scan {
-					p.FrameTime = 1.2e-3 // four periods a row
+					p.FrameTime, p.Turns = 1.2e-3, 3 // eight periods a turn of two rows
 				}
 				d := mustNew(t, p)
 				levels, resistance := picture(rand.New(rand.NewPCG(10, 1)), d)

@@ -41,38 +41,42 @@ func (d *Drive) drawn(i int, level, resistance float64, starts []float64) func(f
 		dark := offTrain(&c, d.p.ScanTime-n*period)
 		start := repeats(&slot, n, &dark)
 		begin := float64(d.turn(i)) * n * period
+		var s sums
+		d.darkRun(&dark, slot.stretch(start, n, &s), &s)
+		steel := c.pays(&s, n*slot.on.t)
 		return func(share float64) float64 {
 			t := share*d.p.ScanTime - begin
 			if t < 0 || t >= n*period {
 				return 0
 			}
-			return slot.drawnAt(start, t, period)
+			return slot.drawnAt(start, steel, t, period)
 		}
 	case Kick:
 		c := d.boosted(i, resistance)
 		kick := math.Min(d.p.KickTime, d.p.FrameTime)
 		var first train
-		var period, after float64
+		var period, after, steel float64
 		if kick > 0 {
 			var n float64
 			n, period = d.periods(kick)
 			first = newTrain(&c, duty, period)
 			var s sums
-			after = first.run(0, n, &s)
+			after, steel = first.run(0, n, &s), first.pays(&c)
 		}
 		h := d.Circuit(i, resistance)
 		hold := newTrain(&h, d.holdDuty(level), d.period)
+		held := hold.pays(&h)
 		return func(share float64) float64 {
 			t := share * d.p.FrameTime
 			if t < kick {
-				return first.drawnAt(0, t, period)
+				return first.drawnAt(0, steel, t, period)
 			}
-			return hold.drawnAt(after, t-kick, d.period)
+			return hold.drawnAt(after, held, t-kick, d.period)
 		}
 	}
 	c := d.Circuit(i, resistance)
 	t := newTrain(&c, duty, d.period)
-	begin := 0.0
+	begin, steel := 0.0, t.pays(&c)
 	if starts != nil {
 		begin = starts[i]
 	}
@@ -81,12 +85,13 @@ func (d *Drive) drawn(i int, level, resistance float64, starts []float64) func(f
 		if share < 0 {
 			share++
 		}
-		return t.drawnAt(t.settled(), share*d.period, d.period)
+		return t.drawnAt(t.settled(), steel, share*d.period, d.period)
 	}
 }
 
-// drawnAt returns the rail current a time after the start of the first period.
-func (t *train) drawnAt(start, time, period float64) float64 {
+// drawnAt returns the rail current a time after the start of the first period, with what the
+// steel takes while the coil is on.
+func (t *train) drawnAt(start, steel, time, period float64) float64 {
 	n := math.Floor(time / period)
 	time -= n * period
 	if time >= t.on.t {
@@ -96,5 +101,5 @@ func (t *train) drawnAt(start, time, period float64) float64 {
 		var s sums
 		start = t.run(start, n, &s)
 	}
-	return t.on.asym - (t.on.asym-start)*math.Exp(-time*t.on.x/t.on.t)
+	return steel + t.on.asym - (t.on.asym-start)*math.Exp(-time*t.on.x/t.on.t)
 }

@@ -22,7 +22,7 @@ type besides struct{ away, face float64 }
 // coils beside it, whose fields go the other way through it, take some off. What steel or a
 // metal core adds is told by the coil's own inductance: a mirror image in its face times what
 // that asks for, of the neighbours as of the coil itself. Metal mirrors them better, its image
-// lying deeper: of the single-layer demo coil in a pair at 300 kHz this takes 1.6 % off, a
+// lying deeper: of a coil of one layer in a pair at 300 kHz this takes 1.6 % off, a
 // mirror half a skin depth down 0.1 % (2.1 % and 0.1 % at 50 kHz), so that the ripple is told
 // too great rather than too small.
 func (p Pixel) InString(d design.Design, own float64) float64 {

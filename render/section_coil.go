@@ -62,9 +62,13 @@ func CoilSection(d design.Design, p pixel.Pixel) Section {
 		out.Notes = append(out.Notes, "The drive counts with the inductance in air: eddy currents in the steel are solved for round coils. Steel raises it for slow changes (lodegrid coil tells by how much), which would lessen ripple and its heat. Measure the ripple on one pixel.")
 		return out
 	}
+	held := ""
+	if d.Drive.Mode == design.DriveKick {
+		held = " in the hold"
+	}
 	out.Facts = append(out.Facts,
-		Number("pwm_inductance_h", "inductance that the drive counts with", inductance, quantity.Inductance).Because(fmt.Sprintf("leaves the ripple of a ladder fitted to the inductance and loss with eddy currents in the %s by harmonic finite elements; the ladder meets them within %s of the impedance", p.Eddy.Of, quantity.Figure(p.Eddy.Ladder.Error, 1))),
-		Number("steel_resistance_ohm", "by which the ripple heats the "+p.Eddy.Of, steel, quantity.Resistance).Because("Σ R(nf) I_n² / Σ I_n² over the ripple's harmonics"))
+		Number("pwm_inductance_h", "inductance that the drive counts with"+held, inductance, quantity.Inductance).Because(fmt.Sprintf("leaves the ripple of a ladder fitted to the inductance and loss with eddy currents in the %s by harmonic finite elements; the ladder meets them within %s of the impedance", p.Eddy.Of, quantity.Figure(p.Eddy.Ladder.Error, 1))),
+		Number("steel_resistance_ohm", "by which the ripple heats the "+p.Eddy.Of+held, steel, quantity.Resistance).Because("Σ R(nf) I_n² / Σ I_n² over the ripple's harmonics"))
 	out.Notes = append(out.Notes, "The ripple's heat in the "+p.Eddy.Of+" is counted as heat of the coil, which lies on it; steel is taken as linear. lodegrid coil lists inductance, loss and field by frequency.")
 	if p.Eddy.Alike > 0 {
 		out.Notes = append(out.Notes, fmt.Sprintf("Eddy currents are solved for a round coil of the same area, brought to what a perfect conductor takes from this one: what they leave of inductance and field, and the resistance by them, may be off by %s %%.", quantity.Figure(100*p.Eddy.Alike, 2)))

@@ -189,8 +189,9 @@ func (d *Drive) mean(values []float64, i int) float64 {
 	return sum / float64(to-from)
 }
 
-// boosted is the circuit on the kick or scan rail.
-func (d *Drive) boosted(i int, resistance float64) Circuit {
+// Boosted is Circuit on the rail of the kick or of the scan, in a kick with what the steel is to
+// its pulses.
+func (d *Drive) Boosted(i int, resistance float64) Circuit {
 	c := d.Circuit(i, resistance)
 	c.Voltage *= d.boost / d.p.Voltage
 	c.Inductance, c.SteelResistance = d.p.KickInductance, d.p.KickSteel

@@ -68,7 +68,7 @@ func (d *Drive) own(p *PixelState, i int, resistance []float64) {
 func (d *Drive) steady(dst *PixelState, i int, level, resistance float64) {
 	if d.p.Mode == Scan {
 		duty, sign := d.Duty(level)
-		c := d.boosted(i, resistance)
+		c := d.Boosted(i, resistance)
 		n, period := d.slot(d.p.ScanTime)
 		slot := newTrain(&c, duty, period)
 		dark := offTrain(&c, d.p.ScanTime-n*period)
@@ -160,7 +160,7 @@ func (t *train) stretch(start, n float64, s *sums) (end float64) {
 }
 
 func (d *Drive) scanFrame(dst *PixelState, i int, level, resistance, duration float64) {
-	c := d.boosted(i, resistance)
+	c := d.Boosted(i, resistance)
 	duty, sign := d.Duty(level)
 	scans := math.Max(1, math.Round(duration/d.p.ScanTime))
 	scan := duration / scans
@@ -206,7 +206,7 @@ func (d *Drive) kickFrame(dst *PixelState, i int, level, resistance, duration fl
 	var boost PixelState
 	var kicked float64
 	if kick > 0 {
-		c := d.boosted(i, resistance)
+		c := d.Boosted(i, resistance)
 		n, period := d.periods(kick)
 		t := newTrain(&c, duty, period)
 		var s sums

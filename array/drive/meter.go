@@ -420,7 +420,7 @@ func (m *Meter) scan(ctx context.Context, levels, resistance []float64) Load {
 			if duty == 0 || d.turn(i) != turn {
 				continue
 			}
-			c := d.boosted(i, resistance[i])
+			c := d.Boosted(i, resistance[i])
 			w := drawer{train: newTrain(&c, duty, period), pixel: i, rail: rail}
 			w.rate = (c.Resistance + c.OnResistance) / c.Inductance
 			dark := offTrain(&c, d.p.ScanTime-rowTime)
@@ -489,7 +489,7 @@ func (m *Meter) kick(ctx context.Context, before []PixelState, levels, resistanc
 			duty := d.holdDuty(level)
 			w.rail = 0
 			if left[i] >= until {
-				c = d.boosted(w.pixel, r)
+				c = d.Boosted(w.pixel, r)
 				duty, _ = d.Duty(level)
 				w.rail = rail
 			}

@@ -96,7 +96,7 @@ func (d *Drive) held(i int, level, resistance float64) pulses {
 	if d.p.Mode == Scan {
 		duty, _ := d.Duty(level)
 		_, period := d.slot(d.p.ScanTime)
-		return pulses{d.boosted(i, resistance), duty, period}
+		return pulses{d.Boosted(i, resistance), duty, period}
 	}
 	return pulses{d.Circuit(i, resistance), d.holdDuty(level), d.period}
 }
@@ -105,7 +105,7 @@ func (d *Drive) held(i int, level, resistance float64) pulses {
 func (d *Drive) kicked(i int, level, resistance float64) pulses {
 	duty, _ := d.Duty(level)
 	_, period := d.periods(d.p.KickTime)
-	return pulses{d.boosted(i, resistance), duty, period}
+	return pulses{d.Boosted(i, resistance), duty, period}
 }
 
 // Ripples writes the RMS in amperes of every pixel's settled ripple seen through a lag in

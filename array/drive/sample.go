@@ -35,7 +35,7 @@ func (d *Drive) drawn(i int, level, resistance float64, starts []float64) func(f
 	duty, _ := d.Duty(level)
 	switch d.p.Mode {
 	case Scan:
-		c := d.boosted(i, resistance)
+		c := d.Boosted(i, resistance)
 		n, period := d.slot(d.p.ScanTime)
 		slot := newTrain(&c, duty, period)
 		dark := offTrain(&c, d.p.ScanTime-n*period)
@@ -52,7 +52,7 @@ func (d *Drive) drawn(i int, level, resistance float64, starts []float64) func(f
 			return slot.drawnAt(start, steel, t, period)
 		}
 	case Kick:
-		c := d.boosted(i, resistance)
+		c := d.Boosted(i, resistance)
 		kick := math.Min(d.p.KickTime, d.p.FrameTime)
 		var first train
 		var period, after, steel float64

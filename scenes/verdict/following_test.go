@@ -194,13 +194,16 @@ func TestConnectionsFindAWay(t *testing.T) {
 // What an order does not draw is no display that passes: a scan's lines, and the joints of
 // coils in series. What is said to mend it does.
 func TestLinesThatAreNotDrawn(t *testing.T) {
-	scan := []string{"drive.mode=scan", "drive.bridge=low-side", "board.layers=8", "coil.layers=4", "iron.core_radius=0 mm", "coil.outer=10 mm", "coil.inner=3.5 mm", "coil.turns=8", "order.width=90 mm", "order.height=90 mm"}
+	// A low side's diode at each coil takes volts from it, and what holds with a full bridge holds
+	// less then: as a remedy it is told where it holds enough.
+	scan := []string{"drive.mode=scan", "drive.bridge=low-side", "limits.hold=0.01", "board.layers=8", "coil.layers=4", "iron.core_radius=0 mm", "coil.outer=10 mm", "coil.inner=3.5 mm", "coil.turns=8", "order.width=90 mm", "order.height=90 mm"}
 	for name, c := range map[string]struct {
 		changes []string
 		why     string
-		mends   string // the key that alone leaves no way undrawn, "" for none
+		mends   string // the key that alone leaves no way undrawn and nothing worse, "" for none
 	}{
 		"a scan":         {scan, "", ""},
+		"a weak bridge":  {append(slices.Clone(scan), "drive.bridge=h-bridge", "limits.hold=1.2"), "a full bridge sends it both ways", ""},
 		"no margin":      {append(slices.Clone(scan), "order.width=50 mm"), "order.width of", ""},
 		"a full bridge":  {append(slices.Clone(scan), "drive.bridge=h-bridge"), "a full bridge sends it both ways", "drive.bridge"},
 		"strings":        {[]string{"drive.in_series=2"}, "the joints of coils in series", "drive.place"},
@@ -218,17 +221,18 @@ func TestLinesThatAreNotDrawn(t *testing.T) {
 			if err != nil || b.NoWays != v.Undrawn {
 				t.Errorf("an order draws %q, the verdict %q; %v", b.NoWays, v.Undrawn, err)
 			}
-			if c.mends == "" {
-				return
-			}
+			told := ""
 			for _, p := range v.Problems {
 				for _, r := range p.Remedies {
-					if p.Limit == Wiring && r.Set[0].Key == c.mends && len(r.Set) == 1 && judged(t, taken(t, d, r.Set), s).Undrawn == "" {
-						return
+					key := r.Set[0].Key
+					if p.Limit == Wiring && strings.HasPrefix(key, "drive.") && len(r.Set) == 1 && judged(t, taken(t, d, r.Set), s).Undrawn == "" {
+						told = key
 					}
 				}
 			}
-			t.Errorf("%s is not told to mend it: %v", c.mends, v.Problems)
+			if told != c.mends {
+				t.Errorf("told to mend it is %q, want %q: %v", told, c.mends, v.Problems)
+			}
 		})
 	}
 }

@@ -39,7 +39,7 @@ type Plan struct {
 	// Due is how many drops were to be parted, with one after another of the scene's Gather.
 	Due int
 	// Kick is the mean power of one kicked pixel, W; Peak that of the frame that draws most,
-	// all coils cold; Cap what the supply gives, 0 for no bound.
+	// all coils as cold as the coldest air; Cap what the supply gives, 0 for no bound.
 	Kick, Peak, Cap float64
 }
 
@@ -126,7 +126,7 @@ func choreograph(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o 
 	for try := 0; try < replans && p.Cap > 0 && p.Peak > p.Cap; try++ {
 		share *= 0.99 * p.Cap / p.Peak
 		q, err := attempt(ctx, g, s, t, o, step, share)
-		if ctx.Err() != nil {
+		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
 		if err != nil { // no drop can be moved with so little

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"lodegrid/array/design"
+	"lodegrid/field/quantity"
 	"lodegrid/field/root"
 	"lodegrid/scenes/player"
 )
@@ -48,7 +49,7 @@ func (x *played) cooler(ctx context.Context) ([]design.Change, error) {
 	at := func(times float64) []design.Change {
 		v := d.Scene.Speed * times
 		digit := math.Pow(10, math.Floor(math.Log10(v))-1)
-		return []design.Change{{Key: "scene.speed", Value: fmt.Sprintf("%.2g", math.Floor(v/digit+1e-9)*digit)}}
+		return []design.Change{{Key: "scene.speed", Value: quantity.Figure(math.Floor(v/digit+1e-9)*digit, 2)}}
 	}
 	var best []design.Change
 	cool := func(log float64) (bool, error) {

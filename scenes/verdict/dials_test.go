@@ -3,6 +3,7 @@ package verdict
 import (
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"lodegrid/scenes/player"
@@ -22,6 +23,11 @@ func TestDialsAreMildest(t *testing.T) {
 	for _, dial := range x.dials(1) {
 		key := dial.set(dial.to)[0].Key
 		tried = append(tried, key)
+		for _, c := range dial.set(dial.to) {
+			if strings.Contains(c.Value, "e+") {
+				t.Errorf("%s goes to %q: want plain decimals", c.Key, c.Value)
+			}
+		}
 		if _, err := d.With(dial.set(dial.to)...); err != nil {
 			t.Errorf("%s goes to what no design may have: %v", key, err)
 		}

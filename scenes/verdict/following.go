@@ -8,6 +8,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/array/drops"
+	"lodegrid/field/quantity"
 	"lodegrid/field/root"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/shown"
@@ -148,7 +149,7 @@ func (x *played) dials(heatDuty float64) (list []dial) {
 	}
 	if v := d.Fluid.DensityDifference; math.Abs(v) > leastApart && d.Heat.Orientation == design.Vertical {
 		add(math.Abs(v), leastApart, func(to float64) []design.Change {
-			return []design.Change{{Key: "fluid.density_difference", Value: fmt.Sprintf("%.2g kg/m3", math.Copysign(to, v))}}
+			return []design.Change{{Key: "fluid.density_difference", Value: quantity.Figure(math.Copysign(to, v), 2) + " kg/m3"}}
 		})
 	}
 	switch {
@@ -191,15 +192,18 @@ func (x *played) strongest(heatDuty float64) []design.Change {
 	if x.plan != nil {
 		return kicked(d, min(mostKick, 1/d.Drive.MaxDuty), 1)
 	}
-	if d.Drive.Mode == design.DriveScan {
+	switch {
+	case d.Drive.Mode != design.DriveScan:
+		return kick(d, longKick)
+	case heatDuty > d.Drive.MaxDuty:
 		return duty(d, heatDuty, math.Floor)
 	}
-	return kick(d, longKick)
+	return nil
 }
 
 // kick is a kick so long, s, and what held a drop as its hold.
 func kick(d design.Design, seconds float64) []design.Change {
-	set := []design.Change{{Key: "drive.kick_time", Value: fmt.Sprintf("%.2g ms", 1e3*seconds)}}
+	set := []design.Change{{Key: "drive.kick_time", Value: quantity.Figure(1e3*seconds, 2) + " ms"}}
 	if d.Drive.Mode != design.DriveKick {
 		set = append(set, design.Change{Key: "drive.mode", Value: string(design.DriveKick)}, design.Change{Key: "drive.max_duty", Value: "100 %"},
 			design.Change{Key: "drive.hold_duty", Value: fmt.Sprintf("%.4g %%", 100*d.Drive.MaxDuty)})
@@ -223,7 +227,7 @@ func (x *played) slowed(met func(times float64) (bool, error)) (float64, error) 
 func (x *played) slower(ctx context.Context, set []design.Change) ([]design.Change, error) {
 	own := x.player.Grid().Design.Scene.Speed
 	at := func(times float64) []design.Change {
-		return append(append([]design.Change{}, set...), design.Change{Key: "scene.speed", Value: fmt.Sprintf("%.2g", own*times)})
+		return append(append([]design.Change{}, set...), design.Change{Key: "scene.speed", Value: quantity.Figure(own*times, 2)})
 	}
 	most, err := x.slowed(func(times float64) (bool, error) { return x.keeps(ctx, at(times)) })
 	if most == 0 || err != nil {

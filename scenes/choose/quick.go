@@ -251,12 +251,13 @@ func (q *quick) dark(s steel, a *anchor) float64 {
 }
 
 // stopped is the limit that a coil on its steel breaks with every drive, "" for none: a magnet
-// that keeps a dark drop, or no way out for tracks that carry nothing.
+// that keeps a dark drop, or no way out for tracks that carry nothing. A scan's are not asked: its
+// layers change their use with the width.
 func (q *quick) stopped(w *made, s steel, a *anchor) Limit {
 	if q.dark(s, a) > q.design.Limits.FalseOn {
 		return Limit(verdict.Releases)
 	}
-	if !escape.Of(q.on(w, s), w.coil, 0).Fits() {
+	if q.design.Drive.Mode != design.DriveScan && !escape.Of(q.on(w, s), w.coil, 0).Fits() {
 		return Limit(verdict.Wiring)
 	}
 	return ""

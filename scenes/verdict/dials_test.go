@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"lodegrid/array/design"
 	"lodegrid/scenes/player"
 )
 
@@ -58,5 +59,15 @@ func TestDialsAreMildest(t *testing.T) {
 	}
 	if want := []string{"supply.voltage", "grid.pitch"}; !slices.Equal(found, want) {
 		t.Errorf("found are %v, want %v", found, want)
+	}
+}
+
+// A scan's strongest drive is no weaker than its own: one that heats too much already has none.
+func TestStrongestIsNotWeaker(t *testing.T) {
+	x := &played{player: playerOf(t, small(t, "drive.mode=scan", "drive.max_duty=50 %"))}
+	for heat, want := range map[float64][]design.Change{0.4: nil, 0.8: {{Key: "drive.max_duty", Value: "80 %"}}} {
+		if got := x.strongest(heat); !slices.Equal(got, want) {
+			t.Errorf("heat allows %g: strongest is %v, want %v", heat, got, want)
+		}
 	}
 }

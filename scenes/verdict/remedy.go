@@ -273,10 +273,10 @@ func (v *Verdict) cure(ctx context.Context, own *played, tried map[string]*playe
 				best = r
 			}
 		}
-		if len(p.Remedies) == 0 {
-			return nil
-		}
-		if i == 0 || all != nil {
+		switch {
+		case len(p.Remedies) == 0: // only what mends others may mend it
+			all = nil
+		case i == 0 || all != nil:
 			all = merge(all, p.Remedies[0].Set)
 		}
 	}
@@ -286,6 +286,10 @@ func (v *Verdict) cure(ctx context.Context, own *played, tried map[string]*playe
 	few, left := best.Set, best.Left
 	for len(left) > 0 && few != nil {
 		p := v.Problems[slices.IndexFunc(v.Problems, func(p Problem) bool { return p.Limit == left[0] })]
+		if len(p.Remedies) == 0 {
+			few = nil
+			break
+		}
 		i := max(0, slices.IndexFunc(p.Remedies, func(r Remedy) bool { return merge(few, r.Set) != nil }))
 		few = merge(few, p.Remedies[i].Set)
 		left = slices.DeleteFunc(slices.Clone(left), func(l Limit) bool { return !slices.Contains(p.Remedies[i].Left, l) })

@@ -148,6 +148,34 @@ func TestRemediesAreKeptPromises(t *testing.T) {
 	}
 }
 
+// What mends one problem and leaves none is the cure of all, though another has no remedy of its own.
+func TestOneRemedyMendsAll(t *testing.T) {
+	d, s := small(t, "supply.voltage=30 V", "limits.hold=0.1", "drive.max_duty=10 %", "supply.power=0 W", "limits.touch=40 degC", "limits.board=45 degC"), marching()
+	v := judged(t, d, s)
+	with := slices.IndexFunc(v.Problems, func(p Problem) bool { return len(p.Remedies) > 0 && len(p.Remedies[0].Left) == 0 })
+	if with < 0 || len(v.Problems) < 2 || v.Cure == nil {
+		t.Fatalf("broken are %v, the cure is %v: no test", limits(v), v.Cure)
+	}
+	own, err := play(t.Context(), playerOf(t, d), s, s, nil, func(after func([]player.Entry) error) (*player.Ledger, error) {
+		return playerOf(t, d).Try(t.Context(), s, after)
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range v.Problems {
+		if i != with {
+			v.Problems[i].Remedies = nil
+		}
+	}
+	v.Cure = nil
+	if err := v.cure(t.Context(), own, map[string]*played{}); err != nil {
+		t.Fatal(err)
+	}
+	if want := v.Problems[with].Remedies[0].Set; !slices.Equal(v.Cure, want) {
+		t.Errorf("the cure is %v, want %v", v.Cure, want)
+	}
+}
+
 // Where the drops need more than heat allows, neither more nor less duty is offered.
 func TestNoContradictingAdvice(t *testing.T) {
 	d := small(t, "supply.voltage=30 V", "drive.max_duty=20 %", "limits.hold=60", "drive.frequency=1 MHz")

@@ -51,8 +51,8 @@ func (t *Timing) InTank(ctx context.Context, g *grid.Grid) error {
 	}
 	longer := 1 + player.CellError(d, tryCells)
 	for side := range t.Kick {
-		if side == left && d.Magnet.Kind == design.MagnetNone {
-			continue // the mirror image
+		if t.none(side) || side == left && d.Magnet.Kind == design.MagnetNone {
+			continue // or the mirror image
 		}
 		rigid, worst := t.Kick[side], 0.0
 		for _, volume := range []float64{1 - unlike, 1 + unlike} {

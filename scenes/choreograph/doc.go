@@ -5,10 +5,10 @@
 //
 // A drop is moved by leaving its pixel dark and kicking the neighbour. The kick pulls
 // every drop beside the kicked pixel as hard as the one that is wanted: the others'
-// pixels get a guard, a level with which they keep their drops. All three, the kick's
-// strength, its time for each side, and the guard, are worked out with the hand-over's
-// rigid drop (array.Grid.Hop) at the grid's typical places, and widened by what the tank
-// asks for in addition. The energy of a hop hardly depends on the kick's strength, so the
+// pixels get a guard, a level with which they keep their drops. The kick's strength and the
+// guard are worked out with the hand-over's rigid drop (package handover) at the grid's typical
+// places, the guard with a margin, the kick's time for each side in a small tank; both are
+// widened by what the tank asks for when it tries the plan. The energy of a hop hardly depends on the kick's strength, so the
 // kick is as strong as the wanted time of a hop asks for.
 //
 // # Against the clock

@@ -1,10 +1,13 @@
 package choreograph
 
 import (
+	"math"
 	"math/rand/v2"
 	"os"
 	"testing"
 
+	"lodegrid/array/design"
+	"lodegrid/array/grid"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/shown"
@@ -90,6 +93,46 @@ func TestHopsArrive(t *testing.T) {
 		for side, n := range here {
 			if (n == hops/4) != (margin == own) {
 				t.Errorf("%s: %d of %d arrive in %g of the time that was solved for", sidesOf[side].name, n, hops/4, margin)
+			}
+		}
+	}
+}
+
+// In a display of one row or column, or of one pixel, no drop goes to the sides that are not there;
+// the others' kicks are those of a like display that has them.
+func TestOneRowOrColumn(t *testing.T) {
+	if testing.Short() {
+		t.Skip("moves fluid for half a minute")
+	}
+	timed := func(rows, cols int) Timing {
+		d := design.Demo()
+		d.Grid.Rows, d.Grid.Cols, d.Drive.MostLit = rows, cols, rows*cols
+		g, err := grid.New(t.Context(), d, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		timing, err := Aim{Hop: UsualHop, Duty: d.Drive.MaxDuty}.solved(t.Context(), g)
+		if err == nil {
+			err = timing.parting(t.Context(), g)
+		}
+		if err != nil {
+			t.Fatalf("%d × %d: %v", rows, cols, err)
+		}
+		return timing
+	}
+	both := timed(3, 3)
+	for _, size := range [][2]int{{1, 3}, {3, 1}, {1, 1}} {
+		timing := timed(size[0], size[1])
+		for side, s := range sidesOf {
+			want := both.Kick[side].Value
+			if s.row != 0 && size[0] == 1 || s.col != 0 && size[1] == 1 {
+				want = 0
+			}
+			if got := timing.Kick[side].Value; math.Abs(got-want) > 0.1*want {
+				t.Errorf("%d × %d, %s: a kick of %g s, want %g", size[0], size[1], s.name, got, want)
+			}
+			if timing.Part[side].Value > 0 && want == 0 {
+				t.Errorf("%d × %d: drops are parted %s", size[0], size[1], s.name)
 			}
 		}
 	}

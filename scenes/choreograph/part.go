@@ -52,6 +52,9 @@ func (t *Timing) parting(ctx context.Context, g *grid.Grid) error {
 	}
 	twos, ones := rests[:3], rests[3:]
 	for side := range t.draws {
+		if t.none(side) {
+			continue
+		}
 		place, _, err := t.parted(ctx, p, twos[0], side, t.Guard.Value)
 		if err != nil {
 			return fail(err)
@@ -59,8 +62,8 @@ func (t *Timing) parting(ctx context.Context, g *grid.Grid) error {
 		t.draws[side] = place[1] >= shown.Full
 	}
 	for _, side := range []int{right, left} {
-		if side == left && d.Magnet.Kind == design.MagnetNone {
-			continue // the mirror image
+		if t.none(side) || side == left && d.Magnet.Kind == design.MagnetNone {
+			continue // or the mirror image
 		}
 		var even []float64 // by level: how full the emptier place is, over all drops
 		for level := t.Guard.Value; level >= weakest*t.Guard.Value; level *= weaker {

@@ -42,6 +42,9 @@ func (t Timing) slowest() float64 {
 	return longest
 }
 
+// none tells whether no pixel has one beside it to a side: a display of one row or one column.
+func (t *Timing) none(side int) bool { return t.Kick[side].Value == 0 }
+
 // Margins are what a move gets over what a rigid drop needs.
 type Margins struct {
 	Kick   float64 // of the kick's time

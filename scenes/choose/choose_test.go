@@ -317,6 +317,15 @@ func TestNothingKeepsTheGoal(t *testing.T) {
 	if o := held.Openings; len(held.Front) != 0 || len(o) == 0 || o[0].Limit != Limit(verdict.Releases) || !o[0].Exact || !(o[0].Best > 5 && o[0].Best < 20) {
 		t.Errorf("magnets only: a front of %d, openings %+v", len(held.Front), o)
 	}
+	// Of magnets wider than the pitch none is made, and what else is on offer is looked at all the same.
+	only.Magnet, only.MagnetWide = []float64{0, 0.5e-3}, []float64{30e-3}
+	wide := search(t, small(t), only, 1)
+	counted(t, wide)
+	for _, f := range wide.Families {
+		if n := f.Stopped[Made]; n == 0 || n == f.Tried {
+			t.Errorf("%d of %d in %d layers are not made", n, f.Tried, f.Layers)
+		}
+	}
 	if o := r.Openings[0]; o.Alone == 0 || !o.Exact || !(o.Best > 31+273.15 && o.Best < 75+273.15) {
 		t.Errorf("%+v", o)
 	}

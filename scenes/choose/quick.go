@@ -206,9 +206,9 @@ func (q *quick) along(s field.Source) []r3.Vec {
 	return list
 }
 
-// fits tells whether a core fits a coil's middle.
+// fits tells whether a core fits a coil's middle, and magnets stand beside each other.
 func (q *quick) fits(w *made, s steel) bool {
-	return s.core <= w.coil.FreeRadius()-q.design.Board.HoleClearance
+	return (s.wide <= q.design.Grid.Pitch || q.design.Pixels() == 1) && s.core <= w.coil.FreeRadius()-q.design.Board.HoleClearance
 }
 
 // on is the design with a coil on its steel, as far as the quick figures go.

@@ -39,7 +39,7 @@ const (
 // these does alone, the strongest drive with a slower scene. They are looked for once for both limits
 // of what is seen, and not at all for a scene of more than MostFollowed frames or of drops that crowd
 // on one another.
-func (x *played) following(ctx context.Context, heatDuty float64) ([][]design.Change, error) {
+func (x *played) following(ctx context.Context, heatDuty float64, tried map[string]*played) ([][]design.Change, error) {
 	if x.follow != nil {
 		return *x.follow, nil
 	}
@@ -48,7 +48,7 @@ func (x *played) following(ctx context.Context, heatDuty float64) ([][]design.Ch
 	}
 	var sets [][]design.Change
 	for _, d := range x.dials(heatDuty) {
-		set, err := x.mildest(ctx, d)
+		set, err := x.mildest(ctx, d, tried)
 		if err != nil {
 			return nil, err
 		}
@@ -88,29 +88,51 @@ const dialTolerance = 0.05
 
 // mildest is a dial's setting nearest to what it is with which enough of the scene shows, as far as
 // it is seen from a few on its way; nil where none of these shows enough.
-func (x *played) mildest(ctx context.Context, d dial) (best []design.Change, err error) {
-	kept := func(log float64) (bool, error) {
-		set := d.set(math.Exp(log))
-		ok, err := x.keeps(ctx, set)
-		if ok {
-			best = set
-		}
-		return ok, err
+func (x *played) mildest(ctx context.Context, d dial, tried map[string]*played) ([]design.Change, error) {
+	from, to := math.Log(d.from), math.Log(d.to)
+	at := func(log float64) []design.Change {
+		return d.set(min(max(math.Exp(log), min(d.from, d.to)), max(d.from, d.to)))
 	}
+	kept := func(log float64) (bool, error) { return x.keeps(ctx, at(log)) }
 	stops := 3.0
 	if x.plan != nil {
 		stops = 1 // each is planned anew, its kicks tried in the tank
 	}
-	from, way := math.Log(d.from), math.Log(d.to/d.from)/stops
+	way := (to - from) / stops
 	for k := 1.0; k <= stops; k++ {
-		if ok, err := kept(from + k*way); err != nil {
+		ok, err := kept(from + k*way)
+		if err != nil {
 			return nil, err
-		} else if ok {
-			_, _, err = root.Edge(ctx, kept, from+k*way, from+(k-1)*way, dialTolerance)
-			return best, err
 		}
+		if !ok {
+			continue
+		}
+		edge, _, err := root.Edge(ctx, kept, from+k*way, from+(k-1)*way, dialTolerance)
+		if err != nil {
+			return nil, err
+		}
+		return x.farther(ctx, edge, to, at, tried)
 	}
 	return nil, nil
+}
+
+// farther is a setting found by the search, which takes long steps and cold coils, taken farther
+// until it holds when it is played; nil where none does.
+func (x *played) farther(ctx context.Context, edge, to float64, at func(log float64) []design.Change, tried map[string]*played) ([]design.Change, error) {
+	limits := x.player.Grid().Design.Limits
+	for beyond := 0.0; ; beyond = 2*beyond + dialTolerance {
+		set := at(edge + math.Copysign(beyond, to-edge))
+		y, err := changed(ctx, x, set, tried)
+		if err != nil {
+			return nil, err
+		}
+		if y != nil && y.seen != nil && y.seen.Keeps(limits.Shown, limits.Stray) {
+			return set, nil
+		}
+		if beyond >= math.Abs(to-edge) {
+			return nil, nil
+		}
+	}
 }
 
 // How far dials go: the least drop over the pitch and the least difference in density, kg/m³, that are

@@ -81,7 +81,7 @@ func TestCrowdIsNotFollowed(t *testing.T) {
 		t.Fatalf("effort %d of a usual scene: %v", x.effort, err)
 	}
 	x.effort = mostEffort + 1
-	if sets, err := x.following(t.Context(), 1); sets != nil || err != nil || x.follow != nil || !x.verdict().Crowded {
+	if sets, err := x.following(t.Context(), 1, nil); sets != nil || err != nil || x.follow != nil || !x.verdict().Crowded {
 		t.Errorf("%v, %v", sets, err)
 	}
 }

@@ -42,7 +42,7 @@ func (v *Verdict) mend(ctx context.Context, own *played, trial func()) error {
 	}
 	for i := range v.Problems {
 		p := &v.Problems[i]
-		sets, err := v.candidates(ctx, own, *p)
+		sets, err := v.candidates(ctx, own, *p, tried)
 		if err != nil {
 			return err
 		}
@@ -336,7 +336,7 @@ func supplyFor(p *supply.Proposal) []design.Change {
 }
 
 // candidates are the settings that might mend a problem, each solved for.
-func (v *Verdict) candidates(ctx context.Context, own *played, p Problem) ([][]design.Change, error) {
+func (v *Verdict) candidates(ctx context.Context, own *played, p Problem, tried map[string]*played) ([][]design.Change, error) {
 	d := own.player.Grid().Design
 	var sets [][]design.Change
 	add := func(set []design.Change) {
@@ -421,7 +421,7 @@ func (v *Verdict) candidates(ctx context.Context, own *played, p Problem) ([][]d
 		return nil, nil // moves stretched or sped up are none
 	}
 	if p.seen() {
-		return own.following(ctx, v.HeatDuty)
+		return own.following(ctx, v.HeatDuty, tried)
 	}
 	return sets, nil
 }

@@ -507,3 +507,24 @@ func TestKicksTakeTurns(t *testing.T) {
 		}
 	}
 }
+
+// A scanned coil that stays on takes what the rail gives less the volts of its diode, which warms
+// the board beside it: what the rail gives is what coil, diode and switch take.
+func TestStuckBehindAScansDiode(t *testing.T) {
+	on := func(volts string) *study {
+		p := playerOf(t, "drive.mode=scan", "drive.bridge=low-side", "drive.scan_diode="+volts)
+		_, x := find(t, p, lit(p, 1))
+		return x
+	}
+	with, without := on("0.7 V"), on("0 V")
+	c := with.circuit
+	if c.PathDrop != 0.7 || without.circuit.PathDrop != 0 {
+		t.Fatalf("diodes of %g V and %g V: no test", c.PathDrop, without.circuit.PathDrop)
+	}
+	for _, ohms := range []float64{1, 3, 9} {
+		i := (with.rail - 0.7) / (ohms + c.OnResistance)
+		near(t, "coil, diode and switch", with.alwaysOn(ohms)+i*i*c.OnResistance, with.rail*i, 1e-12)
+		near(t, "coil alone", without.alwaysOn(ohms), math.Pow(with.rail/(ohms+c.OnResistance), 2)*ohms, 1e-12)
+	}
+	near(t, "current", with.onCurrent(), (with.rail-0.7)/(with.warmOhms()+c.OnResistance), 1e-12)
+}

@@ -20,7 +20,7 @@ func TestDesignHasItsSceneCarried(t *testing.T) {
 	folder := t.TempDir()
 	levels := func(command string, args ...string) (rows []string) {
 		path := filepath.Join(folder, command+".csv")
-		args = append([]string{command, "../../testdata/carry/moves.toml", "--force", "-o", path, "--set", "grid.cols=4", "--set", "grid.rows=4", "--set", "drive.most_lit=16", "--set", "scene.speed=0.5", "--set", "scene.duration=8 s", "--set", "scene.frame_time=1 s", "--set", "limits.shown=0 %", "--set", "limits.stray=100 %"}, args...)
+		args = append([]string{command, "../../testdata/carry/moves.toml", "--force", "-o", path, "--set", "grid.cols=4", "--set", "grid.rows=4", "--set", "drive.most_lit=16", "--set", "scene.speed=0.5", "--set", "scene.duration=12 s", "--set", "scene.frame_time=1 s", "--set", "limits.shown=0 %", "--set", "limits.stray=100 %"}, args...)
 		if r := lode(args...); r.code != exitOK && r.code != exitLimit {
 			t.Fatalf("%s: exit code %d, %s", command, r.code, r.err)
 		}
@@ -35,7 +35,7 @@ func TestDesignHasItsSceneCarried(t *testing.T) {
 	if got := levels("frames", "--set", "scene.carry=true", "--set", "drive.max_duty=32 %", "--set", "scene.hold_level=0.1875"); !slices.Equal(got, planned) {
 		t.Errorf("frames writes %.600q where carry writes %.600q", got, planned)
 	}
-	if lit := levels("frames", "--set", "drive.max_duty=6 %"); slices.Equal(lit, planned) {
+	if lit := levels("frames", "--set", "drive.max_duty=6 %"); len(lit) >= len(planned) {
 		t.Error("nothing is carried there")
 	}
 	lode("report", smallDesign, "--set", "scene.carry=perhaps").want(t, exitInput, "scene.carry", "true or false")

@@ -186,6 +186,7 @@ func TestPlusMinusAtItsFigure(t *testing.T) {
 		{"hold", 617.2, "617 × what the drop needs", "617 × what the drop needs ± x"},
 		{"t", 18.03e-3, "18.03 mT (× 2.728), 15.2 mT per ampere", "18.03 mT ± x (× 2.728), 15.2 mT per ampere"},
 		{"track", 0.2032e-3, "0.203 mm (8 mil) and 0.203 mm (8 mil)", "0.203 mm ± x (8 mil) and 0.203 mm (8 mil)"},
+		{"closed_tank_pa", 135.8e3, "135.8 kPa, 1.34 times the air's outside, at 42.3 °C", "135.8 kPa ± x, 1.34 times the air's outside, at 42.3 °C"},
 		{"pressed", 1.3412, "pressed to 1.34 times the air's", "pressed to 1.34 ± x times the air's"},
 		{"grow", 0.00977, "by 0.977 % of the tank from 20.0 °C", "by 0.977 % ± x of the tank from 20.0 °C"},
 		{"after_s", 618.2, "after 10.3 min", "after 10.3 min ± x"},

@@ -112,7 +112,7 @@ func CompareCarried(s *Section, d design.Design, r choreograph.Result, c choreog
 	if r.Proof != nil {
 		s.Facts = append(s.Facts, Fact{Key: "tank_shown_switched", Label: "with pixels just switched", Value: c.Light, Text: fmt.Sprintf("%.1f %% by the tank over the same time", 100*c.Light)})
 	}
-	f := Fact{Key: "fastest_speed", Label: "fastest that follows", Value: c.Speed, Text: fmt.Sprintf("%s × the scene's speed: %.1f %% of the wanted pixels by the plan then", quantity.Figure(c.Speed, 2), 100*c.Shown)}
+	f := Fact{Key: "fastest_speed", Label: "fastest that follows", Value: c.Speed, Text: fmt.Sprintf("%s × the scene's speed: %.1f %% of the wanted pixels by the plan then, whose heat is not judged", quantity.Figure(c.Speed, 2), 100*c.Shown)}
 	if c.Speed == 0 {
 		f.Value, f.Text = Word("none"), fmt.Sprintf("none: even %.0f times slower the plan shows less than %.0f %%", c.Slowest, 100*choreograph.Follows)
 	}

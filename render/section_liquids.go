@@ -30,10 +30,10 @@ func LiquidsSection(d design.Design, v *verdict.Verdict) Section {
 	if f.Pool == 0 {
 		rest, pool = "", "none at the start"
 	}
-	closed := Fact{Key: "closed_tank_pa", Label: "air in a closed tank", Value: Infinite, Text: "no room left"}
+	closed := Fact{Key: "closed_tank_pa", Label: "pressure in a closed tank", Value: Infinite, Text: "no room left"}
 	if v.Grows < room {
 		p := atmosphere * warm.Temperature / d.Fluid.Temperature * room / (room - v.Grows)
-		closed.Value, closed.Text = p, fmt.Sprintf("pressed to %s times the air's pressure outside at %s", quantity.Figure(p/atmosphere, 3), celsius(warm.Temperature))
+		closed.Value, closed.Text = p, fmt.Sprintf("%s, %s times the air's outside, at %s", quantity.Format(p, quantity.Pressure), quantity.Figure(p/atmosphere, 3), celsius(warm.Temperature))
 	}
 	s := Section{Key: "liquids", Title: "Filling the tank; its liquids cold and warm", Tables: []Table{t}, Facts: []Fact{
 		{Key: "fluid_m3", Label: "fluid", Value: f.Fluid(), Text: fmt.Sprintf("%s: %s of %s on pixels at the start%s", ml(f.Fluid()), quantity.Count(len(f.On), "drop"), ml(f.Drop), rest)},

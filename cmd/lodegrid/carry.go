@@ -28,9 +28,10 @@ the same on the way.
 
 The kick's strength is solved for --hop, the time that the slowest move of a rigid drop
 may take, unless --kick gives it; how long it lasts to each side is solved for in a small
-tank, once for a design (some seconds). --tank moves the fluid in the plan's first seconds, tells what share of
-the places it confirms, and plans anew, slower and with stronger guards, for what it
-loses; it does the same with the scene's pixels just switched, to compare.`,
+tank, once for a design (some seconds). --tank moves the fluid in the plan's first
+seconds, tells what share of the places it confirms, and plans anew, slower and with
+stronger guards, for what it loses; it does the same with the scene's pixels just
+switched, to compare.`,
 		setup: func(f *flagSet) body {
 			var o framesOptions
 			o.out = f.file("out", "o", "-", "file to write the table to, whole or not at all; - is the standard output", anyFile)
@@ -43,7 +44,7 @@ loses; it does the same with the scene's pixels just switched, to compare.`,
 			tank := f.Duration("tank", 0, "let the fluid move for so much of the plan, e.g. 20s (slow)")
 			f.IntVar(&aim.Cells, "cells", 0, "with --tank: "+cellsSaid)
 			f.IntVar(&aim.Tries, "tries", 3, "with --tank: plans that are made at most")
-			f.IntVar(&aim.Days.Loops, "loops", 0, "play the scene so often by counting drops, some of which run together, and tell how often they have to be parted (scene.gather)")
+			f.IntVar(&aim.Days.Loops, "loops", 0, "play the scene so often by counting drops, some of which run together, and tell how long what shows lasts, and whether parting them helps (scene.gather)")
 			loss := f.String("loss", "1 %", "with --loops: chance that a drop which arrives runs together with one beside it; what --tank loses of the moves is one to begin with")
 			f.BoolVar(&o.json, "json", false, "print what was planned as one JSON document: "+render.SchemaNote)
 			f.BoolVar(&o.why, "why", false, "show the formula behind each figure")

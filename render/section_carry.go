@@ -2,6 +2,7 @@ package render
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"lodegrid/array/design"
@@ -123,7 +124,7 @@ func CompareCarried(s *Section, d design.Design, r choreograph.Result, c choreog
 // the design parts them, and parted more and more often; broken are the limits that are broken
 // by the design with the last of these.
 func LastingCarried(s *Section, d design.Design, days choreograph.Days, list []choreograph.Lasting, broken []Problem) {
-	t := Table{Key: "loops", Title: fmt.Sprintf("Looped %d times while %s of the drops that arrive run together with one beside them: by counting drops, %d times by chance for each of %d plans, which part drops a little later than each other", days.Loops, quantity.Format(days.Loss, quantity.Ratio), choreograph.Lives, choreograph.Plans),
+	t := Table{Key: "loops", Title: fmt.Sprintf("Looped %d times while %s of the drops that arrive run together with one beside them: by counting drops, %d times by chance for each of %d plans, each of which parts drops a little later than the one before", days.Loops, quantity.Format(days.Loss, quantity.Ratio), choreograph.Lives, choreograph.Plans),
 		Columns: []Column{{"gather_s", "drops parted every"}, {"kept", fmt.Sprintf("of %d keep %s", choreograph.Lives, quantity.Format(d.Limits.Shown, quantity.Ratio))}, {"kept_deviation", "±"}, {"kept_worst", "worst plan"}, {"least", "the worst loop"}, {"least_deviation", "±"}, {"last", "the last"}, {"last_deviation", "±"}, {"fused", "run together"}, {"fused_deviation", "±"}}}
 	for _, l := range list {
 		every := "never"
@@ -145,7 +146,11 @@ func LastingCarried(s *Section, d design.Design, days choreograph.Days, list []c
 	case list[0].Kept.Mean >= choreograph.Enough:
 		s.Notes = append(s.Notes, "It lasts as it is.")
 	case best.Kept.Mean < choreograph.Enough:
-		s.Notes = append(s.Notes, "However often drops are parted, some loop shows too little: the scene does not last.")
+		note := "However often drops are parted, some loop shows too little: the scene does not last."
+		if len(list) > 1 && !slices.ContainsFunc(list[1:], func(l choreograph.Lasting) bool { return l.Kept.Mean >= list[0].Kept.Mean }) {
+			note += " Never to part them (scene.gather = \"0 s\") keeps most."
+		}
+		s.Notes = append(s.Notes, note)
 	default:
 		note := fmt.Sprintf("scene.gather = %q is the longest of the times tried with which every loop shows enough in %d or more of %d such days, on the mean of the plans", quantity.Format(best.Every, quantity.Time), choreograph.Enough, choreograph.Lives)
 		if len(broken) == 0 {

@@ -21,7 +21,8 @@ func TestLastingCarried(t *testing.T) {
 	}{
 		{[]choreograph.Lasting{own, best}, nil, `scene.gather = "10 min" is the longest of the times tried with which every loop shows enough in 95 or more of 100 such days, on the mean of the plans; no limit is broken then.`},
 		{[]choreograph.Lasting{own, best}, []Problem{{What: "It gets hot."}}, "plans; but then: It gets hot."},
-		{[]choreograph.Lasting{own, own}, nil, "However often drops are parted, some loop shows too little"},
+		{[]choreograph.Lasting{own, own}, nil, "However often drops are parted, some loop shows too little: the scene does not last.\n"},
+		{[]choreograph.Lasting{own, {Every: 600}}, nil, `does not last. Never to part them (scene.gather = "0 s") keeps most.`},
 		{[]choreograph.Lasting{best, best}, nil, "It lasts as it is."},
 	} {
 		s := Section{Key: "carry", Title: "Carried"}

@@ -34,11 +34,15 @@ func CarrySection(d design.Design, r choreograph.Result) Section {
 		derivedLevel("hold_level", "hold", t.HoldLevel), derivedLevel("guard_level", "guard beside a kick", t.Guard),
 	}}
 	for side, name := range [4]string{"up", "left", "right", "down"} {
-		s.Facts = append(s.Facts, Fact{Key: "kick_" + name + "_s", Label: "kick " + name, Value: t.Kick[side].Value, Text: quantity.Format(t.Kick[side].Value, quantity.Time), Why: t.Kick[side].Why})
+		text := quantity.Format(t.Kick[side].Value, quantity.Time)
+		if t.Kick[side].Value == 0 {
+			text = "none, the grid is one pixel across"
+		}
+		s.Facts = append(s.Facts, Fact{Key: "kick_" + name + "_s", Label: "kick " + name, Value: t.Kick[side].Value, Text: text, Why: t.Kick[side].Why})
 	}
 	s.Facts = append(s.Facts,
 		Number("settle_s", "settling after a kick", t.Settle, quantity.Time),
-		Fact{Key: "peak_frame_power_w", Label: "round that draws most", Value: p.Peak, Text: quantity.Format(p.Peak, quantity.Power) + ", all coils cold"})
+		Fact{Key: "peak_frame_power_w", Label: "round that draws most", Value: p.Peak, Text: quantity.Format(p.Peak, quantity.Power) + ", all coils as cold as the coldest air"})
 	kicks := 0
 	for _, stop := range p.Stops {
 		kicks += len(stop.Parted)

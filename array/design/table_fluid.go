@@ -98,7 +98,7 @@ var sceneSettings = []of{
 	given("scene.carry", switchOf(), "false",
 		"Plan the moves that carry the drops through the scene's pictures: drive.max_duty is the kick's duty then, scene.hold_level the share of it that holds. A table of planned moves is played as it is, with false."),
 	given("scene.gather", quantityOf(quantity.Time, within("0 s", "168 h")), "0 s",
-		"With scene.carry: how often drops that have run together are parted. Each pixel with a drop is kicked while those beside it hold on less firmly, so that it draws back a drop that the one beside it has taken; 0 s for never, more than the scene's length for once each time it is played."),
+		"With scene.carry: how often drops that have run together are parted. Each pixel with a drop is kicked while those beside it hold on less firmly, so that it draws back a drop that the one at its left or right has taken; in the tank it may cost as many places as it mends: lodegrid carry --loops counts. 0 s for never, more than the scene's length for once each time it is played."),
 	given("scene.seed", seedOf(), "1", "Seed of whatever is random."),
 }
 

@@ -39,10 +39,12 @@ func (e *TornError) Error() string {
 		quantity.Format(e.Duty, quantity.Ratio), e.Side, quantity.Format(e.Seconds, quantity.Time))
 }
 
-// InTank puts the time by the tank in the place of that of a rigid drop with a margin: for each side
-// the shortest after which, the settling over, half of the pixel is full and nothing to speak of
-// is left behind, its coils as warm as the display may get to the touch; longer by what the tank is
-// off with its cells. A kick that burns its coil before it has arrived keeps its time.
+// InTank makes kicks at least as long as the tank asks, and keeps a rigid drop's with its margin
+// where that is longer: in the small tank no other kick, heap of fluid nor neighbour of unlike
+// size stands in a drop's way. For each side the tank asks the shortest time after which, the
+// settling over, half of the pixel is full and nothing to speak of is left behind, its coils as
+// warm as the display may get to the touch; longer by what the tank is off with its cells. A
+// kick that burns its coil before it has arrived keeps its time.
 func (t *Timing) InTank(ctx context.Context, g *grid.Grid) error {
 	d := g.Design
 	p, err := small(ctx, g, *t)
@@ -73,11 +75,16 @@ func (t *Timing) InTank(ctx context.Context, g *grid.Grid) error {
 		if worst == 0 {
 			continue
 		}
+		t.arrival[side] = longer * worst
+		if longer*worst < rigid.Value {
+			t.Kick[side].Why += fmt.Sprintf("; in the tank it arrives after %.4g s", longer*worst)
+			continue
+		}
 		t.Kick[side] = quantity.Derived{Value: longer * worst, Why: fmt.Sprintf("time after which drops of %.1f to %.1f the usual volume arrive going %s by the tank, coils at %s × what %d cells a pitch may be off; a rigid drop with a margin would get %.3g s = %.4g × %.4g s",
 			1-unlike, 1+unlike, sidesOf[side].name, quantity.Format(warmest(d), quantity.Temperature), tryCells, rigid.Value, longer, worst)}
 	}
 	if d.Magnet.Kind == design.MagnetNone {
-		t.Kick[left] = t.Kick[right]
+		t.Kick[left], t.arrival[left] = t.Kick[right], t.arrival[right]
 	}
 	return nil
 }

@@ -65,7 +65,10 @@ func TestHopsArrive(t *testing.T) {
 			if k/len(sidesOf)%2 == 1 {
 				p.Network().Start(warmest(g.Design))
 			}
-			seconds := timing.Kick[side].Value * margin
+			seconds := timing.Kick[side].Value
+			if margin != own {
+				seconds = margin * timing.arrival[side]
+			}
 			for _, f := range []struct{ kick, from, seconds float64 }{{0, timing.HoldLevel.Value, stand}, {1, 0, seconds}, {timing.HoldLevel.Value, 0, timing.Settle}} {
 				levels := make([]float64, 9)
 				levels[from], levels[to] = timing.sign*f.from, timing.sign*f.kick

@@ -115,9 +115,14 @@ func small(ctx context.Context, g *grid.Grid, t Timing) (*player.Player, error) 
 	return player.New(small)
 }
 
-// PartTime is how long a pixel is kicked to part drops, s: as for the slowest move, since it is not
-// known to which side the drop goes.
-func (t *Timing) PartTime() float64 { return t.slowest() }
+// PartTime is how long a pixel is kicked to part drops, s: as long as the slowest move takes in the
+// tank, since it is not known to which side the drop goes.
+func (t *Timing) PartTime() float64 {
+	if longest := slices.Max(t.arrival[:]); longest > 0 {
+		return longest
+	}
+	return t.slowest()
+}
 
 // hung is a small tank with a drop of some reference drops at rest on the pixel in its middle.
 func (t *Timing) hung(ctx context.Context, p *player.Player, drops float64) (*player.Tank, error) {

@@ -28,9 +28,10 @@ type Timing struct {
 	// another is kicked to have one of them; without a value where the tank parts none.
 	Part [4]quantity.Derived
 	// draws tells, by the same side, whether an empty pixel's kick draws off half of two beside a guard.
-	draws [4]bool
-	sign  float64       // of the levels that pull
-	of    design.Design // but for what moves no drop
+	draws   [4]bool
+	arrival [4]float64    // s, that a drop takes in the tank, by the same side; 0 where it was not asked
+	sign    float64       // of the levels that pull
+	of      design.Design // but for what moves no drop
 }
 
 // slowest is the longest kick, s.

@@ -313,7 +313,7 @@ func (x *stage) budget(share float64) error {
 		return err
 	}
 	for k, level := range [3]float64{1, x.timing.Guard.Value, x.timing.HoldLevel.Value} {
-		if x.watts[k], err = x.draws(g.Pixel.Coil.Resistance(d.Heat.AmbientLow), x.timing.sign*level); err != nil {
+		if x.watts[k], err = x.draws(x.timing.sign * level); err != nil {
 			return err
 		}
 	}
@@ -326,9 +326,9 @@ func (x *stage) budget(share float64) error {
 	return nil
 }
 
-// draws is what levels have the supply give, W, each coil of so many ohms.
-func (x *stage) draws(ohms float64, levels ...float64) (watts float64, err error) {
-	n := x.grid.Design.Pixels()
+// draws is what levels have the supply give, W, each coil as cold as the coldest air.
+func (x *stage) draws(levels ...float64) (watts float64, err error) {
+	n, ohms := x.grid.Design.Pixels(), x.grid.Pixel.Coil.Resistance(x.grid.Design.Heat.AmbientLow)
 	states, all := make([]drive.PixelState, n), make([]float64, n)
 	copy(all, levels)
 	if err := x.drive.Steady(states, all, slices.Repeat([]float64{ohms}, n)); err != nil {
@@ -342,9 +342,8 @@ func (x *stage) draws(ohms float64, levels ...float64) (watts float64, err error
 
 // peak is what the plan's frame that draws most has the supply give, W.
 func (x *stage) peak() (most float64, err error) {
-	ohms := x.grid.Pixel.Coil.Resistance(x.grid.Design.Heat.AmbientLow)
 	for _, f := range x.plan.Scene.Frames {
-		watts, err := x.draws(ohms, f.Levels...)
+		watts, err := x.draws(f.Levels...)
 		if err != nil {
 			return 0, err
 		}

@@ -108,19 +108,7 @@ func TestOneRowOrColumn(t *testing.T) {
 		t.Skip("moves fluid for half a minute")
 	}
 	timed := func(rows, cols int) Timing {
-		d := design.Demo()
-		d.Grid.Rows, d.Grid.Cols, d.Drive.MostLit = rows, cols, rows*cols
-		g, err := grid.New(t.Context(), d, 0)
-		if err != nil {
-			t.Fatal(err)
-		}
-		timing, err := Aim{Hop: UsualHop, Duty: d.Drive.MaxDuty}.solved(t.Context(), g)
-		if err == nil {
-			err = timing.parting(t.Context(), g)
-		}
-		if err != nil {
-			t.Fatalf("%d × %d: %v", rows, cols, err)
-		}
+		_, timing := demoParted(t, rows, cols)
 		return timing
 	}
 	both := timed(3, 3)
@@ -139,4 +127,24 @@ func TestOneRowOrColumn(t *testing.T) {
 			}
 		}
 	}
+}
+
+// demoParted is the built-in display with so many rows and columns, the times of its moves and
+// the levels that part its drops.
+func demoParted(t *testing.T, rows, cols int) (*grid.Grid, Timing) {
+	t.Helper()
+	d := design.Demo()
+	d.Grid.Rows, d.Grid.Cols, d.Drive.MostLit = rows, cols, rows*cols
+	g, err := grid.New(t.Context(), d, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	timing, err := Aim{Hop: UsualHop, Duty: d.Drive.MaxDuty}.solved(t.Context(), g)
+	if err == nil {
+		err = timing.parting(t.Context(), g)
+	}
+	if err != nil {
+		t.Fatalf("%d × %d: %v", rows, cols, err)
+	}
+	return g, timing
 }

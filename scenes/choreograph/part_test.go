@@ -79,20 +79,8 @@ func TestPartingMendsARow(t *testing.T) {
 	if testing.Short() {
 		t.Skip("moves fluid for minutes")
 	}
-	d := design.Demo()
-	d.Grid.Rows, d.Grid.Cols, d.Drive.MostLit = 3, 4, 12
-	g, err := grid.New(t.Context(), d, 0)
-	if err != nil {
-		t.Fatal(err)
-	}
-	timing, err := Aim{Hop: UsualHop, Duty: d.Drive.MaxDuty}.solved(t.Context(), g)
-	if err == nil {
-		err = timing.parting(t.Context(), g)
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	kicked, err := g.With(Planned(d, timing.Duty))
+	g, timing := demoParted(t, 3, 4)
+	kicked, err := g.With(Planned(g.Design, timing.Duty))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -321,7 +321,7 @@ func (x *stage) budget(share float64) error {
 	if rest := float64(x.plan.Drops) * x.watts[2]; x.cap > 0 && rest+x.watts[0] > x.cap {
 		return fmt.Errorf("a kick takes %s and holding %d drops %s, the supply gives %s: no drop can be moved; supply.power would have to be %s",
 			quantity.Format(x.watts[0], quantity.Power), x.plan.Drops, quantity.Format(rest, quantity.Power),
-			quantity.Format(x.plan.Cap, quantity.Power), quantity.Format((rest+x.watts[0])/d.UsableShare(), quantity.Power))
+			quantity.Format(x.plan.Cap, quantity.Power), quantity.AtLeast((rest+x.watts[0])/d.UsableShare(), quantity.Power))
 	}
 	return nil
 }

@@ -2,6 +2,7 @@ package escape
 
 import (
 	"math"
+	"slices"
 
 	"lodegrid/array/design"
 	"lodegrid/field/coil"
@@ -130,26 +131,44 @@ func (a *Answer) channels(d design.Design, c *coil.Coil) {
 
 // rowsAndColumns judges a scanned grid: a line along every row and one along every column,
 // which cross, so that each kind needs layers of its own with room for its tracks. Where so many
-// rows are on at once a column's line is cut into as many, half of which leave at either end.
+// rows are on at once a column's line is cut into as many, half of which leave at either end. The
+// rows get the layer, of those that their lines fit on, with the least room for columns, and the columns
+// the others, the roomiest first: more current never opens a way.
 func (a *Answer) rowsAndColumns(d design.Design, c *coil.Coil) {
-	between := fit(d.Grid.Pitch-d.Coil.Outer, a.Column, a.Gap)
-	across := fit(d.Grid.Pitch-middle(d, c), a.Column, a.Gap)
-	each := max(between, 1)
-	if between == 0 {
-		each = max(across, 1)
+	// With windings and without: layers, tracks of columns on each, whether a row's fits.
+	type kind struct {
+		layers, each int
+		row          bool
 	}
-	a.Need = 1 + (d.Pieces()+2*each-1)/(2*each)
-	if max(a.Between*a.Wound, a.Across*a.Free) > 0 { // a layer that the wider lines of rows fit on
-		if between > 0 {
-			a.Have += a.Wound
-		}
-		if across > 0 {
-			a.Have += a.Free
+	kinds := []kind{
+		{a.Free, fit(d.Grid.Pitch-middle(d, c), a.Column, a.Gap), a.Across > 0},
+		{a.Wound, fit(d.Grid.Pitch-d.Coil.Outer, a.Column, a.Gap), a.Between > 0},
+	}
+	slices.SortStableFunc(kinds, func(k, l kind) int { return l.each - k.each })
+	left := d.Pieces()
+	a.Need = 1
+	for k := len(kinds) - 1; k >= 0 && a.Have == 0; k-- {
+		if kinds[k].row && kinds[k].layers > 0 {
+			kinds[k].layers--
+			a.Have = 1
 		}
 	}
-	if a.Have >= a.Need {
+	if a.Have > 0 {
+		for _, k := range kinds {
+			for range k.layers * min(k.each, 1) {
+				if a.Have++; left > 0 {
+					left -= 2 * k.each
+					a.Need++
+				}
+			}
+		}
+	}
+	if left <= 0 {
 		a.Out = a.Connections
+		return
 	}
+	most := 2 * max(kinds[0].each, 1)
+	a.Need += (left + most - 1) / most
 }
 
 // behind looks for the steel in the way of what goes through it or sits in it.

@@ -2,6 +2,7 @@ package escape
 
 import (
 	"encoding/json"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -582,6 +583,48 @@ func TestEndInTheMiddle(t *testing.T) {
 		if a, _ := answer(t, append(changes[:], "board.layers=8", "grid.pitch=14 mm")...); a.Fits() != fits {
 			t.Errorf("%v: %+v", changes, a)
 		}
+	}
+}
+
+// More current never opens a way, on any of some hundred displays drawn by lot, whatever their drive and
+// place; and some are stopped by it. Ten pieces of a column's line, which two layers without windings carry,
+// are not refused where they are so narrow that they fit between the coils, too.
+func TestMoreCurrentOpensNoWay(t *testing.T) {
+	rng := rand.New(rand.NewPCG(11, 4))
+	stopped, open, mixed := 0, 0, 0
+	for range 400 {
+		rows, board := 1+rng.IntN(24), []int{2, 4, 6, 8}[rng.IntN(4)]
+		place := []string{"edge", "edge", "edge", "back", "second-board"}[rng.IntN(5)]
+		d := trial.Sign(t, "board.layers="+fmt.Sprint(board), "coil.layers="+fmt.Sprint(1+rng.IntN(board)), "coil.parallel_groups=1", "drive.place="+place,
+			fmt.Sprintf("grid.pitch=%.2f mm", 11.11+3*rng.Float64()), fmt.Sprintf("grid.rows=%d", rows), fmt.Sprintf("grid.cols=%d", 1+rng.IntN(24)), "drive.most_lit=1",
+			"iron.model="+[]string{"none", "auto"}[rng.IntN(2)], "iron.core_radius=0 mm", "drive.mode="+[]string{"scan", "scan", "stagger"}[rng.IntN(3)], fmt.Sprintf("drive.scan_rows=%d", 1+rng.IntN(rows)))
+		c := wind(t, d)
+		before := Of(d, c, 0)
+		for amperes := 0.01; amperes < 30; amperes *= 1.25 {
+			a := Of(d, c, amperes)
+			if a.Out > before.Out || a.Fits() && !before.Fits() {
+				t.Errorf("%+v at %.3g A comes of %+v with less", a, amperes, before)
+			}
+			if a.Fits() != (a.Out == a.Connections && a.Obstacle == "") || a.Wires == 0 && a.Obstacle == "" && a.Fits() != (a.Have >= a.Need) {
+				t.Errorf("%+v", a)
+			}
+			if before.Fits() && !a.Fits() {
+				stopped++
+			}
+			if a.Fits() && a.Wires == 0 && a.Need > 2 && a.Wound > 0 && a.Free > 0 {
+				mixed++
+			}
+			before = a
+		}
+		if before.Fits() {
+			open++
+		}
+	}
+	if stopped < 50 || open < 10 || mixed < 10 {
+		t.Errorf("%d are stopped by their current, %d never, %d scans need three layers and more: too few to tell", stopped, open, mixed)
+	}
+	if a, _ := answer(t, "drive.mode=scan", "drive.bridge=low-side", "drive.scan_rows=10", "grid.cols=2", "drive.most_lit=2", "iron.model=none", "iron.core_radius=0 mm", "board.layers=4", "coil.layers=2", "coil.parallel_groups=1"); !a.Fits() {
+		t.Errorf("ten pieces beside two layers without windings: %+v", a)
 	}
 }
 

@@ -6,7 +6,6 @@ import (
 	"math/rand/v2"
 	"os"
 	"reflect"
-	"slices"
 	"strings"
 	"testing"
 
@@ -764,31 +763,6 @@ func TestWaysByTheCurrentsAskedBefore(t *testing.T) {
 	}
 	if found[true] < 10 || found[false] < 10 {
 		t.Errorf("ways and none: %v: no test", found)
-	}
-}
-
-// A scan's coil is not barred by tracks that carry nothing: ones that are wide enough for its current
-// may leave layers to lines on which the narrow ones do not fit.
-func TestAScanIsNotBarred(t *testing.T) {
-	d, err := design.Demo().With(design.Change{Key: "drive.mode", Value: "scan"}, design.Change{Key: "drive.bridge", Value: "low-side"}, design.Change{Key: "drive.place", Value: "edge"},
-		design.Change{Key: "drive.scan_rows", Value: "10"}, design.Change{Key: "grid.cols", Value: "2"}, design.Change{Key: "drive.most_lit", Value: "2"}, design.Change{Key: "iron.model", Value: "none"})
-	if err != nil {
-		t.Fatal(err)
-	}
-	o := Usual()
-	board := slices.IndexFunc(o.Boards, func(b Board) bool { return b.Layers == 4 })
-	q := &quick{design: d, offer: o}
-	c := &o.Copper[1]
-	w, err := q.wind(winding{copper: c, board: &o.Boards[board], free: 2, thickness: 1.6e-3, space: 0.7e-3, track: c.Track, gap: c.Gap, inner: 2e-3, groups: 1})
-	if err != nil {
-		t.Fatal(err)
-	}
-	at := func(amperes float64) bool { return escape.Of(q.on(w, steel{}), w.coil, amperes).Fits() }
-	if at(0) || !at(1.5) {
-		t.Fatalf("ways at 0 A: %v, at 1.5 A: %v: no test", at(0), at(1.5))
-	}
-	if by := q.stopped(w, steel{}, nil); by != "" {
-		t.Errorf("barred by %s", by)
 	}
 }
 

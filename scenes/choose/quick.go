@@ -251,13 +251,12 @@ func (q *quick) dark(s steel, a *anchor) float64 {
 }
 
 // stopped is the limit that a coil on its steel breaks with every drive, "" for none: a magnet
-// that keeps a dark drop, or no way out for tracks that carry nothing. A scan's are not asked: its
-// layers change their use with the width.
+// that keeps a dark drop, or no way out for tracks that carry nothing.
 func (q *quick) stopped(w *made, s steel, a *anchor) Limit {
 	if q.dark(s, a) > q.design.Limits.FalseOn {
 		return Limit(verdict.Releases)
 	}
-	if q.design.Drive.Mode != design.DriveScan && !escape.Of(q.on(w, s), w.coil, 0).Fits() {
+	if !escape.Of(q.on(w, s), w.coil, 0).Fits() {
 		return Limit(verdict.Wiring)
 	}
 	return ""
@@ -361,8 +360,6 @@ type waysOf struct{ fits, not float64 }
 // in A: what is as wide or narrower than tracks that do, does.
 func (k *waysOf) out(d design.Design, c *coil.Coil, amperes float64) bool {
 	switch {
-	case d.Drive.Mode == design.DriveScan: // layers change their use with the width
-		return escape.Of(d, c, amperes).Fits()
 	case amperes >= k.not:
 		return false
 	case amperes > k.fits:

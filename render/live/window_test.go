@@ -38,16 +38,16 @@ func demo(tb testing.TB) Options {
 	tb.Helper()
 	o := Options{Design: trial.Lit(), SceneFor: usual}
 	var err error
-	if o.Scene, err = usual(context.Background(), o.Design); err != nil {
+	if o.Scene, err = usual(tb.Context(), o.Design); err != nil {
 		tb.Fatal(err)
 	}
 	return o
 }
 
-// play makes a window and lets it play for a number of ticks.
+// play makes a window and lets it play for a number of ticks. What it begins ends with the test.
 func play(tb testing.TB, o Options, ticks int) *window {
 	tb.Helper()
-	w, err := newWindow(context.Background(), o)
+	w, err := newWindow(tb.Context(), o)
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -391,7 +391,7 @@ func TestButtons(t *testing.T) {
 // A tap that is over within a tick paints its pixel, and a second button struck while the
 // first is held paints what it stands for.
 func TestStrokes(t *testing.T) {
-	w, err := newWindowWithoutLetters(demo(t))
+	w, err := newWindowWithoutLetters(t.Context(), demo(t))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -507,7 +507,7 @@ func TestKeysAreDistinct(t *testing.T) {
 
 func TestDroppedFiles(t *testing.T) {
 	o := demo(t)
-	w, err := newWindowWithoutLetters(o)
+	w, err := newWindowWithoutLetters(t.Context(), o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -541,12 +541,12 @@ func TestDroppedFiles(t *testing.T) {
 }
 
 // newWindowWithoutLetters is a window that is never drawn.
-func newWindowWithoutLetters(o Options) (*window, error) {
-	c, err := scope.New(context.Background(), o.Design, o.Scene)
+func newWindowWithoutLetters(ctx context.Context, o Options) (*window, error) {
+	c, err := scope.New(ctx, o.Design, o.Scene)
 	if err != nil {
 		return nil, err
 	}
-	w := &window{ctx: context.Background(), options: o, zoom: zoom{factor: 1}, stage: scope.NewStage(c)}
+	w := &window{ctx: ctx, options: o, zoom: zoom{factor: 1}, stage: scope.NewStage(c)}
 	w.look()
 	return w, nil
 }
@@ -554,7 +554,7 @@ func newWindowWithoutLetters(o Options) (*window, error) {
 func TestSavedPictureReadsBack(t *testing.T) {
 	o := demo(t)
 	o.Folder = t.TempDir()
-	w, err := newWindowWithoutLetters(o)
+	w, err := newWindowWithoutLetters(t.Context(), o)
 	if err != nil {
 		t.Fatal(err)
 	}

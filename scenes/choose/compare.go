@@ -1,6 +1,7 @@
 package choose
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -37,16 +38,9 @@ func Compare(ctx context.Context, names []string, designs []design.Design, playe
 		list = append(list, Compared{c, names[i], i + 1})
 		step()
 	}
-	k := o.Best.by()
+	breaks := func(c Compared) int { return min(len(c.Broken)+len(c.Verdict.Problems), 1) }
 	slices.SortStableFunc(list, func(a, b Compared) int {
-		x, y := len(a.Broken)+len(a.Verdict.Problems) > 0, len(b.Broken)+len(b.Verdict.Problems) > 0
-		switch p, q := a.objectives()[k], b.objectives()[k]; {
-		case x != y && y, x == y && p < q:
-			return -1
-		case x != y && x, x == y && p > q:
-			return 1
-		}
-		return 0
+		return cmp.Or(cmp.Compare(breaks(a), breaks(b)), a.before(b.Choice, o.Best))
 	})
 	return list, nil
 }

@@ -12,6 +12,22 @@ func (f Figures) objectives() [4]float64 {
 	return [4]float64{-log(f.Force), log(f.Heat), log(f.Price), log(f.Time)}
 }
 
+// byGoal orders objectives by that of a goal, then by the others.
+func byGoal(a, b [4]float64, goal int) int {
+	return cmp.Or(cmp.Compare(a[goal], b[goal]), slices.Compare(a[:], b[:]))
+}
+
+// before orders designs by a goal, then by the other objectives; prices are alike that are
+// printed alike.
+func (c *Choice) before(o *Choice, best Goal) int {
+	of := func(c *Choice) [4]float64 {
+		v := c.objectives()
+		v[Price.by()] = math.Round(100 * c.Price)
+		return v
+	}
+	return byGoal(of(c), of(o), best.by())
+}
+
 // by is the objective of a goal.
 func (g Goal) by() int { return slices.Index([]Goal{Pull, Heat, Price, Time}, g) }
 
@@ -64,7 +80,7 @@ func spread(list [][4]float64, goal, n int, known [][4]float64) (out []int) {
 	}
 	best := 0
 	for i, v := range list {
-		if v[goal] < list[best][goal] {
+		if byGoal(v, list[best], goal) < 0 {
 			best = i
 		}
 	}

@@ -357,7 +357,7 @@ func all[T int | float64](t *tomlplace.Table, key string, list []T, least, most 
 	}
 }
 
-// mostCandidates bounds a search: some minutes and a gigabyte or two.
+// mostCandidates bounds a search: some minutes and half a gigabyte.
 const mostCandidates = 6_000_000
 
 // candidates is how many there are at most.

@@ -94,7 +94,8 @@ type quick struct {
 	move    float64    // s, that a hand-over may take; a kick is as weak as that allows
 	slow    []hung     // from weakly held on
 	grid    *grid.Grid // of any coil: the fluid and its pressure
-	away    []float64  // m, radii at which fields are told
+	drop    grid.Drop
+	away    []float64 // m, radii at which fields are told
 	fall    [][]float64
 	anchors map[place]*anchor
 }
@@ -121,7 +122,7 @@ func newQuick(ctx context.Context, d design.Design, o Offer, s scenes.Scene) (*q
 	if q.grid, err = grid.New(ctx, bare, 0); err != nil {
 		return nil, fmt.Errorf("choosing a coil: %w", err)
 	}
-	q.design = d
+	q.design, q.drop = d, q.grid.Drop()
 	reach := d.Grid.Pitch*places/perPitch + d.Fluid.DropDiameter/2
 	for j := range radii {
 		q.away = append(q.away, reach*float64(j)/(radii-1))
@@ -231,10 +232,9 @@ func (q *quick) on(w *made, s steel) design.Design {
 
 // ratio is the hold ratio of a force in N, of a pixel alone.
 func (q *quick) ratio(force float64) float64 {
-	drop := q.grid.Drop()
-	need, grip := drop.Pinning, 0.0
-	if drop.Weight > 0 {
-		need, grip = drop.Weight, drop.Pinning
+	need, grip := q.drop.Pinning, 0.0
+	if q.drop.Weight > 0 {
+		need, grip = q.drop.Weight, q.drop.Pinning
 	}
 	if force = max(force, 0) + grip; force == 0 {
 		return 0
@@ -247,7 +247,7 @@ func (q *quick) dark(s steel, a *anchor) float64 {
 	if s.magnet == 0 {
 		return 0
 	}
-	return q.ratio(floats.Max(q.pulled(q.grid, make([]r3.Vec, radii), a.magnet, grid.Amps{}, q.grid.Drop().Volume)))
+	return q.ratio(floats.Max(q.pulled(q.grid, make([]r3.Vec, radii), a.magnet, grid.Amps{}, q.drop.Volume)))
 }
 
 // stopped is the limit that a coil on its steel breaks with every drive, "" for none: a magnet
@@ -264,12 +264,11 @@ func (q *quick) stopped(w *made, s steel, a *anchor) Limit {
 
 // each tells the figures of a coil on its steel with every drive.
 func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k int, f Figures)) error {
-	d, g := q.on(w, s), q.grid
+	d, g, drop := q.on(w, s), q.grid, q.drop
 	unit := make([]r3.Vec, radii) // T at 1 A
 	for j := range unit {
 		unit[j] = r3.Add(w.air[j], r3.Add(r3.Scale(a.factor, w.image[j]), r3.Scale(w.flux/a.flux, a.pin[j])))
 	}
-	drop := g.Drop()
 	weight := max(drop.Weight, 0)
 	mobility, drag := handover.Motion(d.Fluid)
 	// A fluid follows a row's turns as a rule, so that a share of the time counts as that.
@@ -321,7 +320,7 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 		if q.carry {
 			slow := q.slower(f.Force)
 			f.Time *= slow
-			full := v.volts / (w.resistance + d.Drive.OnResistance)
+			full := q.steady(w, v.volts)
 			need := q.weakest(full, func(k int) float64 {
 				if steps[k] == nil {
 					steps[k] = pulled(grid.Amps{Mean: math.Pow(ladder, float64(k))}, 1)
@@ -391,7 +390,12 @@ func (q *quick) kick(a *anchor, course drive.Course, w *made, volts float64) gri
 	if q.design.Drive.Mode == design.DriveKick {
 		return q.grid.Stretch(a.pixel, course.Kick)
 	}
-	return grid.Amps{Mean: volts / (float64(q.design.Coils())*w.resistance + q.design.Drive.OnResistance)}
+	return grid.Amps{Mean: q.steady(w, volts)}
+}
+
+// steady is the current in A of a supply without a break.
+func (q *quick) steady(w *made, volts float64) float64 {
+	return volts / (float64(q.design.Coils())*w.resistance + q.design.Drive.OnResistance)
 }
 
 // hop is the time in seconds in which a drop comes up from the next pixel, where it hung by

@@ -6,6 +6,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"sort"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat"
@@ -79,15 +80,39 @@ type judged struct {
 	Figures
 }
 
-// space is what was evaluated: the candidates with their figures, and the coils, each with the
-// steel behind it, that every drive leaves with the same limit broken, whose figures are only
-// worked out where nothing else is left.
+// space is what was evaluated: coils, each with the steel behind it, on every drive, and those
+// that every drive leaves with the same limit broken, whose figures are only worked out where
+// nothing else is left.
 type space struct {
 	steels []steel
 	drives []supplied
 	wounds []*made
-	list   []judged
+	pairs  []pair
 	barred []barred
+}
+
+// pair is a coil on its steel, with the figures on each drive.
+type pair struct {
+	wound, steel int
+	release      float64
+	driven       []brief
+}
+
+// brief are a candidate's figures as they are kept, to seven digits: there are millions.
+type brief struct {
+	force, heat, power, turn, touch, time, price float32
+	ways                                         bool
+}
+
+func (all *space) count() int { return len(all.pairs) * len(all.drives) }
+
+// judged is a candidate by its number.
+func (q *quick) judged(all *space, i int) judged {
+	p, drive := &all.pairs[i/len(all.drives)], i%len(all.drives)
+	b := &p.driven[drive]
+	f := Figures{Force: float64(b.force), Release: p.release, Heat: float64(b.heat), Power: float64(b.power), Turn: float64(b.turn), Touch: float64(b.touch), Time: float64(b.time), Price: float64(b.price), Ways: b.ways}
+	f.Ratio = q.ratio(f.Force)
+	return judged{p.wound, p.steel, drive, f}
 }
 
 type barred struct {
@@ -113,12 +138,16 @@ func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most 
 	if err != nil {
 		return nil, err
 	}
-	if !slices.ContainsFunc(all.list, func(j judged) bool { return first(q.broken(j.Figures, r.Move)) == "" }) {
+	open := false
+	for i := 0; i < all.count() && !open; i++ {
+		open = first(q.broken(q.judged(all, i).Figures, r.Move)) == ""
+	}
+	if !open {
 		if err := q.unbar(ctx, all); err != nil {
 			return nil, err
 		}
 	}
-	steels, drives, list, wounds := all.steels, all.drives, all.list, all.wounds
+	steels, drives, wounds := all.steels, all.drives, all.wounds
 	mended := map[steel]mending{}
 	told := map[int]*Choice{} // worked out, by index
 	refusedOnes := map[int]bool{}
@@ -135,28 +164,32 @@ func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most 
 		}
 		return f
 	}
+	goal := q.offer.Best.by()
 	for round := range rounds {
 		keep = keep[:0]
-		var goals [][4]float64
-		seen := map[[4]float64]bool{}
-		for i, j := range list {
-			f := correct(j)
+		var goals, kept [][4]float64
+		seen := map[[4]float64]int{} // the best of those that count as equal
+		for i := range all.count() {
+			f := correct(q.judged(all, i))
 			if first(q.broken(f, r.Move)) != "" || refusedOnes[i] {
 				continue
 			}
 			if c := told[i]; c != nil && len(c.Broken) > 0 {
 				continue
 			}
-			if v := coarse(f.objectives()); !seen[v] {
-				seen[v] = true
-				keep, goals = append(keep, i), append(goals, v)
+			v := f.objectives()
+			if at, known := seen[coarse(v)]; !known {
+				seen[coarse(v)] = len(keep)
+				keep, kept, goals = append(keep, i), append(kept, v), append(goals, coarse(v))
+			} else if told[keep[at]] == nil && (told[i] != nil || byGoal(v, kept[at], goal) < 0) {
+				keep[at], kept[at] = i, v
 			}
 		}
 		var best []int
 		var values [][4]float64
 		for _, k := range front(goals) {
 			if told[keep[k]] == nil {
-				best, values = append(best, keep[k]), append(values, correct(list[keep[k]]).objectives())
+				best, values = append(best, keep[k]), append(values, kept[k])
 			}
 		}
 		var known [][4]float64
@@ -166,25 +199,26 @@ func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most 
 			}
 		}
 		left := (most - len(told) + rounds - round - 1) / (rounds - round)
-		picked := spread(values, q.goal(), spare*left, known)
+		picked := spread(values, goal, spare*left, known)
 		if len(best) == 0 { // by the quick figures; those that come nearest may do
-			best, picked = q.nearest(list, correct, r.Move, told, refusedOnes, spare*left), nil
+			best, picked = q.nearest(all, correct, r.Move, told, refusedOnes, spare*left), nil
 			for k := range best {
 				picked = append(picked, k)
 			}
 		}
 		if q.carry && round == 0 && len(keep) > 0 { // the quick surface errs, and the front stands at its limits
-			coolest := slices.MinFunc(keep, func(a, b int) int { return cmp.Compare(list[a].Touch, list[b].Touch) })
+			touch := func(i int) float64 { return q.judged(all, i).Touch }
+			coolest := slices.MinFunc(keep, func(a, b int) int { return cmp.Compare(touch(a), touch(b)) })
 			best, picked = append(best, coolest), append([]int{len(best)}, picked...)
 		}
 		for _, k := range picked {
 			if left == 0 {
 				break
 			}
-			j := list[best[k]]
 			if told[best[k]] != nil {
 				continue
 			}
+			j := q.judged(all, best[k])
 			w := wounds[j.wound]
 			x, err := q.work(ctx, s, w, Candidate{w.winding, steels[j.steel], drives[j.drive]}, j.Figures, r.Move)
 			if refused(ctx, err) {
@@ -216,15 +250,18 @@ func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most 
 }
 
 // nearest are up to n candidates, not yet looked at, that break their limits by least.
-func (q *quick) nearest(list []judged, correct func(judged) Figures, move float64, told map[int]*Choice, refused map[int]bool, n int) []int {
-	short, order := make([]float64, len(list)), make([]int, 0, len(list))
-	for i, j := range list {
-		if short[i] = q.short(correct(j), move); told[i] == nil && !refused[i] && !math.IsInf(short[i], 1) {
-			order = append(order, i)
+func (q *quick) nearest(all *space, correct func(judged) Figures, move float64, told map[int]*Choice, refused map[int]bool, n int) (order []int) {
+	var short []float64
+	for i := range all.count() {
+		s := q.short(correct(q.judged(all, i)), move)
+		if told[i] != nil || refused[i] || math.IsInf(s, 1) || len(short) == n && s >= short[n-1] {
+			continue
 		}
+		at := sort.Search(len(short), func(k int) bool { return short[k] > s })
+		short, order = slices.Insert(short, at, s), slices.Insert(order, at, i)
+		short, order = short[:min(n, len(short))], order[:min(n, len(order))]
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(short[a], short[b]) })
-	return order[:min(n, len(order))]
+	return order
 }
 
 // short is by how much figures miss their limits, as a sum of logarithms; +Inf where no design
@@ -240,8 +277,6 @@ func (q *quick) short(f Figures, move float64) float64 {
 	}
 	return sum
 }
-
-func (q *quick) goal() int { return q.offer.Best.by() }
 
 // all evaluates every candidate.
 func (q *quick) all(ctx context.Context, r *Result, step func()) (*space, error) {
@@ -310,7 +345,12 @@ func (q *quick) judge(ctx context.Context, all *space, wound, steel int, a *anch
 	if err := ctx.Err(); err != nil {
 		return err
 	}
-	return q.each(all.wounds[wound], all.steels[steel], a, all.drives, func(v int, f Figures) { all.list = append(all.list, judged{wound, steel, v, f}) })
+	p := pair{wound, steel, q.dark(all.steels[steel], a), make([]brief, len(all.drives))}
+	err := q.each(all.wounds[wound], all.steels[steel], a, all.drives, func(v int, f Figures) {
+		p.driven[v] = brief{float32(f.Force), float32(f.Heat), float32(f.Power), float32(f.Turn), float32(f.Touch), float32(f.Time), float32(f.Price), f.Ways}
+	})
+	all.pairs = append(all.pairs, p)
+	return err
 }
 
 // unbar evaluates what was barred, too.
@@ -425,16 +465,7 @@ func (r *Result) gather(told map[int]*Choice, q *quick) {
 	for _, k := range front(values) {
 		r.Front = append(r.Front, kept[k])
 	}
-	slices.SortStableFunc(r.Front, func(a, b *Choice) int {
-		x, y := a.objectives(), b.objectives()
-		switch k := q.goal(); {
-		case x[k] < y[k]:
-			return -1
-		case x[k] > y[k]:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(r.Front, func(a, b *Choice) int { return a.before(b, q.offer.Best) })
 }
 
 // count tells which limit stops whom, by the quick figures put right.
@@ -443,7 +474,8 @@ func (r *Result) count(q *quick, all *space, correct func(judged) Figures) {
 	for _, b := range all.barred {
 		r.family(all.wounds[b.wound].winding).Stopped[b.by] += len(all.drives)
 	}
-	for _, j := range all.list {
+	for i := range all.count() {
+		j := q.judged(all, i)
 		f := correct(j)
 		limits, values := q.broken(f, r.Move)
 		if len(limits) == 0 {

@@ -300,7 +300,7 @@ func (doc *Document) Doubt(d design.Design, list []design.Doubt, margins []verdi
 		if slices.ContainsFunc(d.Stated, func(o design.Doubt) bool { return o.Key == t.Key }) {
 			by = "the design"
 		}
-		causes.Rows = append(causes.Rows, []Cell{Say(t.Key), {v, design.Show(t.Key, v)}, {t.Sd, design.Show(t.Key, t.Sd)}, {t.Spread, percent(t.Spread)}, Say(by)})
+		causes.Rows = append(causes.Rows, []Cell{Say(t.Key), {v, design.Show(t.Key, v, t.Sd)}, {t.Sd, design.ShowSd(t.Key, t.Sd)}, {t.Spread, percent(t.Spread)}, Say(by)})
 	}
 	if limits.Rows != nil {
 		s.Tables = append(s.Tables, limits)

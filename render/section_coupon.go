@@ -30,7 +30,7 @@ func CouponSection(d design.Design, c *fit.Coupon) Section {
 	values := Table{Key: "values", Title: "What the readings will settle, by one standard deviation", Columns: []Column{{"key", "key"}, {"value", "value"}, {"before_sd", "± before"}, {"sd", "± then"}, {"plain_sd", "± with one change at a time"}}}
 	for i, b := range c.Before {
 		v := d.ValueOf(b.Key)
-		values.Rows = append(values.Rows, []Cell{Say(b.Key), {v, design.Show(b.Key, v)}, {b.Sd, design.Show(b.Key, b.Sd)}, {c.After[i].Sd, design.Show(b.Key, c.After[i].Sd)}, {c.Plain[i].Sd, design.Show(b.Key, c.Plain[i].Sd)}})
+		values.Rows = append(values.Rows, []Cell{Say(b.Key), {v, design.Show(b.Key, v, b.Sd)}, {b.Sd, design.ShowSd(b.Key, b.Sd)}, {c.After[i].Sd, design.ShowSd(b.Key, c.After[i].Sd)}, {c.Plain[i].Sd, design.ShowSd(b.Key, c.Plain[i].Sd)}})
 	}
 	list := Table{Key: "readings", Title: "What to read, as the design predicts it", Columns: []Column{{"coil", "coil"}, {"kind", "what"}, {"setup", "at"}, {"value", "predicted"}, {"error", "±"}}}
 	number := 0

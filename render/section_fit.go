@@ -26,8 +26,8 @@ func FitSection(a *fit.Answer) Section {
 	for i, b := range a.Before {
 		after, was := a.After[i], a.Design.ValueOf(b.Key)
 		t.Rows = append(t.Rows, []Cell{
-			Say(b.Key), {was, design.Show(b.Key, was)}, {b.Sd, design.Show(b.Key, b.Sd)},
-			{a.Values[i], design.Show(b.Key, a.Values[i])}, {after.Sd, design.Show(b.Key, after.Sd)}, {a.Gained[i], percent(a.Gained[i])},
+			Say(b.Key), {was, design.Show(b.Key, was, b.Sd)}, {b.Sd, design.ShowSd(b.Key, b.Sd)},
+			{a.Values[i], design.Show(b.Key, a.Values[i], after.Sd)}, {after.Sd, design.ShowSd(b.Key, after.Sd)}, {a.Gained[i], percent(a.Gained[i])},
 		})
 	}
 	pairs := Table{Key: "correlations", Title: "Values that go together", Columns: []Column{{"key", "key"}, {"with", "with"}, {"correlation", "correlation"}}}
@@ -50,7 +50,7 @@ func FitSection(a *fit.Answer) Section {
 		list.Rows = append(list.Rows, []Cell{
 			{r.Line, fmt.Sprint(r.Line)}, Say(string(r.Kind)), Say(r.String()), {r.Value, r.Kind.Text(r.Value, false)}, {r.Error, r.Kind.Text(r.Error, true)},
 			{a.First[i], r.Kind.Text(a.First[i], false)}, {a.Predicted[i], r.Kind.Text(a.Predicted[i], false)},
-			{a.Misfit[i], fmt.Sprintf("%+.1f errors", a.Misfit[i])}, {a.Doubted[i], doubt},
+			{a.Misfit[i], fmt.Sprintf("%+.1f errors", math.Round(10*a.Misfit[i])/10+0)}, {a.Doubted[i], doubt},
 		})
 		off.X, off.Y = append(off.X, float64(i+1)), append(off.Y, a.Misfit[i])
 		was.X, was.Y = append(was.X, float64(i+1)), append(was.Y, (a.First[i]-r.Value)/r.Error)

@@ -212,22 +212,27 @@ func dimensionOf(key string) *quantity.Dimension {
 // ValueOf is the value of a key that may be in doubt, in SI units.
 func (d Design) ValueOf(key string) float64 { return *places(&d, key)[0] }
 
-// Stating is the value of such a key as a design file has it, to six digits.
-func (d Design) Stating(key string) string {
+// Stating is the value of such a key as a design file has it, to six digits and to the fifth of
+// its standard deviation.
+func (d Design) Stating(key string, sd float64) string {
 	for _, at := range places(&d, key) {
-		*at, _ = strconv.ParseFloat(strconv.FormatFloat(*at, 'g', 6, 64), 64)
+		*at, _ = strconv.ParseFloat(strconv.FormatFloat(quantity.Within(*at, sd/1e3), 'g', 6, 64), 64)
 	}
 	s, _ := find(settings, key)
 	return encode(s.hold(&d))
 }
 
-// Show is a value of such a key as people read it.
-func Show(key string, v float64) string {
+// Show is a value of such a key as people read it, to the second digit of its standard deviation.
+func Show(key string, v, sd float64) string {
+	v = quantity.Within(v, sd)
 	if dim := dimensionOf(key); dim != nil {
 		return quantity.Format(v, *dim)
 	}
-	return fmt.Sprintf("%.3g", v)
+	return fmt.Sprintf("%.6g", v)
 }
+
+// ShowSd is a standard deviation of such a key as people read it, to two digits.
+func ShowSd(key string, sd float64) string { return Show(key, sd, sd) }
 
 const (
 	doubtKey  = "doubt"
@@ -369,7 +374,7 @@ func rounded(stated []Doubt) []Doubt {
 		for i, t := range stated {
 			list[i].With = slices.Clone(t.With)
 			for k, c := range list[i].With {
-				list[i].With[k] = math.Round(min(max(c, -1), 1)*(1-less)*1e9) / 1e9
+				list[i].With[k] = math.Round(min(max(c, -1), 1)*(1-less)*1e9)/1e9 + 0 // no −0
 			}
 		}
 		if less >= 1 || possible(list) {

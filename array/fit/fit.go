@@ -341,7 +341,8 @@ func (a *Answer) Fitted(base string) []byte {
 			section = s
 			fmt.Fprintf(&b, "\n[%s]\n", s)
 		}
-		fmt.Fprintf(&b, "%s = %s # ± %s, before %s ± %s\n", name, fitted.Stating(t.Key), design.Show(t.Key, t.Sd), design.Show(t.Key, a.Design.ValueOf(t.Key)), design.Show(t.Key, a.Before[i].Sd))
+		before := a.Before[i].Sd
+		fmt.Fprintf(&b, "%s = %s # ± %s, before %s ± %s\n", name, fitted.Stating(t.Key, t.Sd), design.ShowSd(t.Key, t.Sd), design.Show(t.Key, a.Design.ValueOf(t.Key), before), design.ShowSd(t.Key, before))
 	}
 	b.WriteString(design.Design{Stated: a.After}.DoubtText())
 	return []byte(b.String())

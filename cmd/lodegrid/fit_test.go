@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"regexp"
 	"testing"
 )
 
@@ -18,6 +19,9 @@ func TestFit(t *testing.T) {
 	lode("fit", base, benchReadings, "-o", fitted, "--chart", chart).want(t, exitOK,
 		"out:of them doubted                  2", "out:board.outer_made", "out:coil.etch apart: they", "out:+")
 	lode("design", fitted).want(t, exitOK, "out:The design is valid")
+	if at := regexp.MustCompile(`-0(\.0+)?([ ,\]]|$)|e-1\d`).FindString(readFile(t, fitted)); at != "" {
+		t.Errorf("%q in the fitted design: less than its error tells", at)
+	}
 	lode("fit", base, benchReadings, "-o", base, "--force").want(t, exitUsage, "which is read")
 	lode("report", fitted, "-o", base, "--force").want(t, exitUsage, "which is read") // its base
 	lode("fit", base, benchReadings, "-o", fitted).want(t, exitFailure, "--force")

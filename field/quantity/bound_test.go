@@ -39,3 +39,14 @@ func TestBoundsAreWithin(t *testing.T) {
 		}
 	}
 }
+
+// A value is told to the second digit of its error, and never as −0.
+func TestWithinItsError(t *testing.T) {
+	for _, c := range []struct{ v, sd, want float64 }{
+		{1.23456, 0.0789, 1.235}, {-1.23456, 0.789, -1.23}, {1234, 250, 1230}, {-5.79e-17, 2e-6, 0}, {3, 0, 3}, {3, math.Inf(1), 3}, {0.0789, 0.0789, 0.079},
+	} {
+		if got := Within(c.v, c.sd); math.Abs(got-c.want) > 1e-12*math.Abs(c.want) || math.Signbit(got) != (c.want < 0) {
+			t.Errorf("%g ± %g is told as %g, want %g", c.v, c.sd, got, c.want)
+		}
+	}
+}

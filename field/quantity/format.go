@@ -35,6 +35,16 @@ func FormatIn(v float64, d Dimension, unit string) string {
 	return write(v, u)
 }
 
+// Within is a value known to a standard deviation, rounded to the second digit of that: what is
+// finer tells nothing.
+func Within(v, sd float64) float64 {
+	if !(sd > 0) || math.IsInf(sd, 0) {
+		return v
+	}
+	step := math.Pow(10, math.Floor(math.Log10(sd))-1)
+	return math.Round(v/step)*step + 0 // no −0
+}
+
 // AtMost writes a bound that must not be passed, in SI units, rounded to four digits and
 // never up: what it says is within the bound.
 func AtMost(v float64, d Dimension) string { return bound(v, d, math.Floor) }

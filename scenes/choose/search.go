@@ -254,7 +254,7 @@ func (q *quick) nearest(all *space, correct func(judged) Figures, move float64, 
 	var short []float64
 	for i := range all.count() {
 		s := q.short(correct(q.judged(all, i)), move)
-		if told[i] != nil || refused[i] || math.IsInf(s, 1) || len(short) == n && s >= short[n-1] {
+		if told[i] != nil || refused[i] || math.IsInf(s, 1) || n == 0 || len(short) == n && s >= short[n-1] {
 			continue
 		}
 		at := sort.Search(len(short), func(k int) bool { return short[k] > s })

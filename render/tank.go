@@ -16,12 +16,13 @@ type Tank struct {
 }
 
 // The tank's colours: a pane of lamp-lit milk glass, dark fluid with a sheen on its upper edge,
-// and faint rings where the coils are.
+// faint rings where the coils are, and what lies behind pixels that show a number.
 var (
 	PaneColor  = color.RGBA{236, 224, 196, 255}
 	FluidColor = color.RGBA{22, 20, 26, 255}
 	SheenColor = color.RGBA{120, 112, 118, 255}
 	RingColor  = color.RGBA{206, 190, 158, 255}
+	SlateColor = color.RGBA{74, 78, 84, 255}
 )
 
 // AboveCells is how far above a place the fluid is compared with, in cells.

@@ -81,7 +81,7 @@ func (v *View) Palette() color.Palette {
 	}
 	m := v.colors()
 	var p color.Palette
-	p = append(p, edgeLine)
+	p = append(p, edgeLine, SlateColor)
 	for i := 0; i < 256; i += 5 {
 		p = append(p, m[i], mix(m[i], edgeLine, 0.3), mix(m[i], FluidColor, 0.5))
 	}
@@ -115,12 +115,16 @@ func (v *View) Draw(p *player.Player, b *player.Tank, e player.Entry, at float64
 		}
 	default:
 		v.colour(p)
-		m := Map{Values: v.values, Rows: v.grid.Raster.Rows, Cols: v.grid.Raster.Cols, Width: v.fluid.Width, Colors: v.colors(), Blocks: v.overlay != "field"}
-		for _, k := range v.fluid.Rings {
-			k.Color = overlay
-			m.Marks = append(m.Marks, k)
+		if v.overlay == "field" {
+			m := Map{Values: v.values, Rows: v.grid.Raster.Rows, Cols: v.grid.Raster.Cols, Width: v.fluid.Width, Colors: v.colors()}
+			for _, k := range v.fluid.Rings {
+				k.Color = overlay
+				m.Marks = append(m.Marks, k)
+			}
+			m.paint(v.img, v.tank, v.low, v.high)
+		} else {
+			v.squares()
 		}
-		m.paint(v.img, v.tank, v.low, v.high)
 		v.drawEdge(b)
 		draw.Draw(v.img, v.legend, image.NewUniform(paper), image.Point{}, draw.Src)
 		v.Legend(v.img, v.legend.Inset(4))
@@ -133,34 +137,39 @@ func (v *View) Draw(p *player.Player, b *player.Tank, e player.Entry, at float64
 // Tank is where in a picture the tank is; below it are the figures.
 func (v *View) Tank() image.Rectangle { return v.tank }
 
-// pixel is the pixel whose place a sample belongs to, the nearest in the margin.
-func (v *View) pixel(k int) int {
+// squares draws each pixel's value over its square, a hairline between them; beyond the grid there
+// is no pixel to tell of.
+func (v *View) squares() {
+	draw.Draw(v.img, v.tank, image.NewUniform(SlateColor), image.Point{}, draw.Src)
 	d, r := v.grid.Design.Grid, v.grid.Raster
-	row := min(max(k/r.Cols/r.Samples-r.Margin, 0), d.Rows-1)
-	col := min(max(k%r.Cols/r.Samples-r.Margin, 0), d.Cols-1)
-	return row*d.Cols + col
+	pitch := float64(v.tank.Dx()*r.Samples) / float64(r.Cols)
+	at := func(k int) int { return int((float64(r.Margin) + float64(k)) * pitch) }
+	for i, value := range v.values {
+		row, col := i/d.Cols, i%d.Cols
+		c := v.colors().At((value - v.low) / (v.high - v.low))
+		draw.Draw(v.img, image.Rect(at(col), at(row), at(col+1)-1, at(row+1)-1), image.NewUniform(c), image.Point{}, draw.Src)
+	}
 }
 
-// colour fills in the map's values of what was played last, in its unit, on the raster.
+// colour fills in the values of what was played last, in the view's unit: of a field on the raster,
+// of all else per pixel.
 func (v *View) colour(p *player.Player) {
-	var of func(k int) float64
+	v.values = v.values[:0]
 	switch v.overlay {
 	case "field":
-		abs := p.Plane().Abs
-		of = func(k int) float64 { return abs[k] * 1e3 }
+		for _, b := range p.Plane().Abs {
+			v.values = append(v.values, b*1e3)
+		}
 	case "temperature":
-		coils := p.Coils()
-		of = func(k int) float64 { return coils[v.pixel(k)] - field.ZeroCelsius }
+		for _, t := range p.Coils() {
+			v.values = append(v.values, t-field.ZeroCelsius)
+		}
 	case "hold":
-		holds := p.Holds()
-		of = func(k int) float64 { return holds[v.pixel(k)] }
+		v.values = append(v.values, p.Holds()...)
 	case "current":
-		pixels := p.Pixels()
-		of = func(k int) float64 { return pixels[v.pixel(k)].Average }
-	}
-	v.values = v.values[:0]
-	for k := range v.grid.Raster.Len() {
-		v.values = append(v.values, of(k))
+		for _, s := range p.Pixels() {
+			v.values = append(v.values, s.Average)
+		}
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"image"
 	"image/color"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -39,14 +40,17 @@ func TestViewsShowWhatIsPlayed(t *testing.T) {
 			p, b, e := filled(t, g, s)
 			img, err := v.Draw(p, b, e, 20)
 			r := g.Raster
-			middle := (r.Margin*r.Samples+r.Samples/2)*r.Cols + (r.Margin+1)*r.Samples + r.Samples/2 // of pixel 1
 			if is := map[string]float64{"hold": p.Holds()[1], "current": p.Pixels()[1].Average}; overlay == "hold" || overlay == "current" {
-				if v.values[middle] != is[overlay] {
-					t.Errorf("%s: pixel 1 is drawn as %g, is %g", overlay, v.values[middle], is[overlay])
+				if v.values[1] != is[overlay] {
+					t.Errorf("%s: pixel 1 is drawn as %g, is %g", overlay, v.values[1], is[overlay])
 				}
 			}
 			if err != nil {
 				t.Fatal(err)
+			}
+			// No pixel's value is drawn where there is none, a margin of one beside and above.
+			if c := img.RGBAAt(v.Tank().Dx()/2, 2); (c == SlateColor) != (overlay != "fluid" && overlay != "field") {
+				t.Errorf("%s: beyond the grid the picture is %v", overlay, c)
 			}
 			// The place of pixel 1: middle column, upper row.
 			y := (float64(r.Margin) + 0.5) * float64(v.Tank().Dy()) / float64(2*r.Margin+2)
@@ -114,12 +118,11 @@ func TestMapsAreFittedAndExplained(t *testing.T) {
 		}
 		v.Fit(p)
 		want := 0.0
-		for k := range p.Plane().Abs {
-			value := p.Plane().Abs[k] * 1e3
-			if overlay == "temperature" {
-				value = p.Coils()[v.pixel(k)] - field.ZeroCelsius
-			}
-			want = max(want, value)
+		for _, b := range p.Plane().Abs {
+			want = max(want, b*1e3)
+		}
+		if overlay == "temperature" {
+			want = slices.Max(p.Coils()) - field.ZeroCelsius
 		}
 		if v.high != want || overlay == "field" && v.low != 0 || !(v.low < v.high) {
 			t.Errorf("%s: from %g to %g, the greatest is %g", overlay, v.low, v.high, want)

@@ -12,7 +12,6 @@ import (
 
 // Colours of what is drawn over the tank; its own are render's.
 var (
-	slateColor  = color.RGBA{74, 78, 84, 255} // behind overlays
 	wantedColor = color.RGBA{0, 110, 190, 255}
 	failColor   = color.RGBA{214, 40, 24, 255}
 	whiteColor  = color.RGBA{255, 255, 255, 255}
@@ -185,7 +184,7 @@ func (p *Picture) behind(c *View) {
 		p.paint(c.plane.Bz, 1e3, low, high, colors)
 		p.arrows(c.plane)
 	default:
-		fill(p.base, p.base.Rect, slateColor)
+		fill(p.base, p.base.Rect, render.SlateColor)
 		for i, v := range p.values {
 			fill(p.base, p.place.cell(i), colors.At((v-low)/(high-low)))
 		}

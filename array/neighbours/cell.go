@@ -80,16 +80,23 @@ func (s *Steel) newSpans(f *profile, cols, rows int, u, v float64) *spans {
 	return t
 }
 
-// add adds what a piece adds at an offset from itself.
-func (t *spans) add(b *r3.Vec, p *piece, col, row int) {
-	if max(col, -col) > t.cols || max(row, -row) > t.rows {
-		*b = r3.Add(*b, t.profile.tailAt((float64(col)+t.u)*t.pitch, (float64(row)+t.v)*t.pitch, p))
-		return
+// sum is what pieces of a field add at a place.
+func (t *spans) sum(f *Field, pieces []int, at place) r3.Vec {
+	var x, y, z float64
+	for _, k := range pieces {
+		p := &f.pieces[k]
+		col, row := at.col-p.place.col, at.row-p.place.row
+		if max(col, -col) > t.cols || max(row, -row) > t.rows {
+			d := t.profile.tailAt((float64(col)+t.u)*t.pitch, (float64(row)+t.v)*t.pitch, p)
+			x, y, z = x+d.X, y+d.Y, z+d.Z
+			continue
+		}
+		m := &t.of[(row+t.rows)*(2*t.cols+1)+col+t.cols]
+		x += p.farZ*m[0] + p.farX*m[3] + p.farY*m[4]
+		y += p.farZ*m[1] + p.farX*m[4] + p.farY*m[6]
+		z += p.farZ*m[2] + p.farX*m[5] + p.farY*m[7]
 	}
-	m := &t.of[(row+t.rows)*(2*t.cols+1)+col+t.cols]
-	b.X += p.farZ*m[0] + p.farX*m[3] + p.farY*m[4]
-	b.Y += p.farZ*m[1] + p.farX*m[4] + p.farY*m[6]
-	b.Z += p.farZ*m[2] + p.farX*m[5] + p.farY*m[7]
+	return r3.Vec{X: x, Y: y, Z: z}
 }
 
 // fillCells makes the cells of the quadrant right and up; the others mirror it.
@@ -112,11 +119,11 @@ func (f *Field) fillCells(ctx context.Context) error {
 		col, row := k%f.across, k/f.across
 		var far, close []int // by the tables, and of all powers somewhere in the cell
 		for _, q := range f.around(col, row) {
-			at := f.place(q)
-			switch away := math.Hypot(float64(at.col-col), float64(at.row-row)); {
-			case away <= cellNear:
+			x, y := f.pieces[q].place.col-col, f.pieces[q].place.row-row
+			switch away := float64(x*x + y*y); { // pitches squared
+			case away <= cellNear*cellNear:
 				c.near = append(c.near, q)
-			case away <= farPitches+math.Sqrt2/2:
+			case away <= (farPitches+math.Sqrt2/2)*(farPitches+math.Sqrt2/2):
 				close = append(close, q)
 			default:
 				far = append(far, q)
@@ -124,12 +131,7 @@ func (f *Field) fillCells(ctx context.Context) error {
 		}
 		for i, u := range cellPlace {
 			for j, v := range cellPlace {
-				b := &c.far[i][j]
-				*b = f.sum(close, (float64(col)+u)*pitch, (float64(row)+v)*pitch)
-				for _, q := range far {
-					at := f.place(q)
-					tables[i][j].add(b, &f.pieces[q], col-at.col, row-at.row)
-				}
+				c.far[i][j] = r3.Add(f.sum(close, (float64(col)+u)*pitch, (float64(row)+v)*pitch), tables[i][j].sum(f, far, place{col, row}))
 			}
 		}
 	}

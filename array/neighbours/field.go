@@ -62,7 +62,7 @@ func (s *Steel) Answer(ctx context.Context, source func(p r3.Vec) r3.Vec, cols, 
 	}
 	for k := range f.pieces {
 		p := f.place(k)
-		f.pieces[k] = piece{x: float64(p.col) * s.spec.Pitch, y: float64(p.row) * s.spec.Pitch, strength: s.newStrength()}
+		f.pieces[k] = piece{place: p, x: float64(p.col) * s.spec.Pitch, y: float64(p.row) * s.spec.Pitch, strength: s.newStrength()}
 		f.pieces[k].strength.add(given[k])
 		s.lumped(&f.pieces[k])
 		f.all = append(f.all, k)
@@ -176,10 +176,7 @@ func (f *Field) settle(ctx context.Context, given []strength) error {
 			}
 			s.taken(next[k], true, func(i int, dx, dy float64) (b r3.Vec) {
 				if dx == 0 && dy == 0 {
-					for _, q := range far {
-						o := f.place(q)
-						tables[i].add(&b, &f.pieces[q], p.col-o.col, p.row-o.row)
-					}
+					b = tables[i].sum(f, far, p)
 					for _, q := range close {
 						b = r3.Add(b, s.levels[i].at(&f.pieces[q], at.x-f.pieces[q].x, at.y-f.pieces[q].y))
 					}

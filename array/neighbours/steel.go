@@ -169,6 +169,7 @@ func (s *Steel) taken(to strength, close bool, at func(node int, x, y float64) r
 // piece is one pixel's steel on the lattice: where it stands (m from the source), its
 // strength, and that strength's dipoles for those who are far.
 type piece struct {
+	place            place
 	x, y             float64
 	strength         strength
 	farZ, farX, farY float64

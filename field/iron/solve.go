@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"lodegrid/field"
@@ -136,7 +137,7 @@ func (s *system) pattern(n int) error {
 	}
 	p := ldl.Pattern{N: n, Start: make([]int32, n+1)}
 	for j, c := range columns {
-		sort.Slice(c, func(x, y int) bool { return c[x] < c[y] })
+		slices.Sort(c)
 		last := int32(-1)
 		for _, r := range c {
 			if r != last {

@@ -32,7 +32,7 @@ type Factor[T Number] struct {
 	start   []int32 // columns of L
 	rows    []int32
 	values  []T
-	d       []T
+	inverse []T // of D
 
 	filled  []int32 // entries of each column of L so far
 	mark    []int32
@@ -49,7 +49,7 @@ func Analyse[T Number](p Pattern) (*Factor[T], error) {
 		return nil, fmt.Errorf("analysing a sparse matrix: %d unknowns with %d column starts", n, len(p.Start))
 	}
 	f := &Factor[T]{
-		pattern: p, parent: make([]int32, n), start: make([]int32, n+1), d: make([]T, n),
+		pattern: p, parent: make([]int32, n), start: make([]int32, n+1), inverse: make([]T, n),
 		filled: make([]int32, n), mark: make([]int32, n), stack: make([]int32, n), row: make([]T, n), reached: make([]int32, n),
 	}
 	count := make([]int32, n)
@@ -110,23 +110,45 @@ func (f *Factor[T]) Factor(values []T) error {
 				f.reached[top] = f.stack[length]
 			}
 		}
-		for _, i := range f.reached[top:n] {
-			y := f.row[i]
-			f.row[i] = 0
-			from, to := f.start[i], f.start[i]+f.filled[i]
-			rows, vals := f.rows[from:to], f.values[from:to]
-			for e, r := range rows {
-				f.row[r] -= vals[e] * y
-			}
-			l := y / f.d[i]
+		row := f.row
+		// divided takes the entry of row k in column i, whose part above is done.
+		divided := func(i int32, y T) {
+			l, at := y*f.inverse[i], f.start[i]+f.filled[i]
 			diagonal -= l * y
-			f.rows[to], f.values[to] = int32(k), l
+			f.rows[at], f.values[at] = int32(k), l
 			f.filled[i]++
+		}
+		for t := top; t < n; t++ {
+			i := f.reached[t]
+			y := row[i]
+			row[i] = 0
+			from := f.start[i]
+			rows := f.rows[from : from+f.filled[i]]
+			vals := f.values[from:][:len(rows)]
+			next := f.parent[i]
+			if t+1 == n || f.reached[t+1] != next || int(f.filled[next]) != len(rows)-1 {
+				for e, r := range rows {
+					row[r] -= vals[e] * y
+				}
+				divided(i, y)
+				continue
+			}
+			// The next column has the same rows but itself: both at once spare half the looking up.
+			t++
+			z := row[next] - vals[0]*y
+			row[next] = 0
+			rows, vals = rows[1:], vals[1:][:len(rows)-1]
+			more := f.values[f.start[next]:][:len(rows)]
+			for e, r := range rows {
+				row[r] = row[r] - vals[e]*y - more[e]*z
+			}
+			divided(i, y)
+			divided(next, z)
 		}
 		if !positive(diagonal) {
 			return fmt.Errorf("factoring a sparse matrix: pivot %d of %d is %v; the matrix is not positive definite", k, n, diagonal)
 		}
-		f.d[k] = diagonal
+		f.inverse[k] = 1 / diagonal
 	}
 	return nil
 }
@@ -152,7 +174,7 @@ func (f *Factor[T]) Solve(b []T) {
 		}
 	}
 	for j := range n {
-		b[j] /= f.d[j]
+		b[j] *= f.inverse[j]
 	}
 	for j := n - 1; j >= 0; j-- {
 		x := b[j]

@@ -11,11 +11,14 @@ import (
 	"errors"
 	"fmt"
 	"go/ast"
+	"go/parser"
+	"go/token"
 	"go/types"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"regexp"
+	"runtime/debug"
 	"slices"
 	"strings"
 
@@ -50,14 +53,22 @@ func main() {
 
 func run() error {
 	s := survey{declared: map[string]string{}, used: map[string]bool{}, tests: map[string][]string{}, linked: map[string]bool{}}
-	for _, b := range builds {
-		if err := s.load(b.env, b.tags); err != nil {
-			return fmt.Errorf("%s %s: %w", strings.Join(b.env, " "), b.tags, err)
-		}
-	}
-	if err := s.loadTests(); err != nil {
+	debug.SetGCPercent(400) // half of the time otherwise
+	tested, err := parsed(builds[0].env, builds[0].tags, true)
+	if err != nil {
 		return fmt.Errorf("tests: %w", err)
 	}
+	s.add(slices.DeleteFunc(slices.Clone(tested), func(p *packages.Package) bool {
+		return p.ForTest != "" || strings.HasSuffix(p.ID, ".test")
+	}))
+	for _, b := range builds[1:] {
+		loaded, err := parsed(b.env, b.tags, false)
+		if err != nil {
+			return fmt.Errorf("%s %s: %w", strings.Join(b.env, " "), b.tags, err)
+		}
+		s.add(loaded)
+	}
+	s.addTests(tested)
 	if err := s.templates(); err != nil {
 		return err
 	}
@@ -82,10 +93,11 @@ func run() error {
 func parsed(env []string, tags string, tests bool) ([]*packages.Package, error) {
 	loaded, err := packages.Load(&packages.Config{
 		Mode: packages.NeedName | packages.NeedFiles | packages.NeedImports | packages.NeedDeps | packages.NeedModule |
-			packages.NeedTypes | packages.NeedSyntax | packages.NeedTypesInfo | packages.NeedExportFile | packages.NeedForTest,
+			packages.NeedTypes | packages.NeedSyntax | packages.NeedTypesInfo | packages.NeedForTest,
 		Env:        append(os.Environ(), append(env, "CGO_ENABLED=0", "GOPROXY=off")...),
 		BuildFlags: []string{"-tags=" + tags},
 		Tests:      tests,
+		ParseFile:  outline,
 	}, "./...")
 	if err != nil {
 		return nil, err
@@ -101,12 +113,22 @@ func parsed(env []string, tags string, tests bool) ([]*packages.Package, error) 
 	return loaded, nil
 }
 
-// load adds one build's names and uses.
-func (s *survey) load(env []string, tags string) error {
-	loaded, err := parsed(env, tags, false)
-	if err != nil {
-		return err
+// outline parses a file, one of another module without what its functions do: that is not
+// looked at. The main of a test, which the go command writes, has another ending.
+func outline(fset *token.FileSet, name string, src []byte) (*ast.File, error) {
+	f, err := parser.ParseFile(fset, name, src, parser.SkipObjectResolution)
+	if here, _ := os.Getwd(); f != nil && !strings.HasPrefix(name, here) && strings.HasSuffix(name, ".go") {
+		for _, d := range f.Decls {
+			if fd, ok := d.(*ast.FuncDecl); ok && fd.Body != nil {
+				fd.Body.List = nil
+			}
+		}
 	}
+	return f, err
+}
+
+// add adds one build's names and uses.
+func (s *survey) add(loaded []*packages.Package) {
 	s.module = loaded[0].Module.Path
 	wanted := interfaces(loaded)
 	for _, p := range loaded {
@@ -117,16 +139,11 @@ func (s *survey) load(env []string, tags string) error {
 		}
 		s.use(p, func(name string) { s.used[name] = true })
 	}
-	return nil
 }
 
-// loadTests notes which tests use which names, and counts those uses in packages that
+// addTests notes which tests use which names, and counts those uses in packages that
 // the command does not link.
-func (s *survey) loadTests() error {
-	loaded, err := parsed(builds[0].env, builds[0].tags, true)
-	if err != nil {
-		return err
-	}
+func (s *survey) addTests(loaded []*packages.Package) {
 	for _, p := range loaded {
 		if p.ForTest == "" {
 			continue
@@ -149,7 +166,6 @@ func (s *survey) loadTests() error {
 			}
 		})
 	}
-	return nil
 }
 
 // interfaces are all that a method may be called through: those declared in a package

@@ -20,8 +20,12 @@ func ShownSection(d design.Design, r, again *shown.Record) Section {
 	if at, _ := d.StartAt(); at != nil {
 		begun = ", begun as fluid.start says"
 	}
+	since := "after the first picture"
+	if r.Looped {
+		since, begun = "the second time that the scene is played", ", where the first time left them"
+	}
 	out := Section{Key: "shown", Title: "What shows, by the " + string(r.Model), Facts: []Fact{
-		{Key: "share", Label: "wanted pixels that the fluid is on", Value: share, Text: fmt.Sprintf("%s when the frames end (limit %s), after the first picture", percent(share), percent(d.Limits.Shown))},
+		{Key: "share", Label: "wanted pixels that the fluid is on", Value: share, Text: fmt.Sprintf("%s when the frames end (limit %s), %s", percent(share), percent(d.Limits.Shown), since)},
 		{Key: "first_picture", Label: "the same of the first picture", Value: r.Start(), Text: percent(r.Start()) + begun},
 		{Key: "running", Label: "the same over time", Value: running, Text: percent(running)},
 		{Key: "overlap", Label: "wanted discs and fluid overlap", Value: overlap, Text: percent(overlap) + " of both together"},

@@ -63,6 +63,9 @@ func (f Frame) Alike(g Frame) bool {
 	return len(f.Levels) > 0 && &f.Levels[0] == &g.Levels[0] || slices.Equal(f.Levels, g.Levels)
 }
 
+// Alike tells whether two scenes have the same frames, however long these last.
+func (s Scene) Alike(t Scene) bool { return slices.EqualFunc(s.Frames, t.Frames, Frame.Alike) }
+
 // At returns the index of the frame that stands at time t in seconds after the
 // start: the first frame before the start, the last one after the end, −1 when
 // there is none. A frame owns its starting instant.

@@ -324,7 +324,12 @@ func (f *film) verdict(ctx context.Context, j *job) error {
 			return err
 		}
 	} else if seen := f.fluids[0].Record(); len(seen.Sights) == len(f.asked().Frames) {
-		j.tank = seen
+		if j.tank = seen; j.wanted == nil {
+			var err error
+			if j.tank, err = f.fluids[0].Looped(ctx, p, f.scene); err != nil {
+				return err
+			}
+		}
 	}
 	v, err := j.judge(ctx, p, nil)
 	if err != nil {

@@ -172,8 +172,10 @@ func (r *reporter) inTank(ctx context.Context, j *job, p *player.Player, most *p
 			drawing = errors.Join(drawing, most.sight(p.Grid(), s, lit, shown.Tank, t, middle))
 		}
 	}
-	err = shown.NewRun(p, j.scene, seen).Each(ctx, func() bool { b.step(); return true })
-	return seen.Record(), errors.Join(err, drawing)
+	if err = errors.Join(shown.NewRun(p, j.scene, seen).Each(ctx, func() bool { b.step(); return true }), drawing); err != nil || j.wanted != nil {
+		return seen.Record(), err
+	}
+	return seen.Looped(ctx, p, j.scene)
 }
 
 // asked is what is to be seen.

@@ -91,6 +91,20 @@ func (p *Player) With(change func(*design.Design)) (*Player, error) {
 	return p.Near(g)
 }
 
+// Twin is a player of the same display, as warm as this one is, its scene not begun. The two share
+// nothing that is written to.
+func (p *Player) Twin() (*Player, error) {
+	q, err := p.Near(p.grid)
+	if err != nil {
+		return nil, err
+	}
+	state := make([][]float64, p.net.States())
+	for i := range state {
+		state[i] = p.net.State(i)
+	}
+	return q, q.net.StartFrom(state)
+}
+
 // Hung is a player of the same display, at rest, with something else behind it.
 func (p *Player) Hung(back design.Back, airSpeed float64) (*Player, error) {
 	d := p.grid.Design

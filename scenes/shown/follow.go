@@ -11,23 +11,26 @@ import (
 // shows; step, if not nil, is called after every frame. The player goes on from its present
 // temperatures.
 func Follow(ctx context.Context, p *player.Player, s, wanted scenes.Scene, m Model, f Fluid, step func()) (*Record, error) {
-	return follow(ctx, p, s, wanted, m, f, func(*Recorder) bool {
+	r, err := follow(ctx, p, s, wanted, m, f, func(*Recorder) bool {
 		if step != nil {
 			step()
 		}
 		return true
 	})
+	if r == nil {
+		return nil, err
+	}
+	return r.Record(), err
 }
 
-func follow(ctx context.Context, p *player.Player, s, wanted scenes.Scene, m Model, f Fluid, after func(*Recorder) bool) (*Record, error) {
+func follow(ctx context.Context, p *player.Player, s, wanted scenes.Scene, m Model, f Fluid, after func(*Recorder) bool) (*Recorder, error) {
 	r, err := Begin(m, f, p.Grid(), s, wanted, p.Grid().Design.Limits.Shown)
 	if err != nil {
 		return nil, err
 	}
 	run := NewRun(p, s, r)
 	run.show = p.Push
-	err = run.Each(ctx, func() bool { return after(r) })
-	return r.Record(), err
+	return r, run.Each(ctx, func() bool { return after(r) })
 }
 
 // Kept tells whether the drop model shows enough of a scene, and no more stray fluid than
@@ -43,6 +46,15 @@ func Kept(ctx context.Context, p *player.Player, s, wanted scenes.Scene, step fl
 		hopeless = r.Hopeless()
 		return !hopeless
 	})
+	if err != nil || hopeless {
+		return false, err
+	}
+	seen := r.Record()
+	if s.Alike(wanted) {
+		if seen, err = r.Looped(ctx, p, s); err != nil {
+			return false, err
+		}
+	}
 	limits := p.Grid().Design.Limits
-	return err == nil && !hopeless && r.Keeps(limits.Shown, limits.Stray), err
+	return seen.Keeps(limits.Shown, limits.Stray), nil
 }

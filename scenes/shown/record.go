@@ -66,6 +66,7 @@ type Delay struct {
 // Record is what became of a scene's pictures. The first picture's delay is not counted.
 type Record struct {
 	Model  Model
+	Looped bool // of the second time that a scene is played: it begins where the first left its drops
 	Sights []Sight
 	Events []Event
 	Delays []Delay
@@ -86,6 +87,9 @@ func (r *Record) Judged() []Sight {
 // frames' ends.
 func (r *Record) Start() float64 {
 	n := cmp.Or(len(r.Sights)-len(r.Judged()), len(r.Sights))
+	if r.Looped && len(r.Delays) > 1 {
+		n = r.Delays[1].Frame
+	}
 	share, _ := shares(r.Sights[:n])
 	return share
 }

@@ -32,8 +32,9 @@ type Verdict struct {
 	HeatDuty, HoldDuty float64
 	// Supply is the supply proposed for the scene, nil without a ledger.
 	Supply *supply.Proposal
-	// Seen is what a viewer sees of the scene, played once from its first picture, by the
-	// drop model, or what judged in its place; nil without a ledger.
+	// Seen is what a viewer sees of the scene, played once from its first picture, or once more
+	// where that shows too little (shown.Recorder.Looped), by the drop model, or what judged in
+	// its place; nil without a ledger.
 	Seen *shown.Record
 	// Again is the drop model's once more, by steps a tenth shorter, where it was asked for. The
 	// steps' own error is far smaller: what differs is chance.
@@ -245,7 +246,7 @@ func play(ctx context.Context, p *player.Player, s, wanted scenes.Scene, sight f
 	p.Reset()
 	_, err := p.Warm(ctx, s)
 	if err == nil {
-		err = out.through(sight, through)
+		err = out.through(ctx, sight, through)
 	}
 	if player.Restless(err) {
 		out.ledger, out.seen, out.unrest = nil, nil, err
@@ -258,8 +259,9 @@ func play(ctx context.Context, p *player.Player, s, wanted scenes.Scene, sight f
 	return out, out.size(ctx)
 }
 
-// through plays the scene once and watches the fluid.
-func (x *played) through(sight func(shown.Sight, []int, shown.Fluid), through func(after func([]player.Entry) error) (*player.Ledger, error)) error {
+// through plays the scene once and watches the fluid, and on through the next loop where the
+// first picture does not come back.
+func (x *played) through(ctx context.Context, sight func(shown.Sight, []int, shown.Fluid), through func(after func([]player.Entry) error) (*player.Ledger, error)) error {
 	g := x.player.Grid()
 	fluid, err := player.NewDroplets(g, 0)
 	if err != nil {
@@ -280,5 +282,12 @@ func (x *played) through(sight func(shown.Sight, []int, shown.Fluid), through fu
 		return r.Frame(x.player, seconds)
 	})
 	x.seen, x.effort = r.Record(), fluid.Effort()
+	if err != nil || !x.scene.Alike(x.wanted) || x.effort > mostEffort {
+		return err // planned moves end where they began
+	}
+	twin, err := x.player.Twin()
+	if err == nil {
+		x.seen, err = r.Looped(ctx, twin, x.scene)
+	}
 	return err
 }

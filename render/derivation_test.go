@@ -231,7 +231,7 @@ func derivedSections(t *testing.T, g *grid.Grid) []Section {
 	if err != nil {
 		t.Fatal(err)
 	}
-	list := []Section{CoilSection(g.Design, g.Pixel), inductance, FieldSection(g), FluidSection(g), alone}
+	list := []Section{coilSection(t, g.Design, g.Pixel), inductance, FieldSection(g), FluidSection(g), alone}
 	levels := make([]float64, g.Design.Pixels())
 	levels[0], levels[5], levels[6] = 1, 1, 1
 	s := scenes.Scene{Name: "three", Rows: g.Design.Grid.Rows, Cols: g.Design.Grid.Cols, Frames: []scenes.Frame{{Levels: levels, Duration: 1}}}
@@ -263,7 +263,7 @@ func derivedSections(t *testing.T, g *grid.Grid) []Section {
 func TestFullLevelIsNamed(t *testing.T) {
 	for mode, want := range map[drive.Mode]string{drive.Direct: "current at full level, cold", drive.Kick: "at full level, held", drive.Scan: "while its row is on"} {
 		g := gridOf(t, design.Change{Key: "drive.mode", Value: string(mode)})
-		s := CoilSection(g.Design, g.Pixel)
+		s := coilSection(t, g.Design, g.Pixel)
 		var label, why string
 		for _, f := range s.Facts {
 			if f.Key == "full_current_a" {

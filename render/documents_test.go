@@ -269,7 +269,7 @@ func TestSectionsOfEveryDesign(t *testing.T) {
 				t.Fatal(err)
 			}
 			for _, s := range []Section{
-				CoilSection(d, g.Pixel), FieldSection(g), FluidSection(g), HeightSection(g), AccuracySection(g), CrosstalkSection(g, 3),
+				coilSection(t, d, g.Pixel), FieldSection(g), FluidSection(g), HeightSection(g), AccuracySection(g), CrosstalkSection(g, 3),
 				HandoverSection(g, passing, nil), SceneSection(d, x.s, x.ledger),
 			} {
 				checkSection(t, s)
@@ -840,7 +840,7 @@ func TestPixelFacts(t *testing.T) {
 		section Section
 		want    map[string]any
 	}{
-		{CoilSection(d, g.Pixel), map[string]any{
+		{coilSection(t, d, g.Pixel), map[string]any{
 			"outer_m": d.Coil.Outer, "inner_m": c.Spec().Inner, "turns_per_layer": c.Spec().Turns, "track_m": c.Spec().Track, "length_m": c.Length(),
 			"resistance_20c_ohm": c.Resistance(cold), "resistance_hot_ohm": c.Resistance(d.Limits.Board), "inductance_h": c.Inductance(),
 			"time_constant_s": c.Inductance() / (c.Resistance(cold) + ron), "full_current_a": g.Pixel.FullCurrent, "full_rms_a": held.RMS.Value,

@@ -89,7 +89,7 @@ func TestDoubtIsThatOfDrawnDisplays(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		doc.Sections = []Section{CoilSection(d, g.Pixel), FieldSection(g)}
+		doc.Sections = []Section{coilSection(t, d, g.Pixel), FieldSection(g)}
 		for _, f := range doc.Sections[1].Facts {
 			if f.Key == "lone_hold" {
 				margins = []verdict.Margin{{Limit: verdict.Holding, Value: f.Value.(float64), Bound: hold, AtLeast: true}}

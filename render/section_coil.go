@@ -19,7 +19,7 @@ import (
 const trackRiseKnown = 100
 
 // CoilSection is the coil by itself: geometry, resistance cold and hot, inductance.
-func CoilSection(d design.Design, p pixel.Pixel) Section {
+func CoilSection(d design.Design, p pixel.Pixel) (Section, error) {
 	c, s := p.Coil, p.Coil.Spec()
 	l := c.Inductance()
 	innerTrack := s.Layers[0].Copper
@@ -30,6 +30,10 @@ func CoilSection(d design.Design, p pixel.Pixel) Section {
 	warms := quantity.Figure(rise, 2) + " K"
 	if rise > trackRiseKnown {
 		warms = fmt.Sprintf("more than the %d K that the fit is for", trackRiseKnown)
+	}
+	constant, err := p.TimeConstant(d, field.RoomTemperature, l)
+	if err != nil {
+		return Section{}, err
 	}
 	out := Section{Key: "coil", Title: "Coil", Facts: []Fact{
 		Words("shape", "shape", string(s.Shape)),
@@ -42,7 +46,7 @@ func CoilSection(d design.Design, p pixel.Pixel) Section {
 		By("resistance_20c_ohm", "resistance at 20 °C", c.Cold(), quantity.Resistance),
 		By("resistance_hot_ohm", fmt.Sprintf("resistance at %s", celsius(d.Limits.Board)), c.Warm(d.Limits.Board), quantity.Resistance),
 		Number("inductance_h", "inductance in air", l, quantity.Inductance).Because("sum of self and mutual inductances of all turns"),
-		By("time_constant_s", "time constant L/R, cold", p.TimeConstant(d, field.RoomTemperature, l), quantity.Time),
+		By("time_constant_s", "time constant L/R, cold", constant, quantity.Time),
 		Number("full_current_a", "current "+atFull(d)+", cold", p.Full.On.Average, quantity.Current).Because(p.OnWhy),
 		{Key: "track_rise_k", Label: "a lone track of this size", Value: rise,
 			Text: fmt.Sprintf("would warm by %s inside a board at %s (IPC-2221 fit, plausibility only: a coil is many tracks side by side, see Heat)", warms, quantity.Format(amps, quantity.Current))},
@@ -51,16 +55,23 @@ func CoilSection(d design.Design, p pixel.Pixel) Section {
 	out.addHeld(d, p)
 	if n := d.Coils(); n > 1 {
 		air := p.Coil.Inductance()
-		out.Notes = append(out.Notes, fmt.Sprintf("%d coils in series on an output: currents are of each coil, what the supply gives of each coil's part. Time constant, ripple and kick count with the other coils of the string beside it, which take %s %% off the inductance (in air). Hold and hand-over are of a drop by itself.", n, quantity.Figure(100*(1-p.InString(d, air)/air), 2)))
+		beside, err := p.InString(d, air)
+		if err != nil {
+			return Section{}, err
+		}
+		out.Notes = append(out.Notes, fmt.Sprintf("%d coils in series on an output: currents are of each coil, what the supply gives of each coil's part. Time constant, ripple and kick count with the other coils of the string beside it, which take %s %% off the inductance (in air). Hold and hand-over are of a drop by itself.", n, quantity.Figure(100*(1-beside/air), 2)))
 	}
 	if d.Iron.Model == design.IronNone && p.Eddy == nil {
-		return out
+		return out, nil
 	}
-	inductance, steel := p.UnderPWM(d)
+	inductance, steel, err := p.UnderPWM(d)
+	if err != nil {
+		return Section{}, err
+	}
 	if p.Eddy == nil {
 		out.Facts = append(out.Facts, absent("pwm_inductance_h", "steel_resistance_ohm")...)
 		out.Notes = append(out.Notes, "The drive counts with the inductance in air: eddy currents in the steel are solved for round coils. Steel raises it for slow changes (lodegrid coil tells by how much), which would lessen ripple and its heat. Measure the ripple on one pixel.")
-		return out
+		return out, nil
 	}
 	held := ""
 	if d.Drive.Mode == design.DriveKick {
@@ -76,7 +87,7 @@ func CoilSection(d design.Design, p pixel.Pixel) Section {
 	if d.Iron.Model != design.IronNone && !strings.Contains(p.Eddy.Of, "steel") {
 		out.Notes = append(out.Notes, "The inductance that the drive counts with leaves out the steel behind the board's metal: eddy currents in steel are solved for round coils. The metal keeps fast changes from it.")
 	}
-	return out
+	return out, nil
 }
 
 // atFull says what full level means in the design's drive mode.

@@ -343,10 +343,16 @@ func TestSteelBehindMetalInWords(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if notes := strings.Join(CoilSection(d, p).Notes, " "); strings.Contains(notes, "leaves out the steel behind the board's metal") != c.left {
+		if notes := strings.Join(coilSection(t, d, p).Notes, " "); strings.Contains(notes, "leaves out the steel behind the board's metal") != c.left {
 			t.Errorf("%s, eddy currents in %s: %s", c.shape, p.Eddy.Of, notes)
 		} else if off := fmt.Sprintf("may be off by %.2g %%.", 100*p.Eddy.Alike); strings.Contains(notes, "may be off by") != c.left || c.left && !strings.Contains(notes, off) {
 			t.Errorf("%s stands in by %g: %s", c.shape, p.Eddy.Alike, notes)
 		}
 	}
+}
+
+func coilSection(t *testing.T, d design.Design, p pixel.Pixel) Section {
+	t.Helper()
+	s, err := CoilSection(d, p)
+	return must(t, s, err)
 }

@@ -54,7 +54,7 @@ func BenchmarkFrameAgainstStepping(b *testing.B) {
 		n := int(d.p.FrameTime/d.period + 0.5)
 		for b.Loop() {
 			for i := range dst {
-				c := d.Circuit(i, resistance[i])
+				c := d.Circuit(i, 1, resistance[i])
 				duty, _ := d.Duty(levels[i])
 				t := newTrain(&c, duty, d.period)
 				var s sums

@@ -35,6 +35,9 @@ type Params struct {
 	// KickInductance (H) and KickSteel (Ω) are what both are under a kick's duty, in mode Kick;
 	// an inductance of 0 = as in the hold.
 	KickInductance, KickSteel float64
+	// Under is what both are under pulses of another duty 0…1 than full level's; nil where they
+	// are the same under any.
+	Under func(duty float64) (inductance, steel float64)
 
 	OnResistance float64 // Ω, all switches in a pixel's path
 	DiodeDrop    float64 // V, freewheel diode of a low-side driver
@@ -156,15 +159,24 @@ func (d *Drive) WithVoltages(volts []float64) (*Drive, error) {
 	return New(p)
 }
 
-// Circuit returns pixel i's circuit on the supply rail, with its coil at a
+// Circuit returns pixel i's circuit on the supply rail at a level −1…1, with its coil at a
 // resistance in ohms; in a string that is the mean of its coils.
-func (d *Drive) Circuit(i int, resistance float64) Circuit {
+func (d *Drive) Circuit(i int, level, resistance float64) Circuit {
 	c := d.base
 	c.Resistance = resistance
 	if d.p.PixelVoltage != nil {
 		c.Voltage = d.mean(d.p.PixelVoltage, i) / float64(d.p.Series)
 	}
+	d.pulsed(&c, level, d.holdDuty(level))
 	return c
+}
+
+// pulsed gives a circuit what its coil is under the pulses of a level, a dark one's current dying
+// out as full level's.
+func (d *Drive) pulsed(c *Circuit, level, duty float64) {
+	if part := math.Abs(level); d.p.Under != nil && part != 0 && part != 1 {
+		c.Inductance, c.SteelResistance = d.p.Under(duty)
+	}
 }
 
 // first tells whether a pixel is the first of its string, which stands for all of it.
@@ -191,10 +203,12 @@ func (d *Drive) mean(values []float64, i int) float64 {
 
 // Boosted is Circuit on the rail of the kick or of the scan, in a kick with what the steel is to
 // its pulses.
-func (d *Drive) Boosted(i int, resistance float64) Circuit {
-	c := d.Circuit(i, resistance)
+func (d *Drive) Boosted(i int, level, resistance float64) Circuit {
+	c := d.Circuit(i, 1, resistance)
 	c.Voltage *= d.boost / d.p.Voltage
 	c.Inductance, c.SteelResistance = d.p.KickInductance, d.p.KickSteel
+	duty, _ := d.Duty(level)
+	d.pulsed(&c, level, duty)
 	return c
 }
 

@@ -68,7 +68,7 @@ func (d *Drive) own(p *PixelState, i int, resistance []float64) {
 func (d *Drive) steady(dst *PixelState, i int, level, resistance float64) {
 	if d.p.Mode == Scan {
 		duty, sign := d.Duty(level)
-		c := d.Boosted(i, resistance)
+		c := d.Boosted(i, level, resistance)
 		n, period := d.slot(d.p.ScanTime)
 		slot := newTrain(&c, duty, period)
 		dark := offTrain(&c, d.p.ScanTime-n*period)
@@ -80,7 +80,7 @@ func (d *Drive) steady(dst *PixelState, i int, level, resistance float64) {
 		dst.Level = level
 		return
 	}
-	c := d.Circuit(i, resistance)
+	c := d.Circuit(i, level, resistance)
 	_, sign := d.Duty(level)
 	t := newTrain(&c, d.holdDuty(level), d.period)
 	var s sums
@@ -98,7 +98,7 @@ func (d *Drive) onBoost(p *PixelState) {
 }
 
 func (d *Drive) plainFrame(dst *PixelState, i int, level, resistance, duration float64) {
-	c := d.Circuit(i, resistance)
+	c := d.Circuit(i, level, resistance)
 	duty, sign := d.Duty(level)
 	t := newTrain(&c, duty, d.period)
 	var s sums
@@ -160,7 +160,7 @@ func (t *train) stretch(start, n float64, s *sums) (end float64) {
 }
 
 func (d *Drive) scanFrame(dst *PixelState, i int, level, resistance, duration float64) {
-	c := d.Boosted(i, resistance)
+	c := d.Boosted(i, level, resistance)
 	duty, sign := d.Duty(level)
 	scans := math.Max(1, math.Round(duration/d.p.ScanTime))
 	scan := duration / scans
@@ -202,11 +202,11 @@ func (d *Drive) kickFrame(dst *PixelState, i int, level, resistance, duration fl
 	start := sign * dst.End
 	at := start
 
-	hold := d.Circuit(i, resistance)
+	hold := d.Circuit(i, level, resistance)
 	var boost PixelState
 	var kicked float64
 	if kick > 0 {
-		c := d.Boosted(i, resistance)
+		c := d.Boosted(i, level, resistance)
 		n, period := d.periods(kick)
 		t := newTrain(&c, duty, period)
 		var s sums

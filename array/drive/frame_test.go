@@ -144,7 +144,7 @@ func TestScanCheckValues(t *testing.T) {
 	if err := d.Steady(dst, levels, resistance); err != nil {
 		t.Fatal(err)
 	}
-	on := d.Circuit(0, 4).FinalCurrent()
+	on := d.Circuit(0, 1, 4).FinalCurrent()
 	near(t, "average over peak", dst[3].Average/on, 0.0625, 1e-8)
 	near(t, "RMS over peak", dst[3].RMS/on, 0.25, 1e-8)
 	near(t, "power over continuous", dst[3].Power/(12*on), 0.0625, 1e-8)

@@ -141,7 +141,7 @@ const ripples = 400
 // The voltage's harmonics 2V sin(πnD)/(πn), each over its impedance, give the ripple; the
 // inductance is found by bisection on the closed form.
 func (l Ladder) PWM(duty, frequency, resistance float64) (inductance, steel float64) {
-	duty = min(max(duty, 0.02), 0.98)
+	duty = min(max(duty, leastPulse), mostPulse)
 	var square, heat float64
 	for n := 1; n <= ripples; n++ {
 		z := l.Impedance(float64(n) * frequency)

@@ -1,6 +1,7 @@
 package drive
 
 import (
+	"errors"
 	"math"
 	"math/cmplx"
 	"testing"
@@ -133,5 +134,74 @@ func TestLadderStep(t *testing.T) {
 	}
 	if heat, fades := (Ladder{Inductance: 1e-6}).Step(); heat != 0 || fades != 0 {
 		t.Errorf("a coil in air leaves %g J for %g s", heat, fades)
+	}
+}
+
+// What is tabulated of a ladder is what it answers, between the table's duties and beyond a half,
+// where a duty and what is left of the period are alike.
+func TestResponse(t *testing.T) {
+	for _, l := range []Ladder{rung, {Inductance: 30e-6, Sections: []float64{9e-6, 5e-6, 4e-6}, Times: []float64{40e-6, 3e-6, 0.4e-6}}} {
+		under, err := Response(func(duty float64) (float64, float64, error) {
+			inductance, steel := l.PWM(duty, 50e3, 4)
+			return inductance, steel, nil
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		off := 0.0
+		for duty := 0.005; duty < 1; duty *= 1.037 {
+			inductance, steel := l.PWM(duty, 50e3, 4)
+			got, heat := under(duty)
+			off = max(off, math.Abs(got/inductance-1), math.Abs(heat/steel-1))
+		}
+		if off > responseError || off < responseError/10 {
+			t.Errorf("off by %g, said to be within %g", off, float64(responseError))
+		}
+	}
+	if _, err := Response(func(float64) (float64, float64, error) { return 0, 0, errors.New("none") }); err == nil {
+		t.Error("no answer makes a table")
+	}
+}
+
+// A level below the full has the ripple and the steel's heat of its own short pulses, in every mode
+// that holds it, against time stepping of all the ladder's currents; what the rail gives is what
+// coil, switches and steel take.
+func TestLevelsHaveTheirOwnSteel(t *testing.T) {
+	const frequency, ohms, duty, level = 50e3, 4.0, 0.4, 0.1
+	full, fullSteel := rung.PWM(duty, frequency, ohms+0.5)
+	under, err := Response(func(duty float64) (float64, float64, error) {
+		l, r := rung.PWM(duty, frequency, ohms+0.5)
+		return l, r, nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	square, heat := stepped(rung, level*duty, frequency, ohms+0.5)
+	for _, mode := range []Mode{Direct, Stagger, Kick} {
+		p := Params{
+			Mode: mode, Bridge: FullBridge, Rows: 1, Cols: 1, Voltage: 1, Frequency: frequency, Inductance: full, SteelResistance: fullSteel, Under: under,
+			OnResistance: 0.5, MaxDuty: duty, FrameTime: 1, KickTime: 0.1, HoldDuty: duty,
+		}
+		d := mustNew(t, p)
+		dst := make([]PixelState, 1)
+		if err := d.Steady(dst, []float64{level}, []float64{ohms}); err != nil {
+			t.Fatal(err)
+		}
+		s := dst[0]
+		near(t, string(mode)+": ripple", s.RMS*s.RMS-s.Average*s.Average, square, 5e-3)
+		near(t, string(mode)+": steel", s.Steel, heat, 1e-2)
+		near(t, string(mode)+": what the rail gives", s.Power, s.Copper+s.Switch, 1e-11)
+		load, err := d.NewMeter().Load(t.Context(), []float64{level}, []float64{ohms})
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, string(mode)+": the rail's mean", load.Supply.Average, s.RailAverage, 1e-9)
+		p.Under = nil
+		if err := mustNew(t, p).Steady(dst, []float64{level}, []float64{ohms}); err != nil {
+			t.Fatal(err)
+		}
+		if dst[0].Steel > 0.9*s.Steel {
+			t.Errorf("%s: the steel of full level heats by %g W, its own by %g W: no test", mode, dst[0].Steel, s.Steel)
+		}
 	}
 }

@@ -159,7 +159,7 @@ func (m *Meter) settle(levels, resistance []float64) {
 		if duty == 0 || !m.d.first(i) {
 			continue
 		}
-		c := m.d.Circuit(i, m.d.mean(resistance, i))
+		c := m.d.Circuit(i, level, m.d.mean(resistance, i))
 		w := drawer{train: newTrain(&c, duty, m.d.period), pixel: i}
 		w.rate = (c.Resistance + c.OnResistance) / c.Inductance
 		w.now = w.train.settled()
@@ -420,7 +420,7 @@ func (m *Meter) scan(ctx context.Context, levels, resistance []float64) Load {
 			if duty == 0 || d.turn(i) != turn {
 				continue
 			}
-			c := d.Boosted(i, resistance[i])
+			c := d.Boosted(i, levels[i], resistance[i])
 			w := drawer{train: newTrain(&c, duty, period), pixel: i, rail: rail}
 			w.rate = (c.Resistance + c.OnResistance) / c.Inductance
 			dark := offTrain(&c, d.p.ScanTime-rowTime)
@@ -485,11 +485,11 @@ func (m *Meter) kick(ctx context.Context, before []PixelState, levels, resistanc
 		for i := range m.drawers {
 			w := &m.drawers[i]
 			level, r := levels[w.pixel], d.mean(resistance, w.pixel)
-			c := d.Circuit(w.pixel, r)
+			c := d.Circuit(w.pixel, level, r)
 			duty := d.holdDuty(level)
 			w.rail = 0
 			if left[i] >= until {
-				c = d.Boosted(w.pixel, r)
+				c = d.Boosted(w.pixel, level, r)
 				duty, _ = d.Duty(level)
 				w.rail = rail
 			}

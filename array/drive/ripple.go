@@ -96,16 +96,16 @@ func (d *Drive) held(i int, level, resistance float64) pulses {
 	if d.p.Mode == Scan {
 		duty, _ := d.Duty(level)
 		_, period := d.slot(d.p.ScanTime)
-		return pulses{d.Boosted(i, resistance), duty, period}
+		return pulses{d.Boosted(i, level, resistance), duty, period}
 	}
-	return pulses{d.Circuit(i, resistance), d.holdDuty(level), d.period}
+	return pulses{d.Circuit(i, level, resistance), d.holdDuty(level), d.period}
 }
 
 // kicked is pixel i's current in a kick to a level.
 func (d *Drive) kicked(i int, level, resistance float64) pulses {
 	duty, _ := d.Duty(level)
 	_, period := d.periods(d.p.KickTime)
-	return pulses{d.Boosted(i, resistance), duty, period}
+	return pulses{d.Boosted(i, level, resistance), duty, period}
 }
 
 // Ripples writes the RMS in amperes of every pixel's settled ripple seen through a lag in

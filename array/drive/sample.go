@@ -35,7 +35,7 @@ func (d *Drive) drawn(i int, level, resistance float64, starts []float64) func(f
 	duty, _ := d.Duty(level)
 	switch d.p.Mode {
 	case Scan:
-		c := d.Boosted(i, resistance)
+		c := d.Boosted(i, level, resistance)
 		n, period := d.slot(d.p.ScanTime)
 		slot := newTrain(&c, duty, period)
 		dark := offTrain(&c, d.p.ScanTime-n*period)
@@ -52,7 +52,7 @@ func (d *Drive) drawn(i int, level, resistance float64, starts []float64) func(f
 			return slot.drawnAt(start, steel, t, period)
 		}
 	case Kick:
-		c := d.Boosted(i, resistance)
+		c := d.Boosted(i, level, resistance)
 		kick := math.Min(d.p.KickTime, d.p.FrameTime)
 		var first train
 		var period, after, steel float64
@@ -63,7 +63,7 @@ func (d *Drive) drawn(i int, level, resistance float64, starts []float64) func(f
 			var s sums
 			after, steel = first.run(0, n, &s), first.pays(&c)
 		}
-		h := d.Circuit(i, resistance)
+		h := d.Circuit(i, level, resistance)
 		hold := newTrain(&h, d.holdDuty(level), d.period)
 		held := hold.pays(&h)
 		return func(share float64) float64 {
@@ -74,7 +74,7 @@ func (d *Drive) drawn(i int, level, resistance float64, starts []float64) func(f
 			return hold.drawnAt(after, held, t-kick, d.period)
 		}
 	}
-	c := d.Circuit(i, resistance)
+	c := d.Circuit(i, level, resistance)
 	t := newTrain(&c, duty, d.period)
 	begin, steel := 0.0, t.pays(&c)
 	if starts != nil {

@@ -89,9 +89,9 @@ func NewWith(ctx context.Context, d design.Design, p pixel.Pixel, samples int) (
 	return newWith(ctx, d, p, samples, nil)
 }
 
-// AtPitch is the grid with another pitch, told by d, for a trial: its pixel and what the
+// Trial is the grid with another pitch or number of pixels, told by d: its pixel and what the
 // steel of one answers are kept, the error of that is not told.
-func (g *Grid) AtPitch(ctx context.Context, d design.Design) (*Grid, error) {
+func (g *Grid) Trial(ctx context.Context, d design.Design) (*Grid, error) {
 	return newWith(ctx, d, g.Pixel, g.Raster.Samples, g.answer)
 }
 

@@ -328,7 +328,7 @@ func atPitch(ctx context.Context, g *grid.Grid, pitch float64) (*grid.Grid, erro
 	if d.Magnet.Kind == design.MagnetSheet && math.Abs(d.Magnet.Width-width) < 1e-9 && math.Abs(d.Magnet.Height-height) < 1e-9 {
 		d.Magnet.Width, d.Magnet.Height = width*grow, height*grow
 	}
-	h, err := g.AtPitch(ctx, d)
+	h, err := g.Trial(ctx, d)
 	if errors.Is(err, neighbours.ErrUnsettled) {
 		return nil, nil
 	}

@@ -129,8 +129,8 @@ func TestHeldByHand(t *testing.T) {
 	if trial.Off(g.Pixel.FullCurrent, i) > 1e-9 || trial.Off(h.Average, i) > 1e-9 || trial.Off(h.RMS.Value, i) > 2e-3 || trial.Off(h.Copper.Value, i*i*r) > 4e-3 || trial.Off(h.Power.Value, i*i*(r+0.5)) > 4e-3 {
 		t.Errorf("held: %+v; by hand %g A", h, i)
 	}
-	if tau := g.Pixel.TimeConstant(g.Design, 293.15, 80e-6).Value; trial.Off(tau, 80e-6/(r+0.5)) > 1e-12 {
-		t.Errorf("time constant %g s, by hand 80 µH/(%g Ω + 0.5 Ω)", tau, r)
+	if tau, err := g.Pixel.TimeConstant(g.Design, 293.15, 80e-6); err != nil || trial.Off(tau.Value, 80e-6/(r+0.5)) > 1e-12 {
+		t.Errorf("time constant %g s, by hand 80 µH/(%g Ω + 0.5 Ω)", tau.Value, r)
 	}
 	levels := make([]float64, 12)
 	levels[3], levels[7] = 1, -0.5

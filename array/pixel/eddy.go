@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/cmplx"
 	"strings"
+	"sync"
 
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
@@ -36,13 +37,45 @@ type Eddy struct {
 	// with the current and behind it.
 	Gain   []complex128
 	Ladder drive.Ladder
+
+	known *answers
 }
+
+// answers are those of a ladder under PWM that were worked out.
+type answers struct {
+	sync.Mutex
+	to map[pulsed][2]float64 // H, Ω
+}
+
+// pulsed is a PWM: a duty, a frequency in Hz, through a resistance in Ω.
+type pulsed struct{ duty, frequency, resistance float64 }
+
+// mostAnswers is how many are kept: a search over duties asks for many.
+const mostAnswers = 1 << 14
+
+// under is Ladder.PWM, each answer worked out once.
+func (e *Eddy) under(duty, frequency, resistance float64) (inductance, steel float64) {
+	e.known.Lock()
+	defer e.known.Unlock()
+	at := pulsed{duty, frequency, resistance}
+	x, known := e.known.to[at]
+	if !known {
+		if len(e.known.to) >= mostAnswers {
+			clear(e.known.to)
+		}
+		x[0], x[1] = e.Ladder.PWM(duty, frequency, resistance)
+		e.known.to[at] = x
+	}
+	return x[0], x[1]
+}
+
+func newAnswers() *answers { return &answers{to: map[pulsed][2]float64{}} }
 
 // newEddy solves for a round coil on conducting steel, and for any over a metal core: of
 // another shape a round one of the same area stands for it, in proportion to what a perfect
 // conductor takes from either. Nil where nothing conducts, and for steel that is not solved for.
 func newEddy(ctx context.Context, d design.Design, c *coil.Coil, z float64) (*Eddy, error) {
-	e := &Eddy{Frequencies: eddyFrequencies}
+	e := &Eddy{Frequencies: eddyFrequencies, known: newAnswers()}
 	p := iron.EddyProblem{Scale: d.Coil.Outer / 2}
 	if d.Iron.Model != design.IronNone && c.Radial() {
 		steel, err := material.SteelNamed(d.Iron.Steel)
@@ -161,7 +194,7 @@ func (e *Eddy) at(frequency float64, value func(k int) float64) float64 {
 // UnderPWM is the inductance in henries with which the drive counts, and the resistance
 // by which the ripple heats what eddy currents run in: those in air where there are none; in
 // mode kick in the hold. In a string the inductance is that beside the others.
-func (p Pixel) UnderPWM(d design.Design) (inductance, steel float64) {
+func (p Pixel) UnderPWM(d design.Design) (inductance, steel float64, err error) {
 	return p.underDuty(d, heldDuty(d))
 }
 
@@ -173,12 +206,13 @@ func heldDuty(d design.Design) float64 {
 	return d.Drive.MaxDuty
 }
 
-func (p Pixel) underDuty(d design.Design, duty float64) (inductance, steel float64) {
-	if p.Eddy == nil {
-		return p.InString(d, p.Coil.Inductance()), 0
+func (p Pixel) underDuty(d design.Design, duty float64) (inductance, steel float64, err error) {
+	inductance = p.Coil.Inductance()
+	if p.Eddy != nil {
+		inductance, steel = p.Eddy.under(duty, d.Drive.Frequency, p.Coil.Resistance(field.RoomTemperature)+d.Switches())
 	}
-	inductance, steel = p.Eddy.Ladder.PWM(duty, d.Drive.Frequency, p.Coil.Resistance(field.RoomTemperature)+d.Switches())
-	return p.InString(d, inductance), steel
+	inductance, err = p.InString(d, inductance)
+	return inductance, steel, err
 }
 
 // Shield is what eddy currents leave of the ripple's field, per ampere, at the

@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"lodegrid/array/design"
 	"lodegrid/array/design/trial"
 	"lodegrid/array/pixel"
 )
@@ -22,10 +23,10 @@ func TestStringOnAMirror(t *testing.T) {
 		t.Fatal(err)
 	}
 	air := p.Coil.Inductance()
-	if p.InString(d, on) != on {
+	if inString(t, p, d, on) != on {
 		t.Error("a coil by itself sees another")
 	}
-	alone := p.TimeConstant(d, 293.15, on).Value
+	alone := tau(t, p, d, on)
 	d.Drive.InSeries = 2
 	direct, image, err := p.Coil.Beside(d.Grid.Pitch, d.IronFront())
 	if err != nil {
@@ -39,20 +40,38 @@ func TestStringOnAMirror(t *testing.T) {
 	for range 2 {
 		flux += air + d.Iron.Factor*whole + direct + d.Iron.Factor*image
 	}
-	if got := p.InString(d, on); math.Abs(got-flux/2) > 1e-9*got || got >= on {
+	if got := inString(t, p, d, on); math.Abs(got-flux/2) > 1e-9*got || got >= on {
 		t.Errorf("in a string %g H, want %g H; alone %g H", got, flux/2, on)
 	}
-	if got := p.InString(d, air); math.Abs(got-air-direct) > 1e-9*got {
+	if got := inString(t, p, d, air); math.Abs(got-air-direct) > 1e-9*got {
 		t.Errorf("in a string in air %g H, want %g H", got, air+direct)
 	}
 	// The switches' resistance is shared, too.
 	r := p.Coil.Resistance(293.15)
-	want := alone * p.InString(d, on) / on * (r + d.Drive.OnResistance) / (r + d.Drive.OnResistance/2)
-	if got := p.TimeConstant(d, 293.15, on).Value; math.Abs(got-want) > 1e-9*got {
+	want := alone * inString(t, p, d, on) / on * (r + d.Drive.OnResistance) / (r + d.Drive.OnResistance/2)
+	if got := tau(t, p, d, on); math.Abs(got-want) > 1e-9*got {
 		t.Errorf("time constant in a string %g s, want %g s", got, want)
 	}
 	d.Drive.InSeries = 4 // three places, the farther ones less
-	if more := 1 - p.InString(d, air)/air; more < 2*-direct/air*0.75 || more > 2*-direct/air {
+	if more := 1 - inString(t, p, d, air)/air; more < 2*-direct/air*0.75 || more > 2*-direct/air {
 		t.Errorf("four coils take %g off, a neighbour %g", more, -direct/air)
 	}
+}
+
+func inString(t *testing.T, p pixel.Pixel, d design.Design, own float64) float64 {
+	t.Helper()
+	l, err := p.InString(d, own)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return l
+}
+
+func tau(t *testing.T, p pixel.Pixel, d design.Design, inductance float64) float64 {
+	t.Helper()
+	v, err := p.TimeConstant(d, 293.15, inductance)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v.Value
 }

@@ -99,21 +99,44 @@ func TestStandInTellsHowFarItIsOff(t *testing.T) {
 // Of coils in series each has its part of the switches: to the ripple's heat one of two behind
 // 20 Ω is one behind 10 Ω. Its inductance is less by what the one beside it takes off: at most
 // what that does in air, at least what is left of it over a mirror half a skin depth under the
-// metal's face.
+// he
+// metal's face. The metal's heat is
+// taken as one coil's. By the part of the neighbour's image it were less; where the skin is thin it
+// goes with the square of the field along the face, whose integral is by how much the images' flux
+// changes with the face's place, and less is taken off.
 func TestPartOfTheSwitchesOverMetal(t *testing.T) {
 	var got [2][2]float64
-	var least, most float64
+	var least, most, byImage, thin float64
 	for k, changes := range [][]string{{"drive.on_resistance=20 Ω", "drive.in_series=2"}, {"drive.on_resistance=10 Ω"}} {
 		d, p := metalDesign(t, append(changes, "drive.max_duty=40 %", "drive.frequency=50 kHz")...)
-		got[k][0], got[k][1] = p.UnderPWM(d)
+		var err error
+		if got[k][0], got[k][1], err = p.UnderPWM(d); err != nil {
+			t.Fatal(err)
+		}
 		front, _, conductivity := d.MetalCore()
 		direct, image, err := p.Coil.Beside(d.Grid.Pitch, front-iron.SkinDepth(d.Drive.Frequency, 1, conductivity)/2)
 		if err != nil {
 			t.Fatal(err)
 		}
 		most, least = -direct, image-direct
+		step := 0.02e-3
+		var part [2][2]float64
+		for n, z := range []float64{front, front - step} {
+			if _, part[n][0], err = p.Coil.Beside(d.Grid.Pitch, z); err != nil {
+				t.Fatal(err)
+			}
+			if part[n][1], err = p.Coil.MutualWithImage(z); err != nil {
+				t.Fatal(err)
+			}
+		}
+		byImage = 1 + part[0][0]/part[0][1]
+		thin = 1 + (part[1][0]-part[0][0])/(part[1][1]-part[0][1])
 	}
 	off := got[1][0] - got[0][0]
+	t.Logf("heat in the metal as of one coil; by the images × %.5g, of a thin skin × %.5g", byImage, thin)
+	if !(0.97 < byImage && byImage < thin && thin < 1) {
+		t.Errorf("heat in the metal by the images × %g, of a thin skin × %g: as of one coil is told to be at most 3 %% too much", byImage, thin)
+	}
 	if got[0][1] != got[1][1] || !(least > 0 && least < off && off < most) {
 		t.Errorf("two in series behind 20 Ω: %g H, %g Ω; one behind 10 Ω: %g H, %g Ω; want %g to %g H less", got[0][0], got[0][1], got[1][0], got[1][1], least, most)
 	}
@@ -123,7 +146,10 @@ func TestPartOfTheSwitchesOverMetal(t *testing.T) {
 // field hardly comes out; steel behind it all is still counted.
 func TestRippleOverMetal(t *testing.T) {
 	d, p := metalDesign(t, "drive.max_duty=40 %", "drive.frequency=300 kHz")
-	l, r := p.UnderPWM(d)
+	l, r, err := p.UnderPWM(d)
+	if err != nil {
+		t.Fatal(err)
+	}
 	if air := p.Coil.Inductance(); l > 0.9*air || l < p.Eddy.Inductance[len(p.Eddy.Inductance)-1] || r <= 0 {
 		t.Errorf("%g H of %g in air, %g Ω", l, air, r)
 	}

@@ -102,6 +102,7 @@ func (p Pixel) Remade(d design.Design, z float64) (Pixel, error) {
 	p.Air, p.beside = p.Coil.Source(z, FilamentError), newBeside()
 	if p.Eddy != nil {
 		e := *p.Eddy
+		e.known = newAnswers()
 		e.Inductance = slices.Clone(e.Inductance)
 		floats.AddConst(p.Coil.Inductance()-before, e.Inductance)
 		if e.Ladder, err = drive.FitLadder(e.Frequencies, e.Inductance, e.Resistance); err != nil {
@@ -113,22 +114,30 @@ func (p Pixel) Remade(d design.Design, z float64) (Pixel, error) {
 }
 
 // circuit is a coil with its driver on the supply, the coil at a resistance in ohms.
-func (p Pixel) circuit(d design.Design, resistance float64) drive.Circuit {
-	inductance, steel := p.UnderPWM(d)
+func (p Pixel) circuit(d design.Design, resistance float64) (drive.Circuit, error) {
+	c := behind(d, resistance)
+	var err error
+	c.Inductance, c.SteelResistance, err = p.UnderPWM(d)
+	return c, err
+}
+
+// behind is a resistance in ohms with its driver on the supply, without inductance.
+func behind(d design.Design, resistance float64) drive.Circuit {
 	n := float64(d.Coils())
 	return drive.Circuit{
-		Bridge: d.Drive.Bridge, Voltage: d.Supply.Voltage / n,
-		Resistance: resistance, Inductance: inductance, SteelResistance: steel,
+		Bridge: d.Drive.Bridge, Voltage: d.Supply.Voltage / n, Resistance: resistance,
 		OnResistance: d.Switches(), DiodeDrop: d.Drive.DiodeDrop / n, PathDrop: d.PathDrop() / n, Series: d.Coils(),
 	}
 }
 
 // TimeConstant is L/(R + Ron) in seconds with the coil at tempK kelvin and an own
 // inductance in henries, that in air or that with its steel, in its string.
-func (p Pixel) TimeConstant(d design.Design, tempK, inductance float64) quantity.Derived {
-	c := p.circuit(d, p.Coil.Resistance(tempK))
-	c.Inductance = p.InString(d, inductance)
-	return c.Constant()
+func (p Pixel) TimeConstant(d design.Design, tempK, inductance float64) (quantity.Derived, error) {
+	c, err := p.circuit(d, p.Coil.Resistance(tempK))
+	if err == nil {
+		c.Inductance, err = p.InString(d, inductance)
+	}
+	return c.Constant(), err
 }
 
 // SetDrive works out what full level means for the pixel, its coil at 20 °C.
@@ -145,7 +154,10 @@ func FullCourse(d design.Design, p Pixel) (drive.Course, string, error) {
 	if err != nil {
 		return drive.Course{}, "", err
 	}
-	on := p.circuit(d, p.Coil.Resistance(field.RoomTemperature))
+	on, err := p.circuit(d, p.Coil.Resistance(field.RoomTemperature))
+	if err != nil {
+		return drive.Course{}, "", err
+	}
 	duty, when := d.Drive.MaxDuty, ""
 	switch d.Drive.Mode {
 	case design.DriveKick:
@@ -172,7 +184,7 @@ func CourseAt(d design.Design, p Pixel, level float64) (drive.Course, error) {
 
 // FullDuty is the current of a cold pixel that is on without a break on the supply, A.
 func FullDuty(d design.Design, p Pixel) float64 {
-	return p.circuit(d, p.Coil.Resistance(field.RoomTemperature)).PWM(1, 1/d.Drive.Frequency).Average
+	return behind(d, p.Coil.Resistance(field.RoomTemperature)).FinalCurrent()
 }
 
 // CoilField is the coil's field at 1 A with the steel behind it, in front of the

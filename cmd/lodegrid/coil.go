@@ -87,8 +87,12 @@ func coilSections(ctx context.Context, d design.Design) ([]render.Section, *grid
 	if err != nil {
 		return nil, nil, err
 	}
+	coil, err := render.CoilSection(d, g.Pixel)
+	if err != nil {
+		return nil, nil, err
+	}
 	return []render.Section{
-		render.CoilSection(d, g.Pixel), inductance, render.FieldSection(g), steel,
+		coil, inductance, render.FieldSection(g), steel,
 		render.FluidSection(g), alone, render.HeightSection(g), render.AccuracySection(g),
 	}, g, nil
 }

@@ -49,7 +49,11 @@ every key with its unit, default and meaning.`,
 				if err != nil {
 					return inputError{err}
 				}
-				doc := render.Document{Kind: "design", Design: d.Name, Sections: []render.Section{render.CoilSection(d, p)}}
+				coil, err := render.CoilSection(d, p)
+				if err != nil {
+					return inputError{err}
+				}
+				doc := render.Document{Kind: "design", Design: d.Name, Sections: []render.Section{coil}}
 				doc.Sections[0].Notes = append(doc.Sections[0].Notes, fmt.Sprintf("The design is valid: %d × %d pixels at %s mm.", d.Grid.Cols, d.Grid.Rows, quantity.Figure(d.Grid.Pitch*1e3, 4)))
 				return out.Write(func(w io.Writer) error {
 					if *asJSON {

@@ -124,7 +124,11 @@ func (r *reporter) report(ctx context.Context, j *job) (render.Document, error) 
 // pixelSections are a report's on the pixels, whatever the scene, and the hand-overs that they
 // tell of. The field is told by render.FieldSection or render.FieldFigures.
 func pixelSections(ctx context.Context, g *grid.Grid, field func(*grid.Grid) render.Section) (list []render.Section, passing *handover.Table, err error) {
-	list = []render.Section{render.CoilSection(g.Design, g.Pixel), field(g), render.TankSection(g), render.WaysSection(g)}
+	coil, err := render.CoilSection(g.Design, g.Pixel)
+	if err != nil {
+		return nil, nil, err
+	}
+	list = []render.Section{coil, field(g), render.TankSection(g), render.WaysSection(g)}
 	if list, err = appendBias(ctx, list, g); err != nil {
 		return nil, nil, err
 	}

@@ -108,7 +108,7 @@ func small(ctx context.Context, g *grid.Grid, t Timing) (*player.Player, error) 
 	d := Planned(g.Design, t.Duty)
 	d.Grid.Rows, d.Grid.Cols, d.Fluid.Start, d.Fluid.Volume = 3, 3, "picture", 0
 	d.Drive.MostLit = min(d.Drive.MostLit, d.Pixels())
-	small, err := grid.NewWith(ctx, d, g.Pixel, g.Raster.Samples)
+	small, err := g.Trial(ctx, d)
 	if err != nil {
 		return nil, err
 	}

@@ -70,7 +70,7 @@ func (x *study) shorts(ctx context.Context) ([]Fault, error) {
 func (x *study) sound() (drive.Circuit, float64) {
 	d := x.grid.Design
 	if d.Drive.Mode == design.DriveKick {
-		return x.drive.Circuit(x.pixel, x.warmOhms()), d.Drive.HoldDuty
+		return x.drive.Circuit(x.pixel, 1, x.warmOhms()), d.Drive.HoldDuty
 	}
 	c := x.circuit
 	c.Resistance = x.warmOhms()

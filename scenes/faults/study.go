@@ -179,7 +179,7 @@ func newStudy(ctx context.Context, p *player.Player, s scenes.Scene, l *player.L
 			}
 		}
 	}
-	x.circuit = x.drive.Boosted(x.pixel, x.ohms(field.RoomTemperature))
+	x.circuit = x.drive.Boosted(x.pixel, 1, x.ohms(field.RoomTemperature))
 	from, to := d.String(x.pixel)
 	for k := from; k < to; k++ {
 		x.string = append(x.string, k)

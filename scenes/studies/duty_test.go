@@ -214,7 +214,7 @@ func TestSizedForWhatIsPlayed(t *testing.T) {
 		{"drive.mode=kick", "drive.max_duty=60 %", "drive.hold_duty=20 %"}, {"drive.mode=stagger", "drive.in_series=2", "drive.max_duty=50 %"},
 	} {
 		c := restOf(t, newPlayer(t, small(t, changes...)))
-		if c.drive.Circuit(0, 1).SteelResistance == 0 {
+		if c.drive.Circuit(0, 1, 1).SteelResistance == 0 {
 			t.Fatal("no steel that heats")
 		}
 		if c.grid.Design.Coils() > 1 {

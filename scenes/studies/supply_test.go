@@ -547,7 +547,7 @@ func TestParts(t *testing.T) {
 	if x.Chips != 3 || x.Channels != 5 || x.Limit != 1 {
 		t.Errorf("%+v", x)
 	}
-	held := p.Drives().Circuit(0, p.Grid().Pixel.Coil.Resistance(d.Heat.Ambient)).PWM(d.Drive.MaxDuty, 1/d.Drive.Frequency)
+	held := p.Drives().Circuit(0, 1, p.Grid().Pixel.Coil.Resistance(d.Heat.Ambient)).PWM(d.Drive.MaxDuty, 1/d.Drive.Frequency)
 	rms := held.RMS * held.RMS
 	near(t, "conduction", x.Conduction, 0.6*rms, 1e-9)
 	near(t, "switching", x.Switching, 2*0.4e-6*20e3, 1e-12)

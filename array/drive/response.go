@@ -1,0 +1,45 @@
+package drive
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/interp"
+)
+
+// leastPulse and mostPulse are the shortest and the longest duty that a ladder's answer is worked
+// out for: shorter pulses are taken as the shortest.
+const leastPulse, mostPulse = 0.02, 0.98
+
+// responses is how many duties an answer is tabulated at, from leastPulse to a half: it is the same
+// of a duty and of what is left of the period. A cubic through them, over the duty's logarithm, is
+// within responseError of it.
+const (
+	responses     = 12
+	responseError = 1e-3
+)
+
+// Response is what Ladder.PWM tells of any duty, from a table that is worked out at once.
+func Response(under func(duty float64) (inductance, steel float64, err error)) (func(duty float64) (inductance, steel float64), error) {
+	at := floats.Span(make([]float64, responses), math.Log(leastPulse), math.Log(0.5))
+	l, r := make([]float64, responses), make([]float64, responses)
+	for k, x := range at {
+		var err error
+		if l[k], r[k], err = under(math.Exp(x)); err != nil {
+			return nil, err
+		}
+	}
+	var inductance, steel interp.NotAKnotCubic
+	for _, fit := range []struct {
+		to *interp.NotAKnotCubic
+		of []float64
+	}{{&inductance, l}, {&steel, r}} {
+		if err := fit.to.Fit(at, fit.of); err != nil {
+			return nil, err
+		}
+	}
+	return func(duty float64) (float64, float64) {
+		x := math.Log(max(leastPulse, min(duty, 1-duty)))
+		return inductance.Predict(x), steel.Predict(x)
+	}, nil
+}

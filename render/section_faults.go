@@ -16,6 +16,8 @@ var faultNames = map[faults.Kind]string{
 	faults.SwitchStuck: "one switch stuck on", faults.CoilOpen: "one coil open", faults.DriverDead: "one driver dead",
 	faults.HungLit: "firmware hung, all at full level", faults.HungOn: "firmware hung, all switched on",
 	faults.KickStuck: "a kick that never ends", faults.RowStuck: "the scan stops in a row", faults.FanStopped: "fan stopped",
+	faults.PixelHung: "firmware leaves one pixel on", faults.DiodeShorted: "a coil's diode shorted", faults.RowShorted: "a row's line on the rail for good", faults.ColumnShorted: "a column's line on the return for good",
+	faults.RowsTouch: "two rows' lines touch", faults.ColumnsTouch: "two columns' lines touch", faults.LinesTouch: "a row's line touches a column's",
 	faults.SupplyHigh: "supply 10 % high", faults.FeederLoose: "supply's feeder loose", faults.RowLoose: "one row's feeder loose",
 }
 
@@ -44,6 +46,9 @@ func FaultsSections(d design.Design, x *faults.Study) []Section {
 		fmt.Sprintf("Fuse: time-lag, %s, within the limits of IEC 60127-2 sheet 3 (from memory); quick-acting ones in the pixels' leads by its sheet 2, as quoted by a secondary source. Between the standard's currents the bounds of the next ones hold.", quantity.Format(x.Parts.Main.Fuse, quantity.Current)),
 		"One turn or layer shorted: the heat is taken as even over the coil; what is left of the winding is hotter by the lost share.",
 	}}
+	if d.Drive.Mode == design.DriveScan {
+		does.Notes = append(does.Notes, "A scan's lines and diodes: coil by coil and turn by turn, each turn by itself, the columns' periods starting together. Past a shorted diode, or from a row's line to a column's, current of the other rows finds a way back through coils that should be dark. In its coil: while its row is on.")
+	}
 	if most := max(x.Parts.Main.Fuse, x.Parts.Kick.Fuse); most > supply.MostMiniature {
 		does.Notes = append(does.Notes, fmt.Sprintf("No miniature fuse is made for %s: others have curves of their own, mostly slower near their rating, so take the times here for a guess.", quantity.Format(most, quantity.Current)))
 	}
@@ -75,6 +80,8 @@ func heatTable(d design.Design, x *faults.Study) Table {
 			switch f.Kind {
 			case faults.CoilShorted:
 				row[5].Text += " in its driver"
+			case faults.LinesTouch:
+				row[5].Text += " in both lines' switches"
 			case faults.FeederLoose:
 				row[5].Text += " in the joint, at worst"
 			}
@@ -300,8 +307,8 @@ func FaultCautions(x *faults.Study) []Caution {
 				quantity.Format(f.Asked, quantity.Current), quantity.Format(f.Current, quantity.Current), fuseWords(f))})
 		case f.Strong && harm > 0 && !math.IsInf(harm, 1) && f.Kind == faults.HungOn:
 			list = append(list, Caution{Key: "fault_strong_supply", Text: fmt.Sprintf("Do not fit a stronger supply than is needed: with every switch on, one that carries %s brings a limit to be passed after %s.", quantity.Format(f.Asked, quantity.Current), lasting(harm))})
-		case f.Kind == faults.SwitchStuck && harm > 0 && !math.IsInf(harm, 1):
-			list = append(list, Caution{Key: "fault_stuck", Text: fmt.Sprintf("Fire, burns: one switch stuck on passes a limit after %s and draws only %s; the feeder's fuse %s. See lodegrid faults for what catches it.", lasting(harm), quantity.Format(f.Coil, quantity.Current), fuseWords(f))})
+		case (f.Kind == faults.SwitchStuck || f.Kind == faults.PixelHung) && harm > 0 && !math.IsInf(harm, 1):
+			list = append(list, Caution{Key: "fault_stuck", Text: fmt.Sprintf("Fire, burns: "+map[faults.Kind]string{faults.SwitchStuck: "one switch stuck on", faults.PixelHung: "one pixel left on"}[f.Kind]+" passes a limit after %s and draws only %s; the feeder's fuse %s. See lodegrid faults for what catches it.", lasting(harm), quantity.Format(f.Coil, quantity.Current), fuseWords(f))})
 		case f.Kind == faults.CoilShorted && f.Heats: // of a string
 			list = append(list, Caution{Key: "fault_short", Text: fmt.Sprintf("A coil shorted at its terminals leaves its string's voltage to the others, which carry %s then; the feeder's fuse %s.", quantity.Format(f.Coil, quantity.Current), fuseWords(f))})
 		case f.Kind == faults.CoilShorted:

@@ -48,6 +48,7 @@ var doubts = []doubt{
 	{"iron.mu_r", 0, func(d Design) float64 { return when(d.linear(), 0.2*d.Iron.MuR) }},
 	{"magnet.remanence", 0.8, func(d Design) float64 { return when(d.Magnet.Kind != MagnetNone, 0.015*math.Abs(d.Magnet.Remanence)) }},
 	{"drive.on_resistance", 0.2, func(d Design) float64 { return 0.1 * d.Drive.OnResistance }},
+	{"drive.scan_diode", 0.2, func(d Design) float64 { return 0.1 * d.PathDrop() }}, // of diodes of one type, ± 20 % between makers and with their warmth
 	{"supply.voltage", 0, func(d Design) float64 { return 0.01 * d.Supply.Voltage }},
 	{"fluid.height", 0.5, func(d Design) float64 { return min(0.1e-3, d.Fluid.Height/10) }},
 	{"fluid.susceptibility", 0, func(d Design) float64 { return 0.1 * d.Fluid.Susceptibility }},

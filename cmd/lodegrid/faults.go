@@ -14,11 +14,11 @@ func faultsCommand() command {
 	return command{
 		name: "faults", reads: designAndScene, short: "what one thing that goes wrong does, and which part catches it in time",
 		long: `Plays the scene until its temperatures repeat and then lets one thing go wrong: a coil
-shorted or open, a switch stuck on, a driver dead, the firmware hung with everything
-on, a kick without end, the fan stopped, the supply high, a feeder loose. Tells how
-hot it gets and how soon, which current flows, whether the fuse opens or the supply's
-own limit holds it, what the picture loses, and sizes the part that catches it in
-time, and the line that the firmware must guarantee.`,
+shorted or open, a switch stuck on, a scan's line or diode shorted, a driver dead, the
+firmware hung with everything on, a kick without end, the fan stopped, the supply
+high, a feeder loose. Tells how hot it gets and how soon, which current flows, whether
+the fuse opens or the supply's own limit holds it, what the picture loses, and sizes
+the part that catches it in time, and the line that the firmware must guarantee.`,
 		setup: func(f *flagSet) body {
 			out := f.document(false)
 			return out.body(func(ctx context.Context, j *job, _ bool) (render.Document, error) {

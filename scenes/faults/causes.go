@@ -23,13 +23,14 @@ func (x *study) stuck(ctx context.Context) ([]Fault, error) {
 	switch d.Drive.Mode {
 	case design.DriveKick:
 		list = append(list, Fault{Kind: KickStuck, Coil: pulsed.Average, Asked: pulsed.RailAverage})
-	case design.DriveScan:
+	case design.DriveScan: // whose switches are of whole lines, see lines
+		list[0].Kind = PixelHung
 		list = append(list, Fault{Kind: RowStuck, Coil: pulsed.Average, Asked: pulsed.RailAverage})
 	}
 	for i := range list {
 		f := &list[i]
 		own, faulty := full, x.string
-		if f.Kind != SwitchStuck {
+		if i > 0 {
 			own = x.curve(func(ohms float64) float64 { s := x.pwm(ohms, duty); return s.Copper + s.OnBoard })
 		}
 		f.Pixel = x.string[0]

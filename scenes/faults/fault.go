@@ -13,14 +13,24 @@ const (
 	SwitchStuck  Kind = "switch_stuck"  // one pixel on for good
 	CoilOpen     Kind = "coil_open"
 	DriverDead   Kind = "driver_dead"
-	HungLit      Kind = "hung_lit"     // firmware hung, every pixel at full level, the PWM goes on
-	HungOn       Kind = "hung_on"      // firmware hung, every switch on for good
-	KickStuck    Kind = "kick_stuck"   // one kick never ends; mode kick
-	RowStuck     Kind = "row_stuck"    // the scan stops in one row; mode scan
-	FanStopped   Kind = "fan_stopped"  // where one blows
-	SupplyHigh   Kind = "supply_high"  // a rail over its voltage
-	FeederLoose  Kind = "feeder_loose" // the joint of the supply's feeder
-	RowLoose     Kind = "row_loose"    // the feeder of one row of pixels
+	HungLit      Kind = "hung_lit"   // firmware hung, every pixel at full level, the PWM goes on
+	HungOn       Kind = "hung_on"    // firmware hung, every switch on for good
+	KickStuck    Kind = "kick_stuck" // one kick never ends; mode kick
+	RowStuck     Kind = "row_stuck"  // the scan stops in one row; mode scan
+	PixelHung    Kind = "pixel_hung" // firmware leaves one pixel on, by its row's and its column's switch; mode scan
+
+	// Mode scan: of the lines that pixels share, and of the diode at each coil that parts them.
+	DiodeShorted  Kind = "diode_shorted"
+	RowShorted    Kind = "row_shorted"    // a row's line is always on the rail: its switch has stuck, or the line is shorted
+	ColumnShorted Kind = "column_shorted" // a column's line is always on the return
+	RowsTouch     Kind = "rows_touch"     // the lines of two rows side by side
+	ColumnsTouch  Kind = "columns_touch"  // those of two columns
+	LinesTouch    Kind = "lines_touch"    // a row's and a column's, at a pixel
+
+	FanStopped  Kind = "fan_stopped"  // where one blows
+	SupplyHigh  Kind = "supply_high"  // a rail over its voltage
+	FeederLoose Kind = "feeder_loose" // the joint of the supply's feeder
+	RowLoose    Kind = "row_loose"    // the feeder of one row of pixels
 )
 
 // High is the rail of SupplyHigh over its voltage.
@@ -40,6 +50,7 @@ type Fault struct {
 	Current float64 // A of that, as far as the supply gives it
 	Held    bool    // the supply's own limit holds the current
 	Coil    float64 // A, mean through a struck coil; 0 where none flows
+	Switch  float64 // A, most through the switch of a scan's column; 0 where that is the coil's
 	// Spot is heat in one place that is no coil: in a driver or at a joint, W; 0 for none.
 	Spot float64
 
@@ -118,7 +129,7 @@ func (f *Fault) Caught() *Catch {
 // Firmware tells whether sound firmware would not let it happen.
 func (f *Fault) Firmware() bool {
 	switch f.Kind {
-	case HungLit, HungOn, KickStuck, RowStuck:
+	case HungLit, HungOn, KickStuck, RowStuck, PixelHung:
 		return true
 	}
 	return false

@@ -44,6 +44,7 @@ func (c *curve) at(kelvin float64) (watts, perKelvin float64) {
 type load struct {
 	base   []float64 // W
 	faulty []int
+	scale  []float64 // of their own heat, one for each; nil for 1
 	own    curve
 	// most is what all coils make of the supply's limit at most, W; +Inf for none.
 	most float64
@@ -55,8 +56,11 @@ var _ heat.Load = (*load)(nil)
 func (l *load) Power(watts, perKelvin, coil []float64) {
 	copy(watts, l.base)
 	clear(perKelvin)
-	for _, k := range l.faulty {
+	for n, k := range l.faulty {
 		watts[k], perKelvin[k] = l.own.at(coil[k])
+		if l.scale != nil {
+			watts[k], perKelvin[k] = watts[k]*l.scale[n], perKelvin[k]*l.scale[n]
+		}
 	}
 	if math.IsInf(l.most, 1) {
 		return

@@ -94,7 +94,14 @@ func (p *Parts) catch(f *Fault) {
 		check()
 		cutOut()
 		fuse()
-	case HungLit, HungOn, KickStuck, RowStuck:
+	case DiodeShorted, RowShorted, ColumnShorted, RowsTouch, ColumnsTouch, LinesTouch:
+		if f.Switch > p.DriverLimit {
+			add(DriverLimit, p.DriverLimit, 0)
+		}
+		check()
+		cutOut()
+		fuse()
+	case HungLit, HungOn, KickStuck, RowStuck, PixelHung:
 		wait := min(often*harm, slowest)
 		add(Watchdog, wait, wait)
 		cutOut()

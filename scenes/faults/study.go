@@ -94,7 +94,7 @@ func Find(ctx context.Context, p *player.Player, s scenes.Scene, l *player.Ledge
 		return nil, err
 	}
 	out := &Study{}
-	for _, find := range []func(context.Context) ([]Fault, error){x.shorts, x.stuck, x.losses, x.hung, x.surroundings} {
+	for _, find := range []func(context.Context) ([]Fault, error){x.shorts, x.stuck, x.lines, x.losses, x.hung, x.surroundings} {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
@@ -244,7 +244,12 @@ func (x *study) heated(ctx context.Context, f *Fault, faulty []int, own curve) e
 
 // heatedBeside is heated with another heat of the other pixels, W.
 func (x *study) heatedBeside(ctx context.Context, f *Fault, faulty []int, own curve, base []float64) error {
-	l := &load{base: base, faulty: faulty, own: own, most: math.Inf(1)}
+	return x.heatedAs(ctx, f, faulty, nil, own, base)
+}
+
+// heatedAs is heatedBeside with the faulty pixels' heat scaled, each by its own factor.
+func (x *study) heatedAs(ctx context.Context, f *Fault, faulty []int, scale []float64, own curve, base []float64) error {
+	l := &load{base: base, faulty: faulty, scale: scale, own: own, most: math.Inf(1)}
 	if rail := x.parts.of(f); !f.Strong && f.Asked > rail.Limit {
 		f.Current, f.Held = rail.Limit, true
 		f.Coil *= f.Current / f.Asked
@@ -303,7 +308,7 @@ func (x *study) guarantee(list []Fault, proposal *supply.Proposal) Guarantee {
 	}
 	for i := range list {
 		f := &list[i]
-		if f.Kind == SwitchStuck {
+		if f.Kind == SwitchStuck || f.Kind == PixelHung {
 			g.LongestOn = often * f.Harm()
 			if t := d.Drive.KickTime; d.Drive.Mode == design.DriveKick && t < f.Harm() {
 				g.LongestOn = max(g.LongestOn, t) // the design's own kick, which the heat is judged with

@@ -2,6 +2,7 @@ package render
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -132,7 +133,10 @@ func LastingCarried(s *Section, d design.Design, days choreograph.Days, list []c
 		Columns: []Column{{"gather_s", "drops parted every"}, {"kept", fmt.Sprintf("of %d keep %s", choreograph.Lives, quantity.Format(d.Limits.Shown, quantity.Ratio))}, {"kept_deviation", "±"}, {"kept_worst", "worst plan"}, {"least", "the worst loop"}, {"least_deviation", "±"}, {"last", "the last"}, {"last_deviation", "±"}, {"fused", "run together"}, {"fused_deviation", "±"}}}
 	for _, l := range list {
 		every := "never"
-		if l.Every > 0 {
+		switch minutes := l.Every / 60; {
+		case l.Every > 0 && minutes < 120 && minutes == math.Trunc(minutes):
+			every = fmt.Sprintf("%g min", minutes)
+		case l.Every > 0:
 			every = quantity.Format(l.Every, quantity.Time)
 		}
 		row := []Cell{{l.Every, every}, {l.Kept.Mean, fmt.Sprintf("%.1f", l.Kept.Mean)}, {l.Kept.Deviation, fmt.Sprintf("%.1f", l.Kept.Deviation)}, {l.Worst, fmt.Sprintf("%.0f", l.Worst)}}
@@ -146,6 +150,7 @@ func LastingCarried(s *Section, d design.Design, days choreograph.Days, list []c
 		t.Rows = append(t.Rows, row)
 	}
 	s.Tables = append(s.Tables, t)
+	s.Notes = append(s.Notes, fmt.Sprintf("That %s run together is what --loss says, a guess: what a film counts, over its moves, is a better one.", quantity.Format(days.Loss, quantity.Ratio)))
 	switch best := list[len(list)-1]; {
 	case list[0].Kept.Mean >= choreograph.Enough:
 		s.Notes = append(s.Notes, "It lasts as it is.")
@@ -203,9 +208,13 @@ func (doc *Document) JudgeStart(d design.Design, s choreograph.Start) {
 func StartCarried(s *Section, d design.Design, st choreograph.Start) {
 	once := st.Once
 	mm := func(v float64) string { return quantity.Format(v, quantity.Length) }
+	unsure := ""
+	if st.Confirmed < 0 && len(st.Lifts) > 0 {
+		unsure = "; on the whole grid fewer do (--tank)"
+	}
 	s.Facts = append(s.Facts,
 		Fact{Key: "start_depth_m", Label: "pool with all drops fallen", Value: st.Depth, Text: mm(st.Depth) + " deep"},
-		Fact{Key: "start_lifted", Label: "drops that come out of it", Value: len(st.Lifts), Text: fmt.Sprintf("%d of %d, by the tank on three pixels by three", len(st.Lifts), st.Drops)})
+		Fact{Key: "start_lifted", Label: "drops that come out of it", Value: len(st.Lifts), Text: fmt.Sprintf("%d of %d, by the tank on three pixels by three%s", len(st.Lifts), st.Drops, unsure)})
 	if st.Least > 0 {
 		s.Facts = append(s.Facts, Fact{Key: "start_least_m", Label: "shallowest pool that gives one", Value: st.Least, Text: mm(st.Least)})
 	}

@@ -24,6 +24,8 @@ func TestLastingCarried(t *testing.T) {
 		{[]choreograph.Lasting{own, own}, nil, "However often drops are parted, some loop shows too little: the scene does not last.\n"},
 		{[]choreograph.Lasting{own, {Every: 600}}, nil, `does not last. Never to part them (scene.gather = "0 s") keeps most.`},
 		{[]choreograph.Lasting{best, best}, nil, "It lasts as it is."},
+		{[]choreograph.Lasting{best, {Every: 60}}, nil, "\n    1 min "},
+		{[]choreograph.Lasting{best, {Every: 75}}, nil, "\n    75 s "},
 	} {
 		s := Section{Key: "carry", Title: "Carried"}
 		LastingCarried(&s, design.Demo(), days, c.list, c.broken)
@@ -31,7 +33,7 @@ func TestLastingCarried(t *testing.T) {
 		if err := (Document{Kind: "carry", Sections: []Section{s}, Width: 200}).WriteText(&b, false); err != nil {
 			t.Fatal(err)
 		}
-		for _, want := range []string{c.want, "Looped 7 times while 0.7 %"} {
+		for _, want := range []string{c.want, "Looped 7 times while 0.7 %", "is what --loss says, a guess"} {
 			if !strings.Contains(b.String(), want) {
 				t.Errorf("%q is missing:\n%s", want, b.String())
 			}
@@ -55,6 +57,7 @@ func TestStartCarried(t *testing.T) {
 		{func(_ *choreograph.Start, o *player.Summary) { o.Touch = d.Limits.Touch + 1 }, "keep hands off"},
 		{func(_ *choreograph.Start, o *player.Summary) { o.Hottest = d.Limits.Board + 1 }, "do not play it"},
 		{func(s *choreograph.Start, _ *player.Summary) { s.Confirmed = 2 }, "2 of 3 pixels at least half full"},
+		{func(*choreograph.Start, *player.Summary) {}, "1 of 3, by the tank on three pixels by three; on the whole grid fewer do (--tank)"},
 		{func(s *choreograph.Start, _ *player.Summary) { s.Lifts = nil }, "0 of 3, by the tank"},
 	} {
 		own, once, s := st, player.Summary{Hottest: 310, Touch: 305}, Section{Key: "carry", Title: "Carried"}

@@ -45,7 +45,7 @@ switched, to compare.`,
 			f.IntVar(&aim.Cells, "cells", 0, "with --tank: "+cellsSaid)
 			f.IntVar(&aim.Tries, "tries", 3, "with --tank: plans that are made at most")
 			f.IntVar(&aim.Days.Loops, "loops", 0, "play the scene so often by counting drops, some of which run together, and tell how long what shows lasts, and whether parting them helps (scene.gather)")
-			loss := f.String("loss", "1 %", "with --loops: chance that a drop which arrives runs together with one beside it; what --tank loses of the moves is one to begin with")
+			loss := f.String("loss", "1 %", "with --loops: chance that a drop which arrives runs together with one beside it, a guess; what a film counts of its moves is a better one")
 			f.BoolVar(&o.json, "json", false, "print what was planned as one JSON document: "+render.SchemaNote)
 			f.BoolVar(&o.why, "why", false, "show the formula behind each figure")
 			f.check(func() error {
@@ -121,8 +121,9 @@ func lifted(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Resul
 	b := newBar(j.streams, "lifting", -1)
 	defer b.done()
 	cells := 0
-	if a.Proof > 0 {
-		cells = a.Cells
+	// A start that would pass is tried on the whole grid, unasked.
+	if a.Proof > 0 || r.Start != nil && len(r.Start.Lifts) == r.Start.Drops {
+		cells = cmp.Or(a.Cells, player.CellsFor(j.design))
 	}
 	if r.Start == nil {
 		g, err := r.Player.Grid().With(j.design)

@@ -446,8 +446,11 @@ func Confirmed(ctx context.Context, p *player.Player, plan *Plan, s Start, cells
 	if err != nil {
 		return 0, err
 	}
-	cols := plan.Scene.Cols
-	_, err = follow(ctx, p, s.Scene, s.Scene, s.Scene.Duration(), cells, func(b *player.Tank, _ float64) {
+	cols, played := plan.Scene.Cols, s.Scene
+	if s.Fall > 0 {
+		played.Frames = played.Frames[1:] // dark: what is to fall in it lies in the pool already
+	}
+	_, err = follow(ctx, p, played, played, played.Duration(), cells, func(b *player.Tank, _ float64) {
 		n = 0
 		for v, at := range plan.Stops[0].At {
 			if at && b.Covered(v/cols, v%cols) >= shown.Full {

@@ -11,6 +11,7 @@ import (
 	"lodegrid/field"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
+	"lodegrid/scenes/shown"
 )
 
 // The built-in display's kick draws a drop out of a pool of 7.4 mm and none out of one of 2.2 mm;
@@ -42,6 +43,57 @@ func TestLiftOutOfThePool(t *testing.T) {
 	want := d.Grid.Pitch * 12 * (f.Viscosity + f.CarrierViscosity) / (f.DensityDifference * field.Gravity * f.TankGap * f.TankGap)
 	if each, err := o.fall(t.Context()); err != nil || each < 0.9*want || each > 1.5*want {
 		t.Errorf("falls by a pixel in %g s, want %g s (%v)", each, want, err)
+	}
+}
+
+// Fallen drops do not come back by themselves, in the tank as in the drop model: the full kick of the
+// lowest pixel draws nothing out of a pool of 5.4 mm or less, which 25 of the display's 34 drops make.
+// From 7.8 mm on both draw up a drop or more; the drop model does so at once.
+func TestFallenDropsStay(t *testing.T) {
+	g, timing := demoCorner(t)
+	p, err := small(t.Context(), g, timing)
+	if err != nil {
+		t.Fatal(err)
+	}
+	area, drop := float64(p.Grid().Raster.Cols)*p.Grid().Raster.Spacing*g.Design.Fluid.TankGap, p.Grid().Drop().Volume
+	for _, c := range []struct {
+		drops  int
+		leaves bool
+	}{{1, false}, {4, false}, {7, false}, {10, true}, {13, true}} {
+		q, err := p.With(func(d *design.Design) {
+			d.Fluid.Start, d.Fluid.Volume = design.StartPool, float64(c.drops)*drop
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		tank, err := player.NewTank(q.Grid(), partCells, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		droplets, err := player.NewDroplets(q.Grid(), 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for name, fluid := range map[string]shown.Fluid{"tank": tank, "drop model": droplets} {
+			if _, err := fluid.FillFor(scenes.New("dark", 3, 3, 1, 1)); err != nil {
+				t.Fatal(err)
+			}
+			q.Reset()
+			levels := make([]float64, 9)
+			levels[7] = timing.sign
+			if _, err := q.Push(t.Context(), scenes.Frame{Levels: levels, Duration: liftMost}); err != nil {
+				t.Fatal(err)
+			}
+			if err := q.Move(0, liftMost, fluid.Step); err != nil {
+				t.Fatal(err)
+			}
+			place, cell := make([]float64, 9), make([]float64, 9)
+			fluid.Cover(place, cell)
+			t.Logf("%.1f mm, %s: %.2f drops", float64(c.drops)*drop/area*1e3, name, cell[7])
+			if drawn := cell[7] > leastDrop; drawn != c.leaves || !drawn && cell[7] > 0.1 {
+				t.Errorf("%d fallen drops, %s: %.2f of them at the lowest pixel", c.drops, name, cell[7])
+			}
+		}
 	}
 }
 

@@ -200,10 +200,15 @@ func Fastest(ctx context.Context, p *player.Player, s scenes.Scene, t Timing, o 
 	}
 	speed = math.Exp2(octave)
 	digit := math.Pow(10, math.Floor(math.Log10(speed))-1)
-	if short := math.Floor(speed/digit) * digit; s.Duration()/short < scenes.DefaultLimits().Duration {
+	fits := func(v float64) bool { return v > 0 && s.Duration()/v < scenes.DefaultLimits().Duration }
+	if short := math.Floor(speed/digit) * digit; fits(short) {
 		speed = short // two digits, to the safe side
 	}
-	shown, err = at(math.Log2(speed))
+	// A plan a little slower may show a little less.
+	for shown, err = at(math.Log2(speed)); err == nil && shown < share && fits(speed-digit); {
+		speed -= digit
+		shown, err = at(math.Log2(speed))
+	}
 	return speed, shown, err
 }
 

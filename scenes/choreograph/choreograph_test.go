@@ -395,6 +395,24 @@ func TestTankConfirmsTheMoves(t *testing.T) {
 	}
 }
 
+// At the fastest speed that is told, to two digits, a scene shows what was asked: a plan a little slower
+// than the first one that does may show less.
+func TestFastestShowsEnough(t *testing.T) {
+	g := moving(t, "supply.power=35 W")
+	p, err := player.New(g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for seed := range uint64(4) {
+		for _, share := range []float64{0.6, 0.7, 0.8, 0.9} {
+			speed, shown, err := Fastest(t.Context(), p, random(seed, g, 12, 8, 4), timed(), Defaults(), share, nil)
+			if err != nil || speed == 0 || shown < share {
+				t.Errorf("scene %d: %g shows at %g, asked %g, %v", seed, shown, speed, share, err)
+			}
+		}
+	}
+}
+
 // A scene is slowed as far as one may last, a week, and no error comes of that: neither where
 // nothing shows enough, nor where the slowest does.
 func TestSlowedUpToTheLongestScene(t *testing.T) {

@@ -20,7 +20,7 @@ import (
 type Chart struct {
 	Title, X, Y string
 	Lines       []Line
-	LogX, LogY  bool
+	LogX        bool
 	FromZero    bool // the y axis includes 0
 	Share       bool // the y axis is marked in per cent
 	// Levels are horizontal marks, for limits.
@@ -135,9 +135,6 @@ func (c Chart) plot() (*plot.Plot, []key, error) {
 	grid.Vertical.Color, grid.Horizontal.Color = chartGrid, chartGrid
 	p.Add(grid)
 	p.X.Tick.Marker, p.Y.Tick.Marker = roundTicks{}, roundTicks{}
-	if c.LogY {
-		p.Y.Scale, p.Y.Tick.Marker = plot.LogScale{}, plot.LogTicks{Prec: -1}
-	}
 	if c.Share {
 		p.Y.Tick.Marker = percents{}
 	}
@@ -151,7 +148,7 @@ func (c Chart) plot() (*plot.Plot, []key, error) {
 		}
 		var xy plotter.XYs
 		for k := range l.X {
-			if math.IsNaN(l.Y[k]) || math.IsInf(l.Y[k], 0) || c.LogY && l.Y[k] <= 0 || c.LogX && l.X[k] <= 0 {
+			if math.IsNaN(l.Y[k]) || math.IsInf(l.Y[k], 0) || c.LogX && l.X[k] <= 0 {
 				continue
 			}
 			xy = append(xy, plotter.XY{X: l.X[k], Y: l.Y[k]})
@@ -188,9 +185,7 @@ func (c Chart) plot() (*plot.Plot, []key, error) {
 	if c.FromZero {
 		p.Y.Min, p.Y.Max = min(p.Y.Min, 0), max(p.Y.Max, 0)
 	}
-	if !c.LogY {
-		p.Y.Max += 0.04 * (p.Y.Max - p.Y.Min)
-	}
+	p.Y.Max += 0.04 * (p.Y.Max - p.Y.Min)
 	return p, keys, nil
 }
 

@@ -266,7 +266,7 @@ func TestChartErrors(t *testing.T) {
 		{"lengths", "svg", "2 x and 1 y", Chart{Lines: []Line{{X: []float64{1, 2}, Y: []float64{3}}}}},
 		{"nothing", "svg", "no point", Chart{}},
 		{"nothing finite", "png", "no point", Chart{Lines: []Line{{X: []float64{1, 2}, Y: []float64{math.NaN(), math.Inf(1)}}}}},
-		{"nothing positive on a log axis", "svg", "no point", Chart{LogY: true, Lines: []Line{{X: []float64{1, 2}, Y: []float64{0, -1}}}}},
+		{"nothing positive on a log axis", "svg", "no point", Chart{LogX: true, Lines: []Line{{X: []float64{0, -1}, Y: []float64{1, 2}}}}},
 		{"format", "bmp2", "bmp2", Chart{Lines: []Line{line}}},
 	} {
 		if err := c.chart.Write(io.Discard, c.format, 300, 200); err == nil || !strings.Contains(err.Error(), c.want) {

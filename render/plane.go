@@ -12,56 +12,21 @@ import (
 	"lodegrid/array/grid"
 )
 
-// Cut is a part of a plane: all of it, or the samples nearest to a line.
-type Cut struct {
-	Along Axis
-	At    float64 // m, the line's place on the other axis
-}
-
-// Axis names the direction of a cut.
-type Axis string
-
-// The cuts' directions; the empty one is the whole plane.
-const (
-	Whole  Axis = ""
-	AlongX Axis = "x" // the row of samples nearest to y = At
-	AlongY Axis = "y" // the column of samples nearest to x = At
-)
-
 // csvHead names the columns and their SI units.
 const csvHead = "x_m,y_m,z_m,bx_t,by_t,bz_t,b_t,pi_pa\n"
 
-// WritePlaneCSV writes a line per sample of a cut: its place, B, |B| and the magnetic
-// pressure, in SI units, as many digits as it takes to read the same numbers again;
-// from left to right, rows from the top; a cut along y from the top. It fails for a line
-// outside the plane.
-func WritePlaneCSV(w io.Writer, p *grid.Plane, c Cut) error {
+// WritePlaneCSV writes a line per sample of rows from … to−1 of a plane: its place, B, |B| and the
+// magnetic pressure, in SI units, as many digits as it takes to read the same numbers again;
+// from left to right, rows from the top.
+func WritePlaneCSV(w io.Writer, p *grid.Plane, from, to int) error {
 	r := p.Raster
-	rows, cols := [2]int{0, r.Rows}, [2]int{0, r.Cols}
-	switch c.Along {
-	case Whole:
-	case AlongX:
-		i, err := nearest(float64(r.Rows)/2-c.At/r.Spacing, r.Rows, "y", c.At, r.Spacing)
-		if err != nil {
-			return err
-		}
-		rows = [2]int{i, i + 1}
-	case AlongY:
-		j, err := nearest(float64(r.Cols)/2+c.At/r.Spacing, r.Cols, "x", c.At, r.Spacing)
-		if err != nil {
-			return err
-		}
-		cols = [2]int{j, j + 1}
-	default:
-		return fmt.Errorf("writing a plane: a cut along %q; %q, %q and the whole plane are possible", string(c.Along), string(AlongX), string(AlongY))
-	}
 	out := bufio.NewWriter(w)
 	if _, err := out.WriteString(csvHead); err != nil {
 		return fmt.Errorf("writing a plane as CSV: %w", err)
 	}
 	var line []byte
-	for i := rows[0]; i < rows[1]; i++ {
-		for j := cols[0]; j < cols[1]; j++ {
+	for i := from; i < to; i++ {
+		for j := range r.Cols {
 			at, k := r.Point(i, j), i*r.Cols+j
 			line = line[:0]
 			for n, v := range [...]float64{at.X, at.Y, at.Z, p.Bx[k], p.By[k], p.Bz[k], p.Abs[k], p.Pi[k]} {
@@ -79,15 +44,6 @@ func WritePlaneCSV(w io.Writer, p *grid.Plane, c Cut) error {
 		return fmt.Errorf("writing a plane as CSV: %w", err)
 	}
 	return nil
-}
-
-// nearest is the sample whose cell holds a place counted in samples from the edge.
-func nearest(at float64, n int, axis string, metres, spacing float64) (int, error) {
-	if !(at >= 0 && at <= float64(n)) {
-		return 0, fmt.Errorf("writing a plane: the line at %s = %g mm lies outside; −%.4g…%.4g mm are possible",
-			axis, metres*1e3, float64(n)/2*spacing*1e3, float64(n)/2*spacing*1e3)
-	}
-	return min(int(at), n-1), nil
 }
 
 // WriteVTI writes the plane as ImageData in VTK's open XML format (VTK file formats,

@@ -110,7 +110,7 @@ func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 	case verdict.Planes:
 		return fmt.Sprintf("The heat counts copper outside the coils that the board cannot have: %s.", v.Misfit.Problem)
 	case verdict.Stray:
-		return fmt.Sprintf("When the frames end, %s of the wanted fluid lies at dark pixels, allowed is %s (%s).", percent(p.Value), percent(p.Bound), v.Seen.Model)
+		return fmt.Sprintf("When the frames end, %s the wanted fluid lies at dark pixels, allowed is %s it (%s).", portion(p.Value), portion(p.Bound), v.Seen.Model)
 	}
 	if math.IsInf(p.Value, 1) {
 		return fmt.Sprintf("Dark pixels keep a drop %d times: here it needs nothing to stay, so that any pull keeps it (%s, frame %d).", p.Count, place(d, p.Pixel), p.Frame+1)
@@ -168,7 +168,7 @@ func amount(l verdict.Limit, v float64) string {
 	case l == verdict.Room:
 		return "they grow by " + percent(v) + " then"
 	case l == verdict.Stray:
-		return percent(v) + " then, by the drop model"
+		return portion(v) + " it lies there then, by the drop model"
 	case l == verdict.Turned:
 		return "it keeps its sign then"
 	case l == verdict.Planes:
@@ -290,6 +290,14 @@ func percent(v float64) string {
 		digits++
 	}
 	return quantity.Figure(v*100, digits) + " %"
+}
+
+// portion is a share of something that may be more than all of it: "7.4 % of", "32.1 times".
+func portion(v float64) string {
+	if v >= 2 {
+		return quantity.Figure(v, 3) + " times"
+	}
+	return percent(v) + " of"
 }
 
 // part words a share that is small or next to nothing.

@@ -28,7 +28,7 @@ func CarrySection(d design.Design, r choreograph.Result) Section {
 		{Key: "pictures", Label: "pictures", Value: p.Pictures, Text: fmt.Sprintf("%d, of which %d are never shown whole", p.Pictures, p.Overtaken)},
 		{Key: "pictures_overtaken", Value: p.Overtaken}, {Key: "pictures_short", Value: p.Short},
 		{Key: "shown_planned", Label: "wanted pixels with their drop", Value: p.Shown, Text: percent(p.Shown) + " by the plan at the frames' ends"},
-		{Key: "stray_planned", Label: "drops where none is wanted", Value: p.Stray, Text: percent(p.Stray) + " of those wanted"},
+		{Key: "stray_planned", Label: "drops where none is wanted", Value: p.Stray, Text: portion(p.Stray) + " those wanted"},
 		{Key: "duration_s", Label: "duration", Value: p.Scene.Duration(), Text: quantity.Format(p.Scene.Duration(), quantity.Time)},
 		{Key: "kick_duty", Label: "kick", Value: t.Duty, Text: fmt.Sprintf("%s of the supply, %s a pixel", quantity.Format(t.Duty, quantity.Ratio), quantity.Format(p.Kick, quantity.Power))},
 		{Key: "kick_power_w", Value: p.Kick},
@@ -72,7 +72,7 @@ func CarrySection(d design.Design, r choreograph.Result) Section {
 		s.Facts = append(s.Facts,
 			Fact{Key: "tank_time_s", Label: "tried in the tank", Value: f.Seconds, Text: fmt.Sprintf("the first %s at %d cells per pitch", quantity.Format(f.Seconds, quantity.Time), f.Cells)},
 			Fact{Key: "tank_confirmed", Label: "the tank confirms", Value: f.Share(), Text: fmt.Sprintf("%s: %d of %d places at least half full when drops stand, the emptiest %s", percent(f.Share()), f.Full, f.Places, percent(f.Least))},
-			Fact{Key: "tank_shown", Label: "wanted pixels half full or more", Value: f.Shown, Text: fmt.Sprintf("%s by the tank at the frames' ends, %s stray", percent(f.Shown), percent(f.Stray))},
+			Fact{Key: "tank_shown", Label: "wanted pixels half full or more", Value: f.Shown, Text: fmt.Sprintf("%s by the tank at the frames' ends; drops on dark pixels: %s those wanted", percent(f.Shown), portion(f.Stray))},
 			Fact{Key: "tank_lost", Label: "drops lost", Value: len(f.Lost), Text: fmt.Sprintf("%d; plans tried: %d", len(f.Lost), f.Tries)},
 			Fact{Key: "tank_plans", Value: f.Tries})
 		if len(f.Lost) > 0 {

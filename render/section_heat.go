@@ -39,7 +39,7 @@ func heatSection(ctx context.Context, d design.Design, p *player.Player, guess b
 		s.Facts = append(s.Facts, Fact{Key: "least_rise_k_per_w", Value: least}, Fact{Key: "most_rise_k_per_w", Value: most})
 	}
 	s.Facts = append(s.Facts, copper)
-	t := Table{Key: "steady", Title: "Held continuously", Columns: []Column{
+	t := Table{Key: "steady", Title: fmt.Sprintf("Held continuously in air of %s, when nothing warms any more", celsius(d.Heat.Ambient)), Columns: []Column{
 		{"pattern", "pattern"}, {"power_w", "supply power"}, {"hottest_k", "hottest turn"}, {"mean_k", "mean of its coil"}, {"rise_k_per_w", "that rise per watt of the pixel"}, {"resistance_ohm", "its resistance"}, {"current_a", "its current"},
 	}}
 	for _, c := range []struct {

@@ -29,7 +29,7 @@ func ShownSection(d design.Design, r, again *shown.Record) Section {
 		{Key: "first_picture", Label: "the same of the first picture", Value: r.Start(), Text: percent(r.Start()) + begun},
 		{Key: "running", Label: "the same over time", Value: running, Text: percent(running)},
 		{Key: "overlap", Label: "wanted discs and fluid overlap", Value: overlap, Text: percent(overlap) + " of both together"},
-		{Key: "stray", Label: "fluid at dark pixels", Value: stray, Text: fmt.Sprintf("%s of the fluid wanted (limit %s)", percent(stray), percent(d.Limits.Stray))},
+		{Key: "stray", Label: "fluid at dark pixels", Value: stray, Text: fmt.Sprintf("%s the fluid wanted (limit %s)", portion(stray), percent(d.Limits.Stray))},
 		{Key: "starved", Label: "wanted places that stay bare", Value: r.Count(shown.Starved), Text: fmt.Sprintf("%d at the frames' ends; %d of them had had their drop a frame before", r.Count(shown.Starved), r.Count(shown.Lost))},
 		{Key: "lost", Label: "drops lost", Value: r.Count(shown.Lost), Text: fmt.Sprint(r.Count(shown.Lost))},
 		{Key: "fused", Label: "places with drops run together", Value: r.Count(shown.Fused), Text: fmt.Sprint(r.Count(shown.Fused))},
@@ -46,7 +46,7 @@ func ShownSection(d design.Design, r, again *shown.Record) Section {
 		other, astray := again.Share()
 		out.Facts = append(out.Facts,
 			Fact{Key: "share_again", Label: "by steps a tenth shorter", Value: other, Text: percent(other) + chance(other-share)},
-			Fact{Key: "stray_again", Label: "fluid at dark pixels then", Value: astray, Text: percent(astray) + chance(astray-stray)})
+			Fact{Key: "stray_again", Label: "fluid at dark pixels then", Value: astray, Text: portion(astray) + " it" + chance(astray-stray)})
 	}
 	t := Table{Key: "worst_pictures", Title: "Frames that show least", Columns: []Column{
 		{"frame", "frame"}, {"end_s", "ends at"}, {"wanted", "wanted"}, {"shown", "shown"}, {"mean", "places full"}, {"overlap", "overlap"}, {"stray_drops", "drops astray"}, {"running", "over its time"},
@@ -123,8 +123,8 @@ func Seen(tank, drops *shown.Record) []string {
 	quick, _ := drops.Share()
 	running, overlap := tank.Running()
 	return []string{
-		fmt.Sprintf("%s: the fluid is on %s of the wanted pixels at the frames' ends %s, on %s over time; picture and fluid overlap by %s; fluid at dark pixels: %s of what is wanted",
-			tank.Model, percent(share), judgedPart(tank), percent(running), percent(overlap), percent(stray)),
+		fmt.Sprintf("%s: the fluid is on %s of the wanted pixels at the frames' ends %s, on %s over time; picture and fluid overlap by %s; fluid at dark pixels: %s what is wanted",
+			tank.Model, percent(share), judgedPart(tank), percent(running), percent(overlap), portion(stray)),
 		fates(tank),
 		fmt.Sprintf("%s, which report counts with: on %s of them", drops.Model, percent(quick)),
 	}

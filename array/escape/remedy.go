@@ -2,6 +2,7 @@ package escape
 
 import (
 	"math"
+	"sort"
 
 	"lodegrid/array/design"
 	"lodegrid/field/coil"
@@ -26,14 +27,7 @@ func (a Answer) Wider(d design.Design, c *coil.Coil, amperes float64) float64 {
 	if !fits(high) {
 		return 0
 	}
-	for high-low > 1 {
-		if middle := (low + high) / 2; fits(middle) {
-			high = middle
-		} else {
-			low = middle
-		}
-	}
-	return float64(high) * 1e-5
+	return float64(low+1+sort.Search(high-low-1, func(k int) bool { return fits(low + 1 + k) })) * 1e-5
 }
 
 // Smaller is an outside size of the coils, m, to hundredths of a millimetre, that leaves as

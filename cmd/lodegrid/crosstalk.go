@@ -94,8 +94,9 @@ func writeField(g *grid.Grid, vti, slice *output.Target) error {
 	if err := vti.Write(func(out io.Writer) error { return render.WriteVTI(out, plane) }); err != nil {
 		return err
 	}
-	cut := render.Cut{Along: render.AlongX, At: g.Center(w.Row, w.Col).Y}
-	return slice.Write(func(out io.Writer) error { return render.WritePlaneCSV(out, plane, cut) })
+	row, _ := g.Raster.Cell(w.Row, w.Col)
+	row += g.Raster.Samples / 2 // the pixel's middle
+	return slice.Write(func(out io.Writer) error { return render.WritePlaneCSV(out, plane, row, row+1) })
 }
 
 // handoverSection tells whether drops are handed over, with the table of it.

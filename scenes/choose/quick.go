@@ -428,5 +428,5 @@ func hop(held, kicked []float64, lasts, weight, grip, step, speed float64) float
 // hot is the power of a coil that is driven by voltage and warmer than 20 °C over its cold
 // one.
 func hot(temperature float64) float64 {
-	return 1 / (1 + material.AnnealedCopper.TempCoefficient*(temperature-field.RoomTemperature))
+	return 1 / material.Linear(material.AnnealedCopper.TempCoefficient, temperature)
 }

@@ -16,7 +16,6 @@ type Steady struct {
 	Pixels  []drive.PixelState // currents at the final temperatures
 	Power   float64            // W, drawn from the rails
 	Current float64            // A, average
-	Rail    drive.Load         // the supply's waveform
 }
 
 // Steady finds the state that levels held continuously settle in. The error is a
@@ -36,9 +35,6 @@ func (p *Player) Steady(ctx context.Context, levels []float64) (Steady, error) {
 		resistance[i] = p.ohms(i, t)
 	}
 	if err := p.drive.Steady(s.Pixels, levels, resistance); err != nil {
-		return Steady{}, err
-	}
-	if s.Rail, err = p.meter.Load(ctx, levels, resistance); err != nil {
 		return Steady{}, err
 	}
 	for _, st := range s.Pixels {

@@ -15,7 +15,7 @@ func TestCancelled(t *testing.T) {
 	uneven := edged(board(64, 64, 3))
 	implicit := uneven
 	implicit.Method = Implicit
-	spec := PulseSpec{Levels: []float64{6, 12}, Load: volts, Start: uneven.Ambient, Limit: 380}
+	spec := PulseSpec{Load: func(share float64) Load { return volts(12, share) }, Start: uneven.Ambient, Limit: 380}
 	for _, c := range []struct {
 		name   string
 		params Params
@@ -31,7 +31,7 @@ func TestCancelled(t *testing.T) {
 			_, _, err := n.Until(ctx, volts(6, 1), 380, 1e5)
 			return err
 		}},
-		{"PulseTable", uneven, 625, func(ctx context.Context, n *Network) error { _, err := n.PulseTable(ctx, spec); return err }},
+		{"Pulses", uneven, 625, func(ctx context.Context, n *Network) error { _, err := n.Pulses(ctx, spec); return err }},
 		{"Highest", uneven, 125, func(ctx context.Context, n *Network) error {
 			_, err := n.Highest(ctx, func(v float64) Load { return volts(v, 1) }, 0, 24, 380, 1e-3)
 			return err

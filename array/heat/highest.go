@@ -17,7 +17,6 @@ type Highest struct {
 	// Runaway is true if above Level no steady state exists, false if one does but
 	// passes the limit.
 	Runaway bool
-	State   Result // at Level
 }
 
 // Highest returns the highest level of a load (volts, amperes, duty) within
@@ -55,7 +54,7 @@ func (n *Network) Highest(ctx context.Context, family func(level float64) Load, 
 			return false, nil
 		}
 		copy(kept, w.rise)
-		out.Level, out.State = level, w.result()
+		out.Level = level
 		return err == nil, err
 	}
 	if ok, err := try(lo); err != nil {

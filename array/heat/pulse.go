@@ -10,112 +10,70 @@ import (
 	"lodegrid/field/root"
 )
 
-// PulseSpec says which pulses a pulse table is for.
+// PulseSpec says which pulses Pulses is for.
 type PulseSpec struct {
-	Levels []float64 // volts or amperes, one row of the table each
-	// Load returns the load of a level, its power times share (0…1), the share of
-	// the time that it is on.
-	Load  func(level, share float64) Load
+	// Load returns the load that is pulsed, its power times share (0…1), the share of the
+	// time that it is on.
+	Load  func(share float64) Load
 	Start float64 // K, of every node before the first pulse
 	Limit float64 // K, of the heated layer
-	// Settle is how close to Start, in kelvin, counts as cooled down; 0 = 1 K. A
-	// board never gets nearer to the air than it was, so Start + Settle must be
-	// above Ambient.
-	Settle float64
 	// Width is the length of the repeated pulse in seconds; 0 = half of the
 	// longest single one.
 	Width float64
-	// Horizon is the longest time looked at, in seconds; 0 = 1e5 s, about a day.
-	Horizon float64
 }
 
-// Pulse is one row of a pulse table.
+// Horizon is the longest time that pulses are looked at, s: about a day.
+const Horizon = 1e5
+
+// Pulse is what a board stands of pulses.
 type Pulse struct {
-	Level    float64
-	Longest  float64 // s, the longest single pulse: from Start to Limit; +Inf if not within Horizon
-	CoolDown float64 // s, from the end of the longest pulse back to Start + Settle; 0 if Longest is +Inf
-	MaxDuty  float64 // greatest share of the time for pulses short against every time constant
-	Width    float64 // s, of the repeated pulse
-	Period   float64 // s, shortest period of pulses of that width for ever; Width if it may stay on
-	Rate     float64 // 1/s, 1/Period
+	Longest float64 // s, the longest single pulse: from Start to Limit; +Inf if not within Horizon
+	MaxDuty float64 // greatest share of the time for pulses short against every time constant
+	Width   float64 // s, of the repeated pulse
+	Period  float64 // s, shortest period of pulses of that width for ever; Width if it may stay on
 }
 
-// PulseTable returns, for each level, how long a pulse may last from a start
-// temperature, how long the board then cools, what duty it stand without a break, and
-// how often a pulse may repeat for ever. It steps the network itself; use a 1 × 1
-// network for every pixel pulsing together, and a load of one pixel in a wider
-// one for a pixel alone. The network is left at Start.
-func (n *Network) PulseTable(ctx context.Context, spec PulseSpec) ([]Pulse, error) {
-	spec.Settle = cmp.Or(spec.Settle, 1)
-	spec.Horizon = cmp.Or(spec.Horizon, 1e5)
+// Pulses returns how long a pulse may last from a start temperature, what duty the board
+// stands without a break, and how often a pulse may repeat for ever. It steps the network
+// itself; use a 1 × 1 network for every pixel pulsing together, and a load of one pixel in a
+// wider one for a pixel alone. The network is left at Start.
+func (n *Network) Pulses(ctx context.Context, spec PulseSpec) (out Pulse, err error) {
 	switch {
 	case spec.Load == nil:
-		return nil, params.Refuse("PulseSpec.Load", "nil", "", "a function")
+		return out, params.Refuse("PulseSpec.Load", "nil", "", "a function")
 	case !(spec.Start >= n.p.Ambient && spec.Start < spec.Limit):
-		return nil, params.Refuse("PulseSpec.Start", spec.Start, "", "Ambient or above, below Limit, in K")
+		return out, params.Refuse("PulseSpec.Start", spec.Start, "", "Ambient or above, below Limit, in K")
 	case !(spec.Limit <= n.p.Ceiling):
-		return nil, params.Refuse("PulseSpec.Limit", spec.Limit, "", fmt.Sprintf("up to the network's ceiling of %g K", n.p.Ceiling))
-	case !(spec.Settle > 0):
-		return nil, params.Refuse("PulseSpec.Settle", spec.Settle, "", "more than 0 K")
+		return out, params.Refuse("PulseSpec.Limit", spec.Limit, "", fmt.Sprintf("up to the network's ceiling of %g K", n.p.Ceiling))
 	case !(spec.Width >= 0):
-		return nil, params.Refuse("PulseSpec.Width", spec.Width, "", "0 or more, in s")
-	case !(spec.Horizon > 0 && spec.Horizon <= MaxStep):
-		return nil, params.Refuse("PulseSpec.Horizon", spec.Horizon, "", fmt.Sprintf("more than 0 up to %g s", MaxStep))
+		return out, params.Refuse("PulseSpec.Width", spec.Width, "", "0 or more, in s")
 	}
 	defer n.Start(spec.Start)
-	var out []Pulse
-	for _, level := range spec.Levels {
-		p, err := n.pulse(ctx, &spec, level)
-		if err != nil {
-			return out, fmt.Errorf("pulse at level %g: %w", level, err)
-		}
-		out = append(out, p)
-	}
-	return out, nil
-}
-
-func (n *Network) pulse(ctx context.Context, spec *PulseSpec, level float64) (Pulse, error) {
-	out := Pulse{Level: level, Longest: math.Inf(1)}
-	on, off := spec.Load(level, 1), spec.Load(level, 0)
 	n.Start(spec.Start)
-	t, reached, err := n.Until(ctx, on, spec.Limit, spec.Horizon)
+	t, reached, err := n.Until(ctx, spec.Load(1), spec.Limit, Horizon)
 	if err != nil {
 		return out, err
 	}
-	if reached {
+	if out.Longest = math.Inf(1); reached {
 		out.Longest = t
-		if spec.Start+spec.Settle >= spec.Limit {
-			reached = true // cool enough as it is
-		} else if out.CoolDown, reached, err = n.Until(ctx, off, spec.Start+spec.Settle, spec.Horizon); err != nil {
-			return out, err
-		} else if !reached {
-			out.CoolDown = math.Inf(1)
-		}
 	}
-	high, err := n.Highest(ctx, func(share float64) Load { return spec.Load(level, share) }, 0, 1, spec.Limit, 1e-9)
+	high, err := n.Highest(ctx, spec.Load, 0, 1, spec.Limit, 1e-9)
 	if err != nil {
 		return out, err
 	}
-	out.MaxDuty = high.Level
-	out.Width = spec.Width
-	if out.Width == 0 {
-		out.Width = out.Longest / 2
-	}
+	out.MaxDuty, out.Width = high.Level, cmp.Or(spec.Width, out.Longest/2)
 	switch {
 	case !high.Bounded: // may stay on
 		if math.IsInf(out.Width, 1) {
-			out.Width = spec.Horizon
+			out.Width = Horizon
 		}
 		out.Period = out.Width
 	case out.Width >= out.Longest:
 		out.Period = math.Inf(1)
 	default:
-		if out.Period, err = n.repeat(ctx, spec, level, out.Width, high.Level); err != nil {
-			return out, err
-		}
+		out.Period, err = n.repeat(ctx, &spec, out.Width, high.Level)
 	}
-	out.Rate = 1 / out.Period
-	return out, nil
+	return out, err
 }
 
 // Until steps the network under a load until the hottest node of the heated layer
@@ -238,16 +196,15 @@ func (n *Network) speed(load Load, sign float64) (float64, error) {
 }
 
 // repeat finds the shortest period at which pulses of a width may go on for ever.
-// duty is the steady limit of the level: the mean alone needs a period of at least
-// width/duty.
-func (n *Network) repeat(ctx context.Context, spec *PulseSpec, level, width, duty float64) (float64, error) {
+// duty is the steady limit: the mean alone needs a period of at least width/duty.
+func (n *Network) repeat(ctx context.Context, spec *PulseSpec, width, duty float64) (float64, error) {
 	lo := width
 	if duty > 0 {
 		lo = width / duty
 	}
 	// over is how far the peak passes the limit, K; a cycle that runs away passes it by all.
 	over := func(period float64) (float64, error) {
-		peak, err := n.cyclePeak(ctx, spec, level, width, period)
+		peak, err := n.cyclePeak(ctx, spec, width, period)
 		var r *RunawayError
 		if errors.As(err, &r) {
 			return math.Inf(1), nil
@@ -261,7 +218,7 @@ func (n *Network) repeat(ctx context.Context, spec *PulseSpec, level, width, dut
 	hi := 2 * lo
 	below, err := over(hi)
 	for ; err == nil && below > 0; below, err = over(hi) {
-		if lo, above, hi = hi, below, 2*hi; hi > 1e3*spec.Horizon {
+		if lo, above, hi = hi, below, 2*hi; hi > 1e3*Horizon {
 			return math.Inf(1), nil
 		}
 	}
@@ -289,16 +246,16 @@ func (n *Network) repeat(ctx context.Context, spec *PulseSpec, level, width, dut
 // is another than at their mean temperature. Patterns that live for more than a hundred
 // cycles are left where it has them. Of one that lives for tens, what is left is taken out
 // of the whole state at once, as Aitken's process would, when it is the only one left.
-func (n *Network) cyclePeak(ctx context.Context, spec *PulseSpec, level, width, period float64) (float64, error) {
+func (n *Network) cyclePeak(ctx context.Context, spec *PulseSpec, width, period float64) (float64, error) {
 	share := width / period
-	mean, err := n.Steady(ctx, spec.Load(level, share))
+	mean, err := n.Steady(ctx, spec.Load(share))
 	if err != nil {
 		return 0, err
 	}
 	if err := n.StartFrom(mean.State()); err != nil {
 		return 0, err
 	}
-	on, off := spec.Load(level, 1), spec.Load(level, 0)
+	on, off := spec.Load(1), spec.Load(0)
 	if err := n.run(ctx, on, width/2); err != nil {
 		return 0, err
 	}
@@ -332,7 +289,7 @@ func (n *Network) cyclePeak(ctx context.Context, spec *PulseSpec, level, width, 
 			return 0, err
 		}
 		share = math.Min(share*(n.Balance().Supplied-before)/period/mean.Power, 1)
-		next, err := n.Steady(ctx, spec.Load(level, share))
+		next, err := n.Steady(ctx, spec.Load(share))
 		if err != nil {
 			return 0, err
 		}

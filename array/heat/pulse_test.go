@@ -27,34 +27,36 @@ func TestPulseTableClosedForm(t *testing.T) {
 	p, l := rcPixel()
 	n := mustNew(t, p)
 	const start, limit = 313.15, 393.15
-	table, err := n.PulseTable(t.Context(), PulseSpec{Levels: []float64{4, 10, 200}, Load: power(1), Start: start, Limit: limit, Settle: 2})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(table) != 3 {
-		t.Fatalf("%d rows", len(table))
+	at := func(watts, width float64) Pulse {
+		t.Helper()
+		r, err := n.Pulses(t.Context(), PulseSpec{Load: func(share float64) Load { return power(1)(watts, share) }, Start: start, Limit: limit, Width: width})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return r
 	}
 	// 4 W ends at 373 K: it may stay on.
-	if r := table[0]; !math.IsInf(r.Longest, 1) || r.CoolDown != 0 || r.MaxDuty != 1 || r.Period != r.Width || r.Period != 1e5 {
+	if r := at(4, 0); !math.IsInf(r.Longest, 1) || r.MaxDuty != 1 || r.Period != r.Width || r.Period != Horizon {
 		t.Errorf("4 W: %+v", r)
 	}
-	for _, r := range table[1:] {
-		near(t, "longest", r.Longest, l.TimeTo(limit, start, r.Level, 0), 1e-5)
-		near(t, "cool-down", r.CoolDown, l.TimeTo(start+2, limit, 0, 0), 1e-5)
-		near(t, "duty", r.MaxDuty, 100/(r.Level*20), 1e-5)
+	for _, watts := range []float64{10, 200} {
+		r := at(watts, 0)
+		near(t, "longest", r.Longest, l.TimeTo(limit, start, watts, 0), 1e-5)
+		near(t, "duty", r.MaxDuty, 100/(watts*20), 1e-5)
 		near(t, "width", r.Width, r.Longest/2, 1e-15)
-		near(t, "period", r.Period, l.RepeatPeriod(limit, r.Level, r.Width), 2e-3)
-		near(t, "rate", r.Rate, 1/r.Period, 1e-15)
+		near(t, "period", r.Period, l.RepeatPeriod(limit, watts, r.Width), 2e-3)
 	}
 	if got, _ := n.Hottest(0); math.Abs(got-start) > 1e-9 {
 		t.Errorf("the network is left at %g K", got)
 	}
-	// A width longer than the longest pulse never fits.
-	table, err = n.PulseTable(t.Context(), PulseSpec{Levels: []float64{200}, Load: power(1), Start: start, Limit: limit, Width: 100})
+	n.Start(limit)
+	cool, _, err := n.Until(t.Context(), power(1)(0, 0), start+2, Horizon)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if r := table[0]; !math.IsInf(r.Period, 1) || r.Rate != 0 {
+	near(t, "cool-down", cool, l.TimeTo(start+2, limit, 0, 0), 1e-5)
+	// A width longer than the longest pulse never fits.
+	if r := at(200, 100); !math.IsInf(r.Period, 1) {
 		t.Errorf("%+v", r)
 	}
 }
@@ -92,18 +94,19 @@ func TestPulseTableOfAStack(t *testing.T) {
 	p.Front.Length, p.Back.Length = 0.2, 0.2
 	p.Tolerance = 1e-3
 	n := mustNew(t, p)
-	spec := PulseSpec{Levels: []float64{6, 12}, Start: 303.15, Limit: 383.15,
-		Load: func(volts, share float64) Load {
+	var table []Pulse
+	for _, volts := range []float64{6, 12} {
+		spec := PulseSpec{Start: 303.15, Limit: 383.15, Load: func(share float64) Load {
 			return &VoltageDrive{Copper: Copper{3, 0.00393}, Volts: volts, Series: 0.1, Share: []float64{share}}
 		}}
-	table, err := n.PulseTable(t.Context(), spec)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, r := range table {
+		r, err := n.Pulses(t.Context(), spec)
+		if err != nil {
+			t.Fatal(err)
+		}
+		table = append(table, r)
 		n.Start(spec.Start)
 		for range 500 {
-			if err := n.Step(t.Context(), r.Longest/500, spec.Load(r.Level, 1)); err != nil {
+			if err := n.Step(t.Context(), r.Longest/500, spec.Load(1)); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -116,7 +119,7 @@ func TestPulseTableOfAStack(t *testing.T) {
 				if i == 1 {
 					seconds, share = r.Period-r.Width, 0
 				}
-				if err := n.Step(t.Context(), seconds, spec.Load(r.Level, share)); err != nil {
+				if err := n.Step(t.Context(), seconds, spec.Load(share)); err != nil {
 					t.Fatal(err)
 				}
 				if k > 3000 {
@@ -125,7 +128,7 @@ func TestPulseTableOfAStack(t *testing.T) {
 			}
 		}
 		if peak > spec.Limit+0.1 || peak < spec.Limit-0.5 {
-			t.Errorf("%g V: pulses of %g s every %g s peak at %g K, limit %g K", r.Level, r.Width, r.Period, peak, spec.Limit)
+			t.Errorf("%g V: pulses of %g s every %g s peak at %g K, limit %g K", volts, r.Width, r.Period, peak, spec.Limit)
 		}
 	}
 	if a, b := table[0], table[1]; !(b.Longest < a.Longest && b.MaxDuty < a.MaxDuty) {
@@ -274,20 +277,19 @@ func TestRepeatedPulsesOfASlowBoard(t *testing.T) {
 		}, 8000},
 	} {
 		n := mustNew(t, c.params)
-		spec := PulseSpec{Levels: []float64{c.level}, Start: c.params.Ambient, Limit: 380, Width: 0.05, Load: c.load}
-		table, err := n.PulseTable(t.Context(), spec)
+		spec := PulseSpec{Start: c.params.Ambient, Limit: 380, Width: 0.05, Load: func(share float64) Load { return c.load(c.level, share) }}
+		r, err := n.Pulses(t.Context(), spec)
 		if err != nil {
 			t.Fatal(err)
 		}
-		r := table[0]
-		start, err := n.Steady(t.Context(), c.load(r.Level, r.Width/r.Period))
+		start, err := n.Steady(t.Context(), c.load(c.level, r.Width/r.Period))
 		if err != nil {
 			t.Fatal(err)
 		}
 		if err := n.StartFrom(start.State()); err != nil {
 			t.Fatal(err)
 		}
-		on, off := c.load(r.Level, 1), c.load(r.Level, 0)
+		on, off := c.load(c.level, 1), c.load(c.level, 0)
 		for range c.cycles {
 			if err := n.Step(t.Context(), r.Period-r.Width, off); err != nil {
 				t.Fatal(err)
@@ -297,7 +299,7 @@ func TestRepeatedPulsesOfASlowBoard(t *testing.T) {
 			}
 		}
 		peak, _ := n.HottestTurn()
-		t.Logf("%s: level %g for %g s every %g s, a share of %g, %g at most: a peak of %g K", c.name, r.Level, r.Width, r.Period, r.Width/r.Period, r.MaxDuty, peak)
+		t.Logf("%s: level %g for %g s every %g s, a share of %g, %g at most: a peak of %g K", c.name, c.level, r.Width, r.Period, r.Width/r.Period, r.MaxDuty, peak)
 		if math.Abs(peak-spec.Limit) > 0.05 {
 			t.Errorf("%s: pulses every %g s peak at %g K in the end, the limit is %g K", c.name, r.Period, peak, spec.Limit)
 		}

@@ -135,14 +135,10 @@ func (t *Pulses) Table(ctx context.Context, starts, volts []float64, width float
 			if err := ctx.Err(); err != nil {
 				return nil, nil, err
 			}
-			rows, err := net.PulseTable(ctx, heat.PulseSpec{
-				Levels: []float64{v}, Load: func(level, share float64) heat.Load { return t.load(c, level, share) },
-				Start: air, Limit: t.limit, Width: width,
-			})
+			r, err := net.Pulses(ctx, heat.PulseSpec{Load: func(share float64) heat.Load { return t.load(c, v, share) }, Start: air, Limit: t.limit, Width: width})
 			if err != nil {
 				return nil, nil, fmt.Errorf("pulses of %g V, pixels %s: %w", v, c, err)
 			}
-			r := rows[0]
 			repeats = append(repeats, Repeat{c, v, r.Width, r.Period, r.MaxDuty})
 			for _, start := range starts {
 				p, err := t.single(ctx, c, v, start)
@@ -156,9 +152,6 @@ func (t *Pulses) Table(ctx context.Context, starts, volts []float64, width float
 	return pulses, repeats, nil
 }
 
-// horizon is the longest pulse looked at, s: about a day.
-const horizon = 1e5
-
 // longest is a single pulse without what follows it.
 func (t *Pulses) longest(ctx context.Context, c Company, volts, start float64) (Pulse, error) {
 	p := Pulse{Company: c, Voltage: volts, Start: start, Longest: math.Inf(1), Heat: math.Inf(1)}
@@ -170,7 +163,7 @@ func (t *Pulses) longest(ctx context.Context, c Company, volts, start float64) (
 		return p, err
 	}
 	net.Start(start)
-	seconds, reached, err := net.Until(ctx, t.load(c, volts, 1), t.limit, horizon)
+	seconds, reached, err := net.Until(ctx, t.load(c, volts, 1), t.limit, heat.Horizon)
 	if err != nil || !reached {
 		return p, err
 	}
@@ -190,7 +183,7 @@ func (t *Pulses) single(ctx context.Context, c Company, volts, start float64) (P
 	if err != nil || math.IsInf(p.Longest, 1) {
 		return p, err
 	}
-	cool, reached, err := t.nets[c].Until(ctx, t.load(c, volts, 0), start+1, horizon)
+	cool, reached, err := t.nets[c].Until(ctx, t.load(c, volts, 0), start+1, heat.Horizon)
 	p.CoolDown = cool
 	if !reached {
 		p.CoolDown = math.Inf(1)

@@ -28,7 +28,8 @@ func HeightSection(g *grid.Grid) Section {
 			t.Rows[k] = t.Rows[k][:4]
 		}
 	}
-	return Section{Key: "height", Title: "Field against height", Tables: []Table{t}}
+	c := HeightChart(g)
+	return Section{Key: "height", Title: "Field against height", Tables: []Table{t}, Figures: []Figure{{Caption: c.Title, Chart: &c}}}
 }
 
 // chartFrom and chartTo are the heights that the chart spans, m.

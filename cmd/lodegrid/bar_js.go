@@ -3,6 +3,8 @@ package main
 // bar is nothing in a browser, which has no terminal.
 type bar struct{}
 
-func newBar(streams, string, int) *bar { return nil }
-func (*bar) step()                     {}
-func (*bar) done()                     {}
+func newBar(streams, string, int) *bar             { return nil }
+func (streams) progress(string, int) (step func()) { return func() {} }
+func (*bar) whole()                                {}
+func (*bar) step()                                 {}
+func (*bar) done()                                 {}

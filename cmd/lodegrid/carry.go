@@ -5,21 +5,22 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"time"
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/field/quantity"
 	"lodegrid/render"
+	"lodegrid/render/output"
 	"lodegrid/scenes"
 	"lodegrid/scenes/choreograph"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/verdict"
 )
 
-func carryCommand() command {
-	return command{
-		name: "carry", reads: designAndPictures, short: "the scene as moves that carry the drops from one picture to the next",
-		long: `Plans how the drops get from each picture to the next: which pixel is kicked when,
+var carryCommand = command{
+	name: "carry", reads: designAndPictures, short: "the scene as moves that carry the drops from one picture to the next",
+	long: `Plans how the drops get from each picture to the next: which pixel is kicked when,
 which ones guard their drops beside it, for how long. Writes the planned scene as a
 frame table like lodegrid frames, and tells what it shows, what it draws, and how fast
 the scene may run. Level 1 of the table is the kick: the settings to play it with are
@@ -32,85 +33,76 @@ tank, once for a design (some seconds). --tank moves the fluid in the plan's fir
 seconds, tells what share of the places it confirms, and plans anew, slower and with
 stronger guards, for what it loses; it does the same with the scene's pixels just
 switched, to compare.`,
-		setup: func(f *flagSet) body {
-			var o framesOptions
-			o.out = f.file("out", "o", "-", "file to write the table to, whole or not at all; - is the standard output", anyFile)
-			f.choice(&o.format, "format", "", "form of the table (default: by the ending of --out; csv on the standard output)", []string{"csv", "table"})
-			f.IntVar(&o.bits, "bits", 16, "bits per level of the binary table, 8 or 16")
-			planned := f.file("design", "", "", "file for the design that plays the table, with every key spelled out", anyFile)
-			planned.Kind.Yours = true
-			begin := f.file("start", "", "", "file for the table that brings the drops out of the pool to where the scene begins, to be played once: at the first start, after the current was off, when drops were lost; --tank has the tank play it, too", anyFile)
-			aim := declareAim(f)
-			tank := f.Duration("tank", 0, "let the fluid move for so much of the plan, e.g. 20s (slow)")
-			f.IntVar(&aim.Cells, "cells", 0, "with --tank: "+cellsSaid)
-			f.IntVar(&aim.Tries, "tries", 3, "with --tank: plans that are made at most")
-			f.IntVar(&aim.Days.Loops, "loops", 0, "play the scene so often by counting drops, some of which run together, and tell how long what shows lasts, and whether parting them helps (scene.gather)")
-			loss := f.String("loss", "1 %", "with --loops: chance that a drop which arrives runs together with one beside it, a guess; what a film counts of its moves is a better one")
-			f.BoolVar(&o.json, "json", false, "print what was planned as one JSON document: "+render.SchemaNote)
-			f.BoolVar(&o.why, "why", false, "show the formula behind each figure")
-			f.check(func() error {
-				aim.Proof = tank.Seconds()
-				var err error
-				if aim.Days.Loss, err = quantity.Parse(*loss, quantity.Ratio); err != nil {
-					return usageError{"--loss: " + err.Error()}
-				}
-				if !(aim.Days.Loss >= 0 && aim.Days.Loss <= 1) || aim.Days.Loops < 0 || aim.Days.Loops > maxLoops {
-					return usageError{fmt.Sprintf("--loops %d --loss %s: want 0…%d loops and 0…100 %%", aim.Days.Loops, *loss, maxLoops)}
-				}
-				if aim.Cells != 0 && (aim.Cells < minCells || aim.Cells > maxCells) || aim.Proof < 0 || aim.Tries < 1 {
-					return usageError{fmt.Sprintf("--tank %v --cells %d --tries %d: want a time of 0 s or more, %d…%d cells, 1 try or more", *tank, aim.Cells, aim.Tries, minCells, maxCells)}
-				}
-				return o.check(f.FlagSet)
-			})
-			return func(ctx context.Context, j *job) error {
-				aim.Cells = cmp.Or(aim.Cells, player.CellsFor(j.design))
-				r, section, err := carried(ctx, j, aim)
-				if err != nil {
-					return err
-				}
-				carried := &job{streams: j.streams, scene: r.Plan.Scene, wanted: &r.Plan.Wanted, plan: j.again(r, *aim)}
-				v, err := carried.judge(ctx, r.Player, nil)
-				if err != nil {
-					return err
-				}
-				if r.Start != nil {
-					aim.Drops = r.Plan.Drops // that come out of the pool
-				}
-				if err := compare(ctx, j, aim, r, v.Summary, &section); err != nil {
-					return err
-				}
-				if err := last(ctx, j, aim, r, &section); err != nil {
-					return err
-				}
-				s, err := lifted(ctx, j, aim, r, begin.Asked(), &section)
-				if err != nil {
-					return err
-				}
-				doc := render.Document{Kind: "carry", Design: j.design.Name, Sections: []render.Section{section}}
-				doc.Judge(r.Player.Grid().Design, v)
-				if r.Start != nil {
-					doc.JudgeStart(j.design, s)
-				}
-				if err := planned.Write(r.Player.Grid().Design.WriteTOML); err != nil {
-					return err
-				}
-				faulty, err := faultsOf(ctx, r.Player, r.Plan.Scene, v)
-				if err != nil {
-					return err
-				}
-				if len(s.Scene.Frames) > 0 {
-					data, err := o.encode(ctx, r.Player.Grid().Design, s.Scene, faulty, "to be played once: it brings the drops out of the pool to where the carried scene begins")
-					if err != nil {
-						return err
-					}
-					if err := begin.WriteBytes(data); err != nil {
-						return err
-					}
-				}
-				return o.finish(ctx, j.streams, r.Player.Grid().Design, doc, r.Plan.Scene, faulty, "")
-			}
-		},
+	setup: func(f *flagSet) body {
+		var o tableOptions
+		o.declare(f, 16)
+		planned := f.yours("design", "", "file for the design that plays the table, with every key spelled out")
+		begin := f.file("start", "", "", "file for the table that brings the drops out of the pool to where the scene begins, to be played once: at the first start, after the current was off, when drops were lost; --tank has the tank play it, too", anyFile)
+		aim := declareAim(f)
+		tank := number(f, new(time.Duration), "tank", 0, 0, -1, "let the fluid move for so much of the plan, e.g. 20s (slow)")
+		f.cells(&aim.Cells, "with --tank: ")
+		number(f, &aim.Tries, "tries", 3, 1, 0, "with --tank: plans that are made at most")
+		number(f, &aim.Days.Loops, "loops", 0, 0, maxLoops, "play the scene so often by counting drops, some of which run together, and tell how long what shows lasts, and whether parting them helps (scene.gather)")
+		aim.Days.Loss = 0.01
+		f.quantity(&aim.Days.Loss, "loss", quantity.Ratio, 1, "with --loops: `chance` that a drop which arrives runs together with one beside it, a guess; what a film counts of its moves is a better one")
+		f.check(func() error {
+			aim.Proof = tank.Seconds()
+			return nil
+		})
+		return func(ctx context.Context, j *job) error {
+			aim.Cells = cmp.Or(aim.Cells, player.CellsFor(j.design))
+			return carryTable(ctx, j, aim, o, planned, begin)
+		}
+	},
+}
+
+// carryTable plans the moves, tells of them, and writes their table, the design that plays it, and
+// what brings the drops out of the pool.
+func carryTable(ctx context.Context, j *job, aim *choreograph.Aim, o tableOptions, planned, begin *output.Target) error {
+	r, section, err := carried(ctx, j, aim)
+	if err != nil {
+		return err
 	}
+	carried := &job{streams: j.streams, scene: r.Plan.Scene, wanted: &r.Plan.Wanted, plan: j.again(r, *aim)}
+	v, err := carried.judge(ctx, r.Player, nil)
+	if err != nil {
+		return err
+	}
+	if r.Start != nil {
+		aim.Drops = r.Plan.Drops // that come out of the pool
+	}
+	if err := compare(ctx, j, aim, r, v.Summary, &section); err != nil {
+		return err
+	}
+	if err := last(ctx, j, aim, r, &section); err != nil {
+		return err
+	}
+	s, err := lifted(ctx, j, aim, r, begin.Asked(), &section)
+	if err != nil {
+		return err
+	}
+	doc := j.document(section)
+	doc.Judge(r.Player.Grid().Design, v)
+	if r.Start != nil {
+		doc.JudgeStart(j.design, s)
+	}
+	if err := planned.Write(r.Player.Grid().Design.WriteTOML); err != nil {
+		return err
+	}
+	faulty, err := faultsOf(ctx, r.Player, r.Plan.Scene, v)
+	if err != nil {
+		return err
+	}
+	if len(s.Scene.Frames) > 0 {
+		data, err := o.encode(ctx, r.Player.Grid().Design, s.Scene, faulty, "to be played once: it brings the drops out of the pool to where the carried scene begins")
+		if err != nil {
+			return err
+		}
+		if err := begin.WriteBytes(data); err != nil {
+			return err
+		}
+	}
+	return o.finish(ctx, j.streams, r.Player.Grid().Design, doc, r.Plan.Scene, faulty, "")
 }
 
 // lifted tells how the drops come out of the pool, where the design starts so or it is asked for.
@@ -118,8 +110,7 @@ func lifted(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Resul
 	if r.Start == nil && !asked {
 		return s, nil
 	}
-	b := newBar(j.streams, "lifting", -1)
-	defer b.done()
+	step := j.progress("lifting", -1)
 	cells := 0
 	// A start that would pass is tried on the whole grid, unasked.
 	if a.Proof > 0 || r.Start != nil && len(r.Start.Lifts) == r.Start.Drops {
@@ -130,11 +121,11 @@ func lifted(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Resul
 		if err != nil {
 			return s, err
 		}
-		if s, err = choreograph.Started(ctx, g, r.Player, r.Plan, a.Options, cells, b.step); err != nil {
+		if s, err = choreograph.Started(ctx, g, r.Player, r.Plan, a.Options, cells, step); err != nil {
 			return s, inputError{err}
 		}
 	} else if s = *r.Start; cells > 0 {
-		if s.Confirmed, err = choreograph.Confirmed(ctx, r.Player, r.Plan, s, cells, b.step); err != nil {
+		if s.Confirmed, err = choreograph.Confirmed(ctx, r.Player, r.Plan, s, cells, step); err != nil {
 			return s, err
 		}
 	}
@@ -196,23 +187,13 @@ func last(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Result,
 func declareAim(f *flagSet) *choreograph.Aim {
 	a := &choreograph.Aim{Options: choreograph.Defaults()}
 	hop := f.Duration("hop", seconds(choreograph.UsualHop), "time that the slowest move of a rigid drop may take")
-	kick := f.String("kick", "", `duty of the kick, e.g. "40 %" (default: solved for --hop)`)
+	f.quantity(&a.Duty, "kick", quantity.Ratio, 1, "`duty` of the kick (0 %: solved for --hop)")
 	f.IntVar(&a.Drops, "drops", 0, "number of drops (default: as many as any picture lights)")
 	f.IntVar(&a.Kicks, "kicks", a.Kicks, "most pixels that are kicked at once")
 	f.IntSliceVar(&a.Broken, "broken", nil, "pixels that move nothing, by number, from 0, e.g. 12,13")
 	f.check(func() error {
 		if a.Hop = hop.Seconds(); !(a.Hop > 0) {
 			return usageError{fmt.Sprintf("--hop %v: must be more than 0 s", *hop)}
-		}
-		if *kick == "" {
-			return nil
-		}
-		v, err := quantity.Parse(*kick, quantity.Ratio)
-		if err != nil {
-			return usageError{"--kick: " + err.Error()}
-		}
-		if a.Duty = v; !(v > 0 && v <= 1) {
-			return usageError{fmt.Sprintf("--kick %s: more than 0 %%, up to 100 %% is possible", *kick)}
 		}
 		return nil
 	})
@@ -225,9 +206,8 @@ func carried(ctx context.Context, j *job, a *choreograph.Aim) (choreograph.Resul
 	if err != nil {
 		return choreograph.Result{}, render.Section{}, err
 	}
-	b := newBar(j.streams, "carrying", -1)
-	defer b.done()
-	r, err := choreograph.Carry(ctx, p, j.scene, *a, b.step)
+	step := j.progress("carrying", -1)
+	r, err := choreograph.Carry(ctx, p, j.scene, *a, step)
 	if err != nil {
 		return r, render.Section{}, inputError{err}
 	}
@@ -305,19 +285,18 @@ func compare(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Resu
 	if err != nil {
 		return err
 	}
-	b := newBar(j.streams, "comparing", -1)
-	defer b.done()
+	step := j.progress("comparing", -1)
 	c := choreograph.Comparison{After: after, Slowest: choreograph.Slowest(j.scene)}
 	if c.Before, err = choreograph.Looped(ctx, p, j.scene); err != nil {
 		return err
 	}
 	if r.Proof != nil {
 		p.Reset()
-		if c.Light, err = choreograph.Light(ctx, p, j.scene, a.Proof, a.Cells, b.step); err != nil {
+		if c.Light, err = choreograph.Light(ctx, p, j.scene, a.Proof, a.Cells, step); err != nil {
 			return err
 		}
 	}
-	if c.Speed, c.Shown, err = choreograph.Fastest(ctx, p, j.scene, r.Plan.Timing, a.Options, choreograph.Follows, b.step); err != nil {
+	if c.Speed, c.Shown, err = choreograph.Fastest(ctx, p, j.scene, r.Plan.Timing, a.Options, choreograph.Follows, step); err != nil {
 		return err
 	}
 	render.CompareCarried(section, j.design, r, c)

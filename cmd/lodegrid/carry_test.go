@@ -45,7 +45,7 @@ func TestDesignHasItsSceneCarried(t *testing.T) {
 // What is no number of loops, and no chance, is refused.
 func TestCarryLoopsRefused(t *testing.T) {
 	t.Parallel()
-	for _, bad := range [][2]string{{"--loops=-1", "0…1000 loops"}, {"--loops=1001", "0…1000 loops"}, {"--loss=101 %", "0…100 %"}, {"--loss=often", "--loss"}} {
+	for _, bad := range [][2]string{{"--loops=-1", "0…1000 is"}, {"--loops=1001", "0…1000 is"}, {"--loss=101 %", "0 % to 100 %"}, {"--loss=often", "--loss"}} {
 		lode("carry", smallDesign, "-o", filepath.Join(t.TempDir(), "moves.csv"), bad[0]).want(t, exitUsage, bad[1])
 	}
 }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"fmt"
 
 	"lodegrid/array/design"
 	"lodegrid/field/quantity"
@@ -11,10 +10,9 @@ import (
 	"lodegrid/scenes/choose"
 )
 
-func chooseCommand() command {
-	return command{
-		name: "choose", reads: designAndPictures, short: "the coil, steel, drive and supply to order, out of what is on offer, and why the others lose",
-		long: `Searches what a board house, shops and a shelf offer for the coil that suits the
+var chooseCommand = command{
+	name: "choose", reads: designAndPictures, short: "the coil, steel, drive and supply to order, out of what is on offer, and why the others lose",
+	long: `Searches what a board house, shops and a shelf offer for the coil that suits the
 design's pitch, liquid, height, mounting, limits and scene: copper, layers, board, track,
 gap, turns, steel, pin, magnet, volts, duty, each with each. Those that none beats in
 force, heat, price and time to hand a drop over at once are worked out in full and played
@@ -22,65 +20,55 @@ with the scene, and the first by goal.best is chosen; -o writes its design file 
 key spelled out. --new writes the usual table of what is on offer, to put your own prices
 in. Exit code 4: nothing keeps every limit, or the chosen display breaks one with the
 scene. --explain answers the standing questions for the design as it is.`,
-		setup: func(f *flagSet) body {
-			chosen := f.file("out", "o", "", "file to write the chosen design to, whole or not at all", anyFile)
-			chosen.Kind.Yours = true
-			offer := declareOffer(f)
-			fresh := f.fresh("write the usual table of what is on offer to start from, and choose nothing", chosen)
-			explain := f.Bool("explain", false, "choose nothing, and answer the standing questions for this design: series or parallel, copper, layers, steel, a magnet, a wound electromagnet")
-			var pitch float64
-			f.quantity(&pitch, "pitch", quantity.Length, "another `pitch` than the design's, whose coil need not fit it (0 mm: the design's)")
-			exact := f.Int("exact", 0, "most designs to work out in full (0: 12, or 5 where drops are carried)")
-			out := f.print(nil)
-			f.check(func() error {
-				switch {
-				case *explain && chosen.Asked():
-					return usageError{"--explain chooses nothing, so that --out has nothing to write"}
-				case *exact < 0:
-					return usageError{fmt.Sprintf("--exact %d: want 0 or more", *exact)}
+	setup: func(f *flagSet) body {
+		chosen := f.yours("out", "o", "file to write the chosen design to, whole or not at all")
+		offer := declareOffer(f)
+		fresh := f.fresh("write the usual table of what is on offer to start from, and choose nothing", chosen)
+		explain := f.Bool("explain", false, "choose nothing, and answer the standing questions for this design: series or parallel, copper, layers, steel, a magnet, a wound electromagnet")
+		var pitch float64
+		f.quantity(&pitch, "pitch", quantity.Length, 0, "another `pitch` than the design's, whose coil need not fit it (0 mm: the design's)")
+		exact := number(f, new(int), "exact", 0, 0, -1, "most designs to work out in full (0: 12, or 5 where drops are carried)")
+		out := f.print(nil)
+		f.check(func() error {
+			if *explain && chosen.Asked() {
+				return usageError{"--explain chooses nothing, so that --out has nothing to write"}
+			}
+			return nil
+		})
+		return func(ctx context.Context, j *job) error {
+			if *fresh {
+				return chosen.WriteBytes(choose.UsualTOML())
+			}
+			o, err := offer()
+			if err != nil {
+				return err
+			}
+			if pitch != 0 {
+				if j.design, err = choose.AtPitch(j.design, pitch); err != nil {
+					return inputError{err}
 				}
-				return nil
-			})
-			return func(ctx context.Context, j *job) error {
-				if *fresh {
-					return chosen.WriteBytes(choose.UsualTOML())
-				}
-				o, err := offer()
-				if err != nil {
-					return err
-				}
-				if pitch != 0 {
-					if j.design, err = choose.AtPitch(j.design, pitch); err != nil {
-						return inputError{err}
-					}
-				}
-				b := newBar(j.streams, "choosing", -1)
-				defer b.done()
-				if *explain {
-					answers, err := choose.Explain(ctx, j.design, o, b.step)
-					if err != nil {
-						return inputError{err}
-					}
-					return out.write(j.design, render.Document{Kind: "choose", Design: j.design.Name, Sections: render.ExplainSections(answers)})
-				}
-				r, err := choose.Search(ctx, j.design, j.scene, o, *exact, b.step)
+			}
+			step := j.progress("choosing", -1)
+			if *explain {
+				answers, err := choose.Explain(ctx, j.design, o, step)
 				if err != nil {
 					return inputError{err}
 				}
-				var first *choose.Choice
-				if len(r.Front) > 0 {
-					first = r.Front[0]
-				}
-				return j.chosen(out, chosen, "choose", first, func(d design.Design) ([]render.Section, []render.Problem) { return render.ChooseSections(d, r) })
+				return out.write(j.design, j.document(render.ExplainSections(answers)...))
 			}
-		},
-	}
+			r, err := choose.Search(ctx, j.design, j.scene, o, *exact, step)
+			if err != nil {
+				return inputError{err}
+			}
+			return j.chosen(out, chosen, r.First(), func(d design.Design) ([]render.Section, []render.Problem) { return render.ChooseSections(d, r) })
+		}
+	},
 }
 
-// chosen writes the design of what was chosen, if anything was, judges it, and prints what
+// chosen writes the design of what was chosen first, if anything was, judges it, and prints what
 // sections tell of it and of the others.
-func (j *job) chosen(out *documentFlags, file *output.Target, kind string, first *choose.Choice, sections func(design.Design) ([]render.Section, []render.Problem)) error {
-	doc := render.Document{Kind: kind, Design: j.design.Name}
+func (j *job) chosen(out *documentFlags, file *output.Target, first *choose.Choice, sections func(design.Design) ([]render.Section, []render.Problem)) error {
+	doc := j.document()
 	if first != nil {
 		j.design = first.Design
 		doc.Judge(j.design, first.Verdict)

@@ -9,10 +9,9 @@ import (
 	"lodegrid/scenes/player"
 )
 
-func coilCommand() command {
-	return command{
-		name: "coil", reads: oneDesign, short: "one pixel: geometry, resistance, inductance, field and pull with and without steel and magnet",
-		long: `Computes the coil of one pixel: geometry, resistance cold and at the temperature
+var coilCommand = command{
+	name: "coil", reads: oneDesign, short: "one pixel: geometry, resistance, inductance, field and pull with and without steel and magnet",
+	long: `Computes the coil of one pixel: geometry, resistance cold and at the temperature
 it settles at alone, inductance in air and with its steel, field on the fluid
 plane and against height, pull on the reference drop, the raised meniscus and
 peaks, the steel's saturation, and how good the figures are.
@@ -21,48 +20,38 @@ peaks, the steel's saturation, and how good the figures are.
 --iron-models adds the field with every model of the steel side by side.
 --wound adds a wound electromagnet bought instead, its iron by finite elements;
 the --wound-… flags give its dimensions.`,
-		setup: func(f *flagSet) body {
-			out := f.document(false)
-			chart := f.chart("chart", "field against height")
-			models := f.Bool("iron-models", false, "compare the models of the steel")
-			var wound woundFlags
-			wound.declare(f)
-			return out.body(func(ctx context.Context, j *job, _ bool) (doc render.Document, err error) {
-				d := j.design
-				if *models && d.Iron.Model == design.IronNone {
-					return doc, usageError{`--iron-models: the design has no steel (iron.model is "none"); set iron.model to auto`}
-				}
-				sections, g, err := coilSections(ctx, d)
+	setup: func(f *flagSet) body {
+		out := f.document(false)
+		chart := f.chart("chart", "field against height")
+		models := f.Bool("iron-models", false, "compare the models of the steel")
+		var wound woundFlags
+		wound.declare(f)
+		return out.body(func(ctx context.Context, j *job, _ bool) (doc render.Document, err error) {
+			d := j.design
+			if *models && d.Iron.Model == design.IronNone {
+				return doc, usageError{`--iron-models: the design has no steel (iron.model is "none"); set iron.model to auto`}
+			}
+			sections, g, err := coilSections(ctx, d)
+			if err != nil {
+				return doc, err
+			}
+			if *models {
+				section, err := render.IronModelsSection(ctx, d, g.Pixel)
 				if err != nil {
 					return doc, err
 				}
-				if *models {
-					section, err := render.IronModelsSection(ctx, d, g.Pixel)
-					if err != nil {
-						return doc, err
-					}
-					sections = append(sections, section)
-				}
-				if wound.asked(f) {
-					w, err := wound.work(ctx)
-					if err != nil {
-						return doc, err
-					}
-					sections = append(sections, render.WoundSection(g, w))
-				}
-				height := render.HeightChart(g)
-				if err := writeChart(chart, height); err != nil {
+				sections = append(sections, section)
+			}
+			if wound.asked(f) {
+				w, err := wound.work(ctx)
+				if err != nil {
 					return doc, err
 				}
-				for i := range sections {
-					if sections[i].Key == "height" {
-						sections[i].Figures = []render.Figure{{Caption: height.Title, Chart: &height}}
-					}
-				}
-				return render.Document{Kind: "coil", Design: d.Name, Sections: sections}, nil
-			})
-		},
-	}
+				sections = append(sections, render.WoundSection(g, w))
+			}
+			return j.document(sections...), writeChart(chart, render.HeightChart(g))
+		})
+	},
 }
 
 // coilSections are the parts that every run of the command prints.

@@ -42,9 +42,9 @@ func (c command) args() string {
 // commands lists the subcommands in the order of the help.
 func commands() []command {
 	return []command{
-		reportCommand(), coilCommand(), chooseCommand(), compareCommand(), couponCommand(), fitCommand(), crosstalkCommand(), heatCommand(), supplyCommand(), drivesCommand(), faultsCommand(),
-		filmCommand(), framesCommand(), carryCommand(), orderCommand(), playCommand(), webCommand(), designCommand(),
-		completionCommand(), licencesCommand(), versionCommand(),
+		reportCommand, coilCommand, chooseCommand, compareCommand, couponCommand, fitCommand, crosstalkCommand, heatCommand, supplyCommand, drivesCommand, faultsCommand,
+		filmCommand, framesCommand, carryCommand, orderCommand, playCommand, webCommand, designCommand,
+		completionCommand(), licencesCommand, versionCommand,
 	}
 }
 

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
 
 	"lodegrid/array/design"
@@ -16,70 +15,67 @@ import (
 	"lodegrid/scenes/studies"
 )
 
-func crosstalkCommand() command {
-	return command{
-		name: "crosstalk", reads: designAndPictures, short: "what pixels do to their neighbours, the worst patterns, and whether drops are handed over",
-		long: `Lists the field that one pixel at full level puts onto its neighbours' axes, the
+var crosstalkCommand = command{
+	name: "crosstalk", reads: designAndPictures, short: "what pixels do to their neighbours, the worst patterns, and whether drops are handed over",
+	long: `Lists the field that one pixel at full level puts onto its neighbours' axes, the
 pattern of all others that disturbs a pixel most, the margins against drops lost and
 drops kept by mistake, and whether a drop can be handed from each pixel to the next.
 --equalise solves for levels that take the crosstalk out of the scene's first frame.
 Pictures and the field itself go to files of their own.`,
-		setup: func(f *flagSet) body {
-			out := f.document(false)
-			reach := f.Int("reach", 3, "list neighbours up to this many pitches away, 1…64")
-			equalise := f.Bool("equalise", false, "solve for levels that meet the scene's first frame, crosstalk taken out")
-			picture := f.picture("map", "|B| in the worst pattern")
-			passed := f.picture("handover-map", "the hand-over between neighbours")
-			vti := f.file("field-vti", "", "", "VTK ImageData file for the field in the worst pattern", output.Kind{Endings: []string{".vti"}})
-			slice := f.file("field-csv", "", "", "CSV file for the field in the worst pattern along the disturbed pixel's row", output.Kind{Endings: []string{".csv"}})
-			f.check(func() error {
-				if *reach < 1 || *reach > 64 {
-					return usageError{fmt.Sprintf("--reach %d: 1…64 is possible", *reach)}
-				}
-				return nil
-			})
-			return out.body(func(ctx context.Context, j *job, _ bool) (doc render.Document, err error) {
-				d := j.design
-				g, err := build(ctx, d)
+	setup: func(f *flagSet) body {
+		out := f.document(false)
+		reach := number(f, new(int), "reach", 3, 1, 64, "list neighbours up to this many pitches away")
+		equalise := f.Bool("equalise", false, "solve for levels that meet the scene's first frame, crosstalk taken out")
+		picture := f.picture("map", "|B| in the worst pattern")
+		passed := f.picture("handover-map", "the hand-over between neighbours")
+		vti := f.file("field-vti", "", "", "VTK ImageData file for the field in the worst pattern", output.Kind{Endings: []string{".vti"}})
+		slice := f.file("field-csv", "", "", "CSV file for the field in the worst pattern along the disturbed pixel's row", output.Kind{Endings: []string{".csv"}})
+		return out.body(func(ctx context.Context, j *job, _ bool) (doc render.Document, err error) {
+			g, err := build(ctx, j.design)
+			if err != nil {
+				return doc, err
+			}
+			sections, passing, err := marginSections(ctx, g)
+			if err != nil {
+				return doc, err
+			}
+			if doc = j.document(append([]render.Section{render.CrosstalkSection(g, *reach)}, sections...)...); *equalise {
+				first := j.scene
+				first.Frames = first.Frames[:1]
+				equalised, err := studies.Equalise(ctx, g, first)
 				if err != nil {
 					return doc, err
 				}
-				doc = render.Document{Kind: "crosstalk", Design: d.Name, Sections: []render.Section{render.CrosstalkSection(g, *reach)}}
-				standing, err := g.With(choreograph.Standing(d))
-				if err != nil {
-					return doc, err
-				}
-				margins, err := studies.SearchMargins(ctx, standing, hold.Search{})
-				if err != nil {
-					return doc, err
-				}
-				section := render.MarginSection(standing.Design, margins)
-				section.Notes = append(render.StandingNote(d, standing.Design), section.Notes...)
-				handed, passing, err := handoverSection(ctx, g)
-				if err != nil {
-					return doc, err
-				}
-				doc.Sections = append(doc.Sections, section, handed)
-				if doc.Sections, err = appendBias(ctx, doc.Sections, g); err != nil {
-					return doc, err
-				}
-				if *equalise {
-					first := j.scene
-					first.Frames = first.Frames[:1]
-					equalised, err := studies.Equalise(ctx, g, first)
-					if err != nil {
-						return doc, err
-					}
-					doc.Sections = append(doc.Sections, render.EqualiseSection(first, equalised))
-				}
-				worst, err := render.WorstPatternMap(g)
-				if err != nil {
-					return doc, err
-				}
-				return doc, errors.Join(writeMap(picture, worst), writeMap(passed, render.HandoverMap(d, passing)), writeField(g, vti, slice))
-			})
-		},
+				doc.Sections = append(doc.Sections, render.EqualiseSection(first, equalised))
+			}
+			worst, err := render.WorstPatternMap(g)
+			if err != nil {
+				return doc, err
+			}
+			return doc, errors.Join(writeMap(picture, worst), writeMap(passed, render.HandoverMap(j.design, passing)), writeField(g, vti, slice))
+		})
+	},
+}
+
+// marginSections are how far pixels stay from doing the opposite of what they are told, and whether
+// drops are handed over, with the table of that.
+func marginSections(ctx context.Context, g *grid.Grid) ([]render.Section, *handover.Table, error) {
+	standing, err := g.With(choreograph.Standing(g.Design))
+	if err != nil {
+		return nil, nil, err
 	}
+	margins, err := studies.SearchMargins(ctx, standing, hold.Search{})
+	if err != nil {
+		return nil, nil, err
+	}
+	section := render.MarginSection(standing.Design, margins)
+	section.Notes = append(render.StandingNote(g.Design, standing.Design), section.Notes...)
+	handed, passing, err := handoverSection(ctx, g)
+	if err != nil {
+		return nil, nil, err
+	}
+	list, err := appendBias(ctx, []render.Section{section, handed}, g)
+	return list, passing, err
 }
 
 // writeField writes the field of the worst pattern for other tools to look at.

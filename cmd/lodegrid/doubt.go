@@ -17,11 +17,10 @@ func (f *documentFlags) doubted() {
 // doubt has a document made again with each doubt of the design off by a standard deviation.
 func (j *job) doubt(ctx context.Context, doc *render.Document, again made) error {
 	d, list := j.design, doubts(j.design)
-	b := newBar(j.streams, "doubting", len(list))
-	defer b.done()
 	own := j.judged
 	var moved []render.Moved
 	for k, t := range list {
+		j.progress(fmt.Sprintf("doubting %d of %d", k+1, len(list)), -1)
 		x := *j
 		x.design, x.nominal = off(d, list, k), &d
 		page, err := again(ctx, &x, false)
@@ -29,7 +28,6 @@ func (j *job) doubt(ctx context.Context, doc *render.Document, again made) error
 			return fmt.Errorf("with %s off by its doubt: %w", t.Key, err)
 		}
 		moved = append(moved, render.Moved{Figures: page.ByPath(), Margins: x.judged.Margins})
-		b.step()
 	}
 	doc.Doubt(d, list, own.Margins, moved, false)
 	// It belongs in front of what it is about.

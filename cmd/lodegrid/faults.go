@@ -10,31 +10,29 @@ import (
 	"lodegrid/scenes/verdict"
 )
 
-func faultsCommand() command {
-	return command{
-		name: "faults", reads: designAndScene, short: "what one thing that goes wrong does, and which part catches it in time",
-		long: `Plays the scene until its temperatures repeat and then lets one thing go wrong: a coil
+var faultsCommand = command{
+	name: "faults", reads: designAndScene, short: "what one thing that goes wrong does, and which part catches it in time",
+	long: `Plays the scene until its temperatures repeat and then lets one thing go wrong: a coil
 shorted or open, a switch stuck on, a scan's line or diode shorted, a driver dead, the
 firmware hung with everything on, a kick without end, the fan stopped, the supply
 high, a feeder loose. Tells how hot it gets and how soon, which current flows, whether
 the fuse opens or the supply's own limit holds it, what the picture loses, and sizes
 the part that catches it in time, and the line that the firmware must guarantee.`,
-		setup: func(f *flagSet) body {
-			out := f.document(false)
-			return out.body(func(ctx context.Context, j *job, _ bool) (render.Document, error) {
-				_, p, v, doc, err := j.document(ctx, "faults", false)
-				if err != nil {
-					return doc, err
-				}
-				x, err := faultsOf(ctx, p, j.scene, v)
-				if x != nil && err == nil {
-					doc.Sections = render.FaultsSections(j.design, x)
-					doc.Cautions = append(doc.Cautions, render.FaultCautions(x)...)
-				}
+	setup: func(f *flagSet) body {
+		out := f.document(false)
+		return out.body(func(ctx context.Context, j *job, _ bool) (render.Document, error) {
+			_, p, v, doc, err := j.begin(ctx, false)
+			if err != nil {
 				return doc, err
-			})
-		},
-	}
+			}
+			x, err := faultsOf(ctx, p, j.scene, v)
+			if x != nil && err == nil {
+				doc.Sections = render.FaultsSections(j.design, x)
+				doc.Cautions = append(doc.Cautions, render.FaultCautions(x)...)
+			}
+			return doc, err
+		})
+	},
 }
 
 // addFaults adds the section of the faults and their cautions to a judged document.

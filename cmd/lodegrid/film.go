@@ -29,10 +29,9 @@ const (
 	filmFPS     = 12
 )
 
-func filmCommand() command {
-	return command{
-		name: "film", reads: designAndScene, short: "the animation as a film: the fluid as the computed pull moves it",
-		long: `Plays the scene and writes what a person in front of the tank would see: fluid
+var filmCommand = command{
+	name: "film", reads: designAndScene, short: "the animation as a film: the fluid as the computed pull moves it",
+	long: `Plays the scene and writes what a person in front of the tank would see: fluid
 moved by the computed pull, with the frame's power and temperature below, and how
 many lit pixels the fluid is on. An animated GIF, an animated PNG when --out ends
 in .png or .apng, or numbered PNG pictures in a folder when it names one. --contact
@@ -42,77 +41,51 @@ the fluid again with cells half as large, with time steps half as long and betwe
 panes that hold it as firmly as fluid.contact_line allows, and tells what each
 changes. The finer cells take about eight times as long. The coils are cold when the
 film begins; report --fluid judges them as warm as hours of the scene make them.`,
-		setup: func(f *flagSet) body {
-			out := f.file("out", "o", "film.gif", "GIF file, animated PNG file in all colours (.png, .apng), or a folder for numbered PNG pictures", output.Kind{Endings: []string{".gif", ".png", ".apng"}, Files: filmPictures})
-			contact := f.picture("contact", "a contact sheet: pictures spread over the scene, and the one that draws most, the hottest and the one with the fluid farthest behind")
-			var overlay string
-			f.choice(&overlay, "overlay", filmOverlay, "what to show", render.Overlays())
-			speed := f.Float64("speed", 1, "time lapse: seconds of the scene per second of film, 0.01…1000")
-			width := f.Int("width", filmWidth, "width in pixels, 200…4000")
-			fps := f.Int("fps", filmFPS, "pictures per second, 1…50")
-			length := f.Duration("length", 0, fmt.Sprintf("stop after this time, e.g. 10s (default: the scene once; longer: so often, up to %d times)", mostLoops))
-			cells := f.Int("cells", 0, cellsSaid)
-			check := f.Bool("check", false, "compute the fluid with cells half as large, and with steps half as long, too, and tell the difference")
-			carry := f.Bool("carry", false, "plan the moves that carry the drops, as lodegrid carry does, and film the planned scene")
-			f.check(func() error {
-				switch {
-				case *cells != 0 && (*cells < minCells || *cells > maxCells):
-					return usageError{fmt.Sprintf("--cells %d: %d…%d is possible, or 0 for as many as the design asks for", *cells, minCells, maxCells)}
-				case *width < 200 || *width > 4000:
-					return usageError{fmt.Sprintf("--width %d: 200…4000 is possible", *width)}
-				case *fps < 1 || *fps > 50:
-					return usageError{fmt.Sprintf("--fps %d: 1…50 is possible", *fps)}
-				case !(*speed >= 0.01 && *speed <= 1000):
-					return usageError{fmt.Sprintf("--speed %g: 0.01…1000 is possible", *speed)}
-				case *length < 0:
-					return usageError{fmt.Sprintf("--length %v: must not be negative", *length)}
-				}
-				if contact.Asked() && !f.Changed(out.Flag) {
-					out.Path = "" // a sheet and no film
-				}
-				return nil
-			})
-			return func(ctx context.Context, j *job) error {
-				if err := j.carry(ctx, *carry); err != nil {
-					return err
-				}
-				looped, err := j.looped(length.Seconds())
-				if err != nil {
-					return err
-				}
-				film, err := newFilm(ctx, looped, overlay, *width, *fps, *cells)
-				if err != nil {
-					return err
-				}
-				if *length > 0 {
-					film.length = length.Seconds()
-				}
-				film.speed = *speed
-				if err := film.fit(ctx); err != nil {
-					return err
-				}
-				if contact.Asked() {
-					film.contact = render.NewContact(film.view.Tank(), film.length)
-					film.contact.Bars(j.design, film.view.Legend)
-				}
-				if err := film.write(ctx, j.streams, out); err != nil {
-					return err
-				}
-				if err := contact.Write(func(w io.Writer) error {
-					return png.Encode(w, film.contact.Sheet(fmt.Sprintf("%s – scene %q", j.design.Name, j.scene.Name)))
-				}); err != nil {
-					return err
-				}
-				film.tell(j.err)
-				if *check {
-					if err := film.check(ctx, j.streams); err != nil {
-						return err
-					}
-				}
-				return film.verdict(ctx, j)
+	setup: func(f *flagSet) body {
+		out := f.file("out", "o", "film.gif", "GIF file, animated PNG file in all colours (.png, .apng), or a folder for numbered PNG pictures", output.Kind{Endings: []string{".gif", ".png", ".apng"}, Files: filmPictures})
+		contact := f.picture("contact", "a contact sheet: pictures spread over the scene, and the one that draws most, the hottest and the one with the fluid farthest behind")
+		var overlay string
+		f.choice(&overlay, "overlay", filmOverlay, "what to show", render.Overlays())
+		speed := number(f, new(float64), "speed", 1, 0.01, 1000, "time lapse: seconds of the scene per second of film")
+		width := number(f, new(int), "width", filmWidth, 200, 4000, "width in pixels")
+		fps := number(f, new(int), "fps", filmFPS, 1, 50, "pictures per second")
+		length := number(f, new(time.Duration), "length", 0, 0, -1, fmt.Sprintf("stop after this time, e.g. 10s (default: the scene once; longer: so often, up to %d times)", mostLoops))
+		cells := f.cells(new(int), "")
+		check := f.Bool("check", false, "compute the fluid with cells half as large, and with steps half as long, too, and tell the difference")
+		carry := f.Bool("carry", false, "plan the moves that carry the drops, as lodegrid carry does, and film the planned scene")
+		f.check(func() error {
+			if contact.Asked() && !f.Changed(out.Flag) {
+				out.Path = "" // a sheet and no film
 			}
-		},
-	}
+			return nil
+		})
+		return func(ctx context.Context, j *job) error {
+			if err := j.carry(ctx, *carry); err != nil {
+				return err
+			}
+			looped, err := j.looped(length.Seconds())
+			if err != nil {
+				return err
+			}
+			film, err := newFilm(ctx, looped, overlay, *width, *fps, *cells)
+			if err != nil {
+				return err
+			}
+			if *length > 0 {
+				film.length = length.Seconds()
+			}
+			film.speed = *speed
+			if err := film.make(ctx, j, out, contact); err != nil {
+				return err
+			}
+			if *check {
+				if err := film.check(ctx, j.streams); err != nil {
+					return err
+				}
+			}
+			return film.verdict(ctx, j)
+		}
+	},
 }
 
 // mostLoops is how often a film may play its scene.
@@ -226,8 +199,8 @@ func (f *film) watch(m shown.Model, fluid shown.Fluid) error {
 func (f *film) shoot(ctx context.Context, s streams, show func(i int, img *image.RGBA) error) error {
 	dt := f.speed / float64(f.fps)
 	total := f.pictures()
-	b := newBar(s, "filming", total)
-	defer b.done()
+	step := s.progress("filming", total)
+	defer s.bar.whole()
 	run := shown.NewRun(f.player, f.scene, f.fluids...)
 	for i := range total {
 		at := float64(i+1) * dt
@@ -247,7 +220,7 @@ func (f *film) shoot(ctx context.Context, s streams, show func(i int, img *image
 				return err
 			}
 		}
-		b.step()
+		step()
 	}
 	return nil
 }
@@ -274,6 +247,18 @@ const minCells, maxCells = 6, 48
 
 // cellsSaid is what the flag of the cells says.
 var cellsSaid = fmt.Sprintf("cells per pitch that the fluid is computed with, %d…%d; 0 for as many as take speeds and times of the design's drops to %g %%, up to 24", minCells, maxCells, 100*player.CellBound)
+
+// cells declares the flag that takes them.
+func (f *flagSet) cells(value *int, when string) *int {
+	f.IntVar(value, "cells", 0, when+cellsSaid)
+	f.check(func() error {
+		if *value != 0 && (*value < minCells || *value > maxCells) {
+			return usageError{fmt.Sprintf("--cells %d: %d…%d is possible, or 0 for as many as the design asks for", *value, minCells, maxCells)}
+		}
+		return nil
+	})
+	return value
+}
 
 // check moves the fluid again with finer cells, with shorter steps and between panes that hold
 // as firmly as they may, and tells by how much the film's figures change: what they owe to each.
@@ -335,9 +320,28 @@ func (f *film) verdict(ctx context.Context, j *job) error {
 	if err != nil {
 		return err
 	}
-	doc := render.Document{Kind: "film", Design: j.design.Name, Width: j.errColumns}
+	doc := j.document()
+	doc.Width = j.errColumns
 	j.tell(&doc, v)
 	return judged(doc, doc.WriteText(j.err, false))
+}
+
+// make shoots the film, and the contact sheet if that is asked for, and tells what was seen.
+func (f *film) make(ctx context.Context, j *job, out, contact *output.Target) error {
+	if err := f.fit(ctx); err != nil {
+		return err
+	}
+	if contact.Asked() {
+		f.contact = render.NewContact(f.view.Tank(), f.length)
+		f.contact.Bars(j.design, f.view.Legend)
+	}
+	if err := f.write(ctx, j.streams, out); err != nil {
+		return err
+	}
+	f.tell(j.err)
+	return contact.Write(func(w io.Writer) error {
+		return png.Encode(w, f.contact.Sheet(fmt.Sprintf("%s – scene %q", j.design.Name, j.scene.Name)))
+	})
 }
 
 // write shoots the film for a GIF file or a folder; without either, for the contact sheet.

@@ -1,14 +1,18 @@
 package main
 
 import (
+	"errors"
 	"fmt"
+	"os"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/pflag"
 
 	"lodegrid/field/quantity"
 	"lodegrid/field/quantity/spelling"
+	"lodegrid/render/order"
 	"lodegrid/render/output"
 )
 
@@ -23,6 +27,7 @@ type flagSet struct {
 	scene   sceneFlags
 	targets []*output.Target
 	printed *documentFlags // nil of a subcommand that prints none
+	silent  bool           // no bar tells of the work
 	checks  []func() error
 	columns int // of the terminal that results go to, 0 of none
 }
@@ -65,6 +70,26 @@ func (f *flagSet) file(name, short, value, usage string, k output.Kind) *output.
 	return t
 }
 
+// folder declares the flag of a folder to write.
+func (f *flagSet) folder(value, usage string, k output.Kind) *output.Target {
+	t := f.file("out", "o", value, usage, k)
+	f.check(func() error {
+		if t.Path == "-" || t.Path == os.DevNull {
+			return usageError{fmt.Sprintf("--out %s: a folder is needed", t.Path)}
+		}
+		return nil
+	})
+	return t
+}
+
+// writeAll fills a folder.
+func writeAll(folder *output.Target, files []order.File) (err error) {
+	for _, file := range files {
+		err = errors.Join(err, folder.WriteFile(file.Name, file.Write))
+	}
+	return err
+}
+
 // chart declares a flag that names a file for a chart.
 func (f *flagSet) chart(name, usage string) *output.Target {
 	return f.file(name, "", "", "file for a chart of "+usage+", .svg or .png", output.Kind{Endings: []string{".svg", ".png"}})
@@ -93,10 +118,45 @@ func (f *flagSet) checkAll() error {
 	return f.plan.CheckNames()
 }
 
-// quantity declares a flag that takes a number with its unit; its default stands in value.
-func (f *flagSet) quantity(value *float64, name string, dim quantity.Dimension, usage string) {
+// yours declares a flag that names a file which is the user's own work once it is written.
+func (f *flagSet) yours(name, short, usage string) *output.Target {
+	return f.file(name, short, "", usage, output.Kind{Yours: true})
+}
+
+// number declares a flag that takes a number from least to most; less than least is no bound.
+func number[N int | float64 | time.Duration](f *flagSet, value *N, name string, preset, least, most N, usage string) *N {
+	span := fmt.Sprintf("%v…%v", least, most)
+	if most < least {
+		span = fmt.Sprintf("%v or more", least)
+	}
+	switch v := any(value).(type) {
+	case *int:
+		f.IntVar(v, name, any(preset).(int), usage+", "+span)
+	case *float64:
+		f.Float64Var(v, name, any(preset).(float64), usage+", "+span)
+	case *time.Duration:
+		f.DurationVar(v, name, any(preset).(time.Duration), usage)
+	}
+	f.check(func() error {
+		if *value >= least && (most < least || *value <= most) { // no NaN is
+			return nil
+		}
+		return usageError{fmt.Sprintf("--%s %v: %s is possible", name, *value, span)}
+	})
+	return value
+}
+
+// quantity declares a flag that takes a number with its unit, from 0 to most, of which 0 is no
+// bound; its default stands in value.
+func (f *flagSet) quantity(value *float64, name string, dim quantity.Dimension, most float64, usage string) {
 	q := quantity.Flag{Dim: dim, Value: value}
 	f.TextVar(&q, name, q, usage)
+	f.check(func() error {
+		if most == 0 || *value >= 0 && *value <= most {
+			return nil
+		}
+		return usageError{fmt.Sprintf("--%s %s: %s to %s is possible", name, quantity.Format(*value, dim), quantity.Format(0, dim), quantity.Format(most, dim))}
+	})
 }
 
 // choice is a flag that takes one of several words.

@@ -23,10 +23,9 @@ import (
 	"lodegrid/scenes/table"
 )
 
-func framesCommand() command {
-	return command{
-		name: "frames", reads: designAndScene, short: "the scene as a frame table for the firmware, on request changed so that it draws less",
-		long: `Writes the drive levels of every frame: as CSV, one line a frame with its duration
+var framesCommand = command{
+	name: "frames", reads: designAndScene, short: "the scene as a frame table for the firmware, on request changed so that it draws less",
+	long: `Writes the drive levels of every frame: as CSV, one line a frame with its duration
 in seconds and the levels −1…1 row by row, or as a compact binary table with 8 or
 16 bits per level and checksums, for the firmware. Both tell what the firmware must
 guarantee (see lodegrid faults), the binary table also how it is driven: mode, PWM,
@@ -42,83 +41,85 @@ no dark one rises over limits.false_on: the new scene is played as a whole to ma
 sure, and what it saved is printed. Whether the fluid, once it moves, still gets
 everywhere is another question, which --fluid answers by letting it move in both
 scenes.`,
-		setup: func(f *flagSet) body {
-			o := framesOptions{optimise: optimise.Defaults()}
-			o.out = f.file("out", "o", "-", "file to write, whole or not at all; - is the standard output", anyFile)
-			f.choice(&o.format, "format", "", "form of the table (default: by the ending of --out; csv on the standard output)", []string{"csv", "table"})
-			f.IntVar(&o.bits, "bits", 8, "bits per level of the binary table, 8 or 16")
-			o.reader = f.file("reader", "", "", "file for a C99 header that reads the binary table in firmware", output.Kind{Endings: []string{".h"}, Yours: true})
-			f.BoolVar(&o.change, "optimise", false, "change the scene so that it draws less")
-			f.StringVar(&o.limit, "cap", "", `with --optimise: power that no frame should exceed, e.g. "14 W" (default: as little as can be)`)
-			delay := f.Duration("delay", seconds(o.optimise.Delay), "with --optimise: how much later a pixel may come on")
-			kick := f.Duration("kick", seconds(o.optimise.Kick), "with --optimise: how long a pixel that comes on keeps its level")
-			f.Float64Var(&o.optimise.KickLevel, "kick-level", 0, "with --optimise: level 0…1 that such a pixel has at least (default: the scene's own)")
-			f.Float64Var(&o.optimise.Margin, "margin", o.optimise.Margin, "with --optimise: pull of a dimmed pixel, as a multiple of limits.hold")
-			f.BoolVar(&o.fluid, "fluid", false, "with --optimise: also let the fluid move in both scenes and compare how it follows (slow)")
-			f.BoolVar(&o.json, "json", false, "print what was written and changed as one JSON document: "+render.SchemaNote)
-			f.check(func() error {
-				o.optimise.Delay, o.optimise.Kick = delay.Seconds(), kick.Seconds()
-				return o.check(f.FlagSet)
-			})
-			return func(ctx context.Context, j *job) error {
-				if o.change && j.wanted != nil {
-					return usageError{"--optimise spreads the power of pixels that are just switched; this scene's drops are carried (scene.carry), its kicks planned within the supply's power"}
-				}
-				return writeFrames(ctx, j, o)
+	setup: func(f *flagSet) body {
+		o := framesOptions{optimise: optimise.Defaults()}
+		o.declare(f, 8)
+		o.reader = f.yours("reader", "", "file for a C99 header that reads the binary table in firmware")
+		o.reader.Kind.Endings = []string{".h"}
+		f.BoolVar(&o.change, "optimise", false, "change the scene so that it draws less")
+		f.quantity(&o.optimise.Cap, "cap", quantity.Power, 1e6, "with --optimise: `power` that no frame should exceed (0 W: as little as can be)")
+		delay := f.Duration("delay", seconds(o.optimise.Delay), "with --optimise: how much later a pixel may come on")
+		kick := f.Duration("kick", seconds(o.optimise.Kick), "with --optimise: how long a pixel that comes on keeps its level")
+		f.Float64Var(&o.optimise.KickLevel, "kick-level", 0, "with --optimise: level 0…1 that such a pixel has at least (default: the scene's own)")
+		f.Float64Var(&o.optimise.Margin, "margin", o.optimise.Margin, "with --optimise: pull of a dimmed pixel, as a multiple of limits.hold")
+		f.BoolVar(&o.fluid, "fluid", false, "with --optimise: also let the fluid move in both scenes and compare how it follows (slow)")
+		f.check(func() error {
+			o.optimise.Delay, o.optimise.Kick = delay.Seconds(), kick.Seconds()
+			return o.checkChange(f.FlagSet)
+		})
+		return func(ctx context.Context, j *job) error {
+			if o.change && j.wanted != nil {
+				return usageError{"--optimise spreads the power of pixels that are just switched; this scene's drops are carried (scene.carry), its kicks planned within the supply's power"}
 			}
-		},
-	}
+			return writeFrames(ctx, j, o)
+		}
+	},
 }
 
 func seconds(v float64) time.Duration { return time.Duration(v * float64(time.Second)) }
 
-// framesOptions say what is written and whether it is changed before.
-type framesOptions struct {
-	out, reader              *output.Target
-	format                   string
-	bits                     int
-	change, fluid, json, why bool
-	limit                    string
-	optimise                 optimise.Options
+// tableOptions say what table is written, and how what is in it is told.
+type tableOptions struct {
+	out       *output.Target
+	format    string
+	bits      int
+	json, why bool
 }
 
-// check refuses what does not go together and fills in the format and the cap.
-func (o *framesOptions) check(flags *pflag.FlagSet) error {
-	switch path := o.out.Path; {
-	case o.format != "":
-	case path == "-" || o.out.Ending() == ".csv":
-		o.format = "csv"
-	case o.out.Ending() == ".lvt":
-		o.format = "table"
-	default:
-		return usageError{fmt.Sprintf("--out %s: the ending must be .csv, or .lvt for the binary table; or name the form with --format", path)}
-	}
-	if o.bits != 8 && o.bits != 16 {
-		return usageError{fmt.Sprintf("--bits %d: 8 or 16 is possible", o.bits)}
-	}
-	if o.format == "csv" && flags.Changed("bits") {
-		return usageError{"--bits goes with the binary table; a CSV table keeps every digit"}
-	}
-	if !o.change {
-		if flags.Lookup("optimise") == nil {
-			return nil // another command's table
+// framesOptions say, too, whether the scene is changed before.
+type framesOptions struct {
+	tableOptions
+	reader        *output.Target
+	change, fluid bool
+	optimise      optimise.Options
+}
+
+// declare declares the flags of a table, of so many bits unless asked otherwise.
+func (o *tableOptions) declare(f *flagSet, bits int) {
+	o.out = f.file("out", "o", "-", "file to write the table to, whole or not at all; - is the standard output", anyFile)
+	f.choice(&o.format, "format", "", "form of the table (default: by the ending of --out; csv on the standard output)", []string{"csv", "table"})
+	f.IntVar(&o.bits, "bits", bits, "bits per level of the binary table, 8 or 16")
+	f.BoolVar(&o.json, "json", false, "print what was written as one JSON document: "+render.SchemaNote)
+	f.BoolVar(&o.why, "why", false, "show the formula behind each figure")
+	f.check(func() error {
+		switch path := o.out.Path; {
+		case o.format != "":
+		case path == "-" || o.out.Ending() == ".csv":
+			o.format = "csv"
+		case o.out.Ending() == ".lvt":
+			o.format = "table"
+		default:
+			return usageError{fmt.Sprintf("--out %s: the ending must be .csv, or .lvt for the binary table; or name the form with --format", path)}
 		}
+		if o.bits != 8 && o.bits != 16 {
+			return usageError{fmt.Sprintf("--bits %d: 8 or 16 is possible", o.bits)}
+		}
+		if o.format == "csv" && f.Changed("bits") {
+			return usageError{"--bits goes with the binary table; a CSV table keeps every digit"}
+		}
+		return nil
+	})
+}
+
+// checkChange refuses what does not go together.
+func (o *framesOptions) checkChange(flags *pflag.FlagSet) error {
+	if !o.change {
 		for _, name := range []string{"cap", "delay", "kick", "kick-level", "margin", "fluid"} {
 			if flags.Changed(name) {
 				return usageError{fmt.Sprintf("--%s goes with --optimise", name)}
 			}
 		}
 		return nil
-	}
-	if o.limit != "" {
-		v, err := quantity.Parse(o.limit, quantity.Power)
-		if err != nil {
-			return usageError{"--cap: " + err.Error()}
-		}
-		if !(v > 0) {
-			return usageError{fmt.Sprintf("--cap %s: must be more than 0 W", o.limit)}
-		}
-		o.optimise.Cap = v
 	}
 	if o.format == "table" {
 		o.optimise.Step = 1 / float64(int(1)<<(o.bits-1)-1)
@@ -136,7 +137,7 @@ func writeFrames(ctx context.Context, j *job, o framesOptions) error {
 	if g := d.Grid; sc.Rows != g.Rows || sc.Cols != g.Cols {
 		return usageError{fmt.Sprintf("scene %q is for %d × %d pixels, the design has %d × %d", sc.Name, sc.Cols, sc.Rows, g.Cols, g.Rows)}
 	}
-	doc := render.Document{Kind: "frames", Design: d.Name}
+	doc := j.document()
 	var unchanged string
 	_, p, err := prepare(ctx, d)
 	if err != nil {
@@ -170,7 +171,7 @@ func writeFrames(ctx context.Context, j *job, o framesOptions) error {
 }
 
 // encode is a scene as the table that is asked for, with what the firmware must keep and remarks.
-func (o framesOptions) encode(ctx context.Context, d design.Design, sc scenes.Scene, faulty *faults.Study, remarks ...string) ([]byte, error) {
+func (o tableOptions) encode(ctx context.Context, d design.Design, sc scenes.Scene, faulty *faults.Study, remarks ...string) ([]byte, error) {
 	var data bytes.Buffer
 	if o.format != "csv" {
 		err := table.WriteBinary(ctx, &data, sc, o.bits, faulty.Bound(table.DriveOf(d)))
@@ -188,7 +189,7 @@ func (o framesOptions) encode(ctx context.Context, d design.Design, sc scenes.Sc
 
 // finish writes the table, headed by what the firmware must guarantee where the faults
 // are known, and the document with what was written, notes included.
-func (o framesOptions) finish(ctx context.Context, s streams, d design.Design, doc render.Document, sc scenes.Scene, faulty *faults.Study, note string) error {
+func (o tableOptions) finish(ctx context.Context, s streams, d design.Design, doc render.Document, sc scenes.Scene, faulty *faults.Study, note string) error {
 	data, err := o.encode(ctx, d, sc, faulty)
 	if err != nil {
 		return err
@@ -216,7 +217,7 @@ func (o framesOptions) finish(ctx context.Context, s streams, d design.Design, d
 }
 
 // tableSection is what a written table holds.
-func tableSection(s scenes.Scene, o framesOptions, size int) render.Section {
+func tableSection(s scenes.Scene, o tableOptions, size int) render.Section {
 	form := "CSV, one line a frame"
 	if o.format == "table" {
 		form = fmt.Sprintf("binary, %d bits per level", o.bits)
@@ -239,9 +240,7 @@ func tableSection(s scenes.Scene, o framesOptions, size int) render.Section {
 // optimiseScene changes a scene and tells what that did.
 func optimiseScene(ctx context.Context, s streams, p *player.Player, sc scenes.Scene, o framesOptions) (render.Section, []render.Problem, scenes.Scene, error) {
 	d := p.Grid().Design
-	b := newBar(s, "optimising", -1)
-	r, err := optimise.Scene(ctx, p, sc, o.optimise, b.step)
-	b.done()
+	r, err := optimise.Scene(ctx, p, sc, o.optimise, s.progress("optimising", -1))
 	if err != nil {
 		return render.Section{}, nil, sc, err
 	}
@@ -293,9 +292,7 @@ func followed(ctx context.Context, io streams, g *grid.Grid, s, wanted scenes.Sc
 	if err != nil {
 		return 0, err
 	}
-	b := newBar(io, "moving the fluid", len(s.Frames))
-	defer b.done()
-	r, err := shown.Follow(ctx, p, s, wanted, shown.Tank, tank, b.step)
+	r, err := shown.Follow(ctx, p, s, wanted, shown.Tank, tank, io.progress("moving the fluid", len(s.Frames)))
 	if err != nil {
 		return 0, err
 	}

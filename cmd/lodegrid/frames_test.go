@@ -154,8 +154,8 @@ func TestFramesOfARunaway(t *testing.T) {
 func TestFramesUsage(t *testing.T) {
 	for want, args := range map[string][]string{
 		"--cap goes with --optimise":        {"--cap", "5 W"},
-		"--cap: ":                           {"--optimise", "--cap", "5"},
-		"must be more than 0 W":             {"--optimise", "--cap", "0 W"},
+		"5 has no unit of power":            {"--optimise", "--cap", "5"},
+		"--cap -1 W: 0 W to":                {"--optimise", "--cap", "-1 W"},
 		"--bits 9: 8 or 16":                 {"--format", "table", "--bits", "9"},
 		"--bits goes with the binary table": {"--bits", "16"},
 		"accepted: csv, table":              {"--format", "xml"},

@@ -10,44 +10,42 @@ import (
 	"lodegrid/scenes/studies"
 )
 
-func heatCommand() command {
-	return command{
-		name: "heat", reads: designAndScene, short: "how hot the display gets: one pixel, all on, and the scene in a loop",
-		long: `Finds the steady state with one pixel on and with all on, how long pulses at several
+var heatCommand = command{
+	name: "heat", reads: designAndScene, short: "how hot the display gets: one pixel, all on, and the scene in a loop",
+	long: `Finds the steady state with one pixel on and with all on, how long pulses at several
 voltages may last and how often they may repeat, plays the scene in its looped state,
 and solves for the largest duty and the largest voltage that keep every limit.
 --safe-area draws the longest on-time against voltage, --chart the temperatures over
 the scene, --map the coils' temperatures at their hottest.`,
-		setup: func(f *flagSet) body {
-			out := f.document(false)
-			var pulses pulseFlags
-			pulses.declare(f)
-			chart := f.chart("chart", "temperatures over the scene")
-			picture := f.picture("map", "the highest temperature of each coil")
-			out.doubted()
-			return out.body(func(ctx context.Context, j *job, figures bool) (render.Document, error) {
-				doc, err := heatDocument(ctx, j, &pulses, figures)
-				if err != nil || j.nominal != nil {
-					return doc, err
+	setup: func(f *flagSet) body {
+		out := f.document(false)
+		var pulses pulseFlags
+		pulses.declare(f)
+		chart := f.chart("chart", "temperatures over the scene")
+		picture := f.picture("map", "the highest temperature of each coil")
+		out.doubted()
+		return out.body(func(ctx context.Context, j *job, figures bool) (render.Document, error) {
+			doc, err := heatDocument(ctx, j, &pulses, figures)
+			if err != nil || j.nominal != nil {
+				return doc, err
+			}
+			if v := j.judged; v.Unrest == nil {
+				return doc, errors.Join(writeChart(chart, render.HeatChart(j.design, v.Ledger)), writeMap(picture, render.TemperatureMap(j.design, v.Ledger.PixelPeak)))
+			}
+			for _, t := range []*output.Target{picture, chart} {
+				if t.Asked() {
+					fmt.Fprintf(j.err, "--%s: %s is not written: the scene has no steady state to draw\n", t.Flag, t.Path)
 				}
-				if v := j.judged; v.Unrest == nil {
-					return doc, errors.Join(writeChart(chart, render.HeatChart(j.design, v.Ledger)), writeMap(picture, render.TemperatureMap(j.design, v.Ledger.PixelPeak)))
-				}
-				for _, t := range []*output.Target{picture, chart} {
-					if t.Asked() {
-						fmt.Fprintf(j.err, "--%s: %s is not written: the scene has no steady state to draw\n", t.Flag, t.Path)
-					}
-				}
-				return doc, nil
-			})
-		},
-	}
+			}
+			return doc, nil
+		})
+	},
 }
 
 // heatDocument is how hot a display gets.
 func heatDocument(ctx context.Context, j *job, pulses *pulseFlags, figures bool) (render.Document, error) {
 	d := j.design
-	doc := render.Document{Kind: "heat", Design: d.Name}
+	doc := j.document()
 	_, p, err := j.prepare(ctx)
 	if err != nil {
 		return doc, err

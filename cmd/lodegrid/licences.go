@@ -12,15 +12,13 @@ import (
 //go:embed licences.txt
 var licences []byte
 
-func licencesCommand() command {
-	return command{
-		name: "licences", short: "the licences of everything linked into the program",
-		long: "Prints the licences of everything linked into the program; whoever passes it on passes these on with it.",
-		setup: func(*flagSet) body {
-			return func(_ context.Context, j *job) error {
-				_, err := j.out.Write(licences)
-				return err
-			}
-		},
-	}
+var licencesCommand = command{
+	name: "licences", short: "the licences of everything linked into the program",
+	long: "Prints the licences of everything linked into the program; whoever passes it on passes these on with it.",
+	setup: func(*flagSet) body {
+		return func(_ context.Context, j *job) error {
+			_, err := j.out.Write(licences)
+			return err
+		}
+	},
 }

@@ -59,4 +59,4 @@ func window() error {
 
 // webCommand makes nothing in a browser: a page makes no pages, and is smaller without what
 // serves them.
-func webCommand() command { return command{name: "web"} }
+var webCommand = command{name: "web"}

@@ -44,8 +44,7 @@ func (j *job) nearby(ctx context.Context, doc *render.Document, pixels []render.
 	if err != nil {
 		return fmt.Errorf("looking at what is in doubt: %w", err)
 	}
-	b := newBar(j.streams, "doubting", len(list))
-	defer b.done()
+	step := j.progress("doubting", len(list))
 	moved := make([]render.Moved, len(list))
 	var one sync.Mutex
 	side, within := errgroup.WithContext(ctx)
@@ -61,7 +60,7 @@ func (j *job) nearby(ctx context.Context, doc *render.Document, pixels []render.
 			}
 			one.Lock()
 			defer one.Unlock()
-			b.step()
+			step()
 			return nil
 		})
 	}

@@ -3,8 +3,6 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
-	"io"
 	"math"
 
 	"lodegrid/array/artwork"
@@ -17,10 +15,9 @@ import (
 	"lodegrid/scenes/studies"
 )
 
-func orderCommand() command {
-	return command{
-		name: "order", reads: designAndScene, short: "the folder a board is ordered from: layers, drills and drawings",
-		long: `Draws the board and writes a folder: an image of each copper layer, masks, legend
+var orderCommand = command{
+	name: "order", reads: designAndScene, short: "the folder a board is ordered from: layers, drills and drawings",
+	long: `Draws the board and writes a folder: an image of each copper layer, masks, legend
 and outline in the Gerber layer format, drill files, and drawings of the stack-up and of a
 pixel. The drawing is held against the board house's rules, its net is traced, and length,
 area, resistance and field are compared with the model's; then come the parts to buy and what
@@ -28,43 +25,27 @@ to measure on a board that came, with the values to expect. Where a rule is brok
 written, and the exit code is 4. It is 4, too, where the display breaks a limit; the folder is
 written then, and its README says which. A board of one pixel to measure first:
 lodegrid order --set grid.cols=1 --set grid.rows=1 --scene all-on -o pixel`,
-		setup: func(f *flagSet) body {
-			folder := f.file("out", "o", "order", "folder to write", output.Kind{Endings: []string{"/"}, Files: order.Names, Speaker: order.README})
-			json := f.Bool("json", false, "print one JSON document: "+render.SchemaNote)
-			return func(ctx context.Context, j *job) error {
-				if !folder.Folder() {
-					return usageError{fmt.Sprintf("--out %s: a folder is needed", folder.Path)}
-				}
-				doc, files, err := drawOrder(ctx, j, folder.Path)
-				if err != nil {
-					return err
-				}
-				print := func(w io.Writer) error { return doc.WriteText(w, false) }
-				for _, file := range files {
-					if err := folder.WriteFile(file.Name, file.Write); err != nil {
-						return err
-					}
-				}
-				if files != nil {
-					if err := folder.WriteFile(order.README, print); err != nil {
-						return err
-					}
-				}
-				if *json {
-					print = doc.WriteJSON
-				}
-				doc.Width = j.columns
-				return judged(doc, print(j.out))
+	setup: func(f *flagSet) body {
+		folder := f.folder("order", "folder to write", output.Kind{Endings: []string{"/"}, Files: order.Names, Speaker: order.README})
+		out := f.print(nil)
+		return func(ctx context.Context, j *job) error {
+			doc, files, err := drawOrder(ctx, j, folder.Path)
+			if err == nil && files != nil {
+				err = writeAll(folder, append(files, order.ReadMe(&doc)))
 			}
-		},
-	}
+			if err != nil {
+				return err
+			}
+			return out.write(j.design, doc)
+		}
+	},
 }
 
 // drawOrder draws and checks the board and judges the display. Without files, the board is
 // not to be ordered, and the document says why.
 func drawOrder(ctx context.Context, j *job, folder string) (render.Document, []order.File, error) {
 	d := j.design
-	doc := render.Document{Kind: "order", Design: d.Name}
+	doc := j.document()
 	g, p, err := j.prepare(ctx)
 	if err != nil {
 		return doc, nil, err

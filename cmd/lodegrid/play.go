@@ -13,40 +13,39 @@ import (
 	"lodegrid/scenes"
 )
 
-func playCommand() command {
-	return command{
-		name: "play", reads: designAndScene, short: "a window that plays the scene, with live meters and pixels under the pointer",
-		long: `Opens a window that plays the scene with live meters; the pointer switches pixels
+var playCommand = command{
+	name: "play", reads: designAndScene, short: "a window that plays the scene, with live meters and pixels under the pointer",
+	long: `Opens a window that plays the scene with live meters; the pointer switches pixels
 on. --shot plays to the time --at without showing it, takes a picture of the window once
 the scene is judged, and exits. Without a display, use lodegrid film.`,
-		setup: func(f *flagSet) body {
-			o := live.Options{}
-			shot := f.picture("shot", "a picture of the window, then exit")
-			f.DurationVar(&o.ShotAt, "at", 2*time.Second, "scene time of that picture, at most the scene's length")
-			f.choice(&o.Overlay, "overlay", "", "what lies over the tank at the start", live.OverlayNames())
-			f.BoolVar(&o.Dark, "dark", false, "dark colours")
-			f.BoolVar(&o.Paused, "paused", false, "start paused")
-			f.BoolVar(&o.Warm, "warm", false, "start as hot as the looping scene gets")
-			f.IntVar(&o.Width, "width", 0, "width of the window in pixels (default 1280)")
-			f.IntVar(&o.Height, "height", 0, "height of the window in pixels (default 800)")
-			return func(ctx context.Context, j *job) error {
-				o.Design, o.Scene = j.design, j.pictures()
-				o.SceneFor, o.Carry = f.scene.open, carry // a dropped design is played as the flags say
-				o.Film, o.Report = filmTo, reportTo
-				if shot.Asked() {
-					o.Shot = func(img image.Image) error {
-						return shot.Write(func(w io.Writer) error { return png.Encode(w, img) })
-					}
+	setup: func(f *flagSet) body {
+		f.silent = true
+		o := live.Options{}
+		shot := f.picture("shot", "a picture of the window, then exit")
+		f.DurationVar(&o.ShotAt, "at", 2*time.Second, "scene time of that picture, at most the scene's length")
+		f.choice(&o.Overlay, "overlay", "", "what lies over the tank at the start", live.OverlayNames())
+		f.BoolVar(&o.Dark, "dark", false, "dark colours")
+		f.BoolVar(&o.Paused, "paused", false, "start paused")
+		f.BoolVar(&o.Warm, "warm", false, "start as hot as the looping scene gets")
+		f.IntVar(&o.Width, "width", 0, "width of the window in pixels (default 1280)")
+		f.IntVar(&o.Height, "height", 0, "height of the window in pixels (default 800)")
+		return func(ctx context.Context, j *job) error {
+			o.Design, o.Scene = j.design, j.pictures()
+			o.SceneFor, o.Carry = f.scene.open, carry // a dropped design is played as the flags say
+			o.Film, o.Report = filmTo, reportTo
+			if shot.Asked() {
+				o.Shot = func(img image.Image) error {
+					return shot.Write(func(w io.Writer) error { return png.Encode(w, img) })
 				}
-				return live.Run(ctx, o)
 			}
-		},
-	}
+			return live.Run(ctx, o)
+		}
+	},
 }
 
 // jobOf is a job without a word on what a window plays.
 func jobOf(d design.Design, s scope.Pictures) *job {
-	return &job{streams: streams{out: io.Discard, err: io.Discard}, design: d, scene: s.Scene, wanted: s.Wanted, plan: s.Plan, start: s.Start}
+	return &job{streams: streams{out: io.Discard, err: io.Discard}, kind: "report", design: d, scene: s.Scene, wanted: s.Wanted, plan: s.Plan, start: s.Start}
 }
 
 // pictures are a job's scene as a window plays it.

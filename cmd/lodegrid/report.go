@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"errors"
-	"fmt"
 	"slices"
 
 	"lodegrid/array/design"
@@ -17,42 +16,37 @@ import (
 	"lodegrid/scenes/verdict"
 )
 
-func reportCommand() command {
-	return command{
-		name: "report", reads: designAndScene, short: "the main job: coil, field, crosstalk, heat, supply and scene, with every problem named",
-		long: `Computes the whole display: the coil, its field with steel and magnet, crosstalk,
+var reportCommand = command{
+	name: "report", reads: designAndScene, short: "the main job: coil, field, crosstalk, heat, supply and scene, with every problem named",
+	long: `Computes the whole display: the coil, its field with steel and magnet, crosstalk,
 steady heat, the scene played in a loop until its temperatures repeat, and the
 supply. Names every limit the design breaks and the value that would mend it.
 The exit code is 4 when a limit is broken. --html writes the same as one page with
 charts and maps, verdict and picture first, for a browser, a phone or a printer.`,
-		setup: func(f *flagSet) body {
-			out := f.document(false)
-			out.doubted()
-			fluid := f.Bool("fluid", false, "have the tank move the fluid through the whole scene, as film does (slow), and judge what shows")
-			cells := f.Int("cells", 0, "with --fluid: "+cellsSaid)
-			f.check(func() error {
-				switch {
-				case *cells != 0 && (*cells < minCells || *cells > maxCells):
-					return usageError{fmt.Sprintf("--cells %d: %d…%d is possible, or 0 for as many as the design asks for", *cells, minCells, maxCells)}
-				case *fluid && out.doubt:
-					return usageError{"--fluid and --doubt exclude each other: the tank is too slow to play every doubt"}
-				}
-				return nil
-			})
-			carry := f.Bool("carry", false, "plan the moves that carry the drops, as lodegrid carry does, and judge the planned scene")
-			return out.body(func(ctx context.Context, j *job, figures bool) (render.Document, error) {
-				if err := j.carry(ctx, *carry); err != nil {
-					return render.Document{}, err
-				}
-				r := &reporter{figures: figures, tank: *fluid, cells: *cells}
-				doc, err := r.report(ctx, j)
-				if j.last = j.moves; err == nil && !out.doubt {
-					err = j.nearby(ctx, &doc, r.pixels)
-				}
-				return doc, err
-			})
-		},
-	}
+	setup: func(f *flagSet) body {
+		out := f.document(false)
+		out.doubted()
+		fluid := f.Bool("fluid", false, "have the tank move the fluid through the whole scene, as film does (slow), and judge what shows")
+		cells := f.cells(new(int), "with --fluid: ")
+		f.check(func() error {
+			if *fluid && out.doubt {
+				return usageError{"--fluid and --doubt exclude each other: the tank is too slow to play every doubt"}
+			}
+			return nil
+		})
+		carry := f.Bool("carry", false, "plan the moves that carry the drops, as lodegrid carry does, and judge the planned scene")
+		return out.body(func(ctx context.Context, j *job, figures bool) (render.Document, error) {
+			if err := j.carry(ctx, *carry); err != nil {
+				return render.Document{}, err
+			}
+			r := &reporter{figures: figures, tank: *fluid, cells: *cells}
+			doc, err := r.report(ctx, j)
+			if j.last = j.moves; err == nil && !out.doubt {
+				err = j.nearby(ctx, &doc, r.pixels)
+			}
+			return doc, err
+		})
+	},
 }
 
 // reporter computes the main job, on request with the figures of its HTML form, and with the
@@ -67,7 +61,7 @@ type reporter struct {
 func (r *reporter) report(ctx context.Context, j *job) (render.Document, error) {
 	figures := r.figures
 	d, s := j.design, j.scene
-	doc := render.Document{Kind: "report", Design: d.Name}
+	doc := j.document()
 	g, p, err := j.prepare(ctx)
 	if err != nil {
 		return doc, err
@@ -153,8 +147,8 @@ func (r *reporter) inTank(ctx context.Context, j *job, p *player.Player, most *p
 	}
 	r.cells = cmp.Or(r.cells, player.CellsFor(j.design))
 	wanted := j.asked()
-	b := newBar(j.streams, "moving the fluid", len(j.scene.Frames))
-	defer b.done()
+	step := j.progress("moving the fluid", len(j.scene.Frames))
+	defer j.bar.whole()
 	t, err := player.NewTank(p.Grid(), r.cells, 0)
 	if err != nil {
 		return nil, inputError{err}
@@ -176,7 +170,7 @@ func (r *reporter) inTank(ctx context.Context, j *job, p *player.Player, most *p
 			drawing = errors.Join(drawing, most.sight(p.Grid(), s, lit, shown.Tank, t, middle))
 		}
 	}
-	if err = errors.Join(shown.NewRun(p, j.scene, seen).Each(ctx, func() bool { b.step(); return true }), drawing); err != nil || j.wanted != nil {
+	if err = errors.Join(shown.NewRun(p, j.scene, seen).Each(ctx, func() bool { step(); return true }), drawing); err != nil || j.wanted != nil {
 		return seen.Record(), err
 	}
 	return seen.Looped(ctx, p, j.scene)
@@ -215,9 +209,9 @@ func prepare(ctx context.Context, d design.Design) (*grid.Grid, *player.Player, 
 	return g, p, err
 }
 
-// document begins a document with the verdict on the job's scene.
-func (j *job) document(ctx context.Context, kind string, figures bool) (*grid.Grid, *player.Player, *verdict.Verdict, render.Document, error) {
-	doc := render.Document{Kind: kind, Design: j.design.Name}
+// begin begins a document with the verdict on the job's scene.
+func (j *job) begin(ctx context.Context, figures bool) (*grid.Grid, *player.Player, *verdict.Verdict, render.Document, error) {
+	doc := j.document()
 	g, p, err := j.prepare(ctx)
 	if err != nil {
 		return nil, nil, nil, doc, err
@@ -244,14 +238,14 @@ func (j *job) tell(doc *render.Document, v *verdict.Verdict) {
 // nil, keeps pictures of it.
 func (j *job) judge(ctx context.Context, p *player.Player, most *pictures) (v *verdict.Verdict, err error) {
 	defer func() { j.judged = v }()
-	bar := newBar(j.streams, "playing", len(j.scene.Frames))
-	defer bar.done()
+	step := j.progress("playing", len(j.scene.Frames))
+	defer j.bar.whole()
 	w := verdict.Watch{Wanted: j.wanted, Plan: j.plan, Bare: j.bare || j.nominal != nil, Judge: j.tank, Twice: j.twice}
 	played := 0
 	w.Entry = func(e player.Entry, plane *grid.Plane) {
-		bar.step()
+		step()
 		if played++; played == len(j.scene.Frames) {
-			bar.done() // what comes now are studies
+			j.bar.whole() // what comes now are studies
 		}
 		if most != nil {
 			most.see(e, plane)

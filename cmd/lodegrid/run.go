@@ -21,6 +21,7 @@ import (
 // job is one run of a subcommand: what it read, and where it talks.
 type job struct {
 	streams
+	kind   string // of the document: the subcommand's name
 	design design.Design
 	many   []design.Design // of a subcommand that reads several
 	scene  scenes.Scene
@@ -40,6 +41,11 @@ type job struct {
 	start *choreograph.Start
 }
 
+// document is the job's, of sections.
+func (j *job) document(sections ...render.Section) render.Document {
+	return render.Document{Kind: j.kind, Design: j.design.Name, Sections: sections}
+}
+
 // body computes and fills the files of a run.
 type body func(ctx context.Context, j *job) error
 
@@ -50,11 +56,12 @@ func (f *flagSet) execute(ctx context.Context, s streams, run body) (err error) 
 		return err
 	}
 	f.plan.Stdout, f.columns = s.out, s.columns
-	j := &job{streams: s}
+	j := &job{streams: s, kind: f.Name()}
 	if f.reads == manyDesigns {
 		if j.many, err = f.openDesigns(); err != nil {
 			return err
 		}
+		j.design = j.many[0]
 	} else if j.design, err = f.openDesign(); err != nil {
 		return err
 	}
@@ -76,7 +83,7 @@ func (f *flagSet) execute(ctx context.Context, s streams, run body) (err error) 
 			return err
 		}
 	}
-	if f.printed != nil {
+	if !f.silent {
 		j.bar = newBar(s, f.Name(), -1)
 		defer j.bar.done()
 		ctx = watched{ctx, j.bar.step}

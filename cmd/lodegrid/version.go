@@ -6,16 +6,14 @@ import (
 	"runtime/debug"
 )
 
-func versionCommand() command {
-	return command{
-		name: "version", short: "the program's version", long: "Prints the program's version and, when known, the revision it was built from.",
-		setup: func(*flagSet) body {
-			return func(_ context.Context, j *job) error {
-				_, err := fmt.Fprintln(j.out, version())
-				return err
-			}
-		},
-	}
+var versionCommand = command{
+	name: "version", short: "the program's version", long: "Prints the program's version and, when known, the revision it was built from.",
+	setup: func(*flagSet) body {
+		return func(_ context.Context, j *job) error {
+			_, err := fmt.Fprintln(j.out, version())
+			return err
+		}
+	},
 }
 
 // version is the module version and, when known, the revision it was built from.

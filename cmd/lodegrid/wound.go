@@ -24,7 +24,7 @@ type woundFlags struct {
 func (f *woundFlags) declare(flags *flagSet) {
 	f.spec = wound.Default()
 	flags.BoolVar(&f.on, "wound", false, "compare with a wound electromagnet; any --wound-… flag asks for it too")
-	length := func(value *float64, name, usage string) { flags.quantity(value, name, quantity.Length, usage) }
+	length := func(value *float64, name, usage string) { flags.quantity(value, name, quantity.Length, 0, usage) }
 	length(&f.spec.Outer, "wound-outer", "outside `diameter` of its winding")
 	length(&f.spec.Inner, "wound-inner", "inside `diameter` of its winding, the bobbin's barrel")
 	length(&f.spec.Height, "wound-height", "`length` of its winding and core")
@@ -33,7 +33,7 @@ func (f *woundFlags) declare(flags *flagSet) {
 	length(&f.spec.Core, "wound-core", "`diameter` of its core, 0 mm for none")
 	length(&f.spec.Shell, "wound-shell", "`thickness` of an iron pot round it, 0 mm for none")
 	flags.choice(&f.spec.Steel, "wound-steel", f.spec.Steel, "kind of its iron", material.SteelNames())
-	flags.quantity(&f.spec.Voltage, "wound-volts", quantity.Voltage, "`voltage` across it")
+	flags.quantity(&f.spec.Voltage, "wound-volts", quantity.Voltage, 0, "`voltage` across it")
 }
 
 // asked reports whether any of the flags was given.

@@ -22,6 +22,11 @@ type File struct {
 // README is the file whose mark speaks for all: the others are read by machines.
 const README = "README.txt"
 
+// ReadMe is a document as that file.
+func ReadMe(doc *render.Document) File {
+	return File{Name: README, Write: func(w io.Writer) error { return doc.WriteText(w, false) }}
+}
+
 // Names are what the folder's files are called.
 var Names = regexp.MustCompile(`^(README\.txt|copper-[0-9]+\.gbr|mask-(front|back)\.gbr|legend-back\.gbr|outline\.gbr|(plated|bare)\.drl|(stackup|pixel|coil-[0-9]+)\.svg|connections\.csv)$`)
 

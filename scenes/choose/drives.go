@@ -89,6 +89,14 @@ type Advice struct {
 	Apart *Apart
 }
 
+// First is the best drive, nil without one.
+func (a *Advice) First() *Choice {
+	if len(a.Drives) == 0 {
+		return nil
+	}
+	return a.Drives[0].Choice
+}
+
 // Apart is a pixel that has another level in a frame than the first of its string.
 type Apart struct{ Frame, First, Pixel int }
 

@@ -64,6 +64,14 @@ type Result struct {
 	Errors [4]float64
 }
 
+// First is the best design, nil without one.
+func (r *Result) First() *Choice {
+	if len(r.Front) == 0 {
+		return nil
+	}
+	return r.Front[0]
+}
+
 // How many designs are worked out in full unless asked otherwise, and where moves are planned
 // for each.
 const usually, carried = 12, 5

@@ -21,7 +21,7 @@ import (
 // resolvedCoil is a pixel's coil turn by turn with what lies behind it.
 type resolvedCoil struct {
 	winding.Coil
-	plate int // slabs before this belong to the board or to the film behind it
+	plate int // layers before this belong to the board or to the film behind it
 }
 
 // filmHeat is what an adhesive film or a gap filler stores, J/(m³·K): as plastics do,
@@ -51,20 +51,20 @@ func coilHeat(d design.Design, p pixel.Pixel) (*resolvedCoil, error) {
 	at := 0.0
 	for i, l := range stack {
 		l.Copper *= d.Board.CopperMade(i)
-		s := winding.Slab{Thickness: l.Copper, Body: body, Copper: true, Plane: d.PlaneShare(i)}
+		s := winding.Layer{Thickness: l.Copper, Body: body, Copper: true, Plane: d.PlaneShare(i)}
 		if gap := -l.Z - l.Copper/2 - at; gap > 1e-9 {
-			c.Slabs = append(c.Slabs, winding.Slab{Thickness: gap, Body: body})
+			c.Layers = append(c.Layers, winding.Layer{Thickness: gap, Body: body})
 		}
 		if i < len(made) {
 			s.Share = made[i] / total
 		}
-		c.Slabs = append(c.Slabs, s)
+		c.Layers = append(c.Layers, s)
 		at = -l.Z + l.Copper/2
 	}
 	if rest := d.Board.Thickness - at; rest > 1e-9 {
-		c.Slabs = append(c.Slabs, winding.Slab{Thickness: rest, Body: body})
+		c.Layers = append(c.Layers, winding.Layer{Thickness: rest, Body: body})
 	}
-	c.Board, c.plate = len(c.Slabs), len(c.Slabs)
+	c.Board, c.plate = len(c.Layers), len(c.Layers)
 	if d.Iron.Model == design.IronNone {
 		return c, nil
 	}
@@ -73,16 +73,16 @@ func coilHeat(d design.Design, p pixel.Pixel) (*resolvedCoil, error) {
 		return nil, err
 	}
 	metal := winding.Material{Along: steel.Conductivity, Through: steel.Conductivity, Heat: steel.Density * steel.HeatCapacity * d.Heat.Storage}
-	film := winding.Slab{Thickness: d.Iron.Gap, Body: winding.Material{Along: d.Iron.GapConductivity, Through: d.Iron.GapConductivity, Heat: filmHeat}}
+	film := winding.Layer{Thickness: d.Iron.Gap, Body: winding.Material{Along: d.Iron.GapConductivity, Through: d.Iron.GapConductivity, Heat: filmHeat}}
 	if d.Iron.Gap == 0 {
 		const thin = 10e-6
-		film = winding.Slab{Thickness: thin, Body: winding.Material{Along: thin / contact, Through: thin / contact, Heat: filmHeat}}
+		film = winding.Layer{Thickness: thin, Body: winding.Material{Along: thin / contact, Through: thin / contact, Heat: filmHeat}}
 	}
-	plate := winding.Slab{Thickness: d.Iron.Thickness, Body: metal}
+	plate := winding.Layer{Thickness: d.Iron.Thickness, Body: metal}
 	if r := d.Iron.Radius; r > 0 {
 		film.Radius, plate.Radius = r, r
 	}
-	c.Slabs = append(c.Slabs, film, plate)
+	c.Layers = append(c.Layers, film, plate)
 	c.plate++
 	c.Core, c.CoreOut = metal, d.Iron.CoreRadius
 	return c, nil

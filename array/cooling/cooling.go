@@ -62,7 +62,7 @@ func cooled(ctx context.Context, d design.Design, p pixel.Pixel, out heat.Params
 	board := heat.Layer{Front: cell, Rim: d.Grid.Pitch * d.Board.Thickness}
 	plate := heat.Layer{}
 	through := 0.0 // m²·K/W from the board's middle to the plate's
-	for i, s := range c.Slabs {
+	for i, s := range c.Layers {
 		m := c.Off(s)
 		switch {
 		case i < c.Board:

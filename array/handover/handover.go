@@ -209,7 +209,7 @@ func (m *mover) passages(ctx context.Context, e *Edge) error {
 		return nil
 	}
 	level, seconds := KickLevel(m.grid)
-	c := m.crossing(e)
+	c := m.transfer(e)
 	for scheme := range Schemes {
 		if scheme == Kick && level == 1 && math.IsInf(seconds, 1) {
 			e.Passages[Kick] = e.Passages[Switch] // no kick at all
@@ -275,7 +275,7 @@ func One(ctx context.Context, g *grid.Grid, from, to int, s Scheme) (Passage, er
 	if err != nil {
 		return Passage{}, err
 	}
-	p, err := m.crossing(e).pass(ctx, s)
+	p, err := m.transfer(e).pass(ctx, s)
 	if err != nil {
 		return Passage{}, fmt.Errorf("computing a hand-over: %w", err)
 	}

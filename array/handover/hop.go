@@ -28,7 +28,7 @@ func Hopped(ctx context.Context, g *grid.Grid, from, to int, h Hop) (Passage, er
 
 // Neighbours are two pixels between which several hops are looked at: their field is worked
 // out once.
-type Neighbours struct{ c *crossing }
+type Neighbours struct{ c *transfer }
 
 // Between is a pixel and its neighbour; see Hopped.
 func Between(g *grid.Grid, from, to int) (Neighbours, error) {
@@ -40,7 +40,7 @@ func Between(g *grid.Grid, from, to int) (Neighbours, error) {
 	if err != nil {
 		return Neighbours{}, err
 	}
-	return Neighbours{m.crossing(e)}, nil
+	return Neighbours{m.transfer(e)}, nil
 }
 
 // Hop is Hopped between them.

@@ -219,9 +219,9 @@ func (l *landscape) lowest(x, y float64) (lx, ly float64, ok bool) {
 	return x, y, true
 }
 
-// basin tells what a drop at a place can reach with an energy: whether the edge of the
+// reach tells what a drop at a place can reach with an energy: whether the edge of the
 // landscape, and the places it can reach, asked one by one until seen returns false.
-func (l *landscape) basin(x, y, energy float64, mark []bool, seen func(x, y float64) bool) (open bool) {
+func (l *landscape) reach(x, y, energy float64, mark []bool, seen func(x, y float64) bool) (open bool) {
 	clear(mark[:l.rows*l.cols])
 	stack := []int{l.nearest(x, y)}
 	mark[stack[0]] = true

@@ -33,7 +33,7 @@ type mover struct {
 
 	follows float64 // how much of the rows' turns the fluid follows
 
-	mark []bool // scratch of basin
+	mark []bool // scratch of reach
 }
 
 // place names a pixel for people.
@@ -129,8 +129,8 @@ func (m *mover) current(pixel int, a grid.Amps) flow {
 	return flow{g.Pixel.Iron.Effective(a.Mean), g.Rock(a), g.TurnOf(pixel)}
 }
 
-// crossing is what passing a drop from one pixel to another takes.
-type crossing struct {
+// transfer is what passing a drop from one pixel to another takes.
+type transfer struct {
 	*mover
 	a, b   rest
 	from   int
@@ -142,21 +142,21 @@ type crossing struct {
 // lost is how many pitches from the straight way a drop is lost.
 const lost = 1.2
 
-func (m *mover) crossing(e *Edge) *crossing {
+func (m *mover) transfer(e *Edge) *transfer {
 	g := m.grid
 	d := g.Design.Grid
 	a, b := g.Design.PixelCenter(e.From/d.Cols, e.From%d.Cols), g.Design.PixelCenter(e.To/d.Cols, e.To%d.Cols)
 	right, up := float64(e.Right)*d.Pitch/2, float64(e.Up)*d.Pitch/2 // alike for all pairs, to the last digit
 	reach := (lost+0.05)*d.Pitch + 3*m.step
 	p := patchAround((a.X+b.X)/2, (a.Y+b.Y)/2, math.Abs(right)+reach, math.Abs(up)+reach, m.step)
-	return &crossing{
+	return &transfer{
 		mover: m, a: m.rest(e.From, g.FullLevel()), b: m.rest(e.To, g.FullLevel()), from: e.From, to: e.To,
 		view: m.view(p, [2]float64{-right, -up}, [2]float64{right, up}), scapes: map[[2]grid.Amps]*landscape{},
 	}
 }
 
 // lit is the landscape with the currents of the two pixels.
-func (c *crossing) lit(a, b grid.Amps) *landscape {
+func (c *transfer) lit(a, b grid.Amps) *landscape {
 	key := [2]grid.Amps{a, b}
 	if c.scapes[key] == nil {
 		c.scapes[key] = c.landscape(c.view, c.current(c.from, a), c.current(c.to, b))
@@ -165,7 +165,7 @@ func (c *crossing) lit(a, b grid.Amps) *landscape {
 }
 
 // pass computes the passage under a scheme.
-func (c *crossing) pass(ctx context.Context, s Scheme) (Passage, error) {
+func (c *transfer) pass(ctx context.Context, s Scheme) (Passage, error) {
 	if err := ctx.Err(); err != nil {
 		return Passage{}, err
 	}
@@ -204,7 +204,7 @@ func (c *crossing) pass(ctx context.Context, s Scheme) (Passage, error) {
 const waySteps = 96
 
 // way looks at the forces along the straight line from a to b.
-func (c *crossing) way(l *landscape) Passage {
+func (c *transfer) way(l *landscape) Passage {
 	length := math.Hypot(c.b.x-c.a.x, c.b.y-c.a.y)
 	ux, uy := (c.b.x-c.a.x)/length, (c.b.y-c.a.y)/length
 	p := Passage{Ratio: math.Inf(1)}
@@ -252,7 +252,7 @@ const (
 // Drag and contact line only take energy from it. Once the light stays, the drop can
 // reach no more than the places that its energy, kinetic and potential, is enough for:
 // where these say how it ends, it is followed no further.
-func (c *crossing) run(ctx context.Context, light func(t float64) (*landscape, bool)) (Ending, float64, error) {
+func (c *transfer) run(ctx context.Context, light func(t float64) (*landscape, bool)) (Ending, float64, error) {
 	ax, ay, bx, by := c.a.x, c.a.y, c.b.x, c.b.y
 	none, pitch := math.Inf(1), c.grid.Design.Grid.Pitch
 	l, forGood := light(0)
@@ -336,7 +336,7 @@ func (c *crossing) run(ctx context.Context, light func(t float64) (*landscape, b
 
 // ending is how a drop at a place ends whose energy is at most so much: Undecided where
 // the places that are in its reach do not tell.
-func (c *crossing) ending(l *landscape, x, y, energy float64) Ending {
+func (c *transfer) ending(l *landscape, x, y, energy float64) Ending {
 	if n := l.rows * l.cols; len(c.mark) < n {
 		c.mark = make([]bool, n)
 	}
@@ -344,7 +344,7 @@ func (c *crossing) ending(l *landscape, x, y, energy float64) Ending {
 	// A node stands for the places around it.
 	edge := l.step * math.Sqrt2 / 2
 	var atA, atB, elsewhere, lost bool
-	open := l.basin(x, y, energy, c.mark, func(x, y float64) bool {
+	open := l.reach(x, y, energy, c.mark, func(x, y float64) bool {
 		lost = lost || c.beyond(x, y, edge)
 		a, b := math.Hypot(x-c.a.x, y-c.a.y), math.Hypot(x-c.b.x, y-c.b.y)
 		atA = atA || a < stayed*pitch+edge
@@ -365,7 +365,7 @@ func (c *crossing) ending(l *landscape, x, y, energy float64) Ending {
 
 // beyond tells whether a drop has left the neighbourhood of the two pixels, or is so many
 // metres from it.
-func (c *crossing) beyond(x, y, edge float64) bool {
+func (c *transfer) beyond(x, y, edge float64) bool {
 	ax, ay, bx, by := c.a.x, c.a.y, c.b.x, c.b.y
 	s := ((x-ax)*(bx-ax) + (y-ay)*(by-ay)) / ((bx-ax)*(bx-ax) + (by-ay)*(by-ay))
 	s = min(max(s, 0), 1)

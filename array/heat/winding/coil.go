@@ -11,8 +11,8 @@ type Material struct {
 	Heat           float64 // J/(m³·K)
 }
 
-// Slab is one layer of the stack, front first.
-type Slab struct {
+// Layer is one layer of the stack, front first.
+type Layer struct {
 	Thickness float64 // m
 	Body      Material
 	Copper    bool    // a layer of copper, its gaps filled with Body
@@ -20,7 +20,7 @@ type Slab struct {
 	// Plane is the share of copper in the plane around the turns of a wound layer and
 	// all over one that is not wound.
 	Plane  float64
-	Radius float64 // m, of a slab that is a disc on the axis; 0 = all over
+	Radius float64 // m, of a layer that is a disc on the axis; 0 = all over
 }
 
 // Ring is a turn: copper between two radii in m.
@@ -31,8 +31,8 @@ type Ring struct {
 
 // Coil is a coil and what lies around it.
 type Coil struct {
-	Slabs   []Slab
-	Board   int    // slabs of the board; what follows lies behind it
+	Layers  []Layer
+	Board   int    // layers of the board; what follows lies behind it
 	Rings   []Ring // inside out
 	Copper  Material
 	Core    Material
@@ -49,8 +49,8 @@ type Fault struct{ Problem string }
 func (f *Fault) Error() string { return "the coil's heat: " + f.Problem }
 
 func (c *Coil) check() error {
-	if len(c.Slabs) == 0 || len(c.Rings) == 0 {
-		return &Fault{"no slabs or no turns"}
+	if len(c.Layers) == 0 || len(c.Rings) == 0 {
+		return &Fault{"no layers or no turns"}
 	}
 	at := c.CoreOut
 	for i, r := range c.Rings {
@@ -60,9 +60,9 @@ func (c *Coil) check() error {
 		at = r.Outer
 	}
 	heated := 0.0
-	for i, s := range c.Slabs {
+	for i, s := range c.Layers {
 		if !(s.Thickness > 0) || !(s.Body.Along > 0 && s.Body.Through > 0 && s.Body.Heat > 0) {
-			return &Fault{fmt.Sprintf("slab %d has a thickness of %g m and %v", i, s.Thickness, s.Body)}
+			return &Fault{fmt.Sprintf("layer %d has a thickness of %g m and %v", i, s.Thickness, s.Body)}
 		}
 		heated += s.Share
 	}
@@ -99,12 +99,12 @@ func (c *Coil) round(body Material) float64 {
 }
 
 // plane is a layer's material around its turns.
-func (c *Coil) plane(s Slab) Material {
+func (c *Coil) plane(s Layer) Material {
 	mix := func(a, b float64) float64 { return s.Plane*a + (1-s.Plane)*b }
 	return Material{mix(c.Copper.Along, s.Body.Along), mix(c.Copper.Through, s.Body.Through), mix(c.Copper.Heat, s.Body.Heat)}
 }
 
-// Off is a slab of a board of coils that are off, as one material.
+// Off is a layer of a board of coils that are off, as one material.
 //
 // A disc whose turns conduct a along its radius and b round it looks to an even flow
 // of heat like one that conducts √(ab), whatever its size. With a bore of radius ρ
@@ -116,7 +116,7 @@ func (c *Coil) plane(s Slab) Material {
 //
 // (J. C. Maxwell, Treatise, art. 314; Rayleigh 1892 finds it low by up to a few per
 // cent at such φ; from memory).
-func (c *Coil) Off(s Slab) Material {
+func (c *Coil) Off(s Layer) Material {
 	if !s.Copper {
 		return s.Body
 	}

@@ -6,9 +6,9 @@ import "math"
 // cells front to back.
 type mesh struct {
 	radii, depths []float64 // m, of the cells' edges
-	slab          []int     // of each depth
+	layer         []int     // of each depth
 	zone          []zone    // of each column
-	capacity      []float64 // J/K, index column*len(slab) + depth
+	capacity      []float64 // J/K, index column*len(layer) + depth
 	out, down     []float64 // W/K to the next column, to the next depth
 	loss          []float64 // W/K to the air
 	heat          []float64 // W per watt in the coil; 0 outside the turns
@@ -50,7 +50,7 @@ func (c *Coil) mesh(fine int) *mesh {
 	m := &mesh{radii: []float64{0}, depths: []float64{0}}
 	c.cutRadii(m, fine)
 	c.cutDepths(m, fine)
-	nr, nz := len(m.zone), len(m.slab)
+	nr, nz := len(m.zone), len(m.layer)
 	n := nr * nz
 	m.capacity, m.out, m.down = make([]float64, n), make([]float64, n), make([]float64, n)
 	m.loss, m.heat = make([]float64, n), make([]float64, n)
@@ -60,7 +60,7 @@ func (c *Coil) mesh(fine int) *mesh {
 		mid := (m.radii[i] + m.radii[i+1]) / 2
 		for j := range nz {
 			k := i*nz + j
-			s := c.Slabs[m.slab[j]]
+			s := c.Layers[m.layer[j]]
 			cells[k] = c.cell(m.zone[i], s)
 			empty[k] = s.Radius > 0 && mid > s.Radius && m.zone[i].kind != core
 		}
@@ -86,9 +86,9 @@ func (c *Coil) mesh(fine int) *mesh {
 			}
 			if j+1 < nz && !empty[k+1] {
 				dn := m.depths[j+2] - m.depths[j+1]
-				m.down[k] = area / (dz/2/cells[k].Through + dn/2/cells[k+1].Through + c.constriction(m.zone[i], m.slab[j], m.slab[j+1]))
+				m.down[k] = area / (dz/2/cells[k].Through + dn/2/cells[k+1].Through + c.constriction(m.zone[i], m.layer[j], m.layer[j+1]))
 			}
-			if s := c.Slabs[m.slab[j]]; m.zone[i].kind == band && s.Share > 0 {
+			if s := c.Layers[m.layer[j]]; m.zone[i].kind == band && s.Share > 0 {
 				// A turn carries one current: its heat goes as length over section.
 				z := m.zone[i]
 				for r := z.ring; r < z.last; r++ {
@@ -153,14 +153,14 @@ func (c *Coil) cutRadii(m *mesh, fine int) {
 
 func (c *Coil) cutDepths(m *mesh, fine int) {
 	at, whole := 0.0, 0.0
-	for _, s := range c.Slabs {
+	for _, s := range c.Layers {
 		whole += s.Thickness
 	}
-	for i, s := range c.Slabs {
+	for i, s := range c.Layers {
 		n := 1
 		if !s.Copper {
 			n = int(math.Ceil(s.Thickness/max(finest, whole/mostCells))) * fine
-			if len(c.Slabs) < mostCells/2 {
+			if len(c.Layers) < mostCells/2 {
 				n = max(n, 3*fine)
 			}
 			if s.Body.Through > 5 { // metal
@@ -169,14 +169,14 @@ func (c *Coil) cutDepths(m *mesh, fine int) {
 		}
 		for j := range n {
 			m.depths = append(m.depths, at+s.Thickness*float64(j+1)/float64(n))
-			m.slab = append(m.slab, i)
+			m.layer = append(m.layer, i)
 		}
 		at += s.Thickness
 	}
 }
 
-// cell is the material of a slab in a zone.
-func (c *Coil) cell(z zone, s Slab) Material {
+// cell is the material of a layer in a zone.
+func (c *Coil) cell(z zone, s Layer) Material {
 	switch {
 	case z.kind == core:
 		return c.Core
@@ -207,7 +207,7 @@ func (c *Coil) constriction(z zone, upper, lower int) float64 {
 	if z.kind != band || z.fill == 0 || z.fill == 1 {
 		return 0
 	}
-	a, b := c.Slabs[upper], c.Slabs[lower]
+	a, b := c.Layers[upper], c.Layers[lower]
 	if a.Share == 0 && b.Share == 0 || upper == lower {
 		return 0
 	}

@@ -28,7 +28,7 @@ type Response struct {
 	Series
 	Ever Series
 	// Board and Behind are the mean temperatures of the cell's board and of the last
-	// slab, for ever, K/W.
+	// layer, for ever, K/W.
 	Board, Behind float64
 }
 
@@ -118,11 +118,11 @@ func (c *Coil) respond(ctx context.Context, times []float64, fine int) (Response
 	for j, r := range rate {
 		floats.AddScaled(cells, size[j]/r, modes[j])
 	}
-	out.Board, out.Behind = m.mean(cells, c.Cell, 0, c.Board), m.mean(cells, c.Cell, len(c.Slabs)-1, len(c.Slabs))
+	out.Board, out.Behind = m.mean(cells, c.Cell, 0, c.Board), m.mean(cells, c.Cell, len(c.Layers)-1, len(c.Layers))
 	return out, nil
 }
 
-// mean is the mean of cells within a radius, from one slab to before another, weighted by
+// mean is the mean of cells within a radius, from one layer to before another, weighted by
 // the heat they store.
 func (m *mesh) mean(cells []float64, radius float64, from, to int) float64 {
 	sum, all := 0.0, 0.0
@@ -130,8 +130,8 @@ func (m *mesh) mean(cells []float64, radius float64, from, to int) float64 {
 		if m.radii[i] >= radius*(1-1e-9) {
 			break
 		}
-		for j, s := range m.slab {
-			if k := i*len(m.slab) + j; s >= from && s < to {
+		for j, s := range m.layer {
+			if k := i*len(m.layer) + j; s >= from && s < to {
 				sum += m.capacity[k] * cells[k]
 				all += m.capacity[k]
 			}
@@ -197,7 +197,7 @@ func (c *Coil) read(m *mesh, modes [][]float64, z, extra []float64) (r reading) 
 	} else {
 		r.again = 0
 	}
-	nz := len(m.slab)
+	nz := len(m.layer)
 	for i := range m.zone {
 		if m.radii[i] >= c.Cell*(1-1e-9) {
 			break
@@ -239,7 +239,7 @@ func (m *mesh) orthogonal(basis [][]float64, v []float64) [][]float64 {
 // one column of cells spans. gonum's band Cholesky gives the same and took twenty times
 // as long at these widths.
 func (m *mesh) factor(rate float64) (func(b []float64) []float64, error) {
-	n, wide := len(m.capacity), len(m.slab)+1
+	n, wide := len(m.capacity), len(m.layer)+1
 	a := make([]float64, n*wide) // row k: its diagonal and what is to the right of it
 	for k := range n {
 		row := a[k*wide:]
@@ -285,7 +285,7 @@ func (m *mesh) factor(rate float64) (func(b []float64) []float64, error) {
 
 // apply puts G v into y.
 func (m *mesh) apply(y, v []float64) {
-	nz := len(m.slab)
+	nz := len(m.layer)
 	for k := range y {
 		y[k] = m.loss[k] * v[k]
 	}

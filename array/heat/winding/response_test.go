@@ -35,15 +35,15 @@ func (r resolved) coil(reach float64) *Coil {
 	}
 	for i := range r.Layers {
 		if i > 0 {
-			c.Slabs = append(c.Slabs, Slab{Thickness: (r.Thickness - float64(r.Layers)*r.Copper) / float64(r.Layers-1), Body: laminate})
+			c.Layers = append(c.Layers, Layer{Thickness: (r.Thickness - float64(r.Layers)*r.Copper) / float64(r.Layers-1), Body: laminate})
 		}
-		c.Slabs = append(c.Slabs, Slab{Thickness: r.Copper, Body: laminate, Copper: true, Share: 1 / float64(r.Layers), Plane: 0.0305})
+		c.Layers = append(c.Layers, Layer{Thickness: r.Copper, Body: laminate, Copper: true, Share: 1 / float64(r.Layers), Plane: 0.0305})
 	}
 	if r.Film > 0 {
-		c.Slabs = append(c.Slabs, Slab{Thickness: r.Film, Body: Material{0.2, 0.2, 1200 * 1000}})
+		c.Layers = append(c.Layers, Layer{Thickness: r.Film, Body: Material{0.2, 0.2, 1200 * 1000}})
 	}
 	if r.Steel > 0 {
-		c.Slabs = append(c.Slabs, Slab{Thickness: r.Steel, Body: steel})
+		c.Layers = append(c.Layers, Layer{Thickness: r.Steel, Body: steel})
 	}
 	return c
 }
@@ -93,8 +93,8 @@ func TestPerfectBoard(t *testing.T) {
 	c := cases(t, "resolved_other.json")[2].coil(0)
 	best := Material{1e9, 1e9, 1e6}
 	c.Copper = best
-	for i := range c.Slabs {
-		c.Slabs[i].Body = best
+	for i := range c.Layers {
+		c.Layers[i].Body = best
 	}
 	got, err := c.Respond(t.Context(), []float64{1e-3, 1, 1e4})
 	if err != nil {
@@ -105,7 +105,7 @@ func TestPerfectBoard(t *testing.T) {
 		t.Errorf("%g K/W, want %g", m, want)
 	}
 	heat := 0.0
-	for _, s := range c.Slabs {
+	for _, s := range c.Layers {
 		heat += s.Thickness * 1e6 * math.Pi * c.Cell * c.Cell
 	}
 	if m, w := got.Mean[1], want*-math.Expm1(-1/(want*heat)); math.Abs(m/w-1) > 1e-4 {
@@ -117,8 +117,8 @@ func TestFaults(t *testing.T) {
 	for what, change := range map[string]func(*Coil){
 		"no turns":        func(c *Coil) { c.Rings = nil },
 		"pin in the coil": func(c *Coil) { c.CoreOut = 3e-3 },
-		"no heat":         func(c *Coil) { c.Slabs[0].Share = 0.9 },
-		"no slab":         func(c *Coil) { c.Slabs[1].Thickness = 0 },
+		"no heat":         func(c *Coil) { c.Layers[0].Share = 0.9 },
+		"no layer":        func(c *Coil) { c.Layers[1].Thickness = 0 },
 	} {
 		c := cases(t, "resolved_other.json")[2].coil(0)
 		change(c)

@@ -11,4 +11,6 @@ const (
 	// RoomTemperature is 20 °C in kelvin, at which resistances (IEC 60028) and magnets
 	// are told.
 	RoomTemperature = ZeroCelsius + 20
+	// Atmosphere is the standard one's pressure at sea level, Pa (ISO 2533).
+	Atmosphere = 101325
 )

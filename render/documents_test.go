@@ -545,7 +545,8 @@ func TestModesSection(t *testing.T) {
 	if table.Rows[0][5].Text != "2 ×" || table.Rows[1][5].Value != 1.0 {
 		t.Errorf("%v", table.Rows)
 	}
-	small := SmallerTable(x.g.Design, 0.2, []studies.Smaller{{Power: 10, Scale: 0.5}, {Power: 5, Scale: 0.3}})
+	most := x.g.Design.Drive.MaxDuty
+	small := SmallerTable(&verdict.Verdict{HoldDuty: 0.2}, []studies.Smaller{{Power: 10, Scale: 0.5, Duty: 0.5 * most}, {Power: 5, Scale: 0.3, Duty: 0.3 * most}})
 	if r := small.Rows; r[0][3].Text != "yes" || r[1][3].Text != "no" || r[1][1].Text != "× 0.300" || r[0][2].Value != 0.25 {
 		t.Errorf("%v", r)
 	}

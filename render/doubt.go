@@ -3,7 +3,6 @@ package render
 import (
 	"fmt"
 	"math"
-	"math/rand/v2"
 	"regexp"
 	"slices"
 	"sort"
@@ -403,51 +402,22 @@ func plusMinus(f shownFigure, sd float64) string {
 // draws is how many displays are drawn to tell how many keep the limits.
 const draws = 20000
 
-// keeps draws displays from the doubts, each limit's figure along its slopes, and tells the
-// share that keeps all limits and each of them.
+// keeps tells the share of displays that keeps all limits and each of them.
 func keeps(margins []verdict.Margin, moved []Moved) (all float64, t Table) {
 	t = Table{Key: "limits", Title: "Limits, and how many of 100 displays keep them", Columns: []Column{{"limit", "limit"}, {"value", "figure"}, {"sd", "±"}, {"bound", "bound"}, {"kept", "kept by"}}}
-	slopes := make([][]float64, len(margins))
-	kept, unsure := make([]int, len(margins)), make([]bool, len(margins))
+	list, unsure := make([]yield.Bounded, len(margins)), make([]bool, len(margins))
 	for i, m := range margins {
-		for _, o := range moved {
+		list[i] = yield.Bounded{Value: m.Value, Bound: m.Bound, AtLeast: m.AtLeast, Slopes: make([]float64, len(moved))}
+		for k, o := range moved {
 			at := slices.IndexFunc(o.Margins, func(x verdict.Margin) bool { return x.Limit == m.Limit })
-			if at < 0 {
-				unsure[i] = true
-				slopes[i] = append(slopes[i], 0)
-				continue
+			if unsure[i] = unsure[i] || at < 0; at >= 0 {
+				list[i].Slopes[k] = o.Margins[at].Value - m.Value
 			}
-			slopes[i] = append(slopes[i], o.Margins[at].Value-m.Value)
 		}
 	}
-	rng := rand.New(rand.NewPCG(1, 1))
-	x, whole := make([]float64, len(moved)), 0
-	for range draws {
-		for k := range x {
-			x[k] = rng.NormFloat64()
-		}
-		every := true
-		for i, m := range margins {
-			v := m.Value
-			for k, s := range slopes[i] {
-				v += s * x[k]
-			}
-			if ok := v >= m.Bound == m.AtLeast || v == m.Bound; ok {
-				kept[i]++
-			} else {
-				every = false
-			}
-		}
-		if every {
-			whole++
-		}
-	}
+	all, kept := yield.Keep(list, len(moved), draws, 1)
 	for i, m := range margins {
-		sd := 0.0
-		for _, s := range slopes[i] {
-			sd = math.Hypot(sd, s)
-		}
-		share := float64(kept[i]) / draws
+		sd, share := list[i].Deviation(), kept[i]
 		text := fmt.Sprintf("%.0f of 100", 100*share)
 		if unsure[i] {
 			text += ", or fewer: some displays have no steady state"
@@ -463,5 +433,5 @@ func keeps(margins []verdict.Margin, moved []Moved) (all float64, t Table) {
 		}
 		t.Rows = append(t.Rows, []Cell{Say(string(m.Limit)), {m.Value, show(m.Value)}, {sd, spread}, {m.Bound, show(m.Bound)}, {share, text}})
 	}
-	return float64(whole) / draws, t
+	return all, t
 }

@@ -89,7 +89,8 @@ func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 			which = "lighter"
 		}
 		text := fmt.Sprintf("%s, the fluid comes to be %s than the liquid round it, by up to %s", between(v), which, quantity.Format(math.Abs(p.Value), quantity.Density))
-		return text + fmt.Sprintf(": drops that are let go drift the other way beyond %s.", celsius(d.Fluid.Temperature-d.Fluid.DensityDifference/d.Fluid.DensityDrift))
+		equal, _ := d.Fluid.EqualWeight()
+		return text + fmt.Sprintf(": drops that are let go drift the other way beyond %s.", celsius(equal))
 	}
 	switch p.Limit {
 	case verdict.Shown:

@@ -10,8 +10,6 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/field"
 	"lodegrid/field/quantity"
-
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // BoardSection is what the board house is asked for.
@@ -73,24 +71,14 @@ func driven(b *artwork.Board) string {
 
 // DrawnSection is the drawn copper against the model it was drawn from, and its rules.
 func DrawnSection(d design.Design, b *artwork.Board, net artwork.Net, checks []artwork.Check) (Section, []Problem) {
-	drawn, area := 0.0, 0.0
-	for _, t := range b.Pixel.Tracks {
-		if !t.Lead {
-			drawn += t.Length()
-			area += t.Area()
-		}
-	}
-	modelled := b.Coil.CopperArea() * float64(d.Coil.Layers)
-	cold := b.Coil.Resistance(field.RoomTemperature)
-	axis := r3.Vec{Z: d.Fluid.Height}
-	air, model := net.Source().B(axis).Z, b.Coil.Source(d.Fluid.Height, 1e-4).B(axis).Z
-	off := func(have, want float64) string { return fmt.Sprintf("%+.2f %%", (have/want-1)*100) }
+	drawn, cold := b.Drawn(net, d.Coil.Layers, d.Fluid.Height), b.Coil.Resistance(field.RoomTemperature)
+	off := func(ratio float64) string { return fmt.Sprintf("%+.2f %%", (ratio-1)*100) }
 	s := Section{Key: "drawn", Title: "Drawn copper", Facts: []Fact{
-		{Key: "track_m", Label: "track of one coil", Value: drawn, Text: quantity.Format(drawn, quantity.Length)},
-		{Key: "area_m2", Label: "its area, all layers", Value: area, Text: fmt.Sprintf("%.2f mm², %s of the model's", area*1e6, off(area, modelled))},
-		{Key: "coil_ohm", Label: "coil at 20 °C, traced from end to end", Value: net.Coil(), Text: fmt.Sprintf("%s, %s of the model's", quantity.Format(net.Coil(), quantity.Resistance), off(net.Coil(), cold))},
-		{Key: "leads_ohm", Label: "leads to its two holes", Value: net.Leads, Text: quantity.Format(net.Leads, quantity.Resistance)},
-		{Key: "axis_share", Label: "field of the drawn path at the fluid", Value: air / model, Text: fmt.Sprintf("%s of the closed turns that the model computes with, on the axis without steel", off(air, model))},
+		Number("track_m", "track of one coil", drawn.Track, quantity.Length),
+		{Key: "area_m2", Label: "its area, all layers", Value: drawn.Area, Text: fmt.Sprintf("%.2f mm², %s of the model's", drawn.Area*1e6, off(drawn.OfArea))},
+		{Key: "coil_ohm", Label: "coil at 20 °C, traced from end to end", Value: net.Coil(), Text: fmt.Sprintf("%s, %s of the model's", quantity.Format(net.Coil(), quantity.Resistance), off(drawn.OfOhms))},
+		Number("leads_ohm", "leads to its two holes", net.Leads, quantity.Resistance),
+		{Key: "axis_share", Label: "field of the drawn path at the fluid", Value: drawn.OfAxis, Text: fmt.Sprintf("%s of the closed turns that the model computes with, on the axis without steel", off(drawn.OfAxis))},
 	}}
 	_, shared := b.Common()
 	if b.Scanned() {

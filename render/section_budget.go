@@ -36,7 +36,7 @@ func ThermalBudgetSection(d design.Design, s scenes.Scene, b *verdict.Verdict, v
 	}
 	const planned = "the moves are made for one kick: scene.speed spreads their heat"
 	hold, largest, least := "no lit pixel asks for any", any(b.HeatDuty), finite(b.HoldDuty, None)
-	brightness := min(1, b.HeatDuty/d.Drive.MaxDuty)
+	brightness := b.Brightness(d)
 	heat, levels := fmt.Sprintf("%.1f %% (now %.1f %%), solved for", math.Floor(b.HeatDuty*1000)/10, d.Drive.MaxDuty*100), fmt.Sprintf("levels × %.3f or less at the duty as it is", math.Floor(brightness*1000)/1000)
 	dimmed := any(brightness)
 	if d.Drive.Mode == design.DriveKick {

@@ -184,11 +184,11 @@ func (doc *Document) JudgeStart(d design.Design, s choreograph.Start) {
 			doc.Cure = "" // that of the loop does not mend it
 		}
 	}()
-	if hot := s.Once.Hottest; hot > d.Limits.Board {
+	if hot := s.Once.Hottest; s.TooHot(d.Limits) {
 		doc.Problems = append(doc.Problems, Problem{Key: "start", What: fmt.Sprintf("The start that brings the drops out of the pool heats a coil to %s, over limits.board (%s).", celsius(hot), celsius(d.Limits.Board)),
 			Advice: []string{byHand}})
 	}
-	if s.Confirmed >= 0 && s.Confirmed < n {
+	if s.Unconfirmed() {
 		doc.Problems = append(doc.Problems, Problem{Key: "start", What: fmt.Sprintf("Of %s that the pool gives the tank has %d on their pixels when the start is over.", quantity.Count(n, "drop"), s.Confirmed),
 			Advice: []string{byHand}})
 	}
@@ -227,7 +227,7 @@ func StartCarried(s *Section, d design.Design, st choreograph.Start) {
 			Fact{Key: "start_hottest_k", Label: "hottest coil, started cold", Value: once.Hottest, Text: fmt.Sprintf("%s, surface within reach %s", celsius(once.Hottest), celsius(once.Touch))},
 			Number("start_peak_frame_power_w", "its frame that draws most", once.PeakFramePower, quantity.Power))
 		switch {
-		case once.Hottest > d.Limits.Board:
+		case st.TooHot(d.Limits):
 			s.Notes = append(s.Notes, fmt.Sprintf("The start heats the board over limits.board (%s): do not play it.", celsius(d.Limits.Board)))
 		case once.Touch > d.Limits.Touch:
 			s.Notes = append(s.Notes, fmt.Sprintf("The start heats a surface within reach over limits.touch (%s) for a while: keep hands off until it is over.", celsius(d.Limits.Touch)))

@@ -268,7 +268,7 @@ func TestFillingInWords(t *testing.T) {
 	d.Tank.Room = 0.05
 	warm := d.Fluid.At(d.Fluid.Temperature + 30)
 	v := verdict.Verdict{Liquids: [2]verdict.Liquids{{Fluid: d.Fluid, Hold: 3}, {Fluid: warm, Hold: 2}}, Grows: 0.03,
-		Fill: player.Fill{Drop: 1e-7, On: []int{1, 2}, Pool: 3e-7, Depth: 2e-3, Need: 4e-7, Inside: 1e-5}}
+		Fill: player.Fill{Drop: 1e-7, On: []int{1, 2}, Pool: 3e-7, Depth: 2e-3, Need: 4e-7, Inside: 1e-5, Room: 5e-7}}
 	s := LiquidsSection(d, &v)
 	checkSection(t, s)
 	for key, want := range map[string]float64{"fluid_m3": 5e-7, "carrier_m3": 9e-6, "room_m3": 5e-7, "pool_depth_m": 2e-3, "growth": 0.03,

@@ -11,12 +11,10 @@ import (
 	"lodegrid/array/hold"
 	"lodegrid/array/pixel"
 	"lodegrid/field"
+	"lodegrid/field/coil"
 	"lodegrid/field/material"
 	"lodegrid/field/quantity"
 )
-
-// trackRiseKnown is where the curves of IPC-2221 end, K; from memory.
-const trackRiseKnown = 100
 
 // CoilSection is the coil by itself: geometry, resistance cold and hot, inductance.
 func CoilSection(d design.Design, p pixel.Pixel) (Section, error) {
@@ -28,8 +26,8 @@ func CoilSection(d design.Design, p pixel.Pixel) (Section, error) {
 	}
 	rise, amps := c.LoneTrack(p.Full.On.Average)
 	warms := quantity.Figure(rise, 2) + " K"
-	if rise > trackRiseKnown {
-		warms = fmt.Sprintf("more than the %d K that the fit is for", trackRiseKnown)
+	if rise > coil.ChartEnds {
+		warms = fmt.Sprintf("more than the %d K that the fit is for", coil.ChartEnds)
 	}
 	constant, err := p.TimeConstant(d, field.RoomTemperature, l)
 	if err != nil {

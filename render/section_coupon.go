@@ -2,7 +2,6 @@ package render
 
 import (
 	"fmt"
-	"math"
 
 	"lodegrid/array/artwork"
 	"lodegrid/array/design"
@@ -13,7 +12,7 @@ import (
 // CouponSection is a test board: its coils, what to read of them, and what that settles.
 func CouponSection(d design.Design, c *fit.Coupon) Section {
 	s := Section{Key: "coupon", Title: "A test board"}
-	gain := math.Exp((c.Gain - c.PlainGain) / float64(len(c.Before)))
+	gain := c.Against()
 	s.Facts = []Fact{
 		{Key: "room", Label: "room on the board", Value: c.Cols * c.Rows, Text: fmt.Sprintf("%d × %d coils at a pitch of %s", c.Cols, c.Rows, quantity.Format(d.Grid.Pitch, quantity.Length))},
 		{Key: "candidates", Label: "variants looked at", Value: c.Candidates, Text: fmt.Sprint(c.Candidates)},

@@ -31,7 +31,7 @@ func faultName(f *faults.Fault) string {
 
 // FaultsBrief is what each fault does in one table, for the sections of other commands.
 func FaultsBrief(d design.Design, x *faults.Study) Section {
-	s := Section{Key: "faults", Title: "One thing goes wrong", Tables: []Table{heatTable(d, x), catchTable(d, x)}}
+	s := Section{Key: "faults", Title: "One thing goes wrong", Tables: []Table{heatTable(d, x), catchTable(x)}}
 	s.Facts = []Fact{GuaranteeFact(x)}
 	s.Notes = append(s.Notes, "From the scene's mean heat on; lodegrid faults tells currents, fuse and picture, and sizes the parts.")
 	return s
@@ -59,15 +59,7 @@ func heatTable(d design.Design, x *faults.Study) Table {
 	t := Table{Key: "heat", Title: "How hot, and how soon", Columns: []Column{
 		{"fault", "fault"}, {"hottest_k", "hottest turn"}, {"touch_k", "surface"}, {"to_board_s", "board over " + celsius(d.Limits.Board)}, {"to_touch_s", "surface over " + celsius(d.Limits.Touch)}, {"spot_w", "heat in one spot"},
 	}}
-	board, touch := math.Inf(1), math.Inf(1) // s, of what heats no more: never, or 0 where a limit is passed without a fault
-	for i := range x.Faults {
-		if f := &x.Faults[i]; f.Heats && f.Course.ToBoard == 0 {
-			board = 0
-		}
-		if f := &x.Faults[i]; f.Heats && f.Course.ToTouch == 0 {
-			touch = 0
-		}
-	}
+	board, touch := x.Sound() // of what heats no more
 	for i := range x.Faults {
 		f := &x.Faults[i]
 		row := []Cell{{string(f.Kind), faultName(f)}, {None, "as before"}, {None, "as before"}, soon(board), soon(touch), {None, "–"}}
@@ -141,10 +133,10 @@ func currentTable(x *faults.Study) Table {
 
 // opening words when a fuse opens.
 func opening(f *faults.Fault) Cell {
-	switch {
-	case math.IsInf(f.Latest, 1) && f.Ratio < 1.5:
+	switch opens := f.Opens(); {
+	case opens == faults.Never:
 		return Cell{Infinite, "no"}
-	case math.IsInf(f.Latest, 1):
+	case opens == faults.Perhaps:
 		return Cell{Infinite, "perhaps"}
 	case f.Earliest == 0:
 		return Cell{f.Latest, "within " + lasting(f.Latest)}
@@ -176,7 +168,7 @@ func pictureTable(d design.Design, x *faults.Study) Table {
 	return t
 }
 
-func catchTable(d design.Design, x *faults.Study) Table {
+func catchTable(x *faults.Study) Table {
 	t := Table{Key: "catches", Title: "What catches it in time", Columns: []Column{
 		{"fault", "fault"}, {"part", "part"}, {"works", "in time"}, {"size", "size"}, {"others", "and what does not"},
 	}}
@@ -261,7 +253,7 @@ func GuaranteeFact(x *faults.Study) Fact {
 // partsSection sizes the parts.
 func partsSection(d design.Design, x *faults.Study) Section {
 	p := x.Parts
-	s := Section{Key: "parts", Title: "What catches faults", Tables: []Table{catchTable(d, x)}}
+	s := Section{Key: "parts", Title: "What catches faults", Tables: []Table{catchTable(x)}}
 	rail := func(prefix, of string, r faults.Rail) []Fact {
 		return []Fact{
 			Number(prefix+"limit_a", "own limit of "+of, r.Limit, quantity.Current).Because(fmt.Sprintf("%s × %s W / %s V", quantity.Figure(supply.Overload, 3), quantity.Figure(r.Rating, 4), quantity.Figure(r.Voltage, 4))),
@@ -305,9 +297,9 @@ func FaultCautions(x *faults.Study) []Caution {
 		case f.Kind == faults.HungLit && f.Held:
 			list = append(list, Caution{Key: "fault_hung", Text: fmt.Sprintf("If the firmware hangs with everything lit, %s are asked of a supply that gives %s at most: its rail collapses, and the feeder's fuse %s. Fit a watchdog in hardware that switches the rail off.",
 				quantity.Format(f.Asked, quantity.Current), quantity.Format(f.Current, quantity.Current), fuseWords(f))})
-		case f.Strong && harm > 0 && !math.IsInf(harm, 1) && f.Kind == faults.HungOn:
+		case f.Strong && f.Harms() && f.Kind == faults.HungOn:
 			list = append(list, Caution{Key: "fault_strong_supply", Text: fmt.Sprintf("Do not fit a stronger supply than is needed: with every switch on, one that carries %s brings a limit to be passed after %s.", quantity.Format(f.Asked, quantity.Current), lasting(harm))})
-		case (f.Kind == faults.SwitchStuck || f.Kind == faults.PixelHung) && harm > 0 && !math.IsInf(harm, 1):
+		case (f.Kind == faults.SwitchStuck || f.Kind == faults.PixelHung) && f.Harms():
 			list = append(list, Caution{Key: "fault_stuck", Text: fmt.Sprintf("Fire, burns: "+map[faults.Kind]string{faults.SwitchStuck: "one switch stuck on", faults.PixelHung: "one pixel left on"}[f.Kind]+" passes a limit after %s and draws only %s; the feeder's fuse %s. See lodegrid faults for what catches it.", lasting(harm), quantity.Format(f.Coil, quantity.Current), fuseWords(f))})
 		case f.Kind == faults.CoilShorted && f.Heats: // of a string
 			list = append(list, Caution{Key: "fault_short", Text: fmt.Sprintf("A coil shorted at its terminals leaves its string's voltage to the others, which carry %s then; the feeder's fuse %s.", quantity.Format(f.Coil, quantity.Current), fuseWords(f))})
@@ -316,7 +308,7 @@ func FaultCautions(x *faults.Study) []Caution {
 		case f.Kind == faults.FeederLoose:
 			list = append(list, Caution{Key: "fault_loose", Text: fmt.Sprintf("A loose joint in the feeder may take up to %s, enough to char it, and no fuse opens: crimp and screw, and check it warm.", quantity.Format(f.Spot, quantity.Power))})
 		}
-		if harm > 0 && !math.IsInf(harm, 1) && f.Caught() == nil {
+		if f.Harms() && f.Caught() == nil {
 			list = append(list, Caution{Key: "fault_uncaught", Text: fmt.Sprintf("Nothing of the usual parts catches in time: %s (limit passed after %s).", faultName(f), lasting(harm))})
 		}
 	}
@@ -324,10 +316,10 @@ func FaultCautions(x *faults.Study) []Caution {
 }
 
 func fuseWords(f *faults.Fault) string {
-	switch {
-	case math.IsInf(f.Latest, 1) && f.Ratio < 1.5:
+	switch f.Opens() {
+	case faults.Never:
 		return "does not open"
-	case math.IsInf(f.Latest, 1):
+	case faults.Perhaps:
 		return "may not open"
 	}
 	return "opens within " + lasting(f.Latest)

@@ -5,12 +5,10 @@ import (
 	"math"
 
 	"lodegrid/array/design"
+	"lodegrid/field"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes/verdict"
 )
-
-// atmosphere is the standard one, Pa (ISO 2533).
-const atmosphere = 101325
 
 // LiquidsSection is what to fill the tank with for a scene, and the liquids as cold and as
 // warm as they get.
@@ -23,29 +21,27 @@ func LiquidsSection(d design.Design, v *verdict.Verdict) Section {
 		t.Rows = append(t.Rows, []Cell{{l.Fluid.Temperature, celsius(l.Fluid.Temperature)}, In(l.Fluid.DensityDifference, quantity.Density), In(l.Fluid.Viscosity, quantity.Viscosity), In(l.Fluid.CarrierViscosity, quantity.Viscosity), hold})
 	}
 	warm := v.Liquids[1].Fluid
-	f, room := v.Fill, d.Tank.Room
+	f := v.Fill
 	ml := func(v float64) string { return quantity.Format(v, quantity.Volume) }
-	carrier := f.Inside*(1-room) - f.Fluid()
 	rest, pool := ", the rest in the pool", quantity.Format(f.Depth, quantity.Length)+" deep at the start, "+ml(f.Pool)
 	if f.Pool == 0 {
 		rest, pool = "", "none at the start"
 	}
 	closed := Fact{Key: "closed_tank_pa", Label: "pressure in a closed tank", Value: Infinite, Text: "no room left"}
-	if v.Grows < room {
-		p := atmosphere * warm.Temperature / d.Fluid.Temperature * room / (room - v.Grows)
-		closed.Value, closed.Text = p, fmt.Sprintf("%s, %s times the air's outside, at %s", quantity.Format(p, quantity.Pressure), quantity.Figure(p/atmosphere, 3), celsius(warm.Temperature))
+	if p := v.Closed(d); !math.IsInf(p, 1) {
+		closed.Value, closed.Text = p, fmt.Sprintf("%s, %s times the air's outside, at %s", quantity.Format(p, quantity.Pressure), quantity.Figure(p/field.Atmosphere, 3), celsius(warm.Temperature))
 	}
 	s := Section{Key: "liquids", Title: "Filling the tank; its liquids cold and warm", Tables: []Table{t}, Facts: []Fact{
 		{Key: "fluid_m3", Label: "fluid", Value: f.Fluid(), Text: fmt.Sprintf("%s: %s of %s on pixels at the start%s", ml(f.Fluid()), quantity.Count(len(f.On), "drop"), ml(f.Drop), rest)},
 		{Key: "pool_depth_m", Label: "pool at the bottom", Value: f.Depth, Text: pool},
-		{Key: "carrier_m3", Label: "liquid round it", Value: carrier, Text: ml(carrier)},
-		{Key: "room_m3", Label: "air left for them to grow into", Value: f.Inside * room, Text: fmt.Sprintf("%s of the tank's %s", ml(f.Inside*room), ml(f.Inside))},
+		{Key: "carrier_m3", Label: "liquid round it", Value: f.Carrier(), Text: ml(f.Carrier())},
+		{Key: "room_m3", Label: "air left for them to grow into", Value: f.Room, Text: fmt.Sprintf("%s of the tank's %s", ml(f.Room), ml(f.Inside))},
 		{Key: "growth", Label: "the liquids grow", Value: v.Grows, Text: fmt.Sprintf("by %s of the tank from %s to %s", percent(v.Grows), celsius(d.Fluid.Temperature), celsius(warm.Temperature))},
 		closed,
 		Number("density_drift_kg_per_m3_k", "density difference drifts by", d.Fluid.DensityDrift, quantity.DensityPerKelvin),
 	}}
-	if drift := d.Fluid.DensityDrift; drift != 0 {
-		s.Facts = append(s.Facts, Fact{Key: "equal_weight_k", Label: "both weigh the same", Value: d.Fluid.Temperature - d.Fluid.DensityDifference/drift, Text: "at " + celsius(d.Fluid.Temperature-d.Fluid.DensityDifference/drift)})
+	if kelvin, ok := d.Fluid.EqualWeight(); ok {
+		s.Facts = append(s.Facts, Fact{Key: "equal_weight_k", Label: "both weigh the same", Value: kelvin, Text: "at " + celsius(kelvin)})
 	} else {
 		s.Facts = append(s.Facts, absent("equal_weight_k")...)
 	}

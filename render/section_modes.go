@@ -9,6 +9,7 @@ import (
 	"lodegrid/array/supply"
 	"lodegrid/field/quantity"
 	"lodegrid/scenes/studies"
+	"lodegrid/scenes/verdict"
 )
 
 // ModesSection compares the drive modes for one frame from rest with cold coils.
@@ -168,17 +169,16 @@ func WiringSection(d design.Design, names []string, list []studies.WireDrops) Se
 }
 
 // SmallerTable is what the supplies below the proposed one bear.
-func SmallerTable(d design.Design, holdDuty float64, list []studies.Smaller) Table {
+func SmallerTable(v *verdict.Verdict, list []studies.Smaller) Table {
 	t := Table{Key: "smaller_supplies", Title: "A smaller supply dims the picture", Columns: []Column{
 		{"rating_w", "rating"}, {"scale", "levels"}, {"max_duty", "the same as drive.max_duty"}, {"holds", "drops hold"},
 	}}
 	for _, x := range list {
-		duty := x.Scale * d.Drive.MaxDuty
 		holds := "yes"
-		if duty < holdDuty {
+		if !v.Holds(x.Duty) {
 			holds = "no"
 		}
-		t.Rows = append(t.Rows, []Cell{In(x.Power, quantity.Power), {x.Scale, fmt.Sprintf("× %.3f", floor(x.Scale))}, {duty, percent(floor(duty))}, Say(holds)})
+		t.Rows = append(t.Rows, []Cell{In(x.Power, quantity.Power), {x.Scale, fmt.Sprintf("× %.3f", floor(x.Scale))}, {x.Duty, percent(floor(x.Duty))}, Say(holds)})
 	}
 	return t
 }

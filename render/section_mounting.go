@@ -32,8 +32,7 @@ func MountingSection(ctx context.Context, p *player.Player, s scenes.Scene, peak
 	}
 	if out.Facts = append(out.Facts, facts...); facts != nil {
 		out.Notes = append(out.Notes, "The air that rises is taken as a laminar boundary layer, row upon row (Kays and Crawford, from memory): an estimate, and the limits are judged without it.")
-		l := p.Grid().Design.Limits
-		if over := func(at, limit, more float64) bool { return at > 0 && at <= limit && at+more > limit }; over(peaks.Hottest, l.Board, plume.Hottest) || over(peaks.Touch, l.Touch, plume.Touch) {
+		if studies.Breaks(plume, peaks, p.Grid().Design.Limits) {
 			out.Notes = append(out.Notes, "With it a limit is passed that is kept without: leave that margin.")
 		}
 	}

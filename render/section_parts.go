@@ -30,9 +30,8 @@ func PartsSection(d design.Design, b *artwork.Board, x Bought) Section {
 	}
 	length := func(v float64) string { return quantity.Format(v, quantity.Length) }
 	pixels := float64(d.Pixels())
-	peak, of := x.Drivers.Peak, "" // A, of one output; that of a scan's row carries all that are lit in it
+	peak, of := x.Drivers.Pixel, ""
 	if d.Drive.Mode == design.DriveScan {
-		peak /= float64(min(d.Grid.Cols, d.Drive.MostLit))
 		of = " of a column"
 	}
 	width, height := d.Size()
@@ -108,7 +107,7 @@ func PartsSection(d design.Design, b *artwork.Board, x Bought) Section {
 	if d.Fluid.DensityDifference < 0 {
 		weighs = "more"
 	}
-	add("liquid round it", millilitres(x.Fill.Inside*(1-d.Tank.Room)-x.Fill.Fluid()), " ml", "does not mix with it, weighs %s %s, %s", quantity.Format(math.Abs(d.Fluid.DensityDifference), quantity.Density), weighs, quantity.Format(d.Fluid.CarrierViscosity, quantity.Viscosity))
+	add("liquid round it", millilitres(x.Fill.Carrier()), " ml", "does not mix with it, weighs %s %s, %s", quantity.Format(math.Abs(d.Fluid.DensityDifference), quantity.Density), weighs, quantity.Format(d.Fluid.CarrierViscosity, quantity.Viscosity))
 	return Section{Key: "parts", Title: "Parts to order", Tables: []Table{t},
 		Notes: []string{"By function and rating: choose makes by their data sheets. Amounts are what one display takes, without spares; plugs, strain relief, enclosure and the mains side are not listed."}}
 }

@@ -28,7 +28,7 @@ func TestPartsByHand(t *testing.T) {
 	}
 	value := func(v float64) supply.Figure { return supply.Figure{Value: v} }
 	p := &supply.Proposal{Voltage: value(12), Power: value(150), Supplies: value(2), Capacitor: value(1e-3), CapVoltage: value(16), Runs: value(3), Area: value(1.5e-6), Fuse: value(10)}
-	s := PartsSection(d, b, Bought{Supply: p, Drivers: studies.DriverParts{Chips: d.DriverChips(), Channels: 8}, Fill: player.Fill{Drop: 20e-9, On: []int{1, 2, 3}, Inside: 1e-6}})
+	s := PartsSection(d, b, Bought{Supply: p, Drivers: studies.DriverParts{Chips: d.DriverChips(), Channels: 8}, Fill: player.Fill{Drop: 20e-9, On: []int{1, 2, 3}, Inside: 1e-6, Room: 0.05e-6}})
 	want := map[string]string{
 		"board": "1", "steel discs": "12", "steel pins": "12", "magnets": "12", "supply": "2", "capacitors of the supply": "1", "wire of the supply": "18 m",
 		"connectors of the supply": "6", "fuses of the supply": "6", "drivers": "2", "pins or wires to the drivers": "24", "screws": "4",

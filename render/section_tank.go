@@ -41,7 +41,7 @@ func TankSection(g *grid.Grid) Section {
 		bow("rear_bow_m", "bow of the rear pane", b.Rear, b.RearAt),
 		{Key: "gap_least_m", Label: "gap in front of the pixels", Value: b.Narrowest, Text: mm(b.Narrowest) + " to " + mm(b.Widest)},
 		{Key: "gap_most_m", Value: b.Widest},
-		{Key: "drag_change", Label: "drops move faster there", Value: b.Widest*b.Widest/(t.Gap*t.Gap) - 1, Text: fmt.Sprintf("by up to %s, as the gap squared; the drop model leaves that out", percent(b.Widest*b.Widest/(t.Gap*t.Gap)-1))},
+		{Key: "drag_change", Label: "drops move faster there", Value: b.Quicker(), Text: fmt.Sprintf("by up to %s, as the gap squared; the drop model leaves that out", percent(b.Quicker()))},
 		Number("push_n_per_m3", "pushed to the wider gap", b.Push, quantity.ForceDensity).Because("2σ|∇b|/b², of a drop whose carrier wets the panes"),
 	}}
 	if push := &s.Facts[len(s.Facts)-1]; b.Weight > 0 {
@@ -54,7 +54,7 @@ func TankSection(g *grid.Grid) Section {
 	} else {
 		s.Facts = append(s.Facts, absent("lone_hold_bowed")...)
 	}
-	if b.Front > d.Tank.Front/2 || d.Tank.Rear > 0 && b.Rear > d.Tank.Rear/2 {
+	if b.Far() {
 		s.Notes = append(s.Notes, "A pane bows by more than half its thickness, where it is stiffer than plate theory for small bows tells: the figures are to the safe side.")
 	}
 	if d.Tank.FrontMaterial != "glass" || d.Tank.RearMaterial != "glass" {
@@ -67,8 +67,8 @@ func TankSection(g *grid.Grid) Section {
 // addGrip adds how firmly the pane holds a drop at least and at most, and what a maker can
 // measure of it: the tilt at which a drop of the design slides.
 func (s *Section) addGrip(g *grid.Grid) {
-	f, weight := g.Design.Fluid, g.Weight().Value
-	low, high := f.ContactLine*f.DropDiameter, f.ContactLineMost*f.DropDiameter
+	low := g.Pinning().Value
+	high, slides := g.Grip()
 	text := quantity.Format(low, quantity.Force)
 	if high > low {
 		text += " to " + quantity.Format(high, quantity.Force)
@@ -79,8 +79,8 @@ func (s *Section) addGrip(g *grid.Grid) {
 		return
 	}
 	tilt := Fact{Key: "slides_at_most_rad", Label: "it slides down a tilted tank", Value: None, Text: "never where they hold most: the grip is more than its weight"}
-	if high < weight {
-		tilt.Value, tilt.Text = math.Asin(high/weight), fmt.Sprintf("from %.0f° on where they hold most", math.Asin(high/weight)*180/math.Pi)
+	if !math.IsInf(slides, 1) {
+		tilt.Value, tilt.Text = slides, fmt.Sprintf("from %.0f° on where they hold most", slides*180/math.Pi)
 	}
 	s.Facts = append(s.Facts, tilt)
 }

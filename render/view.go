@@ -9,8 +9,6 @@ import (
 	"slices"
 	"strings"
 
-	"gonum.org/v1/gonum/spatial/r3"
-
 	"lodegrid/array/grid"
 	"lodegrid/field"
 	"lodegrid/field/quantity"
@@ -63,7 +61,7 @@ func NewView(g *grid.Grid, overlay string, width int) (*View, error) {
 	switch overlay {
 	case "field":
 		// A lone pixel at full level and the bias, until it is fitted.
-		v.high = 1e3 * (g.Pixel.Full.On.Average*math.Sqrt(g.Pixel.Full.Share)*max(g.Kernel.Peak, -g.Kernel.Peak) + r3.Norm(g.BiasAt(d.Grid.Rows/2, d.Grid.Cols/2)))
+		v.high = 1e3 * g.LoneStrength()
 	case "temperature":
 		v.low, v.high = d.Heat.Ambient-field.ZeroCelsius, d.Limits.Board-field.ZeroCelsius
 	case "hold":

@@ -162,6 +162,29 @@ func solve(list []conductor, nodes, in, out, groups int) (Net, error) {
 	return net, nil
 }
 
+// Drawn is what is drawn of a pixel's coil over what the model computes with.
+type Drawn struct {
+	Track  float64 // m, its tracks, leads left out
+	Area   float64 // m², all layers
+	OfArea float64 // over the model's
+	OfOhms float64 // resistance over the model's
+	OfAxis float64 // field on the axis at a height, without steel, over that of closed turns
+}
+
+// Drawn holds the drawn copper, traced, against the model at a height over the board, m.
+func (b *Board) Drawn(n Net, layers int, height float64) (d Drawn) {
+	for _, t := range b.Pixel.Tracks {
+		if !t.Lead {
+			d.Track += t.Length()
+			d.Area += t.Area()
+		}
+	}
+	axis := r3.Vec{Z: height}
+	d.OfArea, d.OfOhms = d.Area/(b.Coil.CopperArea()*float64(layers)), n.Coil()/b.Coil.Resistance(field.RoomTemperature)
+	d.OfAxis = n.Source().B(axis).Z / b.Coil.Source(height, 1e-4).B(axis).Z
+	return d
+}
+
 // Source is the field of the traced copper at 1 A, each track one filament in its middle,
 // closed by a straight line between the wires' holes. It serves at distances that are
 // large against a track's width: the width's own part falls as (w/d)²/24.

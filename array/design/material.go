@@ -44,6 +44,12 @@ func relaxation(grain float64, f Fluid) float64 {
 	return ferrofluid.Brownian(grain, f.Viscosity, field.RoomTemperature)
 }
 
+// EqualWeight is the temperature in K at which the fluid and the liquid round it weigh the same;
+// ok is false where their difference does not drift.
+func (f Fluid) EqualWeight() (kelvin float64, ok bool) {
+	return f.Temperature - f.DensityDifference/f.DensityDrift, f.DensityDrift != 0
+}
+
 // RelaxationRange is between what times in s the fluid's relaxation lies: both the same
 // where the design gives it, or where it follows from the class of fluid, which is no more
 // than a guess, from small grains whose moments turn inside them to clusters that turn in

@@ -31,6 +31,12 @@ type Coupon struct {
 	Designs         []design.Design
 }
 
+// Against is how many times the readings of one change at a time its readings are worth: the root,
+// by the number of unknowns, of the determinants' ratio.
+func (c *Coupon) Against() float64 {
+	return math.Exp((c.Gain - c.PlainGain) / float64(len(c.Before)))
+}
+
 // candidates are the variants of a design that one board with it may hold, first itself and
 // then those with one change: layers skipped, a track twice as wide, its steel left off or
 // farther back, copper poured round its coils.

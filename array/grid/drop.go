@@ -54,6 +54,17 @@ func (g *Grid) Weight() quantity.Derived {
 	}
 }
 
+// Grip is the force with which the panes hold a resting drop back at most, N (Furmidge's law,
+// 1962, from memory), and the tilt of the tank at which it slides all the same, rad; +Inf where
+// the grip is more than its weight.
+func (g *Grid) Grip() (most, slides float64) {
+	f := g.Design.Fluid
+	if most = f.ContactLineMost * f.DropDiameter; most < g.Weight().Value {
+		return most, math.Asin(most / g.Weight().Value)
+	}
+	return most, math.Inf(1)
+}
+
 // Pinning is the force with which the contact line holds a resting drop back, N.
 func (g *Grid) Pinning() quantity.Derived {
 	f := g.Design.Fluid

@@ -14,6 +14,13 @@ import (
 	"lodegrid/field/kernel"
 )
 
+// LoneStrength is about the greatest |B| of a lone pixel at full level on the fluid plane, the bias
+// with it, T.
+func (g *Grid) LoneStrength() float64 {
+	full := g.Pixel.Full
+	return full.On.Average*math.Sqrt(full.Share)*math.Abs(g.Kernel.Peak) + r3.Norm(g.BiasAt(g.Design.Grid.Rows/2, g.Design.Grid.Cols/2))
+}
+
 // StoredField is one pixel's field on the fluid plane, per ampere or of its magnet, with
 // what the steel of all other pixels answers to it.
 type StoredField struct {

@@ -103,6 +103,16 @@ func (b Bow) Hold(ratio float64) float64 {
 	return max(least, 0)
 }
 
+// Far tells that a pane bows by more than half its thickness, farther than plate theory for small
+// bows is for.
+func (b Bow) Far() bool {
+	return b.Front > b.Panes.Front.Thickness/2 || b.Panes.Rear.Thickness > 0 && b.Rear > b.Panes.Rear.Thickness/2
+}
+
+// Quicker is by which share drops move faster in the widest gap than between flat panes, as the
+// gap squared.
+func (b Bow) Quicker() float64 { return b.Widest*b.Widest/(b.Panes.Gap*b.Panes.Gap) - 1 }
+
 // At is what the bow does to the fluid at a place, m from the grid's middle, x to the right and
 // y up: the pressure that draws it to the wider gap, 2σ(1/b₀ − 1/b) over the flat one, Pa,
 // the share that is left of the magnetic pressure, and the gap's depth b, m. Where the panes all

@@ -22,8 +22,8 @@ const MostMiniature = 10.0
 // standard sheet 2 (quick-acting) as quoted by a secondary source, standard sheet 3
 // (time-lag) from memory. The standard itself was not seen.
 var fuseGates = map[FuseKind][]gate{
-	QuickActing: {{1.5, 3600, math.Inf(1)}, {2.1, 0, 1800}, {2.75, 0.05, 2}, {4, 0.01, 0.3}, {10, 0, 0.02}},
-	TimeLag:     {{1.5, 3600, math.Inf(1)}, {2.1, 0, 120}, {2.75, 0.6, 10}, {4, 0.15, 3}, {10, 0.02, 0.3}},
+	QuickActing: {{Borne, 3600, math.Inf(1)}, {2.1, 0, 1800}, {2.75, 0.05, 2}, {4, 0.01, 0.3}, {10, 0, 0.02}},
+	TimeLag:     {{Borne, 3600, math.Inf(1)}, {2.1, 0, 120}, {2.75, 0.6, 10}, {4, 0.15, 3}, {10, 0.02, 0.3}},
 }
 
 // Opens returns the earliest and the latest time in seconds at which a fuse-link opens
@@ -55,6 +55,9 @@ func FuseFor(current float64) (rating float64, ok bool) {
 	}
 	return next(Fuses, current*FuseMargin)
 }
+
+// Borne is how many times its rating a fuse carries for an hour or longer, of both sheets.
+const Borne = 1.5
 
 // Overload is how much more than its rating a supply may give before its own limit holds
 // it, as a share of the rating. Usual supplies limit between 1.1 and 1.5 times; the upper

@@ -59,7 +59,7 @@ func supplyDetails(ctx context.Context, doc *render.Document, g *grid.Grid, sc s
 		if err := v.Duties(ctx); err != nil {
 			return render.Chart{}, err
 		}
-		doc.Sections[0].Tables = append(doc.Sections[0].Tables, render.SmallerTable(d, v.HoldDuty, smaller))
+		doc.Sections[0].Tables = append(doc.Sections[0].Tables, render.SmallerTable(v, smaller))
 	}
 	zones, err := studies.Zones(ctx, g, sc, proposal)
 	if err != nil {

@@ -21,6 +21,9 @@ func chart(internal bool) float64 {
 	return chartOutside
 }
 
+// ChartEnds is the rise in K at which the curves end; from memory.
+const ChartEnds = 100
+
 // LoneTrack returns the rise in kelvin of the coil's hottest track by the chart, were it
 // alone inside the board, and the current in amperes it carries then, for a current
 // through the terminals: parallel groups share it.

@@ -67,6 +67,12 @@ type Start struct {
 	Once player.Summary
 }
 
+// TooHot tells that playing it breaks limits.board.
+func (s Start) TooHot(l design.Limits) bool { return s.Once.Hottest > l.Board }
+
+// Unconfirmed tells that the tank was asked and has fewer drops on their pixels than are lifted.
+func (s Start) Unconfirmed() bool { return s.Confirmed >= 0 && s.Confirmed < len(s.Lifts) }
+
 // pond is a small tank with a pool, as wide as tells the lift.
 type pond struct {
 	player *player.Player

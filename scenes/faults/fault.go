@@ -1,6 +1,10 @@
 package faults
 
-import "math"
+import (
+	"math"
+
+	"lodegrid/array/supply"
+)
 
 // Kind names a fault.
 type Kind string
@@ -114,6 +118,30 @@ func (f *Fault) Harm() float64 {
 		harm = min(harm, t+contact)
 	}
 	return harm
+}
+
+// Harms tells that it does harm in time, the scene by itself none.
+func (f *Fault) Harms() bool { return f.Harm() > 0 && !math.IsInf(f.Harm(), 1) }
+
+// Opening tells whether the feeder's fuse opens.
+type Opening int
+
+// Whether it does.
+const (
+	Never Opening = iota
+	Perhaps
+	Surely // by Latest
+)
+
+// Opens tells which.
+func (f *Fault) Opens() Opening {
+	switch {
+	case !math.IsInf(f.Latest, 1):
+		return Surely
+	case f.Ratio < supply.Borne:
+		return Never
+	}
+	return Perhaps
 }
 
 // Caught is the first part that works, nil when none is needed or none does.

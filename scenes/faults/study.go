@@ -41,6 +41,21 @@ type Guarantee struct {
 	Watchdog  float64 // s, without a sign of life, after which the rail is to be off
 }
 
+// Sound is how soon limits.board and limits.touch are passed without a fault, s: 0 where the scene
+// does by itself, else +Inf.
+func (x *Study) Sound() (board, touch float64) {
+	board, touch = math.Inf(1), math.Inf(1)
+	for _, f := range x.Faults {
+		if f.Heats && f.Course.ToBoard == 0 {
+			board = 0
+		}
+		if f.Heats && f.Course.ToTouch == 0 {
+			touch = 0
+		}
+	}
+	return board, touch
+}
+
 // Bound is a drive within the guarantee, for the binary frame table; as it is where the
 // faults are not known (nil).
 func (x *Study) Bound(d table.Drive) table.Drive {

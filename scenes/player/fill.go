@@ -15,10 +15,14 @@ type Fill struct {
 	Left   float64 // of fluid.volume, for which a tank that lies has no place
 	Need   float64 // of the scene's fullest picture
 	Inside float64 // of the tank
+	Room   float64 // of it left to air
 }
 
 // Fluid is how much there is, m³.
 func (f Fill) Fluid() float64 { return float64(len(f.On))*f.Drop + f.Pool }
+
+// Carrier is how much there is of the liquid round it, m³.
+func (f Fill) Carrier() float64 { return f.Inside - f.Room - f.Fluid() }
 
 // Short tells whether the scene's fullest picture needs more.
 func (f Fill) Short() bool { return f.Fluid() < f.Need*(1-1e-9) }
@@ -36,6 +40,7 @@ func FillOf(g *grid.Grid, s scenes.Scene) Fill {
 	f := Fill{Drop: g.Drop().Volume}
 	w, h := d.Inside()
 	f.Need, f.Inside = float64(most)*f.Drop, w*h*d.Fluid.TankGap
+	f.Room = d.Tank.Room * f.Inside
 	at, _ := d.StartAt() // checked with the design
 	if at == nil && len(s.Frames) > 0 {
 		at = Wanted(g, s.Frames[0].Levels, nil)

@@ -76,6 +76,7 @@ func Stagger(ctx context.Context, g *grid.Grid, f scenes.Frame) ([]float64, driv
 type Smaller struct {
 	Power float64 // W, rating
 	Scale float64 // of all levels, 0…1
+	Duty  float64 // drive.max_duty that does the same
 }
 
 // smallerSupplies is how many are told.
@@ -111,7 +112,7 @@ func SmallerSupplies(ctx context.Context, g *grid.Grid, f scenes.Frame, proposal
 		if err != nil {
 			return nil, fmt.Errorf("dimming to %g W: %w", rating, err)
 		}
-		list = append(list, Smaller{rating, dim.Value})
+		list = append(list, Smaller{rating, dim.Value, dim.Value * d.Drive.MaxDuty})
 	}
 	return list[max(0, len(list)-smallerSupplies):], nil
 }
@@ -120,7 +121,8 @@ func SmallerSupplies(ctx context.Context, g *grid.Grid, f scenes.Frame, proposal
 // full level from cold, its kick included.
 type DriverParts struct {
 	Chips, Channels int
-	Peak, RMS       float64 // A, of one channel at its highest: in mode kick in its kick
+	Peak            float64 // A, of one channel at its highest: in mode kick in its kick
+	Pixel           float64 // A, of one pixel at its highest: a scan's row carries all that are lit in it
 	Limit           float64 // A, that a channel bears; 0 = no driver chosen
 	Conduction      float64 // W, of one channel, held
 	Switching       float64 // W, of one channel: its edges
@@ -144,8 +146,8 @@ func Parts(g *grid.Grid) (DriverParts, error) {
 	if err != nil {
 		return out, fmt.Errorf("working out the drivers: %w", err)
 	}
-	out.Peak, out.RMS = carried.Peak, carried.RMS
-	if d.Drive.Mode == design.DriveScan { // an output of a row carries all that are lit in it
+	out.Peak, out.Pixel = carried.Peak, carried.Peak
+	if d.Drive.Mode == design.DriveScan {
 		out.Peak *= float64(min(d.Grid.Cols, d.Drive.MostLit))
 	}
 	c, err := newCold(g)

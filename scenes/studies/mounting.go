@@ -45,6 +45,12 @@ func Plume(ctx context.Context, p *player.Player, s scenes.Scene) (player.Plume,
 	return u, err
 }
 
+// Breaks tells whether a scene that keeps a limit breaks it with what a plume adds to its peaks.
+func Breaks(u player.Plume, peaks player.Summary, l design.Limits) bool {
+	over := func(at, limit, more float64) bool { return at > 0 && at <= limit && at+more > limit }
+	return over(peaks.Hottest, l.Board, u.Hottest) || over(peaks.Touch, l.Touch, u.Touch)
+}
+
 // Differ tells whether any of a list keeps a limit that another breaks.
 func Differ(list []Mounted) bool {
 	return slices.ContainsFunc(list, func(m Mounted) bool { return m.Board != list[0].Board || m.Hand != list[0].Hand })

@@ -7,6 +7,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/array/hold"
+	"lodegrid/field"
 	"lodegrid/scenes/player"
 )
 
@@ -50,8 +51,17 @@ func (x *played) liquids() (ends [2]Liquids, ok bool) {
 // 0.003 % a kelvin between panes of glass, is left out, to the safe side.
 func (x *played) growth(kelvin float64) float64 {
 	d, f := x.player.Grid().Design, player.FillOf(x.player.Grid(), x.scene)
-	share := f.Fluid() / f.Inside
-	return (kelvin - d.Fluid.Temperature) * (d.Fluid.Expansion*share + d.Fluid.CarrierExpansion*(1-d.Tank.Room-share))
+	return (kelvin - d.Fluid.Temperature) * (d.Fluid.Expansion*f.Fluid() + d.Fluid.CarrierExpansion*f.Carrier()) / f.Inside
+}
+
+// Closed is the pressure of the air in the tank as warm as its liquids get, were it closed when it
+// was filled, Pa: p₀ T V₀/(T₀ V), by Boyle, Mariotte and Gay-Lussac; +Inf where no room is left.
+func (v *Verdict) Closed(d design.Design) float64 {
+	left := d.Tank.Room - v.Grows
+	if left <= 0 {
+		return math.Inf(1)
+	}
+	return field.Atmosphere * v.Liquids[1].Fluid.Temperature / d.Fluid.Temperature * d.Tank.Room / left
 }
 
 // filled adds what the tank's filling breaks: fluid for the fullest picture, and room for the

@@ -193,6 +193,13 @@ func (v *Verdict) Duties(ctx context.Context) (err error) {
 	return err
 }
 
+// Holds tells whether a duty is enough for every drop of the weakest frame, after Duties.
+func (v *Verdict) Holds(duty float64) bool { return duty >= v.HoldDuty }
+
+// Brightness is the largest share of every level that heat allows at the duty as it is, after
+// Duties.
+func (v *Verdict) Brightness(d design.Design) float64 { return min(1, v.HeatDuty/d.Drive.MaxDuty) }
+
 // Look is Judge without remedies, cautions, the duties that would do, or what else the
 // limits do not ask. wanted is as in Watch.
 func Look(ctx context.Context, p *player.Player, s scenes.Scene, wanted *scenes.Scene) (*Verdict, error) {

@@ -1,10 +1,13 @@
-// Package yield draws boards whose pixels differ and tells how many of them work.
+// Package yield draws displays that come out a little different, and boards whose pixels differ,
+// and tells how many of them work.
 package yield
 
 import (
 	"math"
 	"math/rand/v2"
 	"slices"
+
+	"gonum.org/v1/gonum/floats"
 
 	"lodegrid/array/design"
 )
@@ -83,4 +86,41 @@ func Draw(list []design.Doubt, rows, cols, boards int, seed uint64, merits ...Me
 	slices.Sort(uneven)
 	r.Uneven, r.Uneven5 = uneven[len(uneven)/2], uneven[len(uneven)*95/100]
 	return r
+}
+
+// Bounded is a figure of a display that is to stay on one side of a bound, with its slopes: what it
+// changes by with each doubt off by one standard deviation.
+type Bounded struct {
+	Value, Bound float64
+	AtLeast      bool // the bound is the least, not the most
+	Slopes       []float64
+}
+
+// Deviation is its standard deviation, the doubts independent of each other.
+func (b Bounded) Deviation() float64 { return floats.Norm(b.Slopes, 2) }
+
+// Keep draws displays from a seed, of so many doubts independent of each other, every figure along
+// its slopes, and tells the share of them that keeps all bounds, and each.
+func Keep(list []Bounded, doubts, displays int, seed uint64) (all float64, each []float64) {
+	rng := rand.New(rand.NewPCG(seed, seed))
+	x := make([]float64, doubts)
+	each = make([]float64, len(list))
+	for range displays {
+		for k := range x {
+			x[k] = rng.NormFloat64()
+		}
+		every := true
+		for i, b := range list {
+			v := b.Value + floats.Dot(b.Slopes, x)
+			if v >= b.Bound == b.AtLeast || v == b.Bound {
+				each[i] += 1 / float64(displays)
+			} else {
+				every = false
+			}
+		}
+		if every {
+			all += 1 / float64(displays)
+		}
+	}
+	return all, each
 }

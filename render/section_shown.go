@@ -46,7 +46,7 @@ func ShownSection(d design.Design, r, again *shown.Record) Section {
 		other, astray := again.Share()
 		out.Facts = append(out.Facts,
 			Fact{Key: "share_again", Label: "by steps a tenth shorter", Value: other, Text: percent(other) + chance(other-share)},
-			Fact{Key: "stray_again", Label: "fluid at dark pixels then", Value: astray, Text: portion(astray) + " it" + chance(astray-stray)})
+			Fact{Key: "stray_again", Label: "fluid at dark pixels then", Value: astray, Text: portion(astray) + " the fluid wanted" + chance(astray-stray)})
 	}
 	t := Table{Key: "worst_pictures", Title: "Frames that show least", Columns: []Column{
 		{"frame", "frame"}, {"end_s", "ends at"}, {"wanted", "wanted"}, {"shown", "shown"}, {"mean", "places full"}, {"overlap", "overlap"}, {"stray_drops", "drops astray"}, {"running", "over its time"},

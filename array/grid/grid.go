@@ -64,39 +64,69 @@ type Grid struct {
 // when the context is done.
 func New(ctx context.Context, d design.Design, samples int) (*Grid, error) {
 	samples = cmp.Or(samples, DefaultSamples)
-	if samples < 1 || samples > MaxSamples {
-		return nil, fmt.Errorf("building the grid: %d samples per pitch; 1 to %d are possible, 0 takes %d", samples, MaxSamples, DefaultSamples)
-	}
-	if err := extent.Check(d.Grid.Rows, d.Grid.Cols); err != nil {
-		return nil, fmt.Errorf("building the grid: %w", err)
-	}
-	if !(d.Fluid.Height > 0) || math.IsInf(d.Fluid.Height, 0) {
-		return nil, fmt.Errorf("building the grid: the fluid plane lies %g mm in front of the board; it must lie in front of the copper (fluid.height above 0 mm)", d.Fluid.Height*1e3)
-	}
-	if err := affordable(d, samples); err != nil {
+	if err := possible(d, samples); err != nil {
 		return nil, err
 	}
 	p, err := pixel.New(ctx, d, d.Fluid.Height)
 	if err != nil {
 		return nil, err
 	}
-	return newWith(ctx, d, p, samples, nil)
+	return newWith(ctx, d, p, samples, nil, true)
+}
+
+// possible tells, before anything is computed, what of a grid cannot be.
+func possible(d design.Design, samples int) error {
+	if samples < 1 || samples > MaxSamples {
+		return fmt.Errorf("building the grid: %d samples per pitch; 1 to %d are possible, 0 takes %d", samples, MaxSamples, DefaultSamples)
+	}
+	if err := extent.Check(d.Grid.Rows, d.Grid.Cols); err != nil {
+		return fmt.Errorf("building the grid: %w", err)
+	}
+	if !(d.Fluid.Height > 0) || math.IsInf(d.Fluid.Height, 0) {
+		return fmt.Errorf("building the grid: the fluid plane lies %g mm in front of the board; it must lie in front of the copper (fluid.height above 0 mm)", d.Fluid.Height*1e3)
+	}
+	return affordable(d, samples)
 }
 
 // NewWith is New for a pixel made before; what the pixel is made of must be as
 // in d, the grid may differ.
 func NewWith(ctx context.Context, d design.Design, p pixel.Pixel, samples int) (*Grid, error) {
-	return newWith(ctx, d, p, samples, nil)
+	return newWith(ctx, d, p, samples, nil, true)
+}
+
+// Changed is the grid of a changed design, which keeps of g what it shares with it: the field
+// per ampere, see With, or where only the lattice is another the pixel and what its steel
+// answers.
+func (g *Grid) Changed(ctx context.Context, d design.Design) (*Grid, error) {
+	if !g.Rebuilds(d) {
+		return g.With(d)
+	}
+	alike := d
+	if alike.Grid = g.Design.Grid; d.Magnet.Kind != design.MagnetSheet {
+		alike.Magnet.Width, alike.Magnet.Height = g.Design.Magnet.Width, g.Design.Magnet.Height
+	}
+	if g.Rebuilds(alike) {
+		return New(ctx, d, g.Raster.Samples)
+	}
+	if err := possible(d, g.Raster.Samples); err != nil {
+		return nil, err
+	}
+	p := g.Pixel
+	if err := p.SetDrive(d); err != nil {
+		return nil, err
+	}
+	return newWith(ctx, d, p, g.Raster.Samples, g.answer, true)
 }
 
 // Trial is the grid with another pitch or number of pixels, told by d: its pixel and what the
 // steel of one answers are kept, the error of that is not told.
 func (g *Grid) Trial(ctx context.Context, d design.Design) (*Grid, error) {
-	return newWith(ctx, d, g.Pixel, g.Raster.Samples, g.answer)
+	return newWith(ctx, d, g.Pixel, g.Raster.Samples, g.answer, false)
 }
 
-// newWith is NewWith with what the pixel's steel answers, nil where that is not known yet.
-func newWith(ctx context.Context, d design.Design, p pixel.Pixel, samples int, answer *iron.Answer) (*Grid, error) {
+// newWith is NewWith with what the pixel's steel answers, nil where that is not known yet, and
+// with what the other pixels' steel does told or not.
+func newWith(ctx context.Context, d design.Design, p pixel.Pixel, samples int, answer *iron.Answer, told bool) (*Grid, error) {
 	var err error
 	g := &Grid{
 		Design: d,
@@ -114,7 +144,7 @@ func newWith(ctx context.Context, d design.Design, p pixel.Pixel, samples int, a
 		return nil, fmt.Errorf("computing the coil's field on the fluid plane: %w", err)
 	}
 	g.Kernel = &StoredField{Kernel: own}
-	if err := g.addNeighbours(ctx); err != nil {
+	if err := g.addNeighbours(ctx, told); err != nil {
 		return nil, fmt.Errorf("computing what the neighbours' steel adds: %w", err)
 	}
 	if g.engine, err = lattice.New(ctx, g.shape(samples, margin), g.LatticeKernel(g.Kernel), g.Symmetry()); err != nil {

@@ -35,7 +35,7 @@ func (g *Grid) Near(ctx context.Context, d design.Design) (*Grid, error) {
 		p.Iron.CoilSolution = &bent
 	}
 	if steel || d.Fluid.Height != was.Fluid.Height {
-		h, err := newWith(ctx, d, p, g.Raster.Samples, g.answer)
+		h, err := newWith(ctx, d, p, g.Raster.Samples, g.answer, g.answer == nil)
 		if err != nil || g.Steel == nil {
 			return h, err
 		}

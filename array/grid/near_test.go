@@ -2,6 +2,8 @@ package grid_test
 
 import (
 	"math"
+	"reflect"
+	"slices"
 	"testing"
 
 	"lodegrid/array/design/trial"
@@ -27,6 +29,44 @@ func TestNearSteelGoesByTheCurrent(t *testing.T) {
 			moved, told := whole.Pixel.Iron.CoilSolution.Peak-was, n.Pixel.Iron.CoilSolution.Peak-was
 			if moved == 0 || math.Abs(told-moved) > 0.3*math.Abs(moved) {
 				t.Errorf("%g T moves by %g T, told to by %g T", was, moved, told)
+			}
+		})
+	}
+}
+
+// The grid of a changed design that keeps the pixel is the one that is built anew.
+func TestChangedIsBuiltAnew(t *testing.T) {
+	steel := []string{"iron.model=fem", "iron.thickness=0.5 mm", "iron.gap=0 mm"}
+	magnet := append(trial.Magnets, "coil.inner=3 mm")
+	for name, c := range map[string]struct {
+		was, now []string
+		pixel    bool // kept
+	}{
+		"pitch over pins":      {append(steel, "iron.core_radius=0.5 mm"), []string{"grid.pitch=12 mm", "grid.rows=4"}, true},
+		"pitch over a sheet":   {steel, []string{"grid.pitch=11 mm"}, true},
+		"pitch of magnets":     {magnet, []string{"grid.pitch=12 mm", "supply.voltage=9 V"}, true},
+		"pitch of one sheet":   {[]string{"magnet.kind=sheet", "magnet.depth=1 mm"}, []string{"grid.pitch=12 mm"}, false},
+		"one pixel, then four": {append(steel, "iron.core_radius=0.5 mm", "grid.rows=1", "grid.cols=1"), []string{"grid.rows=2", "grid.cols=2"}, true},
+		"steel that is bent":   {append(steel, "iron.radius=4 mm"), []string{"supply.voltage=48 V", "grid.pitch=12 mm", "drive.place=any"}, false},
+		"a coil":               {steel, []string{"coil.turns=8"}, false},
+	} {
+		t.Run(name, func(t *testing.T) {
+			g, whole := trial.Build(t, grid.New, 4, c.was...), trial.Build(t, grid.New, 4, append(slices.Clone(c.was), c.now...)...)
+			h, err := g.Changed(t.Context(), whole.Design)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if kept := h.Pixel.Coil == g.Pixel.Coil; kept != c.pixel {
+				t.Errorf("the pixel is kept: %t", kept)
+			}
+			lit := make([]float64, whole.Design.Pixels())
+			lit[0] = whole.Pixel.FullCurrent
+			a, b := trial.Get(t, h.Field, grid.Currents{Mean: lit}), trial.Get(t, whole.Field, grid.Currents{Mean: lit})
+			if !slices.Equal(a.Bz, b.Bz) || !slices.Equal(a.Pi, b.Pi) || h.Pixel.FullCurrent != whole.Pixel.FullCurrent || !reflect.DeepEqual(h.Steel, whole.Steel) {
+				t.Errorf("another field, or steel: %+v, %+v", h.Steel, whole.Steel)
+			}
+			if h.Design.Grid != whole.Design.Grid || h.Raster != whole.Raster {
+				t.Error("another lattice")
 			}
 		})
 	}

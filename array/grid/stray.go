@@ -73,14 +73,13 @@ type NeighbourSteel struct {
 const mostEdge = 4
 
 // addNeighbours lets the steel of all other pixels answer to the grid's kernels.
-func (g *Grid) addNeighbours(ctx context.Context) error {
+func (g *Grid) addNeighbours(ctx context.Context, told bool) error {
 	d := g.Design
 	if d.Pixels() == 1 {
 		return nil
 	}
-	trial := g.answer != nil
 	var err error
-	if !trial {
+	if g.answer == nil {
 		if g.answer, err = g.Pixel.Answer(ctx, d, false); err != nil || g.answer == nil {
 			return err
 		}
@@ -89,7 +88,7 @@ func (g *Grid) addNeighbours(ctx context.Context) error {
 	if g.steel, err = neighbours.New(ctx, spec); err != nil {
 		return err
 	}
-	if err := g.answerTo(ctx, g.Kernel, g.strayCoil()); err != nil || trial {
+	if err := g.answerTo(ctx, g.Kernel, g.strayCoil()); err != nil || !told {
 		return err
 	}
 	return g.tellNeighbours(ctx)

@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"lodegrid/array/design"
-	"lodegrid/array/grid"
 	"lodegrid/field/quantity"
 	"lodegrid/render"
 	"lodegrid/render/output"
@@ -255,12 +254,7 @@ func (j *job) again(r choreograph.Result, a choreograph.Aim) verdict.Plan {
 		}
 		pictures := s.Faster(d.Scene.Speed / own.Scene.Speed)
 		d.Scene.Carry = true // with its kick and hold
-		var g *grid.Grid
-		if was.Rebuilds(d) {
-			g, err = grid.New(ctx, d, 0)
-		} else {
-			g, err = was.With(d)
-		}
+		g, err := was.Changed(ctx, d)
 		if err != nil {
 			return nil, played, wanted, err
 		}

@@ -651,10 +651,7 @@ func (a *adviser) grid(ctx context.Context, x tuned) (*grid.Grid, error) {
 	if err != nil {
 		return nil, err
 	}
-	if a.own.Rebuilds(d) {
-		return grid.New(ctx, d, a.own.Raster.Samples)
-	}
-	return a.own.With(d)
+	return a.own.Changed(ctx, d)
 }
 
 // schemeOf is how a drive's mode passes a drop on: what it does by itself.

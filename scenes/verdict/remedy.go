@@ -8,7 +8,6 @@ import (
 	"sort"
 
 	"lodegrid/array/design"
-	"lodegrid/array/grid"
 	"lodegrid/array/supply"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
@@ -200,7 +199,7 @@ func (x *played) on(ctx context.Context, d design.Design) (p *player.Player, sce
 	}
 	if g := x.player.Grid(); !g.Rebuilds(d) {
 		p, err = x.player.With(func(to *design.Design) { *to = d })
-	} else if g, err = grid.New(ctx, d, g.Raster.Samples); err == nil {
+	} else if g, err = g.Changed(ctx, d); err == nil {
 		p, err = player.New(g)
 	}
 	times := d.Scene.Speed / x.player.Grid().Design.Scene.Speed

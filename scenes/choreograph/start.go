@@ -312,24 +312,12 @@ func drawn(ctx context.Context, g *grid.Grid, plan *Plan, step func()) (Start, *
 	}
 	f := player.FillOf(g, plan.Wanted)
 	area := float64(g.Raster.Cols) * g.Raster.Spacing * d.Fluid.TankGap
-	shallow := f.Drop / area
 	s.Depth = max(f.Fluid(), float64(s.Drops)*f.Drop) / area
-	if s.Lifts, err = pond.lifts(ctx, s.Depth, shallow, s.Drops); err != nil {
+	if s.Lifts, err = pond.lifts(ctx, s.Depth, f.Drop/area, s.Drops); err != nil {
 		return s, nil, err
 	}
-	s.Most = len(s.Lifts)
-	// Up to the middle of the lowest pixels, which are lit by themselves then.
-	for depth := s.Depth + depthStep; s.Most < s.Drops && depth < 1.5*d.Grid.Pitch; depth += depthStep {
-		list, err := pond.lifts(ctx, depth, shallow, s.Drops)
-		if err != nil {
-			return s, nil, err
-		}
-		if len(list) > s.Most {
-			s.Most, s.Volume = len(list), depth*area
-		}
-		if step != nil {
-			step()
-		}
+	if err := pond.most(ctx, &s, f.Drop, area, step); err != nil {
+		return s, nil, err
 	}
 	for _, l := range pond.known {
 		if l.Drops > 0 && (s.Least == 0 || l.Depth < s.Least) {
@@ -344,6 +332,26 @@ func drawn(ctx context.Context, g *grid.Grid, plan *Plan, step func()) (Start, *
 		s.Fall = each * float64(d.Grid.Rows+1)
 	}
 	return s, pond, nil
+}
+
+// most looks for the volume out of which the most drops are lifted: from what all of them take, which is
+// less than there is where that is too deep, up to the middle of the lowest pixels, which are lit by
+// themselves then. A drop is of so many m³, the pool of an area in m².
+func (o *pond) most(ctx context.Context, s *Start, drop, area float64, step func()) error {
+	s.Most = len(s.Lifts)
+	for depth := float64(s.Drops) * drop / area; s.Most < s.Drops && depth < 1.5*o.player.Grid().Design.Grid.Pitch; depth += depthStep {
+		list, err := o.lifts(ctx, depth, drop/area, s.Drops)
+		if err != nil {
+			return err
+		}
+		if len(list) > s.Most {
+			s.Most, s.Volume = len(list), depth*area
+		}
+		if step != nil {
+			step()
+		}
+	}
+	return nil
 }
 
 // raise carries lifted drops to the pixels where a plan begins, as many as there are.

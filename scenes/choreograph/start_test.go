@@ -46,6 +46,35 @@ func TestLiftOutOfThePool(t *testing.T) {
 	}
 }
 
+// The volume that gives the most drops is looked for below what there is, too: a pool may be too deep.
+func TestLessFluidGivesMore(t *testing.T) {
+	g, timing := demoCorner(t)
+	o, err := newPond(t.Context(), g, timing)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const drop, area = 1e-7, 1e-4 // a drop is 1 mm of the pool
+	for k := range 200 {
+		l := Lift{Depth: float64(k) * depthStep}
+		if l.Depth > 5.9e-3 && l.Depth < 9.1e-3 {
+			l.Drops = 1
+		}
+		o.known[k] = l
+	}
+	for _, c := range []struct {
+		depth, volume float64 // of the least that gives all that come, 0 for no other than there is
+		lifted, most  int
+	}{{12e-3, 9e-7, 0, 4}, {9e-3, 0, 4, 4}, {5e-3, 9e-7, 0, 4}} {
+		s := Start{Drops: 5, Depth: c.depth}
+		if s.Lifts, err = o.lifts(t.Context(), s.Depth, drop/area, s.Drops); err == nil {
+			err = o.most(t.Context(), &s, drop, area, nil)
+		}
+		if err != nil || len(s.Lifts) != c.lifted || s.Most != c.most || math.Abs(s.Volume-c.volume) > 1e-12 {
+			t.Errorf("%g m: %d lifted, %d of %g m³, %v; want %+v", c.depth, len(s.Lifts), s.Most, s.Volume, err, c)
+		}
+	}
+}
+
 // Fallen drops do not come back by themselves, in the tank as in the drop model: the full kick of the
 // lowest pixel draws nothing out of a pool of 5.4 mm or less, which 25 of the display's 34 drops make.
 // From 7.8 mm on both draw up a drop or more; the drop model does so at once.

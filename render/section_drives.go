@@ -55,8 +55,17 @@ func DrivesSections(d design.Design, a *choose.Advice, by choose.Goal) (list []S
 	}
 	if len(a.Drives) > 0 {
 		s.Tables = append(s.Tables, t)
+		if len(a.Drives) > 1 {
+			s.Tables = append(s.Tables, takeTable(a.Drives))
+		}
+		if near, note := nearestTable(a); note != "" {
+			if near.Rows != nil {
+				s.Tables = append(s.Tables, near)
+			}
+			s.Notes = append(s.Notes, note)
+		}
 		s.Facts = append(s.Facts, takeIt(a.Drives[0]))
-		s.Notes = append(driveCautions(d, a.Drives), "Hold: of a lone lit pixel, cold. Move: the slower of up and sideways, as the drive does it by itself: switched at its full level, or kicked. Duty: of full level, in mode kick of the kick; held: after it. Ripple: RMS of a held coil's current over its mean. Parts: driver chips, diodes beside them and at a scan's coils, supplies. Price: of chips and supplies, by the offer.",
+		s.Notes = append(append(s.Notes, driveCautions(d, a.Drives)...), "Hold: of a lone lit pixel, cold. Move: the slower of up and sideways, as the drive does it by itself: switched at its full level, or kicked. Duty: of full level, in mode kick of the kick; held: after it. Ripple: RMS of a held coil's current over its mean. Parts: driver chips, diodes beside them and at a scan's coils, supplies. Price: of chips and supplies, by the offer.",
 			fmt.Sprintf("The lowest frequency within %s of the coolest is taken; where the move asks for more than the hold, its duty is found to about %s. The switches in a pixel's path are taken as %s Ω in a full bridge and on the low side alike (drive.on_resistance).", percent(choose.SameHeat-1), percent(choose.DutyStep-1), quantity.Figure(d.Drive.OnResistance, 3)))
 	} else {
 		problems = append(problems, Problem{Key: string(choose.Bought), What: "No supply on offer drives the coils as is wanted.", Advice: []string{"See in the last column of the table which voltage would; or want less hold or a slower move (--hold, --move)."}})
@@ -123,17 +132,87 @@ func asked(sum float64, each []float64) Cell {
 	return Cell{sum, strings.Join(list, " + ")}
 }
 
-// takeIt is the settings of a drive.
-func takeIt(x choose.Driven) Fact {
+// typed are the settings of a drive as they are typed.
+func typed(x choose.Driven) string {
 	var list []string
 	for _, c := range x.Changes {
 		list = append(list, fmt.Sprintf("--set %s=%q", c.Key, c.Value))
 	}
+	return strings.Join(list, " ")
+}
+
+// takeTable is the settings of every drive.
+func takeTable(list []choose.Driven) Table {
+	t := Table{Key: "taken", Title: "To take one of them", Columns: []Column{{"drive", "no."}, {"settings", "settings"}}}
+	for i, x := range list {
+		t.Rows = append(t.Rows, []Cell{{i + 1, fmt.Sprint(i + 1)}, Say(typed(x))})
+	}
+	return t
+}
+
+// nearestTable tells, where every drive breaks some limit, how near any comes to those that all of
+// them break; note is "" where one breaks none.
+func nearestTable(a *choose.Advice) (t Table, note string) {
+	t = Table{Key: "nearest", Title: "How near they come to what none of them keeps", Columns: []Column{{"limit", "limit"}, {"drive", "nearest is no."}, {"value", "with"}, {"bound", "allowed"}}}
+	all, fewest := map[verdict.Limit]int{}, 0
+	least, _ := broken(a.Drives[0].Choice)
+	for i, x := range a.Drives {
+		keys, _ := broken(x.Choice)
+		if keys == nil {
+			return t, ""
+		}
+		if len(keys) < len(least) {
+			least, fewest = keys, i
+		}
+		for _, p := range x.Verdict.Problems {
+			all[p.Limit]++
+		}
+	}
+	for _, p := range a.Drives[0].Verdict.Problems {
+		if all[p.Limit] < len(a.Drives) {
+			continue
+		}
+		best, at := p, 0
+		for i, x := range a.Drives {
+			for _, q := range x.Verdict.Problems {
+				if q.Limit == p.Limit && math.Abs(q.Value-q.Bound) < math.Abs(best.Value-best.Bound) {
+					best, at = q, i
+				}
+			}
+		}
+		t.Rows = append(t.Rows, []Cell{Say(string(p.Limit)), {at + 1, fmt.Sprint(at + 1)}, {finite(best.Value, Infinite), bare(p.Limit, best.Value)}, {best.Bound, bare(p.Limit, best.Bound)}})
+	}
+	return t, fmt.Sprintf("None of these drives keeps every limit; no. %d breaks the fewest, %s. With less hold or a slower move (--hold, --move) the coils take less; what else would mend a limit lodegrid report tells of the drive as taken.", fewest+1, listed(least))
+}
+
+// bare is a limit's figure by itself.
+func bare(l verdict.Limit, v float64) string {
+	switch {
+	case math.IsInf(v, 1):
+		return "no end in sight"
+	case l.Thermal():
+		return celsius(v)
+	case l == verdict.Power:
+		return quantity.Format(v, quantity.Power)
+	case l == verdict.Driver:
+		return quantity.Format(v, quantity.Current)
+	case l == verdict.Filled:
+		return quantity.Format(v, quantity.Volume)
+	case l == verdict.Turned:
+		return quantity.Format(v, quantity.Density)
+	case l == verdict.Shown, l == verdict.Stray, l == verdict.Room:
+		return percent(v)
+	}
+	return quantity.Figure(v, 3)
+}
+
+// takeIt is the settings of the first drive.
+func takeIt(x choose.Driven) Fact {
 	label := "to take the first"
 	if keys, _ := broken(x.Choice); keys != nil {
 		label = "the first, not fit for use"
 	}
-	return Words("settings", label, strings.Join(list, " "))
+	return Words("settings", label, typed(x))
 }
 
 // hearing is up to where a frequency is heard, Hz (common practice, no source).

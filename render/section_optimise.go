@@ -32,6 +32,13 @@ func OptimiseSection(d design.Design, r optimise.Result) Section {
 		{Key: "kept", Label: "frames left as they were", Value: r.Kept, Text: fmt.Sprint(r.Kept)},
 	}
 	s.Tables = []Table{comparison("saved", d, r.Before, r.After)}
+	if more := r.After.PeakFramePower/r.Before.PeakFramePower - 1; more > 1e-6 {
+		why := "its coils, cooler now, have less resistance. The supply is judged with cold coils, which draw more still"
+		if r.Kicked > 0 {
+			why = "pixels that come on are kicked in it"
+		}
+		s.Notes = append(s.Notes, fmt.Sprintf("The frame that draws most draws %.2g %% more than before: %s.", 100*more, why))
+	}
 	return s
 }
 

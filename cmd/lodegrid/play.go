@@ -2,12 +2,14 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"image"
 	"image/png"
 	"io"
 	"time"
 
 	"lodegrid/array/design"
+	"lodegrid/field/quantity"
 	"lodegrid/render/live"
 	"lodegrid/render/live/scope"
 	"lodegrid/scenes"
@@ -29,11 +31,26 @@ the scene is judged, and exits. Without a display, use lodegrid film.`,
 		f.BoolVar(&o.Warm, "warm", false, "start as hot as the looping scene gets")
 		f.IntVar(&o.Width, "width", 0, "width of the window in pixels (default 1280)")
 		f.IntVar(&o.Height, "height", 0, "height of the window in pixels (default 800)")
+		f.check(func() error {
+			if f.Changed("at") && !shot.Asked() {
+				return usageError{"--at goes with --shot"}
+			}
+			return nil
+		})
 		return func(ctx context.Context, j *job) error {
+			if o.ShotAt < 0 || o.ShotAt.Seconds() > j.scene.Duration() {
+				if f.Changed("at") {
+					return usageError{fmt.Sprintf("--at %v: 0 s to the scene's end at %s is possible", o.ShotAt, quantity.Format(j.scene.Duration(), quantity.Time))}
+				}
+				o.ShotAt = seconds(j.scene.Duration())
+			}
 			o.Design, o.Scene = j.design, j.pictures()
 			o.SceneFor, o.Carry = f.scene.open, carry // a dropped design is played as the flags say
 			o.Film, o.Report = filmTo, reportTo
 			if shot.Asked() {
+				b := newBar(j.streams, "playing", int(o.ShotAt.Seconds()*scope.TicksPerSecond))
+				defer b.done()
+				o.Step = b.step
 				o.Shot = func(img image.Image) error {
 					return shot.Write(func(w io.Writer) error { return png.Encode(w, img) })
 				}

@@ -142,7 +142,7 @@ func TestSignalToWindow(t *testing.T) {
 	}
 	dir := t.TempDir()
 	for _, wait := range []time.Duration{0, 2 * time.Second} {
-		s := start(t, "play", "--shot", filepath.Join(dir, "shot.png"), "--at", "1h")
+		s := start(t, "play", "--shot", filepath.Join(dir, "shot.png"), "--at", "29m")
 		if err := s.Start(); err != nil {
 			t.Fatal(err)
 		}

@@ -49,6 +49,14 @@ func TestExitCodes(t *testing.T) {
 	emptyBut(t, dir, "bad.toml")
 }
 
+// A picture of a time that the scene has not is none of its end.
+func TestPictureBeyondTheScene(t *testing.T) {
+	to := filepath.Join(t.TempDir(), "a.png")
+	lode("play", smallDesign, "--shot", to, "--at", "100h").want(t, exitUsage, "--at 100h0m0s: 0 s to the scene's end at 2 s")
+	lode("play", smallDesign, "--shot", to, "--at=-1s").want(t, exitUsage, "--at -1s")
+	lode("play", smallDesign, "--at", "1s").want(t, exitUsage, "--shot")
+}
+
 // The codes are a contract with scripts.
 func TestExitCodesNeverChange(t *testing.T) {
 	got := []int{exitOK, exitFailure, exitUsage, exitInput, exitLimit, exitInterrupted}

@@ -16,6 +16,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"runtime/debug"
+	"slices"
 	"strings"
 
 	"lodegrid/field/regularfile"
@@ -166,7 +167,7 @@ func findSource() (string, error) {
 	if dir, err := os.Getwd(); err == nil {
 		starts = append(starts, dir)
 	}
-	if file, err := os.Executable(); err == nil {
+	if file, err := os.Executable(); err == nil && !slices.Contains(starts, filepath.Dir(file)) {
 		starts = append(starts, filepath.Dir(file))
 	}
 	for _, dir := range starts {

@@ -25,6 +25,7 @@ type Options struct {
 
 	Shot   func(image.Image) error // takes a picture of the window, after which Run returns; nil for none
 	ShotAt time.Duration           // time of the scene that the picture is of, at most its length
+	Step   func()                  // called for each tick played until then
 
 	Overlay string // one of OverlayNames; "" for the tank alone
 	Dark    bool
@@ -95,7 +96,7 @@ func Run(ctx context.Context, o Options) error {
 	}
 	if o.Shot == nil {
 		w.stage.Play()
-	} else if err := w.stage.Reach(inner, o.ShotAt.Seconds()); err != nil { // the same moment each time, however fast the machine
+	} else if err := w.stage.Reach(inner, o.ShotAt.Seconds(), o.Step); err != nil { // the same moment each time, however fast the machine
 		return err
 	}
 	ebiten.SetWindowTitle(o.Design.Name + " – lodegrid")

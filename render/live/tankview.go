@@ -107,13 +107,13 @@ func (w *window) drawBadge(screen *ebiten.Image) {
 
 // drawBar draws the colour bar with its numbers and limits.
 func (w *window) drawBar(screen *ebiten.Image) {
+	l, ok := w.view.Legend()
+	if !ok || w.plan.Bar.Empty() {
+		return
+	}
 	area := w.plan.BarLabels
 	area.Max.Y += w.px(8)
 	box(screen, area, w.theme.Paper)
-	l, ok := w.view.Legend()
-	if !ok {
-		return
-	}
 	l.DrawBar(w.bar.memory)
 	w.bar.show(screen, w.plan.Bar)
 	x := w.plan.BarLabels.Min.X
@@ -148,6 +148,7 @@ func (w *window) drawCaption(screen *ebiten.Image) {
 	box(screen, r, w.theme.Paper)
 	words := w.view.Overlay().About()
 	if l, ok := w.view.Legend(); ok {
+		words += " Outline: the fluid."
 		for i, m := range l.Marks {
 			if i == 0 {
 				words += " Red on the bar: "
@@ -173,9 +174,8 @@ func (w *window) drawCaption(screen *ebiten.Image) {
 		r.Max.X -= int(w.letters.width(slow, small)) + w.px(20)
 	}
 	line, lines := w.px(15), 1
-	if above := r.Min.Y - line; max(w.plan.Tank.Max.Y, w.plan.BarLabels.Max.Y) <= above { // room for one more
-		box(screen, image.Rect(r.Min.X, above, w.plan.Caption.Max.X, r.Min.Y), w.theme.Paper)
-		lines = 2
+	for ; lines < 3 && max(w.plan.Tank.Max.Y, w.plan.BarLabels.Max.Y) <= r.Min.Y-lines*line; lines++ { // room for one more
+		box(screen, image.Rect(r.Min.X, r.Min.Y-lines*line, w.plan.Caption.Max.X, r.Min.Y), w.theme.Paper)
 	}
 	list := w.letters.wrap(words, small, r.Dx(), lines)
 	for i, words := range list {

@@ -255,7 +255,8 @@ func (w *window) arrange(size image.Point) {
 	if w.dark {
 		theme = scope.Dark
 	}
-	p := scope.NewPlan(size.X, size.Y, w.device, w.view.Ratio(), len(w.view.Controls()))
+	_, bar := w.view.Legend()
+	p := scope.NewPlan(size.X, size.Y, w.device, w.view.Ratio(), len(w.view.Controls()), bar)
 	if w.ui == nil || p.Window != w.plan.Window || p.Scale != w.plan.Scale || p.Tank != w.plan.Tank || theme != w.theme || w.asked() != w.built {
 		w.plan, w.theme = p, theme
 		w.letters.setScale(p.Scale)

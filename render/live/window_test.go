@@ -396,7 +396,7 @@ func TestStrokes(t *testing.T) {
 		t.Fatal(err)
 	}
 	w.do((*scope.Scope).Toggle)
-	w.plan = scope.NewPlan(1280, 800, 1, w.view.Ratio(), 7)
+	w.plan = scope.NewPlan(1280, 800, 1, w.view.Ratio(), 7, true)
 	cols := w.view.Design().Grid.Cols
 	over := func(row, col int) image.Point {
 		for y := w.plan.Tank.Min.Y; y < w.plan.Tank.Max.Y; y += 3 {

@@ -37,10 +37,10 @@ var overlayFacts = [overlays]struct {
 	Fluid:       {name: "fluid", label: "Tank", title: "Tank", about: "The tank as a person in front of it sees it."},
 	Strength:    {name: "field", label: "Field", title: "Field", about: "Field strength on the fluid plane, bias magnets too.", unit: "mT", colors: render.Strength},
 	Arrows:      {name: "arrows", label: "Arrows", title: "To viewer", about: "Arrows: field along the pane. Colour: field towards the viewer, negative away from it.", unit: "mT", colors: render.Balance, signed: true},
-	Hold:        {name: "hold", label: "Hold", title: "Pull ÷ need", about: "Pull on a drop over what holds it. Cross: lit, loses its drop. Ring: dark, keeps one.", colors: render.Strength},
+	Hold:        {name: "hold", label: "Hold", title: "Pull ÷ need", about: "Pull on a drop over what it needs. Red cross: lit, loses its drop. Red ring: dark, keeps one.", colors: render.Strength},
 	Temperature: {name: "temperature", label: "Heat", title: "Coil", about: "Temperature of each pixel's coil.", unit: "°C", colors: render.Warmth},
 	Current:     {name: "current", label: "Current", title: "Current", about: "Average current of each coil; negative is reversed.", unit: "A", colors: render.Balance, signed: true},
-	Crosstalk: {name: "crosstalk", label: "Crosstalk", title: "From others", about: "Field of the other pixels on a pixel, over its own at full current. Ring: dark, keeps a drop.",
+	Crosstalk: {name: "crosstalk", label: "Crosstalk", title: "From others", about: "Field of the other pixels on a pixel, over its own at full current. Red ring: dark, keeps a drop.",
 		unit: "%", colors: render.Balance, signed: true},
 }
 

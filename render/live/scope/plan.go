@@ -21,7 +21,7 @@ type Plan struct {
 	Window image.Rectangle
 
 	Tank      image.Rectangle // the tank's picture
-	Bar       image.Rectangle // the colour bar's colours
+	Bar       image.Rectangle // the colour bar's colours; empty, as its labels, without one
 	BarLabels image.Rectangle // its title above and numbers beside it
 	Caption   image.Rectangle // one line below the tank, and one above it where the tank leaves room
 	Buttons   image.Rectangle // of the transport
@@ -50,11 +50,11 @@ const (
 )
 
 // NewPlan lays out a window of w × h device pixels for a tank of the ratio width
-// over height, with a number of sliders. A window smaller than the least size is
-// laid out as if it had that size, at a smaller scale.
-func NewPlan(w, h int, scale, ratio float64, sliders int) Plan {
+// over height, with a number of sliders, and with a colour bar or without. A window smaller
+// than the least size is laid out as if it had that size, at a smaller scale.
+func NewPlan(w, h int, scale, ratio float64, sliders int, bar bool) Plan {
 	if h > w*5/4 {
-		return upright(w, h, scale, ratio)
+		return upright(w, h, scale, ratio, bar)
 	}
 	scale = min(scale, float64(w)/LeastWidth, float64(h)/LeastHeight)
 	u := func(v float64) int { return int(math.Round(v * scale)) }
@@ -127,13 +127,13 @@ func NewPlan(w, h int, scale, ratio float64, sliders int) Plan {
 	p.Caption = image.Rect(left, bottom-u(18), right, bottom)
 	bottom -= u(18) + u(4)
 
-	p.place(image.Rect(left, pad, right, bottom), ratio, u)
+	p.place(image.Rect(left, pad, right, bottom), ratio, bar, u)
 	return p
 }
 
 // upright is the plan of a window higher than wide: the tank above, the pages below. There
 // is no pointer to read under, and the charts have no room.
-func upright(w, h int, scale, ratio float64) Plan {
+func upright(w, h int, scale, ratio float64, bar bool) Plan {
 	scale = min(scale, float64(w)/UprightWidth, float64(h)/UprightHeight)
 	u := func(v float64) int { return int(math.Round(v * scale)) }
 	p := Plan{Scale: scale, Window: image.Rect(0, 0, w, h)}
@@ -160,13 +160,16 @@ func upright(w, h int, scale, ratio float64) Plan {
 	p.Timeline = image.Rect(left, bottom-u(28), p.Time.Min.X-u(8), bottom)
 	bottom -= u(28) + u(2)
 	p.Caption = image.Rect(left, bottom-u(16), right, bottom)
-	p.place(image.Rect(left, u(6), right, p.Caption.Min.Y-u(2)), ratio, u)
+	p.place(image.Rect(left, u(6), right, p.Caption.Min.Y-u(2)), ratio, bar, u)
 	return p
 }
 
-// place puts the tank and its colour bar into an area.
-func (p *Plan) place(in image.Rectangle, ratio float64, u func(float64) int) {
-	barRoom := u(84)
+// place puts the tank and, where there is one, its colour bar into the middle of an area.
+func (p *Plan) place(in image.Rectangle, ratio float64, bar bool, u func(float64) int) {
+	barRoom := 0
+	if bar {
+		barRoom = u(84)
+	}
 	tw := in.Dx() - barRoom
 	th := int(float64(tw) / ratio)
 	if th > in.Dy() {
@@ -176,6 +179,9 @@ func (p *Plan) place(in image.Rectangle, ratio float64, u func(float64) int) {
 	tw, th = max(tw, 1), max(th, 1)
 	over := in.Dx() - barRoom - tw
 	p.Tank = image.Rect(in.Min.X+over/2, in.Min.Y, in.Min.X+over/2+tw, in.Min.Y+th)
+	if !bar {
+		return
+	}
 	p.BarLabels = image.Rect(p.Tank.Max.X+u(10), p.Tank.Min.Y, p.Tank.Max.X+barRoom-u(4), p.Tank.Max.Y)
 	p.Bar = image.Rect(p.BarLabels.Min.X, p.Tank.Min.Y+u(36), p.BarLabels.Min.X+u(14), p.Tank.Max.Y-u(6))
 	if p.Bar.Dy() < 10 {

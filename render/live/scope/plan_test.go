@@ -10,14 +10,20 @@ import (
 func TestPlan(t *testing.T) {
 	for _, ratio := range []float64{1.5, 3, 0.6, 34.0 / 22} {
 		for _, size := range []image.Point{{1280, 800}, {1024, 640}, {960, 600}, {1366, 768}, {1920, 1080}, {2560, 1440}, {800, 480}, {700, 500}, {390, 844}, {390, 720}, {360, 640}, {1000, 700}, {1400, 900}, {3840, 1600}} {
-			for _, scale := range []float64{1, 1.5, 2} {
+			for k, scale := range []float64{1, 1.5, 2, 1} {
 				w, h := int(float64(size.X)*scale), int(float64(size.Y)*scale)
-				p := NewPlan(w, h, scale, ratio, 7)
-				name := fmt.Sprintf("%d×%d, scale %g, ratio %.2f", w, h, scale, ratio)
+				bar := k < 3
+				p := NewPlan(w, h, scale, ratio, 7, bar)
+				name := fmt.Sprintf("%d×%d, scale %g, ratio %.2f, bar %v", w, h, scale, ratio, bar)
 				parts := map[string]image.Rectangle{
-					"tank": p.Tank, "bar": p.BarLabels, "caption": p.Caption, "buttons": p.Buttons, "time line": p.Timeline, "time": p.Time,
+					"tank": p.Tank, "caption": p.Caption, "buttons": p.Buttons, "time line": p.Timeline, "time": p.Time,
 					"status": p.Status,
 					"title":  p.Title, "pages": p.Pages, "meters": p.Meters, "overlays": p.Overlays, "tools": p.Tools,
+				}
+				if bar {
+					parts["bar"] = p.BarLabels
+				} else if wider := p.Tank.Dx() - NewPlan(w, h, scale, ratio, 7, true).Tank.Dx(); !p.BarLabels.Empty() || size == image.Pt(390, 844) && ratio > 1 && wider < 80 {
+					t.Errorf("%s: labels of the bar %v, the tank wider by %d", name, p.BarLabels, wider)
 				}
 				for i, s := range p.Sliders {
 					parts[fmt.Sprintf("slider %d", i)] = s

@@ -93,14 +93,15 @@ func (s *Stage) rouse() {
 }
 
 // Reach plays to a time of the scene in seconds, at most its length, as fast as it goes and
-// before it returns; not after Play.
-func (s *Stage) Reach(ctx context.Context, t float64) error {
+// before it returns; not after Play. step is called for each tick.
+func (s *Stage) Reach(ctx context.Context, t float64, step func()) error {
 	s.scope.Seek(t)
 	for s.scope.Seeking() {
 		if err := ctx.Err(); err != nil {
 			return fmt.Errorf("playing to %g s: %w", t, err)
 		}
 		s.tick()
+		step()
 	}
 	s.show()
 	return nil

@@ -39,7 +39,7 @@ func TestStageReaches(t *testing.T) {
 	for range 50 {
 		ticked.Pulse()
 	}
-	if err := reached.Reach(t.Context(), 50.0/TicksPerSecond); err != nil {
+	if err := reached.Reach(t.Context(), 50.0/TicksPerSecond, func() {}); err != nil {
 		t.Fatal(err)
 	}
 	want, got := ticked.Look().Meters(), reached.Look().Meters()
@@ -48,7 +48,7 @@ func TestStageReaches(t *testing.T) {
 	}
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	if err := reached.Reach(ctx, 10); !errors.Is(err, context.Canceled) {
+	if err := reached.Reach(ctx, 10, func() {}); !errors.Is(err, context.Canceled) {
 		t.Error(err)
 	}
 }

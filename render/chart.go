@@ -101,7 +101,7 @@ func drawKeys(area draw.Canvas, keys []key, style typeset.Style) draw.Canvas {
 	const sample, gap = vg.Length(20), vg.Length(14)
 	widest := vg.Length(0)
 	for _, k := range keys {
-		widest = max(widest, style.Width(k.label))
+		widest = max(widest, 1.15*style.Width(k.label)) // a viewer may have a wider font than this one
 	}
 	columns := max(1, min(len(keys), int((area.Size().X+gap)/(sample+4+widest+gap))))
 	rows := (len(keys) + columns - 1) / columns

@@ -99,9 +99,13 @@ var pace = ramp([]lch{{0.82, 0.13, 120}, {0.58, 0.12, 195}, {0.28, 0.11, 265}})
 // to the neighbour, red where it does not arrive.
 func HandoverMap(d design.Design, h *handover.Table) Map {
 	m := overPixels(d)
-	m.Unit, m.Colors, m.Rows, m.Cols, m.Width = "ms", pace, d.Grid.Rows, d.Grid.Cols, float64(d.Grid.Cols)*d.Grid.Pitch
+	longest, per := max(h.FrameTime, 1e-3), 1e3
+	if m.Unit = "ms"; longest >= 2 {
+		m.Unit, per = "s", 1
+	}
+	m.Colors, m.Rows, m.Cols, m.Width = pace, d.Grid.Rows, d.Grid.Cols, float64(d.Grid.Cols)*d.Grid.Pitch
 	m.Marks = PixelRings(m.Rows, m.Cols, m.Pitch, d.Coil.Outer/2, RingColor)
-	m.High = max(h.FrameTime, 1e-3) * 1e3
+	m.High = longest * per
 	m.Arrows = []Arrow{} // a pixel alone has none, and is drawn all the same
 	edges := 0
 	for _, sides := range h.Edges {
@@ -113,7 +117,7 @@ func HandoverMap(d design.Design, h *handover.Table) Map {
 			p, c := e.Passages[handover.Switch], failing
 			switch {
 			case p.Taken:
-				c = pace.At(p.Time * 1e3 / m.High)
+				c = pace.At(p.Time / longest)
 			case p.End == handover.Undecided:
 				c = undecidedArrow
 			}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/field/quantity"
 )
@@ -49,7 +50,7 @@ func HeightChart(g *grid.Grid) Chart {
 	return c
 }
 
-// heightLines are the field on a pixel's axis against height, with one thing more each; the last
+// heightLines are the field on a pixel's axis against height, with one thing more that there is each; the last
 // is that of all of it.
 func heightLines(g *grid.Grid) []Line {
 	steps := make([]float64, 120)
@@ -62,8 +63,14 @@ func heightLines(g *grid.Grid) []Line {
 			line.X, line.Y = append(line.X, f.Height*1e3), append(line.Y, b*1e3)
 		}
 	}
-	if g.Pixel.Magnet == nil {
-		return []Line{air, coil}
+	lines := []Line{air}
+	if g.Design.Iron.Model != design.IronNone {
+		lines = append(lines, coil)
+	} else {
+		total.Label = "with magnet"
 	}
-	return []Line{air, coil, total}
+	if g.Pixel.Magnet != nil {
+		lines = append(lines, total)
+	}
+	return lines
 }

@@ -33,9 +33,11 @@ async function get(name) {
 }
 
 // program is the compressed program unpacked here, whatever the server knows of
-// compression; browsers without that get it as it is.
+// compression; browsers without that get it as it is, and so do all from a server that
+// packs it with Brotli by itself, which is smaller.
 async function program() {
-  const packed = typeof DecompressionStream === "function";
+  const head = await fetch("lodegrid.wasm", { method: "HEAD" }).catch(() => null);
+  const packed = typeof DecompressionStream === "function" && head?.headers.get("Content-Encoding") !== "br";
   const response = await get(packed ? "lodegrid.wasm.gz" : "lodegrid.wasm");
   // A server that says the coding itself has it unpacked by the browser.
   const coded = response.headers.get("Content-Encoding");

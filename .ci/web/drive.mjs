@@ -62,7 +62,7 @@ const lit = await until(/lose their drop: \d+ of (\d+)/, 'lit pixels');
 const powerBefore = await until(/Supply power ([\d.]+) W now/, 'power before');
 const box = await page.locator('canvas').boundingBox();
 // The upper left pixel, dark in the demo's first frames.
-await page.mouse.move(box.x + 90, box.y + 83);
+await page.mouse.move(box.x + 131, box.y + 83);
 await page.mouse.down();
 await page.waitForTimeout(200);
 await page.mouse.up();

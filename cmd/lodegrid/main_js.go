@@ -28,7 +28,7 @@ func window() error {
 	flags, _ := newFlagSet(command{name: "web", reads: designAndScene, setup: func(*flagSet) body { return nil }}) // none is given
 	ctx, start := context.Background(), js.Global().Get("lodegridStart")
 	text, levels := start.Get("design").String(), start.Get("scene").String()
-	o := live.Options{SceneFor: flags.scene.open, Carry: carry, Film: filmTo, Report: reportTo}
+	o := live.Options{SceneFor: flags.scene.open, Carry: carry, Film: filmTo, Report: reportTo, Dark: start.Get("dark").Truthy()}
 	var err error
 	if o.Design, err = design.Read("design.toml", strings.NewReader(text)); err != nil {
 		return err

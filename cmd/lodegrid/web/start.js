@@ -83,7 +83,7 @@ async function start() {
   const [design, scene, wanted] = await texts;
   let store = null; // a browser that keeps nothing throws on the way to it
   try { store = localStorage; } catch { }
-  globalThis.lodegridStart = { design, scene, wanted, name: document.body.dataset.scene, store };
+  globalThis.lodegridStart = { design, scene, wanted, name: document.body.dataset.scene, store, dark: matchMedia("(prefers-color-scheme: dark)").matches };
   holdTouches();
   words.textContent = "Computing the display…";
   bar.removeAttribute("value");

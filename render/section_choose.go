@@ -1,6 +1,7 @@
 package render
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"regexp"
@@ -156,10 +157,18 @@ func losers(r *choose.Result) Section {
 		t.Rows = append(t.Rows, row)
 	}
 	s.Tables = []Table{t}
-	s.Notes = append(s.Notes, `Counted with the quick figures, put right by the designs worked out. "beaten" keeps every limit and is as good as another in nothing, or too like it to be worked out.`)
+	beaten := `"beaten" keeps every limit and is as good as another in nothing, or too like it to be worked out.`
+	if len(r.Front) == 0 {
+		beaten = `"beaten" keeps every limit by them and was not worked out.`
+	}
+	s.Notes = append(s.Notes, "Counted with the quick figures, put right by the designs worked out. "+beaten)
 	for _, c := range r.Failed {
-		s.Notes = append(s.Notes, fmt.Sprintf("Worked out and lost: %s on %d layers, %s, %s: %s.", quantity.FormatIn(c.Design.Board.CopperOuter, quantity.CopperWeight, "oz"), c.Design.Coil.Layers,
-			quantity.Format(c.Design.Supply.Voltage, quantity.Voltage), fmt.Sprintf("hold %s, touch %s, %s to the neighbour", quantity.Figure(c.Ratio, 3), celsius(c.Touch), timeText(c.Time)), listed(c.Broken)))
+		led := ""
+		if c.Led {
+			led = ", with the tracks to its drivers counted, as an order counts them"
+		}
+		s.Notes = append(s.Notes, fmt.Sprintf("Worked out and lost: %s on %d layers, %s, %s: %s%s.", quantity.FormatIn(c.Design.Board.CopperOuter, quantity.CopperWeight, "oz"), c.Design.Coil.Layers,
+			quantity.Format(c.Design.Supply.Voltage, quantity.Voltage), fmt.Sprintf("hold %s, touch %s, %s to the neighbour", quantity.Figure(c.Ratio, 3), celsius(c.Touch), timeText(c.Time)), listed(c.Broken), led))
 	}
 	for i, why := range r.Refused {
 		if i == 3 {
@@ -173,12 +182,22 @@ func losers(r *choose.Result) Section {
 // nothing is the problem of an empty front.
 func nothing(d design.Design, r *choose.Result) Problem {
 	p := Problem{Key: "goal", What: fmt.Sprintf("Nothing on offer keeps every limit: %d candidates were tried.", r.Tried)}
+	count := func(l choose.Limit) (n int) {
+		for _, f := range r.Families {
+			n += f.Stopped[l]
+		}
+		return n
+	}
+	if open, worked := count(choose.Beaten), len(r.Failed); open > 0 {
+		p.What = fmt.Sprintf("Nothing that was worked out keeps every limit; by the quick figures %d of %d candidates still may.", open, r.Tried)
+		p.Advice = append(p.Advice, fmt.Sprintf("--exact %d works out more of them", 2*worked))
+	}
 	for _, o := range r.Openings {
 		best := map[choose.Limit]string{
 			choose.Limit(verdict.Holding):  fmt.Sprintf("the firmest holds %s, asked is %s", quantity.Figure(o.Best, 3), quantity.Figure(d.Limits.Hold, 3)),
 			choose.Limit(verdict.Releases): fmt.Sprintf("the least keeps a dark drop with %s, allowed is %s", quantity.Figure(o.Best, 3), quantity.Figure(d.Limits.FalseOn, 3)),
-			choose.Limit(verdict.Board):    fmt.Sprintf("the coolest reaches %s, allowed are %s", celsius(o.Best), celsius(d.Limits.Board)),
-			choose.Limit(verdict.Touch):    fmt.Sprintf("the coolest reaches %s, allowed are %s", celsius(o.Best), celsius(d.Limits.Touch)),
+			choose.Limit(verdict.Board):    coolest(o.Best, d.Limits.Board),
+			choose.Limit(verdict.Touch):    coolest(o.Best, d.Limits.Touch),
 			choose.Bought:                  fmt.Sprintf("the least draws %s", quantity.Format(o.Best, quantity.Power)),
 			choose.Move:                    quickest(o.Best, r.Move),
 			choose.Limit(verdict.Wiring):   "their connections find no way out",
@@ -190,19 +209,18 @@ func nothing(d design.Design, r *choose.Result) Problem {
 		p.Advice = append(p.Advice, fmt.Sprintf("%s keeps out %d candidates by itself: %s (%s)", o.Limit, o.Alone, best, how))
 	}
 	if p.Advice == nil {
-		most, count := choose.Made, 0
-		for _, l := range choose.Limits {
-			n := 0
-			for _, f := range r.Families {
-				n += f.Stopped[l]
-			}
-			if n > count {
-				most, count = l, n
-			}
-		}
-		p.Advice = []string{fmt.Sprintf("every one breaks two limits or more; most are stopped by %s first (%s, %d of %d)", most, stops[most], count, r.Tried)}
+		most := slices.MaxFunc(choose.Limits, func(a, b choose.Limit) int { return cmp.Compare(count(a), count(b)) })
+		p.Advice = []string{fmt.Sprintf("every one breaks two limits or more; most are stopped by %s first (%s, %d of %d)", most, stops[most], count(most), r.Tried)}
 	}
 	return p
+}
+
+// coolest tells them apart however near they are.
+func coolest(best, allowed float64) string {
+	if celsius(best) == celsius(allowed) {
+		return fmt.Sprintf("the coolest is %s K above the %s allowed", quantity.Figure(best-allowed, 2), celsius(allowed))
+	}
+	return fmt.Sprintf("the coolest reaches %s, allowed are %s", celsius(best), celsius(allowed))
 }
 
 func quickest(best, allowed float64) string {

@@ -16,10 +16,11 @@ var chooseCommand = command{
 design's pitch, liquid, height, mounting, limits and scene: copper, layers, board, track,
 gap, turns, steel, pin, magnet, volts, duty, each with each. Those that none beats in
 force, heat, price and time to hand a drop over at once are worked out in full and played
-with the scene, and the first by goal.best is chosen; -o writes its design file with every
-key spelled out. --new writes the usual table of what is on offer, to put your own prices
-in. Exit code 4: nothing keeps every limit, or the chosen display breaks one with the
-scene. --explain answers the standing questions for the design as it is.`,
+with the scene, their tracks to the drivers counted, and the first by goal.best is chosen;
+-o writes its design file with every key spelled out. --new writes the usual table of what
+is on offer, to put your own prices in. Exit code 4: nothing keeps every limit, or the
+chosen display breaks one with the scene. --explain answers the standing questions for the
+design as it is.`,
 	setup: func(f *flagSet) body {
 		chosen := f.yours("out", "o", "file to write the chosen design to, whole or not at all")
 		offer := declareOffer(f)

@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/gonum/floats"
+
 	"lodegrid/array/design"
 	"lodegrid/array/escape"
 	"lodegrid/array/grid"
@@ -153,6 +155,50 @@ func TestTiesByTheOtherObjectives(t *testing.T) {
 		slices.SortFunc(list, func(a, b *Choice) int { return a.before(b, Heat) })
 		if list[0] != dear || list[2] != strong {
 			t.Errorf("by heat %v first, %v last", list[0].Figures, list[2].Figures)
+		}
+	}
+}
+
+// A design that keeps its limits only as long as the tracks to its drivers are left out is not
+// chosen; with those that are drawn for it, it is.
+func TestTracksToTheDriversCount(t *testing.T) {
+	d := small(t, design.Change{Key: "drive.place", Value: "edge"})
+	s := sceneOf(t, d)
+	g, err := grid.New(t.Context(), d, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, times := range []float64{1, 300} {
+		c, err := timed(t.Context(), g, s, math.Inf(1), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if n := len(c.Verdict.Leads); n != d.Pixels() || !(c.Verdict.Leads[0] > 0) {
+			t.Fatalf("tracks of %d pixels: %v", n, c.Verdict.Leads)
+		}
+		floats.Scale(times, c.Verdict.Leads)
+		before := c.Figures
+		if err := c.lead(t.Context(), g); err != nil {
+			t.Fatal(err)
+		}
+		if c.Led != (times > 1) || c.Misses(Limit(verdict.Holding)) != c.Led || c.Figures != before {
+			t.Errorf("tracks of %.3g Ω: %v broken, %v", c.Verdict.Leads[0], c.Broken, c.Led)
+		}
+	}
+}
+
+// Candidates are ordered by what they miss, those that keep all by how far they stay from the
+// nearest limit.
+func TestShortOrdersCandidates(t *testing.T) {
+	d := small(t)
+	q := &quick{design: d}
+	air := d.Heat.Ambient
+	at := func(hold, touch, time float64) float64 {
+		return q.short(Figures{Ratio: hold * d.Limits.Hold, Touch: air + touch*(d.Limits.Touch-air), Turn: air + 1, Time: time, Price: 1, Ways: true}, 1)
+	}
+	for i, list := range [][2]float64{{at(2, 0.9, 0.9), math.Log(0.9)}, {at(1.1, 0.5, 0.5), -math.Log(1.1)}, {at(0.5, 0.5, 2), math.Log(4)}, {at(2, 0.5, math.Inf(1)), 10}} {
+		if math.Abs(list[0]-list[1]) > 1e-9 {
+			t.Errorf("no. %d: %g, want %g", i, list[0], list[1])
 		}
 	}
 }

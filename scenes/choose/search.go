@@ -76,8 +76,9 @@ func (r *Result) First() *Choice {
 // for each.
 const usually, carried = 12, 5
 
-// rounds is how often the quick figures are put right by what was worked out.
-const rounds = 3
+// rounds is how often the quick figures are put right by what was worked out, further rounds
+// are for where nothing keeps the goal by then that does by the quick figures.
+const rounds, further = 3, 3
 
 // spare is how many are picked for one to be worked out, should some not be possible.
 const spare = 3
@@ -173,7 +174,11 @@ func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most 
 		return f
 	}
 	goal := q.offer.Best.by()
-	for round := range rounds {
+	found := false
+	for round := range rounds + further {
+		if found && round >= rounds {
+			break
+		}
 		keep = keep[:0]
 		var goals, kept [][4]float64
 		seen := map[[4]float64]int{} // the best of those that count as equal
@@ -206,10 +211,18 @@ func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most 
 				known = append(known, c.objectives())
 			}
 		}
-		left := (most - len(told) + rounds - round - 1) / (rounds - round)
+		left, late := 0, round >= rounds
+		if !late {
+			left = (most - len(told) + rounds - round - 1) / (rounds - round)
+		} else if len(keep) > 0 {
+			left = (most + further - 1) / further
+		}
 		picked := spread(values, goal, spare*left, known)
-		if len(best) == 0 { // by the quick figures; those that come nearest may do
-			best, picked = q.nearest(all, correct, r.Move, told, refusedOnes, spare*left), nil
+		if among := keep; len(best) == 0 || late { // by the quick figures; those that come nearest may do
+			if !late {
+				among = nil
+			}
+			best, picked = q.nearest(all, among, correct, r.Move, told, refusedOnes, spare*left), nil
 			for k := range best {
 				picked = append(picked, k)
 			}
@@ -239,7 +252,7 @@ func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most 
 			if err != nil {
 				return nil, err
 			}
-			told[best[k]] = x
+			told[best[k]], found = x, found || len(x.Broken) == 0
 			left--
 			if step != nil {
 				step()
@@ -257,10 +270,18 @@ func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most 
 	return r, nil
 }
 
-// nearest are up to n candidates, not yet looked at, that break their limits by least.
-func (q *quick) nearest(all *space, correct func(judged) Figures, move float64, told map[int]*Choice, refused map[int]bool, n int) (order []int) {
+// nearest are up to n candidates, not yet looked at, that break their limits by least or stay
+// farthest from them; among some, nil for all.
+func (q *quick) nearest(all *space, among []int, correct func(judged) Figures, move float64, told map[int]*Choice, refused map[int]bool, n int) (order []int) {
 	var short []float64
-	for i := range all.count() {
+	list := slices.Values(among)
+	if among == nil {
+		list = func(yield func(int) bool) {
+			for i := 0; i < all.count() && yield(i); i++ {
+			}
+		}
+	}
+	for i := range list {
 		s := q.short(correct(q.judged(all, i)), move)
 		if told[i] != nil || refused[i] || math.IsInf(s, 1) || n == 0 || len(short) == n && s >= short[n-1] {
 			continue
@@ -272,16 +293,20 @@ func (q *quick) nearest(all *space, correct func(judged) Figures, move float64, 
 	return order
 }
 
-// short is by how much figures miss their limits, as a sum of logarithms; +Inf where no design
-// can be made of them.
+// short is by how much figures miss their limits, as a sum of logarithms, or less than 0 by how
+// far they stay from the nearest; +Inf where no design can be made of them.
 func (q *quick) short(f Figures, move float64) float64 {
 	l, air := q.design.Limits, q.design.Heat.Ambient
 	if !f.Ways || math.IsInf(f.Price, 1) {
 		return math.Inf(1)
 	}
-	sum := 0.0
+	sum, most := 0.0, math.Inf(-1)
 	for _, v := range []float64{l.Hold / f.Ratio, f.Release / l.FalseOn, (f.Turn - air) / (l.Board - air), (f.Touch - air) / (l.Touch - air), f.Time / move} {
-		sum += min(max(math.Log(v), 0), 10)
+		v = math.Log(v)
+		sum, most = sum+min(max(v, 0), 10), max(most, v)
+	}
+	if most <= 0 {
+		return most
 	}
 	return sum
 }

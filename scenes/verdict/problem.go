@@ -3,6 +3,7 @@ package verdict
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math"
 
 	"lodegrid/array/artwork"
@@ -125,7 +126,13 @@ func (x *played) draw(ctx context.Context) error {
 	b, err := artwork.Draw(ctx, d, a)
 	switch {
 	case err == nil:
-		x.undrawn = b.NoWays
+		if x.undrawn = b.NoWays; x.undrawn == "" && ways {
+			net, err := b.Trace()
+			if err != nil {
+				return fmt.Errorf("tracing the ways: %w", err)
+			}
+			x.leads = b.Led(net)
+		}
 	case !errors.As(err, &x.misfit):
 		return err
 	case Limit(x.misfit.Key) != Planes:

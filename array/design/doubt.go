@@ -42,7 +42,8 @@ type doubt struct {
 var doubts = []doubt{
 	{"board.outer_made", 0.2, func(Design) float64 { return 0.08 }}, // plated: ± 16 %
 	{"board.inner_made", 0.2, func(d Design) float64 { return when(d.Coil.Layers > 1 && d.Board.Layers > 2, 0.05) }},
-	{"coil.etch", 0.2, func(d Design) float64 { return 0.05 * d.Coil.Track }}, // ± 10 % of a track
+	{"board.thickness", 0, func(d Design) float64 { return 0.05 * d.Board.Thickness }}, // ± 10 %
+	{"coil.etch", 0.2, func(d Design) float64 { return 0.05 * d.Coil.Track }},          // ± 10 % of a track
 	{"coil.via_plating", 0.2, func(d Design) float64 { return when(d.Coil.Layers > 1, 0.15*d.Coil.ViaPlating) }},
 	{"iron.gap", 0.5, func(d Design) float64 { return when(d.Iron.Model != IronNone, 0.05e-3) }},
 	{"iron.mu_r", 0, func(d Design) float64 { return when(d.linear(), 0.2*d.Iron.MuR) }},

@@ -28,6 +28,9 @@ func TestShiftedHasTheStatedCovariance(t *testing.T) {
 		for i, o := range list {
 			moves.Set(i, k, s.ValueOf(o.Key)-d.ValueOf(o.Key))
 		}
+		if moves.At(k, k) <= 0 {
+			t.Errorf("%s moved by +1 goes by %g", list[k].Key, moves.At(k, k))
+		}
 	}
 	var cov mat.Dense
 	cov.Mul(moves, moves.T())

@@ -15,6 +15,7 @@ import (
 	"lodegrid/array/grid"
 	"lodegrid/array/heat"
 	"lodegrid/array/pixel"
+	"lodegrid/field/quantity"
 )
 
 // Model is the readings of a design and of its variants as functions of what is in doubt.
@@ -210,7 +211,7 @@ func Find(ctx context.Context, d design.Design, readings []Reading, free []strin
 	n := len(m.Doubts)
 	a.Before = m.Doubts
 	if free != nil && len(readings) < n {
-		return nil, fmt.Errorf("%d readings for %d unknowns (%s): take as many readings, or free fewer", len(readings), n, strings.Join(free, ", "))
+		return nil, fmt.Errorf("%s for %d unknowns (%s): take as many readings, or free fewer", quantity.Count(len(readings), "reading"), n, strings.Join(free, ", "))
 	}
 	if a.First, err = m.Predict(ctx, make([]float64, n)); err != nil {
 		return nil, err

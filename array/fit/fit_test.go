@@ -140,3 +140,35 @@ func TestNamesWhatCannotBeToldApart(t *testing.T) {
 		t.Errorf("an unknown that there is not: %v", err)
 	}
 }
+
+// The bench facts of DEVELOPERS.md contradict the model with the boards as thick as guessed, and
+// no more where their thickness is in doubt.
+func TestBenchFactsAndTheBoardsThickness(t *testing.T) {
+	if testing.Short() {
+		t.Skip("finite elements at each step")
+	}
+	d, err := design.ReadFile("../../testdata/fit/bench.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	list, err := ReadFile("../../testdata/fit/bench.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, free := range [][]string{{"bench.probe", "iron.gap", "coil.etch"}, nil} {
+		a, err := Find(t.Context(), d, list, free, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		misfit, thick := math.Sqrt(a.ChiSquare()), 0.0
+		for i, o := range a.Before {
+			t.Logf("%s: %.4g ± %.2g", o.Key, a.Values[i], a.After[i].Sd)
+			if o.Key == "board.thickness" {
+				thick = a.Values[i]
+			}
+		}
+		if told := free == nil; a.Contradicts() == told || told && (misfit > 0.8 || math.Abs(thick-1.41e-3) > 0.1e-3) {
+			t.Errorf("%v: %.3g errors, %d doubted, boards of %.4g m", free, misfit, a.DoubtedCount(), thick)
+		}
+	}
+}

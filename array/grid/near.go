@@ -14,7 +14,7 @@ import (
 func (g *Grid) Near(ctx context.Context, d design.Design) (*Grid, error) {
 	was, p := g.Design, g.Pixel
 	var err error
-	steel := d.Iron != was.Iron || d.Magnet != was.Magnet || d.Fluid.Height < was.Fluid.Height
+	steel := d.Iron != was.Iron || d.Magnet != was.Magnet || d.Fluid.Height < was.Fluid.Height || d.Board.Thickness != was.Board.Thickness
 	switch {
 	case steel:
 		p, err = pixel.New(ctx, d, d.Fluid.Height)

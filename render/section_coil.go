@@ -16,6 +16,15 @@ import (
 	"lodegrid/field/quantity"
 )
 
+// inductanceError tells what the model may be wrong by, beside how displays differ.
+func inductanceError(p pixel.Pixel, with float64) string {
+	text := fmt.Sprintf("What the model may be wrong by, beside any ±: %s %% of the inductance in air", quantity.Figure(100*p.InductanceError(p.Coil.Inductance()), 2))
+	if with != p.Coil.Inductance() {
+		text += fmt.Sprintf(", %s %% of that with what steel or metal do", quantity.Figure(100*p.InductanceError(with), 2))
+	}
+	return text + " (tests against Neumann's integrals, images and finite elements)."
+}
+
 // CoilSection is the coil by itself: geometry, resistance cold and hot, inductance.
 func CoilSection(d design.Design, p pixel.Pixel) (Section, error) {
 	c, s := p.Coil, p.Coil.Spec()
@@ -59,12 +68,16 @@ func CoilSection(d design.Design, p pixel.Pixel) (Section, error) {
 		}
 		out.Notes = append(out.Notes, fmt.Sprintf("%d coils in series on an output: currents are of each coil, what the supply gives of each coil's part. Time constant, ripple and kick count with the other coils of the string beside it, which take %s %% off the inductance (in air). Hold and hand-over are of a drop by itself.", n, quantity.Figure(100*(1-beside/air), 2)))
 	}
-	if d.Iron.Model == design.IronNone && p.Eddy == nil {
-		return out, nil
-	}
-	inductance, steel, err := p.UnderPWM(d)
+	under, steel, err := p.UnderPWM(d)
 	if err != nil {
 		return Section{}, err
+	}
+	if p.Eddy == nil {
+		under = l
+	}
+	out.Notes = append(out.Notes, inductanceError(p, under))
+	if d.Iron.Model == design.IronNone && p.Eddy == nil {
+		return out, nil
 	}
 	if p.Eddy == nil {
 		out.Facts = append(out.Facts, absent("pwm_inductance_h", "steel_resistance_ohm")...)
@@ -76,7 +89,7 @@ func CoilSection(d design.Design, p pixel.Pixel) (Section, error) {
 		held = " in the hold"
 	}
 	out.Facts = append(out.Facts,
-		Number("pwm_inductance_h", "inductance that the drive counts with"+held, inductance, quantity.Inductance).Because(fmt.Sprintf("leaves the ripple of a ladder fitted to the inductance and loss with eddy currents in the %s by harmonic finite elements; the ladder meets them within %s of the impedance", p.Eddy.Of, quantity.Figure(p.Eddy.Ladder.Error, 1))),
+		Number("pwm_inductance_h", "inductance that the drive counts with"+held, under, quantity.Inductance).Because(fmt.Sprintf("leaves the ripple of a ladder fitted to the inductance and loss with eddy currents in the %s by harmonic finite elements; the ladder meets them within %s of the impedance", p.Eddy.Of, quantity.Figure(p.Eddy.Ladder.Error, 1))),
 		Number("steel_resistance_ohm", "by which the ripple heats the "+p.Eddy.Of+held, steel, quantity.Resistance).Because("Σ R(nf) I_n² / Σ I_n² over the ripple's harmonics"))
 	out.Notes = append(out.Notes, "The ripple's heat in the "+p.Eddy.Of+" is counted as heat of the coil, which lies on it; steel is taken as linear. lodegrid coil lists inductance, loss and field by frequency.")
 	if p.Eddy.Alike > 0 {

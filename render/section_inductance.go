@@ -41,6 +41,7 @@ func InductanceSection(ctx context.Context, d design.Design, p pixel.Pixel) (Sec
 	if p.Iron.Model != design.IronNone || p.Eddy != nil {
 		s.addEddy(p)
 	}
+	s.Notes = append(s.Notes, inductanceError(p, steel))
 	if c.Spec().ParallelGroups > 1 {
 		s.Facts = append(s.Facts, Number("fast_h", "in air, first moments of a step", c.InductanceFast(), quantity.Inductance).Because("parallel groups share the current by equal voltage"))
 	}

@@ -3,8 +3,10 @@ package pixel
 import (
 	"context"
 	"fmt"
+	"math"
 
 	"lodegrid/array/design"
+	"lodegrid/field/coil"
 	"lodegrid/field/iron"
 )
 
@@ -72,4 +74,23 @@ func (p Pixel) From(z float64) Pixel { return p.Resolved(z, FilamentError) }
 func (p Pixel) Resolved(z, filaments float64) Pixel {
 	p.Air = p.Coil.Source(z, filaments)
 	return p
+}
+
+// steelAdds is by which share of what steel adds to an inductance its models differ, at most, by
+// tests against images and finite elements.
+const steelAdds = 0.02
+
+// InductanceError is by which share an inductance of the pixel in henries, with or without its
+// steel, may be wrong: by the closed turns, by what is added to them and by the ladder that
+// tells it under PWM. What the design is off by is not in it.
+func (p Pixel) InductanceError(henries float64) float64 {
+	air := p.Coil.Inductance()
+	if henries == air {
+		return coil.ClosedTurns
+	}
+	e := (coil.ClosedTurns*air + steelAdds*math.Abs(henries-air)) / henries
+	if p.Eddy != nil {
+		e += p.Eddy.Ladder.Error
+	}
+	return e
 }

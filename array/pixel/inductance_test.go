@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"lodegrid/array/design/trial"
+	"lodegrid/field/coil"
 )
 
 // The three models of the steel give one inductance where all of them hold, a wide
@@ -35,7 +36,7 @@ func TestInductanceWithSteel(t *testing.T) {
 	}
 	thin, _ := inductance("iron.thickness=0.05 mm", "iron.mu_r=100", "iron.model=slab")
 	thinFEM, _ := inductance("iron.thickness=0.05 mm", "iron.mu_r=100", "iron.model=fem")
-	if !(thin > air && thin < slab) || math.Abs(thin-thinFEM) > 0.02*(thin-air) {
+	if !(thin > air && thin < slab) || math.Abs(thin-thinFEM) > steelAdds*(thin-air) {
 		t.Errorf("thin sheet: %g H by the slab, %g H by finite elements; %g H in air, %g H on a thick one", thin, thinFEM, air, slab)
 	}
 	core, _ := inductance("iron.model=fem", "iron.radius=5 mm", "iron.core_radius=1 mm")
@@ -45,5 +46,21 @@ func TestInductanceWithSteel(t *testing.T) {
 	square, squareAir := inductance("iron.model=slab", "coil.shape=square")
 	if !(square > squareAir && square < 2*squareAir) {
 		t.Errorf("square: %g H, %g H in air", square, squareAir)
+	}
+}
+
+// What the model may be wrong by is that of closed turns in air, and that of what steel adds
+// for its part.
+func TestInductanceError(t *testing.T) {
+	d := trial.Design(t)
+	p, err := New(t.Context(), d, d.Fluid.Height)
+	if err != nil {
+		t.Fatal(err)
+	}
+	air := p.Coil.Inductance()
+	for factor, want := range map[float64]float64{1: coil.ClosedTurns, 2: (coil.ClosedTurns + steelAdds) / 2, 0.5: 2*coil.ClosedTurns + steelAdds} {
+		if got := p.InductanceError(factor * air); math.Abs(got-want) > 1e-12 {
+			t.Errorf("%g times that in air: %g, want %g", factor, got, want)
+		}
 	}
 }

@@ -180,6 +180,10 @@ func (c *Coil) groupInductances() *mat.SymDense {
 	return m
 }
 
+// ClosedTurns is by which share Inductance may be off, its turns being closed: at most that
+// of single layers against the spiral itself by Neumann's integral.
+const ClosedTurns = 0.015
+
 // Inductance returns the inductance between the terminals in henries, links and
 // vias left out. Parallel groups share the current by their resistances, as they do
 // whenever it changes slower than the groups can trade it between themselves: over

@@ -274,7 +274,7 @@ func TestSpiralsAgainstNeumann(t *testing.T) {
 		}
 		e := c.Inductance()/(r.f(t, "l_H")*tables) - 1
 		t.Logf("%s, %s turns, track %s mm: closed turns %.5g H, %+.2f %% of the spiral", r["shape"], r["turns"], r["track_mm"], c.Inductance(), 100*e)
-		if math.Abs(e) > 0.015 {
+		if math.Abs(e) > ClosedTurns {
 			t.Errorf("%v: closed turns %.6g H", r, c.Inductance())
 		}
 	}

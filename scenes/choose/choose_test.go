@@ -820,6 +820,13 @@ func TestChosenForCarriedDrops(t *testing.T) {
 		if h := c.Design.Scene.HoldLevel * c.Design.Drive.MaxDuty; !c.Design.Scene.Carry || !c.Verdict.Carried || math.Abs(h-c.of.duty) > 1e-9 || c.Design.Drive.MaxDuty < 1.5*h {
 			t.Errorf("%+v %+v", c.Design.Scene, c.Design.Drive)
 		}
+		again, err := Judge(t.Context(), c.Design, sceneOf(t, d), r.Move, c.Cost) // the file that is written
+		if err != nil {
+			t.Fatal(err)
+		}
+		if math.Abs(again.Ratio/c.Ratio-1) > 1e-6 || math.Abs(again.Touch-c.Touch) > 1e-3 || again.Price != c.Price {
+			t.Errorf("%+v as chosen, its file has %+v", c.Figures, again.Figures)
+		}
 	}
 }
 

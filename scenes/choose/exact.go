@@ -201,7 +201,7 @@ func (q *quick) work(ctx context.Context, s scenes.Scene, w *made, c Candidate, 
 			if d, err = d.With(carried...); err != nil {
 				return nil, err
 			}
-			if g, err = g.With(d); err != nil {
+			if g, err = grid.New(ctx, d, 0); err != nil { // its steel at the kick's current, as the file's
 				return nil, err
 			}
 		}

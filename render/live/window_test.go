@@ -33,10 +33,11 @@ func usual(ctx context.Context, d design.Design) (scope.Pictures, error) {
 	return scope.Pictures{Scene: s}, err
 }
 
-// demo is the demo design with the scene it names.
+// demo is a sign with the scene it names. It gets too hot, which is soon judged; what would show
+// its scene, which takes long, is not asked.
 func demo(tb testing.TB) Options {
 	tb.Helper()
-	o := Options{Design: trial.Lit(), SceneFor: usual}
+	o := Options{Design: trial.Sign(tb, "limits.shown=0 %", "limits.stray=100 %"), SceneFor: usual}
 	var err error
 	if o.Scene, err = usual(tb.Context(), o.Design); err != nil {
 		tb.Fatal(err)
@@ -198,6 +199,9 @@ func TestPages(t *testing.T) {
 	}
 	for _, size := range []image.Point{{390, 760}, {700, 500}, {1000, 700}, {1400, 900}, {1920, 1080}} {
 		for _, dark := range []bool{false, true} {
+			if dark && size.X != 1000 {
+				continue // the other theme has the same places and letters; TestWindow has it at every size
+			}
 			w.dark = dark
 			for p := range pages {
 				w.turn(p)

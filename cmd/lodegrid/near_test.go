@@ -1,10 +1,12 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 )
 
@@ -52,8 +54,12 @@ func TestNearbyIsOfThePlannedDrive(t *testing.T) {
 	carried := lode(append(append([]string{"carry", "--json"}, args...), "-o", moves)...)
 	timing := oneDocument(t, carried.out, "carry")["carry"].(map[string]any)
 	limits := func(more ...string) []any {
-		doc := oneDocument(t, lode(append(append([]string{"report", "--json"}, args...), more...)...).out, "report")
-		return doc["doubt"].(map[string]any)["limits"].([]any)
+		doc, err := documentBy("report", slices.Concat(args, more), func(j *job) { j.bare = true })
+		var text strings.Builder
+		if err = errors.Join(err, doc.WriteJSON(&text)); err != nil {
+			t.Fatal(err)
+		}
+		return oneDocument(t, text.String(), "report")["doubt"].(map[string]any)["limits"].([]any)
 	}
 	planned, read := limits("--carry"), limits("--scene", moves, "--set", fmt.Sprintf("drive.max_duty=%g %%", 100*timing["kick_duty"].(float64)), "--set", fmt.Sprintf("scene.hold_level=%g", timing["hold_level"]))
 	if len(planned) != 4 || len(read) != 4 {

@@ -8,7 +8,7 @@ import (
 )
 
 // smallBoard is a board that breaks no limit and is quickly judged.
-var smallBoard = []string{"--set", "grid.cols=3", "--set", "grid.rows=2", "--set", "drive.max_duty=5 %", "--set", "limits.hold=0.01", "--set", "fluid.density_difference=2 kg/m3", "--set", "fluid.density_drift=0 kg/m³/K", "--scene", "all-on"}
+var smallBoard = []string{"--set", "grid.cols=3", "--set", "grid.rows=2", "--set", "drive.max_duty=5 %", "--set", "limits.hold=0.01", "--set", "fluid.density_difference=2 kg/m3", "--set", "fluid.density_drift=0 kg/m³/K", "--set", "limits.shown=0 %", "--set", "limits.stray=100 %", "--scene", "all-on"}
 
 func ordered(args ...string) result {
 	return lode(append(append([]string{"order"}, smallBoard...), args...)...)

@@ -197,7 +197,7 @@ func (doc *Document) JudgeStart(d design.Design, s choreograph.Start) {
 	}
 	p := Problem{Key: "start", What: fmt.Sprintf("Of the %d drops that the pictures want %d come out of the pool, which is %s deep with all of them in it; the others stay there.", s.Drops, n, quantity.Format(s.Depth, quantity.Length))}
 	if s.Volume > 0 {
-		p.Advice = append(p.Advice, fmt.Sprintf("fluid.volume = %q: %d come out, the most of the volumes tried", quantity.Format(s.Volume, quantity.Volume), s.Most))
+		p.Advice = append(p.Advice, fmt.Sprintf("fluid.volume = %q: %d come out of three pixels by three, the most of the volumes tried; the whole grid gives fewer", quantity.Format(s.Volume, quantity.Volume), s.Most))
 	}
 	p.Advice = append(p.Advice, byHand)
 	doc.Problems = append(doc.Problems, p)
@@ -239,7 +239,7 @@ func StartCarried(s *Section, d design.Design, st choreograph.Start) {
 	switch {
 	case len(st.Lifts) == st.Drops:
 	case st.Volume > 0:
-		s.Notes = append(s.Notes, fmt.Sprintf("The pool gets too shallow, or is too deep for a drop to come off. With fluid.volume = %q %d of %d come out, the most of the volumes tried.", quantity.Format(st.Volume, quantity.Volume), st.Most, st.Drops))
+		s.Notes = append(s.Notes, fmt.Sprintf("The pool gets too shallow, or is too deep for a drop to come off. With fluid.volume = %q %d of %d come out, the most of the volumes tried, by three pixels by three: the whole grid gives fewer.", quantity.Format(st.Volume, quantity.Volume), st.Most, st.Drops))
 	default:
 		s.Notes = append(s.Notes, "No pool that was tried gives more: a stronger kick (drive.max_duty), or drops put in by hand.")
 	}

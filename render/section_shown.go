@@ -60,7 +60,7 @@ func ShownSection(d design.Design, r, again *shown.Record) Section {
 	}
 	out.Tables = []Table{t}
 	if r.Model == shown.Drops {
-		out.Notes = []string{"The drop model takes a moment and is off by 6 points on average, and up to 33 too high where drops hop as fast as they just can (DEVELOPERS.md); lodegrid film moves the fluid in the tank, which is the judge."}
+		out.Notes = []string{"The drop model takes a moment and is off by 6 points on average, and up to 62 too high where drops hop as fast, or against as much weight, as they just can (DEVELOPERS.md); lodegrid film moves the fluid in the tank, which is the judge."}
 	}
 	return out
 }

@@ -55,7 +55,6 @@ func (s *implicitStepper) step(ctx context.Context, h float64, load Load) (estim
 	n := s.n
 	const γ = 0.5
 	n.evaluate(&n.at, n.rise, load)
-	n.noteRunaway(&n.at)
 	for i, d := range n.at.slope {
 		s.solve.diagonal[i] = n.capacity[i]/(γ*h) + d
 	}

@@ -39,8 +39,7 @@ type Network struct {
 	means  []float64    // K per pixel, see Coils
 	spots  [2][]float64 // K per pixel, see Spots
 
-	balance  ledger
-	lastCase Runaway
+	balance ledger
 
 	split     *splitStepper
 	implicit  *implicitStepper
@@ -264,7 +263,7 @@ func (n *Network) StartFrom(state [][]float64) error {
 }
 
 func (n *Network) restart() {
-	n.lastCase, n.coil.reach = Runaway{}, 0
+	n.coil.reach = 0
 	n.balance.open(n.energy())
 }
 

@@ -201,8 +201,16 @@ func TestLumpedStep(t *testing.T) {
 	}
 }
 
-// Runaway reports on the last step.
-func (n *Network) Runaway() Runaway { return n.lastCase }
+// Growing tells whether a pixel alone heats faster the hotter it gets, as it is now.
+func (n *Network) Growing(load Load) bool {
+	n.evaluate(&n.at, n.rise, load)
+	for p := range n.pixels {
+		if n.growing(&n.at, p) {
+			return true
+		}
+	}
+	return false
+}
 
 // Hottest returns the highest temperature of a layer in kelvin and its pixel.
 func (n *Network) Hottest(layer int) (temperature float64, pixel int) {

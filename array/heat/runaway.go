@@ -5,19 +5,7 @@ import (
 	"math"
 
 	"lodegrid/array/extent"
-	"lodegrid/field/root"
 )
-
-// Runaway tells whether a pixel, left to itself, is heating faster the hotter it
-// gets: the copper's feedback P' exceeds what the pixel's own stack can carry
-// off, so its temperature has a growing exponential. Neighbours may still carry
-// the heat away, and a short pulse may end first; Network.Growth answers for the
-// whole board.
-type Runaway struct {
-	Growing bool
-	Pixel   int     // the pixel with the strongest feedback of those growing
-	Rate    float64 // 1/s, its growth
-}
 
 // RunawayError reports a run or a steady state that left the range of the model.
 type RunawayError struct {
@@ -42,38 +30,17 @@ func (e *RunawayError) Error() string {
 	return fmt.Sprintf("heat: %s has passed the ceiling of %.4g K", where, e.Ceiling)
 }
 
-// noteRunaway looks for pixels whose own stack has a growing mode.
-func (n *Network) noteRunaway(s *sample) {
-	n.lastCase = Runaway{}
-	worst := 0.0
-	c := n.capacity[n.p.Heated*n.pixels:]
-	for p, g := range s.gain {
-		if r := g * (1/c[p] + n.coil.initial); r > worst && n.growing(s, p, 0) {
-			worst = r
-			n.lastCase = Runaway{Growing: true, Pixel: p}
-		}
-	}
-	if !n.lastCase.Growing {
-		return
-	}
-	n.lastCase.Rate, _ = root.Boundary(func(rate float64) bool { return n.growing(s, n.lastCase.Pixel, rate) }, 0, worst, 1e-15*worst)
-}
-
-// growing reports whether pixel p alone has a mode that grows faster than rate
-// (1/s): whether rate·C + loss' + conduction − P' of its chain of nodes fails to
-// be positive definite, by the signs of its leading minors.
-func (n *Network) growing(s *sample, p int, rate float64) bool {
+// growing reports whether pixel p alone, left to itself, heats faster the hotter it gets: whether
+// loss' + conduction − P' of its chain of nodes fails to be positive definite, by the signs of its
+// leading minors. Neighbours may still carry the heat away, and a short pulse may end first.
+func (n *Network) growing(s *sample, p int) bool {
 	minor, before, link := 1.0, 0.0, 0.0
 	for l := range n.layers {
 		i := l*n.pixels + p
-		d := rate*n.capacity[i] + s.slope[i] + link + n.down[i]
+		d := s.slope[i] + link + n.down[i]
 		if l == n.p.Heated {
-			// A coil's stages pass its own heat back to it: P'/(1 − P' Z), Z their
-			// answer to heat that grows at the rate.
-			z := 0.0
-			for _, st := range n.coil.stages {
-				z += st.Mean / (1 + rate*st.Time)
-			}
+			// A coil's stages pass its own heat back to it: P'/(1 − P' Z), Z their answer.
+			z := n.coil.mean
 			if !(s.gain[p]*z < 1) {
 				return true
 			}
@@ -116,7 +83,7 @@ func (n *Network) check() error {
 		if t, p := n.HottestTurn(); !(t <= n.p.Ceiling) {
 			return &RunawayError{
 				Layer: n.p.Heated, Row: p / n.cols, Col: p % n.cols, Temperature: t, Ceiling: n.p.Ceiling,
-				Growing: n.growing(&n.at, p, 0) || math.IsNaN(t),
+				Growing: n.growing(&n.at, p) || math.IsNaN(t),
 			}
 		}
 	}
@@ -133,7 +100,7 @@ func (n *Network) check() error {
 		return &RunawayError{
 			Layer: l, Row: p / n.cols, Col: p % n.cols,
 			Temperature: r + n.p.Ambient, Ceiling: n.p.Ceiling,
-			Growing: n.growing(&n.at, p, 0) || math.IsNaN(r),
+			Growing: n.growing(&n.at, p) || math.IsNaN(r),
 		}
 	}
 	return nil

@@ -26,7 +26,6 @@ const maxGrowth = 0.03
 func (s *stack) step(h float64, load Load) {
 	n := s.n
 	n.evaluate(&n.at, n.rise, load)
-	n.noteRunaway(&n.at)
 	parts := 1
 	if g := n.feedback(&n.at) * h; g > maxGrowth {
 		parts = int(math.Min(math.Ceil(g/maxGrowth), 1e6))

@@ -233,7 +233,7 @@ func (w *newton) runaway(temperature float64) error {
 	l, p := at/n.pixels, at%n.pixels
 	return &RunawayError{
 		Layer: l, Row: p / n.cols, Col: p % n.cols, Temperature: temperature,
-		Ceiling: n.p.Ceiling, Growing: n.growing(&w.at, p, 0), Steady: true,
+		Ceiling: n.p.Ceiling, Growing: n.growing(&w.at, p), Steady: true,
 	}
 }
 

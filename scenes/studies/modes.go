@@ -15,10 +15,9 @@ import (
 // ModeDraw is what one frame takes in one drive mode, from rest with cold coils, all
 // else as in the design.
 type ModeDraw struct {
-	Mode design.DriveMode
-	Load drive.Load
-	// Power is the mean over the frame of both rails, Peak their highest together, W.
-	Power, Peak float64
+	Mode  design.DriveMode
+	Load  drive.Load
+	Power float64 // W, of both rails, the mean over the frame
 	// Current is the mean of the lit coils' currents, A, which the field of steel goes
 	// with; Effective its RMS over the times a fluid follows (the rows' turns, kick and
 	// hold), which the pull goes with.
@@ -83,7 +82,6 @@ func modeDraw(ctx context.Context, g *grid.Grid, mode design.DriveMode, f scenes
 	m.Current /= max(lit, 1)
 	m.Effective = m.Current
 	m.Effective *= math.Sqrt(float64(other.Design.Turns())) // in mode scan on for one turn, so many times as much
-	m.Peak = m.Load.Supply.Peak*m.Load.Supply.Voltage + m.Load.Boost.Peak*m.Load.Boost.Voltage
 	main, err := q.draw(ctx, supply.Frame, f, pictureRail)
 	if err != nil {
 		return m, err

@@ -24,8 +24,6 @@ type WireDrops struct {
 	// force on its drop, 0…1, when it is lit within this picture, against a pixel at the
 	// terminals.
 	Current, Pull float64
-	// Turn is the first row, from 0, of the turn that drops most in mode scan; −1 in other modes.
-	Turn int
 }
 
 // Wiring finds the voltage at every pixel for a picture: the board's terminals stand at
@@ -35,7 +33,7 @@ type WireDrops struct {
 // with capacitors along them.
 func Wiring(ctx context.Context, g *grid.Grid, levels []float64) (WireDrops, error) {
 	d := g.Design
-	w := WireDrops{Turn: -1}
+	var w WireDrops
 	rho := material.CopperResistivity(field.RoomTemperature)
 	w.Feeder = drive.SegmentResistance(d.Grid.Pitch, d.Drive.FeederWidth, d.Drive.FeederCopper, rho)
 	if d.Drive.BusWidth > 0 {
@@ -72,7 +70,7 @@ func Wiring(ctx context.Context, g *grid.Grid, levels []float64) (WireDrops, err
 	if d.Drive.Mode != design.DriveScan {
 		w.Drops, err = net.SolveDrive(q.drive, levels, q.resistance)
 	} else {
-		w.Turn, w.Drops, err = q.worstTurn(ctx, net, levels, g)
+		w.Drops, err = q.worstTurn(ctx, net, levels, g)
 	}
 	if err != nil {
 		return w, fmt.Errorf("wiring the grid: %w", err)
@@ -80,16 +78,16 @@ func Wiring(ctx context.Context, g *grid.Grid, levels []float64) (WireDrops, err
 	return w, w.weaken(q)
 }
 
-// worstTurn solves each turn of a scanned grid by itself and returns the first row of the one
-// that drops most; Loss and Delivered are the means over all turns.
-func (c *cold) worstTurn(ctx context.Context, net *drive.Network, levels []float64, scanned *grid.Grid) (int, drive.Drops, error) {
+// worstTurn solves each turn of a scanned grid by itself and returns that of the one which
+// drops most; Loss and Delivered are the means over all turns.
+func (c *cold) worstTurn(ctx context.Context, net *drive.Network, levels []float64, scanned *grid.Grid) (drive.Drops, error) {
 	turns := scanned.Turns()
-	worstOf, worst := 0, drive.Drops{WorstDrop: -1}
+	worst := drive.Drops{WorstDrop: -1}
 	var loss, delivered float64
 	on := make([]float64, len(levels))
 	for turn := range turns {
 		if err := ctx.Err(); err != nil {
-			return 0, worst, err
+			return worst, err
 		}
 		for k, v := range levels {
 			if on[k] = 0; scanned.TurnOf(k) == turn {
@@ -98,16 +96,16 @@ func (c *cold) worstTurn(ctx context.Context, net *drive.Network, levels []float
 		}
 		d, err := net.SolveDrive(c.drive, on, c.resistance)
 		if err != nil {
-			return 0, d, err
+			return d, err
 		}
 		loss += d.Loss / float64(turns)
 		delivered += d.Delivered / float64(turns)
 		if d.WorstDrop > worst.WorstDrop {
-			worstOf, worst = turn, d
+			worst = d
 		}
 	}
 	worst.Loss, worst.Delivered = loss, delivered
-	return worstOf, worst, nil
+	return worst, nil
 }
 
 // weaken works out what is left of the far corner's current and pull.

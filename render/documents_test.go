@@ -608,7 +608,7 @@ func TestSupplySection(t *testing.T) {
 // Wiring and drivers say where and in which turn; a current that dies out is noted.
 func TestDriverAndWiringNotes(t *testing.T) {
 	d := gridOf(t, change(t, "drive.mode=scan", "drive.feeder_ends=2")...).Design
-	w := studies.WireDrops{Turn: 1}
+	w := studies.WireDrops{}
 	w.Drops = drive.Drops{Total: 5, Worst: 5, WorstDrop: 0.3, FarCorner: 0, Voltage: []float64{11.7}, Loss: 0.1, Delivered: 2}
 	w.Feeder.Value, w.Bus.Value, w.Current, w.Pull = 0.01, 0.002, 0.9, 0.8
 	s := WiringSection(d, []string{"all on"}, []studies.WireDrops{w})

@@ -8,7 +8,6 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/array/handover"
-	"lodegrid/field"
 	"lodegrid/field/quantity"
 )
 
@@ -49,7 +48,7 @@ func HandoverSection(g *grid.Grid, h, gripped *handover.Table) Section {
 		{Key: "failing_handovers", Label: "hand-overs that fail", Value: h.Failing, Text: fmt.Sprintf("%d of %d, with A off and B on", h.Failing, edges)},
 		frame,
 		undecided,
-		sinking(d, h.Terminal),
+		By("terminal_speed_m_per_s", "sinking speed without field", h.Terminal, quantity.Speed),
 	}
 	if gripped != nil {
 		out.Facts = append(out.Facts, Fact{Key: "failing_handovers_gripped", Label: "where the panes hold most", Value: gripped.Failing,
@@ -137,12 +136,3 @@ func HandoverMap(d design.Design, h *handover.Table) Map {
 }
 
 var undecidedArrow = color.RGBA{128, 128, 128, 255}
-
-// sinking is how fast a drop sinks with no field, and what of it is the shear along its edge.
-func sinking(d design.Design, speed float64) Fact {
-	f := d.Fluid
-	n := Number("terminal_speed_m_per_s", "sinking speed without field", speed, quantity.Speed)
-	wide := math.Abs(f.DensityDifference) * field.Gravity * f.TankGap * f.TankGap / (12 * (f.Viscosity + f.CarrierViscosity))
-	n.Why = fmt.Sprintf("Δρ g gap²/12(viscosities of both liquids), a drop much wider than the gap (Taylor & Saffman 1959, from memory) × what the shear along its edge leaves of it = %.4g mm/s × %.4g", 1e3*wide, speed/wide)
-	return n
-}

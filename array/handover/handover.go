@@ -9,6 +9,8 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/array/pixel"
+	"lodegrid/field"
+	"lodegrid/field/quantity"
 )
 
 // Scheme is a way of passing a drop from pixel A to its neighbour B.
@@ -82,7 +84,7 @@ type Table struct {
 	// over which it was not seen to nor not to.
 	Failing, Undecided int
 	// Terminal is the speed, m/s, of the drop under its own weight without field.
-	Terminal float64
+	Terminal quantity.Derived
 	// Kick is the current of the kick over FullCurrent, and KickTime how long it lasts, s.
 	Kick, KickTime float64
 }
@@ -140,7 +142,7 @@ func All(ctx context.Context, g *grid.Grid) (*Table, error) {
 		return nil, err
 	}
 	d := g.Design.Grid
-	h := &Table{Edges: make([][4]*Edge, d.Rows*d.Cols), Terminal: m.mobility * math.Abs(m.weight) / m.volume}
+	h := &Table{Edges: make([][4]*Edge, d.Rows*d.Cols), Terminal: sinking(g.Design.Fluid, m.mobility*math.Abs(m.weight)/m.volume)}
 	h.Kick, h.KickTime = KickLevel(g)
 	known := map[edgeKey]*Edge{}
 	visit := func(from int) error {
@@ -293,4 +295,10 @@ func newEdge(g *grid.Grid, from, to int) (*Edge, error) {
 		return nil, fmt.Errorf("computing a hand-over: pixels %d and %d are no neighbours", from, to)
 	}
 	return e, nil
+}
+
+// sinking is how fast a drop sinks with no field, m/s, and what of it is the shear along its edge.
+func sinking(f design.Fluid, speed float64) quantity.Derived {
+	wide := math.Abs(f.DensityDifference) * field.Gravity * f.TankGap * f.TankGap / (12 * (f.Viscosity + f.CarrierViscosity))
+	return quantity.Derived{Value: speed, Why: fmt.Sprintf("Δρ g gap²/12(viscosities of both liquids), a drop much wider than the gap (Taylor & Saffman 1959, from memory) × what the shear along its edge leaves of it = %.4g mm/s × %.4g", 1e3*wide, speed/wide)}
 }

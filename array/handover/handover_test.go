@@ -189,8 +189,8 @@ func TestHandoverTime(t *testing.T) {
 	}
 	f := g.Design.Fluid
 	sink := tank.Params{Gap: f.TankGap, Density: f.Density, DensityDifference: f.DensityDifference, Viscosity: f.Viscosity, GravityY: -field.Gravity}.SinkSpeed(f.DropDiameter / 2)
-	if math.Abs(h.Terminal/sink-1) > 1e-12 {
-		t.Errorf("terminal speed %g, the tank's %g", h.Terminal, sink)
+	if math.Abs(h.Terminal.Value/sink-1) > 1e-12 {
+		t.Errorf("terminal speed %g, the tank's %g", h.Terminal.Value, sink)
 	}
 }
 

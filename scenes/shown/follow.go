@@ -56,5 +56,8 @@ func Kept(ctx context.Context, p *player.Player, s, wanted scenes.Scene, step fl
 		}
 	}
 	limits := p.Grid().Design.Limits
-	return seen.Keeps(limits.Shown, limits.Stray), nil
+	if s.Alike(wanted) && limits.Shown > 0 && seen.Keeps(limits.Shown, limits.Stray) {
+		err = seen.Hops(ctx, p.Grid(), s)
+	}
+	return seen.Keeps(limits.Shown, limits.Stray), err
 }

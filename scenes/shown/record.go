@@ -70,6 +70,9 @@ type Record struct {
 	Sights []Sight
 	Events []Event
 	Delays []Delay
+	Asked  int // hops that a scene of just switched pixels asks for, see Hops
+	// Failing are those of them that a drop which keeps its shape does not make.
+	Failing []Hop
 }
 
 // Judged are the sights that a display is judged by: those after the first picture; all
@@ -112,10 +115,11 @@ func shares(list []Sight) (share, stray float64) {
 	return float64(full) / float64(wanted), stray / float64(wanted)
 }
 
-// Keeps tells whether enough is shown, with no more stray fluid than allowed; 1 allows any.
+// Keeps tells whether enough is shown, with no more stray fluid than allowed; 1 allows any. Where any
+// is asked for no hop may fail.
 func (r *Record) Keeps(enough, allowed float64) bool {
 	share, stray := r.Share()
-	return share >= enough-rounding && (allowed >= 1 || stray <= allowed+rounding)
+	return (enough <= 0 || len(r.Failing) == 0) && share >= enough-rounding && (allowed >= 1 || stray <= allowed+rounding)
 }
 
 // rounding is what shares of pixels may lack by the computer's arithmetic.

@@ -216,7 +216,9 @@ func shows(r *shown.Record, l design.Limits) (list []Problem) {
 	if r.Keeps(l.Shown, l.Stray) {
 		return nil
 	}
-	if share < l.Shown {
+	if failing := len(r.Failing); share >= l.Shown && failing > 0 && l.Shown > 0 {
+		list = append(list, Problem{Limit: Shown, Value: share, Bound: l.Shown, Pixel: r.Failing[0].To, Frame: r.Failing[0].Frame, Count: failing, Of: r.Asked})
+	} else if share < l.Shown {
 		wanted := 0
 		for _, s := range r.Judged() {
 			wanted += s.Wanted

@@ -300,5 +300,8 @@ func (x *played) through(ctx context.Context, sight func(shown.Sight, []int, sho
 	if err == nil {
 		x.seen, err = r.Looped(ctx, twin, x.scene)
 	}
+	if err == nil {
+		err = x.seen.Hops(ctx, g, x.scene)
+	}
 	return err
 }

@@ -1,0 +1,51 @@
+package shown
+
+import (
+	"testing"
+
+	"lodegrid/array/design"
+	"lodegrid/array/design/trial"
+	"lodegrid/array/grid"
+	"lodegrid/array/handover"
+	"lodegrid/scenes"
+)
+
+// hopsOf are the hops of a walk over the pixels of a grid, frame by frame, each pixel lit alone.
+func hopsOf(t *testing.T, g *grid.Grid, way ...int) *Record {
+	t.Helper()
+	s := scenes.New("walk", g.Design.Grid.Rows, g.Design.Grid.Cols, len(way), 4)
+	for i, at := range way {
+		s.Frames[i].Levels[at] = 1
+	}
+	r := &Record{Sights: []Sight{{Wanted: 1, Shown: 1}}}
+	if err := r.Hops(t.Context(), g, s); err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// A drop too heavy to be lifted sideways or up follows downwards alone: each such hop that the scene
+// asks for, its loop's included, breaks what was enough.
+func TestHopsThatFail(t *testing.T) {
+	size := []design.Change{{Key: "grid.cols", Value: "4"}, {Key: "grid.rows", Value: "2"}}
+	of := func(density string, more ...design.Change) *grid.Grid {
+		return gridOf(t, trial.Lit(), append(append(append([]design.Change{}, size...), more...), design.Change{Key: "fluid.density_difference", Value: density})...)
+	}
+	light, heavy := of("0.5 kg/m3", displays[3].changes...), of("60 kg/m3", displays[3].changes...)
+	ring := []int{0, 1, 5, 4} // right, down, left, up again
+	if r := hopsOf(t, light, ring...); r.Asked != 4 || len(r.Failing) != 0 || !r.Keeps(0.9, 1) {
+		t.Errorf("a light drop: %d hops asked, failing %+v", r.Asked, r.Failing)
+	}
+	r := hopsOf(t, heavy, ring...)
+	if r.Asked != 4 || len(r.Failing) != 3 || r.Keeps(0.9, 1) || !r.Keeps(0, 1) {
+		t.Fatalf("a heavy drop: %d hops asked, failing %+v, want 3 of 4", r.Asked, r.Failing)
+	}
+	for i, want := range []Hop{{0, 4, 0, handover.Lost}, {1, 0, 1, handover.Lost}, {3, 5, 4, handover.Lost}} {
+		if got := r.Failing[i]; got != want {
+			t.Errorf("failing %+v, want %+v", got, want)
+		}
+	}
+	if r := hopsOf(t, heavy, 0, 3); r.Asked != 0 || !r.Keeps(0.9, 1) {
+		t.Errorf("no neighbours: %d hops asked, failing %+v", r.Asked, r.Failing)
+	}
+}

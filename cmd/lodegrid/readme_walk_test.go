@@ -141,7 +141,7 @@ func TestReadmeWalk(t *testing.T) {
 	bin, folder := t.TempDir(), t.TempDir()
 	environ := append(os.Environ(), "GOBIN="+bin, "PATH="+bin+string(os.PathListSeparator)+os.Getenv("PATH"))
 	copied(t, demoDesign, filepath.Join(folder, "demo.toml"))
-	writeFile(t, filepath.Join(folder, "small.toml"), "base = \"demo.toml\"\n[grid]\ncols = 8\nrows = 6\n")
+	writeFile(t, filepath.Join(folder, "small.toml"), "base = \"demo.toml\"\n[grid]\ncols = 8\nrows = 6\n[scene]\nspeed = 0.01\n")
 	type told struct {
 		code int
 		text string

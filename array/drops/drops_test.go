@@ -72,8 +72,8 @@ func TestDropSinks(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		if _, y = centre(d.parts); y > 4e-3+d.floor() || y < d.floor() || d.floor() != p.Floor-p.Height/2 || !d.resting() {
-			t.Errorf("at the end at %g m, resting %v: should rest on the bottom at %g m", y, d.resting(), p.Floor-p.Height/2)
+		if _, y = centre(d.parts); y > 4e-3+d.floor() || y < d.floor() || d.floor() != p.Floor-p.Height/2 || !d.Resting() {
+			t.Errorf("at the end at %g m, resting %v: should rest on the bottom at %g m", y, d.Resting(), p.Floor-p.Height/2)
 		}
 	}
 }

@@ -51,7 +51,7 @@ func (d *Pane) Step(dt float64, pi []float64) error {
 			d.calm = 0
 		}
 		left -= h
-		if d.resting() && d.pool < thirds {
+		if d.Resting() {
 			break
 		}
 	}
@@ -102,8 +102,11 @@ func (d *Pane) doze() {
 	}
 }
 
-// resting tells whether no part will move before something changes.
-func (d *Pane) resting() bool {
+// Resting tells whether no part will move, nor a drop leave the pool, before the pressure changes.
+func (d *Pane) Resting() bool {
+	if d.pool >= thirds {
+		return false
+	}
 	for i := range d.parts {
 		if !d.parts[i].asleep {
 			return false

@@ -42,6 +42,9 @@ func (d *Droplets) Effort() int { return d.pane.Effort() }
 // Step moves the fluid for dt seconds in the magnetic pressure of a plane.
 func (d *Droplets) Step(dt float64, p *grid.Plane) error { return d.pane.Step(dt, p.Pi) }
 
+// Resting tells whether no drop moves any more while the magnetic pressure stays as it is.
+func (d *Droplets) Resting() bool { return d.pane.Resting() }
+
 // Fraction is the fluid's share of cells over the whole tank, for a picture, as drops.Pane has it.
 func (d *Droplets) Fraction(rows, cols int) []float64 { return d.pane.Fraction(rows, cols) }
 

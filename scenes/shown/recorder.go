@@ -98,16 +98,23 @@ func (r *Recorder) Frame(p *player.Player, duration float64) error {
 
 // Move moves the fluid for dt seconds in the magnetic pressure of a plane.
 func (r *Recorder) Move(dt float64, plane *grid.Plane) error {
+	rests := false // in this plane, until its end
 	for end := r.at + dt; end-r.at > 0; {
 		next := end
 		if r.frame < len(r.wanted.Frames) {
-			next = min(end, r.at+every, max(r.alike(end), r.at))
+			next = min(end, max(r.alike(end), r.at))
+			if !rests {
+				next = min(next, r.at+every)
+			}
 			if end-next < scenes.SameInstant {
 				next = end
 			}
 		}
 		if err := r.fluid.Step(next-r.at, plane); err != nil {
 			return fmt.Errorf("moving the fluid after %.4g s: %w", r.at, err)
+		}
+		if f, ok := r.fluid.(interface{ Resting() bool }); ok {
+			rests = f.Resting()
 		}
 		r.look(next)
 	}

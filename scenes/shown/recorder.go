@@ -98,7 +98,7 @@ func (r *Recorder) Frame(p *player.Player, duration float64) error {
 
 // Move moves the fluid for dt seconds in the magnetic pressure of a plane.
 func (r *Recorder) Move(dt float64, plane *grid.Plane) error {
-	rests := false // in this plane, until its end
+	rests := false // in this plane, and looked at since the frame began
 	for end := r.at + dt; end-r.at > 0; {
 		next := end
 		if r.frame < len(r.wanted.Frames) {
@@ -113,10 +113,11 @@ func (r *Recorder) Move(dt float64, plane *grid.Plane) error {
 		if err := r.fluid.Step(next-r.at, plane); err != nil {
 			return fmt.Errorf("moving the fluid after %.4g s: %w", r.at, err)
 		}
-		if f, ok := r.fluid.(interface{ Resting() bool }); ok {
-			rests = f.Resting()
-		}
+		before := r.frame
 		r.look(next)
+		if f, ok := r.fluid.(interface{ Resting() bool }); ok {
+			rests = f.Resting() && r.frame == before
+		}
 	}
 	return nil
 }

@@ -227,43 +227,34 @@ func (s *resting) Step(dt float64, p *grid.Plane) error {
 }
 func (s *resting) Resting() bool { return s.since >= s.after }
 
-// Fluid that rests is looked at again as the frame ends, or when the plane changes, no sooner; what is
-// recorded is the same.
+// Fluid that rests is looked at as a picture begins and as its frame ends, and not in between; what is
+// recorded is the same. Here both pixels have their drops all the time.
 func TestFluidThatRests(t *testing.T) {
 	g := gridOf(t, trial.Lit(), design.Change{Key: "grid.cols", Value: "2"}, design.Change{Key: "grid.rows", Value: "1"})
 	s := scenes.New("hand", 1, 2, 2, 40)
 	s.Frames[0].Levels[0], s.Frames[1].Levels[1] = 1, 1
-	cover := func(at float64, place, _ []float64) {
-		clear(place)
-		if place[0] = 1; at >= 41.25 {
-			place[0], place[1] = 0, 1
-		}
-	}
 	var seen []*Record
 	var steps []int
 	for _, after := range []float64{math.Inf(1), 2} {
-		fluid := &resting{script{cover: cover}, 0, after}
+		fluid := &resting{script{cover: func(_ float64, place, _ []float64) { place[0], place[1] = 1, 1 }}, 0, after}
 		r, err := Begin(Drops, fluid, g, s, s, 0.9)
 		if err != nil {
 			t.Fatal(err)
 		}
-		for range 2 {
-			fluid.since = 0
-			if err := r.Move(40, nil); err != nil {
-				t.Fatal(err)
-			}
+		if err := r.Move(80, nil); err != nil {
+			t.Fatal(err)
 		}
 		seen, steps = append(seen, r.Record()), append(steps, fluid.steps)
 	}
-	if steps[0] != 800 || steps[1] > 2*22 || steps[1] < 2*21 {
-		t.Errorf("%d steps: want 800 without rest, 21 or 22 a frame with", steps)
+	if steps[0] != 800 || steps[1] < 20+3 || steps[1] > 20+4 {
+		t.Errorf("%d steps: want 800 without rest, with it 20 until it rests and then one to each frame's end and one as the second begins", steps)
 	}
 	for i, a := range seen[0].Sights {
 		if b := seen[1].Sights[i]; a.Shown != b.Shown || math.Abs(a.Running-b.Running) > 1e-9 || math.Abs(a.End-b.End) > 1e-9 {
 			t.Errorf("frame %d: %+v, resting %+v", i, a, b)
 		}
 	}
-	if a, b := seen[0].Delays[0].Seconds, seen[1].Delays[0].Seconds; math.Abs(a-b) > 1e-9 || math.Abs(a-1.3) > 1e-9 {
-		t.Errorf("delays %g and %g s, want 1.3", a, b)
+	if a, b := seen[0].Delays[0].Seconds, seen[1].Delays[0].Seconds; math.Abs(a-b) > 1e-9 || math.Abs(a-every) > 1e-9 {
+		t.Errorf("delays %g and %g s, want %g", a, b, every)
 	}
 }

@@ -101,7 +101,7 @@ func (d Design) Doubts() []Doubt {
 
 // Shifted is a display as it may come out: the doubted values moved by standard deviations
 // that are independent of each other, one for each of the doubts. Nothing is checked but
-// that sizes stay sizes: what comes out is not what was ordered.
+// that sizes stay sizes, a board's its copper and more: what comes out is not what was ordered.
 func (d Design) Shifted(list []Doubt, by []float64) Design {
 	var factor mat.TriDense
 	whiten(list).LTo(&factor)
@@ -115,7 +115,11 @@ func (d Design) Shifted(list []Doubt, by []float64) Design {
 			was := *at
 			*at += move * t.Sd
 			if was > 0 && t.Key != "iron.gap" && t.Key != "coil.etch" && t.Key != "bench.probe" {
-				*at = max(*at, was/5)
+				solid := 0.0
+				if t.Key == "board.thickness" {
+					solid = d.solid()
+				}
+				*at = max(*at, solid+(was-solid)/5)
 			}
 		}
 	}
@@ -124,6 +128,15 @@ func (d Design) Shifted(list []Doubt, by []float64) Design {
 		d.Iron.Factor = field.ImageFactor(d.Iron.MuR)
 	}
 	return d
+}
+
+// solid is what a thinner board is not thinner by, m: its copper as ordered, over a metal core
+// the dielectric too.
+func (d Design) solid() float64 {
+	if front, _, metal := d.MetalCore(); metal > 0 {
+		return -front
+	}
+	return float64(min(d.Board.Layers, 2))*d.Board.CopperOuter + float64(max(d.Board.Layers-2, 0))*d.Board.CopperInner
 }
 
 // Picked are some of the doubts with the correlations between them.

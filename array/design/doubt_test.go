@@ -10,6 +10,32 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
+// A board that comes out thinner still holds its copper, whatever is in doubt.
+func TestThinnerBoardsHoldTheirCopper(t *testing.T) {
+	for _, change := range [][]Change{
+		{{"board.layers", "4"}, {"coil.layers", "4"}, {"board.thickness", "0.3 mm"}, {"board.copper_outer", "2 oz"}, {"board.copper_inner", "2 oz"}},
+		{{"board.layers", "4"}, {"coil.layers", "4"}, {"board.thickness", "1.6 mm"}},
+		{{"board.laminate", "aluminium"}, {"board.layers", "1"}, {"board.layers_on_offer", "[1]"}, {"coil.layers", "1"}, {"board.thickness", "0.2 mm"}},
+	} {
+		d, err := Demo().With(change...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, sd := range []float64{0.02e-3, 1e-3} {
+			s := d.Shifted([]Doubt{{Key: "board.thickness", Sd: sd}}, []float64{-3})
+			if _, err := s.Stack(); err != nil {
+				t.Errorf("%v: %v", change, err)
+			}
+			if front, back, metal := s.MetalCore(); metal > 0 && front <= back {
+				t.Errorf("%v: a metal core from %g m to %g m", change, front, back)
+			}
+			if s.Board.Thickness >= d.Board.Thickness {
+				t.Errorf("%v: %g m thick", change, s.Board.Thickness)
+			}
+		}
+	}
+}
+
 // Moves by independent standard deviations have the covariance that the doubts state, and
 // Sds makes the same doubts of an identity.
 func TestShiftedHasTheStatedCovariance(t *testing.T) {

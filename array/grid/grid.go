@@ -105,7 +105,7 @@ func (g *Grid) Changed(ctx context.Context, d design.Design) (*Grid, error) {
 	if alike.Grid = g.Design.Grid; d.Magnet.Kind != design.MagnetSheet {
 		alike.Magnet.Width, alike.Magnet.Height = g.Design.Magnet.Width, g.Design.Magnet.Height
 	}
-	if g.Rebuilds(alike) {
+	if apart(g.Design, alike) != "" || g.bends(d) {
 		return New(ctx, d, g.Raster.Samples)
 	}
 	if err := possible(d, g.Raster.Samples); err != nil {
@@ -240,10 +240,12 @@ const (
 // Rebuilds reports whether a changed design needs New rather than With: another
 // part of a pixel or of the lattice, or steel that bends and was solved at another
 // current.
-func (g *Grid) Rebuilds(d design.Design) bool {
-	if apart(g.Design, d) != "" {
-		return true
-	}
+func (g *Grid) Rebuilds(d design.Design) bool { return apart(g.Design, d) != "" || g.bends(d) }
+
+// bends reports whether the drive of a design with g's pixel takes its steel to another bend. The
+// rows count there, too: in mode scan, the shorter a turn, the more of its current a freewheel
+// diode takes.
+func (g *Grid) bends(d design.Design) bool {
 	f := g.Pixel.Iron.CoilSolution
 	if f == nil {
 		return false

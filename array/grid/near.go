@@ -10,7 +10,8 @@ import (
 
 // Near is the grid of a display that came out a little different from g's: only what that
 // touches is worked out anew. Another copper leaves what a coil's ampere makes as it is, to
-// within a thousandth; other steel, magnets or another fluid plane ask for fields.
+// within a thousandth; other steel, magnets, another fluid plane or a thicker board, which moves
+// coil and steel apart, ask for fields. What a pixel's steel answers to the others' is kept.
 func (g *Grid) Near(ctx context.Context, d design.Design) (*Grid, error) {
 	was, p := g.Design, g.Pixel
 	var err error

@@ -25,9 +25,9 @@ type besides struct{ away, face float64 }
 // that asks for, of the neighbours as of the coil itself. Metal mirrors them better, its image
 // lying deeper: of a coil of one layer in a pair at 300 kHz this takes 1.6 % off, a
 // mirror half a skin depth down 0.1 % (2.1 % and 0.1 % at 50 kHz), so that the ripple is told
-// too great rather than too small. What the ripple heats in
-// that face is taken as the coil's alone, too great rather than too small: of the same pair the
-// neighbour takes off 0.2 % where the skin is thin, 2.5 % where its image is as deep as the coil's.
+// too great rather than too small. What the ripple heats in that face is taken as the coil's
+// alone, too great rather than too small: of the same pair the neighbour takes off 0.2 % where
+// the skin is thin, 2.5 % where its image is as deep as the coil's.
 func (p Pixel) InString(d design.Design, own float64) (inductance float64, err error) {
 	if d.Coils() == 1 || p.beside == nil {
 		return own, nil

@@ -99,11 +99,9 @@ func TestStandInTellsHowFarItIsOff(t *testing.T) {
 // Of coils in series each has its part of the switches: to the ripple's heat one of two behind
 // 20 Ω is one behind 10 Ω. Its inductance is less by what the one beside it takes off: at most
 // what that does in air, at least what is left of it over a mirror half a skin depth under the
-// he
-// metal's face. The metal's heat is
-// taken as one coil's. By the part of the neighbour's image it were less; where the skin is thin it
-// goes with the square of the field along the face, whose integral is by how much the images' flux
-// changes with the face's place, and less is taken off.
+// metal's face. The metal's heat is taken as one coil's. By the part of the neighbour's image it
+// were less; where the skin is thin it goes with the square of the field along the face, whose
+// integral is by how much the images' flux changes with the face's place, and less is taken off.
 func TestPartOfTheSwitchesOverMetal(t *testing.T) {
 	var got [2][2]float64
 	var least, most, byImage, thin float64

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"testing"
 
+	"gonum.org/v1/gonum/floats"
+
 	"lodegrid/array/design/trial"
 	"lodegrid/array/grid"
 )
@@ -29,6 +31,34 @@ func TestNearSteelGoesByTheCurrent(t *testing.T) {
 			moved, told := whole.Pixel.Iron.CoilSolution.Peak-was, n.Pixel.Iron.CoilSolution.Peak-was
 			if moved == 0 || math.Abs(told-moved) > 0.3*math.Abs(moved) {
 				t.Errorf("%g T moves by %g T, told to by %g T", was, moved, told)
+			}
+		})
+	}
+}
+
+// A board a twentieth thicker lies farther from its steel: the field that Near tells is that of one
+// built anew to a thousandth of its greatest, where it moves by two hundredths and more.
+func TestNearOfAThickerBoard(t *testing.T) {
+	for name, was := range map[string][]string{
+		"discs":   {"iron.model=fem", "iron.radius=4 mm", "iron.thickness=0.5 mm", "iron.gap=0 mm"},
+		"magnets": append(slices.Clone(trial.Magnets), "coil.inner=3 mm"),
+	} {
+		t.Run(name, func(t *testing.T) {
+			g, whole := trial.Build(t, grid.New, 4, was...), trial.Build(t, grid.New, 4, append(was, "board.thickness=1.68 mm")...)
+			n, err := g.Near(t.Context(), whole.Design)
+			if err != nil {
+				t.Fatal(err)
+			}
+			lit := make([]float64, whole.Design.Pixels())
+			lit[0] = whole.Pixel.FullCurrent
+			var bz [3][]float64
+			for k, h := range []*grid.Grid{whole, n, g} {
+				bz[k] = trial.Get(t, h.Field, grid.Currents{Mean: lit}).Bz
+			}
+			most := math.Max(floats.Max(bz[0]), -floats.Min(bz[0]))
+			off, moved := floats.Distance(bz[1], bz[0], math.Inf(1))/most, floats.Distance(bz[2], bz[0], math.Inf(1))/most
+			if off > 1e-3 || moved < 0.02 {
+				t.Errorf("off by %g, moved by %g", off, moved)
 			}
 		})
 	}

@@ -346,6 +346,9 @@ func newEdge(g *grid.Grid, from, to int) (*Edge, error) {
 
 // sinking is how fast a drop sinks with no field, m/s, and what of it is the shear along its edge.
 func sinking(f design.Fluid, speed float64) quantity.Derived {
+	if speed == 0 {
+		return quantity.Derived{Why: "no weight pulls the drop along the panes: the display lies flat, or the two liquids weigh the same"}
+	}
 	wide := math.Abs(f.DensityDifference) * field.Gravity * f.TankGap * f.TankGap / (12 * (f.Viscosity + f.CarrierViscosity))
 	return quantity.Derived{Value: speed, Why: fmt.Sprintf("Δρ g gap²/12(viscosities of both liquids), a drop much wider than the gap (Taylor & Saffman 1959, from memory) × what the shear along its edge leaves of it = %.4g mm/s × %.4g", 1e3*wide, speed/wide)}
 }

@@ -1,7 +1,9 @@
 package handover
 
 import (
+	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/integrate/quad"
@@ -12,6 +14,7 @@ import (
 	"lodegrid/array/hold"
 	"lodegrid/array/tank"
 	"lodegrid/field"
+	"lodegrid/field/quantity"
 )
 
 // discForce is the magnetic force in newtons on a drop centred at (x, y) by the pixels on
@@ -422,5 +425,27 @@ func TestWithAnotherDrop(t *testing.T) {
 	}
 	if a != b || p != q {
 		t.Errorf("taken over: hold %g, hand-over %+v; built: %g, %+v", b, q, a, p)
+	}
+}
+
+// How fast a drop sinks is told with where it comes from: of one much wider than the gap the shear
+// along its edge leaves nearly all, and what has no weight along the panes has no such factor.
+func TestSinkingTellsWhereItComesFrom(t *testing.T) {
+	f := trial.Design(t).Fluid
+	f.DropDiameter = 300 * f.TankGap
+	mobility, _ := Motion(f)
+	got := sinking(f, mobility*math.Abs(f.DensityDifference)*field.Gravity)
+	var wide, left float64
+	if _, err := fmt.Sscanf(got.Why[strings.LastIndex(got.Why, "= "):], "= %g mm/s × %g", &wide, &left); err != nil {
+		t.Fatalf("%q: %v", got.Why, err)
+	}
+	if !(0.98 < left && left < 1) || math.Abs(wide*left/(1e3*got.Value)-1) > 1e-3 {
+		t.Errorf("%g m/s: %s", got.Value, got.Why)
+	}
+	f.DensityDifference = 0
+	for _, s := range []quantity.Derived{sinking(f, 0), sinking(trial.Design(t).Fluid, 0)} {
+		if s.Value != 0 || strings.Contains(s.Why, "×") || strings.Contains(s.Why, "NaN") {
+			t.Errorf("no weight: %g m/s, %s", s.Value, s.Why)
+		}
 	}
 }

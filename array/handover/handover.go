@@ -10,6 +10,7 @@ import (
 	"lodegrid/array/grid"
 	"lodegrid/array/pixel"
 	"lodegrid/field"
+	"lodegrid/field/ferrofluid"
 	"lodegrid/field/quantity"
 )
 
@@ -263,9 +264,9 @@ func newEdgeKey(g *grid.Grid, e *Edge) edgeKey {
 	return least
 }
 
-// PullError is by how much of the greatest the force on a disc is off at worst (package ferrofluid:
-// 80 discs, an integral equation).
-const PullError = 0.14
+// PullError is by which share a drop may be pulled less than reckoned: by as much as the force on
+// the worst disc is off over its way. At single places it may be more.
+const PullError = ferrofluid.WorstDisc
 
 // Ways are passages under one scheme, those of sides that cannot differ computed once, of a drop that
 // is pulled by PullError less than is reckoned, and is slower for it.

@@ -23,7 +23,7 @@ func power(watts ...float64) func(level, share float64) Load {
 }
 
 // The pulse table of a linear pixel against its closed forms.
-func TestPulseTableClosedForm(t *testing.T) {
+func TestPulsesClosedForm(t *testing.T) {
 	p, l := rcPixel()
 	n := mustNew(t, p)
 	const start, limit = 313.15, 393.15
@@ -89,7 +89,7 @@ func TestPulseNonlinear(t *testing.T) {
 
 // A stack's pulse table obeys what it says: a pulse as long as Longest ends at the
 // limit, pulses at Period stay at or below it for ever and come within a hair.
-func TestPulseTableOfAStack(t *testing.T) {
+func TestPulsesOfAStack(t *testing.T) {
 	p := board(1, 1, 3)
 	p.Front.Length, p.Back.Length = 0.2, 0.2
 	p.Tolerance = 1e-3

@@ -81,8 +81,9 @@ func (p Pixel) Resolved(z, filaments float64) Pixel {
 const steelAdds = 0.02
 
 // InductanceError is by which share an inductance of the pixel in henries, with or without its
-// steel, may be wrong: by the closed turns, by what is added to them and by the ladder that
-// tells it under PWM. What the design is off by is not in it.
+// steel, may be wrong: by the closed turns, by what is added to them, by the ladder that tells
+// it under PWM and by the round coil that stands for another. What the design is off by is not
+// in it.
 func (p Pixel) InductanceError(henries float64) float64 {
 	air := p.Coil.Inductance()
 	if henries == air {
@@ -90,7 +91,7 @@ func (p Pixel) InductanceError(henries float64) float64 {
 	}
 	e := (coil.ClosedTurns*air + steelAdds*math.Abs(henries-air)) / henries
 	if p.Eddy != nil {
-		e += p.Eddy.Ladder.Error
+		e += p.Eddy.Ladder.Error + p.Eddy.Alike
 	}
 	return e
 }

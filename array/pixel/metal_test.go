@@ -8,6 +8,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/array/design/trial"
+	"lodegrid/field/coil"
 	"lodegrid/field/iron"
 )
 
@@ -93,6 +94,10 @@ func TestStandInTellsHowFarItIsOff(t *testing.T) {
 	}
 	if want := math.Abs(left[1]/left[0] - 1); math.Abs(square.Eddy.Alike/want-1) > 1e-6 || want < 0.02 {
 		t.Errorf("off by %g, by a round coil %g", square.Eddy.Alike, want)
+	}
+	l := square.Eddy.InductanceAt(d.Drive.Frequency)
+	if told, own := square.InductanceError(l), square.Coil.Inductance(); told < square.Eddy.Alike+(coil.ClosedTurns*own+steelAdds*(own-l))/l {
+		t.Errorf("the inductance is told to be off by %g, its stand-in alone is by %g", told, square.Eddy.Alike)
 	}
 }
 

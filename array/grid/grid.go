@@ -111,17 +111,23 @@ func (g *Grid) Changed(ctx context.Context, d design.Design) (*Grid, error) {
 	if err := possible(d, g.Raster.Samples); err != nil {
 		return nil, err
 	}
+	return g.relaid(ctx, d, true)
+}
+
+// Trial is the grid with another pitch, number of pixels or drive, told by d: its pixel and what
+// the steel of one answers are kept, the error of that is not told.
+func (g *Grid) Trial(ctx context.Context, d design.Design) (*Grid, error) {
+	return g.relaid(ctx, d, false)
+}
+
+// relaid is the grid's pixel under the drive and on the lattice of d, the error of what the other
+// pixels' steel does told or not.
+func (g *Grid) relaid(ctx context.Context, d design.Design, told bool) (*Grid, error) {
 	p := g.Pixel
 	if err := p.SetDrive(d); err != nil {
 		return nil, err
 	}
-	return newWith(ctx, d, p, g.Raster.Samples, g.answer, true)
-}
-
-// Trial is the grid with another pitch or number of pixels, told by d: its pixel and what the
-// steel of one answers are kept, the error of that is not told.
-func (g *Grid) Trial(ctx context.Context, d design.Design) (*Grid, error) {
-	return newWith(ctx, d, g.Pixel, g.Raster.Samples, g.answer, false)
+	return newWith(ctx, d, p, g.Raster.Samples, g.answer, told)
 }
 
 // newWith is NewWith with what the pixel's steel answers, nil where that is not known yet, and

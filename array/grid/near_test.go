@@ -64,6 +64,18 @@ func TestNearOfAThickerBoard(t *testing.T) {
 	}
 }
 
+// A trial of another number of pixels under another drive has that drive's full current.
+func TestTrialHasItsDrive(t *testing.T) {
+	g, whole := trial.Build(t, grid.New, 4), trial.Build(t, grid.New, 4, "grid.rows=2", "drive.max_duty=40 %")
+	h, err := g.Trial(t.Context(), whole.Design)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if h.Pixel.FullCurrent != whole.Pixel.FullCurrent || h.Pixel.FullCurrent == g.Pixel.FullCurrent || h.Raster != whole.Raster {
+		t.Errorf("%g A, of a grid built anew %g A", h.Pixel.FullCurrent, whole.Pixel.FullCurrent)
+	}
+}
+
 // The grid of a changed design that keeps the pixel is the one that is built anew.
 func TestChangedIsBuiltAnew(t *testing.T) {
 	steel := []string{"iron.model=fem", "iron.thickness=0.5 mm", "iron.gap=0 mm"}

@@ -22,7 +22,7 @@ func power(watts ...float64) func(level, share float64) Load {
 	}
 }
 
-// The pulse table of a linear pixel against its closed forms.
+// What a linear pixel stands of pulses against its closed forms.
 func TestPulsesClosedForm(t *testing.T) {
 	p, l := rcPixel()
 	n := mustNew(t, p)
@@ -87,7 +87,7 @@ func TestPulseNonlinear(t *testing.T) {
 	near(t, "time to the limit", got, want, 1e-4)
 }
 
-// A stack's pulse table obeys what it says: a pulse as long as Longest ends at the
+// What is told of a stack's pulses holds: a pulse as long as Longest ends at the
 // limit, pulses at Period stay at or below it for ever and come within a hair.
 func TestPulsesOfAStack(t *testing.T) {
 	p := board(1, 1, 3)

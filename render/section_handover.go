@@ -84,7 +84,7 @@ func HandoverSection(g *grid.Grid, h, gripped *handover.Table) Section {
 		}
 	}
 	out.Tables = []Table{t}
-	out.Notes = []string{fmt.Sprintf("The two pixels alone are on, the drop is a disc that keeps its shape, its force within 6 %% of the greatest (RMS over 80 discs, %s on the worst, by an integral equation); the pull of other lit pixels and the parting of drops are seen in the film.", percent(handover.PullError))}
+	out.Notes = []string{fmt.Sprintf("The two pixels alone are on, the drop is a disc that keeps its shape, its force within 6 %% of the greatest (RMS over 80 discs, %s over the way of the worst, by an integral equation); the pull of other lit pixels and the parting of drops are seen in the film.", percent(handover.PullError))}
 	if d.Heat.Orientation == design.Vertical {
 		out.Notes = append(out.Notes, "A drop handed over sideways also has to be kept from falling: the force ratio counts its weight across the way.")
 	}

@@ -61,3 +61,42 @@ func TestLoopedScenes(t *testing.T) {
 		}
 	}
 }
+
+// A first picture that is dark, or the same as ever, closes no loop by itself: what lies at dark pixels
+// counts too.
+func TestLoopsThatBeginDark(t *testing.T) {
+	changes := append([]design.Change{{Key: "grid.cols", Value: "4"}, {Key: "grid.rows", Value: "2"}, {Key: "heat.orientation", Value: "face-up"}, {Key: "fluid.start", Value: "1,1"}}, displays[3].changes...)
+	g := gridOf(t, trial.Lit(), changes...)
+	for _, c := range []struct {
+		way  []int // after the dark frame
+		back bool
+	}{{[]int{0, 1, 2, 3}, false}, {[]int{0, 1, 2, 1, 0}, true}} {
+		s := scenes.New("walk", 2, 4, len(c.way)+1, 4)
+		for i, at := range c.way {
+			s.Frames[i+1].Levels[at] = 1
+		}
+		p, err := player.New(g)
+		if err != nil {
+			t.Fatal(err)
+		}
+		f, err := player.NewDroplets(g, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := follow(t.Context(), p, s, s, Drops, f, func(*Recorder) bool { return true })
+		if err != nil {
+			t.Fatal(err)
+		}
+		if share, _ := r.Record().Share(); share < 1 {
+			t.Fatalf("%v: the first time shows %g: nothing is tried", c.way, share)
+		}
+		seen, err := r.Looped(t.Context(), p, s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if seen.Looped == c.back {
+			share, _ := seen.Share()
+			t.Errorf("%v: judged by the second time %t, %g shown; want back again %t", c.way, seen.Looped, share, c.back)
+		}
+	}
+}

@@ -58,6 +58,9 @@ type Recorder struct {
 
 	place, cell []float64
 	full, was   []bool // wanted and full at the end of this frame and the one before
+
+	home  []float64 // cell as the first picture ended, nil before
+	there []bool    // and which places were full
 }
 
 // Begin begins a record: of a fluid in front of a grid, filled for the scene that is played,
@@ -224,10 +227,22 @@ func (r *Recorder) close(shown int) {
 	f := r.wanted.Frames[r.frame]
 	next := player.Wanted(r.grid, f.Levels, nil)
 	if !slices.Equal(next, r.lit) {
+		if s.Start {
+			r.home, r.there = slices.Clone(r.cell), r.filled()
+		}
 		r.record.Delays = append(r.record.Delays, Delay{r.frame, math.Inf(1)})
 		r.picture, r.arrived = r.ends, false
 	}
 	r.lit, r.ends = next, r.ends+f.Duration
+}
+
+// filled tells which places are full.
+func (r *Recorder) filled() []bool {
+	list := make([]bool, len(r.place))
+	for k, v := range r.place {
+		list[k] = v >= Full
+	}
+	return list
 }
 
 // Hopeless tells whether so much has stayed bare that the scene as a whole cannot show

@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"cmp"
 	"context"
 	"errors"
 
@@ -164,6 +165,15 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 	}
 	if again != nil && own.ledger != nil {
 		v.Again = again.Record()
+		if cmp.Or(own.dropped, own.seen).Looped { // what it is compared with is of the second time
+			twin, err := p.Twin()
+			if err == nil {
+				v.Again, err = again.Second(ctx, twin, s)
+			}
+			if err != nil {
+				return nil, err
+			}
+		}
 	}
 	v.Carried = w.Wanted != nil || p.Grid().Design.Scene.Carry
 	trial := func() {

@@ -110,11 +110,11 @@ func KickLevel(g *grid.Grid) (level, seconds float64) {
 	return pixel.FullDuty(d, g.Pixel) / g.Pixel.FullCurrent, math.Inf(1)
 }
 
-// kick is the current of a kick at full level, signed, and its length in seconds. In mode
-// kick it has a ripple of its own, without a break it has none.
-func kick(g *grid.Grid) (grid.Amps, float64) {
+// kick is the current of a kick to a level, signed, in proportion to that at full level, and its
+// length in seconds. In mode kick it has a ripple of its own, without a break it has none.
+func kick(g *grid.Grid, to float64) (grid.Amps, float64) {
 	level, seconds := KickLevel(g)
-	switch full := g.At(g.FullLevel()); g.Design.Drive.Mode {
+	switch full := g.At(to); g.Design.Drive.Mode {
 	case design.DriveScan:
 		return full, seconds
 	case design.DriveKick:
@@ -212,7 +212,7 @@ func (m *mover) passages(ctx context.Context, e *Edge) error {
 		return nil
 	}
 	level, seconds := KickLevel(m.grid)
-	c := m.transfer(e)
+	c := m.transfer(e, m.grid.FullLevel())
 	for scheme := range Schemes {
 		if scheme == Kick && level == 1 && math.IsInf(seconds, 1) {
 			e.Passages[Kick] = e.Passages[Switch] // no kick at all
@@ -273,7 +273,13 @@ const PullError = ferrofluid.WorstDisc
 type Ways struct {
 	mover  *mover
 	scheme Scheme
-	known  map[edgeKey]Passage
+	known  map[wayKey]Passage
+}
+
+// wayKey is what makes two ways alike: the sides, and the level at the end.
+type wayKey struct {
+	edgeKey
+	level float64
 }
 
 // NewWays are those of a grid, none computed yet.
@@ -287,23 +293,28 @@ func NewWays(g *grid.Grid, s Scheme) (*Ways, error) {
 	m.grip /= 1 - PullError
 	m.mobility *= 1 - PullError
 	m.mass /= 1 - PullError
-	return &Ways{m, s, map[edgeKey]Passage{}}, nil
+	return &Ways{m, s, map[wayKey]Passage{}}, nil
 }
 
-// Pass is the passage between two neighbours. It fails when they are none.
-func (w *Ways) Pass(ctx context.Context, from, to int) (Passage, error) {
+// levelSteps is how many levels ways tell apart; one between two counts as the weaker.
+const levelSteps = 20
+
+// Pass is the passage from a pixel that was at full level to a neighbour at a level, signed. It fails
+// when they are none.
+func (w *Ways) Pass(ctx context.Context, from, to int, level float64) (Passage, error) {
 	e, err := newEdge(w.mover.grid, from, to)
 	if err != nil {
 		return Passage{}, err
 	}
-	key := newEdgeKey(w.mover.grid, e)
+	level = math.Trunc(level*levelSteps*(1+1e-9)) / levelSteps
+	key := wayKey{newEdgeKey(w.mover.grid, e), level}
 	p, known := w.known[key]
 	switch {
 	case known:
 	case w.mover.left <= 0:
 		p = Passage{Ratio: math.NaN(), RatioAt: math.NaN(), Barrier: math.NaN(), Time: math.Inf(1), End: Undecided}
 	default:
-		if p, err = w.mover.transfer(e).pass(ctx, w.scheme); err != nil {
+		if p, err = w.mover.transfer(e, level).pass(ctx, w.scheme); err != nil {
 			return Passage{}, fmt.Errorf("computing a hand-over: %w", err)
 		}
 	}
@@ -325,7 +336,7 @@ func One(ctx context.Context, g *grid.Grid, from, to int, s Scheme) (Passage, er
 	if err != nil {
 		return Passage{}, err
 	}
-	p, err := m.transfer(e).pass(ctx, s)
+	p, err := m.transfer(e, g.FullLevel()).pass(ctx, s)
 	if err != nil {
 		return Passage{}, fmt.Errorf("computing a hand-over: %w", err)
 	}

@@ -40,7 +40,7 @@ func Between(g *grid.Grid, from, to int) (Neighbours, error) {
 	if err != nil {
 		return Neighbours{}, err
 	}
-	return Neighbours{m.transfer(e)}, nil
+	return Neighbours{m.transfer(e, m.grid.FullLevel())}, nil
 }
 
 // Hop is Hopped between them.

@@ -135,6 +135,7 @@ type transfer struct {
 	a, b   rest
 	from   int
 	to     int
+	level  float64 // of b
 	view   *view
 	scapes map[[2]grid.Amps]*landscape
 }
@@ -142,7 +143,8 @@ type transfer struct {
 // lost is how many pitches from the straight way a drop is lost.
 const lost = 1.2
 
-func (m *mover) transfer(e *Edge) *transfer {
+// transfer prepares an edge's, with the pixel that it ends at on a level.
+func (m *mover) transfer(e *Edge, level float64) *transfer {
 	g := m.grid
 	d := g.Design.Grid
 	a, b := g.Design.PixelCenter(e.From/d.Cols, e.From%d.Cols), g.Design.PixelCenter(e.To/d.Cols, e.To%d.Cols)
@@ -150,7 +152,7 @@ func (m *mover) transfer(e *Edge) *transfer {
 	reach := (lost+0.05)*d.Pitch + 3*m.step
 	p := patchAround((a.X+b.X)/2, (a.Y+b.Y)/2, math.Abs(right)+reach, math.Abs(up)+reach, m.step)
 	return &transfer{
-		mover: m, a: m.rest(e.From, g.FullLevel()), b: m.rest(e.To, g.FullLevel()), from: e.From, to: e.To,
+		mover: m, a: m.rest(e.From, g.FullLevel()), b: m.rest(e.To, level), from: e.From, to: e.To, level: level,
 		view: m.view(p, [2]float64{-right, -up}, [2]float64{right, up}), scapes: map[[2]grid.Amps]*landscape{},
 	}
 }
@@ -170,19 +172,19 @@ func (c *transfer) pass(ctx context.Context, s Scheme) (Passage, error) {
 		return Passage{}, err
 	}
 	g := c.grid
-	full := g.At(g.FullLevel())
-	stay, pull, seconds := grid.Amps{}, full, 0.0
+	held := g.At(c.level)
+	stay, pull, seconds := grid.Amps{}, held, 0.0
 	switch s {
 	case Both:
-		stay = full
+		stay = g.At(g.FullLevel())
 	case Kick:
-		pull, seconds = kick(g)
+		pull, seconds = kick(g, c.level)
 	}
 	light := func(t float64) (l *landscape, forGood bool) {
 		if t < seconds {
 			return c.lit(stay, pull), math.IsInf(seconds, 1)
 		}
-		return c.lit(stay, full), true // once the kick is over B is held
+		return c.lit(stay, held), true // once the kick is over B is held
 	}
 	first, _ := light(0)
 	p := c.way(first)

@@ -28,7 +28,7 @@ func TestWaysPullLess(t *testing.T) {
 		}
 		to := g.Design.Pixel(1, 1)
 		for _, from := range []int{to - 1, to - g.Design.Grid.Cols, to + g.Design.Grid.Cols} {
-			got, err := ways.Pass(t.Context(), from, to)
+			got, err := ways.Pass(t.Context(), from, to, g.FullLevel())
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -47,10 +47,10 @@ func TestWaysPullLess(t *testing.T) {
 			}
 		}
 		cases := len(ways.known)
-		if mirrored, err := ways.Pass(t.Context(), to+1, to); err != nil || mirrored != ways.known[newEdgeKey(g, &Edge{From: to + 1, To: to, Right: -1})] || len(ways.known) != cases {
+		if mirrored, err := ways.Pass(t.Context(), to+1, to, g.FullLevel()); err != nil || mirrored != ways.known[wayKey{newEdgeKey(g, &Edge{From: to + 1, To: to, Right: -1}), g.FullLevel()}] || len(ways.known) != cases {
 			t.Errorf("the mirrored side: %+v, %v, %d cases computed of %d", mirrored, err, len(ways.known), cases)
 		}
-		if _, err := ways.Pass(t.Context(), to, to+2); err == nil {
+		if _, err := ways.Pass(t.Context(), to, to+2, 1); err == nil {
 			t.Error("no neighbours, yet they pass")
 		}
 	}

@@ -21,7 +21,8 @@ type Hop struct {
 // its shape (package handover), and writes down those that fail: a pixel that lights beside others that
 // go dark, from none of which a drop arrives. The drop model pulls a drop's parts each for itself and
 // may be too kind to it (DEVELOPERS.md); where the two differ, only the tank knows. A pixel that lights
-// beside none that goes dark has no way to judge.
+// beside none that goes dark has no way to judge. It pulls by its level, that of which it goes dark
+// held the drop at full level.
 func (r *Record) Hops(ctx context.Context, g *grid.Grid, s scenes.Scene) error {
 	scheme := handover.Switch
 	if g.Design.Drive.Mode == design.DriveKick {
@@ -47,7 +48,7 @@ func (r *Record) Hops(ctx context.Context, g *grid.Grid, s scenes.Scene) error {
 				if arrives || !beside(from, to) || slices.Contains(lit, from) {
 					continue
 				}
-				p, err := ways.Pass(ctx, from, to)
+				p, err := ways.Pass(ctx, from, to, f.Levels[to])
 				if err != nil {
 					return err
 				}

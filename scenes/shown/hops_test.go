@@ -1,6 +1,7 @@
 package shown
 
 import (
+	"slices"
 	"testing"
 
 	"lodegrid/array/design"
@@ -10,12 +11,12 @@ import (
 	"lodegrid/scenes"
 )
 
-// hopsOf are the hops of a walk over the pixels of a grid, frame by frame, each pixel lit alone.
-func hopsOf(t *testing.T, g *grid.Grid, way ...int) *Record {
+// hopsOf are the hops of a walk over the pixels of a grid, frame by frame, each pixel lit alone, at a level.
+func hopsOf(t *testing.T, g *grid.Grid, level float64, way ...int) *Record {
 	t.Helper()
 	s := scenes.New("walk", g.Design.Grid.Rows, g.Design.Grid.Cols, len(way), 4)
 	for i, at := range way {
-		s.Frames[i].Levels[at] = 1
+		s.Frames[i].Levels[at] = level
 	}
 	r := &Record{Sights: []Sight{{Wanted: 1, Shown: 1}}}
 	if err := r.Hops(t.Context(), g, s); err != nil {
@@ -33,10 +34,10 @@ func TestHopsThatFail(t *testing.T) {
 	}
 	light, heavy := of("0.5 kg/m3", displays[3].changes...), of("60 kg/m3", displays[3].changes...)
 	ring := []int{0, 1, 5, 4} // right, down, left, up again
-	if r := hopsOf(t, light, ring...); r.Asked != 4 || len(r.Failing) != 0 || !r.Keeps(0.9, 1) {
+	if r := hopsOf(t, light, 1, ring...); r.Asked != 4 || len(r.Failing) != 0 || !r.Keeps(0.9, 1) {
 		t.Errorf("a light drop: %d hops asked, failing %+v", r.Asked, r.Failing)
 	}
-	r := hopsOf(t, heavy, ring...)
+	r := hopsOf(t, heavy, 1, ring...)
 	if r.Asked != 4 || len(r.Failing) != 3 || r.Keeps(0.9, 1) || !r.Keeps(0, 1) {
 		t.Fatalf("a heavy drop: %d hops asked, failing %+v, want 3 of 4", r.Asked, r.Failing)
 	}
@@ -45,7 +46,16 @@ func TestHopsThatFail(t *testing.T) {
 			t.Errorf("failing %+v, want %+v", got, want)
 		}
 	}
-	if r := hopsOf(t, heavy, 0, 3); r.Asked != 0 || !r.Keeps(0.9, 1) {
+	if r := hopsOf(t, heavy, 1, 0, 3); r.Asked != 0 || !r.Keeps(0.9, 1) {
 		t.Errorf("no neighbours: %d hops asked, failing %+v", r.Asked, r.Failing)
+	}
+	// Half the current pulls a quarter: what four times the weight does to a drop at full level.
+	one, four := of("1 kg/m3", displays[3].changes...), of("4 kg/m3", displays[3].changes...)
+	if r := hopsOf(t, one, 1, ring...); len(r.Failing) != 0 {
+		t.Errorf("at full level failing %+v", r.Failing)
+	}
+	dim, weighed := hopsOf(t, one, 0.5, ring...), hopsOf(t, four, 1, ring...)
+	if len(dim.Failing) != 1 || !slices.Equal(dim.Failing, weighed.Failing) {
+		t.Errorf("at half level failing %+v, of four times the weight %+v", dim.Failing, weighed.Failing)
 	}
 }

@@ -54,7 +54,7 @@ type Fault struct {
 	Current float64 // A of that, as far as the supply gives it
 	Held    bool    // the supply's own limit holds the current
 	Coil    float64 // A, mean through a struck coil; 0 where none flows
-	Switch  float64 // A, most through the switch of a scan's column; 0 where that is the coil's
+	Switch  float64 // A, most through the switch of a scan's column; 0 where none is struck
 	// Spot is heat in one place that is no coil: in a driver or at a joint, W; 0 for none.
 	Spot float64
 

@@ -166,27 +166,35 @@ func (n *network) fault(ctx context.Context, kind Kind, lone float64) (Fault, er
 		f.Lost.Pull = slices.Max(n.pull[n.first*n.cols : (n.first+n.rows)*n.cols])
 	}
 	f.Asked = max(n.mean+n.more/total, 0)
-	if kind == LinesTouch { // through both lines' switches, the diode bridged, too
+	f.Current = f.Asked
+	full := n.at(1)
+	switch kind {
+	case LinesTouch: // through both lines' switches, the diode bridged, too
 		const least = 1e-3 // Ω, of switches and lines together where the design gives none
 		f.Coil = n.rail / max(n.circuit.OnResistance, least)
 		duty := d.Drive.MaxDuty / float64(d.Turns())
 		f.Asked += duty * f.Coil
+		f.Current, f.Switch = f.Asked, f.Coil
 		f.Spot = duty * n.rail * f.Coil
 		if r := n.parts.of(&f); f.Asked > r.Limit {
+			f.Current, f.Held = r.Limit, true
 			f.Spot = min(f.Spot, r.Limit*r.Voltage)
 		}
-		f.Switch = f.Coil
-	} else {
-		level := 1.0
-		if kind == ColumnShorted {
-			level = 1 / d.Drive.MaxDuty
-		}
-		s := n.at(level)
-		if f.Coil, f.Switch = s.Average*float64(d.Turns()), s.Max; wrong > 0 && (kind == RowShorted || kind == RowsTouch || kind == ColumnsTouch) {
+		return f, n.heats(ctx, &f, total)
+	case DiodeShorted:
+		full = n.settle(1, 0)
+	case ColumnShorted: // past the column's switch, whose limit does not see it
+		full = n.at(1 / d.Drive.MaxDuty)
+	}
+	f.Coil = full.Average * float64(d.Turns())
+	switch kind {
+	case DiodeShorted:
+		f.Switch = full.Max
+	case RowShorted, RowsTouch, ColumnsTouch:
+		if f.Switch = full.Max; wrong > 0 {
 			f.Switch *= 2 // two coils at once
 		}
 	}
-	f.Current = f.Asked
 	return f, n.heats(ctx, &f, total)
 }
 

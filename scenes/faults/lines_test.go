@@ -100,11 +100,10 @@ func TestDiodeShortedByKirchhoff(t *testing.T) {
 		d := x.grid.Design
 		row, col := x.pixel/5, x.pixel%5
 		n := x.network()
-		f, err := n.fault(t.Context(), DiodeShorted, 1)
-		if err != nil {
+		if _, err := n.fault(t.Context(), DiodeShorted, 1); err != nil {
 			t.Fatal(err)
 		}
-		f = *out.get(t, DiodeShorted, false)
+		f := *out.get(t, DiodeShorted, false)
 		want := nodes(3, d.PathDrop(), x.warmOhms(), picture, row, col)
 		sum, rail := 0.0, 0.0
 		for k := range 20 {
@@ -163,6 +162,21 @@ func TestLinesByHand(t *testing.T) {
 	if touch.Lost.Dark != 1 || touch.Caught() == nil || touch.Caught().Part != DriverLimit {
 		t.Errorf("a row's line on a column's: %+v", touch)
 	}
+	if !touch.Held || touch.Current != x.parts.Main.Limit {
+		t.Errorf("a row's line on a column's draws %g A of a supply that holds at %g A", touch.Current, x.parts.Main.Limit)
+	}
+	short, y := scanOf(t, [][]float64{{1, 1, 0, 0, 0}, {1, 0, 0, 0, 0}, {0, 0, 0, 0, 0}, {0, 0, 0, 0, 0}}, "drive.max_duty=20 %")
+	if most := y.network().at(5).Max; most < y.parts.DriverLimit {
+		t.Fatalf("%g A through a column on for good, a driver's limit of %g A: no test", most, y.parts.DriverLimit)
+	}
+	for _, c := range short.get(t, ColumnShorted, false).Catches {
+		if c.Part == DriverLimit {
+			t.Error("a current past the column's switch is said to be limited by it")
+		}
+	}
+	// Without the volts of its own diode half the time V, half that of the diode it runs on through:
+	// (D V − (1 − D) V_f)/R, its ripple never down to 0.
+	near(t, "a coil whose diode is shorted", out.get(t, DiodeShorted, false).Coil, (3-x.circuit.DiodeDrop)/x.warmOhms()/2, 0.01)
 	if c := out.get(t, RowsTouch, false).Caught(); c == nil || c.Part != DriverLimit {
 		t.Errorf("two coils on one switch are caught by %+v", c)
 	}

@@ -15,8 +15,8 @@ import (
 // its present temperatures.
 func (r *Recorder) Looped(ctx context.Context, p *player.Player, s scenes.Scene) (*Record, error) {
 	first, limits := r.Record(), p.Grid().Design.Limits
-	if len(first.Delays) == 0 || !first.Keeps(limits.Shown, limits.Stray) {
-		return first, nil // one picture, or too little already
+	if asked := limits.Shown > 0 || limits.Stray < 1; !asked || len(first.Delays) == 0 || !first.Keeps(limits.Shown, limits.Stray) {
+		return first, nil // no limit, one picture, or too little already
 	}
 	last := first.Delays[0].Frame - 1 // of the first picture
 	closed := false

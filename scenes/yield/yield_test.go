@@ -56,3 +56,31 @@ func BenchmarkDraw(b *testing.B) {
 		Draw(list, 10, 16, 1000, 1, m, m)
 	}
 }
+
+// Each figure keeps its bound as the normal distribution has it, two of independent doubts both as the
+// product, two that need opposite of the same as what lies between; a figure that does not move keeps a bound it stands at.
+func TestKeepIsNormal(t *testing.T) {
+	phi := func(z float64) float64 { return 0.5 * (1 + math.Erf(z/math.Sqrt2)) }
+	least := Bounded{Value: 5, Bound: 2, AtLeast: true, Slopes: []float64{-1.2, 1.6}} // 1.5 of 2
+	most := Bounded{Value: 1, Bound: 2, Slopes: []float64{0.8, 0.6}}                   // 1 of 1, across the first
+	same := Bounded{Value: 0, Bound: 1, Slopes: []float64{-0.6, 0.8}}                  // 1 of 1, along it
+	still := Bounded{Value: 3, Bound: 3, Slopes: []float64{0, 0}}
+	if s := least.Deviation(); math.Abs(s-2) > 1e-12 {
+		t.Errorf("a standard deviation of %g, want 2", s)
+	}
+	for _, c := range []struct {
+		list []Bounded
+		all  float64
+		each []float64
+	}{
+		{[]Bounded{least, most, still}, phi(1.5) * phi(1), []float64{phi(1.5), phi(1), 1}},
+		{[]Bounded{least, same}, phi(1.5) - phi(-1), []float64{phi(1.5), phi(1)}},
+	} {
+		all, each := Keep(c.list, 2, 100_000, 7)
+		for i, v := range append(each, all) {
+			if want := append(c.each, c.all)[i]; math.Abs(v-want) > 0.005 {
+				t.Errorf("no. %d of %d: %.4f, want %.4f", i, len(each), v, want)
+			}
+		}
+	}
+}

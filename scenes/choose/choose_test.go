@@ -143,7 +143,7 @@ func TestShuffledOfferHasTheSameFront(t *testing.T) {
 }
 
 // Designs that cost the same to the cent are told apart by what else they are good at, whatever
-// order they come in; of those alike enough to count as one, the cheapest is worked out.
+// order they come in.
 func TestTiesByTheOtherObjectives(t *testing.T) {
 	weak, strong := &Choice{Figures: Figures{Price: 80, Force: 1e-3, Heat: 1, Time: 1}}, &Choice{Figures: Figures{Price: 80.001, Force: 2e-3, Heat: 3, Time: 2}}
 	dear := &Choice{Figures: Figures{Price: 81, Force: 3e-3, Heat: 1, Time: 1}}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"lodegrid/array/artwork"
+	"lodegrid/array/design"
 	"lodegrid/array/drops"
 	"lodegrid/array/grid"
 	"lodegrid/scenes"
@@ -280,6 +281,19 @@ func TestFollowedAgain(t *testing.T) {
 	}
 	if a, b := v.Seen, v.Again; len(a.Sights) != len(b.Sights) || slices.EqualFunc(a.Sights, b.Sights, func(x, y shown.Sight) bool { return x.Stray == y.Stray }) {
 		t.Errorf("the second record is the first: %+v", a.Sights)
+	}
+	slow := walking(4)
+	slow.Frames = slow.Frames[:4] // there and not back: all of it shows the first time alone
+	if p, err = p.With(func(d *design.Design) { d.Limits.Shown = 0.9 }); err != nil {
+		t.Fatal(err)
+	}
+	if v, err = Judge(t.Context(), p, slow, Watch{Bare: true, Twice: true}); err != nil {
+		t.Fatal(err)
+	}
+	share, _ := v.Seen.Share()
+	again, _ := v.Again.Share()
+	if !v.Seen.Looped || !v.Again.Looped || share > 0.5 || math.Abs(share-again) > 0.1 {
+		t.Errorf("the second time %t shows %g, by other steps %t %g", v.Seen.Looped, share, v.Again.Looped, again)
 	}
 	if v := judged(t, d, s); v.Again != nil {
 		t.Error("followed twice unasked")

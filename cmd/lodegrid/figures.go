@@ -72,7 +72,9 @@ func (h *pictures) shownFigures(d design.Design, r *shown.Record) []render.Figur
 	c := render.ShownChart(d, r)
 	list := []render.Figure{{Caption: c.Title, Chart: &c}}
 	for _, w := range h.worst {
-		list = append(list, render.Figure{Caption: w.still.Caption, Still: w.still})
+		if !r.Looped { // they are of the first time
+			list = append(list, render.Figure{Caption: w.still.Caption, Still: w.still})
+		}
 	}
 	return list
 }

@@ -34,7 +34,7 @@ func (r *Record) Hops(ctx context.Context, g *grid.Grid, s scenes.Scene) error {
 	}
 	cols := g.Design.Grid.Cols
 	beside := func(a, b int) bool { return b-a == cols || a-b == cols || a/cols == b/cols && (a-b == 1 || b-a == 1) }
-	r.Asked, r.Failing = 0, nil
+	r.Asked, r.Undecided, r.Failing = 0, 0, nil
 	last := player.Wanted(g, s.Frames[len(s.Frames)-1].Levels, nil)
 	for i, f := range s.Frames {
 		lit := player.Wanted(g, f.Levels, nil)
@@ -43,7 +43,7 @@ func (r *Record) Hops(ctx context.Context, g *grid.Grid, s scenes.Scene) error {
 				continue
 			}
 			var failed []Hop
-			arrives := false
+			arrives, undecided := false, false
 			for _, from := range last {
 				if arrives || !beside(from, to) || slices.Contains(lit, from) {
 					continue
@@ -52,12 +52,16 @@ func (r *Record) Hops(ctx context.Context, g *grid.Grid, s scenes.Scene) error {
 				if err != nil {
 					return err
 				}
-				arrives = p.Taken || p.End == handover.Undecided
+				arrives, undecided = p.Taken, undecided || p.End == handover.Undecided
 				failed = append(failed, Hop{i, from, to, p.End})
 			}
 			if len(failed) > 0 {
 				r.Asked++
-				if !arrives {
+				switch {
+				case arrives:
+				case undecided:
+					r.Undecided++
+				default:
 					r.Failing = append(r.Failing, failed[0])
 				}
 			}

@@ -62,8 +62,8 @@ func BenchmarkDraw(b *testing.B) {
 func TestKeepIsNormal(t *testing.T) {
 	phi := func(z float64) float64 { return 0.5 * (1 + math.Erf(z/math.Sqrt2)) }
 	least := Bounded{Value: 5, Bound: 2, AtLeast: true, Slopes: []float64{-1.2, 1.6}} // 1.5 of 2
-	most := Bounded{Value: 1, Bound: 2, Slopes: []float64{0.8, 0.6}}                   // 1 of 1, across the first
-	same := Bounded{Value: 0, Bound: 1, Slopes: []float64{-0.6, 0.8}}                  // 1 of 1, along it
+	most := Bounded{Value: 1, Bound: 2, Slopes: []float64{0.8, 0.6}}                  // 1 of 1, across the first
+	same := Bounded{Value: 0, Bound: 1, Slopes: []float64{-0.6, 0.8}}                 // 1 of 1, along it
 	still := Bounded{Value: 3, Bound: 3, Slopes: []float64{0, 0}}
 	if s := least.Deviation(); math.Abs(s-2) > 1e-12 {
 		t.Errorf("a standard deviation of %g, want 2", s)

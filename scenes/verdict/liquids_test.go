@@ -138,3 +138,17 @@ func TestSpareFluidIsTried(t *testing.T) {
 		}
 	}
 }
+
+// By hand: 4 % of a tank is air at 20 °C; warmed to 60 °C its liquids take three quarters of that, so that
+// it has 4 × 333.15/293.15 of the air's pressure, 460.6 kPa; where they take all of it, there is no end.
+func TestPressureInAClosedTank(t *testing.T) {
+	d := small(t, "fluid.temperature=20 degC", "tank.room=4 %")
+	v := &Verdict{Grows: 0.03, Liquids: [2]Liquids{{Fluid: d.Fluid}, {Fluid: d.Fluid}}}
+	v.Liquids[1].Fluid.Temperature = 333.15
+	if p := v.Closed(d); math.Abs(p/460.6e3-1) > 1e-4 {
+		t.Errorf("%g Pa, want 460.6 kPa", p)
+	}
+	if v.Grows = 0.04; !math.IsInf(v.Closed(d), 1) {
+		t.Errorf("no room left, yet %g Pa", v.Closed(d))
+	}
+}

@@ -33,7 +33,7 @@ func faultName(f *faults.Fault) string {
 func FaultsBrief(d design.Design, x *faults.Study) Section {
 	s := Section{Key: "faults", Title: "One thing goes wrong", Tables: []Table{heatTable(d, x), catchTable(x)}}
 	s.Facts = []Fact{GuaranteeFact(x)}
-	s.Notes = append(s.Notes, "From the scene's mean heat on; lodegrid faults tells currents, fuse and picture, and sizes the parts.")
+	s.Notes = append(s.Notes, inTime, "From the scene's mean heat on; lodegrid faults tells currents, fuse and picture, and sizes the parts.")
 	return s
 }
 
@@ -279,6 +279,7 @@ func partsSection(d design.Design, x *faults.Study) Section {
 		GuaranteeFact(x),
 	)
 	s.Notes = []string{
+		inTime,
 		"Cut-out, watchdog, current check and under-voltage switch act on one switch in the rail, which no firmware may hold on.",
 		"A stuck switch is told for the scene's hottest pixel; a cut-out has to see it from half the board away, as a corner is from the middle.",
 		"A look at the rail's current compares it with what the picture should draw: half a pixel more or less is a fault. Take it while the picture is dark or still.",
@@ -292,15 +293,18 @@ func FaultCautions(x *faults.Study) []Caution {
 	var list []Caution
 	for i := range x.Faults {
 		f := &x.Faults[i]
-		harm := f.Harm()
 		switch {
 		case f.Kind == faults.HungLit && f.Held:
 			list = append(list, Caution{Key: "fault_hung", Text: fmt.Sprintf("If the firmware hangs with everything lit, %s are asked of a supply that gives %s at most: its rail collapses, and the feeder's fuse %s. Fit a watchdog in hardware that switches the rail off.",
 				quantity.Format(f.Asked, quantity.Current), quantity.Format(f.Current, quantity.Current), fuseWords(f))})
 		case f.Strong && f.Harms() && f.Kind == faults.HungOn:
-			list = append(list, Caution{Key: "fault_strong_supply", Text: fmt.Sprintf("Do not fit a stronger supply than is needed: with every switch on, one that carries %s brings a limit to be passed after %s.", quantity.Format(f.Asked, quantity.Current), lasting(harm))})
+			list = append(list, Caution{Key: "fault_strong_supply", Text: fmt.Sprintf("Do not fit a stronger supply than is needed: with every switch on and %s to be had, %s.", quantity.Format(f.Asked, quantity.Current), harmed(f))})
 		case (f.Kind == faults.SwitchStuck || f.Kind == faults.PixelHung) && f.Harms():
-			list = append(list, Caution{Key: "fault_stuck", Text: fmt.Sprintf("Fire, burns: "+map[faults.Kind]string{faults.SwitchStuck: "one switch stuck on", faults.PixelHung: "one pixel left on"}[f.Kind]+" passes a limit after %s and draws only %s; the feeder's fuse %s. See lodegrid faults for what catches it.", lasting(harm), quantity.Format(f.Coil, quantity.Current), fuseWords(f))})
+			text := fmt.Sprintf("Fire, burns: %s draws only %s, and %s; the feeder's fuse %s.", map[faults.Kind]string{faults.SwitchStuck: "one switch stuck on", faults.PixelHung: "one pixel left on"}[f.Kind], quantity.Format(f.Coil, quantity.Current), harmed(f), fuseWords(f))
+			if c := f.Caught(); c != nil {
+				text += fmt.Sprintf(" What catches it in time: %s, %s.", partName(c), partSize(c))
+			}
+			list = append(list, Caution{Key: "fault_stuck", Text: text})
 		case f.Kind == faults.CoilShorted && f.Heats: // of a string
 			list = append(list, Caution{Key: "fault_short", Text: fmt.Sprintf("A coil shorted at its terminals leaves its string's voltage to the others, which carry %s then; the feeder's fuse %s.", quantity.Format(f.Coil, quantity.Current), fuseWords(f))})
 		case f.Kind == faults.CoilShorted:
@@ -309,11 +313,22 @@ func FaultCautions(x *faults.Study) []Caution {
 			list = append(list, Caution{Key: "fault_loose", Text: fmt.Sprintf("A loose joint in the feeder may take up to %s, enough to char it, and no fuse opens: crimp and screw, and check it warm.", quantity.Format(f.Spot, quantity.Power))})
 		}
 		if f.Harms() && f.Caught() == nil {
-			list = append(list, Caution{Key: "fault_uncaught", Text: fmt.Sprintf("Nothing of the usual parts catches in time: %s (limit passed after %s).", faultName(f), lasting(harm))})
+			list = append(list, Caution{Key: "fault_uncaught", Text: fmt.Sprintf("Nothing of the usual parts catches in time: %s (%s).", faultName(f), harmed(f))})
 		}
 	}
 	return list
 }
+
+// harmed words which harm a fault does, and when.
+func harmed(f *faults.Fault) string {
+	if harm := f.Harm(); harm < f.Course.ToBoard {
+		return fmt.Sprintf("a surface has been over its limit for a minute after %s", lasting(harm))
+	}
+	return fmt.Sprintf("the board is over its limit after %s", lasting(f.Course.ToBoard))
+}
+
+// inTime is what a part that catches a fault comes before.
+const inTime = "In time: before the board is over its limit, or a surface within reach has been over its own for a minute (ISO 13732-1 goes by how long it is touched; from memory)."
 
 func fuseWords(f *faults.Fault) string {
 	switch f.Opens() {

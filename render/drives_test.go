@@ -34,6 +34,17 @@ func TestNearestDrives(t *testing.T) {
 	if got := takeTable(a.Drives).Rows[1][1].Text; got != `--set supply.voltage="5 V" --set drive.mode="kick"` {
 		t.Error(got)
 	}
+	stiff := verdict.Problem{Limit: verdict.Shown, Value: 1, Bound: 0.9, Count: 3, Of: 20}
+	least := verdict.Problem{Limit: verdict.Shown, Value: 0.95, Bound: 0.9, Count: 2, Of: 20}
+	for _, list := range [][]verdict.Problem{{shown(0.89), stiff, least}, {least, stiff, shown(0.89)}, {stiff, least, shown(0.89)}} {
+		b := &choose.Advice{}
+		for _, p := range list {
+			b.Drives = append(b.Drives, of(p))
+		}
+		if s, _ := nearestTable(b); len(s.Rows) != 1 || s.Rows[0][2].Text != "95 %, but 2 of 20 hops fail with a stiff drop" {
+			t.Errorf("%+v: %+v", list, s.Rows)
+		}
+	}
 	a.Drives[1].Verdict.Problems = nil
 	if _, note := nearestTable(a); note != "" {
 		t.Errorf("one breaks nothing, and yet: %s", note)

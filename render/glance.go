@@ -78,6 +78,9 @@ func glance(d design.Design, v *verdict.Verdict) *Glance {
 		g.Limits.Rows = append(g.Limits.Rows, []Cell{Say(what), Say(is), Say(bound)})
 	}
 	row("wanted pixels that the fluid is on", percent(share), "at least "+percent(d.Limits.Shown))
+	if r := v.Seen; r.Model == shown.Drops && r.Asked > 0 && d.Limits.Shown > 0 {
+		row("hops that fail with a stiff drop", fmt.Sprintf("%d of %d", len(r.Failing), r.Asked), "none")
+	}
 	for _, m := range v.Margins {
 		w, ok := limitWords[m.Limit]
 		if !ok {

@@ -95,7 +95,7 @@ func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 	}
 	switch p.Limit {
 	case verdict.Shown:
-		if p.Value >= p.Bound {
+		if stiff(*p) {
 			hop := v.Seen.Failing[0]
 			return fmt.Sprintf("By the drop model the fluid is on %s of the wanted pixels, but a drop that keeps its shape, pulled %s less than reckoned (by so much the worst of 80 was off over its way), fails on %d of the %d hops between neighbours that the scene asks for, first in frame %d from %s to %s (it %s): only the tank can tell (lodegrid report --fluid, lodegrid film).",
 				percent(p.Value), percent(handover.PullError), p.Count, p.Of, hop.Frame+1, place(d, hop.From), place(d, hop.To), hop.End)

@@ -188,9 +188,9 @@ func nothing(d design.Design, r *choose.Result) Problem {
 		}
 		return n
 	}
-	if open, worked := count(choose.Beaten), len(r.Failed); open > 0 {
+	if open, worked := count(choose.Beaten), len(r.Failed)+len(r.Refused); open > 0 {
 		p.What = fmt.Sprintf("Nothing that was worked out keeps every limit; by the quick figures %d of %d candidates still may.", open, r.Tried)
-		p.Advice = append(p.Advice, fmt.Sprintf("--exact %d works out more of them", 2*worked))
+		p.Advice = append(p.Advice, fmt.Sprintf("--exact %d works out more of them", 2*max(worked, 1)))
 	}
 	for _, o := range r.Openings {
 		best := map[choose.Limit]string{

@@ -153,7 +153,7 @@ func takeTable(list []choose.Driven) Table {
 // nearestTable tells, where every drive breaks some limit, how near any comes to those that all of
 // them break; note is "" where one breaks none.
 func nearestTable(a *choose.Advice) (t Table, note string) {
-	t = Table{Key: "nearest", Title: "How near they come to what none of them keeps", Columns: []Column{{"limit", "limit"}, {"drive", "nearest is no."}, {"value", "with"}, {"bound", "allowed"}}}
+	t = Table{Key: "nearest", Title: "How near they come to what none of them keeps", Columns: []Column{{"limit", "limit"}, {"drive", "nearest is no."}, {"value", "with"}, {"bound", "limit"}}}
 	all, fewest := map[verdict.Limit]int{}, 0
 	least, _ := broken(a.Drives[0].Choice)
 	for i, x := range a.Drives {
@@ -175,20 +175,35 @@ func nearestTable(a *choose.Advice) (t Table, note string) {
 		best, at := p, 0
 		for i, x := range a.Drives {
 			for _, q := range x.Verdict.Problems {
-				if q.Limit == p.Limit && math.Abs(q.Value-q.Bound) < math.Abs(best.Value-best.Bound) {
+				if q.Limit == p.Limit && farther(best, q) {
 					best, at = q, i
 				}
 			}
 		}
-		t.Rows = append(t.Rows, []Cell{Say(string(p.Limit)), {at + 1, fmt.Sprint(at + 1)}, {finite(best.Value, Infinite), bare(p.Limit, best.Value)}, {best.Bound, bare(p.Limit, best.Bound)}})
+		with := bare(p.Limit, best.Value)
+		if stiff(best) {
+			with += fmt.Sprintf(", but %d of %d hops fail with a stiff drop", best.Count, best.Of)
+		}
+		t.Rows = append(t.Rows, []Cell{Say(string(p.Limit)), {at + 1, fmt.Sprint(at + 1)}, {finite(best.Value, Infinite), with}, {best.Bound, bare(p.Limit, best.Bound)}})
 	}
 	return t, fmt.Sprintf("None of these drives keeps every limit; no. %d breaks the fewest, %s. With less hold or a slower move (--hold, --move) the coils take less; what else would mend a limit lodegrid report tells of the drive as taken.", fewest+1, listed(least))
+}
+
+// stiff tells that enough shows, and that a drop which keeps its shape fails on hops.
+func stiff(p verdict.Problem) bool { return p.Limit == verdict.Shown && p.Value >= p.Bound }
+
+// farther tells whether a breaks its limit by more than b does the same.
+func farther(a, b verdict.Problem) bool {
+	if stiff(a) || stiff(b) {
+		return stiff(b) && (!stiff(a) || b.Count < a.Count)
+	}
+	return math.Abs(b.Value-b.Bound) < math.Abs(a.Value-a.Bound)
 }
 
 // bare is a limit's figure by itself.
 func bare(l verdict.Limit, v float64) string {
 	switch {
-	case math.IsInf(v, 1):
+	case math.IsInf(v, 1) && l.Thermal():
 		return "no end in sight"
 	case l.Thermal():
 		return celsius(v)

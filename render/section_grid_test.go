@@ -16,6 +16,7 @@ import (
 	"lodegrid/array/handover"
 	"lodegrid/array/hold"
 	"lodegrid/array/pixel"
+	"lodegrid/field/quantity"
 	"lodegrid/scenes"
 	"lodegrid/scenes/studies"
 )
@@ -167,6 +168,16 @@ func TestHandoverSection(t *testing.T) {
 	some.Undecided = 2
 	if f := HandoverSection(g, &some, h).Facts[2]; f.Key != "undecided_handovers" || f.Value != 2 || !strings.HasPrefix(f.Text, "2 of 34: ") {
 		t.Errorf("two undecided: %+v", f)
+	}
+	for set, want := range map[string]string{"fluid.density_difference=50 kg/m³": "sinking speed without field: 4 mm/s", "fluid.density_difference=-50 kg/m³": "rising speed without field: 4 mm/s",
+		"fluid.density_difference=0 kg/m³": "sinking speed without field: none: both liquids", "heat.orientation=face-up": "sinking speed without field: none: the display lies"} {
+		d, err := g.Design.With(change(t, set)...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if f := sinks(d, quantity.Derived{Value: 4e-3}); !strings.HasPrefix(f.Label+": "+f.Text, want) || f.Value != 4e-3 {
+			t.Errorf("%s: %+v", set, f)
+		}
 	}
 	some.FrameTime = 2
 	for set, want := range map[string]string{"scene.frame_time=300 ms|scene.speed=0.5": "last 600 ms)", "scene.frame_time=0 s": "arrived", "scene.carry=true": "carries them)"} {

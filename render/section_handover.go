@@ -48,7 +48,7 @@ func HandoverSection(g *grid.Grid, h, gripped *handover.Table) Section {
 		{Key: "failing_handovers", Label: "hand-overs that fail", Value: h.Failing, Text: fmt.Sprintf("%d of %d, with A off and B on", h.Failing, edges)},
 		frame,
 		undecided,
-		By("terminal_speed_m_per_s", "sinking speed without field", h.Terminal, quantity.Speed),
+		sinks(d, h.Terminal),
 	}
 	if gripped != nil {
 		out.Facts = append(out.Facts, Fact{Key: "failing_handovers_gripped", Label: "where the panes hold most", Value: gripped.Failing,
@@ -89,6 +89,20 @@ func HandoverSection(g *grid.Grid, h, gripped *handover.Table) Section {
 		out.Notes = append(out.Notes, "A drop handed over sideways also has to be kept from falling: the force ratio counts its weight across the way.")
 	}
 	return out
+}
+
+// sinks tells how fast a drop that is let go sinks, or rises where it is the lighter liquid.
+func sinks(d design.Design, speed quantity.Derived) Fact {
+	f := By("terminal_speed_m_per_s", "sinking speed without field", speed, quantity.Speed)
+	switch {
+	case d.Heat.Orientation != design.Vertical:
+		f.Text, f.Why = "none: the display lies, no weight pulls along its pane", ""
+	case d.Fluid.DensityDifference == 0:
+		f.Text, f.Why = "none: both liquids weigh the same", ""
+	case d.Fluid.DensityDifference < 0:
+		f.Label = "rising speed without field"
+	}
+	return f
 }
 
 // pace is for times: pale green for short ones to dark blue for long ones.

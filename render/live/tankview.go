@@ -148,7 +148,7 @@ func (w *window) drawCaption(screen *ebiten.Image) {
 	box(screen, r, w.theme.Paper)
 	words := w.view.Overlay().About()
 	if l, ok := w.view.Legend(); ok {
-		words += " Outline: the fluid."
+		words += " Line: the fluid's edge."
 		for i, m := range l.Marks {
 			if i == 0 {
 				words += " Red on the bar: "

@@ -178,6 +178,15 @@ func lastOf(list []image.Rectangle) (r image.Rectangle) {
 	return r
 }
 
+// awaitVerdict lets a window go on until what was asked is computed and judged.
+func awaitVerdict(t *testing.T, w *window) {
+	t.Helper()
+	for w.view.Stale() || w.view.Judging() != "" {
+		advance(t, w, 1)
+		time.Sleep(time.Millisecond)
+	}
+}
+
 // Every page at every size holds words within the page and buttons that do not lie on
 // each other.
 func TestPages(t *testing.T) {
@@ -186,16 +195,10 @@ func TestPages(t *testing.T) {
 	for _, p := range []int{27, 40, 144} {
 		w.probe(p)
 	}
-	for w.view.Judging() != "" {
-		advance(t, w, 1)
-		time.Sleep(time.Millisecond)
-	}
+	awaitVerdict(t, w)
 	if list, _ := w.view.Problems(); len(list) == 0 {
 		w.do(func(c *scope.Scope) { _ = c.Set(design.Change{Key: "supply.power", Value: "5 W"}) })
-		for w.view.Stale() || w.view.Judging() != "" {
-			advance(t, w, 1)
-			time.Sleep(time.Millisecond)
-		}
+		awaitVerdict(t, w)
 	}
 	for _, size := range []image.Point{{390, 760}, {700, 500}, {1000, 700}, {1400, 900}, {1920, 1080}} {
 		for _, dark := range []bool{false, true} {
@@ -316,6 +319,7 @@ func TestIdle(t *testing.T) {
 	needScreen(t)
 	w := play(t, demo(t), 10)
 	w.do((*scope.Scope).Toggle)
+	awaitVerdict(t, w) // which is drawn
 	screen := ebiten.NewImage(1280, 800)
 	for range 5 {
 		advance(t, w, calmTicks)

@@ -126,7 +126,7 @@ func kick(g *grid.Grid, to float64) (grid.Amps, float64) {
 	}
 }
 
-// Handovers computes the hand-over over every side of every pixel, the two pixels alone
+// All computes the hand-over over every side of every pixel, the two pixels alone
 // being on. Sides that cannot differ are computed once: without magnets and gains all
 // pixels are alike, with magnets those that are mirror images. It gives up when the
 // context is done.

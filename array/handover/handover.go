@@ -203,11 +203,14 @@ func Gripped(ctx context.Context, g *grid.Grid) (*Table, error) {
 	return All(ctx, h)
 }
 
+// undecided is a passage that was not begun with.
+var undecided = Passage{Ratio: math.NaN(), RatioAt: math.NaN(), Barrier: math.NaN(), Time: math.Inf(1), End: Undecided}
+
 // passages computes an edge under every scheme.
 func (m *mover) passages(ctx context.Context, e *Edge) error {
 	if m.left <= 0 {
 		for scheme := range Schemes {
-			e.Passages[scheme] = Passage{Ratio: math.NaN(), RatioAt: math.NaN(), Barrier: math.NaN(), Time: math.Inf(1), End: Undecided}
+			e.Passages[scheme] = undecided
 		}
 		return nil
 	}
@@ -312,7 +315,7 @@ func (w *Ways) Pass(ctx context.Context, from, to int, level float64) (Passage, 
 	switch {
 	case known:
 	case w.mover.left <= 0:
-		p = Passage{Ratio: math.NaN(), RatioAt: math.NaN(), Barrier: math.NaN(), Time: math.Inf(1), End: Undecided}
+		p = undecided
 	default:
 		if p, err = w.mover.transfer(e, level).pass(ctx, w.scheme); err != nil {
 			return Passage{}, fmt.Errorf("computing a hand-over: %w", err)

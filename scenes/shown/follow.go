@@ -49,15 +49,9 @@ func Kept(ctx context.Context, p *player.Player, s, wanted scenes.Scene, step fl
 	if err != nil || hopeless {
 		return false, err
 	}
-	seen := r.Record()
-	if s.Alike(wanted) {
-		if seen, err = r.Looped(ctx, p, s); err != nil {
-			return false, err
-		}
+	seen, limits := r.Record(), p.Grid().Design.Limits
+	if s.Alike(wanted) && seen.Keeps(limits.Shown, limits.Stray) {
+		seen, err = r.Switched(ctx, p, s)
 	}
-	limits := p.Grid().Design.Limits
-	if s.Alike(wanted) && limits.Shown > 0 && seen.Keeps(limits.Shown, limits.Stray) {
-		err = seen.Hops(ctx, p.Grid(), s)
-	}
-	return seen.Keeps(limits.Shown, limits.Stray), err
+	return err == nil && seen.Keeps(limits.Shown, limits.Stray), err
 }

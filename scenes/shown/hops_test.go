@@ -11,13 +11,19 @@ import (
 	"lodegrid/scenes"
 )
 
-// hopsOf are the hops of a walk over the pixels of a grid, frame by frame, each pixel lit alone, at a level.
-func hopsOf(t *testing.T, g *grid.Grid, level float64, way ...int) *Record {
-	t.Helper()
+// walk is a scene of pixels at a level, each lit alone after the other.
+func walk(g *grid.Grid, level float64, way ...int) scenes.Scene {
 	s := scenes.New("walk", g.Design.Grid.Rows, g.Design.Grid.Cols, len(way), 4)
 	for i, at := range way {
 		s.Frames[i].Levels[at] = level
 	}
+	return s
+}
+
+// hopsOf are the hops of a walk over the pixels of a grid, frame by frame, each pixel lit alone, at a level.
+func hopsOf(t *testing.T, g *grid.Grid, level float64, way ...int) *Record {
+	t.Helper()
+	s := walk(g, level, way...)
 	r := &Record{Sights: []Sight{{Wanted: 1, Shown: 1}}}
 	if err := r.Hops(t.Context(), g, s); err != nil {
 		t.Fatal(err)
@@ -57,5 +63,20 @@ func TestHopsThatFail(t *testing.T) {
 	dim, weighed := hopsOf(t, one, 0.5, ring...), hopsOf(t, four, 1, ring...)
 	if len(dim.Failing) != 1 || !slices.Equal(dim.Failing, weighed.Failing) {
 		t.Errorf("at half level failing %+v, of four times the weight %+v", dim.Failing, weighed.Failing)
+	}
+}
+
+// A drop that the drop model lifts, and a stiff one pulled less is not, keeps no limit.
+func TestKeptAsksForHops(t *testing.T) {
+	for density, want := range map[string]bool{"0.5 kg/m3": true, "12 kg/m3": false} {
+		g := gridOf(t, trial.Lit(), append([]design.Change{{Key: "grid.cols", Value: "4"}, {Key: "grid.rows", Value: "2"}, {Key: "fluid.density_difference", Value: density}}, displays[3].changes...)...)
+		s := walk(g, 1, 0, 1, 5, 4)
+		p, r := followed(t, g, s)
+		if share, _ := r.Record().Share(); share < 1 {
+			t.Fatalf("%s: the drop model shows %g: nothing is tried", density, share)
+		}
+		if kept, err := Kept(t.Context(), p, s, s, 0); err != nil || kept != want {
+			t.Errorf("%s: kept %t, %v, want %t", density, kept, err, want)
+		}
 	}
 }

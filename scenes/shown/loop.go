@@ -30,6 +30,16 @@ func (r *Recorder) Looped(ctx context.Context, p *player.Player, s scenes.Scene)
 	return first, err
 }
 
+// Switched is what judges a looping scene of just switched pixels by the drop model: as Looped, and
+// every hop that it asks for.
+func (r *Recorder) Switched(ctx context.Context, p *player.Player, s scenes.Scene) (*Record, error) {
+	seen, err := r.Looped(ctx, p, s)
+	if err == nil {
+		err = seen.Hops(ctx, p.Grid(), s)
+	}
+	return seen, err
+}
+
 // Second is the record of the second time, whatever it shows, to be compared with another's.
 func (r *Recorder) Second(ctx context.Context, p *player.Player, s scenes.Scene) (*Record, error) {
 	return r.again(ctx, p, s, func(*Recorder) bool { return true })

@@ -5,9 +5,28 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/array/design/trial"
+	"lodegrid/array/grid"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 )
+
+// followed is a scene of just switched pixels, followed once by the drop model.
+func followed(t *testing.T, g *grid.Grid, s scenes.Scene) (*player.Player, *Recorder) {
+	t.Helper()
+	p, err := player.New(g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := player.NewDroplets(g, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := follow(t.Context(), p, s, s, Drops, f, func(*Recorder) bool { return true })
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p, r
+}
 
 // A pixel that walks along a row and begins anew at its beginning has no drop there the second
 // time; one that walks there and back has.
@@ -21,18 +40,7 @@ func TestLoopedScenes(t *testing.T) {
 		for i, at := range c.way {
 			s.Frames[i].Levels[4+at] = 1
 		}
-		p, err := player.New(g)
-		if err != nil {
-			t.Fatal(err)
-		}
-		f, err := player.NewDroplets(g, 0)
-		if err != nil {
-			t.Fatal(err)
-		}
-		r, err := follow(t.Context(), p, s, s, Drops, f, func(*Recorder) bool { return true })
-		if err != nil {
-			t.Fatal(err)
-		}
+		p, r := followed(t, g, s)
 		first := r.Record()
 		if share, _ := first.Share(); share < 1 {
 			t.Fatalf("%v: the first time shows %g: nothing is tried", c.way, share)
@@ -75,18 +83,7 @@ func TestLoopsThatBeginDark(t *testing.T) {
 		for i, at := range c.way {
 			s.Frames[i+1].Levels[at] = 1
 		}
-		p, err := player.New(g)
-		if err != nil {
-			t.Fatal(err)
-		}
-		f, err := player.NewDroplets(g, 0)
-		if err != nil {
-			t.Fatal(err)
-		}
-		r, err := follow(t.Context(), p, s, s, Drops, f, func(*Recorder) bool { return true })
-		if err != nil {
-			t.Fatal(err)
-		}
+		p, r := followed(t, g, s)
 		if share, _ := r.Record().Share(); share < 1 {
 			t.Fatalf("%v: the first time shows %g: nothing is tried", c.way, share)
 		}

@@ -308,10 +308,7 @@ func (x *played) through(ctx context.Context, sight func(shown.Sight, []int, sho
 	}
 	twin, err := x.player.Twin()
 	if err == nil {
-		x.seen, err = r.Looped(ctx, twin, x.scene)
-	}
-	if err == nil {
-		err = x.seen.Hops(ctx, g, x.scene)
+		x.seen, err = r.Switched(ctx, twin, x.scene)
 	}
 	return err
 }

@@ -97,7 +97,7 @@ func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 	case verdict.Shown:
 		if stiff(*p) {
 			hop := v.Seen.Failing[0]
-			return fmt.Sprintf("By the drop model the fluid is on %s of the wanted pixels, but a drop that keeps its shape, pulled %s less than reckoned (by so much the worst of 80 was off over its way), fails on %d of the %d hops between neighbours that the scene asks for, first in frame %d from %s to %s (it %s): only the tank can tell (lodegrid report --fluid, lodegrid film).",
+			return fmt.Sprintf("The drop model shows %s of the wanted pixels, but it may be too kind: with the pull %s weaker, a drop that keeps its shape fails on %d of the %d hops between neighbours that the scene asks for, first in frame %d from %s to %s (it %s). Only the tank can tell: lodegrid report --fluid, or lodegrid film.",
 				percent(p.Value), percent(handover.PullError), p.Count, p.Of, hop.Frame+1, place(d, hop.From), place(d, hop.To), hop.End)
 		}
 		text := fmt.Sprintf("The fluid is on %s of the wanted pixels when the frames end, asked is %s", percent(p.Value), percent(p.Bound))

@@ -9,6 +9,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/array/design/trial"
+	"lodegrid/array/handover"
 	"lodegrid/array/heat"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/shown"
@@ -65,6 +66,8 @@ func TestProblemsInWords(t *testing.T) {
 		{"board, and the drops need more", board, verdict.Verdict{HeatDuty: 0.1, HoldDuty: 0.1021}, []string{"10 %", "10.3 % to hold"}}, // 10.21 % rounded up
 		{"shown", verdict.Problem{Limit: verdict.Shown, Value: 0.1, Bound: 0.9, Pixel: -1, Frame: -1}, verdict.Verdict{Seen: &shown.Record{}}, []string{"report --carry"}},
 		{"shown, carried", verdict.Problem{Limit: verdict.Shown, Value: 0.37, Bound: 0.9, Pixel: -1, Frame: -1}, verdict.Verdict{Seen: &shown.Record{}, Carried: true}, []string{"carry --tank"}},
+		{"shown, a stiff drop fails", verdict.Problem{Limit: verdict.Shown, Value: 1, Bound: 0.9, Pixel: 4, Frame: 1, Count: 2, Of: 5}, verdict.Verdict{Seen: &shown.Record{Asked: 5, Failing: []shown.Hop{{Frame: 1, From: 3, To: 4, End: handover.Lost}, {}}}},
+			[]string{"100 %", "14 %", "2 of the 5 hops", "frame 2", "from row 1, column 4 to row 1, column 5 (it falls away)", "report --fluid"}},
 		{"no duty", touch, verdict.Verdict{}, []string{"52.0 °C", "51.0 °C", "No practical duty"}},
 		{"faster PWM", with(touch, set(320.15, nil, "drive.frequency", "63 kHz")), verdict.Verdict{}, []string{`drive.frequency = "63 kHz"`, "47.0 °C then", "no limit is broken", "not counted"}},
 		{"kick", with(touch, set(320.15, []verdict.Limit{verdict.Power}, "drive.max_duty", "6.5 %", "drive.hold_duty", "13 %")), verdict.Verdict{},

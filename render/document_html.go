@@ -34,8 +34,12 @@ var page = sync.OnceValues(func() (*template.Template, error) {
 // aFlag is a command's flag in a text, which a browser would break at its hyphens.
 var aFlag = regexp.MustCompile(`(^|[\s(])(--[a-z][a-z-]*)`)
 
-// flags is a text as HTML with its flags kept in one piece.
+// aValue is the end of a number with its unit, or another short word, which go together.
+var aValue = regexp.MustCompile(`([0-9]) (\S{1,5}(?:\s|$))`)
+
+// flags is a text as HTML with its flags, and its values with their units, kept in one piece.
 func flags(text string) template.HTML {
+	text = aValue.ReplaceAllString(text, "$1\u00a0$2")
 	return template.HTML(aFlag.ReplaceAllString(template.HTMLEscapeString(text), `$1<span class="flag">$2</span>`))
 }
 

@@ -269,13 +269,14 @@ func TestPageCallsNoMethod(t *testing.T) {
 	}
 }
 
-// A flag stays in one piece where the page breaks its lines; all else is escaped as ever.
+// A flag stays in one piece where the page breaks its lines, a value beside its unit; all else is escaped as ever.
 func TestFlagsKeptWhole(t *testing.T) {
 	for text, want := range map[string]string{
-		"report --doubt tells <b>":     `report <span class="flag">--doubt</span> tells &lt;b&gt;`,
-		"(--field-vti) a--b -- 3":      `(<span class="flag">--field-vti</span>) a--b -- 3`,
-		`--html "x" & more`:            `<span class="flag">--html</span> &#34;x&#34; &amp; more`,
-		"--<script>alert(1)</script>-": "--&lt;script&gt;alert(1)&lt;/script&gt;-",
+		"report --doubt tells <b>":          `report <span class="flag">--doubt</span> tells &lt;b&gt;`,
+		"(--field-vti) a--b -- 3":           `(<span class="flag">--field-vti</span>) a--b -- 3`,
+		`--html "x" & more`:                 `<span class="flag">--html</span> &#34;x&#34; &amp; more`,
+		"--<script>alert(1)</script>-":      "--&lt;script&gt;alert(1)&lt;/script&gt;-",
+		"104.3 °C, 3 kg/m³ in 12 different": "104.3\u00a0°C, 3\u00a0kg/m³ in 12 different",
 	} {
 		if got := string(flags(text)); got != want {
 			t.Errorf("%s\n%s, want\n%s", text, got, want)
@@ -292,7 +293,7 @@ func TestLongCellsBreak(t *testing.T) {
 	if err := doc.WriteHTML(&b); err != nil {
 		t.Fatal(err)
 	}
-	if text := b.String(); !strings.Contains(text, "<td>0.997 ×") || !strings.Contains(text, `<td class="n">11.46 W`) {
+	if text := b.String(); !strings.Contains(text, "<td>0.997\u00a0×") || !strings.Contains(text, "<td class=\"n\">11.46\u00a0W") {
 		t.Error("cells break where they should not, or do not where they should")
 	}
 }

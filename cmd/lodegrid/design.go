@@ -28,6 +28,14 @@ every key with its unit, default and meaning.`,
 			if out.out.Kind.Yours = *fresh || *full; out.out.Kind.Yours {
 				out.out.Form = output.Bare
 			}
+			switch {
+			case *explain:
+				return f.alone("explain", "new", "full")
+			case *fresh:
+				return f.alone("new", "full")
+			case *full:
+				return f.alone("full")
+			}
 			return nil
 		})
 		return func(ctx context.Context, j *job) error {

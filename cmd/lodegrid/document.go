@@ -109,15 +109,27 @@ func (f *documentFlags) write(d design.Design, doc render.Document) error {
 func (f *flagSet) fresh(usage string, file *output.Target) *bool {
 	fresh := f.Bool("new", false, usage)
 	f.check(func() error {
-		if *fresh {
-			f.reads, f.printed.out.Path = nothing, ""
-			if !file.Asked() {
-				file.Path = "-"
-			}
+		if !*fresh {
+			return nil
 		}
-		return nil
+		f.reads, f.printed.out.Path = nothing, ""
+		if !file.Asked() {
+			file.Path = "-"
+		}
+		return f.alone("new")
 	})
 	return fresh
+}
+
+// alone refuses what a flag that has another text written in the place of the document does not
+// go with.
+func (f *flagSet) alone(flag string, others ...string) error {
+	for _, other := range append(others, "json", "csv", "why", "columns", "html") {
+		if f.Changed(other) {
+			return usageError{fmt.Sprintf("--%s writes a text of its own, which --%s does not change", flag, other)}
+		}
+	}
+	return nil
 }
 
 // judged reports the broken limits of a document that was written.

@@ -57,6 +57,13 @@ func TestPictureBeyondTheScene(t *testing.T) {
 	lode("play", smallDesign, "--at", "1s").want(t, exitUsage, "--shot")
 }
 
+// What is written in the place of a document has no other form.
+func TestTextsOfTheirOwn(t *testing.T) {
+	for _, args := range []string{"design --explain --json", "design --new --csv", "design --full --html=a.html", "design --explain --new", "choose --new --json", "fit --new --csv"} {
+		lode(strings.Fields(args)...).want(t, exitUsage, "writes a text of its own")
+	}
+}
+
 // The codes are a contract with scripts.
 func TestExitCodesNeverChange(t *testing.T) {
 	got := []int{exitOK, exitFailure, exitUsage, exitInput, exitLimit, exitInterrupted}

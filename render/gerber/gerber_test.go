@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -156,6 +157,52 @@ func TestCopperFile(t *testing.T) {
 			if len(text) > 700e3 {
 				t.Errorf("layer %d takes %d bytes", layer+1, len(text))
 			}
+		}
+	}
+}
+
+// A scan's lines have their names beside the holes that they end at, towards the edge, also where
+// a line ends beside another's pixels.
+func TestLegendOfAScan(t *testing.T) {
+	for pieces := 1; pieces <= 2; pieces++ {
+		changes := []string{"grid.cols=3", "grid.rows=4", "drive.mode=scan", "drive.bridge=low-side", fmt.Sprintf("drive.scan_rows=%d", pieces), "board.layers=4", "coil.layers=2", "iron.model=none", "iron.core_radius=0 mm"}
+		b, err := artwork.Draw(t.Context(), trial.Sign(t, changes...), escape.Of(trial.Sign(t, changes...), board(t, changes...).Coil, 0.02))
+		if err != nil || !b.Scanned() {
+			t.Fatal(b.NoWays, err)
+		}
+		var points []r2.Vec
+		for _, m := range regexp.MustCompile(`X(-?\d+)Y(-?\d+)D0[12]`).FindAllStringSubmatch(written(t, func(w *bytes.Buffer) error { return Legend(w, b) }), -1) {
+			x, _ := strconv.ParseFloat(m[1], 64)
+			y, _ := strconv.ParseFloat(m[2], 64)
+			points = append(points, r2.Vec{X: x * 1e-9, Y: y * 1e-9})
+		}
+		strokes := map[string]int{}
+		for _, w := range b.Ways {
+			if !w.End.Plated() {
+				continue
+			}
+			out := r2.Vec{X: -1}
+			if w.From != artwork.WireRow {
+				out = r2.Vec{Y: math.Copysign(1, w.End.At.Y)}
+			}
+			for _, p := range points {
+				if d := r2.Sub(p, w.End.At); r2.Dot(d, out) > w.End.Pad/2 && math.Abs(r2.Cross(d, out)) < b.Pitch/2 && r2.Norm(d) < 5e-3 {
+					strokes[WayNet(b, w)]++
+				}
+			}
+		}
+		// A name alike beside each: of as many points as its letters have.
+		want := map[string]int{"row1": 12, "row2": 13, "row3": 13, "row4": 12}
+		if pieces == 1 {
+			want["column1.1"], want["column2.1"], want["column3.1"] = 16, 17, 17
+		}
+		for net, n := range want {
+			if strokes[net] != n {
+				t.Errorf("%d pieces: %d points beside the hole of %s, want %d", pieces, strokes[net], net, n)
+			}
+		}
+		if len(strokes) != b.Rows+b.Cols*pieces {
+			t.Errorf("%d pieces: names beside %d holes: %v", pieces, len(strokes), strokes)
 		}
 	}
 }

@@ -3,6 +3,8 @@ package gerber
 import (
 	"fmt"
 	"io"
+	"math"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
@@ -218,9 +220,9 @@ func Profile(w io.Writer, b *artwork.Board) error {
 // legendLine is the width of the legend's lines, m. Common practice, no source.
 const legendLine = 0.15e-3
 
-// Legend writes what is printed on the back: the numbers of rows and columns along two
-// edges, or on a test board which coil it is, to be read from the back, and a ring round the
-// hole of each pixel's first wire.
+// Legend writes what is printed on the back, to be read from there: the numbers of rows and
+// columns along two edges, or of a scan's lines at the holes that they end at, or on a test
+// board which coil it is; and a ring round the hole of each pixel's first wire.
 func Legend(w io.Writer, b *artwork.Board) error {
 	f := begin(w, "Legend,Bot", "Positive")
 	f.circle(legendLine, "Material")
@@ -240,6 +242,12 @@ func Legend(w io.Writer, b *artwork.Board) error {
 		pixels(b, func(row, col int, _ r2.Vec) { f.label(b.Label(row, col)) })
 		return f.end()
 	}
+	if b.Scanned() { // each line's name where it ends, which need not be beside its row or column
+		for _, w := range b.Ways {
+			f.lineEnd(b, w)
+		}
+		return f.end()
+	}
 	sides := r2.Vec{X: (b.Width - float64(b.Cols)*b.Pitch) / 2, Y: (b.Height - float64(b.Rows)*b.Pitch) / 2}
 	for row := range b.Rows {
 		f.label(fmt.Sprintf("R%d", row+1), r2.Vec{X: -b.Width/2 + sides.X/2, Y: b.Center(row, 0).Y}, sides.X, b.Pitch)
@@ -248,6 +256,22 @@ func Legend(w io.Writer, b *artwork.Board) error {
 		f.label(fmt.Sprintf("C%d", col+1), r2.Vec{X: b.Center(0, col).X, Y: b.Height/2 - sides.Y/2}, b.Pitch, sides.Y)
 	}
 	return f.end()
+}
+
+// lineEnd writes the name of a scan's line beside the hole that it ends at, towards the edge.
+func (f *file) lineEnd(b *artwork.Board, w artwork.Way) {
+	const most = 5e-3 // m, so that no screw's hole is written over
+	at, pad := w.End.At, w.End.Pad/2+maskSwell
+	switch text := strings.NewReplacer("row", "R", "column", "C").Replace(WayNet(b, w)); {
+	case !w.End.Plated():
+	case w.From == artwork.WireRow:
+		room := min(b.Width/2+at.X-pad, most)
+		f.label(text, r2.Vec{X: at.X - pad - room/2, Y: at.Y}, room, b.Pitch)
+	default:
+		beside := (b.Piece(b.Rows-1) + 2) / 2 // of one column's lines at an edge
+		room := min(b.Height/2-math.Abs(at.Y)-pad, most)
+		f.label(text, r2.Vec{X: at.X, Y: at.Y + math.Copysign(pad+room/2, at.Y)}, b.Pitch/float64(beside), room)
+	}
 }
 
 func circlePath(radius float64) path {
@@ -292,5 +316,5 @@ func (f *file) label(text string, middle r2.Vec, width, height float64) {
 var strokes = map[rune][]string{
 	'0': {"0004242000"}, '1': {"031410", "0020"}, '2': {"0424220200" + "20"}, '3': {"04242000", "0222"},
 	'4': {"040222", "2420"}, '5': {"2404022220" + "00"}, '6': {"240400202202"}, '7': {"042410"},
-	'8': {"0004242000", "0222"}, '9': {"220204242000"}, 'R': {"0004242202", "1220"}, 'C': {"24040020"}, '-': {"0222"},
+	'8': {"0004242000", "0222"}, '9': {"220204242000"}, 'R': {"0004242202", "1220"}, 'C': {"24040020"}, '-': {"0222"}, '.': {"1011"},
 }

@@ -22,9 +22,11 @@ type File struct {
 // README is the file whose mark speaks for all: the others are read by machines.
 const README = "README.txt"
 
-// ReadMe is a document as that file.
+// ReadMe is a document as that file, as wide as a page.
 func ReadMe(doc *render.Document) File {
-	return File{Name: README, Write: func(w io.Writer) error { return doc.WriteText(w, false) }}
+	page := *doc
+	page.Width = 96
+	return File{Name: README, Write: func(w io.Writer) error { return page.WriteText(w, false) }}
 }
 
 // Names are what the folder's files are called.
@@ -49,7 +51,7 @@ func Files(d design.Design, b *artwork.Board) []File {
 	list = append(list,
 		File{"mask-front.gbr", "openings of the solder mask, front", func(w io.Writer) error { return gerber.Mask(w, b, true) }},
 		File{"mask-back.gbr", "openings of the solder mask, back", func(w io.Writer) error { return gerber.Mask(w, b, false) }},
-		File{"legend-back.gbr", "legend, back: rows and columns or the coils' numbers, first wires", func(w io.Writer) error { return gerber.Legend(w, b) }},
+		File{"legend-back.gbr", "legend, back: rows and columns, a scan's lines or the coils' numbers, first wires", func(w io.Writer) error { return gerber.Legend(w, b) }},
 		File{"outline.gbr", "the board's edge", func(w io.Writer) error { return gerber.Profile(w, b) }},
 		File{"plated.drl", "plated holes", func(w io.Writer) error { return gerber.Drill(w, b, true) }},
 		File{"bare.drl", "bare holes", func(w io.Writer) error { return gerber.Drill(w, b, false) }},

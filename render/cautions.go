@@ -35,6 +35,8 @@ func caution(c verdict.Caution) Caution {
 		out.Text += " Measure a coil's inductance at drive.frequency before anything is ordered."
 	case verdict.Still:
 		out.Text = "The scene's picture never changes: no drop has to move in it, and nothing here tells that one would. Judge a scene that moves too, a longer scene.duration or --scene walk."
+	case verdict.Unled:
+		out.Text = "The board cannot be drawn, so that no figure counts what leads from the coils to their drivers, and lodegrid order writes nothing: " + c.Text + "."
 	case verdict.Uncertified:
 		out.Text = "These figures are computed, not certified. Build one pixel and measure it before ordering many boards; ± in lodegrid report tells by how much each may be off, --doubt of what shows, too."
 	}

@@ -86,7 +86,7 @@ func DrawnSection(d design.Design, b *artwork.Board, net artwork.Net, checks []a
 		s.Facts = append(s.Facts, Fact{Key: "ways", Label: "lines of the scan", Value: len(b.Ends()), Text: fmt.Sprintf("%d, one for each row, and for each column or piece of it", len(b.Ends()))},
 			Fact{Key: "ways_least_ohm", Label: "what they add to a coil at 20 °C", Value: slices.Min(led) - net.Leads, Text: fmt.Sprintf("%s to %s", quantity.Format(slices.Min(led)-net.Leads, quantity.Resistance), quantity.Format(slices.Max(led)-net.Leads, quantity.Resistance))},
 			Fact{Key: "ways_most_ohm", Value: slices.Max(led) - net.Leads})
-		s.Notes = append(s.Notes, fmt.Sprintf("Leads and lines add %s %% to %s %% to a coil's resistance, of a row's line with as many of its pixels lit as may be. The verdict of this order counts them, pixel by pixel, and their heat as the coil's own; supply and drivers are sized, and every other command reckons, without them.", quantity.Figure(100*slices.Min(led)/cold, 2), quantity.Figure(100*slices.Max(led)/cold, 2)))
+		s.Notes = append(s.Notes, fmt.Sprintf("Leads and lines add %s %% to %s %% to a coil's resistance, of a row's line with as many of its pixels lit as may be. The verdict, and what sizes supply and drivers, counts them pixel by pixel, and their heat as the coil's own, in every command.", quantity.Figure(100*slices.Min(led)/cold, 2), quantity.Figure(100*slices.Max(led)/cold, 2)))
 	} else if len(b.Ways) > 0 {
 		led := b.Led(net)
 		least, most := slices.Min(led)-net.Leads, slices.Max(led)-net.Leads
@@ -98,7 +98,7 @@ func DrawnSection(d design.Design, b *artwork.Board, net artwork.Net, checks []a
 			Fact{Key: "ways", Label: "tracks to the edge", Value: len(b.Ways), Text: fmt.Sprintf("%d, %s for each pixel, %s wide", len(b.Ways), each, quantity.Format(b.Ways[0].Track.Width, quantity.Length))},
 			Fact{Key: "ways_least_ohm", Label: of, Value: least, Text: fmt.Sprintf("%s to %s", quantity.Format(least, quantity.Resistance), quantity.Format(most, quantity.Resistance))},
 			Fact{Key: "ways_most_ohm", Value: most})
-		s.Notes = append(s.Notes, fmt.Sprintf("Leads and tracks to the edge add %s %% to %s %% to a coil's resistance. The verdict of this order counts them, pixel by pixel, and their heat as the coil's own%s; supply and drivers are sized, and every other command reckons, without them.", quantity.Figure(100*slices.Min(led)/cold, 2), quantity.Figure(100*slices.Max(led)/cold, 2), returned))
+		s.Notes = append(s.Notes, fmt.Sprintf("Leads and tracks to the edge add %s %% to %s %% to a coil's resistance. The verdict, and what sizes supply and drivers, counts them pixel by pixel, and their heat as the coil's own, in every command%s.", quantity.Figure(100*slices.Min(led)/cold, 2), quantity.Figure(100*slices.Max(led)/cold, 2), returned))
 	}
 	t := Table{Key: "rules", Title: "The board house's rules", Columns: []Column{{"rule", "measured on the drawing"}, {"least_m", "least"}, {"rule_m", "allowed"}, {"where", "where"}}}
 	var problems []Problem

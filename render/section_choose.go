@@ -163,12 +163,8 @@ func losers(r *choose.Result) Section {
 	}
 	s.Notes = append(s.Notes, "Counted with the quick figures, put right by the designs worked out. "+beaten)
 	for _, c := range r.Failed {
-		led := ""
-		if c.Led {
-			led = ", with the tracks to its drivers counted, as an order counts them"
-		}
-		s.Notes = append(s.Notes, fmt.Sprintf("Worked out and lost: %s on %d layers, %s, %s: %s%s.", quantity.FormatIn(c.Design.Board.CopperOuter, quantity.CopperWeight, "oz"), c.Design.Coil.Layers,
-			quantity.Format(c.Design.Supply.Voltage, quantity.Voltage), fmt.Sprintf("hold %s, touch %s, %s to the neighbour", quantity.Figure(c.Ratio, 3), celsius(c.Touch), timeText(c.Time)), listed(c.Broken), led))
+		s.Notes = append(s.Notes, fmt.Sprintf("Worked out and lost: %s on %d layers, %s, %s: %s.", quantity.FormatIn(c.Design.Board.CopperOuter, quantity.CopperWeight, "oz"), c.Design.Coil.Layers,
+			quantity.Format(c.Design.Supply.Voltage, quantity.Voltage), fmt.Sprintf("hold %s, touch %s, %s to the neighbour", quantity.Figure(c.Ratio, 3), celsius(c.Touch), timeText(c.Time)), listed(c.Broken)))
 	}
 	for i, why := range r.Refused {
 		if i == 3 {

@@ -51,8 +51,9 @@ type Grid struct {
 	answer       *iron.Answer       // of one pixel's steel, nil for none
 	steel        *neighbours.Steel  // that answers stray fields, nil for none
 	scaled       []float64          // scratch: currents as far as the steel follows them
-	rippled      *rippled           // scratch: of the ripples
-	turn         *Plane             // scratch: of one row's turn, mode scan
+	drawing      *drawing
+	rippled      *rippled // scratch: of the ripples
+	turn         *Plane   // scratch: of one row's turn, mode scan
 	turnCurrents []float64
 	BiasPlane    *Plane       // field of all bias magnets, nil without any
 	sheet        *pixel.Sheet // the bias sheet, nil without one
@@ -99,7 +100,14 @@ func NewWith(ctx context.Context, d design.Design, p pixel.Pixel, samples int) (
 // answers.
 func (g *Grid) Changed(ctx context.Context, d design.Design) (*Grid, error) {
 	if !g.Rebuilds(d) {
-		return g.With(d)
+		h, err := g.With(d)
+		if err != nil {
+			return nil, err
+		}
+		if own := newDrawing(d, h.Pixel); !g.drawing.serves(own) {
+			h.drawing = own
+		}
+		return h, nil
 	}
 	alike := d
 	if alike.Grid = g.Design.Grid; d.Magnet.Kind != design.MagnetSheet {
@@ -115,9 +123,13 @@ func (g *Grid) Changed(ctx context.Context, d design.Design) (*Grid, error) {
 }
 
 // Trial is the grid with another pitch, number of pixels or drive, told by d: its pixel and what
-// the steel of one answers are kept, the error of that is not told.
+// the steel of one answers are kept, the error of that is not told, and its board is not drawn.
 func (g *Grid) Trial(ctx context.Context, d design.Design) (*Grid, error) {
-	return g.relaid(ctx, d, false)
+	h, err := g.relaid(ctx, d, false)
+	if err == nil {
+		h.drawing = &drawing{made: &Drawn{}}
+	}
+	return h, err
 }
 
 // relaid is the grid's pixel under the drive and on the lattice of d, the error of what the other
@@ -138,7 +150,7 @@ func newWith(ctx context.Context, d design.Design, p pixel.Pixel, samples int, a
 		Design: d,
 		Pixel:  p,
 		Fluid:  DropFluid(d),
-		answer: answer,
+		answer: answer, drawing: newDrawing(d, p),
 		Raster: Raster{
 			Rows: (d.Grid.Rows + 2*margin) * samples, Cols: (d.Grid.Cols + 2*margin) * samples,
 			Samples: samples, Margin: margin, Spacing: d.Grid.Pitch / float64(samples), Z: d.Fluid.Height,
@@ -167,8 +179,9 @@ func newWith(ctx context.Context, d design.Design, p pixel.Pixel, samples int, a
 
 // With returns a grid for a design that differs from g's in its drive, supply,
 // cooling, limits or scene, in the drop's size or what moves the liquids. The kernel per ampere is kept: steel that is driven into
-// its bend by the coil alone would need a new one, which Rebuilds tells. The two
-// grids share nothing that is written to. A design with another board, coil, steel,
+// its bend by the coil alone would need a new one, which Rebuilds tells. The board is drawn as
+// g's is, for g's currents; Changed draws it for its own. The two grids share nothing that is
+// written to. A design with another board, coil, steel,
 // magnet, lattice or fluid is refused.
 func (g *Grid) With(d design.Design) (*Grid, error) {
 	if part := apart(g.Design, d); part != "" {

@@ -37,8 +37,11 @@ func (g *Grid) Near(ctx context.Context, d design.Design) (*Grid, error) {
 	}
 	if steel || d.Fluid.Height != was.Fluid.Height {
 		h, err := newWith(ctx, d, p, g.Raster.Samples, g.answer, g.answer == nil)
-		if err != nil || g.Steel == nil {
-			return h, err
+		if err != nil {
+			return nil, err
+		}
+		if h.drawing = g.drawing; g.Steel == nil {
+			return h, nil
 		}
 		h.Steel = h.nextSteel()
 		h.Steel.Error = g.Steel.Error

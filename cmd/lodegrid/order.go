@@ -2,11 +2,8 @@ package main
 
 import (
 	"context"
-	"errors"
 	"math"
 
-	"lodegrid/array/artwork"
-	"lodegrid/array/escape"
 	"lodegrid/field"
 	"lodegrid/render"
 	"lodegrid/render/order"
@@ -50,26 +47,21 @@ func drawOrder(ctx context.Context, j *job, folder string) (render.Document, []o
 	if err != nil {
 		return doc, nil, err
 	}
-	b, err := artwork.Draw(ctx, d, escape.Of(d, g.Pixel.Coil, g.Pixel.FullCurrent))
-	var misfit *artwork.Misfit
-	if errors.As(err, &misfit) {
-		doc.Problems = []render.Problem{render.MisfitProblem(misfit)}
+	made, err := g.Drawn(ctx)
+	if err != nil {
+		return doc, nil, err
+	}
+	if made.Misfit != nil {
+		doc.Problems = []render.Problem{render.MisfitProblem(made.Misfit)}
 		return doc, nil, nil
 	}
-	if err != nil {
-		return doc, nil, err
-	}
-	net, err := b.Trace()
-	if err != nil {
-		return doc, nil, err
-	}
+	b, net := made.Board, made.Net
 	drawn, problems := render.DrawnSection(d, b, net, b.Checks())
 	doc.Sections = []render.Section{render.BoardSection(d, b), drawn}
 	if problems != nil {
 		doc.Problems = problems
 		return doc, nil, nil
 	}
-	p.Lead(b.Led(net))
 	j.bare = true // who orders has made up their mind: trials of remedies are the report's
 	v, err := j.judge(ctx, p, nil)
 	if err != nil {
@@ -80,7 +72,7 @@ func drawOrder(ctx context.Context, j *job, folder string) (render.Document, []o
 	buy := render.Bought{Supply: v.Supply, Fill: player.FillOf(g, j.scene)}
 	if v.Unrest == nil {
 		played := render.SceneSection(d, j.scene, v.Ledger)
-		played.Title, played.Tables = played.Title+", leads and tracks counted", nil
+		played.Tables = nil
 		doc.Sections = append(doc.Sections, played)
 		if buy.Kick, _, err = studies.KickSizing(ctx, g, j.scene, v.Ledger); err != nil {
 			return doc, nil, err

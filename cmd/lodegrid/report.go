@@ -191,7 +191,7 @@ func (j *job) prepare(ctx context.Context) (*grid.Grid, *player.Player, error) {
 		j.built = g
 		return g, p, err
 	}
-	g, err := j.built.With(j.design)
+	g, err := j.built.Changed(ctx, j.design)
 	if err != nil {
 		return nil, nil, inputError{err}
 	}

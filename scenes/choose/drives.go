@@ -687,7 +687,7 @@ func (a *adviser) work(ctx context.Context, s scenes.Scene, x tuned) (*Driven, e
 		if err != nil {
 			return nil, err
 		}
-		if g, err = g.With(d); err != nil {
+		if g, err = g.Changed(ctx, d); err != nil {
 			return nil, err
 		}
 		if time, err = slowest(ctx, g, handover.Kick); err != nil {

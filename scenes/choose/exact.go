@@ -31,13 +31,10 @@ type Choice struct {
 	// Broken are the limits that keep it from being chosen: those of the goal. Others that
 	// the scene breaks stand in the verdict.
 	Broken []Limit
-	// Led tells that it breaks them only with the tracks to its drivers, which no figure counts.
-	Led bool
 
 	of     Candidate
 	quick  Figures
-	played scenes.Scene  // with the moves that were planned
-	wanted *scenes.Scene // to be seen, of planned moves
+	played scenes.Scene // with the moves that were planned
 }
 
 // Judge works out a design in full with its pictures, whose moves are planned where the
@@ -89,7 +86,7 @@ func judge(ctx context.Context, g *grid.Grid, pictures scenes.Scene, time, move 
 		}
 		pictures, wanted = r.Plan.Scene, &r.Plan.Wanted
 	}
-	c.played, c.wanted = pictures, wanted
+	c.played = pictures
 	if c.Verdict, err = verdict.Look(ctx, p, pictures, wanted); err != nil {
 		return nil, err
 	}
@@ -101,40 +98,15 @@ func judge(ctx context.Context, g *grid.Grid, pictures scenes.Scene, time, move 
 		c.Power = c.Verdict.Supply.Load.Value * d.UsablePower()
 	}
 	c.Price = total(costs)
-	c.breaks(c.Verdict)
-	if c.Time > move {
-		c.Broken = append(c.Broken, Move)
-	}
-	return c, nil
-}
-
-// breaks takes over the limits of the goal that a verdict finds broken.
-func (c *Choice) breaks(v *verdict.Verdict) {
-	for _, p := range v.Problems {
+	for _, p := range c.Verdict.Problems {
 		if p.Limit != verdict.Shown && p.Limit != verdict.Stray {
 			c.Broken = append(c.Broken, Limit(p.Limit))
 		}
 	}
-}
-
-// lead looks once more at a design on its grid that breaks nothing, with the tracks between its
-// coils and their drivers counted, as an order does.
-func (c *Choice) lead(ctx context.Context, g *grid.Grid) error {
-	if len(c.Broken) > 0 || c.Verdict.Leads == nil {
-		return nil
+	if c.Time > move {
+		c.Broken = append(c.Broken, Move)
 	}
-	p, err := player.New(g)
-	if err != nil {
-		return err
-	}
-	p.Lead(c.Verdict.Leads)
-	v, err := verdict.Look(ctx, p, c.played, c.wanted)
-	if err != nil {
-		return fmt.Errorf("with the tracks to the drivers: %w", err)
-	}
-	c.breaks(v)
-	c.Led = len(c.Broken) > 0
-	return nil
+	return c, nil
 }
 
 // Misses tells whether a design breaks a limit of the goal.
@@ -210,9 +182,6 @@ func (q *quick) work(ctx context.Context, s scenes.Scene, w *made, c Candidate, 
 			return nil, err
 		}
 		x.Changes, x.of, x.quick = changes, c, f
-		if err := x.lead(ctx, g); err != nil {
-			return nil, err
-		}
 		if x.Misses(Limit(verdict.Power)) && x.Power > watts {
 			if _, ok := q.offer.supply(c.volts, x.Power, d.UsableShare()); ok {
 				watts = x.Power

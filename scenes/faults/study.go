@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/floats"
 
@@ -144,7 +143,6 @@ func newStudy(ctx context.Context, p *player.Player, s scenes.Scene, l *player.L
 		boardLim: d.Limits.Board, skin: d.Limits.Touch,
 	}
 	x := &study{warm: w, grid: own.Grid(), scene: s, mean: z.AverageCurrent, held: 1, fullest: z.MostLit, rail: d.Supply.Voltage, drive: own.Drives()}
-	x.ohms = own.Grid().Pixel.Coil.Resistance
 	if d.Drive.Mode == design.DriveKick || d.Drive.Mode == design.DriveScan {
 		x.rail = d.Drive.KickVoltage
 	}
@@ -153,7 +151,14 @@ func newStudy(ctx context.Context, p *player.Player, s scenes.Scene, l *player.L
 	} else {
 		x.pixel = own.Middle()
 	}
-	alone, err := studies.DriveFrame(x.grid, scenes.Frame{Levels: own.Single(1), Duration: s.Frames[0].Duration})
+	cold, err := x.grid.Resistances(field.RoomTemperature)
+	if err != nil {
+		return nil, err
+	}
+	coil := x.grid.Pixel.Coil
+	led := cold[x.pixel] / coil.Resistance(field.RoomTemperature)
+	x.ohms = func(kelvin float64) float64 { return led * coil.Resistance(kelvin) }
+	alone, err := studies.DriveFrame(x.grid, scenes.Frame{Levels: studies.AllOn(x.grid), Duration: s.Frames[0].Duration})
 	if err != nil {
 		return nil, err
 	}
@@ -180,7 +185,11 @@ func newStudy(ctx context.Context, p *player.Player, s scenes.Scene, l *player.L
 		}
 	}
 	if d.Drive.Mode == design.DriveKick && !x.kicked {
-		states, ohms := make([]drive.PixelState, d.Pixels()), slices.Repeat([]float64{x.ohms(d.Heat.AmbientLow)}, d.Pixels())
+		ohms, err := x.grid.Resistances(d.Heat.AmbientLow)
+		if err != nil {
+			return nil, err
+		}
+		states := make([]drive.PixelState, d.Pixels())
 		if err := x.drive.Steady(states, studies.AllOn(x.grid), ohms); err != nil {
 			return nil, fmt.Errorf("looking for faults: %w", err)
 		}

@@ -34,6 +34,7 @@ func demoPlayer(t *testing.T, ambient, frequency string) *Player {
 	if err != nil {
 		t.Fatal(err)
 	}
+	p.led = nil // by hand it is coils alone; TestTracksToTheDriver has the rest
 	return p
 }
 
@@ -46,6 +47,7 @@ func inAir(t *testing.T, frequency string) *Player {
 	if err != nil {
 		t.Fatal(err)
 	}
+	p.led = nil
 	return p
 }
 

@@ -14,16 +14,20 @@ import (
 // warm as each other, and each pixel has its own; so they do in a player made of this one.
 func TestTracksToTheDriver(t *testing.T) {
 	g := trial.Build(t, grid.New, 0, "supply.voltage=2 V")
-	p, err := New(g)
-	if err != nil {
-		t.Fatal(err)
+	drawn, err := g.Drawn(t.Context())
+	if err != nil || len(drawn.Led) != g.Design.Pixels() || !(drawn.Led[0] > 1) {
+		t.Fatalf("leads of %v, %v", drawn, err)
 	}
 	cold, on := g.Pixel.Coil.Resistance(293.15), g.Design.Drive.OnResistance
 	ohms := make([]float64, g.Design.Pixels())
 	for i := range ohms {
 		ohms[i] = 0.01 * float64(i) * cold
+		drawn.Led[i] = 1 + ohms[i]/cold
 	}
-	p.Lead(ohms)
+	p, err := New(g)
+	if err != nil {
+		t.Fatal(err)
+	}
 	q, err := p.With(func(d *design.Design) { d.Limits.Hold = 3 })
 	if err != nil {
 		t.Fatal(err)

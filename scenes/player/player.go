@@ -31,7 +31,7 @@ type Player struct {
 	lasts      float64 // s, the last frame
 	pixels     []drive.PixelState
 	resistance []float64
-	led        []float64 // by what a pixel's tracks to its driver raise its resistance; nil where they are not counted
+	led        []float64 // by what a pixel's leads and tracks raise its resistance, see grid.Drawn; nil where they are not counted
 	currents   grid.Currents
 	states     []grid.State
 	holds      []float64
@@ -67,9 +67,13 @@ func assemble(g *grid.Grid, net *heat.Network) (*Player, error) {
 	if err != nil {
 		return nil, err
 	}
+	drawn, err := g.Drawn(context.Background()) // tenths of a second, too
+	if err != nil {
+		return nil, err
+	}
 	n := d.Pixels()
 	p := &Player{
-		grid: g, drive: drv, meter: drv.NewMeter(), net: net, hold: hold.New(g), plane: grid.NewPlane(g.Raster),
+		grid: g, led: drawn.Led, drive: drv, meter: drv.NewMeter(), net: net, hold: hold.New(g), plane: grid.NewPlane(g.Raster),
 		pixels: make([]drive.PixelState, n), resistance: make([]float64, n), currents: g.NewCurrents(),
 		states: make([]grid.State, n), holds: make([]float64, n),
 		load: newFrameLoad(drv, n, g.Pixel.Coil.Resistance(field.RoomTemperature), d.Heat.Ambient+usualRise),
@@ -123,25 +127,16 @@ func (p *Player) Hung(back design.Back, airSpeed float64) (*Player, error) {
 	return p.passed(assemble(g, net))
 }
 
-// Lead counts the tracks between each pixel's coil and its driver, Ω at 20 °C: their copper
-// warms with the coil's, and their heat is taken as the coil's own, to the safe side.
-func (p *Player) Lead(ohms []float64) {
-	p.led = make([]float64, len(ohms))
-	for i, r := range ohms {
-		p.led[i] = 1 + r/p.load.resistance20
-	}
-	p.seen.valid = false
-}
-
-// passed counts the same tracks in another player of the display.
+// passed looks for the coils' heat in another player of the display where this one does.
 func (p *Player) passed(q *Player, err error) (*Player, error) {
 	if err == nil {
-		q.led, q.about = p.led, p.about
+		q.about = p.about
 	}
 	return q, err
 }
 
-// ohms is a pixel's resistance with its coil at a temperature in kelvin.
+// ohms is a pixel's resistance with its coil at a temperature in kelvin, and what lies between
+// it and its driver as warm: the heat of that is taken as the coil's own, to the safe side.
 func (p *Player) ohms(pixel int, tempK float64) float64 {
 	r := p.load.ohms(tempK)
 	if p.led != nil {

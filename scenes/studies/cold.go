@@ -6,7 +6,7 @@ import (
 	"slices"
 )
 
-// cold is a grid's drive from rest with every coil as cold as the coldest air, which
+// cold is a grid's drive from rest with every coil, and what leads to it, as cold as the coldest air, which
 // is when it draws most.
 type cold struct {
 	grid       *grid.Grid
@@ -23,12 +23,11 @@ func newCold(g *grid.Grid) (*cold, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := &cold{grid: g, drive: drv, meter: drv.NewMeter(), resistance: make([]float64, d.Pixels()), pixels: make([]drive.PixelState, d.Pixels())}
-	r := g.Pixel.Coil.Resistance(d.Heat.AmbientLow)
-	for i := range c.resistance {
-		c.resistance[i] = r
+	ohms, err := g.Resistances(d.Heat.AmbientLow)
+	if err != nil {
+		return nil, err
 	}
-	return c, nil
+	return &cold{grid: g, drive: drv, meter: drv.NewMeter(), resistance: ohms, pixels: make([]drive.PixelState, d.Pixels())}, nil
 }
 
 // start puts every pixel back to rest.

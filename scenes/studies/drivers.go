@@ -1,9 +1,11 @@
 package studies
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
@@ -140,8 +142,7 @@ func Parts(g *grid.Grid) (DriverParts, error) {
 	if frame == 0 {
 		frame = max(d.Drive.KickTime, d.Drive.ScanTime, 1/d.Drive.Frequency)
 	}
-	levels := make([]float64, d.Pixels())
-	d.Light(levels, 0, 1)
+	levels := AllOn(g) // the shortest way to a driver carries most
 	carried, err := DriveFrame(g, scenes.Frame{Levels: levels, Duration: frame})
 	if err != nil {
 		return out, fmt.Errorf("working out the drivers: %w", err)
@@ -157,7 +158,7 @@ func Parts(g *grid.Grid) (DriverParts, error) {
 	if err := c.drive.Steady(c.pixels, levels, c.resistance); err != nil {
 		return out, fmt.Errorf("working out the drivers: %w", err)
 	}
-	held := c.pixels[0]
+	held := slices.MaxFunc(c.pixels, func(p, q drive.PixelState) int { return cmp.Compare(p.Switch+p.Diode, q.Switch+q.Diode) })
 	out.Conduction = float64(d.Coils()) * (held.Switch + held.Diode - held.OnBoard)
 	if held.RMS > 0 {
 		out.Switching = 2 * d.Drive.EdgeLoss * d.Drive.Frequency / float64(d.Turns())

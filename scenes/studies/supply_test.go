@@ -636,3 +636,26 @@ func TestWattsAgree(t *testing.T) {
 		}
 	}
 }
+
+// Supply and drivers are sized for currents through leads and tracks, D V/(R + r + Ron) with a
+// PWM far slower than L/R: the drivers by the pixel nearest to them, here the last one.
+func TestTracksAreCounted(t *testing.T) {
+	d := small(t, "iron.model=none", "drive.frequency=10 Hz", "drive.mode=direct", "drive.max_duty=50 %", "heat.ambient=20 degC")
+	led := func(i int) float64 { return 1 + 0.02*float64(12-i) }
+	g := ledPlayer(t, d, led).Grid()
+	r, volts := g.Pixel.Coil.Resistance(293.15), 0.5*d.Supply.Voltage
+	parts, err := Parts(g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "a driver's highest current", parts.Peak, d.Supply.Voltage/(1.02*r+d.Drive.OnResistance), 1e-3)
+	x, err := DriveFrame(g, scenes.Frame{Levels: AllOn(g), Duration: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	watts := 0.0
+	for i := range 12 {
+		watts += volts * d.Supply.Voltage / (led(i)*r + d.Drive.OnResistance)
+	}
+	near(t, "what all draw", x.Rails, watts, 2e-3)
+}

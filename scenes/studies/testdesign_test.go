@@ -46,11 +46,25 @@ var marching = [][3]string{
 	{"####", "....", ".##."},
 }
 
+// newPlayer is of coils alone, as figures by hand are; TestTracksAreCounted has the rest.
 func newPlayer(t *testing.T, d design.Design) *player.Player {
+	t.Helper()
+	return ledPlayer(t, d, func(int) float64 { return 1 })
+}
+
+// ledPlayer is of pixels whose leads and tracks raise their coils' resistances by a factor.
+func ledPlayer(t *testing.T, d design.Design, led func(pixel int) float64) *player.Player {
 	t.Helper()
 	g, err := grid.New(t.Context(), d, 0)
 	if err != nil {
 		t.Fatal(err)
+	}
+	drawn, err := g.Drawn(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range drawn.Led {
+		drawn.Led[i] = led(i)
 	}
 	p, err := player.New(g)
 	if err != nil {

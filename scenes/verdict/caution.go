@@ -17,6 +17,7 @@ const (
 	Implants    Kind = "implants"        // Value: distance in front of the board to Limit T, m
 	Pinching    Kind = "magnets"         // strong magnets
 	MetalBoard  Kind = "metal_board"     // Value: how far the round coil that stands for another is off, 0…1
+	Unled       Kind = "leads_left_out"  // Text: why the board, whose leads the coils' figures count, cannot be drawn
 	Still       Kind = "still_picture"   // no drop ever has to move
 	SupplyWork  Kind = "supply"          // Text: what the supply's study warns of
 	Uncertified Kind = "not_a_clearance" // figures are computed, not certified
@@ -72,6 +73,9 @@ func cautions(x *played) []Caution {
 	}
 	if x.seen != nil && len(x.seen.Delays) == 0 && d.Pixels() > 1 {
 		list = append(list, Caution{Kind: Still})
+	}
+	if x.unled != "" {
+		list = append(list, Caution{Kind: Unled, Text: x.unled})
 	}
 	list = append(list, Caution{Kind: Uncertified})
 	if x.supply != nil {

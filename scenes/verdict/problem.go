@@ -2,11 +2,8 @@ package verdict
 
 import (
 	"context"
-	"errors"
-	"fmt"
 	"math"
 
-	"lodegrid/array/artwork"
 	"lodegrid/array/design"
 	"lodegrid/array/escape"
 	"lodegrid/scenes/shown"
@@ -112,34 +109,25 @@ func (x *played) wiring() escape.Answer {
 
 // draw finds out whether the planes that the design states, whose copper the heat counts, can
 // be drawn, and the connections' ways where by the count all come out: the count is the most
-// that could, and promises none. A scan's lines are drawn by an order alone, and coils in series
-// are left to a second board.
+// that could, and promises none. Coils in series are left to a second board.
 func (x *played) draw(ctx context.Context) error {
-	d, a := x.player.Grid().Design, x.wiring()
-	ways := a.Judged && a.Place == design.PlaceEdge && a.Fits()
-	if d.Board.Planes == "" && !ways {
-		return nil
-	}
-	if !ways {
-		a = escape.Answer{}
-	}
-	b, err := artwork.Draw(ctx, d, a)
-	switch {
-	case err == nil:
-		if x.undrawn = b.NoWays; x.undrawn == "" && ways {
-			net, err := b.Trace()
-			if err != nil {
-				return fmt.Errorf("tracing the ways: %w", err)
-			}
-			x.leads = b.Led(net)
-		}
-	case !errors.As(err, &x.misfit):
+	drawn, err := x.player.Grid().Drawn(ctx)
+	if err != nil {
 		return err
-	case Limit(x.misfit.Key) != Planes:
+	}
+	a := drawn.Ways
+	ways := a.Judged && a.Place == design.PlaceEdge && a.Fits()
+	switch {
+	case drawn.Misfit == nil:
 		if ways {
-			x.undrawn = x.misfit.Problem
+			x.undrawn = drawn.Board.NoWays
 		}
-		x.misfit = nil
+	case Limit(drawn.Misfit.Key) == Planes:
+		x.misfit = drawn.Misfit
+	case ways:
+		x.undrawn = drawn.Misfit.Problem
+	default:
+		x.unled = drawn.Misfit.Problem
 	}
 	return nil
 }

@@ -181,14 +181,10 @@ func replay(ctx context.Context, own *played, set []design.Change) (*played, err
 		return nil, err
 	}
 	x, err := play(ctx, p, s, wanted, nil, func(after func([]player.Entry) error) (*player.Ledger, error) { return p.Try(ctx, s, after) })
-	switch {
-	case err != nil:
+	if err != nil {
 		return nil, err
-	case own.player.Grid().Rebuilds(d), x.wiring() != own.wiring(): // other copper, or wider tracks
-		return x, x.draw(ctx)
 	}
-	x.misfit, x.undrawn = own.misfit, own.undrawn
-	return x, nil
+	return x, x.draw(ctx)
 }
 
 // on is the display of another design at rest, with the scene, and what is to be seen, at
@@ -197,10 +193,15 @@ func (x *played) on(ctx context.Context, d design.Design) (p *player.Player, sce
 	if x.plan != nil {
 		return x.plan(ctx, d)
 	}
-	if g := x.player.Grid(); !g.Rebuilds(d) {
-		p, err = x.player.With(func(to *design.Design) { *to = d })
-	} else if g, err = g.Changed(ctx, d); err == nil {
+	was := x.player.Grid()
+	g, err := was.Changed(ctx, d)
+	switch {
+	case err != nil:
+		return nil, scene, wanted, err
+	case was.Rebuilds(d):
 		p, err = player.New(g)
+	default:
+		p, err = x.player.Near(g)
 	}
 	times := d.Scene.Speed / x.player.Grid().Design.Scene.Speed
 	return p, x.scene.Faster(times), x.wanted.Faster(times), err

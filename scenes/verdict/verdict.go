@@ -59,9 +59,6 @@ type Verdict struct {
 	Wiring escape.Answer
 	// Undrawn is why they cannot be drawn although by the count all come out, "" for nothing.
 	Undrawn string
-	// Leads are what the drawn ways add to each pixel's coil, Ω at 20 °C, which the figures
-	// leave out; nil where none are drawn. player.Lead counts them.
-	Leads []float64
 	// Misfit is why planes that the heat counts cannot be drawn; nil where they can, or where
 	// something else of the board cannot.
 	Misfit   *artwork.Misfit
@@ -234,7 +231,7 @@ func Look(ctx context.Context, p *player.Player, s scenes.Scene, wanted *scenes.
 
 // verdict is what was found, without advice.
 func (x *played) verdict() *Verdict {
-	v := &Verdict{Ledger: x.ledger, Summary: x.summary, Unrest: x.unrest, Supply: x.supply, Seen: x.seen, Crowded: x.effort > mostEffort, Wiring: x.wiring(), Undrawn: x.undrawn, Leads: x.leads, Misfit: x.misfit, Margins: x.margins(), Problems: x.problems()}
+	v := &Verdict{Ledger: x.ledger, Summary: x.summary, Unrest: x.unrest, Supply: x.supply, Seen: x.seen, Crowded: x.effort > mostEffort, Wiring: x.wiring(), Undrawn: x.undrawn, Misfit: x.misfit, Margins: x.margins(), Problems: x.problems()}
 	v.tell(x)
 	return v
 }
@@ -253,7 +250,7 @@ type played struct {
 	supply  *supply.Proposal
 	dropped *shown.Record      // what the drop model sees where seen is another's; nil elsewhere
 	misfit  *artwork.Misfit    // see draw
-	leads   []float64          // Ω, see Verdict.Leads
+	unled   string             // why no figure counts what leads to the coils, "" where they do
 	undrawn string             // why no ways can be drawn, "" where they can or need not
 	channel float64            // A, the highest of a driver's channel at full level
 	cooling *float64           // Hz, see coolingFrequency; nil until it is asked for

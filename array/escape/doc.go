@@ -33,6 +33,5 @@
 // margin: package artwork draws straight ways past all of them, or tells what is in the way,
 // and a verdict asks for the drawing, too.
 // The drivers' own places at the edge, power and data to them, vias from layer to layer, and
-// the voltage that the tracks to the edge drop: drive.feeder_width is what the report counts
-// that with.
+// the voltage that the tracks to the edge drop, which package grid counts by the drawing.
 package escape

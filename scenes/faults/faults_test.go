@@ -137,11 +137,14 @@ func TestCourseAgainstSearch(t *testing.T) {
 	s := lit(p, 20)
 	x, inner := find(t, p, s)
 	f := x.get(t, SwitchStuck, false)
-	c := p.Grid().Pixel.Coil
+	cold, err := p.Grid().Resistances(field.RoomTemperature)
+	if err != nil {
+		t.Fatal(err)
+	}
 	share := make([]float64, len(inner.watts))
 	share[f.Pixel] = 1
 	stuck := &heat.VoltageDrive{
-		Copper: heat.Copper{Resistance20: c.Resistance(field.RoomTemperature), Alpha: material.AnnealedCopper.TempCoefficient},
+		Copper: heat.Copper{Resistance20: cold[f.Pixel], Alpha: material.AnnealedCopper.TempCoefficient},
 		Volts:  12, Series: 0.6, Share: share,
 	}
 	both := &sum{inner.watts, f.Pixel, stuck}

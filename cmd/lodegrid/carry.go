@@ -62,7 +62,7 @@ func carryTable(ctx context.Context, j *job, aim *choreograph.Aim, o tableOption
 	if err != nil {
 		return err
 	}
-	carried := &job{streams: j.streams, scene: r.Plan.Scene, wanted: &r.Plan.Wanted, plan: j.again(r, *aim)}
+	carried := &job{streams: j.streams, bare: j.bare, scene: r.Plan.Scene, wanted: &r.Plan.Wanted, plan: j.again(r, *aim)}
 	v, err := carried.judge(ctx, r.Player, nil)
 	if err != nil {
 		return err

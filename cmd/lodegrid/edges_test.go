@@ -32,7 +32,16 @@ func TestReportAtTheEdges(t *testing.T) {
 			for _, s := range c.changes {
 				args = append(args, "--set", s)
 			}
-			lode(args...).want(t, c.code, c.texts...)
+			if c.code == exitInput {
+				lode(args...).want(t, c.code, c.texts...)
+				return
+			}
+			// What its figures are in doubt by, and what mends it, is asked elsewhere.
+			doc, err := documentBy("report", args[1:], func(j *job) { j.nominal = &j.design })
+			if err != nil || (len(doc.Problems) > 0) != (c.code == exitLimit) {
+				t.Errorf("%d problems, %v", len(doc.Problems), err)
+			}
+			(result{c.code, textOf(t, doc, 0, false), ""}).want(t, c.code, c.texts...)
 		})
 	}
 }

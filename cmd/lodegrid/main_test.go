@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"io"
 	"os"
 	"path/filepath"
@@ -52,15 +53,6 @@ func lodeIn(ctx context.Context, args ...string) result {
 	var out, talk bytes.Buffer
 	code := run(ctx, args, streams{out: &out, err: &talk})
 	return result{code, out.String(), talk.String()}
-}
-
-// runs are what lodeOnce ran.
-var runs sync.Map
-
-// lodeOnce is lode, of each command line once for all tests.
-func lodeOnce(args ...string) result {
-	once, _ := runs.LoadOrStore(strings.Join(args, "\x00"), sync.OnceValue(func() result { return lode(args...) }))
-	return once.(func() result)()
 }
 
 // brokenBy are the limits that a report on a design finds broken, without looking for what
@@ -112,6 +104,29 @@ func documentBy(command string, args []string, change func(*job)) (doc render.Do
 		return err
 	})
 	return doc, err
+}
+
+// bare runs a command without looking for what mends the problems that it finds, and gives what it
+// printed.
+func bare(t *testing.T, args ...string) string {
+	t.Helper()
+	c, err := find(args[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, run := newFlagSet(c)
+	if err := f.Parse(args[1:]); err != nil {
+		t.Fatal(err)
+	}
+	var out bytes.Buffer
+	err = f.execute(t.Context(), streams{out: &out, err: io.Discard}, func(ctx context.Context, j *job) error {
+		j.bare = true
+		return run(ctx, j)
+	})
+	if err != nil && !errors.Is(err, errLimit) {
+		t.Fatalf("%v: %v", args, err)
+	}
+	return out.String()
 }
 
 // textOf is a document as a command prints it, with so many letters in a line.

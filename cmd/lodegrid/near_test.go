@@ -15,17 +15,17 @@ import (
 // What shows is told by those alone.
 func TestNearbyIsThatOfWholeReports(t *testing.T) {
 	t.Parallel()
-	read := func(args []string) (map[string]float64, map[string]any) {
+	read := func(more ...string) (map[string]float64, map[string]any) {
 		sds := map[string]float64{}
-		section := oneDocument(t, lodeOnce(args...).out, "report")["doubt"].(map[string]any)
+		section := oneDocument(t, lode(append([]string{"report", smallDesign, "--json"}, more...)...).out, "report")["doubt"].(map[string]any)
 		for _, row := range section["figures"].([]any) {
 			row := row.(map[string]any)
 			sds[row["figure"].(string)] = row["sd"].(float64)
 		}
 		return sds, section
 	}
-	near, quick := read(doubtedReport[:len(doubtedReport)-1])
-	whole, slow := read(doubtedReport)
+	near, quick := read()
+	whole, slow := read("--doubt")
 	var off []float64
 	for figure, sd := range whole {
 		if got, told := near[figure]; told {
@@ -50,9 +50,8 @@ func TestNearbyIsThatOfWholeReports(t *testing.T) {
 func TestNearbyIsOfThePlannedDrive(t *testing.T) {
 	t.Parallel()
 	moves := filepath.Join(t.TempDir(), "moves.csv")
-	args := []string{movingDesign, "--set", "grid.cols=4", "--set", "grid.rows=4", "--set", "limits.touch=130 °C", "--set", "limits.stray=100 %", "--set", "fluid.density_drift=0 kg/m³/K", "--set", "scene.duration=15 s"}
-	carried := lode(append(append([]string{"carry", "--json"}, args...), "-o", moves)...)
-	timing := oneDocument(t, carried.out, "carry")["carry"].(map[string]any)
+	args := []string{movingDesign, "--set", "grid.cols=3", "--set", "grid.rows=3", "--set", "limits.shown=0 %", "--set", "limits.touch=130 °C", "--set", "limits.stray=100 %", "--set", "fluid.density_drift=0 kg/m³/K", "--set", "scene.duration=15 s"}
+	timing := oneDocument(t, bare(t, append(append([]string{"carry", "--json"}, args...), "-o", moves)...), "carry")["carry"].(map[string]any)
 	limits := func(more ...string) []any {
 		doc, err := documentBy("report", slices.Concat(args, more), func(j *job) { j.bare = true })
 		var text strings.Builder

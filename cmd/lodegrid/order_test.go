@@ -8,7 +8,7 @@ import (
 )
 
 // smallBoard is a board that breaks no limit and is quickly judged.
-var smallBoard = []string{"--set", "grid.cols=3", "--set", "grid.rows=2", "--set", "drive.max_duty=5 %", "--set", "limits.hold=0.01", "--set", "fluid.density_difference=2 kg/m3", "--set", "fluid.density_drift=0 kg/m³/K", "--set", "limits.shown=0 %", "--set", "limits.stray=100 %", "--scene", "all-on"}
+var smallBoard = []string{smallDesign, "--set", "grid.cols=3", "--set", "grid.rows=2", "--set", "drive.max_duty=3 %", "--set", "limits.hold=0.1", "--scene", "all-on"}
 
 func ordered(args ...string) result {
 	return lode(append(append([]string{"order"}, smallBoard...), args...)...)
@@ -34,7 +34,7 @@ func TestOrder(t *testing.T) {
 	folder := filepath.Join(t.TempDir(), "order")
 	ordered("-o", folder).want(t, exitOK, "out:Board to order", "out:NO LIMIT IS BROKEN")
 	before := names(t, folder)
-	for _, name := range []string{"README.txt", "copper-1.gbr", "copper-8.gbr", "mask-front.gbr", "mask-back.gbr", "legend-back.gbr", "outline.gbr", "plated.drl", "bare.drl", "stackup.svg", "pixel.svg", "connections.csv"} {
+	for _, name := range []string{"README.txt", "copper-1.gbr", "copper-4.gbr", "mask-front.gbr", "mask-back.gbr", "legend-back.gbr", "outline.gbr", "plated.drl", "bare.drl", "stackup.svg", "pixel.svg", "connections.csv"} {
 		if !strings.Contains(before, name) {
 			t.Errorf("%s is missing among %s", name, before)
 		}
@@ -69,7 +69,7 @@ func TestOrderRefused(t *testing.T) {
 	}{
 		{"order.hole_spacing=0.6 mm", "out:→ order.hole_spacing", exitLimit},
 		{"order.edge_clearance=9 mm", "out:→ order.mount_drill", exitLimit},
-		{"order.wire_drill=3 mm", "out:→ order.wire_drill: 2.", exitLimit},
+		{"order.wire_drill=4 mm", "out:→ order.wire_drill: 2.", exitLimit},
 		{"order.width=30 mm", "36 mm or more", exitInput},
 	} {
 		folder := filepath.Join(t.TempDir(), "order")

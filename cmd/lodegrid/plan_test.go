@@ -97,7 +97,7 @@ func TestNothingIsReplacedUnasked(t *testing.T) {
 	}
 	// By force they are replaced; after that those with a mark are ours. One run writes all that
 	// it can.
-	few := []string{"--set", "grid.cols=3", "--set", "grid.rows=3"}
+	few := []string{"--set", "grid.cols=2", "--set", "grid.rows=2"}
 	for _, args := range [][]string{
 		append([]string{"report", smallDesign, "-o", at("a.txt"), "--html", at("a.html")}, few...), append([]string{"heat", smallDesign, "--map", at("a.png")}, few...),
 		append([]string{"crosstalk", smallDesign, "--map", at("a.png"), "--field-vti", at("a.vti")}, few...), append([]string{"supply", smallDesign, "--waveform", at("a.svg")}, few...),
@@ -115,9 +115,9 @@ func TestNothingIsReplacedUnasked(t *testing.T) {
 			t.Errorf("%v a second time: exit code %d: %s", args, again.code, again.err)
 		}
 	}
-	lode("report", smallDesign, "--csv", "-o", at("tables")).want(t, exitOK)
-	lode("report", smallDesign, "--json", "-o", at("tables")).want(t, exitOK)
-	lode("report", smallDesign, "-o", at("tables")).want(t, exitOK)
+	lode("coil", smallDesign, "--csv", "-o", at("tables")).want(t, exitOK)
+	lode("coil", smallDesign, "--json", "-o", at("tables")).want(t, exitOK)
+	lode("coil", smallDesign, "-o", at("tables")).want(t, exitOK)
 	// A design that the program wrote is its user's from then on.
 	lode("design", "--new", "-o", at("new.toml")).want(t, exitOK)
 	lode("design", "--new", "-o", at("new.toml")).want(t, exitFailure, "--force")

@@ -24,7 +24,7 @@ import (
 // .ci/properties sets LODEGRID_DESIGNS to run them all.
 const (
 	randomDesigns = 300
-	usualDesigns  = 6
+	usualDesigns  = 4
 )
 
 // Of one command on a design this small. The budget is the product's; it is held to

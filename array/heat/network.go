@@ -231,6 +231,9 @@ func (n *Network) State(i int) []float64 {
 	return n.coil.state[i-n.layers]
 }
 
+// Forgets is about the rate in 1/s at which the longest-lived pattern of temperature dies away.
+func (n *Network) Forgets() float64 { return n.slowest }
+
 // Kelvin is by how many kelvin a unit of part i of State changes a temperature at most.
 func (n *Network) Kelvin(i int) float64 {
 	if i < n.layers {

@@ -112,10 +112,10 @@ func (n *Network) long(ctx context.Context, dt float64, load Load) error {
 	if n.saved == nil {
 		n.saved = make([]float64, n.nodes)
 	}
-	// Start from parts a few times the fastest time constant and let the
-	// estimate lengthen them.
+	// Start from parts short against the fastest time constant, as a coil that is switched
+	// needs them, and let the estimate lengthen them.
 	k := 0
-	for dt*n.fastest > 4*float64(int64(1)<<k) && k < maxHalvings {
+	for dt*n.fastest*4 > float64(int64(1)<<k) && k < maxHalvings {
 		k++
 	}
 	parts, wait, patience := 0, 0, 1 // wait: parts to split before the next try
@@ -163,7 +163,7 @@ func (n *Network) long(ctx context.Context, dt float64, load Load) error {
 		}
 		at += 1 / float64(int64(1)<<k)
 		// Lengthen when there is room and the grid of halvings allows.
-		for k > 0 && estimate < n.p.Tolerance/10 && math.Mod(at*float64(int64(1)<<(k-1)), 1) == 0 {
+		for k > 0 && estimate < n.p.Tolerance/5 && math.Mod(at*float64(int64(1)<<(k-1)), 1) == 0 {
 			k--
 			estimate *= 8
 		}

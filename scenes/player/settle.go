@@ -22,7 +22,8 @@ const (
 // bright in its first half starts below its mean. Patterns of temperature that live
 // long against a loop would take many loops to find their place, but they keep their
 // time average, so a loop that averages off by some kelvin started off by as much; the
-// others forget their start within a loop.
+// others forget their start within a loop. Of a pattern that dies away by e^(-x) in a loop
+// that much times x/(1 - e^(-x)) of what the average is off by is left at the end.
 func (p *Player) settle(ctx context.Context, s scenes.Scene, mean [][]float64, loops int) error {
 	start := make([][]float64, len(mean))
 	average := make([][]float64, len(mean))
@@ -31,6 +32,8 @@ func (p *Player) settle(ctx context.Context, s scenes.Scene, mean [][]float64, l
 		average[l] = make([]float64, len(mean[l]))
 	}
 	total, frames := s.Duration(), joined(s.Frames)
+	x := total * p.net.Forgets()
+	left := x / math.Expm1(x)
 	for loop := range loops {
 		for l := range average {
 			clear(average[l])
@@ -50,7 +53,7 @@ func (p *Player) settle(ctx context.Context, s scenes.Scene, mean [][]float64, l
 		for l := range start {
 			for i, t := range p.net.State(l) {
 				if loop == 0 {
-					t += mean[l][i] - average[l][i]
+					t += left * (mean[l][i] - average[l][i])
 				}
 				moved = max(moved, p.net.Kelvin(l)*math.Abs(t-start[l][i]))
 				start[l][i] = t

@@ -2,8 +2,8 @@ package drops
 
 import "math"
 
-// bins tell which parts are near each other: squares at least as wide as the distance at
-// which two touch, with a list of them each.
+// bins tell which parts are near each other: squares as wide as the distance at which two
+// may come to touch before either strays, with a list of them each.
 type bins struct {
 	cols, rows int
 	side       float64

@@ -21,9 +21,10 @@ type part struct {
 	joined int32   // parts it is joined to
 	asleep bool    // stays where it is until something changes
 	drop   int32   // which it belongs to: the least number of those joined to it
-	// The pull on it when it was last awake, N, and its drop's middle at the last look, m,
-	// NaN when the pressure has changed since.
-	pullX, pullY, markX, markY float64
+	// The pull on it when it was last awake, N, and where that was taken, m, and its drop's
+	// middle at the last look, m, both NaN when the pressure has changed since.
+	pullX, pullY, fromX, fromY, markX, markY float64
+	pairX, pairY                             float64 // m, where it was when the pairs were listed
 }
 
 // Pane is the drops of one tank at one moment. It is not safe for concurrent use.
@@ -41,6 +42,8 @@ type Pane struct {
 	parts    []part
 	joints   []joint
 	linked   partners
+	pairs    []joint // parts that may come to touch, see pair
+	paired   bool    // these are of the parts and joints as they are
 	pool     int     // parts in it
 	since    float64 // s, since it was looked whether a drop leaves the pool
 	calm     float64 // s, since it was looked which drops stand
@@ -87,7 +90,7 @@ func New(p tank.Params, diameter float64) (*Pane, error) {
 	if !(d.mobility > 0) || math.IsInf(d.mobility, 0) {
 		return nil, fmt.Errorf("drops: a drop of %g m in a gap of %g m and a viscosity of %g Pa·s does not move", diameter, p.Gap, p.Viscosity)
 	}
-	d.bins.make(p.Width, p.Height, 2*d.radius+p.MergeGap)
+	d.bins.make(p.Width, p.Height, 2*(1+slack)*d.radius+p.MergeGap)
 	return d, nil
 }
 

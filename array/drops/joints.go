@@ -63,7 +63,7 @@ func (d *Pane) strain() {
 }
 
 func (d *Pane) join(a, b int32) {
-	d.joints = append(d.joints, joint{min(a, b), max(a, b)})
+	d.joints, d.paired = append(d.joints, joint{min(a, b), max(a, b)}), false
 	d.parts[a].joined++
 	d.parts[b].joined++
 }
@@ -73,7 +73,7 @@ func (d *Pane) split(k int) {
 	d.parts[j.a].joined--
 	d.parts[j.b].joined--
 	d.joints[k] = d.joints[len(d.joints)-1]
-	d.joints = d.joints[:len(d.joints)-1]
+	d.joints, d.paired = d.joints[:len(d.joints)-1], false
 }
 
 // partners lists every part's joined ones: those of part i from first[i] to first[i+1].
@@ -124,24 +124,49 @@ func (d *Pane) meet() {
 			k--
 		}
 	}
+	if !d.paired || d.strayed() {
+		d.pair()
+	}
+	touch := 2*d.radius + d.p.MergeGap
+	for _, j := range d.pairs {
+		p, q := &d.parts[j.a], &d.parts[j.b]
+		if (q.X-p.X)*(q.X-p.X)+(q.Y-p.Y)*(q.Y-p.Y) <= touch*touch && !(p.asleep && q.asleep) {
+			p.asleep, q.asleep = false, false
+			d.join(j.a, j.b)
+		}
+	}
+}
+
+// slack is how far, over the radius, a part may go before it is looked anew which others it may touch.
+const slack = 0.5
+
+// strayed tells whether a part has gone farther than that.
+func (d *Pane) strayed() bool {
+	far := slack * d.radius
+	for i := range d.parts {
+		if o := &d.parts[i]; (o.X-o.pairX)*(o.X-o.pairX)+(o.Y-o.pairY)*(o.Y-o.pairY) > far*far {
+			return true
+		}
+	}
+	return false
+}
+
+// pair lists the parts that are not joined and may touch before one of them strays.
+func (d *Pane) pair() {
+	d.pairs, d.paired = d.pairs[:0], true
 	d.bins.sort(d.parts)
 	// Where a strong weight or field crowds parts on one another there are as many joints as
 	// pairs near each other: they are not searched through for each of these.
 	d.linked.look(len(d.parts), d.joints)
-	touch := 2*d.radius + d.p.MergeGap
+	reach := d.bins.side
 	for i := range d.parts {
-		if d.parts[i].asleep {
-			continue
-		}
+		p := &d.parts[i]
+		p.pairX, p.pairY = p.X, p.Y
 		d.linked.mark(i)
 		d.bins.near(d.parts, int32(i), func(n int32) {
-			p, q := &d.parts[i], &d.parts[n]
-			// Of two that are awake the first looks.
-			if (int(n) < i && !q.asleep) || (q.X-p.X)*(q.X-p.X)+(q.Y-p.Y)*(q.Y-p.Y) > touch*touch || d.linked.marked(i, n) {
-				return
+			if q := &d.parts[n]; int(n) > i && (q.X-p.X)*(q.X-p.X)+(q.Y-p.Y)*(q.Y-p.Y) <= reach*reach && !d.linked.marked(i, n) {
+				d.pairs = append(d.pairs, joint{int32(i), n})
 			}
-			q.asleep = false
-			d.join(int32(i), n)
 		})
 	}
 }
@@ -159,5 +184,5 @@ func (d *Pane) remove(i int) {
 		}
 	}
 	d.parts[i] = d.parts[last]
-	d.parts = d.parts[:last]
+	d.parts, d.paired = d.parts[:last], false
 }

@@ -7,12 +7,14 @@ import (
 )
 
 // A part goes no farther in a step than stride of its radius, and no step is shorter than
-// leastPart of the longest. What is slower than still, m/s, stays where it is until the
+// leastPart of the longest. Its pull is taken anew when it has gone reuse of its radius, a
+// hundredth of a stride, since it was. What is slower than still, m/s, stays where it is until the
 // pressure or a neighbour changes; so do the parts of a drop whose middle goes slower than
 // idle under one pressure, though they may still turn about it.
 const (
 	stride    = 0.1
 	leastPart = 1.0 / 32
+	reuse     = 1e-3
 	still     = 5e-6
 	idle      = 20e-6
 )
@@ -63,7 +65,7 @@ func (d *Pane) Step(dt float64, pi []float64) error {
 func (d *Pane) wake() {
 	for i := range d.parts {
 		o := &d.parts[i]
-		o.markX = math.NaN()
+		o.markX, o.fromX = math.NaN(), math.NaN()
 		if o.asleep {
 			fx, fy, _ := d.pull(o.X, o.Y, d.radius)
 			o.asleep = d.mobility*math.Hypot(fx-o.pullX, fy-o.pullY) < idle
@@ -120,10 +122,11 @@ func (d *Pane) Resting() bool {
 func (d *Pane) forces() float64 {
 	for i := range d.parts {
 		if o := &d.parts[i]; !o.asleep {
-			o.fx, o.fy, o.pi = d.pull(o.X, o.Y, d.radius)
-			o.pullX, o.pullY = o.fx, o.fy
-			o.fx += d.aside
-			o.fy += d.weight
+			if near := reuse * d.radius; !((o.X-o.fromX)*(o.X-o.fromX)+(o.Y-o.fromY)*(o.Y-o.fromY) <= near*near) {
+				o.pullX, o.pullY, o.pi = d.pull(o.X, o.Y, d.radius)
+				o.fromX, o.fromY = o.X, o.Y
+			}
+			o.fx, o.fy = o.pullX+d.aside, o.pullY+d.weight
 		}
 	}
 	d.strain()

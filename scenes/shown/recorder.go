@@ -93,12 +93,6 @@ func Begin(m Model, f Fluid, g *grid.Grid, played, wanted scenes.Scene, enough f
 	return r, nil
 }
 
-// Frame moves the fluid through the frame that the player played last and lasts a duration
-// in s.
-func (r *Recorder) Frame(p *player.Player, duration float64) error {
-	return p.Move(0, duration, r.Move)
-}
-
 // Move moves the fluid for dt seconds in the magnetic pressure of a plane.
 func (r *Recorder) Move(dt float64, plane *grid.Plane) error {
 	rests := false // in this plane, and looked at since the frame began

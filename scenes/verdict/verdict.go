@@ -88,7 +88,7 @@ type Watch struct {
 	// is valid until the next.
 	Entry func(player.Entry, *grid.Plane)
 	// Sight is shown what of every wanted frame the drop model shows as the frame ends, the
-	// pixels that it lights, and the fluid, which moves on afterwards.
+	// pixels that it lights, and the fluid, which moves on afterwards. Entry may be called meanwhile.
 	Sight func(s shown.Sight, lit []int, fluid shown.Fluid)
 	// Judge, if not nil, is what was seen of the whole scene in the tank, and judges it in
 	// the drop model's place. What mends it is tried with the drop model all the same.
@@ -130,7 +130,11 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 		}
 	}
 	own, err := play(ctx, p, s, wanted, w.Sight, func(after func([]player.Entry) error) (*player.Ledger, error) {
-		return p.Play(ctx, s, func(run []player.Entry) error {
+		var beside *shown.Behind
+		if again != nil {
+			beside = again.Behind()
+		}
+		ledger, err := p.Play(ctx, s, func(run []player.Entry) error {
 			seconds := 0.0
 			for _, e := range run {
 				seconds += e.Duration
@@ -138,13 +142,17 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 					w.Entry(e, p.Plane())
 				}
 			}
-			if again != nil {
-				if err := again.Frame(p, seconds); err != nil {
+			if beside != nil {
+				if err := beside.Frame(p, seconds); err != nil {
 					return err
 				}
 			}
 			return after(run)
 		})
+		if beside != nil {
+			err = errors.Join(err, beside.End())
+		}
+		return ledger, err
 	})
 	if err != nil {
 		return nil, err
@@ -292,13 +300,15 @@ func (x *played) through(ctx context.Context, sight func(shown.Sight, []int, sho
 	if sight != nil {
 		r.Closed = func(s shown.Sight, lit []int) { sight(s, lit, fluid) }
 	}
+	behind := r.Behind()
 	x.ledger, err = through(func(run []player.Entry) error {
 		seconds := 0.0
 		for _, e := range run {
 			seconds += e.Duration
 		}
-		return r.Frame(x.player, seconds)
+		return behind.Frame(x.player, seconds)
 	})
+	err = errors.Join(err, behind.End())
 	x.seen, x.effort = r.Record(), fluid.Effort()
 	if err != nil || !x.scene.Alike(x.wanted) || x.effort > mostEffort {
 		return err // planned moves end where they began

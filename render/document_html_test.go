@@ -218,10 +218,7 @@ func BenchmarkHTML(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	m, err := WorstPatternMap(g)
-	if err != nil {
-		b.Fatal(err)
-	}
+	m := WorstPatternMap(g)
 	d := sample()
 	d.Sections[0].Figures[1].Map = &m
 	for b.Loop() {

@@ -828,10 +828,7 @@ func TestPixelFacts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	lone, err := hold.LoneHold(g)
-	if err != nil {
-		t.Fatal(err)
-	}
+	lone := hold.LoneHold(g)
 	air, carrier := hold.Surfaces(g)
 	rise, _ := c.LoneTrack(g.Pixel.FullCurrent)
 	worst, _ := c.FormDifference(d.Fluid.Height)

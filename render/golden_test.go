@@ -117,10 +117,7 @@ func TestGoldenMaps(t *testing.T) {
 	}
 	checkGolden(t, "map_temperature", img)
 
-	m, err := WorstPatternMap(g)
-	if err != nil {
-		t.Fatal(err)
-	}
+	m := WorstPatternMap(g)
 	if img, err = m.Draw(320); err != nil {
 		t.Fatal(err)
 	}

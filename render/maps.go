@@ -38,15 +38,12 @@ func FieldMap(d design.Design, p *grid.Plane, title string) Map {
 
 // WorstPatternMap draws |B| on the fluid plane with the worst pattern of all other
 // pixels on and the pixel it is worst for off and marked.
-func WorstPatternMap(g *grid.Grid) (Map, error) {
-	w, plane, err := g.WorstField()
-	if err != nil {
-		return Map{}, err
-	}
+func WorstPatternMap(g *grid.Grid) Map {
+	w, plane := g.WorstField()
 	m := FieldMap(g.Design, plane, "|B| on the fluid plane, worst pattern for "+extent.Place(w.Row, w.Col)+" (off, ringed)")
 	at := g.Center(w.Row, w.Col)
 	m.Marks = append(m.Marks, Mark{X: at.X, Y: at.Y, Radius: g.Design.Grid.Pitch * 0.48, Color: failing})
-	return m, nil
+	return m
 }
 
 // TemperatureMap draws each coil's temperature, given in kelvin, with its figure, and rings those

@@ -162,12 +162,8 @@ func celsius(k float64) string { return fmt.Sprintf("%.1f °C", k-field.ZeroCels
 // and magnet, and what it does to a drop.
 func FieldSection(g *grid.Grid) Section {
 	d, s := g.Design, FieldFigures(g)
-	lone, err := hold.LoneHold(g)
-	if err != nil {
-		return s
-	}
 	var notes []string
-	if gain := hold.DiscGain(g); !math.IsInf(lone, 0) && math.Abs(gain-1) > 0.02 {
+	if gain := hold.DiscGain(g); !math.IsInf(hold.LoneHold(g), 0) && math.Abs(gain-1) > 0.02 {
 		side := "safe"
 		if gain < 1 {
 			side = "unsafe"
@@ -206,12 +202,9 @@ func FieldFigures(g *grid.Grid) Section {
 	if drop.Pinning > 0 {
 		s.Facts = append(s.Facts, By("pinning_n", "held back by the contact line", g.Pinning(), quantity.Force))
 	}
-	if lone, err := hold.LoneHold(g); err != nil {
-		s.Facts = append(s.Facts, absent("lone_hold", "lone_hold_slow", "lone_hold_quick")...)
-	} else {
-		s.Facts = append(s.Facts, Fact{Key: "lone_hold", Label: "hold of a lone lit pixel", Value: lone, Text: needed(lone)})
-		s.addHoldRange(g, "lone_hold", lone, hold.Alone(g))
-	}
+	lone := hold.LoneHold(g)
+	s.Facts = append(s.Facts, Fact{Key: "lone_hold", Label: "hold of a lone lit pixel", Value: lone, Text: needed(lone)})
+	s.addHoldRange(g, "lone_hold", lone, hold.Alone(g))
 	s.Facts = append(s.Facts, Words("iron_model", "steel model", string(p.Iron.Model)))
 	if f := p.Iron.CoilSolution; f != nil {
 		s.Facts = append(s.Facts, Number("steel_peak_t", "highest flux density in the steel", f.Peak, quantity.FluxDensity))

@@ -48,8 +48,7 @@ func TankSection(g *grid.Grid) Section {
 		push.Text = fmt.Sprintf("with up to %s of the drop's weight", percent(b.Push/b.Weight))
 	}
 	s.addGrip(g)
-	lone, err := hold.LoneHold(g)
-	if err == nil && !math.IsInf(lone, 0) {
+	if lone := hold.LoneHold(g); !math.IsInf(lone, 0) {
 		s.Facts = append(s.Facts, Fact{Key: "lone_hold_bowed", Label: "hold of a lone lit pixel there", Value: b.Hold(lone), Text: needed(b.Hold(lone))})
 	} else {
 		s.Facts = append(s.Facts, absent("lone_hold_bowed")...)

@@ -110,15 +110,9 @@ func (d *Drive) kicked(i int, level, resistance float64) pulses {
 
 // Ripples writes the RMS in amperes of every pixel's settled ripple seen through a lag in
 // seconds, see Stretch.Ripple: of its hold, or in mode Scan of its row's turn; in mode Kick
-// that of the kick for the pixels that kicked names, which may be nil. It takes the levels
-// and resistances of a frame.
-func (d *Drive) Ripples(dst, levels, resistance []float64, lag float64, kicked []bool) error {
-	if err := d.checkLength("ripples", len(dst)); err != nil {
-		return err
-	}
-	if err := d.check(levels, resistance); err != nil {
-		return err
-	}
+// that of the kick for the pixels that kicked names, which may be nil. The levels and
+// resistances are those of a frame that was driven.
+func (d *Drive) Ripples(dst, levels, resistance []float64, lag float64, kicked []bool) {
 	for i, level := range levels {
 		switch {
 		case level == 0:
@@ -129,7 +123,6 @@ func (d *Drive) Ripples(dst, levels, resistance []float64, lag float64, kicked [
 			dst[i] = d.held(i, level, d.mean(resistance, i)).ripple(lag)
 		}
 	}
-	return nil
 }
 
 // Followed is the mean square about its mean of what lags behind a rectangle that is on for

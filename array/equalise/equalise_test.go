@@ -116,9 +116,7 @@ func TestReachablePictures(t *testing.T) {
 		for k := range made {
 			made[k] = 0.2 + 0.7*rng.Float64()
 		}
-		if err := s.misses(made, target); err != nil {
-			t.Fatal(err)
-		}
+		s.misses(made, target)
 		copy(target, s.r)
 		r := mustSolve(t, s, target, nil)
 		scale := 0.0
@@ -133,14 +131,8 @@ func TestReachablePictures(t *testing.T) {
 				t.Errorf("level %d is %g, made with %g", k, x, made[k])
 			}
 		}
-		naive, err := s.Naive(target)
-		if err != nil {
-			t.Fatal(err)
-		}
-		before, err := s.Judge(naive, target)
-		if err != nil {
-			t.Fatal(err)
-		}
+		naive := s.Naive(target)
+		before := s.Judge(naive, target)
 		if !(before.RMS > 10*r.RMS) {
 			t.Errorf("naive levels miss by %g, solved ones by %g", before.RMS, r.RMS)
 		}
@@ -159,18 +151,14 @@ func TestGradient(t *testing.T) {
 	}
 	s := mustNew(t, p)
 	f := func() (sum float64) {
-		if err := s.misses(x, target); err != nil {
-			t.Fatal(err)
-		}
+		s.misses(x, target)
 		for _, r := range s.r {
 			sum += r * r / 2
 		}
 		return sum
 	}
 	f()
-	if err := s.apply(g, s.r); err != nil {
-		t.Fatal(err)
-	}
+	s.apply(g, s.r)
 	for k := range n {
 		const h = 1e-4
 		v := x[k]
@@ -244,7 +232,6 @@ func TestRefuses(t *testing.T) {
 		"no kernel":      func(p *Problem) { p.Kernel = nil },
 		"limits crossed": func(p *Problem) { p.Low, p.High = 1, -1 },
 		"limits NaN":     func(p *Problem) { p.High = math.NaN() },
-		"bias NaN":       func(p *Problem) { p.Bias = append(make([]float64, 8), math.NaN()) },
 		"negative tol":   func(p *Problem) { p.Tolerance = -1 },
 		"kernel zero":    func(p *Problem) { p.Kernel = func(dst []float64, _, _ float64) { clear(dst) } },
 		"kernel NaN":     func(p *Problem) { p.Kernel = func(dst []float64, _, _ float64) { dst[0] = math.NaN() } },
@@ -253,21 +240,6 @@ func TestRefuses(t *testing.T) {
 		change(&p)
 		if _, err := New(t.Context(), p); err == nil {
 			t.Errorf("%s passes", name)
-		}
-	}
-	s := mustNew(t, good)
-	for _, target := range [][]float64{nil, {1}, append(make([]float64, 8), math.Inf(1))} {
-		if _, err := s.Solve(t.Context(), target, nil); err == nil {
-			t.Errorf("target %v passes", target)
-		}
-		if _, err := s.Solve(t.Context(), make([]float64, 9), target); target != nil && err == nil {
-			t.Errorf("start %v passes", target)
-		}
-		if _, err := s.Naive(target); err == nil {
-			t.Errorf("naive target %v passes", target)
-		}
-		if _, err := s.Judge(make([]float64, 9), target); err == nil {
-			t.Errorf("judged target %v passes", target)
 		}
 	}
 }
@@ -336,12 +308,8 @@ func gradientSteps(tb testing.TB, s *Solver, target []float64) (x []float64, ste
 		for k := range v {
 			v[k] /= size
 		}
-		if err := s.apply(s.work, v); err != nil {
-			tb.Fatal(err)
-		}
-		if err := s.apply(s.d, s.work); err != nil {
-			tb.Fatal(err)
-		}
+		s.apply(s.work, v)
+		s.apply(s.d, s.work)
 		most = 0
 		for k := range v {
 			most += v[k] * s.d[k]
@@ -351,12 +319,8 @@ func gradientSteps(tb testing.TB, s *Solver, target []float64) (x []float64, ste
 	x = make([]float64, n)
 	y, last, t := make([]float64, n), make([]float64, n), 1.0
 	for steps = 1; steps <= 5000; steps++ {
-		if err := s.misses(y, target); err != nil {
-			tb.Fatal(err)
-		}
-		if err := s.apply(s.g, s.r); err != nil {
-			tb.Fatal(err)
-		}
+		s.misses(y, target)
+		s.apply(s.g, s.r)
 		copy(last, x)
 		for k := range x {
 			x[k] = min(max(y[k]-s.g[k]/(1.01*most), s.p.Low), s.p.High)

@@ -33,58 +33,37 @@ func (s *Solver) naive(levels, target []float64) {
 }
 
 // Judge tells how near given levels come to a target, without changing them.
-func (s *Solver) Judge(levels, target []float64) (Result, error) {
-	if err := check("target", target, s.n); err != nil {
-		return Result{}, err
-	}
-	if err := check("level", levels, s.n); err != nil {
-		return Result{}, err
-	}
-	if err := s.misses(levels, target); err != nil {
-		return Result{}, err
-	}
+func (s *Solver) Judge(levels, target []float64) Result {
+	s.misses(levels, target)
 	return s.result(levels, target)
 }
 
 // misses fills s.r for levels.
-func (s *Solver) misses(levels, target []float64) error {
-	if err := s.apply(s.r, levels); err != nil {
-		return err
-	}
+func (s *Solver) misses(levels, target []float64) {
+	s.apply(s.r, levels)
 	for k, t := range target {
 		s.r[k] += s.bias(k) - t
 	}
-	return nil
 }
 
 // Solve finds levels for a target, one value per pixel in tesla, starting
 // from start (the levels of the frame before, say); nil starts from Naive. The result's
 // Levels are its own. It gives up when the context is done.
 func (s *Solver) Solve(ctx context.Context, target, start []float64) (Result, error) {
-	if err := check("target", target, s.n); err != nil {
-		return Result{}, err
-	}
 	x := make([]float64, s.n)
 	if start == nil {
 		s.naive(x, target)
 	} else {
-		if err := check("start", start, s.n); err != nil {
-			return Result{}, err
-		}
 		for k, v := range start {
 			x[k] = min(max(v, s.p.Low), s.p.High)
 		}
 	}
-	if err := s.misses(x, target); err != nil {
-		return Result{}, err
-	}
+	s.misses(x, target)
 	for step := range maxIterations {
 		if err := ctx.Err(); err != nil {
 			return Result{}, fmt.Errorf("equalise: Newton step %d: %w", step+1, err)
 		}
-		if err := s.apply(s.g, s.r); err != nil {
-			return Result{}, err
-		}
+		s.apply(s.g, s.r)
 		if s.done(x, target) {
 			break
 		}
@@ -97,11 +76,9 @@ func (s *Solver) Solve(ctx context.Context, target, start []float64) (Result, er
 		} else if !moved { // rounding: no step along the Newton direction makes it better
 			break
 		}
-		if err := s.misses(x, target); err != nil {
-			return Result{}, err
-		}
+		s.misses(x, target)
 	}
-	return s.result(x, target)
+	return s.result(x, target), nil
 }
 
 // done tells whether the present gradient is proof enough.
@@ -172,12 +149,8 @@ func (s *Solver) newton(ctx context.Context, near float64) error {
 		if rho <= stop || rho == 0 {
 			break
 		}
-		if err := s.apply(s.work, s.cp); err != nil {
-			return err
-		}
-		if err := s.apply(s.cq, s.work); err != nil {
-			return err
-		}
+		s.apply(s.work, s.cp)
+		s.apply(s.cq, s.work)
 		curve := 0.0
 		for k := range s.cq {
 			if !s.free[k] {
@@ -219,10 +192,7 @@ func (s *Solver) search(ctx context.Context, x []float64) (moved bool, err error
 			s.trial[k] = min(max(v+step*s.d[k], s.p.Low), s.p.High)
 			promise += s.g[k] * (v - s.trial[k])
 		}
-		enough, err := s.lowers(x, promise)
-		if err != nil {
-			return false, err
-		}
+		enough := s.lowers(x, promise)
 		if enough {
 			copy(x, s.trial)
 			return true, nil
@@ -234,25 +204,21 @@ func (s *Solver) search(ctx context.Context, x []float64) (moved bool, err error
 // lowers tells whether f falls from x to s.trial by a fair part of what the gradient
 // promises: the change is gᵀd + ½|Ad|², which near the end is far below the rounding of f
 // itself.
-func (s *Solver) lowers(x []float64, promise float64) (bool, error) {
+func (s *Solver) lowers(x []float64, promise float64) bool {
 	const fair = 1e-4
 	if !(promise > 0) {
-		return false, nil
+		return false
 	}
 	for k, v := range x {
 		s.cp[k] = s.trial[k] - v
 	}
-	if err := s.apply(s.work, s.cp); err != nil {
-		return false, err
-	}
-	return floats.Dot(s.work, s.work)/2-promise <= -fair*promise, nil
+	s.apply(s.work, s.cp)
+	return floats.Dot(s.work, s.work)/2-promise <= -fair*promise
 }
 
 // result judges x with s.r filled for it.
-func (s *Solver) result(x, target []float64) (Result, error) {
-	if err := s.apply(s.g, s.r); err != nil {
-		return Result{}, err
-	}
+func (s *Solver) result(x, target []float64) Result {
+	s.apply(s.g, s.r)
 	out := Result{Levels: append([]float64(nil), x...), Gap: s.gap(x) / s.reference(target), Converged: s.done(x, target)}
 	for k, r := range s.r {
 		out.RMS += r * r / float64(s.n)
@@ -265,5 +231,5 @@ func (s *Solver) result(x, target []float64) (Result, error) {
 		}
 	}
 	out.RMS = math.Sqrt(out.RMS)
-	return out, nil
+	return out
 }

@@ -55,11 +55,6 @@ func New(ctx context.Context, p Problem) (*Solver, error) {
 	if !(p.Low <= p.High) || math.IsInf(p.High-p.Low, 0) {
 		return nil, fmt.Errorf("equalise: the levels' limits are %g…%g", p.Low, p.High)
 	}
-	if p.Bias != nil {
-		if err := check("bias", p.Bias, n); err != nil {
-			return nil, err
-		}
-	}
 	at := make([]float64, 1)
 	kernel := func(dx, dy float64) float64 {
 		p.Kernel(at, dx, dy)
@@ -91,24 +86,8 @@ func New(ctx context.Context, p Problem) (*Solver, error) {
 	return s, nil
 }
 
-// check refuses a wrong length and numbers that are not finite.
-func check(name string, v []float64, n int) error {
-	if len(v) != n {
-		return fmt.Errorf("equalise: %d values for %s, want %d", len(v), name, n)
-	}
-	for k, x := range v {
-		if math.IsNaN(x) || math.IsInf(x, 0) {
-			return fmt.Errorf("equalise: %s of pixel %d is %g, must be finite", name, k, x)
-		}
-	}
-	return nil
-}
-
 // apply writes the field of levels into dst, without bias; what weights of the field do to
 // the levels is the same sum.
-func (s *Solver) apply(dst, levels []float64) error {
-	if err := s.engine.Superpose([][]float64{dst}, levels); err != nil {
-		return fmt.Errorf("equalise: %w", err)
-	}
-	return nil
+func (s *Solver) apply(dst, levels []float64) {
+	s.engine.Superpose([][]float64{dst}, levels)
 }

@@ -101,7 +101,7 @@ func (p *predictor) read(ctx context.Context, r Reading) (float64, error) {
 // force is what a pixel alone does on a drop at a constant voltage, N.
 func force(g *grid.Grid, volts float64) (float64, error) {
 	if volts == 0 {
-		return hold.LoneForce(g, 0)
+		return hold.LoneForce(g, 0), nil
 	}
 	d := g.Design
 	d.Supply.Voltage = volts
@@ -109,7 +109,7 @@ func force(g *grid.Grid, volts float64) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	return hold.LoneForce(at, 1)
+	return hold.LoneForce(at, 1), nil
 }
 
 // side is how many pixels each way the grid of a drop's readings has.

@@ -1,7 +1,6 @@
 package grid
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"sort"
@@ -285,17 +284,14 @@ const mostWork = 100_000_000
 
 // WorstField is the worst pattern of the pixel that fares worst, and the field on the
 // fluid plane with that pattern on and the pixel itself off.
-func (g *Grid) WorstField() (WorstPattern, *Plane, error) {
+func (g *Grid) WorstField() (WorstPattern, *Plane) {
 	w := g.WorstAnywhere()
 	currents := g.NewCurrents()
 	for i, v := range w.Levels {
 		currents.Set(i, g.At(v))
 	}
-	plane, err := g.Field(currents)
-	if err != nil {
-		return w, nil, fmt.Errorf("computing the field of the worst pattern: %w", err)
-	}
-	return w, plane, nil
+	plane := g.Field(currents)
+	return w, plane
 }
 
 // signedSums are, for every pixel, the sums of the positive and of the negative axial

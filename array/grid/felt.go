@@ -65,20 +65,15 @@ func (c Currents) Clear() {
 
 // Follow fills in what the drive makes of levels with the coils at resistances in ohms: the
 // ripples that the fluid follows; kicked, which may be nil, names the pixels in their kick.
-func (g *Grid) Follow(c Currents, d *drive.Drive, levels, resistance []float64, kicked []bool) error {
+func (g *Grid) Follow(c Currents, d *drive.Drive, levels, resistance []float64, kicked []bool) {
 	along, across := g.lags()
-	if err := d.Ripples(c.Along, levels, resistance, along, kicked); err != nil {
-		return err
-	}
-	if err := d.Ripples(c.Across, levels, resistance, across, kicked); err != nil {
-		return err
-	}
+	d.Ripples(c.Along, levels, resistance, along, kicked)
+	d.Ripples(c.Across, levels, resistance, across, kicked)
 	shield := g.Pixel.Shield(g.Design)
 	for k := range c.Along {
 		c.Along[k] *= shield
 		c.Across[k] *= shield
 	}
-	return nil
 }
 
 // lags are the times in seconds by which the reference drop's magnetisation lags behind a

@@ -330,9 +330,7 @@ func (g *Grid) addBias(ctx context.Context, reach float64) error {
 			return fmt.Errorf("preparing the bias magnets' field: %w", err)
 		}
 		g.BiasPlane = NewPlane(g.Raster)
-		if err := e.Superpose(g.BiasPlane.components(), slices.Repeat([]float64{1}, d.Pixels())); err != nil {
-			return fmt.Errorf("adding up the bias magnets: %w", err)
-		}
+		e.Superpose(g.BiasPlane.components(), slices.Repeat([]float64{1}, d.Pixels()))
 	case design.MagnetSheet:
 		var err error
 		if g.sheet, err = pixel.NewSheet(d); err != nil {
@@ -357,22 +355,19 @@ func (g *Grid) addBias(ctx context.Context, reach float64) error {
 // currents (len Rows*Cols) and of all bias magnets, and with the mean of the
 // pressure, in which their ripples count as far as the fluid follows.
 // Every pixel contributes over the full range; nothing is cut off. It does not allocate
-// after its first call. It fails when a length is wrong or a current is not
+// after its first call. It panics when a length is wrong or a current is not
 // finite.
 //
 // In mode scan a row is on for a share of the time, with as much more current, and
 // stays on for milliseconds: there Π is the mean of the pressure over the rows' turns, as
 // far as the fluid follows these, B the mean field and |B| the RMS of the magnitude.
-func (g *Grid) FieldInto(dst *Plane, c Currents) error {
+func (g *Grid) FieldInto(dst *Plane, c Currents) {
 	turns := g.Turns()
 	if turns == 1 {
-		return g.FieldAtOnce(dst, c)
+		g.FieldAtOnce(dst, c)
 	}
 	if g.turn == nil {
 		g.turn, g.turnCurrents = NewPlane(g.Raster), make([]float64, g.Design.Pixels())
-	}
-	if dst == nil || dst.Raster != g.Raster || len(c.Mean) != len(g.turnCurrents) {
-		return g.FieldAtOnce(dst, c) // says what is wrong
 	}
 	for _, plane := range [][]float64{dst.Bx, dst.By, dst.Bz, dst.Abs, dst.Pi} {
 		clear(plane)
@@ -386,9 +381,7 @@ func (g *Grid) FieldInto(dst *Plane, c Currents) error {
 			}
 		}
 		// A dark row's ripples have no mean to belong to and count for nothing.
-		if err := g.FieldAtOnce(g.turn, Currents{g.turnCurrents, c.Along, c.Across}); err != nil {
-			return err
-		}
+		g.FieldAtOnce(g.turn, Currents{g.turnCurrents, c.Along, c.Across})
 		for k, pi := range g.turn.Pi {
 			dst.Bx[k] += share * g.turn.Bx[k]
 			dst.By[k] += share * g.turn.By[k]
@@ -404,13 +397,13 @@ func (g *Grid) FieldInto(dst *Plane, c Currents) error {
 			dst.Pi[k] += slow * (g.Pressure.Pi(dst.Bz[k]*dst.Bz[k], dst.Bx[k]*dst.Bx[k]+dst.By[k]*dst.By[k]) - dst.Pi[k])
 		}
 	}
-	return nil
 }
 
 // Field is the field of pixel currents on a plane of its own; see FieldInto.
-func (g *Grid) Field(currents Currents) (*Plane, error) {
+func (g *Grid) Field(currents Currents) *Plane {
 	p := NewPlane(g.Raster)
-	return p, g.FieldInto(p, currents)
+	g.FieldInto(p, currents)
+	return p
 }
 
 // Turns is how many turns the pixels take; see design.Design.Turns.
@@ -420,23 +413,18 @@ func (g *Grid) Turns() int { return g.Design.Turns() }
 func (g *Grid) TurnOf(pixel int) int { return pixel / g.Design.Grid.Cols % g.Turns() }
 
 // FieldAtOnce is FieldInto for currents that flow all at once.
-func (g *Grid) FieldAtOnce(dst *Plane, c Currents) error {
-	if dst == nil || dst.Raster != g.Raster {
-		return fmt.Errorf("adding up the pixels' fields: the plane is not of this grid's raster; make it with NewPlane(grid.Raster)")
-	}
-	if n := len(c.Mean); c.Along != nil && (len(c.Along) != n || len(c.Across) != n) {
-		return fmt.Errorf("adding up the pixels' fields: %d currents with ripples of %d and %d", n, len(c.Along), len(c.Across))
+func (g *Grid) FieldAtOnce(dst *Plane, c Currents) {
+	if n := len(c.Mean); dst == nil || dst.Raster != g.Raster || c.Along != nil && (len(c.Along) != n || len(c.Across) != n) {
+		panic("adding up the pixels' fields: the plane or the ripples are not this grid's; make them with NewPlane(grid.Raster), NewCurrents()")
 	}
 	currents := c.Mean
-	if g.Pixel.Iron.Levels != nil && len(currents) == len(g.scaled) { // a wrong length is told below
+	if g.Pixel.Iron.Levels != nil {
 		for i, v := range currents {
 			g.scaled[i] = g.Pixel.Iron.Effective(v)
 		}
 		currents = g.scaled
 	}
-	if err := g.engine.Superpose(dst.components(), currents); err != nil {
-		return fmt.Errorf("adding up the pixels' fields: %w", err)
-	}
+	g.engine.Superpose(dst.components(), currents)
 	if g.BiasPlane != nil {
 		for k := range dst.Bx {
 			dst.Bx[k] += g.BiasPlane.Bx[k]
@@ -444,11 +432,8 @@ func (g *Grid) FieldAtOnce(dst *Plane, c Currents) error {
 			dst.Bz[k] += g.BiasPlane.Bz[k]
 		}
 	}
-	if err := g.ripple(dst, c); err != nil {
-		return err
-	}
+	g.ripple(dst, c)
 	g.feel(dst)
-	return nil
 }
 
 // FieldOn adds to list the field per ampere of one pixel on the samples of rows i0…i1−1 and
@@ -457,9 +442,7 @@ func (g *Grid) FieldOn(list []r3.Vec, pixel, i0, i1, j0, j1 int) []r3.Vec {
 	n := (i1 - i0) * (j1 - j0)
 	b := make([]float64, 3*n)
 	for c := range 3 {
-		if err := g.engine.One(b[c*n:], pixel, c, i0, i1, j0, j1); err != nil {
-			panic(err) // a pixel and a block of this grid
-		}
+		g.engine.One(b[c*n:], pixel, c, i0, i1, j0, j1)
 	}
 	for k := range n {
 		list = append(list, r3.Vec{X: b[k], Y: b[n+k], Z: b[2*n+k]})

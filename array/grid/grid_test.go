@@ -66,7 +66,7 @@ func TestFieldAgainstDirectSums(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			g := trial.Build(t, New, 5, changes...)
 			currents := randomCurrents(g, 3)
-			p := trial.Get(t, g.Field, Steady(currents))
+			p := g.Field(Steady(currents))
 			peak, _, _ := p.MaxAbs()
 			rng := rand.New(rand.NewPCG(9, 9))
 			worst := 0.0
@@ -95,13 +95,13 @@ func TestFieldAgainstDirectSums(t *testing.T) {
 func TestFieldIsLinearAndMoves(t *testing.T) {
 	g := trial.Build(t, New, 4, "coil.shape=square")
 	currents := randomCurrents(g, 5)
-	all := trial.Get(t, g.Field, Steady(currents))
+	all := g.Field(Steady(currents))
 	peak, _, _ := all.MaxAbs()
 	sum, one := NewPlane(g.Raster), make([]float64, len(currents))
 	for k, i := range currents {
 		clear(one)
 		one[k] = i
-		p := trial.Get(t, g.Field, Steady(one))
+		p := g.Field(Steady(one))
 		for n := range sum.Bx {
 			sum.Bx[n] += p.Bx[n]
 			sum.By[n] += p.By[n]
@@ -112,7 +112,7 @@ func TestFieldIsLinearAndMoves(t *testing.T) {
 	for k, i := range currents {
 		doubled[k] = -2 * i
 	}
-	twice := trial.Get(t, g.Field, Steady(doubled))
+	twice := g.Field(Steady(doubled))
 	for n := range sum.Bx {
 		for c, v := range [3][3]float64{{all.Bx[n], sum.Bx[n], twice.Bx[n]}, {all.By[n], sum.By[n], twice.By[n]}, {all.Bz[n], sum.Bz[n], twice.Bz[n]}} {
 			if math.Abs(v[0]-v[1]) > 1e-10*peak {
@@ -125,10 +125,10 @@ func TestFieldIsLinearAndMoves(t *testing.T) {
 	}
 	clear(one)
 	one[g.Design.Pixel(1, 1)] = 0.1
-	here := trial.Get(t, g.Field, Steady(one))
+	here := g.Field(Steady(one))
 	clear(one)
 	one[g.Design.Pixel(2, 2)] = 0.1
-	there := trial.Get(t, g.Field, Steady(one))
+	there := g.Field(Steady(one))
 	r := g.Raster
 	for i := range r.Rows - r.Samples {
 		for j := range r.Cols - r.Samples {
@@ -151,7 +151,7 @@ func TestFieldMirrors(t *testing.T) {
 		for k, i := range currents {
 			flipped[(k/d.Cols)*d.Cols+d.Cols-1-k%d.Cols] = i
 		}
-		p, q := trial.Get(t, g.Field, Steady(currents)), trial.Get(t, g.Field, Steady(flipped))
+		p, q := g.Field(Steady(currents)), g.Field(Steady(flipped))
 		peak, _, _ := p.MaxAbs()
 		for i := range r.Rows {
 			for j := range r.Cols {
@@ -173,7 +173,7 @@ func TestFieldHasNoSourcesInAir(t *testing.T) {
 	for k := range planes {
 		g = trial.Build(t, New, 24, "grid.cols=2", "grid.rows=1", "coil.shape=square", "magnet.kind=pixel", "magnet.diameter=4 mm", "magnet.length=2 mm",
 			fmt.Sprintf("fluid.height=%.1f mm", 3+(float64(k)-3)*step*1e3))
-		planes[k] = trial.Get(t, g.Field, Steady([]float64{0.3, -0.1}))
+		planes[k] = g.Field(Steady([]float64{0.3, -0.1}))
 	}
 	r := g.Raster
 	h := r.Spacing
@@ -254,13 +254,22 @@ func TestBuildRefuses(t *testing.T) {
 	for name, currents := range map[string][]float64{
 		"too few": {1, 2}, "none": nil, "not a number": append(make([]float64, 11), math.NaN()), "infinite": append(make([]float64, 11), math.Inf(-1)),
 	} {
-		if g.FieldInto(p, Steady(currents)) == nil {
+		if panics(func() { g.FieldInto(p, Steady(currents)) }) == nil {
 			t.Errorf("%s: currents %v pass", name, currents)
 		}
 	}
-	if g.FieldInto(nil, Steady(make([]float64, 12))) == nil || g.FieldInto(NewPlane(Raster{Rows: 1, Cols: 1, Samples: 1}), Steady(make([]float64, 12))) == nil {
-		t.Error("a plane of another raster passes")
+	for _, p := range []*Plane{nil, NewPlane(Raster{Rows: 1, Cols: 1, Samples: 1})} {
+		if panics(func() { g.FieldInto(p, Steady(make([]float64, 12))) }) == nil {
+			t.Error("a plane of another raster passes")
+		}
 	}
+}
+
+// panics is what f panics with, nil where it does not.
+func panics(f func()) (said any) {
+	defer func() { said = recover() }()
+	f()
+	return nil
 }
 
 // What the design promises about memory, against the lattice's own estimate.

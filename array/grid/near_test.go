@@ -53,7 +53,7 @@ func TestNearOfAThickerBoard(t *testing.T) {
 			lit[0] = whole.Pixel.FullCurrent
 			var bz [3][]float64
 			for k, h := range []*grid.Grid{whole, n, g} {
-				bz[k] = trial.Get(t, h.Field, grid.Currents{Mean: lit}).Bz
+				bz[k] = h.Field(grid.Currents{Mean: lit}).Bz
 			}
 			most := math.Max(floats.Max(bz[0]), -floats.Min(bz[0]))
 			off, moved := floats.Distance(bz[1], bz[0], math.Inf(1))/most, floats.Distance(bz[2], bz[0], math.Inf(1))/most
@@ -106,7 +106,7 @@ func TestChangedIsBuiltAnew(t *testing.T) {
 			}
 			lit := make([]float64, whole.Design.Pixels())
 			lit[0] = whole.Pixel.FullCurrent
-			a, b := trial.Get(t, h.Field, grid.Currents{Mean: lit}), trial.Get(t, whole.Field, grid.Currents{Mean: lit})
+			a, b := h.Field(grid.Currents{Mean: lit}), whole.Field(grid.Currents{Mean: lit})
 			if !slices.Equal(a.Bz, b.Bz) || !slices.Equal(a.Pi, b.Pi) || h.Pixel.FullCurrent != whole.Pixel.FullCurrent || !reflect.DeepEqual(h.Steel, whole.Steel) {
 				t.Errorf("another field, or steel: %+v, %+v", h.Steel, whole.Steel)
 			}

@@ -1,7 +1,6 @@
 package grid
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -33,14 +32,14 @@ const evenly = 1e-3
 
 // ripple fills in the swings of currents, in the plane's mean field: a share of the coils'
 // field where all ripples are in one proportion to their means.
-func (g *Grid) ripple(mean *Plane, c Currents) error {
+func (g *Grid) ripple(mean *Plane, c Currents) {
 	if g.rippled == nil {
 		g.rippled = &rippled{swings: make([]Swing, g.Raster.Len()), amps: make([]float64, g.Design.Pixels())}
 	}
 	r := g.rippled
 	r.on = false
-	if c.Along == nil || len(c.Mean) != len(r.amps) {
-		return nil
+	if c.Along == nil {
+		return
 	}
 	// One proportion of the swing across the axis to that along it: how much faster a body
 	// follows across hardly depends on the level.
@@ -56,10 +55,10 @@ func (g *Grid) ripple(mean *Plane, c Currents) error {
 	}
 	switch {
 	case !r.on:
-		return nil
+		return
 	case !g.InStep():
 		g.blots(c)
-		return nil
+		return
 	case most-least <= evenly*least:
 		along, across := math.Sqrt(alongs/means), math.Sqrt(acrosses/means)
 		for k := range r.swings {
@@ -69,7 +68,7 @@ func (g *Grid) ripple(mean *Plane, c Currents) error {
 			}
 			r.swings[k] = Swing{X: across * s.X, Y: across * s.Y, Z: along * s.Z}
 		}
-		return nil
+		return
 	}
 	for k, a := range c.Along {
 		r.amps[k] = g.Rock(Amps{c.Mean[k], a, c.Across[k]}).along
@@ -77,9 +76,7 @@ func (g *Grid) ripple(mean *Plane, c Currents) error {
 	if r.plane == nil {
 		r.plane = NewPlane(g.Raster)
 	}
-	if err := g.engine.Superpose(r.plane.components(), r.amps); err != nil {
-		return fmt.Errorf("adding up the ripples' fields: %w", err)
-	}
+	g.engine.Superpose(r.plane.components(), r.amps)
 	across := 1.0
 	if alongs > 0 {
 		across = math.Sqrt(acrosses / alongs)
@@ -87,7 +84,6 @@ func (g *Grid) ripple(mean *Plane, c Currents) error {
 	for k := range r.swings {
 		r.swings[k] = Swing{X: across * r.plane.Bx[k], Y: across * r.plane.By[k], Z: r.plane.Bz[k]}
 	}
-	return nil
 }
 
 // RippleBlock is the samples on which a pixel's ripple is counted: rows i0…i1−1 and columns

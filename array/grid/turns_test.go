@@ -65,19 +65,14 @@ func TestRowsAtOnce(t *testing.T) {
 	}
 	c := two.NewCurrents()
 	c.Mean[1], c.Mean[6], c.Mean[9] = 0.1, 0.2, 0.15 // rows 1, 2 and 3: 1 and 3 have one turn
-	got, err := two.Field(c)
-	if err != nil {
-		t.Fatal(err)
-	}
+	got := two.Field(c)
 	want := make([]float64, len(got.Pi))
 	for _, turn := range [][]int{{1, 9}, {6}} {
 		part, on := NewPlane(two.Raster), two.NewCurrents()
 		for _, k := range turn {
 			on.Mean[k] = 2 * c.Mean[k]
 		}
-		if err := two.FieldAtOnce(part, on); err != nil {
-			t.Fatal(err)
-		}
+		two.FieldAtOnce(part, on)
 		for i, v := range part.Pi {
 			want[i] += v / 2
 		}

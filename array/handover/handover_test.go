@@ -407,14 +407,8 @@ func TestWithAnotherDrop(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a, err := hold.LoneHold(built)
-	if err != nil {
-		t.Fatal(err)
-	}
-	b, err := hold.LoneHold(with)
-	if err != nil {
-		t.Fatal(err)
-	}
+	a := hold.LoneHold(built)
+	b := hold.LoneHold(with)
 	p, err := One(t.Context(), built, 5, 6, Kick)
 	if err != nil {
 		t.Fatal(err)

@@ -67,16 +67,14 @@ const leastFollowed = 0.98
 const boundNodes = 4000
 
 // newBounder works out the forms for the pattern last set, its near pixels dark.
-func (w *disturbance) newBounder(own float64) (*bounder, error) {
+func (w *disturbance) newBounder(own float64) *bounder {
 	g := w.grid
 	b := &bounder{w: w, lit: g.StateOf(own) != grid.Dark, most: w.others(own), order: map[int]int{}}
 	levels := append([]float64(nil), w.levels...)
 	for n, k := range w.near {
 		levels[k], b.order[k] = 0, n
 	}
-	if err := w.set(levels); err != nil {
-		return nil, err
-	}
+	w.set(levels)
 	b.state = levels
 	look := b.looks()
 	read := func() []float64 {
@@ -192,7 +190,7 @@ func (w *disturbance) newBounder(own float64) (*bounder, error) {
 	}
 	b.spread(lone)
 	b.start = b.root()
-	return b, nil
+	return b
 }
 
 // switched is what a pixel out of reach adds to a form, against the pattern about which the
@@ -833,7 +831,7 @@ func (p *proof) walk(ctx context.Context, n int) ([]float64, error) {
 		return nil, nil
 	}
 	if n == len(p.w.near) {
-		return p.leaf(at.base)
+		return p.leaf(at.base), nil
 	}
 	if n > 0 && n%shrinkEvery == 0 {
 		p = p.smaller(at, n, high, low)
@@ -891,21 +889,19 @@ const leafCost = 20
 
 // leaf plays the pattern decided: forms know it only to the second order. Where it is those
 // out of reach that may make it go beyond the target, nothing is proven.
-func (p *proof) leaf(base []float64) ([]float64, error) {
+func (p *proof) leaf(base []float64) []float64 {
 	*p.left -= leafCost
 	levels := slices.Clone(p.state)
 	p.w.cap(levels, p.most)
-	if err := p.w.set(levels); err != nil {
-		return nil, err
-	}
+	p.w.set(levels)
 	_, ratio := p.w.score()
 	if fall := p.w.hold.fallOf(ratio); p.lit && fall < p.target || !p.lit && fall > p.target {
-		return levels, nil
+		return levels
 	}
 	if r := p.reach(base, base, len(p.forms)); len(p.forms) > len(p.w.near) && (p.lit && r >= p.target || !p.lit && r <= p.target) {
 		*p.left = 0
 	}
-	return nil, nil
+	return nil
 }
 
 // decide adds a level of pixel n with what is decided of those before it.
@@ -962,9 +958,7 @@ const boundFloor = 0.1
 func (w *disturbance) bound(ctx context.Context, own float64, levels []float64) (bound, ratio float64, worst []float64, err error) {
 	lit := w.grid.StateOf(own) != grid.Dark
 	worst = levels
-	if err := w.set(worst); err != nil {
-		return 0, 0, nil, err
-	}
+	w.set(worst)
 	_, ratio = w.score()
 	none := math.Inf(1)
 	if lit {
@@ -976,10 +970,7 @@ func (w *disturbance) bound(ctx context.Context, own float64, levels []float64) 
 	if w.follows < leastFollowed {
 		return none, ratio, worst, nil
 	}
-	b, err := w.newBounder(own)
-	if err != nil {
-		return 0, 0, nil, err
-	}
+	b := w.newBounder(own)
 	b = b.trimmed()
 	bound = none
 	last, next, halves := 0.0, 0.0, 0 // factors proven and not; rounds of narrowing down
@@ -998,9 +989,7 @@ func (w *disturbance) bound(ctx context.Context, own float64, levels []float64) 
 		case err != nil:
 			return 0, 0, nil, err
 		case found != nil:
-			if err := w.set(found); err != nil {
-				return 0, 0, nil, err
-			}
+			w.set(found)
 			score, r := w.score()
 			if _, r, err = w.climb(ctx, score, r); err != nil {
 				return 0, 0, nil, err
@@ -1044,9 +1033,7 @@ func (b *bounder) slip(levels []float64, ratio float64) float64 {
 // within tells whether branch and bound shows that no pattern makes the dark pixel hold more
 // than a limit, given one that is bad for it; worse is one that does, where it was found.
 func (w *disturbance) within(ctx context.Context, limit float64, levels []float64) (ok bool, worse []float64, err error) {
-	if err := w.set(levels); err != nil {
-		return false, nil, err
-	}
+	w.set(levels)
 	_, ratio := w.score()
 	if ratio > limit {
 		return false, levels, nil
@@ -1054,10 +1041,7 @@ func (w *disturbance) within(ctx context.Context, limit float64, levels []float6
 	if w.follows < leastFollowed {
 		return false, nil, nil
 	}
-	b, err := w.newBounder(0)
-	if err != nil {
-		return false, nil, err
-	}
+	b := w.newBounder(0)
 	b = b.trimmed()
 	target := w.hold.fallOf(limit - b.slip(levels, ratio))
 	if target <= w.hold.fallOf(ratio) {
@@ -1065,10 +1049,9 @@ func (w *disturbance) within(ctx context.Context, limit float64, levels []float6
 	}
 	ok, found, err := b.proves(ctx, target)
 	if err == nil && found != nil {
-		if err = w.set(found); err == nil {
-			if _, r := w.score(); r > limit {
-				worse = found
-			}
+		w.set(found)
+		if _, r := w.score(); r > limit {
+			worse = found
 		}
 	}
 	return ok, worse, err

@@ -20,9 +20,7 @@ func (w *disturbance) every(t *testing.T, own float64) float64 {
 	at, bearer := w.row*g.Design.Grid.Cols+w.col, w.bearer(own)
 	levels := make([]float64, g.Design.Pixels())
 	levels[at] = own
-	if err := w.set(levels); err != nil {
-		t.Fatal(err)
-	}
+	w.set(levels)
 	_, worst := w.score()
 	var walk func(k int)
 	walk = func(k int) {
@@ -151,13 +149,8 @@ func TestFormsAreBounded(t *testing.T) {
 		for _, own := range []float64{0, g.FullLevel()} {
 			levels := make([]float64, 9)
 			levels[4] = own
-			if err := w.set(levels); err != nil {
-				t.Fatal(err)
-			}
-			b, err := w.newBounder(own)
-			if err != nil {
-				t.Fatal(err)
-			}
+			w.set(levels)
+			b := w.newBounder(own)
 			root, left := b.root(), 1000
 			p := &proof{bounder: b, count: len(b.base), left: &left}
 			p.index()
@@ -225,13 +218,8 @@ func TestFarPixelsAreBounded(t *testing.T) {
 				w.cap(levels, w.others(own))
 			}
 			pick()
-			if err := w.set(levels); err != nil {
-				t.Fatal(err)
-			}
-			b, err := w.newBounder(own)
-			if err != nil {
-				t.Fatal(err)
-			}
+			w.set(levels)
+			b := w.newBounder(own)
 			look := (&bounder{w: w, lit: b.lit, order: map[int]int{}}).looks()
 			from := slices.Clone(levels)
 			out, most, room, spread := 0.0, 0.0, 0.0, 0.0
@@ -253,9 +241,7 @@ func TestFarPixelsAreBounded(t *testing.T) {
 						b.mayAdd(high, low, m, 1, o, 0.5)
 					}
 				}
-				if err := w.set(levels); err != nil {
-					t.Fatal(err)
-				}
+				w.set(levels)
 				w.hold.average(w.plane, w.hold.looks(w.row, w.col))
 				truth := look(w.hold.mean)
 				for k := range levels { // those out of reach as they were
@@ -263,9 +249,7 @@ func TestFarPixelsAreBounded(t *testing.T) {
 						levels[k] = from[k]
 					}
 				}
-				if err := w.set(levels); err != nil {
-					t.Fatal(err)
-				}
+				w.set(levels)
 				w.hold.average(w.plane, w.hold.looks(w.row, w.col))
 				still := look(w.hold.mean)
 				for i := range v {

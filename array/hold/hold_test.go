@@ -113,7 +113,7 @@ func TestHoldAgainstAnalyticGradient(t *testing.T) {
 		k, i0 := g.Design.Pixel(1, 1), g.Pixel.FullCurrent
 		currents, states := make([]float64, n), make([]grid.State, n)
 		currents[k], states[k] = i0, grid.Lit
-		p := trial.Get(t, g.Field, grid.Steady(currents))
+		p := g.Field(grid.Steady(currents))
 		got, _ := h.RatioAt(1, 1, p, states)
 		radius, steepest := h.drop.Diameter/2, 0.0
 		for y := 0.0; y < 10e-3; y += 5e-5 {
@@ -210,7 +210,7 @@ func TestRatioAtReadsItsBlock(t *testing.T) {
 			level := math.Round(rng.Float64())
 			currents[k], states[k] = level*g.Pixel.FullCurrent, g.StateOf(level)
 		}
-		p := trial.Get(t, g.Field, grid.Steady(currents))
+		p := g.Field(grid.Steady(currents))
 		all := make([]float64, n)
 		h.average(p, box{0, g.Raster.Rows, 0, g.Raster.Cols})
 		for k := range n {
@@ -258,7 +258,7 @@ func TestDropForces(t *testing.T) {
 	// Without a field a drop that the panes hold stays, in dark pixels too.
 	dark := make([]float64, g.Design.Pixels())
 	states := make([]grid.State, len(dark))
-	plane := trial.Get(t, g.Field, grid.Steady(make([]float64, len(dark))))
+	plane := g.Field(grid.Steady(make([]float64, len(dark))))
 	New(g).Ratios(dark, plane, states)
 	k := g.Design.Pixels() - 1
 	if want := pinning / weight; math.Abs(dark[k]/want-1) > 1e-12 {
@@ -278,7 +278,7 @@ func BenchmarkHold(b *testing.B) {
 	for k := range n {
 		currents[k], states[k] = g.Pixel.FullCurrent, grid.Lit
 	}
-	p := trial.Get(b, g.Field, grid.Steady(currents))
+	p := g.Field(grid.Steady(currents))
 	b.ReportAllocs()
 	for b.Loop() {
 		h.Ratios(ratios, p, states)

@@ -199,9 +199,7 @@ func falseOn(ctx context.Context, g *grid.Grid, s Search, places [][2]int, known
 			return 0, p, fmt.Errorf("searching for the worst pattern: %w", err)
 		}
 		w.aim(p[0], p[1])
-		if err := w.set(levels); err != nil {
-			return 0, p, err
-		}
+		w.set(levels)
 		if _, ratio := w.score(); ratio > limit {
 			return ratio, p, nil
 		}

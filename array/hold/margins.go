@@ -232,9 +232,7 @@ func (w *disturbance) worst(ctx context.Context, own float64) (ratio, linear flo
 func (w *disturbance) from(ctx context.Context, starts [][]float64) (levels []float64, ratio, linear float64, err error) {
 	best := math.Inf(-1)
 	for k, start := range starts {
-		if err := w.set(start); err != nil {
-			return nil, 0, 0, err
-		}
+		w.set(start)
 		score, r := w.score()
 		if k < 2 && (k == 0 || (w.states[w.row*w.grid.Design.Grid.Cols+w.col] == grid.Dark) == (r > linear)) {
 			linear = r
@@ -247,9 +245,7 @@ func (w *disturbance) from(ctx context.Context, starts [][]float64) (levels []fl
 			levels = append(levels[:0], w.levels...)
 		}
 	}
-	if err := w.set(levels); err != nil {
-		return nil, 0, 0, err
-	}
+	w.set(levels)
 	near := w.near
 	w.near = w.around(finishReach)
 	_, ratio, err = w.climb(ctx, best, ratio)
@@ -355,7 +351,7 @@ func (w *disturbance) bearer(own float64) int {
 }
 
 // set puts a whole pattern on.
-func (w *disturbance) set(levels []float64) error {
+func (w *disturbance) set(levels []float64) {
 	g := w.grid
 	copy(w.levels, levels)
 	w.on = 0
@@ -387,7 +383,6 @@ func (w *disturbance) set(levels []float64) error {
 		}
 	}
 	w.each(func(n, at int) { w.plane.Pi[at] = w.over(w.sum[n], w.mean[n]) })
-	return nil
 }
 
 // put adds a pixel's field and its swing to a turn on the block.

@@ -86,20 +86,20 @@ func pullBy(g *grid.Grid, p pixel.Pixel) Pull {
 
 // LoneHold is the hold ratio of the middle pixel lit alone, with a cold coil; +Inf where
 // a drop needs nothing to stay.
-func LoneHold(g *grid.Grid) (ratio float64, err error) {
-	err = lone(g, 1, func(m *Meter, row, col int, p *grid.Plane, s []grid.State) { ratio, _ = m.RatioAt(row, col, p, s) })
-	return ratio, err
+func LoneHold(g *grid.Grid) (ratio float64) {
+	lone(g, 1, func(m *Meter, row, col int, p *grid.Plane, s []grid.State) { ratio, _ = m.RatioAt(row, col, p, s) })
+	return ratio
 }
 
 // LoneForce is the force in newtons with which that pixel keeps its drop at a level, all
 // others dark.
-func LoneForce(g *grid.Grid, level float64) (force float64, err error) {
-	err = lone(g, level, func(m *Meter, row, col int, p *grid.Plane, s []grid.State) { force = m.Force(row, col, p, s) })
-	return force, err
+func LoneForce(g *grid.Grid, level float64) (force float64) {
+	lone(g, level, func(m *Meter, row, col int, p *grid.Plane, s []grid.State) { force = m.Force(row, col, p, s) })
+	return force
 }
 
 // lone lights the middle pixel alone.
-func lone(g *grid.Grid, level float64, look func(m *Meter, row, col int, p *grid.Plane, s []grid.State)) error {
+func lone(g *grid.Grid, level float64, look func(m *Meter, row, col int, p *grid.Plane, s []grid.State)) {
 	row, col := g.Design.Grid.Rows/2, g.Design.Grid.Cols/2
 	k := g.Design.Pixel(row, col)
 	currents, states := g.NewCurrents(), make([]grid.State, g.Design.Pixels())
@@ -108,11 +108,8 @@ func lone(g *grid.Grid, level float64, look func(m *Meter, row, col int, p *grid
 		states[k] = grid.Lit
 	}
 	plane := grid.NewPlane(g.Raster)
-	if err := g.FieldInto(plane, currents); err != nil {
-		return fmt.Errorf("lighting one pixel: %w", err)
-	}
+	g.FieldInto(plane, currents)
 	look(New(g), row, col, plane, states)
-	return nil
 }
 
 // DiscGain is how many times the greatest force along the pane that one pixel alone exerts

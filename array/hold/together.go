@@ -192,9 +192,7 @@ func (t *together) judge(ctx context.Context) (verdict, error) {
 	if err := ctx.Err(); err != nil {
 		return v, fmt.Errorf("judging pixels that are on together: %w", err)
 	}
-	if err := t.grid.FieldInto(t.plane, t.currents); err != nil {
-		return v, fmt.Errorf("judging pixels that are on together: %w", err)
-	}
+	t.grid.FieldInto(t.plane, t.currents)
 	t.hold.Ratios(t.ratios, t.plane, t.states)
 	for k, r := range t.ratios {
 		switch t.states[k] {

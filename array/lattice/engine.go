@@ -264,25 +264,21 @@ func (e *Engine) forward(x []complex128) {
 // of RasterRows × RasterCols samples, row 0 at the top. It does not allocate.
 //
 // Levels may have any finite value; what exceeds the range of float64 on the way
-// comes out infinite or NaN. Superpose returns an error, and leaves dst
-// alone, when their number is not Rows·Cols or one of them is NaN or infinite, or
-// dst has another shape.
-func (e *Engine) Superpose(dst [][]float64, levels []float64) error {
+// comes out infinite or NaN. Superpose panics when their number is not Rows·Cols or one
+// of them is NaN or infinite, or dst has another shape.
+func (e *Engine) Superpose(dst [][]float64, levels []float64) {
 	s, w := e.shape, e.across.n
-	if len(levels) != s.Pixels() {
-		return fmt.Errorf("lattice: %d levels for %d×%d pixels, want %d", len(levels), s.Rows, s.Cols, s.Pixels())
+	if len(levels) != s.Pixels() || len(dst) != s.Components {
+		panic(fmt.Sprintf("lattice: %d levels and room for %d components, want %d and %d", len(levels), len(dst), s.Pixels(), s.Components))
 	}
 	for p, v := range levels {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return fmt.Errorf("lattice: level of row %d, column %d is %g, must be finite", p/s.Cols+1, p%s.Cols+1, v)
+			panic(fmt.Sprintf("lattice: level of row %d, column %d is %g, must be finite", p/s.Cols+1, p%s.Cols+1, v))
 		}
-	}
-	if len(dst) != s.Components {
-		return fmt.Errorf("lattice: room for %d components, want %d", len(dst), s.Components)
 	}
 	for c, d := range dst {
 		if n := s.RasterRows() * s.RasterCols(); len(d) != n {
-			return fmt.Errorf("lattice: room for %d samples of component %d, want %d", len(d), c, n)
+			panic(fmt.Sprintf("lattice: room for %d samples of component %d, want %d", len(d), c, n))
 		}
 	}
 	e.on = e.on[:0]
@@ -293,7 +289,7 @@ func (e *Engine) Superpose(dst [][]float64, levels []float64) error {
 	}
 	if len(e.on) <= e.few {
 		e.add(dst, levels)
-		return nil
+		return
 	}
 	clear(e.levels)
 	for p, v := range levels {
@@ -303,7 +299,6 @@ func (e *Engine) Superpose(dst [][]float64, levels []float64) error {
 	for i := range e.jobs {
 		e.do(&e.jobs[i], dst)
 	}
-	return nil
 }
 
 // do multiplies the levels' spectrum with a job's and transforms back, first the

@@ -17,10 +17,7 @@ func ExampleNew() {
 		return
 	}
 	out := [][]float64{make([]float64, 3)}
-	if err := e.Superpose(out, []float64{1, 1, -1}); err != nil {
-		fmt.Println(err)
-		return
-	}
+	e.Superpose(out, []float64{1, 1, -1})
 	fmt.Printf("%.3f\n", out[0])
 	// Output: [1.300 1.000 -0.300]
 }

@@ -103,12 +103,12 @@ func (t *table) put(c, mx, my int, v float64) {
 }
 
 // One writes component c of one pixel at level 1 to dst, on the raster's samples of rows
-// i0…i1−1 and columns j0…j1−1, row by row. It returns an error where there is no such pixel,
+// i0…i1−1 and columns j0…j1−1, row by row. It panics where there is no such pixel,
 // component or sample, or dst is too short.
-func (e *Engine) One(dst []float64, pixel, c, i0, i1, j0, j1 int) error {
+func (e *Engine) One(dst []float64, pixel, c, i0, i1, j0, j1 int) {
 	s := e.shape
 	if pixel < 0 || pixel >= s.Pixels() || c < 0 || c >= s.Components || i0 < 0 || j0 < 0 || i1 > s.RasterRows() || j1 > s.RasterCols() || len(dst) < (i1-i0)*(j1-j0) {
-		return fmt.Errorf("lattice: component %d of pixel %d in %d values for rows %d to %d and columns %d to %d, of shape %+v", c, pixel, len(dst), i0, i1-1, j0, j1-1, s)
+		panic(fmt.Sprintf("lattice: component %d of pixel %d in %d values for rows %d to %d and columns %d to %d, of shape %+v", c, pixel, len(dst), i0, i1-1, j0, j1-1, s))
 	}
 	y, x := e.middle(pixel)
 	for i := i0; i < i1; i++ {
@@ -119,7 +119,6 @@ func (e *Engine) One(dst []float64, pixel, c, i0, i1, j0, j1 int) error {
 		}
 		dst = dst[len(row):]
 	}
-	return nil
 }
 
 // middle is a pixel's centre on the raster, in halves of a sample's spacing.

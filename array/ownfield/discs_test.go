@@ -61,9 +61,7 @@ func TestForceOnDiscs(t *testing.T) {
 		for k, want := range c.Forces {
 			share := cover(raster, c.Diameter/2, [2]float64{file.Way[k] * file.Pitch, 0})
 			f.bz[0] = math.NaN() // all rounds
-			if err := f.settle(p, share); err != nil {
-				t.Fatal(err)
-			}
+			f.settle(p, share)
 			for i, h := range f.h {
 				f.pi[i] = body.Fluid.Pi(field.Mu0 * h)
 			}

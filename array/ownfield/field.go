@@ -55,19 +55,17 @@ const rounds = 6
 // hold a drop that stands alone; what differs is told by the mean field, without what
 // ripples. The pull along the panes is µ0 M ∇H, H being in the fluid, so that Π = µ0 ∫ M dH:
 // a drop's coenergy ∫ M dB, which the plane has, leaves out that a drop pushes itself apart.
-func (f *Field) Pi(p *grid.Plane, share []float64) ([]float64, error) {
-	if err := f.settle(p, share); err != nil {
-		return nil, err
-	}
+func (f *Field) Pi(p *grid.Plane, share []float64) []float64 {
+	f.settle(p, share)
 	for k, h := range f.h {
 		br2 := p.Bx[k]*p.Bx[k] + p.By[k]*p.By[k]
 		f.pi[k] = p.Pi[k] + f.fluid.Fluid.Pi(field.Mu0*h) - f.table.Pi(p.Bz[k]*p.Bz[k], br2)
 	}
-	return f.pi, nil
+	return f.pi
 }
 
 // settle brings the field in the fluid up to a plane and to where the fluid is.
-func (f *Field) settle(p *grid.Plane, share []float64) error {
+func (f *Field) settle(p *grid.Plane, share []float64) {
 	n := 1
 	if !slices.Equal(f.bz, p.Bz) {
 		copy(f.bz, p.Bz)
@@ -77,9 +75,7 @@ func (f *Field) settle(p *grid.Plane, share []float64) error {
 		for k, c := range share {
 			f.moment[k] = f.m[k] * c
 		}
-		if err := f.layer.Weaken(f.weak, f.moment); err != nil {
-			return err
-		}
+		f.layer.Weaken(f.weak, f.moment)
 		for k, bz := range p.Bz {
 			hz := bz/field.Mu0 - f.weak[k]
 			hr := math.Hypot(p.Bx[k], p.By[k]) / field.Mu0 / (1 + f.fluid.Across*f.across[k])
@@ -92,5 +88,4 @@ func (f *Field) settle(p *grid.Plane, share []float64) error {
 			f.m[k] += (chi*hz - f.m[k]) / (1 + f.fluid.Axial*chi)
 		}
 	}
-	return nil
 }

@@ -44,9 +44,9 @@ func NewLayer(ctx context.Context, rows, cols int, spacing, depth float64) (*Lay
 
 // Weaken writes into dst by how much, A/m, fluid weakens the field along the axis at the
 // samples, its magnetisation times its share of each sample's square being m, A/m.
-func (l *Layer) Weaken(dst, m []float64) error {
+func (l *Layer) Weaken(dst, m []float64) {
 	l.out[0] = dst
-	return l.engine.Superpose(l.out[:], m)
+	l.engine.Superpose(l.out[:], m)
 }
 
 // perDistance is the integral of 1/√(x² + y² + z²) over a square of side s about (x, y), m. The

@@ -48,11 +48,7 @@ Pictures and the field itself go to files of their own.`,
 				}
 				doc.Sections = append(doc.Sections, render.EqualiseSection(first, equalised))
 			}
-			worst, err := render.WorstPatternMap(g)
-			if err != nil {
-				return doc, err
-			}
-			return doc, errors.Join(writeMap(picture, worst), writeMap(passed, render.HandoverMap(j.design, passing)), writeField(g, vti, slice))
+			return doc, errors.Join(writeMap(picture, render.WorstPatternMap(g)), writeMap(passed, render.HandoverMap(j.design, passing)), writeField(g, vti, slice))
 		})
 	},
 }
@@ -83,10 +79,7 @@ func writeField(g *grid.Grid, vti, slice *output.Target) error {
 	if !vti.Asked() && !slice.Asked() {
 		return nil
 	}
-	w, plane, err := g.WorstField()
-	if err != nil {
-		return err
-	}
+	w, plane := g.WorstField()
 	if err := vti.Write(func(out io.Writer) error { return render.WriteVTI(out, plane) }); err != nil {
 		return err
 	}

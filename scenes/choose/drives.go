@@ -268,7 +268,7 @@ func kicks(s scenes.Scene) float64 {
 }
 
 // measure is the hold of a lone lit pixel, or the force where every pixel holds.
-func (a *adviser) measure(g *grid.Grid) (float64, error) {
+func (a *adviser) measure(g *grid.Grid) float64 {
 	if a.force {
 		return hold.LoneForce(g, 1)
 	}
@@ -277,21 +277,15 @@ func (a *adviser) measure(g *grid.Grid) (float64, error) {
 
 // want finds what the fluid must feel for the wanted hold and time.
 func (a *adviser) want(ctx context.Context, g *grid.Grid, s scenes.Scene) error {
-	ratio, err := hold.LoneHold(a.own)
-	if err != nil {
-		return err
-	}
-	if a.force = math.IsInf(ratio, 1); a.aim.Hold == 0 {
-		if a.aim.Hold, err = a.measure(a.own); err != nil {
-			return err
-		}
+	if a.force = math.IsInf(hold.LoneHold(a.own), 1); a.aim.Hold == 0 {
+		a.aim.Hold = a.measure(a.own)
 	}
 	if !(a.aim.Hold > 0) {
 		return fmt.Errorf("choosing a drive: the design holds no drop to compare with; say how much hold is wanted")
 	}
+	var err error
 	if a.aim.Move = cmp.Or(a.aim.Move, a.offer.Move); a.aim.Move == 0 && a.carry {
-		a.aim.Move, err = slowest(ctx, g, handover.Kick) // the design's own
-		if err != nil {
+		if a.aim.Move, err = slowest(ctx, g, handover.Kick); err != nil { // the design's own
 			return err
 		}
 	}
@@ -306,22 +300,14 @@ func (a *adviser) want(ctx context.Context, g *grid.Grid, s scenes.Scene) error 
 	if err != nil {
 		return err
 	}
-	most, err := a.measure(top)
-	if err != nil {
-		return err
-	}
-	if most < a.aim.Hold {
+	if most := a.measure(top); most < a.aim.Hold {
 		a.held = feltHeld(top) * math.Sqrt(a.aim.Hold/most) // as the pull goes with the square
 		a.kicked, a.switched = math.Inf(1), math.Inf(1)
 		return nil
 	}
 	duty, _, err := root.Edge(ctx, func(duty float64) (bool, error) {
 		g, err := at(duty)
-		if err != nil {
-			return false, err
-		}
-		v, err := a.measure(g)
-		return v >= a.aim.Hold, err
+		return err == nil && a.measure(g) >= a.aim.Hold, err
 	}, 1, 0, 1e-4)
 	if err != nil {
 		return err
@@ -612,8 +598,7 @@ func (a *adviser) exactly(ctx context.Context, x tuned) (tuned, *grid.Grid, floa
 		if err != nil {
 			return 0, err
 		}
-		m, err := a.measure(g)
-		return m / a.aim.Hold, err
+		return a.measure(g) / a.aim.Hold, nil
 	}
 	low, high := 0.7**duty, min(1.4**duty, 1)
 	// Where switching asks for more than the hold, more is held.
@@ -669,9 +654,7 @@ func (a *adviser) work(ctx context.Context, s scenes.Scene, x tuned) (*Driven, e
 		return nil, err
 	}
 	out := &Driven{Way: x.Way}
-	if out.Lone, err = a.measure(g); err != nil {
-		return nil, err
-	}
+	out.Lone = a.measure(g)
 	parts, err := studies.Parts(g)
 	if err != nil {
 		return nil, err

@@ -38,9 +38,9 @@ func TestDrivesTakenAndRunAgain(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want, err := hold.LoneHold(own)
-	if err != nil || math.Abs(a.Hold-want) > 1e-9*want {
-		t.Fatalf("hold of the design %g, wanted %g, %v", want, a.Hold, err)
+	want := hold.LoneHold(own)
+	if math.Abs(a.Hold-want) > 1e-9*want {
+		t.Fatalf("hold of the design %g, wanted %g", want, a.Hold)
 	}
 	modes := map[design.DriveMode]float64{}
 	for _, x := range a.Drives {
@@ -82,7 +82,7 @@ func TestDrivesTakenAndRunAgain(t *testing.T) {
 			t.Fatal(err)
 		}
 		g, z, y := again.Grid, again.Verdict.Summary, x.Verdict.Summary
-		if lone, err := hold.LoneHold(g); err != nil || math.Abs(lone/x.Lone-1) > 1e-3 {
+		if lone := hold.LoneHold(g); math.Abs(lone/x.Lone-1) > 1e-3 {
 			t.Errorf("%v: taken it holds %.5g, told %.5g, %v", x.Way, lone, x.Lone, err)
 		}
 		if math.Abs(z.AveragePower/(x.Power-x.Edges)-1) > 1e-3 || math.Abs(z.Touch-y.Touch) > 0.1 || len(again.Verdict.Problems) != len(x.Verdict.Problems) {
@@ -145,7 +145,7 @@ func TestVoltageThatWouldHold(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got, err := hold.LoneHold(g); err != nil || math.Abs(got/4000-1) > 0.02 {
+		if got := hold.LoneHold(g); math.Abs(got/4000-1) > 0.02 {
 			t.Errorf("at the %.4g V told for %g V the hold is %.4g, wanted 4000, %v", x.Volts, x.Main, got, err)
 		}
 		return
@@ -207,10 +207,7 @@ func TestVoltageThatWouldMove(t *testing.T) {
 		}
 		return g
 	}
-	most, err := hold.LoneHold(kicked(told.Volts, 1))
-	if err != nil {
-		t.Fatal(err)
-	}
+	most := hold.LoneHold(kicked(told.Volts, 1))
 	for _, part := range []float64{0.9, 1.05} {
 		g := kicked(part*told.Volts, math.Sqrt(a.Hold/most)) // the hold goes with the square of its current
 		if time, err := slowest(t.Context(), g, handover.Kick); err != nil || (time <= a.Move) != (part > 1) {

@@ -65,9 +65,7 @@ func judge(ctx context.Context, g *grid.Grid, pictures scenes.Scene, time, move 
 	if c.Grid, err = g.With(choreograph.Switched(d)); err != nil { // at what holds a drop
 		return nil, err
 	}
-	if c.Force, err = hold.LoneForce(c.Grid, 1); err != nil {
-		return nil, err
-	}
+	c.Force = hold.LoneForce(c.Grid, 1)
 	held, err := c.Grid.Pixel.Held(c.Grid.Design)
 	if err != nil {
 		return nil, err

@@ -123,10 +123,8 @@ func (e *explainer) pulled(name string, changes ...design.Change) (Row, error) {
 		return r, err
 	}
 	r.Heat, r.Price = held.Copper.Value, math.NaN()
-	if r.Force, err = hold.LoneForce(g, 1); err != nil {
-		return r, err
-	}
-	r.Dark, err = hold.LoneForce(g, 0)
+	r.Force = hold.LoneForce(g, 1)
+	r.Dark = hold.LoneForce(g, 0)
 	return r, err
 }
 

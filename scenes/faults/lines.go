@@ -40,10 +40,7 @@ func (x *study) lines(ctx context.Context) ([]Fault, error) {
 	if d.PathDrop() > 0 {
 		kinds = append([]Kind{DiodeShorted}, kinds...)
 	}
-	lone, err := hold.LoneHold(x.grid)
-	if err != nil {
-		return nil, err
-	}
+	lone := hold.LoneHold(x.grid)
 	var list []Fault
 	for _, kind := range kinds {
 		n := x.network()

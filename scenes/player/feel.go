@@ -32,10 +32,9 @@ func (p *Player) feel(levels []float64) error {
 		}
 		currents = p.kick.held
 	}
-	if err := p.grid.Follow(currents, p.drive, levels, p.resistance, nil); err != nil {
-		return err
-	}
-	return p.grid.FieldInto(p.plane, currents)
+	p.grid.Follow(currents, p.drive, levels, p.resistance, nil)
+	p.grid.FieldInto(p.plane, currents)
+	return nil
 }
 
 // kick is the part of a frame in which some pixels are kicked, mode kick.
@@ -80,16 +79,17 @@ func (p *Player) begin(levels []float64, duration float64) error {
 	for i, s := range p.kick.states {
 		p.kick.currents.Mean[i] = s.Average
 	}
-	return p.grid.Follow(p.kick.currents, p.drive, levels, p.resistance, p.kick.kicked)
+	p.grid.Follow(p.kick.currents, p.drive, levels, p.resistance, p.kick.kicked)
+	return nil
 }
 
 // part puts the field of a frame's kicks beside what holds after them.
-func (p *Player) part(duration float64) error {
+func (p *Player) part(duration float64) {
 	p.lasts = duration
 	if p.kick.seconds == 0 {
-		return nil
+		return
 	}
-	return p.grid.FieldInto(p.kick.plane, p.kick.currents)
+	p.grid.FieldInto(p.kick.plane, p.kick.currents)
 }
 
 // Move calls move for each stretch of the time from … to since the last frame's start, s,

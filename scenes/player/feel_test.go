@@ -31,13 +31,9 @@ func TestScannedRowsActByMeanPressure(t *testing.T) {
 	currents := make([]float64, g.Design.Pixels())
 	currents[p.Middle()] = 0.1
 	full := grid.NewPlane(g.Raster)
-	if err := direct.FieldInto(full, grid.Steady(currents)); err != nil {
-		t.Fatal(err)
-	}
+	direct.FieldInto(full, grid.Steady(currents))
 	currents[p.Middle()] /= rows // the mean that the drive tells
-	if err := g.FieldInto(p.plane, grid.Steady(currents)); err != nil {
-		t.Fatal(err)
-	}
+	g.FieldInto(p.plane, grid.Steady(currents))
 	most := slices.Max(full.Abs)
 	for k := range full.Pi {
 		if math.Abs(p.plane.Pi[k]-full.Pi[k]/rows) > 1e-9*full.Pi[k]+1e-12 {

@@ -69,9 +69,7 @@ func (l *Live) Tick(levels []float64, dt float64) (Entry, error) {
 	if err := l.see(levels); err != nil {
 		return e, err
 	}
-	if err := p.part(dt); err != nil {
-		return e, err
-	}
+	p.part(dt)
 	p.judge(&e)
 	e.Failing, e.FalseOn = p.failing, p.falseOn
 	p.time += dt
@@ -138,12 +136,8 @@ func (l *Live) see(levels []float64) error {
 			return err
 		}
 	case moved:
-		if err := p.grid.Follow(l.field, p.drive, levels, p.resistance, nil); err != nil {
-			return err
-		}
-		if err := p.grid.FieldInto(p.plane, l.field); err != nil {
-			return err
-		}
+		p.grid.Follow(l.field, p.drive, levels, p.resistance, nil)
+		p.grid.FieldInto(p.plane, l.field)
 	}
 	if moved {
 		p.seen.valid = false

@@ -454,9 +454,7 @@ func (p *Player) advance(ctx context.Context, f scenes.Frame, what asked) (Entry
 		}
 		p.keep(f.Levels, what)
 	}
-	if err := p.part(f.Duration); err != nil {
-		return e, err
-	}
+	p.part(f.Duration)
 	if what > fluid {
 		p.judge(&e)
 	}

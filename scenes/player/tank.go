@@ -172,10 +172,7 @@ func Wanted(g *grid.Grid, levels []float64, to []int) []int {
 // field.
 func (b *Tank) Step(dt float64, p *grid.Plane) error {
 	for dt > 0 {
-		pi, err := b.own.Pi(p, b.spread())
-		if err != nil {
-			return fmt.Errorf("the fluid's own field: %w", err)
-		}
+		pi := b.own.Pi(p, b.spread())
 		for k := range pi {
 			pi[k] = pi[k]*b.kept[k] + b.drawn[k]
 		}

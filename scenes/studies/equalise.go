@@ -90,9 +90,7 @@ func Equalise(ctx context.Context, g *grid.Grid, s scenes.Scene) (Equalised, err
 	for n := range count {
 		aim(n)
 		f := EqualisedFrame{Frame: at(n)}
-		if f.Before, err = solver.Judge(scaled, target); err != nil {
-			return out, err
-		}
+		f.Before = solver.Judge(scaled, target)
 		if f.After, err = solver.Solve(ctx, target, start); err != nil {
 			return out, err
 		}

@@ -128,12 +128,8 @@ func (w *WireDrops) weaken(c *cold) error {
 			currents.Mean[i] = s.Average
 			states[i] = g.StateOf(levels[i])
 		}
-		if err := g.Follow(currents, d, levels, c.resistance, nil); err != nil {
-			return 0, 0, err
-		}
-		if err := g.FieldInto(plane, currents); err != nil {
-			return 0, 0, err
-		}
+		g.Follow(currents, d, levels, c.resistance, nil)
+		g.FieldInto(plane, currents)
 		row, col := w.FarCorner/g.Design.Grid.Cols, w.FarCorner%g.Design.Grid.Cols
 		return math.Abs(pixels[w.FarCorner].Average), meter.Force(row, col, plane, states), nil
 	}

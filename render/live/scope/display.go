@@ -53,28 +53,24 @@ func build(ctx context.Context, d design.Design, s scenes.Scene) (*display, erro
 	}
 	rows, cols := b.Cells()
 	made := &panel{grid: g, cells: [2]int{rows, cols}, bias: make([]float64, d.Pixels())}
-	return &display{made: made, player: p, live: player.NewLive(p), tank: b}, made.measure()
+	made.measure()
+	return &display{made: made, player: p, live: player.NewLive(p), tank: b}, nil
 }
 
 // measure finds the own field and the bias field as the raster's middle samples see
 // them, so that what remains of a plane's field there is the neighbours' alone.
-func (v *panel) measure() error {
+func (v *panel) measure() {
 	d := v.grid.Design
 	plane := grid.NewPlane(v.grid.Raster)
 	currents := grid.Steady(make([]float64, d.Pixels()))
-	if err := v.grid.FieldInto(plane, currents); err != nil {
-		return err
-	}
+	v.grid.FieldInto(plane, currents)
 	for i := range v.bias {
 		v.bias[i] = v.middle(plane.Bz, i)
 	}
 	first := d.Pixel(d.Grid.Rows/2, d.Grid.Cols/2)
 	currents.Mean[first] = 1
-	if err := v.grid.FieldInto(plane, currents); err != nil {
-		return err
-	}
+	v.grid.FieldInto(plane, currents)
 	v.own = v.middle(plane.Bz, first) - v.bias[first]
-	return nil
 }
 
 // middle is a field over the middle of a pixel: the mean of the one to four samples nearest

@@ -43,9 +43,6 @@ func (n *Network) Highest(ctx context.Context, family func(level float64) Load, 
 	var out Highest
 	try := func(level float64) (bool, error) {
 		load := family(level)
-		if err := n.takes(load); err != nil {
-			return false, err
-		}
 		copy(w.rise, kept)
 		err := w.run(ctx, load, limit)
 		var r *RunawayError

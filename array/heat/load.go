@@ -1,9 +1,6 @@
 package heat
 
 import (
-	"fmt"
-	"math"
-
 	"lodegrid/field/material"
 )
 
@@ -15,57 +12,6 @@ import (
 // Pass a pointer to the load; what it holds may change between steps.
 type Load interface {
 	Power(watts, perKelvin, coil []float64)
-}
-
-// takes refuses a load that is none, or that says that it does not fit the network.
-func (n *Network) takes(load Load) error {
-	if c, ok := load.(interface{ check(pixels int) error }); ok {
-		return c.check(n.pixels)
-	}
-	if load == nil {
-		return params.Refuse("load", load, "", "a Load")
-	}
-	return nil
-}
-
-// checkShare accepts nil or one share of 0…1 per pixel.
-func checkShare(field string, share []float64, pixels int) error {
-	if share == nil {
-		return nil
-	}
-	if err := checkLen(field, len(share), pixels); err != nil {
-		return err
-	}
-	for i, s := range share {
-		if !(s >= 0 && s <= 1) {
-			return params.Refuse(fmt.Sprintf("%s[%d]", field, i), s, "", "0 to 1")
-		}
-	}
-	return nil
-}
-
-func (c Copper) check(field string) error {
-	if !(c.Resistance20 > 0) || math.IsInf(c.Resistance20, 1) {
-		return params.Refuse(field+".Resistance20", c.Resistance20, "", "more than 0 Ω")
-	}
-	if !(c.Alpha >= 0 && c.Alpha <= 0.1) {
-		return params.Refuse(field+".Alpha", c.Alpha, "", "0 to 0.1 /K (0.00393 for copper)")
-	}
-	return nil
-}
-
-func checkFinite(field string, v float64) error {
-	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return params.Refuse(field, v, "", "a finite number")
-	}
-	return nil
-}
-
-func checkLen(field string, got, pixels int) error {
-	if got != pixels {
-		return params.Refuse("len("+field+")", got, "", fmt.Sprintf("%d, one per pixel", pixels))
-	}
-	return nil
 }
 
 // Copper is a winding whose resistance follows the linear law of IEC 60028,
@@ -88,20 +34,10 @@ type FixedPower struct {
 
 // Power implements Load.
 func (f *FixedPower) Power(watts, perKelvin, coil []float64) {
-	copy(watts, f.Watts)
+	for i := range watts {
+		watts[i] = f.Watts[i]
+	}
 	clear(perKelvin)
-}
-
-func (f *FixedPower) check(pixels int) error {
-	if err := checkLen("FixedPower.Watts", len(f.Watts), pixels); err != nil {
-		return err
-	}
-	for i, w := range f.Watts {
-		if w-w != 0 {
-			return checkFinite(fmt.Sprintf("FixedPower.Watts[%d]", i), w)
-		}
-	}
-	return nil
 }
 
 // VoltageDrive puts a voltage across each coil in series with a switch,
@@ -139,22 +75,6 @@ func (d *VoltageDrive) Power(watts, perKelvin, coil []float64) {
 	}
 }
 
-func (d *VoltageDrive) check(pixels int) error {
-	if err := d.Copper.check("VoltageDrive.Copper"); err != nil {
-		return err
-	}
-	if err := checkFinite("VoltageDrive.Volts", d.Volts); err != nil {
-		return err
-	}
-	if !(d.Series >= 0) || math.IsInf(d.Series, 1) {
-		return params.Refuse("VoltageDrive.Series", d.Series, "", "0 Ω or more")
-	}
-	if !(d.Diode >= 0) || math.IsInf(d.Diode, 1) {
-		return params.Refuse("VoltageDrive.Diode", d.Diode, "", "0 V or more")
-	}
-	return checkShare("VoltageDrive.Share", d.Share, pixels)
-}
-
 // CurrentDrive sends a current through each coil,
 //
 //	P = share · I² R(T)
@@ -186,14 +106,4 @@ func (d *CurrentDrive) Power(watts, perKelvin, coil []float64) {
 		watts[i] = s * (r0 + r1*t)
 		perKelvin[i] = s * r1
 	}
-}
-
-func (d *CurrentDrive) check(pixels int) error {
-	if err := d.Copper.check("CurrentDrive.Copper"); err != nil {
-		return err
-	}
-	if err := checkFinite("CurrentDrive.Amps", d.Amps); err != nil {
-		return err
-	}
-	return checkShare("CurrentDrive.Share", d.Share, pixels)
 }

@@ -1,7 +1,6 @@
 package heat
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -243,15 +242,7 @@ func (n *Network) Kelvin(i int) float64 {
 }
 
 // StartFrom sets the state, as State tells it, and opens a new energy balance.
-func (n *Network) StartFrom(state [][]float64) error {
-	if len(state) != n.States() {
-		return params.Refuse("len(state)", len(state), "", fmt.Sprintf("%d, one slice per layer and stage", n.States()))
-	}
-	for l, t := range state {
-		if len(t) != n.pixels {
-			return params.Refuse(fmt.Sprintf("len(state[%d])", l), len(t), "", fmt.Sprintf("%d, Rows*Cols", n.pixels))
-		}
-	}
+func (n *Network) StartFrom(state [][]float64) {
 	for l, t := range state[:n.layers] {
 		for p, v := range t {
 			n.rise[l*n.pixels+p] = v - n.p.Ambient
@@ -262,7 +253,6 @@ func (n *Network) StartFrom(state [][]float64) error {
 	for _, x := range n.coil.state {
 		n.coil.follow(x)
 	}
-	return nil
 }
 
 func (n *Network) restart() {

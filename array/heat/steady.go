@@ -48,9 +48,6 @@ const steadyTolerance = 1e-11
 // is another only on a large board too uneven for the linear solver, or when the
 // context is done.
 func (n *Network) Steady(ctx context.Context, load Load) (Result, error) {
-	if err := n.takes(load); err != nil {
-		return Result{}, err
-	}
 	w := newNewton(n)
 	if err := w.run(ctx, load, n.p.Ceiling); err != nil {
 		return Result{}, err

@@ -48,16 +48,13 @@ const longestSplit = 0.1 // s
 // so that each part keeps the estimated error within Params.Tolerance, and done
 // with the implicit scheme. A Method given by name takes exactly one step of that scheme.
 //
-// The error is a *param.Error for a step or a load that does not fit, or a
+// The error is a *param.Error for a step that does not fit, or a
 // *RunawayError once a node has passed Params.Ceiling; the network then stays in
 // that state. When the context is done its error is returned, and the network is
 // somewhere on the way.
 func (n *Network) Step(ctx context.Context, dt float64, load Load) error {
 	if !(dt > 0 && dt <= MaxStep) {
 		return params.Refuse("dt", dt, "", fmt.Sprintf("more than 0 up to %g s", MaxStep))
-	}
-	if err := n.takes(load); err != nil {
-		return err
 	}
 	if err := ctx.Err(); err != nil {
 		return fmt.Errorf("heat: a step of %g s: %w", dt, err)

@@ -172,9 +172,7 @@ func (a *anchor) warm(ctx context.Context, d design.Design, u use) error {
 			a.rises[k], a.turns[k] = math.Inf(1), math.Inf(1) // no steady state
 			continue
 		}
-		if err := n.StartFrom(r.State()); err != nil {
-			return fmt.Errorf("warming the display: %w", err)
-		}
+		n.StartFrom(r.State())
 		a.rises[k], a.turns[k] = n.Touch()-a.air, r.Hottest-a.air
 	}
 	if u.busy != nil {

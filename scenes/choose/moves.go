@@ -137,9 +137,7 @@ func (a *anchor) peaks(ctx context.Context, n *heat.Network, u use, mean float64
 	if err != nil {
 		return nil // the table says so
 	}
-	if err := n.StartFrom(r.State()); err != nil {
-		return fmt.Errorf("warming the display: %w", err)
-	}
+	n.StartFrom(r.State())
 	touch, turn := n.Touch(), r.Hottest
 	peak := [2]float64{touch, turn}
 	step := func(seconds float64) error {
@@ -161,9 +159,7 @@ func (a *anchor) peaks(ctx context.Context, n *heat.Network, u use, mean float64
 		}
 	}
 	a.region = [2]float64{(peak[0] - a.air) / (touch - a.air), (peak[1] - a.air) / (turn - a.air)}
-	if err := n.StartFrom(r.State()); err != nil {
-		return fmt.Errorf("warming the display: %w", err)
-	}
+	n.StartFrom(r.State())
 	peak = [2]float64{touch, turn}
 	for _, f := range u.busy {
 		for p, share := range u.share {

@@ -54,16 +54,12 @@ func (w *warm) follow(ctx context.Context, p *player.Player, l heat.Load, place 
 	var away *heat.RunawayError
 	switch {
 	case err == nil:
-		if err := net.StartFrom(end.State()); err != nil {
-			return c, err
-		}
+		net.StartFrom(end.State())
 		c.Hottest, c.Touch = end.Hottest, p.Touch()
 	case !errors.As(err, &away):
 		return c, fmt.Errorf("following a fault: %w", err)
 	}
-	if err := net.StartFrom(w.state); err != nil {
-		return c, err
-	}
+	net.StartFrom(w.state)
 	cutOut := func() float64 { return net.Temperatures(cooling.BoardLayer)[place] }
 	hottest := func() float64 { t, _ := net.HottestTurn(); return t }
 	marks := []mark{

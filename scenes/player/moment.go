@@ -1,7 +1,6 @@
 package player
 
 import (
-	"fmt"
 	"reflect"
 	"slices"
 
@@ -40,9 +39,7 @@ func (l *Live) Moment(b *Tank) *Moment {
 // Resume puts the display and its fluid back to how they were.
 func (l *Live) Resume(b *Tank, m *Moment) error {
 	p := l.p
-	if err := p.net.StartFrom(m.heat); err != nil {
-		return fmt.Errorf("going back in time: %w", err)
-	}
+	p.net.StartFrom(m.heat)
 	copy(p.pixels, m.pixels)
 	p.time, p.kick.seconds = m.time, 0
 	b.speed = b.tank.Resume(m.fluid)

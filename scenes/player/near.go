@@ -147,9 +147,7 @@ func (p *Player) warmUp(ctx context.Context, s scenes.Scene, l *Ledger, out *Pro
 		}
 	}
 	for _, end := range slices.Compact([]int{hottest, touch}) {
-		if err := p.net.StartFrom(out.mean); err != nil {
-			return err
-		}
+		p.net.StartFrom(out.mean)
 		clear(p.pixels)
 		if err := p.heatThrough(ctx, s.Frames[max(0, end+1-warmFor):end+1], nil); err != nil {
 			return err

@@ -106,7 +106,8 @@ func (p *Player) Twin() (*Player, error) {
 	for i := range state {
 		state[i] = p.net.State(i)
 	}
-	return q, q.net.StartFrom(state)
+	q.net.StartFrom(state)
+	return q, nil
 }
 
 // Hung is a player of the same display, at rest, with something else behind it.
@@ -227,9 +228,7 @@ func (p *Player) Plume(ctx context.Context, s scenes.Scene) (u Plume, err error)
 		u.Bottom += (layers[cooling.BoardLayer][last] - r.Layers[cooling.BoardLayer][last]) / float64(cols)
 	}
 	r.Layers = layers
-	if err := p.net.StartFrom(r.State()); err != nil {
-		return u, err
-	}
+	p.net.StartFrom(r.State())
 	turn, _ := p.net.HottestTurn()
 	u.Hottest, u.Touch = turn-hottest, p.Touch()-touch
 	return u, nil
@@ -304,9 +303,7 @@ func (p *Player) Mean(ctx context.Context, s scenes.Scene) (heat.Result, error) 
 		if moved > warmTolerance {
 			continue
 		}
-		if err := p.net.StartFrom(r.State()); err != nil {
-			return r, fmt.Errorf("starting warm: %w", err)
-		}
+		p.net.StartFrom(r.State())
 		return r, nil
 	}
 	return heat.Result{}, fmt.Errorf("looking for the looped scene's steady state: %w within %g K in %d rounds", errUnsettled, warmTolerance, warmRounds)

@@ -97,16 +97,16 @@ func (v *View) foreign(pixel int) float64 {
 
 // inherit takes over heat and fluid from the display shown before, as far as they
 // fit.
-func (v *display) inherit(old *display) error {
+func (v *display) inherit(old *display) {
 	v.tank.Inherit(old.tank)
 	from, to := old.player.Network(), v.player.Network()
 	parts := from.States()
 	if parts != to.States() || old.made.grid.Design.Pixels() != v.made.grid.Design.Pixels() {
-		return nil
+		return
 	}
 	var t [][]float64
 	for i := range parts {
 		t = append(t, from.State(i))
 	}
-	return to.StartFrom(t)
+	to.StartFrom(t)
 }

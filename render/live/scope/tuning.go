@@ -209,9 +209,7 @@ func (c *Scope) take(o outcome) error {
 		c.totals = totals{}
 		c.remix()
 	default:
-		if err := o.display.inherit(c.display); err != nil {
-			return err
-		}
+		o.display.inherit(c.display)
 		clock, s := c.Clock(), c.scene
 		if o.scene != nil {
 			s = *o.scene

@@ -121,7 +121,7 @@ func plan(ctx context.Context, d design.Design, set string, dry bool) ([]Reading
 // the greatest determinant of information together with the tolerances (D-optimal: V. V.
 // Fedorov, Theory of Optimal Experiments, 1972, from memory), found by adding the best and then
 // exchanging while that gains.
-func Propose(ctx context.Context, d design.Design, width, height float64, coils int, step func()) (*Coupon, error) {
+func Propose(ctx context.Context, d design.Design, width, height float64, coils int) (*Coupon, error) {
 	c := &Coupon{Cols: int(width/d.Grid.Pitch + 1e-9), Rows: int(height/d.Grid.Pitch + 1e-9)}
 	room := c.Cols * c.Rows
 	if coils = min(coils, room); coils < 2 {
@@ -156,7 +156,6 @@ func Propose(ctx context.Context, d design.Design, width, height float64, coils 
 	if err != nil {
 		return nil, err
 	}
-	m.Step = step
 	n := len(m.Doubts)
 	at, err := m.Predict(ctx, make([]float64, n))
 	if err != nil {

@@ -56,7 +56,7 @@ func TestExchangeAgainstAll(t *testing.T) {
 // what a fit finds when the readings come out like that: as small an error as was promised.
 func TestProposeKeepsItsPromise(t *testing.T) {
 	d := trial.Design(t)
-	c, err := Propose(t.Context(), d, 40e-3, 30e-3, 4, nil)
+	c, err := Propose(t.Context(), d, 40e-3, 30e-3, 4)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -74,7 +74,7 @@ func TestProposeKeepsItsPromise(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a, err := Find(t.Context(), d, list, nil, nil)
+	a, err := Find(t.Context(), d, list, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -97,14 +97,14 @@ func TestProposeKeepsItsPromise(t *testing.T) {
 	if _, err := Read("readings.csv", strings.NewReader(empty.String())); err == nil || !strings.Contains(err.Error(), "no readings") {
 		t.Errorf("the table to fill in: %v", err)
 	}
-	if _, err := Propose(t.Context(), d, 19e-3, 10e-3, 4, nil); err == nil || !strings.Contains(err.Error(), "room for 1 at") {
+	if _, err := Propose(t.Context(), d, 19e-3, 10e-3, 4); err == nil || !strings.Contains(err.Error(), "room for 1 at") {
 		t.Errorf("a board for one coil: %v", err)
 	}
 }
 
 // A test board need not have whole strings of the display's coils in series.
 func TestProposeWithCoilsInSeries(t *testing.T) {
-	c, err := Propose(t.Context(), trial.Design(t, "drive.in_series=2"), 30e-3, 10e-3, 2, nil)
+	c, err := Propose(t.Context(), trial.Design(t, "drive.in_series=2"), 30e-3, 10e-3, 2)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -22,8 +22,6 @@ import (
 type Model struct {
 	Doubts   []design.Doubt
 	Readings []Reading
-	// Step tells of each piece of work done; nil tells nobody.
-	Step func()
 
 	variants []variant
 	pixels   map[string]*pixel.Pixel
@@ -107,9 +105,6 @@ func (m *Model) Predict(ctx context.Context, x []float64) ([]float64, error) {
 			}
 		}
 	}
-	if m.Step != nil {
-		m.Step()
-	}
 	return out, nil
 }
 
@@ -177,12 +172,11 @@ type Answer struct {
 }
 
 // Find fits the doubted values that count in the readings, or of them those that free names.
-func Find(ctx context.Context, d design.Design, readings []Reading, free []string, step func()) (*Answer, error) {
+func Find(ctx context.Context, d design.Design, readings []Reading, free []string) (*Answer, error) {
 	m, err := NewModel(d, readings)
 	if err != nil {
 		return nil, err
 	}
-	m.Step = step
 	for _, key := range free {
 		if !slices.ContainsFunc(m.Doubts, func(t design.Doubt) bool { return t.Key == key }) {
 			var keys []string

@@ -63,7 +63,7 @@ func TestFindsWhatWasPutIn(t *testing.T) {
 `)
 	list[0].Value *= 1.2
 	list[9].Value *= 0.7
-	a, err := Find(t.Context(), d, list, nil, nil)
+	a, err := Find(t.Context(), d, list, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -121,7 +121,7 @@ func TestFindsWhatWasPutIn(t *testing.T) {
 func TestNamesWhatCannotBeToldApart(t *testing.T) {
 	d := trial.Design(t)
 	list := table(t, d, nil, 1, small+"20,,,,,coil.layers=1,1,,,,\n60,,,,,coil.layers=1,1,,,,\n")
-	a, err := Find(t.Context(), d, list, nil, nil)
+	a, err := Find(t.Context(), d, list, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -130,13 +130,13 @@ func TestNamesWhatCannotBeToldApart(t *testing.T) {
 	}
 	list[0].Value *= 1.3
 	list[1].Value /= 1.3
-	if a, err = Find(t.Context(), d, list, nil, nil); err != nil || !a.Contradicts() {
+	if a, err = Find(t.Context(), d, list, nil); err != nil || !a.Contradicts() {
 		t.Errorf("readings that contradict each other: %v", err)
 	}
-	if _, err := Find(t.Context(), d, list, []string{"board.outer_made", "coil.etch", "bench.probe"}, nil); err == nil || !strings.Contains(err.Error(), "2 readings for 3 unknowns") {
+	if _, err := Find(t.Context(), d, list, []string{"board.outer_made", "coil.etch", "bench.probe"}); err == nil || !strings.Contains(err.Error(), "2 readings for 3 unknowns") {
 		t.Errorf("fewer readings than unknowns: %v", err)
 	}
-	if _, err := Find(t.Context(), d, list, []string{"coil.etc"}, nil); err == nil || !strings.Contains(err.Error(), "coil.etch") {
+	if _, err := Find(t.Context(), d, list, []string{"coil.etc"}); err == nil || !strings.Contains(err.Error(), "coil.etch") {
 		t.Errorf("an unknown that there is not: %v", err)
 	}
 }
@@ -156,7 +156,7 @@ func TestBenchFactsAndTheBoardsThickness(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, free := range [][]string{{"bench.probe", "iron.gap", "coil.etch"}, nil} {
-		a, err := Find(t.Context(), d, list, free, nil)
+		a, err := Find(t.Context(), d, list, free)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -31,6 +31,16 @@ func newBar(s streams, what string, n int) *bar {
 	return b
 }
 
+// doing says what the work is at; its steps are the looks at the context.
+func (s streams) doing(what string) {
+	if s.bar == nil {
+		return
+	}
+	if s.bar.whole(); s.bar.b != nil {
+		s.bar.b.Describe(what)
+	}
+}
+
 // progress begins a part of the work, in the place of the part before, and returns what is
 // called after each of its n steps.
 func (s streams) progress(what string, n int) (step func()) {

@@ -72,7 +72,7 @@ func TestCarriedTable(t *testing.T) {
 		if tank {
 			aim.Proof = seconds
 		}
-		r, err := choreograph.Carry(t.Context(), p, pictures.Scene, aim, nil)
+		r, err := choreograph.Carry(t.Context(), p, pictures.Scene, aim)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -91,7 +91,7 @@ func TestCarriedTable(t *testing.T) {
 		}
 		if tank { // a few drops are chance
 			p.Reset()
-			light, err := choreograph.Light(t.Context(), p, pictures.Scene, seconds, cells, nil)
+			light, err := choreograph.Light(t.Context(), p, pictures.Scene, seconds, cells)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -101,7 +101,7 @@ func TestCarriedTable(t *testing.T) {
 		}
 		check(3, r.Plan.Shown, 0.006)
 		p.Reset()
-		fastest, _, err := choreograph.Fastest(t.Context(), p, pictures.Scene, r.Plan.Timing, aim.Options, choreograph.Follows, nil)
+		fastest, _, err := choreograph.Fastest(t.Context(), p, pictures.Scene, r.Plan.Timing, aim.Options, choreograph.Follows)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -109,7 +109,7 @@ func lifted(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Resul
 	if r.Start == nil && !asked {
 		return s, nil
 	}
-	step := j.progress("lifting", -1)
+	j.doing("lifting")
 	cells := 0
 	// A start that would pass is tried on the whole grid, unasked.
 	if a.Proof > 0 || r.Start != nil && len(r.Start.Lifts) == r.Start.Drops {
@@ -120,11 +120,11 @@ func lifted(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Resul
 		if err != nil {
 			return s, err
 		}
-		if s, err = choreograph.Started(ctx, g, r.Player, r.Plan, a.Options, cells, step); err != nil {
+		if s, err = choreograph.Started(ctx, g, r.Player, r.Plan, a.Options, cells); err != nil {
 			return s, inputError{err}
 		}
 	} else if s = *r.Start; cells > 0 {
-		if s.Confirmed, err = choreograph.Confirmed(ctx, r.Player, r.Plan, s, cells, step); err != nil {
+		if s.Confirmed, err = choreograph.Confirmed(ctx, r.Player, r.Plan, s, cells); err != nil {
 			return s, err
 		}
 	}
@@ -205,8 +205,8 @@ func carried(ctx context.Context, j *job, a *choreograph.Aim) (choreograph.Resul
 	if err != nil {
 		return choreograph.Result{}, render.Section{}, err
 	}
-	step := j.progress("carrying", -1)
-	r, err := choreograph.Carry(ctx, p, j.scene, *a, step)
+	j.doing("carrying")
+	r, err := choreograph.Carry(ctx, p, j.scene, *a)
 	if err != nil {
 		return r, render.Section{}, inputError{err}
 	}
@@ -263,7 +263,7 @@ func (j *job) again(r choreograph.Result, a choreograph.Aim) verdict.Plan {
 		}
 		a := a
 		a.Known = &known
-		r, err := choreograph.Carry(ctx, p, pictures, a, nil)
+		r, err := choreograph.Carry(ctx, p, pictures, a)
 		if err != nil {
 			return nil, played, wanted, err
 		}
@@ -279,18 +279,18 @@ func compare(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Resu
 	if err != nil {
 		return err
 	}
-	step := j.progress("comparing", -1)
+	j.doing("comparing")
 	c := choreograph.Comparison{After: after, Slowest: choreograph.Slowest(j.scene)}
 	if c.Before, err = choreograph.Looped(ctx, p, j.scene); err != nil {
 		return err
 	}
 	if r.Proof != nil {
 		p.Reset()
-		if c.Light, err = choreograph.Light(ctx, p, j.scene, a.Proof, a.Cells, step); err != nil {
+		if c.Light, err = choreograph.Light(ctx, p, j.scene, a.Proof, a.Cells); err != nil {
 			return err
 		}
 	}
-	if c.Speed, c.Shown, err = choreograph.Fastest(ctx, p, j.scene, r.Plan.Timing, a.Options, choreograph.Follows, step); err != nil {
+	if c.Speed, c.Shown, err = choreograph.Fastest(ctx, p, j.scene, r.Plan.Timing, a.Options, choreograph.Follows); err != nil {
 		return err
 	}
 	render.CompareCarried(section, j.design, r, c)

@@ -49,15 +49,15 @@ design as it is.`,
 					return inputError{err}
 				}
 			}
-			step := j.progress("choosing", -1)
+			j.doing("choosing")
 			if *explain {
-				answers, err := choose.Explain(ctx, j.design, o, step)
+				answers, err := choose.Explain(ctx, j.design, o)
 				if err != nil {
 					return inputError{err}
 				}
 				return out.write(j.design, j.document(render.ExplainSections(answers)...))
 			}
-			r, err := choose.Search(ctx, j.design, j.scene, o, *exact, step)
+			r, err := choose.Search(ctx, j.design, j.scene, o, *exact)
 			if err != nil {
 				return inputError{err}
 			}

@@ -46,7 +46,8 @@ coil, the predicted readings, and a table to fill in for lodegrid fit.`,
 			return nil
 		})
 		return func(ctx context.Context, j *job) error {
-			c, err := fit.Propose(ctx, j.design, width, height, *coils, j.progress("proposing", -1))
+			j.doing("proposing")
+			c, err := fit.Propose(ctx, j.design, width, height, *coils)
 			if err != nil {
 				return benchError(err)
 			}

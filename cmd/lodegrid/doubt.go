@@ -20,7 +20,7 @@ func (j *job) doubt(ctx context.Context, doc *render.Document, again made) error
 	own := j.judged
 	var moved []render.Moved
 	for k, t := range list {
-		j.progress(fmt.Sprintf("doubting %d of %d", k+1, len(list)), -1)
+		j.doing(fmt.Sprintf("doubting %d of %d", k+1, len(list)))
 		x := *j
 		x.design, x.nominal = off(d, list, k), &d
 		page, err := again(ctx, &x, false)

@@ -34,7 +34,8 @@ breaks a limit with the scene.`,
 				return err
 			}
 			aim.Move, aim.By = move.Seconds(), choose.Goal(by)
-			a, err := choose.FindDrives(ctx, j.design, j.scene, o, aim, j.progress("trying drives", -1))
+			j.doing("trying drives")
+			a, err := choose.FindDrives(ctx, j.design, j.scene, o, aim)
 			if err != nil {
 				return inputError{err}
 			}

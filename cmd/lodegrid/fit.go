@@ -38,7 +38,8 @@ only keys to fit.`,
 			if err != nil {
 				return benchError(err)
 			}
-			a, err := fit.Find(ctx, j.design, readings, *free, j.progress("fitting", -1))
+			j.doing("fitting")
+			a, err := fit.Find(ctx, j.design, readings, *free)
 			if err != nil {
 				return benchError(err)
 			}

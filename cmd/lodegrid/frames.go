@@ -240,7 +240,8 @@ func tableSection(s scenes.Scene, o tableOptions, size int) render.Section {
 // optimiseScene changes a scene and tells what that did.
 func optimiseScene(ctx context.Context, s streams, p *player.Player, sc scenes.Scene, o framesOptions) (render.Section, []render.Problem, scenes.Scene, error) {
 	d := p.Grid().Design
-	r, err := optimise.Scene(ctx, p, sc, o.optimise, s.progress("optimising", -1))
+	s.doing("optimising")
+	r, err := optimise.Scene(ctx, p, sc, o.optimise)
 	if err != nil {
 		return render.Section{}, nil, sc, err
 	}

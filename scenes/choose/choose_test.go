@@ -72,7 +72,7 @@ func sceneOf(t testing.TB, d design.Design) scenes.Scene {
 
 func search(t *testing.T, d design.Design, o Offer, most int) *Result {
 	t.Helper()
-	r, err := Search(t.Context(), d, sceneOf(t, d), o, most, nil)
+	r, err := Search(t.Context(), d, sceneOf(t, d), o, most)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -231,7 +231,7 @@ func TestAgainstAFullScan(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	all, err := q.all(t.Context(), &Result{}, nil)
+	all, err := q.all(t.Context(), &Result{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -327,7 +327,7 @@ func TestQuickKicks(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	all, err := q.all(t.Context(), &Result{}, nil)
+	all, err := q.all(t.Context(), &Result{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -444,7 +444,7 @@ func TestNothingKeepsTheGoal(t *testing.T) {
 		t.Errorf("none of those that come nearest was worked out: %v", r.Failed)
 	}
 	d := small(t, design.Change{Key: "coil.shape", Value: "square"})
-	if _, err := Search(t.Context(), d, sceneOf(t, d), read(t), 1, nil); err == nil || !strings.Contains(err.Error(), "coil.shape") {
+	if _, err := Search(t.Context(), d, sceneOf(t, d), read(t), 1); err == nil || !strings.Contains(err.Error(), "coil.shape") {
 		t.Errorf("square coils: %v", err)
 	}
 }
@@ -662,7 +662,7 @@ func FuzzRead(f *testing.F) {
 // ampere.
 func TestStandingQuestions(t *testing.T) {
 	d := small(t)
-	answers, err := Explain(t.Context(), d, Usual(), func() {})
+	answers, err := Explain(t.Context(), d, Usual())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -742,7 +742,7 @@ func BenchmarkCandidates(b *testing.B) {
 				b.Fatal(err)
 			}
 			r := &Result{}
-			if _, err := q.all(b.Context(), r, nil); err != nil {
+			if _, err := q.all(b.Context(), r); err != nil {
 				b.Fatal(err)
 			}
 			n += r.Tried
@@ -842,7 +842,7 @@ func TestDemosCoilIsFound(t *testing.T) {
 	o := Usual()
 	o.Boards, o.Copper, o.Thickness, o.Space, o.FreeLayers, o.Groups = o.Boards[5:], o.Copper[1:], o.Thickness[2:], o.Space[:2], o.FreeLayers[:1], o.Groups[:1]
 	o.Sheet, o.Core, o.Supplies = o.Sheet[1:], o.Core[2:], o.Supplies[:4]
-	r, err := Search(t.Context(), d, sceneOf(t, d).Faster(d.Scene.Speed), o, 3, nil)
+	r, err := Search(t.Context(), d, sceneOf(t, d).Faster(d.Scene.Speed), o, 3)
 	if err != nil {
 		t.Fatal(err)
 	}

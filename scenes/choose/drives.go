@@ -7,7 +7,6 @@ import (
 	"math"
 	"runtime"
 	"slices"
-	"sync"
 
 	"golang.org/x/sync/errgroup"
 
@@ -133,9 +132,8 @@ const (
 	DutyStep = 1.03
 )
 
-// FindDrives ranks the ways to drive a design's coils by the supplies on offer. step, which
-// may be nil, is called after every drive worked out in full, one call at a time.
-func FindDrives(ctx context.Context, d design.Design, s scenes.Scene, o Offer, aim Aim, step func()) (*Advice, error) {
+// FindDrives ranks the ways to drive a design's coils by the supplies on offer.
+func FindDrives(ctx context.Context, d design.Design, s scenes.Scene, o Offer, aim Aim) (*Advice, error) {
 	if k := d.Supply.Kind; k != supply.Usual { // a port is there already, and costs nothing
 		o.Supplies = nil
 		for _, v := range k.Voltages() {
@@ -192,21 +190,16 @@ func FindDrives(ctx context.Context, d design.Design, s scenes.Scene, o Offer, a
 	}
 	picked := a.pick(best)
 	worked, why := make([]*Driven, len(picked)), make([]string, len(picked))
-	var one sync.Mutex
-	side, within := errgroup.WithContext(ctx)
+	var side errgroup.Group
 	side.SetLimit(runtime.GOMAXPROCS(0))
 	for i, x := range picked { // none knows of the others
 		side.Go(func() error {
-			w, err := a.work(within, s, x)
-			if refused(within, err) {
+			w, err := a.work(ctx, s, x)
+			if refused(ctx, err) {
 				why[i] = err.Error()
 				return nil
 			}
-			if worked[i] = w; err == nil && step != nil {
-				one.Lock()
-				defer one.Unlock()
-				step()
-			}
+			worked[i] = w
 			return err
 		})
 	}

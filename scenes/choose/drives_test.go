@@ -22,7 +22,7 @@ func moving(t *testing.T, changes ...design.Change) design.Design {
 
 func advised(t *testing.T, d design.Design, aim Aim) *Advice {
 	t.Helper()
-	a, err := FindDrives(t.Context(), d, sceneOf(t, d), Usual(), aim, nil)
+	a, err := FindDrives(t.Context(), d, sceneOf(t, d), Usual(), aim)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -297,7 +297,7 @@ func TestDrivesInSeries(t *testing.T) {
 		}
 		s.Frames = append(s.Frames, f)
 	}
-	a, err := FindDrives(t.Context(), d, s, Usual(), Aim{Most: 9, By: Heat}, nil)
+	a, err := FindDrives(t.Context(), d, s, Usual(), Aim{Most: 9, By: Heat})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -342,7 +342,7 @@ func TestDrivesInSeries(t *testing.T) {
 func BenchmarkDrives(b *testing.B) {
 	d := design.Demo()
 	for b.Loop() {
-		if _, err := FindDrives(b.Context(), d, sceneOf(b, d), Usual(), Aim{By: Heat}, nil); err != nil {
+		if _, err := FindDrives(b.Context(), d, sceneOf(b, d), Usual(), Aim{By: Heat}); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -78,7 +78,7 @@ func judge(ctx context.Context, g *grid.Grid, pictures scenes.Scene, time, move 
 	}
 	var wanted *scenes.Scene
 	if d.Scene.Carry {
-		r, err := choreograph.Carry(ctx, p, pictures, choreograph.Aim{Options: choreograph.Defaults(), Hop: choreograph.UsualHop}, nil)
+		r, err := choreograph.Carry(ctx, p, pictures, choreograph.Aim{Options: choreograph.Defaults(), Hop: choreograph.UsualHop})
 		if err != nil {
 			return nil, unplanned(ctx, err)
 		}

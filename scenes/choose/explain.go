@@ -49,8 +49,8 @@ const pays = 0.03
 // Explain answers the standing questions for a design with what is on offer: its coil in
 // series or parallel, thicker copper, which layer stops paying, how much steel, a magnet, and
 // a bought electromagnet.
-func Explain(ctx context.Context, d design.Design, o Offer, step func()) ([]Answer, error) {
-	e := explainer{ctx: ctx, d: choreograph.Switched(d), offer: o, step: step}
+func Explain(ctx context.Context, d design.Design, o Offer) ([]Answer, error) {
+	e := explainer{ctx: ctx, d: choreograph.Switched(d), offer: o}
 	for _, ask := range []func() (Answer, error){e.groups, e.copper, e.layers, e.steel, e.magnet, e.wound} {
 		a, err := ask()
 		if err != nil {
@@ -65,13 +65,11 @@ type explainer struct {
 	ctx     context.Context
 	d       design.Design
 	offer   Offer
-	step    func()
 	answers []Answer
 }
 
 // row is the design with changes; one that the design file refuses says why.
 func (e *explainer) row(name string, d design.Design, changes ...design.Change) (Row, error) {
-	e.step()
 	nan := math.NaN()
 	r := Row{Name: name, Force: nan, Dark: nan, Heat: nan, Price: nan}
 	d, err := d.With(changes...)
@@ -311,7 +309,6 @@ func (e *explainer) wound() (a Answer, err error) {
 			wide = fmt.Sprintf(" It is %s across and does not fit the pitch.", quantity.Format(m.Width, quantity.Length))
 		}
 		a.Rows = append(a.Rows, Row{Name: fmt.Sprintf("wound, %g V", volts), Resistance: m.Resistance, Current: m.Current, Power: m.Power, Field: m.Field, PerRootWatt: m.PerRootWatt, Turns: nan, Force: nan, Dark: nan, Heat: nan, Price: nan})
-		e.step()
 	}
 	a.Rows[0].Turns = nan
 	a.Says = fmt.Sprintf("For the same heat the wound one makes %s times the field of this coil: it has the depth for copper and iron.%s Dimensions: lodegrid coil --wound.", quantity.Figure(a.Rows[1].PerRootWatt/own.PerRootWatt, 3), wide)

@@ -64,7 +64,7 @@ func (q *quick) plan(ctx context.Context, d design.Design, s scenes.Scene) error
 	if err := timing.InTank(ctx, g); err != nil && !errors.As(err, &torn) { // torn ones are timed as rigid ones
 		return err
 	}
-	p, err := choreograph.Scene(ctx, g, s, timing, choreograph.Defaults(), nil)
+	p, err := choreograph.Scene(ctx, g, s, timing, choreograph.Defaults())
 	if err != nil {
 		return err
 	}

@@ -130,9 +130,8 @@ type barred struct {
 }
 
 // Search finds the best front of an offer for a design's pitch, liquid, height, mounting and
-// limits with a scene, working out so many designs in full at most, 0 for the usual. step, which may be nil,
-// is called now and then.
-func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most int, step func()) (*Result, error) {
+// limits with a scene, working out so many designs in full at most, 0 for the usual.
+func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most int) (*Result, error) {
 	q, err := newQuick(ctx, d, o, s)
 	if err != nil {
 		return nil, err
@@ -143,7 +142,7 @@ func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most 
 		}
 	}
 	r := &Result{Offer: o, Move: q.move}
-	all, err := q.all(ctx, r, step)
+	all, err := q.all(ctx, r)
 	if err != nil {
 		return nil, err
 	}
@@ -254,9 +253,6 @@ func Search(ctx context.Context, d design.Design, s scenes.Scene, o Offer, most 
 			}
 			told[best[k]], found = x, found || len(x.Broken) == 0
 			left--
-			if step != nil {
-				step()
-			}
 		}
 		mended = mend(told, d.Heat.Ambient)
 	}
@@ -312,7 +308,7 @@ func (q *quick) short(f Figures, move float64) float64 {
 }
 
 // all evaluates every candidate.
-func (q *quick) all(ctx context.Context, r *Result, step func()) (*space, error) {
+func (q *quick) all(ctx context.Context, r *Result) (*space, error) {
 	all := &space{steels: q.offer.steels(), drives: q.offer.drives()}
 	steels, drives := all.steels, all.drives
 	type lot struct {
@@ -355,9 +351,6 @@ func (q *quick) all(ctx context.Context, r *Result, step func()) (*space, error)
 		a, err := q.at(ctx, all.wounds[l.wounds[len(l.wounds)/2]], at.steel)
 		if err != nil {
 			return nil, err
-		}
-		if step != nil {
-			step()
 		}
 		for _, k := range l.wounds {
 			if by := q.stopped(all.wounds[k], at.steel, a); by != "" {

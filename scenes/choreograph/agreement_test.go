@@ -66,7 +66,7 @@ func TestDropModelAgreesOnCarriedScenes(t *testing.T) {
 					t.Fatal(err)
 				}
 			}
-			plan, err := Scene(t.Context(), g, s, timing, Defaults(), nil)
+			plan, err := Scene(t.Context(), g, s, timing, Defaults())
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -73,8 +73,8 @@ type Comparison struct {
 }
 
 // Carry plans a scene for a display, has the tank try the plan, and plans anew with more
-// time and stronger guards for what the tank loses. step, when it is not nil, is told what is going on.
-func Carry(ctx context.Context, p *player.Player, s scenes.Scene, a Aim, step func()) (Result, error) {
+// time and stronger guards for what the tank loses.
+func Carry(ctx context.Context, p *player.Player, s scenes.Scene, a Aim) (Result, error) {
 	g := p.Grid()
 	if a.Duty == 0 && g.Design.Scene.Carry {
 		a.Duty = g.Design.Drive.MaxDuty
@@ -89,7 +89,7 @@ func Carry(ctx context.Context, p *player.Player, s scenes.Scene, a Aim, step fu
 	}
 	var best Result
 	for try := 1; ; try++ {
-		plan, err := Scene(ctx, g, s, timing, a.Options, step)
+		plan, err := Scene(ctx, g, s, timing, a.Options)
 		if err != nil {
 			return Result{}, err
 		}
@@ -99,14 +99,14 @@ func Carry(ctx context.Context, p *player.Player, s scenes.Scene, a Aim, step fu
 			return Result{}, err
 		}
 		if g.Design.Fluid.Start == design.StartPool {
-			if r, err = fromPool(ctx, g, r.Player, plan, s, a.Options, step); err != nil {
+			if r, err = fromPool(ctx, g, r.Player, plan, s, a.Options); err != nil {
 				return r, err
 			}
 		}
 		if a.Proof <= 0 {
 			return r, nil
 		}
-		proof, err := Prove(ctx, r.Player, r.Plan, a.Proof, a.Cells, step)
+		proof, err := Prove(ctx, r.Player, r.Plan, a.Proof, a.Cells)
 		if err != nil {
 			return Result{}, err
 		}
@@ -163,10 +163,10 @@ func Slowest(s scenes.Scene) float64 {
 // plan shows at least a share of the wanted pixels, and the share it then shows; 0 when
 // none does. A slower scene need not show more: it is the first that fails above one
 // that does.
-func Fastest(ctx context.Context, p *player.Player, s scenes.Scene, t Timing, o Options, share float64, step func()) (speed, shown float64, err error) {
+func Fastest(ctx context.Context, p *player.Player, s scenes.Scene, t Timing, o Options, share float64) (speed, shown float64, err error) {
 	o.rough = true
 	at := func(octave float64) (float64, error) {
-		plan, err := Scene(ctx, p.Grid(), s.Faster(math.Exp2(octave)), t, o, step)
+		plan, err := Scene(ctx, p.Grid(), s.Faster(math.Exp2(octave)), t, o)
 		if err != nil {
 			return 0, err
 		}

@@ -93,7 +93,6 @@ type stage struct {
 	drive  *drive.Drive
 	cap    float64      // W, what a frame may draw; 0 for no bound
 	short  map[int]bool // pictures that stay bare somewhere
-	step   func()
 }
 
 // picture is what is wanted for a while.
@@ -105,10 +104,9 @@ type picture struct {
 
 // Scene carries the drops of a display through a scene, whose levels say by
 // grid.StateOf which pixels are wanted; the grid is that of the scene's own design. It
-// ends with the drops where they began, so that it can loop. step, when it is not nil, is
-// called for every round. The same arguments give the same result.
-func Scene(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Options, step func()) (*Plan, error) {
-	p, err := choreograph(ctx, g, s, t, o, step)
+// ends with the drops where they began, so that it can loop. The same arguments give the same result.
+func Scene(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Options) (*Plan, error) {
+	p, err := choreograph(ctx, g, s, t, o)
 	if err != nil {
 		return nil, fmt.Errorf("carrying scene %q: %w", s.Name, err)
 	}
@@ -117,15 +115,15 @@ func Scene(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Option
 
 // choreograph plans with the supply's whole power, and again with less where guards that
 // had to be raised have a frame draw more than that. What is never met the verdict tells.
-func choreograph(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Options, step func()) (*Plan, error) {
-	p, err := attempt(ctx, g, s, t, o, step, 1)
+func choreograph(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Options) (*Plan, error) {
+	p, err := attempt(ctx, g, s, t, o, 1)
 	if err != nil {
 		return nil, err
 	}
 	share := 1.0
 	for try := 0; try < replans && p.Cap > 0 && p.Peak > p.Cap; try++ {
 		share *= 0.99 * p.Cap / p.Peak
-		q, err := attempt(ctx, g, s, t, o, step, share)
+		q, err := attempt(ctx, g, s, t, o, share)
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
@@ -141,7 +139,7 @@ func choreograph(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o 
 const replans = 3
 
 // attempt plans with a share of what the supply gives.
-func attempt(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Options, step func(), share float64) (*Plan, error) {
+func attempt(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Options, share float64) (*Plan, error) {
 	if err := s.Validate(); err != nil {
 		return nil, err
 	}
@@ -152,7 +150,7 @@ func attempt(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Opti
 	if err := o.check(d.Pixels()); err != nil {
 		return nil, err
 	}
-	x := &stage{ctx: ctx, grid: g, timing: t, options: o, length: s.Duration(), blocked: make([]bool, d.Pixels()), goal: -1, step: step, short: map[int]bool{}}
+	x := &stage{ctx: ctx, grid: g, timing: t, options: o, length: s.Duration(), blocked: make([]bool, d.Pixels()), goal: -1, short: map[int]bool{}}
 	for _, v := range o.Broken {
 		x.blocked[v] = true
 	}
@@ -425,9 +423,6 @@ func (x *stage) run() error {
 			return err
 		}
 		x.rounds = x.rounds[1:]
-		if x.step != nil {
-			x.step()
-		}
 	}
 }
 

@@ -78,7 +78,7 @@ func random(seed uint64, g *grid.Grid, pictures, lit int, seconds float64) scene
 
 func carriedBy(t *testing.T, g *grid.Grid, s scenes.Scene, o Options) *Plan {
 	t.Helper()
-	p, err := Scene(t.Context(), g, s, timed(), o, nil)
+	p, err := Scene(t.Context(), g, s, timed(), o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -258,7 +258,7 @@ func TestBadInput(t *testing.T) {
 		if c.change != nil {
 			grid = with(t, g, c.change)
 		}
-		_, err := Scene(t.Context(), grid, s, timed(), c.o, nil)
+		_, err := Scene(t.Context(), grid, s, timed(), c.o)
 		if err == nil {
 			t.Errorf("%+v is taken", c)
 			continue
@@ -269,19 +269,19 @@ func TestBadInput(t *testing.T) {
 			}
 		}
 	}
-	if _, err := Scene(t.Context(), g, scenes.New("dark", 5, 6, 2, 1), timed(), Defaults(), nil); err == nil || !strings.Contains(err.Error(), "nothing can be carried") {
+	if _, err := Scene(t.Context(), g, scenes.New("dark", 5, 6, 2, 1), timed(), Defaults()); err == nil || !strings.Contains(err.Error(), "nothing can be carried") {
 		t.Errorf("a dark scene: %v", err)
 	}
 	ctx, stop := context.WithCancel(t.Context())
 	stop()
-	if _, err := Scene(ctx, g, s, timed(), Defaults(), nil); !errors.Is(err, context.Canceled) {
+	if _, err := Scene(ctx, g, s, timed(), Defaults()); !errors.Is(err, context.Canceled) {
 		t.Errorf("cancelled: %v", err)
 	}
 	if _, err := Solve(t.Context(), with(t, g, func(d *design.Design) { d.Drive.Mode = design.DriveScan }), ForLiquid(), UsualHop, 0); err == nil || !strings.Contains(err.Error(), "scan") {
 		t.Errorf("mode scan: %v", err)
 	}
 	from := with(t, g, func(d *design.Design) { d.Fluid.Start = "1,1 5,6" })
-	if p, err := Scene(t.Context(), from, s, timed(), Defaults(), nil); err != nil || p.Drops != 2 || p.Scene.Frames[0].Levels[0] == 0 || p.Scene.Frames[0].Levels[29] == 0 {
+	if p, err := Scene(t.Context(), from, s, timed(), Defaults()); err != nil || p.Drops != 2 || p.Scene.Frames[0].Levels[0] == 0 || p.Scene.Frames[0].Levels[29] == 0 {
 		t.Errorf("drops begin where fluid.start says: %v", err)
 	}
 	var none *NoHopError
@@ -365,7 +365,7 @@ func TestTankConfirmsTheMoves(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := Carry(t.Context(), pl, s, Aim{Options: Defaults(), Hop: UsualHop, Duty: timing.Duty, Proof: long, Cells: cells, Tries: 1}, nil)
+	r, err := Carry(t.Context(), pl, s, Aim{Options: Defaults(), Hop: UsualHop, Duty: timing.Duty, Proof: long, Cells: cells, Tries: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -375,7 +375,7 @@ func TestTankConfirmsTheMoves(t *testing.T) {
 		t.Errorf("the tank confirms %d of %d places, shows %g", f.Full, f.Places, f.Shown)
 	}
 	pl.Reset()
-	switched, err := Light(t.Context(), pl, s, long, cells, nil)
+	switched, err := Light(t.Context(), pl, s, long, cells)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -383,14 +383,14 @@ func TestTankConfirmsTheMoves(t *testing.T) {
 	if switched > f.Shown-0.1 {
 		t.Errorf("just switched the tank shows %g, carried %g", switched, f.Shown)
 	}
-	speed, shown, err := Fastest(t.Context(), pl, s, r.Plan.Timing, Defaults(), Follows, nil)
+	speed, shown, err := Fastest(t.Context(), pl, s, r.Plan.Timing, Defaults(), Follows)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if !(speed > 0 && shown >= Follows) {
 		t.Errorf("fastest speed %g shows %g", speed, shown)
 	}
-	if p, err := Scene(t.Context(), g, s.Faster(1.5*speed), r.Plan.Timing, Defaults(), nil); err != nil || p.Shown >= Follows {
+	if p, err := Scene(t.Context(), g, s.Faster(1.5*speed), r.Plan.Timing, Defaults()); err != nil || p.Shown >= Follows {
 		t.Errorf("half as fast again shows %g: %v", p.Shown, err)
 	}
 }
@@ -405,7 +405,7 @@ func TestFastestShowsEnough(t *testing.T) {
 	}
 	for seed := range uint64(4) {
 		for _, share := range []float64{0.6, 0.7, 0.8, 0.9} {
-			speed, shown, err := Fastest(t.Context(), p, random(seed, g, 12, 8, 4), timed(), Defaults(), share, nil)
+			speed, shown, err := Fastest(t.Context(), p, random(seed, g, 12, 8, 4), timed(), Defaults(), share)
 			if err != nil || speed == 0 || shown < share {
 				t.Errorf("scene %d: %g shows at %g, asked %g, %v", seed, shown, speed, share, err)
 			}
@@ -426,18 +426,18 @@ func TestSlowedUpToTheLongestScene(t *testing.T) {
 	if times != 335 { // of 336 half hours
 		t.Errorf("tried %g times slower", times)
 	}
-	if speed, _, err := Fastest(t.Context(), p, s, timed(), Defaults(), 2, nil); err != nil || speed != 0 {
+	if speed, _, err := Fastest(t.Context(), p, s, timed(), Defaults(), 2); err != nil || speed != 0 {
 		t.Errorf("more than all of it shows at %g: %v", speed, err)
 	}
 	slow := timed()
 	for side := range slow.Kick {
 		slow.Kick[side].Value = 6.6e4 // s, a third of the longest picture
 	}
-	enough, err := Scene(t.Context(), g, s.Faster(1/times), slow, Defaults(), nil)
+	enough, err := Scene(t.Context(), g, s.Faster(1/times), slow, Defaults())
 	if err != nil {
 		t.Fatal(err)
 	}
-	speed, shown, err := Fastest(t.Context(), p, s, slow, Defaults(), enough.Shown, nil)
+	speed, shown, err := Fastest(t.Context(), p, s, slow, Defaults(), enough.Shown)
 	if err != nil || speed < 0.999/times || speed > 1.2/times || shown < enough.Shown-1e-3 {
 		t.Errorf("%g shows at %g and %g at the slowest: %v", shown, speed, enough.Shown, err)
 	}

@@ -55,7 +55,7 @@ func Last(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Options
 	for k := range Plans {
 		if o.shift = float64(k) / Plans; plan == nil || every > 0 {
 			var err error
-			if plan, err = Scene(ctx, g, s, t, o, nil); err != nil {
+			if plan, err = Scene(ctx, g, s, t, o); err != nil {
 				return out, err
 			}
 		}

@@ -112,7 +112,7 @@ func TestPartingMendsARow(t *testing.T) {
 		for k, gather := range []float64{0, long} {
 			o := Defaults()
 			o.Gather = gather
-			plan, err := Scene(t.Context(), g, s, timing, o, nil)
+			plan, err := Scene(t.Context(), g, s, timing, o)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -163,12 +163,12 @@ func TestPartingsKeepTheRules(t *testing.T) {
 	}
 	o := Defaults()
 	o.rough = true
-	without, err := Scene(t.Context(), g, s, timing, o, nil)
+	without, err := Scene(t.Context(), g, s, timing, o)
 	if err != nil {
 		t.Fatal(err)
 	}
 	o.Gather = 10
-	with, err := Scene(t.Context(), g, s, timing, o, nil)
+	with, err := Scene(t.Context(), g, s, timing, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -218,7 +218,7 @@ func TestAStillSceneIsParted(t *testing.T) {
 	parted := func(gather float64) (at []float64, pixels []int, length float64) {
 		t.Helper()
 		o.Gather = gather
-		p, err := Scene(t.Context(), g, s, timing, o, nil)
+		p, err := Scene(t.Context(), g, s, timing, o)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -51,8 +51,8 @@ type Loss struct {
 
 // Prove lets the fluid move as a plan drives it, from its start and for so many seconds
 // of it, in the tank with the given cells per pitch. The player is that of the planned
-// design, at rest. step, when it is not nil, is called for every frame.
-func Prove(ctx context.Context, p *player.Player, plan *Plan, seconds float64, cells int, step func()) (Proof, error) {
+// design, at rest.
+func Prove(ctx context.Context, p *player.Player, plan *Plan, seconds float64, cells int) (Proof, error) {
 	proof := Proof{Cells: cells, Least: 1, Tries: 1}
 	cols := plan.Scene.Cols
 	missing := make([]bool, plan.Scene.Rows*cols)
@@ -83,7 +83,7 @@ func Prove(ctx context.Context, p *player.Player, plan *Plan, seconds float64, c
 			missing[v] = full < shown.Full
 		}
 	}
-	f, err := follow(ctx, p, plan.Scene, plan.Wanted, seconds, cells, look, step)
+	f, err := follow(ctx, p, plan.Scene, plan.Wanted, seconds, cells, look)
 	if err != nil {
 		return proof, err
 	}
@@ -94,8 +94,8 @@ func Prove(ctx context.Context, p *player.Player, plan *Plan, seconds float64, c
 
 // Light is the share of a scene's wanted pixels that the tank shows over so many seconds
 // when they are just switched; see shown.Record.
-func Light(ctx context.Context, p *player.Player, s scenes.Scene, seconds float64, cells int, step func()) (float64, error) {
-	f, err := follow(ctx, p, s, s, seconds, cells, nil, step)
+func Light(ctx context.Context, p *player.Player, s scenes.Scene, seconds float64, cells int) (float64, error) {
+	f, err := follow(ctx, p, s, s, seconds, cells, nil)
 	if err != nil {
 		return 0, err
 	}
@@ -122,7 +122,7 @@ type followed struct {
 }
 
 // follow lets the fluid move in what is played and looks at the ends of its frames.
-func follow(ctx context.Context, p *player.Player, played, wanted scenes.Scene, seconds float64, cells int, look func(b *player.Tank, at float64), step func()) (f followed, err error) {
+func follow(ctx context.Context, p *player.Player, played, wanted scenes.Scene, seconds float64, cells int, look func(b *player.Tank, at float64)) (f followed, err error) {
 	b, err := player.NewTank(p.Grid(), cells, 0)
 	if err != nil {
 		return f, err
@@ -136,9 +136,6 @@ func follow(ctx context.Context, p *player.Player, played, wanted scenes.Scene, 
 		f.seconds = run.Time()
 		if look != nil {
 			look(b, f.seconds)
-		}
-		if step != nil {
-			step()
 		}
 		return f.seconds < seconds
 	})

@@ -223,32 +223,32 @@ func (o *pond) lifts(ctx context.Context, depth, shallow float64, drops int) (li
 // Started plans how the drops of a plan come out of the pool to where it begins. The grid is
 // that of the scene's own design, the player that of the planned one. cells, when it is not 0,
 // has the tank play it.
-func Started(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, o Options, cells int, step func()) (Start, error) {
-	s, err := started(ctx, g, p, plan, o, cells, step)
+func Started(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, o Options, cells int) (Start, error) {
+	s, err := started(ctx, g, p, plan, o, cells)
 	if err != nil {
 		return s, fmt.Errorf("starting from the pool: %w", err)
 	}
 	return s, nil
 }
 
-func started(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, o Options, cells int, step func()) (Start, error) {
-	s, pond, err := drawn(ctx, g, plan, step)
+func started(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, o Options, cells int) (Start, error) {
+	s, pond, err := drawn(ctx, g, plan)
 	if err != nil || len(s.Lifts) == 0 {
 		return s, err
 	}
 	if s.Scene, err = pond.raise(ctx, g, plan, o, s); err != nil || cells == 0 {
 		return s, err
 	}
-	s.Confirmed, err = Confirmed(ctx, p, plan, s, cells, step)
+	s.Confirmed, err = Confirmed(ctx, p, plan, s, cells)
 	return s, err
 }
 
 // fromPool has a scene begin with its drops in the pool: it is planned with those that come out.
-func fromPool(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, scene scenes.Scene, o Options, step func()) (Result, error) {
+func fromPool(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, scene scenes.Scene, o Options) (Result, error) {
 	fail := func(err error) (Result, error) {
 		return Result{}, fmt.Errorf("starting from the pool (fluid.start): %w", err)
 	}
-	s, pond, err := drawn(ctx, g, plan, step)
+	s, pond, err := drawn(ctx, g, plan)
 	switch {
 	case err != nil:
 		return fail(err)
@@ -259,7 +259,7 @@ func fromPool(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, s
 		return fail(fmt.Errorf("no drop comes out of any pool that was tried; a stronger kick (drive.max_duty) may, or want fluid.start = \"picture\" and drops put in by hand"))
 	case len(s.Lifts) < plan.Drops:
 		o.Drops = len(s.Lifts)
-		if plan, err = Scene(ctx, g, scene, plan.Timing, o, step); err != nil {
+		if plan, err = Scene(ctx, g, scene, plan.Timing, o); err != nil {
 			return Result{}, err
 		}
 	}
@@ -293,7 +293,7 @@ func (s Start) Whole(played, wanted scenes.Scene) (scenes.Scene, scenes.Scene) {
 }
 
 // drawn works out which drops of a plan come out of the pool, and how long they fall.
-func drawn(ctx context.Context, g *grid.Grid, plan *Plan, step func()) (Start, *pond, error) {
+func drawn(ctx context.Context, g *grid.Grid, plan *Plan) (Start, *pond, error) {
 	d := g.Design
 	s := Start{Confirmed: -1, Drops: plan.Drops}
 	switch {
@@ -316,7 +316,7 @@ func drawn(ctx context.Context, g *grid.Grid, plan *Plan, step func()) (Start, *
 	if s.Lifts, err = pond.lifts(ctx, s.Depth, f.Drop/area, s.Drops); err != nil {
 		return s, nil, err
 	}
-	if err := pond.most(ctx, &s, f.Drop, area, step); err != nil {
+	if err := pond.most(ctx, &s, f.Drop, area); err != nil {
 		return s, nil, err
 	}
 	for _, l := range pond.known {
@@ -337,7 +337,7 @@ func drawn(ctx context.Context, g *grid.Grid, plan *Plan, step func()) (Start, *
 // most looks for the volume out of which the most drops are lifted: from what all of them take, which is
 // less than there is where that is too deep, up to the middle of the lowest pixels, which are lit by
 // themselves then. A drop is of so many m³, the pool of an area in m².
-func (o *pond) most(ctx context.Context, s *Start, drop, area float64, step func()) error {
+func (o *pond) most(ctx context.Context, s *Start, drop, area float64) error {
 	s.Most = len(s.Lifts)
 	for depth := float64(s.Drops) * drop / area; s.Most < s.Drops && depth < 1.5*o.player.Grid().Design.Grid.Pitch; depth += depthStep {
 		list, err := o.lifts(ctx, depth, drop/area, s.Drops)
@@ -346,9 +346,6 @@ func (o *pond) most(ctx context.Context, s *Start, drop, area float64, step func
 		}
 		if len(list) > s.Most {
 			s.Most, s.Volume = len(list), depth*area
-		}
-		if step != nil {
-			step()
 		}
 	}
 	return nil
@@ -452,7 +449,7 @@ func (x *stage) lift(v int, l Lift) error {
 }
 
 // Confirmed is how many of the pixels where a plan begins the tank has half full after a start.
-func Confirmed(ctx context.Context, p *player.Player, plan *Plan, s Start, cells int, step func()) (n int, err error) {
+func Confirmed(ctx context.Context, p *player.Player, plan *Plan, s Start, cells int) (n int, err error) {
 	p, err = p.With(func(d *design.Design) {
 		d.Fluid.Start = design.StartPool
 		d.Fluid.Volume = s.volume(p.Grid())
@@ -471,6 +468,6 @@ func Confirmed(ctx context.Context, p *player.Player, plan *Plan, s Start, cells
 				n++
 			}
 		}
-	}, step)
+	})
 	return n, err
 }

@@ -67,7 +67,7 @@ func TestLessFluidGivesMore(t *testing.T) {
 	}{{12e-3, 9e-7, 0, 4}, {9e-3, 0, 4, 4}, {5e-3, 9e-7, 0, 4}} {
 		s := Start{Drops: 5, Depth: c.depth}
 		if s.Lifts, err = o.lifts(t.Context(), s.Depth, drop/area, s.Drops); err == nil {
-			err = o.most(t.Context(), &s, drop, area, nil)
+			err = o.most(t.Context(), &s, drop, area)
 		}
 		if err != nil || len(s.Lifts) != c.lifted || s.Most != c.most || math.Abs(s.Volume-c.volume) > 1e-12 {
 			t.Errorf("%g m: %d lifted, %d of %g m³, %v; want %+v", c.depth, len(s.Lifts), s.Most, s.Volume, err, c)
@@ -236,7 +236,7 @@ func TestStartWithoutAPool(t *testing.T) {
 	} {
 		d := design.Demo()
 		change(&d)
-		if _, err := Started(t.Context(), &grid.Grid{Design: d}, nil, &Plan{}, Defaults(), 0, nil); err == nil || !strings.Contains(err.Error(), want) {
+		if _, err := Started(t.Context(), &grid.Grid{Design: d}, nil, &Plan{}, Defaults(), 0); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: %v", want, err)
 		}
 	}
@@ -264,7 +264,7 @@ func TestPlannedFromThePool(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := Carry(t.Context(), p, s, Aim{Options: Defaults()}, nil)
+	r, err := Carry(t.Context(), p, s, Aim{Options: Defaults()})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -40,21 +40,20 @@ const capReserve = 1e-3
 // squeezed is the part of its room to which the lowest cap is found: in four passes.
 const squeezed = 15
 
-// Scene makes a scene that shows the same as s with less power. step, when it is not
-// nil, is called for every frame that is worked on; the work ends early when ctx does.
-// The same arguments give the same result. The player is left somewhere in between.
-func Scene(ctx context.Context, p *player.Player, s scenes.Scene, o Options, step func()) (Result, error) {
+// Scene makes a scene that shows the same as s with less power. The work ends early when ctx
+// does. The same arguments give the same result. The player is left somewhere in between.
+func Scene(ctx context.Context, p *player.Player, s scenes.Scene, o Options) (Result, error) {
 	if err := o.Validate(); err != nil {
 		return Result{}, fmt.Errorf("optimising scene %q: %w", s.Name, err)
 	}
-	r, err := work(ctx, p, s, o, step)
+	r, err := work(ctx, p, s, o)
 	if err != nil {
 		return Result{}, fmt.Errorf("optimising scene %q: %w", s.Name, err)
 	}
 	return r, nil
 }
 
-func work(ctx context.Context, p *player.Player, s scenes.Scene, o Options, step func()) (Result, error) {
+func work(ctx context.Context, p *player.Player, s scenes.Scene, o Options) (Result, error) {
 	if err := s.Validate(); err != nil {
 		return Result{}, err
 	}
@@ -79,19 +78,19 @@ func work(ctx context.Context, p *player.Player, s scenes.Scene, o Options, step
 	pinned := make([]bool, len(t.scene.Frames))
 	if all {
 		// What is saved cools the coils, which then hold with less: begin as cool as that.
-		out, err := once(ctx, p, t, o, before, pinned, limit, all, warm, step)
+		out, err := once(ctx, p, t, o, before, pinned, limit, all, warm)
 		if err != nil {
 			return r, err
 		}
 		warm.Frames = out.frames
 	}
 	for round := range rounds {
-		out, err := once(ctx, p, t, o, before, pinned, limit, all, warm, step)
+		out, err := once(ctx, p, t, o, before, pinned, limit, all, warm)
 		if err != nil {
 			return r, err
 		}
 		if all && o.Delay > 0 {
-			if out, err = squeeze(ctx, p, t, o, before, pinned, warm, out, step); err != nil {
+			if out, err = squeeze(ctx, p, t, o, before, pinned, warm, out); err != nil {
 				return r, err
 			}
 		}
@@ -130,20 +129,20 @@ func over(o Options, l *player.Ledger) int {
 }
 
 // once makes one pass over the scene, from the state that warm settles in.
-func once(ctx context.Context, p *player.Player, t *timing, o Options, before *player.Ledger, pinned []bool, limit float64, all bool, warm scenes.Scene, step func()) (outcome, error) {
+func once(ctx context.Context, p *player.Player, t *timing, o Options, before *player.Ledger, pinned []bool, limit float64, all bool, warm scenes.Scene) (outcome, error) {
 	if err := settle(ctx, p, warm); err != nil {
 		return outcome{}, err
 	}
-	return newPass(t, o, p, before.Entries, pinned, limit, all).run(ctx, step)
+	return newPass(t, o, p, before.Entries, pinned, limit, all).run(ctx)
 }
 
 // squeeze looks for the smallest cap that the scene can keep by waiting, between its
 // mean power and the most that a frame of it draws without.
-func squeeze(ctx context.Context, p *player.Player, t *timing, o Options, before *player.Ledger, pinned []bool, warm scenes.Scene, out outcome, step func()) (outcome, error) {
+func squeeze(ctx context.Context, p *player.Player, t *timing, o Options, before *player.Ledger, pinned []bool, warm scenes.Scene, out outcome) (outcome, error) {
 	low, high := out.energy/t.scene.Duration(), out.peak
 	stuck := errors.New("nothing here can wait")
 	_, _, err := root.Edge(ctx, func(limit float64) (bool, error) {
-		try, err := once(ctx, p, t, o, before, pinned, limit, true, warm, step)
+		try, err := once(ctx, p, t, o, before, pinned, limit, true, warm)
 		switch {
 		case err != nil:
 			return false, err

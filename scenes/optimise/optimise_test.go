@@ -160,7 +160,7 @@ func TestSavesPowerAndKeepsThePicture(t *testing.T) {
 	g := gridOf(t)
 	for _, s := range []scenes.Scene{rising(1), random(3, 10)} {
 		o := Defaults()
-		r, err := Scene(context.Background(), playerOf(t, g), s, o, nil)
+		r, err := Scene(context.Background(), playerOf(t, g), s, o)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -185,7 +185,7 @@ func TestSavesPowerAndKeepsThePicture(t *testing.T) {
 // What the result says of itself is what playing the scenes gives.
 func TestSummariesArePlayed(t *testing.T) {
 	g := gridOf(t)
-	r, err := Scene(context.Background(), playerOf(t, g), random(5, 8), Defaults(), nil)
+	r, err := Scene(context.Background(), playerOf(t, g), random(5, 8), Defaults())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -208,13 +208,13 @@ func TestCap(t *testing.T) {
 	g := gridOf(t)
 	s := rising(1)
 	p := playerOf(t, g)
-	free, err := Scene(context.Background(), p, s, Options{Kick: 0.5, Margin: 1.05}, nil)
+	free, err := Scene(context.Background(), p, s, Options{Kick: 0.5, Margin: 1.05})
 	if err != nil {
 		t.Fatal(err)
 	}
 	// A cap halfway between what the scene draws and the least is kept with less dimming.
 	o := Options{Kick: 0.5, Margin: 1.05, Cap: (free.Before.PeakFramePower + free.After.PeakFramePower) / 2}
-	r, err := Scene(context.Background(), p, s, o, nil)
+	r, err := Scene(context.Background(), p, s, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -229,7 +229,7 @@ func TestCap(t *testing.T) {
 	}
 	// One that cannot be kept is told.
 	o.Cap = free.After.PeakFramePower / 4
-	if r, err = Scene(context.Background(), p, s, o, nil); err != nil {
+	if r, err = Scene(context.Background(), p, s, o); err != nil {
 		t.Fatal(err)
 	}
 	if r.Over == 0 {
@@ -237,7 +237,7 @@ func TestCap(t *testing.T) {
 	}
 	// One that the scene keeps anyway changes nothing.
 	o.Cap = 2 * free.Before.PeakFramePower
-	if r, err = Scene(context.Background(), p, s, o, nil); err != nil {
+	if r, err = Scene(context.Background(), p, s, o); err != nil {
 		t.Fatal(err)
 	}
 	if r.Changed || !reflect.DeepEqual(r.Scene, s) {
@@ -261,12 +261,12 @@ func TestDelaySpreads(t *testing.T) {
 	}
 	p := playerOf(t, g)
 	o := Options{Kick: 0.5, Margin: 1.05}
-	now, err := Scene(context.Background(), p, s, o, nil)
+	now, err := Scene(context.Background(), p, s, o)
 	if err != nil {
 		t.Fatal(err)
 	}
 	o.Delay = 1
-	later, err := Scene(context.Background(), p, s, o, nil)
+	later, err := Scene(context.Background(), p, s, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -294,7 +294,7 @@ func TestHandOverIsKept(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := Scene(context.Background(), playerOf(t, g), s, Defaults(), nil)
+	r, err := Scene(context.Background(), playerOf(t, g), s, Defaults())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -313,7 +313,7 @@ func TestKick(t *testing.T) {
 		}
 	}
 	o := Options{Kick: 0.5, KickLevel: 1, Margin: 1.05}
-	r, err := Scene(context.Background(), playerOf(t, g), s, o, nil)
+	r, err := Scene(context.Background(), playerOf(t, g), s, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -358,7 +358,7 @@ func TestSwapsSaveOnAverage(t *testing.T) {
 		}
 		s.Frames = append(s.Frames, f)
 	}
-	r, err := Scene(context.Background(), playerOf(t, g), s, Defaults(), nil)
+	r, err := Scene(context.Background(), playerOf(t, g), s, Defaults())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -378,7 +378,7 @@ func TestStep(t *testing.T) {
 	g := gridOf(t)
 	s := rising(1)
 	o := Options{Kick: 0.5, Margin: 1, Step: 1.0 / 127}
-	r, err := Scene(context.Background(), playerOf(t, g), s, o, nil)
+	r, err := Scene(context.Background(), playerOf(t, g), s, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -401,7 +401,7 @@ func TestDeterministic(t *testing.T) {
 	g := gridOf(t)
 	var made [2]Result
 	for k := range made {
-		r, err := Scene(context.Background(), playerOf(t, g), random(11, 8), Defaults(), nil)
+		r, err := Scene(context.Background(), playerOf(t, g), random(11, 8), Defaults())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -419,7 +419,7 @@ func TestFailingPixelsAreLeft(t *testing.T) {
 		t.Fatal(err)
 	}
 	s := rising(1)
-	r, err := Scene(context.Background(), playerOf(t, g), s, Defaults(), nil)
+	r, err := Scene(context.Background(), playerOf(t, g), s, Defaults())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -441,17 +441,17 @@ func TestRefusals(t *testing.T) {
 		"margin of the hold of 0.5": {Margin: 0.5}, "delay of -1 s": {Margin: 1, Delay: -1}, "power of NaN W": {Margin: 1, Cap: math.NaN()},
 		"level of a kick of 2": {Margin: 1, KickLevel: 2}, "time for a kick of +Inf s": {Margin: 1, Kick: math.Inf(1)},
 	} {
-		if _, err := Scene(context.Background(), p, rising(1), o, nil); err == nil || !strings.Contains(err.Error(), want) {
+		if _, err := Scene(context.Background(), p, rising(1), o); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("want %q, got %v", want, err)
 		}
 	}
 	other := scenes.Scene{Name: "other", Rows: 1, Cols: 1, Frames: []scenes.Frame{{Levels: []float64{1}, Duration: 1}}}
-	if _, err := Scene(context.Background(), p, other, Defaults(), nil); err == nil || !strings.Contains(err.Error(), "1 × 1") {
+	if _, err := Scene(context.Background(), p, other, Defaults()); err == nil || !strings.Contains(err.Error(), "1 × 1") {
 		t.Errorf("a scene of another size: %v", err)
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := Scene(ctx, p, rising(1), Defaults(), nil); !errors.Is(err, context.Canceled) {
+	if _, err := Scene(ctx, p, rising(1), Defaults()); !errors.Is(err, context.Canceled) {
 		t.Errorf("cancelled: %v", err)
 	}
 }
@@ -491,7 +491,7 @@ func BenchmarkScene(b *testing.B) {
 	p := playerOf(b, g)
 	s := rising(1)
 	for b.Loop() {
-		if _, err := Scene(context.Background(), p, s, Defaults(), nil); err != nil {
+		if _, err := Scene(context.Background(), p, s, Defaults()); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -519,7 +519,7 @@ func TestStringsKeepOneLevel(t *testing.T) {
 		if o.Cap > 0 {
 			o.Cap *= peak
 		}
-		r, err := Scene(t.Context(), playerOf(t, g), s, o, nil)
+		r, err := Scene(t.Context(), playerOf(t, g), s, o)
 		if err != nil {
 			t.Fatal(err)
 		}

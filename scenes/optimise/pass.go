@@ -71,16 +71,13 @@ func newPass(t *timing, o Options, p *player.Player, before []player.Entry, pinn
 }
 
 // run makes all frames.
-func (s *pass) run(ctx context.Context, step func()) (outcome, error) {
+func (s *pass) run(ctx context.Context) (outcome, error) {
 	for k, f := range s.scene.Frames {
 		if err := ctx.Err(); err != nil {
 			return s.out, err
 		}
 		if err := s.frame(ctx, k, f); err != nil {
 			return s.out, fmt.Errorf("frame %d: %w", k+1, err)
-		}
-		if step != nil {
-			step()
 		}
 	}
 	return s.out, nil

@@ -824,10 +824,7 @@ func TestPixelFacts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	held, err := g.Pixel.Held(d)
-	if err != nil {
-		t.Fatal(err)
-	}
+	held := g.Pixel.Held(d)
 	lone := hold.LoneHold(g)
 	air, carrier := hold.Surfaces(g)
 	rise, _ := c.LoneTrack(g.Pixel.FullCurrent)

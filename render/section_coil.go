@@ -26,7 +26,7 @@ func inductanceError(p pixel.Pixel, with float64) string {
 }
 
 // CoilSection is the coil by itself: geometry, resistance cold and hot, inductance.
-func CoilSection(d design.Design, p pixel.Pixel) (Section, error) {
+func CoilSection(d design.Design, p pixel.Pixel) Section {
 	c, s := p.Coil, p.Coil.Spec()
 	l := c.Inductance()
 	innerTrack := s.Layers[0].Copper
@@ -38,10 +38,7 @@ func CoilSection(d design.Design, p pixel.Pixel) (Section, error) {
 	if rise > coil.ChartEnds {
 		warms = fmt.Sprintf("more than the %d K that the fit is for", coil.ChartEnds)
 	}
-	constant, err := p.TimeConstant(d, field.RoomTemperature, l)
-	if err != nil {
-		return Section{}, err
-	}
+	constant := p.TimeConstant(d, field.RoomTemperature, l)
 	out := Section{Key: "coil", Title: "Coil", Facts: []Fact{
 		Words("shape", "shape", string(s.Shape)),
 		Number("outer_m", "outside", s.Outer, quantity.Length),
@@ -62,27 +59,21 @@ func CoilSection(d design.Design, p pixel.Pixel) (Section, error) {
 	out.addHeld(d, p)
 	if n := d.Coils(); n > 1 {
 		air := p.Coil.Inductance()
-		beside, err := p.InString(d, air)
-		if err != nil {
-			return Section{}, err
-		}
+		beside := p.InString(d, air)
 		out.Notes = append(out.Notes, fmt.Sprintf("%d coils in series on an output: currents are of each coil, what the supply gives of each coil's part. Time constant, ripple and kick count with the other coils of the string beside it, which take %s %% off the inductance (in air). Hold and hand-over are of a drop by itself.", n, quantity.Figure(100*(1-beside/air), 2)))
 	}
-	under, steel, err := p.UnderPWM(d)
-	if err != nil {
-		return Section{}, err
-	}
+	under, steel := p.UnderPWM(d)
 	if p.Eddy == nil {
 		under = l
 	}
 	out.Notes = append(out.Notes, inductanceError(p, under))
 	if d.Iron.Model == design.IronNone && p.Eddy == nil {
-		return out, nil
+		return out
 	}
 	if p.Eddy == nil {
 		out.Facts = append(out.Facts, absent("pwm_inductance_h", "steel_resistance_ohm")...)
 		out.Notes = append(out.Notes, "The drive counts with the inductance in air: eddy currents in the steel are solved for round coils. Steel raises it for slow changes (lodegrid coil tells by how much), which would lessen ripple and its heat. Measure the ripple on one pixel.")
-		return out, nil
+		return out
 	}
 	held := ""
 	if d.Drive.Mode == design.DriveKick {
@@ -98,7 +89,7 @@ func CoilSection(d design.Design, p pixel.Pixel) (Section, error) {
 	if d.Iron.Model != design.IronNone && !strings.Contains(p.Eddy.Of, "steel") {
 		out.Notes = append(out.Notes, "The inductance that the drive counts with leaves out the steel behind the board's metal: eddy currents in steel are solved for round coils. The metal keeps fast changes from it.")
 	}
-	return out, nil
+	return out
 }
 
 // atFull says what full level means in the design's drive mode.
@@ -129,12 +120,7 @@ func (s *Section) addCourse(d design.Design, p pixel.Pixel) {
 
 // addHeld adds what a cold pixel draws while its level is held.
 func (s *Section) addHeld(d design.Design, p pixel.Pixel) {
-	h, err := p.Held(d)
-	if err != nil {
-		s.Facts = append(s.Facts, absent("full_rms_a", "full_power_w", "full_supply_w")...)
-		s.Notes = append(s.Notes, "What a held pixel draws cannot be told: "+err.Error()+".")
-		return
-	}
+	h := p.Held(d)
 	while := ""
 	if d.Drive.Mode == design.DriveScan {
 		while = ", over a scan"

@@ -52,15 +52,10 @@ func InductanceSection(ctx context.Context, d design.Design, p pixel.Pixel) (Sec
 			Text: fmt.Sprintf("%s (%+.1f %%), Mohan et al. 1999, said to be good to 2–3 %%", quantity.Format(e.Henries, quantity.Inductance), 100*(e.Henries/one-1)),
 			Why:  "µ0 n² d_avg c1/2 [ln(c2/ρ) + c3 ρ + c4 ρ²], paper not seen, coefficients partly from memory"})
 	}
-	tau, err := p.TimeConstant(d, field.RoomTemperature, air)
-	if err != nil {
-		return Section{}, err
-	}
+	tau := p.TimeConstant(d, field.RoomTemperature, air)
 	s.Facts = append(s.Facts, By("tau_air_s", "time constant L/R in air, cold", tau, quantity.Time))
 	if p.Iron.Model != design.IronNone {
-		if tau, err = p.TimeConstant(d, field.RoomTemperature, steel); err != nil {
-			return Section{}, err
-		}
+		tau = p.TimeConstant(d, field.RoomTemperature, steel)
 		s.Facts = append(s.Facts, By("tau_steel_s", "time constant L/R with steel, cold", tau, quantity.Time))
 	}
 	return s, nil

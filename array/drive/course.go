@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"lodegrid/array/extent"
 	"lodegrid/field/param"
 )
 
@@ -36,16 +35,11 @@ func (c Course) Mean() float64 { return c.On.Average * c.Share }
 // MeanSquare is the settled current's mean square over time, A²: what heat goes with.
 func (c Course) MeanSquare() float64 { return c.On.MeanSquare * c.Share }
 
-// Course works out what a level −1…1 means for pixel i, its coil at a resistance in ohms.
-func (d *Drive) Course(i int, level, resistance float64) (Course, error) {
-	if i < 0 || i >= d.Pixels() {
-		return Course{}, fmt.Errorf("working out a level: pixel %d of %d", i, d.Pixels())
-	}
-	if !(level >= d.lowest && level <= 1) {
-		return Course{}, d.refuse(i, level)
-	}
-	if !(resistance > 0 && resistance <= param.Most) {
-		return Course{}, params.Positive("resistance of "+extent.PlaceOf(i, d.p.Cols), resistance, "Ω")
+// Course works out what a level −1…1 means for pixel i, its coil at a resistance in ohms. It panics
+// where there is no such pixel or resistance, or the bridge gives no such level.
+func (d *Drive) Course(i int, level, resistance float64) Course {
+	if i < 0 || i >= d.Pixels() || !(level >= d.lowest && level <= 1) || !(resistance > 0 && resistance <= param.Most) {
+		panic(fmt.Sprintf("drive: level %g of pixel %d at %g Ω", level, i, resistance))
 	}
 	c := Course{Share: 1}
 	var s PixelState
@@ -64,5 +58,5 @@ func (d *Drive) Course(i int, level, resistance float64) (Course, error) {
 		d.kickFrame(&k, i, level, resistance, d.p.KickTime)
 		c.Kick = Stretch{Seconds: d.p.KickTime, Average: k.Average, MeanSquare: k.RMS * k.RMS, pulses: d.kicked(i, level, resistance)}
 	}
-	return c, nil
+	return c
 }

@@ -11,10 +11,7 @@ func courseOf(t *testing.T, p Params, level, resistance float64) Course {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, err := d.Course(0, level, resistance)
-	if err != nil {
-		t.Fatal(err)
-	}
+	c := d.Course(0, level, resistance)
 	return c
 }
 
@@ -138,10 +135,7 @@ func TestRipplesOfAFrame(t *testing.T) {
 		levels, ohms, got := []float64{1, 0, -0.5, 1}, []float64{11, 11, 12, 13}, make([]float64, 4)
 		d.Ripples(got, levels, ohms, 4e-6, []bool{false, false, false, true})
 		for k, level := range levels {
-			c, err := d.Course(k, level, ohms[k])
-			if err != nil {
-				t.Fatal(err)
-			}
+			c := d.Course(k, level, ohms[k])
 			want := c.On.Ripple(4e-6)
 			if mode == Kick && k == 3 {
 				want = c.Kick.Ripple(4e-6)

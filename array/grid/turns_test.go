@@ -28,14 +28,12 @@ func TestRowsAtOnce(t *testing.T) {
 	// The supply: a scan of all pixels draws twice as much, two rows at a time.
 	var loads [2]drive.Load
 	for i, g := range []*Grid{one, two} {
-		d, err := g.Drive(0)
-		if err != nil {
-			t.Fatal(err)
-		}
+		d := g.Drive(0)
 		levels, ohms := make([]float64, 16), make([]float64, 16)
 		for k := range levels {
 			levels[k], ohms[k] = 1, g.Pixel.Coil.Resistance(293.15)
 		}
+		var err error
 		if loads[i], err = d.NewMeter().Load(t.Context(), levels, ohms); err != nil {
 			t.Fatal(err)
 		}

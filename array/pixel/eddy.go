@@ -194,8 +194,12 @@ func (e *Eddy) at(frequency float64, value func(k int) float64) float64 {
 // UnderPWM is the inductance in henries with which the drive counts, and the resistance
 // by which the ripple heats what eddy currents run in: those in air where there are none; in
 // mode kick in the hold. In a string the inductance is that beside the others.
-func (p Pixel) UnderPWM(d design.Design) (inductance, steel float64, err error) {
-	return p.underDuty(d, heldDuty(d))
+func (p Pixel) UnderPWM(d design.Design) (inductance, steel float64) {
+	inductance, steel, err := p.underDuty(d, heldDuty(d))
+	if err != nil {
+		panic(err) // SetDrive would have told it
+	}
+	return inductance, steel
 }
 
 // heldDuty is the duty at which full level is held.
@@ -211,7 +215,7 @@ func (p Pixel) underDuty(d design.Design, duty float64) (inductance, steel float
 	if p.Eddy != nil {
 		inductance, steel = p.Eddy.under(duty, d.Drive.Frequency, p.Coil.Resistance(field.RoomTemperature)+d.Switches())
 	}
-	inductance, err = p.InString(d, inductance)
+	inductance, err = p.inString(d, inductance)
 	return inductance, steel, err
 }
 

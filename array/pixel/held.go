@@ -62,20 +62,20 @@ type Held struct {
 	Copper, Power quantity.Derived // W, in the coil and from the rails
 }
 
-// Held works out what a pixel draws while full level is held.
-func (p Pixel) Held(d design.Design) (Held, error) {
+// Held works out what a pixel draws while full level is held, of a design that SetDrive took.
+func (p Pixel) Held(d design.Design) Held {
 	drv, err := NewDrive(d, p, 1, d.Scene.FrameTime) // one column: the rows share the supply in mode scan
-	if err != nil {
-		return Held{}, err
-	}
 	states, levels, ohms := make([]drive.PixelState, d.Grid.Rows), make([]float64, d.Grid.Rows), make([]float64, d.Grid.Rows)
 	cold := p.Coil.Resistance(field.RoomTemperature)
 	for i := range ohms {
 		ohms[i] = cold
 	}
 	levels[0] = 1
-	if err := drv.Steady(states, levels, ohms); err != nil {
-		return Held{}, fmt.Errorf("holding a pixel at full level: %w", err)
+	if err == nil {
+		err = drv.Steady(states, levels, ohms)
+	}
+	if err != nil {
+		panic(err) // SetDrive would have told it, and every drive takes full level
 	}
 	s, over := states[0], "a settled PWM period"
 	if d.Drive.Mode == design.DriveScan {
@@ -86,7 +86,7 @@ func (p Pixel) Held(d design.Design) (Held, error) {
 		RMS:     quantity.Derived{Value: s.RMS, Why: fmt.Sprintf("root of the mean square over %s, in closed form: drive %s, %s, L/R against the period", over, d.Drive.Mode, quantity.Format(d.Drive.Frequency, quantity.Frequency))},
 		Copper:  quantity.Derived{Value: s.Copper, Why: copperWhy(s, cold)},
 		Power:   quantity.Derived{Value: s.Power, Why: fmt.Sprintf("coil + switches + diodes = %.5g W + %.5g W + %.5g W", s.Copper, s.Switch, s.Diode)},
-	}, nil
+	}
 }
 
 // copperWhy derives the heat in a coil, and in its steel where there is some.

@@ -28,7 +28,17 @@ type besides struct{ away, face float64 }
 // too great rather than too small. What the ripple heats in that face is taken as the coil's
 // alone, too great rather than too small: of the same pair the neighbour takes off 0.2 % where
 // the skin is thin, 2.5 % where its image is as deep as the coil's.
-func (p Pixel) InString(d design.Design, own float64) (inductance float64, err error) {
+// d is a design that SetDrive took.
+func (p Pixel) InString(d design.Design, own float64) float64 {
+	inductance, err := p.inString(d, own)
+	if err != nil {
+		panic(err) // SetDrive would have told it
+	}
+	return inductance
+}
+
+// inString is InString for any design; the error says that coils or their images overlap.
+func (p Pixel) inString(d design.Design, own float64) (inductance float64, err error) {
 	if d.Coils() == 1 || p.beside == nil {
 		return own, nil
 	}

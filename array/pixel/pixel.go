@@ -114,11 +114,10 @@ func (p Pixel) Remade(d design.Design, z float64) (Pixel, error) {
 }
 
 // circuit is a coil with its driver on the supply, the coil at a resistance in ohms.
-func (p Pixel) circuit(d design.Design, resistance float64) (drive.Circuit, error) {
+func (p Pixel) circuit(d design.Design, resistance float64) drive.Circuit {
 	c := behind(d, resistance)
-	var err error
-	c.Inductance, c.SteelResistance, err = p.UnderPWM(d)
-	return c, err
+	c.Inductance, c.SteelResistance = p.UnderPWM(d)
+	return c
 }
 
 // behind is a resistance in ohms with its driver on the supply, without inductance.
@@ -132,16 +131,18 @@ func behind(d design.Design, resistance float64) drive.Circuit {
 
 // TimeConstant is L/(R + Ron) in seconds with the coil at tempK kelvin and an own
 // inductance in henries, that in air or that with its steel, in its string.
-func (p Pixel) TimeConstant(d design.Design, tempK, inductance float64) (quantity.Derived, error) {
-	c, err := p.circuit(d, p.Coil.Resistance(tempK))
-	if err == nil {
-		c.Inductance, err = p.InString(d, inductance)
-	}
-	return c.Constant(), err
+func (p Pixel) TimeConstant(d design.Design, tempK, inductance float64) quantity.Derived {
+	c := p.circuit(d, p.Coil.Resistance(tempK))
+	c.Inductance = p.InString(d, inductance)
+	return c.Constant()
 }
 
-// SetDrive works out what full level means for the pixel, its coil at 20 °C.
+// SetDrive works out what full level means for the pixel, its coil at 20 °C. What it takes without
+// an error has a drive, and coils beside each other in its strings.
 func (p *Pixel) SetDrive(d design.Design) error {
+	if _, err := p.inString(d, 2*p.Coil.Inductance()); err != nil { // with mirror images
+		return err
+	}
 	course, why, err := FullCourse(d, *p)
 	p.Full, p.OnWhy, p.FullCurrent = course, why, course.Mean()
 	return err
@@ -154,10 +155,7 @@ func FullCourse(d design.Design, p Pixel) (drive.Course, string, error) {
 	if err != nil {
 		return drive.Course{}, "", err
 	}
-	on, err := p.circuit(d, p.Coil.Resistance(field.RoomTemperature))
-	if err != nil {
-		return drive.Course{}, "", err
-	}
+	on := p.circuit(d, p.Coil.Resistance(field.RoomTemperature))
 	duty, when := d.Drive.MaxDuty, ""
 	switch d.Drive.Mode {
 	case design.DriveKick:
@@ -175,11 +173,7 @@ func CourseAt(d design.Design, p Pixel, level float64) (drive.Course, error) {
 	if err != nil {
 		return drive.Course{}, err
 	}
-	course, err := drv.Course(0, level, p.Coil.Resistance(field.RoomTemperature))
-	if err != nil {
-		return drive.Course{}, fmt.Errorf("working out a level: %w", err)
-	}
-	return course, nil
+	return drv.Course(0, level, p.Coil.Resistance(field.RoomTemperature)), nil
 }
 
 // FullDuty is the current of a cold pixel that is on without a break on the supply, A.

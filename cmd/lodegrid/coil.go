@@ -76,12 +76,8 @@ func coilSections(ctx context.Context, d design.Design) ([]render.Section, *grid
 	if err != nil {
 		return nil, nil, err
 	}
-	coil, err := render.CoilSection(d, g.Pixel)
-	if err != nil {
-		return nil, nil, err
-	}
 	return []render.Section{
-		coil, inductance, render.FieldSection(g), steel,
+		render.CoilSection(d, g.Pixel), inductance, render.FieldSection(g), steel,
 		render.FluidSection(g), alone, render.HeightSection(g), render.AccuracySection(g),
 	}, g, nil
 }

@@ -52,10 +52,7 @@ every key with its unit, default and meaning.`,
 			if err != nil {
 				return inputError{err}
 			}
-			section, err := render.CoilSection(d, p)
-			if err != nil {
-				return inputError{err}
-			}
+			section := render.CoilSection(d, p)
 			section.Notes = append(section.Notes, fmt.Sprintf("The design is valid: %d × %d pixels at %s mm.", d.Grid.Cols, d.Grid.Rows, quantity.Figure(d.Grid.Pitch*1e3, 4)))
 			return out.write(d, j.document(section))
 		}

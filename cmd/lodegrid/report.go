@@ -118,10 +118,7 @@ func (r *reporter) report(ctx context.Context, j *job) (render.Document, error) 
 // pixelSections are a report's on the pixels, whatever the scene, and the hand-overs that they
 // tell of. The field is told by render.FieldSection or render.FieldFigures.
 func pixelSections(ctx context.Context, g *grid.Grid, field func(*grid.Grid) render.Section) (list []render.Section, passing *handover.Table, err error) {
-	coil, err := render.CoilSection(g.Design, g.Pixel)
-	if err != nil {
-		return nil, nil, err
-	}
+	coil := render.CoilSection(g.Design, g.Pixel)
 	list = []render.Section{coil, field(g), render.TankSection(g), render.WaysSection(g)}
 	if list, err = appendBias(ctx, list, g); err != nil {
 		return nil, nil, err

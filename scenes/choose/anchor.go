@@ -126,8 +126,7 @@ func (q *quick) among(magnet field.Source) []r3.Vec {
 func (a *anchor) underPWM(d design.Design, w *made, duty float64) (inductance, steel float64, err error) {
 	k := w.inductance / a.inductance
 	if a.pixel.Eddy == nil {
-		inductance, err = a.pixel.InString(d, a.inductance)
-		return k * inductance, 0, err
+		return k * a.pixel.InString(d, a.inductance), 0, nil
 	}
 	u := math.Log((w.resistance+d.Switches())/k) / stride
 	at := func(step float64) [2]float64 {
@@ -140,8 +139,7 @@ func (a *anchor) underPWM(d design.Design, w *made, duty float64) (inductance, s
 	}
 	low, part := math.Floor(u), u-math.Floor(u)
 	x, y := at(low), at(low+1)
-	inductance, err = a.pixel.InString(d, x[0]+part*(y[0]-x[0]))
-	return k * inductance, k * (x[1] + part*(y[1]-x[1])), err
+	return k * a.pixel.InString(d, x[0]+part*(y[0]-x[0])), k * (x[1] + part*(y[1]-x[1])), nil
 }
 
 // response is where a ladder's answer is known: a duty and the logarithm of a resistance, in

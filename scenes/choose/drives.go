@@ -512,7 +512,7 @@ func (a *adviser) tune(w Way, frequency float64) (x tuned, no *Stopped, err erro
 	if most := g.Design.Drive.DriverCurrent; most > 0 && parts.Peak > most {
 		return x, &Stopped{Way: w, Limit: Limit(verdict.Driver)}, nil
 	}
-	held, err := g.Pixel.Held(g.Design)
+	held := g.Pixel.Held(g.Design)
 	x.heat = held.Power.Value + parts.Switching/float64(g.Design.Coils())
 	main, kick := a.use.most*held.Power.Value, 0.0
 	if k := g.Pixel.Full.Kick; w.Mode == design.DriveKick {
@@ -526,7 +526,7 @@ func (a *adviser) tune(w Way, frequency float64) (x tuned, no *Stopped, err erro
 	_, carried := a.offer.supply(w.Main, main*wires, g.Design.UsableShare())
 	_, kicked := a.offer.supply(w.Kick, kick*wires, g.Design.UsableShare())
 	x.sold = carried && (kick == 0 || kicked)
-	return x, nil, err
+	return x, nil, nil
 }
 
 // pick takes the coolest of every mode, singly and in series, then the coolest of all, those first that supplies on

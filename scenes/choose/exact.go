@@ -66,10 +66,7 @@ func judge(ctx context.Context, g *grid.Grid, pictures scenes.Scene, time, move 
 		return nil, err
 	}
 	c.Force = hold.LoneForce(c.Grid, 1)
-	held, err := c.Grid.Pixel.Held(c.Grid.Design)
-	if err != nil {
-		return nil, err
-	}
+	held := c.Grid.Pixel.Held(c.Grid.Design)
 	pull := hold.PullOf(c.Grid)
 	c.Heat, c.Pull, c.Field = held.Copper.Value, pull.Whole.Value, c.Grid.Pixel.Axis(d.Fluid.Height)[0].Total
 	p, err := player.New(g)

@@ -116,10 +116,7 @@ func (e *explainer) pulled(name string, changes ...design.Change) (Row, error) {
 	if err != nil {
 		return r, err
 	}
-	held, err := g.Pixel.Held(d)
-	if err != nil {
-		return r, err
-	}
+	held := g.Pixel.Held(d)
 	r.Heat, r.Price = held.Copper.Value, math.NaN()
 	r.Force = hold.LoneForce(g, 1)
 	r.Dark = hold.LoneForce(g, 0)

@@ -180,30 +180,21 @@ type hung struct{ force, slow float64 }
 // compare holds the quick times of a planned design's hops against those in full. A drop that
 // is held weakly hangs lower than the pressure along its rim tells.
 func (q *quick) compare(ctx context.Context, g *grid.Grid) error {
-	drv, err := g.Drive(0)
-	if err != nil {
-		return err
-	}
+	drv := g.Drive(0)
 	magnet, unit, drop := make([]r3.Vec, radii), q.along(g.Pixel.CoilField()), g.Drop()
 	if m := g.Pixel.MagnetField(); m != nil {
 		magnet = q.along(m)
 	}
-	pulled := func(level float64) ([]float64, error) {
-		c, err := drv.Course(0, level, g.Pixel.Coil.Resistance(field.RoomTemperature))
-		return q.pulled(g, unit, magnet, grid.Amps{Mean: c.Mean()}, drop.Volume), err
+	pulled := func(level float64) []float64 {
+		c := drv.Course(0, level, g.Pixel.Coil.Resistance(field.RoomTemperature))
+		return q.pulled(g, unit, magnet, grid.Amps{Mean: c.Mean()}, drop.Volume)
 	}
-	kick, err := pulled(1)
-	if err != nil {
-		return err
-	}
+	kick := pulled(1)
 	mobility, drag := handover.Motion(g.Design.Fluid)
 	weight := max(drop.Weight, 0)
 	for k := -4; k <= 4; k++ {
 		level := min(g.Design.Scene.HoldLevel*math.Exp2(float64(k)/4), 1)
-		held, err := pulled(level)
-		if err != nil {
-			return err
-		}
+		held := pulled(level)
 		time, err := beside(g, func(from, to int) (handover.Passage, error) {
 			return handover.Hopped(ctx, g, from, to, handover.Hop{Rest: level, Kick: 1})
 		})
@@ -262,6 +253,6 @@ func (q *quick) kickAt(a *anchor, d design.Design, w *made, duty float64) (drive
 	if err != nil {
 		return drive.Course{}, 0, err
 	}
-	c, err := drv.Course(0, 1, w.resistance)
+	c := drv.Course(0, 1, w.resistance)
 	return c, c.MeanSquare()*w.resistance + c.On.Steel(), err
 }

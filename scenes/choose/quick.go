@@ -293,10 +293,7 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 		if err != nil {
 			return err
 		}
-		course, err := drv.Course(0, 1, w.resistance)
-		if err != nil {
-			return err
-		}
+		course := drv.Course(0, 1, w.resistance)
 		on := g.Stretch(a.pixel, course.On)
 		if volts != v.volts {
 			volts = v.volts

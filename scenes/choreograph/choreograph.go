@@ -307,9 +307,7 @@ func (x *stage) budget(share float64) error {
 			return err
 		}
 	}
-	if x.drive, err = g.Drive(0); err != nil {
-		return err
-	}
+	x.drive = g.Drive(0)
 	for k, level := range [3]float64{1, x.timing.Guard.Value, x.timing.HoldLevel.Value} {
 		if x.watts[k], err = x.draws(x.timing.sign * level); err != nil {
 			return err

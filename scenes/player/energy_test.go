@@ -85,10 +85,7 @@ func TestAllOnPowerByHand(t *testing.T) {
 // it is the ripple's 0.01551 A², which heats the steel by 160 × 3.17 Ω × 0.01551 A² = 7.9 W.
 func TestAllOnPowerWithEddyCurrents(t *testing.T) {
 	p := demoPlayer(t, "20 degC", "20 kHz")
-	l, r, err := p.Grid().Pixel.UnderPWM(p.Grid().Design)
-	if err != nil {
-		t.Fatal(err)
-	}
+	l, r := p.Grid().Pixel.UnderPWM(p.Grid().Design)
 	near(t, "the inductance under PWM", l, 166.3e-6, 2e-3)
 	near(t, "the steel's resistance", r, 3.17, 5e-3)
 	e, err := p.Show(t.Context(), scenes.Frame{Levels: p.Uniform(1), Duration: 0.5})

@@ -63,10 +63,7 @@ func New(g *grid.Grid) (*Player, error) {
 
 func assemble(g *grid.Grid, net *heat.Network) (*Player, error) {
 	d := g.Design
-	drv, err := g.Drive(d.Scene.FrameTime)
-	if err != nil {
-		return nil, err
-	}
+	drv := g.Drive(d.Scene.FrameTime)
 	drawn, err := g.Drawn(context.Background()) // tenths of a second, too
 	if err != nil {
 		return nil, err

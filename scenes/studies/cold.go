@@ -19,10 +19,7 @@ type cold struct {
 // newCold returns a grid's drive at rest.
 func newCold(g *grid.Grid) (*cold, error) {
 	d := g.Design
-	drv, err := g.Drive(d.Scene.FrameTime)
-	if err != nil {
-		return nil, err
-	}
+	drv := g.Drive(d.Scene.FrameTime)
 	ohms, err := g.Resistances(d.Heat.AmbientLow)
 	if err != nil {
 		return nil, err

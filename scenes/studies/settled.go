@@ -50,6 +50,6 @@ func Settle(ctx context.Context, p *player.Player, levels []float64) (Settled, e
 	s.Resistance = g.Pixel.Coil.Resistance(s.Coil)
 	s.Warmer = s.Resistance / g.Pixel.Coil.Cold().Value
 	s.Field = g.Kernel.At(0, 0).Z * s.Current
-	s.TimeConstant, err = g.Pixel.TimeConstant(g.Design, s.Coil, inductance)
-	return s, err
+	s.TimeConstant = g.Pixel.TimeConstant(g.Design, s.Coil, inductance)
+	return s, nil
 }

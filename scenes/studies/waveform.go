@@ -50,10 +50,7 @@ func SampleWaveform(ctx context.Context, g *grid.Grid, f scenes.Frame, starts []
 			round = perPeriod*n + 1
 		}
 		periods := math.Max(1, math.Floor(f.Duration/period/round)) * round
-		cut, err := g.Drive(periods * period)
-		if err != nil {
-			return Waveform{}, err
-		}
+		cut := g.Drive(periods * period)
 		return c.envelope(ctx, cut, f.Levels, periods/round, periods*period)
 	}
 	w := Waveform{Time: make([]float64, periodSamples), Highest: make([]float64, periodSamples)}

@@ -22,9 +22,6 @@ func (d Design) screened(depth float64) string {
 	if d.Magnet.Kind == MagnetSheet {
 		bare = field.CuboidMagnet{Size: r3.Vec{X: d.Magnet.Width, Y: d.Magnet.Height, Z: d.Magnet.Length}, Remanence: 1, Center: r3.Vec{Z: d.MagnetCenter()}}
 	}
-	steel, err := iron.NewScreen(bare, d.Iron.Thickness, d.Iron.MuR)
-	if err != nil {
-		return "which screens it"
-	}
+	steel := iron.NewScreen(bare, d.Iron.Thickness, d.Iron.MuR)
 	return fmt.Sprintf("which then lets %.2g %% of its field through to the fluid", 100*(1+steel.B(at).Z/bare.B(at).Z))
 }

@@ -116,6 +116,9 @@ func (g *Grid) At(level float64) Amps {
 		return a
 	default:
 		a := Amps{Mean: level * g.Pixel.FullCurrent}
+		if size > 1 { // no drive gives it: a current without a ripple
+			return a
+		}
 		if course, err := pixel.CourseAt(g.Design, g.Pixel, size); err == nil {
 			s := g.Stretch(g.Pixel, course.On)
 			a.Along, a.Across = s.Along, s.Across

@@ -332,10 +332,7 @@ func (g *Grid) addBias(ctx context.Context, reach float64) error {
 		g.BiasPlane = NewPlane(g.Raster)
 		e.Superpose(g.BiasPlane.components(), slices.Repeat([]float64{1}, d.Pixels()))
 	case design.MagnetSheet:
-		var err error
-		if g.sheet, err = pixel.NewSheet(d); err != nil {
-			return fmt.Errorf("computing the bias sheet's field: %w", err)
-		}
+		g.sheet = pixel.NewSheet(d)
 		g.BiasPlane = NewPlane(g.Raster)
 		for i := range g.Raster.Rows {
 			if err := ctx.Err(); err != nil {

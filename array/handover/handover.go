@@ -138,10 +138,7 @@ func kick(g *grid.Grid, to float64) (grid.Amps, float64) {
 // with the drag of the panes and of the liquid flowing back round it (package tank:
 // DragTime, SinkSpeed), F the magnetic force, the weight and the contact line.
 func All(ctx context.Context, g *grid.Grid) (*Table, error) {
-	m, err := newMover(g)
-	if err != nil {
-		return nil, err
-	}
+	m := newMover(g)
 	d := g.Design.Grid
 	h := &Table{Edges: make([][4]*Edge, d.Rows*d.Cols), Terminal: sinking(g.Design.Fluid, m.mobility*math.Abs(m.weight)/m.volume)}
 	h.Kick, h.KickTime = KickLevel(g)
@@ -286,29 +283,22 @@ type wayKey struct {
 }
 
 // NewWays are those of a grid, none computed yet.
-func NewWays(g *grid.Grid, s Scheme) (*Ways, error) {
-	m, err := newMover(g)
-	if err != nil {
-		return nil, err
-	}
+func NewWays(g *grid.Grid, s Scheme) *Ways {
+	m := newMover(g)
 	// (1 − e) F − W is (1 − e) of F − W/(1 − e).
 	m.weight /= 1 - PullError
 	m.grip /= 1 - PullError
 	m.mobility *= 1 - PullError
 	m.mass /= 1 - PullError
-	return &Ways{m, s, map[wayKey]Passage{}}, nil
+	return &Ways{m, s, map[wayKey]Passage{}}
 }
 
 // levelSteps is how many levels ways tell apart; one between two counts as the weaker.
 const levelSteps = 20
 
-// Pass is the passage from a pixel that was at full level to a neighbour at a level, signed. It fails
-// when they are none.
+// Pass is the passage from a pixel that was at full level to a neighbour at a level, signed.
 func (w *Ways) Pass(ctx context.Context, from, to int, level float64) (Passage, error) {
-	e, err := newEdge(w.mover.grid, from, to)
-	if err != nil {
-		return Passage{}, err
-	}
+	e := newEdge(w.mover.grid, from, to)
 	level = math.Trunc(level*levelSteps*(1+1e-9)) / levelSteps
 	key := wayKey{newEdgeKey(w.mover.grid, e), level}
 	p, known := w.known[key]
@@ -317,6 +307,7 @@ func (w *Ways) Pass(ctx context.Context, from, to int, level float64) (Passage, 
 	case w.mover.left <= 0:
 		p = undecided
 	default:
+		var err error
 		if p, err = w.mover.transfer(e, level).pass(ctx, w.scheme); err != nil {
 			return Passage{}, fmt.Errorf("computing a hand-over: %w", err)
 		}
@@ -325,21 +316,10 @@ func (w *Ways) Pass(ctx context.Context, from, to int, level float64) (Passage, 
 	return p, nil
 }
 
-// One is the passage between two neighbours under one scheme. It fails when they
+// One is the passage between two neighbours under one scheme. It panics when they
 // are not neighbours.
 func One(ctx context.Context, g *grid.Grid, from, to int, s Scheme) (Passage, error) {
-	e, err := newEdge(g, from, to)
-	if err != nil {
-		return Passage{}, err
-	}
-	if s < 0 || s >= Schemes {
-		return Passage{}, fmt.Errorf("computing a hand-over: scheme %d of %d", s, Schemes)
-	}
-	m, err := newMover(g)
-	if err != nil {
-		return Passage{}, err
-	}
-	p, err := m.transfer(e, g.FullLevel()).pass(ctx, s)
+	p, err := Between(g, from, to).c.pass(ctx, s)
 	if err != nil {
 		return Passage{}, fmt.Errorf("computing a hand-over: %w", err)
 	}
@@ -347,16 +327,16 @@ func One(ctx context.Context, g *grid.Grid, from, to int, s Scheme) (Passage, er
 }
 
 // newEdge is that from a pixel to its neighbour, not yet computed.
-func newEdge(g *grid.Grid, from, to int) (*Edge, error) {
+func newEdge(g *grid.Grid, from, to int) *Edge {
 	d := g.Design.Grid
 	if n := d.Rows * d.Cols; from < 0 || from >= n || to < 0 || to >= n {
-		return nil, fmt.Errorf("computing a hand-over: pixels %d and %d of %d", from, to, n)
+		panic(fmt.Sprintf("handover: pixels %d and %d of %d", from, to, n))
 	}
 	e := &Edge{From: from, To: to, Right: to%d.Cols - from%d.Cols, Up: from/d.Cols - to/d.Cols}
 	if e.Right*e.Right+e.Up*e.Up != 1 {
-		return nil, fmt.Errorf("computing a hand-over: pixels %d and %d are no neighbours", from, to)
+		panic(fmt.Sprintf("handover: pixels %d and %d are no neighbours", from, to))
 	}
-	return e, nil
+	return e
 }
 
 // sinking is how fast a drop sinks with no field, m/s, and what of it is the shear along its edge.

@@ -65,10 +65,7 @@ func (m *mover) discForce(on map[int]float64, x, y float64) (fx, fy float64) {
 
 func mustMover(t testing.TB, g *grid.Grid) *mover {
 	t.Helper()
-	m, err := newMover(g)
-	if err != nil {
-		t.Fatal(err)
-	}
+	m := newMover(g)
 	return m
 }
 

@@ -17,13 +17,9 @@ type Hop struct {
 
 // Hopped is the passage of a drop from a pixel to its neighbour, or with a guard on the
 // first the lack of one: a kick pulls every drop beside it, not only the one that is
-// wanted. It fails when the two are not neighbours.
+// wanted. It panics when the two are not neighbours.
 func Hopped(ctx context.Context, g *grid.Grid, from, to int, h Hop) (Passage, error) {
-	x, err := Between(g, from, to)
-	if err != nil {
-		return Passage{}, err
-	}
-	return x.Hop(ctx, h)
+	return Between(g, from, to).Hop(ctx, h)
 }
 
 // Neighbours are two pixels between which several hops are looked at: their field is worked
@@ -31,16 +27,8 @@ func Hopped(ctx context.Context, g *grid.Grid, from, to int, h Hop) (Passage, er
 type Neighbours struct{ c *transfer }
 
 // Between is a pixel and its neighbour; see Hopped.
-func Between(g *grid.Grid, from, to int) (Neighbours, error) {
-	e, err := newEdge(g, from, to)
-	if err != nil {
-		return Neighbours{}, err
-	}
-	m, err := newMover(g)
-	if err != nil {
-		return Neighbours{}, err
-	}
-	return Neighbours{m.transfer(e, m.grid.FullLevel())}, nil
+func Between(g *grid.Grid, from, to int) Neighbours {
+	return Neighbours{newMover(g).transfer(newEdge(g, from, to), g.FullLevel())}
 }
 
 // Hop is Hopped between them.

@@ -83,10 +83,7 @@ func TestScannedHoldIsTheMeanOverTurns(t *testing.T) {
 	}
 	// The drop's force midway, by the hand-over's landscape, is the same eighth.
 	force := func(g *grid.Grid) float64 {
-		m, err := newMover(g)
-		if err != nil {
-			t.Fatal(err)
-		}
+		m := newMover(g)
 		k := g.Design.Pixel(4, 1)
 		c := g.Design.PixelCenter(4, 1)
 		half := g.Design.Grid.Pitch / 2

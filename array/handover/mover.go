@@ -67,7 +67,7 @@ func Motion(f design.Fluid) (mobility, drag float64) {
 }
 
 // newMover is the mover of a drop on a grid.
-func newMover(g *grid.Grid) (*mover, error) {
+func newMover(g *grid.Grid) *mover {
 	f, drop, pitch := g.Design.Fluid, g.Drop(), g.Design.Grid.Pitch
 	mobility, drag := Motion(f)
 	m := &mover{
@@ -76,8 +76,8 @@ func newMover(g *grid.Grid) (*mover, error) {
 		rests: map[lone]rest{}, left: mostSteps, every: weighed, follows: g.FollowsTurns(),
 	}
 	if !(m.mobility > 0) || !(m.drag > 0) || math.IsInf(m.mobility+m.drag, 0) {
-		return nil, fmt.Errorf("computing hand-overs: a drop %g mm wide in a gap of %g mm, viscosity %g Pa·s, density %g kg/m³ does not move",
-			drop.Diameter*1e3, f.TankGap*1e3, f.Viscosity, f.Density)
+		panic(fmt.Sprintf("handover: a drop %g mm wide in a gap of %g mm, viscosity %g Pa·s, density %g kg/m³ does not move",
+			drop.Diameter*1e3, f.TankGap*1e3, f.Viscosity, f.Density)) // a design's liquids do
 	}
 	if g.Design.Heat.Orientation == design.Vertical {
 		m.weight = f.DensityDifference * field.Gravity * drop.Volume
@@ -86,7 +86,7 @@ func newMover(g *grid.Grid) (*mover, error) {
 	m.mass = m.drag * m.volume / m.mobility
 	m.step = max(min(pitch/coarsestNodes, m.radius/nodesOfRadius), pitch/finestNodes)
 	m.disc, m.reach = discWeights(m.radius / m.step)
-	return m, nil
+	return m
 }
 
 // rest is where a drop that is let go on the axis of a pixel that alone is on, at a level, comes to rest in its cell, and whether it does at all; the axis if not.

@@ -64,10 +64,7 @@ func TestOtherPinsOfNeighbours(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		slab, err := iron.NewSlab(coil, sheet.Z1, sheet.Z1-sheet.Z0, c.MuR)
-		if err != nil {
-			t.Fatal(err)
-		}
+		slab := iron.NewSlab(coil, sheet.Z1, sheet.Z1-sheet.Z0, c.MuR)
 		small := sheet
 		small.R1 = 40 * mm
 		answer, err := iron.NewAnswer(t.Context(), iron.AnswerProblem{Steel: []iron.Region{pin}, Sheet: &small, Scale: 2 * c.DiscRadius * mm})

@@ -74,10 +74,7 @@ func TestPinsOfNeighbours(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		slab, err := iron.NewSlab(coil, front, c.Thickness*mm, c.MuR)
-		if err != nil {
-			t.Fatal(err)
-		}
+		slab := iron.NewSlab(coil, front, c.Thickness*mm, c.MuR)
 		lit := field.Sum{coil, slab, wide}
 		small := sheet
 		small.R1 = 40 * mm

@@ -42,11 +42,7 @@ func newProfile(ctx context.Context, a *iron.Answer, z, from, simple, pitch, rea
 	far := make([][]field.Source, a.Orders())
 	for order := range far {
 		for power := range n {
-			of, err := a.Far(order, power, 0.6*simple)
-			if err != nil {
-				return nil, fmt.Errorf("tabulating the neighbours' steel: %w", err)
-			}
-			far[order] = append(far[order], of)
+			far[order] = append(far[order], a.Far(order, power, 0.6*simple))
 		}
 	}
 	of := func(order, power int, r float64) (along r3.Vec, around float64) {

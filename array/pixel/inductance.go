@@ -25,10 +25,7 @@ func (p Pixel) Inductance(ctx context.Context, d design.Design) (henries float64
 		}
 		return l, fmt.Sprintf("with its mirror image times %.4g", d.Iron.Factor), nil
 	case design.IronSlab:
-		slab, err := iron.NewSlabFrom(seenFrom(p.Coil), d.IronFront(), d.Iron.Thickness, d.Iron.MuR)
-		if err != nil {
-			return 0, "", fmt.Errorf("inductance with steel: %w", err)
-		}
+		slab := iron.NewSlabFrom(seenFrom(p.Coil), d.IronFront(), d.Iron.Thickness, d.Iron.MuR)
 		planes, factors := slab.Planes()
 		for i, z := range planes {
 			if err := ctx.Err(); err != nil {

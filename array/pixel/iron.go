@@ -57,12 +57,12 @@ func newIron(ctx context.Context, d design.Design, p Pixel, z float64) (Iron, er
 	case design.IronImage:
 		i.coil = field.Mirror{Source: seenFrom(p.Coil)(2 * d.IronFront()), Z: d.IronFront(), Factor: d.Iron.Factor}
 	case design.IronSlab:
-		i.coil, err = iron.NewSlabFrom(seenFrom(p.Coil), d.IronFront(), d.Iron.Thickness, d.Iron.MuR)
+		i.coil = iron.NewSlabFrom(seenFrom(p.Coil), d.IronFront(), d.Iron.Thickness, d.Iron.MuR)
 	case design.IronFEM:
 		err = i.solve(ctx, d, p, z)
 	}
 	if err == nil && model != design.IronFEM && p.Magnet != nil {
-		i.magnet, err = behindSheet(d, model, d.Iron.MuR, p.Magnet)
+		i.magnet = behindSheet(d, model, d.Iron.MuR, p.Magnet)
 	}
 	if err != nil {
 		return Iron{}, fmt.Errorf("computing the steel behind a pixel: %w", err)
@@ -144,9 +144,9 @@ type ironState struct {
 }
 
 // over is what one state adds over another, times a factor.
-func (s ironState) over(o ironState, factor float64) (field.Source, error) {
+func (s ironState) over(o ironState, factor float64) field.Source {
 	if s.wide == nil {
-		return difference{s.Solution, o.Solution, factor}, nil
+		return difference{s.Solution, o.Solution, factor}
 	}
 	return s.wide.Over(o.wide, factor)
 }
@@ -202,11 +202,7 @@ func (i *Iron) solve(ctx context.Context, d design.Design, p Pixel, z float64) e
 	// What a wide, linear sheet adds by itself is known exactly.
 	sheet, muR := field.Sum{}, iron.InitialMuR(curve)
 	if d.Iron.Radius == 0 {
-		s, err := iron.NewSlabFrom(seenFrom(p.Coil), front, d.Iron.Thickness, muR)
-		if err != nil {
-			return err
-		}
-		sheet = field.Sum{s}
+		sheet = field.Sum{iron.NewSlabFrom(seenFrom(p.Coil), front, d.Iron.Thickness, muR)}
 	}
 	if p.Magnet == nil {
 		share := field.Source(full.Solution)
@@ -222,11 +218,7 @@ func (i *Iron) solve(ctx context.Context, d design.Design, p Pixel, z float64) e
 	}
 	i.BiasSolution, i.magnet = bias.Solution, bias.Solution
 	if bias.wide != nil {
-		s, err := behindSheet(d, i.Model, muR, p.Magnet)
-		if err != nil {
-			return err
-		}
-		i.magnet = field.Sum{s, bias.wide}
+		i.magnet = field.Sum{behindSheet(d, i.Model, muR, p.Magnet), bias.wide}
 	}
 	share := func(current float64) (field.Source, error) {
 		s, err := full, error(nil)
@@ -236,8 +228,7 @@ func (i *Iron) solve(ctx context.Context, d design.Design, p Pixel, z float64) e
 		if err != nil {
 			return nil, err
 		}
-		more, err := s.over(bias, 1/current)
-		return append(sheet[:len(sheet):len(sheet)], more), err
+		return append(sheet[:len(sheet):len(sheet)], s.over(bias, 1/current)), nil
 	}
 	if i.coil, err = share(i.current); err != nil {
 		return err

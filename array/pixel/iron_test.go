@@ -28,10 +28,7 @@ func TestSlabOfFewTurns(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		all, err := iron.NewSlab(p.Coil.Source(1.5e-3, 1e-6), d.IronFront(), d.Iron.Thickness, d.Iron.MuR)
-		if err != nil {
-			t.Fatal(err)
-		}
+		all := iron.NewSlab(p.Coil.Source(1.5e-3, 1e-6), d.IronFront(), d.Iron.Thickness, d.Iron.MuR)
 		peak, worst := 0.0, 0.0
 		for _, z := range []float64{0.1e-3, 1e-3, 5e-3} {
 			for _, r := range []float64{0, 4.5e-3, 30e-3} {

@@ -54,10 +54,6 @@ func CompareIron(ctx context.Context, d design.Design, p Pixel, heights []float6
 	add(design.IronNone, "the coil alone", nil)
 	add(design.IronImage, fmt.Sprintf("mirror image times κ = %.4g: steel without bounds", d.Iron.Factor),
 		field.Mirror{Source: seenFrom(p.Coil)(2 * d.IronFront()), Z: d.IronFront(), Factor: d.Iron.Factor})
-	slab, err := iron.NewSlabFrom(seenFrom(p.Coil), d.IronFront(), d.Iron.Thickness, d.Iron.MuR)
-	if err != nil {
-		return c, fmt.Errorf("comparing the models of the steel: %w", err)
-	}
 	note := fmt.Sprintf("wide sheet of linear steel, µr %.0f", d.Iron.MuR)
 	switch {
 	case d.Iron.CoreRadius > 0 && d.Iron.Radius > 0:
@@ -67,11 +63,12 @@ func CompareIron(ctx context.Context, d design.Design, p Pixel, heights []float6
 	case d.Iron.Radius > 0:
 		note += " instead of the disc"
 	}
-	add(design.IronSlab, note, slab)
+	add(design.IronSlab, note, iron.NewSlabFrom(seenFrom(p.Coil), d.IronFront(), d.Iron.Thickness, d.Iron.MuR))
 	if p.Coil.Radial() {
 		fem := p.Iron
 		if fem.Model != design.IronFEM {
 			d.Iron.Model = design.IronFEM
+			var err error
 			if fem, err = newIron(ctx, d, p, heights[0]); err != nil {
 				return c, fmt.Errorf("comparing the models of the steel: %w", err)
 			}
@@ -107,17 +104,13 @@ func (p Pixel) Unmagnetic(d design.Design) (muR, instead float64, is bool, err e
 	if err != nil {
 		return 0, 0, false, err
 	}
-	instead, err = p.SheetGain(d, ThinSheet, soft.MuR, d.Fluid.Height)
-	return steel.MuR, instead, true, err
+	return steel.MuR, p.SheetGain(d, ThinSheet, soft.MuR, d.Fluid.Height), true, nil
 }
 
 // SheetGain is the gain of a pixel's coil at height z (m) on its axis with a wide sheet
 // of linear steel in the place of the design's: thickness in metres, permeability muR.
-func (p Pixel) SheetGain(d design.Design, thickness, muR, z float64) (float64, error) {
-	slab, err := iron.NewSlabFrom(seenFrom(p.Coil), d.IronFront(), thickness, muR)
-	if err != nil {
-		return 0, fmt.Errorf("gain of a steel sheet: %w", err)
-	}
+func (p Pixel) SheetGain(d design.Design, thickness, muR, z float64) float64 {
+	slab := iron.NewSlabFrom(seenFrom(p.Coil), d.IronFront(), thickness, muR)
 	at := r3.Vec{Z: z}
-	return 1 + slab.B(at).Z/p.Coil.Source(z, FilamentError).B(at).Z, nil
+	return 1 + slab.B(at).Z/p.Coil.Source(z, FilamentError).B(at).Z
 }

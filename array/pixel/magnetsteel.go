@@ -1,8 +1,6 @@
 package pixel
 
 import (
-	"fmt"
-
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/array/design"
@@ -15,22 +13,14 @@ import (
 // itself to the field of magnets without it: their images, or, of magnets that lie
 // behind it, what the sheet keeps back. A mirror image times a factor holds for magnets
 // in front alone.
-func behindSheet(d design.Design, model design.IronModel, muR float64, magnets field.Source) (field.Source, error) {
+func behindSheet(d design.Design, model design.IronModel, muR float64, magnets field.Source) field.Source {
 	switch {
 	case d.MagnetBehindIron():
-		s, err := iron.NewScreen(magnets, d.Iron.Thickness, muR)
-		if err != nil {
-			return nil, fmt.Errorf("screening the magnets behind the steel: %w", err)
-		}
-		return s, nil
+		return iron.NewScreen(magnets, d.Iron.Thickness, muR)
 	case model == design.IronImage:
-		return field.Mirror{Source: magnets, Z: d.IronFront(), Factor: d.Iron.Factor}, nil
+		return field.Mirror{Source: magnets, Z: d.IronFront(), Factor: d.Iron.Factor}
 	}
-	s, err := iron.NewSlab(magnets, d.IronFront(), d.Iron.Thickness, muR)
-	if err != nil {
-		return nil, fmt.Errorf("mirroring the magnets in the steel: %w", err)
-	}
-	return s, nil
+	return iron.NewSlab(magnets, d.IronFront(), d.Iron.Thickness, muR)
 }
 
 // Sheet is the bias sheet behind a whole grid.
@@ -41,9 +31,9 @@ type Sheet struct {
 
 // NewSheet returns the bias sheet of a design, nil when it has none. Its steel is taken
 // for a wide plane sheet of linear steel.
-func NewSheet(d design.Design) (*Sheet, error) {
+func NewSheet(d design.Design) *Sheet {
 	if d.Magnet.Kind != design.MagnetSheet {
-		return nil, nil
+		return nil
 	}
 	s := &Sheet{Bare: field.CuboidMagnet{
 		Size:      r3.Vec{X: d.Magnet.Width, Y: d.Magnet.Height, Z: d.Magnet.Length},
@@ -51,12 +41,8 @@ func NewSheet(d design.Design) (*Sheet, error) {
 	}}
 	s.With = s.Bare
 	if d.Iron.Model == design.IronNone {
-		return s, nil
+		return s
 	}
-	steel, err := behindSheet(d, d.Iron.Model, d.Iron.MuR, s.Bare)
-	if err != nil {
-		return nil, err
-	}
-	s.With = field.Sum{s.Bare, steel}
-	return s, nil
+	s.With = field.Sum{s.Bare, behindSheet(d, d.Iron.Model, d.Iron.MuR, s.Bare)}
+	return s
 }

@@ -17,10 +17,7 @@ func onAxis(t *testing.T, changes ...string) float64 {
 	d := trial.Design(t, changes...)
 	at := r3.Vec{Z: d.Fluid.Height}
 	if d.Magnet.Kind == design.MagnetSheet {
-		s, err := NewSheet(d)
-		if err != nil {
-			t.Fatal(err)
-		}
+		s := NewSheet(d)
 		return s.With.B(at).Z
 	}
 	p, err := New(t.Context(), d, d.Fluid.Height)

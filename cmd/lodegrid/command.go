@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"runtime/debug"
 	"strings"
 
 	"github.com/spf13/pflag"
@@ -67,7 +68,8 @@ func run(ctx context.Context, args []string, io streams) int {
 	return code
 }
 
-func dispatch(ctx context.Context, args []string, io streams) error {
+func dispatch(ctx context.Context, args []string, io streams) (err error) {
+	defer mistake(&err)
 	if len(args) == 0 {
 		_ = writeHelp(io.err) // what is missing is told in any case
 		return usageError{"no subcommand; see the list above"}
@@ -90,6 +92,13 @@ func dispatch(ctx context.Context, args []string, io streams) error {
 		return usageError{flagMistake(c, flags, err)}
 	}
 	return flags.execute(ctx, io, body)
+}
+
+// mistake makes an error of a panic, which is a mistake in the code, with where it was made.
+func mistake(err *error) {
+	if said := recover(); said != nil {
+		*err = fmt.Errorf("a mistake of the program's own, please report it: %v\n%s", said, debug.Stack())
+	}
 }
 
 // find returns the subcommand of a name.

@@ -72,6 +72,18 @@ func TestExitCodesNeverChange(t *testing.T) {
 	}
 }
 
+// A mistake in the code is told as one, with where it was made, and is a failure.
+func TestMistakes(t *testing.T) {
+	var err error
+	func() {
+		defer mistake(&err)
+		panic("a wrong length")
+	}()
+	if exitCode(err) != exitFailure || !strings.Contains(err.Error(), "a wrong length") || !strings.Contains(err.Error(), "TestMistakes") {
+		t.Errorf("a panic gives %v", err)
+	}
+}
+
 func TestHelp(t *testing.T) {
 	for _, args := range [][]string{{"help"}, {"--help"}, {"-h"}} {
 		r := lode(args...)

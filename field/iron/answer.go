@@ -147,7 +147,7 @@ func (a *Answer) Radius() float64 { return a.radius }
 func (a *Answer) Of(order, power int) field.Source { return a.orders[order][power].whole }
 
 // Far is Of as seen from so far (m) from the steel, and from farther, with fewer parts.
-func (a *Answer) Far(order, power int, away float64) (field.Source, error) {
+func (a *Answer) Far(order, power int, away float64) field.Source {
 	p := a.orders[order][power]
 	return a.withSheet(p.far(away), p.far, away)
 }
@@ -159,23 +159,20 @@ type parts struct {
 }
 
 // withSheet adds the sheet's answer to the steel's, seen from away and farther.
-func (a *Answer) withSheet(steel field.Source, far func(away float64) field.Source, away float64) (field.Source, error) {
+func (a *Answer) withSheet(steel field.Source, far func(away float64) field.Source, away float64) field.Source {
 	g := a.sheet
 	if g == nil {
-		return steel, nil
+		return steel
 	}
 	first := true
-	slab, err := NewSlabFrom(func(depth float64) field.Source {
+	slab := NewSlabFrom(func(depth float64) field.Source {
 		if first {
 			first = false
 			return steel
 		}
 		return far(max(2*g.Z1-depth, away))
 	}, g.Z1, g.Z1-g.Z0, InitialMuR(g.Curve))
-	if err != nil {
-		return nil, err
-	}
-	return field.Sum{steel, slab}, nil
+	return field.Sum{steel, slab}
 }
 
 // potential is −µ0 ψ of a power at (r, z), the amplitude over the angle: the potential

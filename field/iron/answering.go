@@ -170,9 +170,7 @@ func (s *answering) solve(ctx context.Context) error {
 	}
 	for j := range powers {
 		sys.factor.Solve(load[j])
-		if err := s.read(sys, steel, load[j]); err != nil {
-			return err
-		}
+		s.read(sys, steel, load[j])
 	}
 	return nil
 }
@@ -185,7 +183,7 @@ type magnetised struct {
 
 // read turns the potential, here that of B/µr, into the steel's magnetisation and that
 // into a source.
-func (s *answering) read(sys *system, steel []magnetised, u []float64) error {
+func (s *answering) read(sys *system, steel []magnetised, u []float64) {
 	var rings Rings
 	round := fans{order: s.order}
 	for _, el := range steel {
@@ -218,7 +216,5 @@ func (s *answering) read(sys *system, steel []magnetised, u []float64) error {
 		whole = round
 		far = func(away float64) field.Source { return round.from(away) }
 	}
-	whole, err := s.out.withSheet(whole, far, 0)
-	s.out.orders[s.order] = append(s.out.orders[s.order], parts{whole, far})
-	return err
+	s.out.orders[s.order] = append(s.out.orders[s.order], parts{s.out.withSheet(whole, far, 0), far})
 }

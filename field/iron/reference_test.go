@@ -185,10 +185,7 @@ func TestSolveMeetsTheSlab(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	slab, err := NewSlab(coil, -0.1e-3, 0.5e-3, 200)
-	if err != nil {
-		t.Fatal(err)
-	}
+	slab := NewSlab(coil, -0.1e-3, 0.5e-3, 200)
 	for _, z := range []float64{2.8e-3, 4e-3, 8e-3} {
 		p := r3.Vec{X: 2e-3, Z: z}
 		want := r3.Add(coil.B(p), slab.B(p))

@@ -43,20 +43,18 @@ const (
 
 // NewSlab returns what a sheet of relative permeability muR ≥ 1, its front face at
 // z (m), thickness t (m), adds to the source.
-func NewSlab(source field.Source, z, t, muR float64) (*Slab, error) {
-	if source == nil {
-		return nil, fmt.Errorf("steel sheet: no source")
-	}
+func NewSlab(source field.Source, z, t, muR float64) *Slab {
 	return NewSlabFrom(func(float64) field.Source { return source }, z, t, muR)
 }
 
 // NewSlabFrom is NewSlab for a source that is simpler from further away, read at
 // z = 0 and above: from returns what stands for the source at points at a depth (m,
 // below zero) and deeper, where the images look at it from. It is asked once per
-// image, the nearest, the least deep, first.
-func NewSlabFrom(from func(depth float64) field.Source, z, t, muR float64) (*Slab, error) {
-	if from == nil || !(t > 0) || math.IsInf(t, 0) || !(muR >= 1 && muR <= 1e7) || math.IsNaN(z) {
-		return nil, fmt.Errorf("steel sheet: thickness %g m and relative permeability %g; need a thickness > 0 and a permeability of 1…10,000,000", t, muR)
+// image, the nearest, the least deep, first. It panics without a thickness > 0 and a
+// permeability of 1…10,000,000.
+func NewSlabFrom(from func(depth float64) field.Source, z, t, muR float64) *Slab {
+	if !(t > 0) || math.IsInf(t, 0) || !(muR >= 1 && muR <= 1e7) || math.IsNaN(z) {
+		panic(fmt.Sprintf("iron: a sheet %g m thick of relative permeability %g at %g m", t, muR, z))
 	}
 	k := field.ImageFactor(muR)
 	s := &Slab{}
@@ -66,7 +64,7 @@ func NewSlabFrom(from func(depth float64) field.Source, z, t, muR float64) (*Sla
 	}
 	add(z, k)
 	forEachPass(muR, func(n, weight, loss float64) { add(z-n*t, -weight*k*loss) })
-	return s, nil
+	return s
 }
 
 // NewScreen returns what a sheet of relative permeability muR ≥ 1 and thickness t (m)
@@ -78,16 +76,16 @@ func NewSlabFrom(from func(depth float64) field.Source, z, t, muR float64) (*Sla
 // which with the source's own field S(0) is the sum form of the transmission
 // (1−k²)/(1−k²e^{−2qt}) at wave number q, the other side of the same boundary
 // conditions. Where the sheet lies does not matter, as long as it is between.
-func NewScreen(source field.Source, t, muR float64) (*Slab, error) {
-	if source == nil || !(t > 0) || math.IsInf(t, 0) || !(muR >= 1) || math.IsInf(muR, 0) {
-		return nil, fmt.Errorf("steel sheet in front of a source: need a source, a thickness > 0 and a permeability ≥ 1, have %g m and %g", t, muR)
+func NewScreen(source field.Source, t, muR float64) *Slab {
+	if !(t > 0) || math.IsInf(t, 0) || !(muR >= 1) || math.IsInf(muR, 0) {
+		panic(fmt.Sprintf("iron: a screen %g m thick of relative permeability %g", t, muR))
 	}
 	k := field.ImageFactor(muR)
 	s := &Slab{images: []image{{source: source, factor: -k * k, moved: true}}}
 	forEachPass(muR, func(n, weight, loss float64) {
 		s.images = append(s.images, image{source: source, z: 2 * n * t, factor: weight * loss * k * k, moved: true})
 	})
-	return s, nil
+	return s
 }
 
 // forEachPass calls term for the images that the field makes in passing to and fro in

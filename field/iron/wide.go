@@ -63,39 +63,39 @@ func SolveWide(ctx context.Context, p Problem) (*Wide, error) {
 			out.Cores = append(out.Cores, g)
 		}
 	}
-	return out, out.complete(out.Full.whole())
+	out.complete(out.Full.whole())
+	return out, nil
 }
 
 // complete makes ready what is asked for at every point, for steel of which ∫|M| dV is
 // the whole.
-func (w *Wide) complete(whole float64) (err error) {
+func (w *Wide) complete(whole float64) {
 	w.read = w.Excess.strong(whole, excessLost)
 	if len(w.Cores) == 0 {
-		return nil
+		return
 	}
 	// The mirrored cores stand below the mirror as they stand above it; a point in
 	// front of the sheet sees those of the nearest image from no distance.
 	first := true
-	w.slab, err = NewSlabFrom(func(depth float64) field.Source {
+	w.slab = NewSlabFrom(func(depth float64) field.Source {
 		if first {
 			first = false
 			return w.Cores
 		}
 		return w.Cores.From(2*w.sheet.Z1 - depth)
 	}, w.sheet.Z1, w.sheet.Z1-w.sheet.Z0, w.muR)
-	return err
 }
 
 // Over returns what one state of the steel adds over another on the same mesh, times a
 // factor: that of coil and magnet over that of the magnet, per ampere. Its Full is w's.
-func (w *Wide) Over(o *Wide, factor float64) (*Wide, error) {
+func (w *Wide) Over(o *Wide, factor float64) *Wide {
 	if len(w.Excess) != len(o.Excess) || len(w.Cores) != len(o.Cores) {
-		return nil, fmt.Errorf("difference of two states of the steel: %d and %d points; they are not on one mesh",
-			len(w.Excess)+len(w.Cores), len(o.Excess)+len(o.Cores))
+		panic("iron: the difference of two states of the steel that are not on one mesh")
 	}
 	d := &Wide{Full: w.Full, sheet: w.sheet, muR: w.muR,
 		Cores: w.Cores.over(o.Cores, factor), Excess: w.Excess.over(o.Excess, factor)}
-	return d, d.complete(w.Full.Rings.over(o.Full.Rings, factor).whole())
+	d.complete(w.Full.Rings.over(o.Full.Rings, factor).whole())
+	return d
 }
 
 // B implements field.Source.

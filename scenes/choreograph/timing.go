@@ -311,10 +311,7 @@ func guard(ctx context.Context, g *grid.Grid, duty float64) (float64, error) {
 	}
 	worst := 0.0
 	err = beside(kicked, func(_, from, to int) (bool, error) {
-		between, err := handover.Between(kicked, from, to)
-		if err != nil {
-			return false, err
-		}
+		between := handover.Between(kicked, from, to)
 		stays := func(level float64) (bool, error) {
 			p, err := between.Hop(ctx, handover.Hop{Rest: d.Scene.HoldLevel, Stay: level, Kick: 1})
 			return p.End == handover.Stays, err

@@ -1,6 +1,7 @@
 package drive
 
 import (
+	"errors"
 	"math"
 
 	"gonum.org/v1/gonum/floats"
@@ -20,26 +21,18 @@ const (
 )
 
 // Response is what Ladder.PWM tells of any duty, from a table that is worked out at once.
-func Response(under func(duty float64) (inductance, steel float64, err error)) (func(duty float64) (inductance, steel float64), error) {
+func Response(under func(duty float64) (inductance, steel float64)) func(duty float64) (inductance, steel float64) {
 	at := floats.Span(make([]float64, responses), math.Log(leastPulse), math.Log(0.5))
 	l, r := make([]float64, responses), make([]float64, responses)
 	for k, x := range at {
-		var err error
-		if l[k], r[k], err = under(math.Exp(x)); err != nil {
-			return nil, err
-		}
+		l[k], r[k] = under(math.Exp(x))
 	}
 	var inductance, steel interp.NotAKnotCubic
-	for _, fit := range []struct {
-		to *interp.NotAKnotCubic
-		of []float64
-	}{{&inductance, l}, {&steel, r}} {
-		if err := fit.to.Fit(at, fit.of); err != nil {
-			return nil, err
-		}
+	if err := errors.Join(inductance.Fit(at, l), steel.Fit(at, r)); err != nil {
+		panic(err) // ascending places, as many values
 	}
 	return func(duty float64) (float64, float64) {
 		x := math.Log(max(leastPulse, min(duty, 1-duty)))
 		return inductance.Predict(x), steel.Predict(x)
-	}, nil
+	}
 }

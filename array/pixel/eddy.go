@@ -195,11 +195,7 @@ func (e *Eddy) at(frequency float64, value func(k int) float64) float64 {
 // by which the ripple heats what eddy currents run in: those in air where there are none; in
 // mode kick in the hold. In a string the inductance is that beside the others.
 func (p Pixel) UnderPWM(d design.Design) (inductance, steel float64) {
-	inductance, steel, err := p.underDuty(d, heldDuty(d))
-	if err != nil {
-		panic(err) // SetDrive would have told it
-	}
-	return inductance, steel
+	return p.underDuty(d, heldDuty(d))
 }
 
 // heldDuty is the duty at which full level is held.
@@ -210,13 +206,12 @@ func heldDuty(d design.Design) float64 {
 	return d.Drive.MaxDuty
 }
 
-func (p Pixel) underDuty(d design.Design, duty float64) (inductance, steel float64, err error) {
+func (p Pixel) underDuty(d design.Design, duty float64) (inductance, steel float64) {
 	inductance = p.Coil.Inductance()
 	if p.Eddy != nil {
 		inductance, steel = p.Eddy.under(duty, d.Drive.Frequency, p.Coil.Resistance(field.RoomTemperature)+d.Switches())
 	}
-	inductance, err = p.inString(d, inductance)
-	return inductance, steel, err
+	return p.InString(d, inductance), steel
 }
 
 // Shield is what eddy currents leave of the ripple's field, per ampere, at the

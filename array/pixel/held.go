@@ -13,29 +13,25 @@ import (
 // NewDrive is the drive of a design's pixels in so many columns, frames of frameTime s; 0 =
 // UsualFrame.
 func NewDrive(d design.Design, p Pixel, cols int, frameTime float64) (*drive.Drive, error) {
-	under := func(duty float64) (inductance, steel float64, err error) { return p.underDuty(d, duty) }
+	if _, err := p.inString(d, 2*p.Coil.Inductance()); err != nil { // with mirror images
+		return nil, fmt.Errorf("setting up the drive: %w", err)
+	}
+	under := func(duty float64) (inductance, steel float64) { return p.underDuty(d, duty) }
 	if p.Eddy == nil {
 		return DriveOf(d, under, nil, cols, frameTime)
 	}
-	response, err := drive.Response(under)
-	if err != nil {
-		return nil, fmt.Errorf("setting up the drive: %w", err)
-	}
-	return DriveOf(d, under, response, cols, frameTime)
+	return DriveOf(d, under, drive.Response(under), cols, frameTime)
 }
 
 // DriveOf is the drive of coils whose inductance in henries, and resistance in ohms by which
 // the ripple heats the steel, at a duty are told; see UnderPWM. levels tells the same of levels
 // below the full; nil for what it is at the full.
-func DriveOf(d design.Design, under func(duty float64) (inductance, steel float64, err error), levels func(duty float64) (inductance, steel float64), cols int, frameTime float64) (*drive.Drive, error) {
+func DriveOf(d design.Design, under, levels func(duty float64) (inductance, steel float64), cols int, frameTime float64) (*drive.Drive, error) {
 	frameTime = cmp.Or(frameTime, UsualFrame)
-	inductance, steel, err := under(heldDuty(d))
+	inductance, steel := under(heldDuty(d))
 	kickInductance, kickSteel := inductance, steel
-	if err == nil && d.Drive.Mode == design.DriveKick {
-		kickInductance, kickSteel, err = under(d.Drive.MaxDuty)
-	}
-	if err != nil {
-		return nil, fmt.Errorf("setting up the drive: %w", err)
+	if d.Drive.Mode == design.DriveKick {
+		kickInductance, kickSteel = under(d.Drive.MaxDuty)
 	}
 	drv, err := drive.New(drive.Params{
 		Mode: d.Drive.Mode, Bridge: d.Drive.Bridge,

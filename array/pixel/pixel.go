@@ -140,9 +140,6 @@ func (p Pixel) TimeConstant(d design.Design, tempK, inductance float64) quantity
 // SetDrive works out what full level means for the pixel, its coil at 20 °C. What it takes without
 // an error has a drive, and coils beside each other in its strings.
 func (p *Pixel) SetDrive(d design.Design) error {
-	if _, err := p.inString(d, 2*p.Coil.Inductance()); err != nil { // with mirror images
-		return err
-	}
 	course, why, err := FullCourse(d, *p)
 	p.Full, p.OnWhy, p.FullCurrent = course, why, course.Mean()
 	return err

@@ -123,10 +123,10 @@ func (q *quick) among(magnet field.Source) []r3.Vec {
 
 // underPWM is the inductance of a coil in henries and what steel adds to its resistance to
 // the ripple in ohms, as the anchor's in proportion to the inductances in air.
-func (a *anchor) underPWM(d design.Design, w *made, duty float64) (inductance, steel float64, err error) {
+func (a *anchor) underPWM(d design.Design, w *made, duty float64) (inductance, steel float64) {
 	k := w.inductance / a.inductance
 	if a.pixel.Eddy == nil {
-		return k * a.pixel.InString(d, a.inductance), 0, nil
+		return k * a.pixel.InString(d, a.inductance), 0
 	}
 	u := math.Log((w.resistance+d.Switches())/k) / stride
 	at := func(step float64) [2]float64 {
@@ -139,7 +139,7 @@ func (a *anchor) underPWM(d design.Design, w *made, duty float64) (inductance, s
 	}
 	low, part := math.Floor(u), u-math.Floor(u)
 	x, y := at(low), at(low+1)
-	return k * a.pixel.InString(d, x[0]+part*(y[0]-x[0])), k * (x[1] + part*(y[1]-x[1])), nil
+	return k * a.pixel.InString(d, x[0]+part*(y[0]-x[0])), k * (x[1] + part*(y[1]-x[1]))
 }
 
 // response is where a ladder's answer is known: a duty and the logarithm of a resistance, in

@@ -249,10 +249,10 @@ func (q *quick) weakest(full float64, time func(k int) float64) float64 {
 func (q *quick) kickAt(a *anchor, d design.Design, w *made, duty float64) (drive.Course, float64, error) {
 	duty = min(math.Ceil(duty*200)/200, 1) // as kicks are planned
 	d.Drive.Mode, d.Drive.MaxDuty = choreograph.Planned(d, duty).Drive.Mode, duty
-	drv, err := pixel.DriveOf(d, func(duty float64) (inductance, steel float64, err error) { return a.underPWM(d, w, duty) }, nil, 1, d.Scene.FrameTime)
+	drv, err := pixel.DriveOf(d, func(duty float64) (inductance, steel float64) { return a.underPWM(d, w, duty) }, nil, 1, d.Scene.FrameTime)
 	if err != nil {
 		return drive.Course{}, 0, err
 	}
 	c := drv.Course(0, 1, w.resistance)
-	return c, c.MeanSquare()*w.resistance + c.On.Steel(), err
+	return c, c.MeanSquare()*w.resistance + c.On.Steel(), nil
 }

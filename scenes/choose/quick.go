@@ -289,7 +289,7 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 		} else {
 			d.Drive.MaxDuty = v.duty
 		}
-		drv, err := pixel.DriveOf(d, func(duty float64) (inductance, steel float64, err error) { return a.underPWM(d, w, duty) }, nil, 1, d.Scene.FrameTime)
+		drv, err := pixel.DriveOf(d, func(duty float64) (inductance, steel float64) { return a.underPWM(d, w, duty) }, nil, 1, d.Scene.FrameTime)
 		if err != nil {
 			return err
 		}

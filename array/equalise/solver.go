@@ -42,19 +42,10 @@ type Solver struct {
 	free        []bool
 }
 
-// New checks a problem and prepares its convolution.
+// New prepares a problem's convolution.
 func New(ctx context.Context, p Problem) (*Solver, error) {
 	p.Tolerance = cmp.Or(p.Tolerance, 1e-10)
 	n := p.Rows * p.Cols
-	if p.Rows < 1 || p.Cols < 1 || p.Kernel == nil {
-		return nil, fmt.Errorf("equalise: %d × %d pixels with kernel %v; need at least one pixel and a kernel", p.Cols, p.Rows, p.Kernel != nil)
-	}
-	if !(p.Tolerance > 0) {
-		return nil, fmt.Errorf("equalise: tolerance %g; need one above 0", p.Tolerance)
-	}
-	if !(p.Low <= p.High) || math.IsInf(p.High-p.Low, 0) {
-		return nil, fmt.Errorf("equalise: the levels' limits are %g…%g", p.Low, p.High)
-	}
 	at := make([]float64, 1)
 	kernel := func(dx, dy float64) float64 {
 		p.Kernel(at, dx, dy)

@@ -281,10 +281,7 @@ func (g *Grid) bends(d design.Design) bool {
 // fits into memory.
 func affordable(d design.Design, samples int) error {
 	s := lattice.Shape{Rows: d.Grid.Rows, Cols: d.Grid.Cols, Samples: samples, Margin: margin, Components: 3}
-	need, err := lattice.Estimate(s, lattice.Field())
-	if err != nil {
-		return fmt.Errorf("building the grid: %w", err)
-	}
+	need := lattice.Estimate(s, lattice.Field())
 	// A plane with the bias and one with the result, five numbers per sample each.
 	bytes := need + 2*5*8*float64(s.RasterRows())*float64(s.RasterCols())
 	if limit := float64(lattice.MemoryLimit); bytes > limit {

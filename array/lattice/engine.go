@@ -56,18 +56,11 @@ type place struct{ c, a, b int } // c is -1 for none
 // them for a Symmetry. The kernel is called from this
 // goroutine only. It gives up when the context is done.
 //
-// It returns an error for a shape out of range, for a kernel value that is not
+// It returns an error for a kernel value that is not
 // finite, for a symmetry that does not hold, and, before anything is allocated,
 // for an engine that would need more memory than MemoryLimit.
 func New(ctx context.Context, s Shape, k Kernel, y Symmetry) (*Engine, error) {
-	need, err := Estimate(s, y)
-	if err != nil {
-		return nil, err
-	}
-	if k == nil {
-		return nil, fmt.Errorf("lattice: the kernel is nil")
-	}
-	if need > MemoryLimit {
+	if need := Estimate(s, y); need > MemoryLimit {
 		return nil, fmt.Errorf("lattice: %d×%d pixels with %d×%d samples each, margin %d and %d components need %.1f GiB of memory, the limit is %d; fewer samples per pitch or a smaller grid need less",
 			s.Rows, s.Cols, s.Samples, s.Samples, s.Margin, s.Components, need/(1<<30), MemoryLimit>>30)
 	}
@@ -124,15 +117,8 @@ func lengths(s Shape) (down, across int) {
 func (e *Engine) columnPitch() int { return e.down.n + together }
 
 // Estimate tells how many bytes New would need at once for a shape and symmetry,
-// without allocating any of it or asking the kernel. The error is that of a shape or
-// symmetry out of range.
-func Estimate(s Shape, y Symmetry) (bytes float64, err error) {
-	if err := s.validate(); err != nil {
-		return 0, err
-	}
-	if err := y.validate(s.Components); err != nil {
-		return 0, err
-	}
+// without allocating any of it or asking the kernel.
+func Estimate(s Shape, y Symmetry) (bytes float64) {
 	_, height, width := tableSides(s, y)
 	h, w := lengths(s)
 	var (
@@ -150,7 +136,7 @@ func Estimate(s Shape, y Symmetry) (bytes float64, err error) {
 	}
 	words += c * float64(height) * float64(width)
 	words += 2 * (float64(h)*float64(w) + float64(s.blockCols())*float64(h+together) + 2*together*float64(max(h, w)))
-	return 8 * words, nil
+	return 8 * words
 }
 
 // makeJobs pairs the planes. Of two jobs that share a spectrum the second has flip

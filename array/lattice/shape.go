@@ -1,7 +1,5 @@
 package lattice
 
-import "fmt"
-
 // Kernel is the response of one pixel at unit level. It writes one value per
 // component into dst (len Shape.Components) for the point dx to the right and dy
 // above the pixel's centre, both in pitches.
@@ -32,25 +30,3 @@ func (s Shape) blockCols() int { return s.Cols + 2*s.Margin }
 // reach is how many pitches a raster block can be away from a pixel.
 func (s Shape) rowReach() int { return s.Rows - 1 + s.Margin }
 func (s Shape) colReach() int { return s.Cols - 1 + s.Margin }
-
-func (s Shape) validate() error {
-	for _, f := range []struct {
-		name  string
-		value int
-		least int
-	}{
-		{"Rows", s.Rows, 1},
-		{"Cols", s.Cols, 1},
-		{"Samples", s.Samples, 1},
-		{"Margin", s.Margin, 0},
-		{"Components", s.Components, 1},
-	} {
-		if f.value < f.least {
-			return fmt.Errorf("lattice: Shape.%s is %d, must be at least %d", f.name, f.value, f.least)
-		}
-		if f.value > 1<<20 {
-			return fmt.Errorf("lattice: Shape.%s is %d, must be at most %d", f.name, f.value, 1<<20)
-		}
-	}
-	return nil
-}

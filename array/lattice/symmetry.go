@@ -29,37 +29,6 @@ func Field() Symmetry {
 // mirrored tells whether the parities are known.
 func (y Symmetry) mirrored() bool { return y.X != nil }
 
-func (y Symmetry) validate(components int) error {
-	if (y.X == nil) != (y.Y == nil) || y.Swap != nil && !y.mirrored() {
-		return fmt.Errorf("lattice: Symmetry has X %v, Y %v and Swap %v: X and Y go together, and Swap with both", y.X, y.Y, y.Swap)
-	}
-	for name, parity := range map[string][]int{"X": y.X, "Y": y.Y} {
-		if parity != nil && len(parity) != components {
-			return fmt.Errorf("lattice: Symmetry.%s has %d entries for %d components", name, len(parity), components)
-		}
-		for c, p := range parity {
-			if p != 1 && p != -1 {
-				return fmt.Errorf("lattice: Symmetry.%s[%d] is %d, must be 1 or -1", name, c, p)
-			}
-		}
-	}
-	if y.Swap == nil {
-		return nil
-	}
-	if len(y.Swap) != components {
-		return fmt.Errorf("lattice: Symmetry.Swap has %d entries for %d components", len(y.Swap), components)
-	}
-	for c, d := range y.Swap {
-		if d < 0 || d >= components || y.Swap[d] != c {
-			return fmt.Errorf("lattice: Symmetry.Swap[%d] is %d, must name a component that swaps back", c, d)
-		}
-		if y.X[c] != y.Y[d] || y.Y[c] != y.X[d] {
-			return fmt.Errorf("lattice: Symmetry.Swap[%d] is %d, but the parities of the two do not change places", c, d)
-		}
-	}
-	return nil
-}
-
 // probes is the number of offsets at which a claimed symmetry is checked, and
 // probeTolerance the difference allowed, relative to the component's largest
 // magnitude at any of them.

@@ -107,9 +107,6 @@ func SmallerSupplies(ctx context.Context, g *grid.Grid, f scenes.Frame, proposal
 		if rating >= sized.Rung.Total() {
 			break
 		}
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
 		dim, err := supply.Dim(ctx, rating*d.UsableShare()*atBoard, func(scale float64) (float64, error) { return cold.dimmed(f, scale) })
 		if err != nil {
 			return nil, fmt.Errorf("dimming to %g W: %w", rating, err)

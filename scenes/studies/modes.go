@@ -34,9 +34,6 @@ type ModeDraw struct {
 func CompareModes(ctx context.Context, g *grid.Grid, f scenes.Frame) ([]ModeDraw, error) {
 	var list []ModeDraw
 	for _, mode := range []design.DriveMode{design.DriveDirect, design.DriveStagger, design.DriveScan, design.DriveKick} {
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
 		if mode == design.DriveScan && g.Design.Coils() > 1 {
 			continue // a scan's lines are shared, so that no coils are in series
 		}

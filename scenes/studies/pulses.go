@@ -132,9 +132,6 @@ func (t *Pulses) Table(ctx context.Context, starts, volts []float64, width float
 		net := t.nets[c]
 		air := net.Params().Ambient
 		for _, v := range volts {
-			if err := ctx.Err(); err != nil {
-				return nil, nil, err
-			}
 			r, err := net.Pulses(ctx, heat.PulseSpec{Load: func(share float64) heat.Load { return t.load(c, v, share) }, Start: air, Limit: t.limit, Width: width})
 			if err != nil {
 				return nil, nil, fmt.Errorf("pulses of %g V, pixels %s: %w", v, c, err)
@@ -158,9 +155,6 @@ func (t *Pulses) longest(ctx context.Context, c Company, volts, start float64) (
 	net := t.nets[c]
 	if air := net.Params().Ambient; !(start >= air && start < t.limit) {
 		return p, fmt.Errorf("a start at %.4g K: %.4g K (the air) or more is possible, and less than the board's limit of %.4g K", start, air, t.limit)
-	}
-	if err := ctx.Err(); err != nil {
-		return p, err
 	}
 	net.Start(start)
 	seconds, reached, err := net.Until(ctx, t.load(c, volts, 1), t.limit, heat.Horizon)
@@ -234,9 +228,6 @@ func (t *Pulses) Continuous(ctx context.Context) ([]Continuous, error) {
 			{amps, most, t.limit, &h.Current, nil, nil},
 			{amps, most, h.Ceiling, &h.RunawayCurrent, nil, &h.FeedsCurrent},
 		} {
-			if err := ctx.Err(); err != nil {
-				return nil, err
-			}
 			found, err := net.Highest(ctx, s.family, 0, s.top, s.ceiling, 1e-5*s.top)
 			if err != nil {
 				return nil, fmt.Errorf("what pixels %s can take continuously: %w", c, err)

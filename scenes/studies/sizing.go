@@ -30,9 +30,6 @@ func Sizing(ctx context.Context, g *grid.Grid, s scenes.Scene, l *player.Ledger)
 	if err != nil {
 		return nil, err
 	}
-	if err := ctx.Err(); err != nil {
-		return nil, err
-	}
 	all, err := c.draw(ctx, supply.AllOn, scenes.Frame{Levels: AllOn(g), Duration: duration}, pictureRail)
 	if err != nil {
 		return nil, err
@@ -116,9 +113,6 @@ func KickSizing(ctx context.Context, g *grid.Grid, s scenes.Scene, l *player.Led
 	}
 	mean.Peak = max(mean.Peak, frame.Peak, mean.Average)
 	mean.RMS = min(max(math.Sqrt(square/total), mean.Average), mean.Peak)
-	if err := ctx.Err(); err != nil {
-		return nil, bank, err
-	}
 	all, err := c.draw(ctx, supply.AllOn, scenes.Frame{Levels: AllOn(g), Duration: f.Duration}, kickRail)
 	if err != nil {
 		return nil, bank, err

@@ -66,9 +66,6 @@ func (c *cold) bands(ctx context.Context, s scenes.Scene, columns bool, n int) (
 		return nil, nil
 	}
 	for k := range n {
-		if err := ctx.Err(); err != nil {
-			return nil, fmt.Errorf("cutting the display into %d zones: %w", n, err)
-		}
 		z, err := c.zone(ctx, s, columns, k*lines/n*each, (k+1)*lines/n*each, n)
 		if err != nil || z.Supplies.Value > 1 {
 			return nil, err

@@ -8,7 +8,6 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
-	"lodegrid/array/extent"
 	"lodegrid/field/quantity"
 )
 
@@ -61,32 +60,9 @@ type Network struct {
 	root, inject []float64
 }
 
-// NewNetwork checks the wiring and factorises it. Its errors are *param.Error.
+// NewNetwork factorises a wiring. Feeders on a bus that has a resistance are to have one, too.
 func NewNetwork(w Wiring) (*Network, error) {
-	if w.Rows < 1 || w.Cols < 1 || w.Rows > extent.MaxSide || w.Cols > extent.MaxSide {
-		return nil, params.Refuse("rows × cols", fmt.Sprintf("%d × %d", w.Rows, w.Cols), "no such grid", fmt.Sprintf("1 to %d each", extent.MaxSide))
-	}
-	checks := []error{params.Positive("voltage", w.Voltage, "V"), params.NotNegative("lead resistance", w.Lead, "Ω")}
-	for _, f := range []struct {
-		name string
-		f    *Feeders
-	}{{"row", &w.Row}, {"column", &w.Column}} {
-		f.f.Feed = cmp.Or(f.f.Feed, FeedNear)
-		if f.f.Feed != FeedNear && f.f.Feed != FeedFar && f.f.Feed != FeedBoth {
-			checks = append(checks, params.Refuse(f.name+" feed", f.f.Feed, "not known", fmt.Sprintf("%s, %s or %s", FeedNear, FeedFar, FeedBoth)))
-		}
-		checks = append(checks,
-			params.NotNegative(f.name+" feeder's resistance", f.f.Segment, "Ω"),
-			params.NotNegative(f.name+" bus's resistance", f.f.Bus, "Ω"))
-		if f.f.Segment == 0 && f.f.Bus > 0 {
-			checks = append(checks, params.Refuse(f.name+" feeder's resistance", 0.0, "feeders of no resistance on a bus that has some", "more than 0 Ω"))
-		}
-	}
-	for _, err := range checks {
-		if err != nil {
-			return nil, err
-		}
-	}
+	w.Row.Feed, w.Column.Feed = cmp.Or(w.Row.Feed, FeedNear), cmp.Or(w.Column.Feed, FeedNear)
 	n := w.Rows * w.Cols
 	net := &Network{
 		w:    w,
@@ -258,22 +234,6 @@ func (d Drops) LossShare() float64 {
 // the feeders.
 func (n *Network) Solve(conductance, current []float64) (Drops, error) {
 	pixels := n.w.Rows * n.w.Cols
-	for _, s := range []struct {
-		name string
-		v    []float64
-	}{{"conductance", conductance}, {"current", current}} {
-		if s.v == nil {
-			continue
-		}
-		if len(s.v) != pixels {
-			return Drops{}, params.Refuse("number of pixel "+s.name+"s", len(s.v), fmt.Sprintf("the grid is %d × %d", n.w.Rows, n.w.Cols), fmt.Sprint(pixels))
-		}
-		for i, v := range s.v {
-			if s.name == "conductance" && !(v >= 0) || math.IsNaN(v) || math.IsInf(v, 0) {
-				return Drops{}, params.Refuse(s.name+" of "+extent.PlaceOf(i, n.w.Cols), v, "cannot be drawn", "a finite number, for conductances at least 0")
-			}
-		}
-	}
 	d := Drops{Voltage: make([]float64, pixels), Current: make([]float64, pixels)}
 	inject := n.inject
 	clear(inject)
@@ -386,15 +346,13 @@ func (n *Network) conjugate(conductance, fixed []float64) error {
 // called until the voltages stay within 1e-9 of the supply's. Each round treats a
 // pixel as the conductance it last showed, which is exact for the full bridge and
 // close for any driver.
-func (n *Network) SolveDraw(draw func(current, voltage []float64) error) (Drops, error) {
+func (n *Network) SolveDraw(draw func(current, voltage []float64)) (Drops, error) {
 	pixels := n.w.Rows * n.w.Cols
 	volts := slices.Repeat([]float64{n.w.Voltage}, pixels)
 	current := make([]float64, pixels)
 	conductance := make([]float64, pixels)
 	for range 100 {
-		if err := draw(current, volts); err != nil {
-			return Drops{}, err
-		}
+		draw(current, volts)
 		for i := range conductance {
 			conductance[i] = 0
 			if volts[i] > 0 && current[i] > 0 {
@@ -422,9 +380,6 @@ func (n *Network) SolveDraw(draw func(current, voltage []float64) error) (Drops,
 // feeders take the PWM's ripple; without them drops and losses are greater).
 // Resistances are the coils' in ohms.
 func (n *Network) SolveDrive(d *Drive, levels, resistance []float64) (Drops, error) {
-	if d.p.Rows != n.w.Rows || d.p.Cols != n.w.Cols {
-		return Drops{}, params.Refuse("wired grid", fmt.Sprintf("%d × %d", n.w.Rows, n.w.Cols), "the drive has another", fmt.Sprintf("%d × %d", d.p.Rows, d.p.Cols))
-	}
 	if err := d.check(levels, resistance); err != nil {
 		return Drops{}, err
 	}
@@ -432,7 +387,7 @@ func (n *Network) SolveDrive(d *Drive, levels, resistance []float64) (Drops, err
 	p.PixelVoltage = make([]float64, d.Pixels())
 	wired := *d
 	wired.p = p
-	return n.SolveDraw(func(current, voltage []float64) error {
+	return n.SolveDraw(func(current, voltage []float64) {
 		for i, v := range voltage {
 			p.PixelVoltage[i] = math.Max(0, v)
 		}
@@ -441,6 +396,5 @@ func (n *Network) SolveDrive(d *Drive, levels, resistance []float64) (Drops, err
 			wired.steady(&s, i, levels[i], d.mean(resistance, i))
 			current[i] = s.RailAverage + s.BoostAverage
 		}
-		return nil
 	})
 }

@@ -1,14 +1,11 @@
 package drive
 
 import (
-	"errors"
 	"math"
 	"math/rand/v2"
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
-
-	"lodegrid/field/param"
 )
 
 // dense solves the same wiring by nodal analysis on one dense matrix, pixels and
@@ -262,35 +259,5 @@ func TestWiringMonotonic(t *testing.T) {
 			t.Fatalf("wider copper loses %v W, narrower %v W", better.Loss, d.Loss)
 		}
 		before = d
-	}
-}
-
-func TestWiringErrors(t *testing.T) {
-	good := Wiring{Rows: 2, Cols: 2, Voltage: 5, Row: Feeders{Segment: 0.01}, Column: Feeders{Segment: 0.01}}
-	for name, spoil := range map[string]func(*Wiring){
-		"no rows":       func(w *Wiring) { w.Rows = 0 },
-		"no voltage":    func(w *Wiring) { w.Voltage = 0 },
-		"bad feed":      func(w *Wiring) { w.Row.Feed = "middle" },
-		"negative":      func(w *Wiring) { w.Column.Segment = -1 },
-		"bus only":      func(w *Wiring) { w.Row = Feeders{Bus: 1} },
-		"no number":     func(w *Wiring) { w.Lead = math.NaN() },
-		"infinite lead": func(w *Wiring) { w.Lead = math.Inf(1) },
-	} {
-		w := good
-		spoil(&w)
-		_, err := NewNetwork(w)
-		var pe *param.Error
-		if !errors.As(err, &pe) || pe.Accept == "" {
-			t.Errorf("%s: error %v", name, err)
-		}
-	}
-	net, err := NewNetwork(good)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, g := range [][]float64{{1}, {1, 1, 1, -1}, {1, 1, 1, math.NaN()}} {
-		if _, err := net.Solve(g, nil); err == nil {
-			t.Errorf("conductances %v were taken", g)
-		}
 	}
 }

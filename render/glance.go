@@ -32,7 +32,7 @@ var wantedRing = color.RGBA{196, 84, 20, 255}
 
 // DrawStill draws the fluid of a model as a wanted frame ends, and rings the pixels that the
 // frame lights.
-func DrawStill(g *grid.Grid, s shown.Sight, lit []int, m shown.Model, fluid shown.Fluid) (*Still, error) {
+func DrawStill(g *grid.Grid, s shown.Sight, lit []int, m shown.Model, fluid shown.Fluid) *Still {
 	const width, cells = 760, 16 // pixels; cells per pitch of the drop model
 	r, d := g.Raster, g.Design
 	t := Tank{
@@ -51,14 +51,12 @@ func DrawStill(g *grid.Grid, s shown.Sight, lit []int, m shown.Model, fluid show
 		t.Rows, t.Cols = f.Cells()
 		fraction = f.Fraction()
 	default:
-		return nil, fmt.Errorf("drawing the display: no picture of the fluid of the %s", m)
+		panic(fmt.Sprintf("drawing the display: no picture of the fluid of the %s", m))
 	}
 	img := image.NewRGBA(image.Rect(0, 0, width, width*r.Rows/r.Cols))
-	if err := t.Draw(img, img.Rect, fraction); err != nil {
-		return nil, err
-	}
+	t.Draw(img, img.Rect, fraction)
 	return &Still{fmt.Sprintf("Frame %d, %s into the scene, by the %s: the fluid is on %d of %d lit pixels (ringed)",
-		s.Frame+1, quantity.Format(s.End, quantity.Time), m, s.Shown, s.Wanted), img}, nil
+		s.Frame+1, quantity.Format(s.End, quantity.Time), m, s.Shown, s.Wanted), img}
 }
 
 // glance is what is told of a verdict first; without a steady state there is nothing to tell.

@@ -60,10 +60,10 @@ func (Tank) Palette() color.Palette {
 var warning = color.RGBA{176, 40, 24, 255}
 
 // Draw paints the tank into dst at the rectangle at. fraction is the fluid's
-// share of each cell (row-major, row 0 at the top).
-func (b Tank) Draw(dst *image.RGBA, at image.Rectangle, fraction []float64) error {
+// share of each cell (row-major, row 0 at the top); it panics where these are others.
+func (b Tank) Draw(dst *image.RGBA, at image.Rectangle, fraction []float64) {
 	if len(fraction) != b.Rows*b.Cols || b.Rows < 1 || b.Cols < 1 {
-		return fmt.Errorf("drawing the tank: %d values for %d × %d cells", len(fraction), b.Rows, b.Cols)
+		panic(fmt.Sprintf("drawing the tank: %d values for %d × %d cells", len(fraction), b.Rows, b.Cols))
 	}
 	w, h := at.Dx(), at.Dy()
 	draw.Draw(dst, at, image.NewUniform(PaneColor), image.Point{}, draw.Src)
@@ -86,7 +86,6 @@ func (b Tank) Draw(dst *image.RGBA, at image.Rectangle, fraction []float64) erro
 			blend(dst, at.Min.X+x, at.Min.Y+y, mix(FluidColor, SheenColor, float64(shine)), float64(cover))
 		}
 	}
-	return nil
 }
 
 // Rounded writes into to, and returns, cells' shares as they are drawn: each with its

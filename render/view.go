@@ -104,13 +104,11 @@ func (v *View) colors() *ColorMap {
 
 // Draw paints a picture, which is valid until the next call, of the player after
 // the entry and the fluid at a time in seconds since the start.
-func (v *View) Draw(p *player.Player, b *player.Tank, e player.Entry, at float64) (*image.RGBA, error) {
+func (v *View) Draw(p *player.Player, b *player.Tank, e player.Entry, at float64) *image.RGBA {
 	switch v.overlay {
 	case "fluid":
 		v.fluid.Rows, v.fluid.Cols = b.Cells()
-		if err := v.fluid.Draw(v.img, v.tank, b.Fraction()); err != nil {
-			return nil, err
-		}
+		v.fluid.Draw(v.img, v.tank, b.Fraction())
 	default:
 		v.colour(p)
 		if v.overlay == "field" {
@@ -129,7 +127,7 @@ func (v *View) Draw(p *player.Player, b *player.Tank, e player.Entry, at float64
 	}
 	full, reached, _ := b.Following(p.States())
 	v.writeStrip(e, full, reached, at)
-	return v.img, nil
+	return v.img
 }
 
 // Tank is where in a picture the tank is; below it are the figures.

@@ -38,7 +38,7 @@ func TestViewsShowWhatIsPlayed(t *testing.T) {
 		for k, levels := range [][]float64{lit, dark} {
 			s := scenes.Scene{Name: "s", Rows: 2, Cols: 3, Frames: []scenes.Frame{{Levels: levels, Duration: 20}}}
 			p, b, e := filled(t, g, s)
-			img, err := v.Draw(p, b, e, 20)
+			img := v.Draw(p, b, e, 20)
 			r := g.Raster
 			if is := map[string]float64{"hold": p.Holds()[1], "current": p.Pixels()[1].Average}; overlay == "hold" || overlay == "current" {
 				if v.values[1] != is[overlay] {
@@ -82,9 +82,7 @@ func TestDropIsDrawnRound(t *testing.T) {
 		}
 		for _, zoom := range []int{10, 60} {
 			img := image.NewRGBA(image.Rect(0, 0, cells*zoom, cells*zoom))
-			if err := (Tank{Rows: cells, Cols: cells, Width: 1}).Draw(img, img.Rect, share); err != nil {
-				t.Fatal(err)
-			}
+			(Tank{Rows: cells, Cols: cells, Width: 1}).Draw(img, img.Rect, share)
 			least, most := math.Inf(1), 0.0
 			for ray := range 90 {
 				sin, cos := math.Sincos(2 * math.Pi * float64(ray) / 90)
@@ -127,10 +125,7 @@ func TestMapsAreFittedAndExplained(t *testing.T) {
 		if v.high != want || overlay == "field" && v.low != 0 || !(v.low < v.high) {
 			t.Errorf("%s: from %g to %g, the greatest is %g", overlay, v.low, v.high, want)
 		}
-		img, err := v.Draw(p, b, e, 0.1)
-		if err != nil {
-			t.Fatal(err)
-		}
+		img := v.Draw(p, b, e, 0.1)
 		colours := map[color.RGBA]bool{}
 		for x := v.legend.Min.X; x < v.legend.Max.X; x++ {
 			colours[img.RGBAAt(x, (v.legend.Min.Y+v.legend.Max.Y)/2)] = true

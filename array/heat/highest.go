@@ -3,8 +3,6 @@ package heat
 import (
 	"context"
 	"errors"
-	"fmt"
-	"math"
 
 	"lodegrid/field/root"
 )
@@ -30,12 +28,7 @@ type Highest struct {
 // Use a 1 × 1 network, or the load of one pixel, for a pixel alone, and a load
 // with all pixels on for the grid.
 func (n *Network) Highest(ctx context.Context, family func(level float64) Load, lo, hi, limit, tolerance float64) (Highest, error) {
-	switch {
-	case !(lo >= 0) || !(hi > lo) || math.IsInf(hi, 1):
-		return Highest{}, params.Refuse("lo, hi", fmt.Sprintf("%g, %g", lo, hi), "", "0 <= lo < hi, finite")
-	case !(tolerance > 0):
-		return Highest{}, params.Refuse("tolerance", tolerance, "", "more than 0")
-	case !(limit > n.p.Ambient):
+	if !(limit > n.p.Ambient) {
 		return Highest{}, params.Refuse("limit", limit, "", "a temperature above Ambient in kelvin, or +Inf")
 	}
 	w := newNewton(n)

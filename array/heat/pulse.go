@@ -39,14 +39,10 @@ type Pulse struct {
 // wider one for a pixel alone. The network is left at Start.
 func (n *Network) Pulses(ctx context.Context, spec PulseSpec) (out Pulse, err error) {
 	switch {
-	case spec.Load == nil:
-		return out, params.Refuse("PulseSpec.Load", "nil", "", "a function")
 	case !(spec.Start >= n.p.Ambient && spec.Start < spec.Limit):
 		return out, params.Refuse("PulseSpec.Start", spec.Start, "", "Ambient or above, below Limit, in K")
 	case !(spec.Limit <= n.p.Ceiling):
 		return out, params.Refuse("PulseSpec.Limit", spec.Limit, "", fmt.Sprintf("up to the network's ceiling of %g K", n.p.Ceiling))
-	case !(spec.Width >= 0):
-		return out, params.Refuse("PulseSpec.Width", spec.Width, "", "0 or more, in s")
 	}
 	defer n.Start(spec.Start)
 	n.Start(spec.Start)

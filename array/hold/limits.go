@@ -186,9 +186,6 @@ func provenDark(ctx context.Context, g *grid.Grid, s Search, places [][2]int, kn
 // Quick, the search starts from these alone, at places where there are any.
 func falseOn(ctx context.Context, g *grid.Grid, s Search, places [][2]int, known map[[2]int][]float64, quick bool) (worst float64, place [2]int, err error) {
 	w := newDisturbance(g, s)
-	if len(places) == 0 {
-		return 0, place, fmt.Errorf("searching for the worst pattern: no places are given")
-	}
 	limit := g.Design.Limits.FalseOn
 	for _, p := range places {
 		levels := known[p]

@@ -10,7 +10,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/array/design"
-	"lodegrid/array/extent"
 	"lodegrid/array/grid"
 )
 
@@ -164,10 +163,6 @@ func newDisturbance(g *grid.Grid, s Search) *disturbance {
 // margin searches for both of a pixel's margins.
 func (w *disturbance) margin(ctx context.Context, row, col int) (Margin, error) {
 	g := w.grid
-	d := g.Design.Grid
-	if row < 0 || row >= d.Rows || col < 0 || col >= d.Cols {
-		return Margin{}, fmt.Errorf("searching for the worst pattern: %s is no pixel of %d × %d", extent.Place(row, col), d.Cols, d.Rows)
-	}
 	w.aim(row, col)
 	m := Margin{Row: row, Col: col}
 	var err error

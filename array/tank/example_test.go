@@ -15,11 +15,7 @@ func Example() {
 		GravityY: -field.Gravity,
 	}
 	const pitch = 0.012
-	p, err := p.OverGrid(8, 5, 0, 8, pitch)
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
+	p = p.OverGrid(8, 5, 0, 8, pitch)
 	t, err := tank.New(p)
 	if err != nil {
 		fmt.Println(err)

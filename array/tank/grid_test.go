@@ -58,11 +58,8 @@ func newBoard(t testing.TB, cols, rows, samples, cells int, peak float64, change
 func (b *board) tank(t testing.TB, change func(*tank.Params)) *tank.Tank {
 	t.Helper()
 	f, d := b.grid.Design.Fluid, b.grid.Design.Grid
-	p, err := tank.Params{Gap: f.TankGap, Density: f.Density, DensityDifference: f.DensityDifference,
+	p := tank.Params{Gap: f.TankGap, Density: f.Density, DensityDifference: f.DensityDifference,
 		Viscosity: f.Viscosity, SurfaceTension: f.SurfaceTension, GravityY: -field.Gravity}.OverGrid(d.Cols, d.Rows, b.grid.Raster.Margin, b.cells, d.Pitch)
-	if err != nil {
-		t.Fatal(err)
-	}
 	p.SampleCols, p.SampleRows = b.grid.Raster.Cols, b.grid.Raster.Rows
 	if change != nil {
 		change(&p)

@@ -72,22 +72,11 @@ const (
 // margin whole pitches on every side, with so many cells per pitch; the package's
 // comment tells what each count is good for. Any count works; a step is fastest when
 // (rows+2·margin)·cells has no prime factor above 5.
-func (p Params) OverGrid(cols, rows, margin, cells int, pitch float64) (Params, error) {
-	for _, n := range []struct {
-		name     string
-		v, least int
-	}{{"cols", cols, 1}, {"rows", rows, 1}, {"margin", margin, 0}, {"cells", cells, 1}} {
-		if n.v < n.least || n.v > MaxCells {
-			return p, params.Refuse(n.name, nil, fmt.Sprintf("is %d", n.v), fmt.Sprintf("%d to %d", n.least, MaxCells))
-		}
-	}
-	if !(pitch > 0) || math.IsInf(pitch, 0) {
-		return p, params.Refuse("pitch", nil, fmt.Sprintf("is %g m", pitch), "a positive length")
-	}
+func (p Params) OverGrid(cols, rows, margin, cells int, pitch float64) Params {
 	w, h := cols+2*margin, rows+2*margin
 	p.Width, p.Height = float64(w)*pitch, float64(h)*pitch
 	p.Cols, p.Rows = w*cells, h*cells
-	return p, nil
+	return p
 }
 
 // Validate returns a *param.Error for the first parameter that cannot be computed

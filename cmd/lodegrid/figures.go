@@ -34,37 +34,30 @@ type worstFrame struct {
 const worstFrames = 3
 
 // sight looks at a wanted frame that ends; middle is the one that the page begins with.
-func (h *pictures) sight(g *grid.Grid, s shown.Sight, lit []int, m shown.Model, fluid shown.Fluid, middle int) error {
-	draw := func() (*render.Still, error) { return render.DrawStill(g, s, lit, m, fluid) }
+func (h *pictures) sight(g *grid.Grid, s shown.Sight, lit []int, m shown.Model, fluid shown.Fluid, middle int) {
+	draw := func() *render.Still { return render.DrawStill(g, s, lit, m, fluid) }
 	if s.Frame == middle {
-		var err error
-		if h.still, err = draw(); err != nil {
-			return err
-		}
+		h.still = draw()
 	}
 	if s.Start || s.Shown == s.Wanted {
-		return nil
+		return
 	}
 	at := slices.IndexFunc(h.worst, func(w worstFrame) bool { return slices.Equal(w.lit, lit) })
 	switch {
 	case at >= 0 && !s.Worse(h.worst[at].Sight):
-		return nil
+		return
 	case at >= 0:
 		h.worst = slices.Delete(h.worst, at, at+1)
 	case len(h.worst) == worstFrames && !s.Worse(h.worst[worstFrames-1].Sight):
-		return nil
+		return
 	}
-	still, err := draw()
-	if err != nil {
-		return err
-	}
+	still := draw()
 	at = len(h.worst)
 	for at > 0 && s.Worse(h.worst[at-1].Sight) {
 		at--
 	}
 	h.worst = slices.Insert(h.worst, at, worstFrame{s, slices.Clone(lit), still})
 	h.worst = h.worst[:min(len(h.worst), worstFrames)]
-	return nil
 }
 
 // shownFigures are the measure over time and the frames that show least.
@@ -106,7 +99,7 @@ func (h *pictures) see(e player.Entry, p *grid.Plane) {
 }
 
 // illustrate adds a report's figures to its sections up to the scene's.
-func illustrate(doc *render.Document, g *grid.Grid, passing *handover.Table) error {
+func illustrate(doc *render.Document, g *grid.Grid, passing *handover.Table) {
 	for i := range doc.Sections {
 		s := &doc.Sections[i]
 		switch s.Key {
@@ -121,7 +114,6 @@ func illustrate(doc *render.Document, g *grid.Grid, passing *handover.Table) err
 			s.Figures = []render.Figure{{Caption: m.Title, Map: &m}}
 		}
 	}
-	return nil
 }
 
 func powerFigure(d design.Design, l *player.Ledger) []render.Figure {

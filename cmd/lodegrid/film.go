@@ -208,10 +208,7 @@ func (f *film) shoot(ctx context.Context, s streams, show func(i int, img *image
 			return err
 		}
 		if f.view != nil {
-			img, err := f.view.Draw(f.player, f.tank, run.Entry, at)
-			if err != nil {
-				return err
-			}
+			img := f.view.Draw(f.player, f.tank, run.Entry, at)
 			f.follow(img, run.Entry, at)
 			if err := ctx.Err(); err != nil {
 				return err

@@ -3,7 +3,6 @@ package main
 import (
 	"cmp"
 	"context"
-	"errors"
 	"slices"
 
 	"lodegrid/array/design"
@@ -86,9 +85,7 @@ func (r *reporter) report(ctx context.Context, j *job) (render.Document, error) 
 		return doc, err
 	}
 	if figures {
-		if err := illustrate(&doc, g, passing); err != nil {
-			return doc, err
-		}
+		illustrate(&doc, g, passing)
 	}
 	j.tell(&doc, v)
 	most.show(&doc)
@@ -160,14 +157,13 @@ func (r *reporter) inTank(ctx context.Context, j *job, p *player.Player, most *p
 	if err != nil {
 		return nil, err
 	}
-	var drawing error
 	if most != nil {
 		middle := wanted.At(wanted.Duration() / 2)
 		seen.Closed = func(s shown.Sight, lit []int) {
-			drawing = errors.Join(drawing, most.sight(p.Grid(), s, lit, shown.Tank, t, middle))
+			most.sight(p.Grid(), s, lit, shown.Tank, t, middle)
 		}
 	}
-	if err = errors.Join(shown.NewRun(p, j.scene, seen).Each(ctx, func() bool { step(); return true }), drawing); err != nil || j.wanted != nil {
+	if err = shown.NewRun(p, j.scene, seen).Each(ctx, func() bool { step(); return true }); err != nil || j.wanted != nil {
 		return seen.Record(), err
 	}
 	return seen.Looped(ctx, p, j.scene)
@@ -251,11 +247,8 @@ func (j *job) judge(ctx context.Context, p *player.Player, most *pictures) (v *v
 	wanted := j.asked()
 	if middle := wanted.At(wanted.Duration() / 2); most != nil && j.tank == nil {
 		w.Sight = func(s shown.Sight, lit []int, fluid shown.Fluid) {
-			if err == nil {
-				err = most.sight(p.Grid(), s, lit, shown.Drops, fluid, middle)
-			}
+			most.sight(p.Grid(), s, lit, shown.Drops, fluid, middle)
 		}
 	}
-	v, judging := verdict.Judge(ctx, p, j.scene, w)
-	return v, errors.Join(err, judging)
+	return verdict.Judge(ctx, p, j.scene, w)
 }

@@ -116,10 +116,7 @@ func panes(g *grid.Grid, cells int, substep float64) (tank.Params, error) {
 	if g.Design.Heat.Orientation == design.Vertical {
 		p.GravityY = -field.Gravity
 	}
-	p, err := p.OverGrid(g.Design.Grid.Cols, g.Design.Grid.Rows, g.Raster.Margin, cells, g.Design.Grid.Pitch)
-	if err != nil {
-		return p, fmt.Errorf("building the tank: %w", err)
-	}
+	p = p.OverGrid(g.Design.Grid.Cols, g.Design.Grid.Rows, g.Raster.Margin, cells, g.Design.Grid.Pitch)
 	p.Floor = max(float64(g.Raster.Margin)*g.Design.Grid.Pitch-g.Design.Tank.Bottom, 0)
 	return p, nil
 }

@@ -1,6 +1,8 @@
 package player
 
 import (
+	"bytes"
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -156,5 +158,50 @@ func TestPlayOfFramesAlike(t *testing.T) {
 				t.Errorf("%s: coil %d: peak %g K, %g J, mean %g K, one by one %g K, %g J, %g K", mode, i, got, together.PixelEnergy[i], together.PixelMean[i], peak, single.PixelEnergy[i], single.PixelMean[i])
 			}
 		}
+	}
+}
+
+// A player made With a change shares nothing that is written to: whatever is done with it between
+// two frames of the first, the first shows the same, to the bit.
+func TestWithIsIndependent(t *testing.T) {
+	p := newPlayer(t, small(t))
+	q, err := p.With(func(d *design.Design) { d.Drive.MaxDuty, d.Heat.Ambient = d.Drive.MaxDuty/2, d.Heat.Ambient+10 })
+	if err != nil {
+		t.Fatal(err)
+	}
+	g := p.grid.Design.Grid
+	s := scenes.New("two halves", g.Rows, g.Cols, 4, 0.2)
+	for k, f := range s.Frames {
+		for i := range f.Levels {
+			f.Levels[i] = float64((i + k) % 2)
+		}
+	}
+	shown := func(x *Player, between func()) (text []byte) {
+		x.Reset()
+		for _, f := range s.Frames {
+			e, err := x.Show(t.Context(), f)
+			if err != nil {
+				t.Fatal(err)
+			}
+			text = fmt.Appendf(text, "%x %x %x\n", e, x.Holds(), x.Plane().Pi)
+			between()
+		}
+		return text
+	}
+	alone := shown(p, func() {})
+	beside := shown(p, func() {
+		if _, err := q.Play(t.Context(), s, nil); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := q.Warm(t.Context(), s); err != nil {
+			t.Fatal(err)
+		}
+		q.Reset()
+	})
+	if !bytes.Equal(alone, beside) {
+		t.Error("what another plays between its frames changes what a player shows")
+	}
+	if bytes.Equal(alone, shown(q, func() {})) {
+		t.Error("half the duty shows the same")
 	}
 }

@@ -89,8 +89,11 @@ func TestRestingDrops(t *testing.T) {
 				t.Errorf("filled %g too much", e)
 			}
 			seconds := patient(20, 600)
-			if c.cells == 24 {
-				seconds = 60 // they take twenty times as long as 12
+			switch c.cells { // the finer take many times as long
+			case 16:
+				seconds = patient(20, 120)
+			case 24:
+				seconds = 20
 			}
 			st := step(t, tk, seconds, nil)
 			least := math.Inf(1)

@@ -188,7 +188,7 @@ func TestUnwritableOutput(t *testing.T) {
 // again and again, and that moves the bar on a terminal.
 func TestStudiesTellProgress(t *testing.T) {
 	t.Parallel()
-	few := []string{"--set", "grid.cols=3", "--set", "grid.rows=3"}
+	few := []string{"--set", "grid.cols=2", "--set", "grid.rows=2"}
 	for _, name := range []string{"heat", "supply", "crosstalk", "faults"} {
 		var looks atomic.Int64
 		r := lodeIn(watched{t.Context(), func() { looks.Add(1) }}, append([]string{name, smallDesign}, few...)...)

@@ -112,7 +112,7 @@ func TestExitCodesAreTold(t *testing.T) {
 func TestLimitsNotJudged(t *testing.T) {
 	t.Parallel()
 	const line = "\nLimits were not judged; lodegrid report judges them.\n"
-	small := []string{smallDesign, "--set", "grid.cols=3", "--set", "grid.rows=3"}
+	small := []string{smallDesign, "--set", "grid.cols=2", "--set", "grid.rows=2"}
 	for _, sub := range []string{"coil", "crosstalk", "design", "report", "heat", "supply"} {
 		r := lode(append([]string{sub}, small...)...)
 		r.want(t, exitOK)

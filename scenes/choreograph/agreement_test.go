@@ -29,7 +29,7 @@ func TestDropModelAgreesOnCarriedScenes(t *testing.T) {
 	for _, k := range []struct {
 		hold   string
 		played []scene
-	}{{"6 %", []scene{{"random", 20, 4}, {"tide", 40, 1}}}, {"3.863 %", []scene{{"ticker", 24, 3}, {"walk", 16, 1}}}} {
+	}{{"6 %", []scene{{"random", 20, 4}, {"tide", 20, 1}}}, {"3.863 %", []scene{{"ticker", 24, 3}, {"walk", 16, 1}}}} {
 		if !full && cases > 0 {
 			break
 		}

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Electrical faults against ngspice: a coil with some of its turns shorted, which are
-a secondary winding too, a kick into a hot coil, and capacitors plugged to a running
-supply.
+a secondary winding too, a kick into a hot coil, capacitors plugged to a running
+supply, and what a shorted diode lets astray in a scan.
 
 ngspice integrates the circuits, and the Go test TestAgainstSpice of scenes/faults
 compares what the program says of the same. Fails when they differ. With --write the
@@ -23,6 +23,11 @@ SHORTS = [dict(voltage=12, resistance=11.34, inductance=166e-6, on_resistance=0.
 # The coil's resistance at 130 °C; the current is read at these multiples of L/(R + Ron).
 KICK = dict(voltage=24, resistance=16.24, inductance=166e-6, on_resistance=0.6, at=[0.5, 1, 3])
 INRUSH = dict(voltage=12, ohms=0.1234, capacitance=3.3e-3)
+# Volts of the rail and of a coil's diode, coil ohms, the picture that the scan shows at full duty, and
+# the row and column whose diode is a wire.
+SCANS = [dict(voltage=3, drop=0.7, resistance=10, picture=p, row=r, col=c) for p, r, c in (
+    ([[1, 0, 0, 0, 0], [0, 1, 0, 0, 0], [0, 1, 1, 1, 0], [0, 0, 0, 0, 0]], 0, 0),
+    ([[1, 1, 0, 0, 0], [0, 0, 1, 1, 1], [1, 0, 0, 1, 1], [0, 1, 0, 0, 0]], 0, 0))]
 
 
 def measured(lines, names):
@@ -63,9 +68,30 @@ def inrush(c):
     return dict(c, peak=-measured(lines, ["least"])[0])
 
 
+def scan(c):
+    """Each coil's current in each row's turn: its row on the rail, lit columns on the return, the other lines free."""
+    rows, cols = len(c["picture"]), len(c["picture"][0])
+    pixels, turns = [(r, k) for r in range(rows) for k in range(cols)], []
+    for turn in range(rows):
+        lines = ["* a row's turn, a diode shorted", f"Vrail r{turn} 0 {c['voltage']}", ".model d D(Is=1e-9 N=0.01)"]
+        lines += [f"Rr{r} r{r} 0 1e9" for r in range(rows)]
+        lines += [f"Rc{k} c{k} 0 {1e-6 if c['picture'][turn][k] else 1e9}" for k in range(cols)]
+        for r, k in pixels:
+            n = f"{r}_{k}"
+            lines += [f"V{n} r{r} a{n} 0", f"R{n} a{n} b{n} {c['resistance']}"]
+            if (r, k) == (c["row"], c["col"]):
+                lines.append(f"Rd{n} b{n} c{k} 1e-6")
+            else:
+                lines += [f"Vd{n} b{n} e{n} {c['drop']}", f"D{n} e{n} c{k} d"]
+        lines += [".tran 1m 4m"] + [f".meas tran m{r}_{k} FIND i(V{r}_{k}) AT=3m" for r, k in pixels]
+        turns.append(measured(lines, [f"m{r}_{k}" for r, k in pixels]))
+    return dict(c, turns=turns)
+
+
 def main():
     result = dict(origin=f"made by .ci/checks/faults_ngspice.py with {spice.version()}: transients of the netlists it writes",
-                  shorts=[short(c) for c in SHORTS], kick=kick(KICK), inrush=inrush(INRUSH))
+                  shorts=[short(c) for c in SHORTS], kick=kick(KICK), inrush=inrush(INRUSH),
+                  scans=[scan(c) for c in SCANS])
     if "--write" in sys.argv[1:]:
         with open(os.path.join(ROOT, "testdata/faults/ngspice.json"), "w") as f:
             json.dump(result, f, indent=1)

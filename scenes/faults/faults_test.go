@@ -241,6 +241,7 @@ func TestAgainstSpice(t *testing.T) {
 			At, Current                     []float64
 		}
 		Inrush struct{ Voltage, Ohms, Capacitance, Peak float64 }
+		Scans  []scanned
 	}
 	if err := json.Unmarshal(text, &s); err != nil {
 		t.Fatal(err)
@@ -266,6 +267,12 @@ func TestAgainstSpice(t *testing.T) {
 		near(t, "kick into a hot coil", hot.FinalCurrent()*-math.Expm1(-x), s.Kick.Current[k], 1e-4)
 	}
 	near(t, "inrush", s.Inrush.Voltage/s.Inrush.Ohms, s.Inrush.Peak, 1e-3)
+	if len(s.Scans) < 2 {
+		t.Fatalf("%d scans", len(s.Scans))
+	}
+	for _, c := range s.Scans {
+		c.check(t)
+	}
 }
 
 // What catches: by the times that the parts take and the time that is left.

@@ -18,6 +18,45 @@ func scanOf(t *testing.T, picture [][]float64, changes ...string) (*Study, *stud
 	return find(t, p, scenes.Scene{Name: "picture", Rows: 4, Cols: 5, Frames: []scenes.Frame{f}})
 }
 
+// scanned is a scan with a shorted diode as ngspice has it: the current of each coil in each row's turn.
+type scanned struct {
+	Voltage, Drop, Resistance float64
+	Picture                   [][]float64
+	Row, Col                  int
+	Turns                     [][]float64 // A
+}
+
+// check holds each coil's heat with its diode's against ngspice's, whose currents go with 1/R.
+func (s *scanned) check(t *testing.T) {
+	out, x := scanOf(t, s.Picture)
+	d := x.grid.Design
+	if x.pixel != s.Row*5+s.Col || d.PathDrop() != s.Drop || d.Supply.Voltage != s.Voltage {
+		t.Fatalf("pixel %d is struck, of %g V, its diode takes %g V: not what ngspice was asked", x.pixel, d.Supply.Voltage, d.PathDrop())
+	}
+	n := x.network()
+	if _, err := n.fault(t.Context(), DiodeShorted, 1); err != nil {
+		t.Fatal(err)
+	}
+	sum := 0.0
+	for k := range 20 {
+		w := 0.0
+		for _, amps := range s.Turns {
+			i := amps[k] * s.Resistance / x.warmOhms()
+			if w += i * i * x.warmOhms() / 4; k != x.pixel {
+				w += math.Abs(i) * s.Drop / 4
+			}
+		}
+		if sum += w; n.struck[k] {
+			near(t, "a struck coil's heat by ngspice", n.heat[k]/0.5, w, 0.02)
+		} else if math.Abs(w-x.watts[k]) > 0.02*w+1e-6 {
+			t.Errorf("pixel %d has %g W in ngspice, before the fault %g W, and is not struck", k, w, x.watts[k])
+		}
+	}
+	if f := out.get(t, DiodeShorted, false); f.Asked < sum/s.Voltage*0.98 || f.Asked > sum/s.Voltage*1.02 {
+		t.Errorf("%g A of the supply, %g A in ngspice", f.Asked, sum/s.Voltage)
+	}
+}
+
 // nodes are the heats of a scan's coils with their diodes, W, by Kirchhoff's law at its lines: each is
 // on a voltage where those of the coils that it meets add to nothing, found by halving, one line after
 // the other until none moves. The row in its turn is on the rail, the lit columns

@@ -37,6 +37,8 @@ func caution(c verdict.Caution) Caution {
 		out.Text = "The scene's picture never changes: no drop has to move in it, and nothing here tells that one would. Judge a scene that moves too, a longer scene.duration or --scene walk."
 	case verdict.Unled:
 		out.Text = "The board cannot be drawn, so that no figure counts what leads from the coils to their drivers, and lodegrid order writes nothing: " + c.Text + "."
+	case verdict.FarDrivers:
+		out.Text = fmt.Sprintf("Where the drivers sit is left open (drive.place), so that no figure counts what lies between a coil's two holes and its driver: %s of tracks or wires take 1 %% of its current, and about 2 %% of the pull.", quantity.Format(c.Value, quantity.Resistance))
 	case verdict.Uncertified:
 		out.Text = "These figures are computed, not certified. Build one pixel and measure it before ordering many boards; ± in lodegrid report tells by how much each may be off, --doubt of what shows, too."
 	}

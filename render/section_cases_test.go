@@ -163,7 +163,7 @@ func TestWaysInWords(t *testing.T) {
 		want    []string // of the text of facts and notes
 	}{
 		{[]string{"drive.place=any"}, []string{"left open", "is left open (drive.place), so that ways are not judged"}},
-		{[]string{"drive.place=edge"}, []string{"at the board's edge", "24, 2 for each pixel", "The voltage that tracks to the edge drop is not counted here", "connections come out to the drivers at the edge"}},
+		{[]string{"drive.place=edge"}, []string{"at the board's edge", "24, 2 for each pixel", "The verdict counts what the tracks drop", "connections come out to the drivers at the edge"}},
 		{[]string{"drive.place=edge", "drive.bridge=low-side", "coil.layers=2", "supply.voltage=1 V"}, []string{"12, 1 for each pixel and a common return", "one of them the return", "12 of 12"}},
 		{[]string{"drive.place=back"}, []string{"on the board's back", "need 2 layers without windings, for the parts and for feeders that cross; there are 0"}},
 		{[]string{"drive.place=second-board"}, []string{"on a second board behind, with pins"}},

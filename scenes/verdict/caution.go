@@ -10,17 +10,18 @@ type Kind string
 
 // The kinds.
 const (
-	NeverCools  Kind = "never_cools"     // the scene settles in no state
-	HotSurface  Kind = "hot_surface"     // Value: the hottest surface within reach, K
-	BoardBurns  Kind = "board_over"      // Value, Limit: the hottest coil and the board's limit, K
-	BoardNear   Kind = "board_near"      // the same, within boardMargin below the limit
-	Implants    Kind = "implants"        // Value: distance in front of the board to Limit T, m
-	Pinching    Kind = "magnets"         // strong magnets
-	MetalBoard  Kind = "metal_board"     // Value: how far the round coil that stands for another is off, 0…1
-	Unled       Kind = "leads_left_out"  // Text: why the board, whose leads the coils' figures count, cannot be drawn
-	Still       Kind = "still_picture"   // no drop ever has to move
-	SupplyWork  Kind = "supply"          // Text: what the supply's study warns of
-	Uncertified Kind = "not_a_clearance" // figures are computed, not certified
+	NeverCools  Kind = "never_cools"      // the scene settles in no state
+	HotSurface  Kind = "hot_surface"      // Value: the hottest surface within reach, K
+	BoardBurns  Kind = "board_over"       // Value, Limit: the hottest coil and the board's limit, K
+	BoardNear   Kind = "board_near"       // the same, within boardMargin below the limit
+	Implants    Kind = "implants"         // Value: distance in front of the board to Limit T, m
+	Pinching    Kind = "magnets"          // strong magnets
+	MetalBoard  Kind = "metal_board"      // Value: how far the round coil that stands for another is off, 0…1
+	Unled       Kind = "leads_left_out"   // Text: why the board, whose leads the coils' figures count, cannot be drawn
+	FarDrivers  Kind = "drivers_anywhere" // Value: what costs a hundredth of a coil's current between its holes and a driver whose place is open, Ω
+	Still       Kind = "still_picture"    // no drop ever has to move
+	SupplyWork  Kind = "supply"           // Text: what the supply's study warns of
+	Uncertified Kind = "not_a_clearance"  // figures are computed, not certified
 )
 
 // Caution is a warning that a display earns, with its numbers.
@@ -76,6 +77,9 @@ func cautions(x *played) []Caution {
 	}
 	if x.unled != "" {
 		list = append(list, Caution{Kind: Unled, Text: x.unled})
+	}
+	if d.Drive.Place == design.PlaceAny {
+		list = append(list, Caution{Kind: FarDrivers, Value: (g.Pixel.Coil.Cold().Value + d.Switches()) / 99})
 	}
 	list = append(list, Caution{Kind: Uncertified})
 	if x.supply != nil {

@@ -310,7 +310,7 @@ func TestDutyIsRoundedSafely(t *testing.T) {
 }
 
 // Cautions are earned: burns from 43 °C on, the board within 20 K of its limit, magnets
-// when there are any; the field and the disclaimer always.
+// when there are any, drivers whose place is left open; the field and the disclaimer always.
 func TestCautionsAreEarned(t *testing.T) {
 	plain, biased := playerOf(t, small(t)), playerOf(t, small(t, "magnet.kind=pixel"))
 	metal := playerOf(t, small(t, "board.laminate=aluminium", "board.layers=1", "board.layers_on_offer=[1]", "coil.layers=1"))
@@ -321,12 +321,12 @@ func TestCautionsAreEarned(t *testing.T) {
 		p    *player.Player
 		want []Kind
 	}{
-		{"cool", player.Summary{Touch: 273.15 + 42, Hottest: 320}, plain, []Kind{Implants, Uncertified}},
-		{"warm", player.Summary{Touch: 273.15 + 44, Hottest: 320}, plain, []Kind{HotSurface, Implants, Uncertified}},
-		{"board", player.Summary{Touch: 273.15 + 44, Hottest: limit - 19}, plain, []Kind{HotSurface, BoardNear, Implants, Uncertified}},
-		{"over", player.Summary{Touch: 273.15 + 44, Hottest: limit + 1}, plain, []Kind{HotSurface, BoardBurns, Implants, Uncertified}},
-		{"magnets", player.Summary{Hottest: 320}, biased, []Kind{Implants, Pinching, Uncertified}},
-		{"metal", player.Summary{Hottest: 320}, metal, []Kind{Implants, MetalBoard, Uncertified}},
+		{"cool", player.Summary{Touch: 273.15 + 42, Hottest: 320}, plain, []Kind{Implants, FarDrivers, Uncertified}},
+		{"warm", player.Summary{Touch: 273.15 + 44, Hottest: 320}, plain, []Kind{HotSurface, Implants, FarDrivers, Uncertified}},
+		{"board", player.Summary{Touch: 273.15 + 44, Hottest: limit - 19}, plain, []Kind{HotSurface, BoardNear, Implants, FarDrivers, Uncertified}},
+		{"over", player.Summary{Touch: 273.15 + 44, Hottest: limit + 1}, plain, []Kind{HotSurface, BoardBurns, Implants, FarDrivers, Uncertified}},
+		{"magnets", player.Summary{Hottest: 320}, biased, []Kind{Implants, Pinching, FarDrivers, Uncertified}},
+		{"metal", player.Summary{Hottest: 320}, metal, []Kind{Implants, MetalBoard, FarDrivers, Uncertified}},
 	} {
 		var got []Kind
 		for _, x := range cautions(&played{player: c.p, summary: c.z}) {

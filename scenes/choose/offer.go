@@ -138,11 +138,11 @@ func Read(name string, r io.Reader) (Offer, error) {
 	}
 	t := doc.Root()
 	o.fill(t)
-	if n := o.candidates(); n > mostCandidates && t.Wrong == nil {
-		t.Fail("", fmt.Errorf("%.3g candidates, each with each, are on offer: want %.0g or fewer; shorten the lists", n, float64(mostCandidates)))
-	}
 	if w := t.Wrong; w != nil {
 		return Offer{}, &scenes.InputError{Name: name, Line: w.Line, Column: w.Column, Err: w.Err}
+	}
+	if n := o.candidates(); n > mostCandidates {
+		return Offer{}, scenes.InputErrorf(name, "%.3g candidates, each with each, are on offer: want %.0g or fewer; shorten the lists", n, float64(mostCandidates))
 	}
 	return o, nil
 }

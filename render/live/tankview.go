@@ -50,7 +50,7 @@ func (w *window) drawNumbers(screen *ebiten.Image, slow bool) {
 		w.values = w.view.Values(w.values)
 		w.numbers = w.numbers[:0]
 		for _, v := range w.values {
-			w.numbers = append(w.numbers, cellText(v, legend.High-legend.Low))
+			w.numbers = append(w.numbers, cellText(v, legend.High-max(legend.Low, 0)))
 		}
 	}
 	for i, s := range w.numbers {

@@ -151,7 +151,7 @@ func (c *View) span() (low, high float64) {
 		low = math.Floor((d.Heat.Ambient-field.ZeroCelsius)/5) * 5
 		return low, low + ceil(max(top-low, 10))
 	case Current:
-		high = ceil(max(c.grid.Pixel.FullCurrent, 1e-3))
+		high = max(c.grid.Pixel.FullCurrent, 1e-3)
 		return -high, high
 	case Crosstalk:
 		high = ceil(max(top, 10))

@@ -103,7 +103,7 @@ func (w *window) point(h hand) {
 	}
 	for b, now := range h.struck {
 		switch {
-		case !now || p.pixel < 0 || p.scrubbing:
+		case !now || !p.inside || p.scrubbing:
 		case w.page == probesPage:
 			p.tapping, p.from = true, p.pixel // two fingers may follow
 		default:
@@ -171,7 +171,13 @@ func (w *window) level() float64 { return brushLevels[len(brushLevels)-1-w.weake
 
 func (w *window) paint() {
 	p := &w.pointer
+	if p.pixel < 0 { // begun beside the grid
+		return
+	}
 	from, to, level := p.from, p.pixel, p.level
+	if from < 0 {
+		from = to
+	}
 	w.do(func(c *scope.Scope) { c.Paint(from, to, level) })
 	p.from = p.pixel
 }

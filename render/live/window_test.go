@@ -441,12 +441,25 @@ func TestStrokes(t *testing.T) {
 			t.Errorf("two buttons in turn paint %g at column %d, want %g", got, col, want)
 		}
 	}
+	// Begun beside the grid, one paints from where it comes in; one that stays there is none.
+	beside := w.plan.Tank.Min.Add(image.Pt(2, 2))
+	w.point(hand{at: beside, down: left, struck: left})
+	w.point(hand{at: over(4, 0), down: left})
+	w.point(hand{at: over(4, 2), down: left})
+	w.point(hand{at: over(4, 2)})
+	for col := range 3 {
+		if got := levels()[4*cols+col]; got != 1 {
+			t.Errorf("a stroke begun beside the grid paints %g at column %d", got, col)
+		}
+	}
+	w.point(hand{at: beside, down: left, struck: left})
+	w.point(hand{at: beside})
 	// Each was a stroke of its own.
-	for range 5 {
+	for range 6 {
 		w.do(undo)
 	}
 	if n := w.view.Painted(); n != 0 {
-		t.Errorf("five strokes taken back leave %d pixels painted", n)
+		t.Errorf("six strokes taken back leave %d pixels painted", n)
 	}
 
 	// Two fingers enlarge about what is between them and carry it along; they paint nothing,

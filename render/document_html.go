@@ -7,6 +7,7 @@ import (
 	"image/color"
 	"io"
 	"regexp"
+	"strings"
 	"sync"
 	"unicode/utf8"
 )
@@ -39,7 +40,7 @@ var aValue = regexp.MustCompile(`([0-9]) (\S{1,5}(?:\s|$))`)
 
 // flags is a text as HTML with its flags, and its values with their units, kept in one piece.
 func flags(text string) template.HTML {
-	text = aValue.ReplaceAllString(text, "$1\u00a0$2")
+	text = aValue.ReplaceAllString(strings.ReplaceAll(text, "± ", "±\u00a0"), "$1\u00a0$2")
 	return template.HTML(aFlag.ReplaceAllString(template.HTMLEscapeString(text), `$1<span class="flag">$2</span>`))
 }
 

@@ -269,11 +269,11 @@ func TestPageCallsNoMethod(t *testing.T) {
 // A flag stays in one piece where the page breaks its lines, a value beside its unit; all else is escaped as ever.
 func TestFlagsKeptWhole(t *testing.T) {
 	for text, want := range map[string]string{
-		"report --doubt tells <b>":          `report <span class="flag">--doubt</span> tells &lt;b&gt;`,
-		"(--field-vti) a--b -- 3":           `(<span class="flag">--field-vti</span>) a--b -- 3`,
-		`--html "x" & more`:                 `<span class="flag">--html</span> &#34;x&#34; &amp; more`,
-		"--<script>alert(1)</script>-":      "--&lt;script&gt;alert(1)&lt;/script&gt;-",
-		"104.3 °C, 3 kg/m³ in 12 different": "104.3\u00a0°C, 3\u00a0kg/m³ in 12 different",
+		"report --doubt tells <b>":                `report <span class="flag">--doubt</span> tells &lt;b&gt;`,
+		"(--field-vti) a--b -- 3":                 `(<span class="flag">--field-vti</span>) a--b -- 3`,
+		`--html "x" & more`:                       `<span class="flag">--html</span> &#34;x&#34; &amp; more`,
+		"--<script>alert(1)</script>-":            "--&lt;script&gt;alert(1)&lt;/script&gt;-",
+		"104.3 °C ± 3 K, 3 kg/m³ in 12 different": "104.3\u00a0°C ±\u00a03\u00a0K, 3\u00a0kg/m³ in 12 different",
 	} {
 		if got := string(flags(text)); got != want {
 			t.Errorf("%s\n%s, want\n%s", text, got, want)

@@ -144,8 +144,8 @@ func MisfitProblem(m *artwork.Misfit) Problem {
 }
 
 // UndrawnProblem is a folder that lacks the connections that the design asks for; nil where it
-// does not.
-func UndrawnProblem(d design.Design, b *artwork.Board) []Problem {
+// does not. Told, another problem gives the reason.
+func UndrawnProblem(d design.Design, b *artwork.Board, told bool) []Problem {
 	why, advice := b.NoWays, "board.layers, coil.layers, order.width or order.height: as told above; or drive.place = \"second-board\" and a second board of your own"
 	if d.Coils() > 1 {
 		advice = "drive.place = \"second-board\" and a second board of your own"
@@ -159,5 +159,9 @@ func UndrawnProblem(d design.Design, b *artwork.Board) []Problem {
 	if why == "" {
 		return nil
 	}
-	return []Problem{{Key: "ways_undrawn", What: "The folder is not complete: what joins the coils to their drivers is not in it. " + strings.ToUpper(why[:1]) + why[1:] + ".", Advice: []string{advice}}}
+	what := "The folder is not complete: what joins the coils to their drivers is not in it."
+	if !told {
+		what += " " + strings.ToUpper(why[:1]) + why[1:] + "."
+	}
+	return []Problem{{Key: "ways_undrawn", What: what, Advice: []string{advice}}}
 }

@@ -344,12 +344,15 @@ func TestUndrawnScan(t *testing.T) {
 	b := &artwork.Board{NoWays: "lines need a diode"}
 	for bridge, want := range map[design.Bridge]string{design.BridgeFull: `drive.bridge = "low-side"`, design.BridgeLowSide: "board.layers"} {
 		d.Drive.Bridge = bridge
-		if list := UndrawnProblem(d, b); len(list) != 1 || !strings.HasPrefix(list[0].Advice[0], want) {
+		if list := UndrawnProblem(d, b, false); len(list) != 1 || !strings.HasPrefix(list[0].Advice[0], want) {
 			t.Errorf("%s: %+v", bridge, list)
 		}
 	}
+	if again := UndrawnProblem(d, b, true); strings.Contains(again[0].What, "diode") {
+		t.Errorf("the reason is told twice: %q", again[0].What)
+	}
 	d = trial.Design(t, "drive.in_series=2") // whose joints no layer and no larger board has room for
-	if list := UndrawnProblem(d, b); !strings.HasPrefix(list[0].Advice[0], `drive.place = "second-board"`) {
+	if list := UndrawnProblem(d, b, false); !strings.HasPrefix(list[0].Advice[0], `drive.place = "second-board"`) {
 		t.Errorf("%+v", list)
 	}
 }

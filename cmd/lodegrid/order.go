@@ -68,7 +68,7 @@ func drawOrder(ctx context.Context, j *job, folder string) (render.Document, []o
 		return doc, nil, err
 	}
 	j.tell(&doc, v)
-	doc.Problems = append(doc.Problems, render.UndrawnProblem(d, b)...)
+	doc.Problems = append(doc.Problems, render.UndrawnProblem(d, b, v.Undrawn != "")...)
 	buy := render.Bought{Supply: v.Supply, Fill: player.FillOf(g, j.scene)}
 	if v.Unrest == nil {
 		played := render.SceneSection(d, j.scene, v.Ledger)

@@ -216,6 +216,7 @@ func TestWays(t *testing.T) {
 		"columns":          {[]string{"grid.cols=24", "grid.rows=6", "coil.outer=11.3 mm", "order.height=120 mm"}, ""},
 		"one in a channel": {[]string{"grid.cols=8", "coil.outer=11.3 mm"}, ""},
 		"no margin":        {[]string{"order.width=197 mm"}, "an order.width of 2"},
+		"no margin at all": {[]string{"grid.cols=8", "grid.rows=6", "order.width=97 mm", "order.height=73 mm"}, "; along the columns: the margin has no room for the holes that the tracks end at: an order.height of "},
 		"one layer":        {[]string{"coil.layers=1", "board.layers=2", "iron.core_radius=0 mm", "grid.cols=8", "order.width=101 mm"}, "an order.width of "},
 		"common return":    {[]string{"drive.bridge=low-side", "coil.layers=6", "grid.cols=8"}, ""},
 		"returning inside": {[]string{"drive.bridge=low-side", "coil.layers=7", "grid.cols=8", "iron.core_radius=0 mm"}, ""},

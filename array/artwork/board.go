@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
@@ -135,7 +136,7 @@ func Draw(ctx context.Context, d design.Design, ways escape.Answer) (*Board, err
 			t.turn(d)
 			return t, nil
 		case quarter.NoWays != b.NoWays:
-			b.NoWays = "along the rows: " + b.NoWays + "; along the columns: " + quarter.NoWays
+			b.NoWays = "along the rows: " + b.NoWays + "; along the columns: " + upright.Replace(quarter.NoWays)
 		}
 	}
 	coils := b.Pixel
@@ -157,6 +158,9 @@ func Draw(ctx context.Context, d design.Design, ways escape.Answer) (*Board, err
 	}
 	return nil, told
 }
+
+// upright are a turned design's words for the design as it stands.
+var upright = strings.NewReplacer("order.width", "order.height", "between rows", "between columns")
 
 // begin makes the board with its coils alone.
 func begin(d design.Design) (*Board, error) {

@@ -287,10 +287,11 @@ func (w *window) keys() {
 	}
 }
 
-// struck reports whether a key was struck in this tick, or is held and repeats.
+// struck reports whether a key was struck in this tick, if only to be up again by now, or is held
+// and repeats.
 func struck(k ebiten.Key, repeat bool) bool {
 	d := inpututil.KeyPressDuration(k)
-	return d == 1 || repeat && d > 24 && d%4 == 0
+	return inpututil.IsKeyJustPressed(k) || repeat && d > 24 && d%4 == 0
 }
 
 // arrow moves the slider that has the keyboard, or the clock by a frame's length but

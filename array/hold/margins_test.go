@@ -160,9 +160,6 @@ func TestMarginsAreSteady(t *testing.T) {
 	if math.Abs(a[0].FalseOff/a[1].FalseOff-1) > 0.01 {
 		t.Errorf("mirror images hold %g and %g", a[0].FalseOff, a[1].FalseOff)
 	}
-	if _, err := Margins(t.Context(), g, Search{}, [][2]int{{5, 0}}); err == nil {
-		t.Error("a pixel outside the grid has a margin")
-	}
 	if n := len(TypicalPlaces(trial.Build(t, grid.New, 1, "grid.cols=1", "grid.rows=1"))); n != 1 {
 		t.Errorf("one pixel has %d typical places", n)
 	}

@@ -105,26 +105,29 @@ func (g *Grid) Stretch(p pixel.Pixel, s drive.Stretch) Amps {
 }
 
 // At is the current of a cold pixel at a level, its mean taken over the rows' turns in mode
-// scan and its ripple within the turn. Between the levels its mean is in proportion.
+// scan and its ripple within the turn. A level is a share of the duty: behind a freewheel diode
+// the mean falls faster. Beyond full level, which no drive has, it is in proportion, steady.
 func (g *Grid) At(level float64) Amps {
-	switch size := math.Abs(level); size {
+	full := g.Pixel.Full.On
+	on, size := full, math.Abs(level)
+	switch size {
 	case 0:
 		return Amps{}
 	case 1:
-		a := g.Stretch(g.Pixel, g.Pixel.Full.On)
-		a.Mean = level * g.Pixel.FullCurrent
-		return a
 	default:
-		a := Amps{Mean: level * g.Pixel.FullCurrent}
-		if size > 1 { // no drive gives it: a current without a ripple
-			return a
+		if size > 1 {
+			return Amps{Mean: level * g.Pixel.FullCurrent}
 		}
 		if course, err := pixel.CourseAt(g.Design, g.Pixel, size); err == nil {
-			s := g.Stretch(g.Pixel, course.On)
-			a.Along, a.Across = s.Along, s.Across
+			on = course.On
 		}
-		return a
 	}
+	a := g.Stretch(g.Pixel, on)
+	a.Mean = math.Copysign(g.Pixel.FullCurrent, level)
+	if full.Average != 0 {
+		a.Mean *= on.Average / full.Average
+	}
+	return a
 }
 
 // InStep tells whether the periods of all pixels start together.

@@ -139,3 +139,25 @@ func TestRippledPlane(t *testing.T) {
 		}
 	}
 }
+
+// A level is a share of the duty: behind a freewheel diode half of it is less than half the current, as
+// a drive of half the duty has at full level; between two switches it is half.
+func TestCurrentAtALevel(t *testing.T) {
+	for bridge, least := range map[string]float64{"low-side": 0.3, "h-bridge": 0.5} {
+		set := []string{"drive.frequency=100 kHz", "drive.bridge=" + bridge}
+		g, half := trial.Build(t, New, 4, append(set, "drive.max_duty=20 %")...), trial.Build(t, New, 4, append(set, "drive.max_duty=10 %")...)
+		got, want := g.At(0.5), half.At(1)
+		if trial.Off(got.Mean, want.Mean) > 1e-9 || trial.Off(got.Along, want.Along) > 1e-9 {
+			t.Errorf("%s: %+v at half level, %+v at half the duty", bridge, got, want)
+		}
+		if share := got.Mean / g.At(1).Mean; share > 0.5+1e-9 || share < least-1e-9 || bridge == "low-side" && share > 0.48 {
+			t.Errorf("%s: half the level is %g of the current", bridge, share)
+		}
+		if double := g.At(2).Mean / g.At(1).Mean; trial.Off(double, 2) > 1e-12 {
+			t.Errorf("%s: twice full level is %g of its current", bridge, double)
+		}
+		if bridge == "h-bridge" && g.At(-0.5).Mean != -got.Mean {
+			t.Errorf("reversed: %g, want %g", g.At(-0.5).Mean, -got.Mean)
+		}
+	}
+}

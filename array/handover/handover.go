@@ -43,7 +43,8 @@ type Passage struct {
 	// potential, the contact line's work included; 0 when it slides all the way.
 	Barrier float64
 	// Taken tells that a drop let go at A, at rest, comes to rest at B; Time is how long
-	// that takes, s, +Inf otherwise. End says how it ended.
+	// that takes, s; for how long it was followed where that was not decided, +Inf otherwise.
+	// End says how it ended.
 	Taken bool
 	Time  float64
 	End   Ending
@@ -67,7 +68,7 @@ const (
 // Edge is the hand-over from pixel From to its neighbour To.
 type Edge struct {
 	From, To  int
-	Right, Up int // from From to To, one of them 0
+	Right, Up int // from From to To, −1…1
 	Passages  [Schemes]Passage
 }
 
@@ -201,7 +202,7 @@ func Gripped(ctx context.Context, g *grid.Grid) (*Table, error) {
 }
 
 // undecided is a passage that was not begun with.
-var undecided = Passage{Ratio: math.NaN(), RatioAt: math.NaN(), Barrier: math.NaN(), Time: math.Inf(1), End: Undecided}
+var undecided = Passage{Ratio: math.NaN(), RatioAt: math.NaN(), Barrier: math.NaN(), End: Undecided}
 
 // passages computes an edge under every scheme.
 func (m *mover) passages(ctx context.Context, e *Edge) error {
@@ -326,6 +327,12 @@ func One(ctx context.Context, g *grid.Grid, from, to int, s Scheme) (Passage, er
 	return p, nil
 }
 
+// Beside tells whether two pixels of a grid of so many columns are neighbours, cornerwise too.
+func Beside(a, b, cols int) bool {
+	right, up := a%cols-b%cols, a/cols-b/cols
+	return a != b && max(right, -right, up, -up) == 1
+}
+
 // newEdge is that from a pixel to its neighbour, not yet computed.
 func newEdge(g *grid.Grid, from, to int) *Edge {
 	d := g.Design.Grid
@@ -333,7 +340,7 @@ func newEdge(g *grid.Grid, from, to int) *Edge {
 		panic(fmt.Sprintf("handover: pixels %d and %d of %d", from, to, n))
 	}
 	e := &Edge{From: from, To: to, Right: to%d.Cols - from%d.Cols, Up: from/d.Cols - to/d.Cols}
-	if e.Right*e.Right+e.Up*e.Up != 1 {
+	if !Beside(from, to, d.Cols) {
 		panic(fmt.Sprintf("handover: pixels %d and %d are no neighbours", from, to))
 	}
 	return e

@@ -288,7 +288,7 @@ func (c *transfer) run(ctx context.Context, light func(t float64) (*landscape, b
 			}
 		}
 		if c.left--; step > dropSteps || c.left < 0 {
-			return Undecided, none, nil
+			return Undecided, t, nil
 		}
 		l, forGood = light(t)
 		_, fx, fy := l.at(x, y)

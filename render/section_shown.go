@@ -51,9 +51,6 @@ func ShownSection(d design.Design, r, again *shown.Record) Section {
 	}
 	if r.Model == shown.Drops && r.Asked > 0 {
 		hops := fmt.Sprintf("%d of %d between neighbours, pulled %s less than reckoned", len(r.Failing), r.Asked, percent(handover.PullError))
-		if r.Undecided > 0 {
-			hops += fmt.Sprintf("; %d others took too long to work out", r.Undecided)
-		}
 		out.Facts = append(out.Facts, Fact{Key: "hops_failing", Label: "hops that a stiff drop fails", Value: len(r.Failing), Text: hops})
 	} else {
 		out.Facts = append(out.Facts, absent("hops_failing")...)

@@ -24,6 +24,9 @@ func walk(g *grid.Grid, level float64, way ...int) scenes.Scene {
 func hopsOf(t *testing.T, g *grid.Grid, level float64, way ...int) *Record {
 	t.Helper()
 	s := walk(g, level, way...)
+	for i := range s.Frames {
+		s.Frames[i].Duration = 1000 // none comes too late
+	}
 	r := &Record{Sights: []Sight{{Wanted: 1, Shown: 1}}}
 	if err := r.Hops(t.Context(), g, s); err != nil {
 		t.Fatal(err)
@@ -63,6 +66,39 @@ func TestHopsThatFail(t *testing.T) {
 	dim, weighed := hopsOf(t, one, 0.5, ring...), hopsOf(t, four, 1, ring...)
 	if len(dim.Failing) != 1 || !slices.Equal(dim.Failing, weighed.Failing) {
 		t.Errorf("at half level failing %+v, of four times the weight %+v", dim.Failing, weighed.Failing)
+	}
+}
+
+// A hop must be made while its pixel is lit, which may be more than a frame; one that is as far as a
+// corner takes longer.
+func TestHopsInTime(t *testing.T) {
+	g := gridOf(t, trial.Lit(), append([]design.Change{{Key: "grid.cols", Value: "4"}, {Key: "grid.rows", Value: "2"}, {Key: "fluid.density_difference", Value: "0.5 kg/m3"}}, displays[3].changes...)...)
+	ways, err := handover.NewWays(g, handover.Kick)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, to := range []int{5, 6} { // beside pixel 1, and at its corner
+		p, err := ways.Pass(t.Context(), 1, to, 1)
+		if err != nil || !p.Taken && p.End != handover.Undecided { // of which it is known for how long it was on its way
+			t.Fatalf("pixel %d: %+v, %v: nothing is tried", to, p, err)
+		}
+		for scale, late := range map[float64]bool{0.99: true, 1.01: false} {
+			for _, parts := range []float64{1, 2} {
+				s := scenes.New("hop", 2, 4, 1+int(parts), scale*p.Time/parts)
+				s.Frames[0].Levels[1], s.Frames[0].Duration = 1, 1000
+				for _, f := range s.Frames[1:] {
+					f.Levels[to] = 1
+				}
+				r := &Record{}
+				if err := r.Hops(t.Context(), g, s); err != nil {
+					t.Fatal(err)
+				}
+				found := slices.Contains(r.Failing, Hop{1, 1, to, Late})
+				if r.Asked != 2 || found != late {
+					t.Errorf("pixel %d, %g of its time in %g frames: %d asked, failing %+v", to, scale, parts, r.Asked, r.Failing)
+				}
+			}
+		}
 	}
 }
 

@@ -71,10 +71,9 @@ type Record struct {
 	Events []Event
 	Delays []Delay
 	Asked  int // hops that a scene of just switched pixels asks for, see Hops
-	// Failing are those of them that a drop which keeps its shape does not make; of Undecided others
-	// that was not found out in the steps that a grid's drops are given.
-	Undecided int
-	Failing   []Hop
+	// Failing are those of them that a drop which keeps its shape does not make, as far as was found
+	// out in the steps that a grid's drops are given.
+	Failing []Hop
 }
 
 // Judged are the sights that a display is judged by: those after the first picture; all

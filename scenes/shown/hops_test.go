@@ -73,10 +73,7 @@ func TestHopsThatFail(t *testing.T) {
 // corner takes longer.
 func TestHopsInTime(t *testing.T) {
 	g := gridOf(t, trial.Lit(), append([]design.Change{{Key: "grid.cols", Value: "4"}, {Key: "grid.rows", Value: "2"}, {Key: "fluid.density_difference", Value: "0.5 kg/m3"}}, displays[3].changes...)...)
-	ways, err := handover.NewWays(g, handover.Kick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	ways := handover.NewWays(g, handover.Kick)
 	for _, to := range []int{5, 6} { // beside pixel 1, and at its corner
 		p, err := ways.Pass(t.Context(), 1, to, 1)
 		if err != nil || !p.Taken && p.End != handover.Undecided { // of which it is known for how long it was on its way

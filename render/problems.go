@@ -105,8 +105,8 @@ func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 			s := v.Seen.Sights[p.Frame]
 			text += fmt.Sprintf("; worst is frame %d with %d of %d", p.Frame+1, s.Shown, s.Wanted)
 		}
-		if v.Seen.Looped {
-			text += ", the second time that the scene is played: its end does not lead back to its first picture"
+		if n := v.Seen.Time; n > 0 {
+			text += ", the " + nth(n) + " time that the scene is played: its end does not lead back to its first picture"
 		}
 		return text + " (" + string(v.Seen.Model) + ")."
 	case verdict.Wiring:

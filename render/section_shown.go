@@ -22,8 +22,8 @@ func ShownSection(d design.Design, r, again *shown.Record) Section {
 		begun = ", begun as fluid.start says"
 	}
 	since := "after the first picture"
-	if r.Looped {
-		since, begun = "the second time that the scene is played", ", where the first time left them"
+	if r.Time > 0 {
+		since, begun = "the "+nth(r.Time)+" time that the scene is played", ", where the time before left them"
 	}
 	out := Section{Key: "shown", Title: "What shows, by the " + string(r.Model), Facts: []Fact{
 		{Key: "share", Label: "wanted pixels that the fluid is on", Value: share, Text: fmt.Sprintf("%s when the frames end (limit %s), %s", percent(share), percent(d.Limits.Shown), since)},
@@ -36,6 +36,13 @@ func ShownSection(d design.Design, r, again *shown.Record) Section {
 		{Key: "fused", Label: "places with drops run together", Value: r.Count(shown.Fused), Text: fmt.Sprint(r.Count(shown.Fused))},
 		{Key: "pictures_never", Label: "pictures that never come", Value: never, Text: fmt.Sprintf("%d of %d new ones", never, len(r.Delays))},
 	}}
+	if n := r.Played; n > 0 {
+		text := fmt.Sprintf("%d times: the last goes on as the one before, and so will all others", n)
+		if !r.Closes {
+			text = fmt.Sprintf("%d times: all show enough, but no time goes on as the one before; what comes later was not looked at", n)
+		}
+		out.Facts = append(out.Facts, Fact{Key: "played", Label: "played in a loop", Value: n, Text: text})
+	}
 	if n := len(r.Delays) - never; n > 0 {
 		out.Facts = append(out.Facts, Number("delay_s", "delay of the others, on average", delay, quantity.Time))
 	} else {
@@ -158,3 +165,6 @@ func judgedPart(r *shown.Record) string {
 	}
 	return fmt.Sprintf("after the first picture (in which it is on %s)", percent(r.Start()))
 }
+
+// nth is an ordinal from the second to the last time that a loop is played.
+func nth(n int) string { return []string{"second", "third", "fourth", "fifth"}[n-2] }

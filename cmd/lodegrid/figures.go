@@ -65,7 +65,7 @@ func (h *pictures) shownFigures(d design.Design, r *shown.Record) []render.Figur
 	c := render.ShownChart(d, r)
 	list := []render.Figure{{Caption: c.Title, Chart: &c}}
 	for _, w := range h.worst {
-		if !r.Looped { // they are of the first time
+		if r.Time == 0 { // they are of the first time
 			list = append(list, render.Figure{Caption: w.still.Caption, Still: w.still})
 		}
 	}

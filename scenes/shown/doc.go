@@ -5,7 +5,7 @@
 //
 // A scene begins with a drop on every pixel that its first picture lights; how well that
 // picture shows is told apart from what follows, which is what a display is judged by. A
-// scene of one picture is judged by that. Where a scene of just switched pixels does not lead its
-// fluid back to where the first picture had it, the second time that it is played judges
-// (Recorder.Looped), and a drop that keeps its shape has to make every hop (Record.Hops).
+// scene of one picture is judged by that. A scene of just switched pixels is played until it goes on
+// as it did the time before, and the first time that shows too little judges
+// (Recorder.Looped); a drop that keeps its shape has to make every hop (Record.Hops).
 package shown

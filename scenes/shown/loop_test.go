@@ -1,6 +1,7 @@
 package shown
 
 import (
+	"slices"
 	"testing"
 
 	"lodegrid/array/design"
@@ -53,8 +54,8 @@ func TestLoopedScenes(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if share, _ := seen.Share(); seen.Looped == c.back || share == 1 != c.back || len(seen.Judged()) == 0 {
-			t.Errorf("%v: judged by the second time %t, %g shown of %d frames; want back again %t", c.way, seen.Looped, share, len(seen.Judged()), c.back)
+		if share, _ := seen.Share(); (seen.Time > 0) == c.back || share == 1 != c.back || len(seen.Judged()) == 0 {
+			t.Errorf("%v: judged by the second time %t, %g shown of %d frames; want back again %t", c.way, seen.Time > 0, share, len(seen.Judged()), c.back)
 		}
 		if c.back {
 			continue
@@ -91,9 +92,67 @@ func TestLoopsThatBeginDark(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if seen.Looped == c.back {
+		if (seen.Time > 0) == c.back {
 			share, _ := seen.Share()
-			t.Errorf("%v: judged by the second time %t, %g shown; want back again %t", c.way, seen.Looped, share, c.back)
+			t.Errorf("%v: judged by the second time %t, %g shown; want back again %t", c.way, seen.Time > 0, share, c.back)
+		}
+	}
+}
+
+// scripted is fluid that stands, the nth time a scene is played, on the pixels of a list.
+type scripted struct {
+	times  [][]int
+	length float64 // s, of the scene
+	at     float64
+}
+
+func (s *scripted) FillFor(scenes.Scene) (float64, error) { return 0, nil }
+
+func (s *scripted) Step(dt float64, _ *grid.Plane) error {
+	s.at += dt
+	return nil
+}
+
+func (s *scripted) Cover(place, cell []float64) {
+	n := min(int((s.at-1e-6)/s.length), len(s.times)-1)
+	for v := range place {
+		place[v] = 0
+		if slices.Contains(s.times[n], v) {
+			place[v] = 1
+		}
+	}
+	copy(cell, place)
+}
+
+// A loop is played until it goes on as the time before did, and judged by the first time that shows too
+// little, though the second does not; after so many times without either it says so.
+func TestLoopsArePlayedOn(t *testing.T) {
+	g := gridOf(t, trial.Lit(), design.Change{Key: "grid.cols", Value: "4"}, design.Change{Key: "grid.rows", Value: "2"}, design.Change{Key: "limits.stray", Value: "100 %"})
+	p, err := player.New(g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := func(more ...int) []int { return append([]int{0, 1, 2, 3}, more...) }
+	for _, c := range []struct {
+		name         string
+		times        [][]int
+		time, played int
+		closes       bool
+	}{
+		{"closes at once", [][]int{all()}, 0, 2, true},
+		{"another drop from the second time on", [][]int{all(), all(5)}, 0, 3, true},
+		{"the third shows nothing", [][]int{all(), all(5), {}}, 3, 0, false},
+		{"another drop each time", [][]int{all(), all(4), all(5), all(6), all(7)}, 0, Plays, false},
+	} {
+		s := scenes.New("pair", 2, 4, 2, 1)
+		s.Frames[0].Levels[0], s.Frames[1].Levels[3] = 1, 1
+		r, err := follow(t.Context(), p, s, s, Drops, &scripted{times: c.times, length: s.Duration()}, func(*Recorder) bool { return true })
+		if err != nil {
+			t.Fatal(err)
+		}
+		seen, err := r.Looped(t.Context(), p, s)
+		if err != nil || seen.Time != c.time || seen.Played != c.played || seen.Closes != c.closes {
+			t.Errorf("%s: judged is time %d, played %d times, closes %t (%v); want %+v", c.name, seen.Time, seen.Played, seen.Closes, err, c)
 		}
 	}
 }

@@ -65,8 +65,12 @@ type Delay struct {
 
 // Record is what became of a scene's pictures. The first picture's delay is not counted.
 type Record struct {
-	Model  Model
-	Looped bool // of the second time that a scene is played: it begins where the first left its drops
+	Model Model
+	Time  int // that the scene is played, from 2: it begins where the time before left its drops; 0 for the first
+	// Played is how often it was played to judge its loop, 0 for once; Closes tells that the last time went
+	// on as the one before, so that all others do.
+	Played int
+	Closes bool
 	Sights []Sight
 	Events []Event
 	Delays []Delay
@@ -91,7 +95,7 @@ func (r *Record) Judged() []Sight {
 // frames' ends.
 func (r *Record) Start() float64 {
 	n := cmp.Or(len(r.Sights)-len(r.Judged()), len(r.Sights))
-	if r.Looped && len(r.Delays) > 1 {
+	if r.Time > 0 && len(r.Delays) > 1 {
 		n = r.Delays[1].Frame
 	}
 	share, _ := shares(r.Sights[:n])

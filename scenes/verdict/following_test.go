@@ -292,8 +292,8 @@ func TestFollowedAgain(t *testing.T) {
 	}
 	share, _ := v.Seen.Share()
 	again, _ := v.Again.Share()
-	if !v.Seen.Looped || !v.Again.Looped || share > 0.5 || math.Abs(share-again) > 0.1 {
-		t.Errorf("the second time %t shows %g, by other steps %t %g", v.Seen.Looped, share, v.Again.Looped, again)
+	if v.Seen.Time != 2 || v.Again.Time != 2 || share > 0.5 || math.Abs(share-again) > 0.1 {
+		t.Errorf("time %d shows %g, by other steps time %d %g", v.Seen.Time, share, v.Again.Time, again)
 	}
 	if v := judged(t, d, s); v.Again != nil {
 		t.Error("followed twice unasked")

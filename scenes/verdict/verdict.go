@@ -170,10 +170,10 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 	}
 	if again != nil && own.ledger != nil {
 		v.Again = again.Record()
-		if cmp.Or(own.dropped, own.seen).Looped { // what it is compared with is of the second time
+		if n := cmp.Or(own.dropped, own.seen).Time; n > 0 { // what it is compared with is of a later time
 			twin, err := p.Twin()
 			if err == nil {
-				v.Again, err = again.Second(ctx, twin, s)
+				v.Again, err = again.Time(ctx, twin, s, n)
 			}
 			if err != nil {
 				return nil, err

@@ -178,7 +178,7 @@ const byHand = "fluid.start = \"picture\", with the drops put in by hand while t
 // JudgeStart adds to what is wrong that drops which begin in the pool stay in it, that the tank
 // loses some of those that come out, and that the start gets the board too hot.
 func (doc *Document) JudgeStart(d design.Design, s choreograph.Start) {
-	n, before := len(s.Lifts), len(doc.Problems)
+	n, before := s.Came, len(doc.Problems)
 	defer func() {
 		if len(doc.Problems) > before {
 			doc.Cure = "" // that of the loop does not mend it
@@ -189,7 +189,7 @@ func (doc *Document) JudgeStart(d design.Design, s choreograph.Start) {
 			Advice: []string{byHand}})
 	}
 	if s.Unconfirmed() {
-		doc.Problems = append(doc.Problems, Problem{Key: "start", What: fmt.Sprintf("Of %s that the pool gives the tank has %d on their pixels when the start is over.", quantity.Count(n, "drop"), s.Confirmed),
+		doc.Problems = append(doc.Problems, Problem{Key: "start", What: fmt.Sprintf("Of %s that the pool gives the tank has %d on their pixels when the start is over, played from its beginning.", quantity.Count(n, "drop"), s.Confirmed),
 			Advice: []string{byHand}})
 	}
 	if n == s.Drops {
@@ -197,7 +197,7 @@ func (doc *Document) JudgeStart(d design.Design, s choreograph.Start) {
 	}
 	p := Problem{Key: "start", What: fmt.Sprintf("Of the %d drops that the pictures want %d come out of the pool, which is %s deep with all of them in it; the others stay there.", s.Drops, n, quantity.Format(s.Depth, quantity.Length))}
 	if s.Volume > 0 {
-		p.Advice = append(p.Advice, fmt.Sprintf("fluid.volume = %q: %d come out of three pixels by three, the most of the volumes tried; the whole grid gives fewer", quantity.Format(s.Volume, quantity.Volume), s.Most))
+		p.Advice = append(p.Advice, fmt.Sprintf("fluid.volume = %q: %d come out, by the tank", quantity.Format(s.Volume, quantity.Volume), s.Most))
 	}
 	p.Advice = append(p.Advice, byHand)
 	doc.Problems = append(doc.Problems, p)
@@ -208,19 +208,16 @@ func (doc *Document) JudgeStart(d design.Design, s choreograph.Start) {
 func StartCarried(s *Section, d design.Design, st choreograph.Start) {
 	once := st.Once
 	mm := func(v float64) string { return quantity.Format(v, quantity.Length) }
-	unsure := ""
-	if st.Confirmed < 0 && len(st.Lifts) > 0 {
-		unsure = "; on the whole grid fewer do (--tank)"
-	}
 	s.Facts = append(s.Facts,
 		Fact{Key: "start_depth_m", Label: "pool with all drops fallen", Value: st.Depth, Text: mm(st.Depth) + " deep"},
-		Fact{Key: "start_lifted", Label: "drops that come out of it", Value: len(st.Lifts), Text: fmt.Sprintf("%d of %d, by the tank on three pixels by three%s", len(st.Lifts), st.Drops, unsure)})
-	if st.Least > 0 {
-		s.Facts = append(s.Facts, Fact{Key: "start_least_m", Label: "shallowest pool that gives one", Value: st.Least, Text: mm(st.Least)})
+		Fact{Key: "start_lifted", Label: "drops that come out of it", Value: st.Came, Text: fmt.Sprintf("%d of %d, by the tank with %d cells a pitch, in which the start is planned", st.Came, st.Drops, st.Cells)})
+	if st.Came < st.Drops {
+		s.Facts = append(s.Facts, Fact{Key: "start_left_m", Label: "pool that gives no more", Value: st.Left, Text: mm(st.Left) + " deep"})
 	}
 	if len(st.Lifts) > 0 {
 		first, last := st.Lifts[0], st.Lifts[len(st.Lifts)-1]
 		s.Facts = append(s.Facts,
+			Fact{Key: "start_least_m", Label: "shallowest pool that gave one", Value: last.Depth, Text: mm(last.Depth)},
 			Fact{Key: "start_first_drops", Label: "a drop out of the pool", Value: first.Drops, Text: fmt.Sprintf("the first by a kick of %s is %.2f of a drop, the last by %s %.2f", quantity.Format(first.Kick, quantity.Time), first.Drops, quantity.Format(last.Kick, quantity.Time), last.Drops)},
 			Number("start_fall_s", "all off at first, until all have fallen", st.Fall, quantity.Time),
 			Number("start_s", "the start takes", st.Scene.Duration(), quantity.Time),
@@ -234,12 +231,12 @@ func StartCarried(s *Section, d design.Design, st choreograph.Start) {
 		}
 	}
 	if st.Confirmed >= 0 {
-		s.Facts = append(s.Facts, Fact{Key: "start_confirmed", Label: "the tank confirms", Value: st.Confirmed, Text: fmt.Sprintf("%d of %d pixels at least half full when the start is over", st.Confirmed, st.Drops)})
+		s.Facts = append(s.Facts, Fact{Key: "start_confirmed", Label: "the tank confirms", Value: st.Confirmed, Text: fmt.Sprintf("%d of %d pixels at least half full when the start is over, played from the beginning with %d cells", st.Confirmed, st.Drops, st.Again)})
 	}
 	switch {
-	case len(st.Lifts) == st.Drops:
+	case st.Came == st.Drops:
 	case st.Volume > 0:
-		s.Notes = append(s.Notes, fmt.Sprintf("The pool gets too shallow, or is too deep for a drop to come off. With fluid.volume = %q %d of %d come out, the most of the volumes tried, by three pixels by three: the whole grid gives fewer.", quantity.Format(st.Volume, quantity.Volume), st.Most, st.Drops))
+		s.Notes = append(s.Notes, fmt.Sprintf("The pool gets too shallow, or is too deep for a drop to come off. With fluid.volume = %q %d of %d come out, by the tank.", quantity.Format(st.Volume, quantity.Volume), st.Most, st.Drops))
 	default:
 		s.Notes = append(s.Notes, "No pool that was tried gives more: a stronger kick (drive.max_duty), or drops put in by hand.")
 	}

@@ -47,7 +47,7 @@ func TestLastingCarried(t *testing.T) {
 // A start out of the pool tells what comes out, what it heats and what would bring more.
 func TestStartCarried(t *testing.T) {
 	d := design.Demo()
-	st := choreograph.Start{Drops: 3, Depth: 7.3e-3, Least: 7.2e-3, Fall: 60, Confirmed: -1, Lifts: []choreograph.Lift{{Kick: 3.5, Drops: 0.93}}}
+	st := choreograph.Start{Drops: 3, Depth: 7.3e-3, Left: 7.2e-3, Came: 1, Cells: 8, Fall: 60, Confirmed: -1, Lifts: []choreograph.Lift{{Kick: 3.5, Drops: 0.93}}}
 	for _, c := range []struct {
 		change func(*choreograph.Start, *player.Summary)
 		want   string
@@ -57,8 +57,8 @@ func TestStartCarried(t *testing.T) {
 		{func(_ *choreograph.Start, o *player.Summary) { o.Touch = d.Limits.Touch + 1 }, "keep hands off"},
 		{func(_ *choreograph.Start, o *player.Summary) { o.Hottest = d.Limits.Board + 1 }, "do not play it"},
 		{func(s *choreograph.Start, _ *player.Summary) { s.Confirmed = 2 }, "2 of 3 pixels at least half full"},
-		{func(*choreograph.Start, *player.Summary) {}, "1 of 3, by the tank on three pixels by three; on the whole grid fewer do (--tank)"},
-		{func(s *choreograph.Start, _ *player.Summary) { s.Lifts = nil }, "0 of 3, by the tank"},
+		{func(*choreograph.Start, *player.Summary) {}, "1 of 3, by the tank with 8 cells a pitch"},
+		{func(s *choreograph.Start, _ *player.Summary) { s.Lifts, s.Came = nil, 0 }, "0 of 3, by the tank"},
 	} {
 		own, once, s := st, player.Summary{Hottest: 310, Touch: 305}, Section{Key: "carry", Title: "Carried"}
 		c.change(&own, &once)
@@ -86,9 +86,9 @@ func TestStartIsJudged(t *testing.T) {
 		{func(s *choreograph.Start) { s.Confirmed = 2 }, nil},
 		{func(s *choreograph.Start) { s.Confirmed = 1 }, []string{"the tank has 1 on their pixels"}},
 		{func(s *choreograph.Start) { s.Once.Hottest = d.Limits.Board + 1 }, []string{"over limits.board"}},
-		{func(s *choreograph.Start) { s.Lifts, s.Confirmed = s.Lifts[:1], 0 }, []string{"Of 1 drop that the pool gives", "Of the 2 drops that the pictures want 1 come out"}},
+		{func(s *choreograph.Start) { s.Came, s.Confirmed = 1, 0 }, []string{"Of 1 drop that the pool gives", "Of the 2 drops that the pictures want 1 come out"}},
 	} {
-		s := choreograph.Start{Drops: 2, Confirmed: -1, Lifts: make([]choreograph.Lift, 2), Once: player.Summary{Hottest: 310}}
+		s := choreograph.Start{Drops: 2, Came: 2, Confirmed: -1, Lifts: make([]choreograph.Lift, 2), Once: player.Summary{Hottest: 310}}
 		c.change(&s)
 		doc := Document{Cure: "All of it is mended."}
 		doc.JudgeStart(d, s)

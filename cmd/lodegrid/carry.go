@@ -36,10 +36,10 @@ switched, to compare.`,
 		var o tableOptions
 		o.declare(f, 16)
 		planned := f.yours("design", "", "file for the design that plays the table, with every key spelled out")
-		begin := f.file("start", "", "", "file for the table that brings the drops out of the pool to where the scene begins, to be played once: at the first start, after the current was off, when drops were lost; --tank has the tank play it, too", anyFile)
+		begin := f.file("start", "", "", "file for the table that brings the drops out of the pool to where the scene begins, to be played once: at the first start, after the current was off, when drops were lost; it is planned in the tank (minutes), and played there again from its beginning where all drops come, or with --tank", anyFile)
 		aim := declareAim(f)
 		tank := number(f, new(time.Duration), "tank", 0, 0, -1, "let the fluid move for so much of the plan, e.g. 20s (slow)")
-		f.cells(&aim.Cells, "with --tank: ")
+		f.cells(&aim.Cells, "with --tank, --start: ")
 		number(f, &aim.Tries, "tries", 3, 1, 0, "with --tank: plans that are made at most")
 		number(f, &aim.Days.Loops, "loops", 0, 0, maxLoops, "play the scene so often by counting drops, some of which run together, and tell how long what shows lasts, and whether parting them helps (scene.gather)")
 		aim.Days.Loss = 0.01
@@ -49,7 +49,6 @@ switched, to compare.`,
 			return nil
 		})
 		return func(ctx context.Context, j *job) error {
-			aim.Cells = cmp.Or(aim.Cells, player.CellsFor(j.design))
 			return carryTable(ctx, j, aim, o, planned, begin)
 		}
 	},
@@ -110,21 +109,21 @@ func lifted(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Resul
 		return s, nil
 	}
 	j.doing("lifting")
-	cells := 0
-	// A start that would pass is tried on the whole grid, unasked.
-	if a.Proof > 0 || r.Start != nil && len(r.Start.Lifts) == r.Start.Drops {
-		cells = cmp.Or(a.Cells, player.CellsFor(j.design))
-	}
 	if r.Start == nil {
 		g, err := r.Player.Grid().With(j.design)
 		if err != nil {
 			return s, err
 		}
-		if s, err = choreograph.Started(ctx, g, r.Player, r.Plan, a.Options, cells); err != nil {
+		if s, err = choreograph.Started(ctx, g, r.Player, r.Plan, a.Options, cmp.Or(a.Cells, choreograph.StartCells)); err != nil {
 			return s, inputError{err}
 		}
-	} else if s = *r.Start; cells > 0 {
-		if s.Confirmed, err = choreograph.Confirmed(ctx, r.Player, r.Plan, s, cells); err != nil {
+	} else {
+		s = *r.Start
+	}
+	// A start that would pass is played again with the cells of a film, unasked.
+	if a.Proof > 0 || s.Came == s.Drops {
+		s.Again = cmp.Or(a.Cells, player.CellsFor(j.design))
+		if s.Confirmed, err = choreograph.Confirmed(ctx, r.Player, r.Plan, s, s.Again); err != nil {
 			return s, err
 		}
 	}

@@ -1,6 +1,7 @@
 package choreograph
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -76,6 +77,9 @@ type Comparison struct {
 // time and stronger guards for what the tank loses.
 func Carry(ctx context.Context, p *player.Player, s scenes.Scene, a Aim) (Result, error) {
 	g := p.Grid()
+	if err := a.check(g.Design.Pixels()); err != nil { // before anything is solved for
+		return Result{}, fmt.Errorf("carrying scene %q: %w", s.Name, err)
+	}
 	if a.Duty == 0 && g.Design.Scene.Carry {
 		a.Duty = g.Design.Drive.MaxDuty
 	}
@@ -99,7 +103,7 @@ func Carry(ctx context.Context, p *player.Player, s scenes.Scene, a Aim) (Result
 			return Result{}, err
 		}
 		if g.Design.Fluid.Start == design.StartPool {
-			if r, err = fromPool(ctx, g, r.Player, plan, s, a.Options); err != nil {
+			if r, err = fromPool(ctx, g, r.Player, plan, s, a.Options, cmp.Or(a.Cells, StartCells)); err != nil {
 				return r, err
 			}
 		}

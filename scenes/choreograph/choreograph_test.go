@@ -454,3 +454,17 @@ func TestLossesWidenTheTiming(t *testing.T) {
 		t.Error("a drop that stood still asks for slower moves")
 	}
 }
+
+// What is asked for of a plan is checked before anything is solved for: here no kick is.
+func TestOptionsAreCheckedFirst(t *testing.T) {
+	g := moving(t, "drive.mode=scan")
+	p, err := player.New(g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for want, o := range map[string]Options{"-3 drops": {Drops: -3, Kicks: 1}, "0 kicks": {}, "broken pixel 999": {Kicks: 1, Broken: []int{999}}, "scan": Defaults()} {
+		if _, err := Carry(t.Context(), p, scenes.New("dark", 5, 6, 1, 1), Aim{Options: o}); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%+v: %v, want %q", o, err, want)
+		}
+	}
+}

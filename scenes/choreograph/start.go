@@ -22,9 +22,11 @@ import (
 // kick of the pixel above draws off what is one drop; a guard keeps it there while the rest
 // falls back. Times in s; so many kicks are tried from the shortest that draws enough, each longer by
 // a step, up to the longest: one of 8 s would lift a few more, but heats a coil of the built-in
-// display to 69 °C. What a foot does is chance near where it tears, and beside the tank's side it
-// tears sooner: a lift has to work there and in the middle.
+// display to 69 °C. What a foot does is chance near where it tears, and where a drop came out the panes
+// keep a dent in the pool, beside which a kick takes longer or draws nothing: what lifts a drop is
+// looked for anew each time, in the display's own tank.
 const (
+	StartCells                    = 8 // a pitch, where none are asked for
 	liftStep, liftMost, liftKicks = 0.25, 4, 4
 	liftNeck, liftRest            = 3, 2
 )
@@ -45,24 +47,131 @@ type Lift struct {
 	Depth float64 // m
 	Kick  float64 // s, of the lowest pixel
 	Level float64 // of the neck
-	Drops float64 // reference drops that come to the pixel above the lowest, on average
+	Drops float64 // reference drops that come to the pixel above the lowest
+}
+
+// basin is a tank with a pool that a start is played in as it is planned.
+type basin struct {
+	player      *player.Player
+	tank        *player.Tank
+	live        *player.Live // keeps moments
+	place, cell []float64    // after what was played last, as player.Tank's Cover has them
+	played      int          // frames of a start, but for those
+	done        float64      // seconds of its last
+}
+
+// newBasin is a player's tank, at rest, with a pool so deep, m.
+func newBasin(p *player.Player, cells int, depth float64) (*basin, error) {
+	n := p.Grid().Design.Pixels()
+	b, err := player.NewTank(p.Grid(), cells, 0)
+	if err == nil {
+		err = b.Pool(depth)
+	}
+	p.Reset()
+	return &basin{player: p, tank: b, live: player.NewLive(p), place: make([]float64, n), cell: make([]float64, n)}, err
+}
+
+// play moves the fluid for so many seconds.
+func (o *basin) play(ctx context.Context, levels []float64, seconds float64) error {
+	if _, err := o.player.Push(ctx, scenes.Frame{Levels: levels, Duration: seconds}); err != nil {
+		return err
+	}
+	err := o.player.Move(0, seconds, o.tank.Step)
+	o.tank.Cover(o.place, o.cell)
+	return err
+}
+
+// follow plays what has come to a start.
+func (o *basin) follow(ctx context.Context, frames []scenes.Frame) error {
+	for k := max(o.played-1, 0); k < len(frames); k++ {
+		f := frames[k]
+		if k < o.played {
+			f.Duration -= o.done
+		}
+		if f.Duration > instant {
+			if err := o.play(ctx, f.Levels, f.Duration); err != nil {
+				return err
+			}
+		}
+		o.played, o.done = k+1, frames[k].Duration
+	}
+	return nil
+}
+
+// lift looks for what takes a drop out of the pool to the second of two pixels, one above the other, and
+// leaves the fluid as that has it; as it was, and no Drops, where nothing does. levels has the two at
+// theirs, and what else stands guarded.
+func (o *basin) lift(ctx context.Context, t Timing, low, high int, levels func(low, high float64) ([]float64, error)) (best Lift, frames []scenes.Frame, err error) {
+	off := math.Inf(1) // by how much the best is not one drop
+	play := func(f [3]float64) (scenes.Frame, error) {
+		v, err := levels(f[0], f[1])
+		if err == nil {
+			err = o.play(ctx, v, f[2])
+		}
+		return scenes.Frame{Levels: v, Duration: f[2]}, err
+	}
+	end := o.live.Moment(o.tank)
+	o.tank.Cover(o.place, o.cell)
+	lies := o.cell[low] // of a deep pool
+	for kick, tried := liftStep, 0; kick <= liftMost && tried < liftKicks && off > nearDrop; kick += liftStep {
+		drawn, err := play([3]float64{1, 0, liftStep})
+		if err != nil {
+			return best, nil, err
+		}
+		if o.cell[low]-lies < leastDrop {
+			continue
+		}
+		tried++
+		kicked := o.live.Moment(o.tank)
+		drawn.Duration = kick
+		for _, level := range necks {
+			list := []scenes.Frame{drawn}
+			for _, f := range [][3]float64{{level, 0, liftNeck}, {0, 1, t.Kick[0].Value}, {0, t.Guard.Value, liftRest}, {0, t.HoldLevel.Value, liftRest}} {
+				f, err := play(f)
+				if err != nil {
+					return best, nil, err
+				}
+				list = append(list, f)
+			}
+			drops := o.cell[high]
+			if o.cell[low]-lies < leastDrop && drops >= leastDrop && drops <= mostDrop && math.Abs(drops-1) < off {
+				best, off, frames, end = Lift{Kick: kick, Level: level, Drops: drops}, math.Abs(drops-1), list, o.live.Moment(o.tank)
+			}
+			if err := o.live.Resume(o.tank, kicked); err != nil {
+				return best, nil, err
+			}
+			if off <= nearDrop {
+				break
+			}
+		}
+	}
+	if err := o.live.Resume(o.tank, end); err != nil {
+		return best, nil, err
+	}
+	o.tank.Cover(o.place, o.cell)
+	return best, frames, nil
 }
 
 // Start is how the drops come to their pixels out of the pool: at the first start, after the
-// current was off, or when drops were lost.
+// current was off, or when drops were lost. It is planned in the display's own tank, of so many Cells a
+// pitch: after every lift and every round of moves what the tank has is looked at, and planned on from.
 type Start struct {
 	Scene scenes.Scene // played once; it ends as the carried scene begins
 	Fall  float64      // s, all off at its beginning: until every drop has fallen
 	Depth float64      // m, of the pool with every drop in it
-	Least float64      // m, of the shallowest pool that a drop is lifted from; 0 for none found
+	Left  float64      // m, when no more come
 	Drops int          // wanted
-	Lifts []Lift       // one for each drop that is lifted
-	// Volume is the least of some volumes of fluid, m³, out of which the most are lifted, and
-	// Most how many; the volume is 0 where no more are than of what there is.
+	Came  int          // that the tank has on pixels when no more come
+	Cells int
+	Lifts []Lift // one for each drop that was lifted, those that fell again among them
+	// Volume is the least of some volumes of fluid, m³, out of which the most are lifted by a small
+	// tank, and Most how many come then in the display's own; the volume is 0 where no more do than of what
+	// there is.
 	Volume float64
 	Most   int
-	// Confirmed are the pixels that the tank has half full at the end, −1 where it was not asked.
-	Confirmed int
+	// Confirmed are the pixels that the tank has half full at the end of playing it from the beginning,
+	// of Again cells a pitch; −1 where that was not asked.
+	Confirmed, Again int
 	// Once is what playing it draws and heats, from cold; nothing where that was not played.
 	Once player.Summary
 }
@@ -70,10 +179,10 @@ type Start struct {
 // TooHot tells that playing it breaks limits.board.
 func (s Start) TooHot(l design.Limits) bool { return s.Once.Hottest > l.Board }
 
-// Unconfirmed tells that the tank was asked and has fewer drops on their pixels than are lifted.
-func (s Start) Unconfirmed() bool { return s.Confirmed >= 0 && s.Confirmed < len(s.Lifts) }
+// Unconfirmed tells that the tank was asked again and has fewer drops on their pixels than came.
+func (s Start) Unconfirmed() bool { return s.Confirmed >= 0 && s.Confirmed < s.Came }
 
-// pond is a small tank with a pool, as wide as tells the lift.
+// pond is a small tank with a pool, as wide as tells a first lift.
 type pond struct {
 	player *player.Player
 	timing Timing
@@ -85,185 +194,110 @@ func newPond(ctx context.Context, g *grid.Grid, t Timing) (*pond, error) {
 	return &pond{p, t, map[int]Lift{}}, err
 }
 
-// play moves the fluid of a small tank in levels of two pixels, one above the other, and tells
-// how many drops are on each.
-func (o *pond) play(ctx context.Context, b *player.Tank, row, col int, list ...[3]float64) (low, high float64, err error) {
-	g := o.player.Grid()
-	n, cols := g.Design.Pixels(), g.Design.Grid.Cols
-	up := row*cols + col
-	for _, f := range list {
-		levels := make([]float64, n)
-		levels[up+cols], levels[up] = o.timing.sign*f[0], o.timing.sign*f[1]
-		if _, err := o.player.Push(ctx, scenes.Frame{Levels: levels, Duration: f[2]}); err != nil {
-			return 0, 0, err
-		}
-		if err := o.player.Move(0, f[2], b.Step); err != nil {
-			return 0, 0, err
-		}
-	}
-	place, cell := make([]float64, n), make([]float64, n)
-	b.Cover(place, cell)
-	return cell[up+cols], cell[up], nil
-}
-
-// spots are the columns of the small tank at which a lift has to work: in its middle and at its side.
-var spots = []int{1, 0}
-
-// lift finds by the tank how a drop is taken out of a pool that is so deep, m.
+// lift finds how a drop is taken out of a pool that is so deep, m, in the middle of the small tank.
 func (o *pond) lift(ctx context.Context, depth float64) (Lift, error) {
 	k := int(math.Round(depth / depthStep))
 	best, ok := o.known[k]
 	if ok {
 		return best, nil
 	}
+	b, err := newBasin(o.player, partCells, float64(k)*depthStep)
+	if err != nil {
+		return best, err
+	}
+	const high = tryPixels * tryPixels / 2
+	best, _, err = b.lift(ctx, o.timing, high+tryPixels, high, func(low, up float64) ([]float64, error) {
+		levels := make([]float64, tryPixels*tryPixels)
+		levels[high+tryPixels], levels[high] = o.timing.sign*low, o.timing.sign*up
+		return levels, nil
+	})
 	best.Depth = float64(k) * depthStep
-	off := math.Inf(1) // by how much the worse of the best is not one drop
-	kicked := make([]*player.Tank, len(spots))
-	for n := range kicked {
-		var err error
-		if kicked[n], err = o.pool(best.Depth); err != nil {
-			return best, err
-		}
-	}
-	o.player.Reset()
-	upper := o.player.Grid().Design.Grid.Rows - 2
-	for kick, tried := liftStep, 0; kick <= liftMost && tried < liftKicks && off > nearDrop; kick += liftStep {
-		drawn := math.Inf(1)
-		for n, col := range spots {
-			low, _, err := o.play(ctx, kicked[n], upper, col, [3]float64{1, 0, liftStep})
-			if err != nil {
-				return best, err
-			}
-			drawn = min(drawn, low)
-		}
-		if drawn < leastDrop {
-			continue
-		}
-		tried++
-		for _, level := range necks {
-			drops, worst, err := o.drawnOff(ctx, kicked, upper, level)
-			if err != nil {
-				return best, err
-			}
-			if worst < off {
-				best, off = Lift{best.Depth, kick, level, drops}, worst
-			}
-			if off <= nearDrop {
-				break
-			}
-		}
-	}
 	o.known[k] = best
-	return best, nil
-}
-
-// pool is a small tank with a pool of some depth, m.
-func (o *pond) pool(depth float64) (*player.Tank, error) {
-	b, err := player.NewTank(o.player.Grid(), partCells, 0)
-	if err == nil {
-		err = b.Pool(depth)
-	}
-	return b, err
-}
-
-// drawnOff is what of fluid that has been kicked up at each of the spots comes to the pixel above,
-// in reference drops, and by how much the worst is not one: +Inf where one is none, or the rest
-// does not fall back. The fluid is left as it is.
-func (o *pond) drawnOff(ctx context.Context, kicked []*player.Tank, row int, level float64) (drops, worst float64, err error) {
-	t := o.timing
-	for n, col := range spots {
-		b, err := o.pool(0)
-		if err != nil {
-			return 0, 0, err
-		}
-		b.Inherit(kicked[n])
-		low, high, err := o.play(ctx, b, row, col, [3]float64{level, 0, liftNeck}, [3]float64{0, 1, t.Kick[0].Value}, [3]float64{0, t.Guard.Value, liftRest}, [3]float64{0, t.HoldLevel.Value, liftRest})
-		if err != nil || low >= leastDrop || high < leastDrop || high > mostDrop {
-			return 0, math.Inf(1), err
-		}
-		drops, worst = drops+high/float64(len(spots)), max(worst, math.Abs(high-1))
-	}
-	return drops, worst, nil
+	return best, err
 }
 
 // fall is how long a drop takes to fall by a pixel with nothing on, s.
 func (o *pond) fall(ctx context.Context) (float64, error) {
-	g := o.player.Grid()
-	b, err := player.NewTank(g, partCells, 0)
+	b, err := newBasin(o.player, partCells, 0)
 	if err != nil {
 		return 0, err
 	}
-	if err := b.Add(0, g.Design.Grid.Cols/2, 1); err != nil {
+	const top = tryPixels / 2
+	if err := b.tank.Add(0, top, 1); err != nil {
 		return 0, err
 	}
-	o.player.Reset()
 	const step, most = 0.25, 120
 	for t := step; t < most; t += step {
-		if _, high, err := o.play(ctx, b, 0, g.Design.Grid.Cols/2, [3]float64{0, 0, step}); err != nil || high < 1-shown.Full {
+		if err := b.play(ctx, make([]float64, tryPixels*tryPixels), step); err != nil || b.cell[top] < 1-shown.Full {
 			return 2 * t, err // half of it has gone half a pixel
 		}
 	}
 	return 0, fmt.Errorf("a drop that nothing holds has not fallen by a pixel after %d s", most)
 }
 
-// lifts takes drops out of a pool one by one until there are enough or none comes; shallow is
-// how much one drop lowers it, m.
-func (o *pond) lifts(ctx context.Context, depth, shallow float64, drops int) (list []Lift, err error) {
-	for len(list) < drops && depth > 0 {
+// lifts is how many drops come out of a pool one by one, until there are enough or none comes; shallow is
+// how much one lowers it, m.
+func (o *pond) lifts(ctx context.Context, depth, shallow float64, drops int) (n int, err error) {
+	for ; n < drops && depth > 0; n++ {
 		l, err := o.lift(ctx, depth)
 		if err != nil || l.Drops == 0 {
-			return list, err
+			return n, err
 		}
-		list = append(list, l)
 		depth -= l.Drops * shallow
 	}
-	return list, nil
+	return n, nil
+}
+
+// most is the volume, m³, out of which the most drops come by the small tank, more than so many, and how
+// many: from what all of them take up to the middle of the lowest pixels, which are lit by themselves
+// then; 0 where none gives more. A drop is of so many m³, the pool of an area in m².
+func (o *pond) most(ctx context.Context, drops, most int, drop, area float64) (volume float64, n int, err error) {
+	for depth := float64(drops) * drop / area; most < drops && depth < 1.5*o.player.Grid().Design.Grid.Pitch; depth += depthStep {
+		n, err := o.lifts(ctx, depth, drop/area, drops)
+		if err != nil {
+			return 0, 0, err
+		}
+		if n > most {
+			most, volume = n, depth*area
+		}
+	}
+	return volume, most, nil
 }
 
 // Started plans how the drops of a plan come out of the pool to where it begins. The grid is
-// that of the scene's own design, the player that of the planned one. cells, when it is not 0,
-// has the tank play it.
+// that of the scene's own design, the player that of the planned one; cells are those of the tank.
 func Started(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, o Options, cells int) (Start, error) {
-	s, err := started(ctx, g, p, plan, o, cells)
+	s, x, err := drawn(ctx, g, p, plan, o, cells)
+	if err == nil {
+		err = x.settle(&s, plan)
+	}
 	if err != nil {
 		return s, fmt.Errorf("starting from the pool: %w", err)
 	}
 	return s, nil
 }
 
-func started(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, o Options, cells int) (Start, error) {
-	s, pond, err := drawn(ctx, g, plan)
-	if err != nil || len(s.Lifts) == 0 {
-		return s, err
-	}
-	if s.Scene, err = pond.raise(ctx, g, plan, o, s); err != nil || cells == 0 {
-		return s, err
-	}
-	s.Confirmed, err = Confirmed(ctx, p, plan, s, cells)
-	return s, err
-}
-
 // fromPool has a scene begin with its drops in the pool: it is planned with those that come out.
-func fromPool(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, scene scenes.Scene, o Options) (Result, error) {
+func fromPool(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, scene scenes.Scene, o Options, cells int) (Result, error) {
 	fail := func(err error) (Result, error) {
 		return Result{}, fmt.Errorf("starting from the pool (fluid.start): %w", err)
 	}
-	s, pond, err := drawn(ctx, g, plan)
+	s, x, err := drawn(ctx, g, p, plan, o, cells)
 	switch {
 	case err != nil:
 		return fail(err)
-	case len(s.Lifts) == 0 && s.Most > 0:
+	case s.Came == 0 && s.Most > 0:
 		return fail(fmt.Errorf("no drop comes out of a pool that is %s deep; with fluid.volume = %q %d of %d do, or want fluid.start = \"picture\" and drops put in by hand",
 			quantity.Format(s.Depth, quantity.Length), quantity.Format(s.Volume, quantity.Volume), s.Most, s.Drops))
-	case len(s.Lifts) == 0:
+	case s.Came == 0:
 		return fail(fmt.Errorf("no drop comes out of any pool that was tried; a stronger kick (drive.max_duty) may, or want fluid.start = \"picture\" and drops put in by hand"))
-	case len(s.Lifts) < plan.Drops:
-		o.Drops = len(s.Lifts)
+	case s.Came < plan.Drops:
+		o.Drops = s.Came
 		if plan, err = Scene(ctx, g, scene, plan.Timing, o); err != nil {
 			return Result{}, err
 		}
 	}
-	if s.Scene, err = pond.raise(ctx, g, plan, o, s); err != nil {
+	if err := x.settle(&s, plan); err != nil {
 		return fail(err)
 	}
 	var on []string
@@ -273,14 +307,14 @@ func fromPool(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, s
 		}
 	}
 	p, err = p.With(func(d *design.Design) {
-		d.Fluid.Start, d.Fluid.Volume = strings.Join(on, " "), s.volume(g)
+		d.Fluid.Start, d.Fluid.Volume = strings.Join(on, " "), s.Depth*area(g)
 	})
 	return Result{Plan: plan, Player: p, Start: &s}, err
 }
 
-// volume is how much fluid there is, m³.
-func (s Start) volume(g *grid.Grid) float64 {
-	return s.Depth * float64(g.Raster.Cols) * g.Raster.Spacing * g.Design.Fluid.TankGap
+// area is that of the pool, m².
+func area(g *grid.Grid) float64 {
+	return float64(g.Raster.Cols) * g.Raster.Spacing * g.Design.Fluid.TankGap
 }
 
 // Whole is the start and a scene's loop after it, as they are played and as they are wanted: until
@@ -292,10 +326,11 @@ func (s Start) Whole(played, wanted scenes.Scene) (scenes.Scene, scenes.Scene) {
 	return played, wanted
 }
 
-// drawn works out which drops of a plan come out of the pool, and how long they fall.
-func drawn(ctx context.Context, g *grid.Grid, plan *Plan) (Start, *pond, error) {
+// drawn brings as many drops of a plan out of the pool as come, and finds the volume that gives more
+// where not all do.
+func drawn(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, o Options, cells int) (Start, *stage, error) {
 	d := g.Design
-	s := Start{Confirmed: -1, Drops: plan.Drops}
+	s := Start{Confirmed: -1, Drops: plan.Drops, Cells: cells}
 	switch {
 	case d.Heat.Orientation != design.Vertical:
 		return s, nil, errors.New("the display lies: there is no pool, and drops stay where the current left them")
@@ -310,49 +345,34 @@ func drawn(ctx context.Context, g *grid.Grid, plan *Plan) (Start, *pond, error) 
 	if err != nil {
 		return s, nil, err
 	}
-	f := player.FillOf(g, plan.Wanted)
-	area := float64(g.Raster.Cols) * g.Raster.Spacing * d.Fluid.TankGap
+	each, err := pond.fall(ctx)
+	if err != nil {
+		return s, nil, err
+	}
+	s.Fall = each * float64(d.Grid.Rows+1)
+	f, area := player.FillOf(g, plan.Wanted), area(g)
 	s.Depth = max(f.Fluid(), float64(s.Drops)*f.Drop) / area
-	if s.Lifts, err = pond.lifts(ctx, s.Depth, f.Drop/area, s.Drops); err != nil {
+	x, err := raised(ctx, g, p, plan, o, &s)
+	if err != nil || s.Came == s.Drops {
+		return s, x, err
+	}
+	volume, _, err := pond.most(ctx, s.Drops, s.Came, f.Drop, area)
+	if err != nil || volume == 0 {
+		return s, x, err
+	}
+	more := Start{Drops: s.Drops, Cells: cells, Depth: volume / area}
+	if _, err := raised(ctx, g, p, plan, o, &more); err != nil {
 		return s, nil, err
 	}
-	if err := pond.most(ctx, &s, f.Drop, area); err != nil {
-		return s, nil, err
+	if more.Came > s.Came {
+		s.Volume, s.Most = volume, more.Came
 	}
-	for _, l := range pond.known {
-		if l.Drops > 0 && (s.Least == 0 || l.Depth < s.Least) {
-			s.Least = l.Depth
-		}
-	}
-	if len(s.Lifts) > 0 {
-		each, err := pond.fall(ctx)
-		if err != nil {
-			return s, nil, err
-		}
-		s.Fall = each * float64(d.Grid.Rows+1)
-	}
-	return s, pond, nil
+	return s, x, nil
 }
 
-// most looks for the volume out of which the most drops are lifted: from what all of them take, which is
-// less than there is where that is too deep, up to the middle of the lowest pixels, which are lit by
-// themselves then. A drop is of so many m³, the pool of an area in m².
-func (o *pond) most(ctx context.Context, s *Start, drop, area float64) error {
-	s.Most = len(s.Lifts)
-	for depth := float64(s.Drops) * drop / area; s.Most < s.Drops && depth < 1.5*o.player.Grid().Design.Grid.Pitch; depth += depthStep {
-		list, err := o.lifts(ctx, depth, drop/area, s.Drops)
-		if err != nil {
-			return err
-		}
-		if len(list) > s.Most {
-			s.Most, s.Volume = len(list), depth*area
-		}
-	}
-	return nil
-}
-
-// raise carries lifted drops to the pixels where a plan begins, as many as there are.
-func (o *pond) raise(ctx context.Context, g *grid.Grid, plan *Plan, options Options, s Start) (scenes.Scene, error) {
+// raised plays in the tank how drops are lifted out of the pool and carried up, until there are as many
+// as a plan wants or no more come.
+func raised(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, options Options, s *Start) (*stage, error) {
 	d := g.Design.Grid
 	options.Gather = 0 // none is parted before it has come
 	x := &stage{ctx: ctx, grid: g, timing: plan.Timing, options: options, at: make([]bool, d.Rows*d.Cols), blocked: make([]bool, d.Rows*d.Cols)}
@@ -360,22 +380,25 @@ func (o *pond) raise(ctx context.Context, g *grid.Grid, plan *Plan, options Opti
 		x.blocked[v] = true
 	}
 	x.plan = &Plan{Timing: plan.Timing, Drops: plan.Drops, Scene: scenes.Scene{Name: plan.Scene.Name + ", start", Rows: d.Rows, Cols: d.Cols}}
+	for side := range x.timing.Kick {
+		x.timing.Kick[side].Value *= wider // nothing hurries, and drops stand close
+	}
 	x.gathers()
 	if err := x.budget(1); err != nil {
-		return x.plan.Scene, err
+		return nil, err
 	}
-	home := slices.Clone(plan.Stops[0].At)
-	for over := plan.Drops - len(s.Lifts); over > 0; over-- { // the lowest stay bare
-		for v := len(home) - 1; v >= 0; v-- {
-			if home[v] {
-				home[v] = false
-				break
-			}
-		}
+	p, err := p.With(func(d *design.Design) { d.Fluid.Start, d.Fluid.Volume = design.StartPool, s.Depth*area(g) })
+	if err != nil {
+		return nil, err
 	}
+	if x.basin, err = newBasin(p, s.Cells, s.Depth); err != nil {
+		return nil, err
+	}
+	x.frame(make([]float64, len(x.at)), s.Fall)
+	x.basin.played, x.basin.done = 1, s.Fall // what is to fall in it lies in the pool already
 	// The lowest row draws up the drops, so that it gets its own at the end, from above; so does
 	// a pixel over a broken one of that row, which draws up none.
-	upper := (d.Rows - 1) * d.Cols
+	home, upper := plan.Stops[0].At, (d.Rows-1)*d.Cols
 	first, blocked := slices.Clone(home[:upper]), slices.Clone(x.blocked[:upper])
 	for v := upper; v < len(home); v++ {
 		if over := v - d.Cols; x.blocked[v] {
@@ -396,71 +419,132 @@ func (o *pond) raise(ctx context.Context, g *grid.Grid, plan *Plan, options Opti
 			first[best] = true
 		}
 	}
-	x.frame(make([]float64, len(x.at)), s.Fall)
-	lifts := s.Lifts
-	for _, p := range []carry.Problem{
-		{Rows: d.Rows - 1, Cols: d.Cols, From: make([]bool, upper), To: first, Blocked: blocked, Pool: true},
-		{Rows: d.Rows, Cols: d.Cols, To: home, Blocked: x.blocked},
-	} {
-		if !p.Pool {
-			p.From = slices.Clone(x.at)
-		}
-		way, err := carry.Solve(ctx, p)
-		if err != nil {
-			return x.plan.Scene, err
-		}
-		for _, round := range p.Rounds(way, func(round []carry.Move, at []bool) bool {
-			pooled := slices.ContainsFunc(round, func(m carry.Move) bool { return m.From == carry.Pool })
-			return !pooled && x.fits(round, append(slices.Clone(at), make([]bool, len(x.at)-len(at))...))
-		}) {
-			if round[0].From != carry.Pool {
-				if err := x.dance(round); err != nil {
-					return x.plan.Scene, err
-				}
-				continue
-			}
-			if err := x.lift(round[0].To, lifts[0]); err != nil {
-				return x.plan.Scene, err
-			}
-			lifts = lifts[1:]
+	if err := x.reach(carry.Problem{Rows: d.Rows - 1, Cols: d.Cols, To: first, Blocked: blocked, Pool: true}, s); err != nil {
+		return nil, err
+	}
+	s.Came, s.Left = x.pool(s.Depth)
+	return x, nil
+}
+
+// pool is how many drops stand on pixels, and how deep a pool that was so deep is without them, m.
+func (x *stage) pool(depth float64) (drops int, left float64) {
+	for v, at := range x.at {
+		if at {
+			drops++
+			depth -= x.basin.cell[v] * x.grid.Drop().Volume / area(x.grid)
 		}
 	}
-	return x.plan.Scene, nil
+	return drops, depth
+}
+
+// settle carries the drops that came to where a plan begins, which wants as many or more.
+func (x *stage) settle(s *Start, plan *Plan) error {
+	d := x.grid.Design.Grid
+	home := slices.Clone(plan.Stops[0].At)
+	for over := plan.Drops - s.Came; over > 0; over-- { // the lowest stay bare
+		for v := len(home) - 1; v >= 0; v-- {
+			if home[v] {
+				home[v] = false
+				break
+			}
+		}
+	}
+	err := x.reach(carry.Problem{Rows: d.Rows, Cols: d.Cols, To: home, Blocked: x.blocked}, s)
+	s.Scene = x.plan.Scene
+	return err
+}
+
+// reach carries drops to where a problem wants them, and lifts them out of the pool where it has one,
+// planning on after every round from where the tank has them, until it is done or nothing helps.
+func (x *stage) reach(p carry.Problem, s *Start) error {
+	n, cols, always, pool := len(p.To), p.Cols, p.Blocked, p.Pool
+	p.From, p.Blocked = x.at[:n], slices.Clone(always)
+	for range 4 * n * cols {
+		if err := x.look(n); err != nil {
+			return err
+		}
+		up, left := x.pool(s.Depth)
+		p.Pool = pool && up < s.Drops
+		way, err := carry.Solve(x.ctx, p)
+		if err != nil {
+			return err
+		}
+		rounds := p.Rounds(way, func(round []carry.Move, at []bool) bool {
+			pooled := slices.ContainsFunc(round, func(m carry.Move) bool { return m.From == carry.Pool || m.To == carry.Pool })
+			return !pooled && x.fits(round, append(slices.Clone(at), make([]bool, len(x.at)-n)...))
+		})
+		if len(rounds) == 0 || rounds[0][0].To == carry.Pool { // what is over stays
+			return nil
+		}
+		if rounds[0][0].From != carry.Pool {
+			if err := x.dance(rounds[0]); err != nil {
+				return err
+			}
+			continue
+		}
+		v := rounds[0][0].To
+		l, err := x.lift(v)
+		l.Depth = left
+		switch {
+		case err != nil:
+			return err
+		case l.Drops == 0:
+			p.Blocked[v] = true // until another has changed the pool
+			continue
+		}
+		copy(p.Blocked, always)
+		if s.Lifts = append(s.Lifts, l); len(s.Lifts) >= 2*s.Drops {
+			return x.look(n) // they fall as fast as they come
+		}
+	}
+	return nil
+}
+
+// look has the tank play what has come to a start, and takes the drops on the first n pixels to be where
+// it has them.
+func (x *stage) look(n int) error {
+	if err := x.basin.follow(x.ctx, x.plan.Scene.Frames); err != nil {
+		return err
+	}
+	for v := range n {
+		x.at[v] = !x.blocked[v] && x.basin.place[v] >= shown.Full
+	}
+	return nil
 }
 
 // lift brings a drop out of the pool to a pixel of the row above the lowest.
-func (x *stage) lift(v int, l Lift) error {
-	t, cols := x.timing, x.grid.Design.Grid.Cols
+func (x *stage) lift(v int) (Lift, error) {
+	t, low := x.timing, v+x.grid.Design.Grid.Cols
 	guards := x.guards([]carry.Move{{From: carry.Pool, To: v}}, x.at)
-	for _, f := range [][3]float64{{1, 0, l.Kick}, {l.Level, 0, liftNeck}, {0, 1, t.Kick[0].Value}, {0, t.Guard.Value, liftRest}} {
+	l, frames, err := x.basin.lift(x.ctx, t, low, v, func(down, up float64) ([]float64, error) {
 		levels := x.held()
 		for w := range guards {
 			levels[w] = t.sign * t.Guard.Value
 		}
-		levels[v+cols], levels[v] = t.sign*f[0], t.sign*f[1]
-		if err := x.secure.hold(levels, t.sign); err != nil {
-			return err
-		}
-		levels[v+cols], levels[v] = t.sign*f[0], t.sign*f[1] // a neck is meant not to hold
-		x.frame(levels, f[2])
+		levels[low], levels[v] = t.sign*down, t.sign*up
+		err := x.secure.hold(levels, t.sign)
+		levels[low], levels[v] = t.sign*down, t.sign*up // a neck is meant not to hold
+		return levels, err
+	})
+	for _, f := range frames {
+		x.frame(f.Levels, f.Duration)
 	}
-	x.at[v] = true
-	return nil
+	all := x.plan.Scene.Frames
+	x.basin.played, x.basin.done = len(all), all[len(all)-1].Duration
+	return l, err
 }
 
-// Confirmed is how many of the pixels where a plan begins the tank has half full after a start.
+// Confirmed is how many of the pixels where a plan begins the tank has half full after a start that is
+// played from its beginning.
 func Confirmed(ctx context.Context, p *player.Player, plan *Plan, s Start, cells int) (n int, err error) {
 	p, err = p.With(func(d *design.Design) {
-		d.Fluid.Start = design.StartPool
-		d.Fluid.Volume = s.volume(p.Grid())
+		d.Fluid.Start, d.Fluid.Volume = design.StartPool, s.Depth*area(p.Grid())
 	})
 	if err != nil {
 		return 0, err
 	}
 	cols, played := plan.Scene.Cols, s.Scene
-	if s.Fall > 0 {
-		played.Frames = played.Frames[1:] // dark: what is to fall in it lies in the pool already
-	}
+	played.Frames = played.Frames[1:] // dark: what is to fall in it lies in the pool already
 	_, err = follow(ctx, p, played, played, played.Duration(), cells, func(b *player.Tank, _ float64) {
 		n = 0
 		for v, at := range plan.Stops[0].At {

@@ -352,17 +352,22 @@ func TestTuning(t *testing.T) {
 	if !c.Stale() || !c.Tuned() || c.Design().Supply.Voltage != volts {
 		t.Error("a moved slider changes the display at once, or is not noted")
 	}
-	settle(t, c)
+	var before float64
+	for c.Stale() {
+		before = c.Clock()
+		tick(t, c)
+		time.Sleep(time.Millisecond)
+	}
+	// The scene may have begun anew while the other display was made.
+	if on := math.Mod(c.Clock()-before+c.Length(), c.Length()); on > 0.1 {
+		t.Errorf("changing the voltage put the clock from %g to %g s", before, c.Clock())
+	}
 	control := c.Controls()[slider("supply.voltage")]
 	if got := c.Design().Supply.Voltage; got != control.Value || got == volts {
 		t.Errorf("the supply gives %g V, the slider says %s", got, control.Text())
 	}
 	if got := c.Meters().Hottest; got < warm-1e-9 {
 		t.Errorf("changing the voltage cooled the hottest coil from %g to %g K", warm, got)
-	}
-	at := c.Clock()
-	if at < 1 {
-		t.Errorf("changing the voltage put the clock back to %g s", at)
 	}
 	// What cannot be is said in words and changes nothing.
 	c.SetControl(slider("grid.pitch"), 0)

@@ -175,7 +175,14 @@ func TestVoltageThatWouldMove(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		ohms, pulse := g.Pixel.Coil.Resistance(d.Heat.AmbientLow)+d.Drive.OnResistance, x.Design.Drive
+		led, err := g.Resistances(d.Heat.AmbientLow)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if slices.Min(led) <= g.Pixel.Coil.Resistance(d.Heat.AmbientLow) || slices.Max(led) > 1.001*slices.Min(led) {
+			t.Errorf("the coils have %g to %g Ω with their leads, want alike and more than without", slices.Min(led), slices.Max(led))
+		}
+		ohms, pulse := led[0]+d.Drive.OnResistance, x.Design.Drive
 		spent, steel := math.Pow(pulse.MaxDuty*pulse.KickVoltage, 2)/ohms, 0.0
 		for n := 1.0; n < 3000; n++ {
 			z := complex(ohms, 0) + g.Pixel.Eddy.Ladder.Impedance(n*pulse.Frequency)
@@ -184,7 +191,7 @@ func TestVoltageThatWouldMove(t *testing.T) {
 			spent += square * real(z)
 			steel += square * (real(z) - ohms)
 		}
-		if want := 1.03 * float64(lit) * spent; math.Abs(x.Needs[1]/want-1) > 2e-3 || steel < 0.02*spent {
+		if want := 1.03 * float64(lit) * spent; math.Abs(x.Needs[1]/want-1) > 5e-4 || steel < 0.02*spent {
 			t.Errorf("kicks of %+v need %.5g W, want %.5g W, %.3g of it in the steel", x.Way, x.Needs[1], want, steel/spent)
 		}
 	}

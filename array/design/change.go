@@ -180,11 +180,11 @@ func Differences(designs ...Design) (list []Difference) {
 	}
 	for _, s := range ruleSettings {
 		add(s.key, func(d *Design) string {
-			var values []any
+			var values []string
 			for i := range d.Board.Rules.Tracks {
-				values = append(values, s.hold(&d.Board.Rules.Tracks[i]))
+				values = append(values, fmt.Sprint(s.hold(&d.Board.Rules.Tracks[i])))
 			}
-			return fmt.Sprint(values...)
+			return strings.Join(values, ", ")
 		})
 	}
 	return list

@@ -502,3 +502,14 @@ func TestWrittenNumbersAreShort(t *testing.T) {
 		}
 	}
 }
+
+// A list's values stand apart in what differs.
+func TestDifferencesOfLists(t *testing.T) {
+	a, b := Demo(), Demo()
+	b.Board.Rules.Tracks = slices.Clone(a.Board.Rules.Tracks)
+	b.Board.Rules.Tracks[0].Track *= 2
+	list := Differences(a, b)
+	if len(list) != 1 || len(strings.Split(list[0].Values[0], ", ")) != len(a.Board.Rules.Tracks) {
+		t.Errorf("%q", list)
+	}
+}

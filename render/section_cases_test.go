@@ -260,7 +260,7 @@ func TestShownInWords(t *testing.T) {
 	if got := fact(t, ShownSection(d, still, nil), "delay_s"); got.Value != None {
 		t.Errorf("a still picture's delay: %+v", got)
 	}
-	if got := Seen(still, still)[0]; !strings.Contains(got, "of its only picture") {
+	if got := Seen(still, still)[0]; !strings.Contains(got, "of the first picture") {
 		t.Errorf("a still picture: %q", got)
 	}
 }

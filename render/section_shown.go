@@ -161,7 +161,7 @@ func fates(r *shown.Record) string {
 // judgedPart tells which frames a record is judged by.
 func judgedPart(r *shown.Record) string {
 	if len(r.Judged()) == len(r.Sights) {
-		return "of its only picture"
+		return "of the first picture"
 	}
 	return fmt.Sprintf("after the first picture (in which it is on %s)", percent(r.Start()))
 }

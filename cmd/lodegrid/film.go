@@ -20,6 +20,7 @@ import (
 	"lodegrid/render/output"
 	"lodegrid/scenes/player"
 	"lodegrid/scenes/shown"
+	"lodegrid/scenes/verdict"
 )
 
 // How a film is shot where nothing else is said.
@@ -297,21 +298,21 @@ func (f *film) check(ctx context.Context, s streams) error {
 
 // verdict judges the whole scene in a loop, whatever part of it was filmed, and tells
 // the limits that it breaks. What shows is judged by the tank where the whole of it was filmed
-// and its drops do not begin in the pool.
-func (f *film) verdict(ctx context.Context, j *job) error {
-	p := f.player
-	if j.start != nil { // which loops from where the start ends
-		var err error
-		if _, p, err = j.prepare(ctx); err != nil {
-			return err
-		}
-	} else if seen := f.fluids[0].Record(); len(seen.Sights) == len(f.asked().Frames) {
-		if j.tank = seen; j.wanted == nil {
-			var err error
-			if j.tank, err = f.fluids[0].Looped(ctx, p, f.scene); err != nil {
-				return err
-			}
-		}
+// and its drops do not begin in the pool, and where what was filmed shows too little.
+func (f *film) verdict(ctx context.Context, j *job) (err error) {
+	p, seen := f.player, f.fluids[0].Record()
+	whole := j.start == nil && len(seen.Sights) == len(f.asked().Frames)
+	switch {
+	case whole && j.wanted == nil:
+		j.tank, err = f.fluids[0].Looped(ctx, p, f.scene)
+	case whole || !seen.Keeps(j.design.Limits.Shown, 1): // of stray fluid a part may have more
+		j.tank = seen
+	}
+	if err == nil && j.start != nil { // which loops from where the start ends
+		_, p, err = j.prepare(ctx)
+	}
+	if err != nil {
+		return err
 	}
 	v, err := j.judge(ctx, p, nil)
 	if err != nil {
@@ -320,6 +321,11 @@ func (f *film) verdict(ctx context.Context, j *job) error {
 	doc := j.document()
 	doc.Width = j.errColumns
 	j.tell(&doc, v)
+	for i := range doc.Problems {
+		if q := &doc.Problems[i]; !whole && j.tank != nil && (q.Key == string(verdict.Shown) || q.Key == string(verdict.Stray)) {
+			q.What += fmt.Sprintf(" That is of what was filmed, %s of %s.", quantity.Format(f.length, quantity.Time), quantity.Format(f.scene.Duration(), quantity.Time))
+		}
+	}
 	return judged(doc, doc.WriteText(j.err, false))
 }
 

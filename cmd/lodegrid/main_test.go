@@ -110,6 +110,12 @@ func documentBy(command string, args []string, change func(*job)) (doc render.Do
 // printed.
 func bare(t *testing.T, args ...string) string {
 	t.Helper()
+	return bareTold(t, args...).out
+}
+
+// bareTold is bare with the exit code, and what it told beside.
+func bareTold(t *testing.T, args ...string) result {
+	t.Helper()
 	c, err := find(args[0])
 	if err != nil {
 		t.Fatal(err)
@@ -118,15 +124,15 @@ func bare(t *testing.T, args ...string) string {
 	if err := f.Parse(args[1:]); err != nil {
 		t.Fatal(err)
 	}
-	var out bytes.Buffer
-	err = f.execute(t.Context(), streams{out: &out, err: io.Discard}, func(ctx context.Context, j *job) error {
+	var out, talk bytes.Buffer
+	err = f.execute(t.Context(), streams{out: &out, err: &talk}, func(ctx context.Context, j *job) error {
 		j.bare = true
 		return run(ctx, j)
 	})
 	if err != nil && !errors.Is(err, errLimit) {
 		t.Fatalf("%v: %v", args, err)
 	}
-	return out.String()
+	return result{exitCode(err), out.String(), talk.String()}
 }
 
 // textOf is a document as a command prints it, with so many letters in a line.

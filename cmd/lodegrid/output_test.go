@@ -95,6 +95,17 @@ func TestPictures(t *testing.T) {
 	}
 }
 
+// A film of a part that shows too little is not told to keep the limits: the tank's word on it
+// judges, whatever the drop model says of the whole.
+func TestFilmOfAPart(t *testing.T) {
+	t.Parallel()
+	r := bareTold(t, "film", litDesign, "--scene", "walk", "--set", "grid.cols=3", "--set", "grid.rows=2", "--length", "3s", "--fps", "2", "--cells", "6", "--width", "200", "-o", filepath.Join(t.TempDir(), "part.gif"))
+	r.want(t, exitLimit, "the fluid is on 0 % of the wanted pixels")
+	if text := strings.Join(strings.Fields(r.err), " "); !strings.Contains(text, "(tank). That is of what was filmed, 3 s of ") || strings.Contains(text, "NO LIMIT") {
+		t.Errorf("told %s", r.err)
+	}
+}
+
 func TestFilm(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "my film.GIF")

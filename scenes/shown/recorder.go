@@ -245,8 +245,12 @@ func (r *Recorder) Hopeless() bool {
 	return r.bare > (1-r.enough)*r.asked*(1+1e-9)
 }
 
-// Record is what was seen so far; it may be kept.
+// Record is what was seen so far; it may be kept. A picture that still stands and has not come yet
+// has no delay in it.
 func (r *Recorder) Record() *Record {
 	out := r.record
+	if !r.arrived && r.frame < len(r.wanted.Frames) {
+		out.Delays = out.Delays[:len(out.Delays)-1]
+	}
 	return &out
 }

@@ -58,9 +58,17 @@ func TestRecorder(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for range 30 { // as a film does, past the frames' ends
+	for k := range 30 { // as a film does, past the frames' ends
 		if err := r.Move(0.1, grid.NewPlane(g.Raster)); err != nil {
 			t.Fatal(err)
+		}
+		// Cut off before the second picture is there, it is none that never came.
+		want := 0
+		if k >= 16 {
+			want = 1
+		}
+		if never, _ := r.Record().Late(); never != 0 || len(r.Record().Delays) != want {
+			t.Errorf("after %d steps %d pictures never came of %d, want 0 of %d", k+1, never, len(r.Record().Delays), want)
 		}
 	}
 	rec := r.Record()

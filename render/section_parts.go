@@ -52,9 +52,9 @@ func PartsSection(d design.Design, b *artwork.Board, x Bought) Section {
 	case design.MagnetSheet:
 		add("magnet sheet", 1, "", "%s, %s × %s, %s thick, magnetised through it", m.Grade, length(m.Width), length(m.Height), length(m.Length))
 	}
-	rail := func(what string, p *supply.Proposal) {
+	rail := func(what string, p *supply.Proposal, chosen float64) { // W, by the design
 		volts, n := quantity.Format(p.Voltage.Value, quantity.Voltage), p.Supplies.Value
-		add(what, n, "", "%s, %s each", volts, quantity.Format(p.Power.Value, quantity.Power))
+		add(what, n, "", "%s, %s each", volts, quantity.Format(max(p.Power.Value, chosen/n), quantity.Power))
 		if c := p.Capacitor.Value; c > 0 && !math.IsInf(c, 1) {
 			add("capacitors of the "+what, 1, "", "%s in all, rated for %s or more", quantity.Format(c, quantity.Capacitance), quantity.Format(p.CapVoltage.Value, quantity.Voltage))
 		}
@@ -66,9 +66,9 @@ func PartsSection(d design.Design, b *artwork.Board, x Bought) Section {
 		}
 	}
 	if x.Supply != nil {
-		rail("supply", x.Supply)
+		rail("supply", x.Supply, d.Supply.Power)
 		if x.Kick != nil {
-			rail("kick supply", x.Kick)
+			rail("kick supply", x.Kick, 0)
 		}
 		add("drivers", float64(x.Drivers.Chips), "", "%s, channels: %d, of %s each at any instant, switching at %s", d.Drive.Bridge, x.Drivers.Channels,
 			quantity.Format(x.Drivers.Peak, quantity.Current), quantity.Format(d.Drive.Frequency, quantity.Frequency))

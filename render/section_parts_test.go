@@ -20,7 +20,7 @@ import (
 // two supplies with three pairs of 1.5 m each make 6 fuses and 18 m of wire; 12 pixels on
 // chips of 8 are two; 3 drops of 20 µl in a tank of 1 ml with 5 % air leave 0.89 ml.
 func TestPartsByHand(t *testing.T) {
-	d := trial.Sign(t, "grid.cols=4", "grid.rows=3", "drive.channels=8", "iron.radius=4 mm", "supply.feeder_len=1.5 m", "tank.rear=1 mm", "tank.room=5 %",
+	d := trial.Sign(t, "grid.cols=4", "grid.rows=3", "drive.channels=8", "iron.radius=4 mm", "supply.feeder_len=1.5 m", "supply.power=400 W", "tank.rear=1 mm", "tank.room=5 %",
 		"magnet.kind=pixel", "magnet.diameter=3 mm", "magnet.length=1 mm", "magnet.depth=2 mm", "magnet.grade=n35")
 	b, err := artwork.Draw(context.Background(), d, escape.Answer{})
 	if err != nil {
@@ -35,6 +35,9 @@ func TestPartsByHand(t *testing.T) {
 		"front pane": "1", "rear pane": "1", "ferrofluid": "0.06 ml", "liquid round it": "0.89 ml",
 	}
 	for _, row := range s.Tables[0].Rows {
+		if row[0].Text == "supply" && row[1].Text != "12 V, 200 W each" { // what the design has chosen, on two
+			t.Errorf("the supply is %q", row[1].Text)
+		}
 		if got := row[2].Text; want[row[0].Text] != got {
 			t.Errorf("%s (%s): %s, want %q", row[0].Text, row[1].Text, got, want[row[0].Text])
 		}

@@ -191,7 +191,7 @@ func FieldFigures(g *grid.Grid) Section {
 	lone := hold.LoneHold(g)
 	s.Facts = append(s.Facts, Fact{Key: "lone_hold", Label: "hold of a lone lit pixel", Value: lone, Text: needed(lone)})
 	s.addHoldRange(g, "lone_hold", lone, hold.Alone(g))
-	s.Facts = append(s.Facts, Words("iron_model", "steel model", string(p.Iron.Model)))
+	s.Facts = append(s.Facts, steelModel("iron_model", "steel model", p.Iron.Model))
 	if f := p.Iron.CoilSolution; f != nil {
 		s.Facts = append(s.Facts, Number("steel_peak_t", "highest flux density in the steel", f.Peak, quantity.FluxDensity))
 		if share := f.Above(material.SaturationBegins); share > material.SaturationTold {

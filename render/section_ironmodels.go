@@ -40,7 +40,7 @@ func IronModelsSection(ctx context.Context, d design.Design, p pixel.Pixel) (Sec
 		t.Rows = append(t.Rows, row)
 	}
 	s.Tables = []Table{t}
-	s.Facts = append(s.Facts, Words("runs", "the design runs", string(p.Iron.Model)))
+	s.Facts = append(s.Facts, steelModel("runs", "the design runs", p.Iron.Model))
 	s.Notes = append(s.Notes, "The plain mirror image is up to 31 % too strong on a disc of the coil's size and up to 50 % too weak with a core, by independent finite elements (testdata/iron); only a wide, thick, plain plate is a mirror.")
 	if !p.Coil.Radial() {
 		s.Notes = append(s.Notes, fmt.Sprintf("The finite elements are round about the axis; a %s coil has to do with iron.model slab.", d.Coil.Shape))

@@ -211,7 +211,7 @@ func ZonesSection(x *studies.Zoned) Section {
 
 // SparingTable is what other capacitors a supply needs with other settings.
 func SparingTable(list []studies.Sparing) Table {
-	t := Table{Key: "capacitors", Title: "Settings that spare capacitors", Columns: []Column{
+	t := Table{Key: "capacitors", Title: "Other settings, and the capacitors that they ask for", Columns: []Column{
 		{"set", "with"}, {"capacitors_f", "capacitors"}, {"energy_j", "energy"}, {"limiter_ohm", "inrush limiter"}, {"inrush_a", "inrush without"}, {"soft_start_s", "soft start over"},
 	}}
 	figure := func(f supply.Figure, d quantity.Dimension) Cell {

@@ -11,11 +11,19 @@ import (
 	"lodegrid/field/quantity"
 )
 
+// steelModel is how the steel is computed, in words and as iron.model has it.
+func steelModel(key, label string, m design.IronModel) Fact {
+	words := map[design.IronModel]string{
+		design.IronNone: "without steel", design.IronImage: "mirror image", design.IronSlab: "wide sheet of linear steel", design.IronFEM: "finite elements",
+	}
+	return Fact{Key: key, Label: label, Value: string(m), Text: fmt.Sprintf("%s (iron.model %s)", words[m], m)}
+}
+
 // SteelSection is the steel behind a pixel: which model runs, what it gains, how near
 // to saturation it is and where, and whether the alloy is of any use.
 func SteelSection(g *grid.Grid) (Section, error) {
 	d, p := g.Design, g.Pixel
-	s := Section{Key: "steel", Title: "Steel behind the pixel", Facts: []Fact{Words("model", "model", string(p.Iron.Model))}}
+	s := Section{Key: "steel", Title: "Steel behind the pixel", Facts: []Fact{steelModel("model", "model", p.Iron.Model)}}
 	s.Notes = append(s.Notes, "Model: "+p.Iron.Note+".")
 	if d.Iron.Model == design.IronNone {
 		return s, nil

@@ -42,7 +42,7 @@ func WaysSection(g *grid.Grid) Section {
 		s.Notes = append(s.Notes, "Rows and columns that are shared need a diode or a switch at each coil: without one the current finds ways through the other coils.")
 	}
 	if a.Place == design.PlaceEdge {
-		s.Notes = append(s.Notes, "The verdict counts what the tracks drop, as they are drawn; drive.feeder_width is what the supply's figures use beyond them.")
+		s.Notes = append(s.Notes, "The verdict counts what the tracks drop where they can be drawn; drive.feeder_width is what the supply's figures use beyond them.")
 	}
 	return s
 }

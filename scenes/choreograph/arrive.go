@@ -93,13 +93,18 @@ func (t *Timing) InTank(ctx context.Context, g *grid.Grid) error {
 }
 
 // lying makes kicks longer where nothing asks for more than the weakest hold: as long as a drop takes
-// that another has pushed back as it passed, times what the cells may be off.
+// that others have pushed back as they passed, times what the cells may be off.
 func (t *Timing) lying(ctx context.Context, p *player.Player, longer float64) error {
 	for side, k := range t.Kick {
 		if t.none(side) || side == left && p.Grid().Design.Magnet.Kind == design.MagnetNone {
 			continue
 		}
-		after, err := t.pushed(ctx, p, side)
+		after, err := t.pushed(ctx, p, side, false)
+		if err == nil && !math.IsInf(after, 1) {
+			var ahead float64
+			ahead, err = t.pushed(ctx, p, side, true)
+			after = max(after, ahead)
+		}
 		if burnt := (*heat.RunawayError)(nil); errors.As(err, &burnt) {
 			continue // told
 		}
@@ -107,11 +112,11 @@ func (t *Timing) lying(ctx context.Context, p *player.Player, longer float64) er
 			return fmt.Errorf("timing kicks in the tank: %w", err)
 		}
 		if math.IsInf(after, 1) {
-			return fmt.Errorf("planning moves: %w", &TornError{sidesOf[side].name + " that another has pushed aside as it passed", tryMost * k.Value, t.Duty})
+			return fmt.Errorf("planning moves: %w", &TornError{sidesOf[side].name + " that others have pushed back as they passed", tryMost * k.Value, t.Duty})
 		}
 		if longer*after > k.Value {
 			t.arrival[side] = longer * after
-			t.Kick[side] = quantity.Derived{Value: longer * after, Why: fmt.Sprintf("time after which a drop arrives going %s by the tank that another has pushed back as it passed, on a display that lies: %.4g × %.4g s; a drop by itself would get %.3g s", sidesOf[side].name, longer, after, k.Value)}
+			t.Kick[side] = quantity.Derived{Value: longer * after, Why: fmt.Sprintf("time after which a drop arrives going %s by the tank that others have pushed back as they passed, on a display that lies: %.4g × %.4g s; a drop by itself would get %.3g s", sidesOf[side].name, longer, after, k.Value)}
 		}
 	}
 	if p.Grid().Design.Magnet.Kind == design.MagnetNone {

@@ -9,23 +9,36 @@ import (
 	"lodegrid/scenes/shown"
 )
 
-// pushed is how long a kick takes to bring a drop to a side after the kick before has brought
-// another past it, to a pixel beside it and going the same way, s; +Inf where it does not arrive, 0
-// where no pixel lies beside it. The liquid that flows back round the one that passes pushes the other
-// back, guarded as it is, and it stands there until its hold has drawn it to its pixel's middle: from
-// farther off the next kick pulls far less.
-func (t *Timing) pushed(ctx context.Context, p *player.Player, side int) (float64, error) {
-	hand := left // where the other passes
+// pushed is how long a kick takes to bring a drop to a side after the kick before has brought others
+// past it on both hands, going the same way, s; +Inf where it does not arrive, 0 where no pixel lies
+// beside it. They came to the pixels beside it, it kept by a guard, or ahead went from these, it only
+// held. The liquid that flows back round those that pass pushes it back, and it stands there until its
+// hold has drawn it to its pixel's middle: from farther off the next kick pulls far less.
+func (t *Timing) pushed(ctx context.Context, p *player.Player, side int, ahead bool) (float64, error) {
+	hands := [2]int{left, right} // where the others pass
 	if sidesOf[side].row == 0 {
-		hand = 0
+		hands = [2]int{0, len(sidesOf) - 1}
 	}
-	if t.none(hand) {
+	if t.none(hands[0]) {
 		return 0, nil
 	}
 	at := func(v, side int) int { return v + tryPixels*sidesOf[side].row + sidesOf[side].col }
 	const from = tryPixels * tryPixels / 2
-	to, beside, hold := at(from, side), at(from, hand), t.HoldLevel.Value
-	behind := at(beside, len(sidesOf)-1-side)
+	to, hold, guard := at(from, side), t.HoldLevel.Value, min(crossed*t.Guard.Value, 1)
+	rest, pass := map[int]float64{from: hold}, map[int]float64{from: guard}
+	settle, kick := map[int]float64{from: hold}, map[int]float64{to: 1}
+	arrived := map[int]float64{to: hold}
+	drops := []int{from}
+	for _, hand := range hands {
+		starts, ends := at(at(from, hand), len(sidesOf)-1-side), at(from, hand)
+		kept := hold
+		if ahead {
+			starts, ends, kept, pass[from] = ends, at(to, hand), t.Guard.Value, hold
+		}
+		kick[ends] = kept
+		drops = append(drops, starts)
+		rest[starts], pass[ends], settle[ends], arrived[ends] = hold, 1, hold, hold
+	}
 	secure, err := newSecure(p.Grid())
 	if err != nil {
 		return 0, err
@@ -38,7 +51,7 @@ func (t *Timing) pushed(ctx context.Context, p *player.Player, side int) (float6
 	if err != nil {
 		return 0, err
 	}
-	for _, v := range []int{from, behind} {
+	for _, v := range drops {
 		if err := b.Add(v/tryPixels, v%tryPixels, 1); err != nil {
 			return 0, err
 		}
@@ -62,9 +75,9 @@ func (t *Timing) pushed(ctx context.Context, p *player.Player, side int) (float6
 		seconds float64
 		levels  map[int]float64
 	}{
-		{stand, map[int]float64{from: hold, behind: hold}},
-		{t.Kick[side].Value, map[int]float64{from: t.Guard.Value, beside: 1}},
-		{t.Settle, map[int]float64{from: hold, beside: hold}},
+		{stand, rest},
+		{t.Kick[side].Value, pass},
+		{t.Settle, settle},
 	} {
 		if err := move(b, f.seconds, f.levels); err != nil {
 			return 0, err
@@ -73,14 +86,14 @@ func (t *Timing) pushed(ctx context.Context, p *player.Player, side int) (float6
 	place, cell := make([]float64, tryPixels*tryPixels), make([]float64, tryPixels*tryPixels)
 	step := t.Kick[side].Value / tryParts
 	for n := 1; n <= tryParts*tryMost; n++ {
-		if err := move(b, step, map[int]float64{to: 1, beside: hold}); err != nil {
+		if err := move(b, step, kick); err != nil {
 			return 0, err
 		}
 		if b.Cover(place, cell); place[to] < shown.Full {
 			continue
 		}
 		settled.Inherit(b)
-		if err := move(settled, t.Settle, map[int]float64{to: hold, beside: hold}); err != nil {
+		if err := move(settled, t.Settle, arrived); err != nil {
 			return 0, err
 		}
 		if settled.Cover(place, cell); place[to] >= shown.Full && cell[from] < remnant {

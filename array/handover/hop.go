@@ -3,6 +3,7 @@ package handover
 import (
 	"context"
 	"fmt"
+	"math"
 
 	"lodegrid/array/grid"
 )
@@ -39,6 +40,7 @@ func (n Neighbours) Hop(ctx context.Context, h Hop) (p Passage, err error) {
 	c.left = mostSteps
 	c.a, c.b = c.rest(c.from, sign*h.Rest), c.rest(c.to, sign*h.Kick)
 	p = c.way(c.lit(stay, kick))
+	p.Time = math.Inf(1)
 	switch {
 	case !c.a.held:
 		p.End = NotHeld

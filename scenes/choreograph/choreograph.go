@@ -93,8 +93,7 @@ type stage struct {
 	drive  *drive.Drive
 	cap    float64      // W, what a frame may draw; 0 for no bound
 	short  map[int]bool // pictures that stay bare somewhere
-	step   func()
-	basin  *basin // of a start
+	basin  *basin       // of a start
 }
 
 // picture is what is wanted for a while.

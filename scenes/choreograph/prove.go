@@ -51,8 +51,8 @@ type Loss struct {
 }
 
 // Prove lets the fluid move as a plan drives it, from its start and for so many seconds
-// of it, in the tank with the given cells per pitch. The player is that of the planned
-// design, at rest. step, when it is not nil, is called for every frame.
+// of it, in the tank with the given cells per pitch, 0 for as many as its
+// drops ask for. The player is that of the planned design, at rest.
 func Prove(ctx context.Context, p *player.Player, plan *Plan, seconds float64, cells int) (Proof, error) {
 	proof := Proof{Cells: cmp.Or(cells, player.CellsFor(p.Grid().Design)), Least: 1, Tries: 1}
 	cols := plan.Scene.Cols

@@ -1,10 +1,12 @@
 package choreograph
 
 import (
+	"strings"
 	"testing"
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
+	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 )
 
@@ -42,5 +44,50 @@ func TestLyingDropsArePushed(t *testing.T) {
 		if longest := kick > 1.02*least; longest != (way == design.FaceUp) {
 			t.Errorf("%s: a kick of %.3f s, a drop by itself takes %.3f s", way, kick, least)
 		}
+	}
+}
+
+// table is a display face up whose hold is hardly any current behind its diodes.
+const table = `
+coil = { outer = "11 mm", turns = 14, track = "6 mil", gap = "4 mil" }
+iron = { model = "auto", gap = "0.2 mm", thickness = "1 mm" }
+grid = { cols = 5, rows = 3, pitch = "12 mm" }
+board = { layers = 6, thickness = "1.6 mm", copper_outer = "1 oz", copper_inner = "1 oz" }
+drive = { mode = "direct", bridge = "low-side", frequency = "60 kHz", max_duty = "20 %", most_lit = 15 }
+supply = { voltage = "12 V", power = "100 W" }
+fluid = { kind = "oil-medium", tank_gap = "2.5 mm", height = "2.5 mm", density_difference = "40 kg/m3", contact_line = "0 mN/m", drop_diameter = "8 mm" }
+heat = { ambient = "20 degC", orientation = "face-up", back = "free" }
+scene = { carry = true, hold_level = 0.2 }
+`
+
+// A row of drops on a display that lies goes to the next row in two
+// rounds, and those of the second, which the others pushed back on both hands as they passed, arrive too, in
+// a tank of the whole display: with kicks as long as one takes that a single other has passed they stay.
+func TestLyingRowIsCarried(t *testing.T) {
+	d, err := design.Read("table", strings.NewReader(table))
+	if err != nil {
+		t.Fatal(err)
+	}
+	g, err := grid.New(t.Context(), d, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := scenes.New("row", 3, 5, 2, 100)
+	for k, f := range s.Frames {
+		for col := range 5 {
+			f.Levels[5*(k+1)+col] = 1
+		}
+	}
+	p, err := player.New(g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := Carry(t.Context(), p, s, Aim{Options: Defaults(), Hop: UsualHop, Proof: s.Duration(), Cells: tryCells, Tries: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("%d rounds of kicks of %.3g s, guard %.2f: of %d places the tank has %d, lost %+v", r.Plan.Rounds, r.Plan.Timing.slowest(), r.Plan.Timing.Guard.Value, r.Proof.Places, r.Proof.Full, r.Proof.Lost)
+	if r.Plan.Rounds < 4 || r.Proof.Places == 0 || r.Proof.Full < r.Proof.Places {
+		t.Errorf("%d rounds; of %d places the tank has %d, lost %+v", r.Plan.Rounds, r.Proof.Places, r.Proof.Full, r.Proof.Lost)
 	}
 }

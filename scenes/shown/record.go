@@ -75,8 +75,8 @@ type Record struct {
 	Events []Event
 	Delays []Delay
 	Asked  int // hops that a scene of just switched pixels asks for, see Hops
-	// Failing are those of them that a drop which keeps its shape does not make, as far as was found
-	// out in the steps that a grid's drops are given.
+	// Failing are those of them that a drop which keeps its shape does not make, or not in time, or is
+	// not known to after the steps that a grid's drops are given.
 	Failing []Hop
 }
 

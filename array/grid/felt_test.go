@@ -133,6 +133,9 @@ func TestRippledPlane(t *testing.T) {
 			if bad := (Currents{c.Mean, c.Along[:3], c.Across}); panics(func() { g.FieldInto(p, bad) }) == nil {
 				t.Error("a wrong number of ripples passes")
 			}
+			if g.turn != nil {
+				t.Errorf("%s: a field without turns is added up twice", name)
+			}
 			if got := testing.AllocsPerRun(3, func() { g.FieldInto(p, c) }); got != 0 {
 				t.Errorf("%s: allocates %v times", name, got)
 			}

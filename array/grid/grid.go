@@ -359,6 +359,7 @@ func (g *Grid) FieldInto(dst *Plane, c Currents) {
 	turns := g.Turns()
 	if turns == 1 {
 		g.FieldAtOnce(dst, c)
+		return
 	}
 	if g.turn == nil {
 		g.turn, g.turnCurrents = NewPlane(g.Raster), make([]float64, g.Design.Pixels())

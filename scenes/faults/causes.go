@@ -7,8 +7,6 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
-	"lodegrid/field"
-	"lodegrid/field/material"
 	"lodegrid/scenes/player"
 )
 
@@ -82,30 +80,34 @@ func (x *study) losses(context.Context) ([]Fault, error) {
 // hung are all pixels on, as far as the supply gives it and on one that gives all.
 func (x *study) hung(ctx context.Context) ([]Fault, error) {
 	n := x.grid.Design.Pixels()
-	law := drive.PowerLaw{Drive: x.drive, Pixel: x.pixel, Level: 1, Resistance20: x.ohms(field.RoomTemperature), Alpha: material.AnnealedCopper.TempCoefficient}
-	params := x.player.Network().Params()
-	lit := newCurve(params.Ambient-20, params.Ceiling+200, func(t float64) float64 { w, _ := law.At(t); return w })
 	levels, resistance := x.player.Uniform(1), make([]float64, n)
 	states := make([]drive.PixelState, n)
 	for i := range resistance {
-		resistance[i] = x.warmOhms()
+		resistance[i] = x.warmOhms() * x.led[i]
 	}
 	if err := x.drive.Steady(states, levels, resistance); err != nil {
 		return nil, err
+	}
+	lit, on := 0.0, 0.0
+	for i, s := range states {
+		lit += s.RailAverage + s.BoostAverage
+		c := x.circuit
+		c.Resistance = resistance[i]
+		on += c.FinalCurrent() / x.coils()
 	}
 	var list []Fault
 	for _, c := range []struct {
 		kind   Kind
 		kicked bool
 		own    curve
-		each   float64 // A, of the rail
+		asked  float64 // A, of the rail
 		coils  float64 // A
 	}{
-		{HungLit, false, lit, states[x.pixel].RailAverage + states[x.pixel].BoostAverage, math.Abs(states[x.pixel].Average)},
-		{HungOn, x.kicked, x.curve(x.alwaysOn), x.onCurrent() / x.coils(), x.onCurrent()},
+		{HungLit, false, x.lit(), lit, math.Abs(states[x.pixel].Average)},
+		{HungOn, x.kicked, x.curve(x.alwaysOn), on, x.onCurrent()},
 	} {
 		for _, strong := range []bool{false, true} {
-			f := Fault{Kind: c.kind, Kicked: c.kicked, Strong: strong, Pixel: -1, Count: n, Asked: c.each * float64(n), Coil: c.coils, Lost: Lost{On: n, Time: 1, Pull: 1}}
+			f := Fault{Kind: c.kind, Kicked: c.kicked, Strong: strong, Pixel: -1, Count: n, Asked: c.asked, Coil: c.coils, Lost: Lost{On: n, Time: 1, Pull: 1}}
 			f.Current = f.Asked
 			if err := x.heated(ctx, &f, x.all(), c.own); err != nil {
 				return nil, err

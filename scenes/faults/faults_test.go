@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -198,10 +199,33 @@ func TestHeldSupply(t *testing.T) {
 	}
 	near(t, "rise at the end", f.Course.Hottest-298.15, end.Hottest-298.15, 0.01) // coils differ a little in warmth
 	strong := x.get(t, HungOn, true)
-	near(t, "asked of a strong supply", strong.Current, 160*12/(r+0.6), 1e-12)
+	cold, err := p.Grid().Resistances(field.RoomTemperature)
+	if err != nil {
+		t.Fatal(err)
+	}
+	asked := 0.0
+	for _, c := range cold { // each through its own tracks
+		asked += 12 / (r*c/cold[inner.pixel] + 0.6)
+	}
+	near(t, "asked of a strong supply", strong.Current, asked, 1e-12)
 	if !(strong.Course.ToBoard < f.Course.ToBoard) || !math.IsInf(strong.Course.Hottest, 1) {
 		t.Errorf("a strong supply: %+v", strong.Course)
 	}
+}
+
+// All at full level on a strong supply is all pixels held, each coil with its own tracks.
+func TestHungIsHeld(t *testing.T) {
+	p := playerOf(t)
+	x, inner := find(t, p, lit(p, 20))
+	held, err := studies.Settle(t.Context(), inner.player, studies.AllOn(p.Grid()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if spread := slices.Max(inner.led) - slices.Min(inner.led); spread < 0.03 {
+		t.Fatalf("the tracks differ by %.3g of a coil's resistance: too little to tell", spread)
+	}
+	f := x.get(t, HungLit, inner.parts.Main.Limit < x.get(t, HungLit, false).Asked)
+	near(t, "rise", f.Course.Hottest-298.15, held.Turn-298.15, 1e-3)
 }
 
 func TestShorted(t *testing.T) {

@@ -8,8 +8,6 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
 	"lodegrid/array/hold"
-	"lodegrid/field"
-	"lodegrid/field/material"
 )
 
 // A scan's pixels hang between the line of their row, which the rail is switched to in its turn, and
@@ -279,9 +277,7 @@ func (n *network) astray(turn, row, col int, through float64, levels []float64, 
 
 // heats follows the temperatures, with each struck coil's heat as its law has it at its temperature.
 func (n *network) heats(ctx context.Context, f *Fault, total float64) error {
-	law := drive.PowerLaw{Drive: n.drive, Pixel: n.pixel, Level: 1, Resistance20: n.ohms(field.RoomTemperature), Alpha: material.AnnealedCopper.TempCoefficient}
-	params := n.player.Network().Params()
-	own := newCurve(params.Ambient-20, params.Ceiling+200, func(t float64) float64 { w, _ := law.At(t); return w })
+	own := n.lit()
 	unit, _ := own.at(n.turns[n.pixel])
 	var faulty []int
 	var scale []float64

@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"lodegrid/array/heat"
+	"lodegrid/field"
+	"lodegrid/field/material"
 )
 
 // curve is a coil's heat in watts against its temperature, in equal steps of kelvin with
@@ -39,12 +41,21 @@ func (c *curve) at(kelvin float64) (watts, perKelvin float64) {
 	return c.watts[k] + (x-float64(k))*rise, rise / c.step
 }
 
+var copper = material.AnnealedCopper.TempCoefficient // 1/K at 20 °C
+
+// asWarm is where copper has led times the resistance that it has at a temperature, K, and how
+// fast that goes with the temperature: heat goes by resistance, which what leads to a coil raises.
+func asWarm(kelvin, led float64) (alike, slope float64) {
+	return field.RoomTemperature + (led*material.Linear(copper, kelvin)-1)/copper, led
+}
+
 // load is the coils' heat with a fault: that of the scene, and of the faulty pixels their
 // own. It implements heat.Load.
 type load struct {
 	base   []float64 // W
 	faulty []int
 	scale  []float64 // of their own heat, one for each; nil for 1
+	led    []float64 // every pixel's resistance over the struck one's at one temperature
 	own    curve
 	// most is what all coils make of the supply's limit at most, W; +Inf for none.
 	most float64
@@ -57,7 +68,9 @@ func (l *load) Power(watts, perKelvin, coil []float64) {
 	copy(watts, l.base)
 	clear(perKelvin)
 	for n, k := range l.faulty {
-		watts[k], perKelvin[k] = l.own.at(coil[k])
+		alike, slope := asWarm(coil[k], l.led[k])
+		watts[k], perKelvin[k] = l.own.at(alike)
+		perKelvin[k] *= slope
 		if l.scale != nil {
 			watts[k], perKelvin[k] = watts[k]*l.scale[n], perKelvin[k]*l.scale[n]
 		}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 
@@ -86,16 +87,17 @@ type study struct {
 	grid    *grid.Grid
 	scene   scenes.Scene
 	parts   Parts
-	mean    float64 // A, that the scene draws of the main rail
-	peak    float64 // A, in the frame that draws most
-	pixel   int     // that faults strike: the hottest of the scene
-	string  []int   // it and what is in series with it
-	rail    float64 // V, of the rail that a pixel is switched to at most
-	ohms    func(kelvin float64) float64
-	kicked  bool             // there is a kick rail of its own,
-	kick    *supply.Proposal // with this supply
-	held    float64          // of the case of all on, what is drawn once no pixel is kicked
-	fullest int              // pixels lit at most in a frame
+	mean    float64                      // A, that the scene draws of the main rail
+	peak    float64                      // A, in the frame that draws most
+	pixel   int                          // that faults strike: the hottest of the scene
+	string  []int                        // it and what is in series with it
+	rail    float64                      // V, of the rail that a pixel is switched to at most
+	ohms    func(kelvin float64) float64 // Ω, of the struck pixel with what leads to it
+	led     []float64                    // each pixel's over the struck one's at one temperature
+	kicked  bool                         // there is a kick rail of its own,
+	kick    *supply.Proposal             // with this supply
+	held    float64                      // of the case of all on, what is drawn once no pixel is kicked
+	fullest int                          // pixels lit at most in a frame
 	drive   *drive.Drive
 	circuit drive.Circuit
 }
@@ -156,8 +158,13 @@ func newStudy(ctx context.Context, p *player.Player, s scenes.Scene, l *player.L
 		return nil, err
 	}
 	coil := x.grid.Pixel.Coil
-	led := cold[x.pixel] / coil.Resistance(field.RoomTemperature)
-	x.ohms = func(kelvin float64) float64 { return led * coil.Resistance(kelvin) }
+	struck := cold[x.pixel]
+	x.ohms = func(kelvin float64) float64 {
+		return struck / coil.Resistance(field.RoomTemperature) * coil.Resistance(kelvin)
+	}
+	for _, r := range cold {
+		x.led = append(x.led, r/struck)
+	}
 	alone, err := studies.DriveFrame(x.grid, scenes.Frame{Levels: studies.AllOn(x.grid), Duration: s.Frames[0].Duration})
 	if err != nil {
 		return nil, err
@@ -235,10 +242,23 @@ func (x *study) drawn(pixels []int) float64 {
 	return sum * (1 + x.circuit.OnResistance/x.warmOhms()) / x.grid.Design.Rail()
 }
 
-// curve tabulates the heat of a coil in watts against its temperature.
+// curve tabulates the heat of the struck coil in watts by its resistance.
 func (x *study) curve(watts func(ohms float64) float64) curve {
+	return x.tabled(func(kelvin float64) float64 { return watts(x.ohms(kelvin)) })
+}
+
+// lit is the curve of the struck coil at full level.
+func (x *study) lit() curve {
+	law := drive.PowerLaw{Drive: x.drive, Pixel: x.pixel, Level: 1, Resistance20: x.ohms(field.RoomTemperature), Alpha: copper}
+	return x.tabled(func(kelvin float64) float64 { w, _ := law.At(kelvin); return w })
+}
+
+// tabled is a curve of the struck coil over what any coil's resistance may come to.
+func (x *study) tabled(watts func(kelvin float64) float64) curve {
 	n := x.player.Network().Params()
-	return newCurve(n.Ambient-20, n.Ceiling+200, func(t float64) float64 { return watts(x.ohms(t)) })
+	low, _ := asWarm(n.Ambient-20, slices.Min(x.led))
+	high, _ := asWarm(n.Ceiling+200, slices.Max(x.led))
+	return newCurve(low, high, watts)
 }
 
 // alwaysOn is the heat of a coil of a resistance that stays switched on to the highest rail.
@@ -273,7 +293,7 @@ func (x *study) heatedBeside(ctx context.Context, f *Fault, faulty []int, own cu
 
 // heatedAs is heatedBeside with the faulty pixels' heat scaled, each by its own factor.
 func (x *study) heatedAs(ctx context.Context, f *Fault, faulty []int, scale []float64, own curve, base []float64) error {
-	l := &load{base: base, faulty: faulty, scale: scale, own: own, most: math.Inf(1)}
+	l := &load{base: base, faulty: faulty, scale: scale, led: x.led, own: own, most: math.Inf(1)}
 	if rail := x.parts.of(f); !f.Strong && f.Asked > rail.Limit {
 		f.Current, f.Held = rail.Limit, true
 		f.Coil *= f.Current / f.Asked

@@ -4,13 +4,11 @@ import (
 	"context"
 	"fmt"
 	"reflect"
-	"runtime"
 	"sync"
-
-	"golang.org/x/sync/errgroup"
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
+	"lodegrid/field/aside"
 	"lodegrid/render"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
@@ -47,24 +45,20 @@ func (j *job) nearby(ctx context.Context, doc *render.Document, pixels []render.
 	step := j.progress("doubting", len(list))
 	moved := make([]render.Moved, len(list))
 	var one sync.Mutex
-	side, within := errgroup.WithContext(ctx)
-	side.SetLimit(runtime.GOMAXPROCS(0))
-	for k, t := range list { // none knows of the others
-		side.Go(func() (err error) {
-			moved[k], err = n.page(within, off(d, list, k))
-			if player.Restless(err) {
-				moved[k], err = render.Moved{Figures: base.Figures}, nil // its margins are missing
-			}
-			if err != nil {
-				return fmt.Errorf("with %s off by its doubt: %w", t.Key, err)
-			}
-			one.Lock()
-			defer one.Unlock()
-			step()
-			return nil
-		})
-	}
-	if err := side.Wait(); err != nil {
+	err = aside.Each(len(list), func(k int) (err error) { // none knows of the others
+		moved[k], err = n.page(ctx, off(d, list, k))
+		if player.Restless(err) {
+			moved[k], err = render.Moved{Figures: base.Figures}, nil // its margins are missing
+		}
+		if err != nil {
+			return fmt.Errorf("with %s off by its doubt: %w", list[k].Key, err)
+		}
+		one.Lock()
+		defer one.Unlock()
+		step()
+		return nil
+	})
+	if err != nil {
 		return err
 	}
 	doc.Doubt(d, list, j.judged.Margins, doc.Beside(j.judged.Margins, base, moved), true)

@@ -3,13 +3,12 @@ package carry
 import (
 	"cmp"
 	"context"
-	"errors"
 	"fmt"
 	"math/bits"
 	"slices"
-	"sync"
 
 	"lodegrid/array/extent"
+	"lodegrid/field/aside"
 )
 
 // Solve plans a picture change: as few steps as drops of one colour a step can do it in,
@@ -84,7 +83,7 @@ func (p Problem) solve(ctx context.Context, next []int32) (Plan, error) {
 	for steps := p.least(flows[0], drops, wanted); ; steps++ {
 		var cheap [2]*net // nil where so many steps do not do
 		// The two phases have nothing in common and are worked out side by side.
-		err := both(func(phase int) error {
+		err := aside.Each(len(flows), func(phase int) error {
 			n := flows[phase]
 			n.grow(steps)
 			if err := n.augment(ctx); err != nil || n.sent < all {
@@ -117,17 +116,6 @@ func (p Problem) solve(ctx context.Context, next []int32) (Plan, error) {
 		}
 		return plan, nil
 	}
-}
-
-// both calls f for both phases at once.
-func both(f func(phase int) error) error {
-	var errs [2]error
-	var wait sync.WaitGroup
-	for phase := range errs {
-		wait.Go(func() { errs[phase] = f(phase) })
-	}
-	wait.Wait()
-	return errors.Join(errs[:]...)
 }
 
 // net is the empty net of a problem whose pixels are all joined.

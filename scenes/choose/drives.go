@@ -5,16 +5,14 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"runtime"
 	"slices"
-
-	"golang.org/x/sync/errgroup"
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/array/handover"
 	"lodegrid/array/hold"
 	"lodegrid/array/supply"
+	"lodegrid/field/aside"
 	"lodegrid/field/quantity"
 	"lodegrid/field/root"
 	"lodegrid/scenes"
@@ -190,20 +188,17 @@ func FindDrives(ctx context.Context, d design.Design, s scenes.Scene, o Offer, a
 	}
 	picked := a.pick(best)
 	worked, why := make([]*Driven, len(picked)), make([]string, len(picked))
-	var side errgroup.Group
-	side.SetLimit(runtime.GOMAXPROCS(0))
-	for i, x := range picked { // none knows of the others
-		side.Go(func() error {
-			w, err := a.work(ctx, s, x)
-			if refused(ctx, err) {
-				why[i] = err.Error()
-				return nil
-			}
-			worked[i] = w
-			return err
-		})
-	}
-	if err := side.Wait(); err != nil {
+	// None knows of the others.
+	err = aside.Each(len(picked), func(i int) error {
+		w, err := a.work(ctx, s, picked[i])
+		if refused(ctx, err) {
+			why[i] = err.Error()
+			return nil
+		}
+		worked[i] = w
+		return err
+	})
+	if err != nil {
 		return nil, err
 	}
 	for i, x := range picked {

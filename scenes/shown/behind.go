@@ -2,6 +2,7 @@ package shown
 
 import (
 	"lodegrid/array/grid"
+	"lodegrid/field/aside"
 	"lodegrid/scenes/player"
 )
 
@@ -39,7 +40,7 @@ func (b *Behind) run() {
 	defer close(b.done)
 	for s := range b.next {
 		if b.err == nil {
-			b.err = b.r.Move(s.dt, &s.plane)
+			b.err = aside.Catch(func() error { return b.r.Move(s.dt, &s.plane) })
 		}
 		b.spare <- s
 	}
@@ -55,9 +56,9 @@ func (b *Behind) Frame(p *player.Player, duration float64) error {
 	})
 }
 
-// End waits for the fluid and returns its error; the recorder is whole then.
+// End waits for the fluid and returns its error, or panics as it did; the recorder is whole then.
 func (b *Behind) End() error {
 	close(b.next)
 	<-b.done
-	return b.err
+	return aside.Raise(b.err)
 }

@@ -118,9 +118,7 @@ func (g *Grid) At(level float64) Amps {
 		if size > 1 {
 			return Amps{Mean: level * g.Pixel.FullCurrent}
 		}
-		if course, err := pixel.CourseAt(g.Design, g.Pixel, size); err == nil {
-			on = course.On
-		}
+		on = g.Course(level).On
 	}
 	a := g.Stretch(g.Pixel, on)
 	a.Mean = math.Copysign(g.Pixel.FullCurrent, level)
@@ -128,6 +126,15 @@ func (g *Grid) At(level float64) Amps {
 		a.Mean *= on.Average / full.Average
 	}
 	return a
+}
+
+// Course is what a level of −1…1 means for a cold pixel, its currents without their sign.
+func (g *Grid) Course(level float64) drive.Course {
+	course, err := pixel.CourseAt(g.Design, g.Pixel, math.Abs(level))
+	if err != nil {
+		panic(err) // the pixel's SetDrive would have told it
+	}
+	return course
 }
 
 // InStep tells whether the periods of all pixels start together.

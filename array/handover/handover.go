@@ -111,16 +111,18 @@ func KickLevel(g *grid.Grid) (level, seconds float64) {
 	return pixel.FullDuty(d, g.Pixel) / g.Pixel.FullCurrent, math.Inf(1)
 }
 
-// kick is the current of a kick to a level, signed, in proportion to that at full level, and its
-// length in seconds. In mode kick it has a ripple of its own, without a break it has none.
+// kick is the current of a kick to a level, signed, and its length in seconds. In mode kick it is
+// the drive's own, a level being a share of its duty, with a ripple of its own; without a break it
+// is in proportion to that at full level and has no ripple.
 func kick(g *grid.Grid, to float64) (grid.Amps, float64) {
 	level, seconds := KickLevel(g)
-	switch full := g.At(to); g.Design.Drive.Mode {
-	case design.DriveScan:
+	full := g.At(to)
+	switch {
+	case g.Design.Drive.Mode == design.DriveScan:
 		return full, seconds
-	case design.DriveKick:
-		a := g.Stretch(g.Pixel, g.Pixel.Full.Kick)
-		a.Mean = full.Mean * level
+	case g.Design.Drive.Mode == design.DriveKick && level > 0:
+		a := g.Stretch(g.Pixel, g.Course(to).Kick)
+		a.Mean = math.Copysign(a.Mean, full.Mean)
 		return a, seconds
 	default:
 		return grid.Amps{Mean: full.Mean * level}, seconds

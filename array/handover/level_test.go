@@ -110,3 +110,23 @@ func TestScannedHoldIsTheMeanOverTurns(t *testing.T) {
 		t.Errorf("the pattern found holds %g, the search says %g", ratio, m[0].FalseOff)
 	}
 }
+
+// A level of a kick is a share of its duty and of the hold's, in the mean and in the ripple: a drive of
+// those duties at full level.
+func TestKickAtALevel(t *testing.T) {
+	for _, bridge := range []string{"low-side", "h-bridge"} {
+		set := []string{"drive.mode=kick", "drive.bridge=" + bridge, "drive.frequency=100 kHz", "drive.kick_time=10 ms"}
+		g := trial.Build(t, grid.New, 4, append(set, "drive.max_duty=40 %", "drive.hold_duty=20 %")...)
+		half := trial.Build(t, grid.New, 4, append(set, "drive.max_duty=20 %", "drive.hold_duty=10 %")...)
+		got, seconds := kick(g, 0.5)
+		want, _ := kick(half, 1)
+		if trial.Off(got.Mean, want.Mean) > 1e-9 || trial.Off(got.Along, want.Along) > 1e-9 || seconds != 10e-3 {
+			t.Errorf("%s: %+v for %g s at half level, %+v at half the duties", bridge, got, seconds, want)
+		}
+		if bridge == "h-bridge" {
+			if back, _ := kick(g, -0.5); back.Mean != -got.Mean || back.Along != got.Along {
+				t.Errorf("reversed: %+v", back)
+			}
+		}
+	}
+}

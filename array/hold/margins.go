@@ -70,7 +70,7 @@ func (m Margin) OnProven() bool { return !math.IsInf(m.OnBound, 1) }
 func (m Margin) OffProven() bool { return m.OffBound > 0 }
 
 // Margins searches for the margins of the pixels at places, row and column each.
-// Currents are those of cold coils, level times FullCurrent.
+// Currents are those of cold coils, see grid.At.
 func Margins(ctx context.Context, g *grid.Grid, s Search, places [][2]int) ([]Margin, error) {
 	w := newDisturbance(g, s)
 	list := make([]Margin, len(places))

@@ -103,7 +103,7 @@ func (d *Pane) Add(x, y float64) {
 	first := int32(len(d.parts))
 	for k := range thirds { // one above, the others side by side below
 		sin, cos := math.Sincos(math.Pi/2 + 2*math.Pi*float64(k)/thirds)
-		d.parts = append(d.parts, part{X: x + middle*d.whole*cos, Y: y + middle*d.whole*sin})
+		d.parts = append(d.parts, part{X: x + middle*d.whole*cos, Y: y + middle*d.whole*sin, fromX: math.NaN()})
 		for n := range int32(k) {
 			d.join(first+n, first+int32(k))
 		}

@@ -101,6 +101,23 @@ func TestPull(t *testing.T) {
 	}
 }
 
+// A drop that comes in while the pressure stands is pulled wherever it comes in, in the middle, too.
+func TestComesInUnderPressure(t *testing.T) {
+	d := pane(t, params(6, 6))
+	const slope = 900.0
+	pi := d.field(func(x, _ float64) float64 { return slope * x })
+	if err := d.Step(1e-3, pi); err != nil {
+		t.Fatal(err)
+	}
+	d.Add(0, -middle*d.whole) // its upper part in the tank's middle
+	if err := d.Step(1e-4, pi); err != nil {
+		t.Fatal(err)
+	}
+	if o := d.parts[0]; math.Hypot(o.X, o.Y) > 0.01*d.radius || math.Abs(o.pullX/(d.volume*slope)-1) > 1e-6 {
+		t.Errorf("a part at %g, %g m is pulled by %g N, want %g", o.X, o.Y, o.pullX, d.volume*slope)
+	}
+}
+
 // The pull of a bump of a drop's width against sixteen times the samples: the error of the
 // eight samples a pitch that a display is played with.
 func TestPullSamples(t *testing.T) {

@@ -9,8 +9,8 @@ import (
 )
 
 // OnGrid prepares the solver that finds levels whose axial field at the pixels' axes meets
-// a picture: the grid's coils with steel at FullCurrent for level 1, its magnets and the
-// levels its bridge can give.
+// a picture: the grid's coils with steel, its magnets and the levels its bridge can give. A
+// level here is a share of FullCurrent, behind a freewheel diode less than one of the duty.
 func OnGrid(ctx context.Context, g *grid.Grid) (*Solver, error) {
 	pitch := g.Design.Grid.Pitch
 	p := Problem{

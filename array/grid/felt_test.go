@@ -159,6 +159,13 @@ func TestCurrentAtALevel(t *testing.T) {
 		if double := g.At(2).Mean / g.At(1).Mean; trial.Off(double, 2) > 1e-12 {
 			t.Errorf("%s: twice full level is %g of its current", bridge, double)
 		}
+		// The heat of a current is that of the level that gives it, not of as much of the duty.
+		shares := make([]float64, g.Design.Pixels())
+		shares[2] = got.Mean / g.At(1).Mean
+		held := half.Pixel.Held(half.Design).Copper.Value
+		if heat, err := g.HeldHeat(shares); err != nil || trial.Off(heat, held) > 1e-6 {
+			t.Errorf("%s: %g W, %v; a drive of half the duty %g W", bridge, heat, err, held)
+		}
 		if bridge == "h-bridge" && g.At(-0.5).Mean != -got.Mean {
 			t.Errorf("reversed: %g, want %g", g.At(-0.5).Mean, -got.Mean)
 		}

@@ -3,6 +3,7 @@ package studies
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"lodegrid/array/design"
@@ -658,4 +659,18 @@ func TestTracksAreCounted(t *testing.T) {
 		watts += volts * d.Supply.Voltage / (led(i)*r + d.Drive.OnResistance)
 	}
 	near(t, "what all draw", x.Rails, watts, 2e-3)
+}
+
+// Feeders that would take more than the supply's voltage leave the far corner nothing.
+func TestFeedersTakeAll(t *testing.T) {
+	g := newPlayer(t, small(t, "iron.model=none")).Grid()
+	c, err := newCold(g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var w WireDrops
+	w.Voltage, w.FarCorner = slices.Repeat([]float64{-0.6}, g.Design.Pixels()), 11
+	if err := w.weaken(c); err != nil || w.Current != 0 {
+		t.Errorf("%v: %g of its current at the far corner", err, w.Current)
+	}
 }

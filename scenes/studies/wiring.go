@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
@@ -112,7 +113,11 @@ func (c *cold) worstTurn(ctx context.Context, net *drive.Network, levels []float
 func (w *WireDrops) weaken(c *cold) error {
 	g := c.grid
 	n := g.Design.Pixels()
-	wired, err := c.drive.WithVoltages(w.Voltage)
+	volts := slices.Clone(w.Voltage)
+	for i, v := range volts {
+		volts[i] = max(0, v) // feeders that take it all leave none
+	}
+	wired, err := c.drive.WithVoltages(volts)
 	if err != nil {
 		return fmt.Errorf("weakening the far corner: %w", err)
 	}

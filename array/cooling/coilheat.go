@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/floats"
 
@@ -121,10 +122,18 @@ func rings(s coil.Spec, pitch float64) []winding.Ring {
 // on: as large as heat in a plate of steel reaches in still air, and odd.
 const span = 15
 
-// stages are the coil's own answer to its heat: that of the coil resolved turn by turn
-// on a board of coils that are off, less that of the network's own node there. worst is
-// how far they are from it, in parts of the hottest turn's answer.
-func (c *resolvedCoil) stages(ctx context.Context, p heat.Params) (list []heat.Stage, worst float64, err error) {
+// answers are those of coils that were worked out, by all that they follow from: a fit, a
+// study and a choice ask again with other supplies, magnets and fluids.
+var answers struct {
+	sync.Mutex
+	to map[string]heat.Params // Layers, Stages and StagesError
+}
+
+// mostAnswers is how many are kept.
+const mostAnswers = 1 << 10
+
+// answer sets the stages of a network and what its board conducts, worked out once.
+func (c *resolvedCoil) answer(ctx context.Context, p *heat.Params) error {
 	const usual = 30 // K over the air, at which the faces' loss is taken
 	slope := func(f *heat.Film) float64 {
 		flux, _ := f.Flux(p.Ambient+usual, p.Ambient, p.Ambient)
@@ -132,6 +141,31 @@ func (c *resolvedCoil) stages(ctx context.Context, p heat.Params) (list []heat.S
 	}
 	c.Front, c.Back = slope(&p.Front), slope(&p.Back)
 	c.Reach = span * c.Cell
+	of := fmt.Sprint(c.Coil, p.Layers)
+	answers.Lock()
+	a, known := answers.to[of]
+	answers.Unlock()
+	if !known {
+		a = heat.Params{Layers: p.Layers, Heated: p.Heated}
+		var err error
+		if a.Stages, a.StagesError, err = c.stages(ctx, a); err != nil {
+			return err
+		}
+		answers.Lock()
+		if answers.to == nil || len(answers.to) >= mostAnswers {
+			answers.to = map[string]heat.Params{}
+		}
+		answers.to[of] = a
+		answers.Unlock()
+	}
+	p.Layers, p.Stages, p.StagesError = slices.Clone(a.Layers), slices.Clone(a.Stages), a.StagesError
+	return nil
+}
+
+// stages are the coil's own answer to its heat: that of the coil resolved turn by turn
+// on a board of coils that are off, less that of the network's own node there. worst is
+// how far they are from it, in parts of the hottest turn's answer.
+func (c *resolvedCoil) stages(ctx context.Context, p heat.Params) (list []heat.Stage, worst float64, err error) {
 	var times []float64
 	for t := 1e-4; t < 3e3; t *= math.Pow(10, 0.125) {
 		times = append(times, t)

@@ -91,8 +91,7 @@ func cooled(ctx context.Context, d design.Design, p pixel.Pixel, out heat.Params
 		out.Layers[0].Down = plate.Back / through
 		out.Layers = append(out.Layers, plate)
 	}
-	out.Stages, out.StagesError, err = c.stages(ctx, out)
-	if err != nil {
+	if err := c.answer(ctx, &out); err != nil {
 		return out, fmt.Errorf("building the heat network: %w", err)
 	}
 	return out, nil

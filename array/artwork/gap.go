@@ -104,7 +104,10 @@ func (b *Board) gapOn(layer int) (float64, r2.Vec) {
 		visit(p, p.radius+min(least, 4*s.Gap), func(key [2]int) {
 			for _, k := range boxes[key] {
 				q := pieces[k]
-				if k == i || joined(p, q) {
+				// Most lie farther off than the nearest so far, as their boxes tell; to within rounding.
+				if off := p.radius + q.radius + least + 1e-12; k == i ||
+					min(q.a.X, q.b.X)-max(p.a.X, p.b.X) > off || min(p.a.X, p.b.X)-max(q.a.X, q.b.X) > off ||
+					min(q.a.Y, q.b.Y)-max(p.a.Y, p.b.Y) > off || min(p.a.Y, p.b.Y)-max(q.a.Y, q.b.Y) > off || joined(p, q) {
 					continue
 				}
 				if d := max(0, apart(p.a, p.b, q.a, q.b)-p.radius-q.radius); d < least {

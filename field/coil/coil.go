@@ -5,6 +5,9 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
+
+	"gonum.org/v1/gonum/mat"
 )
 
 // Coil is one flat coil, checked and worked out. It does not change after New and
@@ -20,6 +23,8 @@ type Coil struct {
 	// network is the resistance over the resistivity, 1/m.
 	share   []float64
 	network float64
+	// inductance is that between the terminals, H, worked out when first asked for.
+	inductance func() float64
 }
 
 // turn is one closed turn, or with a weight below 1 the last piece of a spiral that
@@ -47,13 +52,19 @@ func New(s Spec, r Rules) (*Coil, error) {
 	if err := c.fit(); err != nil {
 		return nil, err
 	}
+	return c, c.complete()
+}
+
+// complete works out what follows from a coil's spec and wiring.
+func (c *Coil) complete() error {
 	c.plan()
 	c.turns = c.closedTurns()
 	c.measure()
-	if err := c.solve(); err != nil {
-		return nil, err
-	}
-	return c, nil
+	c.inductance = sync.OnceValue(func() float64 {
+		s := mat.NewVecDense(len(c.share), c.share)
+		return mat.Inner(s, c.LayerInductanceMatrix(), s)
+	})
+	return c.solve()
 }
 
 // Made is the coil as it comes out of the bath: tracks narrower by etch (m) than drawn, in
@@ -77,10 +88,7 @@ func (c *Coil) Made(etch, outer, inner float64, layers int) (*Coil, error) {
 			s.Layers[i].Copper *= inner
 		}
 	}
-	m.plan()
-	m.turns = m.closedTurns()
-	m.measure()
-	return m, m.solve()
+	return m, m.complete()
 }
 
 // fit works out the turns and the free middle.

@@ -189,11 +189,7 @@ const ClosedTurns = 0.015
 // whenever it changes slower than the groups can trade it between themselves: over
 // L/R of the coil, at the test frequency of a bench meter, and in Source. The value
 // is twice the energy of the field at one ampere.
-func (c *Coil) Inductance() float64 {
-	m := c.LayerInductanceMatrix()
-	s := mat.NewVecDense(len(c.share), c.share)
-	return mat.Inner(s, m, s)
-}
+func (c *Coil) Inductance() float64 { return c.inductance() }
 
 // InductanceFast returns the inductance in henries in the first moments of a voltage
 // step, and for ripple far above R/L: parallel groups share the current by equal

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"sync"
 
 	"gonum.org/v1/gonum/floats"
 
@@ -16,6 +15,7 @@ import (
 	"lodegrid/field"
 	"lodegrid/field/coil"
 	"lodegrid/field/material"
+	"lodegrid/field/memo"
 	"lodegrid/field/root"
 )
 
@@ -122,17 +122,10 @@ func rings(s coil.Spec, pitch float64) []winding.Ring {
 // on: as large as heat in a plate of steel reaches in still air, and odd.
 const span = 15
 
-// answers are those of coils that were worked out, by all that they follow from: a fit, a
-// study and a choice ask again with other supplies, magnets and fluids.
-var answers struct {
-	sync.Mutex
-	to map[string]heat.Params // Layers, Stages and StagesError
-}
+// answers are those of coils, by all that they follow from: Layers, Stages and StagesError.
+var answers = memo.New[string, heat.Params](1 << 10)
 
-// mostAnswers is how many are kept.
-const mostAnswers = 1 << 10
-
-// answer sets the stages of a network and what its board conducts, worked out once.
+// answer sets the stages of a network and what its board conducts.
 func (c *resolvedCoil) answer(ctx context.Context, p *heat.Params) error {
 	const usual = 30 // K over the air, at which the faces' loss is taken
 	slope := func(f *heat.Film) float64 {
@@ -141,25 +134,13 @@ func (c *resolvedCoil) answer(ctx context.Context, p *heat.Params) error {
 	}
 	c.Front, c.Back = slope(&p.Front), slope(&p.Back)
 	c.Reach = span * c.Cell
-	of := fmt.Sprint(c.Coil, p.Layers)
-	answers.Lock()
-	a, known := answers.to[of]
-	answers.Unlock()
-	if !known {
+	a, err := answers.Get(fmt.Sprint(c.Coil, p.Layers), func() (a heat.Params, err error) {
 		a = heat.Params{Layers: p.Layers, Heated: p.Heated}
-		var err error
-		if a.Stages, a.StagesError, err = c.stages(ctx, a); err != nil {
-			return err
-		}
-		answers.Lock()
-		if answers.to == nil || len(answers.to) >= mostAnswers {
-			answers.to = map[string]heat.Params{}
-		}
-		answers.to[of] = a
-		answers.Unlock()
-	}
+		a.Stages, a.StagesError, err = c.stages(ctx, a)
+		return a, err
+	})
 	p.Layers, p.Stages, p.StagesError = slices.Clone(a.Layers), slices.Clone(a.Stages), a.StagesError
-	return nil
+	return err
 }
 
 // stages are the coil's own answer to its heat: that of the coil resolved turn by turn

@@ -12,6 +12,7 @@ import (
 	"lodegrid/array/escape"
 	"lodegrid/array/pixel"
 	"lodegrid/field"
+	"lodegrid/field/memo"
 )
 
 // Drawn is a grid's board, and what its copper puts between the coils and their drivers.
@@ -47,10 +48,18 @@ func (g *Grid) Drawn(ctx context.Context) (*Drawn, error) {
 	if x.made != nil {
 		return x.made, nil
 	}
+	var err error
+	x.made, err = boards.Get(fmt.Sprint(copper(x.design), x.ways, x.cold), func() (*Drawn, error) { return x.draw(ctx) })
+	return x.made, err
+}
+
+// boards are those drawn before, by all that they follow from.
+var boards = memo.New[string, *Drawn](1 << 4)
+
+func (x *drawing) draw(ctx context.Context) (*Drawn, error) {
 	out := &Drawn{Ways: x.ways}
 	var err error
 	if out.Board, err = artwork.Draw(ctx, x.design, x.ways); errors.As(err, &out.Misfit) {
-		x.made = out
 		return out, nil
 	}
 	if err != nil {
@@ -63,7 +72,6 @@ func (g *Grid) Drawn(ctx context.Context) (*Drawn, error) {
 	for i, r := range out.Led {
 		out.Led[i] = 1 + r/x.cold
 	}
-	x.made = out
 	return out, nil
 }
 

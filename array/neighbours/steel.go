@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/field/iron"
+	"lodegrid/field/memo"
 )
 
 // Spec says whose answers are wanted and where.
@@ -28,11 +29,17 @@ type Steel struct {
 	powers int
 }
 
-// New tabulates the answers.
+// New tabulates the answers, those of one spec once.
 func New(ctx context.Context, s Spec) (*Steel, error) {
 	if s.Answer == nil || !(s.Pitch > 0) || s.Cols < 1 || s.Rows < 1 {
 		return nil, fmt.Errorf("answers of the neighbours' steel: pitch %g m, %d × %d offsets; need an answer, a pitch and offsets above 0", s.Pitch, s.Cols, s.Rows)
 	}
+	return known.Get(s, func() (*Steel, error) { return tabulate(ctx, s) })
+}
+
+var known = memo.New[Spec, *Steel](1 << 4)
+
+func tabulate(ctx context.Context, s Spec) (*Steel, error) {
 	reach := s.Pitch * (math.Hypot(float64(s.Cols), float64(s.Rows)) + 1)
 	out := &Steel{spec: s, powers: s.Answer.Powers()}
 	var err error

@@ -5,6 +5,7 @@ import (
 
 	"lodegrid/array/design"
 	"lodegrid/field/iron"
+	"lodegrid/field/memo"
 )
 
 // The answers' first setting, and the coarser one that tells their error.
@@ -15,6 +16,16 @@ const (
 	discPowers, coarseDiscPowers = 7, 5
 	discOrders, coarseDiscOrders = 5, 4
 )
+
+// steel is all that an answer follows from.
+type steel struct {
+	design.Iron
+	front, outer float64 // m
+	bias         *iron.Solution
+	coarse       bool
+}
+
+var steels = memo.New[steel, *iron.Answer](1 << 4)
 
 // Answer is what the pixel's steel answers to stray fields, or, coarse, the same with a
 // coarser mesh and fewer powers of the height and orders of the angle, which tells its
@@ -45,5 +56,5 @@ func (p Pixel) Answer(ctx context.Context, d design.Design, coarse bool) (*iron.
 	if d.Iron.CoreRadius > 0 {
 		a.Scale = 2 * d.Iron.CoreRadius
 	}
-	return iron.NewAnswer(ctx, a)
+	return steels.Get(steel{d.Iron, d.IronFront(), d.Coil.Outer, a.Bias, coarse}, func() (*iron.Answer, error) { return iron.NewAnswer(ctx, a) })
 }

@@ -6,7 +6,6 @@ import (
 	"math"
 	"math/cmplx"
 	"strings"
-	"sync"
 
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
@@ -14,6 +13,7 @@ import (
 	"lodegrid/field/coil"
 	"lodegrid/field/iron"
 	"lodegrid/field/material"
+	"lodegrid/field/memo"
 )
 
 // eddyFrequencies are those at which the steel's eddy currents are solved for, Hz: from
@@ -41,35 +41,25 @@ type Eddy struct {
 	known *answers
 }
 
-// answers are those of a ladder under PWM that were worked out.
-type answers struct {
-	sync.Mutex
-	to map[pulsed][2]float64 // H, Ω
-}
+// answers are those of a ladder under PWM, H and Ω: a search over duties asks for many.
+type answers = memo.Of[pulsed, [2]float64]
 
 // pulsed is a PWM: a duty, a frequency in Hz, through a resistance in Ω.
 type pulsed struct{ duty, frequency, resistance float64 }
 
-// mostAnswers is how many are kept: a search over duties asks for many.
-const mostAnswers = 1 << 14
+func newAnswers() *answers { return memo.New[pulsed, [2]float64](1 << 14) }
 
 // under is Ladder.PWM, each answer worked out once.
 func (e *Eddy) under(duty, frequency, resistance float64) (inductance, steel float64) {
-	e.known.Lock()
-	defer e.known.Unlock()
-	at := pulsed{duty, frequency, resistance}
-	x, known := e.known.to[at]
-	if !known {
-		if len(e.known.to) >= mostAnswers {
-			clear(e.known.to)
-		}
+	x, _ := e.known.Get(pulsed{duty, frequency, resistance}, func() (x [2]float64, _ error) {
 		x[0], x[1] = e.Ladder.PWM(duty, frequency, resistance)
-		e.known.to[at] = x
-	}
+		return x, nil
+	})
 	return x[0], x[1]
 }
 
-func newAnswers() *answers { return &answers{to: map[pulsed][2]float64{}} }
+// eddies are those of coils on steel and metal, by all that they follow from.
+var eddies = memo.New[string, *Eddy](1 << 8)
 
 // newEddy solves for a round coil on conducting steel, and for any over a metal core: of
 // another shape a round one of the same area stands for it, in proportion to what a perfect
@@ -109,13 +99,19 @@ func newEddy(ctx context.Context, d design.Design, c *coil.Coil, z float64) (*Ed
 		return nil, nil
 	}
 	p.Coil, p.Frequencies = near, e.Frequencies
+	return eddies.Get(fmt.Sprint(p, e.Of, e.Alike, part, c.Inductance(), z), func() (*Eddy, error) { return e.solve(ctx, p, c.Inductance(), part, z) })
+}
+
+// solve works out eddy currents under a coil of an inductance in henries in air, of which they
+// take a part of what they take of the problem's coil.
+func (e *Eddy) solve(ctx context.Context, p iron.EddyProblem, inductance, part, z float64) (*Eddy, error) {
 	rows, err := iron.SolveEddy(ctx, p)
 	if err != nil {
 		return nil, fmt.Errorf("computing the eddy currents: %w", err)
 	}
-	_, air := near.Field(0, z-near.Center.Z)
+	_, air := p.Coil.Field(0, z-p.Coil.Center.Z)
 	for _, h := range rows {
-		e.Inductance = append(e.Inductance, c.Inductance()+part*h.Inductance)
+		e.Inductance = append(e.Inductance, inductance+part*h.Inductance)
 		e.Resistance = append(e.Resistance, max(0, part*h.Resistance))
 		e.Gain = append(e.Gain, 1+h.Axis(z)/complex(air, 0))
 	}

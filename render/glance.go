@@ -46,7 +46,7 @@ func DrawStill(g *grid.Grid, s shown.Sight, lit []int, m shown.Model, fluid show
 	switch f := fluid.(type) {
 	case *player.Droplets:
 		t.Rows, t.Cols = r.Rows/r.Samples*cells, r.Cols/r.Samples*cells
-		fraction = f.Fraction(t.Rows, t.Cols)
+		fraction = f.Fraction(nil, t.Rows, t.Cols)
 	case *player.Tank:
 		t.Rows, t.Cols = f.Cells()
 		fraction = f.Fraction()

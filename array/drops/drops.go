@@ -51,6 +51,7 @@ type Pane struct {
 	middles  [][3]float64
 	pi, was  []float64 // Pa, of this step and of the one before
 	columns  []float64 // scratch of lift
+	lone     []float64 // scratch of Fraction
 	bins     bins
 }
 

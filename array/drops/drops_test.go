@@ -443,7 +443,7 @@ func TestFractionDrawsWhatIsThere(t *testing.T) {
 	const cells = 32 // per pitch
 	rows, cols := 10*cells, 6*cells
 	cell := pitch / cells
-	f := d.Fraction(rows, cols)
+	f := d.Fraction(nil, rows, cols)
 	area, least, most := 0.0, math.Inf(1), 0.0
 	for k, v := range f {
 		area += v * cell * cell
@@ -461,7 +461,7 @@ func TestFractionDrawsWhatIsThere(t *testing.T) {
 		t.Errorf("a drop of 4 mm in radius is drawn with %.3g to %.3g mm", least*1e3, most*1e3)
 	}
 	d.Pour(20)
-	f = d.Fraction(rows, cols)
+	f = d.Fraction(nil, rows, cols)
 	deep := 0.0
 	for i := range rows {
 		deep += f[i*cols] * cell

@@ -73,7 +73,6 @@ func (t *Tank) CopyFluid(from *Tank) {
 		}
 		copy(t.layers[n].c, l.c)
 	}
-	t.filled = t.total()
 }
 
 // fill adds a body by the shares of the cells in a box: in a layer that holds nothing
@@ -106,7 +105,6 @@ func (t *Tank) fill(i0, i1, j0, j1 int, share func(i, j int) float64) {
 			t.layers[n].c[i*t.nx+j] += max(min(share(i, j), free), 0)
 		}
 	}
-	t.filled = t.total()
 	t.stale = true
 }
 

@@ -6,6 +6,7 @@ import (
 	"image"
 	"image/png"
 	"io"
+	"slices"
 	"time"
 
 	"lodegrid/array/design"
@@ -26,6 +27,8 @@ the scene is judged, and exits. Without a display, use lodegrid film.`,
 		shot := f.picture("shot", "a picture of the window, then exit")
 		f.DurationVar(&o.ShotAt, "at", 2*time.Second, "scene time of that picture, at most the scene's length")
 		f.choice(&o.Overlay, "overlay", "", "what lies over the tank at the start", live.OverlayNames())
+		fluid := ""
+		f.choice(&fluid, "fluid", scope.Models()[scope.Fitting], "what moves the fluid: the tank's cells, the quick drop model, or what fits the display's size", scope.Models())
 		f.BoolVar(&o.Dark, "dark", false, "dark colours")
 		f.BoolVar(&o.Paused, "paused", false, "start paused")
 		f.BoolVar(&o.Warm, "warm", false, "start as hot as the looping scene gets")
@@ -44,7 +47,7 @@ the scene is judged, and exits. Without a display, use lodegrid film.`,
 				}
 				o.ShotAt = seconds(j.scene.Duration())
 			}
-			o.Design, o.Scene = j.design, j.pictures()
+			o.Design, o.Scene, o.Fluid = j.design, j.pictures(), scope.Model(slices.Index(scope.Models(), fluid))
 			o.SceneFor, o.Carry = f.scene.open, carry // a dropped design is played as the flags say
 			o.Film, o.Report = filmTo, reportTo
 			if shot.Asked() {

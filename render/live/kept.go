@@ -54,7 +54,7 @@ func (w *window) fileOf(v *scope.View) *file {
 }
 
 // open is the inverse of fileOf.
-func (f *file) open(ctx context.Context) (*scope.Scope, error) {
+func (f *file) open(ctx context.Context, m scope.Model) (*scope.Scope, error) {
 	d, err := design.Read("the design opened before", strings.NewReader(f.Design))
 	if err != nil {
 		return nil, err
@@ -67,7 +67,7 @@ func (f *file) open(ctx context.Context) (*scope.Scope, error) {
 	if err != nil {
 		return nil, err
 	}
-	c, err := scope.New(ctx, d, s)
+	c, err := scope.New(ctx, d, s, m)
 	if err == nil {
 		c.Reopen(base, f.Set, f.Alone)
 	}
@@ -130,7 +130,7 @@ func (w *window) begin(k kept) (*scope.Scope, error) {
 		f := &file{}
 		err := json.Unmarshal(w.options.Kept[Opened], f)
 		if err == nil {
-			c, err = f.open(w.ctx)
+			c, err = f.open(w.ctx, w.options.Fluid)
 		}
 		if err == nil {
 			w.file = f
@@ -138,7 +138,7 @@ func (w *window) begin(k kept) (*scope.Scope, error) {
 		}
 		w.tell("what was opened before cannot be shown: "+err.Error(), true)
 	}
-	return scope.New(w.ctx, w.options.Design, w.options.Scene)
+	return scope.New(w.ctx, w.options.Design, w.options.Scene, w.options.Fluid)
 }
 
 // restore puts the window to a state that was kept; what does not fit is left out.

@@ -28,6 +28,7 @@ type Options struct {
 	Step   func()                  // called for each tick played until then
 
 	Overlay string // one of OverlayNames; "" for the tank alone
+	Fluid   scope.Model
 	Dark    bool
 	Paused  bool // do not play at first
 	Warm    bool // start as warm as hours of the scene make the display

@@ -147,6 +147,9 @@ func (w *window) drawCaption(screen *ebiten.Image) {
 	r := w.plan.Caption
 	box(screen, r, w.theme.Paper)
 	words := w.view.Overlay().About()
+	if follows := w.view.Follows(); follows != "" {
+		words = follows + " " + words
+	}
 	if l, ok := w.view.Legend(); ok {
 		words += " Line: the fluid's edge."
 		for i, m := range l.Marks {

@@ -563,7 +563,7 @@ func TestDroppedFiles(t *testing.T) {
 
 // newWindowWithoutLetters is a window that is never drawn.
 func newWindowWithoutLetters(ctx context.Context, o Options) (*window, error) {
-	c, err := scope.New(ctx, o.Design, o.Scene)
+	c, err := scope.New(ctx, o.Design, o.Scene, scope.Fitting)
 	if err != nil {
 		return nil, err
 	}

@@ -9,8 +9,9 @@ import (
 // Droplets is the fluid in front of a grid by the quick model of package array/drops, moved
 // by the same magnetic pressure as a Tank.
 type Droplets struct {
-	pane *drops.Pane
-	grid *grid.Grid
+	pane  *drops.Pane
+	grid  *grid.Grid
+	place []float64 // scratch of Following
 }
 
 // NewDroplets returns panes without fluid in front of the grid; the longest step in
@@ -21,7 +22,20 @@ func NewDroplets(g *grid.Grid, step float64) (*Droplets, error) {
 		return nil, err
 	}
 	pane, err := drops.New(p, g.Drop().Diameter)
-	return &Droplets{pane, g}, err
+	return &Droplets{pane: pane, grid: g, place: make([]float64, g.Design.Pixels())}, err
+}
+
+// Inherit takes over another pane's drops, if it is as large.
+func (d *Droplets) Inherit(from *Droplets) {
+	if d.grid.Raster == from.grid.Raster {
+		d.pane.Resume(from.pane.Moment())
+	}
+}
+
+// Refill empties the panes and fills them as FillFor does.
+func (d *Droplets) Refill(s scenes.Scene) (float64, error) {
+	d.pane.Resume(&drops.Moment{})
+	return d.FillFor(s)
 }
 
 // FillFor puts in the fluid that a scene starts with, as Tank.FillFor does, of
@@ -45,8 +59,16 @@ func (d *Droplets) Step(dt float64, p *grid.Plane) error { return d.pane.Step(dt
 // Resting tells whether no drop moves any more while the magnetic pressure stays as it is.
 func (d *Droplets) Resting() bool { return d.pane.Resting() }
 
+// Following is as Tank.Following.
+func (d *Droplets) Following(states []grid.State) (mean float64, half, lit int) {
+	d.Cover(d.place, nil)
+	return following(states, func(i int) float64 { return d.place[i] })
+}
+
 // Fraction is the fluid's share of cells over the whole tank, for a picture, as drops.Pane has it.
-func (d *Droplets) Fraction(rows, cols int) []float64 { return d.pane.Fraction(rows, cols) }
+func (d *Droplets) Fraction(to []float64, rows, cols int) []float64 {
+	return d.pane.Fraction(to, rows, cols)
+}
 
 // Cover tells how full of fluid places and squares are, as Tank.Cover does.
 func (d *Droplets) Cover(place, cell []float64) {

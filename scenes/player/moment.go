@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"lodegrid/array/drive"
+	"lodegrid/array/drops"
 	"lodegrid/array/tank"
 )
 
@@ -14,8 +15,22 @@ type Moment struct {
 	pixels []drive.PixelState
 	heat   [][]float64
 	time   float64
-	fluid  *tank.Moment
+	fluid  kept
 }
+
+// Kept is fluid that a moment keeps: a Tank or Droplets.
+type Kept interface {
+	keep() kept
+	resume(m kept)
+}
+
+type kept interface{ Bytes() int }
+
+func (b *Tank) keep() kept    { return b.tank.Moment() }
+func (b *Tank) resume(m kept) { b.speed = b.tank.Resume(m.(*tank.Moment)) }
+
+func (d *Droplets) keep() kept    { return d.pane.Moment() }
+func (d *Droplets) resume(m kept) { d.pane.Resume(m.(*drops.Moment)) }
 
 // Bytes is about the memory that a moment takes.
 func (m *Moment) Bytes() int {
@@ -24,9 +39,9 @@ func (m *Moment) Bytes() int {
 }
 
 // Moment keeps how the display is after a tick.
-func (l *Live) Moment(b *Tank) *Moment {
+func (l *Live) Moment(b Kept) *Moment {
 	p := l.p
-	m := &Moment{Levels: slices.Clone(l.levels), pixels: slices.Clone(p.pixels), time: p.time, fluid: b.tank.Moment()}
+	m := &Moment{Levels: slices.Clone(l.levels), pixels: slices.Clone(p.pixels), time: p.time, fluid: b.keep()}
 	if l.looked {
 		copy(m.pixels, l.saved)
 	}
@@ -37,12 +52,12 @@ func (l *Live) Moment(b *Tank) *Moment {
 }
 
 // Resume puts the display and its fluid back to how they were.
-func (l *Live) Resume(b *Tank, m *Moment) error {
+func (l *Live) Resume(b Kept, m *Moment) error {
 	p := l.p
 	p.net.StartFrom(m.heat)
 	copy(p.pixels, m.pixels)
 	p.time, p.kick.seconds = m.time, 0
-	b.speed = b.tank.Resume(m.fluid)
+	b.resume(m.fluid)
 	l.looked, l.known, l.due = false, false, true
 	p.measure()
 	for i, s := range p.pixels {

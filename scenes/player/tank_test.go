@@ -381,7 +381,7 @@ func TestPoolLiesOnTheFloor(t *testing.T) {
 	if _, err := drops.FillFor(pool); err != nil {
 		t.Fatal(err)
 	}
-	for name, fraction := range map[string][]float64{"tank": b.Fraction(), "drop model": drops.pane.Fraction(rows, cols)} {
+	for name, fraction := range map[string][]float64{"tank": b.Fraction(), "drop model": drops.pane.Fraction(nil, rows, cols)} {
 		low, top := math.Inf(1), math.Inf(-1)
 		for k, c := range fraction {
 			if y := (float64(rows)/2 - float64(k/cols) - 0.5) * cell; c > 0.5 {

@@ -15,6 +15,14 @@ const (
 	Tank  Model = "tank"
 )
 
+// DropsOff is by how much the share of the wanted pixels that the drop model shows is off from the
+// tank's on average, and DropsHigh by how much it is too high at worst: where drops hop as fast as
+// they just can (TestAgreement).
+const (
+	DropsOff  = 0.06
+	DropsHigh = 0.44
+)
+
 // Full is the share of a pixel's place from which it counts as full of fluid, and Crowd
 // how many reference drops in a pixel's square from which they count as run together.
 const (

@@ -15,13 +15,14 @@ type display struct {
 	made   *panel
 	player *player.Player
 	live   *player.Live
-	tank   *player.Tank
+	tank   tank
 }
 
 // panel is what does not change while a display is played.
 type panel struct {
 	grid  *grid.Grid
 	cells [2]int // rows and columns of the tank's
+	quick bool   // the fluid follows by the drop model
 
 	own  float64   // T at 1 A, a coil's axial field over the middle of its pixel
 	bias []float64 // T, the bias magnets' axial field there, per pixel
@@ -29,7 +30,7 @@ type panel struct {
 
 // build makes a design ready to play a scene. It takes from a tenth of a second to
 // some seconds.
-func build(ctx context.Context, d design.Design, s scenes.Scene) (*display, error) {
+func build(ctx context.Context, d design.Design, s scenes.Scene, m Model) (*display, error) {
 	if s.Rows != d.Grid.Rows || s.Cols != d.Grid.Cols {
 		return nil, fmt.Errorf("scene %q is for %d × %d pixels, the grid has %d × %d", s.Name, s.Cols, s.Rows, d.Grid.Cols, d.Grid.Rows)
 	}
@@ -44,7 +45,7 @@ func build(ctx context.Context, d design.Design, s scenes.Scene) (*display, erro
 	if err != nil {
 		return nil, err
 	}
-	b, err := player.NewTank(g, 0, 0)
+	b, err := newTank(g, m)
 	if err != nil {
 		return nil, err
 	}
@@ -52,7 +53,8 @@ func build(ctx context.Context, d design.Design, s scenes.Scene) (*display, erro
 		return nil, err
 	}
 	rows, cols := b.Cells()
-	made := &panel{grid: g, cells: [2]int{rows, cols}, bias: make([]float64, d.Pixels())}
+	_, quick := b.(*droplets)
+	made := &panel{grid: g, cells: [2]int{rows, cols}, quick: quick, bias: make([]float64, d.Pixels())}
 	made.measure()
 	return &display{made: made, player: p, live: player.NewLive(p), tank: b}, nil
 }
@@ -98,7 +100,16 @@ func (v *View) foreign(pixel int) float64 {
 // inherit takes over heat and fluid from the display shown before, as far as they
 // fit.
 func (v *display) inherit(old *display) {
-	v.tank.Inherit(old.tank)
+	switch from := old.tank.(type) {
+	case *player.Tank:
+		if b, ok := v.tank.(*player.Tank); ok {
+			b.Inherit(from)
+		}
+	case *droplets:
+		if b, ok := v.tank.(*droplets); ok {
+			b.Inherit(from.Droplets)
+		}
+	}
 	from, to := old.player.Network(), v.player.Network()
 	parts := from.States()
 	if parts != to.States() || old.made.grid.Design.Pixels() != v.made.grid.Design.Pixels() {

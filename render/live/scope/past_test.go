@@ -12,7 +12,20 @@ import (
 // The clock put back shows fluid, heat and meters as they were, and what is played from
 // there comes to the same again.
 func TestSeekBringsBackFluidAndHeat(t *testing.T) {
+	for m, name := range Models()[Cells:] {
+		t.Run(name, func(t *testing.T) { seekBringsBack(t, Cells+Model(m)) })
+	}
+}
+
+func seekBringsBack(t *testing.T, m Model) {
 	c := newScope(t, 6, 4)
+	c, err := New(t.Context(), c.Design(), c.Scene(), m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if (c.Follows() != "") != (m == Drops) {
+		t.Fatalf("told is %q", c.Follows())
+	}
 	seen := func() *View {
 		v := &View{}
 		c.Copy(v)

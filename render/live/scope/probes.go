@@ -37,6 +37,7 @@ type traces struct {
 	values [probed][]float32 // historyLen × pixels, as in Probe, or × MostProbes
 	points [historyLen]int   // which of History's points is kept there, the first is 1; 0 for none
 	most   []float32         // mT since the last point
+	place  []float64         // scratch
 }
 
 // mostTraced pixels take 47 MB. Its test takes fewer.
@@ -76,15 +77,17 @@ func (c *Scope) trace(point bool) {
 	if !point {
 		return
 	}
-	row, cols := (c.history.points-1)%historyLen, c.grid.Design.Grid.Cols
+	row := (c.history.points - 1) % historyLen
 	t.points[row] = c.history.points
 	at := row * n
 	copy(t.values[ProbedField][at:], t.most)
 	clear(t.most)
+	t.place = slices.Grow(t.place[:0], len(c.levels))[:len(c.levels)]
+	c.tank.Cover(t.place, nil)
 	for k := range of {
 		i := pixel(k)
 		t.values[ProbedCoil][at+k] = float32(c.coils[i] - field.ZeroCelsius)
-		t.values[ProbedFluid][at+k] = float32(100 * c.tank.Covered(i/cols, i%cols))
+		t.values[ProbedFluid][at+k] = float32(100 * t.place[i])
 	}
 }
 

@@ -24,7 +24,7 @@ func TestProbes(t *testing.T) {
 		if n := v.history.Len(); n > last {
 			want[ProbedField] = append(want[ProbedField], most)
 			want[ProbedCoil] = append(want[ProbedCoil], v.coils[pixel]-field.ZeroCelsius)
-			want[ProbedFluid] = append(want[ProbedFluid], 100*c.tank.Covered(3, 0))
+			want[ProbedFluid] = append(want[ProbedFluid], 100*covered(c, 3*c.grid.Design.Grid.Cols))
 			most, last = 0, n
 		}
 	}
@@ -119,7 +119,7 @@ func TestProbesOfALargeDisplay(t *testing.T) {
 			for k, i := range pixels {
 				most[k] = max(most[k], 1e3*c.middle(c.plane.Abs, i))
 				if c.history.points > before {
-					for q, v := range [probed]float64{most[k], c.coils[i] - field.ZeroCelsius, 100 * c.tank.Covered(i/6, i%6)} {
+					for q, v := range [probed]float64{most[k], c.coils[i] - field.ZeroCelsius, 100 * covered(c, i)} {
 						want[k][q] = append(want[k][q], v)
 					}
 					most[k] = 0
@@ -143,4 +143,11 @@ func TestProbesOfALargeDisplay(t *testing.T) {
 	if n := len(c.traces.values[0]); n != historyLen*MostProbes {
 		t.Errorf("%d values are kept", n)
 	}
+}
+
+// covered is how full of fluid a pixel's place is.
+func covered(c *Scope, pixel int) float64 {
+	place := make([]float64, len(c.levels))
+	c.tank.Cover(place, nil)
+	return place[pixel]
 }

@@ -44,13 +44,14 @@ type Scope struct {
 
 // New builds a display at rest with a scene ready to play. A scene that does not
 // fit the design's grid is an error. What runs in the background ends with ctx.
-func New(ctx context.Context, d design.Design, s Pictures) (*Scope, error) {
-	v, err := build(ctx, d, s.Scene)
+func New(ctx context.Context, d design.Design, s Pictures, m Model) (*Scope, error) {
+	v, err := build(ctx, d, s.Scene, m)
 	if err != nil {
 		return nil, err
 	}
 	c := &Scope{View: View{playing: true, loop: true, speed: usualSpeed, lens: &lens{}}}
 	c.ctx, c.end = context.WithCancel(ctx)
+	c.tuning.model = m
 	c.start(d)
 	c.show(v, s)
 	return c, nil

@@ -48,7 +48,7 @@ func withScene(tb testing.TB, d design.Design, p generate.Params) *Scope {
 	if s, err = m.Scene(context.Background(), s); err != nil {
 		tb.Fatal(err)
 	}
-	c, err := New(tb.Context(), d, Pictures{Scene: s})
+	c, err := New(tb.Context(), d, Pictures{Scene: s}, Fitting)
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -642,10 +642,10 @@ func TestMirrorLines(t *testing.T) {
 
 func TestNewRefuses(t *testing.T) {
 	d := trial.Lit()
-	if _, err := New(t.Context(), d, Pictures{Scene: scenes.Scene{Rows: 1, Cols: 1, Frames: []scenes.Frame{{Levels: []float64{0}, Duration: 1}}}}); err == nil {
+	if _, err := New(t.Context(), d, Pictures{Scene: scenes.Scene{Rows: 1, Cols: 1, Frames: []scenes.Frame{{Levels: []float64{0}, Duration: 1}}}}, Fitting); err == nil {
 		t.Error("a scene of one pixel is accepted")
 	}
-	if _, err := New(t.Context(), d, Pictures{Scene: scenes.Scene{Rows: d.Grid.Rows, Cols: d.Grid.Cols}}); err == nil {
+	if _, err := New(t.Context(), d, Pictures{Scene: scenes.Scene{Rows: d.Grid.Rows, Cols: d.Grid.Cols}}, Fitting); err == nil {
 		t.Error("a scene without frames is accepted")
 	}
 }

@@ -13,6 +13,7 @@ import (
 // follows behind on a goroutine of its own.
 type tuning struct {
 	base    design.Design
+	model   Model           // that was asked for
 	set     []design.Change // by sliders and otherwise, each key once
 	retune  bool            // it changed since the last computation began
 	scenes  Scenes          // nil for none
@@ -167,7 +168,7 @@ func (c *Scope) poll() (changed bool, err error) {
 	case t.running:
 	case t.load != nil:
 		t.running = true
-		go compute(t.done, load(c.ctx, t.load))
+		go compute(t.done, load(c.ctx, t.load, t.model))
 		t.load = nil
 	case t.retune:
 		t.running, t.retune = true, false
@@ -239,14 +240,14 @@ func (c *Scope) tune() func() outcome {
 			s.Wanted, o.scene = &wanted, &s
 		}
 		if o.err = err; err == nil {
-			o.display, o.err = build(ctx, d, s.Scene)
+			o.display, o.err = build(ctx, d, s.Scene, t.model)
 		}
 		return o
 	}
 }
 
 // load computes what a file holds.
-func load(inner context.Context, read Loader) func() outcome {
+func load(inner context.Context, read Loader, m Model) func() outcome {
 	return func() (o outcome) {
 		ctx := Breathe(inner)
 		d, s, err := read()
@@ -257,7 +258,7 @@ func load(inner context.Context, read Loader) func() outcome {
 			o.scene, o.err = &s, s.Validate()
 		default:
 			o.base, o.scene = d, &s
-			o.display, o.err = build(ctx, *d, s.Scene)
+			o.display, o.err = build(ctx, *d, s.Scene, m)
 		}
 		return o
 	}

@@ -73,7 +73,10 @@ func (c *Scope) refer() {
 		c.summed = n
 		c.sums++
 	}
-	c.plane, c.fluid, c.holds, c.coils = p, c.tank.Fraction(), c.player.Holds(), c.player.Coils()
+	c.plane, c.holds, c.coils = p, c.player.Holds(), c.player.Coils()
+	if !c.quick { // drops are drawn when they are looked at
+		c.fluid = c.tank.Fraction()
+	}
 	c.pixels, c.states, c.hands = c.player.Pixels(), c.player.States(), c.canvas.levels
 	c.wanted = append(c.wanted[:0], c.states...)
 	if w := c.scene.Wanted; w != nil {
@@ -91,6 +94,9 @@ func (c *Scope) Copy(to *View) {
 	c.stale, c.base, c.changes = c.Stale(), c.tuning.base, c.tuning.set
 	c.opened, c.alone = c.tuning.opened, c.tuning.alien
 	_, c.shown, c.want = c.tank.Following(c.wanted)
+	if c.quick {
+		c.fluid = c.tank.Fraction()
+	}
 	old := *to
 	*to = c.View
 	to.levels = append(old.levels[:0], c.levels...)

@@ -39,7 +39,7 @@ func TestWantedPictures(t *testing.T) {
 		}
 		return nil, later, later, nil
 	}
-	c, err := New(t.Context(), d, Pictures{Scene: frames(0.2, []int{0, 4}, []int{1}, nil, []int{5}), Wanted: &pictures, Plan: plan})
+	c, err := New(t.Context(), d, Pictures{Scene: frames(0.2, []int{0, 4}, []int{1}, nil, []int{5}), Wanted: &pictures, Plan: plan}, Fitting)
 	if err != nil {
 		t.Fatal(err)
 	}

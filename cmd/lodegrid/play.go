@@ -17,7 +17,7 @@ import (
 )
 
 var playCommand = command{
-	name: "play", reads: designAndScene, short: "a window that plays the scene, with live meters and pixels under the pointer",
+	name: "play", reads: designAndPictures, short: "a window that plays the scene, with live meters and pixels under the pointer",
 	long: `Opens a window that plays the scene with live meters; the pointer switches pixels
 on. --shot plays to the time --at without showing it, takes a picture of the window once
 the scene is judged, and exits. Without a display, use lodegrid film.`,
@@ -41,6 +41,17 @@ the scene is judged, and exits. Without a display, use lodegrid film.`,
 			return nil
 		})
 		return func(ctx context.Context, j *job) error {
+			switch {
+			case j.design.Scene.Carry && !shot.Asked() && !o.Warm: // the window comes first
+				o.Later = func() (*design.Design, scope.Pictures, error) {
+					err := j.carry(ctx, true)
+					return &j.design, j.pictures(), err
+				}
+			case j.design.Scene.Carry:
+				if err := j.carry(ctx, true); err != nil {
+					return err
+				}
+			}
 			if o.ShotAt < 0 || o.ShotAt.Seconds() > j.scene.Duration() {
 				if f.Changed("at") {
 					return usageError{fmt.Sprintf("--at %v: 0 s to the scene's end at %s is possible", o.ShotAt, quantity.Format(j.scene.Duration(), quantity.Time))}

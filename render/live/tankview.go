@@ -91,6 +91,8 @@ func (w *window) drawBadge(screen *ebiten.Image) {
 	switch {
 	case w.view.Seeking():
 		words = w.view.Progress() + " (Esc stops)"
+	case w.awaits:
+		words = "planning the moves of the drops …"
 	case w.view.Stale():
 		words = "computing the change …"
 	case w.view.Problem() != "":

@@ -62,6 +62,7 @@ type window struct {
 	making  context.CancelFunc // of a file being made, nil without one
 	made    chan made
 	saving  bool // the window is to be saved once drawn
+	awaits  bool // Options.Later is not there yet
 	err     error
 	done    bool
 }
@@ -140,6 +141,10 @@ func newWindow(ctx context.Context, o Options) (*window, error) {
 			w.tell(err.Error(), true)
 		}
 	}
+	if o.Later != nil {
+		c.Await(o.Later)
+		w.awaits = true
+	}
 	if w.letters, err = newLetters(); err != nil {
 		return nil, err
 	}
@@ -198,6 +203,11 @@ func (w *window) look() {
 	if words, wrong, n := w.view.Note(); n != w.noted {
 		w.noted = n
 		w.tell(words, wrong)
+	}
+	if w.awaits && !w.view.Stale() {
+		if w.awaits = false; !w.options.Paused && w.view.Problem() == "" && !w.view.Playing() {
+			w.do((*scope.Scope).Toggle)
+		}
 	}
 }
 

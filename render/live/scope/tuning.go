@@ -129,6 +129,14 @@ func (c *Scope) Tuned() bool {
 // Open loads a file in the background and shows what it holds once it is ready.
 func (c *Scope) Open(load Loader) { c.tuning.load = load }
 
+// Await is Open of what is shown from the beginning: until then nothing is played or judged.
+func (c *Scope) Await(load Loader) {
+	c.Open(load)
+	c.playing = false
+	c.StopJudging()
+	c.judge.done = nil
+}
+
 // Stale is View.Stale at this moment.
 func (c *Scope) Stale() bool { return c.tuning.running || c.tuning.retune || c.tuning.load != nil }
 

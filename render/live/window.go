@@ -28,6 +28,7 @@ type window struct {
 	plan    scope.Plan
 	ui      *ebitenui.UI
 	parts   widgets
+	laid    bool // the widgets were drawn once, which lays them out: their words show the next time
 
 	picture      *scope.Picture
 	pictureWidth int // it was asked for
@@ -253,7 +254,8 @@ func (w *window) Draw(screen *ebiten.Image) {
 		w.drawHelp(screen)
 	}
 	d.judged = judged
-	d.valid, d.version, d.marked = true, w.view.Version(), marked
+	d.valid, d.version, d.marked = w.laid, w.view.Version(), marked
+	w.laid = true
 	w.frames++
 	w.saveWindow(screen)
 	w.shoot(screen)
@@ -271,6 +273,7 @@ func (w *window) arrange(size image.Point) {
 		w.plan, w.theme = p, theme
 		w.letters.setScale(p.Scale)
 		w.buildWidgets()
+		w.laid = false
 		w.drawn.valid = false
 	}
 	width := int(float64(p.Tank.Dx()) * min(w.zoom.factor, 2)) // beyond that it is stretched

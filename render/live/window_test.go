@@ -561,6 +561,37 @@ func TestDroppedFiles(t *testing.T) {
 	}
 }
 
+// What a window waits for stands still until it is there and is played then, unless it cannot be;
+// nothing is judged before.
+func TestLater(t *testing.T) {
+	o := demo(t)
+	for _, fails := range []bool{false, true} {
+		there := make(chan bool)
+		o.Later = func() (*design.Design, scope.Pictures, error) {
+			<-there
+			if fails {
+				return nil, scope.Pictures{}, errors.New("no way")
+			}
+			d, err := o.Design.With(design.Change{Key: "grid.cols", Value: "5"})
+			s, _ := usual(t.Context(), d)
+			return &d, s, err
+		}
+		w := play(t, o, 20)
+		if _, _, judged := w.view.Verdict(); judged || w.view.Playing() || w.view.Clock() > 0 || !w.awaits {
+			t.Errorf("before: judged %v, playing %v at %g s, waiting %v", judged, w.view.Playing(), w.view.Clock(), w.awaits)
+		}
+		close(there)
+		for w.awaits {
+			advance(t, w, 1)
+			time.Sleep(time.Millisecond)
+		}
+		advance(t, w, 20)
+		if cols := w.view.Design().Grid.Cols; w.view.Playing() == fails || (cols == 5) == fails || (w.view.Problem() == "no way") != fails {
+			t.Errorf("failing %v: playing %v, %d columns, problem %q", fails, w.view.Playing(), cols, w.view.Problem())
+		}
+	}
+}
+
 // newWindowWithoutLetters is a window that is never drawn.
 func newWindowWithoutLetters(ctx context.Context, o Options) (*window, error) {
 	c, err := scope.New(ctx, o.Design, o.Scene, scope.Fitting)

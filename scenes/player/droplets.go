@@ -9,9 +9,8 @@ import (
 // Droplets is the fluid in front of a grid by the quick model of package array/drops, moved
 // by the same magnetic pressure as a Tank.
 type Droplets struct {
-	pane  *drops.Pane
-	grid  *grid.Grid
-	place []float64 // scratch of Following
+	pane *drops.Pane
+	grid *grid.Grid
 }
 
 // NewDroplets returns panes without fluid in front of the grid; the longest step in
@@ -22,7 +21,7 @@ func NewDroplets(g *grid.Grid, step float64) (*Droplets, error) {
 		return nil, err
 	}
 	pane, err := drops.New(p, g.Drop().Diameter)
-	return &Droplets{pane: pane, grid: g, place: make([]float64, g.Design.Pixels())}, err
+	return &Droplets{pane, g}, err
 }
 
 // Inherit takes over another pane's drops, if it is as large.
@@ -58,12 +57,6 @@ func (d *Droplets) Step(dt float64, p *grid.Plane) error { return d.pane.Step(dt
 
 // Resting tells whether no drop moves any more while the magnetic pressure stays as it is.
 func (d *Droplets) Resting() bool { return d.pane.Resting() }
-
-// Following is as Tank.Following.
-func (d *Droplets) Following(states []grid.State) (mean float64, half, lit int) {
-	d.Cover(d.place, nil)
-	return following(states, func(i int) float64 { return d.place[i] })
-}
 
 // Fraction is the fluid's share of cells over the whole tank, for a picture, as drops.Pane has it.
 func (d *Droplets) Fraction(to []float64, rows, cols int) []float64 {

@@ -263,15 +263,11 @@ func (b *Tank) Covered(row, col int) float64 {
 // many of them are at least half covered.
 func (b *Tank) Following(states []grid.State) (mean float64, half, lit int) {
 	cols := b.grid.Design.Grid.Cols
-	return following(states, func(i int) float64 { return b.Covered(i/cols, i%cols) })
-}
-
-func following(states []grid.State, covered func(i int) float64) (mean float64, half, lit int) {
 	for i, st := range states {
 		if st != grid.Lit {
 			continue
 		}
-		c := covered(i)
+		c := b.Covered(i/cols, i%cols)
 		mean += c
 		lit++
 		if c >= 0.5 {

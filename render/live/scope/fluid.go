@@ -14,7 +14,6 @@ type tank interface {
 	shown.Fluid
 	player.Kept
 	Refill(s scenes.Scene) (float64, error)
-	Following(states []grid.State) (mean float64, half, lit int)
 	Cells() (rows, cols int)
 	// Fraction is the fluid's share of each of these cells; it changes with the next Step.
 	Fraction() []float64
@@ -40,7 +39,7 @@ func Models() []string { return []string{"fitting", "cells", "drops"}[:models] }
 // newTank is the fluid in front of a grid.
 func newTank(g *grid.Grid, m Model) (tank, error) {
 	r := g.Raster
-	if n := player.CellsFor(g.Design); m == Cells || m == Fitting && r.Len()/r.Samples/r.Samples*n*n <= mostCells {
+	if n := player.CellsFor(g.Design); m == Cells || m != Drops && r.Len()/r.Samples/r.Samples*n*n <= mostCells {
 		return player.NewTank(g, n, 0)
 	}
 	b, err := player.NewDroplets(g, 0)
@@ -59,6 +58,8 @@ const drawnCells = 8
 
 func (b *droplets) Cells() (rows, cols int) { return b.rows, b.cols }
 
+func (b *droplets) Refill(s scenes.Scene) (float64, error) { return b.Droplets.Refill(s) }
+
 func (b *droplets) Fraction() []float64 {
 	b.fraction = b.Droplets.Fraction(b.fraction, b.rows, b.cols)
 	return b.fraction
@@ -70,5 +71,5 @@ func (v *View) Follows() string {
 	if !v.quick {
 		return ""
 	}
-	return fmt.Sprintf("Fluid by the quick drop model: against the tank's cells, what shows of the wanted pixels is off by %.0f %% on average, up to %.0f %% too high.", 100*shown.DropsOff, 100*shown.DropsHigh)
+	return fmt.Sprintf("Fluid by the quick drop model: what shows of the wanted pixels is off by %.0f %% on average, at worst %.0f %% too high.", 100*shown.DropsOff, 100*shown.DropsHigh)
 }

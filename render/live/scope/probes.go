@@ -37,7 +37,6 @@ type traces struct {
 	values [probed][]float32 // historyLen × pixels, as in Probe, or × MostProbes
 	points [historyLen]int   // which of History's points is kept there, the first is 1; 0 for none
 	most   []float32         // mT since the last point
-	place  []float64         // scratch
 }
 
 // mostTraced pixels take 47 MB. Its test takes fewer.
@@ -82,12 +81,11 @@ func (c *Scope) trace(point bool) {
 	at := row * n
 	copy(t.values[ProbedField][at:], t.most)
 	clear(t.most)
-	t.place = slices.Grow(t.place[:0], len(c.levels))[:len(c.levels)]
-	c.tank.Cover(t.place, nil)
+	c.count(c.wanted)
 	for k := range of {
 		i := pixel(k)
 		t.values[ProbedCoil][at+k] = float32(c.coils[i] - field.ZeroCelsius)
-		t.values[ProbedFluid][at+k] = float32(100 * t.place[i])
+		t.values[ProbedFluid][at+k] = float32(100 * c.covered[i])
 	}
 }
 

@@ -5,6 +5,8 @@ func (c *Scope) History() *History { return &c.history }
 
 // Meters reads the meters of the simulation.
 func (c *Scope) Meters() Meters {
-	_, c.shown, _ = c.tank.Following(c.states)
+	want := c.want
+	c.count(c.states)
+	c.want = want
 	return c.View.Meters()
 }

@@ -32,14 +32,15 @@ type Scope struct {
 	played  float64 // s, all that was simulated
 	pauseAt float64 // s of clock at which a single step ends; +Inf for none
 
-	past   past
-	traces traces
-	probed []int // pixels with a probe
-	canvas canvas
-	tuning tuning
-	judge  judge
-	summed int  // player.Live.Sums of the plane seen last
-	unseen bool // levels have changed since field and hold were computed
+	past    past
+	traces  traces
+	probed  []int // pixels with a probe
+	canvas  canvas
+	tuning  tuning
+	judge   judge
+	summed  int       // player.Live.Sums of the plane seen last
+	covered []float64 // scratch
+	unseen  bool      // levels have changed since field and hold were computed
 }
 
 // New builds a display at rest with a scene ready to play. A scene that does not

@@ -1,10 +1,13 @@
 package scope
 
 import (
+	"slices"
+
 	"lodegrid/array/design"
 	"lodegrid/array/drive"
 	"lodegrid/array/grid"
 	"lodegrid/scenes/player"
+	"lodegrid/scenes/shown"
 )
 
 // View is what is to be seen of a display at one moment. A Scope's own one follows its
@@ -93,7 +96,7 @@ func (c *Scope) refer() {
 func (c *Scope) Copy(to *View) {
 	c.stale, c.base, c.changes = c.Stale(), c.tuning.base, c.tuning.set
 	c.opened, c.alone = c.tuning.opened, c.tuning.alien
-	_, c.shown, c.want = c.tank.Following(c.wanted)
+	c.count(c.wanted)
 	if c.quick {
 		c.fluid = c.tank.Fraction()
 	}
@@ -123,6 +126,21 @@ func (c *Scope) Copy(to *View) {
 	copy(to.plane.Bz, c.plane.Bz)
 	copy(to.plane.Abs, c.plane.Abs)
 	copy(to.plane.Pi, c.plane.Pi)
+}
+
+// count counts the pixels that states call lit, and of these the ones that the fluid is on.
+func (c *Scope) count(states []grid.State) {
+	c.covered = slices.Grow(c.covered[:0], len(states))[:len(states)]
+	c.tank.Cover(c.covered, nil)
+	c.shown, c.want = 0, 0
+	for i, s := range states {
+		if s == grid.Lit {
+			c.want++
+			if c.covered[i] >= shown.Full {
+				c.shown++
+			}
+		}
+	}
 }
 
 // Stale reports whether a computation is under way, so that what is shown is not yet

@@ -185,10 +185,7 @@ func TestHandoverSection(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		other, err := g.With(d)
-		if err != nil {
-			t.Fatal(err)
-		}
+		other := g.With(d)
 		if f := fact(t, HandoverSection(other, &some, nil), "frame_time_s"); !strings.HasSuffix(f.Text, want) {
 			t.Errorf("%s: %s", set, f.Text)
 		}
@@ -197,10 +194,7 @@ func TestHandoverSection(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	held, err := g.With(firm)
-	if err != nil {
-		t.Fatal(err)
-	}
+	held := g.With(firm)
 	gripped, err := handover.Gripped(t.Context(), held)
 	if err != nil {
 		t.Fatal(err)

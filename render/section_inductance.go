@@ -27,7 +27,7 @@ func InductanceSection(ctx context.Context, d design.Design, p pixel.Pixel) (Sec
 	if p.Iron.Model != design.IronNone {
 		s.Facts = append(s.Facts, Fact{Key: "steel_h", Label: "with its steel", Value: steel,
 			Text: fmt.Sprintf("%s (× %.3f), %s", quantity.Format(steel, quantity.Inductance), steel/air, how)})
-		image, unfair, err := p.ImageInductance(d)
+		image, unfair := p.ImageInductance(d)
 		switch {
 		case err != nil:
 			return Section{}, err

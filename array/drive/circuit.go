@@ -51,27 +51,6 @@ func InString(n int, own float64, mutual func(apart int) float64) float64 {
 	return own + 2*sum/float64(n)
 }
 
-// Check reports the first value that no circuit could have, as a *param.Error.
-func (c Circuit) Check() error {
-	if c.Bridge != LowSide && c.Bridge != FullBridge {
-		return params.Refuse("bridge", c.Bridge, "not known", string(LowSide)+" or "+string(FullBridge))
-	}
-	for _, err := range []error{
-		params.NotNegative("voltage", c.Voltage, "V"),
-		params.Positive("resistance", c.Resistance, "Ω"),
-		params.Positive("inductance", c.Inductance, "H"),
-		params.NotNegative("on_resistance", c.OnResistance, "Ω"),
-		params.NotNegative("steel_resistance", c.SteelResistance, "Ω"),
-		params.NotNegative("diode_drop", c.DiodeDrop, "V"),
-		params.NotNegative("scan_diode", c.PathDrop, "V"),
-	} {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
 // FinalCurrent returns the current in amperes that a coil left on settles to,
 // (V − Vs)/(R + Ron) with the diode in its path.
 func (c Circuit) FinalCurrent() float64 {

@@ -78,72 +78,31 @@ type Drive struct {
 	lowest float64 // lowest level
 }
 
-// New checks the parameters. Its errors are *param.Error.
-func New(p Params) (*Drive, error) {
-	switch p.Mode {
-	case Direct, Stagger, Scan, Kick:
-	default:
-		return nil, params.Refuse("mode", p.Mode, "not known", fmt.Sprintf("%s, %s, %s or %s", Direct, Stagger, Scan, Kick))
-	}
-	if extent.Check(p.Rows, p.Cols) != nil {
-		return nil, params.Refuse("rows × cols", fmt.Sprintf("%d × %d", p.Rows, p.Cols), "no such grid", fmt.Sprintf("1 to %d each", extent.MaxSide))
-	}
+// New returns the drive of parameters that a design can have; it panics on others.
+func New(p Params) *Drive {
 	p.BoostVoltage = cmp.Or(p.BoostVoltage, p.Voltage)
 	p.ScanTime = cmp.Or(p.ScanTime, p.FrameTime)
 	p.Turns = cmp.Or(p.Turns, p.Rows)
-	if p.Turns < 1 || p.Turns > p.Rows {
-		return nil, params.Refuse("turns", p.Turns, "out of range", fmt.Sprintf("1 to %d, the rows", p.Rows))
-	}
 	p.Series = max(p.Series, 1)
-	if p.Series > 1 && (p.Mode == Scan || p.Cols > 1 && p.Cols%p.Series != 0) {
-		return nil, params.Refuse("series", p.Series, "a string is on one row and on an output of its own", fmt.Sprintf("a divisor of the %d columns, and 1 in mode %s", p.Cols, Scan))
-	}
 	if p.Mode != Kick || p.KickInductance == 0 {
 		p.KickInductance, p.KickSteel = p.Inductance, p.SteelResistance
 	}
 	p.Slots = cmp.Or(p.Slots, 128)
-	if p.Slots < 1 || p.Slots > 4096 {
-		return nil, params.Refuse("slots", p.Slots, "out of range", "1 to 4096")
-	}
 	n := float64(p.Series)
 	d := &Drive{p: p, base: Circuit{
 		Bridge: p.Bridge, Voltage: p.Voltage / n, Resistance: 1, Inductance: p.Inductance,
 		OnResistance: p.OnResistance / n, DiodeDrop: p.DiodeDrop / n, PathDrop: p.PathDrop / n, SteelResistance: p.SteelResistance, Series: p.Series,
 	}}
-	checks := []error{
-		d.base.Check(),
-		params.Positive("voltage", p.Voltage, "V"),
-		params.Positive("kick_voltage", p.BoostVoltage, "V"),
-		params.Positive("frequency", p.Frequency, "Hz"),
-		fraction("max_duty", p.MaxDuty),
-		params.Positive("frame_time", p.FrameTime, "s"),
-		params.Positive("scan_time", p.ScanTime, "s"),
-	}
-	if p.Mode == Kick {
-		checks = append(checks, params.NotNegative("kick_time", p.KickTime, "s"), fraction("hold_duty", p.HoldDuty),
-			params.Positive("inductance in a kick", p.KickInductance, "H"), params.NotNegative("steel_resistance in a kick", p.KickSteel, "Ω"))
-	}
-	for _, err := range checks {
-		if err != nil {
-			return nil, err
-		}
+	if extent.Check(p.Rows, p.Cols) != nil || p.Turns < 1 || p.Turns > p.Rows || p.Series > 1 && p.Cols > 1 && p.Cols%p.Series != 0 ||
+		!(p.Voltage > 0 && p.BoostVoltage > 0 && p.Frequency > 0 && p.FrameTime > 0 && p.ScanTime > 0 && p.Inductance > 0 && p.KickInductance > 0) {
+		panic(fmt.Sprintf("drive: no design has these parameters: %+v", p))
 	}
 	d.period = 1 / p.Frequency
 	d.boost = p.BoostVoltage
 	if p.Bridge == FullBridge {
 		d.lowest = -1
 	}
-	if p.PixelVoltage != nil {
-		if err := d.checkLength("pixel voltages", len(p.PixelVoltage)); err != nil {
-			return nil, err
-		}
-		for i, v := range p.PixelVoltage {
-			if err := params.NotNegative("voltage at "+extent.PlaceOf(i, p.Cols), v, "V"); err != nil {
-				return nil, err
-			}
-		}
-	}
-	return d, nil
+	return d
 }
 
 // Params returns the parameters, with the defaults filled in.
@@ -153,7 +112,7 @@ func (d *Drive) Params() Params { return d.p }
 func (d *Drive) Pixels() int { return d.p.Rows * d.p.Cols }
 
 // WithVoltages returns the same drive with its own rail voltage at each pixel.
-func (d *Drive) WithVoltages(volts []float64) (*Drive, error) {
+func (d *Drive) WithVoltages(volts []float64) *Drive {
 	p := d.p
 	p.PixelVoltage = volts
 	return New(p)

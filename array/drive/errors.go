@@ -26,10 +26,3 @@ func (e *LevelError) Error() string {
 func (d *Drive) refuse(i int, level float64) error {
 	return &LevelError{i, d.p.Cols, level, fmt.Sprintf("%v to 1 (%s driver)", d.lowest, d.p.Bridge)}
 }
-
-func fraction(key string, v float64) error {
-	if v >= 0 && v <= 1 {
-		return nil
-	}
-	return params.Refuse(key, v, "out of range", "0 to 1")
-}

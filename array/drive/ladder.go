@@ -1,7 +1,6 @@
 package drive
 
 import (
-	"fmt"
 	"math"
 	"math/cmplx"
 
@@ -28,16 +27,8 @@ type Ladder struct {
 
 // FitLadder fits a ladder to an inductance in henries and a resistance in ohms at some
 // frequencies in hertz, the first of them 0, by least squares with L_k ≥ 0.
-func FitLadder(frequencies, inductance, resistance []float64) (Ladder, error) {
+func FitLadder(frequencies, inductance, resistance []float64) Ladder {
 	n := len(frequencies)
-	if n < 2 || len(inductance) != n || len(resistance) != n || frequencies[0] != 0 {
-		return Ladder{}, fmt.Errorf("fitting a ladder: %d frequencies, %d inductances, %d resistances; need two or more of each, the first at 0 Hz", n, len(inductance), len(resistance))
-	}
-	for i, f := range frequencies {
-		if !(f >= 0) || !(inductance[i] > 0) || !(resistance[i] >= 0) || math.IsInf(f+inductance[i]+resistance[i], 0) {
-			return Ladder{}, fmt.Errorf("fitting a ladder: %g H and %g Ω at %g Hz; a positive inductance and a resistance of 0 or more are possible", inductance[i], resistance[i], f)
-		}
-	}
 	var l Ladder
 	low, high := frequencies[1]/4, frequencies[n-1]*4
 	const perDecade = 2.0
@@ -96,7 +87,7 @@ func FitLadder(frequencies, inductance, resistance []float64) (Ladder, error) {
 		want := complex(resistance[i], 2*math.Pi*f*inductance[i])
 		l.Error = max(l.Error, cmplx.Abs(l.Impedance(f)-want)/cmplx.Abs(want))
 	}
-	return l, nil
+	return l
 }
 
 // Impedance is the ladder's at a frequency in hertz, Ω.

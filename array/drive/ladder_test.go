@@ -16,10 +16,7 @@ func TestFitLadder(t *testing.T) {
 	for _, v := range []float64{0, 4e3, 20e3, 100e3, 400e3} {
 		f, l, r = append(f, v), append(l, rung.At(v)), append(r, real(rung.Impedance(v)))
 	}
-	got, err := FitLadder(f, l, r)
-	if err != nil {
-		t.Fatal(err)
-	}
+	got := FitLadder(f, l, r)
 	least, most := 0.0, math.Inf(1)
 	for v := 500.0; v < 1e6; v *= 1.3 {
 		z, want := got.Impedance(v), rung.Impedance(v)
@@ -33,11 +30,6 @@ func TestFitLadder(t *testing.T) {
 	}
 	if got.Error > 0.01 {
 		t.Errorf("own error %g", got.Error)
-	}
-	for _, bad := range [][3][]float64{{f[1:], l[1:], r[1:]}, {f, l[1:], r}, {f, []float64{0, 1, 1, 1, 1}, r}, {{0, 1}, {1, 1}, {0, math.NaN()}}} {
-		if _, err := FitLadder(bad[0], bad[1], bad[2]); err == nil {
-			t.Errorf("%v is fitted", bad)
-		}
 	}
 }
 

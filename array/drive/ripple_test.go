@@ -7,10 +7,7 @@ import (
 
 func courseOf(t *testing.T, p Params, level, resistance float64) Course {
 	t.Helper()
-	d, err := New(p)
-	if err != nil {
-		t.Fatal(err)
-	}
+	d := New(p)
 	c := d.Course(0, level, resistance)
 	return c
 }
@@ -128,10 +125,7 @@ func TestRipplesOfAFrame(t *testing.T) {
 			Mode: mode, Bridge: FullBridge, Rows: 2, Cols: 2, Voltage: 12, BoostVoltage: 24, Frequency: 20e3, Inductance: 90e-6, MaxDuty: 0.4,
 			FrameTime: 0.1, ScanTime: 0.02, KickTime: 0.03, HoldDuty: 0.1,
 		}
-		d, err := New(p)
-		if err != nil {
-			t.Fatal(err)
-		}
+		d := New(p)
 		levels, ohms, got := []float64{1, 0, -0.5, 1}, []float64{11, 11, 12, 13}, make([]float64, 4)
 		d.Ripples(got, levels, ohms, 4e-6, []bool{false, false, false, true})
 		for k, level := range levels {

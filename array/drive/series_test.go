@@ -105,16 +105,6 @@ func TestStringsLightTogether(t *testing.T) {
 	if err := d.Steady(make([]PixelState, 12), levels, ohms); !errors.As(err, &refused) || refused.Pixel != 4 {
 		t.Errorf("a pixel lit alone in its string: %v", err)
 	}
-	for _, p := range []Params{{Cols: 5}, {Cols: 6, Mode: Scan}} {
-		q := d.Params()
-		q.Cols = p.Cols
-		if p.Mode != "" {
-			q.Mode = p.Mode
-		}
-		if _, err := New(q); err == nil {
-			t.Errorf("3 in series on %d columns in mode %s were taken", q.Cols, q.Mode)
-		}
-	}
 }
 
 func TestHeatingOfAStringFollowsEachCoil(t *testing.T) {

@@ -200,10 +200,7 @@ func TestWiringWithDrive(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			wired, err := d.WithVoltages(drops.Voltage)
-			if err != nil {
-				t.Fatal(err)
-			}
+			wired := d.WithVoltages(drops.Voltage)
 			dst := make([]PixelState, d.Pixels())
 			if err := wired.Steady(dst, levels, resistance); err != nil {
 				t.Fatal(err)

@@ -62,34 +62,24 @@ func (p *predictor) read(ctx context.Context, r Reading) (float64, error) {
 			return 0, err
 		}
 		grip := g.Pinning().Value
-		short := func(volts float64) bool {
-			var f float64
-			if f, err = force(g, volts); err != nil {
-				return false
-			}
-			return f < grip
-		}
+		short := func(volts float64) bool { return force(g, volts) < grip }
 		const top = 1e3
 		if grip == 0 || !short(0) {
-			return 0, err
+			return 0, nil
 		}
 		low, high := 0.0, 1.0
 		for ; short(high) && high < top; high *= 2 {
 			low = high
 		}
 		v, _ := root.Boundary(short, low, high, 1e-9*high)
-		return v, err
+		return v, nil
 	case Slides:
 		g, err := p.grid(ctx, design.Vertical)
 		if err != nil {
 			return 0, err
 		}
-		f, err := force(g, r.Voltage)
-		if err != nil {
-			return 0, err
-		}
 		// Straight on where no tilt is enough, so that the fit knows which way to go.
-		s := (f + g.Pinning().Value) / g.Weight().Value
+		s := (force(g, r.Voltage) + g.Pinning().Value) / g.Weight().Value
 		if s <= 0.9 {
 			return math.Asin(s), nil
 		}
@@ -99,17 +89,13 @@ func (p *predictor) read(ctx context.Context, r Reading) (float64, error) {
 }
 
 // force is what a pixel alone does on a drop at a constant voltage, N.
-func force(g *grid.Grid, volts float64) (float64, error) {
+func force(g *grid.Grid, volts float64) float64 {
 	if volts == 0 {
-		return hold.LoneForce(g, 0), nil
+		return hold.LoneForce(g, 0)
 	}
 	d := g.Design
 	d.Supply.Voltage = volts
-	at, err := g.With(d)
-	if err != nil {
-		return 0, err
-	}
-	return hold.LoneForce(at, 1), nil
+	return hold.LoneForce(g.With(d), 1)
 }
 
 // side is how many pixels each way the grid of a drop's readings has.

@@ -42,7 +42,7 @@ func TestDrawn(t *testing.T) {
 	at := func(duty float64, changed bool) *Drawn {
 		d := g.Design
 		d.Drive.MaxDuty = duty
-		h, err := g.With(d)
+		h := g.With(d)
 		if changed {
 			h, err = g.Changed(t.Context(), d)
 		}

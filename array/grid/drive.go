@@ -14,11 +14,7 @@ import (
 // Drive returns the drive of the grid's pixels for frames of a usual length in seconds,
 // 0 for 0.1 s.
 func (g *Grid) Drive(frameTime float64) *drive.Drive {
-	drv, err := pixel.NewDrive(g.Design, g.Pixel, g.Design.Grid.Cols, frameTime)
-	if err != nil {
-		panic(err) // the pixel's SetDrive would have told it
-	}
-	return drv
+	return pixel.NewDrive(g.Design, g.Pixel, g.Design.Grid.Cols, frameTime)
 }
 
 // HeldHeat is the heat in watts of all coils, cold, while each holds a share −1…1 of the mean

@@ -130,11 +130,7 @@ func (g *Grid) At(level float64) Amps {
 
 // Course is what a level of −1…1 means for a cold pixel, its currents without their sign.
 func (g *Grid) Course(level float64) drive.Course {
-	course, err := pixel.CourseAt(g.Design, g.Pixel, math.Abs(level))
-	if err != nil {
-		panic(err) // the pixel's SetDrive would have told it
-	}
-	return course
+	return pixel.CourseAt(g.Design, g.Pixel, math.Abs(level))
 }
 
 // InStep tells whether the periods of all pixels start together.

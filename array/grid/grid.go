@@ -100,10 +100,7 @@ func NewWith(ctx context.Context, d design.Design, p pixel.Pixel, samples int) (
 // answers.
 func (g *Grid) Changed(ctx context.Context, d design.Design) (*Grid, error) {
 	if !g.Rebuilds(d) {
-		h, err := g.With(d)
-		if err != nil {
-			return nil, err
-		}
+		h := g.With(d)
 		if own := newDrawing(d, h.Pixel); !g.drawing.serves(own) {
 			h.drawing = own
 		}
@@ -136,9 +133,7 @@ func (g *Grid) Trial(ctx context.Context, d design.Design) (*Grid, error) {
 // pixels' steel does told or not.
 func (g *Grid) relaid(ctx context.Context, d design.Design, told bool) (*Grid, error) {
 	p := g.Pixel
-	if err := p.SetDrive(d); err != nil {
-		return nil, err
-	}
+	p.SetDrive(d)
 	return newWith(ctx, d, p, g.Raster.Samples, g.answer, told)
 }
 
@@ -182,16 +177,14 @@ func newWith(ctx context.Context, d design.Design, p pixel.Pixel, samples int, a
 // its bend by the coil alone would need a new one, which Rebuilds tells. The board is drawn as
 // g's is, for g's currents; Changed draws it for its own. The two grids share nothing that is
 // written to. A design with another board, coil, steel,
-// magnet, lattice or fluid is refused.
-func (g *Grid) With(d design.Design) (*Grid, error) {
+// magnet, lattice or fluid panics.
+func (g *Grid) With(d design.Design) *Grid {
 	if part := apart(g.Design, d); part != "" {
-		return nil, fmt.Errorf("changing the drive of a grid: the new design has another %s; build it anew", part)
+		panic(fmt.Sprintf("changing the drive of a grid: the new design has another %s; build it anew", part))
 	}
 	p := g.Pixel
-	if err := p.SetDrive(d); err != nil {
-		return nil, err
-	}
-	return g.twin(d, p), nil
+	p.SetDrive(d)
+	return g.twin(d, p)
 }
 
 // twin is the grid with another pixel, whose field per ampere is the same, of a design on the
@@ -269,10 +262,7 @@ func (g *Grid) bends(d design.Design) bool {
 	if f == nil {
 		return false
 	}
-	full, _, err := pixel.FullCourse(d, g.Pixel)
-	if err != nil {
-		return true // New says why
-	}
+	full, _ := pixel.FullCourse(d, g.Pixel)
 	now, then := math.Abs(g.Pixel.Full.On.Average), math.Abs(full.On.Average)
 	return math.Abs(then-now) > sameSteel*now && (now == 0 || f.Peak*max(1, then/now) > steelBend)
 }

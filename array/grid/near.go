@@ -22,7 +22,7 @@ func (g *Grid) Near(ctx context.Context, d design.Design) (*Grid, error) {
 	case !reflect.DeepEqual(d.Board, was.Board) || !reflect.DeepEqual(d.Coil, was.Coil):
 		p, err = p.Remade(d, d.Fluid.Height)
 	default:
-		err = p.SetDrive(d)
+		p.SetDrive(d)
 	}
 	if err != nil {
 		return nil, err

@@ -196,10 +196,7 @@ func Gripped(ctx context.Context, g *grid.Grid) (*Table, error) {
 		return nil, nil
 	}
 	d.Fluid.ContactLine = d.Fluid.ContactLineMost
-	h, err := g.With(d)
-	if err != nil {
-		return nil, err
-	}
+	h := g.With(d)
 	return All(ctx, h)
 }
 

@@ -405,10 +405,7 @@ func BenchmarkHandover(b *testing.B) {
 func TestWithAnotherDrop(t *testing.T) {
 	changes := []string{"fluid.drop_diameter=6 mm", "fluid.density_difference=3 kg/m3"}
 	built := trial.Build(t, grid.New, 8, changes...)
-	with, err := trial.Build(t, grid.New, 8).With(built.Design)
-	if err != nil {
-		t.Fatal(err)
-	}
+	with := trial.Build(t, grid.New, 8).With(built.Design)
 	a := hold.LoneHold(built)
 	b := hold.LoneHold(with)
 	p, err := One(t.Context(), built, 5, 6, Kick)

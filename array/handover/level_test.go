@@ -62,7 +62,7 @@ func TestKickAgainstHold(t *testing.T) {
 	}
 	scan := trial.Build(t, grid.New, 4, "drive.mode=scan")
 	// Level 1 of planned moves is the kick.
-	if level, seconds := KickLevel(trial.Get(t, direct.With, trial.With(t, direct.Design, "scene.hold_level=0.3"))); level != 1 || !math.IsInf(seconds, 1) {
+	if level, seconds := KickLevel(direct.With(trial.With(t, direct.Design, "scene.hold_level=0.3"))); level != 1 || !math.IsInf(seconds, 1) {
 		t.Errorf("planned moves are kicked with %g of full level for %g s", level, seconds)
 	}
 	if level, _ := KickLevel(scan); level != 1 {

@@ -56,10 +56,7 @@ func LargestDrive(ctx context.Context, g *grid.Grid, s Search, places [][2]int) 
 	l := DriveLimit{Over: math.Inf(1)}
 	limit := g.Design.Limits.FalseOn
 	at := func(duty float64, quick bool) (float64, error) {
-		h, err := atDuty(g, duty)
-		if err != nil {
-			return 0, err
-		}
+		h := atDuty(g, duty)
 		ratio, place, err := falseOn(ctx, h, s, places, known, quick)
 		if ratio > limit || !l.Limited {
 			l.Place = place
@@ -86,10 +83,7 @@ func LargestDrive(ctx context.Context, g *grid.Grid, s Search, places [][2]int) 
 			if own := g.Design.Drive.MaxDuty; step < 1 && duty < own && own < l.Duty*lastStep(step) {
 				duty = own
 			}
-			h, err := atDuty(g, duty)
-			if err != nil {
-				return err
-			}
+			h := atDuty(g, duty)
 			ok, err := provenDark(ctx, h, s, places, known)
 			if err != nil {
 				return err
@@ -150,7 +144,7 @@ func narrow(ctx context.Context, at func(v float64, quick bool) (float64, error)
 }
 
 // atDuty is the grid driven with another duty at level 1; in mode kick what holds goes along.
-func atDuty(g *grid.Grid, duty float64) (*grid.Grid, error) {
+func atDuty(g *grid.Grid, duty float64) *grid.Grid {
 	d := g.Design
 	if d.Drive.Mode == design.DriveKick {
 		d.Drive.HoldDuty = min(d.Drive.HoldDuty*duty/d.Drive.MaxDuty, 1)

@@ -405,10 +405,7 @@ func TestProvenLimits(t *testing.T) {
 		t.Errorf("duty %+v, pitch %+v", l, p)
 	}
 	if l.Proven > 0 {
-		h, err := atDuty(g, l.Proven)
-		if err != nil {
-			t.Fatal(err)
-		}
+		h := atDuty(g, l.Proven)
 		w := newDisturbance(h, Search{})
 		for _, at := range places {
 			w.aim(at[0], at[1])

@@ -30,16 +30,16 @@ func TestAxis(t *testing.T) {
 // The plain mirror image stands for a wide thick plate and for nothing else.
 func TestImageInductance(t *testing.T) {
 	plate := trial.Build(t, grid.New, 4, "iron.model=image", "iron.thickness=20 mm")
-	l, unfair, err := plate.Pixel.ImageInductance(plate.Design)
-	steel, _, err2 := plate.Pixel.Inductance(t.Context(), plate.Design)
-	if err != nil || err2 != nil || unfair != "" || trial.Off(l, steel) > 1e-12 || !(l > plate.Pixel.Coil.Inductance()) {
-		t.Errorf("a thick plate: %g H (%q, %v), by its model %g H (%v)", l, unfair, err, steel, err2)
+	l, unfair := plate.Pixel.ImageInductance(plate.Design)
+	steel, _, err := plate.Pixel.Inductance(t.Context(), plate.Design)
+	if err != nil || unfair != "" || trial.Off(l, steel) > 1e-12 || !(l > plate.Pixel.Coil.Inductance()) {
+		t.Errorf("a thick plate: %g H (%q, %v), by its model %g H", l, unfair, err, steel)
 	}
 	for _, c := range []string{"iron.core_radius=0.5 mm", "iron.radius=5 mm", "iron.thickness=0.05 mm"} {
 		d := trial.Design(t, "iron.model=image", "iron.thickness=20 mm", c)
 		p := plate.Pixel
-		if l, unfair, err := p.ImageInductance(d); err != nil || unfair == "" || l != 0 {
-			t.Errorf("%s: %g H, %q, %v", c, l, unfair, err)
+		if l, unfair := p.ImageInductance(d); unfair == "" || l != 0 {
+			t.Errorf("%s: %g H, %q", c, l, unfair)
 		}
 	}
 }

@@ -115,9 +115,7 @@ func (e *Eddy) solve(ctx context.Context, p iron.EddyProblem, inductance, part, 
 		e.Resistance = append(e.Resistance, max(0, part*h.Resistance))
 		e.Gain = append(e.Gain, 1+h.Axis(z)/complex(air, 0))
 	}
-	if e.Ladder, err = drive.FitLadder(e.Frequencies, e.Inductance, e.Resistance); err != nil {
-		return nil, fmt.Errorf("eddy currents: %w", err)
-	}
+	e.Ladder = drive.FitLadder(e.Frequencies, e.Inductance, e.Resistance)
 	return e, nil
 }
 
@@ -148,14 +146,8 @@ func standIn(d design.Design, c *coil.Coil, front float64) (round *coil.Coil, pa
 	if round, err = d.Made(round); err != nil {
 		return fail(err)
 	}
-	own, err := c.MutualWithImage(front)
-	if err != nil {
-		return nil, 0, 0, fmt.Errorf("eddy currents in the board's metal: %w", err)
-	}
-	its, err := round.MutualWithImage(front)
-	if err != nil {
-		return nil, 0, 0, fmt.Errorf("eddy currents in the board's metal: %w", err)
-	}
+	own := c.MutualWithImage(front)
+	its := round.MutualWithImage(front)
 	return round, own / its, math.Abs(own-its*c.Inductance()/round.Inductance()) / (c.Inductance() - own), nil
 }
 

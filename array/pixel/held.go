@@ -12,10 +12,7 @@ import (
 
 // NewDrive is the drive of a design's pixels in so many columns, frames of frameTime s; 0 =
 // UsualFrame.
-func NewDrive(d design.Design, p Pixel, cols int, frameTime float64) (*drive.Drive, error) {
-	if _, err := p.inString(d, 2*p.Coil.Inductance()); err != nil { // with mirror images
-		return nil, fmt.Errorf("setting up the drive: %w", err)
-	}
+func NewDrive(d design.Design, p Pixel, cols int, frameTime float64) *drive.Drive {
 	under := func(duty float64) (inductance, steel float64) { return p.underDuty(d, duty) }
 	if p.Eddy == nil {
 		return DriveOf(d, under, nil, cols, frameTime)
@@ -26,14 +23,14 @@ func NewDrive(d design.Design, p Pixel, cols int, frameTime float64) (*drive.Dri
 // DriveOf is the drive of coils whose inductance in henries, and resistance in ohms by which
 // the ripple heats the steel, at a duty are told; see UnderPWM. levels tells the same of levels
 // below the full; nil for what it is at the full.
-func DriveOf(d design.Design, under, levels func(duty float64) (inductance, steel float64), cols int, frameTime float64) (*drive.Drive, error) {
+func DriveOf(d design.Design, under, levels func(duty float64) (inductance, steel float64), cols int, frameTime float64) *drive.Drive {
 	frameTime = cmp.Or(frameTime, UsualFrame)
 	inductance, steel := under(heldDuty(d))
 	kickInductance, kickSteel := inductance, steel
 	if d.Drive.Mode == design.DriveKick {
 		kickInductance, kickSteel = under(d.Drive.MaxDuty)
 	}
-	drv, err := drive.New(drive.Params{
+	return drive.New(drive.Params{
 		Mode: d.Drive.Mode, Bridge: d.Drive.Bridge,
 		Rows: d.Grid.Rows, Cols: cols,
 		Voltage: d.Supply.Voltage, BoostVoltage: d.Drive.KickVoltage,
@@ -42,10 +39,6 @@ func DriveOf(d design.Design, under, levels func(duty float64) (inductance, stee
 		OnResistance: d.Drive.OnResistance, DiodeDrop: d.Drive.DiodeDrop, PathDrop: d.PathDrop(), MaxDuty: d.Drive.MaxDuty,
 		FrameTime: frameTime, ScanTime: d.Drive.ScanTime, Turns: d.Turns(), KickTime: d.Drive.KickTime, HoldDuty: d.Drive.HoldDuty, Series: d.Drive.InSeries,
 	})
-	if err != nil {
-		return nil, fmt.Errorf("setting up the drive: %w", err)
-	}
-	return drv, nil
 }
 
 // Held is what a cold pixel alone draws while full level is held, averaged over a PWM
@@ -58,20 +51,17 @@ type Held struct {
 	Copper, Power quantity.Derived // W, in the coil and from the rails
 }
 
-// Held works out what a pixel draws while full level is held, of a design that SetDrive took.
+// Held works out what a pixel draws while full level is held.
 func (p Pixel) Held(d design.Design) Held {
-	drv, err := NewDrive(d, p, 1, d.Scene.FrameTime) // one column: the rows share the supply in mode scan
+	drv := NewDrive(d, p, 1, d.Scene.FrameTime) // one column: the rows share the supply in mode scan
 	states, levels, ohms := make([]drive.PixelState, d.Grid.Rows), make([]float64, d.Grid.Rows), make([]float64, d.Grid.Rows)
 	cold := p.Coil.Resistance(field.RoomTemperature)
 	for i := range ohms {
 		ohms[i] = cold
 	}
 	levels[0] = 1
-	if err == nil {
-		err = drv.Steady(states, levels, ohms)
-	}
-	if err != nil {
-		panic(err) // SetDrive would have told it, and every drive takes full level
+	if err := drv.Steady(states, levels, ohms); err != nil {
+		panic(err) // every drive takes full level
 	}
 	s, over := states[0], "a settled PWM period"
 	if d.Drive.Mode == design.DriveScan {

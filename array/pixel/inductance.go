@@ -19,10 +19,7 @@ func (p Pixel) Inductance(ctx context.Context, d design.Design) (henries float64
 	case design.IronNone:
 		return air, "no steel", nil
 	case design.IronImage:
-		l, err := p.Coil.InductanceOnSteel(d.IronFront(), d.Iron.Factor)
-		if err != nil {
-			return 0, "", fmt.Errorf("inductance with steel: %w", err)
-		}
+		l := p.Coil.InductanceOnSteel(d.IronFront(), d.Iron.Factor)
 		return l, fmt.Sprintf("with its mirror image times %.4g", d.Iron.Factor), nil
 	case design.IronSlab:
 		slab := iron.NewSlabFrom(seenFrom(p.Coil), d.IronFront(), d.Iron.Thickness, d.Iron.MuR)
@@ -31,10 +28,7 @@ func (p Pixel) Inductance(ctx context.Context, d design.Design) (henries float64
 			if err := ctx.Err(); err != nil {
 				return 0, "", fmt.Errorf("inductance with steel: %w", err)
 			}
-			m, err := p.Coil.MutualWithImage(z)
-			if err != nil {
-				return 0, "", fmt.Errorf("inductance with steel: %w", err)
-			}
+			m := p.Coil.MutualWithImage(z)
 			air += factors[i] * m
 		}
 		return air, fmt.Sprintf("with the sheet's %d images", len(planes)), nil
@@ -49,20 +43,18 @@ func (p Pixel) Inductance(ctx context.Context, d design.Design) (henries float64
 
 // ImageInductance returns the inductance in henries by the plain mirror image, as a check
 // on Inductance, or why that is no fair model of the design's steel.
-func (p Pixel) ImageInductance(d design.Design) (henries float64, unfair string, err error) {
+func (p Pixel) ImageInductance(d design.Design) (henries float64, unfair string) {
 	f, r := d.Iron, d.Coil.Outer/2
 	switch {
 	case f.CoreRadius > 0:
-		return 0, "a core passes through the coil", nil
+		return 0, "a core passes through the coil"
 	case f.Radius > 0 && f.Radius < 3*r:
-		return 0, fmt.Sprintf("the disc reaches out to %.2g coil radii only", f.Radius/r), nil
+		return 0, fmt.Sprintf("the disc reaches out to %.2g coil radii only", f.Radius/r)
 	case f.MuR*f.Thickness/2 < 10*r:
-		return 0, fmt.Sprintf("µr·t/2 is %.0f mm, not long against the coil's radius of %.1f mm", f.MuR*f.Thickness/2*1e3, r*1e3), nil
+		return 0, fmt.Sprintf("µr·t/2 is %.0f mm, not long against the coil's radius of %.1f mm", f.MuR*f.Thickness/2*1e3, r*1e3)
 	}
-	if henries, err = p.Coil.InductanceOnSteel(d.IronFront(), f.Factor); err != nil {
-		return 0, "", fmt.Errorf("inductance by the plain mirror image: %w", err)
-	}
-	return henries, "", nil
+	henries = p.Coil.InductanceOnSteel(d.IronFront(), f.Factor)
+	return henries, ""
 }
 
 // From is the same pixel with the coil's field accurate at height z (m) and above.

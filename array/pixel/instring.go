@@ -1,7 +1,6 @@
 package pixel
 
 import (
-	"fmt"
 	"math"
 	"sync"
 
@@ -28,19 +27,9 @@ type besides struct{ away, face float64 }
 // too great rather than too small. What the ripple heats in that face is taken as the coil's
 // alone, too great rather than too small: of the same pair the neighbour takes off 0.2 % where
 // the skin is thin, 2.5 % where its image is as deep as the coil's.
-// d is a design that SetDrive took.
 func (p Pixel) InString(d design.Design, own float64) float64 {
-	inductance, err := p.inString(d, own)
-	if err != nil {
-		panic(err) // SetDrive would have told it
-	}
-	return inductance
-}
-
-// inString is InString for any design; the error says that coils or their images overlap.
-func (p Pixel) inString(d design.Design, own float64) (inductance float64, err error) {
 	if d.Coils() == 1 || p.beside == nil {
-		return own, nil
+		return own
 	}
 	face, mirror := math.Inf(-1), 0.0
 	if own != p.Coil.Inductance() {
@@ -56,9 +45,7 @@ func (p Pixel) inString(d design.Design, own float64) (inductance float64, err e
 	if !math.IsInf(face, 0) {
 		whole, known := p.beside.whole[face]
 		if !known {
-			if whole, err = p.Coil.MutualWithImage(face); err != nil {
-				return 0, fmt.Errorf("a coil beside others in series: %w", err)
-			}
+			whole = p.Coil.MutualWithImage(face)
 			p.beside.whole[face] = whole
 		}
 		mirror = (own - p.Coil.Inductance()) / whole
@@ -68,14 +55,12 @@ func (p Pixel) inString(d design.Design, own float64) (inductance float64, err e
 		at := besides{float64(apart) * d.Grid.Pitch, face}
 		m, known := p.beside.mutual[at]
 		if !known {
-			if m[0], m[1], err = p.Coil.Beside(at.away, at.face); err != nil {
-				return 0, fmt.Errorf("a coil beside others in series: %w", err)
-			}
+			m[0], m[1] = p.Coil.Beside(at.away, at.face)
 			p.beside.mutual[at] = m
 		}
 		list[apart] = m
 	}
-	return drive.InString(d.Coils(), own, func(apart int) float64 { return list[apart][0] + mirror*list[apart][1] }), nil
+	return drive.InString(d.Coils(), own, func(apart int) float64 { return list[apart][0] + mirror*list[apart][1] })
 }
 
 func newBeside() *beside {

@@ -47,10 +47,7 @@ func TestInductanceOverMetal(t *testing.T) {
 		}
 		last := len(e.Frequencies) - 1
 		skin := iron.SkinDepth(e.Frequencies[last], 1, conductivity)
-		m, err := p.Coil.MutualWithImage(front - skin/2)
-		if err != nil {
-			t.Fatal(err)
-		}
+		m := p.Coil.MutualWithImage(front - skin/2)
 		off := e.Inductance[last]/(air-m) - 1
 		t.Logf("%s: %.4g nH of %.4g at %g Hz, by the image %.4g (%+.1f %%); stand-in %.1f %%", shape, e.Inductance[last]*1e9, air*1e9, e.Frequencies[last], (air-m)*1e9, 100*off, 100*e.Alike)
 		if math.Abs(off) > 0.05 {
@@ -60,14 +57,8 @@ func TestInductanceOverMetal(t *testing.T) {
 		// ω (δ/2) |dM/dx|. A stand-in may be off by as much as it says, a round coil by the image's
 		// next term.
 		const step = 2e-6
-		near, err := p.Coil.MutualWithImage(front - skin/2 + step)
-		if err != nil {
-			t.Fatal(err)
-		}
-		far, err := p.Coil.MutualWithImage(front - skin/2 - step)
-		if err != nil {
-			t.Fatal(err)
-		}
+		near := p.Coil.MutualWithImage(front - skin/2 + step)
+		far := p.Coil.MutualWithImage(front - skin/2 - step)
 		image := math.Pi * e.Frequencies[last] * skin * (near - far) / (2 * step)
 		if off := e.Resistance[last]/image - 1; math.Abs(off) > max(0.02, e.Alike) {
 			t.Errorf("%s: %g Ω at %g Hz, by the image %g", shape, e.Resistance[last], e.Frequencies[last], image)
@@ -86,10 +77,7 @@ func TestStandInTellsHowFarItIsOff(t *testing.T) {
 	front, _, _ := d.MetalCore()
 	var left [2]float64
 	for k, p := range []Pixel{square, round} {
-		m, err := p.Coil.MutualWithImage(front)
-		if err != nil {
-			t.Fatal(err)
-		}
+		m := p.Coil.MutualWithImage(front)
 		left[k] = 1 - m/p.Coil.Inductance()
 	}
 	if want := math.Abs(left[1]/left[0] - 1); math.Abs(square.Eddy.Alike/want-1) > 1e-6 || want < 0.02 {
@@ -112,23 +100,15 @@ func TestPartOfTheSwitchesOverMetal(t *testing.T) {
 	var least, most, byImage, thin float64
 	for k, changes := range [][]string{{"drive.on_resistance=20 Ω", "drive.in_series=2"}, {"drive.on_resistance=10 Ω"}} {
 		d, p := metalDesign(t, append(changes, "drive.max_duty=40 %", "drive.frequency=50 kHz")...)
-		var err error
 		got[k][0], got[k][1] = p.UnderPWM(d)
 		front, _, conductivity := d.MetalCore()
-		direct, image, err := p.Coil.Beside(d.Grid.Pitch, front-iron.SkinDepth(d.Drive.Frequency, 1, conductivity)/2)
-		if err != nil {
-			t.Fatal(err)
-		}
+		direct, image := p.Coil.Beside(d.Grid.Pitch, front-iron.SkinDepth(d.Drive.Frequency, 1, conductivity)/2)
 		most, least = -direct, image-direct
 		step := 0.02e-3
 		var part [2][2]float64
 		for n, z := range []float64{front, front - step} {
-			if _, part[n][0], err = p.Coil.Beside(d.Grid.Pitch, z); err != nil {
-				t.Fatal(err)
-			}
-			if part[n][1], err = p.Coil.MutualWithImage(z); err != nil {
-				t.Fatal(err)
-			}
+			_, part[n][0] = p.Coil.Beside(d.Grid.Pitch, z)
+			part[n][1] = p.Coil.MutualWithImage(z)
 		}
 		byImage = 1 + part[0][0]/part[0][1]
 		thin = 1 + (part[1][0]-part[0][0])/(part[1][1]-part[0][1])

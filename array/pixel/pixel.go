@@ -72,9 +72,7 @@ func build(ctx context.Context, d design.Design, z float64, eddy bool) (Pixel, e
 			return Pixel{}, err
 		}
 	}
-	if err := p.SetDrive(d); err != nil {
-		return Pixel{}, err
-	}
+	p.SetDrive(d)
 	if d.Magnet.Kind == design.MagnetPerPixel {
 		p.Magnet = field.CylinderMagnet{
 			Radius: d.Magnet.Diameter / 2, Length: d.Magnet.Length,
@@ -105,12 +103,11 @@ func (p Pixel) Remade(d design.Design, z float64) (Pixel, error) {
 		e.known = newAnswers()
 		e.Inductance = slices.Clone(e.Inductance)
 		floats.AddConst(p.Coil.Inductance()-before, e.Inductance)
-		if e.Ladder, err = drive.FitLadder(e.Frequencies, e.Inductance, e.Resistance); err != nil {
-			return p, fmt.Errorf("eddy currents: %w", err)
-		}
+		e.Ladder = drive.FitLadder(e.Frequencies, e.Inductance, e.Resistance)
 		p.Eddy = &e
 	}
-	return p, p.SetDrive(d)
+	p.SetDrive(d)
+	return p, nil
 }
 
 // circuit is a coil with its driver on the supply, the coil at a resistance in ohms.
@@ -137,21 +134,16 @@ func (p Pixel) TimeConstant(d design.Design, tempK, inductance float64) quantity
 	return c.Constant()
 }
 
-// SetDrive works out what full level means for the pixel, its coil at 20 °C. What it takes without
-// an error has a drive, and coils beside each other in its strings.
-func (p *Pixel) SetDrive(d design.Design) error {
-	course, why, err := FullCourse(d, *p)
-	p.Full, p.OnWhy, p.FullCurrent = course, why, course.Mean()
-	return err
+// SetDrive works out what full level means for the pixel, its coil at 20 °C.
+func (p *Pixel) SetDrive(d design.Design) {
+	p.Full, p.OnWhy = FullCourse(d, *p)
+	p.FullCurrent = p.Full.Mean()
 }
 
 // FullCourse is what full level means for a coil at 20 °C, and the derivation of its
 // settled current.
-func FullCourse(d design.Design, p Pixel) (drive.Course, string, error) {
-	course, err := CourseAt(d, p, 1)
-	if err != nil {
-		return drive.Course{}, "", err
-	}
+func FullCourse(d design.Design, p Pixel) (drive.Course, string) {
+	course := CourseAt(d, p, 1)
 	on := p.circuit(d, p.Coil.Resistance(field.RoomTemperature))
 	duty, when := d.Drive.MaxDuty, ""
 	switch d.Drive.Mode {
@@ -161,16 +153,13 @@ func FullCourse(d design.Design, p Pixel) (drive.Course, string, error) {
 		when = "while its row is on: "
 		on.Voltage = d.Drive.KickVoltage
 	}
-	return course, when + on.Mean(duty, 1/d.Drive.Frequency).Why, nil
+	return course, when + on.Mean(duty, 1/d.Drive.Frequency).Why
 }
 
 // CourseAt is what a level means for a coil at 20 °C.
-func CourseAt(d design.Design, p Pixel, level float64) (drive.Course, error) {
-	drv, err := NewDrive(d, p, 1, d.Scene.FrameTime)
-	if err != nil {
-		return drive.Course{}, err
-	}
-	return drv.Course(0, level, p.Coil.Resistance(field.RoomTemperature)), nil
+func CourseAt(d design.Design, p Pixel, level float64) drive.Course {
+	drv := NewDrive(d, p, 1, d.Scene.FrameTime)
+	return drv.Course(0, level, p.Coil.Resistance(field.RoomTemperature))
 }
 
 // FullDuty is the current of a cold pixel that is on without a break on the supply, A.

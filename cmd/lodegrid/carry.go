@@ -110,10 +110,7 @@ func lifted(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Resul
 	}
 	j.doing("lifting")
 	if r.Start == nil {
-		g, err := r.Player.Grid().With(j.design)
-		if err != nil {
-			return s, err
-		}
+		g := r.Player.Grid().With(j.design)
 		if s, err = choreograph.Started(ctx, g, r.Player, r.Plan, a.Options, cmp.Or(a.Cells, choreograph.StartCells)); err != nil {
 			return s, inputError{err}
 		}
@@ -151,10 +148,7 @@ func last(ctx context.Context, j *job, a *choreograph.Aim, r choreograph.Result,
 	}
 	a.Days.Seed = j.design.Scene.Seed
 	enough := j.design.Limits.Shown
-	g, err := r.Player.Grid().With(j.design)
-	if err != nil {
-		return err
-	}
+	g := r.Player.Grid().With(j.design)
 	own, err := choreograph.Last(ctx, g, j.scene, r.Plan.Timing, a.Options, j.design.Scene.Gather, a.Days, enough)
 	if err != nil {
 		return err

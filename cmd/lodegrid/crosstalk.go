@@ -56,10 +56,7 @@ Pictures and the field itself go to files of their own.`,
 // marginSections are how far pixels stay from doing the opposite of what they are told, and whether
 // drops are handed over, with the table of that.
 func marginSections(ctx context.Context, g *grid.Grid) ([]render.Section, *handover.Table, error) {
-	standing, err := g.With(choreograph.Standing(g.Design))
-	if err != nil {
-		return nil, nil, err
-	}
+	standing := g.With(choreograph.Standing(g.Design))
 	margins, err := studies.SearchMargins(ctx, standing, hold.Search{})
 	if err != nil {
 		return nil, nil, err

@@ -1,7 +1,6 @@
 package coil
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/mat"
@@ -217,27 +216,17 @@ func (c *Coil) InductanceFast() float64 {
 // the plane z = face (m) behind the coil, by the coil's mirror image times factor: 1
 // for steel without bounds, field.ImageFactor for a permeability, or a factor measured
 // on the bench. The steel must be wide and thick against the coil and not saturate;
-// eddy currents, which undo the gain as the frequency rises, are left out. The error
-// says that the face cuts the copper or the factor is none.
-func (c *Coil) InductanceOnSteel(face, factor float64) (float64, error) {
-	if !(factor >= -1 && factor <= 1) {
-		return 0, fmt.Errorf("inductance on steel: image factor %g; accepted: -1 to 1", factor)
-	}
-	m, err := c.MutualWithImage(face)
-	if err != nil {
-		return 0, fmt.Errorf("inductance on steel: %w", err)
-	}
-	return c.Inductance() + factor*m, nil
+// eddy currents, which undo the gain as the frequency rises, are left out.
+func (c *Coil) InductanceOnSteel(face, factor float64) float64 {
+	return c.Inductance() + factor*c.MutualWithImage(face)
 }
 
 // MutualWithImage returns the mutual inductance in henries of the coil and its whole
-// mirror image in the plane z = face (m) behind it. The error says that the face cuts
-// the copper.
-func (c *Coil) MutualWithImage(face float64) (float64, error) {
+// mirror image in the plane z = face (m) behind it; a face within the copper, of a board
+// whose copper came out thicker than drawn, lies against it.
+func (c *Coil) MutualWithImage(face float64) float64 {
 	back := c.spec.Layers[len(c.spec.Layers)-1]
-	if !(face <= back.Z-back.Copper/2+slack*c.spec.Outer) || math.IsInf(face, 0) {
-		return 0, fmt.Errorf("the face at z = %s is not behind the back copper at %s", mm(face), mm(back.Z-back.Copper/2))
-	}
+	face = min(face, back.Z-back.Copper/2)
 	r := c.spec.rings(c.turns, cornerChords)
 	known := map[float64]float64{}
 	sum := 0.0
@@ -253,5 +242,5 @@ func (c *Coil) MutualWithImage(face float64) (float64, error) {
 			sum += c.share[i] * c.share[j] * m
 		}
 	}
-	return sum, nil
+	return sum
 }

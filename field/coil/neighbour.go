@@ -13,10 +13,10 @@ import (
 // (m) along x, side by side, and with that one's mirror image in the plane z = face behind them
 // (m): negative, but with an image deep down. The tracks are thin filaments along the closed
 // turns; parallel groups carry their shares of the current by resistance.
-func (c *Coil) Beside(away, face float64) (direct, image float64, err error) {
+func (c *Coil) Beside(away, face float64) (direct, image float64) {
 	gap := away - c.spec.Outer + c.spec.Track // of the tracks' middles
 	if !(gap >= c.spec.Track*(1-slack)) || math.IsInf(away, 0) {
-		return 0, 0, fmt.Errorf("coils beside each other: %s apart, want %s or more, their own size", mm(away), mm(c.spec.Outer))
+		panic(fmt.Sprintf("coils beside each other: %s apart, want %s or more, their own size", mm(away), mm(c.spec.Outer)))
 	}
 	pair := neighbours(c, c, r3.Vec{X: away}, gap)
 	known := map[int64]float64{}
@@ -38,7 +38,7 @@ func (c *Coil) Beside(away, face float64) (direct, image float64, err error) {
 			}
 		}
 	}
-	return direct, image, nil
+	return direct, image
 }
 
 // neighbours returns a function of the height of b's layer above a's: the mutual

@@ -335,12 +335,10 @@ func TestQuickKicks(t *testing.T) {
 	var list []judged
 	for _, p := range all.pairs {
 		a, err := q.at(t.Context(), all.wounds[p.wound], steels[p.steel])
-		if err == nil {
-			err = q.each(all.wounds[p.wound], steels[p.steel], a, drives, func(k int, f Figures) { list = append(list, judged{p.wound, p.steel, k, f}) })
-		}
 		if err != nil {
 			t.Fatal(err)
 		}
+		q.each(all.wounds[p.wound], steels[p.steel], a, drives, func(k int, f Figures) { list = append(list, judged{p.wound, p.steel, k, f}) })
 	}
 	for _, j := range list {
 		w := all.wounds[j.wound]

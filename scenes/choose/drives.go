@@ -145,9 +145,7 @@ func FindDrives(ctx context.Context, d design.Design, s scenes.Scene, o Offer, a
 	if err != nil {
 		return nil, err
 	}
-	if a.own, err = g.With(choreograph.Switched(d)); err != nil {
-		return nil, err
-	}
+	a.own = g.With(choreograph.Switched(d))
 	if aim.Most == 0 {
 		if a.aim.Most = 7; a.carry { // one of each mode, singly and in series
 			a.aim.Most = 2
@@ -283,26 +281,15 @@ func (a *adviser) want(ctx context.Context, g *grid.Grid, s scenes.Scene) error 
 	// A current without a ripple to speak of, on the highest rail, whatever the design's own.
 	w := Way{Mode: design.DriveStagger, Bridge: a.own.Design.Drive.Bridge, Main: slices.Max(a.volts())}
 	steady := studies.UsualFrequencies[len(studies.UsualFrequencies)-1]
-	at := func(duty float64) (*grid.Grid, error) { return a.at(tuned{Way: w, frequency: steady, duty: duty}) }
-	top, err := at(1)
-	if err != nil {
-		return err
-	}
+	at := func(duty float64) *grid.Grid { return a.at(tuned{Way: w, frequency: steady, duty: duty}) }
+	top := at(1)
 	if most := a.measure(top); most < a.aim.Hold {
 		a.held = feltHeld(top) * math.Sqrt(a.aim.Hold/most) // as the pull goes with the square
 		a.kicked, a.switched = math.Inf(1), math.Inf(1)
 		return nil
 	}
-	duty, _, err := root.Edge(ctx, func(duty float64) (bool, error) {
-		g, err := at(duty)
-		return err == nil && a.measure(g) >= a.aim.Hold, err
-	}, 1, 0, 1e-4)
-	if err != nil {
-		return err
-	}
-	if g, err = at(duty); err != nil {
-		return err
-	}
+	duty, _ := root.Boundary(func(duty float64) bool { return a.measure(at(duty)) >= a.aim.Hold }, 1, 0, 1e-4)
+	g = at(duty)
 	if a.held = feltHeld(g); a.carry {
 		a.kicked, a.switched = 0, math.Inf(1) // the moves are planned
 		return nil
@@ -431,7 +418,7 @@ func (x tuned) driven(d design.Design, move float64) design.Design {
 	return d
 }
 
-func (a *adviser) at(x tuned) (*grid.Grid, error) {
+func (a *adviser) at(x tuned) *grid.Grid {
 	return a.own.With(x.driven(a.own.Design, a.aim.Move))
 }
 
@@ -457,49 +444,35 @@ func feltKick(g *grid.Grid) float64 {
 func (a *adviser) tune(w Way, frequency float64) (x tuned, no *Stopped, err error) {
 	x = tuned{Way: w, frequency: frequency, duty: 1, hold: 1}
 	// reach is the least of a duty that makes the fluid feel enough.
-	reach := func(duty *float64, need, rail float64, limit Limit, felt func(*grid.Grid) float64) error {
+	reach := func(duty *float64, need, rail float64, limit Limit, felt func(*grid.Grid) float64) {
 		at := func(v float64) float64 {
-			var g *grid.Grid
-			if *duty = v; err == nil {
-				if g, err = a.at(x); err == nil {
-					return felt(g)
-				}
-			}
-			return 0
+			*duty = v
+			return felt(a.at(x))
 		}
 		top := at(1)
-		if err != nil {
-			return err
-		}
 		if top < need*(1-sameFelt) {
 			drop := x.driven(a.own.Design, a.aim.Move).PathDrop()
 			if no = (&Stopped{Way: w, Limit: limit, Volts: drop + (rail-drop)*need/top}); math.IsInf(need, 1) {
 				no.Volts = 0
 			}
-			return nil
+			return
 		}
-		if top < need {
-			return nil // full duty
+		if top >= need { // else full duty
+			*duty, _ = root.Boundary(func(v float64) bool { return at(v) >= need }, 1, 0, 1e-4)
 		}
-		*duty, _ = root.Boundary(func(v float64) bool { return at(v) >= need }, 1, 0, 1e-4)
-		return err
 	}
 	hold, move := Limit(verdict.Holding), Move
 	if w.Mode == design.DriveKick {
-		if err := reach(&x.hold, a.held, w.Main, hold, feltHeld); err != nil || no != nil {
-			return x, no, err
+		if reach(&x.hold, a.held, w.Main, hold, feltHeld); no == nil {
+			reach(&x.duty, a.kicked, w.Kick, move, feltKick)
 		}
-		err = reach(&x.duty, a.kicked, w.Kick, move, feltKick)
-	} else if err = reach(&x.duty, a.held, w.Main, hold, feltHeld); err == nil && no == nil && !a.carry && a.switched > a.held {
-		err = reach(&x.duty, a.switched, w.Main, move, feltHeld)
+	} else if reach(&x.duty, a.held, w.Main, hold, feltHeld); no == nil && !a.carry && a.switched > a.held {
+		reach(&x.duty, a.switched, w.Main, move, feltHeld)
 	}
-	if err != nil || no != nil {
-		return x, no, err
+	if no != nil {
+		return x, no, nil
 	}
-	g, err := a.at(x)
-	if err != nil {
-		return x, nil, err
-	}
+	g := a.at(x)
 	parts, err := studies.Parts(g)
 	if err != nil {
 		return x, nil, err
@@ -580,27 +553,17 @@ func (a *adviser) exactly(ctx context.Context, x tuned) (tuned, *grid.Grid, floa
 	if x.Mode == design.DriveKick {
 		duty = &x.hold
 	}
-	at := func(v float64) (float64, error) {
+	at := func(v float64) float64 {
 		*duty = v
-		g, err := a.at(x)
-		if err != nil {
-			return 0, err
-		}
-		return a.measure(g) / a.aim.Hold, nil
+		return a.measure(a.at(x)) / a.aim.Hold
 	}
 	low, high := 0.7**duty, min(1.4**duty, 1)
 	// Where switching asks for more than the hold, more is held.
 	if x.Mode == design.DriveKick || a.carry || a.switched <= a.held {
-		least, err := at(low)
-		if err != nil {
-			return x, nil, 0, err
-		}
-		most, err := at(high)
-		if err != nil {
-			return x, nil, 0, err
-		}
+		least, most := at(low), at(high)
 		if *duty = high; least < 1 && most >= 1 {
-			if _, *duty, err = root.Find(ctx, func(v float64) (float64, error) { m, err := at(v); return m - 1, err }, low, high, 1e-4); err != nil {
+			var err error
+			if _, *duty, err = root.Find(ctx, func(v float64) (float64, error) { return at(v) - 1, nil }, low, high, 1e-4); err != nil {
 				return x, nil, 0, err
 			}
 		}
@@ -702,10 +665,7 @@ func (a *adviser) buy(ctx context.Context, out *Driven, parts studies.DriverPart
 		out.Supplies, out.Needs, out.Price, out.Parts = append(out.Supplies, bought), append(out.Needs, watts), out.Price+bought.Price, out.Parts+1
 	}
 	take(out.Main, v.Supply.Need())
-	g, err := out.Grid.With(out.Design)
-	if err != nil {
-		return err
-	}
+	g := out.Grid.With(out.Design)
 	kick, _, err := studies.KickSizing(ctx, g, out.played, v.Ledger)
 	if err != nil {
 		return err
@@ -726,9 +686,7 @@ func (a *adviser) buy(ctx context.Context, out *Driven, parts studies.DriverPart
 	if out.Design, err = out.Design.With(power); err != nil {
 		return err
 	}
-	if g, err = g.With(out.Design); err != nil {
-		return err
-	}
+	g = g.With(out.Design)
 	if v.Supply, err = studies.Sizing(ctx, g, out.played, v.Ledger); err == nil && v.Supply.Load.Value > 1 && !out.Misses(Bought) {
 		out.Broken = append(out.Broken, Bought)
 	}

@@ -62,9 +62,7 @@ func judge(ctx context.Context, g *grid.Grid, pictures scenes.Scene, time, move 
 	d := g.Design
 	c := &Choice{Design: d, Cost: costs, Figures: Figures{Time: time}}
 	var err error
-	if c.Grid, err = g.With(choreograph.Switched(d)); err != nil { // at what holds a drop
-		return nil, err
-	}
+	c.Grid = g.With(choreograph.Switched(d))
 	c.Force = hold.LoneForce(c.Grid, 1)
 	held := c.Grid.Pixel.Held(c.Grid.Design)
 	pull := hold.PullOf(c.Grid)

@@ -52,9 +52,7 @@ func (q *quick) plan(ctx context.Context, d design.Design, s scenes.Scene) error
 			break
 		}
 		d.Supply.Voltage *= 2 // so that there is a plan to tell what moves ask
-		if g, err = g.With(d); err != nil {
-			return err
-		}
+		g = g.With(d)
 		timing, err = choreograph.Solve(ctx, g, choreograph.ForLiquid(), q.move, 0)
 	}
 	if err != nil {
@@ -69,9 +67,7 @@ func (q *quick) plan(ctx context.Context, d design.Design, s scenes.Scene) error
 		return err
 	}
 	q.asks(p.Scene, timing.HoldLevel.Value)
-	if g, err = g.With(choreograph.Planned(d, timing.Duty)); err != nil {
-		return err
-	}
+	g = g.With(choreograph.Planned(d, timing.Duty))
 	return q.compare(ctx, g)
 }
 
@@ -246,13 +242,10 @@ func (q *quick) weakest(full float64, time func(k int) float64) float64 {
 }
 
 // kickAt is the current of a kick at a duty, and its heat in W, cold.
-func (q *quick) kickAt(a *anchor, d design.Design, w *made, duty float64) (drive.Course, float64, error) {
+func (q *quick) kickAt(a *anchor, d design.Design, w *made, duty float64) (drive.Course, float64) {
 	duty = min(math.Ceil(duty*200)/200, 1) // as kicks are planned
 	d.Drive.Mode, d.Drive.MaxDuty = choreograph.Planned(d, duty).Drive.Mode, duty
-	drv, err := pixel.DriveOf(d, func(duty float64) (inductance, steel float64) { return a.underPWM(d, w, duty) }, nil, 1, d.Scene.FrameTime)
-	if err != nil {
-		return drive.Course{}, 0, err
-	}
+	drv := pixel.DriveOf(d, func(duty float64) (inductance, steel float64) { return a.underPWM(d, w, duty) }, nil, 1, d.Scene.FrameTime)
 	c := drv.Course(0, 1, w.resistance)
-	return c, c.MeanSquare()*w.resistance + c.On.Steel(), nil
+	return c, c.MeanSquare()*w.resistance + c.On.Steel()
 }

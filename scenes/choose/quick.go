@@ -263,7 +263,7 @@ func (q *quick) stopped(w *made, s steel, a *anchor) Limit {
 }
 
 // each tells the figures of a coil on its steel with every drive.
-func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k int, f Figures)) error {
+func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k int, f Figures)) {
 	d, g, drop := q.on(w, s), q.grid, q.drop
 	unit := make([]r3.Vec, radii) // T at 1 A
 	for j := range unit {
@@ -289,10 +289,7 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 		} else {
 			d.Drive.MaxDuty = v.duty
 		}
-		drv, err := pixel.DriveOf(d, func(duty float64) (inductance, steel float64) { return a.underPWM(d, w, duty) }, nil, 1, d.Scene.FrameTime)
-		if err != nil {
-			return err
-		}
+		drv := pixel.DriveOf(d, func(duty float64) (inductance, steel float64) { return a.underPWM(d, w, duty) }, nil, 1, d.Scene.FrameTime)
 		course := drv.Course(0, 1, w.resistance)
 		on := g.Stretch(a.pixel, course.On)
 		if volts != v.volts {
@@ -325,10 +322,7 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 				return slow * (drag + hop(held, steps[k], lasts, weight, drop.Pinning, d.Grid.Pitch/perPitch, mobility/drop.Volume))
 			})
 			f.Kick = min(max(need/full, choreograph.Weakest*v.duty), 1)
-			kick, heat, err := q.kickAt(a, d, w, f.Kick)
-			if err != nil {
-				return err
-			}
+			kick, heat := q.kickAt(a, d, w, f.Kick)
 			if f.Time <= q.move {
 				f.Time = q.move
 			}
@@ -345,7 +339,6 @@ func (q *quick) each(w *made, s steel, a *anchor, drives []supplied, tell func(k
 		}
 		tell(k, f)
 	}
-	return nil
 }
 
 // waysOf are the currents, A, up to which a coil's connections are known to find their way and

@@ -372,11 +372,11 @@ func (q *quick) judge(ctx context.Context, all *space, wound, steel int, a *anch
 		return err
 	}
 	p := pair{wound, steel, q.dark(all.steels[steel], a), make([]brief, len(all.drives))}
-	err := q.each(all.wounds[wound], all.steels[steel], a, all.drives, func(v int, f Figures) {
+	q.each(all.wounds[wound], all.steels[steel], a, all.drives, func(v int, f Figures) {
 		p.driven[v] = brief{float32(f.Force), float32(f.Heat), float32(f.Power), float32(f.Turn), float32(f.Touch), float32(f.Time), float32(f.Price), f.Ways}
 	})
 	all.pairs = append(all.pairs, p)
-	return err
+	return nil
 }
 
 // unbar evaluates what was barred, too.

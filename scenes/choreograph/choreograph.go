@@ -297,12 +297,9 @@ func (x *stage) place() error {
 
 // budget works out what pixels draw at the supply, all coils as cold as the coldest air,
 // of a share of what it gives.
-func (x *stage) budget(share float64) error {
+func (x *stage) budget(share float64) (err error) {
 	d := Planned(x.grid.Design, x.timing.Duty)
-	g, err := x.grid.With(d)
-	if err != nil {
-		return err
-	}
+	g := x.grid.With(d)
 	if !x.options.rough {
 		if x.secure, err = newSecure(g); err != nil {
 			return err

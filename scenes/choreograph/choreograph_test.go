@@ -46,10 +46,7 @@ func with(t *testing.T, g *grid.Grid, change func(d *design.Design)) *grid.Grid 
 	t.Helper()
 	d := g.Design
 	change(&d)
-	out, err := g.With(d)
-	if err != nil {
-		t.Fatal(err)
-	}
+	out := g.With(d)
 	return out
 }
 
@@ -91,10 +88,7 @@ func carriedBy(t *testing.T, g *grid.Grid, s scenes.Scene, o Options) *Plan {
 func TestEveryFrameKeepsTheRules(t *testing.T) {
 	g := moving(t, "supply.power=35 W")
 	d := Planned(g.Design, timed().Duty)
-	planned, err := g.With(d)
-	if err != nil {
-		t.Fatal(err)
-	}
+	planned := g.With(d)
 	pl, err := player.New(planned)
 	if err != nil {
 		t.Fatal(err)

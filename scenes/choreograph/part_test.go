@@ -80,10 +80,7 @@ func TestPartingMendsARow(t *testing.T) {
 		t.Skip("moves fluid for minutes")
 	}
 	g, timing := demoParted(t, 3, 4)
-	kicked, err := g.With(Planned(g.Design, timing.Duty))
-	if err != nil {
-		t.Fatal(err)
-	}
+	kicked := g.With(Planned(g.Design, timing.Duty))
 	p, err := player.New(kicked)
 	if err != nil {
 		t.Fatal(err)

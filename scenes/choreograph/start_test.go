@@ -149,10 +149,7 @@ func TestStartBringsDropsHome(t *testing.T) {
 	if err != nil || s.Came != plan.Drops || n != plan.Drops || len(s.Lifts) < plan.Drops || s.Volume != 0 {
 		t.Fatalf("%d of %d drops come, %d played again: %+v, %v", s.Came, plan.Drops, n, s, err)
 	}
-	kicked, err := g.With(Planned(g.Design, plan.Timing.Duty))
-	if err != nil {
-		t.Fatal(err)
-	}
+	kicked := g.With(Planned(g.Design, plan.Timing.Duty))
 	secure, err := newSecure(kicked)
 	if err != nil {
 		t.Fatal(err)
@@ -221,9 +218,7 @@ func pooled(t *testing.T, depth float64) (*grid.Grid, *player.Player, *Plan, Opt
 		t.Fatal(err)
 	}
 	d.Fluid.Start, d.Fluid.Volume = design.StartPool, depth*area(g)
-	if g, err = g.With(d); err != nil {
-		t.Fatal(err)
-	}
+	g = g.With(d)
 	timing, err := Solve(t.Context(), g, ForLiquid(), UsualHop, d.Drive.MaxDuty)
 	if err != nil {
 		t.Fatal(err)

@@ -219,10 +219,7 @@ func enough(ctx context.Context, g *grid.Grid, weak float64) (float64, error) {
 		d := g.Design
 		duty := math.Ceil(percents) / 100
 		d.Drive.MaxDuty = duty
-		stronger, err := g.With(d)
-		if err != nil {
-			return false, err
-		}
+		stronger := g.With(d)
 		times, err := hops(ctx, stronger, duty, math.Inf(1))
 		return !slices.ContainsFunc(times[:], func(h hopTaken) bool { return !h.Taken }), err
 	}
@@ -243,10 +240,7 @@ type hopTaken struct {
 // that fails, or takes longer than enough seconds, are left out.
 func hops(ctx context.Context, g *grid.Grid, duty, enough float64) (worst [4]hopTaken, err error) {
 	d := Planned(g.Design, duty)
-	kicked, err := g.With(d)
-	if err != nil {
-		return worst, err
-	}
+	kicked := g.With(d)
 	for side := range worst {
 		worst[side].Taken = true
 	}
@@ -305,12 +299,9 @@ func places(g *grid.Grid) [][2]int {
 // kicked, at the worst side.
 func guard(ctx context.Context, g *grid.Grid, duty float64) (float64, error) {
 	d := Planned(g.Design, duty)
-	kicked, err := g.With(d)
-	if err != nil {
-		return 0, err
-	}
+	kicked := g.With(d)
 	worst := 0.0
-	err = beside(kicked, func(_, from, to int) (bool, error) {
+	err := beside(kicked, func(_, from, to int) (bool, error) {
 		between := handover.Between(kicked, from, to)
 		stays := func(level float64) (bool, error) {
 			p, err := between.Hop(ctx, handover.Hop{Rest: d.Scene.HoldLevel, Stay: level, Kick: 1})

@@ -16,11 +16,7 @@ type Droplets struct {
 // NewDroplets returns panes without fluid in front of the grid; the longest step in
 // seconds, 0 for drops.DefaultStep.
 func NewDroplets(g *grid.Grid, step float64) (*Droplets, error) {
-	p, err := panes(g, leastCells, step) // it has none
-	if err != nil {
-		return nil, err
-	}
-	pane, err := drops.New(p, g.Drop().Diameter)
+	pane, err := drops.New(panes(g, leastCells, step), g.Drop().Diameter)
 	return &Droplets{pane, g}, err
 }
 

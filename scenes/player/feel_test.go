@@ -24,10 +24,7 @@ func TestScannedRowsActByMeanPressure(t *testing.T) {
 	// In direct mode the same current flows all the time.
 	d := g.Design
 	d.Drive.Mode = design.DriveDirect
-	direct, err := g.With(d)
-	if err != nil {
-		t.Fatal(err)
-	}
+	direct := g.With(d)
 	currents := make([]float64, g.Design.Pixels())
 	currents[p.Middle()] = 0.1
 	full := grid.NewPlane(g.Raster)

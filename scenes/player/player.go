@@ -85,10 +85,7 @@ func assemble(g *grid.Grid, net *heat.Network) (*Player, error) {
 func (p *Player) With(change func(*design.Design)) (*Player, error) {
 	d := p.grid.Design
 	change(&d)
-	g, err := p.grid.With(d)
-	if err != nil {
-		return nil, err
-	}
+	g := p.grid.With(d)
 	return p.Near(g)
 }
 
@@ -114,10 +111,7 @@ func (p *Player) Hung(back design.Back, airSpeed float64) (*Player, error) {
 	if airSpeed == 0 {
 		d.Heat.AirFlow = 0
 	}
-	g, err := p.grid.With(d)
-	if err != nil {
-		return nil, err
-	}
+	g := p.grid.With(d)
 	net, err := heat.New(cooling.Behind(p.net.Params(), d))
 	if err != nil {
 		return nil, fmt.Errorf("building the heat network with back %s: %w", back, err)

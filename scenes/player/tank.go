@@ -52,10 +52,7 @@ func NewTank(g *grid.Grid, cells int, substep float64) (*Tank, error) {
 		return nil, fmt.Errorf("building the tank: %d cells per pitch do not tell drops apart that are %s from each other (fluid.merge_gap); accepted: %g cells, at some %.0f times the cost, or %s or more",
 			cells, quantity.Format(gap, quantity.Length), need, math.Pow(need/float64(cells), 3), quantity.Format(1.01*tank.LeastMergeCells*pitch/float64(cells), quantity.Length))
 	}
-	p, err := panes(g, cells, substep)
-	if err != nil {
-		return nil, err
-	}
+	p := panes(g, cells, substep)
 	t, err := tank.New(p)
 	if err != nil {
 		return nil, fmt.Errorf("building the tank: %w", err)
@@ -106,7 +103,7 @@ func bowed(g *grid.Grid, bow hold.Bow) (drawn, kept, depth []float64) {
 }
 
 // panes are the tank in front of a grid.
-func panes(g *grid.Grid, cells int, substep float64) (tank.Params, error) {
+func panes(g *grid.Grid, cells int, substep float64) tank.Params {
 	f := g.Design.Fluid
 	p := tank.Params{
 		Gap: f.TankGap, Density: f.Density, DensityDifference: f.DensityDifference,
@@ -118,7 +115,7 @@ func panes(g *grid.Grid, cells int, substep float64) (tank.Params, error) {
 	}
 	p = p.OverGrid(g.Design.Grid.Cols, g.Design.Grid.Rows, g.Raster.Margin, cells, g.Design.Grid.Pitch)
 	p.Floor = max(float64(g.Raster.Margin)*g.Design.Grid.Pitch-g.Design.Tank.Bottom, 0)
-	return p, nil
+	return p
 }
 
 // Cells is the tank's rows and columns of cells.

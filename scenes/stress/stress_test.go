@@ -30,10 +30,7 @@ func TestCrosstalkKeepsMostLit(t *testing.T) {
 	}
 	d := g.Design
 	d.Drive.MostLit = 4
-	few, err := g.With(d)
-	if err != nil {
-		t.Fatal(err)
-	}
+	few := g.With(d)
 	s, err := Crosstalk(few, 0.5)
 	if err != nil || len(s.Frames) != len(all.Frames) {
 		t.Fatalf("%d frames, want %d (%v)", len(s.Frames), len(all.Frames), err)
@@ -64,10 +61,7 @@ func TestCrosstalkOfStrings(t *testing.T) {
 			g := onGrid(t, 4, 6, bridge)
 			d := g.Design
 			d.Drive.InSeries, d.Drive.MostLit = 3, most
-			g, err := g.With(d)
-			if err != nil {
-				t.Fatal(err)
-			}
+			g = g.With(d)
 			s, err := Crosstalk(g, 0.5)
 			if err != nil || len(s.Frames) != 3 {
 				t.Fatalf("%d frames, want 3 (%v)", len(s.Frames), err)

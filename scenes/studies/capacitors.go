@@ -81,10 +81,7 @@ func SpareCapacitors(ctx context.Context, g *grid.Grid, s scenes.Scene, l *playe
 		if err != nil {
 			continue // not with the design's other keys
 		}
-		h, err := g.With(changed)
-		if err != nil {
-			return nil, fmt.Errorf("trying %v: %w", set, err)
-		}
+		h := g.With(changed)
 		p, err := Sizing(ctx, h, s, l)
 		if err != nil {
 			return nil, fmt.Errorf("trying %v: %w", set, err)

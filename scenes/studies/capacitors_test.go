@@ -35,10 +35,7 @@ func TestSettingsThatSpareCapacitors(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		g, err := p.Grid().With(changed)
-		if err != nil {
-			t.Fatal(err)
-		}
+		g := p.Grid().With(changed)
 		felt := func(g *grid.Grid) float64 { on := g.Pixel.Full; return on.Share * on.On.Average * on.On.Average }
 		if got := felt(g) / felt(p.Grid()); math.Abs(got-1) > 0.02 {
 			t.Errorf("%v: the mean square is %.4g times as before", x.Set, got)

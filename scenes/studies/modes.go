@@ -53,10 +53,7 @@ func modeDraw(ctx context.Context, g *grid.Grid, mode design.DriveMode, f scenes
 	m := ModeDraw{Mode: mode}
 	d := g.Design
 	d.Drive.Mode = mode
-	other, err := g.With(d)
-	if err != nil {
-		return m, err
-	}
+	other := g.With(d)
 	q, err := newCold(other)
 	if err != nil {
 		return m, err

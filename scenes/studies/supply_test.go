@@ -108,10 +108,7 @@ func TestKickAndHold(t *testing.T) {
 	for _, c := range []struct{ set, more, esr float64 }{{0.05, 1.05, 0.4}, {0, 1, 1.01}} {
 		d := p.Grid().Design
 		d.Supply.Tolerance, d.Supply.SeriesResistance = c.set, c.esr*droop/beside
-		g, err := p.Grid().With(d)
-		if err != nil {
-			t.Fatal(err)
-		}
+		g := p.Grid().With(d)
 		want := math.Inf(1) // the resistance takes all of the droop
 		if c.esr < 1 {
 			want = c.more * beside * 0.1 / (droop * (1 - c.more*c.esr))
@@ -131,10 +128,7 @@ func TestKickAndHold(t *testing.T) {
 	// The power beside them goes with the square of how high the rail is: just over the rating.
 	d := p.Grid().Design
 	d.Supply.Tolerance = math.Sqrt(1.01*bank.Rung.Total()*d.UsableShare()/(beside/9*36)) - 1
-	g, err := p.Grid().With(d)
-	if err != nil {
-		t.Fatal(err)
-	}
+	g := p.Grid().With(d)
 	if _, got, err := KickSizing(t.Context(), g, s, l); err != nil || got.Rung.Power <= bank.Rung.Power {
 		t.Errorf("%+v carries what %+v does not, %v", got.Rung, bank.Rung, err)
 	}

@@ -49,19 +49,14 @@ func Wiring(ctx context.Context, g *grid.Grid, levels []float64) (WireDrops, err
 		direct.Supply.Voltage = d.Drive.KickVoltage
 	}
 	direct.Drive.Mode = design.DriveDirect
-	other, err := g.With(direct)
-	if err != nil {
-		return w, err
-	}
+	other := g.With(direct)
 	q, err := newCold(other)
 	if err != nil {
 		return w, err
 	}
 	p := q.drive.Params()
 	if p.PathDrop = d.PathDrop(); p.PathDrop > 0 {
-		if q.drive, err = drive.New(p); err != nil {
-			return w, fmt.Errorf("wiring the grid: %w", err)
-		}
+		q.drive = drive.New(p)
 	}
 	volts := q.grid.Design.Supply.Voltage
 	net, err := drive.NewNetwork(drive.Wiring{Rows: d.Grid.Rows, Cols: d.Grid.Cols, Voltage: volts, Row: feeders, Column: feeders})
@@ -117,10 +112,7 @@ func (w *WireDrops) weaken(c *cold) error {
 	for i, v := range volts {
 		volts[i] = max(0, v) // feeders that take it all leave none
 	}
-	wired, err := c.drive.WithVoltages(volts)
-	if err != nil {
-		return fmt.Errorf("weakening the far corner: %w", err)
-	}
+	wired := c.drive.WithVoltages(volts)
 	levels, pixels := make([]float64, n), make([]drive.PixelState, n)
 	currents, states := g.NewCurrents(), make([]grid.State, n)
 	plane, meter := grid.NewPlane(g.Raster), hold.New(g)

@@ -28,10 +28,7 @@ func TestZonesCarryTheirWorstFrame(t *testing.T) {
 		}
 		near(t, "the whole as one zone", whole.Need(), draw.Average*20*1.03, 1e-9)
 		d.Supply.Tolerance = 0.1 // 1.1 times the current of the zone, which is sized for it
-		high, err := p.Grid().With(d)
-		if err != nil {
-			t.Fatal(err)
-		}
+		high := p.Grid().With(d)
 		q, err := newCold(high)
 		if err != nil {
 			t.Fatal(err)

@@ -111,15 +111,5 @@ func Build[G any](t testing.TB, build func(context.Context, design.Design, int) 
 	return g
 }
 
-// Get is the value of f at a; an error ends the test.
-func Get[A, V any](t testing.TB, f func(A) (V, error), a A) V {
-	t.Helper()
-	v, err := f(a)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
-}
-
 // Off is by what share of b the numbers a and b differ.
 func Off(a, b float64) float64 { return math.Abs(a/b - 1) }

@@ -74,11 +74,7 @@ func (c *Scope) rejudge() {
 	j.progress.of.Store(int64(len(c.scene.Frames)))
 	c.judged, c.known, c.judging = judged{}, false, j.progress.String()
 	grid, s, done, how := c.grid, c.scene, j.done, j.progress
-	twin, err := grid.With(grid.Design)
-	if err != nil {
-		done <- noVerdict(err.Error())
-		return
-	}
+	twin := grid.With(grid.Design)
 	go func() {
 		if runtime.GOOS == "js" {
 			time.Sleep(webPause) // the window comes first

@@ -203,10 +203,7 @@ func TestSteelInTheWayIsAdvisedOn(t *testing.T) {
 		{[]string{"drive.place=second-board"}, "Drivers at the board's edge", "layer"},
 	} {
 		d := trial.Design(t, append([]string{"iron.model=auto"}, c.changes...)...)
-		spec, err := d.CoilSpec()
-		if err != nil {
-			t.Fatal(err)
-		}
+		spec := d.CoilSpec()
 		wound, err := coil.New(spec, d.Board.Rules)
 		if err != nil {
 			t.Fatal(err)

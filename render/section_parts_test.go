@@ -60,10 +60,7 @@ func TestIncoming(t *testing.T) {
 	if err := fit.Expect(context.Background(), d, readings); err != nil {
 		t.Fatal(err)
 	}
-	spec, err := d.CoilSpec()
-	if err != nil {
-		t.Fatal(err)
-	}
+	spec := d.CoilSpec()
 	c, err := coil.New(spec, d.Board.Rules)
 	if err != nil {
 		t.Fatal(err)

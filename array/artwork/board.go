@@ -164,20 +164,15 @@ var upright = strings.NewReplacer("order.width", "order.height", "between rows",
 
 // begin makes the board with its coils alone.
 func begin(d design.Design) (*Board, error) {
-	spec, err := d.CoilSpec()
-	if err != nil {
-		return nil, err
-	}
+	var err error
 	b := &Board{
 		Cols: d.Grid.Cols, Rows: d.Grid.Rows, Pitch: d.Grid.Pitch,
 		Width: d.Order.Width, Height: d.Order.Height, design: d,
 	}
-	if b.Coil, err = coil.New(spec, d.Board.Rules); err != nil {
+	if b.Coil, err = coil.New(d.CoilSpec(), d.Board.Rules); err != nil {
 		return nil, err
 	}
-	if b.Layers, err = d.Stack(); err != nil {
-		return nil, err
-	}
+	b.Layers = d.Stack()
 	b.wind()
 	b.mount()
 	return b, nil

@@ -34,10 +34,7 @@ func coilHeat(d design.Design, p pixel.Pixel) (*resolvedCoil, error) {
 	if err != nil {
 		return nil, err
 	}
-	stack, err := d.Stack()
-	if err != nil {
-		return nil, err
-	}
+	stack := d.Stack()
 	copper := material.AnnealedCopper
 	c := &resolvedCoil{Coil: winding.Coil{
 		Copper: winding.Material{Along: copper.Conductivity, Through: copper.Conductivity, Heat: copper.Density * copper.HeatCapacity * d.Heat.Storage},

@@ -98,7 +98,7 @@ func (r *resolver) checkCoil() {
 	if d.Board.Layers > 2 {
 		r.checkCopper("board.copper_inner", d.Board.CopperInner)
 	}
-	if _, err := d.Stack(); err != nil {
+	if _, err := d.stack(); err != nil {
 		r.coilFault(err, "board")
 	}
 	if front, back, metal := d.MetalCore(); metal > 0 && r.fine("board.layers", "board.thickness") {
@@ -115,11 +115,7 @@ func (r *resolver) checkCoil() {
 	if !r.sectionFine("board") || !r.sectionFine("coil") {
 		return
 	}
-	spec, err := d.CoilSpec()
-	if err != nil {
-		r.coilFault(err, "coil")
-		return
-	}
+	spec := d.CoilSpec()
 	if r.given["coil.inner"] {
 		spec.Inner = d.Coil.Inner // beside the turns it asks for a free middle
 	}
@@ -198,10 +194,8 @@ func (r *resolver) checkIron() {
 	if !r.sectionFine("coil") || !r.sectionFine("board") || d.Iron.CoreRadius == 0 {
 		return
 	}
-	if spec, err := d.CoilSpec(); err == nil {
-		if c, err := coil.New(spec, d.Board.Rules); err == nil {
-			r.checkCore(c)
-		}
+	if c, err := coil.New(d.CoilSpec(), d.Board.Rules); err == nil {
+		r.checkCore(c)
 	}
 	if d.Iron.Radius > 0 && d.Iron.CoreRadius > d.Iron.Radius {
 		r.fail("iron.core_radius", fmt.Sprintf("a core of %s is wider than its disc of %s radius", mm(d.Iron.CoreRadius), mm(d.Iron.Radius)),

@@ -1,19 +1,22 @@
 package design
 
 import (
-	"fmt"
-
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"lodegrid/field/coil"
 	"lodegrid/field/material"
-	"lodegrid/field/param"
 )
 
-// Stack returns the board's copper layers, front first. The error is a
-// *param.Error when the layers do not fit into the board's thickness; a Design
-// that Read or With returned has none.
-func (d Design) Stack() ([]coil.Layer, error) {
+// Stack returns the board's copper layers, front first.
+func (d Design) Stack() []coil.Layer {
+	stack, err := d.stack()
+	if err != nil {
+		panic(err) // Read and With refuse such a board
+	}
+	return stack
+}
+
+func (d Design) stack() ([]coil.Layer, error) {
 	return coil.EvenStack(d.Board.Layers, d.Board.Thickness, d.Board.CopperOuter, d.Board.CopperInner)
 }
 
@@ -31,17 +34,8 @@ func (d Design) Made(drawn *coil.Coil) (*coil.Coil, error) {
 }
 
 // CoilSpec returns the coil of one pixel for coil.New, on the layers of the board it
-// uses. With Turns set it leaves Inner open, which follows from them. The error is a
-// *param.Error; a Design that Read or With returned has none.
-func (d Design) CoilSpec() (coil.Spec, error) {
-	stack, err := d.Stack()
-	if err != nil {
-		return coil.Spec{}, err
-	}
-	if d.Coil.Layers < 1 || d.Coil.Layers > len(stack) {
-		return coil.Spec{}, &param.Error{Of: "coil", Key: "layers",
-			Problem: fmt.Sprintf("%d layers on a board of %d", d.Coil.Layers, len(stack)), Accept: fmt.Sprintf("1 to %d", len(stack))}
-	}
+// uses. With Turns set it leaves Inner open, which follows from them.
+func (d Design) CoilSpec() coil.Spec {
 	inner := d.Coil.Inner
 	if d.Coil.Turns > 0 {
 		inner = 0
@@ -49,9 +43,9 @@ func (d Design) CoilSpec() (coil.Spec, error) {
 	return coil.Spec{
 		Shape: d.Coil.Shape, Outer: d.Coil.Outer, Inner: inner, CornerRadius: d.Coil.CornerRadius,
 		Turns: d.Coil.Turns, Track: d.Coil.Track, Gap: d.Coil.Gap,
-		Layers: stack[:d.Coil.Layers], ParallelGroups: d.Coil.ParallelGroups,
+		Layers: d.Stack()[:d.Coil.Layers], ParallelGroups: d.Coil.ParallelGroups,
 		ViaDrill: d.Coil.ViaDrill, ViaPlating: d.Coil.ViaPlating,
-	}, nil
+	}
 }
 
 // Pixels returns the number of pixels.

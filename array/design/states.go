@@ -32,10 +32,6 @@ func (d Design) turnsFollow() bool {
 		inner, _ := find(coilSettings, "coil.inner")
 		inner.derive(&c)
 	}
-	spec, err := c.CoilSpec()
-	if err != nil {
-		return false
-	}
-	wound, err := coil.New(spec, c.Board.Rules)
+	wound, err := coil.New(c.CoilSpec(), c.Board.Rules)
 	return err == nil && wound.Spec().Turns == d.Coil.Turns
 }

@@ -54,9 +54,7 @@ func TestDropSinks(t *testing.T) {
 	d := pane(t, p)
 	d.Add(0, 40e-3)
 	for range 10 {
-		if err := d.Step(0.5, nil); err != nil {
-			t.Fatal(err)
-		}
+		d.Step(0.5, nil)
 	}
 	x, y := centre(d.parts)
 	speed := p.SinkSpeed(4e-3)
@@ -68,9 +66,7 @@ func TestDropSinks(t *testing.T) {
 		d = pane(t, p)
 		d.Add(0, 40e-3)
 		for range 400 {
-			if err := d.Step(0.5, nil); err != nil {
-				t.Fatal(err)
-			}
+			d.Step(0.5, nil)
 		}
 		if _, y = centre(d.parts); y > 4e-3+d.floor() || y < d.floor() || d.floor() != p.Floor-p.Height/2 || !d.Resting() {
 			t.Errorf("at the end at %g m, resting %v: should rest on the bottom at %g m", y, d.Resting(), p.Floor-p.Height/2)
@@ -106,13 +102,9 @@ func TestComesInUnderPressure(t *testing.T) {
 	d := pane(t, params(6, 6))
 	const slope = 900.0
 	pi := d.field(func(x, _ float64) float64 { return slope * x })
-	if err := d.Step(1e-3, pi); err != nil {
-		t.Fatal(err)
-	}
+	d.Step(1e-3, pi)
 	d.Add(0, -middle*d.whole) // its upper part in the tank's middle
-	if err := d.Step(1e-4, pi); err != nil {
-		t.Fatal(err)
-	}
+	d.Step(1e-4, pi)
 	if o := d.parts[0]; math.Hypot(o.X, o.Y) > 0.01*d.radius || math.Abs(o.pullX/(d.volume*slope)-1) > 1e-6 {
 		t.Errorf("a part at %g, %g m is pulled by %g N, want %g", o.X, o.Y, o.pullX, d.volume*slope)
 	}
@@ -155,9 +147,7 @@ func TestParting(t *testing.T) {
 			return well(c.height, 3e-3, -7e-3, 0)(x, y) + well(c.height, 3e-3, 7e-3, 0)(x, y)
 		})
 		for range 20 {
-			if err := d.Step(0.2, both); err != nil {
-				t.Fatal(err)
-			}
+			d.Step(0.2, both)
 		}
 		left := 0
 		for _, o := range d.parts {
@@ -188,9 +178,7 @@ func TestMeeting(t *testing.T) {
 	middle := d.field(well(20, 5e-3, 0, 0))
 	for _, pi := range [][]float64{middle, nil} {
 		for range 50 {
-			if err := d.Step(0.2, pi); err != nil {
-				t.Fatal(err)
-			}
+			d.Step(0.2, pi)
 		}
 	}
 	ax, _ := centre(d.parts[:thirds])
@@ -209,19 +197,17 @@ func TestPool(t *testing.T) {
 	d.Pour(12)
 	d.Add(0, 10e-3)
 	for range 400 {
-		if err := d.Step(0.2, nil); err != nil {
-			t.Fatal(err)
-		}
+		d.Step(0.2, nil)
 	}
 	if d.pool != 13*thirds || len(d.parts) != 0 {
 		t.Fatalf("the pool holds %d parts of 39, %d parts float", d.pool, len(d.parts))
 	}
 	weak, strong := d.field(well(4, 5e-3, 6e-3, -12e-3)), d.field(well(600, 5e-3, 6e-3, -12e-3))
-	if err := d.Step(5, weak); err != nil || len(d.parts) != 0 {
-		t.Errorf("a weak pull drew %d parts, %v", len(d.parts), err)
+	if d.Step(5, weak); len(d.parts) != 0 {
+		t.Errorf("a weak pull drew %d parts", len(d.parts))
 	}
-	if err := d.Step(5, strong); err != nil || len(d.parts) == 0 {
-		t.Fatalf("a strong pull drew %d parts, %v", len(d.parts), err)
+	if d.Step(5, strong); len(d.parts) == 0 {
+		t.Fatal("a strong pull drew no part")
 	}
 	if x, y := centre(d.parts[:thirds]); math.Hypot(x-6e-3, y+12e-3) > 6e-3 {
 		t.Errorf("the first drop rests at %g, %g m", x, y)
@@ -247,9 +233,7 @@ func TestThrown(t *testing.T) {
 		whole := d.Volume()
 		for range 12 {
 			x, y := (rng.Float64()-0.5)*60e-3, (rng.Float64()-0.5)*60e-3
-			if err := d.Step(0.3, d.field(well(200*rng.Float64(), 2e-3+6e-3*rng.Float64(), x, y))); err != nil {
-				t.Fatal(err)
-			}
+			d.Step(0.3, d.field(well(200*rng.Float64(), 2e-3+6e-3*rng.Float64(), x, y)))
 			if math.Abs(d.Volume()/whole-1) > 1e-9 {
 				t.Fatalf("volume %g of %g", d.Volume(), whole)
 			}
@@ -281,9 +265,7 @@ func TestCrowd(t *testing.T) {
 		d.Add((float64(k%8)-3.5)*pitch, (float64(k/8)-3.5)*pitch)
 	}
 	for range 3 {
-		if err := d.Step(1, nil); err != nil {
-			t.Fatal(err)
-		}
+		d.Step(1, nil)
 	}
 	times, most := map[joint]int{}, int32(0)
 	for _, j := range d.joints {
@@ -378,13 +360,6 @@ func TestBadInput(t *testing.T) {
 	if _, err := New(params(2, 2), 1); err == nil || !strings.Contains(err.Error(), "reference drop") {
 		t.Errorf("a drop larger than the tank: %v", err)
 	}
-	d := pane(t, params(2, 2))
-	if err := d.Step(math.NaN(), nil); err == nil {
-		t.Error("a step of NaN passed")
-	}
-	if err := d.Step(1, make([]float64, 3)); err == nil {
-		t.Error("a pressure of three samples passed")
-	}
 }
 
 // BenchmarkScene moves a drop on every other of 16 × 10 pixels, hopping every half second,
@@ -411,9 +386,7 @@ func BenchmarkScene(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		for turn := range fields {
-			if err := d.Step(0.5, fields[turn]); err != nil {
-				b.Fatal(err)
-			}
+			d.Step(0.5, fields[turn])
 		}
 	}
 }
@@ -425,9 +398,7 @@ func TestKickCarriesAWholeDrop(t *testing.T) {
 	p.GravityY = 0
 	d := pane(t, p)
 	d.Add(0, 0)
-	if err := d.Step(0.4, d.field(well(100, 3.5e-3, 0, pitch))); err != nil {
-		t.Fatal(err)
-	}
+	d.Step(0.4, d.field(well(100, 3.5e-3, 0, pitch)))
 	for _, o := range d.parts {
 		if math.Hypot(o.X, o.Y-pitch) > 4e-3 {
 			t.Errorf("a part is at %g, %g m, the kick at 0, %g m", o.X, o.Y, pitch)

@@ -1,7 +1,6 @@
 package drops
 
 import (
-	"fmt"
 	"math"
 	"slices"
 )
@@ -20,15 +19,8 @@ const (
 )
 
 // Step moves the drops on by dt seconds under the magnetic pressure pi, Pa at the samples
-// as tank.Tank.Step takes it; nil is no field. The error names a pi of the wrong length or
-// a dt that is negative or not finite.
-func (d *Pane) Step(dt float64, pi []float64) error {
-	if !(dt >= 0) || math.IsInf(dt, 0) {
-		return fmt.Errorf("drops: step of %g s: must be finite and not negative", dt)
-	}
-	if pi != nil && len(pi) != d.p.SampleCols*d.p.SampleRows {
-		return fmt.Errorf("drops: magnetic pressure has %d values for %d×%d samples", len(pi), d.p.SampleCols, d.p.SampleRows)
-	}
+// as tank.Tank.Step takes it; nil is no field.
+func (d *Pane) Step(dt float64, pi []float64) {
 	d.pi = pi
 	defer func() { d.pi = nil }()
 	if !slices.Equal(pi, d.was) {
@@ -57,7 +49,7 @@ func (d *Pane) Step(dt float64, pi []float64) error {
 			break
 		}
 	}
-	return nil
+
 }
 
 // wake wakes the parts whose pull has changed by more than what leaves them idle since they

@@ -468,10 +468,7 @@ func answer(t *testing.T, changes ...string) (Answer, design.Design) {
 
 func wind(t *testing.T, d design.Design) *coil.Coil {
 	t.Helper()
-	spec, err := d.CoilSpec()
-	if err != nil {
-		t.Fatal(err)
-	}
+	spec := d.CoilSpec()
 	c, err := coil.New(spec, d.Board.Rules)
 	if err != nil {
 		t.Fatal(err)

@@ -61,10 +61,6 @@ func (a Answer) Fewer(d design.Design, amperes float64) int {
 
 // rewound tells whether the wires of a design come out whose coil is another.
 func rewound(d design.Design, amperes float64) bool {
-	spec, err := d.CoilSpec()
-	if err != nil {
-		return false
-	}
-	c, err := coil.New(spec, d.Board.Rules)
+	c, err := coil.New(d.CoilSpec(), d.Board.Rules)
 	return err == nil && Of(d, c, amperes).Fits()
 }

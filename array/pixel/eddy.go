@@ -130,15 +130,11 @@ func standIn(d design.Design, c *coil.Coil, front float64) (round *coil.Coil, pa
 	fail := func(err error) (*coil.Coil, float64, float64, error) {
 		return nil, 0, 0, fmt.Errorf("a round coil for eddy currents in the board's metal: %w", err)
 	}
-	spec, err := d.CoilSpec()
+	drawn, err := coil.New(d.CoilSpec(), d.Board.Rules) // the rules are for what is drawn
 	if err != nil {
 		return fail(err)
 	}
-	drawn, err := coil.New(spec, d.Board.Rules) // the rules are for what is drawn
-	if err != nil {
-		return fail(err)
-	}
-	spec = drawn.Spec()
+	spec := drawn.Spec()
 	spec.Outer, spec.Shape, spec.CornerRadius, spec.Inner = 2*math.Sqrt(spec.Enclosed()/math.Pi), coil.Round, 0, 0
 	if round, err = coil.New(spec, d.Board.Rules); err != nil {
 		return fail(err)

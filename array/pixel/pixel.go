@@ -55,11 +55,7 @@ func Steady(ctx context.Context, d design.Design, z float64) (Pixel, error) {
 }
 
 func build(ctx context.Context, d design.Design, z float64, eddy bool) (Pixel, error) {
-	spec, err := d.CoilSpec()
-	if err != nil {
-		return Pixel{}, fmt.Errorf("building the coil: %w", err)
-	}
-	c, err := coil.New(spec, d.Board.Rules)
+	c, err := coil.New(d.CoilSpec(), d.Board.Rules)
 	if err != nil {
 		return Pixel{}, fmt.Errorf("building the coil: %w", err)
 	}
@@ -86,15 +82,12 @@ func build(ctx context.Context, d design.Design, z float64, eddy bool) (Pixel, e
 // Remade is the pixel with the copper that a design's board really has, its coil drawn as
 // before: tracks of another width in the same places leave what steel and metal add as it is.
 func (p Pixel) Remade(d design.Design, z float64) (Pixel, error) {
-	spec, err := d.CoilSpec()
+	drawn, err := coil.New(d.CoilSpec(), d.Board.Rules)
 	if err != nil {
 		return p, fmt.Errorf("building the coil: %w", err)
 	}
 	before := p.Coil.Inductance()
-	if p.Coil, err = coil.New(spec, d.Board.Rules); err == nil {
-		p.Coil, err = d.Made(p.Coil)
-	}
-	if err != nil {
+	if p.Coil, err = d.Made(drawn); err != nil {
 		return p, fmt.Errorf("building the coil as made: %w", err)
 	}
 	p.Air, p.beside = p.Coil.Source(z, FilamentError), newBeside()

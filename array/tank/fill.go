@@ -31,23 +31,17 @@ func (t *Tank) Stop() {
 }
 
 // FillBelow adds a pool from the tank's floor up to height metres.
-func (t *Tank) FillBelow(height float64) error {
-	if inside := float64(t.ny) * t.dy; !(height >= 0) || height > inside*(1+1e-12) {
-		return fmt.Errorf("tank: pool of height %g m: must be from 0 to the tank's %g m", height, inside)
-	}
+func (t *Tank) FillBelow(height float64) {
 	rows := height / t.dy
 	top := t.ny - int(math.Ceil(rows))
 	t.fill(top, t.ny, 0, t.nx, func(i, j int) float64 { return min(max(rows-float64(t.ny-1-i), 0), 1) })
-	return nil
+
 }
 
 // FillDisc adds a drop of radius r about (x, y), all in metres, of the volume πr²
 // times the gap if no wall or other fluid is near. A radius of less than one cell
 // cannot be shown and is an error; from about two cells on a drop is round.
 func (t *Tank) FillDisc(x, y, r float64) error {
-	if math.IsNaN(x) || math.IsInf(x, 0) || math.IsNaN(y) || math.IsInf(y, 0) {
-		return fmt.Errorf("tank: drop at (%g, %g) m: must be finite", x, y)
-	}
 	if cell := max(t.dx, t.dy); !(r >= cell) || math.IsInf(r, 0) {
 		return fmt.Errorf("tank: drop of radius %g m: must be at least one cell, %g m", r, cell)
 	}

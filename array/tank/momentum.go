@@ -1,11 +1,8 @@
 package tank
 
 import (
-	"fmt"
 	"math"
 	"slices"
-
-	"lodegrid/array/extent"
 )
 
 // upwinding is the share of full upwind dissipation in the momentum fluxes: the
@@ -119,17 +116,9 @@ func ease(x float64) float64 {
 // Bow sets the depth between the panes, m, at the places that Step has its pressures of,
 // straight between them; only the panes' drag knows of it, which goes as 1 over its square.
 // Where it is deepest a drop's outline would be smaller by the share that it is deeper, and is
-// not. The error names a slice of the wrong length or a depth that is not above zero.
-func (t *Tank) Bow(depth []float64) error {
+// not.
+func (t *Tank) Bow(depth []float64) {
 	p := &t.p
-	if len(depth) != p.SampleCols*p.SampleRows {
-		return fmt.Errorf("tank: %d depths for %d×%d samples", len(depth), p.SampleCols, p.SampleRows)
-	}
-	for k, b := range depth {
-		if !(b > 0) || math.IsInf(b, 0) {
-			return fmt.Errorf("tank: %g m between the panes at %s: must be above zero", b, extent.PlaceOf(k, p.SampleCols))
-		}
-	}
 	t.narrowest = slices.Min(depth)
 	t.dragU, t.dragV = make([]float64, len(t.u)), make([]float64, len(t.v))
 	at := func(x, y float64) float64 { // in cells
@@ -151,7 +140,7 @@ func (t *Tank) Bow(depth []float64) error {
 			}
 		}
 	}
-	return nil
+
 }
 
 // dragAt is the panes' drag on u and v of row i over that where they are narrowest.

@@ -52,11 +52,12 @@ func New(s Spec, r Rules) (*Coil, error) {
 	if err := c.fit(); err != nil {
 		return nil, err
 	}
-	return c, c.complete()
+	c.complete()
+	return c, nil
 }
 
 // complete works out what follows from a coil's spec and wiring.
-func (c *Coil) complete() error {
+func (c *Coil) complete() {
 	c.plan()
 	c.turns = c.closedTurns()
 	c.measure()
@@ -64,7 +65,7 @@ func (c *Coil) complete() error {
 		s := mat.NewVecDense(len(c.share), c.share)
 		return mat.Inner(s, c.LayerInductanceMatrix(), s)
 	})
-	return c.solve()
+	c.solve()
 }
 
 // Made is the coil as it comes out of the bath: tracks narrower by etch (m) than drawn, in
@@ -88,7 +89,8 @@ func (c *Coil) Made(etch, outer, inner float64, layers int) (*Coil, error) {
 			s.Layers[i].Copper *= inner
 		}
 	}
-	return m, m.complete()
+	m.complete()
+	return m, nil
 }
 
 // fit works out the turns and the free middle.

@@ -42,7 +42,7 @@ func (c *Coil) group(g int) float64 {
 // current. Parallel groups hang between two vias; the current enters the one at
 // the first group and leaves the other at the last group, so that every group has
 // about the same length of via in its way.
-func (c *Coil) solve() error {
+func (c *Coil) solve() {
 	w := c.wiring
 	groups := make([]float64, w.groups)
 	for g := range groups {
@@ -73,14 +73,12 @@ func (c *Coil) solve() error {
 			}
 		}
 		var chol mat.Cholesky
-		if !chol.Factorize(g) {
-			return params.Refuse("parallel_groups", nil, fmt.Sprintf("the network of %d groups has no solution", w.groups), "1")
-		}
+		chol.Factorize(g) // a network of resistances between two ends
 		entry := mat.NewVecDense(n, nil)
 		entry.SetVec(0, 1)
 		var v mat.VecDense
 		if err := chol.SolveVecTo(&v, entry); err != nil {
-			return params.Refuse("parallel_groups", nil, fmt.Sprintf("the network of %d groups: %v", w.groups, err), "1")
+			panic(fmt.Sprintf("the network of %d groups in parallel: %v", w.groups, err))
 		}
 		at := func(k int) float64 {
 			if k == n {
@@ -98,7 +96,6 @@ func (c *Coil) solve() error {
 	for i := range c.share {
 		c.share[i] = shares[i/w.perGroup]
 	}
-	return nil
 }
 
 // Resistance returns the resistance between the terminals in ohms with all copper

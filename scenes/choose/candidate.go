@@ -142,7 +142,10 @@ func (w winding) spec(d design.Design) (coil.Spec, error) {
 		Shape: d.Coil.Shape, Outer: d.Grid.Pitch - w.space, Inner: w.inner, Track: w.track, Gap: w.gap,
 		Layers: w.board.Layers - w.free, ParallelGroups: w.groups, ViaDrill: d.Board.Rules.ViaDrill, ViaPlating: d.Coil.ViaPlating,
 	}
-	return d.CoilSpec()
+	if _, err := coil.EvenStack(w.board.Layers, w.thickness, w.copper.Weight, w.copper.Weight); err != nil {
+		return coil.Spec{}, err
+	}
+	return d.CoilSpec(), nil
 }
 
 // changes make a design of a candidate whose coil has so many turns a layer; the supply is

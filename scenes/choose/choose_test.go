@@ -394,10 +394,7 @@ func TestPricesByHand(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	spec, err := d.CoilSpec()
-	if err != nil {
-		t.Fatal(err)
-	}
+	spec := d.CoilSpec()
 	c, err := coil.New(spec, d.Board.Rules)
 	if err != nil {
 		t.Fatal(err)
@@ -578,10 +575,7 @@ layers = [2]
 		if err != nil {
 			t.Fatal(err)
 		}
-		spec, err := d.CoilSpec()
-		if err != nil {
-			t.Fatal(err)
-		}
+		spec := d.CoilSpec()
 		wound, err := coil.New(spec, coil.Rules{})
 		if err != nil {
 			t.Fatal(err)
@@ -872,10 +866,7 @@ func TestDemosCoilIsFound(t *testing.T) {
 // Whether connections find their way at a current is told alike whatever was asked before.
 func TestWaysByTheCurrentsAskedBefore(t *testing.T) {
 	d := design.Demo()
-	spec, err := d.CoilSpec()
-	if err != nil {
-		t.Fatal(err)
-	}
+	spec := d.CoilSpec()
 	c, err := coil.New(spec, d.Board.Rules)
 	if err != nil {
 		t.Fatal(err)

@@ -65,7 +65,7 @@ func newBasin(p *player.Player, cells int, depth float64) (*basin, error) {
 	n := p.Grid().Design.Pixels()
 	b, err := player.NewTank(p.Grid(), cells, 0)
 	if err == nil {
-		err = b.Pool(depth)
+		b.Pool(depth)
 	}
 	p.Reset()
 	return &basin{player: p, tank: b, live: player.NewLive(p), place: make([]float64, n), cell: make([]float64, n)}, err

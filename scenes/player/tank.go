@@ -71,7 +71,8 @@ func NewTank(g *grid.Grid, cells int, substep float64) (*Tank, error) {
 	}
 	var depth []float64
 	b.drawn, b.kept, depth = bowed(g, bow)
-	return b, t.Bow(depth)
+	t.Bow(depth)
+	return b, nil
 }
 
 // widened is how many times its depth between flat panes the gap may have for the fluid to be
@@ -131,9 +132,7 @@ func (b *Tank) Inherit(from *Tank) { b.tank.CopyFluid(from.tank) }
 func (b *Tank) FillFor(s scenes.Scene) (float64, error) {
 	f := FillOf(b.grid, s)
 	if f.Pool > 0 {
-		if err := b.tank.FillBelow(f.Depth); err != nil {
-			return 0, fmt.Errorf("filling the tank: %w", err)
-		}
+		b.tank.FillBelow(f.Depth)
 	}
 	for _, i := range f.On {
 		if err := b.Add(i/s.Cols, i%s.Cols, 1); err != nil {
@@ -144,7 +143,7 @@ func (b *Tank) FillFor(s scenes.Scene) (float64, error) {
 }
 
 // Pool fills the tank up to a depth, m.
-func (b *Tank) Pool(depth float64) error { return b.tank.FillBelow(depth) }
+func (b *Tank) Pool(depth float64) { b.tank.FillBelow(depth) }
 
 // Add puts a round drop of so many reference drops' volume on a pixel.
 func (b *Tank) Add(row, col int, drops float64) error {

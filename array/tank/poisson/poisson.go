@@ -19,7 +19,6 @@
 package poisson
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -48,13 +47,7 @@ type Solver struct {
 // New prepares a solver for rows × cols cells of dx by dy metres (any unit, as
 // long as the right side uses the same). Both counts must be at least 2; the time
 // of a solve is least when rows has no prime factor above 5.
-func New(rows, cols int, dx, dy float64) (*Solver, error) {
-	if rows < 2 || cols < 2 {
-		return nil, fmt.Errorf("poisson: grid of %d×%d cells: both counts must be at least 2", rows, cols)
-	}
-	if !(dx > 0) || !(dy > 0) || math.IsInf(dx*dy, 0) || dx*dx == 0 {
-		return nil, fmt.Errorf("poisson: cell of %g×%g: both sides must be positive and finite", dx, dy)
-	}
+func New(rows, cols int, dx, dy float64) *Solver {
 	s := &Solver{rows: rows, cols: cols, dx2: dx * dx}
 	s.stride = (cols + block - 1) / block * block
 	groups := (rows + lanes - 1) / lanes
@@ -97,7 +90,7 @@ func New(rows, cols int, dx, dy float64) (*Solver, error) {
 		}
 		p[(cols-1)*lanes+k%lanes] = m
 	}
-	return s, nil
+	return s
 }
 
 // Row is where the right side of cell row i is written before Solve and its

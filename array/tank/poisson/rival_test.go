@@ -40,10 +40,7 @@ func TestAgainstSciPy(t *testing.T) {
 		t.Fatal("no grids in the reference file")
 	}
 	for _, g := range ref.Grids {
-		s, err := New(g.Rows, g.Cols, 0.75, 0.8)
-		if err != nil {
-			t.Fatal(err)
-		}
+		s := New(g.Rows, g.Cols, 0.75, 0.8)
 		rightSide(s, g.Rows, g.Cols)
 		s.Solve()
 		mean, scale, worst := 0.0, 0.0, 0.0
@@ -69,10 +66,7 @@ func TestAgainstSciPy(t *testing.T) {
 // axes. ×banded and ×dctn are SciPy's time over ours.
 func BenchmarkRival(b *testing.B) {
 	const rows, cols = 160, 256
-	s, err := New(rows, cols, 0.75, 0.8)
-	if err != nil {
-		b.Fatal(err)
-	}
+	s := New(rows, cols, 0.75, 0.8)
 	rightSide(s, rows, cols)
 	b.ReportAllocs()
 	for b.Loop() {

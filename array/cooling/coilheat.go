@@ -2,7 +2,6 @@ package cooling
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"slices"
 
@@ -155,10 +154,7 @@ func (c *resolvedCoil) stages(ctx context.Context, p heat.Params) (list []heat.S
 	if err := c.spread(ctx, p, own.Ever.Mean[0]); err != nil {
 		return nil, 0, err
 	}
-	net, ever, err := p.StepResponse(span, c.Front, c.Back, times)
-	if err != nil {
-		return nil, 0, err
-	}
+	net, ever := p.StepResponse(span, c.Front, c.Back, times)
 	constants := heat.StageTimes()
 	list = make([]heat.Stage, len(constants))
 	last := len(net) - 1
@@ -182,10 +178,7 @@ func (c *resolvedCoil) stages(ctx context.Context, p heat.Params) (list []heat.S
 		if i < 2 {
 			last = max(last, 0) // a coil colder than its board for ever is the fit's doing
 		}
-		a, err := heat.FitStages(constants, times, rest, own.Hottest, last)
-		if err != nil {
-			return nil, 0, fmt.Errorf("the coil's own answer: %w", err)
-		}
+		a := heat.FitStages(constants, times, rest, own.Hottest, last)
 		for k, v := range a {
 			list[k].Time = constants[k]
 			*o.set(&list[k]) = v
@@ -227,10 +220,10 @@ func (c *resolvedCoil) spread(ctx context.Context, p heat.Params, lone float64) 
 	}
 	board := &p.Layers[BoardLayer]
 	sheet := board.Lateral
-	board.Lateral, _, err = root.Edge(ctx, func(lateral float64) (bool, error) {
+	board.Lateral, _ = root.Boundary(func(lateral float64) bool {
 		board.Lateral = lateral
-		_, ever, err := p.StepResponse(span, c.Front, c.Back, nil)
-		return err == nil && ever[BoardLayer]+over > lone, err
+		_, ever := p.StepResponse(span, c.Front, c.Back, nil)
+		return ever[BoardLayer]+over > lone
 	}, 0.25*sheet, 8*sheet, 1e-6*sheet)
-	return err
+	return nil
 }

@@ -81,10 +81,7 @@ func (r resolvedCase) network(t *testing.T, side int) (*heat.Network, heat.Param
 	if err != nil {
 		t.Fatal(err)
 	}
-	n, err := heat.New(params)
-	if err != nil {
-		t.Fatal(err)
-	}
+	n := heat.New(params)
 	return n, params
 }
 

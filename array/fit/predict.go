@@ -124,9 +124,7 @@ func (p *predictor) kelvin(ctx context.Context, r Reading) (float64, error) {
 		if err != nil {
 			return 0, err
 		}
-		if net, err = heat.New(params); err != nil {
-			return 0, err
-		}
+		net = heat.New(params)
 		p.nets[r.Air] = net
 	}
 	n := p.d.Grid

@@ -66,10 +66,7 @@ func TestBenchFactsOfASmallCoil(t *testing.T) {
 	// copper of the coil and the laminate it lies in, 9.3 mm across and 2 mm thick, hold
 	// about 0.3 J/K.
 	p := Params{Rows: 1, Cols: 1, Ambient: air, Layers: []Layer{{Capacity: 0.3, Front: 0.01}}, Front: Film{Coefficient: 1 / (fitted * 0.01)}}
-	n, err := New(p)
-	if err != nil {
-		t.Fatal(err)
-	}
+	n := New(p)
 	on := func(volts, share float64) Load {
 		return &VoltageDrive{Copper: copper, Volts: volts, Share: []float64{share}}
 	}

@@ -29,14 +29,11 @@ type Stage struct {
 	Front, Back   float64 // K/W
 }
 
-// MaxStages is the most that New accepts.
-const MaxStages = 16
-
 // StepResponse is how the layers of a pixel answer to one watt held on in its heated
 // layer alone, in K/W at times in seconds and for ever, on a board of side × side equal
 // pixels with that one in the middle (side odd) whose faces give off front and back
 // W/(m²·K): the network's own part of what stages are added to.
-func (p Params) StepResponse(side int, front, back float64, times []float64) (rises [][]float64, ever []float64, err error) {
+func (p Params) StepResponse(side int, front, back float64, times []float64) (rises [][]float64, ever []float64) {
 	layers := len(p.Layers)
 	rises, ever = make([][]float64, layers), make([]float64, layers)
 	for l := range rises {
@@ -73,7 +70,7 @@ func (p Params) StepResponse(side int, front, back float64, times []float64) (ri
 				sym.SetSym(l, l, d/y.Capacity)
 			}
 			if !eigen.Factorize(sym, true) {
-				return nil, nil, fmt.Errorf("heat: the conductances %v have no eigenvalues", p.Layers)
+				panic(fmt.Sprintf("heat: the conductances %v have no eigenvalues", p.Layers))
 			}
 			eigen.Values(rate)
 			eigen.VectorsTo(&v)
@@ -89,7 +86,7 @@ func (p Params) StepResponse(side int, front, back float64, times []float64) (ri
 			}
 		}
 	}
-	return rises, ever, nil
+	return rises, ever
 }
 
 // StageTimes are the time constants that coils are told by, s: two a decade, from what a thin copper layer takes to pass heat on to what a pixel takes to
@@ -105,7 +102,7 @@ func StageTimes() []float64 {
 // FitStages returns the amplitudes in K/W of stages of the time constants given whose
 // sum of a (1 − e^(−t/τ)) is nearest to the values at times, each weighed by 1/scale of
 // its time, with the value for ever held.
-func FitStages(constants, times, values, scale []float64, ever float64) ([]float64, error) {
+func FitStages(constants, times, values, scale []float64, ever float64) []float64 {
 	n, k := len(times), len(constants)
 	a := mat.NewDense(n+1+k, k, nil)
 	b := mat.NewVecDense(n+1+k, nil)
@@ -124,10 +121,10 @@ func FitStages(constants, times, values, scale []float64, ever float64) ([]float
 	var x mat.VecDense
 	if err := x.SolveVec(a, b); err != nil {
 		if _, poor := err.(mat.Condition); !poor {
-			return nil, fmt.Errorf("heat: fitting the coil's stages: %w", err)
+			panic(err)
 		}
 	}
-	return x.RawVector().Data, nil
+	return x.RawVector().Data
 }
 
 // coilModel is the network's stages, ready to step.

@@ -46,10 +46,7 @@ func TestPlaneModes(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 4))
 	for _, size := range [][2]int{{1, 1}, {1, 6}, {7, 1}, {5, 4}, {16, 10}, {64, 64}} {
 		rows, cols := size[0], size[1]
-		n, err := New(Params{Rows: rows, Cols: cols, Ambient: 300, Layers: []Layer{{Capacity: 1, Lateral: 1}}})
-		if err != nil {
-			t.Fatal(err)
-		}
+		n := New(Params{Rows: rows, Cols: cols, Ambient: 300, Layers: []Layer{{Capacity: 1, Lateral: 1}}})
 		p := newPlane(rows, cols)
 		x, y, modes := make([]float64, rows*cols), make([]float64, rows*cols), make([]float64, rows*cols)
 		for i := range x {

@@ -27,14 +27,8 @@ func framed(rows, cols int) Params {
 func TestFramesWithinTolerance(t *testing.T) {
 	for _, dt := range []float64{0.1, 0.25, 0.5, 1, 2} {
 		p := framed(6, 8)
-		n, err := New(p)
-		if err != nil {
-			t.Fatal(err)
-		}
-		fine, err := New(p)
-		if err != nil {
-			t.Fatal(err)
-		}
+		n := New(p)
+		fine := New(p)
 		rng := rand.New(rand.NewPCG(5, 6))
 		load := &VoltageDrive{Copper: Copper{12, 0.00393}, Volts: 8.5, Series: 0.6, Share: make([]float64, 48)}
 		worst, top := 0.0, 0.0
@@ -62,10 +56,7 @@ func TestFramesWithinTolerance(t *testing.T) {
 
 // BenchmarkFrame is one frame of half a second on a display of 64 × 64.
 func BenchmarkFrame(b *testing.B) {
-	n, err := New(framed(64, 64))
-	if err != nil {
-		b.Fatal(err)
-	}
+	n := New(framed(64, 64))
 	watts := make([]float64, 64*64)
 	for i := range watts {
 		watts[i] = float64(i%7) * 0.1

@@ -32,7 +32,7 @@ func Example() {
 	const area = pitch * pitch
 	front, back := Faces(Vertical, 16*pitch, 10*pitch)
 	front.Emissivity, back.Emissivity = 0.9, 0.9
-	n, err := New(Params{
+	n := New(Params{
 		Rows: 10, Cols: 16, Ambient: 293.15, Front: front, Back: back,
 		Layers: []Layer{
 			{ // coil: 70 µm copper over half the area, on 0.8 mm of laminate
@@ -45,10 +45,6 @@ func Example() {
 			},
 		},
 	})
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
 	drive := &VoltageDrive{Copper: Copper{3, 0.00393}, Volts: 1, Series: 0.1}
 	for range 30 * 60 {
 		if err := n.Step(context.Background(), 1.0/30, drive); err != nil {

@@ -59,13 +59,10 @@ type rimNode struct {
 	area float64 // m²
 }
 
-// New builds a network, all of it at Ambient. The error is a *param.Error that
-// names the parameter, its value and what would be accepted.
-func New(p Params) (*Network, error) {
+// New builds a network, all of it at Ambient, of parameters as a design gives them.
+func New(p Params) *Network {
 	p.Layers = append([]Layer(nil), p.Layers...)
-	if err := p.validate(); err != nil {
-		return nil, err
-	}
+	p.defaults()
 	n := &Network{p: p, rows: p.Rows, cols: p.Cols, layers: len(p.Layers), pixels: p.Rows * p.Cols}
 	n.nodes = n.layers * n.pixels
 	n.capacity = make([]float64, n.nodes)
@@ -81,7 +78,7 @@ func New(p Params) (*Network, error) {
 	n.buildRim()
 	n.findRates()
 	n.Start(p.Ambient)
-	return n, nil
+	return n
 }
 
 // Twin returns a network of the same parameters, all of it at Ambient, that shares

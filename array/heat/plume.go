@@ -76,10 +76,7 @@ func (n *Network) plume(layers [][]float64) []float64 {
 func (n *Network) Plumed(ctx context.Context, r Result) ([][]float64, error) {
 	p := n.p
 	p.Stages = nil // a coil's rise over its node stays
-	bare, err := New(p)
-	if err != nil {
-		return nil, err
-	}
+	bare := New(p)
 	layers, extra, load := r.Layers, make([]float64, n.pixels), &FixedPower{Watts: make([]float64, n.pixels)}
 	for range 60 {
 		for i, w := range n.plume(layers) {

@@ -79,10 +79,7 @@ func TestAgainstSciPy(t *testing.T) {
 			{Implicit, 2.5, 8e-2}, {Implicit, 0.5, 8e-4},
 		} {
 			p.Method = m.method
-			n, err := New(p)
-			if err != nil {
-				t.Fatal(err)
-			}
+			n := New(p)
 			last := len(c.Times)
 			if m.dt < 0.2 || m.method == Implicit {
 				last-- // keeps the test quick
@@ -143,11 +140,8 @@ func TestAgainstNgspice(t *testing.T) {
 	}
 	readJSON(t, "ngspice3x3.json", &c)
 	for method, dt := range map[Method]float64{Split: 0.01, Implicit: 0.5, Auto: 2} {
-		n, err := New(Params{Rows: c.Rows, Cols: c.Cols, Ambient: c.Ambient, Layers: c.Layers,
+		n := New(Params{Rows: c.Rows, Cols: c.Cols, Ambient: c.Ambient, Layers: c.Layers,
 			Front: c.Front, Back: c.Back, Method: method, Tolerance: 1e-4})
-		if err != nil {
-			t.Fatal(err)
-		}
 		load := &FixedPower{c.Watts}
 		now, worst := 0.0, 0.0
 		for k, at := range c.Times {
@@ -178,10 +172,7 @@ func TestLumpedStep(t *testing.T) {
 	want := map[float64]float64{60: 32.250769876881, 300: 50.284822353142}
 	for _, method := range []Method{Split, Implicit} {
 		p.Method = method
-		n, err := New(p)
-		if err != nil {
-			t.Fatal(err)
-		}
+		n := New(p)
 		const steps, tol = 200, 1e-6
 		for _, at := range []float64{60, 300} {
 			n.Start(298.15)

@@ -24,10 +24,7 @@ func edged(p Params) Params {
 
 func mustNew(t testing.TB, p Params) *Network {
 	t.Helper()
-	n, err := New(p)
-	if err != nil {
-		t.Fatal(err)
-	}
+	n := New(p)
 	return n
 }
 

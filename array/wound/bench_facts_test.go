@@ -119,10 +119,7 @@ func TestBenchHeat(t *testing.T) {
 		t.Fatal(err)
 	}
 	params.Ceiling = 1500
-	net, err := heat.New(params)
-	if err != nil {
-		t.Fatal(err)
-	}
+	net := heat.New(params)
 	copper := heat.Copper{Resistance20: p.Coil.Resistance(field.RoomTemperature), Alpha: params.Alpha}
 	drive := func(volts float64) heat.Load { return &heat.VoltageDrive{Copper: copper, Volts: volts} }
 	mean := map[float64]float64{}

@@ -155,10 +155,7 @@ func (a *anchor) warm(ctx context.Context, d design.Design, u use) error {
 	if err != nil {
 		return err
 	}
-	n, err := heat.New(params)
-	if err != nil {
-		return fmt.Errorf("building the heat network: %w", err)
-	}
+	n := heat.New(params)
 	watts := make([]float64, len(u.share))
 	for k := range a.rises {
 		each := coolest * math.Pow(10, float64(k)/perDecade)

@@ -54,10 +54,7 @@ func New(g *grid.Grid) (*Player, error) {
 	if err != nil {
 		return nil, err
 	}
-	net, err := heat.New(params)
-	if err != nil {
-		return nil, fmt.Errorf("building the heat network: %w", err)
-	}
+	net := heat.New(params)
 	return assemble(g, net)
 }
 
@@ -112,10 +109,7 @@ func (p *Player) Hung(back design.Back, airSpeed float64) (*Player, error) {
 		d.Heat.AirFlow = 0
 	}
 	g := p.grid.With(d)
-	net, err := heat.New(cooling.Behind(p.net.Params(), d))
-	if err != nil {
-		return nil, fmt.Errorf("building the heat network with back %s: %w", back, err)
-	}
+	net := heat.New(cooling.Behind(p.net.Params(), d))
 	return p.passed(assemble(g, net))
 }
 

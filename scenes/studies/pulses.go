@@ -71,10 +71,7 @@ func NewPulses(p *player.Player) (*Pulses, error) {
 			}
 			params.Layers = layers
 		}
-		net, err := heat.New(params)
-		if err != nil {
-			return nil, fmt.Errorf("building the heat network of a pixel %s: %w", c, err)
-		}
+		net := heat.New(params)
 		t.nets[c] = net
 		lit := make([]bool, rows*cols)
 		for i := range lit {

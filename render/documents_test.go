@@ -456,10 +456,7 @@ func TestPulseSection(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	pulses, err := studies.NewPulses(p)
-	if err != nil {
-		t.Fatal(err)
-	}
+	pulses := studies.NewPulses(p)
 	starts := []float64{g.Design.Heat.Ambient}
 	s, err := PulseSection(t.Context(), g.Design, pulses, starts, []float64{1, 24}, 0.1)
 	checkSection(t, must(t, s, err))

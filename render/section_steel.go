@@ -47,10 +47,7 @@ func SteelSection(g *grid.Grid) (Section, error) {
 		s.Tables = append(s.Tables, levelTable(p.Iron.Levels))
 		s.Notes = append(s.Notes, "In the magnet's field the coil's share is told for each level: steel that the magnet has bent answers a current that adds to it and one that takes from it differently, and every figure counts with that.")
 	}
-	muR, instead, unmagnetic, err := p.Unmagnetic(d)
-	if err != nil {
-		return s, err
-	}
+	muR, instead, unmagnetic := p.Unmagnetic(d)
 	if unmagnetic {
 		s.Notes = append(s.Notes, fmt.Sprintf("%s is austenitic: its permeability of %s gains nothing; %s of low-carbon steel in its place would gain %.0f %%. A magnet that sticks to the sheet tells them apart.",
 			d.Iron.Steel, quantity.Figure(muR, 4), quantity.Format(pixel.ThinSheet, quantity.Length), 100*(instead-1)))

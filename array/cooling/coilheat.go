@@ -2,6 +2,7 @@ package cooling
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"slices"
 
@@ -29,10 +30,7 @@ type resolvedCoil struct {
 const filmHeat = 1.2e6
 
 func coilHeat(d design.Design, p pixel.Pixel) (*resolvedCoil, error) {
-	laminate, err := material.LaminateNamed(d.Board.Laminate)
-	if err != nil {
-		return nil, err
-	}
+	laminate := material.LaminateNamed(d.Board.Laminate)
 	stack := d.Stack()
 	copper := material.AnnealedCopper
 	c := &resolvedCoil{Coil: winding.Coil{
@@ -65,10 +63,7 @@ func coilHeat(d design.Design, p pixel.Pixel) (*resolvedCoil, error) {
 	if d.Iron.Model == design.IronNone {
 		return c, nil
 	}
-	steel, err := material.SteelNamed(d.Iron.Steel)
-	if err != nil {
-		return nil, err
-	}
+	steel := material.SteelNamed(d.Iron.Steel)
 	metal := winding.Material{Along: steel.Conductivity, Through: steel.Conductivity, Heat: steel.Density * steel.HeatCapacity * d.Heat.Storage}
 	film := winding.Layer{Thickness: d.Iron.Gap, Body: winding.Material{Along: d.Iron.GapConductivity, Through: d.Iron.GapConductivity, Heat: filmHeat}}
 	if d.Iron.Gap == 0 {

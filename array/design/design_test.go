@@ -350,7 +350,7 @@ func TestManyErrors(t *testing.T) {
 // a value given wins; a wrong name is reported once.
 func TestMaterials(t *testing.T) {
 	for _, name := range material.LaminateNames() {
-		m, _ := material.LaminateNamed(name)
+		m := material.LaminateNamed(name)
 		d, err := Default().With(Change{"board.laminate", name}, Change{"board.layers", "1"}, Change{"board.layers_on_offer", "[1]"}, Change{"coil.layers", "1"})
 		if err != nil || d.Limits.Board != m.Limit || d.Heat.BoardConductivity != m.InPlane {
 			t.Errorf("laminate %s: %v, limit %v, conductivity %v", name, err, d.Limits.Board, d.Heat.BoardConductivity)
@@ -369,14 +369,14 @@ func TestMaterials(t *testing.T) {
 		}
 	}
 	for _, name := range material.SteelNames() {
-		m, _ := material.SteelNamed(name)
+		m := material.SteelNamed(name)
 		d, err := Default().With(Change{"iron.steel", name})
 		if err != nil || d.Iron.MuR != m.MuR || math.Abs(d.Iron.Factor-(m.MuR-1)/(m.MuR+1)) > 1e-15 {
 			t.Errorf("steel %s: %v, µr %v, factor %v", name, err, d.Iron.MuR, d.Iron.Factor)
 		}
 	}
 	for _, name := range material.GradeNames() {
-		m, _ := material.GradeNamed(name)
+		m := material.GradeNamed(name)
 		d, err := Default().With(Change{"magnet.grade", name}, Change{"magnet.remanence", "1.111 T"})
 		if err != nil || d.Magnet.Remanence != 1.111 || d.Magnet.TempCoefficient != m.TempCoefficient || d.Magnet.MaxTemp != m.Limit {
 			t.Errorf("grade %s: %v, %+v", name, err, d.Magnet)
@@ -386,7 +386,7 @@ func TestMaterials(t *testing.T) {
 		}
 	}
 	for _, name := range material.FluidNames() {
-		m, _ := material.FluidNamed(name)
+		m := material.FluidNamed(name)
 		d, err := Default().With(Change{"fluid.kind", name})
 		if f := d.Fluid; err != nil || f.Susceptibility != m.Susceptibility || f.Saturation != m.Saturation || f.Density != m.Density ||
 			f.Viscosity != m.Viscosity || f.SurfaceTension != m.InterfacialTension {

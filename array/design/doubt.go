@@ -81,8 +81,8 @@ func (d Design) linear() bool {
 	if d.Iron.Model == IronNone {
 		return false
 	}
-	steel, err := material.SteelNamed(d.Iron.Steel)
-	return err == nil && (d.Iron.MuR != steel.MuR || d.Iron.Model == IronSlab || d.Iron.Model == IronImage || d.Iron.Model == IronAuto && d.Iron.CoreRadius == 0 && d.Iron.Radius == 0 && d.Magnet.Kind == MagnetNone)
+	steel := material.SteelNamed(d.Iron.Steel)
+	return d.Iron.MuR != steel.MuR || d.Iron.Model == IronSlab || d.Iron.Model == IronImage || d.Iron.Model == IronAuto && d.Iron.CoreRadius == 0 && d.Iron.Radius == 0 && d.Magnet.Kind == MagnetNone
 }
 
 // Doubts are the doubts of a design: those it states, and the usual ones of all other keys

@@ -168,8 +168,8 @@ func (d Design) IronFront() float64 { return -d.Board.Thickness - d.Iron.Gap }
 // MetalCore is the metal body of the board between two heights in metres and its conductivity in
 // S/m; 0 where the board has none.
 func (d Design) MetalCore() (front, back, conductivity float64) {
-	m, err := material.LaminateNamed(d.Board.Laminate)
-	if err != nil || m.ElectricConductivity == 0 {
+	m := material.LaminateNamed(d.Board.Laminate)
+	if m.ElectricConductivity == 0 {
 		return 0, 0, 0
 	}
 	return -d.Board.CopperOuter*d.Board.CopperMade(0) - m.Dielectric, -d.Board.Thickness, m.ElectricConductivity

@@ -2,6 +2,7 @@ package design
 
 import (
 	"math"
+	"slices"
 
 	"lodegrid/field"
 	"lodegrid/field/ferrofluid"
@@ -21,21 +22,21 @@ const (
 
 // from returns a way to derive settings from what a table has under the name that a key
 // holds.
-func from[M any](named func(string) (M, error), name func(*Design) string) func(fill func(*Design, M)) func(*Design) {
+func from[M any](names func() []string, named func(string) M, name func(*Design) string) func(fill func(*Design, M)) func(*Design) {
 	return func(fill func(*Design, M)) func(*Design) {
 		return func(d *Design) {
-			if m, err := named(name(d)); err == nil {
-				fill(d, m)
+			if is := name(d); slices.Contains(names(), is) {
+				fill(d, named(is))
 			}
 		}
 	}
 }
 
 var (
-	fromLaminate = from(material.LaminateNamed, func(d *Design) string { return d.Board.Laminate })
-	fromSteel    = from(material.SteelNamed, func(d *Design) string { return d.Iron.Steel })
-	fromGrade    = from(material.GradeNamed, func(d *Design) string { return d.Magnet.Grade })
-	fromFluid    = from(material.FluidNamed, func(d *Design) string { return d.Fluid.Kind })
+	fromLaminate = from(material.LaminateNames, material.LaminateNamed, func(d *Design) string { return d.Board.Laminate })
+	fromSteel    = from(material.SteelNames, material.SteelNamed, func(d *Design) string { return d.Iron.Steel })
+	fromGrade    = from(material.GradeNames, material.GradeNamed, func(d *Design) string { return d.Magnet.Grade })
+	fromFluid    = from(material.FluidNames, material.FluidNamed, func(d *Design) string { return d.Fluid.Kind })
 )
 
 // relaxation is the time in which grains of a diameter in m follow a field in the fluid at
@@ -55,8 +56,8 @@ func (f Fluid) EqualWeight() (kelvin float64, ok bool) {
 // than a guess, from small grains whose moments turn inside them to clusters that turn in
 // the liquid.
 func (f Fluid) RelaxationRange() (least, most float64) {
-	m, err := material.FluidNamed(f.Kind)
-	if guess := relaxation(m.Grain, f); err != nil || math.Abs(f.Relaxation-guess) > 1e-6*guess {
+	m := material.FluidNamed(f.Kind)
+	if guess := relaxation(m.Grain, f); math.Abs(f.Relaxation-guess) > 1e-6*guess {
 		return f.Relaxation, f.Relaxation
 	}
 	return min(material.QuickestGrain, f.Relaxation), max(relaxation(material.LargestGrain, f), f.Relaxation)

@@ -88,8 +88,8 @@ func BenchmarkFrames(b *testing.B) {
 		layers int
 		uneven bool
 	}{
-		{"auto", Auto, 2, false}, {"auto", Auto, 3, false},
-		{"auto-uneven", Auto, 2, true}, {"auto-uneven", Auto, 3, true},
+		{"auto", auto, 2, false}, {"auto", auto, 3, false},
+		{"auto-uneven", auto, 2, true}, {"auto-uneven", auto, 3, true},
 		{"implicit-uneven", Implicit, 2, true},
 	} {
 		b.Run(fmt.Sprintf("%s/64x64x%d", c.name, c.layers), func(b *testing.B) {
@@ -174,7 +174,7 @@ func minute() (Params, Load) {
 	return p, load
 }
 
-// That minute in four to sixteen steps of the implicit scheme, in one call of Auto,
+// That minute in four to sixteen steps of the implicit scheme, in one call of auto,
 // and in frames; the error is against 2000 implicit steps.
 func BenchmarkMinute(b *testing.B) {
 	p, load := minute()
@@ -197,7 +197,7 @@ func BenchmarkMinute(b *testing.B) {
 		method Method
 		steps  int
 	}{
-		{"implicit", Implicit, 4}, {"implicit", Implicit, 16}, {"auto", Auto, 1}, {"split", Split, 60}, {"split", Split, 1800},
+		{"implicit", Implicit, 4}, {"implicit", Implicit, 16}, {"auto", auto, 1}, {"split", Split, 60}, {"split", Split, 1800},
 	} {
 		b.Run(fmt.Sprintf("%s/steps=%d", c.name, c.steps), func(b *testing.B) {
 			p.Method = c.method

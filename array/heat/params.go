@@ -14,7 +14,7 @@ type Method string
 
 // The schemes; see step.go for what each is good at.
 const (
-	Auto     Method = ""         // the board and the step length decide
+	auto     Method = ""         // the board and the step length decide
 	Split    Method = "split"    // symmetric splitting into tridiagonal sweeps, one step per call
 	Implicit Method = "implicit" // linearly implicit, whole board at once, one step per call
 )
@@ -45,8 +45,8 @@ type Params struct {
 	// with a *RunawayError; 0 = 700 K, well past any laminate.
 	Ceiling float64
 
-	Method Method // Auto unless a test or a comparison wants one scheme
-	// Tolerance is the error in kelvin that Auto aims at: in each internal step of
+	Method Method // auto unless a test or a comparison wants one scheme
+	// Tolerance is the error in kelvin that auto aims at: in each internal step of
 	// a long one, and over a run of short ones (see splitStep); 0 = 0.01 K.
 	Tolerance float64
 }

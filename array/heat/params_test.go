@@ -92,7 +92,7 @@ func TestSurface(t *testing.T) {
 
 // One node that nothing touches still takes its heat.
 func TestLoneNode(t *testing.T) {
-	for _, m := range []Method{Auto, Split, Implicit} {
+	for _, m := range []Method{auto, Split, Implicit} {
 		n := mustNew(t, Params{Rows: 1, Cols: 1, Ambient: 300, Layers: []Layer{{Capacity: 2}}, Method: m})
 		for _, dt := range []float64{0.1, 5, 20} {
 			if err := n.Step(t.Context(), dt, &FixedPower{[]float64{3}}); err != nil {

@@ -160,7 +160,7 @@ func TestAdiabatic(t *testing.T) {
 	}
 	watts := make([]float64, 30)
 	watts[7] = 1
-	for _, m := range []Method{Auto, Split, Implicit} {
+	for _, m := range []Method{auto, Split, Implicit} {
 		p.Method = m
 		n := mustNew(t, p)
 		for range 50 {

@@ -75,7 +75,7 @@ func TestAgainstSciPy(t *testing.T) {
 			dt     float64
 			bound  float64 // K, over a rise of 100 K and more
 		}{
-			{Auto, 1.0 / 16, 4e-4}, {Auto, 2.5, 2e-2}, {Split, 1.0 / 8, 5e-3}, {Split, 1.0 / 32, 4e-4},
+			{auto, 1.0 / 16, 4e-4}, {auto, 2.5, 2e-2}, {Split, 1.0 / 8, 5e-3}, {Split, 1.0 / 32, 4e-4},
 			{Implicit, 2.5, 8e-2}, {Implicit, 0.5, 8e-4},
 		} {
 			p.Method = m.method
@@ -139,7 +139,7 @@ func TestAgainstNgspice(t *testing.T) {
 		Rise        [][]float64
 	}
 	readJSON(t, "ngspice3x3.json", &c)
-	for method, dt := range map[Method]float64{Split: 0.01, Implicit: 0.5, Auto: 2} {
+	for method, dt := range map[Method]float64{Split: 0.01, Implicit: 0.5, auto: 2} {
 		n := New(Params{Rows: c.Rows, Cols: c.Cols, Ambient: c.Ambient, Layers: c.Layers,
 			Front: c.Front, Back: c.Back, Method: method, Tolerance: 1e-4})
 		load := &FixedPower{c.Watts}

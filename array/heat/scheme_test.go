@@ -82,7 +82,7 @@ func TestSchemesConverge(t *testing.T) {
 	}
 }
 
-// What Auto promises: at a frame's step the error stays below a thousandth of the
+// What auto promises: at a frame's step the error stays below a thousandth of the
 // rise, and long steps stay near their tolerance, while the load jumps about.
 func TestAutoAccuracy(t *testing.T) {
 	for _, layers := range []int{1, 3} {
@@ -109,12 +109,12 @@ func TestAutoAccuracy(t *testing.T) {
 			}
 			truth := run(Implicit, 24)
 			top, _ := hottest(truth)
-			if e := gap(truth, run(Auto, 45)); e > 3e-4*top {
+			if e := gap(truth, run(auto, 45)); e > 3e-4*top {
 				t.Errorf("%d layers, uneven %v: frames of 33 ms are %.2g K off, rise %.3g K", layers, uneven, e, top)
 			} else {
 				t.Logf("%d layers, uneven %v: frames of 33 ms within %.2g K, rise %.3g K", layers, uneven, e, top)
 			}
-			if e := gap(truth, run(Auto, 1)); e > 0.05 {
+			if e := gap(truth, run(auto, 1)); e > 0.05 {
 				t.Errorf("%d layers, uneven %v: steps of 1.5 s are %.2g K off", layers, uneven, e)
 			} else {
 				t.Logf("%d layers, uneven %v: steps of 1.5 s within %.2g K", layers, uneven, e)
@@ -124,7 +124,7 @@ func TestAutoAccuracy(t *testing.T) {
 }
 
 // Any scheme stays bounded at any step: from a sharply uneven start, steps of up
-// to 1e4 s end between the air's temperature and the start's, and Auto and the
+// to 1e4 s end between the air's temperature and the start's, and auto and the
 // implicit scheme end at the steady state.
 func TestStableAtAnyStep(t *testing.T) {
 	for _, layers := range []int{1, 2, 4} {
@@ -139,7 +139,7 @@ func TestStableAtAnyStep(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			for _, m := range []Method{Auto, Split, Implicit} {
+			for _, m := range []Method{auto, Split, Implicit} {
 				for _, dt := range []float64{0.03, 1, 30, 1e4} {
 					p.Method = m
 					n := mustNew(t, p)
@@ -185,7 +185,7 @@ func TestStableAtAnyStep(t *testing.T) {
 func TestStepAllocatesNothing(t *testing.T) {
 	for _, layers := range []int{1, 2, 3, 4} {
 		for _, uneven := range []bool{false, true} {
-			for _, m := range []Method{Auto, Split, Implicit} {
+			for _, m := range []Method{auto, Split, Implicit} {
 				p := board(8, 10, layers)
 				if uneven {
 					p = edged(p)

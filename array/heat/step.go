@@ -9,7 +9,7 @@ import (
 // MaxStep is the longest step Step accepts, in seconds (about three years).
 const MaxStep = 1e8
 
-// splits is how many steps of the splitting scheme Auto takes in a row before it
+// splits is how many steps of the splitting scheme auto takes in a row before it
 // tries a scheme for long steps; fewestSplits how many it takes at least where they
 // are long against the stack's fastest rate. The damping form leaves at most 0.21 of
 // such a fast difference per step, so six leave less than 1e-4 of it.
@@ -19,7 +19,7 @@ const (
 	fewestSplits = 6
 )
 
-// splitStep returns the longest step of the splitting scheme that Auto takes when a
+// splitStep returns the longest step of the splitting scheme that auto takes when a
 // few of them do. The scheme's error over a run is (h·rate)²/12 of the differences
 // that die away at a rate; taking the fastest rate of the network and differences of
 // 10 K keeps it within the tolerance. At the usual 0.01 K that is h·rate = 0.11,
@@ -43,7 +43,7 @@ const longestSplit = 0.1 // s
 // Step advances the temperatures by dt seconds under a load held on for that
 // time.
 //
-// With Method Auto a step that is short against the network's time constants, as a
+// With Method auto a step that is short against the network's time constants, as a
 // frame is, takes one or a few steps of the splitting scheme. A longer one is cut
 // so that each part keeps the estimated error within Params.Tolerance, and done
 // with the implicit scheme. A Method given by name takes exactly one step of that scheme.

@@ -44,10 +44,7 @@ func (p Pixel) Answer(ctx context.Context, d design.Design, coarse bool) (*iron.
 	case disc:
 		powers, orders = discPowers, discOrders
 	}
-	curve, err := steelCurve(d)
-	if err != nil {
-		return nil, err
-	}
+	curve := steelCurve(d)
 	regions := ironRegions(d, curve)
 	a := iron.AnswerProblem{Steel: regions, Powers: powers, Nodes: nodes, Orders: orders, Bias: p.Iron.BiasSolution, Scale: d.Iron.Radius}
 	if d.Iron.Radius == 0 {

@@ -68,10 +68,7 @@ func newEddy(ctx context.Context, d design.Design, c *coil.Coil, z float64) (*Ed
 	e := &Eddy{Frequencies: eddyFrequencies, known: newAnswers()}
 	p := iron.EddyProblem{Scale: d.Coil.Outer / 2}
 	if d.Iron.Model != design.IronNone && c.Radial() {
-		steel, err := material.SteelNamed(d.Iron.Steel)
-		if err != nil {
-			return nil, err
-		}
+		steel := material.SteelNamed(d.Iron.Steel)
 		if steel.ElectricConductivity > 0 {
 			e.Of = "steel"
 			for _, g := range ironRegions(d, nil) {

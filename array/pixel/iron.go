@@ -169,10 +169,7 @@ func ironRegions(d design.Design, curve iron.Curve) []iron.Region {
 // magnet alone. The coil's share is their difference, since a magnet may
 // saturate the steel.
 func (i *Iron) solve(ctx context.Context, d design.Design, p Pixel, z float64) error {
-	curve, err := steelCurve(d)
-	if err != nil {
-		return err
-	}
+	curve := steelCurve(d)
 	front, regions := d.IronFront(), ironRegions(d, curve)
 	// Steel close behind, and a core between the turns: few turns will not do.
 	near := p.Coil.Source(p.Coil.Spec().Outer/8, FilamentError)
@@ -250,22 +247,18 @@ func (d difference) B(p r3.Vec) r3.Vec {
 // steelCurve is the B–H curve of the design's steel: its measured points or its
 // saturating curve, or a straight line when the design gives a permeability of
 // its own.
-func steelCurve(d design.Design) (iron.Curve, error) {
-	steel, err := material.SteelNamed(d.Iron.Steel)
-	if err != nil {
-		return nil, err
-	}
-	return CurveOf(steel, d.Iron.MuR)
+func steelCurve(d design.Design) iron.Curve {
+	return CurveOf(material.SteelNamed(d.Iron.Steel), d.Iron.MuR)
 }
 
 // CurveOf is the curve of a steel; a permeability that is not its own makes it a
 // straight line.
-func CurveOf(steel material.Steel, muR float64) (iron.Curve, error) {
+func CurveOf(steel material.Steel, muR float64) iron.Curve {
 	switch {
 	case muR != steel.MuR || steel.Saturation == 0:
-		return iron.Linear{MuR: muR}, nil
+		return iron.Linear{MuR: muR}
 	case steel.CurveB != nil:
 		return iron.NewTable(steel.CurveH, steel.CurveB)
 	}
-	return iron.Frohlich{MuI: steel.InitialMuR, Js: steel.Saturation}, nil
+	return iron.Frohlich{MuI: steel.InitialMuR, Js: steel.Saturation}
 }

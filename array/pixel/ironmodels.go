@@ -95,16 +95,12 @@ const ThinSheet = 0.1e-3
 // Unmagnetic tells whether the design's steel is an alloy that is no magnetic one
 // (austenitic), with its permeability and the gain of the coil at the fluid with a
 // ThinSheet of low-carbon steel in its place.
-func (p Pixel) Unmagnetic(d design.Design) (muR, instead float64, is bool, err error) {
-	steel, err := material.SteelNamed(d.Iron.Steel)
-	if err != nil || steel.Saturation != 0 {
-		return 0, 0, false, nil // a measured permeability may have a name of its own
+func (p Pixel) Unmagnetic(d design.Design) (muR, instead float64, is bool) {
+	steel := material.SteelNamed(d.Iron.Steel)
+	if steel.Saturation != 0 {
+		return 0, 0, false
 	}
-	soft, err := material.SteelNamed("low-carbon")
-	if err != nil {
-		return 0, 0, false, err
-	}
-	return steel.MuR, p.SheetGain(d, ThinSheet, soft.MuR, d.Fluid.Height), true, nil
+	return steel.MuR, p.SheetGain(d, ThinSheet, material.SteelNamed("low-carbon").MuR, d.Fluid.Height), true
 }
 
 // SheetGain is the gain of a pixel's coil at height z (m) on its axis with a wide sheet

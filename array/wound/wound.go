@@ -93,14 +93,8 @@ func New(ctx context.Context, s Spec) (*Magnet, error) {
 	if s.Core == 0 && s.Shell == 0 {
 		return w, nil
 	}
-	steel, err := material.SteelNamed(s.Steel)
-	if err != nil {
-		return nil, fmt.Errorf("wound electromagnet: %w", err)
-	}
-	curve, err := pixel.CurveOf(steel, steel.MuR)
-	if err != nil {
-		return nil, err
-	}
+	steel := material.SteelNamed(s.Steel)
+	curve := pixel.CurveOf(steel, steel.MuR)
 	p := iron.Problem{Scale: s.Outer / 2, Applied: field.Scaled{Source: w.air, Factor: w.Current}}
 	add := func(r0, r1, z0, z1 float64) {
 		if r1 > r0 && z1 > z0 {

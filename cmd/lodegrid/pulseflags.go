@@ -105,10 +105,7 @@ func (f *pulseFlags) section(ctx context.Context, j *job, p *player.Player, figu
 	if err != nil {
 		return render.Section{}, err
 	}
-	pulses, err := studies.NewPulses(p)
-	if err != nil {
-		return render.Section{}, err
-	}
+	pulses := studies.NewPulses(p)
 	section, err := render.PulseSection(ctx, d, pulses, starts, volts, width)
 	if err != nil || j.nominal != nil || !f.safe.Asked() && !figure {
 		return section, err

@@ -80,10 +80,7 @@ func NewAnswer(ctx context.Context, a AnswerProblem) (*Answer, error) {
 		p = a.Bias.problem
 		p.Applied = field.Sum{}
 	}
-	p, err := p.complete()
-	if err != nil {
-		return nil, err
-	}
+	p = p.complete()
 	m, err := newMesh(p)
 	for ; err != nil && a.Bias == nil && p.Nodes < mostAnswerNodes; m, err = newMesh(p) {
 		p.Nodes *= 2 // thin against wide steel

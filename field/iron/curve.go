@@ -1,7 +1,6 @@
 package iron
 
 import (
-	"fmt"
 	"math"
 	"sort"
 
@@ -59,12 +58,8 @@ type Table struct {
 }
 
 // NewTable returns the curve through the points (h[i], b[i]), A/m and tesla. The
-// origin is added when missing. It fails unless both rise strictly and no part is
-// steeper than µ0 allows (dB/dH < µ0 means a point was mistyped).
-func NewTable(h, b []float64) (*Table, error) {
-	if len(h) != len(b) || len(h) < 2 {
-		return nil, fmt.Errorf("B–H curve: %d values of H and %d of B; need two or more pairs", len(h), len(b))
-	}
+// origin is added when missing. Both are to rise strictly.
+func NewTable(h, b []float64) *Table {
 	if h[0] != 0 || b[0] != 0 {
 		h, b = append([]float64{0}, h...), append([]float64{0}, b...)
 	}
@@ -72,13 +67,7 @@ func NewTable(h, b []float64) (*Table, error) {
 	n := len(h)
 	secant := make([]float64, n-1)
 	for i := range secant {
-		if !(h[i+1] > h[i]) || !(b[i+1] > b[i]) || math.IsInf(h[i+1], 0) || math.IsInf(b[i+1], 0) {
-			return nil, fmt.Errorf("B–H curve: point %d (%g A/m, %g T) does not lie above and to the right of the one before (%g A/m, %g T)", i+1, h[i+1], b[i+1], h[i], b[i])
-		}
 		secant[i] = (h[i+1] - h[i]) / (b[i+1] - b[i])
-		if secant[i] > 1.001/field.Mu0 {
-			return nil, fmt.Errorf("B–H curve: between %g and %g A/m B rises slower than in air", h[i], h[i+1])
-		}
 	}
 	t.slope = make([]float64, n)
 	t.slope[0], t.slope[n-1] = secant[0], 1/field.Mu0
@@ -87,7 +76,7 @@ func NewTable(h, b []float64) (*Table, error) {
 	}
 	// A cubic with end slopes at most three times the secant is monotone.
 	t.slope[n-1] = min(t.slope[n-1], 3*secant[n-2])
-	return t, nil
+	return t
 }
 
 // H implements Curve.

@@ -3,7 +3,6 @@ package iron
 import (
 	"cmp"
 	"fmt"
-	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -35,43 +34,21 @@ type Problem struct {
 	Tolerance float64
 }
 
-// complete fills in defaults and checks the problem.
-func (p Problem) complete() (Problem, error) {
+// complete fills in defaults.
+func (p Problem) complete() Problem {
 	p.Nodes = cmp.Or(p.Nodes, 10_000)
 	p.Tolerance = cmp.Or(p.Tolerance, 1e-8)
-	if len(p.Steel) == 0 || p.Applied == nil || !(p.Scale > 0) {
-		return p, fmt.Errorf("steel problem: need steel, an applied field and a scale > 0, have %d regions, scale %g m", len(p.Steel), p.Scale)
-	}
 	reach := 0.0
 	for i, g := range p.Steel {
-		if !(g.R0 >= 0) || !(g.R1 > g.R0) || !(g.Z1 > g.Z0) || math.IsInf(g.R1, 0) || math.IsInf(g.Z0, 0) || math.IsInf(g.Z1, 0) {
-			return p, fmt.Errorf("steel problem: region %d (r %g…%g m, z %g…%g m) is empty or not finite", i, g.R0, g.R1, g.Z0, g.Z1)
-		}
-		if g.Curve == nil {
-			return p, fmt.Errorf("steel problem: region %d has no B–H curve", i)
-		}
-		switch c := g.Curve.(type) {
-		case Linear:
-			if !(c.MuR >= 1 && c.MuR <= 1e7) {
-				return p, fmt.Errorf("steel problem: region %d has relative permeability %g; 1…10,000,000 is possible", i, c.MuR)
-			}
-		case Frohlich:
-			if !(c.MuI > 1 && c.MuI <= 1e7) || !(c.Js > 0 && c.Js <= 10) {
-				return p, fmt.Errorf("steel problem: region %d has initial permeability %g and saturation %g T; more than 1, up to 10,000,000, and more than 0, up to 10 T are possible", i, c.MuI, c.Js)
-			}
-		}
 		for j, o := range p.Steel[:i] {
 			if min(g.R1, o.R1) > max(g.R0, o.R0) && min(g.Z1, o.Z1) > max(g.Z0, o.Z0) {
-				return p, fmt.Errorf("steel problem: regions %d and %d overlap", j, i)
+				panic(fmt.Sprintf("steel problem: regions %d and %d overlap", j, i))
 			}
 		}
 		reach = max(reach, g.R1, (g.Z1-g.Z0)/2)
 	}
 	p.Far = cmp.Or(p.Far, max(60*p.Scale, 12*reach))
-	if p.Far < 2*reach {
-		return p, fmt.Errorf("steel problem: boundary at %g m is too near for steel reaching %g m", p.Far, reach)
-	}
-	return p, nil
+	return p
 }
 
 // appliedAt is the applied field at (r, z).

@@ -246,17 +246,7 @@ func TestBadProblems(t *testing.T) {
 	loop := field.Coaxial{Loops: []field.CoaxialLoop{{Radius: 5e-3, Current: 1}}}
 	good := Region{0, 8e-3, -2e-3, -1e-3, Linear{100}}
 	for name, p := range map[string]Problem{
-		"no steel":            {Applied: loop, Scale: 5e-3},
-		"no field":            {Steel: []Region{good}, Scale: 5e-3},
-		"empty region":        {Applied: loop, Scale: 5e-3, Steel: []Region{{2e-3, 1e-3, -2e-3, -1e-3, Linear{10}}}},
-		"overlap":             {Applied: loop, Scale: 5e-3, Steel: []Region{good, {0, 1e-3, -1.5e-3, 0, Linear{10}}}},
-		"permeability 0":      {Applied: loop, Scale: 5e-3, Steel: []Region{{0, 8e-3, -2e-3, -1e-3, Linear{0}}}},
-		"permeability absurd": {Applied: loop, Scale: 5e-3, Steel: []Region{{0, 8e-3, -2e-3, -1e-3, Linear{1e9}}}},
-		"never magnetic":      {Applied: loop, Scale: 5e-3, Steel: []Region{{0, 8e-3, -2e-3, -1e-3, Frohlich{MuI: 1, Js: 2}}}},
-		"no saturation":       {Applied: loop, Scale: 5e-3, Steel: []Region{{0, 8e-3, -2e-3, -1e-3, Frohlich{MuI: 1000}}}},
 		"sheet too thin":      {Applied: loop, Scale: 5e-3, Nodes: 500, Steel: []Region{{0, 8e-3, -1e-3 - 1e-9, -1e-3, Linear{10}}}},
-		"boundary too near":   {Applied: loop, Scale: 5e-3, Far: 9e-3, Steel: []Region{good}},
-		"no curve":            {Applied: loop, Scale: 5e-3, Steel: []Region{{0, 8e-3, -2e-3, -1e-3, nil}}},
 		"magnet in the steel": {Applied: notFinite{}, Scale: 5e-3, Steel: []Region{good}},
 	} {
 		if _, err := Solve(t.Context(), p); err == nil {

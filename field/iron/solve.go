@@ -47,10 +47,7 @@ func Solve(ctx context.Context, p Problem) (*Solution, error) {
 
 // solved is the system of a problem, completed, and its solution.
 func solved(ctx context.Context, p Problem) (*system, *Solution, error) {
-	p, err := p.complete()
-	if err != nil {
-		return nil, nil, err
-	}
+	p = p.complete()
 	s, err := newSystem(ctx, p)
 	if err != nil {
 		return nil, nil, err
@@ -69,9 +66,7 @@ func newSystem(ctx context.Context, p Problem) (*system, error) {
 	}
 	s := &system{problem: p, mesh: m}
 	n := s.number(func(row, col, rows, cols int) bool { return row > 0 && row < rows-1 && col < cols-1 })
-	if err := s.pattern(n); err != nil {
-		return nil, err
-	}
+	s.pattern(n)
 	if err := s.fill(ctx); err != nil {
 		return nil, err
 	}
@@ -123,7 +118,7 @@ func (s *system) box(e int) (r0, r1, z0, z1 float64) {
 }
 
 // pattern builds the upper triangle's pattern and each element's places in it.
-func (s *system) pattern(n int) error {
+func (s *system) pattern(n int) {
 	columns := make([][]int32, n)
 	for e := range s.elements() {
 		nodes := s.nodesOf(e)
@@ -167,9 +162,7 @@ func (s *system) pattern(n int) error {
 	s.values = make([]float64, len(p.Rows))
 	s.air = make([]float64, len(p.Rows))
 	s.form = p
-	var err error
-	s.factor, err = ldl.Analyse[float64](p)
-	return err
+	s.factor = ldl.Analyse[float64](p)
 }
 
 // fill integrates the air elements and prepares the steel ones.

@@ -68,8 +68,7 @@ var fluids = []Fluid{
 // FluidNames lists the accepted names.
 func FluidNames() []string { return names(fluids, Fluid.name) }
 
-// FluidNamed returns the fluid of that name, in any case of letters. The error is
-// an *UnknownError, which lists the accepted names.
-func FluidNamed(name string) (Fluid, error) { return find("fluid", name, fluids, Fluid.name) }
+// FluidNamed returns the fluid of that name, nothing for a name that is none.
+func FluidNamed(name string) Fluid { return find(name, fluids, Fluid.name) }
 
 func (x Fluid) name() string { return x.Name }

@@ -52,10 +52,9 @@ var laminates = []Laminate{
 // LaminateNames lists the accepted names.
 func LaminateNames() []string { return names(laminates, Laminate.name) }
 
-// LaminateNamed returns the laminate of that name, in any case of letters. The error is
-// an *UnknownError, which lists the accepted names.
-func LaminateNamed(name string) (Laminate, error) {
-	return find("laminate", name, laminates, Laminate.name)
+// LaminateNamed returns the laminate of that name, nothing for a name that is none.
+func LaminateNamed(name string) Laminate {
+	return find(name, laminates, Laminate.name)
 }
 
 func (x Laminate) name() string { return x.Name }

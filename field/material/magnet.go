@@ -86,8 +86,7 @@ func makeGrades() []Grade {
 // GradeNames lists the accepted names.
 func GradeNames() []string { return names(grades, Grade.name) }
 
-// GradeNamed returns the magnet grade of that name, in any case of letters. The error is
-// an *UnknownError, which lists the accepted names.
-func GradeNamed(name string) (Grade, error) { return find("magnet grade", name, grades, Grade.name) }
+// GradeNamed returns the magnet grade of that name, nothing for a name that is none.
+func GradeNamed(name string) Grade { return find(name, grades, Grade.name) }
 
 func (x Grade) name() string { return x.Name }

@@ -76,11 +76,9 @@ var steels = []Steel{
 // SteelNames lists the accepted names.
 func SteelNames() []string { return names(steels, Steel.name) }
 
-// SteelNamed returns the steel of that name, in any case of letters. The error is
-// an *UnknownError, which lists the accepted names.
-func SteelNamed(name string) (Steel, error) {
-	s, err := find("steel", name, steels, Steel.name)
-	return s.clone(), err
+// SteelNamed returns the steel of that name, nothing for a name that is none.
+func SteelNamed(name string) Steel {
+	return find(name, steels, Steel.name).clone()
 }
 
 func (x Steel) name() string { return x.Name }

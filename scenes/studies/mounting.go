@@ -116,10 +116,7 @@ func Coppers(ctx context.Context, p *player.Player, s scenes.Scene, peaks player
 		if err != nil {
 			return nil, err
 		}
-		t, err := NewPulses(q)
-		if err != nil {
-			return nil, err
-		}
+		t := NewPulses(q)
 		m.Copper, m.Share, m.Chosen, m.Pulse = c.name, q.Grid().Design.Heat.CopperFraction, c.each == nil, math.Inf(1)
 		if d.Heat.Ambient < d.Limits.Board {
 			pulse, err := t.longest(ctx, Alone, d.Supply.Voltage, d.Heat.Ambient)

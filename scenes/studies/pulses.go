@@ -49,7 +49,7 @@ const span = 33
 const large = 121
 
 // NewPulses returns the pulses of a player's display against its board limit.
-func NewPulses(p *player.Player) (*Pulses, error) {
+func NewPulses(p *player.Player) *Pulses {
 	d := p.Grid().Design
 	t := &Pulses{
 		nets: map[Company]*heat.Network{}, lit: map[Company][]bool{},
@@ -79,7 +79,7 @@ func NewPulses(p *player.Player) (*Pulses, error) {
 		}
 		t.lit[c] = lit
 	}
-	return t, nil
+	return t
 }
 
 // Top is the highest voltage looked at, V.

@@ -56,10 +56,7 @@ func TestStringsAreOneCoilOnItsPartOfTheRail(t *testing.T) {
 			t.Fatal(err)
 		}
 		x.drop = drops.WorstDrop
-		pulses, err := NewPulses(p)
-		if err != nil {
-			t.Fatal(err)
-		}
+		pulses := NewPulses(p)
 		pulse, err := pulses.longest(t.Context(), Together, d.Supply.Voltage, d.Heat.Ambient)
 		if err != nil {
 			t.Fatal(err)

@@ -419,10 +419,7 @@ func TestLargestVoltageIsTheLimit(t *testing.T) {
 // last for ever.
 func TestPulses(t *testing.T) {
 	p := newPlayer(t, cool(t))
-	pulses, err := NewPulses(p)
-	if err != nil {
-		t.Fatal(err)
-	}
+	pulses := NewPulses(p)
 	air := p.Grid().Design.Heat.Ambient
 	starts, volts := []float64{air, air + 40}, []float64{12, 48}
 	table, repeats, err := pulses.Table(t.Context(), starts, volts, 0.05)
@@ -501,10 +498,7 @@ func TestPulses(t *testing.T) {
 // even at a fixed voltage: the current hardly falls.
 func TestPulsesSeeRunaway(t *testing.T) {
 	p := newPlayer(t, cool(t))
-	pulses, err := NewPulses(p)
-	if err != nil {
-		t.Fatal(err)
-	}
+	pulses := NewPulses(p)
 	pulses.series, pulses.top = 400, 1000
 	holds, err := pulses.Continuous(t.Context())
 	if err != nil {

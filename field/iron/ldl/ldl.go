@@ -41,13 +41,9 @@ type Factor[T Number] struct {
 	reached []int32
 }
 
-// Analyse prepares the factorisation of matrices with pattern p. It fails when a
-// column has an entry below the diagonal or out of range.
-func Analyse[T Number](p Pattern) (*Factor[T], error) {
+// Analyse prepares the factorisation of matrices with pattern p.
+func Analyse[T Number](p Pattern) *Factor[T] {
 	n := p.N
-	if n < 1 || len(p.Start) != n+1 {
-		return nil, fmt.Errorf("analysing a sparse matrix: %d unknowns with %d column starts", n, len(p.Start))
-	}
 	f := &Factor[T]{
 		pattern: p, parent: make([]int32, n), start: make([]int32, n+1), inverse: make([]T, n),
 		filled: make([]int32, n), mark: make([]int32, n), stack: make([]int32, n), row: make([]T, n), reached: make([]int32, n),
@@ -56,9 +52,6 @@ func Analyse[T Number](p Pattern) (*Factor[T], error) {
 	for k := range n {
 		f.parent[k], f.mark[k] = -1, int32(k)
 		for _, r := range p.Rows[p.Start[k]:p.Start[k+1]] {
-			if int(r) > k || r < 0 {
-				return nil, fmt.Errorf("analysing a sparse matrix: column %d has row %d; only the upper triangle is given", k, r)
-			}
 			for i := r; f.mark[i] != int32(k); i = f.parent[i] {
 				if f.parent[i] < 0 {
 					f.parent[i] = int32(k)
@@ -73,16 +66,13 @@ func Analyse[T Number](p Pattern) (*Factor[T], error) {
 	}
 	f.rows = make([]int32, f.start[n])
 	f.values = make([]T, f.start[n])
-	return f, nil
+	return f
 }
 
 // Factor computes L and D for the values of the pattern's entries, in its order.
 // It fails at the first pivot that is not positive.
 func (f *Factor[T]) Factor(values []T) error {
 	p, n := f.pattern, f.pattern.N
-	if len(values) != len(p.Rows) {
-		return fmt.Errorf("factoring a sparse matrix: %d values for %d entries", len(values), len(p.Rows))
-	}
 	for k := range n {
 		f.mark[k], f.filled[k] = -1, 0
 	}

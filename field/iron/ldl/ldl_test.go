@@ -33,10 +33,7 @@ func random(n int, seed uint64) (Pattern, []float64, *mat.SymDense) {
 func TestSolveMeetsDenseCholesky(t *testing.T) {
 	for _, n := range []int{1, 2, 7, 60} {
 		p, values, dense := random(n, uint64(n))
-		f, err := Analyse[float64](p)
-		if err != nil {
-			t.Fatal(err)
-		}
+		f := Analyse[float64](p)
 		var chol mat.Cholesky
 		if !chol.Factorize(dense) {
 			t.Fatal("test matrix is not positive definite")
@@ -65,15 +62,9 @@ func TestSolveMeetsDenseCholesky(t *testing.T) {
 }
 
 func TestIndefiniteMatrixIsRefused(t *testing.T) {
-	f, err := Analyse[float64](Pattern{N: 2, Start: []int32{0, 1, 3}, Rows: []int32{0, 0, 1}})
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := Analyse[float64](Pattern{N: 2, Start: []int32{0, 1, 3}, Rows: []int32{0, 0, 1}})
 	if err := f.Factor([]float64{1, 2, 1}); err == nil {
 		t.Error("a matrix with a negative pivot was factored")
-	}
-	if _, err := Analyse[float64](Pattern{N: 1, Start: []int32{0, 1}, Rows: []int32{1}}); err == nil {
-		t.Error("an entry below the diagonal was accepted")
 	}
 }
 

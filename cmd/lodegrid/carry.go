@@ -5,6 +5,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
+	"strings"
 	"time"
 
 	"lodegrid/array/design"
@@ -200,10 +202,64 @@ func carried(ctx context.Context, j *job, a *choreograph.Aim) (choreograph.Resul
 	}
 	j.doing("carrying")
 	r, err := choreograph.Carry(ctx, p, j.scene, *a)
+	if weak := (*choreograph.NoHopError)(nil); errors.As(err, &weak) && weak.Enough > 0 {
+		if weak.Judged, err = j.stronger(ctx, *a, weak.Enough); err == nil {
+			err = weak
+		}
+	}
 	if err != nil {
 		return r, render.Section{}, inputError{err}
 	}
 	return r, render.CarrySection(j.design, r), nil
+}
+
+// stronger judges the display with a kick that moves a rigid drop, and with ones twice as strong each, until
+// no limit is broken, and says which that is, or what the first breaks.
+func (j *job) stronger(ctx context.Context, a choreograph.Aim, duty float64) (said string, err error) {
+	j.doing("trying stronger kicks")
+	a.Proof, a.Duty, a.Days = 0, 0, choreograph.Days{}
+	for last := false; !last; duty *= 2 {
+		last = duty >= 1
+		key := fmt.Sprintf("drive.max_duty = %q", quantity.Format(min(duty, 1), quantity.Ratio))
+		broken, err := j.breaks(ctx, a, min(duty, 1))
+		switch {
+		case err != nil:
+			return "", err
+		case len(broken) == 0:
+			return "with " + key + " no limit is broken", nil
+		case said == "":
+			said = fmt.Sprintf("%s moves it, but breaks %s, and ones twice as strong each keep no more", key, strings.Join(broken, ", "))
+		}
+	}
+	return said, nil
+}
+
+// breaks are the limits that the display breaks whose scene is carried by another kick, as weak a share of
+// which holds.
+func (j *job) breaks(ctx context.Context, a choreograph.Aim, duty float64) (list []string, err error) {
+	d, err := j.design.With(design.Change{Key: "drive.max_duty", Value: fmt.Sprintf("%.4g %%", 100*duty)})
+	if err != nil {
+		return []string{"what a design may have"}, nil
+	}
+	_, p, err := prepare(ctx, d)
+	if err != nil {
+		return nil, err
+	}
+	r, err := choreograph.Carry(ctx, p, j.scene, a)
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
+	if err != nil {
+		return []string{"the plan of the moves"}, nil
+	}
+	v, err := verdict.Judge(ctx, r.Player, r.Plan.Scene, verdict.Watch{Wanted: &r.Plan.Wanted, Bare: true})
+	if err != nil {
+		return nil, err
+	}
+	for _, p := range v.Problems {
+		list = append(list, string(p.Limit))
+	}
+	return slices.Compact(list), nil
 }
 
 // carry, if asked for and not done yet, puts the planned scene and its design in the place

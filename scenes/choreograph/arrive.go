@@ -87,13 +87,22 @@ func (t *Timing) InTank(ctx context.Context, g *grid.Grid) error {
 		t.Kick[left], t.arrival[left] = t.Kick[right], t.arrival[right]
 	}
 	if d.Heat.Orientation == design.Vertical {
-		return nil // limits.hold asks for a hold that has drops back at once
+		back, err := t.back(ctx, p)
+		if burnt := (*heat.RunawayError)(nil); errors.As(err, &burnt) {
+			return nil // told
+		}
+		if err != nil {
+			return fmt.Errorf("timing kicks in the tank: %w", err)
+		}
+		if back {
+			return nil
+		}
 	}
 	return t.lying(ctx, p, longer)
 }
 
-// lying makes kicks longer where nothing asks for more than the weakest hold: as long as a drop takes
-// that others have pushed back as they passed, times what the cells may be off.
+// lying makes kicks longer where no hold draws a drop back soon, as nothing asks for on a display that
+// lies: as long as a drop takes that others have pushed back as they passed, times what the cells may be off.
 func (t *Timing) lying(ctx context.Context, p *player.Player, longer float64) error {
 	for side, k := range t.Kick {
 		if t.none(side) || side == left && p.Grid().Design.Magnet.Kind == design.MagnetNone {
@@ -116,7 +125,7 @@ func (t *Timing) lying(ctx context.Context, p *player.Player, longer float64) er
 		}
 		if longer*after > k.Value {
 			t.arrival[side] = longer * after
-			t.Kick[side] = quantity.Derived{Value: longer * after, Why: fmt.Sprintf("time after which a drop arrives going %s by the tank that others have pushed back as they passed, on a display that lies: %.4g × %.4g s; a drop by itself would get %.3g s", sidesOf[side].name, longer, after, k.Value)}
+			t.Kick[side] = quantity.Derived{Value: longer * after, Why: fmt.Sprintf("time after which a drop arrives going %s by the tank that others have pushed back as they passed: %.4g × %.4g s; a drop by itself would get %.3g s", sidesOf[side].name, longer, after, k.Value)}
 		}
 	}
 	if p.Grid().Design.Magnet.Kind == design.MagnetNone {

@@ -83,6 +83,7 @@ type stage struct {
 	home     []bool // where the drops begin, and end
 
 	at     []bool
+	passes passes
 	time   float64
 	plan   *Plan
 	goal   int // index of the picture under way, −1 for none
@@ -151,7 +152,7 @@ func attempt(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Opti
 	if err := o.check(d.Pixels()); err != nil {
 		return nil, err
 	}
-	x := &stage{ctx: ctx, grid: g, timing: t, options: o, length: s.Duration(), blocked: make([]bool, d.Pixels()), goal: -1, short: map[int]bool{}}
+	x := &stage{ctx: ctx, grid: g, timing: t, options: o, length: s.Duration(), blocked: make([]bool, d.Pixels()), goal: -1, short: map[int]bool{}, passes: passes{}}
 	for _, v := range o.Broken {
 		x.blocked[v] = true
 	}
@@ -432,13 +433,6 @@ func (x *stage) solve(wanted []bool) (rounds [][]carry.Move, seconds float64, ba
 	}
 	rounds = p.Rounds(plan, x.fits)
 	return rounds, x.timeOf(rounds), len(plan.Bare), nil
-}
-
-func (x *stage) timeOf(rounds [][]carry.Move) (seconds float64) {
-	for _, r := range rounds {
-		seconds += x.roundTime(r)
-	}
-	return seconds
 }
 
 // choose decides which picture to carry the drops to, plans it and returns when to begin,

@@ -30,10 +30,11 @@ func (x *stage) held() []float64 {
 	return levels
 }
 
-// dance carries out a round: kicks that end one after the other, each side in its own
+// dance carries out a round, once its drops are where they should be: kicks that end one after the other, each side in its own
 // time, with guards until the kicks beside them are over; then the settling.
 func (x *stage) dance(round []carry.Move) error {
 	t := x.timing
+	x.rest(x.wait(x.passes, round, x.time))
 	x.plan.Moves += len(round)
 	x.plan.Rounds++
 	// A drop that moves is on no pixel until the round is over.
@@ -72,6 +73,7 @@ func (x *stage) dance(round []carry.Move) error {
 		x.gather.kicked[m.To], x.gather.parted[m.To] = x.time, x.gather.parted[m.From]
 	}
 	x.rest(t.Settle)
+	x.passes.note(x, x.at, round, x.time)
 	stop := Stop{Time: x.time, At: slices.Clone(x.at), Guards: x.guards(round, before)}
 	for _, m := range round {
 		stop.Moves = append(stop.Moves, Arrival{m.To, x.side(m)})

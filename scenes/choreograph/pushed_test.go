@@ -7,6 +7,7 @@ import (
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
 	"lodegrid/scenes"
+	"lodegrid/scenes/carry"
 	"lodegrid/scenes/player"
 )
 
@@ -89,5 +90,61 @@ func TestLyingRowIsCarried(t *testing.T) {
 	t.Logf("%d rounds of kicks of %.3g s, guard %.2f: of %d places the tank has %d, lost %+v", r.Plan.Rounds, r.Plan.Timing.slowest(), r.Plan.Timing.Guard.Value, r.Proof.Places, r.Proof.Full, r.Proof.Lost)
 	if r.Plan.Rounds < 4 || r.Proof.Places == 0 || r.Proof.Full < r.Proof.Places {
 		t.Errorf("%d rounds; of %d places the tank has %d, lost %+v", r.Plan.Rounds, r.Proof.Places, r.Proof.Full, r.Proof.Lost)
+	}
+}
+
+// Three drops side by side that go from column to column of an upright display: the middle one, which
+// the others push back as they pass it on both hands, waits and arrives, in a tank of the whole display; kicked at once
+// it is torn. Others wait for nothing.
+func TestPassedOnBothHandsWaits(t *testing.T) {
+	g, timing := demoCorner(t)
+	if err := timing.InTank(t.Context(), g); err != nil {
+		t.Fatal(err)
+	}
+	p, err := small(t.Context(), g, timing)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := scenes.New("columns", tryPixels, tryPixels, 5, 6)
+	for k, f := range s.Frames {
+		for row := range tryPixels {
+			f.Levels[tryPixels*row+[]int{0, 1, 2, 1}[k%4]] = 1
+		}
+	}
+	t.Logf("waits %g s: %s", timing.Back.Value, timing.Back.Why)
+	for _, waits := range []bool{true, false} {
+		timing := timing
+		if !waits {
+			timing.Back.Value = 0
+		}
+		plan, err := Scene(t.Context(), g, s, timing, Defaults())
+		if err != nil {
+			t.Fatal(err)
+		}
+		p.Reset()
+		proof, err := Prove(t.Context(), p, plan, s.Duration(), tryCells)
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Logf("waits %v: of %d places the tank has %d, lost %+v", waits, proof.Places, proof.Full, proof.Lost)
+		if (proof.Full == proof.Places) != waits || proof.Places < 20 {
+			t.Errorf("waits %v: of %d places the tank has %d, lost %+v", waits, proof.Places, proof.Full, proof.Lost)
+		}
+	}
+	x := &stage{grid: g, timing: timing, passes: passes{}}
+	beside := []bool{false, true, false, false, true, false, false, true, false} // the middle column, the sides gone right
+	for _, c := range []struct {
+		round []carry.Move
+		move  carry.Move
+		wait  float64
+	}{
+		{[]carry.Move{{From: 0, To: 3}}, carry.Move{From: 4, To: 5}, 0},                     // on one hand
+		{[]carry.Move{{From: 5, To: 2}}, carry.Move{From: 4, To: 3}, timing.Back.Value - 1}, // and the other
+		{[]carry.Move{{From: 4, To: 5}}, carry.Move{From: 5, To: 4}, 0},                     // has moved itself
+	} {
+		x.passes.note(x, beside, c.round, 9)
+		if got := x.wait(x.passes, []carry.Move{c.move}, 10); got != c.wait {
+			t.Errorf("after %v a drop that goes %v waits %g s, want %g", c.round, c.move, got, c.wait)
+		}
 	}
 }

@@ -375,7 +375,7 @@ func drawn(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, o Op
 func raised(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, options Options, s *Start) (*stage, error) {
 	d := g.Design.Grid
 	options.Gather = 0 // none is parted before it has come
-	x := &stage{ctx: ctx, grid: g, timing: plan.Timing, options: options, at: make([]bool, d.Rows*d.Cols), blocked: make([]bool, d.Rows*d.Cols)}
+	x := &stage{ctx: ctx, grid: g, timing: plan.Timing, options: options, at: make([]bool, d.Rows*d.Cols), blocked: make([]bool, d.Rows*d.Cols), passes: passes{}}
 	for _, v := range options.Broken {
 		x.blocked[v] = true
 	}
@@ -383,6 +383,7 @@ func raised(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, opt
 	for side := range x.timing.Kick {
 		x.timing.Kick[side].Value *= wider // nothing hurries, and drops stand close
 	}
+	x.timing.Back = quantity.Derived{} // what does not come is seen, and kicked again
 	x.gathers()
 	if err := x.budget(1); err != nil {
 		return nil, err

@@ -1,6 +1,7 @@
 package choreograph
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -24,6 +25,8 @@ type Timing struct {
 	// right, below.
 	Kick   [4]quantity.Derived
 	Settle float64 // s, between the end of a kick and the next
+	// Back is how long a drop that others have passed on both hands stands before it is kicked, s.
+	Back quantity.Derived
 	// Part is the level of a pixel on which two drops have become one, by the side on which
 	// another is kicked to have one of them; without a value where the tank parts none.
 	Part [4]quantity.Derived
@@ -73,13 +76,15 @@ type NoHopError struct {
 	Duty     float64
 	Row, Col int     // of the pixel that the drop stands on, from 0
 	Enough   float64 // duty of a kick, with the same share of it as the hold, that carries drops to every side; 0 where none was found
+	Judged   string  // of such kicks, by a whole verdict; "" where none was asked for
 }
 
 func (e *NoHopError) Error() string {
 	mend := "a stronger coil, a higher supply.voltage, a thinner fluid.height or a smaller fluid.density_difference would help"
 	if e.Enough > 0 {
-		mend = fmt.Sprintf("with drive.max_duty = \"%s\" it is carried", quantity.Format(e.Enough, quantity.Ratio))
+		mend = fmt.Sprintf("with drive.max_duty = \"%s\" a drop that keeps its shape is moved to every side; nothing else was asked of it", quantity.Format(e.Enough, quantity.Ratio))
 	}
+	mend = cmp.Or(e.Judged, mend)
 	end := "it " + string(e.End)
 	switch e.End {
 	case handover.Stays:

@@ -216,30 +216,36 @@ func (w *window) usage() string {
 // turnTicks is how many ticks a broken limit stands in the status line before the next.
 const turnTicks = 5 * scope.TicksPerSecond
 
-// drawStatus writes what is wrong, or about the widget under the pointer, or what
-// happened last.
+// drawStatus writes the status line.
 func (w *window) drawStatus(screen *ebiten.Image) {
 	r := w.plan.Status
 	box(screen, r, w.theme.Paper)
-	words, c := w.words, color.Color(w.theme.Faint)
-	switch {
-	case w.view.Failure() != "":
-		words, c = w.view.Failure()+"; C starts over with cold coils", w.theme.Warning
-	case w.view.Problem() != "":
-		words, c = "Not shown: "+w.view.Problem(), w.theme.Warning
-	case w.hint != "":
-		words = w.hint
-	case w.wrong:
-		c = w.theme.Warning
-	default:
-		// Each broken limit in turn.
-		if list, wrong, _ := w.view.Verdict(); wrong {
-			words, c = list[w.ticks/turnTicks%len(list)], w.theme.Warning
-		}
-	}
+	words, c := w.status()
 	y := r.Min.Y + w.px(9)
 	for _, s := range w.letters.wrap(words, plain, r.Dx(), 2) {
 		w.letters.draw(screen, s, plain, r.Min.X, y, leftAt, c)
 		y += w.px(17)
 	}
+}
+
+// status is what is wrong, or about the widget under the pointer, or what happened last, which
+// comes first while it is news or being made.
+func (w *window) status() (string, color.Color) {
+	news := w.words != "" && (w.making != nil || w.ticks-w.toldAt < newsTicks)
+	switch {
+	case w.view.Failure() != "":
+		return w.view.Failure() + "; C starts over with cold coils", w.theme.Warning
+	case w.view.Problem() != "":
+		return "Not shown: " + w.view.Problem(), w.theme.Warning
+	case w.hint != "" && !news:
+		return w.hint, w.theme.Faint
+	case w.wrong:
+		return w.words, w.theme.Warning
+	case !news:
+		// Each broken limit in turn.
+		if list, wrong, _ := w.view.Verdict(); wrong {
+			return list[w.ticks/turnTicks%len(list)], w.theme.Warning
+		}
+	}
+	return w.words, w.theme.Faint
 }

@@ -49,6 +49,7 @@ type window struct {
 	weaker int    // steps that the brush is below full level
 	hint   string // about the widget under the pointer
 	words  string // what happened last, to be told in the status line
+	toldAt int    // tick when it was
 	wrong  bool   // words are about something that failed
 
 	pointer pointer
@@ -115,6 +116,9 @@ func (c *canvas) showPart(dst *ebiten.Image, at image.Rectangle, z zoom) {
 // calmTicks is how long after the last input the widgets are still drawn, so that
 // they come to rest.
 const calmTicks = 6
+
+// newsTicks is how long what happened is told before anything else.
+const newsTicks = 6 * scope.TicksPerSecond
 
 // slowTicks is how many ticks numbers stand, so that they can be read.
 const slowTicks = 10
@@ -214,7 +218,7 @@ func (w *window) look() {
 
 // tell puts words into the status line.
 func (w *window) tell(words string, wrong bool) {
-	w.words, w.wrong = words, wrong
+	w.words, w.wrong, w.toldAt = words, wrong, w.ticks
 	w.drawn.valid = false
 }
 

@@ -362,6 +362,34 @@ func TestProblemIsTold(t *testing.T) {
 	}
 }
 
+// What happened is told although a limit is broken and the pointer lies on a button: for a while,
+// and as long as something is being made.
+func TestNewsIsTold(t *testing.T) {
+	w := play(t, demo(t), 10)
+	for _, _, known := w.view.Verdict(); !known; _, _, known = w.view.Verdict() {
+		advance(t, w, 1)
+		time.Sleep(time.Millisecond)
+	}
+	broken, _ := w.status()
+	w.hint = "a button"
+	w.tell("saved", false)
+	if words, _ := w.status(); words != "saved" {
+		t.Errorf("told at once is %q", words)
+	}
+	w.ticks += newsTicks
+	if words, _ := w.status(); words != "a button" {
+		t.Errorf("told later is %q", words)
+	}
+	w.making = func() {}
+	if words, _ := w.status(); words != "saved" {
+		t.Errorf("told while something is made is %q", words)
+	}
+	w.making, w.hint = nil, ""
+	if words, _ := w.status(); words == "saved" || !strings.HasPrefix(broken, "Problem") {
+		t.Errorf("told later is %q, before %q", words, broken)
+	}
+}
+
 // Buttons do what they say and show the scope's state.
 func TestButtons(t *testing.T) {
 	needScreen(t)

@@ -212,7 +212,7 @@ func (m *mover) passages(ctx context.Context, e *Edge) error {
 		return nil
 	}
 	level, seconds := KickLevel(m.grid)
-	c := m.transfer(e, m.grid.FullLevel())
+	c := m.transfer(e, m.grid.FullLevel(), m.grid.FullLevel())
 	for scheme := range Schemes {
 		if scheme == Kick && level == 1 && math.IsInf(seconds, 1) {
 			e.Passages[Kick] = e.Passages[Switch] // no kick at all
@@ -276,10 +276,10 @@ type Ways struct {
 	known  map[wayKey]Passage
 }
 
-// wayKey is what makes two ways alike: the sides, and the level at the end.
+// wayKey is what makes two ways alike: the sides, and the levels before and at the end.
 type wayKey struct {
 	edgeKey
-	level float64
+	was, level float64
 }
 
 // NewWays are those of a grid, none computed yet.
@@ -296,11 +296,13 @@ func NewWays(g *grid.Grid, s Scheme) *Ways {
 // levelSteps is how many levels ways tell apart; one between two counts as the weaker.
 const levelSteps = 20
 
-// Pass is the passage from a pixel that was at full level to a neighbour at a level, signed.
-func (w *Ways) Pass(ctx context.Context, from, to int, level float64) (Passage, error) {
+// Pass is the passage from a pixel, where the drop rests at the level that it was at, to a neighbour at a
+// level, both signed.
+func (w *Ways) Pass(ctx context.Context, from, to int, was, level float64) (Passage, error) {
 	e := newEdge(w.mover.grid, from, to)
-	level = math.Trunc(level*levelSteps*(1+1e-9)) / levelSteps
-	key := wayKey{newEdgeKey(w.mover.grid, e), level}
+	step := func(level float64) float64 { return math.Trunc(level*levelSteps*(1+1e-9)) / levelSteps }
+	was, level = step(was), step(level)
+	key := wayKey{newEdgeKey(w.mover.grid, e), was, level}
 	p, known := w.known[key]
 	switch {
 	case known:
@@ -308,7 +310,7 @@ func (w *Ways) Pass(ctx context.Context, from, to int, level float64) (Passage, 
 		p = undecided
 	default:
 		var err error
-		if p, err = w.mover.transfer(e, level).pass(ctx, w.scheme); err != nil {
+		if p, err = w.mover.transfer(e, was, level).pass(ctx, w.scheme); err != nil {
 			return Passage{}, fmt.Errorf("computing a hand-over: %w", err)
 		}
 	}

@@ -99,7 +99,7 @@ func TestLandscape(t *testing.T) {
 		g := trial.Build(t, grid.New, 8, c.changes...)
 		m := mustMover(t, g)
 		e := &Edge{From: 5, To: 6, Right: 1}
-		x := m.transfer(e, m.grid.FullLevel())
+		x := m.transfer(e, m.grid.FullLevel(), m.grid.FullLevel())
 		l := x.lit(g.At(0.5), g.At(1))
 		on := map[int]float64{5: 0.5, 6: 1}
 		strongest, worst := 0.0, 0.0
@@ -256,7 +256,7 @@ func TestEnergyDecides(t *testing.T) {
 				if e.Right > 0 && from%4 == 3 || e.Up < 0 && from >= 8 {
 					continue
 				}
-				a, b := quick.transfer(e, quick.grid.FullLevel()), slow.transfer(e, slow.grid.FullLevel())
+				a, b := quick.transfer(e, quick.grid.FullLevel(), quick.grid.FullLevel()), slow.transfer(e, slow.grid.FullLevel(), slow.grid.FullLevel())
 				for s := range Schemes {
 					before, was := quick.left, slow.left
 					p, err := a.pass(t.Context(), s)

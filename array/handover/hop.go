@@ -29,7 +29,7 @@ type Neighbours struct{ c *transfer }
 
 // Between is a pixel and its neighbour; see Hopped.
 func Between(g *grid.Grid, from, to int) Neighbours {
-	return Neighbours{newMover(g).transfer(newEdge(g, from, to), g.FullLevel())}
+	return Neighbours{newMover(g).transfer(newEdge(g, from, to), g.FullLevel(), g.FullLevel())}
 }
 
 // Hop is Hopped between them.

@@ -143,8 +143,8 @@ type transfer struct {
 // lost is how many pitches from the straight way a drop is lost.
 const lost = 1.2
 
-// transfer prepares an edge's, with the pixel that it ends at on a level.
-func (m *mover) transfer(e *Edge, level float64) *transfer {
+// transfer prepares an edge's, with the level that its first pixel was at, and that of the other.
+func (m *mover) transfer(e *Edge, was, level float64) *transfer {
 	g := m.grid
 	d := g.Design.Grid
 	a, b := g.Design.PixelCenter(e.From/d.Cols, e.From%d.Cols), g.Design.PixelCenter(e.To/d.Cols, e.To%d.Cols)
@@ -152,7 +152,7 @@ func (m *mover) transfer(e *Edge, level float64) *transfer {
 	reach := (lost+0.05)*d.Pitch + 3*m.step
 	p := patchAround((a.X+b.X)/2, (a.Y+b.Y)/2, math.Abs(right)+reach, math.Abs(up)+reach, m.step)
 	return &transfer{
-		mover: m, a: m.rest(e.From, g.FullLevel()), b: m.rest(e.To, level), from: e.From, to: e.To, level: level,
+		mover: m, a: m.rest(e.From, was), b: m.rest(e.To, level), from: e.From, to: e.To, level: level,
 		view: m.view(p, [2]float64{-right, -up}, [2]float64{right, up}), scapes: map[[2]grid.Amps]*landscape{},
 	}
 }

@@ -25,7 +25,7 @@ func TestWaysPullLess(t *testing.T) {
 		ways := NewWays(g, scheme)
 		to := g.Design.Pixel(1, 1)
 		for _, from := range []int{to - 1, to - g.Design.Grid.Cols, to + g.Design.Grid.Cols} {
-			got, err := ways.Pass(t.Context(), from, to, g.FullLevel())
+			got, err := ways.Pass(t.Context(), from, to, g.FullLevel(), g.FullLevel())
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -44,7 +44,7 @@ func TestWaysPullLess(t *testing.T) {
 			}
 		}
 		cases := len(ways.known)
-		if mirrored, err := ways.Pass(t.Context(), to+1, to, g.FullLevel()); err != nil || mirrored != ways.known[wayKey{newEdgeKey(g, &Edge{From: to + 1, To: to, Right: -1}), g.FullLevel()}] || len(ways.known) != cases {
+		if mirrored, err := ways.Pass(t.Context(), to+1, to, g.FullLevel(), g.FullLevel()); err != nil || mirrored != ways.known[wayKey{newEdgeKey(g, &Edge{From: to + 1, To: to, Right: -1}), g.FullLevel(), g.FullLevel()}] || len(ways.known) != cases {
 			t.Errorf("the mirrored side: %+v, %v, %d cases computed of %d", mirrored, err, len(ways.known), cases)
 		}
 		func() {
@@ -53,7 +53,33 @@ func TestWaysPullLess(t *testing.T) {
 					t.Error("no neighbours, yet they pass")
 				}
 			}()
-			_, _ = ways.Pass(t.Context(), to, to+2, 1)
+			_, _ = ways.Pass(t.Context(), to, to+2, 1, 1)
 		}()
+	}
+}
+
+// A drop hangs beneath a pixel at half level where one of four times the weight does beneath one at full
+// level, half the current pulling a quarter; and so low it may not be fetched from beside any more.
+func TestWaysBeginWhereTheDropHangs(t *testing.T) {
+	of := func(density string) *grid.Grid {
+		return trial.Build(t, grid.New, 8, "grid.cols=4", "grid.rows=2", "drive.bridge=h-bridge", "fluid.contact_line=0 mN/m", "fluid.relaxation=1 h", "fluid.density_difference="+density)
+	}
+	light, heavy := newMover(of("4 kg/m3")), newMover(of("16 kg/m3"))
+	axis := light.grid.Design.PixelCenter(0, 1).Y
+	half, four, full := light.rest(1, 0.5), heavy.rest(1, 1), light.rest(1, 1)
+	if !half.held || !four.held || !full.held || trial.Off(axis-half.y, axis-four.y) > 0.02 || axis-half.y < 2*(axis-full.y) {
+		t.Errorf("hanging %g m at half level, %g m of four times the weight, %g m at full level", axis-half.y, axis-four.y, axis-full.y)
+	}
+	fetched := func(was float64, density string) Ending {
+		p, err := NewWays(of(density), Switch).Pass(t.Context(), 1, 2, was, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return p.End
+	}
+	for density, want := range map[string]Ending{"33 kg/m3": Arrived, "36 kg/m3": Lost} {
+		if fullEnd, end := fetched(1, density), fetched(0.5, density); fullEnd != Arrived || end != want {
+			t.Errorf("%s: from full level it %s, from half %s, want %s", density, fullEnd, end, want)
+		}
 	}
 }

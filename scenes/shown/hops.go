@@ -40,8 +40,8 @@ func standing(g *grid.Grid, s scenes.Scene, first, pixel int) (seconds float64) 
 // its shape (package handover), and writes down those that fail: a pixel that lights beside others that
 // go dark, from none of which a drop arrives while it is lit. The drop model pulls a drop's parts each for itself and
 // may be too kind to it (DEVELOPERS.md); where the two differ, only the tank knows. A pixel that lights
-// beside none that goes dark has no way to judge. It pulls by its level, that of which it goes dark
-// held the drop at full level.
+// beside none that goes dark has no way to judge. It pulls by its level, and that which goes dark has
+// held the drop by the level before, beneath which it hangs lower the weaker it is.
 func (r *Record) Hops(ctx context.Context, g *grid.Grid, s scenes.Scene) error {
 	scheme := handover.Switch
 	if g.Design.Drive.Mode == design.DriveKick {
@@ -53,7 +53,8 @@ func (r *Record) Hops(ctx context.Context, g *grid.Grid, s scenes.Scene) error {
 	ways := handover.NewWays(g, scheme)
 	cols := g.Design.Grid.Cols
 	r.Asked, r.Failing = 0, nil
-	last := player.Wanted(g, s.Frames[len(s.Frames)-1].Levels, nil)
+	before := s.Frames[len(s.Frames)-1].Levels
+	last := player.Wanted(g, before, nil)
 	for i, f := range s.Frames {
 		now := player.Wanted(g, f.Levels, nil)
 		for _, to := range now {
@@ -66,7 +67,7 @@ func (r *Record) Hops(ctx context.Context, g *grid.Grid, s scenes.Scene) error {
 				if arrives || !handover.Beside(from, to, cols) || slices.Contains(now, from) {
 					continue
 				}
-				p, err := ways.Pass(ctx, from, to, f.Levels[to])
+				p, err := ways.Pass(ctx, from, to, before[from], f.Levels[to])
 				if err != nil {
 					return err
 				}
@@ -86,7 +87,7 @@ func (r *Record) Hops(ctx context.Context, g *grid.Grid, s scenes.Scene) error {
 				}
 			}
 		}
-		last = now
+		last, before = now, f.Levels
 	}
 	return nil
 }

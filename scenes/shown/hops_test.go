@@ -69,13 +69,26 @@ func TestHopsThatFail(t *testing.T) {
 	}
 }
 
+// A drop that hangs low beneath a pixel which was dimmed before it goes dark is not fetched.
+func TestHopsFromDimmedPixels(t *testing.T) {
+	g := gridOf(t, trial.Lit(), append([]design.Change{{Key: "grid.cols", Value: "4"}, {Key: "grid.rows", Value: "2"}, {Key: "fluid.density_difference", Value: "16 kg/m3"}}, displays[3].changes...)...)
+	for level, failing := range map[float64]int{1: 0, 0.5: 2} {
+		s := walk(g, 1, 0, 0, 1, 1)
+		s.Frames[1].Levels[0], s.Frames[3].Levels[1] = level, level
+		r := &Record{}
+		if err := r.Hops(t.Context(), g, s); err != nil || r.Asked != 2 || len(r.Failing) != failing {
+			t.Errorf("dimmed to %g: %d hops asked, failing %+v, %v; want 2 and %d", level, r.Asked, r.Failing, err, failing)
+		}
+	}
+}
+
 // A hop must be made while its pixel is lit, which may be more than a frame; one that is as far as a
 // corner takes longer.
 func TestHopsInTime(t *testing.T) {
 	g := gridOf(t, trial.Lit(), append([]design.Change{{Key: "grid.cols", Value: "4"}, {Key: "grid.rows", Value: "2"}, {Key: "fluid.density_difference", Value: "0.5 kg/m3"}}, displays[3].changes...)...)
 	ways := handover.NewWays(g, handover.Kick)
 	for _, to := range []int{5, 6} { // beside pixel 1, and at its corner
-		p, err := ways.Pass(t.Context(), 1, to, 1)
+		p, err := ways.Pass(t.Context(), 1, to, 1, 1)
 		if err != nil || !p.Taken && p.End != handover.Undecided { // of which it is known for how long it was on its way
 			t.Fatalf("pixel %d: %+v, %v: nothing is tried", to, p, err)
 		}

@@ -60,6 +60,7 @@ const (
 	Stuck   Ending = "stops on the way"
 	Lost    Ending = "falls away"
 	NotHeld Ending = "A does not hold it"
+	Gone    Ending = "has fallen away before"
 	// Undecided: the steps that a drop is given, or all drops of a grid together, ended
 	// first. Of drops that were not even begun with, ratio and barrier are NaN.
 	Undecided Ending = "not decided"
@@ -276,10 +277,12 @@ type Ways struct {
 	known  map[wayKey]Passage
 }
 
-// wayKey is what makes two ways alike: the sides, and the levels before and at the end.
+// wayKey is what makes two ways alike: the sides, the levels before and at the end, and how far the drop
+// has fallen between, in fallSteps of a pitch.
 type wayKey struct {
 	edgeKey
 	was, level float64
+	fallen     int
 }
 
 // NewWays are those of a grid, none computed yet.
@@ -293,24 +296,43 @@ func NewWays(g *grid.Grid, s Scheme) *Ways {
 	return &Ways{m, s, map[wayKey]Passage{}}
 }
 
-// levelSteps is how many levels ways tell apart; one between two counts as the weaker.
-const levelSteps = 20
+// levelSteps is how many levels ways tell apart; one between two counts as the weaker. fallSteps is how
+// many falls a pitch.
+const (
+	levelSteps = 20
+	fallSteps  = 20
+)
 
-// Pass is the passage from a pixel, where the drop rests at the level that it was at, to a neighbour at a
-// level, both signed.
-func (w *Ways) Pass(ctx context.Context, from, to int, was, level float64) (Passage, error) {
-	e := newEdge(w.mover.grid, from, to)
+// Left is what has become of a pixel that held a drop: the level that it last held it by, signed, and for how
+// long, s, it has been dark since.
+type Left struct{ Level, Dark float64 }
+
+// Pass is the passage from a pixel as it was left to a neighbour at a level, signed. The drop has come to rest
+// beneath the pixel, and in the dark falls from there as fast as its weight has it, where no magnet keeps it.
+func (w *Ways) Pass(ctx context.Context, from, to int, left Left, level float64) (Passage, error) {
+	m := w.mover
+	e := newEdge(m.grid, from, to)
 	step := func(level float64) float64 { return math.Trunc(level*levelSteps*(1+1e-9)) / levelSteps }
-	was, level = step(was), step(level)
-	key := wayKey{newEdgeKey(w.mover.grid, e), was, level}
+	key := wayKey{edgeKey: newEdgeKey(m.grid, e), was: step(left.Level), level: step(level)}
+	if left.Dark > 0 && m.rest(from, 0).held {
+		key.was = 0
+	} else if pitch := m.grid.Design.Grid.Pitch; left.Dark > 0 {
+		fall := max(math.Abs(m.weight)-m.grip, 0) * m.mobility / m.volume * left.Dark
+		if fall > lost*pitch {
+			return Passage{End: Gone}, nil
+		}
+		key.fallen = int(math.Copysign(math.Ceil(fall/pitch*fallSteps*(1-1e-9)), m.weight))
+	}
 	p, known := w.known[key]
 	switch {
 	case known:
-	case w.mover.left <= 0:
+	case m.left <= 0:
 		p = undecided
 	default:
+		c := m.transfer(e, key.was, key.level)
+		c.a.y -= float64(key.fallen) / fallSteps * m.grid.Design.Grid.Pitch
 		var err error
-		if p, err = w.mover.transfer(e, was, level).pass(ctx, w.scheme); err != nil {
+		if p, err = c.pass(ctx, w.scheme); err != nil {
 			return Passage{}, fmt.Errorf("computing a hand-over: %w", err)
 		}
 	}

@@ -25,7 +25,7 @@ func TestWaysPullLess(t *testing.T) {
 		ways := NewWays(g, scheme)
 		to := g.Design.Pixel(1, 1)
 		for _, from := range []int{to - 1, to - g.Design.Grid.Cols, to + g.Design.Grid.Cols} {
-			got, err := ways.Pass(t.Context(), from, to, g.FullLevel(), g.FullLevel())
+			got, err := ways.Pass(t.Context(), from, to, Left{Level: g.FullLevel()}, g.FullLevel())
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -44,7 +44,7 @@ func TestWaysPullLess(t *testing.T) {
 			}
 		}
 		cases := len(ways.known)
-		if mirrored, err := ways.Pass(t.Context(), to+1, to, g.FullLevel(), g.FullLevel()); err != nil || mirrored != ways.known[wayKey{newEdgeKey(g, &Edge{From: to + 1, To: to, Right: -1}), g.FullLevel(), g.FullLevel()}] || len(ways.known) != cases {
+		if mirrored, err := ways.Pass(t.Context(), to+1, to, Left{Level: g.FullLevel()}, g.FullLevel()); err != nil || mirrored != ways.known[wayKey{newEdgeKey(g, &Edge{From: to + 1, To: to, Right: -1}), g.FullLevel(), g.FullLevel(), 0}] || len(ways.known) != cases {
 			t.Errorf("the mirrored side: %+v, %v, %d cases computed of %d", mirrored, err, len(ways.known), cases)
 		}
 		func() {
@@ -53,7 +53,7 @@ func TestWaysPullLess(t *testing.T) {
 					t.Error("no neighbours, yet they pass")
 				}
 			}()
-			_, _ = ways.Pass(t.Context(), to, to+2, 1, 1)
+			_, _ = ways.Pass(t.Context(), to, to+2, Left{Level: 1}, 1)
 		}()
 	}
 }
@@ -70,16 +70,31 @@ func TestWaysBeginWhereTheDropHangs(t *testing.T) {
 	if !half.held || !four.held || !full.held || trial.Off(axis-half.y, axis-four.y) > 0.02 || axis-half.y < 2*(axis-full.y) {
 		t.Errorf("hanging %g m at half level, %g m of four times the weight, %g m at full level", axis-half.y, axis-four.y, axis-full.y)
 	}
-	fetched := func(was float64, density string) Ending {
-		p, err := NewWays(of(density), Switch).Pass(t.Context(), 1, 2, was, 1)
+	fetched := func(was, dark float64, density string) Ending {
+		p, err := NewWays(of(density), Switch).Pass(t.Context(), 1, 2, Left{was, dark}, 1)
 		if err != nil {
 			t.Fatal(err)
 		}
 		return p.End
 	}
 	for density, want := range map[string]Ending{"33 kg/m3": Arrived, "36 kg/m3": Lost} {
-		if fullEnd, end := fetched(1, density), fetched(0.5, density); fullEnd != Arrived || end != want {
+		if fullEnd, end := fetched(1, 0, density), fetched(0.5, 0, density); fullEnd != Arrived || end != want {
 			t.Errorf("%s: from full level it %s, from half %s, want %s", density, fullEnd, end, want)
 		}
+	}
+	// In the dark it falls at the speed of a drop without field, farther than 1.2 pitches to nowhere.
+	g := of("33 kg/m3")
+	table, err := All(t.Context(), g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	far := 1.2 * g.Design.Grid.Pitch / table.Terminal.Value
+	for dark, want := range map[float64]Ending{0: Arrived, 0.2 * far: Lost, 0.99 * far: Lost, 1.01 * far: Gone} {
+		if end := fetched(1, dark, "33 kg/m3"); end != want {
+			t.Errorf("after %g s in the dark it %s, want %s", dark, end, want)
+		}
+	}
+	if fallen, low := fetched(1, far/24, "16 kg/m3"), fetched(1, 0, "16 kg/m3"); fallen != Arrived || low != Arrived {
+		t.Errorf("a twentieth of a pitch lower it %s, else %s", fallen, low)
 	}
 }

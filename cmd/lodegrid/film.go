@@ -195,7 +195,8 @@ func (f *film) watch(m shown.Model, fluid shown.Fluid) error {
 }
 
 // shoot calls show for each picture, which is valid until the next. Between two
-// pictures each of the scene's frames acts on the fluid for as long as it stands.
+// pictures each of the scene's frames acts on the fluid for as long as it stands, and none beyond the
+// scene's end, from which a loop goes on.
 // Without a view nothing is drawn and show is not called.
 func (f *film) shoot(ctx context.Context, s streams, show func(i int, img *image.RGBA) error) error {
 	dt := f.speed / float64(f.fps)
@@ -204,7 +205,7 @@ func (f *film) shoot(ctx context.Context, s streams, show func(i int, img *image
 	defer s.bar.whole()
 	run := shown.NewRun(f.player, f.scene, f.fluids...)
 	for i := range total {
-		at := float64(i+1) * dt
+		at := min(float64(i+1)*dt, f.scene.Duration())
 		if err := run.To(ctx, at); err != nil {
 			return err
 		}

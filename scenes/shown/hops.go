@@ -2,7 +2,6 @@ package shown
 
 import (
 	"context"
-	"slices"
 
 	"lodegrid/array/design"
 	"lodegrid/array/grid"
@@ -40,8 +39,8 @@ func standing(g *grid.Grid, s scenes.Scene, first, pixel int) (seconds float64) 
 // its shape (package handover), and writes down those that fail: a pixel that lights beside others that
 // go dark, from none of which a drop arrives while it is lit. The drop model pulls a drop's parts each for itself and
 // may be too kind to it (DEVELOPERS.md); where the two differ, only the tank knows. A pixel that lights
-// beside none that goes dark has no way to judge. It pulls by its level, and that which goes dark has
-// held the drop by the level before, beneath which it hangs lower the weaker it is.
+// beside none that goes dark has no way to judge. It pulls by its level, and that which goes dark, or did
+// some time before, has held the drop by the level before, beneath which it hangs lower the weaker it is.
 func (r *Record) Hops(ctx context.Context, g *grid.Grid, s scenes.Scene) error {
 	scheme := handover.Switch
 	if g.Design.Drive.Mode == design.DriveKick {
@@ -52,24 +51,38 @@ func (r *Record) Hops(ctx context.Context, g *grid.Grid, s scenes.Scene) error {
 	}
 	ways := handover.NewWays(g, scheme)
 	cols := g.Design.Grid.Cols
-	r.Asked, r.Failing = 0, nil
-	before := s.Frames[len(s.Frames)-1].Levels
-	last := player.Wanted(g, before, nil)
-	for i, f := range s.Frames {
+	drops := make([]handover.Left, g.Design.Pixels()) // that pixels hold, or have left where they went dark; at level 0 none
+	lit, last := make([]bool, len(drops)), make([]bool, len(drops))
+	for k := range 2 * len(s.Frames) { // once to see what a loop begins with
+		i := k % len(s.Frames)
+		f := s.Frames[i]
 		now := player.Wanted(g, f.Levels, nil)
+		clear(lit)
+		for _, v := range now {
+			lit[v] = true
+		}
+		if i == 0 {
+			r.Asked, r.Failing = 0, nil
+		}
+		var fetched []int
 		for _, to := range now {
-			if slices.Contains(last, to) {
+			if last[to] {
 				continue
 			}
-			var failed []Hop
+			var asked []Hop
 			arrives := false
-			for _, from := range last {
-				if arrives || !handover.Beside(from, to, cols) || slices.Contains(now, from) {
+			for _, step := range [8]int{-cols - 1, -cols, -cols + 1, -1, 1, cols - 1, cols, cols + 1} {
+				from := to + step
+				if arrives || from < 0 || from >= len(drops) || drops[from].Level == 0 || lit[from] || !handover.Beside(from, to, cols) ||
+					drops[to].Level != 0 && !last[from] { // it has its own
 					continue
 				}
-				p, err := ways.Pass(ctx, from, to, before[from], f.Levels[to])
+				p, err := ways.Pass(ctx, from, to, drops[from], f.Levels[to])
 				if err != nil {
 					return err
+				}
+				if p.End == handover.Gone {
+					continue
 				}
 				if (p.Taken || p.End == handover.Undecided) && p.Time > standing(g, s, i, to) {
 					p.Taken, p.End = false, Late
@@ -77,17 +90,31 @@ func (r *Record) Hops(ctx context.Context, g *grid.Grid, s scenes.Scene) error {
 				if p.End == handover.Undecided {
 					p.End = Slow
 				}
-				arrives = p.Taken
-				failed = append(failed, Hop{i, from, to, p.End})
+				if arrives = p.Taken; arrives {
+					asked = nil
+				}
+				asked = append(asked, Hop{i, from, to, p.End})
 			}
-			if len(failed) > 0 {
+			if len(asked) > 0 {
 				r.Asked++
+				fetched = append(fetched, asked[0].From) // at least the scene has it so
 				if !arrives {
-					r.Failing = append(r.Failing, failed[0])
+					r.Failing = append(r.Failing, asked[0])
 				}
 			}
 		}
-		last, before = now, f.Levels
+		for _, from := range fetched {
+			drops[from] = handover.Left{}
+		}
+		for v, level := range f.Levels {
+			switch {
+			case lit[v] || drops[v].Level != 0 && level != 0:
+				drops[v] = handover.Left{Level: level}
+			default:
+				drops[v].Dark += f.Duration
+			}
+		}
+		lit, last = last, lit
 	}
 	return nil
 }

@@ -80,6 +80,22 @@ func TestHopsFromDimmedPixels(t *testing.T) {
 			t.Errorf("dimmed to %g: %d hops asked, failing %+v, %v; want 2 and %d", level, r.Asked, r.Failing, err, failing)
 		}
 	}
+	// Between two pixels that light one after the other all may be dark: the drop falls so long. In a quarter
+	// of an hour it is anywhere, and what lights a pixel that keeps its own, weakly, asks for no hop.
+	for dark, want := range map[float64][2]int{0.1: {2, 0}, 1.5: {2, 2}, 900: {0, 0}} {
+		s := walk(g, 1, 0, 0, 1, 1)
+		s.Frames[1].Levels[0], s.Frames[3].Levels[1] = 0, 0
+		s.Frames[1].Duration, s.Frames[3].Duration = dark, dark
+		r := &Record{}
+		if err := r.Hops(t.Context(), g, s); err != nil || [2]int{r.Asked, len(r.Failing)} != want {
+			t.Errorf("dark for %g s: %d hops asked, failing %+v, %v; want %v", dark, r.Asked, r.Failing, err, want)
+		}
+	}
+	own := walk(g, 1, 0, 0, 0)
+	own.Frames[1].Levels[0] = 0.3
+	if r := (&Record{}); r.Hops(t.Context(), g, own) != nil || r.Asked != 0 {
+		t.Errorf("a pixel that keeps its own asks for %d hops", r.Asked)
+	}
 }
 
 // A hop must be made while its pixel is lit, which may be more than a frame; one that is as far as a
@@ -88,7 +104,7 @@ func TestHopsInTime(t *testing.T) {
 	g := gridOf(t, trial.Lit(), append([]design.Change{{Key: "grid.cols", Value: "4"}, {Key: "grid.rows", Value: "2"}, {Key: "fluid.density_difference", Value: "0.5 kg/m3"}}, displays[3].changes...)...)
 	ways := handover.NewWays(g, handover.Kick)
 	for _, to := range []int{5, 6} { // beside pixel 1, and at its corner
-		p, err := ways.Pass(t.Context(), 1, to, 1, 1)
+		p, err := ways.Pass(t.Context(), 1, to, handover.Left{Level: 1}, 1)
 		if err != nil || !p.Taken && p.End != handover.Undecided { // of which it is known for how long it was on its way
 			t.Fatalf("pixel %d: %+v, %v: nothing is tried", to, p, err)
 		}

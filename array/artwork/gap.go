@@ -26,28 +26,40 @@ type piece struct {
 func (b *Board) gapOn(layer int) (float64, r2.Vec) {
 	chains := b.chains(layer)
 	crossed := make([]map[r2.Vec]float64, len(chains)) // how far along each a pad has its middle
+	// Of the images only what is near the pixel itself is looked at.
+	low, high := b.Pixel.bounds()
+	edge := b.Pitch / 4
 	var pieces []piece
+	add := func(p piece) {
+		if p.shift == (r2.Vec{}) || max(p.a.X, p.b.X) >= low.X-edge && min(p.a.X, p.b.X) <= high.X+edge && max(p.a.Y, p.b.Y) >= low.Y-edge && min(p.a.Y, p.b.Y) <= high.Y+edge {
+			pieces = append(pieces, p)
+		}
+	}
 	shared, end := b.lanes.common > 0 && layer == b.lanes.common, b.Wire(WireOut).At
 	for _, shift := range b.images() {
 		for c, line := range chains {
-			along := 0.0
-			crossed[c] = map[r2.Vec]float64{line.Points[0]: 0}
+			along, first := 0.0, crossed[c] == nil
+			if first {
+				crossed[c] = map[r2.Vec]float64{line.Points[0]: 0}
+			}
 			for k := 1; k < len(line.Points); k++ {
 				p := piece{a: r2.Add(line.Points[k-1], shift), b: r2.Add(line.Points[k], shift), radius: line.Width / 2, chain: c, along: along, shift: shift, last: shared && line.ends(end)}
 				along += r2.Norm(r2.Sub(p.b, p.a))
-				pieces = append(pieces, p)
-				crossed[c][line.Points[k]] = along
+				add(p)
+				if first {
+					crossed[c][line.Points[k]] = along
+				}
 			}
 		}
 		for _, t := range b.Pixel.Planes {
 			if t.Layer == layer {
-				pieces = append(pieces, piece{a: r2.Add(t.Points[0], shift), b: r2.Add(t.Points[1], shift), radius: t.Width / 2, chain: -1, shift: shift, plane: true})
+				add(piece{a: r2.Add(t.Points[0], shift), b: r2.Add(t.Points[1], shift), radius: t.Width / 2, chain: -1, shift: shift, plane: true})
 			}
 		}
 		for _, h := range b.Pixel.Holes {
 			if h.Plated() {
 				at := r2.Add(h.At, shift)
-				pieces = append(pieces, piece{a: at, b: at, radius: h.Pad / 2, chain: -1, shift: shift, last: shared && h.Kind == WireOut})
+				add(piece{a: at, b: at, radius: h.Pad / 2, chain: -1, shift: shift, last: shared && h.Kind == WireOut})
 			}
 		}
 	}
@@ -78,7 +90,7 @@ func (b *Board) gapOn(layer int) (float64, r2.Vec) {
 		}
 		return q.along-p.along-r2.Norm(r2.Sub(p.b, p.a)) < near
 	}
-	// Only what is near the pixel itself is looked at, through a raster of boxes.
+	// Through a raster of boxes.
 	box := 0.3e-3
 	boxes := map[[2]int][]int{}
 	visit := func(p piece, grow float64, f func(key [2]int)) {
@@ -88,12 +100,7 @@ func (b *Board) gapOn(layer int) (float64, r2.Vec) {
 			}
 		}
 	}
-	low, high := b.Pixel.bounds()
-	edge := b.Pitch / 4
 	for i, p := range pieces {
-		if p.shift != (r2.Vec{}) && (max(p.a.X, p.b.X) < low.X-edge || min(p.a.X, p.b.X) > high.X+edge || max(p.a.Y, p.b.Y) < low.Y-edge || min(p.a.Y, p.b.Y) > high.Y+edge) {
-			continue
-		}
 		visit(p, p.radius, func(key [2]int) { boxes[key] = append(boxes[key], i) })
 	}
 	least, at := math.Inf(1), r2.Vec{}

@@ -59,13 +59,15 @@ func crosses(a, b, c, d r2.Vec) bool {
 }
 
 // toSegment is the distance of a point from a segment.
-func toSegment(p, a, b r2.Vec) float64 {
+func toSegment(p, a, b r2.Vec) float64 { return r2.Norm(fromSegment(p, a, b)) }
+
+func fromSegment(p, a, b r2.Vec) r2.Vec {
 	ab, ap := r2.Sub(b, a), r2.Sub(p, a)
 	t := 0.0
 	if n := r2.Dot(ab, ab); n > 0 {
 		t = math.Max(0, math.Min(1, r2.Dot(ap, ab)/n))
 	}
-	return r2.Norm(r2.Sub(ap, r2.Scale(t, ab)))
+	return r2.Sub(ap, r2.Scale(t, ab))
 }
 
 // Outline returns the edge of a track as a closed line, counter-clockwise or clockwise as

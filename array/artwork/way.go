@@ -53,15 +53,24 @@ func (m *roads) blockLine(line []r2.Vec, distance float64) {
 		x0, y0 := m.square(r2.Vec{X: min(a.X, b.X) - reach, Y: min(a.Y, b.Y) - reach})
 		x1, y1 := m.square(r2.Vec{X: max(a.X, b.X) + reach, Y: max(a.Y, b.Y) + reach})
 		for y := y0; y <= y1; y++ {
-			row := m.index(0, y)
-			at := m.index(x0, y) - row
-			for x := x0; x <= x1; x++ {
-				if !m.closed[row+at] && toSegment(m.middle(x, y), a, b) < reach {
-					m.closed[row+at] = true
+			// What is near in a row has no gap: its ends are looked for, and all between them closed.
+			near := func(x int) bool {
+				return !m.closed[m.index(x, y)] && r2.Norm2(fromSegment(m.middle(x, y), a, b)) < reach*reach
+			}
+			from, to := x0, x1
+			for from <= to && !near(from) {
+				from++
+			}
+			for from < to && !near(to) {
+				to--
+			}
+			for from <= to { // round the cell
+				at := m.index(from, y)
+				n := min(to-from+1, m.n-at%m.n)
+				for k := range n {
+					m.closed[at+k] = true
 				}
-				if at++; at == m.n {
-					at = 0
-				}
+				from += n
 			}
 		}
 	}

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"gonum.org/v1/gonum/spatial/r2"
+
 	"lodegrid/array/artwork"
 	"lodegrid/array/design"
 	"lodegrid/field"
@@ -52,6 +54,26 @@ func BoardSection(d design.Design, b *artwork.Board) Section {
 	return s
 }
 
+// nameless says that pixels' holes at the edge bear no names, how near each other they stand, and
+// how the first of them follow.
+func nameless(ways []artwork.Way) string {
+	var names []string
+	apart := math.Inf(1)
+	for i, w := range ways {
+		if i > 0 {
+			d := r2.Norm(r2.Sub(w.End.At, ways[i-1].End.At))
+			if apart = min(apart, d); d > 1.5*apart {
+				break
+			}
+		}
+		names = append(names, fmt.Sprintf("r%dc%d", w.Row+1, w.Col+1))
+	}
+	if len(names) < 2 {
+		return "Their names are not printed."
+	}
+	return fmt.Sprintf("They stand %s apart, too near for their names to be printed beside them: from the edge inwards the first are %s.", quantity.Format(apart, quantity.Length), strings.Join(names, ", "))
+}
+
 // driven says where what drives the coils is joined.
 func driven(b *artwork.Board) string {
 	pair := "Each pixel's two ends come out at a pair of plated holes"
@@ -60,9 +82,9 @@ func driven(b *artwork.Board) string {
 		return "The scan's lines are drawn, to holes at the left edge for rows and at the upper and lower ones for columns; connections.csv lists them. Each coil needs a diode on the back, soldered between its third hole, which its row's line joins, and the ringed one of the coil: its cathode at the ring. drive.scan_diode says what it drops. The bare board's nets are the rows' lines and the columns' lines with their coils, so measure every coil's resistance."
 	case len(b.Ways) > 0:
 		if layer, shared := b.Common(); shared {
-			return fmt.Sprintf("Each pixel's first hole has a track to a hole at the %s edge; connections.csv lists them. All second holes are joined on copper %d, the common return: bring its lead, as thick as the supply's, to several of them along the edge. The board is one net, so a test of the bare board finds what is open, and no short circuit between coils: measure every coil's resistance. The return's meshes are turns in short circuit beside the coils, which slow their field; that is not computed.", b.Edges(), layer+1)
+			return fmt.Sprintf("Each pixel's first hole has a track to a hole at the %s edge; connections.csv lists them. %s All second holes are joined on copper %d, the common return: bring its lead, as thick as the supply's, to several of them along the edge. The board is one net, so a test of the bare board finds what is open, and no short circuit between coils: measure every coil's resistance. The return's meshes are turns in short circuit beside the coils, which slow their field; that is not computed.", b.Edges(), nameless(b.Ways), layer+1)
 		}
-		return pair + ", and tracks lead from these to holes at the " + b.Edges() + " edge; connections.csv lists them. The drivers are yours to join to those."
+		return pair + ", and tracks lead from these to holes at the " + b.Edges() + " edge; connections.csv lists them. " + nameless(b.Ways) + " The drivers are yours to join to those."
 	case b.NoWays != "":
 		return pair + ". No track to the edge is drawn: " + b.NoWays + "."
 	}

@@ -15,7 +15,7 @@ import (
 // the tank at the size a 1280 × 800 window shows (draw), and beside it the simulation's, a
 // tick and the view that it hands out (tick). Times are processor time of the thread.
 func BenchmarkFrame(b *testing.B) {
-	for _, o := range []Overlay{Fluid, Strength, Arrows, Hold, Temperature, Crosstalk} {
+	for _, o := range Overlays() {
 		b.Run(o.String(), func(b *testing.B) {
 			d, err := trial.Lit().With(design.Change{Key: "grid.cols", Value: "32"}, design.Change{Key: "grid.rows", Value: "20"})
 			if err != nil {

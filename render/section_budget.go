@@ -56,9 +56,9 @@ func ThermalBudgetSection(d design.Design, s scenes.Scene, b *verdict.Verdict, v
 	out := Section{Key: "thermal_budget", Title: fmt.Sprintf("Scene %q in a loop", s.Name), Tables: []Table{t, costlyFrames(l)}, Facts: []Fact{
 		{Key: "hottest_k", Label: "hottest coil", Value: z.Hottest, Text: fmt.Sprintf("%s, %s; board limit %s", celsius(z.Hottest), place(d, z.HottestPixel), celsius(d.Limits.Board))},
 		{Key: "touch_k", Label: "hottest surface within reach", Value: z.Touch, Text: fmt.Sprintf("%s; touch limit %s", celsius(z.Touch), celsius(d.Limits.Touch))},
-		{Key: "heat_duty", Label: "largest duty that heat allows", Value: largest, Text: heat},
+		{Key: "heat_duty", Label: "largest duty that heat allows", Value: largest, Text: heat, Why: b.HeatWhy},
 		{Key: "brightness", Label: "largest brightness", Value: dimmed, Text: levels},
-		{Key: "hold_duty", Label: "least duty that holds every drop", Value: least, Text: hold},
+		{Key: "hold_duty", Label: "least duty that holds every drop", Value: least, Text: hold, Why: b.HoldWhy},
 		energy(l),
 	}}
 	if v != nil {

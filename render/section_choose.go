@@ -138,8 +138,8 @@ func builtTable(key, title string, designs []choose.Compared) Table {
 
 // stops are what stops a candidate, in short.
 var stops = map[choose.Limit]string{
-	choose.Made: "not made", choose.Limit(verdict.Wiring): "no way out", choose.Limit(verdict.Holding): "hold", choose.Limit(verdict.Releases): "dark hold",
-	choose.Limit(verdict.Board): "board hot", choose.Limit(verdict.Touch): "touch", choose.Bought: "supply", choose.Move: "move", choose.Beaten: "beaten",
+	choose.Made: "not made", verdict.Wiring: "no way out", verdict.Holding: "hold", verdict.Releases: "dark hold",
+	verdict.Board: "board hot", verdict.Touch: "touch", choose.Bought: "supply", choose.Move: "move", choose.Beaten: "beaten",
 }
 
 // losers tell why the others lose.
@@ -190,13 +190,13 @@ func nothing(d design.Design, r *choose.Result) Problem {
 	}
 	for _, o := range r.Openings {
 		best := map[choose.Limit]string{
-			choose.Limit(verdict.Holding):  fmt.Sprintf("the firmest holds %s, asked is %s", quantity.Figure(o.Best, 3), quantity.Figure(d.Limits.Hold, 3)),
-			choose.Limit(verdict.Releases): fmt.Sprintf("the least keeps a dark drop with %s, allowed is %s", quantity.Figure(o.Best, 3), quantity.Figure(d.Limits.FalseOn, 3)),
-			choose.Limit(verdict.Board):    coolest(o.Best, d.Limits.Board),
-			choose.Limit(verdict.Touch):    coolest(o.Best, d.Limits.Touch),
-			choose.Bought:                  fmt.Sprintf("the least draws %s", quantity.Format(o.Best, quantity.Power)),
-			choose.Move:                    quickest(o.Best, r.Move),
-			choose.Limit(verdict.Wiring):   "their connections find no way out",
+			verdict.Holding:  fmt.Sprintf("the firmest holds %s, asked is %s", quantity.Figure(o.Best, 3), quantity.Figure(d.Limits.Hold, 3)),
+			verdict.Releases: fmt.Sprintf("the least keeps a dark drop with %s, allowed is %s", quantity.Figure(o.Best, 3), quantity.Figure(d.Limits.FalseOn, 3)),
+			verdict.Board:    coolest(o.Best, d.Limits.Board),
+			verdict.Touch:    coolest(o.Best, d.Limits.Touch),
+			choose.Bought:    fmt.Sprintf("the least draws %s", quantity.Format(o.Best, quantity.Power)),
+			choose.Move:      quickest(o.Best, r.Move),
+			verdict.Wiring:   "their connections find no way out",
 		}[o.Limit]
 		how := "quick figures"
 		if o.Exact {

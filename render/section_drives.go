@@ -277,7 +277,7 @@ func stoppedTable(a *choose.Advice) (t Table, notes []string) {
 		}
 		why := limitCell(x.Limit)
 		switch x.Limit {
-		case choose.Limit(verdict.Holding), choose.Move:
+		case verdict.Holding, choose.Move:
 			if would = (Cell{None, "no voltage on offer does"}); x.Volts > 0 {
 				would = In(x.Volts, quantity.Voltage)
 			}

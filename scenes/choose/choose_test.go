@@ -178,7 +178,7 @@ func TestTracksToTheDriversCount(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if c.Misses(Limit(verdict.Holding)) != (times > 1) {
+		if c.Misses(verdict.Holding) != (times > 1) {
 			t.Errorf("coils of %.3g times their resistance: %v broken", drawn.Led[0], c.Broken)
 		}
 	}
@@ -420,7 +420,7 @@ func TestNothingKeepsTheGoal(t *testing.T) {
 	only.Magnet, only.MagnetWide = []float64{0.5e-3}, []float64{1e-3}
 	held := search(t, small(t), only, 1)
 	counted(t, held)
-	if o := held.Openings; len(held.Front) != 0 || len(o) == 0 || o[0].Limit != Limit(verdict.Releases) || !o[0].Exact || !(o[0].Best > 5 && o[0].Best < 20) {
+	if o := held.Openings; len(held.Front) != 0 || len(o) == 0 || o[0].Limit != verdict.Releases || !o[0].Exact || !(o[0].Best > 5 && o[0].Best < 20) {
 		t.Errorf("magnets only: a front of %d, openings %+v", len(held.Front), o)
 	}
 	// Of magnets wider than the pitch none is made, and what else is on offer is looked at all the same.

@@ -461,7 +461,7 @@ func (a *adviser) tune(w Way, frequency float64) (x tuned, no *Stopped, err erro
 			*duty, _ = root.Boundary(func(v float64) bool { return at(v) >= need }, 1, 0, 1e-4)
 		}
 	}
-	hold, move := Limit(verdict.Holding), Move
+	hold, move := verdict.Holding, Move
 	if w.Mode == design.DriveKick {
 		if reach(&x.hold, a.held, w.Main, hold, feltHeld); no == nil {
 			reach(&x.duty, a.kicked, w.Kick, move, feltKick)
@@ -478,7 +478,7 @@ func (a *adviser) tune(w Way, frequency float64) (x tuned, no *Stopped, err erro
 		return x, nil, err
 	}
 	if most := g.Design.Drive.DriverCurrent; most > 0 && parts.Peak > most {
-		return x, &Stopped{Way: w, Limit: Limit(verdict.Driver)}, nil
+		return x, &Stopped{Way: w, Limit: verdict.Driver}, nil
 	}
 	held := g.Pixel.Held(g.Design)
 	x.heat = held.Power.Value + parts.Switching/float64(g.Design.Coils())

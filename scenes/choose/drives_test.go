@@ -134,7 +134,7 @@ func TestVoltageThatWouldHold(t *testing.T) {
 	d := small(t)
 	a := advised(t, d, Aim{Hold: 4000, Move: 100, Most: 1})
 	for _, x := range a.Stopped {
-		if x.Mode != design.DriveStagger || x.Bridge != design.BridgeFull || x.Limit != Limit(verdict.Holding) {
+		if x.Mode != design.DriveStagger || x.Bridge != design.BridgeFull || x.Limit != verdict.Holding {
 			continue
 		}
 		tried, err := d.With(tuned{Way: Way{Mode: x.Mode, Bridge: x.Bridge, Main: x.Volts}, frequency: 250e3, duty: 1}.changes(design.Design{}, 0)...)
@@ -251,7 +251,7 @@ func TestDriversKeepDrivesOut(t *testing.T) {
 	}
 	n := 0
 	for _, x := range a.Stopped {
-		if x.Limit == Limit(verdict.Driver) {
+		if x.Limit == verdict.Driver {
 			n++
 		}
 	}

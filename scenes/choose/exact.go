@@ -175,7 +175,7 @@ func (q *quick) work(ctx context.Context, s scenes.Scene, w *made, c Candidate, 
 			return nil, err
 		}
 		x.Changes, x.of, x.quick = changes, c, f
-		if x.Misses(Limit(verdict.Power)) && x.Power > watts {
+		if x.Misses(verdict.Power) && x.Power > watts {
 			if _, ok := q.offer.supply(c.volts, x.Power, d.UsableShare()); ok {
 				watts = x.Power
 				continue

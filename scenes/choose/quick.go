@@ -254,10 +254,10 @@ func (q *quick) dark(s steel, a *anchor) float64 {
 // that keeps a dark drop, or no way out for tracks that carry nothing.
 func (q *quick) stopped(w *made, s steel, a *anchor) Limit {
 	if q.dark(s, a) > q.design.Limits.FalseOn {
-		return Limit(verdict.Releases)
+		return verdict.Releases
 	}
 	if !escape.Of(q.on(w, s), w.coil, 0).Fits() {
-		return Limit(verdict.Wiring)
+		return verdict.Wiring
 	}
 	return ""
 }

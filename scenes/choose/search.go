@@ -16,8 +16,8 @@ import (
 	"lodegrid/scenes/verdict"
 )
 
-// Limit is what may keep a candidate out: a limit of the design file, or one of these.
-type Limit string
+// Limit is what may keep a candidate out: a limit of a verdict, or one of these.
+type Limit = verdict.Limit
 
 // What else keeps a candidate out.
 const (
@@ -28,7 +28,7 @@ const (
 )
 
 // Limits are what is looked at, in this order: the first that a candidate breaks stops it.
-var Limits = []Limit{Made, Limit(verdict.Releases), Limit(verdict.Wiring), Limit(verdict.Holding), Limit(verdict.Board), Limit(verdict.Touch), Bought, Move, Beaten}
+var Limits = []Limit{Made, verdict.Releases, verdict.Wiring, verdict.Holding, verdict.Board, verdict.Touch, Bought, Move, Beaten}
 
 // Family are the candidates of one board in one copper.
 type Family struct {
@@ -413,8 +413,8 @@ func (q *quick) broken(f Figures, move float64) (list []Limit, values []float64)
 		value float64
 		bad   bool
 	}{
-		{Limit(verdict.Releases), f.Release, f.Release > l.FalseOn}, {Limit(verdict.Wiring), math.NaN(), !f.Ways}, {Limit(verdict.Holding), f.Ratio, f.Ratio < l.Hold},
-		{Limit(verdict.Board), f.Turn, f.Turn > l.Board}, {Limit(verdict.Touch), f.Touch, f.Touch > l.Touch},
+		{verdict.Releases, f.Release, f.Release > l.FalseOn}, {verdict.Wiring, math.NaN(), !f.Ways}, {verdict.Holding, f.Ratio, f.Ratio < l.Hold},
+		{verdict.Board, f.Turn, f.Turn > l.Board}, {verdict.Touch, f.Touch, f.Touch > l.Touch},
 		{Bought, f.Power, math.IsInf(f.Price, 1)}, {Move, f.Time, f.Time > move},
 	} {
 		if c.bad {
@@ -512,7 +512,7 @@ func (r *Result) count(q *quick, all *space, correct func(judged) Figures) {
 				alone[l] = &Opening{Limit: l, Best: values[0]}
 			}
 			o := alone[l]
-			if o.Alone++; l == Limit(verdict.Holding) {
+			if o.Alone++; l == verdict.Holding {
 				o.Best = max(o.Best, values[0])
 			} else {
 				o.Best = min(o.Best, values[0])
@@ -528,7 +528,7 @@ func (r *Result) count(q *quick, all *space, correct func(judged) Figures) {
 		if o := alone[l]; o != nil {
 			for _, c := range r.Failed {
 				if limits, values := q.broken(c.Figures, r.Move); len(c.Broken) == 1 && len(limits) == 1 && limits[0] == l {
-					if better := values[0] < o.Best != (l == Limit(verdict.Holding)); better || !o.Exact {
+					if better := values[0] < o.Best != (l == verdict.Holding); better || !o.Exact {
 						o.Best, o.Exact = values[0], true
 					}
 				}

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"lodegrid/array/design"
+	"lodegrid/field/quantity"
 	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 )
@@ -22,8 +23,11 @@ const dutyTolerance = 1e-4
 // the currents of the drive at D; to dutyTolerance. It is 1 when none breaks them, 0 when even
 // standing still does. In mode kick the duty of the hold goes with that of the kick, in the
 // design's proportion.
-func HeatDuty(ctx context.Context, p *player.Player, s scenes.Scene) (float64, error) {
-	return largestDuty(ctx, p, 1, func(q *player.Player) (float64, error) { return overheat(ctx, q, s) })
+func HeatDuty(ctx context.Context, p *player.Player, s scenes.Scene) (quantity.Derived, error) {
+	duty, err := largestDuty(ctx, p, 1, func(q *player.Player) (float64, error) { return overheat(ctx, q, s) })
+	l := p.Grid().Design.Limits
+	return quantity.Derived{Value: duty, Why: fmt.Sprintf("root of the greatest ln((T − T_air)/(limit − T_air)) of the looped scene, the limits %s of the board and %s of what is touched, P = I² R(T); to %g",
+		quantity.Format(l.Board, quantity.Temperature), quantity.Format(l.Touch, quantity.Temperature), dutyTolerance)}, err
 }
 
 // HoldDuty is the smallest duty, 0…1, at which every lit pixel of one frame of a looping scene
@@ -31,18 +35,17 @@ func HeatDuty(ctx context.Context, p *player.Player, s scenes.Scene) (float64, e
 // least ratio of pull to need in that frame, its coils as warm as the loop makes them. The pull
 // goes about as D² until the fluid saturates. +Inf when full duty is not enough. A display that
 // runs away at a duty is judged there with cold coils, which hold most.
-func HoldDuty(ctx context.Context, p *player.Player, s scenes.Scene, frame int) (float64, error) {
+func HoldDuty(ctx context.Context, p *player.Player, s scenes.Scene, frame int) (quantity.Derived, error) {
+	least := p.Grid().Design.Limits.Hold
 	weak, err := largestDuty(ctx, p, 1, func(q *player.Player) (float64, error) {
 		hold, err := leastHold(ctx, q, s, frame)
-		return times(hold, q.Grid().Design.Limits.Hold), err
+		return times(hold, least), err
 	})
-	if err != nil {
-		return 0, err
-	}
+	need := quantity.Derived{Value: min(weak+dutyTolerance, 1), Why: fmt.Sprintf("root of ln(h/%g) in frame %d of the looped scene, h the least pull over what is needed, its coils as warm as there; to %g", least, frame+1, dutyTolerance)}
 	if weak >= 1 {
-		return math.Inf(1), nil
+		need.Value = math.Inf(1)
 	}
-	return min(weak+dutyTolerance, 1), nil
+	return need, err
 }
 
 // FalseDuty is the largest duty at which no dark pixel of one frame of a looping scene keeps a

@@ -61,7 +61,8 @@ func TestHeatDutyIsTheLimit(t *testing.T) {
 	} {
 		d := cool(t, c.changes...)
 		p, _ := looped(t, d, s)
-		heat, err := HeatDuty(t.Context(), p, s)
+		found, err := HeatDuty(t.Context(), p, s)
+		heat := found.Value
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -87,14 +88,16 @@ func TestHeatDutyAtItsEnds(t *testing.T) {
 	s := pictures(0.5, marching...)
 	d := cool(t, "limits.touch=300 degC", "limits.board=400 degC", "supply.voltage=2 V")
 	p, l := looped(t, d, s)
-	heat, err := HeatDuty(t.Context(), p, s)
+	found, err := HeatDuty(t.Context(), p, s)
+	heat := found.Value
 	if err != nil {
 		t.Fatal(err)
 	}
 	if heat != 1 {
 		t.Errorf("nothing gets warm, and heat allows %g, want 1", heat)
 	}
-	hold, err := HoldDuty(t.Context(), p, s, l.Summary().LeastHoldFrame)
+	found, err = HoldDuty(t.Context(), p, s, l.Summary().LeastHoldFrame)
+	hold := found.Value
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -102,8 +105,8 @@ func TestHeatDutyAtItsEnds(t *testing.T) {
 		t.Errorf("a weak coil holds at a duty of %g, want none", hold)
 	}
 	dark := pictures(0.5, [3]string{"....", "....", "...."})
-	if heat, err = HeatDuty(t.Context(), p, dark); err != nil || heat != 1 {
-		t.Errorf("a dark scene: %g, %v; want full duty", heat, err)
+	if found, err = HeatDuty(t.Context(), p, dark); err != nil || found.Value != 1 || found.Why == "" {
+		t.Errorf("a dark scene: %+v, %v; want full duty", found, err)
 	}
 }
 
@@ -113,7 +116,8 @@ func TestHoldDutyIsTheLimit(t *testing.T) {
 	s := pictures(0.5, marching...)
 	d := cool(t)
 	p, l := looped(t, d, s)
-	hold, err := HoldDuty(t.Context(), p, s, l.Summary().LeastHoldFrame)
+	found, err := HoldDuty(t.Context(), p, s, l.Summary().LeastHoldFrame)
+	hold := found.Value
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -31,6 +31,7 @@ type Verdict struct {
 	// enough, 0 when no pixel is lit or the scene settles in no state. They are there where
 	// a problem asks for them, and after Duties.
 	HeatDuty, HoldDuty float64
+	HeatWhy, HoldWhy   string // how they were found
 	// Supply is the supply proposed for the scene, nil without a ledger.
 	Supply *supply.Proposal
 	// Seen is what a viewer sees of the scene, played once from its first picture, or once more
@@ -198,16 +199,18 @@ func Judge(ctx context.Context, p *player.Player, s scenes.Scene, w Watch) (*Ver
 
 // Duties works out the duties that heat allows and that the drops need, once. Planned moves
 // have none: how long a kick lasts goes with its strength.
-func (v *Verdict) Duties(ctx context.Context) (err error) {
+func (v *Verdict) Duties(ctx context.Context) error {
 	x := v.own
 	if x == nil || v.Carried {
 		return nil
 	}
 	v.own = nil
-	if v.HeatDuty, err = studies.HeatDuty(ctx, x.player, x.scene); err != nil || v.Summary.LeastHoldPixel < 0 {
+	heat, err := studies.HeatDuty(ctx, x.player, x.scene)
+	if v.HeatDuty, v.HeatWhy = heat.Value, heat.Why; err != nil || v.Summary.LeastHoldPixel < 0 {
 		return err
 	}
-	v.HoldDuty, err = studies.HoldDuty(ctx, x.player, x.scene, v.Summary.LeastHoldFrame)
+	hold, err := studies.HoldDuty(ctx, x.player, x.scene, v.Summary.LeastHoldFrame)
+	v.HoldDuty, v.HoldWhy = hold.Value, hold.Why
 	return err
 }
 

@@ -1,39 +1,22 @@
 package supply
 
 import (
-	"fmt"
 	"math"
-
-	"lodegrid/field/quantity"
 )
 
 // BulkCapacitance returns the capacitance in farads that carries a current in
 // amperes for a time in seconds while the voltage falls by no more than droop in
-// volts, with the capacitor's series resistance esr in ohms:
+// volts, with the capacitor's series resistance esr in ohms, which leaves some of the droop:
 //
 //	C = I t / (ΔV − I·ESR)
 //
 // (charge balance, textbook).
-func BulkCapacitance(current, time, droop, esr float64) (float64, error) {
-	for _, err := range []error{
-		params.NotNegative("current", current, "A"), params.NotNegative("time", time, "s"),
-		params.Positive("droop", droop, "V"), params.NotNegative("capacitor's series resistance", esr, "Ω"),
-	} {
-		if err != nil {
-			return 0, err
-		}
-	}
-	return charged(current*time, current*esr, droop, esr)
+func BulkCapacitance(current, time, droop, esr float64) float64 {
+	return charged(current*time, current*esr, droop)
 }
 
 // charged is the capacitance for a charge, with a voltage lost on the way.
-func charged(charge, lost, droop, esr float64) (float64, error) {
-	if lost >= droop {
-		return 0, params.Refuse("droop", droop, fmt.Sprintf("the capacitor's series resistance of %s Ω alone takes %s V", quantity.Figure(esr, 4), quantity.Figure(lost, 4)),
-			fmt.Sprintf("more than %s V, or a series resistance below %s Ω", quantity.Figure(lost, 4), quantity.Figure(esr*droop/lost, 4)))
-	}
-	return charge / (droop - lost), nil
-}
+func charged(charge, lost, droop float64) float64 { return charge / (droop - lost) }
 
 // RippleRMS returns the RMS in amperes of what the capacitors carry when the supply
 // delivers the average current alone, √(RMS² − average²).

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 
-	"lodegrid/field/param"
 	"lodegrid/field/quantity"
 	"lodegrid/field/root"
 )
@@ -19,17 +18,7 @@ import (
 // one that follows the voltage at once in proportion.
 func Dim(ctx context.Context, limit float64, power func(scale float64) (float64, error)) (Figure, error) {
 	f := Figure{Key: DimmingKey, Name: "global dimming"}
-	if err := params.NotNegative("power limit", limit, "W"); err != nil {
-		return f, err
-	}
-	at := func(scale float64) (float64, error) {
-		p, err := power(scale)
-		if err == nil && !(p >= 0 && p <= param.Most) {
-			err = params.Refuse(fmt.Sprintf("power at scale %v", scale), p, "not a power", "0 W or more")
-		}
-		return p, err
-	}
-	full, err := at(1)
+	full, err := power(1)
 	if err != nil {
 		return f, err
 	}
@@ -38,7 +27,7 @@ func Dim(ctx context.Context, limit float64, power func(scale float64) (float64,
 		f.Why = fmt.Sprintf("full levels draw %s W, within %s W", quantity.Figure(full, 4), quantity.Figure(limit, 4))
 		return f, nil
 	}
-	pLow, err := at(0)
+	pLow, err := power(0)
 	if err != nil {
 		return f, err
 	}
@@ -46,18 +35,18 @@ func Dim(ctx context.Context, limit float64, power func(scale float64) (float64,
 		return f, params.Refuse("power limit", limit, fmt.Sprintf("a dark picture draws %s W", quantity.Figure(pLow, 4)), fmt.Sprintf("at least %s W", quantity.Figure(pLow, 4)))
 	}
 	low, _, err := root.Find(ctx, func(scale float64) (float64, error) {
-		p, err := at(scale)
+		p, err := power(scale)
 		return p - limit, err
 	}, 0, 1, 1e-9)
 	if err != nil {
 		return f, err
 	}
-	if pLow, err = at(low); err != nil {
+	if pLow, err = power(low); err != nil {
 		return f, err
 	}
 	f.Value = low
 	guess := limit / full
-	linear, err := at(guess)
+	linear, err := power(guess)
 	if err != nil {
 		return f, err
 	}

@@ -76,14 +76,6 @@ const FuseMargin = 1.25
 // The conductor is taken to warm by 40 K (I/I_z)², by which the capacities are
 // defined, and its resistance by the linear law of copper.
 func ChooseFeeder(current, length, drop, ambient float64) (Feeder, error) {
-	for _, err := range []error{
-		params.NotNegative("feeder current", current, "A"), params.NotNegative("feeder_length", length, "m"),
-		params.Positive("feeder drop", drop, "V"), params.Positive("ambient", ambient, "K"),
-	} {
-		if err != nil {
-			return Feeder{}, err
-		}
-	}
 	factor := CapacityFactor(ambient)
 	if factor == 0 {
 		return Feeder{}, params.Refuse("ambient", ambient, "no warmth is left for the feeder", fmt.Sprintf("below %.2f K", capacityLimit))

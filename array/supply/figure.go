@@ -34,13 +34,6 @@ func (f Figure) String() string {
 	return fmt.Sprintf("%s: %s %s (%s)", f.Name, quantity.Figure(f.Value, 4), f.Unit, f.Why)
 }
 
-func share(key string, v float64) error {
-	if v > 0 && v <= 1 {
-		return nil
-	}
-	return params.Refuse(key, v, "out of range", "more than 0, up to 1")
-}
-
 // next returns the lowest rung of an ascending ladder that is not below v, allowing
 // for rounding in v; ok is false when v is above the top.
 func next(ladder []float64, v float64) (rung float64, ok bool) {

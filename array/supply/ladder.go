@@ -73,18 +73,13 @@ func (r Rung) Total() float64 { return r.Power * float64(r.Count) }
 // no more than a share derating of the rating is used. Where one supply is not
 // enough, the fewest equal ones are taken, however many, the power shared evenly between
 // them.
-func (s Sort) Rate(volts, power, derating float64) (Rung, error) {
-	for _, err := range []error{params.Positive("voltage", volts, "V"), params.NotNegative("power", power, "W"), share("derating", derating)} {
-		if err != nil {
-			return Rung{}, err
-		}
-	}
+func (s Sort) Rate(volts, power, derating float64) Rung {
 	need := power / derating
 	ladder := s.Powers(volts)
 	top := ladder[len(ladder)-1]
 	count := math.Max(1, math.Ceil(need/top*(1-1e-12)))
 	rating, _ := next(ladder, need/count)
-	return Rung{Voltage: volts, Power: rating, Count: int(count)}, nil
+	return Rung{Voltage: volts, Power: rating, Count: int(count)}
 }
 
 // nominal returns the lowest usual voltage that is not below the board's; above the

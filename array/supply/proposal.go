@@ -125,7 +125,7 @@ func (p *Proposal) Figures() []Figure {
 	return out
 }
 
-func (p *Params) defaults() error {
+func (p *Params) defaults() {
 	def := func(v *float64, d float64) {
 		if *v == 0 {
 			*v = d
@@ -137,76 +137,31 @@ func (p *Params) defaults() error {
 	def(&p.ResponseTime, 1e-3)
 	def(&p.FeederDrop, FeederShare*p.Voltage)
 	def(&p.Ambient, capacityAmbient)
-	for _, err := range []error{
-		params.Positive("voltage", p.Voltage, "V"), share("derating", p.Derating), share("efficiency", p.Efficiency),
-		params.Positive("droop", p.Droop, "V"), params.NotNegative("capacitor's series resistance", p.ESR, "Ω"),
-		params.Positive("response time", p.ResponseTime, "s"), params.NotNegative("feeder_length", p.FeederLength, "m"),
-		params.Positive("feeder drop", p.FeederDrop, "V"), params.Positive("ambient", p.Ambient, "K"), params.NotNegative("power", p.Rated, "W"),
-		params.NotNegative("contact", p.Contact, "A"), params.NotNegative("tolerance", p.Tolerance, ""),
-	} {
-		if err != nil {
-			return err
-		}
-	}
-	if p.Droop >= p.Voltage || p.FeederDrop >= p.Voltage {
-		return params.Refuse("droop", math.Max(p.Droop, p.FeederDrop), "as much as the whole rail", fmt.Sprintf("well below %s V", quantity.Figure(p.Voltage, 4)))
-	}
-	if len(p.Draws) == 0 {
-		return params.Refuse("draws", 0, "nothing to size a supply for", "at least one case")
-	}
 	for i := range p.Draws {
 		d := &p.Draws[i]
-		for _, err := range []error{
-			params.NotNegative(string(d.Kind)+" average", d.Average, "A"), params.NotNegative(string(d.Kind)+" RMS", d.RMS, "A"),
-			params.NotNegative(string(d.Kind)+" peak", d.Peak, "A"), params.NotNegative(string(d.Kind)+" phase peak", d.PhasePeak, "A"),
-			params.NotNegative(string(d.Kind)+" period", d.Period, "s"),
-		} {
-			if err != nil {
-				return err
-			}
-		}
-		const slack = 1 + 1e-6
-		if d.Average > d.RMS*slack || d.RMS > d.Peak*slack {
-			return params.Refuse(string(d.Kind), fmt.Sprintf("average %s A, RMS %s A, peak %s A", quantity.Figure(d.Average, 4), quantity.Figure(d.RMS, 4), quantity.Figure(d.Peak, 4)),
-				"no current can have these", "average ≤ RMS ≤ peak")
-		}
 		d.PhasePeak = cmp.Or(d.PhasePeak, d.Peak)
-		for _, e := range p.Draws[:i] {
-			if e.Kind == d.Kind {
-				return params.Refuse("draws", d.Kind, "given twice", "each kind once")
-			}
-		}
 	}
-	return nil
 }
 
 // basis returns the index of the draw to size for.
-func (p *Params) basis() (int, error) {
+func (p *Params) basis() int {
 	best := 0
 	for i, d := range p.Draws {
 		if d.Kind == p.Basis {
-			return i, nil
+			return i
 		}
 		if d.Average > p.Draws[best].Average {
 			best = i
 		}
 	}
-	if p.Basis != "" {
-		return 0, params.Refuse("basis", p.Basis, "is not among the draws", "the kind of one of them")
-	}
-	return best, nil
+	return best
 }
 
 // Propose sizes the supply side of one rail. Its errors are *param.Error.
 func Propose(ctx context.Context, p Params) (*Proposal, error) {
 	p.Draws = append([]Draw(nil), p.Draws...)
-	if err := p.defaults(); err != nil {
-		return nil, err
-	}
-	base, err := p.basis()
-	if err != nil {
-		return nil, err
-	}
+	p.defaults()
+	base := p.basis()
 	volts, usual := p.Sort.nominal(p.Voltage)
 	out := &Proposal{Basis: p.Draws[base].Kind}
 	out.Voltage = Figure{"supply_v", "supply voltage", volts, "V", fmt.Sprintf("lowest usual voltage not below the board's %s V (common practice, no source)", quantity.Figure(p.Voltage, 4))}
@@ -214,10 +169,7 @@ func Propose(ctx context.Context, p Params) (*Proposal, error) {
 		out.Voltage.Why = fmt.Sprintf("the board's own: no usual supply gives more than %g V (common practice, no source)", p.highest())
 	}
 	for _, d := range p.Draws {
-		s, err := p.size(d, volts)
-		if err != nil {
-			return nil, err
-		}
+		s := p.size(d, volts)
 		out.Cases = append(out.Cases, s)
 	}
 	s := out.Cases[base]
@@ -232,9 +184,7 @@ func Propose(ctx context.Context, p Params) (*Proposal, error) {
 	if err := p.feeders(out, s); err != nil {
 		return nil, err
 	}
-	if err := p.capacitors(out, s); err != nil {
-		return nil, err
-	}
+	p.capacitors(out, s)
 	p.mains(out, s)
 	if err := p.onHand(ctx, out, s); err != nil {
 		return nil, err
@@ -272,11 +222,9 @@ func (p *Params) watts(amperes float64) float64 {
 }
 
 // Rate is the supply that carries a mean current at the board, in amperes, reckoned as Propose does.
-func (p Params) Rate(amperes float64) (Rung, error) {
+func (p Params) Rate(amperes float64) Rung {
 	p.Draws = []Draw{{Kind: Frame, Average: amperes, RMS: amperes, Peak: amperes}}
-	if err := p.defaults(); err != nil {
-		return Rung{}, err
-	}
+	p.defaults()
 	volts, _ := p.Sort.nominal(p.Voltage)
 	return p.Sort.Rate(volts, p.watts(amperes), p.Derating)
 }
@@ -293,12 +241,9 @@ func (p *Proposal) Carries(usable float64, pixels int, share float64) int {
 }
 
 // size picks the rung for one case.
-func (p *Params) size(d Draw, volts float64) (Sized, error) {
+func (p *Params) size(d Draw, volts float64) Sized {
 	need := p.watts(d.Average)
-	rung, err := p.Sort.Rate(volts, need, p.Derating)
-	if err != nil {
-		return Sized{}, fmt.Errorf("supply for %s: %w", d.Kind, err)
-	}
+	rung := p.Sort.Rate(volts, need, p.Derating)
 	why := fmt.Sprintf("(V + feeder drop) I_avg = (%s V + %s V) × %s A; %s", quantity.Figure(p.Voltage, 4), quantity.Figure(p.FeederDrop, 4), quantity.Figure(d.Average, 4), d.Kind)
 	if p.Tolerance > 0 {
 		why += fmt.Sprintf("; × (1 + %s)² where the voltage is high", quantity.Figure(p.Tolerance, 3))
@@ -311,7 +256,7 @@ func (p *Params) size(d Draw, volts float64) (Sized, error) {
 		Draw: d, Rung: rung,
 		Need:   Figure{"need_w", "power needed, " + string(d.Kind), need, "W", why},
 		Rating: Figure{"rating_w", "supply rating, " + string(d.Kind), rung.Power, "W", rating + " (ladder: common practice, no source)"},
-	}, nil
+	}
 }
 
 func (p *Params) feeders(out *Proposal, s Sized) error {
@@ -343,25 +288,19 @@ func (p *Params) feeders(out *Proposal, s Sized) error {
 
 const bulkKey, bulkName = "bulk_capacitance_f", "bulk capacitance"
 
-func (p *Params) capacitors(out *Proposal, s Sized) error {
+func (p *Params) capacitors(out *Proposal, s Sized) {
 	d := s.Draw
 	if most := math.Max(d.PhasePeak, d.Average); most > 0 {
 		out.ESRLimit = Figure{"capacitor_esr_limit_ohm", "series resistance of the capacitors, limit", p.Droop / most, "Ω", fmt.Sprintf(
 			"ΔV/I = %s V / %s A; switched on together; half of it leaves half the droop to the charge", quantity.Figure(p.Droop, 4), quantity.Figure(most, 4))}
 		if p.ESR >= out.ESRLimit.Value {
 			out.Capacitance = Figure{bulkKey, bulkName, math.Inf(1), "F", fmt.Sprintf("I ESR = %s A × %s Ω is not below ΔV = %s V", quantity.Figure(most, 4), quantity.Figure(p.ESR, 4), quantity.Figure(p.Droop, 4))}
-			return nil // a caution says what to do
+			return // a caution says what to do
 		}
 	}
 	charge := BurstCharge(d.Average, d.Peak, d.Period)
-	burst, err := charged(charge, d.PhasePeak*p.ESR, p.Droop, p.ESR)
-	if err != nil {
-		return err
-	}
-	step, err := BulkCapacitance(d.Average, p.ResponseTime, p.Droop, p.ESR)
-	if err != nil {
-		return err
-	}
+	burst := charged(charge, d.PhasePeak*p.ESR, p.Droop)
+	step := BulkCapacitance(d.Average, p.ResponseTime, p.Droop, p.ESR)
 	c := Figure{Key: bulkKey, Name: bulkName, Unit: "F"}
 	if burst > step {
 		c.Value = burst
@@ -376,7 +315,7 @@ func (p *Params) capacitors(out *Proposal, s Sized) error {
 	if c.Value == 0 {
 		c.Why = "nothing is drawn"
 		out.Capacitance = c
-		return nil
+		return
 	}
 	nominal := nextDecade(usualCapacitances, c.Value)
 	out.Capacitor = Figure{"capacitors_f", "capacitors, together", nominal, "F", fmt.Sprintf("next value of the E6 series from %s F; split it over the board, near the drivers", quantity.Figure(c.Value, 4))}
@@ -405,7 +344,7 @@ func (p *Params) capacitors(out *Proposal, s Sized) error {
 		out.InrushPeak = Figure{"inrush_a", "inrush when plugged to a running supply", v / ohms, "A", fmt.Sprintf(
 			"V/(feeders + ESR) = %s V / %s Ω; only as far as the supply's own output capacitors can give it: switch the supply on with the board connected, or limit the inrush", quantity.Figure(v, 4), quantity.Figure(ohms, 4))}
 	}
-	return nil
+
 }
 
 func (p *Params) mains(out *Proposal, s Sized) {

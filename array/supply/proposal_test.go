@@ -261,29 +261,6 @@ func TestNothingDrawn(t *testing.T) {
 	}
 }
 
-func TestProposeErrors(t *testing.T) {
-	for key, spoil := range map[string]func(*Params){
-		"voltage":       func(p *Params) { p.Voltage = 0 },
-		"derating":      func(p *Params) { p.Derating = 1.5 },
-		"efficiency":    func(p *Params) { p.Efficiency = -1 },
-		"droop":         func(p *Params) { p.Droop = 12 },
-		"feeder_length": func(p *Params) { p.FeederLength = math.NaN() },
-		"draws":         func(p *Params) { p.Draws = nil },
-		"basis":         func(p *Params) { p.Basis = Legal },
-		"scene":         func(p *Params) { p.Draws[0].RMS = 1 },
-		"scene average": func(p *Params) { p.Draws[0].Average = -1 },
-		"power":         func(p *Params) { p.Rated = -1 },
-	} {
-		q := harbour()
-		spoil(&q)
-		_, err := Propose(t.Context(), q)
-		var pe *param.Error
-		if !errors.As(err, &pe) || pe.Key != key || pe.Accept == "" {
-			t.Errorf("spoilt %s: error %v", key, err)
-		}
-	}
-}
-
 // A rail above every usual supply is sized all the same and said to be one; over 60 V
 // it is not safe to touch.
 func TestRailAboveTheLadder(t *testing.T) {

@@ -80,13 +80,13 @@ func modeDraw(ctx context.Context, g *grid.Grid, mode design.DriveMode, f scenes
 	if err != nil {
 		return m, err
 	}
-	if m.Rung, err = parameters(other.Design).Rate(main.Average); err != nil || !ownKickRail(d) {
-		return m, err
+	if m.Rung = parameters(other.Design).Rate(main.Average); !ownKickRail(d) {
+		return m, nil
 	}
 	kick, err := q.draw(ctx, supply.Frame, f, kickRail)
 	if err != nil {
 		return m, err
 	}
-	m.Boost, err = kickParameters(d).Rate(kick.Average)
-	return m, err
+	m.Boost = kickParameters(d).Rate(kick.Average)
+	return m, nil
 }

@@ -131,13 +131,9 @@ func KickSizing(ctx context.Context, g *grid.Grid, s scenes.Scene, l *player.Led
 	bank.Why = fmt.Sprintf("(I_kick − I_mean) t_kick/(ΔV − (I_kick − I_mean) ESR) = (%.5g A − %.5g A) × %.5g s / (%.5g V − %.5g A × %.5g Ω); a larger supply.droop makes it smaller",
 		peak, over, kick, bank.Droop, peak-over, d.Supply.SeriesResistance)
 	if bank.Capacitance = math.Inf(1); (peak-over)*d.Supply.SeriesResistance < bank.Droop {
-		if bank.Capacitance, err = supply.BulkCapacitance(peak-over, kick, bank.Droop, d.Supply.SeriesResistance); err != nil {
-			return nil, bank, fmt.Errorf("sizing the kick rail's capacitors: %w", err)
-		}
+		bank.Capacitance = supply.BulkCapacitance(peak-over, kick, bank.Droop, d.Supply.SeriesResistance)
 	}
-	if bank.Rung, err = params.Rate(over / high); err != nil {
-		return nil, bank, fmt.Errorf("sizing the kick rail: %w", err)
-	}
+	bank.Rung = params.Rate(over / high)
 	return proposal, bank, nil
 }
 

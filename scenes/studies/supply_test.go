@@ -619,7 +619,7 @@ func TestWattsAgree(t *testing.T) {
 			}
 		}
 		// A tenth of the kick's current is the frame's mean, which the supply beside capacitors gives.
-		beside, err := supply.Usual.Rate(36, of(kick).Need.Value/10, d.UsableShare())
+		beside := supply.Usual.Rate(36, of(kick).Need.Value/10, d.UsableShare())
 		if err != nil || beside != bank.Rung {
 			t.Errorf("tolerance %g: %+v beside the capacitors, want %+v (%v)", tolerance, bank.Rung, beside, err)
 		}

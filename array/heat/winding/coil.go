@@ -1,7 +1,6 @@
 package winding
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -41,35 +40,6 @@ type Coil struct {
 	Reach   float64 // m, radius of the board; Cell for a board whose coils are all on
 	// Front and Back are what the two faces give off, W/(m²·K).
 	Front, Back float64
-}
-
-// Fault is a stack that the model cannot take.
-type Fault struct{ Problem string }
-
-func (f *Fault) Error() string { return "the coil's heat: " + f.Problem }
-
-func (c *Coil) check() error {
-	if len(c.Layers) == 0 || len(c.Rings) == 0 {
-		return &Fault{"no layers or no turns"}
-	}
-	at := c.CoreOut
-	for i, r := range c.Rings {
-		if !(r.Inner >= at && r.Outer > r.Inner) {
-			return &Fault{fmt.Sprintf("turn %d lies between %g and %g m, and what is inside it ends at %g m", i, r.Inner, r.Outer, at)}
-		}
-		at = r.Outer
-	}
-	heated := 0.0
-	for i, s := range c.Layers {
-		if !(s.Thickness > 0) || !(s.Body.Along > 0 && s.Body.Through > 0 && s.Body.Heat > 0) {
-			return &Fault{fmt.Sprintf("layer %d has a thickness of %g m and %v", i, s.Thickness, s.Body)}
-		}
-		heated += s.Share
-	}
-	if math.Abs(heated-1) > 1e-6 {
-		return &Fault{fmt.Sprintf("the layers make %g of the heat", heated)}
-	}
-	return nil
 }
 
 // fill is the share of copper in the band of the turns.

@@ -41,9 +41,6 @@ func (c *Coil) Respond(ctx context.Context, times []float64) (Response, error) {
 }
 
 func (c *Coil) respond(ctx context.Context, times []float64, fine int) (Response, error) {
-	if err := c.check(); err != nil {
-		return Response{}, err
-	}
 	m := c.mesh(fine)
 	n := len(m.capacity)
 	basis := make([][]float64, 0, rates+1)
@@ -56,10 +53,7 @@ func (c *Coil) respond(ctx context.Context, times []float64, fine int) (Response
 		if k > 0 {
 			rate = lo * math.Pow(hi/lo, float64(k-1)/float64(rates-1))
 		}
-		solve, err := m.factor(rate)
-		if err != nil {
-			return Response{}, err
-		}
+		solve := m.factor(rate)
 		v := solve(m.heat)
 		basis = m.orthogonal(basis, slices.Clone(v))
 		// And for the heat that the turns' own resistances move about.
@@ -82,7 +76,7 @@ func (c *Coil) respond(ctx context.Context, times []float64, fine int) (Response
 	}
 	var eigen mat.EigenSym
 	if !eigen.Factorize(small, true) {
-		return Response{}, &Fault{"its matrix has no eigenvalues"}
+		panic("the coil's heat: its matrix has no eigenvalues")
 	}
 	rate := eigen.Values(nil)
 	var vectors mat.Dense
@@ -238,7 +232,7 @@ func (m *mesh) orthogonal(basis [][]float64, v []float64) [][]float64 {
 // factor returns what solves (G + rate C) x = b, by elimination within the band that
 // one column of cells spans. gonum's band Cholesky gives the same and took twenty times
 // as long at these widths.
-func (m *mesh) factor(rate float64) (func(b []float64) []float64, error) {
+func (m *mesh) factor(rate float64) func(b []float64) []float64 {
 	n, wide := len(m.capacity), len(m.layer)+1
 	a := make([]float64, n*wide) // row k: its diagonal and what is to the right of it
 	for k := range n {
@@ -260,9 +254,6 @@ func (m *mesh) factor(rate float64) (func(b []float64) []float64, error) {
 	}
 	for k := range n {
 		row := a[k*wide:][:wide]
-		if !(row[0] > 0) {
-			return nil, &Fault{fmt.Sprintf("its matrix is not positive at cell %d", k)}
-		}
 		for i := 1; i < wide && k+i < n; i++ {
 			if row[i] != 0 {
 				floats.AddScaled(a[(k+i)*wide:][:wide-i], -row[i]/row[0], row[i:])
@@ -280,7 +271,7 @@ func (m *mesh) factor(rate float64) (func(b []float64) []float64, error) {
 			x[k] = (x[k] - floats.Dot(row[1:], x[k+1:][:len(row)-1])) / row[0]
 		}
 		return x
-	}, nil
+	}
 }
 
 // apply puts G v into y.

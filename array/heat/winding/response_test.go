@@ -2,7 +2,6 @@ package winding
 
 import (
 	"encoding/json"
-	"errors"
 	"math"
 	"os"
 	"testing"
@@ -110,21 +109,5 @@ func TestPerfectBoard(t *testing.T) {
 	}
 	if m, w := got.Mean[1], want*-math.Expm1(-1/(want*heat)); math.Abs(m/w-1) > 1e-4 {
 		t.Errorf("after a second %g K/W, want %g", m, w)
-	}
-}
-
-func TestFaults(t *testing.T) {
-	for what, change := range map[string]func(*Coil){
-		"no turns":        func(c *Coil) { c.Rings = nil },
-		"pin in the coil": func(c *Coil) { c.CoreOut = 3e-3 },
-		"no heat":         func(c *Coil) { c.Layers[0].Share = 0.9 },
-		"no layer":        func(c *Coil) { c.Layers[1].Thickness = 0 },
-	} {
-		c := cases(t, "resolved_other.json")[2].coil(0)
-		change(c)
-		var f *Fault
-		if _, err := c.Respond(t.Context(), []float64{1}); !errors.As(err, &f) {
-			t.Errorf("%s: %v, want a fault", what, err)
-		}
 	}
 }

@@ -78,9 +78,6 @@ type Groups struct {
 func FindGroups(ctx context.Context, g *grid.Grid, reach, most int) (Groups, error) {
 	d := g.Design.Grid
 	out := Groups{Of: make([]int, d.Rows*d.Cols)}
-	if reach < 1 || most < 1 {
-		return out, fmt.Errorf("grouping pixels: reach %d and at most %d groups, both must be 1 or more", reach, most)
-	}
 	pairs, err := Pairs(ctx, g, reach)
 	if err != nil {
 		return out, err

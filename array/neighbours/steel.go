@@ -2,7 +2,6 @@ package neighbours
 
 import (
 	"context"
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -31,9 +30,6 @@ type Steel struct {
 
 // New tabulates the answers, those of one spec once.
 func New(ctx context.Context, s Spec) (*Steel, error) {
-	if s.Answer == nil || !(s.Pitch > 0) || s.Cols < 1 || s.Rows < 1 {
-		return nil, fmt.Errorf("answers of the neighbours' steel: pitch %g m, %d × %d offsets; need an answer, a pitch and offsets above 0", s.Pitch, s.Cols, s.Rows)
-	}
 	return known.Get(s, func() (*Steel, error) { return tabulate(ctx, s) })
 }
 

@@ -82,34 +82,6 @@ func (p Params) OverGrid(cols, rows, margin, cells int, pitch float64) Params {
 // Validate returns a *param.Error for the first parameter that cannot be computed
 // with.
 func (p Params) Validate() error {
-	finite := func(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
-	for _, l := range []struct {
-		name      string
-		v, lo, hi float64
-		accept    string
-	}{
-		{"Width", p.Width, 1e-6, 1e3, "1 µm to 1 km"},
-		{"Height", p.Height, 1e-6, 1e3, "1 µm to 1 km"},
-		{"Gap", p.Gap, 1e-6, 1, "1 µm to 1 m"},
-		{"Floor", p.Floor, 0, p.Height - MinCells*p.Height/max(float64(p.Rows), MinCells), "0 to what leaves four rows of cells"},
-		{"Density", p.Density, 1, 1e5, "1 to 1e5 kg/m³"},
-		{"Viscosity", p.Viscosity, 1e-6, 1e4, "1e-6 to 1e4 Pa·s"},
-		{"OuterViscosity", p.OuterViscosity, 0, 1e4, "0 (that of the magnetic liquid) to 1e4 Pa·s"},
-		{"SurfaceTension", p.SurfaceTension, 0, 10, "0 to 10 N/m"},
-		{"MergeGap", p.MergeGap, 0, 1e3, "0 (default) to 1 km"},
-		{"ContactLine", p.ContactLine, 0, 10, "0 to 10 N/m"},
-		{"GravityX", math.Abs(p.GravityX), 0, 1e3, "up to 1000 m/s² either way"},
-		{"GravityY", math.Abs(p.GravityY), 0, 1e3, "up to 1000 m/s² either way"},
-		{"MaxStep", p.MaxStep, 0, 1, "0 (default) to 1 s"},
-	} {
-		if !finite(l.v) || l.v < l.lo || l.v > l.hi {
-			return params.Refuse(l.name, nil, fmt.Sprintf("is %g", l.v), l.accept)
-		}
-	}
-	if !finite(p.DensityDifference) || math.Abs(p.DensityDifference) > p.Density {
-		return params.Refuse("DensityDifference", nil, fmt.Sprintf("is %g kg/m³ at a density of %g", p.DensityDifference, p.Density),
-			"no more than the density either way")
-	}
 	for _, n := range []struct {
 		name string
 		v    int
@@ -118,17 +90,8 @@ func (p Params) Validate() error {
 			return params.Refuse(n.name, nil, fmt.Sprintf("is %d", n.v), fmt.Sprintf("%d to %d", MinCells, MaxCells))
 		}
 	}
-	if p.SampleCols != 0 || p.SampleRows != 0 {
-		if p.SampleCols < MinCells || p.SampleCols > MaxCells || p.SampleRows < MinCells || p.SampleRows > MaxCells {
-			return params.Refuse("SampleCols", nil, fmt.Sprintf("%d×%d samples", p.SampleCols, p.SampleRows), fmt.Sprintf("%d to %d each, or 0 for both", MinCells, MaxCells))
-		}
-	}
 	if p.Cols*p.Rows > MaxAllCell {
 		return params.Refuse("Cols", nil, fmt.Sprintf("%d×%d cells in all", p.Cols, p.Rows), fmt.Sprintf("up to %d cells", MaxAllCell))
-	}
-	if r := p.Width / float64(p.Cols) / (p.Height / float64(p.Rows)); r < 0.5 || r > 2 {
-		return params.Refuse("Cols", nil, fmt.Sprintf("%d×%d cells are %.3g times as wide as high", p.Cols, p.Rows, r),
-			"cells between half and twice as wide as high")
 	}
 	return nil
 }

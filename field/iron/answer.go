@@ -68,9 +68,6 @@ func NewAnswer(ctx context.Context, a AnswerProblem) (*Answer, error) {
 	a.Powers = cmp.Or(a.Powers, 3)
 	a.Nodes = cmp.Or(a.Nodes, 5_000)
 	a.Orders = cmp.Or(a.Orders, 2)
-	if a.Orders < 2 || a.Orders > mostOrders+1 {
-		return nil, fmt.Errorf("answering a stray field: %d orders of the angle; need 2 to %d", a.Orders, mostOrders+1)
-	}
 	p := Problem{Applied: field.Sum{}, Scale: a.Scale, Nodes: a.Nodes}
 	if a.Sheet != nil {
 		p.Steel = append(p.Steel, *a.Sheet)

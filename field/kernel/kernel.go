@@ -51,14 +51,10 @@ const (
 	mostAngles  = 96
 )
 
-// Build samples the source and returns its kernel. It fails when a size is not
-// positive or when the source is not finite on the plane (a plane inside a
-// conductor or a magnet), and with the context's error when that is done.
+// Build samples the source and returns its kernel. It fails
+// when the source is not finite on the plane (a plane inside a conductor or a magnet), and with the context's error when that is done.
 func Build(ctx context.Context, s Spec) (*Kernel, error) {
 	s.RelTol = cmp.Or(s.RelTol, 1e-10)
-	if s.Source == nil || !(s.Reach > 0) || !(s.Scale > 0) || s.Fold < 0 || s.Fold == 1 || s.Fold == 2 || math.IsInf(s.Reach, 0) {
-		return nil, fmt.Errorf("building the kernel: need a source, reach > 0, scale > 0 and fold 0 or ≥ 3, have reach %g m, scale %g m, fold %d", s.Reach, s.Scale, s.Fold)
-	}
 	k := &Kernel{spec: s}
 	// The scale of the field on the plane, for the tolerance.
 	const scan = 32

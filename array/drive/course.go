@@ -3,8 +3,6 @@ package drive
 import (
 	"fmt"
 	"math"
-
-	"lodegrid/field/param"
 )
 
 // Stretch is a coil's current over a stretch of time.
@@ -38,7 +36,7 @@ func (c Course) MeanSquare() float64 { return c.On.MeanSquare * c.Share }
 // Course works out what a level −1…1 means for pixel i, its coil at a resistance in ohms. It panics
 // where there is no such pixel or resistance, or the bridge gives no such level.
 func (d *Drive) Course(i int, level, resistance float64) Course {
-	if i < 0 || i >= d.Pixels() || !(level >= d.lowest && level <= 1) || !(resistance > 0 && resistance <= param.Most) {
+	if i < 0 || i >= d.Pixels() || !(level >= d.lowest && level <= 1) || !(resistance > 0) || math.IsInf(resistance, 1) {
 		panic(fmt.Sprintf("drive: level %g of pixel %d at %g Ω", level, i, resistance))
 	}
 	c := Course{Share: 1}

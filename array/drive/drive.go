@@ -6,7 +6,6 @@ import (
 	"math"
 
 	"lodegrid/array/extent"
-	"lodegrid/field/param"
 )
 
 // Mode names how pixels share the supply.
@@ -187,21 +186,8 @@ func (d *Drive) holdDuty(level float64) float64 {
 	return math.Abs(level) * d.p.MaxDuty
 }
 
-func (d *Drive) checkLength(what string, n int) error {
-	if n == d.Pixels() {
-		return nil
-	}
-	return params.Refuse("number of "+what, n, fmt.Sprintf("the grid is %d × %d", d.p.Rows, d.p.Cols), fmt.Sprint(d.Pixels()))
-}
-
-// check validates one frame's input.
-func (d *Drive) check(levels, resistance []float64) error {
-	if err := d.checkLength("levels", len(levels)); err != nil {
-		return err
-	}
-	if err := d.checkLength("resistances", len(resistance)); err != nil {
-		return err
-	}
+// check refuses levels that the drive cannot show.
+func (d *Drive) check(levels []float64) error {
 	for i, v := range levels {
 		if !(v >= d.lowest && v <= 1) {
 			return d.refuse(i, v)
@@ -211,11 +197,6 @@ func (d *Drive) check(levels, resistance []float64) error {
 		}
 		if from, to := d.string(i); v != levels[from] {
 			return &LevelError{i, d.p.Cols, v, fmt.Sprintf("%v, as at %s: %d coils in series share an output", levels[from], extent.PlaceOf(from, d.p.Cols), to-from)}
-		}
-	}
-	for i, r := range resistance {
-		if !(r > 0 && r <= param.Most) {
-			return params.Positive("resistance of "+extent.PlaceOf(i, d.p.Cols), r, "Ω")
 		}
 	}
 	return nil

@@ -12,13 +12,7 @@ import "math"
 // one, so its end lies within half a period of the duration. On an error dst is
 // left as it was.
 func (d *Drive) FrameFor(dst []PixelState, levels, resistance []float64, duration float64) error {
-	if err := d.checkLength("pixel states", len(dst)); err != nil {
-		return err
-	}
-	if err := d.check(levels, resistance); err != nil {
-		return err
-	}
-	if err := params.Positive("frame duration", duration, "s"); err != nil {
+	if err := d.check(levels); err != nil {
 		return err
 	}
 	for i := range dst {
@@ -42,10 +36,7 @@ func (d *Drive) FrameFor(dst []PixelState, levels, resistance []float64, duratio
 // Steady computes every pixel's current for levels held continuously: one PWM period,
 // or one scan, once it repeats. In mode Kick the kick is long over.
 func (d *Drive) Steady(dst []PixelState, levels, resistance []float64) error {
-	if err := d.checkLength("pixel states", len(dst)); err != nil {
-		return err
-	}
-	if err := d.check(levels, resistance); err != nil {
+	if err := d.check(levels); err != nil {
 		return err
 	}
 	for i := range dst {

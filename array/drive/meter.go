@@ -97,7 +97,7 @@ func (d *Drive) NewMeter() *Meter {
 // Load returns what the grid takes for levels held continuously: over one PWM period,
 // or one scan in mode Scan. It gives up when the context is done, as FrameLoad does.
 func (m *Meter) Load(ctx context.Context, levels, resistance []float64) (Load, error) {
-	if err := m.d.check(levels, resistance); err != nil {
+	if err := m.d.check(levels); err != nil {
 		return Load{}, err
 	}
 	switch m.d.p.Mode {
@@ -129,15 +129,7 @@ func (m *Meter) FrameLoad(ctx context.Context, before []PixelState, levels, resi
 	if m.d.p.Mode != Kick {
 		return m.Load(ctx, levels, resistance)
 	}
-	if err := m.d.check(levels, resistance); err != nil {
-		return Load{}, err
-	}
-	if before != nil {
-		if err := m.d.checkLength("pixel states", len(before)); err != nil {
-			return Load{}, err
-		}
-	}
-	if err := params.Positive("frame duration", duration, "s"); err != nil {
+	if err := m.d.check(levels); err != nil {
 		return Load{}, err
 	}
 	return whole(ctx, m.kick(ctx, before, levels, resistance, duration))

@@ -9,13 +9,8 @@ import "math"
 // are the pixels' start times as shares of a period from Meter.Stagger, nil for
 // all together. It is for charts: each instant is worked out pixel by pixel.
 func (d *Drive) Sample(dst, levels, resistance, starts []float64) error {
-	if err := d.check(levels, resistance); err != nil {
+	if err := d.check(levels); err != nil {
 		return err
-	}
-	if starts != nil {
-		if err := d.checkLength("start times", len(starts)); err != nil {
-			return err
-		}
 	}
 	clear(dst)
 	for i, level := range levels {

@@ -69,7 +69,7 @@ func (m *Meter) Stagger(ctx context.Context, levels, resistance []float64) ([]fl
 	if m.d.p.Mode != Direct && m.d.p.Mode != Stagger {
 		return nil, Spread{}, params.Refuse("mode", m.d.p.Mode, "has no periods to stagger", string(Direct)+" or "+string(Stagger))
 	}
-	if err := m.d.check(levels, resistance); err != nil {
+	if err := m.d.check(levels); err != nil {
 		return nil, Spread{}, err
 	}
 	m.settle(levels, resistance)

@@ -380,7 +380,7 @@ func (n *Network) SolveDraw(draw func(current, voltage []float64)) (Drops, error
 // feeders take the PWM's ripple; without them drops and losses are greater).
 // Resistances are the coils' in ohms.
 func (n *Network) SolveDrive(d *Drive, levels, resistance []float64) (Drops, error) {
-	if err := d.check(levels, resistance); err != nil {
+	if err := d.check(levels); err != nil {
 		return Drops{}, err
 	}
 	p := d.p

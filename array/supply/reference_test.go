@@ -94,14 +94,6 @@ func TestDroopAgainstSpice(t *testing.T) {
 // slower coils draw less.
 func AllOnPower(pixels int, volts, resistance, onResistance, duty float64) (Figure, error) {
 	f := Figure{Key: "all_on_w", Name: "all on", Unit: "W"}
-	for _, err := range []error{
-		params.NotNegative("pixels", float64(pixels), ""), params.Positive("voltage", volts, "V"), params.Positive("resistance", resistance, "Ω"),
-		params.NotNegative("on_resistance", onResistance, "Ω"), params.NotNegative("duty", duty, ""),
-	} {
-		if err != nil {
-			return f, err
-		}
-	}
 	f.Value = float64(pixels) * duty * volts * volts / (resistance + onResistance)
 	f.Why = fmt.Sprintf("N D V²/(R + Ron) = %d × %.4g × (%.4g V)² / (%.4g Ω + %.4g Ω)", pixels, duty, volts, resistance, onResistance)
 	return f, nil

@@ -34,22 +34,3 @@ type Of string
 func (o Of) Refuse(key string, value any, problem, accept string) *Error {
 	return &Error{string(o), key, value, problem, accept}
 }
-
-// Most keeps infinities and the products that would make them out.
-const Most = 1e150
-
-// Positive refuses what is not more than 0 and up to Most.
-func (o Of) Positive(key string, v float64, unit string) error {
-	if v > 0 && v <= Most {
-		return nil
-	}
-	return o.Refuse(key, v, "not a positive finite number", "more than 0 "+unit)
-}
-
-// NotNegative refuses what is not 0 … Most.
-func (o Of) NotNegative(key string, v float64, unit string) error {
-	if v >= 0 && v <= Most {
-		return nil
-	}
-	return o.Refuse(key, v, "not a finite number of at least 0", "0 "+unit+" or more")
-}

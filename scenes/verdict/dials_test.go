@@ -1,12 +1,15 @@
 package verdict
 
 import (
+	"context"
+	"fmt"
 	"math"
 	"slices"
 	"strings"
 	"testing"
 
 	"lodegrid/array/design"
+	"lodegrid/scenes"
 	"lodegrid/scenes/player"
 )
 
@@ -89,6 +92,29 @@ func TestStrongestIsNotWeaker(t *testing.T) {
 	for heat, want := range map[float64][]design.Change{0.4: nil, 0.8: {{Key: "drive.max_duty", Value: "80 %"}}} {
 		if got := x.strongest(heat); !slices.Equal(got, want) {
 			t.Errorf("heat allows %g: strongest is %v, want %v", heat, got, want)
+		}
+	}
+}
+
+// Where drops are carried each needs a lit pixel: a firmware that lights fewer than a picture wants may light as many,
+// and that is played with as many drops; where pixels are just switched more that may be lit change nothing.
+func TestMoreLitCarriesMore(t *testing.T) {
+	d, s := small(t, "drive.most_lit=2"), walking(2)
+	lit := s.Frames[1].Levels
+	for v := range lit {
+		lit[v] = 1
+	}
+	x := &played{player: playerOf(t, d), scene: walking(2), wanted: s}
+	most := []design.Change{{Key: "drive.most_lit", Value: fmt.Sprint(len(lit))}}
+	for _, carried := range []bool{false, true} {
+		if carried {
+			x.plan = func(context.Context, design.Design) (p *player.Player, played, wanted scenes.Scene, err error) {
+				return
+			}
+		}
+		tried := slices.ContainsFunc(x.dials(1), func(l dial) bool { return slices.Equal(l.set(l.to), most) })
+		if tried != carried || x.sizesOnly(most) == carried {
+			t.Errorf("carried %v: %v is tried: %v, taken to change nothing: %v", carried, most, tried, x.sizesOnly(most))
 		}
 	}
 }

@@ -34,9 +34,8 @@ const (
 )
 
 // following are settings with which the drop model shows enough of the scene, each the mildest that
-// does: no more fluid than the fullest picture needs, a smaller drop, liquids of more equal weight, a
-// stronger drive, a kick, more volts, another pitch, a wider coil; a slower scene; and where none of
-// these does alone, the strongest drive with a slower scene. They are looked for once for both limits
+// does: no more fluid than the fullest picture needs, where drops are carried as many lit pixels as it wants, a smaller drop,
+// liquids of more equal weight, a stronger drive, a kick, more volts, another pitch, a wider coil; a slower scene; and where none of these does alone, the strongest drive with a slower scene. They are looked for once for both limits
 // of what is seen, and not at all for a scene of more than MostFollowed frames or of drops that crowd
 // on one another.
 func (x *played) following(ctx context.Context, heatDuty float64, tried map[string]*played) ([][]design.Change, error) {
@@ -165,6 +164,11 @@ func (x *played) dials(heatDuty float64) (list []dial) {
 	}
 	if f := player.FillOf(g, x.scene); d.Fluid.Volume > 1.05*f.Need && f.Need > 0 {
 		add(d.Fluid.Volume, f.Need, filling)
+	}
+	if f := player.FillOf(g, x.wanted); x.plan != nil && f.Need > float64(d.Drive.MostLit)*f.Drop { // each drop is on a lit one
+		add(float64(d.Drive.MostLit), f.Need/f.Drop, func(v float64) []design.Change {
+			return []design.Change{{Key: string(MostLit), Value: fmt.Sprint(int(math.Ceil(v - 1e-6)))}}
+		})
 	}
 	if v := d.Fluid.DropDiameter; v > leastWide*d.Grid.Pitch {
 		add(v, leastWide*d.Grid.Pitch, length("fluid.drop_diameter"))

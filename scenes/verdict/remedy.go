@@ -165,7 +165,7 @@ func replay(ctx context.Context, own *played, set []design.Change) (*played, err
 	if err != nil {
 		return nil, err
 	}
-	if own.ledger != nil && sizesOnly(set) {
+	if own.ledger != nil && own.sizesOnly(set) {
 		x := *own
 		if x.dropped != nil {
 			x.seen = x.dropped // as in every trial
@@ -207,10 +207,10 @@ func (x *played) on(ctx context.Context, d design.Design) (p *player.Player, sce
 	return p, x.scene.Faster(times), x.wanted.Faster(times), err
 }
 
-// sizesOnly tells whether settings change nothing that plays.
-func sizesOnly(set []design.Change) bool {
+// sizesOnly tells whether settings change nothing that plays; as many drops are carried as pixels may be lit.
+func (x *played) sizesOnly(set []design.Change) bool {
 	return !slices.ContainsFunc(set, func(c design.Change) bool {
-		return !slices.Contains([]string{string(Power), string(MostLit), string(Driver), string(Bow), spacers, string(Drift), string(Room)}, c.Key)
+		return c.Key == string(MostLit) && x.plan != nil || !slices.Contains([]string{string(Power), string(MostLit), string(Driver), string(Bow), spacers, string(Drift), string(Room)}, c.Key)
 	})
 }
 

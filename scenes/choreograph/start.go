@@ -50,6 +50,28 @@ type Lift struct {
 	Drops float64 // reference drops that come to the pixel above the lowest
 }
 
+// mostStart is how much of the tank a start is given, in cells times seconds of fluid, some minutes' work, and
+// leastStart what a drop takes at the least, s: 8 drops of 5 × 4 pixels take 36 s each to be played, 84 s to be found.
+const (
+	mostStart  = 4e6
+	leastStart = 30
+)
+
+// errLong ends what takes the tank longer than it is given.
+var errLong = errors.New("it takes the tank longer than it is given; want fewer drops (--drops), coarser cells (--cells) or a smaller grid")
+
+// LongStartError tells that a start takes the tank longer than it is given.
+type LongStartError struct {
+	Drops, Came int // wanted, and out of the pool when it was given up
+	Cells       int // a pitch
+	Few         int // drops of which it would be begun
+}
+
+func (e *LongStartError) Error() string {
+	return fmt.Sprintf("whether %d drops come out of the pool takes the tank longer than it is given, at %d cells a pitch (%d had come): it is not known, and no start is written; want fewer drops (--drops; %d at most are tried), coarser cells (--cells), a smaller grid, or drops put in by hand (fluid.start = \"picture\")",
+		e.Drops, e.Cells, e.Came, e.Few)
+}
+
 // basin is a tank with a pool that a start is played in as it is planned.
 type basin struct {
 	player      *player.Player
@@ -58,6 +80,7 @@ type basin struct {
 	place, cell []float64    // after what was played last, as player.Tank's Cover has them
 	played      int          // frames of a start, but for those
 	done        float64      // seconds of its last
+	work        float64      // cells times seconds that were played
 }
 
 // newBasin is a player's tank, at rest, with a pool so deep, m.
@@ -78,6 +101,10 @@ func (o *basin) play(ctx context.Context, levels []float64, seconds float64) err
 	}
 	err := o.player.Move(0, seconds, o.tank.Step)
 	o.tank.Cover(o.place, o.cell)
+	rows, cols := o.tank.Cells()
+	if o.work += float64(rows*cols) * seconds; o.work > mostStart && err == nil {
+		err = errLong
+	}
 	return err
 }
 
@@ -341,18 +368,27 @@ func drawn(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, o Op
 	case d.Grid.Rows < 3:
 		return s, nil, fmt.Errorf("%d rows: a drop is drawn off by the second row, want 3 rows or more", d.Grid.Rows)
 	}
+	each := leastStart * float64(cells*cells*d.Pixels())
+	long := &LongStartError{s.Drops, 0, cells, int(mostStart / each)}
+	if s.Drops > long.Few {
+		return s, nil, long
+	}
 	pond, err := newPond(ctx, g, plan.Timing)
 	if err != nil {
 		return s, nil, err
 	}
-	each, err := pond.fall(ctx)
+	falls, err := pond.fall(ctx)
 	if err != nil {
 		return s, nil, err
 	}
-	s.Fall = each * float64(d.Grid.Rows+1)
+	s.Fall = falls * float64(d.Grid.Rows+1)
 	f, area := player.FillOf(g, plan.Wanted), area(g)
 	s.Depth = max(f.Fluid(), float64(s.Drops)*f.Drop) / area
 	x, err := raised(ctx, g, p, plan, o, &s)
+	if errors.Is(err, errLong) {
+		long.Came = s.Came
+		return s, nil, long
+	}
 	if err != nil || s.Came == s.Drops {
 		return s, x, err
 	}
@@ -361,7 +397,10 @@ func drawn(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, o Op
 		return s, x, err
 	}
 	more := Start{Drops: s.Drops, Cells: cells, Depth: volume / area}
-	if _, err := raised(ctx, g, p, plan, o, &more); err != nil {
+	switch _, err := raised(ctx, g, p, plan, o, &more); {
+	case errors.Is(err, errLong):
+		return s, x, nil // not tried to its end
+	case err != nil:
 		return s, nil, err
 	}
 	if more.Came > s.Came {
@@ -421,6 +460,7 @@ func raised(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, opt
 		}
 	}
 	if err := x.reach(carry.Problem{Rows: d.Rows - 1, Cols: d.Cols, To: first, Blocked: blocked, Pool: true}, s); err != nil {
+		s.Came, _ = x.pool(s.Depth)
 		return nil, err
 	}
 	s.Came, s.Left = x.pool(s.Depth)

@@ -1,6 +1,7 @@
 package choreograph
 
 import (
+	"errors"
 	"math"
 	"slices"
 	"strings"
@@ -303,5 +304,29 @@ func TestPlannedFromThePool(t *testing.T) {
 	played, wanted := r.Start.Whole(r.Plan.Scene, r.Plan.Wanted)
 	if math.Abs(played.Duration()-wanted.Duration()) > 1e-6 || !slices.Equal(wanted.Frames[0].Levels, wanted.Frames[1].Levels) || slices.Max(played.Frames[0].Levels) != 0 {
 		t.Errorf("%g s are played, %g s wanted", played.Duration(), wanted.Duration())
+	}
+}
+
+// A start that the tank would be at for too long is not begun, or given up, and says so.
+func TestLongStartIsRefused(t *testing.T) {
+	g, timing := demoCorner(t)
+	const cells, few = 48, 6 // of 9 pixels: 6.4 times 30 s at 20,736 cells
+	var long *LongStartError
+	if _, _, err := drawn(t.Context(), g, nil, &Plan{Timing: timing, Drops: few + 1}, Defaults(), cells); !errors.As(err, &long) || long.Few != few || long.Drops != few+1 {
+		t.Errorf("%+v, %v", long, err)
+	}
+	p, err := small(t.Context(), g, timing)
+	if err != nil {
+		t.Fatal(err)
+	}
+	o, err := newBasin(p, partCells, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, work := range []float64{0, mostStart} {
+		o.work = work
+		if err := o.play(t.Context(), make([]float64, 9), 0.01); errors.Is(err, errLong) != (work > 0) {
+			t.Errorf("after %g: %v", work, err)
+		}
 	}
 }

@@ -106,6 +106,14 @@ func TestFilmOfAPart(t *testing.T) {
 	}
 }
 
+// A time lapse whose one picture stands for more than the scene judges the loop from the scene's end: its
+// drop falls for the second that is dark, not until the picture is over.
+func TestTimeLapseEndsWithItsScene(t *testing.T) {
+	t.Parallel()
+	dark := writeFile(t, filepath.Join(t.TempDir(), "dark.csv"), "6,0,1,0,0,0,0\n1,0,0,0,0,0,0\n")
+	lode("film", litDesign, "--scene", dark, "--set", "grid.cols=3", "--set", "grid.rows=2", "--set", "limits.stray=100 %", "--speed", "100", "--fps", "1", "--cells", "6", "--width", "200", "-o", filepath.Join(t.TempDir(), "lapse.gif")).want(t, exitOK)
+}
+
 func TestFilm(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "my film.GIF")

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 
 	"lodegrid/array/drive"
@@ -84,6 +85,7 @@ type stage struct {
 
 	at     []bool
 	passes passes
+	first  map[int]leaving // of each pixel
 	time   float64
 	plan   *Plan
 	goal   int // index of the picture under way, −1 for none
@@ -94,7 +96,7 @@ type stage struct {
 	drive  *drive.Drive
 	cap    float64      // W, what a frame may draw; 0 for no bound
 	short  map[int]bool // pictures that stay bare somewhere
-	basin  *basin       // of a start
+	tank   *poolTank    // of a start
 }
 
 // picture is what is wanted for a while.
@@ -137,11 +139,26 @@ func choreograph(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o 
 	return p, nil
 }
 
-// replans is how often a plan that draws too much is made again.
+// replans is how often a plan that draws too much is made again, and one whose loop begins too soon after its end.
 const replans = 3
 
-// attempt plans with a share of what the supply gives.
+// attempt plans with a share of what the supply gives, and again where drops would be kicked too soon after
+// others passed them at the end of the loop before.
 func attempt(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Options, share float64) (*Plan, error) {
+	before := passes{}
+	for try := 0; ; try++ {
+		x, err := once(ctx, g, s, t, o, share, maps.Clone(before))
+		if err != nil {
+			return nil, err
+		}
+		if try == replans || !x.loops(before) {
+			return x.plan, nil
+		}
+	}
+}
+
+// once plans a loop that begins with drops that others have passed.
+func once(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Options, share float64, before passes) (*stage, error) {
 	if err := s.Validate(); err != nil {
 		return nil, err
 	}
@@ -152,7 +169,7 @@ func attempt(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Opti
 	if err := o.check(d.Pixels()); err != nil {
 		return nil, err
 	}
-	x := &stage{ctx: ctx, grid: g, timing: t, options: o, length: s.Duration(), blocked: make([]bool, d.Pixels()), goal: -1, short: map[int]bool{}, passes: passes{}}
+	x := &stage{ctx: ctx, grid: g, timing: t, options: o, length: s.Duration(), blocked: make([]bool, d.Pixels()), goal: -1, short: map[int]bool{}, passes: before, first: map[int]leaving{}}
 	for _, v := range o.Broken {
 		x.blocked[v] = true
 	}
@@ -181,7 +198,7 @@ func attempt(ctx context.Context, g *grid.Grid, s scenes.Scene, t Timing, o Opti
 	x.measure(s)
 	var err error
 	x.plan.Peak, err = x.peak()
-	return x.plan, err
+	return x, err
 }
 
 // asked is a scene with its wanted pixels at full level.

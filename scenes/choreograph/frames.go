@@ -34,7 +34,8 @@ func (x *stage) held() []float64 {
 // time, with guards until the kicks beside them are over; then the settling.
 func (x *stage) dance(round []carry.Move) error {
 	t := x.timing
-	x.rest(x.wait(x.passes, round, x.time))
+	x.rest(x.passes.wait(round, x.time))
+	x.leave(round)
 	x.plan.Moves += len(round)
 	x.plan.Rounds++
 	// A drop that moves is on no pixel until the round is over.

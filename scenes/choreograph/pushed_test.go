@@ -143,8 +143,84 @@ func TestPassedOnBothHandsWaits(t *testing.T) {
 		{[]carry.Move{{From: 4, To: 5}}, carry.Move{From: 5, To: 4}, 0},                     // has moved itself
 	} {
 		x.passes.note(x, beside, c.round, 9)
-		if got := x.wait(x.passes, []carry.Move{c.move}, 10); got != c.wait {
+		if got := x.passes.wait([]carry.Move{c.move}, 10); got != c.wait {
 			t.Errorf("after %v a drop that goes %v waits %g s, want %g", c.round, c.move, got, c.wait)
 		}
 	}
+}
+
+// hasty are how many kicks of a plan that loops come too soon after others went past their drop on both
+// hands: from where the drops stand at its stops, over two loops.
+func hasty(p *Plan, back float64) (n int) {
+	cols, passed := p.Scene.Cols, map[[3]int]float64{} // by pixel, and where beside it they went
+	begun := 0.0
+	for k := range 2 * len(p.Stops) {
+		s := p.Stops[k%len(p.Stops)]
+		now := s.Time + p.Scene.Duration()*float64(k/len(p.Stops))
+		if s.Moving {
+			begun = now
+		}
+		var moved [][4]int // from and to, each a row and a column
+		for _, m := range s.Moves {
+			row, col := m.To/cols, m.To%cols
+			moved = append(moved, [4]int{row - sidesOf[m.Side].row, col - sidesOf[m.Side].col, row, col})
+		}
+		soon := func(v, row, col int) bool {
+			at, ok := passed[[3]int{v, row, col}]
+			return ok && at+back > begun+1e-9
+		}
+		for _, m := range moved {
+			if v := m[0]*cols + m[1]; soon(v, 1, 0) && soon(v, -1, 0) || soon(v, 0, 1) && soon(v, 0, -1) {
+				n++
+			}
+		}
+		for v, there := range s.At {
+			for _, m := range moved {
+				for _, end := range [2][2]int{{m[0], m[1]}, {m[2], m[3]}} {
+					row, col := end[0]-v/cols, end[1]-v%cols
+					if there && row*row+col*col == 1 && row*(m[2]-m[0])+col*(m[3]-m[1]) == 0 {
+						passed[[3]int{v, row, col}] = now
+					}
+				}
+			}
+		}
+		for at := range passed {
+			for _, m := range moved {
+				if at[0] == m[0]*cols+m[1] || at[0] == m[2]*cols+m[3] {
+					delete(passed, at)
+				}
+			}
+		}
+	}
+	return n
+}
+
+// No plan kicks a drop too soon after others passed it on both hands, in the next loop neither.
+func TestLoopsBeginWithWaits(t *testing.T) {
+	g := moving(t)
+	first, none := 0, 0
+	for seed := range uint64(12) {
+		s, timing := random(seed, g, 4, 14, 4), timed()
+		none += hasty(carriedBy(t, g, s, Defaults()), 4) // by times without waits
+		timing.Back.Value = 4
+		x, err := once(t.Context(), g, s, timing, Defaults(), 1, passes{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		n := hasty(x.plan, 4)
+		if first += n; x.loops(passes{}) != (n > 0) {
+			t.Errorf("seed %d: of a first loop %d come too soon", seed, n)
+		}
+		p, err := Scene(t.Context(), g, s, timing, Defaults())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if n := hasty(p, 4); n > 0 || p.Moves == 0 {
+			t.Errorf("seed %d: of %d moves %d come too soon", seed, p.Moves, n)
+		}
+	}
+	if none == 0 || first == 0 {
+		t.Errorf("%d come too soon without waits, %d with those of a first loop: nothing is tried", none, first)
+	}
+	t.Logf("too soon: %d without waits, %d with those of a first loop", none, first)
 }

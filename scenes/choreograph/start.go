@@ -72,8 +72,8 @@ func (e *LongStartError) Error() string {
 		e.Drops, e.Cells, e.Came, e.Few)
 }
 
-// basin is a tank with a pool that a start is played in as it is planned.
-type basin struct {
+// poolTank is a tank with a pool that a start is played in as it is planned.
+type poolTank struct {
 	player      *player.Player
 	tank        *player.Tank
 	live        *player.Live // keeps moments
@@ -83,19 +83,19 @@ type basin struct {
 	work        float64      // cells times seconds that were played
 }
 
-// newBasin is a player's tank, at rest, with a pool so deep, m.
-func newBasin(p *player.Player, cells int, depth float64) (*basin, error) {
+// newPoolTank is a player's tank, at rest, with a pool so deep, m.
+func newPoolTank(p *player.Player, cells int, depth float64) (*poolTank, error) {
 	n := p.Grid().Design.Pixels()
 	b, err := player.NewTank(p.Grid(), cells, 0)
 	if err == nil {
 		b.Pool(depth)
 	}
 	p.Reset()
-	return &basin{player: p, tank: b, live: player.NewLive(p), place: make([]float64, n), cell: make([]float64, n)}, err
+	return &poolTank{player: p, tank: b, live: player.NewLive(p), place: make([]float64, n), cell: make([]float64, n)}, err
 }
 
 // play moves the fluid for so many seconds.
-func (o *basin) play(ctx context.Context, levels []float64, seconds float64) error {
+func (o *poolTank) play(ctx context.Context, levels []float64, seconds float64) error {
 	if _, err := o.player.Push(ctx, scenes.Frame{Levels: levels, Duration: seconds}); err != nil {
 		return err
 	}
@@ -109,7 +109,7 @@ func (o *basin) play(ctx context.Context, levels []float64, seconds float64) err
 }
 
 // follow plays what has come to a start.
-func (o *basin) follow(ctx context.Context, frames []scenes.Frame) error {
+func (o *poolTank) follow(ctx context.Context, frames []scenes.Frame) error {
 	for k := max(o.played-1, 0); k < len(frames); k++ {
 		f := frames[k]
 		if k < o.played {
@@ -128,7 +128,7 @@ func (o *basin) follow(ctx context.Context, frames []scenes.Frame) error {
 // lift looks for what takes a drop out of the pool to the second of two pixels, one above the other, and
 // leaves the fluid as that has it; as it was, and no Drops, where nothing does. levels has the two at
 // theirs, and what else stands guarded.
-func (o *basin) lift(ctx context.Context, t Timing, low, high int, levels func(low, high float64) ([]float64, error)) (best Lift, frames []scenes.Frame, err error) {
+func (o *poolTank) lift(ctx context.Context, t Timing, low, high int, levels func(low, high float64) ([]float64, error)) (best Lift, frames []scenes.Frame, err error) {
 	off := math.Inf(1) // by how much the best is not one drop
 	play := func(f [3]float64) (scenes.Frame, error) {
 		v, err := levels(f[0], f[1])
@@ -228,7 +228,7 @@ func (o *pond) lift(ctx context.Context, depth float64) (Lift, error) {
 	if ok {
 		return best, nil
 	}
-	b, err := newBasin(o.player, partCells, float64(k)*depthStep)
+	b, err := newPoolTank(o.player, partCells, float64(k)*depthStep)
 	if err != nil {
 		return best, err
 	}
@@ -245,7 +245,7 @@ func (o *pond) lift(ctx context.Context, depth float64) (Lift, error) {
 
 // fall is how long a drop takes to fall by a pixel with nothing on, s.
 func (o *pond) fall(ctx context.Context) (float64, error) {
-	b, err := newBasin(o.player, partCells, 0)
+	b, err := newPoolTank(o.player, partCells, 0)
 	if err != nil {
 		return 0, err
 	}
@@ -431,11 +431,11 @@ func raised(ctx context.Context, g *grid.Grid, p *player.Player, plan *Plan, opt
 	if err != nil {
 		return nil, err
 	}
-	if x.basin, err = newBasin(p, s.Cells, s.Depth); err != nil {
+	if x.tank, err = newPoolTank(p, s.Cells, s.Depth); err != nil {
 		return nil, err
 	}
 	x.frame(make([]float64, len(x.at)), s.Fall)
-	x.basin.played, x.basin.done = 1, s.Fall // what is to fall in it lies in the pool already
+	x.tank.played, x.tank.done = 1, s.Fall // what is to fall in it lies in the pool already
 	// The lowest row draws up the drops, so that it gets its own at the end, from above; so does
 	// a pixel over a broken one of that row, which draws up none.
 	home, upper := plan.Stops[0].At, (d.Rows-1)*d.Cols
@@ -472,7 +472,7 @@ func (x *stage) pool(depth float64) (drops int, left float64) {
 	for v, at := range x.at {
 		if at {
 			drops++
-			depth -= x.basin.cell[v] * x.grid.Drop().Volume / area(x.grid)
+			depth -= x.tank.cell[v] * x.grid.Drop().Volume / area(x.grid)
 		}
 	}
 	return drops, depth
@@ -544,11 +544,11 @@ func (x *stage) reach(p carry.Problem, s *Start) error {
 // look has the tank play what has come to a start, and takes the drops on the first n pixels to be where
 // it has them.
 func (x *stage) look(n int) error {
-	if err := x.basin.follow(x.ctx, x.plan.Scene.Frames); err != nil {
+	if err := x.tank.follow(x.ctx, x.plan.Scene.Frames); err != nil {
 		return err
 	}
 	for v := range n {
-		x.at[v] = !x.blocked[v] && x.basin.place[v] >= shown.Full
+		x.at[v] = !x.blocked[v] && x.tank.place[v] >= shown.Full
 	}
 	return nil
 }
@@ -557,7 +557,7 @@ func (x *stage) look(n int) error {
 func (x *stage) lift(v int) (Lift, error) {
 	t, low := x.timing, v+x.grid.Design.Grid.Cols
 	guards := x.guards([]carry.Move{{From: carry.Pool, To: v}}, x.at)
-	l, frames, err := x.basin.lift(x.ctx, t, low, v, func(down, up float64) ([]float64, error) {
+	l, frames, err := x.tank.lift(x.ctx, t, low, v, func(down, up float64) ([]float64, error) {
 		levels := x.held()
 		for w := range guards {
 			levels[w] = t.sign * t.Guard.Value
@@ -571,7 +571,7 @@ func (x *stage) lift(v int) (Lift, error) {
 		x.frame(f.Levels, f.Duration)
 	}
 	all := x.plan.Scene.Frames
-	x.basin.played, x.basin.done = len(all), all[len(all)-1].Duration
+	x.tank.played, x.tank.done = len(all), all[len(all)-1].Duration
 	return l, err
 }
 

@@ -319,7 +319,7 @@ func TestLongStartIsRefused(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	o, err := newBasin(p, partCells, 0)
+	o, err := newPoolTank(p, partCells, 0)
 	if err != nil {
 		t.Fatal(err)
 	}

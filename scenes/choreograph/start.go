@@ -68,8 +68,12 @@ type LongStartError struct {
 }
 
 func (e *LongStartError) Error() string {
-	return fmt.Sprintf("whether %d drops come out of the pool takes the tank longer than it is given, at %d cells a pitch (%d had come): it is not known, and no start is written; want fewer drops (--drops; %d at most are tried), coarser cells (--cells), a smaller grid, or drops put in by hand (fluid.start = \"picture\")",
-		e.Drops, e.Cells, e.Came, e.Few)
+	fewer := ""
+	if e.Few > 0 {
+		fewer = fmt.Sprintf("fewer drops (--drops; %d at most are tried), ", e.Few)
+	}
+	return fmt.Sprintf("whether %d drops come out of the pool takes the tank longer than it is given, at %d cells a pitch (%d had come): it is not known, and no start is written; want %scoarser cells (--cells), a smaller grid, or drops put in by hand (fluid.start = \"picture\")",
+		e.Drops, e.Cells, e.Came, fewer)
 }
 
 // poolTank is a tank with a pool that a start is played in as it is planned.

@@ -207,10 +207,11 @@ func (x *played) on(ctx context.Context, d design.Design) (p *player.Player, sce
 	return p, x.scene.Faster(times), x.wanted.Faster(times), err
 }
 
-// sizesOnly tells whether settings change nothing that plays; as many drops are carried as pixels may be lit.
+// sizesOnly tells whether settings change nothing that plays. Where drops are carried, there are as many as
+// pixels may be lit, and as many are kicked at once as the supply gives.
 func (x *played) sizesOnly(set []design.Change) bool {
 	return !slices.ContainsFunc(set, func(c design.Change) bool {
-		return c.Key == string(MostLit) && x.plan != nil || !slices.Contains([]string{string(Power), string(MostLit), string(Driver), string(Bow), spacers, string(Drift), string(Room)}, c.Key)
+		return x.plan != nil && (c.Key == string(MostLit) || c.Key == string(Power)) || !slices.Contains([]string{string(Power), string(MostLit), string(Driver), string(Bow), spacers, string(Drift), string(Room)}, c.Key)
 	})
 }
 

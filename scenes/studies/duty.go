@@ -25,9 +25,17 @@ const dutyTolerance = 1e-4
 // design's proportion.
 func HeatDuty(ctx context.Context, p *player.Player, s scenes.Scene) (quantity.Derived, error) {
 	duty, err := largestDuty(ctx, p, 1, func(q *player.Player) (float64, error) { return overheat(ctx, q, s) })
-	l := p.Grid().Design.Limits
-	return quantity.Derived{Value: duty, Why: fmt.Sprintf("root of the greatest ln((T − T_air)/(limit − T_air)) of the looped scene, the limits %s of the board and %s of what is touched, P = I² R(T); to %g",
-		quantity.Format(l.Board, quantity.Temperature), quantity.Format(l.Touch, quantity.Temperature), dutyTolerance)}, err
+	d := p.Grid().Design
+	return quantity.Derived{Value: duty, Why: fmt.Sprintf("root of the greatest ln((T − T_air)/(limit − T_air)) of the looped scene, the limits %s of the board, with magnets theirs where it is lower, and %s of what is touched, P = I² R(T); to %g",
+		quantity.Format(boardLimit(d), quantity.Temperature), quantity.Format(d.Limits.Touch, quantity.Temperature), dutyTolerance)}, err
+}
+
+// boardLimit is how warm a board may get, K, with the magnets behind it.
+func boardLimit(d design.Design) float64 {
+	if d.Magnet.Kind != design.MagnetNone {
+		return min(d.Limits.Board, d.Magnet.MaxTemp)
+	}
+	return d.Limits.Board
 }
 
 // HoldDuty is the smallest duty, 0…1, at which every lit pixel of one frame of a looping scene
@@ -83,11 +91,8 @@ func overheat(ctx context.Context, p *player.Player, s scenes.Scene) (float64, e
 	if err != nil {
 		return 0, err
 	}
-	air, limit := d.Heat.Ambient, d.Limits.Board
-	if d.Magnet.Kind != design.MagnetNone {
-		limit = min(limit, d.Magnet.MaxTemp)
-	}
-	return max(times(board-air, limit-air), times(touch-air, d.Limits.Touch-air)), nil
+	air := d.Heat.Ambient
+	return max(times(board-air, boardLimit(d)-air), times(touch-air, d.Limits.Touch-air)), nil
 }
 
 // leastHold is the least hold ratio of a frame's lit pixels in its place in a looping

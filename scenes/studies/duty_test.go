@@ -108,6 +108,10 @@ func TestHeatDutyAtItsEnds(t *testing.T) {
 	if found, err = HeatDuty(t.Context(), p, dark); err != nil || found.Value != 1 || found.Why == "" {
 		t.Errorf("a dark scene: %+v, %v; want full duty", found, err)
 	}
+	p, _ = looped(t, cool(t, "magnet.kind=pixel", "magnet.max_temp=63 degC"), dark)
+	if found, err = HeatDuty(t.Context(), p, dark); err != nil || !strings.Contains(found.Why, "63 °C of the board") {
+		t.Errorf("magnets that bear 63 °C: %+v, %v", found, err)
+	}
 }
 
 // At the duty that the drops need the least-holding frame just holds; a per mille

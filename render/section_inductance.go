@@ -27,14 +27,10 @@ func InductanceSection(ctx context.Context, d design.Design, p pixel.Pixel) (Sec
 	if p.Iron.Model != design.IronNone {
 		s.Facts = append(s.Facts, Fact{Key: "steel_h", Label: "with its steel", Value: steel,
 			Text: fmt.Sprintf("%s (× %.3f), %s", quantity.Format(steel, quantity.Inductance), steel/air, how)})
-		image, unfair := p.ImageInductance(d)
-		switch {
-		case err != nil:
-			return Section{}, err
-		case unfair != "":
+		if image, unfair := p.ImageInductance(d); unfair != "" {
 			s.Facts = append(s.Facts, absent("image_h")...)
 			s.Notes = append(s.Notes, "The plain mirror image is no fair model of this steel: "+unfair+".")
-		default:
+		} else {
 			s.Facts = append(s.Facts, Number("image_h", "by the plain mirror image", image, quantity.Inductance))
 		}
 	}

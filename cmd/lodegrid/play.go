@@ -20,7 +20,8 @@ var playCommand = command{
 	name: "play", reads: designAndPictures, short: "a window that plays the scene, with live meters and pixels under the pointer",
 	long: `Opens a window that plays the scene with live meters; the pointer switches pixels
 on. --shot plays to the time --at without showing it, takes a picture of the window once
-the scene is judged, and exits. Without a display, use lodegrid film.`,
+the scene is judged, or 20 s later with how far that has come, and exits. Without a
+display, use lodegrid film.`,
 	setup: func(f *flagSet) body {
 		f.silent = true
 		o := live.Options{}

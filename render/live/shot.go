@@ -5,6 +5,8 @@ import (
 	"io"
 
 	"github.com/hajimehoshi/ebiten/v2"
+
+	"lodegrid/render/live/scope"
 )
 
 // saveWindow saves what the window shows, when that was asked for.
@@ -17,10 +19,13 @@ func (w *window) saveWindow(screen *ebiten.Image) {
 	w.told("saved the window as "+path, err)
 }
 
-// shoot takes the picture that was asked for once the verdict in it is known, and ends the
-// window.
+// shotTicks is how long a picture waits for the verdict in it: one of thousands of pixels takes minutes.
+const shotTicks = 20 * scope.TicksPerSecond
+
+// shoot takes the picture that was asked for once the verdict in it is known, or with how far it has
+// come after shotTicks, and ends the window.
 func (w *window) shoot(screen *ebiten.Image) {
-	if _, _, known := w.view.Verdict(); w.options.Shot == nil || w.done || w.view.Stale() || !known {
+	if _, _, known := w.view.Verdict(); w.options.Shot == nil || w.done || w.view.Stale() || !known && w.ticks < shotTicks {
 		return
 	}
 	w.err = w.options.Shot(screen)

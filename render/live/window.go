@@ -138,6 +138,9 @@ func newWindow(ctx context.Context, o Options) (*window, error) {
 		return nil, err
 	}
 	c.SetOverlay(overlay)
+	if o.Shot != nil {
+		c.JudgeBare() // what mends it is on no picture
+	}
 	if o.Paused && o.Shot == nil {
 		c.Toggle()
 	}

@@ -620,6 +620,52 @@ func TestLater(t *testing.T) {
 	}
 }
 
+// A picture waits for the verdict, without what mends it, so long and no longer.
+func TestShotWaitsForTheVerdict(t *testing.T) {
+	for _, stopped := range []bool{false, true} {
+		o, taken := demo(t), 0
+		o.Shot = func(image.Image) error { taken++; return nil }
+		w := play(t, o, 0)
+		if w.shoot(nil); taken > 0 {
+			t.Error("taken before the verdict")
+		}
+		if stopped {
+			w.do(func(c *scope.Scope) {
+				c.Await(func() (*design.Design, scope.Pictures, error) {
+					return nil, scope.Pictures{}, errors.New("none")
+				})
+			})
+			advance(t, w, 1)
+			for w.view.Stale() {
+				advance(t, w, 1)
+				time.Sleep(time.Millisecond)
+			}
+			w.ticks = shotTicks - 1
+			if w.shoot(nil); taken > 0 {
+				t.Error("taken too early")
+			}
+			w.ticks++
+		}
+		for _, _, known := w.view.Verdict(); !known && !stopped; _, _, known = w.view.Verdict() {
+			w.ticks = 0
+			advance(t, w, 1)
+			time.Sleep(time.Millisecond)
+		}
+		w.shoot(nil)
+		list, cure := w.view.Problems()
+		if _, _, known := w.view.Verdict(); taken != 1 || known == stopped || (len(list) > 0) == stopped || len(cure.Set) > 0 {
+			t.Errorf("%d pictures, verdict %v, %d problems, cured by %v", taken, known, len(list), cure.Set)
+		}
+		for _, p := range list {
+			for _, a := range p.Advice {
+				if len(a.Set) > 0 {
+					t.Errorf("%s: %v was looked for", p.Key, a.Set)
+				}
+			}
+		}
+	}
+}
+
 // newWindowWithoutLetters is a window that is never drawn.
 func newWindowWithoutLetters(ctx context.Context, o Options) (*window, error) {
 	c, err := scope.New(ctx, o.Design, o.Scene, scope.Fitting)

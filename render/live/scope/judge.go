@@ -20,6 +20,7 @@ type judge struct {
 	stop     context.CancelFunc // ends the work under way
 	done     chan judged        // holds one; a new one for each judgement
 	progress *progress
+	bare     bool // leaves out what mends the problems
 }
 
 // judged is what a judgement came to.
@@ -55,6 +56,12 @@ func (p *progress) String() string {
 // Judge begins the verdict anew.
 func (c *Scope) Judge() { c.rejudge() }
 
+// JudgeBare is Judge without what mends the problems, for good.
+func (c *Scope) JudgeBare() {
+	c.judge.bare = true
+	c.rejudge()
+}
+
 // StopJudging ends the judgement under way.
 func (c *Scope) StopJudging() {
 	if !c.known {
@@ -70,23 +77,23 @@ func (c *Scope) rejudge() {
 		j.stop()
 	}
 	ctx, stop := context.WithCancel(c.ctx)
-	*j = judge{stop: stop, done: make(chan judged, 1), progress: &progress{}}
+	*j = judge{stop: stop, done: make(chan judged, 1), progress: &progress{}, bare: j.bare}
 	j.progress.of.Store(int64(len(c.scene.Frames)))
 	c.judged, c.known, c.judging = judged{}, false, j.progress.String()
-	grid, s, done, how := c.grid, c.scene, j.done, j.progress
+	grid, s, done, how, bare := c.grid, c.scene, j.done, j.progress, j.bare
 	twin := grid.With(grid.Design)
 	go func() {
 		if runtime.GOOS == "js" {
 			time.Sleep(webPause) // the window comes first
 		}
-		done <- reach(Breathe(ctx), twin, s, how)
+		done <- reach(Breathe(ctx), twin, s, bare, how)
 	}()
 }
 
 func noVerdict(why string) judged { return judged{words: []string{"No verdict: " + why}, wrong: true} }
 
 // reach judges a scene on a grid.
-func reach(ctx context.Context, g *grid.Grid, s Pictures, how *progress) (out judged) {
+func reach(ctx context.Context, g *grid.Grid, s Pictures, bare bool, how *progress) (out judged) {
 	defer func() {
 		if r := recover(); r != nil {
 			out = noVerdict(fmt.Sprintf("judging failed: %v", r))
@@ -97,7 +104,7 @@ func reach(ctx context.Context, g *grid.Grid, s Pictures, how *progress) (out ju
 		return noVerdict(err.Error())
 	}
 	v, err := verdict.Judge(ctx, p, s.Scene, verdict.Watch{
-		Wanted: s.Wanted, Plan: s.Plan,
+		Wanted: s.Wanted, Plan: s.Plan, Bare: bare,
 		Entry: func(player.Entry, *grid.Plane) { how.frames.Add(1) },
 		Trial: func() { how.trials.Add(1) },
 	})

@@ -54,24 +54,34 @@ func BoardSection(d design.Design, b *artwork.Board) Section {
 	return s
 }
 
-// nameless says that pixels' holes at the edge bear no names, how near each other they stand, and
-// how the first of them follow.
+// named is how far apart holes must stand to have names between them, m: six letters 0.8 mm tall.
+const named = 4e-3
+
+// nameless says that the holes at the edge bear no names, how near each other they stand, and how the
+// first of them follow.
 func nameless(ways []artwork.Way) string {
-	var names []string
+	between := func(a, b artwork.Way) float64 { return r2.Norm(r2.Sub(a.End.At, b.End.At)) }
 	apart := math.Inf(1)
 	for i, w := range ways {
-		if i > 0 {
-			d := r2.Norm(r2.Sub(w.End.At, ways[i-1].End.At))
-			if apart = min(apart, d); d > 1.5*apart {
-				break
-			}
+		for _, o := range ways[:i] {
+			apart = min(apart, between(w, o))
+		}
+	}
+	if apart > named {
+		return "Their names are not printed."
+	}
+	text := fmt.Sprintf("They stand as near as %s, too near for their names to be printed beside them", quantity.Format(apart, quantity.Length))
+	var names []string
+	for i, w := range ways {
+		if i > 0 && (w.From != ways[0].From || between(w, ways[i-1]) > 1.5*apart) {
+			break
 		}
 		names = append(names, fmt.Sprintf("r%dc%d", w.Row+1, w.Col+1))
 	}
-	if len(names) < 2 {
-		return "Their names are not printed."
+	if len(names) > 1 {
+		text += ": from the edge inwards the first are " + strings.Join(names, ", ")
 	}
-	return fmt.Sprintf("They stand %s apart, too near for their names to be printed beside them: from the edge inwards the first are %s.", quantity.Format(apart, quantity.Length), strings.Join(names, ", "))
+	return text + "."
 }
 
 // driven says where what drives the coils is joined.

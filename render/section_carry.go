@@ -43,7 +43,7 @@ func CarrySection(d design.Design, r choreograph.Result) Section {
 	}
 	s.Facts = append(s.Facts,
 		Number("settle_s", "settling after a kick", t.Settle, quantity.Time),
-		Fact{Key: "passed_s", Label: "wait for a passed drop", Value: t.Back.Value, Text: quantity.Format(t.Back.Value, quantity.Time) + " after others went past it on both hands", Why: t.Back.Why},
+		Fact{Key: "passed_s", Label: "wait for a passed drop", Value: t.Back.Value, Text: quantity.Format(t.Back.Value, quantity.Time) + " after others went past it on both sides", Why: t.Back.Why},
 		Fact{Key: "peak_frame_power_w", Label: "round that draws most", Value: p.Peak, Text: quantity.Format(p.Peak, quantity.Power) + ", all coils as cold as the coldest air"})
 	kicks := 0
 	for _, stop := range p.Stops {

@@ -74,20 +74,21 @@ func (f *file) open(ctx context.Context, m scope.Model) (*scope.Scope, error) {
 	return c, err
 }
 
-// left tells whether a file was opened since the window began.
+// left tells whether another file is shown than the window began with.
 func (w *window) left() bool {
 	n, _ := w.view.Opened()
-	return n > 0 || w.file != nil
+	return n > 0 && n != w.backTo || w.file != nil
 }
 
 // back opens what the window began with.
 func (w *window) back() {
 	n, _ := w.view.Opened()
 	w.backTo = n + 1
-	d, s := w.options.Design, w.options.Scene
-	w.do(func(c *scope.Scope) {
-		c.Open(func() (*design.Design, scope.Pictures, error) { return &d, s, nil })
-	})
+	d, s, load := w.options.Design, w.options.Scene, w.options.Later
+	if load == nil {
+		load = func() (*design.Design, scope.Pictures, error) { return &d, s, nil }
+	}
+	w.do(func(c *scope.Scope) { c.Open(load) })
 }
 
 // keep gives the state to whoever keeps it, when it is another one.

@@ -22,7 +22,7 @@ var ErrNoDisplay = errors.New("there is no display to open a window on; `lodegri
 type Options struct {
 	Design design.Design
 	Scene  scope.Pictures
-	Later  scope.Loader // what is shown in their place once it is there, such as planned moves; nil for none
+	Later  scope.Loader // what is shown in their place once it is there, such as planned moves, and when it is called again; nil for none
 
 	Shot   func(image.Image) error // takes a picture of the window, after which Run returns; nil for none
 	ShotAt time.Duration           // time of the scene that the picture is of, at most its length

@@ -151,7 +151,7 @@ func newWindow(ctx context.Context, o Options) (*window, error) {
 	}
 	if o.Later != nil {
 		c.Await(o.Later)
-		w.awaits = true
+		w.awaits, w.backTo = true, 1
 	}
 	if w.letters, err = newLetters(); err != nil {
 		return nil, err
@@ -213,7 +213,11 @@ func (w *window) look() {
 		w.tell(words, wrong)
 	}
 	if w.awaits && !w.view.Stale() {
-		if w.awaits = false; !w.options.Paused && w.view.Problem() == "" && !w.view.Playing() {
+		w.awaits = false
+		switch {
+		case w.view.Problem() != "":
+			w.backTo = 0
+		case !w.options.Paused && !w.view.Playing():
 			w.do((*scope.Scope).Toggle)
 		}
 	}

@@ -617,6 +617,23 @@ func TestLater(t *testing.T) {
 		if cols := w.view.Design().Grid.Cols; w.view.Playing() == fails || (cols == 5) == fails || (w.view.Problem() == "no way") != fails {
 			t.Errorf("failing %v: playing %v, %d columns, problem %q", fails, w.view.Playing(), cols, w.view.Problem())
 		}
+		if w.left() {
+			t.Error("there is a way back from what the window began with")
+		}
+		d, s := o.Design, o.Scene
+		for _, open := range []func(){func() {
+			w.do(func(c *scope.Scope) {
+				c.Open(func() (*design.Design, scope.Pictures, error) { return &d, s, nil })
+			})
+		}, w.back} {
+			for open(); w.view.Stale(); time.Sleep(time.Millisecond) {
+				advance(t, w, 1)
+			}
+			advance(t, w, 1)
+		}
+		if cols := w.view.Design().Grid.Cols; (cols == 5) == fails || !fails && w.left() {
+			t.Errorf("failing %v: back at %d columns", fails, cols)
+		}
 	}
 }
 

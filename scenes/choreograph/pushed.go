@@ -165,7 +165,7 @@ func (t *Timing) back(ctx context.Context, p *player.Player) (bool, error) {
 		if ok, err := o.comes(ctx); err != nil {
 			return false, err
 		} else if ok {
-			t.Back = quantity.Derived{Value: seconds, Why: fmt.Sprintf("the least of 0, %g, %g, … s after which the kick of %.3g s brings a drop %s in the tank that others had pushed back as they passed it on both hands", leastBack, 2*leastBack, t.Kick[side].Value, sidesOf[side].name)}
+			t.Back = quantity.Derived{Value: seconds, Why: fmt.Sprintf("the least of 0, %g, %g, … s after which the kick of %.3g s brings a drop %s in the tank that others had pushed back as they passed it on both sides", leastBack, 2*leastBack, t.Kick[side].Value, sidesOf[side].name)}
 			return true, nil
 		}
 	}

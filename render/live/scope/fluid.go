@@ -71,5 +71,5 @@ func (v *View) Follows() string {
 	if !v.quick {
 		return ""
 	}
-	return fmt.Sprintf("Fluid by the quick drop model: what shows of the wanted pixels is off by %.0f %% on average, at worst %.0f %% too high.", 100*shown.DropsOff, 100*shown.DropsHigh)
+	return fmt.Sprintf("Fluid by the quick drop model: of 100 wanted pixels it is off by %.0f on average, at worst it shows %.0f too many.", 100*shown.DropsOff, 100*shown.DropsHigh)
 }

@@ -239,7 +239,7 @@ func (j *job) stronger(ctx context.Context, a choreograph.Aim, duty float64) (sa
 func (j *job) breaks(ctx context.Context, a choreograph.Aim, duty float64) (list []string, err error) {
 	d, err := j.design.With(design.Change{Key: "drive.max_duty", Value: fmt.Sprintf("%.4g %%", 100*duty)})
 	if err != nil {
-		return []string{"what a design may have"}, nil
+		return []string{"what a design file accepts"}, nil
 	}
 	_, p, err := prepare(ctx, d)
 	if err != nil {

@@ -25,7 +25,7 @@ const shotTicks = 20 * scope.TicksPerSecond
 // shoot takes the picture that was asked for once the verdict in it is known, or with how far it has
 // come after shotTicks, and ends the window.
 func (w *window) shoot(screen *ebiten.Image) {
-	if _, _, known := w.view.Verdict(); w.options.Shot == nil || w.done || w.view.Stale() || !known && w.ticks < shotTicks {
+	if _, _, known := w.view.Verdict(); w.options.Shot == nil || w.done || w.view.Stale() || !w.drawn.valid || !known && w.ticks < shotTicks {
 		return
 	}
 	w.err = w.options.Shot(screen)

@@ -643,6 +643,7 @@ func TestShotWaitsForTheVerdict(t *testing.T) {
 		o, taken := demo(t), 0
 		o.Shot = func(image.Image) error { taken++; return nil }
 		w := play(t, o, 0)
+		w.drawn.valid = true
 		if w.shoot(nil); taken > 0 {
 			t.Error("taken before the verdict")
 		}
@@ -668,6 +669,11 @@ func TestShotWaitsForTheVerdict(t *testing.T) {
 			advance(t, w, 1)
 			time.Sleep(time.Millisecond)
 		}
+		w.drawn.valid = false
+		if w.shoot(nil); taken > 0 {
+			t.Error("taken before it is drawn whole")
+		}
+		w.drawn.valid = true
 		w.shoot(nil)
 		list, cure := w.view.Problems()
 		if _, _, known := w.view.Verdict(); taken != 1 || known == stopped || (len(list) > 0) == stopped || len(cure.Set) > 0 {

@@ -65,11 +65,14 @@ func (b *droplets) Fraction() []float64 {
 	return b.fraction
 }
 
-// Follows says by what the fluid follows where that is not the tank, and how far to trust it;
-// empty where it is.
+// Follows says by what the fluid follows where that is not the tank, and where nothing lies over
+// it how far to trust it; empty where it is.
 func (v *View) Follows() string {
-	if !v.quick {
+	switch {
+	case !v.quick:
 		return ""
+	case v.Overlay() != Fluid: // whose own words need the room
+		return "Quick drop model."
 	}
 	return fmt.Sprintf("Fluid by the quick drop model: of 100 wanted pixels it is off by %.0f on average, at worst it shows %.0f too many.", 100*shown.DropsOff, 100*shown.DropsHigh)
 }

@@ -72,7 +72,7 @@ func (v *View) Follows() string {
 	case !v.quick:
 		return ""
 	case v.Overlay() != Fluid: // whose own words need the room
-		return "Quick drop model."
+		return "Drop model."
 	}
 	return fmt.Sprintf("Fluid by the quick drop model: of 100 wanted pixels it is off by %.0f on average, at worst it shows %.0f too many.", 100*shown.DropsOff, 100*shown.DropsHigh)
 }

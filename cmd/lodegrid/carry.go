@@ -228,7 +228,7 @@ func (j *job) stronger(ctx context.Context, a choreograph.Aim, duty float64) (sa
 		case len(broken) == 0:
 			return "with " + key + " no limit is broken", nil
 		case said == "":
-			said = fmt.Sprintf("%s moves it, but breaks %s, and ones twice as strong each keep no more", key, strings.Join(broken, ", "))
+			said = fmt.Sprintf("%s moves it, but breaks %s, and kicks twice as strong each, up to 100 %%, break a limit, too", key, strings.Join(broken, ", "))
 		}
 	}
 	return said, nil

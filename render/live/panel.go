@@ -51,11 +51,14 @@ func (w *window) drawPanel(screen *ebiten.Image) {
 	w.fact(screen, &y, "Dark pixels keeping a drop", fmt.Sprint(m.FalseOn), w.alarm(m.FalseOn > 0))
 	w.fact(screen, &y, "Wanted pixels the fluid is on", fmt.Sprintf("%d of %d", m.Shown, m.Wanted), w.alarm(m.Bare()))
 	words, wrong, known := w.view.Verdict()
+	problems, _ := w.view.Problems()
 	verdict := w.view.Judging()
 	verdict = strings.TrimPrefix(verdict, "being ")
 	switch {
 	case known && !wrong:
 		verdict = "no limit is broken"
+	case known && len(problems) == 0:
+		verdict = "not judged"
 	case known && len(words) == 1:
 		verdict = "a limit is broken"
 	case known:

@@ -605,7 +605,8 @@ func TestLater(t *testing.T) {
 			return &d, s, err
 		}
 		w := play(t, o, 20)
-		if _, _, judged := w.view.Verdict(); judged || w.view.Playing() || w.view.Clock() > 0 || !w.awaits {
+		told, _, judged := w.view.Verdict()
+		if list, _ := w.view.Problems(); !judged || len(list) > 0 || told[0] != "No verdict: the moves are not planned" || w.view.Playing() || w.view.Clock() > 0 || !w.awaits {
 			t.Errorf("before: judged %v, playing %v at %g s, waiting %v", judged, w.view.Playing(), w.view.Clock(), w.awaits)
 		}
 		close(there)
@@ -647,17 +648,7 @@ func TestShotWaitsForTheVerdict(t *testing.T) {
 		if w.shoot(nil); taken > 0 {
 			t.Error("taken before the verdict")
 		}
-		if stopped {
-			w.do(func(c *scope.Scope) {
-				c.Await(func() (*design.Design, scope.Pictures, error) {
-					return nil, scope.Pictures{}, errors.New("none")
-				})
-			})
-			advance(t, w, 1)
-			for w.view.Stale() {
-				advance(t, w, 1)
-				time.Sleep(time.Millisecond)
-			}
+		if stopped { // no tick takes the verdict over
 			w.ticks = shotTicks - 1
 			if w.shoot(nil); taken > 0 {
 				t.Error("taken too early")

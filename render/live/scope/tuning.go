@@ -135,6 +135,7 @@ func (c *Scope) Await(load Loader) {
 	c.playing = false
 	c.StopJudging()
 	c.judge.done = nil
+	c.judged, c.known = noVerdict("the moves are not planned"), true
 }
 
 // Stale is View.Stale at this moment.

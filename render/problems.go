@@ -95,6 +95,10 @@ func what(d design.Design, v *verdict.Verdict, p *verdict.Problem) string {
 	}
 	switch p.Limit {
 	case verdict.Shown:
+		if near := v.Seen.Passing; near != nil && stiff(*p) && p.Of == 0 {
+			return fmt.Sprintf("The drop model shows %s of the wanted pixels, but drops pass each other with less than %s between them: if they run together there, the fluid is on %s, asked is %s; worst is frame %d. Only the tank can tell: lodegrid report --fluid, or lodegrid film.",
+				percent(p.Value), quantity.Format(near.Gap, quantity.Length), percent(near.Share), percent(p.Bound), near.Frame+1)
+		}
 		if stiff(*p) {
 			hop := v.Seen.Failing[0]
 			return fmt.Sprintf("The drop model shows %s of the wanted pixels, but it may be too kind: with the pull %s weaker, a drop that keeps its shape fails on %d of the %d hops between neighbours that the scene asks for, first in frame %d from %s to %s (it %s). Only the tank can tell: lodegrid report --fluid, or lodegrid film.",

@@ -68,6 +68,8 @@ func TestProblemsInWords(t *testing.T) {
 		{"shown, carried", verdict.Problem{Limit: verdict.Shown, Value: 0.37, Bound: 0.9, Pixel: -1, Frame: -1}, verdict.Verdict{Seen: &shown.Record{}, Carried: true}, []string{"carry --tank"}},
 		{"shown, a stiff drop fails", verdict.Problem{Limit: verdict.Shown, Value: 1, Bound: 0.9, Pixel: 4, Frame: 1, Count: 2, Of: 5}, verdict.Verdict{Seen: &shown.Record{Asked: 5, Failing: []shown.Hop{{Frame: 1, From: 3, To: 4, End: handover.Lost}, {}}}},
 			[]string{"100 %", "14 %", "2 of the 5 hops", "frame 2", "from row 1, column 4 to row 1, column 5 (it falls away)", "report --fluid"}},
+		{"shown, drops pass too near", verdict.Problem{Limit: verdict.Shown, Value: 1, Bound: 0.9, Pixel: -1, Frame: 3}, verdict.Verdict{Seen: &shown.Record{Passing: &shown.Passing{Gap: 2.267e-3, Share: 0.61, Frame: 3}}},
+			[]string{"100 %", "2.27 mm", "61 %", "asked is 90 %", "frame 4", "report --fluid"}},
 		{"no duty", touch, verdict.Verdict{}, []string{"52.0 °C", "51.0 °C", "No practical duty"}},
 		{"faster PWM", with(touch, set(320.15, nil, "drive.frequency", "63 kHz")), verdict.Verdict{}, []string{`drive.frequency = "63 kHz"`, "47.0 °C then", "no limit is broken", "not counted"}},
 		{"kick", with(touch, set(320.15, []verdict.Limit{verdict.Power}, "drive.max_duty", "6.5 %", "drive.hold_duty", "13 %")), verdict.Verdict{},

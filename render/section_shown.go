@@ -74,7 +74,7 @@ func ShownSection(d design.Design, r, again *shown.Record) Section {
 	}
 	out.Tables = []Table{t}
 	if r.Model == shown.Drops {
-		out.Notes = []string{fmt.Sprintf("The drop model takes a moment and is off by %.0f points on average, and up to %.0f too high where drops hop as fast, or against as much weight, as they just can (DEVELOPERS.md); where pixels are just switched a stiff drop has to make every hop, too; lodegrid film moves the fluid in the tank, which is the judge.", 100*shown.DropsOff, 100*shown.DropsHigh)}
+		out.Notes = []string{fmt.Sprintf("The drop model takes a moment and is off by %.0f points on average, and up to %.0f too high where drops hop as fast, or against as much weight, as they just can (DEVELOPERS.md); where pixels are just switched a stiff drop has to make every hop, too, and drops to pass each other with room between them; lodegrid film moves the fluid in the tank, which is the judge.", 100*shown.DropsOff, 100*shown.DropsHigh)}
 	}
 	return out
 }

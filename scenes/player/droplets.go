@@ -15,8 +15,14 @@ type Droplets struct {
 
 // NewDroplets returns panes without fluid in front of the grid; the longest step in
 // seconds, 0 for drops.DefaultStep.
-func NewDroplets(g *grid.Grid, step float64) (*Droplets, error) {
-	pane, err := drops.New(panes(g, leastCells, step), g.Drop().Diameter)
+func NewDroplets(g *grid.Grid, step float64) (*Droplets, error) { return Meeting(g, step, 0) }
+
+// Meeting returns the same panes, where drops become one at a distance between their edges, m, if that
+// is more than the design's.
+func Meeting(g *grid.Grid, step, gap float64) (*Droplets, error) {
+	p := panes(g, leastCells, step)
+	p.MergeGap = max(p.MergeGap, gap)
+	pane, err := drops.New(p, g.Drop().Diameter)
 	return &Droplets{pane, g}, err
 }
 

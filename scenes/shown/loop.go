@@ -43,11 +43,14 @@ func (r *Recorder) Looped(ctx context.Context, p *player.Player, s scenes.Scene)
 }
 
 // Switched is what judges a looping scene of just switched pixels by the drop model: as Looped, and
-// every hop that it asks for.
+// every hop that it asks for, and drops that pass each other.
 func (r *Recorder) Switched(ctx context.Context, p *player.Player, s scenes.Scene) (*Record, error) {
 	seen, err := r.Looped(ctx, p, s)
 	if err == nil {
 		err = seen.Hops(ctx, p.Grid(), s)
+	}
+	if err == nil {
+		err = seen.Pass(ctx, p, s)
 	}
 	return seen, err
 }

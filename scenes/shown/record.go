@@ -86,6 +86,7 @@ type Record struct {
 	// Failing are those of them that a drop which keeps its shape does not make, or not in time, or is
 	// not known to after the steps that a grid's drops are given.
 	Failing []Hop
+	Passing *Passing // drops that pass too near to each other; nil where they do not, or more is wrong
 }
 
 // Judged are the sights that a display is judged by: those after the first picture; all
@@ -129,10 +130,10 @@ func shares(list []Sight) (share, stray float64) {
 }
 
 // Keeps tells whether enough is shown, with no more stray fluid than allowed; 1 allows any. Where any
-// is asked for no hop may fail.
+// is asked for no hop may fail, and no drops pass each other too near.
 func (r *Record) Keeps(enough, allowed float64) bool {
 	share, stray := r.Share()
-	return (enough <= 0 || len(r.Failing) == 0) && share >= enough-rounding && (allowed >= 1 || stray <= allowed+rounding)
+	return (enough <= 0 || len(r.Failing) == 0 && r.Passing == nil) && share >= enough-rounding && (allowed >= 1 || stray <= allowed+rounding)
 }
 
 // rounding is what shares of pixels may lack by the computer's arithmetic.

@@ -206,6 +206,8 @@ func shows(r *shown.Record, l design.Limits) (list []Problem) {
 	}
 	if failing := len(r.Failing); share >= l.Shown && failing > 0 && l.Shown > 0 {
 		list = append(list, Problem{Limit: Shown, Value: share, Bound: l.Shown, Pixel: r.Failing[0].To, Frame: r.Failing[0].Frame, Count: failing, Of: r.Asked})
+	} else if near := r.Passing; share >= l.Shown && near != nil && l.Shown > 0 {
+		list = append(list, Problem{Limit: Shown, Value: share, Bound: l.Shown, Pixel: -1, Frame: near.Frame})
 	} else if share < l.Shown {
 		wanted := 0
 		for _, s := range r.Judged() {

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"lodegrid/array/design"
 	"lodegrid/array/extent"
 	"lodegrid/array/grid"
@@ -136,11 +138,12 @@ type transfer struct {
 	from   int
 	to     int
 	level  float64 // of b
+	axes   [2]r3.Vec
 	view   *view
 	scapes map[[2]grid.Amps]*landscape
 }
 
-// lost is how many pitches from the straight way a drop is lost.
+// lost is how many pitches from the straight way between two pixels' axes a drop is lost.
 const lost = 1.2
 
 // transfer prepares an edge's, with the level that its first pixel was at, and that of the other.
@@ -152,7 +155,7 @@ func (m *mover) transfer(e *Edge, was, level float64) *transfer {
 	reach := (lost+0.05)*d.Pitch + 3*m.step
 	p := patchAround((a.X+b.X)/2, (a.Y+b.Y)/2, math.Abs(right)+reach, math.Abs(up)+reach, m.step)
 	return &transfer{
-		mover: m, a: m.rest(e.From, was), b: m.rest(e.To, level), from: e.From, to: e.To, level: level,
+		mover: m, a: m.rest(e.From, was), b: m.rest(e.To, level), from: e.From, to: e.To, level: level, axes: [2]r3.Vec{a, b},
 		view: m.view(p, [2]float64{-right, -up}, [2]float64{right, up}), scapes: map[[2]grid.Amps]*landscape{},
 	}
 }
@@ -366,9 +369,9 @@ func (c *transfer) ending(l *landscape, x, y, energy float64) Ending {
 }
 
 // beyond tells whether a drop has left the neighbourhood of the two pixels, or is so many
-// metres from it.
+// metres from it: wherever it hung or fell before, farther out the landscape is not known.
 func (c *transfer) beyond(x, y, edge float64) bool {
-	ax, ay, bx, by := c.a.x, c.a.y, c.b.x, c.b.y
+	ax, ay, bx, by := c.axes[0].X, c.axes[0].Y, c.axes[1].X, c.axes[1].Y
 	s := ((x-ax)*(bx-ax) + (y-ay)*(by-ay)) / ((bx-ax)*(bx-ax) + (by-ay)*(by-ay))
 	s = min(max(s, 0), 1)
 	return math.Hypot(x-ax-s*(bx-ax), y-ay-s*(by-ay)) > lost*c.grid.Design.Grid.Pitch-edge

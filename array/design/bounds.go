@@ -34,6 +34,10 @@ func (b bounds) String() string {
 	return fmt.Sprintf("%s to %s", b.low, b.high)
 }
 
+// nothing is the share of open bounds' range up to which a value counts as their lower end: the
+// products of such values may be none that a computer can hold.
+const nothing = 1e-12
+
 // check holds a value against the bounds, given as numbers; shown is the value as
 // the user reads it.
 func (b bounds) check(v, low, high float64, shown func() string) *fault {
@@ -42,6 +46,8 @@ func (b bounds) check(v, low, high float64, shown func() string) *fault {
 		return &fault{"not a number", b.String()}
 	case v < low, b.open && v == low:
 		return &fault{shown() + " is too small", b.String()}
+	case b.open && v-low < (high-low)*nothing:
+		return &fault{shown() + " is as good as " + b.low, b.String()}
 	case v > high:
 		return &fault{shown() + " is too large", b.String()}
 	}

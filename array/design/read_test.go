@@ -167,12 +167,12 @@ func TestEveryKeyRefusesWhatItIsNot(t *testing.T) {
 				beyond = []string{quote("-1 %"), quote("101 %")}
 			}
 			if k.bounds.open {
-				beyond = append(beyond, quote(k.bounds.low))
+				beyond = append(beyond, quote(k.bounds.low), quote("1e-200 "+k.dim.SI()))
 			}
 		case k.measure == "number":
 			beyond = []string{"-1e9", "1e9", "inf"}
 			if k.bounds.open {
-				beyond = append(beyond, k.bounds.low)
+				beyond = append(beyond, k.bounds.low, "1e-200")
 			}
 		case k.measure == "whole number" && s.key != "scene.seed":
 			beyond = []string{"0", "-1", "9223372036854775807"}

@@ -342,6 +342,8 @@ func (r *Reading) check(given map[string]bool) (problem, accept string) {
 		return fmt.Sprintf("a height of %g m", r.Height), "up to 1 m"
 	case r.Kind == Kelvin && !(r.Voltage > 0):
 		return lack("voltage")
+	case r.Voltage > 1e3 || r.Current > 1e3:
+		return fmt.Sprintf("%g V, %g A", r.Voltage, r.Current), "up to 1000 of each"
 	case r.Kind == Kelvin && r.Time > 1e6:
 		return fmt.Sprintf("a time of %g s", r.Time), "up to 1e6 s; empty for as long as it takes"
 	case r.Kind == Slides && !(r.Value < math.Pi/2):

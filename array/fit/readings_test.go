@@ -47,6 +47,8 @@ func TestReadRefuses(t *testing.T) {
 		"field [mT],height [mm]\n3,1\n":              "without current or voltage",
 		"temperature [°C]\n30\n":                     "without voltage",
 		"slides [deg]\n95\n":                         "less than 90°",
+		"slides [deg],voltage [V]\n5,1e300\n":        "up to 1000",
+		"slides [deg],current [A]\n5,1e4\n":          "up to 1000",
 		"± resistance [ohm]\n3\n":                    "± resistance without resistance",
 		"set,set\nx,y\n":                             "twice",
 		"place,resistance [ohm]\nup,3\n":             "coil (its copper's mean",

@@ -123,7 +123,7 @@ func (d Design) Shifted(list []Doubt, by []float64) Design {
 			}
 		}
 	}
-	d.Iron.Gap, d.Heat.Emissivity = max(d.Iron.Gap, 0), min(d.Heat.Emissivity, 1)
+	d.Iron.Gap, d.Iron.MuR, d.Heat.Emissivity = max(d.Iron.Gap, 0), max(d.Iron.MuR, 1), min(max(d.Heat.Emissivity, 0), 1)
 	if !slices.Contains(d.own, "iron.factor") {
 		d.Iron.Factor = field.ImageFactor(d.Iron.MuR)
 	}

@@ -34,6 +34,22 @@ func TestThinnerBoardsHoldTheirCopper(t *testing.T) {
 	}
 }
 
+// No display is made of steel less magnetic than air, nor of faces that radiate less than nothing
+// or more than all.
+func TestShiftedStaysPossible(t *testing.T) {
+	d, err := Demo().With([]Change{{"iron.mu_r", "1.02"}, {"heat.emissivity", "0"}}...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	list := []Doubt{{Key: "iron.mu_r", Sd: 0.2}, {Key: "heat.emissivity", Sd: 0.6}}
+	for _, by := range []float64{-3, 3} {
+		s := d.Shifted(list, []float64{by, by})
+		if s.Iron.MuR != max(1, 1.02+by*0.2) || s.Iron.Factor < 0 || s.Heat.Emissivity != (3+by)/6 {
+			t.Errorf("by %g: permeability %g, image %g, emissivity %g", by, s.Iron.MuR, s.Iron.Factor, s.Heat.Emissivity)
+		}
+	}
+}
+
 // Moves by independent standard deviations have the covariance that the doubts state, and
 // Sds makes the same doubts of an identity.
 func TestShiftedHasTheStatedCovariance(t *testing.T) {

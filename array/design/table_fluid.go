@@ -20,7 +20,7 @@ var fluidSettings = []of{
 	follows("fluid.saturation", quantityOf(quantity.Magnetisation, above("0 A/m", "500 kA/m")), "from fluid.kind",
 		"Saturation magnetisation.", fromFluid(func(d *Design, m material.Fluid) { d.Fluid.Saturation = m.Saturation })),
 	given("fluid.density_difference", quantityOf(quantity.Density, within("-5000 kg/m³", "5000 kg/m³")), "50 kg/m³", "Density of the fluid minus that of the liquid round it."),
-	follows("fluid.density", quantityOf(quantity.Density, above("0 kg/m³", "5000 kg/m³")), "from fluid.kind", "Density of the fluid.", fromFluid(func(d *Design, m material.Fluid) { d.Fluid.Density = m.Density })),
+	follows("fluid.density", quantityOf(quantity.Density, within("1 kg/m³", "5000 kg/m³")), "from fluid.kind", "Density of the fluid.", fromFluid(func(d *Design, m material.Fluid) { d.Fluid.Density = m.Density })),
 	given("fluid.temperature", quantityOf(quantity.Temperature, within("-60 °C", "150 °C")), "20 °C", "Temperature at which the liquids' densities and viscosities are those told here."),
 	follows("fluid.expansion", quantityOf(quantity.PerKelvin, within("0 %/K", "1 %/K")), "from fluid.kind",
 		"How much the fluid's volume grows with temperature.", fromFluid(func(d *Design, m material.Fluid) { d.Fluid.Expansion = m.Expansion() })),

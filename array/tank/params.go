@@ -79,8 +79,8 @@ func (p Params) OverGrid(cols, rows, margin, cells int, pitch float64) Params {
 	return p
 }
 
-// Validate returns a *param.Error for the first parameter that cannot be computed
-// with.
+// Validate returns a *param.Error for a number of cells that cannot be computed with; all else is
+// as a design's bounds have it.
 func (p Params) Validate() error {
 	for _, n := range []struct {
 		name string

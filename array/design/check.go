@@ -398,12 +398,13 @@ func (r *resolver) checkHeat() {
 // checkBack checks what is behind the display.
 func (r *resolver) checkBack() {
 	h := r.design.Heat
-	if h.Gapped() && r.fine("heat.back", "heat.back_gap", "heat.air_flow") && h.BackGap == 0 {
+	const least = 1e-5 // m
+	if h.Gapped() && r.fine("heat.back", "heat.back_gap", "heat.air_flow") && h.BackGap < least {
 		what := "wall"
 		if h.Back == BackCase {
 			what = "case"
 		}
-		r.fail("heat.back_gap", "no air between the back and the "+what, "more than 0 mm, or heat.back clamped for a back that touches")
+		r.fail("heat.back_gap", "no air between the back and the "+what, fmt.Sprintf("%s or more, or heat.back clamped for a back that touches", mm(least)))
 	}
 	if h.AirFlow > 0 && r.fine("heat.back", "heat.air_flow") && h.Back != BackFan && h.Back != BackWall {
 		r.fail("heat.air_flow", fmt.Sprintf("air blown through the gap behind a display with heat.back %s", h.Back), "0 m³/h, or heat.back fan or wall")

@@ -49,7 +49,6 @@ func (d *Pane) Step(dt float64, pi []float64) {
 			break
 		}
 	}
-
 }
 
 // wake wakes the parts whose pull has changed by more than what leaves them idle since they

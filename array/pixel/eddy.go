@@ -47,7 +47,7 @@ type answers = memo.Of[pulsed, [2]float64]
 // pulsed is a PWM: a duty, a frequency in Hz, through a resistance in Ω.
 type pulsed struct{ duty, frequency, resistance float64 }
 
-func newAnswers() *answers { return memo.New[pulsed, [2]float64](1 << 14) }
+func newAnswers() *answers { return memo.New[pulsed, [2]float64](1 << 12) }
 
 // under is Ladder.PWM, each answer worked out once.
 func (e *Eddy) under(duty, frequency, resistance float64) (inductance, steel float64) {

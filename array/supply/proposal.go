@@ -344,7 +344,6 @@ func (p *Params) capacitors(out *Proposal, s Sized) {
 		out.InrushPeak = Figure{"inrush_a", "inrush when plugged to a running supply", v / ohms, "A", fmt.Sprintf(
 			"V/(feeders + ESR) = %s V / %s Ω; only as far as the supply's own output capacitors can give it: switch the supply on with the board connected, or limit the inrush", quantity.Figure(v, 4), quantity.Figure(ohms, 4))}
 	}
-
 }
 
 func (p *Params) mains(out *Proposal, s Sized) {

@@ -35,7 +35,6 @@ func (t *Tank) FillBelow(height float64) {
 	rows := height / t.dy
 	top := t.ny - int(math.Ceil(rows))
 	t.fill(top, t.ny, 0, t.nx, func(i, j int) float64 { return min(max(rows-float64(t.ny-1-i), 0), 1) })
-
 }
 
 // FillDisc adds a drop of radius r about (x, y), all in metres, of the volume πr²

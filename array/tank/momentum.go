@@ -140,7 +140,6 @@ func (t *Tank) Bow(depth []float64) {
 			}
 		}
 	}
-
 }
 
 // dragAt is the panes' drag on u and v of row i over that where they are narrowest.

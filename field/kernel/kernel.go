@@ -51,8 +51,8 @@ const (
 	mostAngles  = 96
 )
 
-// Build samples the source and returns its kernel. It fails
-// when the source is not finite on the plane (a plane inside a conductor or a magnet), and with the context's error when that is done.
+// Build samples the source and returns its kernel. It fails when the source is not finite on the
+// plane (a plane inside a conductor or a magnet), and with the context's error when that is done.
 func Build(ctx context.Context, s Spec) (*Kernel, error) {
 	s.RelTol = cmp.Or(s.RelTol, 1e-10)
 	k := &Kernel{spec: s}

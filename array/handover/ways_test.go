@@ -82,6 +82,12 @@ func TestWaysBeginWhereTheDropHangs(t *testing.T) {
 			t.Errorf("%s: from full level it %s, from half %s, want %s", density, fullEnd, end, want)
 		}
 	}
+	// However low it begins, it is lost 1.2 pitches beneath the pixels.
+	c, pitch := light.transfer(newEdge(light.grid, 1, 2), 1, 1), light.grid.Design.Grid.Pitch
+	c.a.y -= 1.1 * pitch
+	if c.beyond(c.a.x, axis-1.19*pitch, 0) || !c.beyond(c.a.x, axis-1.21*pitch, 0) {
+		t.Error("a drop that has fallen is followed beyond what is known")
+	}
 	// In the dark it falls at the speed of a drop without field, farther than 1.2 pitches to nowhere.
 	g := of("33 kg/m3")
 	table, err := All(t.Context(), g)

@@ -108,8 +108,10 @@ func (r *Record) Hops(ctx context.Context, g *grid.Grid, s scenes.Scene) error {
 		}
 		for v, level := range f.Levels {
 			switch {
-			case lit[v] || drops[v].Level != 0 && level != 0:
+			case lit[v]:
 				drops[v] = handover.Left{Level: level}
+			case drops[v].Level != 0 && level != 0:
+				drops[v].Level = level // what it has fallen it is not known to have climbed again
 			default:
 				drops[v].Dark += f.Duration
 			}

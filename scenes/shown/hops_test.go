@@ -91,6 +91,24 @@ func TestHopsFromDimmedPixels(t *testing.T) {
 			t.Errorf("dark for %g s: %d hops asked, failing %+v, %v; want %v", dark, r.Asked, r.Failing, err, want)
 		}
 	}
+	// A moment of less than full level does not lift it again, which alone would not let it hang too low.
+	light := gridOf(t, trial.Lit(), append([]design.Change{{Key: "grid.cols", Value: "4"}, {Key: "grid.rows", Value: "2"}, {Key: "fluid.density_difference", Value: "8 kg/m3"}}, displays[3].changes...)...)
+	for dark, failing := range map[float64]int{0.01: 0, 4: 2} {
+		late := walk(light, 1, 0, 0, 0, 1, 1, 1)
+		for i, level := range []float64{1, 0, 0.4, 1, 0, 0.4} {
+			late.Frames[i].Levels[i/3] = level
+			late.Frames[i].Duration = 1000
+			switch level {
+			case 0:
+				late.Frames[i].Duration = dark
+			case 0.4:
+				late.Frames[i].Duration = 0.1
+			}
+		}
+		if r := (&Record{}); r.Hops(t.Context(), light, late) != nil || r.Asked != 2 || len(r.Failing) != failing {
+			t.Errorf("dark for %g s, then weakly lit: %d hops asked, failing %+v; want %d", dark, r.Asked, r.Failing, failing)
+		}
+	}
 	own := walk(g, 1, 0, 0, 0)
 	own.Frames[1].Levels[0] = 0.3
 	if r := (&Record{}); r.Hops(t.Context(), g, own) != nil || r.Asked != 0 {

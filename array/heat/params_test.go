@@ -103,15 +103,20 @@ func TestLoneNode(t *testing.T) {
 	}
 }
 
-// Whatever the numbers, New refuses or the network runs: no panic, no silent NaN.
+// Whatever a design's numbers, and far beyond, the network runs: no panic, no silent NaN.
 func FuzzNetwork(f *testing.F) {
 	f.Add(uint8(3), uint8(4), uint8(2), 0.6, 0.03, 0.09, 1e-4, 0.1, 0.9, 0.0, 300.0, 0.5, 0.03)
 	f.Add(uint8(1), uint8(1), uint8(1), 1e-9, 1e9, 0.0, 1e3, 1e-4, 1.0, 1e6, 150.0, 1e5, 1e8)
 	f.Add(uint8(5), uint8(2), uint8(4), 1e9, 0.0, 1e9, 0.0, 100.0, 0.0, 0.01, 400.0, -1.0, 1e-9)
 	f.Fuzz(func(t *testing.T, rows, cols, layers uint8, capacity, lateral, down, area, length, emissivity, insulation, ambient, watts, dt float64) {
-		p := Params{Rows: int(rows % 12), Cols: int(cols % 12), Ambient: ambient,
+		for _, b := range [][3]float64{{ambient, 150, 400}, {capacity, 1e-9, 1e9}, {lateral, 0, 1e9}, {down, 0, 1e9}, {area, 0, 1e3}, {length, 1e-4, 100}, {emissivity, 0, 1}, {insulation, 0, 1e6}} {
+			if !(b[0] >= b[1] && b[0] <= b[2]) {
+				return // no design and no bench table has it
+			}
+		}
+		p := Params{Rows: 1 + int(rows%12), Cols: 1 + int(cols%12), Ambient: ambient,
 			Front: Film{Length: length, Emissivity: emissivity, Insulation: insulation, Orientation: FaceUp}}
-		for range layers % 6 {
+		for range 1 + layers%MaxLayers {
 			p.Layers = append(p.Layers, Layer{Capacity: capacity, Lateral: lateral, Down: down, Front: area})
 		}
 		n := New(p)

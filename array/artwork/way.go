@@ -52,7 +52,7 @@ func (m *roads) blockLine(line []r2.Vec, distance float64) {
 	for i := range line {
 		a, b := line[i], line[min(i+1, len(line)-1)]
 		x0, y0 := m.square(r2.Vec{X: min(a.X, b.X) - reach, Y: min(a.Y, b.Y) - reach})
-		x1, y1 := m.square(r2.Vec{X: max(a.X, b.X) + reach, Y: max(a.Y, b.Y) + reach})
+		_, y1 := m.square(r2.Vec{X: max(a.X, b.X) + reach, Y: max(a.Y, b.Y) + reach})
 		first := m.round(x0)
 		for y := y0; y <= y1; y++ {
 			row := m.round(y) * m.n
@@ -68,7 +68,14 @@ func (m *roads) blockLine(line []r2.Vec, distance float64) {
 			near := func(x int) bool {
 				return !m.closed[at(x)] && r2.Norm2(fromSegment(m.middle(x, y), a, b)) < reach*reach
 			}
-			from, to := x0, x1
+			mid := m.middle(0, y).Y
+			beside := max(min(a.Y, b.Y)-mid, mid-max(a.Y, b.Y), 0)
+			if beside >= reach {
+				continue
+			}
+			half := math.Sqrt(reach*reach - beside*beside)
+			from, _ := m.square(r2.Vec{X: min(a.X, b.X) - half, Y: mid})
+			to, _ := m.square(r2.Vec{X: max(a.X, b.X) + half, Y: mid})
 			for from <= to && !near(from) {
 				from++
 			}

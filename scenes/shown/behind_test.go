@@ -22,14 +22,7 @@ func TestBehind(t *testing.T) {
 		g := gridOf(t, trial.Lit(), append(small, c.changes...)...)
 		s := sceneOf(t, "tide", g.Design, 6, 0.5)
 		record := func(behind bool) *Record {
-			p, err := player.New(g)
-			if err != nil {
-				t.Fatal(err)
-			}
-			f, err := player.NewDroplets(g, 0)
-			if err != nil {
-				t.Fatal(err)
-			}
+			p, f := quick(t, g)
 			r, err := Begin(Drops, f, g, s, s, 0.9)
 			if err != nil {
 				t.Fatal(err)

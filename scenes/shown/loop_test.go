@@ -11,8 +11,8 @@ import (
 	"lodegrid/scenes/player"
 )
 
-// followed is a scene of just switched pixels, followed once by the drop model.
-func followed(t *testing.T, g *grid.Grid, s scenes.Scene) (*player.Player, *Recorder) {
+// quick is a player of a grid, and its drops by the drop model.
+func quick(t *testing.T, g *grid.Grid) (*player.Player, *player.Droplets) {
 	t.Helper()
 	p, err := player.New(g)
 	if err != nil {
@@ -22,6 +22,13 @@ func followed(t *testing.T, g *grid.Grid, s scenes.Scene) (*player.Player, *Reco
 	if err != nil {
 		t.Fatal(err)
 	}
+	return p, f
+}
+
+// followed is a scene of just switched pixels, followed once by the drop model.
+func followed(t *testing.T, g *grid.Grid, s scenes.Scene) (*player.Player, *Recorder) {
+	t.Helper()
+	p, f := quick(t, g)
 	r, err := follow(t.Context(), p, s, s, Drops, f, func(*Recorder) bool { return true })
 	if err != nil {
 		t.Fatal(err)

@@ -5,7 +5,6 @@ import (
 	"testing"
 
 	"lodegrid/array/design"
-	"lodegrid/scenes/player"
 )
 
 // Drops that walk over a held one pass it the nearer the heavier they are. By the drop model they
@@ -28,19 +27,9 @@ func TestDropsThatPass(t *testing.T) {
 				s.Frames[i].Levels[14] = 1
 			}
 		}
-		p, err := player.New(g)
-		if err != nil {
-			t.Fatal(err)
-		}
-		f, err := player.NewDroplets(g, 0)
-		if err != nil {
-			t.Fatal(err)
-		}
-		r, err := Follow(t.Context(), p, s, s, Drops, f, nil)
-		if err == nil {
-			err = r.Pass(t.Context(), p, s)
-		}
-		if err != nil {
+		p, seen := followed(t, g, s)
+		r := seen.Record()
+		if err := r.Pass(t.Context(), p, s); err != nil {
 			t.Fatal(err)
 		}
 		if near := r.Passing; (near == nil) != c.passes || r.Keeps(0.9, 1) != c.passes || !r.Keeps(0, 1) {
